@@ -1,0 +1,112 @@
+"""The session card, `session.yaml`: what the tester knows and no export says."""
+
+import datetime as dt
+import os
+import re
+from typing import Annotated, Any, Literal
+from zoneinfo import ZoneInfo, available_timezones
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+
+from strapline.documents import load
+from strapline.session.devices import DeviceId, Label
+
+FILE_NAME = "session.yaml"
+
+_CLOCK_READING = re.compile(r"^(?:(\d+):)?(\d{1,3}):(\d{2}(?:\.\d+)?)$")
+
+
+def _seconds(value: Any) -> Any:
+    """Seconds from `[h:]mm:ss`; YAML 1.1 itself reads an unquoted 12:30 as 750."""
+    match = _CLOCK_READING.match(value) if isinstance(value, str) else None
+    if match is None:
+        return value
+    hours, minutes, seconds = match.groups(default="0")
+    return int(hours) * 3600 + int(minutes) * 60 + float(seconds)
+
+
+def _known_zone(name: str) -> str:
+    if name not in available_timezones():
+        raise ValueError("must be an IANA time zone such as Europe/Lisbon")
+    ZoneInfo(name)
+    return name
+
+
+Elapsed = Annotated[
+    float, BeforeValidator(_seconds), Field(ge=0, description="[h:]mm:ss from the session's start")
+]
+Zone = Annotated[str, AfterValidator(_known_zone)]
+Word = Annotated[str, Field(pattern=r"^[a-z0-9]+([_-][a-z0-9]+)*$", max_length=40)]
+Text = Annotated[str, Field(min_length=1, max_length=200)]
+Placement = Literal["chest", "left_wrist", "right_wrist", "left_arm", "right_arm", "other"]
+
+
+class Model(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+
+class ClockNote(Model):
+    """What is known of a recording's clock. An offset is added to the file's times."""
+
+    offset_s: Annotated[float, Field(ge=-172800, le=172800)] | None = None
+    trusted: bool = False
+    time_zone: Zone | None = None
+    starts_at: dt.datetime | None = None
+    note: Text | None = None
+
+
+class Recording(Model):
+    file: Annotated[str, Field(min_length=1, max_length=255)]
+    device: DeviceId
+    role: Literal["reference", "test"] = "test"
+    placement: Placement = "other"
+    firmware: Annotated[str, Field(max_length=40)] | None = None
+    clock: ClockNote = ClockNote()
+
+
+class Span(Model):
+    start: Annotated[Elapsed, Field(alias="from")]
+    end: Annotated[Elapsed, Field(alias="to")]
+
+    @model_validator(mode="after")
+    def _in_order(self) -> "Span":
+        if self.end <= self.start:
+            raise ValueError("must end after it starts ('to' later than 'from')")
+        return self
+
+
+class Exclusion(Span):
+    reason: Text
+
+
+class Segment(Span):
+    label: Label
+
+
+class Card(Model):
+    """A session as the tester describes it; whatever is left out is inferred and said."""
+
+    activity: Word | None = None
+    wearer: Word | None = None
+    recordings: tuple[Recording, ...] = ()
+    exclude: tuple[Exclusion, ...] = ()
+    segments: tuple[Segment, ...] = ()
+    conditions: dict[Word, str | int | float | bool] = {}
+    notes: Annotated[str, Field(max_length=2000)] | None = None
+
+    @model_validator(mode="after")
+    def _consistent(self) -> "Card":
+        files = [recording.file for recording in self.recordings]
+        if len(set(files)) < len(files):
+            raise ValueError("must name each file once under 'recordings'")
+        if sum(recording.role == "reference" for recording in self.recordings) > 1:
+            raise ValueError("must give the role 'reference' to one recording only")
+        labels = [segment.label for segment in self.segments]
+        if len(set(labels)) < len(labels):
+            raise ValueError("must give every segment a label of its own")
+        return self
+
+
+def load_card(path: str | os.PathLike[str]) -> Card:
+    """The card at `path`. Raises DocumentError with a sentence for every mistake in it."""
+    return load(path, Card)

@@ -1,0 +1,68 @@
+"""The device register: which devices the bench has, and how their exports are recognised."""
+
+import fnmatch
+import os
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from strapline.documents import load
+from strapline.formats.export import Export
+
+DeviceId = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=40)]
+Label = Annotated[str, Field(min_length=1, max_length=40)]
+Kind = Literal["chest_strap", "electrocardiogram", "wrist", "arm", "finger", "ear", "other"]
+
+REFERENCE_KINDS = ("electrocardiogram", "chest_strap")
+
+
+class Recognition(BaseModel):
+    """A file is recognised when all that is given here fits; `*` and `?` are wildcards."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    file_name: str | None = None
+    maker: str | None = None
+    product: str | None = None
+
+    def fits(self, file_name: str, export: Export) -> bool:
+        found = {"file_name": file_name, "maker": export.maker, "product": export.product}
+        wanted = self.model_dump(exclude_none=True)
+        return bool(wanted) and all(_like(found[key], wanted[key]) for key in wanted)
+
+
+class Device(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    label: Label
+    kind: Kind = "wrist"
+    recognise: tuple[Recognition, ...] = ()
+
+
+class Register(BaseModel):
+    """`devices.yaml`: one entry a device, under the short name that session cards use."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    devices: dict[DeviceId, Device] = {}
+
+    def recognised(self, file_name: str, export: Export) -> str | None:
+        """The one device whose rules fit, or None where none or several do."""
+        fitting = [
+            name
+            for name, device in self.devices.items()
+            if any(rule.fits(file_name, export) for rule in device.recognise)
+        ]
+        return fitting[0] if len(fitting) == 1 else None
+
+    def restricted(self, names: set[str]) -> "Register":
+        return Register(devices={n: d for n, d in sorted(self.devices.items()) if n in names})
+
+
+def load_register(path: str | os.PathLike[str]) -> Register:
+    """The register from a file. Raises DocumentError with a sentence for every mistake."""
+    return load(path, Register)
+
+
+def _like(found: str | None, pattern: str) -> bool:
+    return found is not None and fnmatch.fnmatchcase(found.casefold(), pattern.casefold())

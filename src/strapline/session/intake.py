@@ -1,0 +1,84 @@
+"""What a session consists of, once card, register and the exports themselves were heard."""
+
+import datetime as dt
+import json
+import os
+from pathlib import Path
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from strapline.session.card import ClockNote, Exclusion, Segment
+
+NoticeKind = Literal["set_aside", "clock", "assumed"]
+
+
+class Model(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Notice(Model):
+    """Something a reader of the results must know; `recording` is None for the whole session."""
+
+    kind: NoticeKind
+    text: str
+    recording: str | None = None
+
+
+class RecordingIntake(Model):
+    """One export in its role. `clock` says what the file's own times are worth."""
+
+    recording: str
+    file: str
+    sha256: str
+    format: str
+    device: str
+    label: str
+    device_kind: str
+    role: Literal["reference", "test"]
+    placement: str
+    firmware: str | None
+    clock: Literal["utc", "local", "elapsed"]
+    clock_note: ClockNote
+    set_aside: str | None
+
+
+class SessionIntake(Model):
+    session: str
+    title: str
+    activity: str
+    wearer: str
+    recordings: tuple[RecordingIntake, ...]
+    exclude: tuple[Exclusion, ...]
+    segments: tuple[Segment, ...]
+    conditions: dict[str, str | int | float | bool]
+    notes: str | None
+    set_aside: str | None
+    notices: tuple[Notice, ...]
+
+    @property
+    def reference(self) -> RecordingIntake | None:
+        """The usable reference, or None."""
+        usable = [r for r in self.recordings if r.role == "reference" and r.set_aside is None]
+        return usable[0] if usable else None
+
+    @property
+    def tested(self) -> tuple[RecordingIntake, ...]:
+        """The usable recordings of devices under test."""
+        return tuple(r for r in self.recordings if r.role == "test" and r.set_aside is None)
+
+
+def read_intake(path: str | os.PathLike[str]) -> SessionIntake:
+    return SessionIntake.model_validate_json(Path(path).read_bytes())
+
+
+def write_intake(intake: SessionIntake, path: str | os.PathLike[str]) -> None:
+    content = intake.model_dump(mode="json", by_alias=False)
+    Path(path).write_text(json.dumps(content, indent=1, ensure_ascii=False) + "\n", "utf-8")
+
+
+def utc(moment: dt.datetime) -> dt.datetime:
+    """`moment` in UTC; a reading without a zone is taken as UTC."""
+    if moment.tzinfo is None:
+        return moment.replace(tzinfo=dt.UTC)
+    return moment.astimezone(dt.UTC)

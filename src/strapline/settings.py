@@ -1,0 +1,82 @@
+"""Settings: one frozen section a topic; a stage is given only the sections it names."""
+
+import os
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from strapline.documents import load
+
+Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+Positive = Annotated[float, Field(gt=0)]
+Share = Annotated[float, Field(ge=0, le=1)]
+
+
+class Section(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Clock(Section):
+    time_zone: str = "UTC"
+
+
+class Plausibility(Section):
+    lowest_bpm: float = 30
+    highest_bpm: float = 240
+
+
+class Beats(Section):
+    window_s: Positive = 5
+    largest_change: Share = 0.2
+
+
+class Grid(Section):
+    longest_gap_s: Positive = 10
+
+
+class Alignment(Section):
+    search_s: Annotated[int, Field(ge=0, le=600)] = 90
+    shortest_overlap_s: Positive = 60
+    lowest_correlation: Share = 0.6
+    smallest_lead: Share = 0.1
+
+
+class Tolerance(Section):
+    beats: Positive = 5
+    percent: Positive = 10
+
+
+class Presentation(Section):
+    title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
+    credit: Annotated[str, Field(max_length=120)] = ""
+    ink: Colour = "#1d2433"
+    paper: Colour = "#ffffff"
+    reference: Colour = "#1d2433"
+    devices: Annotated[tuple[Colour, ...], Field(min_length=2)] = (
+        "#b3460f",
+        "#0b6e9e",
+        "#7a4fa3",
+        "#5c7a1f",
+    )
+    band: Colour = "#e9e4d8"
+
+
+class Settings(Section):
+    """All of `settings.yaml`; what it leaves out has the value given here."""
+
+    clock: Clock = Clock()
+    plausibility: Plausibility = Plausibility()
+    beats: Beats = Beats()
+    grid: Grid = Grid()
+    alignment: Alignment = Alignment()
+    tolerance: Tolerance = Tolerance()
+    presentation: Presentation = Presentation()
+
+    def only(self, names: tuple[str, ...]) -> dict[str, Any]:
+        """The sections of these names, as keyword arguments of a step."""
+        return {name: getattr(self, name) for name in names}
+
+
+def load_settings(path: str | os.PathLike[str]) -> Settings:
+    """Settings from a file. Raises DocumentError with a sentence for every mistake in it."""
+    return load(path, Settings)

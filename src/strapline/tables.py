@@ -1,0 +1,236 @@
+"""The contract of every table: columns, types, units and meaning.
+
+A table is checked against its contract at the one place that writes it, and carries the
+contract with it: unit and meaning stand in the Parquet field metadata, and what a table is
+about (the file it came from, say) stands in the schema metadata as JSON.
+"""
+
+import json
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pyarrow as pa
+import pyarrow.parquet as pq
+
+TIME = pa.timestamp("ms", tz="UTC")
+TEXT = pa.string()
+WORD = pa.dictionary(pa.int32(), pa.string())
+REAL = pa.float64()
+COUNT = pa.int64()
+
+_ABOUT = b"strapline"
+
+
+class ContractError(ValueError):
+    """A table that does not keep its contract: a defect of Strapline, never of an export."""
+
+
+@dataclass(frozen=True)
+class Column:
+    name: str
+    type: pa.DataType
+    meaning: str
+    unit: str = ""
+    nullable: bool = True
+
+
+@dataclass(frozen=True)
+class Table:
+    """A named list of columns, and the only way to read or write a table that has them."""
+
+    name: str
+    meaning: str
+    columns: tuple[Column, ...]
+
+    @cached_property
+    def schema(self) -> pa.Schema:
+        fields = [
+            pa.field(
+                column.name,
+                column.type,
+                nullable=column.nullable,
+                metadata={"unit": column.unit, "meaning": column.meaning},
+            )
+            for column in self.columns
+        ]
+        return pa.schema(fields)
+
+    @property
+    def column_names(self) -> list[str]:
+        return [column.name for column in self.columns]
+
+    def empty(self) -> pd.DataFrame:
+        return _to_pandas(self.schema.empty_table())
+
+    def frame(self, columns: Mapping[str, Any]) -> pd.DataFrame:
+        """A frame that keeps this contract; columns not given are missing throughout."""
+        length = max((len(values) for values in columns.values()), default=0)
+        given = {
+            name: columns.get(name, pd.Series([None] * length, dtype=object))
+            for name in self.column_names
+        }
+        return _to_pandas(self._checked(pd.DataFrame(given)))
+
+    def write(self, frame: pd.DataFrame, path: str | os.PathLike[str], **about: Any) -> None:
+        """Write `frame` to `path`, whole or not at all; `about` is kept as JSON beside it.
+
+        Raises ContractError where columns, types or missing values break the contract.
+        """
+        table = self._checked(frame)
+        if about:
+            metadata = {_ABOUT: json.dumps(about, sort_keys=True, ensure_ascii=False).encode()}
+            table = table.replace_schema_metadata(metadata)
+        unfinished = Path(f"{path}.unfinished")
+        pq.write_table(table, unfinished, compression="zstd")
+        unfinished.replace(path)
+
+    def read(self, path: str | os.PathLike[str]) -> pd.DataFrame:
+        return _to_pandas(pq.read_table(path, schema=self.schema))
+
+    def _checked(self, frame: pd.DataFrame) -> pa.Table:
+        if list(frame.columns) != self.column_names:
+            raise ContractError(f"{self.name}: columns {list(frame.columns)}, not the contract's")
+        try:
+            table = pa.Table.from_pandas(frame, schema=self.schema, preserve_index=False)
+        except (pa.ArrowInvalid, pa.ArrowTypeError) as error:
+            raise ContractError(f"{self.name}: {error}") from error
+        for column in self.columns:
+            if not column.nullable and table[column.name].null_count:
+                raise ContractError(f"{self.name}: column {column.name} must not miss a value")
+        return table.replace_schema_metadata(None)
+
+
+def about(path: str | os.PathLike[str]) -> dict[str, Any]:
+    """What the table at `path` says it is about, as given when it was written."""
+    metadata = pq.read_schema(path).metadata or {}
+    text = metadata.get(_ABOUT)
+    return {} if text is None else json.loads(text)
+
+
+def _to_pandas(table: pa.Table) -> pd.DataFrame:
+    return table.to_pandas(strings_to_categorical=False)
+
+
+SAMPLES = Table(
+    "samples",
+    "Every sample a raw export holds, in file order, nothing dropped and nothing corrected",
+    (
+        Column("ordinal", COUNT, "Place of the sample in the file, from 0", nullable=False),
+        Column("time", TIME, "Time as the file states it; read as UTC if no zone is given"),
+        Column("elapsed_s", REAL, "Time since the start, where a file gives only that", "s"),
+        Column("heart_rate_bpm", REAL, "Heart rate as the file states it", "bpm"),
+        Column("cadence_per_min", REAL, "Steps or turns a minute as the file states them", "1/min"),
+    ),
+)
+
+BEATS = Table(
+    "beats",
+    "Every RR interval a raw export holds, in file order",
+    (
+        Column("ordinal", COUNT, "Place of the interval in the file, from 0", nullable=False),
+        Column("time", TIME, "End of the interval, where the file's clock tells it"),
+        Column("elapsed_s", REAL, "End of the interval since the first one's start", "s"),
+        Column("rr_ms", REAL, "RR interval as the file states it", "ms"),
+    ),
+)
+
+NORMALISED = Table(
+    "normalised",
+    "One recording's heart rate in UTC; doubtful samples are flagged and kept",
+    (
+        Column("ordinal", COUNT, "Sample (or, from RR intervals, second) it is", nullable=False),
+        Column("time", TIME, "Time in UTC after the clock notes of the session card"),
+        Column("heart_rate_bpm", REAL, "Heart rate", "bpm"),
+        Column("cadence_per_min", REAL, "Steps or turns a minute", "1/min"),
+        Column("flag", WORD, "'kept', or why the sample is not used", nullable=False),
+    ),
+)
+
+ALIGNED = Table(
+    "aligned",
+    "Reference and device second by second on one grid, in both views of the clocks",
+    (
+        Column("recording", WORD, "The device's recording", nullable=False),
+        Column("device", WORD, "The device", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("time", TIME, "Second of the reference's clock", nullable=False),
+        Column("reference_bpm", REAL, "Heart rate of the reference", "bpm"),
+        Column("device_bpm", REAL, "Heart rate of the device", "bpm"),
+        Column("status", WORD, "'compared', or why the second is not", nullable=False),
+    ),
+)
+
+METRICS = Table(
+    "metrics",
+    "Agreement of each device with the reference, one figure a row",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("wearer", WORD, "Who wore the devices", nullable=False),
+        Column("activity", WORD, "What was done", nullable=False),
+        Column("device", WORD, "Device", nullable=False),
+        Column("recording", WORD, "Recording", nullable=False),
+        Column("scope", WORD, "'whole' or 'segment:<label>'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("metric", WORD, "Name of the figure", nullable=False),
+        Column("value", REAL, "The figure; missing where it is not defined"),
+        Column("ci_low", REAL, "Lower end of its 95 % interval"),
+        Column("ci_high", REAL, "Upper end of its 95 % interval"),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("n", COUNT, "Seconds the figure rests on", "s", nullable=False),
+    ),
+)
+
+STANDINGS = Table(
+    "standings",
+    "What the archive says of each device at each activity; one row a device and activity, "
+    "and one a device over all activities",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("sessions", COUNT, "Sessions with at least one compared second", nullable=False),
+        Column("wearers", COUNT, "Different wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared", "min", nullable=False),
+        Column("metric", WORD, "Name of the figure", nullable=False),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("mean", REAL, "Mean of the sessions' figures"),
+        Column("sd", REAL, "Standard deviation between sessions; missing for one session"),
+        Column("lowest", REAL, "Lowest session"),
+        Column("median", REAL, "Median session"),
+        Column("highest", REAL, "Highest session"),
+    ),
+)
+
+NOTICES = Table(
+    "notices",
+    "What was set aside and why, and what was assumed for want of a statement",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("recording", TEXT, "Recording, where it concerns only one"),
+        Column("kind", WORD, "'set_aside', 'clock' or 'assumed'", nullable=False),
+        Column("text", TEXT, "The notice in plain words", nullable=False),
+    ),
+)
+
+SESSIONS = Table(
+    "sessions",
+    "One row a session: when, who, what",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("title", TEXT, "Name of its folder in the inbox", nullable=False),
+        Column("wearer", WORD, "Who wore the devices", nullable=False),
+        Column("activity", WORD, "What was done", nullable=False),
+        Column("started_at", TIME, "First second of the reference"),
+        Column("minutes", REAL, "Length of the reference", "min"),
+        Column("reference", TEXT, "Device used as the reference"),
+        Column("devices", COUNT, "Devices compared with it", nullable=False),
+        Column("set_aside", TEXT, "Why the session is no evidence, where it is not"),
+    ),
+)
+
+CONTRACTS = (SAMPLES, BEATS, NORMALISED, ALIGNED, METRICS, STANDINGS, NOTICES, SESSIONS)
