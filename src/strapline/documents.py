@@ -10,6 +10,14 @@ from pydantic import BaseModel, ValidationError
 
 LARGEST_BYTES = 256 * 1024
 
+NAME_PATTERN = r"^[a-z0-9]+([_-][a-z0-9]+)*$"
+COLOUR_PATTERN = r"^#[0-9a-fA-F]{6}$"
+
+_ALLOWED = {
+    NAME_PATTERN: "may hold only lower-case letters, digits, '-' and '_'",
+    COLOUR_PATTERN: "must be a colour such as '#1d2433', in quotes",
+}
+
 Document = TypeVar("Document", bound=BaseModel)
 
 # The C loader is ten times faster; it is missing only where PyYAML was built without it.
@@ -42,11 +50,12 @@ def parse(path: str | os.PathLike[str]) -> Any:
     name = Path(path).name
     try:
         content = Path(path).read_bytes()
-        if len(content) > LARGEST_BYTES:
-            raise DocumentError([f"{name}: larger than {LARGEST_BYTES // 1024} KiB; shorten it."])
-        parsed = yaml.load(content.decode("utf-8-sig"), Loader=_Loader)
     except OSError as error:
         raise DocumentError([f"{name}: cannot be read ({error.strerror})."]) from error
+    if len(content) > LARGEST_BYTES:
+        raise DocumentError([f"{name}: larger than {LARGEST_BYTES // 1024} KiB; shorten it."])
+    try:
+        parsed = yaml.load(content.decode("utf-8-sig"), Loader=_Loader)
     except UnicodeDecodeError as error:
         raise DocumentError([f"{name}: is not UTF-8 text; save it as UTF-8."]) from error
     except (yaml.YAMLError, ValueError, RecursionError) as error:
@@ -73,6 +82,8 @@ def _sentence(name: str, mistake: Any, model: type[BaseModel]) -> str:
     if kind in ("literal_error", "enum"):
         options = [option.strip("'") for option in _options(mistake["ctx"]["expected"])]
         return f"{where} is {_shown(mistake['input'])}; {_suggestion(mistake['input'], options)}."
+    if kind == "string_pattern_mismatch":
+        return f"{where} is {_shown(mistake['input'])}; it {_ALLOWED[mistake['ctx']['pattern']]}."
     message = mistake["msg"].removeprefix("Value error, ").removeprefix("Input ")
     return f"{where} is {_shown(mistake['input'])}; it {message}."
 
@@ -105,9 +116,9 @@ def _known_keys(model: type[BaseModel], location: tuple[int | str, ...]) -> list
 
 
 def _child(node: dict[str, Any], key: str) -> dict[str, Any]:
-    properties = node.get("properties", {})
-    child = properties.get(key, node.get("additionalProperties", {}))
-    return child if isinstance(child, dict) else {}
+    by_pattern = next(iter(node.get("patternProperties", {}).values()), {})
+    child: dict[str, Any] = node.get("properties", {}).get(key, by_pattern)
+    return child
 
 
 def _resolved(schema: dict[str, Any], node: dict[str, Any]) -> dict[str, Any]:

@@ -5,9 +5,9 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from strapline.documents import load
+from strapline.documents import COLOUR_PATTERN, load
 
-Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+Colour = Annotated[str, Field(pattern=COLOUR_PATTERN)]
 Positive = Annotated[float, Field(gt=0)]
 Share = Annotated[float, Field(ge=0, le=1)]
 
@@ -25,9 +25,9 @@ class Plausibility(Section):
     highest_bpm: float = 240
 
 
-class Beats(Section):
+class RrIntervals(Section):
     window_s: Positive = 5
-    largest_change: Share = 0.2
+    largest_change: Share = 0.3
 
 
 class Grid(Section):
@@ -37,7 +37,7 @@ class Grid(Section):
 class Alignment(Section):
     search_s: Annotated[int, Field(ge=0, le=600)] = 90
     shortest_overlap_s: Positive = 60
-    lowest_correlation: Share = 0.6
+    lowest_correlation: Share = 0.7
     smallest_lead: Share = 0.1
 
 
@@ -66,7 +66,7 @@ class Settings(Section):
 
     clock: Clock = Clock()
     plausibility: Plausibility = Plausibility()
-    beats: Beats = Beats()
+    rr_intervals: RrIntervals = RrIntervals()
     grid: Grid = Grid()
     alignment: Alignment = Alignment()
     tolerance: Tolerance = Tolerance()

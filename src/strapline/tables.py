@@ -7,7 +7,7 @@ about (the file it came from, say) stands in the schema metadata as JSON.
 
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -76,6 +76,10 @@ class Table:
         }
         return _to_pandas(self._checked(pd.DataFrame(given)))
 
+    def from_rows(self, rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
+        """A frame that keeps this contract, from one mapping a row."""
+        return self.frame({name: [row.get(name) for row in rows] for name in self.column_names})
+
     def write(self, frame: pd.DataFrame, path: str | os.PathLike[str], **about: Any) -> None:
         """Write `frame` to `path`, whole or not at all; `about` is kept as JSON beside it.
 
@@ -97,11 +101,8 @@ class Table:
             raise ContractError(f"{self.name}: columns {list(frame.columns)}, not the contract's")
         try:
             table = pa.Table.from_pandas(frame, schema=self.schema, preserve_index=False)
-        except (pa.ArrowInvalid, pa.ArrowTypeError) as error:
+        except (ValueError, pa.ArrowException) as error:
             raise ContractError(f"{self.name}: {error}") from error
-        for column in self.columns:
-            if not column.nullable and table[column.name].null_count:
-                raise ContractError(f"{self.name}: column {column.name} must not miss a value")
         return table.replace_schema_metadata(None)
 
 
@@ -113,7 +114,8 @@ def about(path: str | os.PathLike[str]) -> dict[str, Any]:
 
 
 def _to_pandas(table: pa.Table) -> pd.DataFrame:
-    return table.to_pandas(strings_to_categorical=False)
+    frame: pd.DataFrame = table.to_pandas()
+    return frame
 
 
 SAMPLES = Table(
@@ -206,11 +208,21 @@ STANDINGS = Table(
     ),
 )
 
+DEVICES = Table(
+    "devices",
+    "Every device that was compared or served as the reference",
+    (
+        Column("device", TEXT, "Short name of the device", nullable=False),
+        Column("label", TEXT, "Name as results show it", nullable=False),
+        Column("kind", WORD, "What kind of device it is", nullable=False),
+    ),
+)
+
 NOTICES = Table(
     "notices",
     "What was set aside and why, and what was assumed for want of a statement",
     (
-        Column("session", WORD, "Session", nullable=False),
+        Column("session", WORD, "Session; empty for the inbox itself", nullable=False),
         Column("recording", TEXT, "Recording, where it concerns only one"),
         Column("kind", WORD, "'set_aside', 'clock' or 'assumed'", nullable=False),
         Column("text", TEXT, "The notice in plain words", nullable=False),
@@ -233,4 +245,4 @@ SESSIONS = Table(
     ),
 )
 
-CONTRACTS = (SAMPLES, BEATS, NORMALISED, ALIGNED, METRICS, STANDINGS, NOTICES, SESSIONS)
+CONTRACTS = (SAMPLES, BEATS, NORMALISED, ALIGNED, METRICS, STANDINGS, SESSIONS, DEVICES, NOTICES)

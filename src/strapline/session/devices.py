@@ -6,10 +6,9 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from strapline.documents import load
-from strapline.formats.export import Export
+from strapline.documents import NAME_PATTERN, load
 
-DeviceId = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=40)]
+DeviceId = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
 Label = Annotated[str, Field(min_length=1, max_length=40)]
 Kind = Literal["chest_strap", "electrocardiogram", "wrist", "arm", "finger", "ear", "other"]
 
@@ -25,8 +24,8 @@ class Recognition(BaseModel):
     maker: str | None = None
     product: str | None = None
 
-    def fits(self, file_name: str, export: Export) -> bool:
-        found = {"file_name": file_name, "maker": export.maker, "product": export.product}
+    def fits(self, file_name: str, maker: str | None, product: str | None) -> bool:
+        found = {"file_name": file_name, "maker": maker, "product": product}
         wanted = self.model_dump(exclude_none=True)
         return bool(wanted) and all(_like(found[key], wanted[key]) for key in wanted)
 
@@ -46,12 +45,12 @@ class Register(BaseModel):
 
     devices: dict[DeviceId, Device] = {}
 
-    def recognised(self, file_name: str, export: Export) -> str | None:
+    def recognised(self, file_name: str, maker: str | None, product: str | None) -> str | None:
         """The one device whose rules fit, or None where none or several do."""
         fitting = [
             name
             for name, device in self.devices.items()
-            if any(rule.fits(file_name, export) for rule in device.recognise)
+            if any(rule.fits(file_name, maker, product) for rule in device.recognise)
         ]
         return fitting[0] if len(fitting) == 1 else None
 

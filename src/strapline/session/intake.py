@@ -1,7 +1,5 @@
 """What a session consists of, once card, register and the exports themselves were heard."""
 
-import datetime as dt
-import json
 import os
 from pathlib import Path
 from typing import Literal
@@ -70,15 +68,3 @@ class SessionIntake(Model):
 
 def read_intake(path: str | os.PathLike[str]) -> SessionIntake:
     return SessionIntake.model_validate_json(Path(path).read_bytes())
-
-
-def write_intake(intake: SessionIntake, path: str | os.PathLike[str]) -> None:
-    content = intake.model_dump(mode="json", by_alias=False)
-    Path(path).write_text(json.dumps(content, indent=1, ensure_ascii=False) + "\n", "utf-8")
-
-
-def utc(moment: dt.datetime) -> dt.datetime:
-    """`moment` in UTC; a reading without a zone is taken as UTC."""
-    if moment.tzinfo is None:
-        return moment.replace(tzinfo=dt.UTC)
-    return moment.astimezone(dt.UTC)

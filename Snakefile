@@ -1,0 +1,38 @@
+# Strapline: raw exports of heart-rate test sessions in, findings that can be defended out.
+#
+#   snakemake            everything in inbox/ -> results/report/index.html
+#   snakemake demo       the same for an invented bench, in results/demo/
+#   snakemake -n         what would be redone, and why
+
+from snakemake.utils import min_version
+
+min_version("9.27")
+
+include: "workflow/rules/common.smk"
+
+
+localrules:
+    all,
+    demo,
+
+
+rule all:
+    default_target: True
+    input:
+        f"{RESULTS}/report/index.html",
+        expand(f"{RESULTS}/report/sessions/{{session}}.html", session=INBOX.sessions),
+        expand(f"{SESSION}/ledger.json", session=INBOX.sessions),
+
+
+include: "workflow/rules/prepare.smk"
+include: "workflow/rules/compare.smk"
+include: "workflow/rules/archive.smk"
+include: "workflow/rules/demo.smk"
+
+
+onsuccess:
+    print(closing.summary(RESULTS, NEW_SESSIONS))
+
+
+onerror:
+    print(closing.failure(log))

@@ -1,0 +1,49 @@
+"""What many sessions say of a device: the spread of its figures, by activity."""
+
+from typing import Any
+
+import pandas as pd
+
+from strapline.tables import STANDINGS
+
+ALL_ACTIVITIES = "all"
+SUMMARISED = (
+    "bias",
+    "bias_percent",
+    "maximum_difference",
+    "mae",
+    "rmse",
+    "mape",
+    "within_either",
+    "concordance",
+    "coverage",
+)
+
+
+def standings(metrics: pd.DataFrame) -> pd.DataFrame:
+    """A frame under STANDINGS from the archive's METRICS: one row a device, activity, view of
+    the clocks and figure. Each session counts once, whatever its length; sessions without a
+    compared second count only towards coverage."""
+    whole = metrics[(metrics["scope"] == "whole") & metrics["metric"].isin(SUMMARISED)]
+    whole = whole.astype({"activity": object, "metric": object})
+    both = pd.concat([whole, whole.assign(activity=ALL_ACTIVITIES)])
+    keys = ["device", "activity", "alignment", "metric", "unit"]
+    rows = [
+        dict(zip(keys, names, strict=True)) | _summary(group)
+        for names, group in both.groupby(keys, observed=True)
+    ]
+    return STANDINGS.from_rows(rows)
+
+
+def _summary(group: pd.DataFrame) -> dict[str, Any]:
+    value, counted = group["value"], group[group["n"] > 0]
+    return {
+        "sessions": counted["session"].nunique(),
+        "wearers": counted["wearer"].nunique(),
+        "minutes": counted["n"].sum() / 60,
+        "mean": value.mean(),
+        "sd": value.std(),
+        "lowest": value.min(),
+        "median": value.median(),
+        "highest": value.max(),
+    }

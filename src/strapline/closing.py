@@ -1,0 +1,52 @@
+"""The last lines a run prints: what is new, what was set aside, where to look."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from strapline.tables import NOTICES, SESSIONS
+
+MOST_LISTED = 8
+
+
+def summary(results: str, new_sessions: Sequence[str]) -> str:
+    """A few lines on a finished run, from the archive's tables under `results`."""
+    archive = Path(results, "archive")
+    if not (archive / "sessions.parquet").exists():
+        return ""
+    sessions = SESSIONS.read(archive / "sessions.parquet")
+    notices = NOTICES.read(archive / "notices.parquet")
+    set_aside = notices[notices["kind"] == "set_aside"]
+    lines = [
+        "",
+        f"{_count(len(sessions), 'session')}, {len(new_sessions) or 'none'} of them new."
+        if len(sessions)
+        else "No sessions yet: put each session's exports in a folder under inbox/.",
+        *_listed(list(new_sessions)),
+    ]
+    if len(set_aside):
+        lines.append(f"Set aside ({len(set_aside)}):")
+        lines += _listed([_line(*row) for row in set_aside[["session", "text"]].to_numpy()])
+    lines.append(f"Report: {Path(results, 'report', 'index.html')}")
+    return "\n".join(lines)
+
+
+def failure(log: str) -> str:
+    """What to say when a job failed: that is a defect of Strapline or of the machine."""
+    return (
+        "\nA step failed. What could be finished is finished; type `snakemake` to try the rest "
+        f"again.\nThe error and its place are in {log}"
+    )
+
+
+def _line(session: str, text: str) -> str:
+    return f"{session}: {text}" if session else text
+
+
+def _listed(lines: list[str]) -> list[str]:
+    more = len(lines) - MOST_LISTED
+    shown = lines[:MOST_LISTED] + ([f"… and {more} more, on the report's first page"] if more > 0 else [])
+    return [f"  {''.join(c if c.isprintable() else '?' for c in line)}" for line in shown]
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

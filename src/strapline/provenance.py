@@ -1,0 +1,124 @@
+"""Fingerprints: what a stage's results depend on besides its input files.
+
+Snakemake sees files, params and rule code change, but not the modules a rule imports. A
+stage's fingerprint closes that gap: one string over the syntax trees of every Strapline
+module its step imports (comments and docstrings left out), over the data files beside those
+modules, and over the settings the step names in its signature.
+"""
+
+import ast
+import hashlib
+import json
+from functools import cache
+from pathlib import Path
+
+from strapline.settings import Settings
+
+PACKAGE = "strapline"
+ROOT = Path(__file__).parent
+
+
+def fingerprint(stage: str, settings: Settings) -> str:
+    """A short hash that changes exactly when `stage` could give other results."""
+    digest = hashlib.sha256(_code(stage).encode())
+    sections = settings.only(sections_read(stage))
+    for name in sorted(sections):
+        digest.update(f"{name}={sections[name].model_dump_json()}\n".encode())
+    return f"{stage}:{digest.hexdigest()[:16]}"
+
+
+@cache
+def sections_read(stage: str) -> tuple[str, ...]:
+    """Names of the settings sections that the step's `run` takes."""
+    tree = ast.parse(_file(f"{PACKAGE}.steps.{stage}").read_bytes())
+    for node in tree.body:
+        if isinstance(node, ast.FunctionDef) and node.name == "run":
+            arguments = [argument.arg for argument in node.args.kwonlyargs]
+            return tuple(name for name in arguments if name in Settings.model_fields)
+    raise ValueError(f"step {stage} has no function 'run'")
+
+
+@cache
+def _code(stage: str) -> str:
+    modules = _closure(f"{PACKAGE}.steps.{stage}")
+    parts = [f"{name}:{_meaning(_file(name))}" for name in sorted(modules)]
+    folders = sorted({_file(name).parent for name in modules} - {ROOT})
+    parts += [_content(path) for folder in folders for path in _data_files(folder)]
+    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+
+
+def _closure(start: str) -> set[str]:
+    found: set[str] = set()
+    waiting = [start]
+    while waiting:
+        module = waiting.pop()
+        if module not in found:
+            found.add(module)
+            waiting.extend(_imported(module))
+    return found
+
+
+@cache
+def _imported(module: str) -> tuple[str, ...]:
+    names: set[str] = set()
+    for node in ast.walk(_tree(_file(module))):
+        if isinstance(node, ast.Import):
+            names.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names.add(node.module)
+            names.update(f"{node.module}.{alias.name}" for alias in node.names)
+    with_parents = {".".join(name.split(".")[:end]) for name in names for end in range(1, 9)}
+    return tuple(sorted(name for name in with_parents if _is_ours(name)))
+
+
+def _is_ours(module: str) -> bool:
+    return module.split(".")[0] == PACKAGE and _file(module).exists()
+
+
+def _file(module: str) -> Path:
+    parts = module.split(".")[1:]
+    package = ROOT.joinpath(*parts)
+    return package / "__init__.py" if package.is_dir() else package.with_suffix(".py")
+
+
+@cache
+def _meaning(path: Path) -> str:
+    return hashlib.sha256(ast.dump(_tree(path)).encode()).hexdigest()
+
+
+@cache
+def _tree(path: Path) -> ast.Module:
+    """The syntax tree without what cannot change a result: docstrings and type-only imports."""
+    tree = ast.parse(path.read_bytes())
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef):
+            node.body = [part for part in node.body if not _is_idle(part)] or [ast.Pass()]
+    return tree
+
+
+def _is_idle(node: ast.stmt) -> bool:
+    if isinstance(node, ast.If):
+        return isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING"
+    return (
+        isinstance(node, ast.Expr)
+        and isinstance(node.value, ast.Constant)
+        and isinstance(node.value.value, str)
+    )
+
+
+def _data_files(folder: Path) -> list[Path]:
+    inner = [p for p in folder.iterdir() if p.is_dir() and p.name != "__pycache__"]
+    data = [p for p in folder.iterdir() if p.is_file() and p.suffix != ".py"]
+    plain = [p for p in inner if not (p / "__init__.py").exists()]
+    return sorted(data) + [path for sub in sorted(plain) for path in _data_files(sub)]
+
+
+@cache
+def _content(path: Path) -> str:
+    digest = hashlib.sha256(path.read_bytes()).hexdigest()
+    return f"{path.relative_to(ROOT).as_posix()}:{digest}"
+
+
+def canonical(value: object) -> str:
+    """One string for a JSON-able value: what Snakemake can compare as a param."""
+    return json.dumps(value, sort_keys=True, ensure_ascii=True, separators=(",", ":"))

@@ -1,0 +1,27 @@
+"""One grid, one second apart, for every recording of a session."""
+
+import numpy as np
+
+
+def seconds_spanned(time_s: np.ndarray) -> np.ndarray:
+    """The whole seconds from the first time to the last; empty where there is no time."""
+    if time_s.size == 0:
+        return np.array([])
+    return np.arange(np.ceil(time_s[0]), np.floor(time_s[-1]) + 1)
+
+
+def values_at(
+    seconds: np.ndarray, time_s: np.ndarray, value: np.ndarray, longest_gap_s: float
+) -> np.ndarray:
+    """`value` at each of `seconds`, linear between samples at most `longest_gap_s` apart.
+
+    NaN before the first sample, after the last, and inside longer gaps. `time_s` must ascend
+    strictly; a second that falls on a sample has exactly that sample's value.
+    """
+    if time_s.size == 0:
+        return np.full(seconds.shape, np.nan)
+    after = np.clip(np.searchsorted(time_s, seconds, side="left"), 0, time_s.size - 1)
+    before = np.clip(np.searchsorted(time_s, seconds, side="right") - 1, 0, time_s.size - 1)
+    near = time_s[after] - time_s[before] <= longest_gap_s
+    inside = (seconds >= time_s[0]) & (seconds <= time_s[-1])
+    return np.where(inside & near, np.interp(seconds, time_s, value), np.nan)

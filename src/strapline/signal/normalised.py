@@ -1,0 +1,125 @@
+"""From what a file says to one heart rate in UTC, nothing dropped without a reason."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+import pandas as pd
+
+from strapline.session.devices import REFERENCE_KINDS
+from strapline.session.ledger import Tally
+from strapline.signal.beat_rate import rate_at_seconds
+from strapline.signal.flags import KEPT, flag_beats, flag_samples
+from strapline.tables import NORMALISED
+
+if TYPE_CHECKING:
+    from strapline.session.intake import RecordingIntake
+    from strapline.settings import Plausibility, RrIntervals
+
+# RR intervals replace a file's own rates only if they last at least this share of its time.
+SMALLEST_SHARE_OF_TIME = 0.5
+
+RateFrom = Literal["samples", "beats", "nothing"]
+
+
+@dataclass(frozen=True)
+class Normalised:
+    """A frame under NORMALISED in order of time, where its rate is from, and the accounts."""
+
+    frame: pd.DataFrame
+    rate_from: RateFrom
+    samples: Tally
+    beats: Tally
+
+
+def normalise(
+    samples: pd.DataFrame,
+    beats: pd.DataFrame,
+    entry: RecordingIntake,
+    plausibility: Plausibility,
+    rr_intervals: RrIntervals,
+) -> Normalised:
+    """One recording's heart rate.
+
+    samples and beats are frames under SAMPLES and BEATS. RR intervals are preferred to the
+    averaged rates beside them in a reference, and in any file without averaged rates.
+    """
+    if entry.set_aside is not None:
+        return Normalised(
+            NORMALISED.empty(),
+            "nothing",
+            _all_left_out(len(samples), "recording_set_aside"),
+            _all_left_out(len(beats), "recording_set_aside"),
+        )
+    frame = samples.assign(time=_utc(samples, entry))
+    frame["flag"] = flag_samples(frame, plausibility)
+    beat_end = _utc(beats, entry)
+    beat_flags = flag_beats(beats["rr_ms"].to_numpy(), plausibility, rr_intervals)
+    beat_flags[beat_end.isna().to_numpy()] = "no_time"
+    if _beats_serve(frame, beats["rr_ms"].to_numpy()[beat_flags == KEPT], entry):
+        return Normalised(
+            _from_beats(beat_end, beats["rr_ms"], beat_flags, rr_intervals.window_s),
+            "beats",
+            _all_left_out(len(samples), "rr_intervals_used_instead"),
+            Tally.of(len(beats), beat_flags, KEPT),
+        )
+    return Normalised(
+        frame.sort_values("time", kind="stable")[NORMALISED.column_names].reset_index(drop=True),
+        "samples",
+        Tally.of(len(samples), frame["flag"], KEPT),
+        _all_left_out(len(beats), "averaged_rate_used_instead"),
+    )
+
+
+def _utc(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
+    """Times in UTC, after the card's notes and what was inferred at intake."""
+    time, note = frame["time"], entry.clock_note
+    if note.starts_at is not None:
+        since_start = pd.to_timedelta(frame["elapsed_s"], unit="s")
+        if time.notna().any():
+            since_start = time - time.min()
+        placed: pd.Series = pd.Timestamp(note.starts_at) + since_start
+        return placed.dt.as_unit("ms")
+    if entry.clock == "local":
+        # An hour that occurs twice is taken as the first of the two; one that does not occur
+        # is moved to the next that does.
+        wall = time.dt.tz_localize(None).dt.tz_localize(
+            note.time_zone, ambiguous=np.ones(len(time), dtype=bool), nonexistent="shift_forward"
+        )
+        return wall.dt.tz_convert("UTC").dt.as_unit("ms")
+    return time
+
+
+def _beats_serve(frame: pd.DataFrame, kept_rr_ms: np.ndarray, entry: RecordingIntake) -> bool:
+    kept_time = frame.loc[frame["flag"] == KEPT, "time"]
+    if kept_rr_ms.size == 0:
+        return False
+    if kept_time.empty:
+        return True
+    is_reference = entry.role == "reference" or entry.device_kind in REFERENCE_KINDS
+    length_s = (kept_time.max() - kept_time.min()).total_seconds()
+    return is_reference and kept_rr_ms.sum() / 1000 >= SMALLEST_SHARE_OF_TIME * length_s
+
+
+def _from_beats(
+    end: pd.Series, rr_ms: pd.Series, flags: np.ndarray, window_s: float
+) -> pd.DataFrame:
+    timed = end.notna().to_numpy()
+    order = np.argsort(end.to_numpy()[timed], kind="stable")
+    end_s = end.to_numpy()[timed][order].astype("int64") / 1000
+    rr, kept = rr_ms.to_numpy()[timed][order], (flags == KEPT)[timed][order]
+    seconds, rate = rate_at_seconds(end_s, rr, kept, window_s)
+    return NORMALISED.frame(
+        {
+            "ordinal": np.arange(seconds.size),
+            "time": pd.to_datetime(seconds * 1000, unit="ms", utc=True),
+            "heart_rate_bpm": rate,
+            "flag": np.where(np.isnan(rate), "no_value", KEPT),
+        }
+    )
+
+
+def _all_left_out(count: int, reason: str) -> Tally:
+    return Tally(total=count, used=0, left_out={reason: count} if count else {})

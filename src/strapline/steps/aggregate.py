@@ -1,0 +1,96 @@
+"""Aggregate: every session's tables -> the archive's."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pandas as pd
+
+from strapline.agreement.standings import standings
+from strapline.session.alignment import SessionAlignment
+from strapline.session.intake import Notice, SessionIntake, read_intake
+from strapline.tables import ALIGNED, DEVICES, METRICS, NOTICES, SESSIONS, STANDINGS, Table
+
+
+def run(
+    *,
+    intakes: list[str],
+    clocks: list[str],
+    aligned: list[str],
+    session_metrics: list[str],
+    metrics: str,
+    standings_table: str,
+    sessions: str,
+    devices: str,
+    notices: str,
+    left_alone: str,
+) -> None:
+    """`left_alone`: JSON list of sentences on what in the inbox belongs to no session."""
+    described = [read_intake(path) for path in intakes]
+    decided = [SessionAlignment.model_validate_json(Path(p).read_bytes()) for p in clocks]
+    figures = _joined(METRICS, session_metrics)
+    METRICS.write(figures, metrics)
+    STANDINGS.write(standings(figures), standings_table)
+    SESSIONS.write(_sessions(described, aligned), sessions)
+    DEVICES.write(_devices(described), devices)
+    NOTICES.write(_notices(described, decided, json.loads(left_alone)), notices)
+
+
+def _joined(table: Table, paths: list[str]) -> pd.DataFrame:
+    frames = [frame for path in paths if len(frame := table.read(path))]
+    return pd.concat(frames, ignore_index=True) if frames else table.empty()
+
+
+def _sessions(described: list[SessionIntake], aligned: list[str]) -> pd.DataFrame:
+    return SESSIONS.from_rows([_session(*pair) for pair in zip(described, aligned, strict=True)])
+
+
+def _devices(described: list[SessionIntake]) -> pd.DataFrame:
+    known = {
+        entry.device: {"device": entry.device, "label": entry.label, "kind": entry.device_kind}
+        for intake in described
+        for entry in intake.recordings
+        if entry.set_aside is None
+    }
+    return DEVICES.from_rows([known[device] for device in sorted(known)])
+
+
+def _session(intake: SessionIntake, aligned: str) -> dict[str, object]:
+    time = ALIGNED.read(aligned)["time"]
+    spans = len(time) > 0
+    return {
+        "session": intake.session,
+        "title": intake.title,
+        "wearer": intake.wearer,
+        "activity": intake.activity,
+        "started_at": time.min() if spans else None,
+        "minutes": (time.max() - time.min()).total_seconds() / 60 if spans else None,
+        "reference": intake.reference.device if intake.reference else None,
+        "devices": len(intake.tested) if intake.set_aside is None else 0,
+        "set_aside": intake.set_aside,
+    }
+
+
+def _notices(
+    described: list[SessionIntake], decided: list[SessionAlignment], left_alone: list[str]
+) -> pd.DataFrame:
+    rows = [("", Notice(kind="set_aside", text=sentence)) for sentence in left_alone]
+    for intake, alignment in zip(described, decided, strict=True):
+        rows += [(intake.session, notice) for notice in intake.notices]
+        rows += [
+            (
+                intake.session,
+                Notice(kind="clock", text=decision.reason, recording=decision.recording),
+            )
+            for decision in alignment.clocks
+            if decision.decision == "refused"
+        ]
+    return NOTICES.frame(
+        {
+            "session": [session for session, _ in rows],
+            "recording": [notice.recording for _, notice in rows],
+            "kind": [notice.kind for _, notice in rows],
+            "text": [notice.text for _, notice in rows],
+        }
+    )

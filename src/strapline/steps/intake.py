@@ -1,0 +1,57 @@
+"""Intake: card, register and what the exports say of themselves -> roles, devices, clocks."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from strapline.documents import DocumentError
+from strapline.files import write_model
+from strapline.session.card import Card, load_card
+from strapline.session.devices import Register
+from strapline.session.inference import describe
+from strapline.session.parsed import ParsedExport
+from strapline.tables import BEATS, SAMPLES, about
+
+if TYPE_CHECKING:
+    from strapline.settings import Clock
+
+
+def run(
+    *,
+    samples: list[str],
+    beats: list[str],
+    card: list[str],
+    intake: str,
+    session: str,
+    title: str,
+    register: str,
+    clock: Clock,
+) -> None:
+    """`card` holds one path or none; `register` is the part of the device register that this
+    session may use, as JSON."""
+    exports = [_parsed(*pair) for pair in zip(samples, beats, strict=True)]
+    stated, mistakes = _card(card)
+    known = Register.model_validate(json.loads(register))
+    described = describe(session, title, exports, stated, known, clock.time_zone, mistakes)
+    write_model(intake, described)
+
+
+def _card(paths: list[str]) -> tuple[Card, list[str]]:
+    try:
+        return (load_card(paths[0]) if paths else Card()), []
+    except DocumentError as error:
+        return Card(), error.mistakes
+
+
+def _parsed(samples: str, beats: str) -> ParsedExport:
+    frame = SAMPLES.read(samples)
+    times = frame["time"].dropna()
+    return ParsedExport(
+        recording=Path(samples).name.removesuffix(".parsed.parquet"),
+        first=times.min().to_pydatetime() if len(times) else None,
+        has_rate=bool((frame["heart_rate_bpm"] > 0).any()),
+        has_beats=len(BEATS.read(beats)) > 0,
+        **about(samples),
+    )

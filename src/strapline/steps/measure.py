@@ -1,0 +1,56 @@
+"""Measure: the aligned grid -> every figure of the session, and the ledger that accounts for it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from strapline.agreement.session_metrics import session_metrics
+from strapline.files import write_model
+from strapline.session.intake import SessionIntake, read_intake
+from strapline.session.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
+from strapline.tables import ALIGNED, METRICS, about
+
+if TYPE_CHECKING:
+    from strapline.settings import Tolerance
+
+
+def run(
+    *,
+    intake: str,
+    normalised: list[str],
+    aligned: str,
+    metrics: str,
+    ledger: str,
+    tolerance: Tolerance,
+) -> None:
+    session, grid = read_intake(intake), ALIGNED.read(aligned)
+    METRICS.write(session_metrics(grid, session, tolerance), metrics)
+    write_model(ledger, _ledger(session, normalised, grid))
+
+
+def _ledger(session: SessionIntake, normalised: Sequence[str], grid: pd.DataFrame) -> SessionLedger:
+    accounts = [about(path) for path in normalised]
+    return SessionLedger(
+        session=session.session,
+        recordings=tuple(
+            RecordingLedger(
+                recording=entry.recording,
+                samples=Tally.model_validate(account["samples"]),
+                beats=Tally.model_validate(account["beats"]),
+            )
+            for entry, account in zip(session.recordings, accounts, strict=True)
+        ),
+        comparisons=tuple(
+            ComparisonLedger(
+                recording=str(recording),
+                alignment=str(alignment),
+                seconds=Tally.of(len(rows), rows["status"], "compared"),
+            )
+            for (recording, alignment), rows in grid.groupby(
+                ["recording", "alignment"], observed=True, sort=False
+            )
+        ),
+    )

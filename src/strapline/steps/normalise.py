@@ -1,0 +1,33 @@
+"""Normalise: one recording's samples or beats -> heart rate in UTC, doubtful values flagged."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from strapline.session.intake import read_intake
+from strapline.signal.normalised import normalise
+from strapline.tables import BEATS, NORMALISED, SAMPLES
+
+if TYPE_CHECKING:
+    from strapline.settings import Plausibility, RrIntervals
+
+
+def run(
+    *,
+    samples: str,
+    beats: str,
+    intake: str,
+    normalised: str,
+    recording: str,
+    plausibility: Plausibility,
+    rr_intervals: RrIntervals,
+) -> None:
+    entry = next(r for r in read_intake(intake).recordings if r.recording == recording)
+    result = normalise(SAMPLES.read(samples), BEATS.read(beats), entry, plausibility, rr_intervals)
+    NORMALISED.write(
+        result.frame,
+        normalised,
+        rate_from=result.rate_from,
+        samples=result.samples.model_dump(),
+        beats=result.beats.model_dump(),
+    )

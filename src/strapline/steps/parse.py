@@ -1,0 +1,41 @@
+"""Parse: one raw export -> its samples and RR intervals, as the file states them."""
+
+import hashlib
+from pathlib import Path
+
+from strapline.formats import read_export
+from strapline.formats.export import Export, UnreadableExport
+from strapline.tables import BEATS, SAMPLES
+
+NO_FORMAT = "none"
+
+
+def run(*, export: str, samples: str, beats: str) -> None:
+    """A file that cannot be read gives empty tables and the reason in plain words."""
+    try:
+        content, reason = read_export(Path(export)), None
+    except UnreadableExport as error:
+        content, reason = Export(format=NO_FORMAT, clock="utc"), str(error)
+    SAMPLES.write(
+        content.samples,
+        samples,
+        file=Path(export).name,
+        sha256=_sha256(export),
+        format=content.format,
+        clock=content.clock,
+        maker=content.maker,
+        product=content.product,
+        serial=content.serial,
+        sport=content.sport,
+        remarks=list(content.remarks),
+        set_aside=reason,
+    )
+    BEATS.write(content.beats, beats)
+
+
+def _sha256(path: str) -> str | None:
+    try:
+        with Path(path).open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return None

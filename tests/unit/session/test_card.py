@@ -1,0 +1,121 @@
+import datetime as dt
+
+import pytest
+
+from strapline.documents import DocumentError
+from strapline.session.card import load_card
+from strapline.session.devices import load_register
+from strapline.settings import load_settings
+
+
+def write(tmp_path, text, name="session.yaml"):
+    path = tmp_path / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def mistakes(tmp_path, text, load=load_card, name="session.yaml"):
+    with pytest.raises(DocumentError) as caught:
+        load(write(tmp_path, text, name))
+    return caught.value.mistakes
+
+
+def test_times_may_be_quoted_or_not(tmp_path):
+    # YAML 1.1 reads an unquoted 12:30 as the number 750, base sixty; '0:30' stays text.
+    card = load_card(
+        write(
+            tmp_path,
+            """
+segments:
+  - {label: one, from: 0:30, to: 12:30}
+  - {label: two, from: "1:02:03", to: 3724.5}
+""",
+        )
+    )
+    assert [(s.start, s.end) for s in card.segments] == [(30, 750), (3723, 3724.5)]
+
+
+def test_a_full_card(tmp_path):
+    card = load_card(
+        write(
+            tmp_path,
+            """
+activity: run
+wearer: ada
+recordings:
+  - {file: strap.fit, device: strap, role: reference, placement: chest}
+  - file: watch.csv
+    device: watch
+    placement: left_wrist
+    firmware: "1.2"
+    clock: {offset_s: -3600, time_zone: Europe/Lisbon, starts_at: 2026-03-01T10:00:00, note: late}
+exclude: [{from: 1:00, to: 2:00, reason: strap slipped}]
+conditions: {temperature_c: 8, strap_wet: true}
+notes: windy
+""",
+        )
+    )
+    assert card.recordings[1].clock.starts_at == dt.datetime(2026, 3, 1, 10)
+    assert card.recordings[1].role == "test"
+    assert card.exclude[0].reason == "strap slipped"
+
+
+def test_an_empty_card_is_a_card(tmp_path):
+    assert load_card(write(tmp_path, "")).activity is None
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("aktivity: run", "session.yaml: 'aktivity' is not a known key; did you mean 'activity'?"),
+        (
+            "recordings: [{file: a, device: b, role: refrence}]",
+            "session.yaml: 'recordings[0].role' is 'refrence'; did you mean 'reference'?",
+        ),
+        ("recordings: [{device: b}]", "session.yaml: 'recordings[0].file' is missing; add it."),
+        (
+            "recordings: [{file: a, device: b, clock: {ofset_s: 1}}]",
+            "'recordings[0].clock.ofset_s' is not a known key; did you mean 'offset_s'?",
+        ),
+        (
+            "recordings: [{file: a, device: b, clock: {time_zone: Mars}}]",
+            "must be an IANA time zone",
+        ),
+        ("segments: [{label: a, from: 5:00, to: 1:00}]", "must end after it starts"),
+        ("activity: [run", "is not valid YAML at line"),
+        ("- a\n- b", "session.yaml: expected 'key: value' lines"),
+        ("activity: Weight training", "may hold only lower-case letters, digits, '-' and '_'"),
+        (
+            "recordings: [{file: a, device: b, role: reference}, {file: c, device: d, role: reference}]",
+            "must give the role 'reference' to one recording only",
+        ),
+    ],
+)
+def test_mistakes_name_file_key_and_remedy(tmp_path, text, sentence):
+    assert sentence in "\n".join(mistakes(tmp_path, text))
+
+
+def test_every_mistake_is_told_at_once(tmp_path):
+    assert len(mistakes(tmp_path, "aktivity: run\nwearer: [1]\nsegments: 5")) == 3
+
+
+def test_not_text(tmp_path):
+    path = tmp_path / "session.yaml"
+    path.write_bytes(b"\xff\xfe\x00\x80")
+    with pytest.raises(DocumentError, match="not UTF-8"):
+        load_card(path)
+    path.write_bytes(b"a" * 300_000)
+    with pytest.raises(DocumentError, match="larger than 256 KiB"):
+        load_card(path)
+
+
+def test_register_and_settings_are_checked_alike(tmp_path):
+    text = "devices: {strap: {label: Strap, knd: wrist}}"
+    assert "did you mean 'kind'?" in mistakes(tmp_path, text, load_register, "devices.yaml")[0]
+    text = "tolerance: {beets: 5}"
+    assert "did you mean 'beats'?" in mistakes(tmp_path, text, load_settings, "settings.yaml")[0]
+
+
+def test_shipped_settings_are_the_defaults(repository):
+    shipped = load_settings(repository / "config/settings.yaml")
+    assert shipped == type(shipped)()

@@ -1,0 +1,95 @@
+"""Fingerprints on a small package of our own making, so that edits can be tried."""
+
+import textwrap
+
+import pytest
+
+from strapline import provenance
+from strapline.provenance import canonical, fingerprint, sections_read
+from strapline.settings import Settings, Tolerance
+
+FILES = {
+    "__init__.py": "",
+    "steps/__init__.py": "",
+    "steps/first.py": """
+        from __future__ import annotations
+        from typing import TYPE_CHECKING
+        from strapline.rules.formula import double
+        if TYPE_CHECKING:
+            from strapline.settings import Tolerance
+
+        def run(*, source: str, tolerance: Tolerance) -> None:
+            double(tolerance.beats)
+    """,
+    "steps/second.py": "def run(*, source, presentation): pass\n",
+    "rules/__init__.py": "",
+    "rules/words.yaml": "hello: 1\n",
+    "rules/formula.py": """
+        def double(x):
+            return 2 * x
+    """,
+    "settings.py": "",
+}
+
+
+@pytest.fixture
+def package(tmp_path, monkeypatch):
+    monkeypatch.setattr(provenance, "ROOT", tmp_path)
+    for name, text in FILES.items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(textwrap.dedent(text))
+    return tmp_path
+
+
+def both(settings=None):
+    settings = settings or Settings()
+    cached = ("sections_read", "_code", "_imported", "_meaning", "_tree", "_content")
+    for name in cached:
+        getattr(provenance, name).cache_clear()
+    return fingerprint("first", settings), fingerprint("second", settings)
+
+
+def test_a_step_reads_the_settings_its_signature_names(package):
+    both()
+    assert sections_read("first") == ("tolerance",)
+    assert sections_read("second") == ("presentation",)
+
+
+def test_comment_and_docstring_change_nothing(package):
+    before = both()
+    (package / "rules/formula.py").write_text(
+        'def double(x):\n  "Doubles."\n  return 2 * x  # so\n'
+    )
+    (package / "settings.py").write_text("ONLY_FOR_TYPES = 1\n")
+    assert both() == before
+
+
+def test_a_formula_changes_only_the_step_that_uses_it(package):
+    before = both()
+    (package / "rules/formula.py").write_text("def double(x):\n    return 2 * x + 0\n")
+    after = both()
+    assert after[0] != before[0]
+    assert after[1] == before[1]
+
+
+def test_data_beside_a_module_counts(package):
+    before = both()
+    (package / "rules/words.yaml").write_text("hello: 2\n")
+    after = both()
+    assert after[0] != before[0]
+    assert after[1] == before[1]
+
+
+def test_a_setting_changes_only_the_steps_that_name_it(package):
+    before = both()
+    after = both(Settings(tolerance=Tolerance(beats=3)))
+    assert after[0] != before[0]
+    assert after[1] == before[1]
+
+
+def test_canonical_does_not_depend_on_order():
+    assert (
+        canonical({"b": [1], "a": "ü"})
+        == canonical({"a": "ü", "b": [1]})
+        == '{"a":"\\u00fc","b":[1]}'
+    )

@@ -1,0 +1,55 @@
+# Needs: every session's tables.
+# Makes: the archive's tables and chart, the report's first page and a page a device.
+
+ARCHIVE = f"{RESULTS}/archive"
+
+
+rule aggregate:
+    input:
+        intakes=of_sessions(f"{SESSION}/intake.json"),
+        clocks=of_sessions(f"{SESSION}/alignment.json"),
+        aligned=of_sessions(f"{SESSION}/aligned.parquet"),
+        session_metrics=of_sessions(f"{SESSION}/metrics.parquet"),
+    output:
+        metrics=f"{ARCHIVE}/metrics.parquet",
+        standings_table=f"{ARCHIVE}/standings.parquet",
+        sessions=f"{ARCHIVE}/sessions.parquet",
+        devices=f"{ARCHIVE}/devices.parquet",
+        notices=f"{ARCHIVE}/notices.parquet",
+    params:
+        method=method("aggregate"),
+        left_alone=canonical(list(INBOX.left_alone)),
+    run:
+        perform("aggregate", input, output, left_alone=params.left_alone)
+
+
+rule archive_chart:
+    input:
+        metrics=f"{ARCHIVE}/metrics.parquet",
+        standings_table=f"{ARCHIVE}/standings.parquet",
+        devices=f"{ARCHIVE}/devices.parquet",
+    output:
+        spec=f"{ARCHIVE}/charts/standings.vl.json",
+        svg=f"{ARCHIVE}/charts/standings.svg",
+        png=f"{ARCHIVE}/charts/standings.png",
+    params:
+        method=method("archive_chart"),
+    run:
+        perform("archive_chart", input, output)
+
+
+rule site:
+    input:
+        metrics=f"{ARCHIVE}/metrics.parquet",
+        standings_table=f"{ARCHIVE}/standings.parquet",
+        sessions=f"{ARCHIVE}/sessions.parquet",
+        devices=f"{ARCHIVE}/devices.parquet",
+        notices=f"{ARCHIVE}/notices.parquet",
+        standings_svg=f"{ARCHIVE}/charts/standings.svg",
+    output:
+        index=f"{RESULTS}/report/index.html",
+        device_pages=directory(f"{RESULTS}/report/devices"),
+    params:
+        method=method("site"),
+    run:
+        perform("site", input, output)

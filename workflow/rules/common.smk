@@ -1,0 +1,70 @@
+# Needs: settings.yaml, devices.yaml and the names in the inbox.
+# Makes: what the other rules share: paths, discovery, fingerprints, the pool of workers.
+
+from pathlib import Path
+
+from strapline.documents import DocumentError
+from strapline.provenance import canonical, fingerprint, sections_read
+from strapline import closing
+from strapline.session.devices import load_register
+from strapline.session.discovery import devices_named, read_inbox
+from strapline.settings import load_settings
+from strapline.steps.pool import Pool
+
+CONFIG = Path(workflow.basedir, "config")
+
+try:
+    SETTINGS = load_settings(config.get("settings", CONFIG / "settings.yaml"))
+    REGISTER = load_register(config.get("devices", CONFIG / "devices.yaml"))
+except DocumentError as error:
+    raise WorkflowError(str(error)) from None
+
+RESULTS = config.get("results", "results")
+SESSION = f"{RESULTS}/sessions/{{session}}"
+RECORDING = f"{SESSION}/recordings/{{recording}}"
+INBOX = read_inbox(Path(config.get("inbox", "inbox")))
+NEW_SESSIONS = [
+    name for name in INBOX.sessions if not Path(RESULTS, "sessions", name, "ledger.json").exists()
+]
+POOL = Pool(workflow.cores or 1)
+
+
+wildcard_constraints:
+    session="[a-z0-9-]+",
+    recording="[a-z0-9-]+",
+
+
+def method(stage):
+    """What besides its inputs the stage's results depend on, for Snakemake to compare."""
+    return fingerprint(stage, SETTINGS)
+
+
+def perform(stage, input, output, **arguments):
+    """Run a step in a warm worker, with its own settings and nothing else."""
+    POOL.perform(
+        stage,
+        dict(input.items())
+        | dict(output.items())
+        | SETTINGS.only(sections_read(stage))
+        | arguments,
+    )
+
+
+def of_recordings(pattern):
+    """Input function: `pattern` for every recording of a session."""
+    return lambda wildcards: expand(
+        pattern,
+        session=wildcards.session,
+        recording=INBOX.sessions[wildcards.session].exports,
+    )
+
+
+def of_sessions(pattern):
+    return expand(pattern, session=INBOX.sessions)
+
+
+def devices_of(wildcards):
+    """The part of the register a session can use: entries its card names, else all of them."""
+    named = devices_named(INBOX.sessions[wildcards.session].card)
+    part = REGISTER if named is None else REGISTER.restricted(named)
+    return canonical(part.model_dump(mode="json"))

@@ -1,0 +1,64 @@
+# Needs: a session's normalised recordings and what it consists of.
+# Makes: clock decisions, the aligned grid, every figure with its ledger, charts, the page.
+
+CHART_FILES = {
+    f"{name}_{kind}": f"{SESSION}/charts/{name.replace('_', '-')}.{ending}"
+    for name in ("traces", "bland_altman")
+    for kind, ending in (("spec", "vl.json"), ("svg", "svg"), ("png", "png"))
+}
+
+
+rule align:
+    input:
+        intake=f"{SESSION}/intake.json",
+        normalised=of_recordings(f"{RECORDING}.parquet"),
+    output:
+        clocks=f"{SESSION}/alignment.json",
+        aligned=f"{SESSION}/aligned.parquet",
+    params:
+        method=method("align"),
+    run:
+        perform("align", input, output)
+
+
+rule measure:
+    input:
+        intake=f"{SESSION}/intake.json",
+        normalised=of_recordings(f"{RECORDING}.parquet"),
+        aligned=f"{SESSION}/aligned.parquet",
+    output:
+        metrics=f"{SESSION}/metrics.parquet",
+        ledger=f"{SESSION}/ledger.json",
+    params:
+        method=method("measure"),
+    run:
+        perform("measure", input, output)
+
+
+rule chart:
+    input:
+        intake=f"{SESSION}/intake.json",
+        aligned=f"{SESSION}/aligned.parquet",
+        metrics=f"{SESSION}/metrics.parquet",
+    output:
+        **CHART_FILES,
+    params:
+        method=method("chart"),
+    run:
+        perform("chart", input, output)
+
+
+rule session_page:
+    input:
+        intake=f"{SESSION}/intake.json",
+        clocks=f"{SESSION}/alignment.json",
+        metrics=f"{SESSION}/metrics.parquet",
+        ledger=f"{SESSION}/ledger.json",
+        traces_svg=f"{SESSION}/charts/traces.svg",
+        bland_altman_svg=f"{SESSION}/charts/bland-altman.svg",
+    output:
+        page=f"{RESULTS}/report/sessions/{{session}}.html",
+    params:
+        method=method("session_page"),
+    run:
+        perform("session_page", input, output)
