@@ -1,8 +1,38 @@
+import subprocess
+import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+REPOSITORY = Path(__file__).resolve().parents[1]
+
 
 @pytest.fixture(scope="session")
 def repository() -> Path:
-    return Path(__file__).resolve().parents[1]
+    return REPOSITORY
+
+
+def _snakemake(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """Run the workflow in `folder`, over its inbox/, as a tester would."""
+    command = [sys.executable, "-m", "snakemake", "--snakefile", REPOSITORY / "Snakefile"]
+    return subprocess.run(
+        [*command, "--cores", "2", *arguments],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        timeout=600,
+        check=False,
+    )
+
+
+@pytest.fixture(scope="session")
+def run_workflow() -> Callable[..., subprocess.CompletedProcess[str]]:
+    """A function of a folder and further arguments; fails the test if the run fails."""
+
+    def run(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+        finished = _snakemake(folder, *arguments)
+        assert finished.returncode == 0, finished.stdout + finished.stderr
+        return finished
+
+    return run

@@ -44,7 +44,9 @@ def _line(session: str, text: str) -> str:
 
 def _listed(lines: list[str]) -> list[str]:
     more = len(lines) - MOST_LISTED
-    shown = lines[:MOST_LISTED] + ([f"… and {more} more, on the report's first page"] if more > 0 else [])
+    shown = lines[:MOST_LISTED] + (
+        [f"… and {more} more, on the report's first page"] if more > 0 else []
+    )
     return [f"  {''.join(c if c.isprintable() else '?' for c in line)}" for line in shown]
 
 

@@ -70,6 +70,8 @@ class Table:
     def frame(self, columns: Mapping[str, Any]) -> pd.DataFrame:
         """A frame that keeps this contract; columns not given are missing throughout."""
         length = max((len(values) for values in columns.values()), default=0)
+        if length == 0:
+            return self.empty()
         given = {
             name: columns.get(name, pd.Series([None] * length, dtype=object))
             for name in self.column_names

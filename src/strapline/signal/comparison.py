@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.signal.flags import KEPT
-from strapline.signal.grid import seconds_spanned, values_at
+from strapline.signal.grid import epoch_seconds, seconds_spanned, times_of, values_at
 from strapline.tables import ALIGNED
 
 if TYPE_CHECKING:
@@ -29,9 +29,7 @@ class Trace:
     @classmethod
     def of(cls, normalised: pd.DataFrame) -> Trace:
         kept = normalised[normalised["flag"] == KEPT]
-        return cls(
-            kept["time"].to_numpy().astype("int64") / 1000, kept["heart_rate_bpm"].to_numpy()
-        )
+        return cls(epoch_seconds(kept["time"]), kept["heart_rate_bpm"].to_numpy())
 
     def shifted(self, offset_s: float) -> Trace:
         return Trace(self.time_s + offset_s, self.rate)
@@ -65,7 +63,7 @@ def compare(
     return ALIGNED.frame(
         {name: np.full(seconds.shape, value, dtype=object) for name, value in names.items()}
         | {
-            "time": pd.to_datetime(seconds * 1000, unit="ms", utc=True),
+            "time": times_of(seconds),
             "reference_bpm": reference_bpm,
             "device_bpm": device_bpm,
             "status": status,

@@ -1,6 +1,17 @@
 """One grid, one second apart, for every recording of a session."""
 
 import numpy as np
+import pandas as pd
+
+
+def epoch_seconds(time: pd.Series) -> np.ndarray:
+    """Seconds since 1970 (UTC) of times without a missing one."""
+    return time.dt.as_unit("ms").astype("int64").to_numpy() / 1000
+
+
+def times_of(seconds: np.ndarray) -> pd.DatetimeIndex:
+    """The reverse of `epoch_seconds`, to the millisecond."""
+    return pd.to_datetime(np.round(seconds * 1000), unit="ms", utc=True)
 
 
 def seconds_spanned(time_s: np.ndarray) -> np.ndarray:

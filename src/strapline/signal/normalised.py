@@ -12,6 +12,7 @@ from strapline.session.devices import REFERENCE_KINDS
 from strapline.session.ledger import Tally
 from strapline.signal.beat_rate import rate_at_seconds
 from strapline.signal.flags import KEPT, flag_beats, flag_samples
+from strapline.signal.grid import epoch_seconds, times_of
 from strapline.tables import NORMALISED
 
 if TYPE_CHECKING:
@@ -106,15 +107,18 @@ def _beats_serve(frame: pd.DataFrame, kept_rr_ms: np.ndarray, entry: RecordingIn
 def _from_beats(
     end: pd.Series, rr_ms: pd.Series, flags: np.ndarray, window_s: float
 ) -> pd.DataFrame:
-    timed = end.notna().to_numpy()
-    order = np.argsort(end.to_numpy()[timed], kind="stable")
-    end_s = end.to_numpy()[timed][order].astype("int64") / 1000
-    rr, kept = rr_ms.to_numpy()[timed][order], (flags == KEPT)[timed][order]
-    seconds, rate = rate_at_seconds(end_s, rr, kept, window_s)
+    timed = pd.DataFrame({"end": end, "rr_ms": rr_ms, "kept": flags == KEPT})
+    timed = timed.dropna(subset="end").sort_values("end", kind="stable")
+    seconds, rate = rate_at_seconds(
+        epoch_seconds(timed["end"]),
+        timed["rr_ms"].to_numpy(),
+        timed["kept"].to_numpy(dtype=bool),
+        window_s,
+    )
     return NORMALISED.frame(
         {
             "ordinal": np.arange(seconds.size),
-            "time": pd.to_datetime(seconds * 1000, unit="ms", utc=True),
+            "time": times_of(seconds),
             "heart_rate_bpm": rate,
             "flag": np.where(np.isnan(rate), "no_value", KEPT),
         }

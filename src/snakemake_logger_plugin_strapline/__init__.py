@@ -1,0 +1,73 @@
+"""What a run shows on the terminal: how far it is, and what went wrong; nothing else.
+
+Snakemake finds this package by the beginning of its name. The complete record of a run is in
+`.snakemake/log/`; `snakemake --logger default` is Snakemake's own way of showing it.
+"""
+
+import logging
+import sys
+import time
+
+from snakemake_interface_logger_plugins.base import LogHandlerBase
+from snakemake_interface_logger_plugins.common import LogEvent
+
+SECONDS_BETWEEN_LINES = 5.0
+NOTHING_TO_DO = "Nothing to be done"
+
+
+class LogHandler(LogHandlerBase):
+    def __post_init__(self) -> None:
+        self._last_shown = time.monotonic()
+        self._line_is_open = False
+
+    def emit(self, record: logging.LogRecord) -> None:
+        event = getattr(record, "event", None)
+        if event == LogEvent.JOB_ERROR:
+            # Snakemake's own form lists every input, thousands for the archive's steps.
+            self._say(f"Step {record.__dict__['rule_name']} failed:")
+        elif self.common_settings.dryrun or record.levelno >= logging.WARNING:
+            self._say(self.format(record))
+        elif event == LogEvent.PROGRESS:
+            self._show_progress(record.__dict__["done"], record.__dict__["total"])
+        elif event is None and record.getMessage().startswith(NOTHING_TO_DO):
+            self._say("Nothing has changed since the last run: the report is up to date.")
+
+    def _say(self, text: str) -> None:
+        if self._line_is_open:
+            sys.stderr.write("\n")
+            self._line_is_open = False
+        sys.stderr.write(f"{text}\n")
+
+    def _show_progress(self, done: int, total: int) -> None:
+        """One line, written over on a terminal; elsewhere a new one every few seconds."""
+        on_terminal = sys.stderr.isatty()
+        now = time.monotonic()
+        if not on_terminal and now - self._last_shown < SECONDS_BETWEEN_LINES and done < total:
+            return
+        self._last_shown = now
+        line = f"{done} of {total} steps done"
+        sys.stderr.write(f"\r{line}" if on_terminal else f"{line}\n")
+        self._line_is_open = on_terminal and done < total
+        if on_terminal and done == total:
+            sys.stderr.write("\n")
+        sys.stderr.flush()
+
+    @property
+    def writes_to_stream(self) -> bool:
+        return True
+
+    @property
+    def writes_to_file(self) -> bool:
+        return False
+
+    @property
+    def has_filter(self) -> bool:
+        return False
+
+    @property
+    def has_formatter(self) -> bool:
+        return False
+
+    @property
+    def needs_rulegraph(self) -> bool:
+        return False

@@ -1,0 +1,117 @@
+"""Published tables, sent through the whole pipeline as recordings of one sample a second.
+
+'Printed' is what the publication says after its own rounding; the exact value is recomputed
+from its table. Sources of the tables stand in data/SOURCES.md.
+"""
+
+import datetime as dt
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from strapline.tables import ALIGNED, METRICS
+
+DATA = Path(__file__).parent / "data"
+START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)
+
+# The tables are not heart rates: flows in litres a minute, arbitrary units.
+SETTINGS = "plausibility: {lowest_bpm: 0, highest_bpm: 2000}\n"
+
+CARD = """\
+recordings:
+  - {file: reference.csv, device: reference, role: reference}
+  - {file: device.csv, device: device}
+"""
+
+
+def write_session(folder: Path, reference: list[float], device: list[float]) -> None:
+    folder.mkdir(parents=True)
+    (folder / "session.yaml").write_text(CARD)
+    for name, values in {"reference": reference, "device": device}.items():
+        rows = [
+            f"{(START + dt.timedelta(seconds=n)).isoformat()},{value}"
+            for n, value in enumerate(values)
+        ]
+        (folder / f"{name}.csv").write_text("\n".join(["time,heart_rate", *rows]) + "\n")
+
+
+@pytest.fixture(scope="module")
+def results(tmp_path_factory, run_workflow):
+    folder = tmp_path_factory.mktemp("published")
+    inbox = folder / "inbox"
+    table = pd.read_csv(DATA / "giavarina2015.csv")
+    write_session(inbox / "giavarina", list(table["Method B"]), list(table["Method A"]))
+    table = pd.read_csv(DATA / "pefr_ba1986.csv")
+    write_session(inbox / "pefr", list(table["mini1"]), list(table["wright1"]))
+    table = pd.read_csv(DATA / "delay7_synthetic.csv")
+    write_session(inbox / "delay", list(table["ref"]), list(table["dev_delay7"]))
+    write_session(inbox / "percent", [139, 115, 163], [107, 78, 136])
+    (folder / "settings.yaml").write_text(SETTINGS)
+    run_workflow(folder, "--config", "settings=settings.yaml")
+    return folder / "results"
+
+
+@pytest.fixture(scope="module")
+def figure(results):
+    table = METRICS.read(results / "archive" / "metrics.parquet")
+
+    def value(session: str, metric: str, alignment: str = "as_recorded") -> float:
+        rows = table[
+            (table["session"] == session)
+            & (table["metric"] == metric)
+            & (table["alignment"] == alignment)
+            & (table["scope"] == "whole")
+        ]
+        return float(rows["value"].item())
+
+    return value
+
+
+def test_giavarina(figure):
+    # Printed: bias -27.17, SD 34.81, limits -95.39 and 41.05.
+    assert figure("giavarina", "bias") == pytest.approx(-27.17, abs=0.005)
+    assert figure("giavarina", "sd_of_differences") == pytest.approx(34.81, abs=0.005)
+    assert figure("giavarina", "limit_lower") == pytest.approx(-95.39, abs=0.005)
+    assert figure("giavarina", "limit_upper") == pytest.approx(41.05, abs=0.005)
+    # Computed from the table with a general-purpose library.
+    assert figure("giavarina", "concordance") == pytest.approx(0.9915429, abs=1e-7)
+
+
+def test_bland_and_altman_1986(figure):
+    # Printed: bias -2.1, SD 38.8 (limits with k = 2, -79.7 and 75.5). Exact, k = 1.96:
+    assert figure("pefr", "bias") == pytest.approx(-2.117647, abs=1e-6)
+    assert figure("pefr", "sd_of_differences") == pytest.approx(38.76513, abs=1e-5)
+    assert figure("pefr", "limit_lower") == pytest.approx(-78.097, abs=1e-3)
+    assert figure("pefr", "limit_upper") == pytest.approx(73.862, abs=1e-3)
+    assert figure("pefr", "concordance") == pytest.approx(0.9427424, abs=1e-7)
+
+
+def test_a_delay_of_seven_seconds(figure, results):
+    # Stated with the table: true delay 7 s, before alignment MAE 2.64225, RMSE 3.99511,
+    # MAPE 2.7305.
+    assert figure("delay", "mae") == pytest.approx(2.64225, abs=1e-5)
+    assert figure("delay", "rmse") == pytest.approx(3.99511, abs=1e-5)
+    assert figure("delay", "mape") == pytest.approx(2.7305, abs=1e-4)
+    assert figure("delay", "mae", "aligned") < 0.3
+    decision = pd.read_json(results / "sessions/delay/alignment.json")["clocks"][0]
+    assert decision["decision"] == "estimated"
+    assert decision["offset_s"] == pytest.approx(-7, abs=0.5)
+
+
+def test_percent_differences_are_of_the_reference(figure):
+    # Common practice, no source: means 139 and 107 read -23.0 %, maxima 163 and 136 -16.6 %.
+    assert figure("percent", "mean_reference") == 139
+    assert figure("percent", "mean_device") == 107
+    assert figure("percent", "bias_percent") == pytest.approx(-23.0, abs=0.05)
+    assert figure("percent", "maximum_difference_percent") == pytest.approx(-16.6, abs=0.05)
+
+
+def test_every_figure_can_be_had_from_the_aligned_rows(figure, results):
+    for session in ("giavarina", "pefr", "delay"):
+        rows = ALIGNED.read(results / "sessions" / session / "aligned.parquet")
+        rows = rows[(rows["alignment"] == "as_recorded") & (rows["status"] == "compared")]
+        error = np.abs(rows["device_bpm"] - rows["reference_bpm"])
+        assert figure(session, "mae") == pytest.approx(error.mean(), rel=1e-12)
+        assert figure(session, "absolute_error_p95") == pytest.approx(error.quantile(0.95))

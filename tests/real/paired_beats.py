@@ -1,0 +1,73 @@
+"""Make an inbox of the 105 real paired recordings in data/paired_beats.csv (see CREDIT.md).
+
+    python tests/real/paired_beats.py <folder>
+
+Writes <folder>/inbox with a session a recording, and <folder>/devices.yaml; run the workflow
+over them with
+
+    snakemake --config inbox=<folder>/inbox devices=<folder>/devices.yaml results=<folder>/results
+"""
+
+import csv
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+SAMPLES_PER_SECOND = 250
+TABLE = Path(__file__).parent / "data" / "paired_beats.csv"
+
+CARD = """\
+activity: {activity}
+wearer: subject-{subject}
+recordings:
+  - {{file: cable.csv, device: cable, role: reference, placement: chest, clock: {clock}}}
+  - {{file: chest_strap.csv, device: chest-strap, placement: chest, clock: {clock}}}
+"""
+# The recordings carry no date; both sides are stated to be on one clock.
+CLOCK = "{starts_at: 2018-01-01T12:00:00Z}"
+
+DEVICES = """\
+devices:
+  cable: {label: Cable electrodes, kind: electrocardiogram}
+  chest-strap: {label: Chest strap electrodes, kind: chest_strap}
+"""
+
+
+@dataclass(frozen=True)
+class Beats:
+    """When the beats of one recording were seen at one set of electrodes, in seconds."""
+
+    subject: str
+    activity: str
+    electrodes: str
+    seconds: np.ndarray
+
+
+def recordings() -> Iterator[Beats]:
+    csv.field_size_limit(1_000_000)
+    with TABLE.open(newline="") as file:
+        for row in csv.DictReader(file):
+            seconds = np.array(row["beats"].split(), dtype=float) / SAMPLES_PER_SECOND
+            yield Beats(row["subject"], row["activity"], row["electrodes"], seconds)
+
+
+def write_inbox(folder: Path) -> None:
+    for beats in recordings():
+        session = folder / "inbox" / f"{beats.activity}-{beats.subject}"
+        session.mkdir(parents=True, exist_ok=True)
+        intervals = np.diff(beats.seconds) * 1000
+        lines = [
+            f"{end:.3f},{rr:.0f}" for end, rr in zip(beats.seconds[1:], intervals, strict=True)
+        ]
+        text = "\n".join(["elapsed_s,rr_ms", *lines]) + "\n"
+        (session / f"{beats.electrodes}.csv").write_text(text)
+        card = CARD.format(activity=beats.activity, subject=beats.subject, clock=CLOCK)
+        (session / "session.yaml").write_text(card)
+    (folder / "devices.yaml").write_text(DEVICES)
+
+
+if __name__ == "__main__":
+    write_inbox(Path(sys.argv[1]))

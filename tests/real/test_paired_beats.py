@@ -1,0 +1,71 @@
+"""The 105 real paired recordings as an archive (data/CREDIT.md)."""
+
+import json
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from strapline.session.ledger import SessionLedger
+from strapline.tables import METRICS, SESSIONS, STANDINGS
+
+from real.paired_beats import recordings, write_inbox
+
+
+@pytest.fixture(scope="module")
+def results(tmp_path_factory, run_workflow):
+    folder = tmp_path_factory.mktemp("paired")
+    write_inbox(folder)
+    run_workflow(folder, "--config", "devices=devices.yaml")
+    return folder / "results"
+
+
+def test_all_recordings_are_compared(results):
+    sessions = SESSIONS.read(results / "archive" / "sessions.parquet")
+    assert len(sessions) == 105
+    assert sessions["set_aside"].isna().all()
+    table = STANDINGS.read(results / "archive" / "standings.parquet")
+    rows = table[(table["metric"] == "mae") & (table["alignment"] == "as_recorded")]
+    counts = dict(zip(rows["activity"], rows["sessions"], strict=True))
+    assert counts == {
+        "sitting": 25,
+        "maths": 24,
+        "walking": 24,
+        "hand_bike": 23,
+        "jogging": 9,
+        "all": 105,
+    }
+    assert rows.set_index("activity").loc["all", "wearers"] == 25
+
+
+def test_the_average_is_that_of_the_beats(results):
+    # Over a whole recording, the mean of the one-second rates must come close to what counting
+    # beats gives: 60 * beats / time.
+    metrics = METRICS.read(results / "archive" / "metrics.parquet")
+    wanted = (metrics["alignment"] == "as_recorded") & (metrics["metric"] == "mean_reference")
+    measured = metrics[wanted].set_index("session")["value"]
+    counted = {
+        f"{beats.activity.replace('_', '-')}-{beats.subject}": 60
+        * (beats.seconds.size - 1)
+        / np.ptp(beats.seconds)
+        for beats in recordings()
+        if beats.electrodes == "cable"
+    }
+    difference = measured - pd.Series(counted)
+    assert len(difference.dropna()) == 105
+    assert difference.abs().median() < 0.3
+    assert difference.abs().max() < 3
+
+
+def test_one_body_two_electrode_sets_agree(results):
+    metrics = METRICS.read(results / "archive" / "metrics.parquet")
+    aligned = metrics[(metrics["alignment"] == "aligned") & (metrics["metric"] == "mae")]
+    assert aligned["value"].median() < 1
+    assert (aligned["value"] < 3).mean() > 0.95
+
+
+def test_every_ledger_sums_and_every_second_is_accounted_for(results):
+    for path in sorted((results / "sessions").glob("*/ledger.json")):
+        ledger = SessionLedger.model_validate(json.loads(path.read_text()))
+        assert len(ledger.comparisons) == 2
+        assert all(recording.beats.total > 80 for recording in ledger.recordings)

@@ -1,0 +1,139 @@
+"""What is redone after an edit, asked of Snakemake on a copy of the project."""
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+SETTINGS = "config/settings.yaml"
+FORMULA = "src/strapline/agreement/pairs.py"
+
+PER_SESSION = {"parse": 2, "intake": 1, "normalise": 2, "align": 1, "measure": 1, "chart": 1}
+ARCHIVE = {"aggregate", "archive_chart", "site"}
+
+
+class Project:
+    """A copy of the workflow and the package, with an inbox of its own."""
+
+    def __init__(self, folder: Path, repository: Path) -> None:
+        self.folder = folder
+        for name in ("Snakefile", "workflow", "profiles", "config", "src"):
+            source = repository / name
+            copy: Callable[..., object] = shutil.copytree if source.is_dir() else shutil.copy
+            copy(source, folder / name)
+
+    def snakemake(self, *arguments: str) -> str:
+        finished = subprocess.run(
+            [sys.executable, "-m", "snakemake", "--cores", "2", *arguments],
+            cwd=self.folder,
+            env=os.environ | {"PYTHONPATH": str(self.folder / "src")},
+            capture_output=True,
+            text=True,
+            timeout=300,
+            check=False,
+        )
+        assert finished.returncode == 0, finished.stdout + finished.stderr
+        return finished.stdout + finished.stderr
+
+    def plan(self) -> dict[str, int]:
+        """How many jobs of each rule a run would do now."""
+        text = self.snakemake("--dry-run")
+        table = re.search(r"^job +count\n[- ]+\n(.*?)^total", text, re.MULTILINE | re.DOTALL)
+        if table is None:
+            assert "up to date" in text
+            return {}
+        counts = {rule: int(count) for rule, count in re.findall(r"(\w+) +(\d+)", table[1])}
+        counts.pop("all", None)
+        return counts
+
+    def edit(self, name: str, old: str, new: str) -> None:
+        path = self.folder / name
+        text = path.read_text(encoding="utf-8")
+        assert old in text
+        path.write_text(text.replace(old, new), encoding="utf-8")
+
+    def add_session(self, name: str) -> None:
+        folder = self.folder / "inbox" / name
+        folder.mkdir(parents=True)
+        for side, shift in (("strap", 0), ("watch", 3)):
+            rows = [
+                f"2026-03-01T10:{s // 60:02}:{s % 60:02}Z,{90 + s % 50 + shift}" for s in range(180)
+            ]
+            (folder / f"{side}.csv").write_text("\n".join(["time,heart_rate", *rows]) + "\n")
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory, repository):
+    project = Project(tmp_path_factory.mktemp("project"), repository)
+    project.add_session("first")
+    project.add_session("second")
+    project.snakemake()
+    return project
+
+
+@pytest.fixture
+def project(built):
+    """The built project, mended after the test."""
+    kept = {name: (built.folder / name).read_bytes() for name in (SETTINGS, FORMULA)}
+    yield built
+    for name, content in kept.items():
+        (built.folder / name).write_bytes(content)
+    shutil.rmtree(built.folder / "inbox" / "third", ignore_errors=True)
+
+
+def test_nothing_changed_nothing_runs(project):
+    assert project.plan() == {}
+
+
+def test_comments_and_docstrings_change_nothing(project):
+    project.edit(FORMULA, "    a, b = np.mean", "    # Both means.\n    a, b = np.mean")
+    project.edit(FORMULA, '"""Sizes of error', '"""The sizes of error')
+    project.edit(SETTINGS, "tolerance:", "# stricter?\ntolerance:")
+    assert project.plan() == {}
+
+
+def test_a_formula_redoes_measuring_and_what_follows(project):
+    project.edit(FORMULA, "np.mean(difference**2)", "np.mean(difference * difference)")
+    plan = project.plan()
+    assert plan.keys() == {"measure", "chart", "session_page"} | ARCHIVE
+    assert plan["measure"] == 2
+
+
+def test_a_tolerance_redoes_no_alignment(project):
+    project.edit(SETTINGS, "beats: 5", "beats: 4")
+    plan = project.plan()
+    assert plan["measure"] == 2
+    assert not plan.keys() & {"parse", "intake", "normalise", "align"}
+
+
+def test_a_search_range_redoes_alignment_but_no_parsing(project):
+    project.edit(SETTINGS, "search_s: 90", "search_s: 60")
+    plan = project.plan()
+    assert plan["align"] == 2
+    assert not plan.keys() & {"parse", "intake", "normalise"}
+
+
+def test_a_colour_redoes_charts_and_report_only(project):
+    project.edit(SETTINGS, "#b3460f", "#b3461f")
+    assert project.plan().keys() == {"chart", "session_page", "archive_chart", "site"}
+
+
+def test_one_more_session_adds_its_own_jobs_and_the_archive(project):
+    project.add_session("third")
+    plan = project.plan()
+    assert {rule: plan.pop(rule) for rule in PER_SESSION} == PER_SESSION
+    assert plan == {"session_page": 1} | dict.fromkeys(ARCHIVE, 1)
+
+
+def test_a_card_redoes_its_own_session_from_intake(project):
+    card = project.folder / "inbox" / "first" / "session.yaml"
+    card.write_text("activity: run\n")
+    plan = project.plan()
+    card.unlink()
+    assert "parse" not in plan
+    assert (plan["intake"], plan["normalise"], plan["measure"]) == (1, 2, 1)
