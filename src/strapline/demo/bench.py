@@ -1,0 +1,192 @@
+"""The invented bench, `bench.yaml`: who trains, with which devices, when, and what goes wrong."""
+
+import os
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Literal
+
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validator
+
+from strapline.documents import load
+from strapline.session.card import Exclusion, Word, Zone
+from strapline.session.devices import DeviceId, Label
+
+Share = Annotated[float, Field(ge=0, le=1)]
+Rate = Annotated[float, Field(ge=0, le=120)]
+Seconds = Annotated[float, Field(ge=0, le=600)]
+Beats = Annotated[float, Field(ge=0, le=60)]
+Serial = Annotated[int, Field(ge=1, le=0xFFFFFFFE)]
+# Exports store whole seconds, so a part of one would be lost between file and truth.
+Clock = Annotated[int, Field(ge=-86400, le=86400)]
+Sport = Literal["running", "cycling", "training", "generic"]
+
+
+class Model(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Wearer(Model):
+    """A body: rates in bpm, and the time constants with which heart rate follows effort."""
+
+    age: Annotated[int, Field(ge=18, le=90)]
+    resting_bpm: Annotated[float, Field(ge=35, le=90)]
+    max_bpm: Annotated[float, Field(ge=140, le=220)]
+    rise_s: Annotated[float, Field(gt=0, le=120)]
+    fall_s: Annotated[float, Field(gt=0, le=240)]
+    drift_per_hour: Share = 0.06
+    variability: Share = 0.05
+
+
+class Phase(Model):
+    """A stretch of even effort, as a share of heart rate reserve; a label makes it a segment.
+
+    `grip` is how hard the hands hold on, from 0 to 1; `cadence` is steps or turns a minute.
+    """
+
+    seconds: Annotated[int, Field(ge=1, le=7200)]
+    effort: Share
+    cadence: Annotated[float, Field(ge=0, le=240)] = 0
+    grip: Share = 0
+    label: Label | None = None
+
+
+class Activity(Model):
+    """Phases before, rounds of phases, phases after. `unrest` is the wandering of effort (SD)."""
+
+    sport: Sport
+    before: tuple[Phase, ...] = ()
+    rounds: Annotated[int, Field(ge=1, le=60)] = 1
+    round: Annotated[tuple[Phase, ...], Field(min_length=1)]
+    after: tuple[Phase, ...] = ()
+    unrest: Share = 0.02
+
+    def phases(self) -> Iterator[Phase]:
+        """All phases in order; labels within rounds are numbered from 1."""
+        yield from self.before
+        for number in range(1, self.rounds + 1):
+            for phase in self.round:
+                label = f"{phase.label} {number}" if phase.label else None
+                yield phase.model_copy(update={"label": label})
+        yield from self.after
+
+    @property
+    def duration_s(self) -> int:
+        return sum(phase.seconds for phase in self.phases())
+
+
+class Strap(Model):
+    """A chest strap. `window_s` is the trailing window of its own averaged rate."""
+
+    product: Label
+    serial: Serial
+    format: Literal["fit", "rr"]
+    window_s: Annotated[float, Field(gt=0, le=10)] = 3
+
+
+class Sensor(Model):
+    """What a wrist sensor does to the true heart rate; see `strapline.demo.wrist`."""
+
+    lag_s: Seconds = 1
+    rise_s: Seconds = 2
+    fall_s: Seconds = 2
+    error_bpm: Beats = 1
+    first_lock_s: Seconds = 0
+    grip_loss: Share = 0
+    cadence_locks_per_hour: Rate = 0
+    cadence_lock_s: Seconds = 120
+    stale_per_hour: Rate = 0
+    stale_s: Seconds = 30
+    contact_losses_per_hour: Rate = 0
+    contact_loss_s: Seconds = 15
+
+
+class Wrist(Model):
+    """A wrist device. It stores a sample every `shortest_step_s` to `longest_step_s` seconds.
+
+    `clock_s` is how far its clock is ahead of the strap's; `time_zone` is for exports that give
+    local time without saying so.
+    """
+
+    product: Label
+    serial: Serial
+    format: Literal["fit", "tcx", "gpx", "csv"]
+    sensor: Sensor
+    shortest_step_s: Annotated[int, Field(ge=1, le=30)] = 1
+    longest_step_s: Annotated[int, Field(ge=1, le=30)] = 1
+    clock_s: Clock = 0
+    time_zone: Zone | None = None
+
+
+class Session(Model):
+    """One session: who, what, which devices where, and the mishaps."""
+
+    start: AwareDatetime
+    wearer: Word
+    activity: Word
+    strap: DeviceId
+    left: DeviceId
+    right: DeviceId
+    card: bool = True
+    bad_strap_contact: bool = False
+    cut_short: DeviceId | None = None
+    clock_s: dict[DeviceId, Clock] = {}
+    exclude: tuple[Exclusion, ...] = ()
+    conditions: dict[Word, str | int | float | bool] = {}
+
+    @property
+    def name(self) -> str:
+        """Name of the session's folder, and the seed of all its chance."""
+        return f"{self.start:%Y-%m-%d}-{self.activity}-{self.wearer}"
+
+    @property
+    def wrists(self) -> dict[str, str]:
+        """Device by placement, in the words of the session card."""
+        return {"left_wrist": self.left, "right_wrist": self.right}
+
+
+class Bench(Model):
+    """All of `bench.yaml`."""
+
+    wearers: Annotated[dict[Word, Wearer], Field(min_length=1)]
+    activities: Annotated[dict[Word, Activity], Field(min_length=1)]
+    straps: Annotated[dict[DeviceId, Strap], Field(min_length=1)]
+    wrists: Annotated[dict[DeviceId, Wrist], Field(min_length=2)]
+    sessions: tuple[Session, ...]
+
+    @model_validator(mode="after")
+    def _consistent(self) -> "Bench":
+        names = [session.name for session in self.sessions]
+        if len(set(names)) < len(names):
+            raise ValueError("must not hold two sessions of one wearer, activity and day")
+        for session in self.sessions:
+            self._check(session)
+        return self
+
+    def _check(self, session: Session) -> None:
+        described: tuple[tuple[str, Mapping[str, Model]], ...] = (
+            (session.wearer, self.wearers),
+            (session.activity, self.activities),
+            (session.strap, self.straps),
+            (session.left, self.wrists),
+            (session.right, self.wrists),
+        )
+        for name, known in described:
+            if name not in known:
+                raise ValueError(f"must not use '{name}' in {session.name} before it is described")
+        if session.left == session.right:
+            raise ValueError(f"must put two different devices on the wrists in {session.name}")
+        if session.bad_strap_contact and self.straps[session.strap].format == "rr":
+            raise ValueError(f"must not lose beats where no time is stored: {session.name}")
+        failing = [*session.clock_s, *([session.cut_short] if session.cut_short else [])]
+        for device in failing:
+            if device not in {session.left, session.right, session.strap}:
+                raise ValueError(f"must not let '{device}' fail where it is not: {session.name}")
+
+    def clock_s(self, session: Session, device: str) -> int:
+        """How far the device's clock is ahead of the strap's in this session, in s."""
+        usual = self.wrists[device].clock_s if device in self.wrists else 0
+        return session.clock_s.get(device, usual)
+
+
+def load_bench(path: str | os.PathLike[str]) -> Bench:
+    """The bench from a file. Raises DocumentError with a sentence for every mistake in it."""
+    return load(path, Bench)

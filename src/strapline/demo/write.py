@@ -1,0 +1,160 @@
+"""The inbox of the demo: every export, and the session cards."""
+
+import datetime as dt
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import yaml
+
+from strapline.demo.bench import Bench, Session
+from strapline.demo.content import Content
+from strapline.demo.encode_fit import fit
+from strapline.demo.encode_text import csv, rr_text
+from strapline.demo.encode_xml import gpx, tcx
+from strapline.demo.simulate import Simulation, simulate
+from strapline.session.card import FILE_NAME, Card
+
+SUFFIXES = {"fit": "fit", "tcx": "tcx", "gpx": "gpx", "csv": "csv", "rr": "txt"}
+KEPT_WHEN_CUT = 0.55
+
+
+def write_bench(bench: Bench, folder: Path, processes: int = 1) -> None:
+    """Write all sessions into `folder`; equal to the byte whatever the number of processes."""
+    folder.mkdir(parents=True, exist_ok=True)
+    write = partial(write_session, bench, folder=folder)
+    if processes == 1:
+        for session in bench.sessions:
+            write(session)
+        return
+    with ProcessPoolExecutor(processes) as pool:
+        list(pool.map(write, bench.sessions))
+
+
+def write_session(bench: Bench, session: Session, folder: Path) -> None:
+    """Write the session's exports and its card into `folder`/<name of the session>."""
+    place = folder / session.name
+    place.mkdir(parents=True, exist_ok=True)
+    for device, exported in exports(bench, session):
+        if device == session.cut_short:
+            exported = exported[: int(len(exported) * KEPT_WHEN_CUT)]
+        (place / file_name(bench, device)).write_bytes(exported)
+    if session.card:
+        text = yaml.safe_dump(card(bench, session), sort_keys=False, allow_unicode=True)
+        (place / FILE_NAME).write_text(text, "utf-8")
+
+
+def exports(bench: Bench, session: Session) -> Iterator[tuple[str, bytes]]:
+    """Each device of the session with its export, complete."""
+    simulation = simulate(bench, session)
+    strap = bench.straps[session.strap]
+    content = strap_content(bench, session, simulation)
+    yield session.strap, fit(content) if strap.format == "fit" else rr_text(content)
+    for device in session.wrists.values():
+        yield (
+            device,
+            _wrist_export(bench, device, wrist_content(bench, session, simulation, device)),
+        )
+
+
+def file_name(bench: Bench, device: str) -> str:
+    """Name of the file a device exports."""
+    described = bench.straps.get(device) or bench.wrists[device]
+    return f"{device}.{SUFFIXES[described.format]}"
+
+
+def strap_content(bench: Bench, session: Session, simulation: Simulation) -> Content:
+    """What the strap exports."""
+    strap = bench.straps[session.strap]
+    return Content(
+        product=strap.product,
+        serial=strap.serial,
+        sport=bench.activities[session.activity].sport,
+        start=_start(simulation, session, session.strap),
+        second=np.arange(simulation.duration_s, dtype=np.float64),
+        heart_rate_bpm=simulation.strap.heart_rate_bpm,
+        cadence_per_min=np.full(simulation.duration_s, np.nan),
+        beat_s=simulation.strap.beat_s,
+        rr_ms=simulation.strap.rr_ms,
+    )
+
+
+def wrist_content(bench: Bench, session: Session, simulation: Simulation, device: str) -> Content:
+    """What a wrist device exports."""
+    wrist, trace = bench.wrists[device], simulation.traces[device]
+    return Content(
+        product=wrist.product,
+        serial=wrist.serial,
+        sport=bench.activities[session.activity].sport,
+        start=_start(simulation, session, device),
+        second=trace.second.astype(np.float64),
+        heart_rate_bpm=trace.heart_rate_bpm,
+        cadence_per_min=trace.cadence_per_min,
+    )
+
+
+def card(bench: Bench, session: Session) -> dict[str, Any]:
+    """The session card as plain values, valid under `Card`; it knows nothing of clock errors."""
+    known: dict[str, Any] = {
+        "activity": session.activity,
+        "wearer": session.wearer,
+        "recordings": list(_recordings(bench, session)),
+        "segments": list(_segments(bench, session)),
+        "exclude": [
+            {"from": _clock(span.start), "to": _clock(span.end), "reason": span.reason}
+            for span in session.exclude
+        ],
+        "conditions": dict(session.conditions),
+    }
+    stated = {key: value for key, value in known.items() if value}
+    Card.model_validate(stated)
+    return stated
+
+
+def _recordings(bench: Bench, session: Session) -> Iterator[dict[str, Any]]:
+    reference: dict[str, Any] = {
+        "file": file_name(bench, session.strap),
+        "device": session.strap,
+        "role": "reference",
+        "placement": "chest",
+    }
+    if bench.straps[session.strap].format == "rr":
+        reference["clock"] = {"starts_at": session.start.astimezone(dt.UTC).isoformat()}
+    yield reference
+    for placement, device in session.wrists.items():
+        tested: dict[str, Any] = {
+            "file": file_name(bench, device),
+            "device": device,
+            "placement": placement,
+        }
+        if bench.wrists[device].time_zone:
+            tested["clock"] = {"time_zone": bench.wrists[device].time_zone}
+        yield tested
+
+
+def _segments(bench: Bench, session: Session) -> Iterator[dict[str, str]]:
+    start = 0
+    for phase in bench.activities[session.activity].phases():
+        end = start + phase.seconds
+        if phase.label:
+            yield {"label": phase.label, "from": _clock(start), "to": _clock(end)}
+        start = end
+
+
+def _clock(second: float) -> str:
+    return f"{int(second) // 60:02d}:{int(second) % 60:02d}"
+
+
+def _start(simulation: Simulation, session: Session, device: str) -> dt.datetime:
+    ahead = dt.timedelta(seconds=simulation.truth.clock_s[device])
+    return session.start.astimezone(dt.UTC) + ahead
+
+
+def _wrist_export(bench: Bench, device: str, content: Content) -> bytes:
+    wrist = bench.wrists[device]
+    if wrist.format == "csv":
+        return csv(content, wrist.time_zone)
+    return {"fit": fit, "tcx": tcx, "gpx": gpx}[wrist.format](content)

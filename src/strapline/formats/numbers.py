@@ -1,0 +1,18 @@
+"""Reading numbers from text."""
+
+import math
+import re
+
+_NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?", re.ASCII)
+
+
+def number(text: str | None) -> float:
+    """The number `text` is, with decimal point or comma; NaN for all else, infinity too."""
+    if text is None or not is_number(text):
+        return math.nan
+    value = float(text.replace(",", "."))
+    return value if math.isfinite(value) else math.nan
+
+
+def is_number(text: str) -> bool:
+    return _NUMBER.fullmatch(text.strip()) is not None

@@ -1,0 +1,100 @@
+"""TCX and GPX: tracks as XML."""
+
+from typing import BinaryIO
+from xml.etree.ElementTree import Element
+
+import numpy as np
+
+from strapline.formats import columns, sentences
+from strapline.formats.export import Export, UnreadableExport
+from strapline.formats.moments import read_moments
+from strapline.formats.numbers import number
+from strapline.formats.xml_elements import XmlStream, local_name, text_of
+
+
+def read_tcx(file: BinaryIO) -> Export:
+    """Every Trackpoint of a TCX file; averages of laps are no samples.
+
+    Cadence is in turns a minute, or in steps a minute where the file gives a running cadence.
+    Raises UnreadableExport where no sample can be read.
+    """
+    track = _Track()
+    stream = XmlStream(file, openings={"Activity"}, wholes={"Trackpoint", "Creator"})
+    for _, element in stream:
+        match local_name(element):
+            case "Activity":
+                track.sport = track.sport or element.get("Sport")
+            case "Trackpoint":
+                heart_rate = element.find("./{*}HeartRateBpm/{*}Value")
+                track.add(text_of(element, "Time"), _text(heart_rate), _tcx_cadence(element))
+            case "Creator":
+                track.product = track.product or text_of(element, "Name")
+    return track.export("tcx", stream.is_broken)
+
+
+def read_gpx(file: BinaryIO) -> Export:
+    """Every trkpt of a GPX file, with heart rate and cadence from whichever extension has them.
+
+    Cadence is as stated: programs differ in whether they write strides or steps of a run.
+    Raises UnreadableExport where no sample can be read.
+    """
+    track = _Track()
+    stream = XmlStream(file, openings={"gpx"}, wholes={"trkpt", "type"})
+    for parent, element in stream:
+        match local_name(element):
+            case "gpx":
+                track.maker = element.get("creator")
+            case "trkpt":
+                heart_rate = text_of(element, "hr") or text_of(element, "heartrate")
+                cadence = text_of(element, "cad") or text_of(element, "cadence")
+                track.add(text_of(element, "time"), heart_rate, number(cadence))
+            case "type" if parent == "trk":
+                track.sport = track.sport or _text(element)
+    return track.export("gpx", stream.is_broken)
+
+
+class _Track:
+    """Track points as they come, in file order."""
+
+    def __init__(self) -> None:
+        self.maker: str | None = None
+        self.product: str | None = None
+        self.sport: str | None = None
+        self._times: list[str | None] = []
+        self._heart_rates: list[float] = []
+        self._cadences: list[float] = []
+
+    def add(self, time: str | None, heart_rate: str | None, cadence: float) -> None:
+        self._times.append(time)
+        self._heart_rates.append(number(heart_rate))
+        self._cadences.append(cadence)
+
+    def export(self, format_name: str, is_broken: bool) -> Export:
+        if not self._times:
+            raise UnreadableExport(sentences.nothing_recorded(is_broken))
+        moments = read_moments(self._times)
+        if np.isnan(moments.ms).all():
+            raise UnreadableExport(sentences.NO_TIMES)
+        return Export(
+            format=format_name,
+            clock=moments.clock,
+            samples=columns.samples(self._heart_rates, moments.ms, cadence=self._cadences),
+            maker=self.maker,
+            product=self.product,
+            sport=self.sport,
+            remarks=self._remarks(is_broken),
+        )
+
+    def _remarks(self, is_broken: bool) -> tuple[str, ...]:
+        return (sentences.broken_off(len(self._times)),) if is_broken else ()
+
+
+def _tcx_cadence(trackpoint: Element) -> float:
+    strides = text_of(trackpoint, "RunCadence")
+    if strides is not None:
+        return 2 * number(strides)  # TCX counts strides, two steps each
+    return number(text_of(trackpoint, "Cadence"))
+
+
+def _text(element: Element | None) -> str | None:
+    return None if element is None or element.text is None else element.text.strip()

@@ -1,0 +1,208 @@
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from strapline.formats import Export, UnreadableExport, read_export
+
+Read = Callable[..., Export]
+
+FIRST = "2024-05-31T10:00:00+00:00"
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Read:
+    def read_text(text: str, encoding: str = "utf-8") -> Export:
+        path = tmp_path / "session.fit"  # the name says nothing
+        path.write_bytes(text.encode(encoding))
+        return read_export(path)
+
+    return read_text
+
+
+def column(export: Export, name: str) -> list[float]:
+    return export.samples[name].fillna(-1).tolist()
+
+
+def times(export: Export) -> list[str]:
+    return [time.isoformat() for time in export.samples["time"]]
+
+
+@pytest.mark.parametrize(
+    ("written", "clock"),
+    [
+        ("2024-05-31T10:00:00Z", "utc"),
+        ("2024-05-31T12:00:00+02:00", "utc"),
+        ("2024-05-31 12:00:00 +0200", "utc"),
+        ("2024-05-31 10:00:00 UTC", "utc"),
+        ("1717149600", "utc"),
+        ("1717149600.0", "utc"),
+        ("1717149600000", "utc"),
+        ("1717149600000000", "utc"),
+        ("1717149600000000000", "utc"),
+        ("2024-05-31T10:00:00", "local"),
+        ("2024-05-31 10:00", "local"),
+        ("2024/05/31 10:00:00.000", "local"),
+        ("31.05.2024 10:00:00", "local"),
+        ("31/05/2024 10:00:00", "local"),
+        ("05/31/2024 10:00:00 AM", "local"),
+    ],
+)
+def test_moments_in_many_ways(read: Read, written: str, clock: str) -> None:
+    export = read(f"time,hr\n{written},60\n")
+    assert (export.format, export.clock) == ("csv", clock)
+    assert times(export) == [FIRST]
+    assert export.samples["elapsed_s"].isna().all()
+
+
+def test_times_keep_their_milliseconds(read: Read) -> None:
+    export = read("time,hr\n2024-05-31T10:00:00.1239Z,60\n2024-05-31T10:00:01Z,60\n")
+    assert times(export)[0] == "2024-05-31T10:00:00.124000+00:00"
+
+
+@pytest.mark.parametrize(
+    ("heading", "cells", "expected"),
+    [
+        ("elapsed", ["0", "1.5"], [0, 1.5]),
+        ("Seconds", ["10", "11"], [10, 11]),
+        ("t", ["0:00", "1:05"], [0, 65]),
+        ("Time", ["00:00:01", "1:00:01.5"], [1, 3601.5]),
+        ("elapsed (ms)", ["0", "1500"], [0, 1.5]),
+    ],
+)
+def test_elapsed_times(read: Read, heading: str, cells: list[str], expected: list[float]) -> None:
+    export = read(f"{heading},hr\n{cells[0]},60\n{cells[1]},61\n")
+    assert export.clock == "elapsed"
+    assert column(export, "elapsed_s") == expected
+    assert export.samples["time"].isna().all()
+
+
+def test_times_of_day_without_a_date_are_told(read: Read) -> None:
+    export = read("time,hr\n10:00:00,60\n10:00:01,61\n")
+    assert export.clock == "elapsed"
+    assert "without a date" in export.remarks[0]
+
+
+def test_a_moment_is_preferred_to_a_time_elapsed(read: Read) -> None:
+    export = read("seconds,date,time,hr\n0,31.05.2024,10:00:00,60\n")
+    assert export.clock == "local"
+    assert times(export) == [FIRST]
+
+
+def test_a_date_alone_says_not_when(read: Read) -> None:
+    export = read("date,seconds,hr\n2024-05-31,5,60\n")
+    assert (export.clock, column(export, "elapsed_s")) == ("elapsed", [5])
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "latin-1"])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_encodings_delimiters_and_preambles(read: Read, encoding: str, end: str) -> None:
+    lines = [
+        "Exportiert für niemanden",
+        "",
+        "Datum;Dauer;Mittel",
+        "31.05.2024;10;60",
+        "Datum;Zeit;Herzfrequenz (bpm);Trittfrequenz",
+        "31.05.2024;10:00:00;72,5;80",
+        "",
+        '"31.05.2024";"10:00:01";"-";""',
+    ]
+    export = read(end.join(lines), encoding)
+    assert column(export, "heart_rate_bpm") == [72.5, -1]
+    assert column(export, "cadence_per_min") == [80, -1]
+    assert times(export) == [FIRST, "2024-05-31T10:00:01+00:00"]
+
+
+@pytest.mark.parametrize("heading", ["hr", "Heart Rate (bpm)", "heart_rate", "HeartRate", "PULSE"])
+@pytest.mark.parametrize("delimiter", [",", ";", "\t"])
+def test_headings_in_many_ways(read: Read, heading: str, delimiter: str) -> None:
+    export = read(f"lat{delimiter}time{delimiter}{heading}\n12.345{delimiter}0{delimiter}60\n")
+    assert column(export, "heart_rate_bpm") == [60]
+    assert "12.345" not in repr(export)
+
+
+@pytest.mark.parametrize(
+    ("cell", "expected"),
+    [
+        ("0", 0), ("-5", -5), ("1e300", 1e300), ("1e999", -1), ("inf", -1), ("NaN", -1),
+        ("-", -1), ("", -1), ("null", -1), ("1_0", -1), ("sixty", -1), ("0x10", -1),
+    ],
+)  # fmt: skip
+def test_values_pass_as_stated_or_are_missing(read: Read, cell: str, expected: float) -> None:
+    export = read(f"time,hr\n0,{cell}\n1,60\n")
+    assert column(export, "heart_rate_bpm") == [expected, 60]
+
+
+def test_every_row_is_a_sample_and_odd_ones_are_told(read: Read) -> None:
+    export = read(
+        "time,hr\n2024-05-31T10:00:00Z,60\nAverage,61\n2024-05-31T10:00:02Z\n"
+        "2024-05-31T10:00:03Z,62,5\n"
+    )
+    assert column(export, "heart_rate_bpm") == [60, 61, -1, 62]
+    assert export.samples["time"].isna().tolist() == [False, True, False, False]
+    assert export.remarks == (
+        "Cells beyond the headings: in 1 row; decimal commas may be the reason.",
+        "No time that can be read: in 1 row.",
+    )
+
+
+def test_a_column_of_rr_intervals_gives_beats(read: Read) -> None:
+    export = read("time,hr,RR (ms)\n1717149600,60,812\n1717149601,61,\n1717149602,62,800\n")
+    assert export.beats["rr_ms"].tolist() == [812, 800]
+    assert export.beats["elapsed_s"].tolist() == [0.812, 1.612]
+    assert export.beats["time"].tolist() == export.samples["time"][[0, 2]].tolist()
+    alone = read("time,rr_ms\n1717149600,0.812\n")
+    assert alone.beats["rr_ms"].tolist() == [812]
+    assert alone.samples.empty
+
+
+@pytest.mark.parametrize(
+    ("dates", "first"),
+    [
+        (["03/04/2024", "13/04/2024"], "2024-04-03"),
+        (["03/04/2024", "03/14/2024"], "2024-03-04"),
+        (["04/04/2024"], "2024-04-04"),
+        (["03.04.2024"], "2024-04-03"),
+    ],
+)
+def test_day_and_month_are_told_from_all_dates(read: Read, dates: list[str], first: str) -> None:
+    rows = "".join(f"{date} 10:00,60\n" for date in dates)
+    assert times(read(f"time,hr\n{rows}"))[0].startswith(first)
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("time,hr\n03/04/2024 10:00,60\n", "day first or month first"),
+        ("time,hr\n2024-05-31T10:00:00,60\n2024-05-31T10:00:01Z,60\n", "some have none"),
+        ("time,speed\n0,3.5\n", "no heart rate column.*: time, speed. Rename"),
+        ("hr,speed\n60,3.5\n", "no time column.*: hr, speed. Rename"),
+        ("time,hr\n", "holds no records"),
+        ("time,hr\nsoon,60\n", "no times"),
+        ("time,hr\n1e300Z,60\n", "no times"),
+        ('{"time": 0, "hr": 60}', "not in a format"),
+        ("just words", "not in a format"),
+        ("1,2\n3,4\n", "not in a format"),
+    ],
+)
+def test_what_cannot_be_used_gets_a_sentence(read: Read, text: str, reason: str) -> None:
+    with pytest.raises(UnreadableExport, match=reason) as refusal:
+        read(text)
+    assert str(refusal.value).endswith(".")
+
+
+def test_long_lists_of_headings_are_cut(read: Read) -> None:
+    with pytest.raises(UnreadableExport) as refusal:
+        read(",".join(f"column {letter * 9}" for letter in "abcdefghijklmnop" * 9) + "\n")
+    assert len(str(refusal.value)) < 400
+
+
+def test_a_cell_without_end_breaks_the_table_off(read: Read) -> None:
+    export = read('time,hr\n0,60\n1,"' + "6" * 200_000)
+    assert column(export, "heart_rate_bpm") == [60]
+    assert export.remarks == ("The file breaks off after 1 record; what came before is used.",)
+
+
+def test_times_beyond_all_calendars_are_missing(read: Read) -> None:
+    export = read("time,hr\n1717149600,60\n1e300,61\n-1e300,62\n")
+    assert export.samples["time"].isna().tolist() == [False, True, True]

@@ -1,0 +1,130 @@
+import io
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from strapline.formats import UnreadableExport, read_export
+from strapline.formats.xml_elements import XmlStream
+
+TCX = """<?xml version="1.0"?>
+<TrainingCenterDatabase xmlns="urn:any" xmlns:x="urn:extension"><Activities>
+ <Activity Sport="Running"><Lap>
+  <AverageHeartRateBpm><Value>999</Value></AverageHeartRateBpm>
+  <Track>
+   <Trackpoint><Time>2024-05-31T10:00:00{zone}</Time>
+    <Position><LatitudeDegrees>12.345</LatitudeDegrees></Position>
+    <HeartRateBpm><Value>0</Value></HeartRateBpm><Cadence>79</Cadence></Trackpoint>
+   <Trackpoint><Time>2024-05-31T10:00:01.5{zone}</Time>
+    <HeartRateBpm><Value>121</Value></HeartRateBpm>
+    <Extensions><x:TPX><x:RunCadence>80</x:RunCadence></x:TPX></Extensions></Trackpoint>
+   <Trackpoint><Time>2024-05-31T10:00:03{zone}</Time>
+    <Extensions><x:Value>5</x:Value></Extensions></Trackpoint>
+  </Track></Lap>
+  <Creator><Name>Widget</Name><UnitId>987654321</UnitId></Creator>
+ </Activity></Activities></TrainingCenterDatabase>"""
+
+GPX = """<?xml version="1.0"?>
+<gpx creator="Anyone" xmlns="urn:any" xmlns:e="urn:{version}"><metadata><type>no</type></metadata>
+ <trk><type>cycling</type><trkseg>
+  <trkpt lat="12.345" lon="3.4"><time>2024-05-31T10:00:00Z</time>
+   <extensions><e:TrackPointExtension><e:{word}>121</e:{word}><e:cad>80</e:cad>
+   </e:TrackPointExtension></extensions></trkpt>
+  <trkpt lat="12.345" lon="3.4"><time>2024-05-31T12:00:01+02:00</time></trkpt>
+ </trkseg></trk></gpx>"""
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    return tmp_path / "session.csv"  # the name says nothing
+
+
+def test_tcx_trackpoints_are_samples_and_lap_averages_are_not(file: Path) -> None:
+    file.write_text(TCX.format(zone="Z"))
+    export = read_export(file)
+    assert (export.format, export.clock) == ("tcx", "utc")
+    assert (export.sport, export.product) == ("Running", "Widget")
+    heart_rates = export.samples["heart_rate_bpm"]
+    assert heart_rates[:2].tolist() == [0, 121]
+    assert np.isnan(heart_rates[2])
+    assert export.samples["cadence_per_min"][:2].tolist() == [79, 160]
+    times = export.samples["time"].dt.strftime("%H:%M:%S.%f").str[:-3].tolist()
+    assert times == ["10:00:00.000", "10:00:01.500", "10:00:03.000"]
+    assert "12.345" not in repr(export)
+
+
+def test_tcx_without_a_zone_is_local(file: Path) -> None:
+    file.write_text(TCX.format(zone=""))
+    export = read_export(file)
+    assert export.clock == "local"
+    assert export.samples["time"][0].strftime("%H:%M %Z") == "10:00 UTC"
+
+
+@pytest.mark.parametrize(("version", "word"), [("v1", "hr"), ("v2", "hr"), ("else", "heartrate")])
+def test_gpx_heart_rate_is_found_in_any_extension(file: Path, version: str, word: str) -> None:
+    file.write_text(GPX.format(version=version, word=word))
+    export = read_export(file)
+    assert (export.format, export.clock) == ("gpx", "utc")
+    assert (export.maker, export.sport) == ("Anyone", "cycling")
+    assert export.samples["heart_rate_bpm"].fillna(-1).tolist() == [121, -1]
+    assert export.samples["cadence_per_min"].fillna(-1).tolist() == [80, -1]
+    assert export.samples["time"].diff().dt.total_seconds()[1] == 1
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "latin-1"])
+def test_xml_is_recognised_in_any_encoding(file: Path, encoding: str) -> None:
+    stated = encoding.replace("-sig", "")
+    text = GPX.format(version="v1", word="hr").replace("?>", f' encoding="{stated}"?>', 1)
+    file.write_bytes(text.replace("Anyone", "Añyone").encode(encoding))
+    assert read_export(file).maker == "Añyone"
+
+
+def test_blank_lines_before_the_xml_are_forgiven(file: Path) -> None:
+    file.write_text("\n\n  " + GPX.format(version="v1", word="hr"))
+    assert len(read_export(file).samples) == 2
+
+
+@pytest.mark.parametrize("text", [TCX.format(zone="Z"), GPX.format(version="v1", word="hr")])
+def test_xml_cut_anywhere_gives_what_came_before_or_a_reason(file: Path, text: str) -> None:
+    whole = text.encode()
+    counts = []
+    for length in range(1, len(whole)):
+        file.write_bytes(whole[:length])
+        try:
+            export = read_export(file)
+        except UnreadableExport as reason:
+            assert str(reason).endswith(".")
+            counts.append(0)
+        else:
+            counts.append(len(export.samples))
+            assert export.remarks[0].startswith("The file breaks off after ")
+    assert counts == sorted(counts)
+    assert counts[-1] == whole.count(b"<time>") + whole.count(b"<Time>")
+
+
+def test_what_was_read_is_forgotten() -> None:
+    points = "<trkpt><time/></trkpt><wpt><name/></wpt>" * 10_000
+    stream = XmlStream(io.BytesIO(f"<gpx><trk>{points}</trk></gpx>".encode()), {"gpx"}, {"trkpt"})
+    elements = [element for _, element in stream]
+    assert len(elements) == 10_001
+    assert sum(1 for _ in elements[0].iter()) <= 2
+
+
+def test_entities_are_refused(file: Path) -> None:
+    bomb = '<!DOCTYPE gpx [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;">]><gpx><trk>&b;</trk></gpx>'
+    file.write_text(f'<?xml version="1.0"?>{bomb}')
+    with pytest.raises(UnreadableExport, match="entities"):
+        read_export(file)
+
+
+def test_xml_without_end_of_depth_is_refused(file: Path) -> None:
+    file.write_text("<gpx>" + "<a>" * 100_000)
+    with pytest.raises(UnreadableExport, match="nested"):
+        read_export(file)
+
+
+@pytest.mark.parametrize("text", ["<html><body/></html>", "<gpx></gpx>", "<gpx><trkpt/></gpx>"])
+def test_xml_that_is_no_recording_is_refused(file: Path, text: str) -> None:
+    file.write_text(text)
+    with pytest.raises(UnreadableExport):
+        read_export(file)
