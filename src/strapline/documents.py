@@ -116,7 +116,7 @@ def _known_keys(model: type[BaseModel], location: tuple[int | str, ...]) -> list
 
 
 def _child(node: dict[str, Any], key: str) -> dict[str, Any]:
-    by_pattern = next(iter(node.get("patternProperties", {}).values()), {})
+    by_pattern: dict[str, Any] = next(iter(node.get("patternProperties", {}).values()), {})
     child: dict[str, Any] = node.get("properties", {}).get(key, by_pattern)
     return child
 

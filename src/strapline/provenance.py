@@ -20,7 +20,7 @@ ROOT = Path(__file__).parent
 
 def fingerprint(stage: str, settings: Settings) -> str:
     """A short hash that changes exactly when `stage` could give other results."""
-    digest = hashlib.sha256(_code(stage).encode())
+    digest = hashlib.sha256(code_of(f"{PACKAGE}.steps.{stage}").encode())
     sections = settings.only(sections_read(stage))
     for name in sorted(sections):
         digest.update(f"{name}={sections[name].model_dump_json()}\n".encode())
@@ -39,8 +39,9 @@ def sections_read(stage: str) -> tuple[str, ...]:
 
 
 @cache
-def _code(stage: str) -> str:
-    modules = _closure(f"{PACKAGE}.steps.{stage}")
+def code_of(module: str) -> str:
+    """A hash of all Strapline code and data that `module` uses."""
+    modules = _closure(module)
     parts = [f"{name}:{_meaning(_file(name))}" for name in sorted(modules)]
     folders = sorted({_file(name).parent for name in modules} - {ROOT})
     parts += [_content(path) for folder in folders for path in _data_files(folder)]

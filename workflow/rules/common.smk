@@ -1,10 +1,11 @@
 # Needs: settings.yaml, devices.yaml and the names in the inbox.
 # Makes: what the other rules share: paths, discovery, fingerprints, the pool of workers.
 
+import sys
 from pathlib import Path
 
 from strapline.documents import DocumentError
-from strapline.provenance import canonical, fingerprint, sections_read
+from strapline.provenance import canonical, code_of, fingerprint, sections_read
 from strapline import closing
 from strapline.session.devices import load_register
 from strapline.session.discovery import devices_named, read_inbox

@@ -1,0 +1,33 @@
+# Needs: config/demo/, an invented bench.
+# Makes: its exports, as from the devices' own apps, and the whole report over them.
+
+DEMO = f"{RESULTS}/demo"
+DEMO_CONFIG = CONFIG / "demo"
+
+
+rule demo_inbox:
+    input:
+        bench=f"{DEMO_CONFIG}/bench.yaml",
+    output:
+        inbox=directory(f"{DEMO}/inbox"),
+    params:
+        method=code_of("strapline.demo.__main__"),
+        python=sys.executable,
+    threads: workflow.cores
+    shell:
+        "{params.python} -m strapline.demo {output.inbox} --bench {input.bench}"
+        " --processes {threads}"
+
+
+# A run of its own, over another inbox; it touches nothing that this run locks.
+rule demo:
+    input:
+        inbox=f"{DEMO}/inbox",
+    params:
+        snakemake=f"{sys.executable} -m snakemake --snakefile {workflow.main_snakefile}",
+        config=f"results={DEMO} settings={DEMO_CONFIG}/settings.yaml"
+        f" devices={DEMO_CONFIG}/devices.yaml",
+    threads: workflow.cores
+    shell:
+        "{params.snakemake} --nolock --cores {threads}"
+        " --config inbox={input.inbox} {params.config}"

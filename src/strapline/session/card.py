@@ -33,7 +33,9 @@ def _known_zone(name: str) -> str:
 
 
 Elapsed = Annotated[
-    float, BeforeValidator(_seconds), Field(ge=0, description="[h:]mm:ss from the session's start")
+    float,
+    BeforeValidator(_seconds, json_schema_input_type=float | str),
+    Field(ge=0, description="[h:]mm:ss from the session's start"),
 ]
 Zone = Annotated[str, AfterValidator(_known_zone)]
 Word = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]

@@ -42,6 +42,7 @@ def describe(
         *([Notice(kind="assumed", text=grounds)] if grounds else []),
         *clock_notices,
         *_device_notices(usable),
+        *_unstated_notices(card, usable),
         *_missing_file_notices(exports, card),
     ]
     return SessionIntake(
@@ -130,6 +131,17 @@ def _device_notices(usable: Iterable[Candidate]) -> list[Notice]:
         elif candidate.entry is None:
             texts.append((candidate, f"{candidate.file} is recognised as {candidate.device}."))
     return [Notice(kind="assumed", text=text, recording=c.recording) for c, text in texts]
+
+
+def _unstated_notices(card: Card, usable: Sequence[Candidate]) -> list[Notice]:
+    texts = []
+    if card.wearer is None:
+        texts.append(f"Nobody states the wearer; say it in {FILE_NAME}.")
+    if card.activity is None:
+        found = _activity(usable)
+        heard = "no export agrees on one" if found == UNSTATED else f"the exports say {found}"
+        texts.append(f"The activity is not stated in {FILE_NAME}; {heard}.")
+    return [Notice(kind="assumed", text=text) for text in texts]
 
 
 def _missing_file_notices(exports: Sequence[ParsedExport], card: Card) -> list[Notice]:

@@ -23,10 +23,9 @@ def flag_samples(samples: pd.DataFrame, plausibility: Plausibility) -> pd.Series
     of that time that has a value is kept).
     """
     time, rate = samples["time"], samples["heart_rate_bpm"]
-    far = (time - time.median()).abs() > pd.Timedelta(hours=FARTHEST_HOURS)
     reasons = {
         "no_time": time.isna(),
-        "far_off_time": far,
+        "far_off_time": is_far_off(time),
         "no_value": rate.isna(),
         "zero": (rate == 0) & (plausibility.lowest_bpm > 0),
         "implausible": ~rate.between(plausibility.lowest_bpm, plausibility.highest_bpm),
@@ -40,6 +39,11 @@ def flag_samples(samples: pd.DataFrame, plausibility: Plausibility) -> pd.Series
     repeated = time[kept].duplicated(keep="first")
     flags.loc[repeated[repeated].index] = "repeated_time"
     return flags
+
+
+def is_far_off(time: pd.Series) -> pd.Series:
+    """Whether a time is more than 48 h from the median time: a clock that is broken there."""
+    return (time - time.median()).abs() > pd.Timedelta(hours=FARTHEST_HOURS)
 
 
 def flag_beats(

@@ -6,7 +6,8 @@ import pandas as pd
 
 def epoch_seconds(time: pd.Series) -> np.ndarray:
     """Seconds since 1970 (UTC) of times without a missing one."""
-    return time.dt.as_unit("ms").astype("int64").to_numpy() / 1000
+    milliseconds = np.asarray(time.dt.as_unit("ms").astype("int64"))
+    return milliseconds / 1000
 
 
 def times_of(seconds: np.ndarray) -> pd.DatetimeIndex:

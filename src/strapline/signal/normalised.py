@@ -11,7 +11,7 @@ import pandas as pd
 from strapline.session.devices import REFERENCE_KINDS
 from strapline.session.ledger import Tally
 from strapline.signal.beat_rate import rate_at_seconds
-from strapline.signal.flags import KEPT, flag_beats, flag_samples
+from strapline.signal.flags import KEPT, flag_beats, flag_samples, is_far_off
 from strapline.signal.grid import epoch_seconds, times_of
 from strapline.tables import NORMALISED
 
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 # RR intervals replace a file's own rates only if they last at least this share of its time.
 SMALLEST_SHARE_OF_TIME = 0.5
+
+LONGEST_ELAPSED_S = 3e9
 
 RateFrom = Literal["samples", "beats", "nothing"]
 
@@ -58,6 +60,7 @@ def normalise(
     frame["flag"] = flag_samples(frame, plausibility)
     beat_end = _utc(beats, entry)
     beat_flags = flag_beats(beats["rr_ms"].to_numpy(), plausibility, rr_intervals)
+    beat_flags[is_far_off(beat_end).to_numpy()] = "far_off_time"
     beat_flags[beat_end.isna().to_numpy()] = "no_time"
     if _beats_serve(frame, beats["rr_ms"].to_numpy()[beat_flags == KEPT], entry):
         return Normalised(
@@ -78,18 +81,20 @@ def _utc(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
     """Times in UTC, after the card's notes and what was inferred at intake."""
     time, note = frame["time"], entry.clock_note
     if note.starts_at is not None:
-        since_start = pd.to_timedelta(frame["elapsed_s"], unit="s")
+        elapsed = frame["elapsed_s"]
         if time.notna().any():
-            since_start = time - time.min()
-        placed: pd.Series = pd.Timestamp(note.starts_at) + since_start
-        return placed.dt.as_unit("ms")
+            elapsed = (time - time.min()).dt.total_seconds()
+        # Beyond a century, pandas has no name for the moment; such a time is none.
+        credible = elapsed.where(elapsed.abs() < LONGEST_ELAPSED_S)
+        since_start = pd.to_timedelta((credible * 1000).round(), unit="ms")
+        return (pd.Timestamp(note.starts_at) + since_start).astype("datetime64[ms, UTC]")
     if entry.clock == "local":
         # An hour that occurs twice is taken as the first of the two; one that does not occur
         # is moved to the next that does.
         wall = time.dt.tz_localize(None).dt.tz_localize(
             note.time_zone, ambiguous=np.ones(len(time), dtype=bool), nonexistent="shift_forward"
         )
-        return wall.dt.tz_convert("UTC").dt.as_unit("ms")
+        return wall.dt.tz_convert("UTC").astype("datetime64[ms, UTC]")
     return time
 
 
@@ -107,8 +112,9 @@ def _beats_serve(frame: pd.DataFrame, kept_rr_ms: np.ndarray, entry: RecordingIn
 def _from_beats(
     end: pd.Series, rr_ms: pd.Series, flags: np.ndarray, window_s: float
 ) -> pd.DataFrame:
-    timed = pd.DataFrame({"end": end, "rr_ms": rr_ms, "kept": flags == KEPT})
-    timed = timed.dropna(subset="end").sort_values("end", kind="stable")
+    placed = ~np.isin(flags, ["no_time", "far_off_time"])
+    timed = pd.DataFrame({"end": end, "rr_ms": rr_ms, "kept": flags == KEPT})[placed]
+    timed = timed.sort_values("end", kind="stable")
     seconds, rate = rate_at_seconds(
         epoch_seconds(timed["end"]),
         timed["rr_ms"].to_numpy(),

@@ -86,7 +86,8 @@ def test_an_empty_card_is_a_card(tmp_path):
         ("- a\n- b", "session.yaml: expected 'key: value' lines"),
         ("activity: Weight training", "may hold only lower-case letters, digits, '-' and '_'"),
         (
-            "recordings: [{file: a, device: b, role: reference}, {file: c, device: d, role: reference}]",
+            "recordings: [{file: a, device: b, role: reference}, "
+            "{file: c, device: d, role: reference}]",
             "must give the role 'reference' to one recording only",
         ),
     ],

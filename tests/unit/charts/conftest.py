@@ -1,0 +1,156 @@
+"""A small session, built through the table contracts: two devices, ten minutes, gaps."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from strapline.session.card import ClockNote, Exclusion
+from strapline.session.intake import RecordingIntake, SessionIntake
+from strapline.tables import ALIGNED, METRICS, STANDINGS
+
+SECONDS = 600
+LIMITS = {"bias": -4.25, "limit_lower": -12.5, "limit_upper": 4.0, "mae": 5.5}
+
+
+def recording(name, label, role="test"):
+    return RecordingIntake(
+        recording=name,
+        file=f"{name}.csv",
+        sha256="0" * 64,
+        format="csv",
+        device=name,
+        label=label,
+        device_kind="wrist",
+        role=role,
+        placement="other",
+        firmware=None,
+        clock="utc",
+        clock_note=ClockNote(),
+        set_aside=None,
+    )
+
+
+@pytest.fixture
+def build_intake():
+    """A session of a strap and devices with the given labels, watch-0, watch-1, …"""
+
+    def build(*labels, reference="Chest strap"):
+        tested = [recording(f"watch-{i}", label) for i, label in enumerate(labels)]
+        return SessionIntake(
+            session="s-1",
+            title="s-1",
+            activity="strength",
+            wearer="w",
+            recordings=(recording("strap", reference, "reference"), *tested),
+            exclude=(Exclusion(start=300, end=330, reason="strap moved"),),
+            segments=(),
+            conditions={},
+            notes=None,
+            set_aside=None,
+            notices=(),
+        )
+
+    return build
+
+
+@pytest.fixture
+def intake(build_intake):
+    return build_intake("Watch one", "Watch two")
+
+
+@pytest.fixture
+def aligned():
+    """watch-0 reads 10 too low and misses seconds 100 to 119; watch-1 reads 2 too high."""
+    return pd.concat([_view("watch-0", -10.0, slice(100, 120)), _view("watch-1", 2.0, slice(0, 0))])
+
+
+def _view(name, offset, gap):
+    reference = 120 + 20 * np.sin(np.arange(SECONDS) / 60)
+    device = reference + offset
+    device[gap] = np.nan
+    status = np.full(SECONDS, "compared", dtype=object)
+    status[gap] = "device_missing"
+    status[300:330] = "excluded"
+    start = pd.Timestamp("2026-03-04T17:00:00", tz="UTC").as_unit("ms")
+    return ALIGNED.frame(
+        {
+            "recording": [name] * SECONDS,
+            "device": [name] * SECONDS,
+            "alignment": ["aligned"] * SECONDS,
+            "time": pd.Series(start + pd.to_timedelta(np.arange(SECONDS), unit="s")),
+            "reference_bpm": reference,
+            "device_bpm": device,
+            "status": status,
+        }
+    )
+
+
+def metric_rows(session, activity, device, values):
+    return [
+        {
+            "session": session,
+            "wearer": "w",
+            "activity": activity,
+            "device": device,
+            "recording": device,
+            "scope": "whole",
+            "alignment": "aligned",
+            "metric": metric,
+            "value": value,
+            "unit": "bpm",
+            "n": 100,
+        }
+        for metric, value in values.items()
+    ]
+
+
+def framed(table, rows):
+    names = {name for row in rows for name in row}
+    return table.frame({name: [row.get(name) for row in rows] for name in names})
+
+
+@pytest.fixture
+def metrics():
+    rows = [r for d in ("watch-0", "watch-1") for r in metric_rows("s-1", "strength", d, LIMITS)]
+    return framed(METRICS, rows)
+
+
+@pytest.fixture
+def archive_metrics():
+    """watch-0: 3 sessions of strength, 1 of running; watch-1: 2 of strength."""
+    errors = [
+        ("s-1", "strength", "watch-0", 2.0),
+        ("s-2", "strength", "watch-0", 4.0),
+        ("s-3", "strength", "watch-0", 9.0),
+        ("s-4", "running", "watch-0", 1.0),
+        ("s-1", "strength", "watch-1", 3.0),
+        ("s-2", "strength", "watch-1", 6.0),
+    ]
+    rows = [row for s, a, d, mae in errors for row in metric_rows(s, a, d, {"mae": mae})]
+    return framed(METRICS, rows)
+
+
+@pytest.fixture
+def standings_table():
+    medians = [
+        ("watch-0", "strength", 3, 2, 4.0),
+        ("watch-0", "running", 1, 1, 1.0),
+        ("watch-1", "strength", 2, 1, 4.5),
+        ("watch-0", "all", 4, 2, 3.0),
+        ("watch-1", "all", 2, 1, 4.5),
+    ]
+    rows = [
+        {
+            "device": device,
+            "activity": activity,
+            "alignment": "aligned",
+            "sessions": sessions,
+            "wearers": wearers,
+            "minutes": 30.0,
+            "metric": "mae",
+            "unit": "bpm",
+            "median": median,
+        }
+        for device, activity, sessions, wearers, median in medians
+    ]
+    return framed(STANDINGS, rows)

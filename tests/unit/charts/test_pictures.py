@@ -1,0 +1,219 @@
+"""What the pictures show, read from the SVG that is published."""
+
+import re
+import xml.etree.ElementTree as ElementTree
+
+import pytest
+
+from strapline.charts import render, theme
+from strapline.charts.bland_altman import alt as bland_altman_alt
+from strapline.charts.bland_altman import bland_altman, dots
+from strapline.charts.seconds import by_second, thinned
+from strapline.charts.standings import standings
+from strapline.charts.traces import alt as traces_alt
+from strapline.charts.traces import traces
+from strapline.settings import Presentation, Tolerance
+from strapline.tables import ALIGNED, METRICS, STANDINGS
+
+LOOK = Presentation(credit="Tested at the sample bench")
+LABELS = {"watch-0": "Watch one", "watch-1": "Watch two"}
+HOSTILE = '<script>alert(1)</script>"&\u202eevil\u200f\x07'
+
+
+@pytest.fixture
+def drawn(aligned, intake, metrics, archive_metrics, standings_table):
+    return {
+        "traces": traces(aligned, intake, Tolerance(), LOOK),
+        "bland_altman": bland_altman(aligned, metrics, intake, LOOK),
+        "standings": standings(archive_metrics, standings_table, LOOK, LABELS),
+    }
+
+
+def paths(drawing, **attributes):
+    """The d of every path with these attributes."""
+    elements = ElementTree.fromstring(drawing).iter("{http://www.w3.org/2000/svg}path")
+    return [
+        e.get("d")
+        for e in elements
+        if all(e.get(k.replace("_", "-")) == v for k, v in attributes.items())
+    ]
+
+
+def texts(drawing):
+    root = ElementTree.fromstring(drawing)
+    return ["".join(e.itertext()) for e in root.iter("{http://www.w3.org/2000/svg}text")]
+
+
+def test_same_chart_gives_the_same_bytes(drawn):
+    for chart in drawn.values():
+        drawing = render.svg(chart)
+        assert render.svg(chart) == drawing
+        assert render.png(drawing) == render.png(drawing)
+
+
+def test_every_picture_fills_a_video_frame(drawn):
+    for chart in drawn.values():
+        opening = re.match(r"<svg [^>]*>", render.svg(chart))[0]
+        assert 'width="1920" height="1080"' in opening
+        header = render.png(render.svg(chart))[16:24]
+        assert header == (1920).to_bytes(4) + (1080).to_bytes(4)
+
+
+def test_text_is_in_the_bundled_letters_only(drawn):
+    for chart in drawn.values():
+        families = set(re.findall(r'font-family="([^"]*)"', render.svg(chart)))
+        assert families == {theme.FONT}
+
+
+def test_picture_bears_title_credit_and_names(drawn):
+    said = texts(render.svg(drawn["traces"]))
+    assert drawn["traces"].title in said
+    assert LOOK.credit in said
+    assert {"Chest strap", "Watch one", "Watch two"} <= set(said)
+
+
+def test_lines_break_where_seconds_have_no_value(drawn):
+    style = theme.styles(["watch-0"], LOOK)["watch-0"]
+    dash = ",".join(map(str, style.dash))
+    drawing = render.svg(drawn["traces"])
+    (line,) = paths(drawing, stroke=style.colour, stroke_dasharray=dash)
+    assert line.count("M") == 2  # one gap
+    (strip,) = paths(drawing, stroke=style.colour, stroke_width="2.5")
+    assert strip.count("M") == 3  # the gap and the excluded half minute
+
+
+def test_seconds_absent_from_the_table_break_the_line(aligned, intake):
+    start = aligned["time"].min()
+    elapsed = (aligned["time"] - start).dt.total_seconds()
+    drawing = render.svg(
+        traces(aligned[(elapsed < 200) | (elapsed > 250)], intake, Tolerance(), LOOK)
+    )
+    (reference,) = paths(drawing, stroke=LOOK.reference, stroke_width=f"{theme.REFERENCE_WIDTH}")
+    assert reference.count("M") == 2
+
+
+def test_reference_alone_is_solid_and_devices_differ_without_colour(drawn):
+    drawing = render.svg(drawn["traces"])
+    dashes = set(re.findall(r'stroke-dasharray="([^"]*)"', drawing))
+    assert len(dashes) == 2
+    for line in re.findall(rf'<path [^>]*stroke-width="{theme.REFERENCE_WIDTH}"[^>]*>', drawing):
+        assert "dasharray" not in line
+
+
+def test_tolerance_band_is_the_wider_of_beats_and_percentage(drawn):
+    rows = drawn["traces"].spec["datasets"]["seconds"]
+    assert rows[0]["above"] == 12 and rows[0]["below"] == -12
+    assert min(row["above"] for row in rows) == 10
+
+
+def test_long_sessions_keep_their_extremes(aligned):
+    table = by_second(aligned, ["watch-0", "watch-1"], Tolerance())
+    table.loc[333, "rate_1"] = 233.0
+    few = thinned(table, 100)
+    assert len(few) <= 2 * 100 and few.index.is_unique
+    assert few["rate_1"].max() == 233
+    assert few["difference_0"].min() == -10
+
+
+def test_bland_altman_lines_and_labels_are_the_tables(drawn):
+    said = texts(render.svg(drawn["bland_altman"]))
+    for label in ("−4.2 bias", "−12.5 lower limit", "+4.0 upper limit"):
+        assert said.count(label) == 2
+
+
+def test_bland_altman_counts_every_compared_second_once(aligned, drawn):
+    cells = dots(aligned, "watch-0")
+    assert cells["seconds"].sum() == 600 - 20 - 30
+    assert set(cells["difference"]) == {-10}
+    circles = paths(render.svg(drawn["bland_altman"]), fill=LOOK.devices[0])
+    assert len(circles) == len(cells)
+
+
+def test_standings_draw_a_dot_a_session_and_state_the_median(drawn):
+    drawing = render.svg(drawn["standings"])
+    assert (
+        len(paths(drawing, fill=LOOK.devices[0])) + len(paths(drawing, fill=LOOK.devices[1])) == 6
+    )
+    said = texts(drawing)
+    assert {"4.0 bpm", "1.0 bpm", "4.5 bpm"} <= set(said)
+    assert {"3 sessions, 2 wearers", "one session, one wearer", "2 sessions, one wearer"} <= set(
+        said
+    )
+
+
+def test_alternative_texts_have_the_tables_numbers(aligned, metrics, intake, drawn):
+    assert "Watch one differed by −10.0 to −10.0 bpm" in traces_alt(aligned, intake)
+    assert "from 100 to 140 bpm" in traces_alt(aligned, intake)
+    assert "Watch two −4.2 bpm on average" in bland_altman_alt(aligned, metrics, intake)
+    assert "Watch one 3.0 bpm (4 sessions, 2 wearers)" in drawn["standings"].alt
+
+
+def test_nothing_to_show_is_said_in_words(intake):
+    empty = ALIGNED.empty()
+    charts = [
+        traces(empty, intake, Tolerance(), LOOK),
+        bland_altman(empty, METRICS.empty(), intake, LOOK),
+        standings(METRICS.empty(), STANDINGS.empty(), LOOK, {}),
+    ]
+    for chart in charts:
+        assert any("could be compared" in text for text in texts(render.svg(chart)))
+
+
+def test_seconds_without_a_value_at_all_still_make_a_picture(aligned, intake):
+    only = aligned[aligned["recording"] == "watch-1"]
+    said = texts(render.svg(traces(only, intake, Tolerance(), LOOK)))
+    assert "Watch one" not in said and "Watch two" in said
+
+
+def test_hostile_names_are_text(aligned, metrics, build_intake, archive_metrics, standings_table):
+    intake = build_intake(HOSTILE, "x" * 300, reference=HOSTILE)
+    labels = {"watch-0": HOSTILE, "watch-1": "x" * 300}
+    for chart in (
+        traces(aligned, intake, Tolerance(), LOOK),
+        bland_altman(aligned, metrics, intake, LOOK),
+        standings(archive_metrics, standings_table, LOOK, labels),
+    ):
+        drawing = render.svg(chart)
+        ElementTree.fromstring(drawing)
+        assert "<script" not in drawing and "&lt;script" in drawing
+        assert not set("\u202e\u200f\x07") & set(drawing)
+        assert render.png(drawing).startswith(b"\x89PNG")
+
+
+def test_label_that_looks_like_markup_is_not_rewritten():
+    chart = render.Chart(
+        {
+            "data": {"values": [{}]},
+            "mark": {"type": "text", "text": ' x="1.23456" url(#a) id="b"'},
+            "config": {"background": "#ffffff"},
+        },
+        "t",
+        "a",
+    )
+    inline = render.picture("p", render.svg(chart)).svg
+    assert any('x="1.23456" url(#a) id="b"' in text for text in texts(inline))
+
+
+def test_inline_pictures_share_no_identifier(drawn):
+    drawing = render.svg(drawn["traces"])
+    one, two = render.picture("one", drawing), render.picture("two", drawing)
+    found = [set(re.findall(r' id="([^"]*)"', picture.svg)) for picture in (one, two)]
+    assert found[0] and not found[0] & found[1]
+    for used in re.findall(r"url\(#([^)]*)\)", one.svg):
+        assert used in found[0]
+    assert one.alt == drawn["traces"].alt
+
+
+def test_save_writes_three_files_and_leaves_nothing_unfinished(drawn, tmp_path):
+    for _ in range(2):
+        render.save(drawn["standings"], tmp_path / "standings")
+    names = sorted(path.name for path in tmp_path.iterdir())
+    assert names == ["standings.png", "standings.svg", "standings.vl.json"]
+
+
+def test_devices_of_the_bench_keep_their_look():
+    bench = ["a", "b", "c"]
+    alone = theme.styles(["c"], LOOK, bench)["c"]
+    assert alone == theme.styles(["x", "c", "a"], LOOK, bench)["c"]
+    many = theme.styles([f"d{i}" for i in range(9)], LOOK)
+    assert len({(s.colour, s.dash) for s in many.values()}) == 9

@@ -1,0 +1,193 @@
+"""A small archive and one of its sessions, built through the table contracts."""
+
+import pandas as pd
+import pytest
+
+from strapline.charts.render import Picture
+from strapline.session.alignment import ClockDecision, SessionAlignment
+from strapline.session.card import ClockNote, Segment
+from strapline.session.intake import Notice, RecordingIntake, SessionIntake
+from strapline.session.ledger import (
+    ComparisonLedger,
+    RecordingLedger,
+    SessionLedger,
+    Tally,
+)
+from strapline.settings import Presentation, Tolerance
+from strapline.tables import METRICS, NOTICES, SESSIONS, STANDINGS
+
+FIGURES = {
+    "mean_reference": 139.0,
+    "mean_device": 107.0,
+    "bias": -32.0,
+    "bias_percent": -23.02,
+    "maximum_reference": 171.4,
+    "maximum_device": 160.0,
+    "maximum_difference": -11.4,
+    "maximum_difference_percent": -6.65,
+    "mae": 33.25,
+    "within_either": 41.5,
+    "coverage": 97.5,
+    "concordance": 0.123,
+}
+
+
+def framed(table, rows):
+    names = {name for row in rows for name in row}
+    return table.frame({name: [row.get(name) for row in rows] for name in names})
+
+
+def metric_rows(session, device, values, alignment="aligned", scope="whole"):
+    return [
+        {
+            "session": session,
+            "wearer": "w",
+            "activity": "strength",
+            "device": device,
+            "recording": device,
+            "scope": scope,
+            "alignment": alignment,
+            "metric": metric,
+            "value": value,
+            "ci_low": value - 0.5 if metric == "mae" else None,
+            "ci_high": value + 0.5 if metric == "mae" else None,
+            "unit": "bpm",
+            "n": 100,
+        }
+        for metric, value in values.items()
+    ]
+
+
+@pytest.fixture
+def look():
+    return Presentation(credit="Tested at the sample bench")
+
+
+@pytest.fixture
+def tolerance():
+    return Tolerance()
+
+
+@pytest.fixture
+def metrics():
+    rows = metric_rows("s-1", "watch", FIGURES)
+    rows += metric_rows("s-1", "watch", FIGURES | {"mae": 35.0}, "as_recorded")
+    rows += metric_rows("s-1", "watch", FIGURES | {"mae": 7.75}, scope="segment:Squats")
+    return framed(METRICS, rows)
+
+
+@pytest.fixture
+def sessions():
+    rows = [
+        {"session": "s-0", "title": "older", "started_at": pd.Timestamp("2026-01-01", tz="UTC")},
+        {"session": "s-1", "title": "newer", "started_at": pd.Timestamp("2026-02-01", tz="UTC")},
+        {"session": "s-2", "title": "odd", "set_aside": "No strap among its files."},
+    ]
+    return framed(
+        SESSIONS, [{"wearer": "w", "activity": "strength", "devices": 1, **row} for row in rows]
+    )
+
+
+@pytest.fixture
+def standings():
+    figures = {"mae": 6.25, "bias": -3.5, "within_either": 88.8, "coverage": 97.1}
+    rows = [
+        {
+            "device": "watch",
+            "activity": activity,
+            "alignment": view,
+            "sessions": 4,
+            "wearers": 1,
+            "minutes": 100.0,
+            "metric": metric,
+            "unit": "bpm",
+            "mean": value + (1 if metric == "mae" else 0),
+            "median": value,
+        }
+        for activity in ("strength", "all")
+        for view in ("as_recorded", "aligned")
+        for metric, value in figures.items()
+    ]
+    return framed(STANDINGS, rows)
+
+
+@pytest.fixture
+def notices():
+    return framed(
+        NOTICES,
+        [
+            {"session": "s-2", "kind": "set_aside", "text": "No strap among its files."},
+            {"session": "s-1", "recording": "watch", "kind": "clock", "text": "Moved by 3 s."},
+            {"session": "s-1", "kind": "assumed", "text": "Read as UTC."},
+        ],
+    )
+
+
+@pytest.fixture
+def picture():
+    return Picture("traces", "A line & another.", "<svg><title>t</title></svg>")
+
+
+@pytest.fixture
+def build_intake():
+    def build(label="Watch one", session="s-1", tested=True, file="watch.csv"):
+        common = {
+            "sha256": "f" * 64,
+            "format": "csv",
+            "firmware": None,
+            "clock": "utc",
+            "clock_note": ClockNote(),
+            "set_aside": None,
+        }
+        strap = RecordingIntake(
+            recording="strap",
+            file="strap.csv",
+            device="strap",
+            label="Chest strap",
+            device_kind="chest_strap",
+            role="reference",
+            placement="chest",
+            **common,
+        )
+        watch = RecordingIntake(
+            recording="watch",
+            file=file,
+            device="watch",
+            label=label,
+            device_kind="wrist",
+            role="test",
+            placement="left_wrist",
+            **common,
+        )
+        return SessionIntake(
+            session=session,
+            title=label,
+            activity="strength",
+            wearer="w",
+            recordings=(strap, watch) if tested else (),
+            exclude=(),
+            segments=(Segment(start=0, end=60, label="Squats"),),
+            conditions={"indoors": True, "note": label},
+            notes=label,
+            set_aside=None if tested else label,
+            notices=(Notice(kind="assumed", text=label),),
+        )
+
+    return build
+
+
+@pytest.fixture
+def ledger():
+    seconds = Tally(total=600, used=570, left_out={"excluded": 20, "device_missing": 10})
+    none = Tally(total=0, used=0, left_out={})
+    return SessionLedger(
+        session="s-1",
+        recordings=(RecordingLedger(recording="watch", samples=seconds, beats=none),),
+        comparisons=(ComparisonLedger(recording="watch", alignment="aligned", seconds=seconds),),
+    )
+
+
+@pytest.fixture
+def alignment():
+    clock = ClockDecision(recording="watch", offset_s=3, decision="estimated", reason="It fits.")
+    return SessionAlignment(session="s-1", reference="strap", clocks=(clock,))

@@ -1,0 +1,215 @@
+"""The pages, read as a browser would read them."""
+
+import re
+from html import unescape
+from html.parser import HTMLParser
+
+import pytest
+
+from strapline.report.pages import archive_page, device_page, session_page, stylesheet
+from strapline.session.alignment import SessionAlignment
+from strapline.session.ledger import SessionLedger
+from strapline.tables import METRICS, NOTICES, SESSIONS, STANDINGS
+
+HOSTILE = "<img src=http://x.invalid/a onerror=alert(1)>\"'&\u202eevil\u2067" + "y" * 300
+VOID = {"meta", "link", "br", "img", "input", "hr"}
+
+
+class Page(HTMLParser):
+    def __init__(self, text):
+        super().__init__()
+        self.tags, self.text, self.open = [], "", []
+        self.feed(text)
+        assert self.open == []
+        self.text = re.sub(r"\s+", " ", self.text)
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        self.text += data
+
+    def all(self, tag):
+        return [attributes for name, attributes in self.tags if name == tag]
+
+
+@pytest.fixture
+def archive(sessions, metrics, standings, notices, picture, look, tolerance):
+    labels = {"watch": "Watch one"}
+    return archive_page(sessions, metrics, standings, notices, labels, [picture], look, tolerance)
+
+
+@pytest.fixture
+def session(build_intake, metrics, ledger, alignment, picture, look, tolerance):
+    return session_page(build_intake(), metrics, ledger, alignment, [picture], look, tolerance)
+
+
+@pytest.fixture
+def device(sessions, metrics, standings, look, tolerance):
+    return device_page("watch", "Watch one", sessions, metrics, standings, [], look, tolerance)
+
+
+@pytest.fixture
+def every_page(archive, session, device):
+    return [archive, session, device]
+
+
+def test_no_page_asks_the_network_or_runs_a_script(every_page):
+    for text in every_page:
+        page = Page(text)
+        assert not page.all("script") and not page.all("iframe") and not page.all("img")
+        for _, attributes in page.tags:
+            assert not any(name.startswith("on") for name in attributes)
+            for name in ("src", "href", "action", "poster", "srcset"):
+                assert not re.match(r"\s*(\w+:|//)", attributes.get(name) or "")
+    css = stylesheet()
+    assert "@import" not in css
+    assert all(url.startswith("data:font/ttf;base64,") for url in re.findall(r"url\(([^)]*)", css))
+
+
+def test_every_page_can_be_walked_by_keyboard_and_screen_reader(every_page):
+    for text in every_page:
+        page = Page(text)
+        assert page.all("html")[0]["lang"] == "en"
+        assert len(page.all("main")) == len(page.all("h1")) == 1
+        assert page.all("a")[0]["href"] == "#main" and page.all("main")[0]["id"] == "main"
+        assert len(page.all("caption")) == len(page.all("table")) > 0
+        assert all("scope" in th for th in page.all("th"))
+        identifiers = [a["id"] for _, a in page.tags if "id" in a]
+        assert len(identifiers) == len(set(identifiers))
+        assert "not medical measurements" in page.text and "stop when unwell" in page.text
+        assert "Tested at the sample bench" in page.text
+
+
+def test_archive_answers_first_then_lists_and_owns_up(archive):
+    text = Page(archive).text
+    parts = [
+        "How closely does each device follow the strap?",
+        "Over all activities: Watch one was off by 6.2 bpm (4 sessions, one wearer).",
+        "Strength: Watch one was off by 6.2 bpm",
+        "Sessions, newest first",
+        "newer",
+        "older",
+        "Set aside, and why",
+        "No strap among its files.",
+        "Moved by 3 s.",
+        "Read as UTC.",
+        "not medical",
+    ]
+    places = [text.index(part) for part in parts]
+    assert places == sorted(places)
+    assert "one wearer and says little about other people" in text
+    assert text.count("No strap among its files.") == 1
+    assert "odd" not in text[: text.index("Set aside")]
+
+
+def test_archive_table_has_the_tables_figures(archive):
+    row = re.search(r"<tr[^>]*>\s*<th scope=\"row\">Strength.*?</tr>", archive, re.DOTALL)[0]
+    cells = re.findall(r'<td class="n[^"]*">([^<]*)</td>', row)
+    assert cells == ["6.2", "6.2", "−3.5", "88.8", "97.1", "4", "1"]
+
+
+def test_archive_lists_errors_of_devices_and_links(archive):
+    page = Page(archive)
+    assert "Watch one 33.2" in page.text
+    links = {a["href"] for a in page.all("a")}
+    assert {"sessions/s-1.html", "devices/watch.html"} <= links
+    assert "../archive/charts/traces.vl.json" in links
+
+
+def test_session_shows_both_views_and_the_interval(session):
+    row = re.search(r"<tr[^>]*><th scope=\"row\">Mean absolute error,.*?</tr>", session, re.DOTALL)
+    assert _spaced(row[0]).strip().endswith("35.0 34.5 to 35.5 33.2 32.8 to 33.8")
+    text = Page(session).text
+    assert "Within 5 bpm, %" in text and "Within 10 %, %" in text
+
+
+def test_session_says_where_everything_went(session):
+    page, text = Page(session), unescape(_spaced(session))
+    for part in (
+        "averaged 107 bpm where the strap averaged 139: −32 bpm, −23.0 %.",
+        "600 570 30 excluded 20, device missing 10",
+        "Watch one : It fits.",
+        "Indoors yes",
+        "f" * 64,
+        "Squats Watch one 139.0 107.0 −32.0 7.8",
+        "A line & another.",
+    ):
+        assert part in text, part
+    assert "../../sessions/s-1/charts/traces.png" in {a["href"] for a in page.all("a")}
+
+
+def test_device_has_its_activities_and_sessions(device):
+    page = Page(device)
+    assert "Watch one was off by 6.2 bpm" in page.text
+    assert "../sessions/s-1.html" in {a["href"] for a in page.all("a")}
+    assert "../sessions/s-0.html" not in {a["href"] for a in page.all("a")}
+    assert "2026-02-01 newer Strength 33.2 35.0 −32.0 41.5 97.5 w" in _spaced(device)
+
+
+def test_hostile_names_are_text(
+    build_intake, sessions, metrics, standings, notices, ledger, alignment, picture, look, tolerance
+):
+    intake = build_intake(HOSTILE, file=HOSTILE)
+    hostile_look = look.model_copy(update={"title": HOSTILE, "credit": HOSTILE})
+    sessions["title"] = HOSTILE
+    notices["text"] = HOSTILE
+    labels = {"watch": HOSTILE}
+    pages = [
+        session_page(intake, metrics, ledger, alignment, [picture], hostile_look, tolerance),
+        archive_page(
+            sessions, metrics, standings, notices, labels, [picture], hostile_look, tolerance
+        ),
+        device_page("watch", HOSTILE, sessions, metrics, standings, [], hostile_look, tolerance),
+    ]
+    for text in pages:
+        page = Page(text)
+        assert not page.all("img")
+        assert "<img src=http://x.invalid/a onerror=alert(1)>\"'&�evil�" in page.text
+        assert not set("\u202e\u2067") & set(text)
+
+
+def test_names_of_sessions_cannot_leave_their_folder(
+    build_intake, metrics, ledger, alignment, picture, look, tolerance
+):
+    intake = build_intake(session="../a b?#x")
+    text = session_page(intake, metrics, ledger, alignment, [picture], look, tolerance)
+    assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.png" in text
+
+
+def test_empty_archive_says_so(look, tolerance):
+    empty = (SESSIONS.empty(), METRICS.empty(), STANDINGS.empty(), NOTICES.empty())
+    text = Page(archive_page(*empty, {}, [], look, tolerance)).text
+    assert "No session could be compared with a reference yet." in text
+    assert "Nothing was set aside." in text
+    tables = (SESSIONS.empty(), METRICS.empty(), STANDINGS.empty())
+    text = Page(device_page("watch", "W", *tables, [], look, tolerance)).text
+    assert "No session of this device" in text
+
+
+def test_session_without_anything_to_compare_says_so(build_intake, look, tolerance):
+    intake = build_intake("Nothing usable.", tested=False)
+    ledger = SessionLedger(session="s-1", recordings=(), comparisons=())
+    alignment = SessionAlignment(session="s-1", reference=None, clocks=())
+    text = Page(session_page(intake, METRICS.empty(), ledger, alignment, [], look, tolerance)).text
+    assert "Set aside: Nothing usable." in text
+    assert "There was no device to compare in this session." in text
+    assert "No second was compared." in text
+
+
+def test_same_tables_give_the_same_page(
+    archive, sessions, metrics, standings, notices, picture, look, tolerance
+):
+    labels = {"watch": "Watch one"}
+    again = archive_page(sessions, metrics, standings, notices, labels, [picture], look, tolerance)
+    assert again == archive
+
+
+def _spaced(html):
+    """The text with a space wherever an element ends."""
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", html))

@@ -1,0 +1,72 @@
+import math
+
+import pytest
+
+from strapline.charts.text import lines, plain, signed
+from strapline.report import words
+from strapline.report.figures import FIGURES, Figures
+
+
+@pytest.mark.parametrize(
+    ("value", "plus", "text"),
+    [
+        (-23.02, True, "−23.0"),
+        (4.25, True, "+4.2"),
+        (-0.04, True, "0.0"),
+        (0.04, True, "0.0"),
+        (-0.04, False, "0.0"),
+        (12, False, "12.0"),
+        (math.nan, False, "–"),
+        (None, True, "–"),
+        (math.inf, False, "–"),
+    ],
+)
+def test_numbers(value, plus, text):
+    assert words.number(value, plus) == text
+
+
+def test_signed_agrees_with_number():
+    for value in (-3.14, 0.0, -0.01, 7.06):
+        assert signed(value) == words.number(value, plus=True)
+
+
+def test_coefficients_near_zero_keep_their_digits():
+    assert words.number(0.123, decimals=3) == "0.123"
+    assert words.number(-0.0004, decimals=3) == "0.000"
+
+
+def test_session_is_told_in_the_tables_numbers(build_intake, metrics, tolerance):
+    (watch,) = build_intake().tested
+    assert words.session_sentences(watch, Figures(metrics), "aligned", tolerance) == [
+        "Watch one (left wrist) averaged 107 bpm where the strap averaged 139: −32 bpm, −23.0 %.",
+        "Its highest reading was 160 bpm where the strap’s was 171.4: −11.4 bpm, −6.7 %.",
+        "It was within 5 bpm or 10 %, whichever is wider, for 41.5 % of the time compared.",
+    ]
+
+
+def test_device_without_figures_is_told_so(build_intake, metrics, tolerance):
+    (watch,) = build_intake().tested
+    (sentence,) = words.session_sentences(watch, Figures(metrics[:0]), "aligned", tolerance)
+    assert "could not be compared" in sentence
+
+
+def test_standing_says_how_many_sessions_and_wearers():
+    rows = [("A", 1.04, 1, 1), ("B", 2.5, 12, 3)]
+    assert words.standing_sentence("daily-life", rows) == (
+        "Daily life: A was off by 1 bpm (one session, one wearer) "
+        "and B was off by 2.5 bpm (12 sessions, 3 wearers)."
+    )
+
+
+def test_every_figure_is_named_once_and_explained():
+    assert len({figure.name for figure in FIGURES}) == len(FIGURES) == 21
+    assert all(figure.label and figure.meaning.endswith(".") for figure in FIGURES)
+
+
+def test_plain_text_moves_nothing_around_it():
+    assert plain("a\u202eb\u2066c\u200fd\x00e\ud800f") == "a�b�c�d�e�f"
+    assert plain("  two\n lines\u2028 ") == "two lines"
+    assert plain("שלום été") == "שלום été"
+    assert plain("x" * 300, 40) == "x" * 39 + "…"
+    assert all(len(line) <= 15 for line in lines("word " * 60, 15))
+    assert lines("", 15) == [""]

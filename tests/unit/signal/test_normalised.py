@@ -1,0 +1,125 @@
+import datetime as dt
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from strapline.session.card import ClockNote
+from strapline.session.intake import RecordingIntake
+from strapline.settings import Plausibility, RrIntervals
+from strapline.signal.normalised import normalise
+from strapline.tables import BEATS, SAMPLES
+
+START = pd.Timestamp("2026-07-01T10:00:00Z")
+
+
+def entry(**facts):
+    known = {
+        "recording": "a",
+        "file": "a.csv",
+        "sha256": "",
+        "format": "csv",
+        "device": "a",
+        "label": "A",
+        "device_kind": "wrist",
+        "role": "test",
+        "placement": "other",
+        "firmware": None,
+        "clock": "utc",
+        "clock_note": ClockNote(),
+        "set_aside": None,
+    }
+    return RecordingIntake(**(known | facts))
+
+
+def samples(seconds, rates, column="time"):
+    times = [START + pd.Timedelta(seconds=s) for s in seconds] if column == "time" else seconds
+    return SAMPLES.frame({"ordinal": range(len(rates)), column: times, "heart_rate_bpm": rates})
+
+
+def beats(rr_ms, start=START):
+    end = np.cumsum(rr_ms) / 1000
+    return BEATS.frame(
+        {
+            "ordinal": range(len(rr_ms)),
+            "time": [start + pd.Timedelta(seconds=s) for s in end] if start is not None else None,
+            "elapsed_s": end,
+            "rr_ms": rr_ms,
+        }
+        if start is not None
+        else {"ordinal": range(len(rr_ms)), "elapsed_s": end, "rr_ms": rr_ms}
+    )
+
+
+def normalised(sample_frame=None, beat_frame=None, **facts):
+    return normalise(
+        SAMPLES.empty() if sample_frame is None else sample_frame,
+        BEATS.empty() if beat_frame is None else beat_frame,
+        entry(**facts),
+        Plausibility(),
+        RrIntervals(),
+    )
+
+
+def test_samples_are_put_in_order_and_none_is_dropped():
+    result = normalised(samples([2, 0, 1, 1], [62, 60, 0, 61]))
+    assert list(result.frame["ordinal"]) == [1, 2, 3, 0]
+    assert list(result.frame["flag"]) == ["kept", "zero", "kept", "kept"]
+    assert result.samples.model_dump() == {"total": 4, "used": 3, "left_out": {"zero": 1}}
+
+
+def test_local_time_is_read_in_its_zone():
+    note = ClockNote(time_zone="Europe/Lisbon")
+    result = normalised(samples([0], [60]), clock="local", clock_note=note)
+    assert result.frame["time"].item() == START - pd.Timedelta(hours=1)
+
+
+def test_elapsed_time_counts_from_the_stated_start():
+    note = ClockNote(starts_at=dt.datetime(2026, 7, 1, 12, tzinfo=dt.UTC))
+    frame = samples([0, 1.5, 1e300], [60, 61, 62], column="elapsed_s")
+    result = normalised(frame, clock="elapsed", clock_note=note)
+    assert list(result.frame["time"].dropna()) == [
+        pd.Timestamp("2026-07-01T12:00:00Z"),
+        pd.Timestamp("2026-07-01T12:00:01.5Z"),
+    ]
+    assert result.samples.left_out == {"no_time": 1}
+
+
+def test_beats_are_preferred_in_a_reference_only():
+    both = samples(range(60), [70] * 60), beats([1000.0] * 60)
+    as_reference = normalised(*both, role="reference")
+    assert as_reference.rate_from == "beats"
+    assert as_reference.frame["heart_rate_bpm"].dropna().to_numpy() == pytest.approx(60)
+    assert as_reference.samples.left_out == {"rr_intervals_used_instead": 60}
+    as_device = normalised(*both)
+    assert as_device.rate_from == "samples"
+    assert as_device.beats.left_out == {"averaged_rate_used_instead": 60}
+
+
+def test_too_few_beats_do_not_replace_the_rates():
+    result = normalised(samples(range(60), [70] * 60), beats([1000.0] * 20), role="reference")
+    assert result.rate_from == "samples"
+
+
+def test_beats_alone_serve():
+    result = normalised(None, beats([500.0] * 60))
+    assert result.rate_from == "beats"
+    assert result.frame["heart_rate_bpm"].dropna().to_numpy() == pytest.approx(120)
+    assert (result.frame["time"].diff().dropna() == pd.Timedelta(seconds=1)).all()
+
+
+def test_an_absurd_interval_costs_only_itself_and_what_follows():
+    note = ClockNote(starts_at=START.to_pydatetime())
+    result = normalised(
+        None, beats([800.0] * 50 + [1e300] + [800.0] * 3, None), clock="elapsed", clock_note=note
+    )
+    assert len(result.frame) < 100
+    assert result.beats.used == 50
+    result = normalised(None, beats([800.0] * 50 + [4e8] + [800.0] * 3))
+    assert len(result.frame) < 100
+
+
+def test_a_recording_set_aside_is_accounted_for():
+    result = normalised(samples([0], [60]), beats([800.0]), set_aside="Broken.")
+    assert result.frame.empty
+    assert result.samples.left_out == {"recording_set_aside": 1}
