@@ -65,7 +65,7 @@ def _judged(
         f"Changes in heart rate agree best after shifting by {_signed(found.offset_s)} s "
         f"(correlation {found.correlation:.2f}, {found.lead:.2f} above the next best)."
     )
-    return _decision(entry, round(found.offset_s, 1), "estimated", why, found)
+    return _decision(entry, round(found.offset_s, 1) + 0.0, "estimated", why, found)
 
 
 def _objection(found: OffsetSearch, alignment: Alignment) -> str | None:
@@ -117,7 +117,7 @@ def _decision(
             "offset_s": offset_s,
             "decision": decision,
             "reason": reason,
-            "estimate_s": found and round(found.offset_s, 3),
+            "estimate_s": found and round(found.offset_s, 3) + 0.0,
             "correlation": found and round(found.correlation, 4),
             "lead": found and round(found.lead, 4),
         }
@@ -125,7 +125,8 @@ def _decision(
 
 
 def _signed(seconds: float) -> str:
-    return f"{seconds:+.1f}".replace("-", "−")
+    rounded = round(seconds, 1) + 0.0  # never a negative zero
+    return f"{rounded:+.1f}".replace("-", "−")
 
 
 def _span(time_s: np.ndarray) -> str:

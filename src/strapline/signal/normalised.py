@@ -87,14 +87,15 @@ def _utc(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
         # Beyond a century, pandas has no name for the moment; such a time is none.
         credible = elapsed.where(elapsed.abs() < LONGEST_ELAPSED_S)
         since_start = pd.to_timedelta((credible * 1000).round(), unit="ms")
-        return (pd.Timestamp(note.starts_at) + since_start).astype("datetime64[ms, UTC]")
+        placed: pd.Series[Any] = pd.Timestamp(note.starts_at) + since_start
+        return placed.astype("datetime64[ms, UTC]")
     if entry.clock == "local":
         # An hour that occurs twice is taken as the first of the two; one that does not occur
         # is moved to the next that does.
-        wall = time.dt.tz_localize(None).dt.tz_localize(
+        wall: pd.Series[Any] = time.dt.tz_localize(None).dt.tz_localize(
             note.time_zone, ambiguous=np.ones(len(time), dtype=bool), nonexistent="shift_forward"
         )
-        return wall.dt.tz_convert("UTC").astype("datetime64[ms, UTC]")
+        return wall.astype("datetime64[ms, UTC]")
     return time
 
 

@@ -37,18 +37,12 @@ def samples(seconds, rates, column="time"):
     return SAMPLES.frame({"ordinal": range(len(rates)), column: times, "heart_rate_bpm": rates})
 
 
-def beats(rr_ms, start=START):
+def beats(rr_ms, has_clock=True):
     end = np.cumsum(rr_ms) / 1000
-    return BEATS.frame(
-        {
-            "ordinal": range(len(rr_ms)),
-            "time": [start + pd.Timedelta(seconds=s) for s in end] if start is not None else None,
-            "elapsed_s": end,
-            "rr_ms": rr_ms,
-        }
-        if start is not None
-        else {"ordinal": range(len(rr_ms)), "elapsed_s": end, "rr_ms": rr_ms}
-    )
+    columns = {"ordinal": range(len(rr_ms)), "elapsed_s": end, "rr_ms": rr_ms}
+    if has_clock:
+        columns["time"] = [START + pd.Timedelta(milliseconds=round(s * 1000)) for s in end]
+    return BEATS.frame(columns)
 
 
 def normalised(sample_frame=None, beat_frame=None, **facts):
@@ -111,7 +105,10 @@ def test_beats_alone_serve():
 def test_an_absurd_interval_costs_only_itself_and_what_follows():
     note = ClockNote(starts_at=START.to_pydatetime())
     result = normalised(
-        None, beats([800.0] * 50 + [1e300] + [800.0] * 3, None), clock="elapsed", clock_note=note
+        None,
+        beats([800.0] * 50 + [1e300] + [800.0] * 3, has_clock=False),
+        clock="elapsed",
+        clock_note=note,
     )
     assert len(result.frame) < 100
     assert result.beats.used == 50

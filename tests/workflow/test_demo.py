@@ -1,0 +1,44 @@
+"""The demo, as README's first command runs it, gives what the repository holds."""
+
+import filecmp
+
+import pytest
+
+from strapline.demo.excerpt import write_excerpt
+
+# Taken by hand with a browser, whose version decides the bytes.
+PICTURE = "report.png"
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory, run_workflow):
+    folder = tmp_path_factory.mktemp("demo")
+    finished = run_workflow(folder, "demo")
+    return folder, finished.stdout
+
+
+def test_the_excerpt_is_the_committed_one_to_the_byte(demo, tmp_path, repository):
+    folder, _ = demo
+    write_excerpt(folder / "results" / "demo", tmp_path)
+    ours = sorted(p.relative_to(tmp_path) for p in tmp_path.rglob("*") if p.is_file())
+    committed = repository / "results_demo"
+    theirs = sorted(p.relative_to(committed) for p in committed.rglob("*") if p.is_file())
+    theirs = [path for path in theirs if path.name != PICTURE]
+    assert ours == theirs
+    different = [
+        str(path)
+        for path in ours
+        if not filecmp.cmp(tmp_path / path, committed / path, shallow=False)
+    ]
+    assert different == []
+
+
+def test_the_excerpt_is_small(repository):
+    size = sum(p.stat().st_size for p in (repository / "results_demo").rglob("*"))
+    assert size < 5 * 2**20
+
+
+def test_the_last_lines_say_what_is_new_set_aside_and_where(demo):
+    _, printed = demo
+    assert "28 sessions, 28 of them new." in printed
+    assert "Report: results/demo/report/index.html" in printed
