@@ -72,8 +72,8 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
     )
     metrics, ledger = str(place / "metrics.parquet"), str(place / "ledger.json")
     files = {
-        f"{name}_{kind}": str(charts / f"{name.replace('_', '-')}.{ending}")
-        for name in ("traces", "bland_altman")
+        f"{name.replace('-', '_')}_{kind}": str(charts / f"{name}.{ending}")
+        for name in ("traces", "bland-altman")
         for kind, ending in (("spec", "vl.json"), ("svg", "svg"), ("png", "png"))
     }
     count = 0
@@ -115,7 +115,8 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
         metrics=metrics,
         ledger=ledger,
     )
-    count += perform("chart", settings, intake=intake, aligned=aligned, metrics=metrics, **files)
+    tables = {"intake": intake, "aligned": aligned, "metrics": metrics}
+    count += perform("chart", settings, bench="[]", **tables, **files)
     count += perform(
         "session_page",
         settings,
@@ -123,8 +124,7 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
         clocks=clocks,
         metrics=metrics,
         ledger=ledger,
-        traces_svg=files["traces_svg"],
-        bland_altman_svg=files["bland_altman_svg"],
+        pictures=[files["traces_svg"], files["bland_altman_svg"]],
         page=str(results / "report" / "sessions" / f"{session.name}.html"),
     )
     return count

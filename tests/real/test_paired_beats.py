@@ -6,10 +6,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from real.paired_beats import recordings, write_inbox
 from strapline.session.ledger import SessionLedger
 from strapline.tables import METRICS, SESSIONS, STANDINGS
-
-from real.paired_beats import recordings, write_inbox
 
 
 @pytest.fixture(scope="module")

@@ -34,8 +34,9 @@ rule archive_chart:
         png=f"{ARCHIVE}/charts/standings.png",
     params:
         method=method("archive_chart"),
+        bench=canonical(REGISTER.tested),
     run:
-        perform("archive_chart", input, output)
+        perform("archive_chart", input, output, bench=params.bench)
 
 
 rule site:
@@ -45,9 +46,10 @@ rule site:
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
         notices=f"{ARCHIVE}/notices.parquet",
-        standings_svg=f"{ARCHIVE}/charts/standings.svg",
+        pictures=[f"{ARCHIVE}/charts/standings.svg"],
     output:
         index=f"{RESULTS}/report/index.html",
+        style=f"{RESULTS}/report/style.css",
         device_pages=directory(f"{RESULTS}/report/devices"),
     params:
         method=method("site"),

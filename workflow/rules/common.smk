@@ -64,6 +64,16 @@ def of_sessions(pattern):
     return expand(pattern, session=INBOX.sessions)
 
 
+def bench_of(wildcards):
+    """The register's devices under test, up to the last that a session can use: their order gives them
+    their look, and one added at the end changes no other's."""
+    named = devices_named(INBOX.sessions[wildcards.session].card)
+    devices = list(REGISTER.tested)
+    while named is not None and devices and devices[-1] not in named:
+        devices.pop()
+    return canonical(devices)
+
+
 def devices_of(wildcards):
     """The part of the register a session can use: entries its card names, else all of them."""
     named = devices_named(INBOX.sessions[wildcards.session].card)

@@ -1,9 +1,10 @@
 # Needs: a session's normalised recordings and what it consists of.
 # Makes: clock decisions, the aligned grid, every figure with its ledger, charts, the page.
 
+CHARTS = ("traces", "bland-altman")
 CHART_FILES = {
-    f"{name}_{kind}": f"{SESSION}/charts/{name.replace('_', '-')}.{ending}"
-    for name in ("traces", "bland_altman")
+    f"{name.replace('-', '_')}_{kind}": f"{SESSION}/charts/{name}.{ending}"
+    for name in CHARTS
     for kind, ending in (("spec", "vl.json"), ("svg", "svg"), ("png", "png"))
 }
 
@@ -44,8 +45,9 @@ rule chart:
         **CHART_FILES,
     params:
         method=method("chart"),
+        bench=bench_of,
     run:
-        perform("chart", input, output)
+        perform("chart", input, output, bench=params.bench)
 
 
 rule session_page:
@@ -54,8 +56,7 @@ rule session_page:
         clocks=f"{SESSION}/alignment.json",
         metrics=f"{SESSION}/metrics.parquet",
         ledger=f"{SESSION}/ledger.json",
-        traces_svg=f"{SESSION}/charts/traces.svg",
-        bland_altman_svg=f"{SESSION}/charts/bland-altman.svg",
+        pictures=[f"{SESSION}/charts/{name}.svg" for name in CHARTS],
     output:
         page=f"{RESULTS}/report/sessions/{{session}}.html",
     params:

@@ -4,6 +4,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.session.intake import UNSTATED
 from strapline.tables import STANDINGS
 
 ALL_ACTIVITIES = "all"
@@ -39,7 +40,7 @@ def _summary(group: pd.DataFrame) -> dict[str, Any]:
     value, counted = group["value"], group[group["n"] > 0]
     return {
         "sessions": counted["session"].nunique(),
-        "wearers": counted["wearer"].nunique(),
+        "wearers": counted.loc[counted["wearer"] != UNSTATED, "wearer"].nunique(),
         "minutes": counted["n"].sum() / 60,
         "mean": value.mean(),
         "sd": value.std(),

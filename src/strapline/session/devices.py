@@ -54,6 +54,11 @@ class Register(BaseModel):
         ]
         return fitting[0] if len(fitting) == 1 else None
 
+    @property
+    def tested(self) -> list[str]:
+        """Devices that are no reference, in the order of the register."""
+        return [n for n, d in self.devices.items() if d.kind not in REFERENCE_KINDS]
+
     def restricted(self, names: set[str]) -> "Register":
         return Register(devices={n: d for n, d in sorted(self.devices.items()) if n in names})
 

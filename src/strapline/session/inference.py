@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING
 from strapline.session.card import FILE_NAME, Card, ClockNote
 from strapline.session.clocks import complete_notes
 from strapline.session.discovery import slug
-from strapline.session.intake import Notice, RecordingIntake, SessionIntake
+from strapline.session.intake import UNSTATED, Notice, RecordingIntake, SessionIntake
 from strapline.session.roles import candidates, reference_among
 
 if TYPE_CHECKING:
     from strapline.session.devices import Register
     from strapline.session.parsed import Candidate, ParsedExport
-
-UNSTATED = "unstated"
 
 
 def describe(

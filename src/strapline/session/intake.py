@@ -8,6 +8,9 @@ from pydantic import BaseModel, ConfigDict
 
 from strapline.session.card import ClockNote, Exclusion, Segment
 
+# Wearer or activity of a session where neither the card nor a file says.
+UNSTATED = "unstated"
+
 NoticeKind = Literal["set_aside", "clock", "assumed"]
 
 

@@ -1,23 +1,50 @@
+"""Chart: a session's tables -> its pictures, each as Vega-Lite JSON, SVG and PNG."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from strapline.charts.bland_altman import bland_altman
+from strapline.charts.render import save
+from strapline.charts.traces import traces
+from strapline.session.intake import read_intake
+from strapline.tables import ALIGNED, METRICS
+
+if TYPE_CHECKING:
+    from strapline.settings import Presentation, Tolerance
+
+VIEW = "aligned"
+
+
 def run(
     *,
-    intake,
-    aligned,
-    metrics,
-    traces_spec,
-    traces_svg,
-    traces_png,
-    bland_altman_spec,
-    bland_altman_svg,
-    bland_altman_png,
-    tolerance,
-    presentation,
-):
-    for p in (
-        traces_spec,
-        traces_svg,
-        traces_png,
-        bland_altman_spec,
-        bland_altman_svg,
-        bland_altman_png,
-    ):
-        open(p, "w").write("x")
+    intake: str,
+    aligned: str,
+    metrics: str,
+    traces_spec: str,
+    traces_svg: str,
+    traces_png: str,
+    bland_altman_spec: str,
+    bland_altman_svg: str,
+    bland_altman_png: str,
+    bench: str,
+    tolerance: Tolerance,
+    presentation: Presentation,
+) -> None:
+    """`bench`: JSON list of the register's tested devices, in whose order they get their look."""
+    session, devices = read_intake(intake), json.loads(bench)
+    grid = ALIGNED.read(aligned)
+    view = grid[grid["alignment"] == VIEW]
+    save(
+        traces(view, session, tolerance, presentation, devices),
+        spec=traces_spec,
+        svg=traces_svg,
+        png=traces_png,
+    )
+    save(
+        bland_altman(view, METRICS.read(metrics), session, presentation, devices),
+        spec=bland_altman_spec,
+        svg=bland_altman_svg,
+        png=bland_altman_png,
+    )

@@ -1,17 +1,52 @@
-import os
+"""Site: the archive's tables and picture -> the report's first page and a page a device."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from strapline.charts.render import picture
+from strapline.files import write_text
+from strapline.report.pages import archive_page, device_page, stylesheet
+from strapline.tables import DEVICES, METRICS, NOTICES, SESSIONS, STANDINGS
+
+if TYPE_CHECKING:
+    from strapline.settings import Presentation, Tolerance
 
 
 def run(
     *,
-    metrics,
-    standings_table,
-    sessions,
-    devices,
-    notices,
-    standings_svg,
-    index,
-    device_pages,
-    presentation,
-):
-    os.makedirs(device_pages, exist_ok=True)
-    open(index, "w").write("x")
+    metrics: str,
+    standings_table: str,
+    sessions: str,
+    devices: str,
+    notices: str,
+    pictures: list[str],
+    index: str,
+    style: str,
+    device_pages: str,
+    tolerance: Tolerance,
+    presentation: Presentation,
+) -> None:
+    figures, table = METRICS.read(metrics), STANDINGS.read(standings_table)
+    held, known = SESSIONS.read(sessions), DEVICES.read(devices)
+    labels = dict(zip(known["device"], known["label"], strict=True))
+    drawings = [Path(path) for path in pictures]
+    html = archive_page(
+        held,
+        figures,
+        table,
+        NOTICES.read(notices),
+        labels,
+        [picture(path.stem, path.read_text("utf-8")) for path in drawings],
+        presentation,
+        tolerance,
+    )
+    Path(device_pages).mkdir(parents=True, exist_ok=True)
+    for device in sorted(set(table["device"])):
+        page = device_page(
+            device, labels[device], held, figures, table, [], presentation, tolerance
+        )
+        write_text(Path(device_pages, f"{device}.html"), page)
+    write_text(style, stylesheet())
+    write_text(index, html)

@@ -30,7 +30,7 @@ def recording(name, label, role="test"):
     )
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def build_intake():
     """A session of a strap and devices with the given labels, watch-0, watch-1, …"""
 
@@ -53,12 +53,12 @@ def build_intake():
     return build
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def intake(build_intake):
     return build_intake("Watch one", "Watch two")
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def aligned():
     """watch-0 reads 10 too low and misses seconds 100 to 119; watch-1 reads 2 too high."""
     return pd.concat([_view("watch-0", -10.0, slice(100, 120)), _view("watch-1", 2.0, slice(0, 0))])
@@ -109,13 +109,13 @@ def framed(table, rows):
     return table.frame({name: [row.get(name) for row in rows] for name in names})
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def metrics():
     rows = [r for d in ("watch-0", "watch-1") for r in metric_rows("s-1", "strength", d, LIMITS)]
     return framed(METRICS, rows)
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def archive_metrics():
     """watch-0: 3 sessions of strength, 1 of running; watch-1: 2 of strength."""
     errors = [
@@ -130,7 +130,7 @@ def archive_metrics():
     return framed(METRICS, rows)
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def standings_table():
     medians = [
         ("watch-0", "strength", 3, 2, 4.0),

@@ -20,7 +20,7 @@ LABELS = {"watch-0": "Watch one", "watch-1": "Watch two"}
 HOSTILE = '<script>alert(1)</script>"&\u202eevil\u200f\x07'
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def drawn(aligned, intake, metrics, archive_metrics, standings_table):
     return {
         "traces": traces(aligned, intake, Tolerance(), LOOK),
@@ -46,27 +46,27 @@ def texts(drawing):
 
 def test_same_chart_gives_the_same_bytes(drawn):
     for chart in drawn.values():
-        drawing = render.svg(chart)
-        assert render.svg(chart) == drawing
-        assert render.png(drawing) == render.png(drawing)
+        drawing = render.drawn(chart)
+        assert render.drawn(chart) == drawing
+        assert render.pixels(drawing) == render.pixels(drawing)
 
 
 def test_every_picture_fills_a_video_frame(drawn):
     for chart in drawn.values():
-        opening = re.match(r"<svg [^>]*>", render.svg(chart))[0]
+        opening = re.match(r"<svg [^>]*>", render.drawn(chart))[0]
         assert 'width="1920" height="1080"' in opening
-        header = render.png(render.svg(chart))[16:24]
+        header = render.pixels(render.drawn(chart))[16:24]
         assert header == (1920).to_bytes(4) + (1080).to_bytes(4)
 
 
 def test_text_is_in_the_bundled_letters_only(drawn):
     for chart in drawn.values():
-        families = set(re.findall(r'font-family="([^"]*)"', render.svg(chart)))
+        families = set(re.findall(r'font-family="([^"]*)"', render.drawn(chart)))
         assert families == {theme.FONT}
 
 
 def test_picture_bears_title_credit_and_names(drawn):
-    said = texts(render.svg(drawn["traces"]))
+    said = texts(render.drawn(drawn["traces"]))
     assert drawn["traces"].title in said
     assert LOOK.credit in said
     assert {"Chest strap", "Watch one", "Watch two"} <= set(said)
@@ -75,7 +75,7 @@ def test_picture_bears_title_credit_and_names(drawn):
 def test_lines_break_where_seconds_have_no_value(drawn):
     style = theme.styles(["watch-0"], LOOK)["watch-0"]
     dash = ",".join(map(str, style.dash))
-    drawing = render.svg(drawn["traces"])
+    drawing = render.drawn(drawn["traces"])
     (line,) = paths(drawing, stroke=style.colour, stroke_dasharray=dash)
     assert line.count("M") == 2  # one gap
     (strip,) = paths(drawing, stroke=style.colour, stroke_width="2.5")
@@ -85,7 +85,7 @@ def test_lines_break_where_seconds_have_no_value(drawn):
 def test_seconds_absent_from_the_table_break_the_line(aligned, intake):
     start = aligned["time"].min()
     elapsed = (aligned["time"] - start).dt.total_seconds()
-    drawing = render.svg(
+    drawing = render.drawn(
         traces(aligned[(elapsed < 200) | (elapsed > 250)], intake, Tolerance(), LOOK)
     )
     (reference,) = paths(drawing, stroke=LOOK.reference, stroke_width=f"{theme.REFERENCE_WIDTH}")
@@ -93,7 +93,7 @@ def test_seconds_absent_from_the_table_break_the_line(aligned, intake):
 
 
 def test_reference_alone_is_solid_and_devices_differ_without_colour(drawn):
-    drawing = render.svg(drawn["traces"])
+    drawing = render.drawn(drawn["traces"])
     dashes = set(re.findall(r'stroke-dasharray="([^"]*)"', drawing))
     assert len(dashes) == 2
     for line in re.findall(rf'<path [^>]*stroke-width="{theme.REFERENCE_WIDTH}"[^>]*>', drawing):
@@ -116,7 +116,7 @@ def test_long_sessions_keep_their_extremes(aligned):
 
 
 def test_bland_altman_lines_and_labels_are_the_tables(drawn):
-    said = texts(render.svg(drawn["bland_altman"]))
+    said = texts(render.drawn(drawn["bland_altman"]))
     for label in ("−4.2 bias", "−12.5 lower limit", "+4.0 upper limit"):
         assert said.count(label) == 2
 
@@ -125,12 +125,12 @@ def test_bland_altman_counts_every_compared_second_once(aligned, drawn):
     cells = dots(aligned, "watch-0")
     assert cells["seconds"].sum() == 600 - 20 - 30
     assert set(cells["difference"]) == {-10}
-    circles = paths(render.svg(drawn["bland_altman"]), fill=LOOK.devices[0])
+    circles = paths(render.drawn(drawn["bland_altman"]), fill=LOOK.devices[0])
     assert len(circles) == len(cells)
 
 
 def test_standings_draw_a_dot_a_session_and_state_the_median(drawn):
-    drawing = render.svg(drawn["standings"])
+    drawing = render.drawn(drawn["standings"])
     assert (
         len(paths(drawing, fill=LOOK.devices[0])) + len(paths(drawing, fill=LOOK.devices[1])) == 6
     )
@@ -156,12 +156,12 @@ def test_nothing_to_show_is_said_in_words(intake):
         standings(METRICS.empty(), STANDINGS.empty(), LOOK, {}),
     ]
     for chart in charts:
-        assert any("could be compared" in text for text in texts(render.svg(chart)))
+        assert any("could be compared" in text for text in texts(render.drawn(chart)))
 
 
 def test_seconds_without_a_value_at_all_still_make_a_picture(aligned, intake):
     only = aligned[aligned["recording"] == "watch-1"]
-    said = texts(render.svg(traces(only, intake, Tolerance(), LOOK)))
+    said = texts(render.drawn(traces(only, intake, Tolerance(), LOOK)))
     assert "Watch one" not in said and "Watch two" in said
 
 
@@ -173,11 +173,11 @@ def test_hostile_names_are_text(aligned, metrics, build_intake, archive_metrics,
         bland_altman(aligned, metrics, intake, LOOK),
         standings(archive_metrics, standings_table, LOOK, labels),
     ):
-        drawing = render.svg(chart)
+        drawing = render.drawn(chart)
         ElementTree.fromstring(drawing)
         assert "<script" not in drawing and "&lt;script" in drawing
         assert not set("\u202e\u200f\x07") & set(drawing)
-        assert render.png(drawing).startswith(b"\x89PNG")
+        assert render.pixels(drawing).startswith(b"\x89PNG")
 
 
 def test_label_that_looks_like_markup_is_not_rewritten():
@@ -190,25 +190,35 @@ def test_label_that_looks_like_markup_is_not_rewritten():
         "t",
         "a",
     )
-    inline = render.picture("p", render.svg(chart)).svg
+    inline = render.picture("p", render.drawn(chart)).svg
     assert any('x="1.23456" url(#a) id="b"' in text for text in texts(inline))
 
 
-def test_inline_pictures_share_no_identifier(drawn):
-    drawing = render.svg(drawn["traces"])
+def test_inline_pictures_share_no_identifier():
+    drawing = (
+        '<svg xmlns="http://www.w3.org/2000/svg"><title>T</title><desc>a &lt; b</desc>'
+        '<clipPath id="c0"/><g clip-path="url(#c0)"/></svg>'
+    )
     one, two = render.picture("one", drawing), render.picture("two", drawing)
     found = [set(re.findall(r' id="([^"]*)"', picture.svg)) for picture in (one, two)]
-    assert found[0] and not found[0] & found[1]
-    for used in re.findall(r"url\(#([^)]*)\)", one.svg):
-        assert used in found[0]
-    assert one.alt == drawn["traces"].alt
+    assert len(found[0]) == 3 and not found[0] & found[1]
+    assert set(re.findall(r"url\(#([^)]*)\)", one.svg)) <= found[0]
+    labels = re.search(r'aria-labelledby="([^"]*)"', one.svg)[1].split()
+    assert set(labels) <= found[0]
+    assert one.alt == "a < b"
+
+
+def test_inline_picture_keeps_its_alternative_text(drawn):
+    for name, chart in drawn.items():
+        assert render.picture(name, render.drawn(chart)).alt == chart.alt
 
 
 def test_save_writes_three_files_and_leaves_nothing_unfinished(drawn, tmp_path):
     for _ in range(2):
-        render.save(drawn["standings"], tmp_path / "standings")
+        files = {kind: tmp_path / kind for kind in ("spec", "svg", "png")}
+        render.save(drawn["standings"], **files)
     names = sorted(path.name for path in tmp_path.iterdir())
-    assert names == ["standings.png", "standings.svg", "standings.vl.json"]
+    assert names == ["png", "spec", "svg"]
 
 
 def test_devices_of_the_bench_keep_their_look():

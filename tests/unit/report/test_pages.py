@@ -91,7 +91,6 @@ def test_archive_answers_first_then_lists_and_owns_up(archive):
     parts = [
         "How closely does each device follow the strap?",
         "Over all activities: Watch one was off by 6.2 bpm (4 sessions, one wearer).",
-        "Strength: Watch one was off by 6.2 bpm",
         "Sessions, newest first",
         "newer",
         "older",

@@ -53,7 +53,7 @@ def test_device_without_figures_is_told_so(build_intake, metrics, tolerance):
 def test_standing_says_how_many_sessions_and_wearers():
     rows = [("A", 1.04, 1, 1), ("B", 2.5, 12, 3)]
     assert words.standing_sentence("daily-life", rows) == (
-        "Daily life: A was off by 1 bpm (one session, one wearer) "
+        "Daily life: A was off by 1.0 bpm (one session, one wearer) "
         "and B was off by 2.5 bpm (12 sessions, 3 wearers)."
     )
 

@@ -1,0 +1,128 @@
+"""From a chart to files and to SVG that a page can hold; the same bytes for the same chart."""
+
+import functools
+import json
+import os
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+from xml.sax.saxutils import escape, unescape
+
+import vl_convert
+
+from strapline.charts import theme
+from strapline.files import write_bytes, write_text
+
+StrPath = str | os.PathLike[str]
+
+VEGA_LITE = "v6.4"
+MARGIN = 32
+FRAME = theme.FRAME_WIDTH / theme.FRAME_HEIGHT
+# A sheet not much taller than the frame is shown a little smaller; a long list makes it taller.
+TALLER = 1.15
+
+_NUMBER = re.compile(r"-?\d+\.\d{2,}(?:e-?\d+)?")
+_GEOMETRY = re.compile(r'( (?:d|transform|x|y|x1|x2|y1|y2|width|height)=")([^"]*)"')
+_TAG = re.compile(r"<[^>]*>")
+_OPENING = re.compile(r"<svg [^>]*>")
+_SIZE = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
+_ALT = re.compile(r"<desc>(.*?)</desc>", re.DOTALL)
+_NAMED = re.compile(r'( id="|url\(#|href="#)')
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A Vega-Lite specification with its title and its alternative text."""
+
+    spec: dict[str, Any]
+    title: str
+    alt: str
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A chart as a page shows it: SVG to stand in the HTML, and its alternative text."""
+
+    name: str
+    alt: str
+    svg: str
+
+
+@functools.cache
+def _with_fonts() -> None:
+    """Make the letters known to the renderer, once a process."""
+    vl_convert.register_font_directory(str(theme.FONTS))
+
+
+def source(chart: Chart) -> str:
+    """The chart as Vega-Lite JSON."""
+    return json.dumps(chart.spec, ensure_ascii=False, separators=(",", ":")) + "\n"
+
+
+def drawn(chart: Chart) -> str:
+    """The chart as SVG, in the middle of a video frame, or of a taller one for a long list."""
+    _with_fonts()
+    raw = vl_convert.vegalite_to_svg(chart.spec, vl_version=VEGA_LITE, allowed_base_urls=[])
+    return _framed(_in_tags(_GEOMETRY, _rounded, raw), chart)
+
+
+def pixels(drawing: str) -> bytes:
+    """The SVG `drawing` as PNG, a pixel a unit."""
+    _with_fonts()
+    return bytes(vl_convert.svg_to_png(drawing))
+
+
+def save(chart: Chart, *, spec: StrPath, svg: StrPath, png: StrPath) -> None:
+    """Write the Vega-Lite JSON, the SVG and the PNG, each whole or not at all."""
+    drawing = drawn(chart)
+    write_text(spec, source(chart))
+    write_text(svg, drawing)
+    write_bytes(png, pixels(drawing))
+
+
+def picture(name: str, drawing: str) -> Picture:
+    """The SVG `drawing`, as `drawn` or `save` made it, with identifiers that begin with `name`."""
+    alt = _ALT.search(drawing)
+    prefix = re.sub(r"[^A-Za-z0-9_-]", "-", name)
+    inline = _in_tags(_NAMED, lambda opening: f"{opening[0]}{prefix}-", drawing)
+    inline = inline.replace(
+        "<svg ", f'<svg role="img" aria-labelledby="{prefix}-title {prefix}-alt" ', 1
+    )
+    inline = inline.replace("<title>", f'<title id="{prefix}-title">', 1)
+    inline = inline.replace("<desc>", f'<desc id="{prefix}-alt">', 1)
+    return Picture(name, unescape(alt[1]) if alt else "", inline)
+
+
+def _in_tags(
+    pattern: re.Pattern[str], replacement: Callable[[re.Match[str]], str], drawing: str
+) -> str:
+    """Replace inside tags only: what a label says is nobody's to change."""
+    return _TAG.sub(lambda tag: pattern.sub(replacement, tag[0]), drawing)
+
+
+def _rounded(attribute: re.Match[str]) -> str:
+    """A tenth of a pixel is finer than any screen shows, and half as long to write."""
+    numbers = _NUMBER.sub(lambda number: f"{float(number[0]):.1f}", attribute[2])
+    return f'{attribute[1]}{numbers.replace(".0,", ",")}"'
+
+
+def _framed(drawing: str, chart: Chart) -> str:
+    size = _SIZE.search(drawing)
+    assert size is not None, "the renderer always states a size"
+    width, height = float(size[1]), float(size[2])
+    across = max(theme.FRAME_WIDTH, width + 2 * MARGIN)
+    down = height + 2 * MARGIN
+    if down <= TALLER * across / FRAME:
+        across = max(across, down * FRAME)
+        down = across / FRAME
+    left, top = round((width - across) / 2, 1), round((height - down) / 2, 1)
+    opening = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" '
+        f'width="{theme.FRAME_WIDTH}" height="{round(down * theme.FRAME_WIDTH / across)}" '
+        f'viewBox="{left:g} {top:g} {across:g} {down:g}">'
+        f"<title>{escape(chart.title)}</title><desc>{escape(chart.alt)}</desc>"
+        f'<rect x="{left:g}" y="{top:g}" width="{across:g}" height="{down:g}" '
+        f'fill="{chart.spec["config"]["background"]}"/>'
+    )
+    return _OPENING.sub(lambda _: opening, drawing, count=1)

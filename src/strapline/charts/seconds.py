@@ -1,0 +1,66 @@
+"""The aligned table turned to one row a second, for drawing."""
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from strapline.charts.sheet import number
+from strapline.settings import Tolerance
+
+
+def by_second(
+    aligned: pd.DataFrame, recordings: Sequence[str], tolerance: Tolerance
+) -> pd.DataFrame:
+    """One row a second from the session's first: reference, rate_i, difference_i, above, below.
+
+    Seconds the table does not have are rows without values, so that no line is drawn across.
+    Differences stand only at compared seconds; above and below are the ends of the tolerance.
+    """
+    seconds = elapsed(aligned)
+    table = pd.DataFrame(index=pd.RangeIndex(seconds.max() + 1, name="s"))
+    table["reference"] = aligned["reference_bpm"].groupby(seconds).first()
+    for index, recording in enumerate(recordings):
+        own = aligned["recording"] == recording
+        one = aligned[own].set_index(seconds[own])
+        table[f"rate_{index}"] = one["device_bpm"]
+        difference = one["device_bpm"] - one["reference_bpm"]
+        table[f"difference_{index}"] = difference.where(one["status"] == "compared")
+    table["above"] = (table["reference"] * tolerance.percent / 100).clip(lower=tolerance.beats)
+    table["below"] = -table["above"]
+    return table
+
+
+def elapsed(aligned: pd.DataFrame) -> Any:
+    """Whole seconds since the first of the table."""
+    since = aligned["time"] - aligned["time"].min()
+    return since.dt.total_seconds().round().astype(int)
+
+
+def thinned(table: pd.DataFrame, pixels: int) -> pd.DataFrame:
+    """No more rows than can be seen: of the seconds of a pixel, the lowest and highest values."""
+    step = math.ceil(len(table) / pixels)
+    if step <= 2:
+        return table
+    groups = table.groupby(table.index // step)
+    low, high = groups.min(), groups.max()
+    low.index, high.index = low.index * step, high.index * step + step // 2
+    return pd.concat([low, high]).sort_index().rename_axis("s")
+
+
+def records(table: pd.DataFrame) -> list[dict[str, Any]]:
+    """The rows with numbers written short."""
+    names = list(table.columns)
+    return [
+        {"s": int(second), **dict(zip(names, map(number, values), strict=True))}
+        for second, values in zip(table.index, table.to_numpy(float).tolist(), strict=True)
+    ]
+
+
+def tens(table: pd.DataFrame) -> tuple[int, int]:
+    """The whole tens that enclose every value."""
+    values = table.to_numpy(float)
+    low, high = math.floor(np.nanmin(values) / 10), math.ceil(np.nanmax(values) / 10)
+    return low * 10, max(high, low + 1) * 10

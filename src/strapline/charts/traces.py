@@ -1,0 +1,83 @@
+"""One session over time: the heart rates, and beneath them what each device got wrong."""
+
+from collections.abc import Sequence
+
+import pandas as pd
+
+from strapline.charts import seconds, sheet, theme
+from strapline.charts.panels import BETWEEN, Panels
+from strapline.charts.render import Chart
+from strapline.charts.text import listed, plain, signed, words
+from strapline.session.intake import RecordingIntake, SessionIntake
+from strapline.settings import Presentation, Tolerance
+
+NOTHING = "No second of this session could be compared with a reference."
+
+
+def traces(
+    aligned: pd.DataFrame,
+    intake: SessionIntake,
+    tolerance: Tolerance,
+    presentation: Presentation,
+    bench: Sequence[str] = (),
+) -> Chart:
+    """Heart rates over the session and, a strip a device, device minus reference.
+
+    `aligned` keeps the ALIGNED contract and holds one view of the clocks. Devices named in
+    `bench` keep their colour and dash from one session to another.
+    """
+    shown = compared(aligned, intake)
+    names = [recording.label for recording in shown]
+    title = f"{words(intake.activity)}: heart rate at the wrist and on the chest"
+    if not shown:
+        return sheet.missing(presentation, title, NOTHING)
+    table = seconds.by_second(aligned, [r.recording for r in shown], tolerance)
+    styles = theme.styles([r.device for r in shown], presentation, bench)
+    panels = Panels(table, intake, names, [styles[r.device] for r in shown], presentation)
+    return sheet.finished(
+        [panels.rates(), *map(panels.strip, range(len(shown)))],
+        presentation,
+        title,
+        _subtitle(aligned, intake, tolerance, len(table)),
+        alt(aligned, intake),
+        BETWEEN,
+        seconds=panels.rows(),
+    )
+
+
+def alt(aligned: pd.DataFrame, intake: SessionIntake) -> str:
+    """One sentence with the range of the reference and of each device's difference."""
+    shown = compared(aligned, intake)
+    if not shown or intake.reference is None:
+        return NOTHING
+    rates = aligned["reference_bpm"]
+    ranges = [_range(aligned, recording) for recording in shown]
+    return (
+        f"Over {sheet.minutes(aligned)} {plain(intake.reference.label)} ran from "
+        f"{rates.min():.0f} to {rates.max():.0f} bpm; {listed(ranges)}."
+    )
+
+
+def compared(aligned: pd.DataFrame, intake: SessionIntake) -> list[RecordingIntake]:
+    """The tested recordings with at least one compared second, in the order of the card."""
+    names = set(aligned.loc[aligned["status"] == "compared", "recording"].astype(str))
+    return [recording for recording in intake.tested if recording.recording in names]
+
+
+def _range(aligned: pd.DataFrame, recording: RecordingIntake) -> str:
+    own = (aligned["recording"] == recording.recording) & (aligned["status"] == "compared")
+    difference = aligned.loc[own, "device_bpm"] - aligned.loc[own, "reference_bpm"]
+    low, high = signed(difference.min()), signed(difference.max())
+    return f"{plain(recording.label)} differed by {low} to {high} bpm"
+
+
+def _subtitle(
+    aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance, length: int
+) -> str:
+    date = f"{aligned['time'].min():%d %B %Y}".lstrip("0")
+    left_out = "; grey: left out" if any(span.start < length for span in intake.exclude) else ""
+    return (
+        f"{date}, {sheet.minutes(aligned)}, {sheet.CLOCKS[aligned['alignment'].iloc[0]]}. "
+        f"Band: within {tolerance.beats:g} bpm or {tolerance.percent:g} %, "
+        f"whichever is wider{left_out}."
+    )

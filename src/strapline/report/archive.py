@@ -1,0 +1,143 @@
+"""What the pages about the whole archive, or about one device in it, show."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+
+from strapline.report import words
+from strapline.report.figures import Figures
+from strapline.session.intake import UNSTATED
+
+HEADLINE = "aligned"
+
+
+def sentences(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[str]:
+    """One sentence an activity, devices from closest to furthest; over all activities first."""
+    wanted = standings[
+        (standings["metric"] == "mae")
+        & (standings["alignment"] == HEADLINE)
+        & standings["median"].notna()
+    ]
+    wanted = wanted.astype({"device": str, "activity": str}).sort_values(["median", "device"])
+    found: dict[str, list[tuple[str, float, int, int]]] = {}
+    for _, row in wanted.iterrows():
+        label = labels.get(row["device"], row["device"])
+        entry = (label, float(row["median"]), int(row["sessions"]), int(row["wearers"]))
+        found.setdefault(row["activity"], []).append(entry)
+    order = sorted(found, key=lambda activity: (activity != "all", activity))
+    return [words.standing_sentence(activity, found[activity]) for activity in order]
+
+
+def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[dict[str, Any]]:
+    """Activity by device: sessions, wearers, and the figures a reader acts on."""
+    table = standings.astype({"device": str, "activity": str, "alignment": str, "metric": str})
+    found: dict[tuple[str, str], dict[Any, Any]] = {}
+    for _, row in table.iterrows():
+        key = (row["activity"], row["device"])
+        entry = found.setdefault(key, {"sessions": 0, "wearers": 0})
+        entry["sessions"] = max(entry["sessions"], int(row["sessions"]))
+        entry["wearers"] = max(entry["wearers"], int(row["wearers"]))
+        statistic = "median" if row["metric"] == "mae" else "mean"
+        entry[row["metric"], row["alignment"]] = float(row[statistic])
+    return [
+        {
+            "activity": activity,
+            "device": device,
+            "label": labels.get(device, device),
+            "sessions": entry["sessions"],
+            "wearers": entry["wearers"],
+            "mae_as_recorded": entry.get(("mae", "as_recorded")),
+            "mae": entry.get(("mae", HEADLINE)),
+            "bias": entry.get(("bias", HEADLINE)),
+            "within": entry.get(("within_either", HEADLINE)),
+            "coverage": entry.get(("coverage", HEADLINE)),
+        }
+        for activity in _ordered({activity for activity, _ in found})
+        for device, entry in sorted((d, e) for (a, d), e in found.items() if a == activity)
+    ]
+
+
+def session_rows(
+    sessions: pd.DataFrame, metrics: pd.DataFrame, labels: Mapping[str, str]
+) -> list[dict[str, Any]]:
+    """Sessions that are evidence, newest first, with each device's mean absolute error."""
+    errors = _whole(metrics, "mae")
+    found = []
+    for row in _newest_first(sessions[sessions["set_aside"].isna()]):
+        own = errors.get(row["session"], [])
+        row["devices"] = [(labels.get(device, device), error) for device, _, error in own]
+        found.append(row)
+    return found
+
+
+def own_rows(sessions: pd.DataFrame, metrics: pd.DataFrame) -> list[dict[str, Any]]:
+    """One device's sessions, newest first, a row a recording."""
+    own = {str(name): Figures(table) for name, table in metrics.groupby("session", observed=True)}
+    errors = _whole(metrics, "mae")
+    found = []
+    for row in _newest_first(sessions):
+        for _, recording, error in errors.get(row["session"], []):
+            values = own[row["session"]].values(recording, "whole", HEADLINE)
+            recorded = own[row["session"]].get(recording, "whole", "as_recorded", "mae").value
+            found.append({**row, **values, "mae": error, "mae_as_recorded": recorded})
+    return found
+
+
+def wearers(sessions: pd.DataFrame) -> int:
+    """Different stated wearers in the sessions that are evidence."""
+    stated = sessions["set_aside"].isna() & (sessions["wearer"] != UNSTATED)
+    return sessions.loc[stated, "wearer"].nunique()
+
+
+def set_aside(sessions: pd.DataFrame, notices: pd.DataFrame) -> list[dict[str, Any]]:
+    """What is no evidence and why, said once even where both tables say it."""
+    said = notice_rows(notices, "set_aside")
+    known = {(row["session"], row["text"]) for row in said}
+    whole = sessions[sessions["set_aside"].notna()].astype({"session": str})
+    for session, text in zip(whole["session"], whole["set_aside"], strict=True):
+        if (session, text) not in known:
+            said.append({"session": session, "recording": None, "text": text})
+    return said
+
+
+def notice_rows(notices: pd.DataFrame, kind: str) -> list[dict[str, Any]]:
+    own = notices[notices["kind"] == kind]
+    return [
+        {"session": str(session), "recording": None if pd.isna(name) else name, "text": text}
+        for session, name, text in zip(own["session"], own["recording"], own["text"], strict=True)
+    ]
+
+
+def _whole(metrics: pd.DataFrame, metric: str) -> dict[str, list[tuple[str, str, float]]]:
+    """By session: device, recording and the figure of the whole session."""
+    own = metrics[
+        (metrics["metric"] == metric)
+        & (metrics["alignment"] == HEADLINE)
+        & (metrics["scope"] == "whole")
+    ]
+    found: dict[str, list[tuple[str, str, float]]] = {}
+    names = own[["session", "device", "recording"]].astype(str).to_numpy().tolist()
+    for (session, device, recording), value in zip(names, own["value"], strict=True):
+        found.setdefault(session, []).append((device, recording, float(value)))
+    return found
+
+
+def _newest_first(sessions: pd.DataFrame) -> list[dict[str, Any]]:
+    ordered = sessions.sort_values(
+        ["started_at", "session"], ascending=[False, True], na_position="last"
+    )
+    return [
+        {
+            "session": str(row["session"]),
+            "title": row["title"],
+            "date": "" if pd.isna(row["started_at"]) else f"{row['started_at']:%Y-%m-%d}",
+            "activity": str(row["activity"]),
+            "wearer": str(row["wearer"]),
+        }
+        for _, row in ordered.iterrows()
+    ]
+
+
+def _ordered(activities: Any) -> list[str]:
+    return sorted(activities, key=lambda activity: (activity == "all", activity))

@@ -1,0 +1,111 @@
+"""The pages of the report: tables in, HTML out."""
+
+from collections.abc import Mapping, Sequence
+
+import pandas as pd
+
+from strapline.charts.render import Picture
+from strapline.report import archive, session
+from strapline.report.figures import FIGURES, Figures
+from strapline.report.site import STYLESHEET, page, stylesheet
+from strapline.report.words import tolerance_words
+from strapline.session.alignment import SessionAlignment
+from strapline.session.intake import SessionIntake
+from strapline.session.ledger import SessionLedger
+from strapline.settings import Presentation, Tolerance
+
+__all__ = ["STYLESHEET", "archive_page", "device_page", "session_page", "stylesheet"]
+
+
+def archive_page(
+    sessions: pd.DataFrame,
+    metrics: pd.DataFrame,
+    standings: pd.DataFrame,
+    notices: pd.DataFrame,
+    labels: Mapping[str, str],
+    pictures: Sequence[Picture],
+    presentation: Presentation,
+    tolerance: Tolerance,
+) -> str:
+    """`index.html`: how closely each device follows the strap, and what that rests on.
+
+    `labels` names devices by their id; `pictures` are the charts of the archive.
+    """
+    return page(
+        "archive.html",
+        root="",
+        presentation=presentation,
+        tolerance=tolerance_words(tolerance),
+        sentences=archive.sentences(standings, labels),
+        standings=archive.standing_rows(standings, labels),
+        sessions=archive.session_rows(sessions, metrics, labels),
+        wearers=archive.wearers(sessions),
+        set_aside=archive.set_aside(sessions, notices),
+        clocks=archive.notice_rows(notices, "clock"),
+        assumed=archive.notice_rows(notices, "assumed"),
+        pictures=pictures,
+    )
+
+
+def session_page(
+    intake: SessionIntake,
+    metrics: pd.DataFrame,
+    ledger: SessionLedger,
+    alignment: SessionAlignment,
+    pictures: Sequence[Picture],
+    presentation: Presentation,
+    tolerance: Tolerance,
+) -> str:
+    """`sessions/<session>.html`: what each device did, and where every second went.
+
+    `metrics` are those of this session; pictures stand in their order, and link to files of
+    their name.
+    """
+    figures = Figures(metrics)
+    view = session.headline_view(metrics)
+    return page(
+        "session.html",
+        root="../",
+        presentation=presentation,
+        tolerance=tolerance_words(tolerance),
+        intake=intake,
+        view=view,
+        findings=session.findings(intake, figures, view, tolerance),
+        pictures=pictures,
+        main=session.figure_table(intake, figures, [f for f in FIGURES if f.main], tolerance),
+        more=session.figure_table(intake, figures, [f for f in FIGURES if not f.main], tolerance),
+        segments=session.segment_rows(intake, figures, view),
+        clocks=session.clock_rows(intake, alignment),
+        compared=session.compared_rows(intake, ledger),
+        samples=session.sample_rows(intake, ledger),
+        conditions=session.conditions(intake),
+        names=session.names(intake),
+    )
+
+
+def device_page(
+    device: str,
+    label: str,
+    sessions: pd.DataFrame,
+    metrics: pd.DataFrame,
+    standings: pd.DataFrame,
+    pictures: Sequence[Picture],
+    presentation: Presentation,
+    tolerance: Tolerance,
+) -> str:
+    """`devices/<device>.html`: one device at each activity, and all its sessions."""
+    labels = {device: label}
+    own = metrics[metrics["device"] == device]
+    took_part = sessions[sessions["session"].astype(str).isin(set(own["session"].astype(str)))]
+    standing = standings[standings["device"] == device]
+    return page(
+        "device.html",
+        root="../",
+        presentation=presentation,
+        tolerance=tolerance_words(tolerance),
+        label=label,
+        sentences=archive.sentences(standing, labels),
+        standings=archive.standing_rows(standing, labels),
+        sessions=archive.own_rows(took_part, own),
+        pictures=pictures,
+    )

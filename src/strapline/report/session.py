@@ -1,0 +1,117 @@
+"""What the page of one session shows."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import pandas as pd
+
+from strapline.report import words
+from strapline.report.figures import Figure, Figures
+from strapline.session.alignment import SessionAlignment
+from strapline.session.intake import SessionIntake
+from strapline.session.ledger import SessionLedger, Tally
+from strapline.settings import Tolerance
+
+
+def headline_view(metrics: pd.DataFrame) -> str:
+    """The aligned view where there is one: a clock that is off says nothing of the sensor."""
+    return "aligned" if (metrics["alignment"] == "aligned").any() else "as_recorded"
+
+
+def findings(
+    intake: SessionIntake, figures: Figures, view: str, tolerance: Tolerance
+) -> list[list[str]]:
+    """A few sentences a device."""
+    return [words.session_sentences(r, figures, view, tolerance) for r in intake.tested]
+
+
+def figure_table(
+    intake: SessionIntake, figures: Figures, wanted: Sequence[Figure], tolerance: Tolerance
+) -> list[tuple[str, str, list[tuple[str, str]]]]:
+    """A row a figure: name, meaning and, a device and view each, the figure and its interval."""
+    columns = [(r.recording, view) for r in intake.tested for view in words.VIEWS]
+    return [
+        (
+            f.titled(tolerance),
+            f.meaning,
+            [_cell(f, figures, name, view) for name, view in columns],
+        )
+        for f in wanted
+    ]
+
+
+def segment_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
+    rows = []
+    for segment in intake.segments:
+        scope = f"segment:{segment.label}"
+        for place, recording in enumerate(intake.tested):
+            recorded = figures.get(recording.recording, scope, "as_recorded", "mae").value
+            rows.append(
+                {
+                    "segment": segment.label if place == 0 else None,
+                    "device": recording.label,
+                    "mae_as_recorded": recorded,
+                    **figures.values(recording.recording, scope, view),
+                }
+            )
+    return rows
+
+
+def clock_rows(intake: SessionIntake, alignment: SessionAlignment) -> list[tuple[str, str]]:
+    labels = names(intake)
+    return [(labels.get(c.recording, c.recording), c.reason) for c in alignment.clocks]
+
+
+def compared_rows(intake: SessionIntake, ledger: SessionLedger) -> list[dict[str, Any]]:
+    """Seconds compared and left out, a row a device and view."""
+    labels = names(intake)
+    return [
+        {
+            "device": labels.get(one.recording, one.recording),
+            "view": words.VIEWS.get(one.alignment, one.alignment),
+            **_tally(one.seconds),
+        }
+        for one in ledger.comparisons
+    ]
+
+
+def sample_rows(intake: SessionIntake, ledger: SessionLedger) -> list[dict[str, Any]]:
+    """Samples and RR intervals kept and flagged, a row a recording and kind."""
+    labels = names(intake)
+    return [
+        {"device": labels.get(one.recording, one.recording), "kind": kind, **_tally(tally)}
+        for one in ledger.recordings
+        for kind, tally in (("samples", one.samples), ("RR intervals", one.beats))
+        if tally.total or kind == "samples"
+    ]
+
+
+def conditions(intake: SessionIntake) -> list[tuple[str, str]]:
+    answers = {True: "yes", False: "no"}
+    return [
+        (words.words(name), answers[value] if isinstance(value, bool) else str(value))
+        for name, value in intake.conditions.items()
+    ]
+
+
+def names(intake: SessionIntake) -> dict[str, str]:
+    """What a recording is called: its device's label."""
+    return {r.recording: r.label for r in intake.recordings}
+
+
+def _tally(tally: Tally) -> dict[str, Any]:
+    reasons = [f"{words.words(why).lower()} {count}" for why, count in tally.left_out.items()]
+    return {
+        "total": tally.total,
+        "used": tally.used,
+        "left_out": tally.total - tally.used,
+        "reasons": ", ".join(reasons),
+    }
+
+
+def _cell(figure: Figure, figures: Figures, recording: str, view: str) -> tuple[str, str]:
+    found = figures.get(recording, "whole", view, figure.name)
+    value, low, high = (
+        words.number(x, figure.plus, figure.decimals) for x in (found.value, found.low, found.high)
+    )
+    return value, "" if words.MISSING in (low, high) else f"{low} to {high}"

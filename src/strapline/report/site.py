@@ -1,0 +1,65 @@
+"""How pages are made: one Jinja environment that takes every word from outside for text."""
+
+import base64
+import functools
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+import jinja2
+from markupsafe import Markup
+
+from strapline.charts import theme
+from strapline.charts.text import plain
+from strapline.report import words
+
+STYLESHEET = "style.css"
+
+_TEMPLATES = Path(__file__).parent / "templates"
+_WEIGHTS = {"Regular": 400, "SemiBold": 600}
+
+
+def page(template: str, **context: Any) -> str:
+    """The page, with every string in `context` escaped and stripped of direction marks."""
+    return _environment().get_template(template).render(context)
+
+
+def stylesheet() -> str:
+    """The style sheet of all pages, with its letters inside: the site needs no network."""
+    faces = [_face(style, weight) for style, weight in _WEIGHTS.items()]
+    return "\n".join([*faces, (_TEMPLATES / STYLESHEET).read_text("utf-8")])
+
+
+def _face(style: str, weight: int) -> str:
+    name = theme.FONT.replace(" ", "")
+    letters = base64.b64encode((theme.FONTS / f"{name}-{style}.ttf").read_bytes()).decode()
+    return (
+        f'@font-face{{font-family:"{theme.FONT}";font-weight:{weight};'
+        f"src:url(data:font/ttf;base64,{letters})}}"
+    )
+
+
+@functools.cache
+def _environment() -> jinja2.Environment:
+    environment = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(_TEMPLATES),
+        autoescape=True,
+        finalize=_as_text,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters.update(
+        number=words.number,
+        percent=words.percent,
+        words=words.words,
+        counted=words.counted,
+        path=lambda name: quote(name, safe=""),
+    )
+    environment.globals.update(caution=words.CAUTION, views=words.VIEWS)
+    return environment
+
+
+def _as_text(value: Any) -> Any:
+    return plain(value) if isinstance(value, str) and not isinstance(value, Markup) else value

@@ -1,0 +1,88 @@
+"""Numbers and sentences as a reader meets them."""
+
+import math
+
+from strapline.charts.text import counted, listed, plain, signed, words
+from strapline.report.figures import Figures
+from strapline.session.intake import RecordingIntake
+from strapline.settings import Tolerance
+
+__all__ = ["bpm", "counted", "listed", "number", "percent", "placed", "signed", "words"]
+
+MISSING = "–"
+VIEWS = {"as_recorded": "as recorded", "aligned": "aligned"}
+CAUTION = (
+    "Readings of consumer sensors and chest straps are not medical measurements; do not judge "
+    "health by them. Hard exercise can hurt: follow local rules and a qualified professional’s "
+    "advice, and stop when unwell."
+)
+
+
+def number(value: float | None, plus: bool = False, decimals: int = 1) -> str:
+    """'12.0', '−3.4' with a true minus sign; '–' where there is no figure."""
+    if value is None or not math.isfinite(value):
+        return MISSING
+    text = f"{value:+.{decimals}f}" if plus else f"{value:.{decimals}f}"
+    if not text.strip("+-0."):
+        return text.lstrip("+-")
+    return text.replace("-", "−")
+
+
+def bpm(value: float | None, plus: bool = False) -> str:
+    """'107 bpm', '−31.9 bpm': a tenth only where there is one."""
+    text = number(value, plus)
+    return f"{text.removesuffix('.0')} bpm"
+
+
+def percent(value: float | None, plus: bool = False) -> str:
+    return f"{number(value, plus)} %"
+
+
+def tolerance_words(tolerance: Tolerance) -> str:
+    return f"{tolerance.beats:g} bpm or {tolerance.percent:g} %, whichever is wider"
+
+
+def placed(recording: RecordingIntake) -> str:
+    """'Watch one (left wrist)'."""
+    name = plain(recording.label)
+    if recording.placement == "other":
+        return name
+    return f"{name} ({words(recording.placement).lower()})"
+
+
+def session_sentences(
+    recording: RecordingIntake, figures: Figures, view: str, tolerance: Tolerance
+) -> list[str]:
+    """What a device did in one session: its average, its highest reading, its time within."""
+    name = placed(recording)
+    values = figures.values(recording.recording, "whole", view)
+    if math.isnan(values["mean_device"]):
+        return [f"{name} could not be compared with the strap in this session."]
+    return [
+        f"{name} averaged {bpm(values['mean_device'])} where the strap averaged "
+        f"{number(values['mean_reference']).removesuffix('.0')}: "
+        f"{_change(values['bias'], values['bias_percent'])}.",
+        f"Its highest reading was {bpm(values['maximum_device'])} where the strap’s was "
+        f"{number(values['maximum_reference']).removesuffix('.0')}: "
+        f"{_change(values['maximum_difference'], values['maximum_difference_percent'])}.",
+        f"It was within {tolerance_words(tolerance)}, "
+        f"for {percent(values['within_either'])} of the time compared.",
+    ]
+
+
+def standing_sentence(activity: str, rows: list[tuple[str, float, int, int]]) -> str:
+    """How closely devices followed the strap at one activity.
+
+    A row is label, median of the sessions' mean absolute errors, sessions, wearers.
+    """
+    parts = [
+        f"{plain(label)} was off by {number(median)} bpm "
+        f"({counted(sessions, 'session')}, {counted(wearers, 'wearer')})"
+        for label, median, sessions, wearers in rows
+    ]
+    where = "Over all activities" if activity == "all" else words(activity)
+    return f"{where}: {listed(parts)}."
+
+
+def _change(beats: float, share: float) -> str:
+    return f"{bpm(beats, plus=True)}, {percent(share, plus=True)}"
