@@ -17,7 +17,7 @@ MARGIN = 40
 AXIS = 76
 LEGIBLE_TITLE = theme.FRAME_WIDTH - 2 * MARGIN
 
-CLOCKS = {"as_recorded": "clocks as recorded", "aligned": "clocks aligned"}
+CLOCKS = {"as_recorded": "clocks as recorded", "aligned": "clocks aligned where possible"}
 
 
 def finished(

@@ -9,7 +9,7 @@ import pandas as pd
 
 from strapline.charts import sheet, theme
 from strapline.charts.render import Chart
-from strapline.charts.text import counted, listed, plain, words
+from strapline.charts.text import counted, listed, plain, words, worn_by
 from strapline.settings import Presentation
 
 NOTHING = "No session could be compared with a reference yet."
@@ -17,7 +17,7 @@ NOTHING = "No session could be compared with a reference yet."
 _ROWS = 770
 _NAMES = 400
 _MEDIAN = 170
-_COUNTS = 330
+_COUNTS = 420
 _WIDTH = sheet.LEGIBLE_TITLE - _NAMES - _MEDIAN - _COUNTS
 
 
@@ -91,7 +91,7 @@ def rows(
         found.append(Row(str(activity), None, words(str(activity))))
         for _, one in group.iterrows():
             name = plain(labels.get(one["device"], one["device"]))
-            counts = f"{counted(one['sessions'], 'session')}, {counted(one['wearers'], 'wearer')}"
+            counts = f"{counted(one['sessions'], 'session')}, {worn_by(one['wearers'])}"
             found.append(Row(str(activity), one["device"], name, counts, float(one["median"])))
     return found
 

@@ -46,6 +46,11 @@ def counted(count: int, thing: str) -> str:
     return f"{'one' if count == 1 else count} {thing}{'' if count == 1 else 's'}"
 
 
+def worn_by(wearers: int) -> str:
+    """'3 wearers', or that nobody said who."""
+    return counted(wearers, "wearer") if wearers else "unknown wearer"
+
+
 def _visible(character: str) -> str:
     if character.isspace():
         return " "

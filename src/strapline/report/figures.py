@@ -99,6 +99,10 @@ class Figures:
         """The figure; missing (NaN) where the table does not have it."""
         return self._found.get((recording, scope, view), {}).get(metric, Value(math.nan))
 
+    def compared(self, recording: str, view: str) -> bool:
+        """Whether any second of the session was compared."""
+        return not math.isnan(self.get(recording, "whole", view, "mean_device").value)
+
     def values(self, recording: str, scope: str, view: str) -> dict[str, float]:
         """Every known figure by name, missing ones as NaN."""
         return {f.name: self.get(recording, scope, view, f.name).value for f in FIGURES}

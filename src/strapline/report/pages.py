@@ -70,7 +70,7 @@ def session_page(
         tolerance=tolerance_words(tolerance),
         intake=intake,
         view=view,
-        findings=session.findings(intake, figures, view, tolerance),
+        findings=session.findings(intake, figures, alignment, view, tolerance),
         pictures=pictures,
         main=session.figure_table(intake, figures, [f for f in FIGURES if f.main], tolerance),
         more=session.figure_table(intake, figures, [f for f in FIGURES if not f.main], tolerance),

@@ -19,10 +19,20 @@ def headline_view(metrics: pd.DataFrame) -> str:
 
 
 def findings(
-    intake: SessionIntake, figures: Figures, view: str, tolerance: Tolerance
+    intake: SessionIntake,
+    figures: Figures,
+    alignment: SessionAlignment,
+    view: str,
+    tolerance: Tolerance,
 ) -> list[list[str]]:
-    """A few sentences a device."""
-    return [words.session_sentences(r, figures, view, tolerance) for r in intake.tested]
+    """A few sentences a device; where there was nothing to compare, what its clock says."""
+    found = []
+    for recording in intake.tested:
+        sentences = words.session_sentences(recording, figures, view, tolerance)
+        if not figures.compared(recording.recording, view):
+            sentences += [c.reason for c in alignment.clocks if c.recording == recording.recording]
+        found.append(sentences)
+    return found
 
 
 def figure_table(

@@ -55,6 +55,7 @@ def _environment() -> jinja2.Environment:
         percent=words.percent,
         words=words.words,
         counted=words.counted,
+        worn_by=words.worn_by,
         path=lambda name: quote(name, safe=""),
     )
     environment.globals.update(caution=words.CAUTION, views=words.VIEWS)

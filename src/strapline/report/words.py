@@ -2,12 +2,12 @@
 
 import math
 
-from strapline.charts.text import counted, listed, plain, signed, words
+from strapline.charts.text import counted, listed, plain, signed, words, worn_by
 from strapline.report.figures import Figures
 from strapline.session.intake import RecordingIntake
 from strapline.settings import Tolerance
 
-__all__ = ["bpm", "counted", "listed", "number", "percent", "placed", "signed", "words"]
+__all__ = ["bpm", "counted", "listed", "number", "percent", "placed", "signed", "words", "worn_by"]
 
 MISSING = "–"
 VIEWS = {"as_recorded": "as recorded", "aligned": "aligned"}
@@ -56,7 +56,7 @@ def session_sentences(
     """What a device did in one session: its average, its highest reading, its time within."""
     name = placed(recording)
     values = figures.values(recording.recording, "whole", view)
-    if math.isnan(values["mean_device"]):
+    if not figures.compared(recording.recording, view):
         return [f"{name} could not be compared with the strap in this session."]
     return [
         f"{name} averaged {bpm(values['mean_device'])} where the strap averaged "
@@ -77,7 +77,7 @@ def standing_sentence(activity: str, rows: list[tuple[str, float, int, int]]) ->
     """
     parts = [
         f"{plain(label)} was off by {number(median)} bpm "
-        f"({counted(sessions, 'session')}, {counted(wearers, 'wearer')})"
+        f"({counted(sessions, 'session')}, {worn_by(wearers)})"
         for label, median, sessions, wearers in rows
     ]
     where = "Over all activities" if activity == "all" else words(activity)
