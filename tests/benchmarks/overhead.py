@@ -88,6 +88,7 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
         beats=list(beats.values()),
         card=[],
         intake=intake,
+        draft=str(place / "session.draft.yaml"),
         session=session.name,
         title=session.title,
         register=json.dumps({"devices": {}}),
@@ -132,7 +133,7 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
 
 def by_calls(folder: Path) -> tuple[float, int]:
     """Seconds and number of steps, after one session to warm up."""
-    settings, inbox = Settings(), read_inbox(folder / "inbox")
+    settings, inbox = Settings(), read_inbox(folder / "inbox", "UTC", folder / "loose.json")
     sessions = list(inbox.sessions.values())
     session_by_calls(sessions[0], folder / "warm", settings)
     started = time.perf_counter()

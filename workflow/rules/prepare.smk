@@ -21,6 +21,7 @@ rule intake:
         card=lambda w: [str(card) for card in [INBOX.sessions[w.session].card] if card],
     output:
         intake=f"{SESSION}/intake.json",
+        draft=f"{SESSION}/session.draft.yaml",
     params:
         method=method("intake"),
         title=lambda w: INBOX.sessions[w.session].title,

@@ -1,4 +1,4 @@
-"""What lies in the inbox, told from names alone, within milliseconds a session."""
+"""What lies in the inbox, told within milliseconds a session."""
 
 import hashlib
 import os
@@ -11,17 +11,18 @@ from pathlib import Path
 
 from strapline.documents import DocumentError, parse
 from strapline.session import card
+from strapline.session.loose import LooseFile, group_name, read_spans, together
 
 LONGEST_SLUG = 60
+CARD_ENDINGS = (".yaml", ".yml")
 
 
 @dataclass(frozen=True)
 class SessionFolder:
-    """A session's folder: its safe name, its card if it has one, its exports by safe name."""
+    """A session's safe name, the name it was given, its card if any, its exports by safe name."""
 
     name: str
     title: str
-    folder: Path
     card: Path | None
     exports: dict[str, Path]
 
@@ -34,48 +35,87 @@ class Inbox:
     left_alone: tuple[str, ...]
 
 
-def read_inbox(inbox: Path) -> Inbox:
-    """The inbox as it is now; an inbox that is not there yet is empty."""
+def read_inbox(inbox: Path, zone: str, kept_spans: Path) -> Inbox:
+    """The inbox as it is now; an inbox that is not there yet is empty.
+
+    Folders are sessions. Files directly in the inbox are grouped by the time they share, read
+    in `zone` where they have none; what was read of them is kept in `kept_spans`.
+    """
     if not inbox.is_dir():
         return Inbox({}, ())
-    folders: list[os.DirEntry[str]] = []
-    left_alone: list[str] = []
-    for entry in _entries(inbox):
-        if not _is_plain(entry.name):
-            left_alone.append(_cannot_name(entry.name))
-        elif entry.is_dir():
-            folders.append(entry)
-        else:
-            left_alone.append(
-                f"{entry.name} lies directly in the inbox; put it in a folder of its session."
-            )
-    names = unique_slugs([folder.name for folder in folders])
-    sessions: dict[str, SessionFolder] = {}
-    for entry in folders:
-        session, unusable = _read_folder(names[entry.name], Path(entry.path))
-        sessions[session.name] = session
-        left_alone += [f"{entry.name}: {sentence}" for sentence in unusable]
-    return Inbox(dict(sorted(sessions.items())), tuple(left_alone))
+    entries, left_alone = _sorted_out(inbox)
+    folders = [entry for entry in entries if entry.is_dir()]
+    files = [Path(entry.path) for entry in entries if entry.is_file()]
+    left_alone += [
+        _not_a_file(entry.name) for entry in entries if not (entry.is_dir() or entry.is_file())
+    ]
+    loose = [file for file in files if file.suffix not in CARD_ENDINGS]
+    groups, unusable = _grouped(loose, zone, kept_spans)
+    names = unique_slugs([*(folder.name for folder in folders), *groups])
+    found = []
+    for folder in folders:
+        session, unread = _read_folder(names[folder.name], Path(folder.path))
+        found.append(session)
+        left_alone += [f"{folder.name}: {sentence}" for sentence in unread]
+    for title, exports in groups.items():
+        found.append(_of_files(names[title], title, exports, inbox / f"{title}.yaml"))
+    used = {session.card for session in found}
+    left_alone += unusable + [
+        f"{file.name} is the card of no session; see README for where cards go."
+        for file in files
+        if file.suffix in CARD_ENDINGS and file not in used
+    ]
+    return Inbox({s.name: s for s in sorted(found, key=lambda s: s.name)}, tuple(left_alone))
+
+
+def _grouped(
+    files: list[Path], zone: str, kept_spans: Path
+) -> tuple[dict[str, list[Path]], list[str]]:
+    """Loose files by the name of their session, and a sentence for each that has none."""
+    spans = read_spans(files, zone, kept_spans) if files else {}
+    unusable = [
+        f"{name} lies directly in the inbox. {span.reason}"
+        for name, span in spans.items()
+        if span.reason
+    ]
+    usable = [
+        LooseFile(file, span.first, span.last)
+        for file in files
+        if (span := spans[file.name]).first is not None and span.last is not None
+    ]
+    groups: dict[str, list[Path]] = {}
+    for group in together(usable):
+        name = title = group_name(group, zone)
+        number = 1
+        while title in groups:
+            number += 1
+            title = f"{name}-{number}"
+        groups[title] = sorted(file.path for file in group)
+    return groups, unusable
 
 
 def _read_folder(name: str, folder: Path) -> tuple[SessionFolder, list[str]]:
+    entries, unread = _sorted_out(folder)
+    files = [Path(e.path) for e in entries if e.is_file() and e.name != card.FILE_NAME]
+    unread += [_not_a_file(entry.name) for entry in entries if not entry.is_file()]
+    return _of_files(name, folder.name, files, folder / card.FILE_NAME), unread
+
+
+def _of_files(name: str, title: str, files: list[Path], card_path: Path) -> SessionFolder:
+    slugs = unique_slugs([file.name for file in files], by_stem=True)
+    exports = {slugs[file.name]: file for file in files}
+    return SessionFolder(name, title, card_path if card_path.is_file() else None, exports)
+
+
+def _sorted_out(folder: Path) -> tuple[list[os.DirEntry[str]], list[str]]:
+    """What lies in a folder, in order of name, and a sentence for each impossible name."""
     entries = _entries(folder)
-    files = [e for e in entries if _is_plain(e.name) and e.is_file() and e.name != card.FILE_NAME]
-    taken = {entry.name for entry in files} | {card.FILE_NAME}
-    unusable = [
-        f"{entry.name} is not a file and was not read."
-        if _is_plain(entry.name)
-        else _cannot_name(entry.name)
-        for entry in entries
-        if entry.name not in taken
-    ]
-    slugs = unique_slugs([entry.name for entry in files], by_stem=True)
-    exports = {slugs[entry.name]: Path(entry.path) for entry in files}
-    card_path = folder / card.FILE_NAME
-    session = SessionFolder(
-        name, folder.name, folder, card_path if card_path.is_file() else None, exports
-    )
-    return session, unusable
+    plain = [entry for entry in entries if _is_plain(entry.name)]
+    return plain, [_cannot_name(entry.name) for entry in entries if not _is_plain(entry.name)]
+
+
+def _not_a_file(name: str) -> str:
+    return f"{name} is not a file and was not read."
 
 
 def _entries(folder: Path) -> list[os.DirEntry[str]]:

@@ -133,6 +133,11 @@ def _device_notices(usable: Iterable[Candidate]) -> list[Notice]:
 
 def _unstated_notices(card: Card, usable: Sequence[Candidate]) -> list[Notice]:
     texts = []
+    if card == Card():
+        texts.append(
+            "The session has no card, so all of it is inferred; a draft to accept or correct "
+            "lies beside its tables, as session.draft.yaml."
+        )
     if card.wearer is None:
         texts.append(f"Nobody states the wearer; say it in {FILE_NAME}.")
     if card.activity is None:

@@ -7,9 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.documents import DocumentError
-from strapline.files import write_model
+from strapline.files import write_model, write_text
 from strapline.session.card import Card, load_card
 from strapline.session.devices import Register
+from strapline.session.draft import draft_card
 from strapline.session.inference import describe
 from strapline.session.parsed import ParsedExport
 from strapline.tables import BEATS, SAMPLES, about
@@ -24,6 +25,7 @@ def run(
     beats: list[str],
     card: list[str],
     intake: str,
+    draft: str,
     session: str,
     title: str,
     register: str,
@@ -36,6 +38,7 @@ def run(
     known = Register.model_validate(json.loads(register))
     described = describe(session, title, exports, stated, known, clock.time_zone, mistakes)
     write_model(intake, described)
+    write_text(draft, draft_card(described))
 
 
 def _card(paths: list[str]) -> tuple[Card, list[str]]:

@@ -1,3 +1,4 @@
+import datetime as dt
 import os
 import string
 
@@ -5,6 +6,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from strapline.session.discovery import devices_named, read_inbox, slug, unique_slugs
+
+START = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
+
+
+def read(inbox, zone="UTC"):
+    return read_inbox(inbox, zone, inbox.parent / "spans.json")
+
+
+def write_export(path, minutes_late=0, minutes=20, clock="Z"):
+    start = START + dt.timedelta(minutes=minutes_late)
+    rows = [
+        f"{start + dt.timedelta(seconds=10 * n):%Y-%m-%dT%H:%M:%S}{clock},{90 + n % 50}"
+        for n in range(minutes * 6)
+    ]
+    path.write_text("\n".join(["time,heart_rate", *rows]) + "\n")
+
 
 SAFE = set(string.ascii_lowercase + string.digits + "-")
 
@@ -15,8 +32,7 @@ def test_an_inbox_is_told_from_names_alone(tmp_path):
     for name in ("Strap.fit", "watch.csv", "watch.gpx", "session.yaml", ".hidden"):
         (folder / name).write_text("not read")
     (folder / "photos").mkdir()
-    (tmp_path / "loose.fit").write_text("")
-    inbox = read_inbox(tmp_path)
+    inbox = read(tmp_path)
     session = inbox.sessions["2026-03-02-intervals"]
     assert session.title == "2026-03-02 Intervals"
     assert {key: path.name for key, path in session.exports.items()} == {
@@ -26,11 +42,10 @@ def test_an_inbox_is_told_from_names_alone(tmp_path):
     }
     assert session.card == folder / "session.yaml"
     assert any("photos is not a file" in sentence for sentence in inbox.left_alone)
-    assert any("loose.fit lies directly in the inbox" in s for s in inbox.left_alone)
 
 
 def test_no_inbox_is_an_empty_inbox(tmp_path):
-    assert read_inbox(tmp_path / "nothing").sessions == {}
+    assert read(tmp_path / "nothing").sessions == {}
 
 
 def test_special_files_are_left_alone(tmp_path):
@@ -38,7 +53,7 @@ def test_special_files_are_left_alone(tmp_path):
     folder.mkdir()
     os.mkfifo(folder / "pipe.fit")
     (folder / "bad\nname.fit").write_text("")
-    inbox = read_inbox(tmp_path)
+    inbox = read(tmp_path)
     assert inbox.sessions["s"].exports == {}
     assert any("pipe.fit is not a file" in sentence for sentence in inbox.left_alone)
     assert any(r"'bad\nname.fit'" in sentence for sentence in inbox.left_alone)
@@ -76,3 +91,63 @@ def test_devices_named(tmp_path):
     card.write_text("recordings: [")
     assert devices_named(card) is None
     assert devices_named(None) is None
+
+
+def test_loose_files_that_share_their_time_are_a_session(tmp_path):
+    inbox = tmp_path / "inbox"
+    inbox.mkdir()
+    write_export(inbox / "strap.csv")
+    write_export(inbox / "watch.csv", minutes_late=2)
+    write_export(inbox / "cut.csv", minutes_late=1, minutes=6)
+    write_export(inbox / "day.csv", minutes_late=-600, minutes=1440)
+    write_export(inbox / "evening.csv", minutes_late=60)
+    found = read(inbox)
+    assert found.left_alone == ()
+    assert {name: sorted(s.exports) for name, s in found.sessions.items()} == {
+        "2026-03-02-0805": ["day"],
+        "2026-03-02-1805": ["cut", "strap", "watch"],
+        "2026-03-02-1905": ["evening"],
+    }
+
+
+def test_a_card_for_loose_files_lies_beside_them(tmp_path):
+    inbox = tmp_path / "inbox"
+    inbox.mkdir()
+    write_export(inbox / "strap.csv")
+    (inbox / "2026-03-02-1805.yaml").write_text("activity: run")
+    (inbox / "2026-03-03-1805.yaml").write_text("activity: run")
+    found = read(inbox)
+    assert found.sessions["2026-03-02-1805"].card == inbox / "2026-03-02-1805.yaml"
+    assert found.left_alone == (
+        "2026-03-03-1805.yaml is the card of no session; see README for where cards go.",
+    )
+
+
+def test_loose_files_are_named_on_the_testers_clock(tmp_path):
+    inbox = tmp_path / "inbox"
+    inbox.mkdir()
+    write_export(inbox / "strap.csv")
+    write_export(inbox / "watch.csv", minutes_late=60, clock="")
+    assert list(read(inbox, "Europe/Berlin").sessions) == ["2026-03-02-1905"]
+
+
+def test_a_loose_file_is_read_once(tmp_path):
+    inbox = tmp_path / "inbox"
+    inbox.mkdir()
+    write_export(inbox / "strap.csv")
+    before = read(inbox)
+    status = (inbox / "strap.csv").stat()
+    (inbox / "strap.csv").write_text(" " * status.st_size)
+    os.utime(inbox / "strap.csv", ns=(status.st_atime_ns, status.st_mtime_ns))
+    assert read(inbox) == before
+    os.utime(inbox / "strap.csv")
+    assert "strap.csv lies directly in the inbox." in read(inbox).left_alone[0]
+
+
+def test_a_loose_file_without_a_clock_is_left_alone_and_said(tmp_path):
+    inbox = tmp_path / "inbox"
+    inbox.mkdir()
+    (inbox / "rr.txt").write_text("800\n810\n" * 50)
+    found = read(inbox)
+    assert found.sessions == {}
+    assert "rr.txt lies directly in the inbox. It gives no time of day" in found.left_alone[0]

@@ -1,9 +1,11 @@
 import datetime as dt
 
 import pytest
+import yaml
 
 from strapline.session.card import Card
 from strapline.session.devices import Register
+from strapline.session.draft import draft_card
 from strapline.session.inference import describe
 from strapline.session.parsed import ParsedExport
 
@@ -155,3 +157,17 @@ def test_clocks_are_completed():
     assumed = " ".join(texts(intake, "assumed"))
     assert "a.csv gives times without a zone; they are read as Europe/Lisbon time" in assumed
     assert "strap.csv gives only time since its start" in assumed
+
+
+def test_a_draft_card_states_what_was_inferred():
+    exports = [
+        export("strap.csv", clock="elapsed", first=None),
+        export("watch: 1.csv", clock="local", sport="run"),
+        export("bad.csv", set_aside="Broken:\n- it is"),
+    ]
+    inferred = described(exports, {"segments": [{"label": "a", "from": 1, "to": 2}]})
+    text = draft_card(inferred)
+    assert "# wearer: ?\n" in text
+    again = described(exports[:2], yaml.safe_load(text))
+    assert again.recordings == inferred.recordings[:2]
+    assert (again.activity, again.segments) == (inferred.activity, inferred.segments)

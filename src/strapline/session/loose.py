@@ -1,0 +1,106 @@
+"""Files dropped straight into the inbox: which of them were recorded together."""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from pydantic import BaseModel, RootModel, ValidationError
+
+from strapline.files import write_model
+from strapline.session.clocks import in_utc
+
+# Two files belong together if they share at least this part of the shorter one's time, and the
+# longer is no more than this many times as long: a day's monitoring is no part of a workout.
+SMALLEST_SHARED = 0.5
+LONGEST_TIMES = 4.0
+
+NO_CLOCK = "It gives no time of day; put it in a folder of its session."
+
+
+class Span(BaseModel):
+    """A file as it was when read: its first and last time in UTC, or why it has none."""
+
+    size: int
+    changed_ns: int
+    zone: str
+    first: dt.datetime | None = None
+    last: dt.datetime | None = None
+    reason: str | None = None
+
+
+class Spans(RootModel[dict[str, Span]]):
+    """The spans of loose files, by file name."""
+
+
+@dataclass(frozen=True)
+class LooseFile:
+    path: Path
+    first: dt.datetime
+    last: dt.datetime
+
+
+def read_spans(paths: Sequence[Path], zone: str, kept: Path) -> dict[str, Span]:
+    """The span of each file; `zone` is that of times without one.
+
+    Reading takes a while, so spans are kept in the JSON file `kept`: a file is read once, until
+    its size or its time of change tells that it is another.
+    """
+    known = _known(kept)
+    spans = {path.name: _span(path, zone, known.get(path.name)) for path in paths}
+    if spans != known:
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        write_model(kept, Spans(spans))
+    return spans
+
+
+def together(files: Sequence[LooseFile]) -> list[list[LooseFile]]:
+    """The files in groups recorded at one time, in order of their start."""
+    groups: list[list[LooseFile]] = []
+    for file in sorted(files, key=lambda f: (f.first, f.path.name)):
+        joined = [group for group in groups if any(_belong(file, other) for other in group)]
+        groups = [group for group in groups if group not in joined]
+        groups.append([*(other for group in joined for other in group), file])
+    return sorted(groups, key=lambda group: (group[0].first, group[0].path.name))
+
+
+def group_name(group: Sequence[LooseFile], zone: str) -> str:
+    """'2026-03-02-1805': when the first of the files begins, on the tester's clock."""
+    return f"{group[0].first.astimezone(ZoneInfo(zone)):%Y-%m-%d-%H%M}"
+
+
+def _belong(one: LooseFile, other: LooseFile) -> bool:
+    shared = (min(one.last, other.last) - max(one.first, other.first)).total_seconds()
+    lengths = sorted((file.last - file.first).total_seconds() for file in (one, other))
+    return shared >= SMALLEST_SHARED * lengths[0] and lengths[1] <= LONGEST_TIMES * lengths[0]
+
+
+def _known(kept: Path) -> dict[str, Span]:
+    try:
+        return Spans.model_validate_json(kept.read_bytes()).root
+    except (OSError, ValidationError):
+        return {}
+
+
+def _span(path: Path, zone: str, known: Span | None) -> Span:
+    status = path.stat()
+    now = Span(size=status.st_size, changed_ns=status.st_mtime_ns, zone=zone)
+    if known and (known.size, known.changed_ns, known.zone) == (now.size, now.changed_ns, zone):
+        return known
+    # Imported here: what reads files takes half a second to load, and a run without new loose
+    # files does not need it.
+    from strapline.formats import UnreadableExport, read_export
+
+    try:
+        export = read_export(path)
+    except UnreadableExport as error:
+        return now.model_copy(update={"reason": str(error)})
+    times = export.samples["time"].dropna()
+    times = export.beats["time"].dropna() if times.empty else times
+    if times.empty:
+        return now.model_copy(update={"reason": NO_CLOCK})
+    ends = [times.min().to_pydatetime(), times.max().to_pydatetime()]
+    if export.clock == "local":
+        ends = [in_utc(end, zone) for end in ends]
+    return now.model_copy(update={"first": ends[0], "last": ends[1]})
