@@ -18,7 +18,8 @@ rule aggregate:
         notices=f"{ARCHIVE}/notices.parquet",
     params:
         method=method("aggregate"),
-        left_alone=canonical(list(INBOX.left_alone)),
+        # A function, for Snakemake would take braces in a plain string for wildcards.
+        left_alone=lambda wildcards: canonical(list(INBOX.left_alone)),
     run:
         perform("aggregate", input, output, left_alone=params.left_alone)
 

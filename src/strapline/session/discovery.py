@@ -124,12 +124,20 @@ def _entries(folder: Path) -> list[os.DirEntry[str]]:
 
 
 def _is_plain(name: str) -> bool:
-    """Whether the name can stand in a path, a log line and a database without harm."""
-    return name.isprintable() and all(not 0xD800 <= ord(letter) <= 0xDFFF for letter in name)
+    """Whether the name can stand in a path, a log line and a database without harm.
+
+    Snakemake replaces words in braces or angle brackets in any path, and knows no way to
+    escape them.
+    """
+    is_text = all(not 0xD800 <= ord(letter) <= 0xDFFF for letter in name)
+    return is_text and name.isprintable() and not re.search(r"<\w+>|[{}]", name)
 
 
 def _cannot_name(name: str) -> str:
-    return f"{name!a} has a name with unprintable characters; rename it."
+    return (
+        f"{name!a} has unprintable characters, braces or a word in angle brackets in its name; "
+        "rename it."
+    )
 
 
 def unique_slugs(names: Iterable[str], by_stem: bool = False) -> dict[str, str]:
