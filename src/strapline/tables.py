@@ -166,6 +166,7 @@ ALIGNED = Table(
         Column("reference_bpm", REAL, "Heart rate of the reference", "bpm"),
         Column("device_bpm", REAL, "Heart rate of the device", "bpm"),
         Column("status", WORD, "'compared', or why the second is not", nullable=False),
+        Column("stands_for_s", REAL, "Time a comparison stands for; 0 if none", "s", False),
     ),
 )
 

@@ -105,7 +105,13 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
         )
     every = list(normalised.values())
     count += perform(
-        "align", settings, intake=intake, normalised=every, clocks=clocks, aligned=aligned
+        "align",
+        settings,
+        intake=intake,
+        samples=list(samples.values()),
+        normalised=every,
+        clocks=clocks,
+        aligned=aligned,
     )
     count += perform(
         "measure",

@@ -12,6 +12,7 @@ CHART_FILES = {
 rule align:
     input:
         intake=f"{SESSION}/intake.json",
+        samples=of_recordings(f"{RECORDING}.parsed.parquet"),
         normalised=of_recordings(f"{RECORDING}.parquet"),
     output:
         clocks=f"{SESSION}/alignment.json",

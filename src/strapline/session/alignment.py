@@ -4,11 +4,13 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-Decision = Literal["estimated", "stated", "trusted", "refused"]
+Decision = Literal["estimated", "stated", "trusted", "refused", "copy"]
 
 
 class ClockDecision(BaseModel):
     """`offset_s` is added to the device's times in the aligned view; 0 where refused.
+
+    The decision is 'copy' for a recording that is the reference's own signal and no evidence.
 
     estimate_s, correlation and lead are what the search found, whether or not it was accepted;
     they are None where no search was made or none was possible.

@@ -63,6 +63,9 @@ class Recording(Model):
     role: Literal["reference", "test"] = "test"
     placement: Placement = "other"
     firmware: Annotated[str, Field(max_length=40)] | None = None
+    own_sensor: Annotated[
+        bool, Field(description="true: known to be the device's own reading, however like")
+    ] = False
     clock: ClockNote = ClockNote()
 
 

@@ -42,6 +42,8 @@ def _recording(recording: RecordingIntake) -> dict[str, Any]:
         known["role"] = recording.role
     if recording.placement != "other":
         known["placement"] = recording.placement
+    if recording.own_sensor:
+        known["own_sensor"] = True
     if recording.firmware:
         known["firmware"] = recording.firmware
     clock = recording.clock_note.model_dump(mode="json", exclude_defaults=True)

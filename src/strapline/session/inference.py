@@ -74,6 +74,7 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         role="reference" if is_reference else "test",
         placement=entry.placement if entry else "other",
         firmware=entry.firmware if entry else None,
+        own_sensor=entry.own_sensor if entry else False,
         clock=export.clock,
         clock_note=note,
         set_aside=candidate.set_aside,

@@ -39,6 +39,7 @@ class RecordingIntake(Model):
     role: Literal["reference", "test"]
     placement: str
     firmware: str | None
+    own_sensor: bool = False
     clock: Literal["utc", "local", "elapsed"]
     clock_note: ClockNote
     set_aside: str | None

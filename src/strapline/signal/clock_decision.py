@@ -14,7 +14,7 @@ from strapline.signal.grid import seconds_spanned
 if TYPE_CHECKING:
     from strapline.session.intake import RecordingIntake
     from strapline.settings import Alignment
-    from strapline.signal.comparison import Trace
+    from strapline.signal.trace import Trace
 
 QUARTER_HOUR_S = 900
 
@@ -46,6 +46,16 @@ def decide(
         alignment.shortest_overlap_s,
     )
     return _judged(entry, found, alignment)
+
+
+def copied(entry: RecordingIntake) -> ClockDecision:
+    """For a recording that is the reference's own signal."""
+    why = (
+        f"{entry.file} reads the same as the reference nearly throughout: it recorded the strap's "
+        "signal, not a sensor of its own, and is no evidence. Unpair strap and device before the "
+        "next session; if you know better, state own_sensor: true in the session card."
+    )
+    return _decision(entry, 0.0, "copy", why)
 
 
 def _judged(

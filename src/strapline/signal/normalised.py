@@ -56,8 +56,7 @@ def normalise(
             _all_left_out(len(samples), "recording_set_aside"),
             _all_left_out(len(beats), "recording_set_aside"),
         )
-    frame = samples.assign(time=_utc(samples, entry))
-    frame["flag"] = flag_samples(frame, plausibility)
+    frame = _flagged(samples, entry, plausibility)
     beat_end = _utc(beats, entry)
     beat_flags = flag_beats(beats["rr_ms"].to_numpy(), plausibility, rr_intervals)
     beat_flags[is_far_off(beat_end).to_numpy()] = "far_off_time"
@@ -70,11 +69,30 @@ def normalise(
             Tally.of(len(beats), beat_flags, KEPT),
         )
     return Normalised(
-        frame.sort_values("time", kind="stable")[NORMALISED.column_names].reset_index(drop=True),
+        _in_order(frame),
         "samples",
         Tally.of(len(samples), frame["flag"], KEPT),
         _all_left_out(len(beats), "averaged_rate_used_instead"),
     )
+
+
+def stated_rates(
+    samples: pd.DataFrame, entry: RecordingIntake, plausibility: Plausibility
+) -> pd.DataFrame:
+    """The file's own averaged rates, under NORMALISED, whether or not it has RR intervals."""
+    return _in_order(_flagged(samples, entry, plausibility))
+
+
+def _flagged(
+    samples: pd.DataFrame, entry: RecordingIntake, plausibility: Plausibility
+) -> pd.DataFrame:
+    frame = samples.assign(time=_utc(samples, entry))
+    return frame.assign(flag=flag_samples(frame, plausibility))
+
+
+def _in_order(flagged: pd.DataFrame) -> pd.DataFrame:
+    ordered = flagged.sort_values("time", kind="stable")
+    return ordered[NORMALISED.column_names].reset_index(drop=True)
 
 
 def _utc(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:

@@ -9,8 +9,11 @@ import pandas as pd
 
 from strapline.agreement.standings import standings
 from strapline.session.alignment import SessionAlignment
-from strapline.session.intake import Notice, SessionIntake, read_intake
+from strapline.session.intake import Notice, NoticeKind, SessionIntake, read_intake
 from strapline.tables import ALIGNED, DEVICES, METRICS, NOTICES, SESSIONS, STANDINGS, Table
+
+# Clock decisions that a reader of the first page must know of.
+NOTICE_KINDS: dict[str, NoticeKind] = {"refused": "clock", "copy": "set_aside"}
 
 
 def run(
@@ -79,12 +82,9 @@ def _notices(
     for intake, alignment in zip(described, decided, strict=True):
         rows += [(intake.session, notice) for notice in intake.notices]
         rows += [
-            (
-                intake.session,
-                Notice(kind="clock", text=decision.reason, recording=decision.recording),
-            )
-            for decision in alignment.clocks
-            if decision.decision == "refused"
+            (intake.session, Notice(kind=kind, text=clock.reason, recording=clock.recording))
+            for clock in alignment.clocks
+            if (kind := NOTICE_KINDS.get(clock.decision))
         ]
     return NOTICES.frame(
         {

@@ -81,6 +81,7 @@ def _view(name, offset, gap):
             "reference_bpm": reference,
             "device_bpm": device,
             "status": status,
+            "stands_for_s": np.where(np.asarray(status) == "compared", 1.0, 0.0),
         }
     )
 

@@ -25,6 +25,7 @@ def entry(**facts):
         "role": "test",
         "placement": "other",
         "firmware": None,
+        "own_sensor": False,
         "clock": "utc",
         "clock_note": ClockNote(),
         "set_aside": None,

@@ -1,0 +1,45 @@
+import numpy as np
+import pytest
+
+from strapline.signal.copies import is_copy, share_equal
+from strapline.signal.trace import Trace
+
+SECONDS = np.arange(900.0)
+RATE = 130 + 30 * np.sin(SECONDS / 60) + np.sin(SECONDS / 7)
+
+
+def rounded(shift=0, noise=0.0, seed=1):
+    values = RATE + np.random.default_rng(seed).normal(0, noise, RATE.size)
+    return Trace(SECONDS + shift, np.round(values))
+
+
+@pytest.mark.parametrize("shift", [-4, 0, 2])
+def test_a_received_signal_is_told(shift):
+    assert is_copy(rounded(), rounded(shift), 10)
+
+
+def test_a_few_lost_seconds_do_not_hide_it():
+    copy = rounded(1)
+    copy.rate[100:115] = 90
+    assert is_copy(rounded(), copy, 10)
+
+
+@pytest.mark.parametrize("noise", [0.6, 1, 3])
+def test_a_very_good_sensor_is_no_copy(noise):
+    assert not is_copy(rounded(), rounded(noise=noise), 10)
+
+
+def test_a_perfect_sensor_that_lags_is_no_copy_unless_it_is_the_same():
+    # Its own rounding of its own signal: one second in ten comes out otherwise.
+    smooth = np.convolve(RATE, np.ones(5) / 5, mode="same")
+    assert not is_copy(rounded(), Trace(SECONDS, np.round(smooth + 0.2)), 10)
+
+
+def test_nothing_is_proved_by_a_short_or_steady_recording():
+    assert (
+        share_equal(Trace(SECONDS, np.full(900, 60.0)), Trace(SECONDS, np.full(900, 60.0)), 10)
+        is None
+    )
+    assert share_equal(Trace(SECONDS[:60], RATE[:60]), Trace(SECONDS[:60], RATE[:60]), 10) is None
+    assert share_equal(Trace(SECONDS, RATE), Trace(SECONDS + 5000, RATE), 10) is None
+    assert share_equal(Trace(SECONDS[:0], RATE[:0]), Trace(SECONDS, RATE), 10) is None
