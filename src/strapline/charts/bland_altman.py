@@ -14,7 +14,7 @@ import pandas as pd
 from strapline.charts import sheet, theme
 from strapline.charts.render import Chart
 from strapline.charts.seconds import tens
-from strapline.charts.text import listed, plain, signed, words
+from strapline.charts.text import listed, plain, signed
 from strapline.charts.traces import NOTHING, compared
 from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.settings import Presentation
@@ -42,7 +42,7 @@ def bland_altman(
     session. A dot stands for all seconds that fall within 2 bpm by 2 bpm, the larger the more.
     """
     shown = compared(aligned, intake)
-    title = f"{words(intake.activity)}: does the error depend on the heart rate?"
+    title = sheet.headed(intake.activity, "Does the error depend on the heart rate?")
     if not shown:
         return sheet.missing(presentation, title, NOTHING)
     view = str(aligned["alignment"].iloc[0])

@@ -101,7 +101,7 @@ class Panels:
             values=list(range(0, self.end + 1, 60 * minutes)),
             grid=False,
             labels=labelled,
-            labelExpr="datum.value / 60 + ' min'",
+            labelExpr="datum.value / 3600 + ' h'" if minutes >= 60 else "datum.value / 60 + ' min'",
             title=None,
         )
         return alt.X("s:Q", scale=alt.Scale(domain=[0, self.end], nice=False), axis=axis)

@@ -9,13 +9,16 @@ import pandas as pd
 
 from strapline.charts import theme
 from strapline.charts.render import Chart
-from strapline.charts.text import plain
+from strapline.charts.text import counted, plain, words
+from strapline.session.intake import UNSTATED
 from strapline.settings import Presentation
 
 # A gap of the axis labels and the margins around the sheet, so that sizes can be reckoned.
 MARGIN = 40
 AXIS = 76
 LEGIBLE_TITLE = theme.FRAME_WIDTH - 2 * MARGIN
+
+HOURS_FROM = 180
 
 CLOCKS = {"as_recorded": "clocks as recorded", "aligned": "clocks aligned where possible"}
 
@@ -74,10 +77,17 @@ def number(value: float) -> float | int | None:
     return int(tenth) if tenth.is_integer() else tenth
 
 
-def minutes(aligned: pd.DataFrame) -> str:
-    """How long the table is: '45 minutes'."""
-    count = round((aligned["time"].max() - aligned["time"].min()).total_seconds() / 60)
-    return "1 minute" if count == 1 else f"{count} minutes"
+def length(aligned: pd.DataFrame) -> str:
+    """How long the table is: '45 minutes', '12 hours'."""
+    minutes = round((aligned["time"].max() - aligned["time"].min()).total_seconds() / 60)
+    if minutes >= HOURS_FROM:
+        return counted(round(minutes / 60), "hour")
+    return counted(minutes, "minute")
+
+
+def headed(activity: str, title: str) -> str:
+    """The title after its activity, where one is stated."""
+    return title if activity == UNSTATED else f"{words(activity)}: {title[:1].lower()}{title[1:]}"
 
 
 def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:

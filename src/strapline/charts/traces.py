@@ -7,7 +7,7 @@ import pandas as pd
 from strapline.charts import seconds, sheet, theme
 from strapline.charts.panels import BETWEEN, Panels
 from strapline.charts.render import Chart
-from strapline.charts.text import listed, plain, signed, words
+from strapline.charts.text import listed, plain, signed
 from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.settings import Presentation, Tolerance
 
@@ -28,7 +28,7 @@ def traces(
     """
     shown = compared(aligned, intake)
     names = [recording.label for recording in shown]
-    title = f"{words(intake.activity)}: heart rate at the wrist and on the chest"
+    title = sheet.headed(intake.activity, "Heart rate at the wrist and on the chest")
     if not shown:
         return sheet.missing(presentation, title, NOTHING)
     table = seconds.by_second(aligned, [r.recording for r in shown], tolerance)
@@ -53,7 +53,7 @@ def alt(aligned: pd.DataFrame, intake: SessionIntake) -> str:
     rates = aligned["reference_bpm"]
     ranges = [_range(aligned, recording) for recording in shown]
     return (
-        f"Over {sheet.minutes(aligned)} {plain(intake.reference.label)} ran from "
+        f"Over {sheet.length(aligned)} {plain(intake.reference.label)} ran from "
         f"{rates.min():.0f} to {rates.max():.0f} bpm; {listed(ranges)}."
     )
 
@@ -77,7 +77,7 @@ def _subtitle(
     date = f"{aligned['time'].min():%d %B %Y}".lstrip("0")
     left_out = "; grey: left out" if any(span.start < length for span in intake.exclude) else ""
     return (
-        f"{date}, {sheet.minutes(aligned)}, {sheet.CLOCKS[aligned['alignment'].iloc[0]]}. "
+        f"{date}, {sheet.length(aligned)}, {sheet.CLOCKS[aligned['alignment'].iloc[0]]}. "
         f"Band: within {tolerance.beats:g} bpm or {tolerance.percent:g} %, "
         f"whichever is wider{left_out}."
     )
