@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 import pandas as pd
 
 from strapline.charts.render import Picture
-from strapline.report import archive, session
+from strapline.report import archive, session, words
 from strapline.report.figures import FIGURES, Figures
 from strapline.report.site import STYLESHEET, page, stylesheet
 from strapline.report.words import tolerance_words
@@ -69,6 +69,8 @@ def session_page(
         presentation=presentation,
         tolerance=tolerance_words(tolerance),
         intake=intake,
+        metrics=metrics,
+        circumstances=words.circumstances(intake),
         view=view,
         findings=session.findings(intake, figures, alignment, view, tolerance),
         pictures=pictures,

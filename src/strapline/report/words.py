@@ -4,7 +4,7 @@ import math
 
 from strapline.charts.text import counted, listed, plain, signed, words, worn_by
 from strapline.report.figures import Figures
-from strapline.session.intake import RecordingIntake
+from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake
 from strapline.settings import Tolerance
 
 __all__ = ["bpm", "counted", "listed", "number", "percent", "placed", "signed", "words", "worn_by"]
@@ -40,6 +40,14 @@ def percent(value: float | None, plus: bool = False) -> str:
 
 def tolerance_words(tolerance: Tolerance) -> str:
     return f"{tolerance.beats:g} bpm or {tolerance.percent:g} %, whichever is wider"
+
+
+def circumstances(intake: SessionIntake) -> str:
+    """'Run, worn by Ada, against Chest strap.', as far as it is stated."""
+    activity = "Activity not stated" if intake.activity == UNSTATED else words(intake.activity)
+    wearer = "wearer not stated" if intake.wearer == UNSTATED else f"worn by {intake.wearer}"
+    reference = [f"against {intake.reference.label}"] if intake.reference else []
+    return f"{', '.join(plain(part) for part in [activity, wearer, *reference])}."
 
 
 def placed(recording: RecordingIntake) -> str:
