@@ -55,7 +55,7 @@ def bland_altman(
     panels = [
         _panel(
             plain(recording.label),
-            cells[recording.recording],
+            recording.recording,
             lines[recording.recording],
             _Frame(scales, styles[recording.device].colour, presentation, columns),
         )
@@ -70,6 +70,7 @@ def bland_altman(
         alt(aligned, metrics, intake),
         between=30,
         bounds="full",
+        **{recording: table.to_dict("records") for recording, table in cells.items()},
     )
 
 
@@ -161,15 +162,13 @@ def _scales(cells: pd.DataFrame, lines: Iterable[Mapping[str, float]]) -> _Scale
     return _Scales(tens(cells[["mean"]]), up, int(cells["seconds"].max()))
 
 
-def _panel(heading: str, cells: pd.DataFrame, lines: dict[str, float], frame: _Frame) -> Any:
+def _panel(heading: str, cells: str, lines: dict[str, float], frame: _Frame) -> Any:
     look, y = frame.look, frame.y
     zero = vega.Chart(sheet.rows([{"difference": 0}])).mark_rule(
         color=look.reference, strokeWidth=2.5
     )
     scale = vega.Scale(domain=[0, frame.scales.most], range=[_SMALLEST**2, frame.largest])
-    seconds = vega.Chart(sheet.rows(cells.to_dict("records"))).mark_circle(
-        color=frame.colour, opacity=0.75
-    )
+    seconds = vega.Chart(vega.NamedData(cells)).mark_circle(color=frame.colour, opacity=0.75)
     size = vega.Size("seconds:Q", scale=scale, legend=None)
     drawn = [zero.encode(y=y), seconds.encode(x=frame.x, y=y, size=size), *_lines(lines, frame)]
     title = vega.TitleParams(
