@@ -170,6 +170,19 @@ ALIGNED = Table(
     ),
 )
 
+OFFSETS = Table(
+    "offsets",
+    "How each device's error depends on its clock: the session at every offset within a minute",
+    (
+        Column("recording", WORD, "The device's recording", nullable=False),
+        Column("device", WORD, "The device", nullable=False),
+        Column("offset_s", REAL, "Offset added to the device's times", "s", False),
+        Column("mae", REAL, "Mean absolute error at that offset", "bpm", False),
+        Column("bias", REAL, "Mean difference at that offset", "bpm", False),
+        Column("n", COUNT, "Seconds compared at that offset", "s", False),
+    ),
+)
+
 METRICS = Table(
     "metrics",
     "Agreement of each device with the reference, one figure a row",
@@ -248,4 +261,15 @@ SESSIONS = Table(
     ),
 )
 
-CONTRACTS = (SAMPLES, BEATS, NORMALISED, ALIGNED, METRICS, STANDINGS, SESSIONS, DEVICES, NOTICES)
+CONTRACTS = (
+    SAMPLES,
+    BEATS,
+    NORMALISED,
+    ALIGNED,
+    OFFSETS,
+    METRICS,
+    STANDINGS,
+    SESSIONS,
+    DEVICES,
+    NOTICES,
+)

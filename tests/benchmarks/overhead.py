@@ -71,9 +71,10 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
         str(place / name) for name in ("intake.json", "aligned.parquet", "alignment.json")
     )
     metrics, ledger = str(place / "metrics.parquet"), str(place / "ledger.json")
+    offsets = str(place / "offsets.parquet")
     files = {
         f"{name.replace('-', '_')}_{kind}": str(charts / f"{name}.{ending}")
-        for name in ("traces", "bland-altman")
+        for name in ("traces", "bland-altman", "error-by-offset")
         for kind, ending in (("spec", "vl.json"), ("svg", "svg"), ("png", "png"))
     }
     count = 0
@@ -112,6 +113,7 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
         normalised=every,
         clocks=clocks,
         aligned=aligned,
+        offsets=offsets,
     )
     count += perform(
         "measure",
@@ -122,7 +124,13 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
         metrics=metrics,
         ledger=ledger,
     )
-    tables = {"intake": intake, "aligned": aligned, "metrics": metrics}
+    tables = {
+        "intake": intake,
+        "aligned": aligned,
+        "metrics": metrics,
+        "clocks": clocks,
+        "offsets": offsets,
+    }
     count += perform("chart", settings, bench="[]", **tables, **files)
     count += perform(
         "session_page",
@@ -131,7 +139,8 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
         clocks=clocks,
         metrics=metrics,
         ledger=ledger,
-        pictures=[files["traces_svg"], files["bland_altman_svg"]],
+        offsets=offsets,
+        pictures=[path for name, path in files.items() if name.endswith("_svg")],
         page=str(results / "report" / "sessions" / f"{session.name}.html"),
     )
     return count

@@ -1,7 +1,7 @@
 # Needs: a session's normalised recordings and what it consists of.
 # Makes: clock decisions, the aligned grid, every figure with its ledger, charts, the page.
 
-CHARTS = ("traces", "bland-altman")
+CHARTS = ("traces", "bland-altman", "error-by-offset")
 CHART_FILES = {
     f"{name.replace('-', '_')}_{kind}": f"{SESSION}/charts/{name}.{ending}"
     for name in CHARTS
@@ -17,6 +17,7 @@ rule align:
     output:
         clocks=f"{SESSION}/alignment.json",
         aligned=f"{SESSION}/aligned.parquet",
+        offsets=f"{SESSION}/offsets.parquet",
     params:
         method=method("align"),
     run:
@@ -42,6 +43,8 @@ rule chart:
         intake=f"{SESSION}/intake.json",
         aligned=f"{SESSION}/aligned.parquet",
         metrics=f"{SESSION}/metrics.parquet",
+        clocks=f"{SESSION}/alignment.json",
+        offsets=f"{SESSION}/offsets.parquet",
     output:
         **CHART_FILES,
     params:
@@ -57,6 +60,7 @@ rule session_page:
         clocks=f"{SESSION}/alignment.json",
         metrics=f"{SESSION}/metrics.parquet",
         ledger=f"{SESSION}/ledger.json",
+        offsets=f"{SESSION}/offsets.parquet",
         pictures=[f"{SESSION}/charts/{name}.svg" for name in CHARTS],
     output:
         page=f"{RESULTS}/report/sessions/{{session}}.html",

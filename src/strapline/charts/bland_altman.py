@@ -70,7 +70,7 @@ def bland_altman(
         alt(aligned, metrics, intake),
         between=30,
         bounds="full",
-        **{recording: table.to_dict("records") for recording, table in cells.items()},
+        datasets={name: table.to_dict("records") for name, table in cells.items()},
     )
 
 

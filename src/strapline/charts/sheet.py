@@ -31,7 +31,7 @@ def finished(
     alternative: str,
     between: int = 0,
     bounds: str = "flush",
-    **datasets: list[dict[str, Any]],
+    datasets: Mapping[str, list[dict[Any, Any]]] | None = None,
 ) -> Chart:
     """The parts one below the other, under a title and above the credit.
 
@@ -50,7 +50,7 @@ def finished(
         spacing=between,
     )
     spec = whole.to_dict()
-    spec["datasets"] = {**spec.get("datasets", {}), **datasets}
+    spec["datasets"] = {**spec.get("datasets", {}), **(datasets or {})}
     return Chart(spec, title, alternative)
 
 

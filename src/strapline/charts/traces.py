@@ -41,7 +41,7 @@ def traces(
         _subtitle(aligned, intake, tolerance, len(table)),
         alt(aligned, intake),
         BETWEEN,
-        seconds=panels.rows(),
+        datasets={"seconds": panels.rows()},
     )
 
 

@@ -16,6 +16,9 @@ from strapline.settings import Presentation, Tolerance
 
 __all__ = ["STYLESHEET", "archive_page", "device_page", "session_page", "stylesheet"]
 
+# Shown where the page speaks of the clocks.
+CLOCK_PICTURE = "error-by-offset"
+
 
 def archive_page(
     sessions: pd.DataFrame,
@@ -52,6 +55,7 @@ def session_page(
     metrics: pd.DataFrame,
     ledger: SessionLedger,
     alignment: SessionAlignment,
+    offsets: pd.DataFrame,
     pictures: Sequence[Picture],
     presentation: Presentation,
     tolerance: Tolerance,
@@ -73,11 +77,12 @@ def session_page(
         circumstances=words.circumstances(intake),
         view=view,
         findings=session.findings(intake, figures, alignment, view, tolerance),
-        pictures=pictures,
+        pictures=[picture for picture in pictures if picture.name != CLOCK_PICTURE],
+        clock_pictures=[picture for picture in pictures if picture.name == CLOCK_PICTURE],
         main=session.figure_table(intake, figures, [f for f in FIGURES if f.main], tolerance),
         more=session.figure_table(intake, figures, [f for f in FIGURES if not f.main], tolerance),
         segments=session.segment_rows(intake, figures, view),
-        clocks=session.clock_rows(intake, alignment),
+        clocks=session.clock_rows(intake, alignment, offsets),
         compared=session.compared_rows(intake, ledger),
         samples=session.sample_rows(intake, ledger),
         conditions=session.conditions(intake),

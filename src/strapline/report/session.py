@@ -67,9 +67,19 @@ def segment_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dic
     return rows
 
 
-def clock_rows(intake: SessionIntake, alignment: SessionAlignment) -> list[tuple[str, str]]:
+def clock_rows(
+    intake: SessionIntake, alignment: SessionAlignment, offsets: pd.DataFrame
+) -> list[tuple[str, list[str]]]:
+    """What was decided about each device's clock, and whether its error hangs on it."""
     labels = names(intake)
-    return [(labels.get(c.recording, c.recording), c.reason) for c in alignment.clocks]
+    curves = {str(name): curve for name, curve in offsets.groupby("recording", observed=True)}
+    return [
+        (
+            labels.get(clock.recording, clock.recording),
+            [clock.reason, *words.offset_sentences(curves.get(clock.recording))],
+        )
+        for clock in alignment.clocks
+    ]
 
 
 def compared_rows(intake: SessionIntake, ledger: SessionLedger) -> list[dict[str, Any]]:

@@ -2,6 +2,8 @@
 
 import math
 
+import pandas as pd
+
 from strapline.charts.text import counted, listed, plain, signed, words, worn_by
 from strapline.report.figures import Figures
 from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake
@@ -48,6 +50,21 @@ def circumstances(intake: SessionIntake) -> str:
     wearer = "wearer not stated" if intake.wearer == UNSTATED else f"worn by {intake.wearer}"
     reference = [f"against {intake.reference.label}"] if intake.reference else []
     return f"{', '.join(plain(part) for part in [activity, wearer, *reference])}."
+
+
+def offset_sentences(curve: pd.DataFrame | None) -> list[str]:
+    """Whether error and bias (OFFSETS of one device) depend on the offset of the clock."""
+    if curve is None or curve.empty:
+        return []
+    best = curve.iloc[curve["mae"].argmin()]
+    low, high = float(curve["bias"].min()), float(curve["bias"].max())
+    keeps_sign = low > 0 or high < 0
+    return [
+        f"At no shift within 60 s is its error below {number(best['mae'])} bpm "
+        f"(at {number(best['offset_s'], plus=True, decimals=0)} s).",
+        f"Its bias {'keeps its sign' if keeps_sign else 'does not keep its sign'}, "
+        f"from {number(low, plus=True)} to {number(high, plus=True)} bpm.",
+    ]
 
 
 def placed(recording: RecordingIntake) -> str:

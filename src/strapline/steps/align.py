@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pandas as pd
 
 from strapline.files import write_model
@@ -12,11 +13,13 @@ from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.session.devices import REFERENCE_KINDS
 from strapline.session.intake import RecordingIntake, SessionIntake, read_intake
 from strapline.signal.clock_decision import copied, decide
-from strapline.signal.comparison import compare
+from strapline.signal.comparison import COMPARED, compare
 from strapline.signal.copies import is_copy
+from strapline.signal.grid import epoch_seconds
 from strapline.signal.normalised import stated_rates
+from strapline.signal.offset_curve import errors_by_offset
 from strapline.signal.trace import Trace
-from strapline.tables import ALIGNED, NORMALISED, SAMPLES
+from strapline.tables import ALIGNED, NORMALISED, OFFSETS, SAMPLES, Table
 
 if TYPE_CHECKING:
     from strapline.settings import Alignment, Grid, Plausibility
@@ -29,6 +32,7 @@ def run(
     normalised: list[str],
     clocks: str,
     aligned: str,
+    offsets: str,
     alignment: Alignment,
     grid: Grid,
     plausibility: Plausibility,
@@ -37,6 +41,7 @@ def run(
     reference = session.reference if session.set_aside is None else None
     decisions: list[ClockDecision] = []
     frames: list[pd.DataFrame] = []
+    curves: list[pd.DataFrame] = []
     traces = {_name(path): Trace.of(NORMALISED.read(path)) for path in normalised}
     if reference is not None and traces[reference.recording].time_s.size:
         path = next(p for p in samples if _name(p) == f"{reference.recording}.parsed")
@@ -49,7 +54,9 @@ def run(
                 else decide(*pair, reference, entry, alignment, grid.longest_gap_s)
             )
             decisions.append(decision)
-            frames += _views(session, *pair, entry, decision, grid.longest_gap_s)
+            views = _views(session, *pair, entry, decision, grid.longest_gap_s)
+            frames += views
+            curves.append(_curve(*pair, entry, views[0], grid.longest_gap_s))
     write_model(
         clocks,
         SessionAlignment(
@@ -58,7 +65,31 @@ def run(
             clocks=tuple(decisions),
         ),
     )
-    ALIGNED.write(pd.concat(frames, ignore_index=True) if frames else ALIGNED.empty(), aligned)
+    ALIGNED.write(_joined(ALIGNED, frames), aligned)
+    OFFSETS.write(_joined(OFFSETS, curves), offsets)
+
+
+def _joined(table: Table, frames: list[pd.DataFrame]) -> pd.DataFrame:
+    filled = [frame for frame in frames if len(frame)]
+    return pd.concat(filled, ignore_index=True) if filled else table.empty()
+
+
+def _curve(
+    reference: Trace,
+    device: Trace,
+    entry: RecordingIntake,
+    as_recorded: pd.DataFrame,
+    longest_gap_s: float,
+) -> pd.DataFrame:
+    """The device's errors by offset, over the seconds in which it could be compared."""
+    comparable = as_recorded[as_recorded["status"].isin([COMPARED, "no_device"])]
+    seconds = epoch_seconds(comparable["time"])
+    errors = errors_by_offset(reference, device, seconds, longest_gap_s)
+    names = {"recording": entry.recording, "device": entry.device}
+    return OFFSETS.frame(
+        {name: np.full(len(errors), value, dtype=object) for name, value in names.items()}
+        | {column: errors[column] for column in ("offset_s", "mae", "bias", "n")}
+    )
 
 
 def _name(path: str) -> str:

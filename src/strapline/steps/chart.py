@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.charts.bland_altman import bland_altman
+from strapline.charts.error_by_offset import error_by_offset
 from strapline.charts.render import save
 from strapline.charts.traces import traces
+from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
-from strapline.tables import ALIGNED, METRICS
+from strapline.tables import ALIGNED, METRICS, OFFSETS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation, Tolerance
@@ -22,12 +25,17 @@ def run(
     intake: str,
     aligned: str,
     metrics: str,
+    clocks: str,
+    offsets: str,
     traces_spec: str,
     traces_svg: str,
     traces_png: str,
     bland_altman_spec: str,
     bland_altman_svg: str,
     bland_altman_png: str,
+    error_by_offset_spec: str,
+    error_by_offset_svg: str,
+    error_by_offset_png: str,
     bench: str,
     tolerance: Tolerance,
     presentation: Presentation,
@@ -47,4 +55,11 @@ def run(
         spec=bland_altman_spec,
         svg=bland_altman_svg,
         png=bland_altman_png,
+    )
+    decided = SessionAlignment.model_validate_json(Path(clocks).read_bytes())
+    save(
+        error_by_offset(OFFSETS.read(offsets), decided, session, presentation, devices),
+        spec=error_by_offset_spec,
+        svg=error_by_offset_svg,
+        png=error_by_offset_png,
     )

@@ -11,7 +11,7 @@ from strapline.report.pages import session_page
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
 from strapline.session.ledger import SessionLedger
-from strapline.tables import METRICS
+from strapline.tables import METRICS, OFFSETS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation, Tolerance
@@ -23,6 +23,7 @@ def run(
     clocks: str,
     metrics: str,
     ledger: str,
+    offsets: str,
     pictures: list[str],
     page: str,
     tolerance: Tolerance,
@@ -34,6 +35,7 @@ def run(
         METRICS.read(metrics),
         SessionLedger.model_validate_json(Path(ledger).read_bytes()),
         SessionAlignment.model_validate_json(Path(clocks).read_bytes()),
+        OFFSETS.read(offsets),
         [picture(path.stem, path.read_text("utf-8")) for path in drawings],
         presentation,
         tolerance,

@@ -8,16 +8,40 @@ import pytest
 from strapline.charts import render, theme
 from strapline.charts.bland_altman import alt as bland_altman_alt
 from strapline.charts.bland_altman import bland_altman, dots
+from strapline.charts.error_by_offset import curves, error_by_offset
 from strapline.charts.seconds import by_second, thinned
 from strapline.charts.standings import standings
 from strapline.charts.traces import alt as traces_alt
 from strapline.charts.traces import traces
+from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.settings import Presentation, Tolerance
-from strapline.tables import ALIGNED, METRICS, STANDINGS
+from strapline.tables import ALIGNED, METRICS, OFFSETS, STANDINGS
 
 LOOK = Presentation(credit="Tested at the sample bench")
 LABELS = {"watch-0": "Watch one", "watch-1": "Watch two"}
 HOSTILE = '<script>alert(1)</script>"&\u202eevil\u200f\x07'
+
+# The error falls to 3 bpm at -7 s, where the clock was set.
+OFFSET_TABLE = OFFSETS.from_rows(
+    [
+        {
+            "recording": "watch-0",
+            "device": "watch-0",
+            "offset_s": offset,
+            "mae": 3 + abs(offset + 7) / 10,
+            "bias": -2.0,
+            "n": 600,
+        }
+        for offset in range(-60, 61)
+    ]
+)
+CLOCKS = SessionAlignment(
+    session="s-1",
+    reference="strap",
+    clocks=(
+        ClockDecision(recording="watch-0", offset_s=-7.2, decision="estimated", reason="Fits."),
+    ),
+)
 
 
 @pytest.fixture(scope="module")
@@ -26,6 +50,7 @@ def drawn(aligned, intake, metrics, archive_metrics, standings_table):
         "traces": traces(aligned, intake, Tolerance(), LOOK),
         "bland_altman": bland_altman(aligned, metrics, intake, LOOK),
         "standings": standings(archive_metrics, standings_table, LOOK, LABELS),
+        "error_by_offset": error_by_offset(OFFSET_TABLE, CLOCKS, intake, LOOK),
     }
 
 
@@ -227,3 +252,15 @@ def test_devices_of_the_bench_keep_their_look():
     assert alone == theme.styles(["x", "c", "a"], LOOK, bench)["c"]
     many = theme.styles([f"d{i}" for i in range(9)], LOOK)
     assert len({(s.colour, s.dash) for s in many.values()}) == 9
+
+
+def test_error_by_offset_says_where_the_error_is_least(drawn, intake):
+    (curve,) = curves(OFFSET_TABLE, CLOCKS, intake, LOOK)
+    assert curve.least == (-7, 3)
+    assert curve.used == (-7.2, pytest.approx(3))
+    assert drawn["error_by_offset"].alt == (
+        "At any shift of up to 60 s, Watch one was off by at least 3.0 bpm (shifted by −7.0 s)."
+    )
+    said = texts(render.drawn(drawn["error_by_offset"]))
+    assert "Watch one" in said
+    assert "Watch two" not in said

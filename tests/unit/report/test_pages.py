@@ -9,7 +9,9 @@ import pytest
 from strapline.report.pages import archive_page, device_page, session_page, stylesheet
 from strapline.session.alignment import SessionAlignment
 from strapline.session.ledger import SessionLedger
-from strapline.tables import METRICS, NOTICES, SESSIONS, STANDINGS
+from strapline.tables import METRICS, NOTICES, OFFSETS, SESSIONS, STANDINGS
+
+NO_OFFSETS = OFFSETS.empty()
 
 HOSTILE = "<img src=http://x.invalid/a onerror=alert(1)>\"'&\u202eevil\u2067" + "y" * 300
 VOID = {"meta", "link", "br", "img", "input", "hr"}
@@ -46,7 +48,9 @@ def archive(sessions, metrics, standings, notices, picture, look, tolerance):
 
 @pytest.fixture
 def session(build_intake, metrics, ledger, alignment, picture, look, tolerance):
-    return session_page(build_intake(), metrics, ledger, alignment, [picture], look, tolerance)
+    return session_page(
+        build_intake(), metrics, ledger, alignment, NO_OFFSETS, [picture], look, tolerance
+    )
 
 
 @pytest.fixture
@@ -160,7 +164,9 @@ def test_hostile_names_are_text(
     notices["text"] = HOSTILE
     labels = {"watch": HOSTILE}
     pages = [
-        session_page(intake, metrics, ledger, alignment, [picture], hostile_look, tolerance),
+        session_page(
+            intake, metrics, ledger, alignment, NO_OFFSETS, [picture], hostile_look, tolerance
+        ),
         archive_page(
             sessions, metrics, standings, notices, labels, [picture], hostile_look, tolerance
         ),
@@ -177,7 +183,7 @@ def test_names_of_sessions_cannot_leave_their_folder(
     build_intake, metrics, ledger, alignment, picture, look, tolerance
 ):
     intake = build_intake(session="../a b?#x")
-    text = session_page(intake, metrics, ledger, alignment, [picture], look, tolerance)
+    text = session_page(intake, metrics, ledger, alignment, NO_OFFSETS, [picture], look, tolerance)
     assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.png" in text
 
 
@@ -195,7 +201,9 @@ def test_session_without_anything_to_compare_says_so(build_intake, look, toleran
     intake = build_intake("Nothing usable.", tested=False)
     ledger = SessionLedger(session="s-1", recordings=(), comparisons=())
     alignment = SessionAlignment(session="s-1", reference=None, clocks=())
-    text = Page(session_page(intake, METRICS.empty(), ledger, alignment, [], look, tolerance)).text
+    text = Page(
+        session_page(intake, METRICS.empty(), ledger, alignment, NO_OFFSETS, [], look, tolerance)
+    ).text
     assert "Set aside: Nothing usable." in text
     assert "There was no device to compare in this session." in text
     assert "No second was compared." in text

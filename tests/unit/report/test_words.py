@@ -1,5 +1,6 @@
 import math
 
+import pandas as pd
 import pytest
 
 from strapline.charts.text import lines, plain, signed
@@ -70,3 +71,16 @@ def test_plain_text_moves_nothing_around_it():
     assert plain("x" * 300, 40) == "x" * 39 + "…"
     assert all(len(line) <= 15 for line in lines("word " * 60, 15))
     assert lines("", 15) == [""]
+
+
+def test_offsets_are_told_in_the_tables_numbers():
+    curve = pd.DataFrame(
+        {"offset_s": [-1.0, 0, 1], "mae": [4.04, 3.5, 9], "bias": [-3.0, -2, -0.5], "n": 3}
+    )
+    assert words.offset_sentences(curve) == [
+        "At no shift within 60 s is its error below 3.5 bpm (at 0 s).",
+        "Its bias keeps its sign, from −3.0 to −0.5 bpm.",
+    ]
+    turned = words.offset_sentences(curve.assign(bias=[-1.0, 0, 1]))
+    assert turned[1] == "Its bias does not keep its sign, from −1.0 to +1.0 bpm."
+    assert words.offset_sentences(curve.iloc[:0]) == words.offset_sentences(None) == []
