@@ -15,7 +15,7 @@ from strapline.session.intake import SessionIntake
 from strapline.settings import Presentation
 
 NOTHING = "No device of this session could be compared at any offset of its clock."
-_HEIGHT = 620
+_HEIGHT = 640
 _SIDE = 330
 _LETTERS = 15
 _WIDTH = sheet.LEGIBLE_TITLE - sheet.AXIS - _SIDE
@@ -72,8 +72,10 @@ def error_by_offset(
         [vega.layer(*drawn, *_names(shown, highest), width=_WIDTH, height=_HEIGHT, title=heading)],
         presentation,
         title,
-        "The session with each device's clock shifted. Dot: the shift in use.",
+        "The session with each device’s clock shifted. Dot: the shift in use.",
         alt(shown),
+        between=30,
+        bounds="full",
         datasets={
             f"curve_{index}": curve.errors.round(2).to_dict("records")
             for index, curve in enumerate(shown)
@@ -116,7 +118,7 @@ def alt(shown: Sequence[Curve]) -> str:
 
 def _x() -> vega.X:
     axis = vega.Axis(
-        title="Seconds added to the device's clock", values=list(range(-60, 61, 15)), grid=False
+        title="Seconds added to the device’s clock", values=list(range(-60, 61, 15)), grid=False
     )
     return vega.X("offset_s:Q", scale=vega.Scale(domain=[-60, 60]), axis=axis)
 
