@@ -199,7 +199,7 @@ METRICS = Table(
         Column("ci_low", REAL, "Lower end of its 95 % interval"),
         Column("ci_high", REAL, "Upper end of its 95 % interval"),
         Column("unit", WORD, "Unit of the figure", nullable=False),
-        Column("n", COUNT, "Seconds the figure rests on", "s", nullable=False),
+        Column("n", COUNT, "Time compared that the figure rests on", "s", nullable=False),
     ),
 )
 

@@ -44,15 +44,15 @@ UNITS = {
 
 
 def agreement_metrics(
-    reference: np.ndarray, device: np.ndarray, seconds: int, tolerance: Tolerance
+    reference: np.ndarray, device: np.ndarray, comparable: float, tolerance: Tolerance
 ) -> dict[str, float]:
     """Every figure of UNITS for pairs of heart rates, in that order.
 
-    reference, device: bpm, shape (n,), no missing values. seconds: how many the reference
-    could have been compared in, n of them were; coverage is n in percent of it. With n = 0
-    all but coverage are NaN.
+    reference, device: bpm, shape (n,), no missing values. comparable: how many pairs there
+    would be had the device missed none; coverage is n in percent of it. With n = 0 all but
+    coverage are NaN.
     """
-    coverage = 100 * reference.size / seconds if seconds else np.nan
+    coverage = 100 * reference.size / comparable if comparable else np.nan
     if reference.size == 0:
         return dict.fromkeys(UNITS, np.nan) | {"coverage": coverage}
     limits = limits_of_agreement(reference, device)

@@ -50,11 +50,10 @@ def _scopes(rows: pd.DataFrame, intake: SessionIntake) -> Iterator[tuple[str, pd
 
 def _figures(rows: pd.DataFrame, names: dict[str, object], tolerance: Tolerance) -> pd.DataFrame:
     compared = rows[rows["status"] == "compared"]
-    comparable = rows["reference_bpm"].notna() & ~rows["status"].str.startswith("excluded")
     values = agreement_metrics(
         compared["reference_bpm"].to_numpy(),
         compared["device_bpm"].to_numpy(),
-        int(comparable.sum()),
+        _comparable(rows, compared),
         tolerance,
     )
     count = len(values)
@@ -64,6 +63,15 @@ def _figures(rows: pd.DataFrame, names: dict[str, object], tolerance: Tolerance)
             "metric": list(values),
             "value": list(values.values()),
             "unit": [UNITS[name] for name in values],
-            "n": np.full(count, len(compared)),
+            "n": np.full(count, round(compared["stands_for_s"].sum())),
         }
     )
+
+
+def _comparable(rows: pd.DataFrame, compared: pd.DataFrame) -> float:
+    """How many pairs there would be if the device had missed none.
+
+    Where it reports once a minute, a minute without a report is one pair missed.
+    """
+    interval_s = compared["stands_for_s"].max() if len(compared) else 1.0
+    return len(compared) + (rows["status"] == "no_device").sum() / interval_s
