@@ -2,35 +2,47 @@
 
 import os
 import stat
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import BinaryIO
 
-from strapline.formats import sentences
+from strapline.formats import headings, packed, sentences
 from strapline.formats.csv_text import read_csv
-from strapline.formats.export import Export, UnreadableExport
+from strapline.formats.export import Export, Hints, UnreadableExport, printable
 from strapline.formats.fit import read_fit
+from strapline.formats.headings import Headings
+from strapline.formats.json_text import is_json, read_json
+from strapline.formats.limits import MOST_BYTES
 from strapline.formats.rr_text import is_rr_text, read_rr_text
-from strapline.formats.text_encoding import decoded
+from strapline.formats.text_encoding import beginning, encoding_of, lines
 from strapline.formats.track_xml import read_gpx, read_tcx
 from strapline.formats.xml_elements import root_name, seek_markup
 
-__all__ = ["Export", "UnreadableExport", "read_export"]
-
-LARGEST_BYTES = 512 * 1024 * 1024
+__all__ = ["Export", "Headings", "Hints", "UnreadableExport", "read_export"]
 
 _XML_READERS = {"TrainingCenterDatabase": read_tcx, "gpx": read_gpx}
 
+_Read = Callable[[BinaryIO], Export]
 
-def read_export(path: str | os.PathLike[str]) -> Export:
+
+def read_export(
+    path: str | os.PathLike[str], words: Headings | None = None, hints: Hints | None = None
+) -> Export:
     """All that the file at `path` says, in file order, nothing dropped and nothing corrected.
 
-    The format is told from the content, never from the name. Positions are not read. Raises
-    UnreadableExport, with a sentence for the tester, for whatever cannot be used.
+    The format is told from the content, never from the name, and also where that is packed with
+    gzip or zip. `words` are those that headings are told by, as shipped if not given; `hints`
+    settle what the file leaves open. Positions are not read. Raises UnreadableExport, with a
+    sentence for the tester, for whatever cannot be used.
     """
+    words, hints = words or headings.shipped(), hints or Hints()
+    if hints.heart_rate:
+        words = words.and_more({headings.HEART_RATE: [hints.heart_rate]})
     try:
         _refuse_unsuitable(Path(path).stat())
         with Path(path).open("rb") as file:
-            return _read(file)
+            return _tidy(_read(file, words, hints))
     except OSError as error:
         reason = error.strerror or "unknown error"
         raise UnreadableExport(f"The file cannot be opened or read ({reason}).") from error
@@ -42,29 +54,84 @@ def _refuse_unsuitable(status: os.stat_result) -> None:
         raise UnreadableExport("This is not a file; put the export itself in the session's folder.")
     if status.st_size == 0:
         raise UnreadableExport("The file is empty; export the session again.")
-    if status.st_size > LARGEST_BYTES:
+    if status.st_size > MOST_BYTES:
         raise UnreadableExport(
-            f"The file is larger than {LARGEST_BYTES // 1024**2} MiB; export this session alone."
+            f"The file is larger than {MOST_BYTES // 1024**2} MiB; export this session alone."
         )
 
 
-def _read(file: BinaryIO) -> Export:
+def _read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
+    match packed.packing(file):
+        case "gzip":
+            return _read_unpacked(packed.from_gzip(file), words, hints)
+        case "zip":
+            contents = packed.from_zip(file)
+            return _only_one(contents, lambda content: _read_unpacked(content, words, hints))
+    return _read_unpacked(file, words, hints)
+
+
+def _only_one(contents: Iterator[BinaryIO], read: _Read) -> Export:
+    """The one of `contents` that is an export; UnreadableExport if there are none or several."""
+    found: Export | None = None
+    reasons: list[str] = []
+    for content in contents:
+        try:
+            export = read(content)
+        except UnreadableExport as reason:
+            reasons.append(str(reason))
+            continue
+        if found is not None:
+            raise UnreadableExport(packed.SEVERAL)
+        found = export
+    if found is not None:
+        return found
+    if len(reasons) == 1:
+        raise UnreadableExport(reasons[0])
+    raise UnreadableExport("Nothing in the archive is an export Strapline can read; unpack it.")
+
+
+def _read_unpacked(file: BinaryIO, words: Headings, hints: Hints) -> Export:
+    if packed.packing(file):
+        raise UnreadableExport(packed.NESTED)
+    file.seek(0)
     if file.read(12)[8:] == b".FIT":
         file.seek(0)
-        return read_fit(file.read())
+        return read_fit(file.read(), words)
     if seek_markup(file):
-        start = file.tell()
-        reader = _XML_READERS.get(root_name(file) or "")
-        if reader is None:
-            raise UnreadableExport(sentences.NO_FORMAT)
-        file.seek(start)
-        return reader(file)
-    file.seek(0)
-    return _read_text(file.read())
+        return _read_xml(file)
+    return _read_text(file, words, hints)
 
 
-def _read_text(data: bytes) -> Export:
-    text = decoded(data)
-    if text is None or text.lstrip().startswith(("{", "[")):  # JSON would pass for a table
+def _read_xml(file: BinaryIO) -> Export:
+    start = file.tell()
+    reader = _XML_READERS.get(root_name(file) or "")
+    if reader is None:
         raise UnreadableExport(sentences.NO_FORMAT)
-    return read_rr_text(text) if is_rr_text(text) else read_csv(text)
+    file.seek(start)
+    return reader(file)
+
+
+def _read_text(file: BinaryIO, words: Headings, hints: Hints) -> Export:
+    encoding = encoding_of(file)
+    if encoding is None:
+        raise UnreadableExport(sentences.NO_FORMAT)
+    if is_json(beginning(file, encoding)):
+        return read_json(file, encoding, words, hints)
+    if is_rr_text(lines(file, encoding), words):
+        return read_rr_text(lines(file, encoding), words)
+    return read_csv(lines(file, encoding), words, hints)
+
+
+def _tidy(export: Export) -> Export:
+    """The export with what it quotes from the file made fit to be stored and shown."""
+    return replace(
+        export,
+        maker=_printable(export.maker),
+        product=_printable(export.product),
+        firmware=_printable(export.firmware),
+        sport=_printable(export.sport),
+    )
+
+
+def _printable(text: str | None) -> str | None:
+    return (printable(text) or None) if text else None

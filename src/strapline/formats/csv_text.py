@@ -1,67 +1,109 @@
 """Tables as text: CSV with commas, semicolons or tabs, and a row of headings."""
 
-from collections.abc import Iterator
+import csv
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import chain, islice
 
-import numpy as np
+from strapline.formats import headings as meanings
+from strapline.formats import sentences
+from strapline.formats.export import Export, Hints, UnreadableExport
+from strapline.formats.headings import Heading, Headings
+from strapline.formats.limits import refuse_beyond
+from strapline.formats.numbers import is_number
+from strapline.formats.table import Column, Table, cell, export_of
 
-from strapline.formats import columns, headings, sentences
-from strapline.formats.columns import Reals, reals
-from strapline.formats.csv_table import Table, read_table
-from strapline.formats.csv_times import Times, read_times
-from strapline.formats.export import Export, UnreadableExport
-from strapline.formats.numbers import number
-from strapline.tables import BEATS, SAMPLES
-
-# Nobody's recording starts an hour into itself; a clock on the wall does.
-_LATEST_START_S = 3600
+_DELIMITERS = (",", ";", "\t")
+_LONGEST_PREAMBLE = 60
+_LONGEST_HEADINGS = 20_000
+_MOST_COLUMNS = 500
+_TIMES = {meanings.TIME, meanings.DATE, meanings.ELAPSED}
+_RATES = {meanings.HEART_RATE, meanings.RR}
 
 
-def read_csv(text: str) -> Export:
-    """Every row below the headings; RR intervals too, where there is a column of them.
+@dataclass(frozen=True)
+class _HeadingRow:
+    line: int
+    delimiter: str
+    cells: list[str]
+    found: dict[int, Heading]
 
-    Without a heart rate column the RR intervals are all there is, and there are no samples.
-    Raises UnreadableExport where a column is missing, or no time can be read.
+    @property
+    def meanings(self) -> set[str]:
+        return {heading.meaning for heading in self.found.values()}
+
+
+def read_csv(lines: Iterable[str], headings: Headings, hints: Hints) -> Export:
+    """Every row below the headings, whatever stands before them.
+
+    Raises UnreadableExport where no row is a heading row with a time and a heart rate (or RR
+    intervals), or no time can be read.
     """
-    table = read_table(text)
-    if not any(table.cells.values()):
-        raise UnreadableExport(sentences.nothing_recorded(table.is_broken))
-    times = read_times(table.cells)
-    samples, beats = SAMPLES.empty(), BEATS.empty()
-    if headings.HEART_RATE in table.cells:
-        samples = columns.samples(
-            _numbers(table, headings.HEART_RATE),
-            times.ms,
-            times.elapsed_s,
-            _numbers(table, headings.CADENCE) if headings.CADENCE in table.cells else None,
-        )
-    if headings.RR in table.cells:
-        intervals = columns.rr_in_ms(_numbers(table, headings.RR))
-        known = ~np.isnan(intervals)
-        beats = columns.beats(intervals[known], None if times.ms is None else times.ms[known])
-    return Export(
-        format="csv",
-        clock=times.clock,
-        samples=samples,
-        beats=beats,
-        remarks=tuple(_remarks(table, times)),
+    lines = iter(lines)
+    preamble = list(islice(lines, _LONGEST_PREAMBLE))
+    row = _heading_row(preamble, headings)
+    return export_of(_table(row, chain(preamble[row.line + 1 :], lines)), "csv", hints)
+
+
+def _table(row: _HeadingRow, lines: Iterable[str]) -> Table:
+    table = Table([Column(row.cells[place], heading) for place, heading in row.found.items()])
+    places = list(zip(row.found, (column.cells for column in table.columns), strict=True))
+    width = len(row.cells)
+    for count, cells in enumerate(_rows(lines, row.delimiter, table)):
+        refuse_beyond(count)
+        if not any(map(str.strip, cells)):
+            continue
+        table.long_rows += any(map(str.strip, cells[width:]))
+        for place, column in places:
+            column.append(cell(cells[place]) if place < len(cells) else None)
+    return table
+
+
+def _rows(lines: Iterable[str], delimiter: str, table: Table) -> Iterator[list[str]]:
+    try:
+        yield from csv.reader(lines, delimiter=delimiter)
+    except csv.Error:  # a cell without end
+        table.is_broken = True
+
+
+def _heading_row(preamble: list[str], headings: Headings) -> _HeadingRow:
+    seen = []
+    for row in _possible_headings(preamble, headings):
+        if row.meanings & _RATES and row.meanings & _TIMES:
+            return row
+        seen.append(row)
+    raise UnreadableExport(_what_is_missing(seen))
+
+
+def _possible_headings(preamble: list[str], headings: Headings) -> Iterator[_HeadingRow]:
+    for number, line in enumerate(preamble):
+        for delimiter in _DELIMITERS:
+            if delimiter in line:
+                row = next(csv.reader([line[:_LONGEST_HEADINGS]], delimiter=delimiter))
+                cells = [text.strip() for text in row[:_MOST_COLUMNS]]
+                found = {n: known for n, text in enumerate(cells) if (known := headings.read(text))}
+                yield _HeadingRow(number, delimiter, cells, found)
+
+
+def _what_is_missing(seen: list[_HeadingRow]) -> str:
+    if not seen:
+        return sentences.NO_FORMAT
+    best = max(seen, key=_likeness)
+    if not best.found and not all(_is_word(text) for text in best.cells if text):
+        return sentences.NO_FORMAT
+    lacking = "time" if best.meanings & _RATES else "heart rate"
+    shown = sentences.listed((text for text in best.cells if text), quote="")
+    return (
+        f"The table has no {lacking} column Strapline knows; its headings are: {shown}. "
+        "Rename the heading of that column, or export the session again."
     )
 
 
-def _numbers(table: Table, meaning: str) -> Reals:
-    return reals([number(cell) for cell in table.cells[meaning]])
+def _likeness(row: _HeadingRow) -> tuple[int, bool, int, int]:
+    """How much a row looks like headings: known words first, then words at all, then early."""
+    words = all(_is_word(text) for text in row.cells if text)
+    return len(row.meanings), words, len(row.cells) if words else 0, -row.line
 
 
-def _remarks(table: Table, times: Times) -> Iterator[str]:
-    if table.is_broken:
-        yield sentences.broken_off(len(next(iter(table.cells.values()))))
-    if table.long_rows:
-        rows = sentences.counted(table.long_rows, "row")
-        yield f"Cells beyond the headings: in {rows}; decimal commas may be the reason."
-    stated = times.ms if times.ms is not None else times.elapsed_s
-    missing = 0 if stated is None else int(np.isnan(stated).sum())
-    if missing:
-        yield f"No time that can be read: in {sentences.counted(missing, 'row')}."
-    if times.elapsed_s is not None and np.nanmin(times.elapsed_s) > _LATEST_START_S:
-        yield (
-            "The times look like times of day without a date; only the time between them is used."
-        )
+def _is_word(text: str) -> bool:
+    return not is_number(text) and any(letter.isalpha() for letter in text)

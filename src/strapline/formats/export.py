@@ -1,5 +1,6 @@
 """What a raw export says, whatever its format."""
 
+import unicodedata
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -8,10 +9,27 @@ import pandas as pd
 from strapline.tables import BEATS, SAMPLES
 
 Clock = Literal["utc", "local", "elapsed"]
+DateOrder = Literal["day_first", "month_first"]
+
+_LONGEST_FACT = 120
 
 
 class UnreadableExport(ValueError):
     """A file no reader can use; its message is a plain sentence for the tester."""
+
+
+@dataclass(frozen=True)
+class Hints:
+    """What a tester can say where a file leaves it open.
+
+    dates
+        How to read dates such as 03/04/2024.
+    heart_rate
+        The heading of the column to take the heart rate from.
+    """
+
+    dates: DateOrder | None = None
+    heart_rate: str | None = None
 
 
 @dataclass(frozen=True)
@@ -23,8 +41,15 @@ class Export:
     clock
         'utc': times are certain. 'local': times are wall-clock readings without a zone, stored
         as if UTC. 'elapsed': only the time since the start is known.
+    utc_offset_s
+        What the wearer's wall clock was ahead of UTC, where the file says so.
     maker, product, serial
         The device as the file names it; used to recognise it, never shown.
+    firmware
+        Version of the device's software.
+    external_sensor
+        The heart-rate sensor the device was connected to, in plain words; what the file holds
+        may then be that sensor's heart rate instead of the device's own.
     sport
         The file's own word for the activity.
     remarks
@@ -35,8 +60,21 @@ class Export:
     clock: Clock
     samples: pd.DataFrame = field(default_factory=SAMPLES.empty)
     beats: pd.DataFrame = field(default_factory=BEATS.empty)
+    utc_offset_s: int | None = None
     maker: str | None = None
     product: str | None = None
     serial: str | None = None
+    firmware: str | None = None
+    external_sensor: str | None = None
     sport: str | None = None
     remarks: tuple[str, ...] = ()
+
+
+def printable(text: str) -> str:
+    """`text` of a file in one short line, without what could not be stored or would mislead.
+
+    Control characters, lone surrogates and marks that turn the direction of writing go.
+    """
+    kept = ("" if unicodedata.category(c)[0] == "C" else c for c in text[: 4 * _LONGEST_FACT])
+    line = " ".join("".join(kept).split())
+    return line if len(line) <= _LONGEST_FACT else f"{line[: _LONGEST_FACT - 1]}…"

@@ -1,9 +1,8 @@
 """FIT: the binary format of sports watches and bike computers."""
 
-import hashlib
 from collections.abc import Iterable
 from itertools import zip_longest
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -16,39 +15,51 @@ from strapline.formats.fit_clocks import (
     rolled_on,
     unpacked_12_bits,
 )
-from strapline.formats.fit_messages import TIMESTAMP, FitStream, Message
+from strapline.formats.fit_device import DEVICE_FIELDS, FitDevice
+from strapline.formats.fit_messages import DEVELOPER_HEART_RATE, TIMESTAMP, FitStream, Message
+from strapline.formats.headings import HEART_RATE, Headings
+from strapline.formats.limits import refuse_beyond
+
+_Fact = TypeVar("_Fact")
 
 FIT_EPOCH_S = 631_065_600
 # Smaller timestamps are FIT's seconds since the device was switched on.
 _FIRST_DATE = 0x1000_0000
+_FURTHEST_ZONE_S = 14 * 3600
+_QUARTER_HOUR_S, _SLACK_S = 900, 60
+_BY_A_DEVELOPER = (
+    "The heart rates stand in a field that an app added to the records, which have none of "
+    "their own; they may be another sensor's."
+)
 # For these FIT counts cadence in strides, two steps each.
 _STEPPING_SPORTS = {"running", "walking"}
 
-_FILE_ID, _SPORT, _SESSION, _RECORD, _DEVICE_INFO = 0, 12, 18, 20, 23
+_SPORT, _SESSION, _RECORD, _ACTIVITY = 12, 18, 20, 34
 _MONITORING, _HRV, _MONITORING_INFO, _HR = 55, 78, 103, 132
-_WRITER_OF_THE_FILE = 0
+_LOCAL_TIMESTAMP = {_ACTIVITY: 5, _MONITORING_INFO: 0}
 
 # The fields to read of each message, by their numbers in the FIT profile.
 _WANTED = {
-    _FILE_ID: frozenset({1, 2, 3, 8}),
+    **DEVICE_FIELDS,
     _SPORT: frozenset({0}),
     _SESSION: frozenset({5}),
-    _RECORD: frozenset({TIMESTAMP, 3, 4, 53}),
-    _DEVICE_INFO: frozenset({0, 2, 3, 4, 27}),
+    _RECORD: frozenset({TIMESTAMP, 3, 4, 53, DEVELOPER_HEART_RATE}),
+    _ACTIVITY: frozenset({TIMESTAMP, 5}),
     _MONITORING: frozenset({TIMESTAMP, 26, 27}),
     _HRV: frozenset({0}),
-    _MONITORING_INFO: frozenset({TIMESTAMP}),
+    _MONITORING_INFO: frozenset({TIMESTAMP, 0}),
     _HR: frozenset({TIMESTAMP, 0, 6, 9, 10}),
 }
 
 
-def read_fit(data: bytes) -> Export:
+def read_fit(data: bytes, headings: Headings) -> Export:
     """Every record, RR interval and heart-rate message of all files chained in `data`.
 
-    Cadence is in steps a minute for running and walking, else in turns a minute. What a broken
+    Cadence is in steps a minute for running and walking, else in turns a minute. Where no record
+    has a heart rate of its own, one in a field of a developer's own is taken. What a broken
     file holds before the break is used. Raises UnreadableExport where that is nothing.
     """
-    stream = FitStream(data, _WANTED)
+    stream = FitStream(data, _WANTED, lambda name: headings.meaning_of(name) == HEART_RATE)
     parts: list[_Part] = []
     for message in stream:
         if message is None:
@@ -56,8 +67,10 @@ def read_fit(data: bytes) -> Export:
         else:
             parts[-1].take(message)
     count = sum(len(part.times) for part in parts)
+    refuse_beyond(max(count, sum(len(part.rr_ms) for part in parts)))
     if not count and not any(part.rr_ms for part in parts):
         raise UnreadableExport(sentences.nothing_recorded(stream.is_broken))
+    heart_rates, by_a_developer = _heart_rates(parts)
     times = np.concatenate([reals(part.times) for part in parts])
     dated = np.where(times >= _FIRST_DATE, times, np.nan)
     undated = np.where(times < _FIRST_DATE, times, np.nan)
@@ -68,18 +81,32 @@ def read_fit(data: bytes) -> Export:
         format="fit",
         clock="utc" if has_dates else "elapsed",
         samples=columns.samples(
-            np.concatenate([reals(part.heart_rates) for part in parts]),
+            heart_rates,
             times_ms=_unix_ms(dated),
             elapsed_s=_since_first(undated),
             cadence=np.concatenate([part.cadence() for part in parts]),
         ),
         beats=columns.beats([rr for part in parts for rr in part.rr_ms], _unix_ms(beat_times)),
-        maker=_first(part.device.get("maker") for part in parts),
-        product=_first(part.device.get("product") for part in parts),
-        serial=_first(part.hashed_serial() for part in parts),
+        utc_offset_s=_first(part.utc_offset_s for part in parts),
+        maker=_first(part.device.maker for part in parts),
+        product=_first(part.device.product for part in parts),
+        serial=_first(part.device.hashed_serial() for part in parts),
+        firmware=_first(part.device.firmware for part in parts),
+        external_sensor=_first(part.device.external_sensor for part in parts),
         sport=_first(sport for part in parts for sport in part.sports),
-        remarks=tuple(_remarks(stream, count, sum(part.clock.restarts for part in parts))),
+        remarks=(
+            *_remarks(stream, count, sum(part.clock.restarts for part in parts)),
+            *([_BY_A_DEVELOPER] if by_a_developer else []),
+        ),
     )
+
+
+def _heart_rates(parts: list["_Part"]) -> tuple[Reals, bool]:
+    """Heart rates of all messages, and whether they are from developers' fields."""
+    own = np.concatenate([reals(part.heart_rates) for part in parts])
+    others = np.concatenate([reals(part.developer_heart_rates) for part in parts])
+    by_a_developer = bool(np.isnan(own).all() and np.isfinite(others).any())
+    return (others if by_a_developer else own), by_a_developer
 
 
 class _Part:
@@ -91,7 +118,9 @@ class _Part:
         self.turns: list[float | None] = []
         self.rr_ms: list[float] = []
         self.rr_ends: list[float | None] = []
-        self.device: dict[str, str] = {}
+        self.developer_heart_rates: list[float | None] = []
+        self.device = FitDevice()
+        self.utc_offset_s: int | None = None
         self.sports: list[str] = []
         self.clock = RecordedBeats()
         self._ticking = TickingBeats()
@@ -106,18 +135,17 @@ class _Part:
             self._take_heart_rates(message.values)
         elif message.number in (_MONITORING, _MONITORING_INFO):
             self._take_monitoring(message.values)
-        else:
-            self._take_identity(message)
+        elif message.number in DEVICE_FIELDS:
+            self.device.take(message)
+        elif message.number in (_SPORT, _SESSION):
+            self.sports += message.names.values()
+        if message.number in _LOCAL_TIMESTAMP:
+            local = _whole(message.values.get(_LOCAL_TIMESTAMP[message.number]))
+            self._take_zone(_whole(message.values.get(TIMESTAMP)), local)
 
     def cadence(self) -> Reals:
         steps = bool(self.sports) and set(self.sports) <= _STEPPING_SPORTS
         return reals(self.turns) * (2 if steps else 1)
-
-    def hashed_serial(self) -> str | None:
-        if "serial" not in self.device:
-            return None
-        text = f"{self.device.get('maker', '')}:{self.device['serial']}"
-        return hashlib.sha256(text.encode()).hexdigest()[:16]
 
     def _take_record(self, values: dict[int, Any]) -> None:
         time, cadence = _one(values.get(TIMESTAMP)), _one(values.get(4))
@@ -125,7 +153,7 @@ class _Part:
             self.clock.pass_record(time)
         if cadence is not None:
             cadence += (_one(values.get(53)) or 0) / 128
-        self._add(time, _one(values.get(3)), cadence)
+        self._add(time, _one(values.get(3)), cadence, _one(values.get(DEVELOPER_HEART_RATE)))
 
     def _take_intervals(self, intervals: list[Any]) -> None:
         # Five to a message; those not needed are invalid.
@@ -143,7 +171,7 @@ class _Part:
         for bits in unpacked_12_bits([_whole(octet) for octet in _many(values.get(10))]):
             times.append(self._ticking.time_of_last_bits(bits))
         for time, heart_rate in zip_longest(times, _many(values.get(6))):
-            self._add(time, _one(heart_rate), None)
+            self._add(time, _one(heart_rate))
 
     def _take_monitoring(self, values: dict[int, Any]) -> None:
         timestamp, low_bits = _whole(values.get(TIMESTAMP)), _whole(values.get(26))
@@ -152,28 +180,27 @@ class _Part:
         elif low_bits is not None:
             self._monitored = rolled_on(self._monitored, low_bits, 16)
         if 27 in values:
-            self._add(self._monitored, _one(values[27]), None)
+            self._add(self._monitored, _one(values[27]))
 
-    def _take_identity(self, message: Message) -> None:
-        names = message.names
-        if message.number == _FILE_ID:
-            self._name_device(names.get(1), names.get(8) or names.get(2), names.get(3))
-        elif message.number == _DEVICE_INFO and message.values.get(0) == _WRITER_OF_THE_FILE:
-            self._name_device(names.get(2), names.get(27) or names.get(4), names.get(3))
-        elif message.number == _SPORT and 0 in names:
-            self.sports.append(names[0])
-        elif message.number == _SESSION and 5 in names:
-            self.sports.append(names[5])
+    def _take_zone(self, time: int | None, local: int | None) -> None:
+        """Zones are quarters of an hour from UTC; clocks are set apart by seconds."""
+        if time is None or local is None or min(time, local) < _FIRST_DATE:
+            return
+        offset = round((local - time) / _QUARTER_HOUR_S) * _QUARTER_HOUR_S
+        if abs(local - time - offset) <= _SLACK_S and abs(offset) <= _FURTHEST_ZONE_S:
+            self.utc_offset_s = offset
 
-    def _name_device(self, maker: str | None, product: str | None, serial: str | None) -> None:
-        for key, value in (("maker", maker), ("product", product), ("serial", serial)):
-            if value is not None:
-                self.device.setdefault(key, value)
-
-    def _add(self, time: float | None, heart_rate: float | None, turns: float | None) -> None:
+    def _add(
+        self,
+        time: float | None,
+        heart_rate: float | None,
+        turns: float | None = None,
+        by_a_developer: float | None = None,
+    ) -> None:
         self.times.append(time)
         self.heart_rates.append(heart_rate)
         self.turns.append(turns)
+        self.developer_heart_rates.append(by_a_developer)
 
 
 def _remarks(stream: FitStream, count: int, restarts: int) -> Iterable[str]:
@@ -210,5 +237,5 @@ def _since_first(times: Reals) -> Reals:
     return times - known[0] if known.size else times
 
 
-def _first(values: Iterable[str | None]) -> str | None:
+def _first(values: Iterable[_Fact | None]) -> _Fact | None:
     return next((value for value in values if value is not None), None)

@@ -6,28 +6,36 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from strapline.formats.columns import Reals, reals
-from strapline.formats.export import Clock, UnreadableExport
+from strapline.formats.export import Clock, DateOrder, UnreadableExport
 
 _EPOCH = dt.datetime(1970, 1, 1)
 _EPOCH_UTC = _EPOCH.replace(tzinfo=dt.UTC)
 _MILLISECOND = dt.timedelta(milliseconds=1)
+
+HALF_OF_DAY = r"(?:[\s\u00a0\u202f]*(?P<half>[AaPp])\.?[\s\u00a0\u202f]?[Mm]\.?)?"
 _WRITTEN_OUT = re.compile(
     r"(?P<first>\d{1,4})(?P<separator>[-/.])(?P<second>\d{1,2})(?P=separator)(?P<third>\d{1,4})"
     r"(?:[T ,]+(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<s>\d{2})(?:[.,](?P<fraction>\d+))?)?"
-    r"(?:\s*(?P<half>[AaPp])\.?[Mm]\.?)?)?\s*(?P<zone>Z|UTC|GMT|[+-]\d{2}:?\d{2})?",
+    rf"{HALF_OF_DAY})?\s*(?P<zone>Z|UTC|GMT|[+-]\d{{2}}:?\d{{2}})?",
     re.ASCII,
 )
 
 
 @dataclass(frozen=True)
 class Moments:
-    """Milliseconds since 1970, NaN where there is no moment; UTC or, as `clock` says, local."""
+    """Milliseconds since 1970, NaN where there is no moment; UTC or, as `clock` says, local.
+
+    utc_offset_s
+        What all of them state their zone to be ahead of UTC; None where UTC itself is all they
+        state.
+    """
 
     ms: Reals
     clock: Clock
+    utc_offset_s: int | None = None
 
 
-def read_moments(texts: Sequence[str | None]) -> Moments:
+def read_moments(texts: Sequence[str | None], dates: DateOrder | None = None) -> Moments:
     """Dates with times of day, in ISO 8601 or with the year last; anything else is missing.
 
     Raises UnreadableExport where day and month cannot be told apart, or only some have a zone.
@@ -40,28 +48,30 @@ def read_moments(texts: Sequence[str | None]) -> Moments:
         if (match := _WRITTEN_OUT.fullmatch(text.strip()))
     }
     if written_out:
-        day_first = _is_day_first(written_out.values())
+        day_first = _is_day_first(written_out.values(), dates)
         for place, match in written_out.items():
             found[place] = _assembled(match, day_first)
     return _in_ms(found)
 
 
 def _in_ms(moments: Iterable[dt.datetime | None]) -> Moments:
-    zoned: set[bool] = set()
+    offsets: set[dt.timedelta | None] = set()
     milliseconds: list[float | None] = []
     for moment in moments:
         if moment is None:
             milliseconds.append(None)
             continue
-        zoned.add(moment.tzinfo is not None)
+        offsets.add(moment.utcoffset())
         epoch = _EPOCH_UTC if moment.tzinfo else _EPOCH
         milliseconds.append((moment - epoch) / _MILLISECOND)
-    if len(zoned) == 2:
+    if None in offsets and len(offsets) > 1:
         raise UnreadableExport(
             "Some times in the file have a time zone and some have none; "
             "export the session again with one kind of times."
         )
-    return Moments(reals(milliseconds), "local" if zoned == {False} else "utc")
+    only = next(iter(offsets)) if len(offsets) == 1 else None
+    clock: Clock = "local" if offsets == {None} else "utc"
+    return Moments(reals(milliseconds), clock, round(only.total_seconds()) if only else None)
 
 
 def _iso(text: str) -> dt.datetime | None:
@@ -71,7 +81,7 @@ def _iso(text: str) -> dt.datetime | None:
         return None
 
 
-def _is_day_first(matches: Iterable[re.Match[str]]) -> bool:
+def _is_day_first(matches: Iterable[re.Match[str]], stated: DateOrder | None) -> bool:
     """Whether day comes before month where the year comes last, told from all dates together."""
     year_last = [match for match in matches if len(match["first"]) < 4]
     pairs = {(int(match["first"]), int(match["second"])) for match in year_last}
@@ -81,9 +91,11 @@ def _is_day_first(matches: Iterable[re.Match[str]]) -> bool:
         return False
     if all(first == second for first, second in pairs) or any(first > 12 for first, _ in pairs):
         return True
+    if stated is not None:
+        return stated == "day_first"
     raise UnreadableExport(
-        "The file's dates can be read day first or month first; "
-        "export the session again with dates like 2024-05-31."
+        "The file's dates can be read day first or month first; say which in the session card "
+        "(clock: dates: day_first, or month_first)."
     )
 
 
@@ -97,7 +109,7 @@ def _assembled(match: re.Match[str], day_first: bool) -> dt.datetime | None:
         return None
     microsecond = (match["fraction"] or "0")[:6].ljust(6, "0")
     try:
-        hour = _hour_of_day(int(match["hour"] or 0), match["half"])
+        hour = hour_of_day(int(match["hour"] or 0), match["half"])
         return dt.datetime(
             int(year), int(month), int(day),
             hour, int(match["minute"] or 0), int(match["s"] or 0), int(microsecond),
@@ -107,7 +119,8 @@ def _assembled(match: re.Match[str], day_first: bool) -> dt.datetime | None:
         return None
 
 
-def _hour_of_day(hour: int, half: str | None) -> int:
+def hour_of_day(hour: int, half: str | None) -> int:
+    """The hour of 24, `half` being the A of AM or the P of PM; else ValueError."""
     if half is None:
         return hour
     if not 1 <= hour <= 12:

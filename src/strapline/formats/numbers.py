@@ -4,6 +4,7 @@ import math
 import re
 
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?", re.ASCII)
+_UNIT = re.compile(r"(?<=\d)\s*(bpm|rpm|spm|/min|ms|sec|s)\.?$", re.ASCII | re.IGNORECASE)
 
 
 def number(text: str | None) -> float:
@@ -12,6 +13,11 @@ def number(text: str | None) -> float:
         return math.nan
     value = float(text.replace(",", "."))
     return value if math.isfinite(value) else math.nan
+
+
+def measured(text: str | None) -> float:
+    """As `number`, but with a unit after the number forgiven."""
+    return number(_UNIT.sub("", text.strip()[-60:])) if text else math.nan
 
 
 def is_number(text: str) -> bool:

@@ -1,5 +1,6 @@
 """TCX and GPX: tracks as XML."""
 
+import re
 from typing import BinaryIO
 from xml.etree.ElementTree import Element
 
@@ -7,9 +8,14 @@ import numpy as np
 
 from strapline.formats import columns, sentences
 from strapline.formats.export import Export, UnreadableExport
+from strapline.formats.limits import refuse_beyond
 from strapline.formats.moments import read_moments
 from strapline.formats.numbers import number
 from strapline.formats.xml_elements import XmlStream, local_name, text_of
+
+# As a program writes it after its name: "Any App 4.2.1".
+_VERSION = re.compile(r"\sv?(?P<version>\d+(?:\.\d+)+)\s*$")
+_VERSION_PARTS = ("VersionMajor", "VersionMinor", "BuildMajor", "BuildMinor")
 
 
 def read_tcx(file: BinaryIO) -> Export:
@@ -29,6 +35,7 @@ def read_tcx(file: BinaryIO) -> Export:
                 track.add(text_of(element, "Time"), _text(heart_rate), _tcx_cadence(element))
             case "Creator":
                 track.product = track.product or text_of(element, "Name")
+                track.firmware = track.firmware or _tcx_version(element)
     return track.export("tcx", stream.is_broken)
 
 
@@ -44,9 +51,11 @@ def read_gpx(file: BinaryIO) -> Export:
         match local_name(element):
             case "gpx":
                 track.maker = element.get("creator")
+                version = _VERSION.search(track.maker or "")
+                track.firmware = version["version"] if version else None
             case "trkpt":
-                heart_rate = text_of(element, "hr") or text_of(element, "heartrate")
-                cadence = text_of(element, "cad") or text_of(element, "cadence")
+                heart_rate = _first_of(element, "hr", "heartrate", "HeartRate", "heart_rate")
+                cadence = _first_of(element, "cad", "cadence", "Cadence")
                 track.add(text_of(element, "time"), heart_rate, number(cadence))
             case "type" if parent == "trk":
                 track.sport = track.sport or _text(element)
@@ -59,6 +68,7 @@ class _Track:
     def __init__(self) -> None:
         self.maker: str | None = None
         self.product: str | None = None
+        self.firmware: str | None = None
         self.sport: str | None = None
         self._times: list[str | None] = []
         self._heart_rates: list[float] = []
@@ -68,6 +78,7 @@ class _Track:
         self._times.append(time)
         self._heart_rates.append(number(heart_rate))
         self._cadences.append(cadence)
+        refuse_beyond(len(self._times))
 
     def export(self, format_name: str, is_broken: bool) -> Export:
         if not self._times:
@@ -78,9 +89,11 @@ class _Track:
         return Export(
             format=format_name,
             clock=moments.clock,
+            utc_offset_s=moments.utc_offset_s,
             samples=columns.samples(self._heart_rates, moments.ms, cadence=self._cadences),
             maker=self.maker,
             product=self.product,
+            firmware=self.firmware,
             sport=self.sport,
             remarks=self._remarks(is_broken),
         )
@@ -94,6 +107,18 @@ def _tcx_cadence(trackpoint: Element) -> float:
     if strides is not None:
         return 2 * number(strides)  # TCX counts strides, two steps each
     return number(text_of(trackpoint, "Cadence"))
+
+
+def _tcx_version(creator: Element) -> str | None:
+    """The version's parts as one number, without those that are 0 at its end."""
+    parts = [text_of(creator, name) for name in _VERSION_PARTS]
+    while parts and parts[-1] in (None, "0"):
+        parts.pop()
+    return ".".join(part or "0" for part in parts) or None
+
+
+def _first_of(element: Element, *names: str) -> str | None:
+    return next((text for name in names if (text := text_of(element, name))), None)
 
 
 def _text(element: Element | None) -> str | None:

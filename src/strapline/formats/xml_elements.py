@@ -9,18 +9,27 @@ from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import iterparse
 
 from strapline.formats.export import UnreadableExport
+from strapline.formats.limits import TOO_LONG
 
 # What the parser raises besides its own error comes from encodings it does not know.
 _MALFORMED = (ParseError, LookupError, ValueError)
 
 _HEAD = 4096
 _DEEPEST = 100
+_MOST_NAMES = 1000
+_MOST_WITHIN_ONE = 10_000
+_MOST_ELEMENTS = 4_000_000
+_CHUNK = 64 * 1024
+_LONGEST_ELEMENT = 2 * 1024**2
 _MARKUP = (
     (codecs.BOM_UTF8, b"<"),
     (codecs.BOM_UTF16_LE, b"<\0"),
     (codecs.BOM_UTF16_BE, b"\0<"),
     (b"", b"<"),
 )
+
+
+_NO_TRACK = "The file's XML is too deep or too wide to be a track; export the session again."
 
 
 class XmlStream:
@@ -32,7 +41,7 @@ class XmlStream:
     tells whether the XML ended before its time.
 
     Raises UnreadableExport where the XML defines entities, which can be made to fill any memory
-    or to fetch other files.
+    or to fetch other files, or where it grows in other ways that no track does.
     """
 
     def __init__(self, file: BinaryIO, openings: set[str], wholes: set[str]) -> None:
@@ -43,16 +52,22 @@ class XmlStream:
 
     def __iter__(self) -> Iterator[tuple[str, Element]]:
         path: list[tuple[str, Element]] = [("", Element(""))]
-        kept = 0
+        names: set[str] = set()
+        kept = within = count = 0
         for event, element in self._events():
             if event == "start":
                 name = local_name(element)
                 if name in self._openings:
                     yield path[-1][0], element
                 path.append((name, element))
-                if len(path) > _DEEPEST:
-                    raise UnreadableExport("The file is not a track: its XML is nested too deep.")
+                names.add(element.tag)
+                count += 1
+                within = within + 1 if kept else 0
                 kept += name in self._wholes
+                if len(path) > _DEEPEST or len(names) > _MOST_NAMES or within > _MOST_WITHIN_ONE:
+                    raise UnreadableExport(_NO_TRACK)
+                if count > _MOST_ELEMENTS:
+                    raise UnreadableExport(TOO_LONG)
                 continue
             name, _ = path.pop()
             parent_name, parent = path[-1]
@@ -101,8 +116,11 @@ def root_name(file: BinaryIO) -> str | None:
 
 
 def _events(file: BinaryIO, *kinds: str) -> Iterator[tuple[str, Element]]:
+    watched = _Watched(file)
     try:
-        yield from iterparse(file, events=kinds)
+        for event in iterparse(watched, events=kinds):
+            watched.unanswered = 0
+            yield event
     except DefusedXmlException:
         raise UnreadableExport(
             "The file defines XML entities, which Strapline refuses as unsafe; "
@@ -118,3 +136,21 @@ def text_of(element: Element, name: str) -> str | None:
     """The text of the first descendant called `name`, in whatever namespace."""
     found = element.find(f".//{{*}}{name}")
     return None if found is None or found.text is None else found.text.strip()
+
+
+class _Watched:
+    """A file that refuses to be read on when much of it has not made one element.
+
+    The parser keeps an endless tag or comment whole, and starts on it anew with each piece.
+    """
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self.unanswered = 0
+
+    def read(self, size: int) -> bytes:
+        piece = self._file.read(max(size, _CHUNK))
+        self.unanswered += len(piece)
+        if self.unanswered > _LONGEST_ELEMENT:
+            raise UnreadableExport(_NO_TRACK)
+        return piece

@@ -3,7 +3,8 @@ from pathlib import Path
 
 import pytest
 
-from strapline.formats import Export, UnreadableExport, read_export
+from strapline.formats import Export, Hints, UnreadableExport, read_export
+from strapline.formats.export import DateOrder
 
 Read = Callable[..., Export]
 
@@ -12,10 +13,10 @@ FIRST = "2024-05-31T10:00:00+00:00"
 
 @pytest.fixture
 def read(tmp_path: Path) -> Read:
-    def read_text(text: str, encoding: str = "utf-8") -> Export:
+    def read_text(text: str, encoding: str = "utf-8", hints: Hints | None = None) -> Export:
         path = tmp_path / "session.fit"  # the name says nothing
         path.write_bytes(text.encode(encoding))
-        return read_export(path)
+        return read_export(path, hints=hints)
 
     return read_text
 
@@ -180,7 +181,6 @@ def test_day_and_month_are_told_from_all_dates(read: Read, dates: list[str], fir
         ("time,hr\n", "holds no records"),
         ("time,hr\nsoon,60\n", "no times"),
         ("time,hr\n1e300Z,60\n", "no times"),
-        ('{"time": 0, "hr": 60}', "not in a format"),
         ("just words", "not in a format"),
         ("1,2\n3,4\n", "not in a format"),
     ],
@@ -206,3 +206,99 @@ def test_a_cell_without_end_breaks_the_table_off(read: Read) -> None:
 def test_times_beyond_all_calendars_are_missing(read: Read) -> None:
     export = read("time,hr\n1717149600,60\n1e300,61\n-1e300,62\n")
     assert export.samples["time"].isna().tolist() == [False, True, True]
+
+
+@pytest.mark.parametrize(("dates", "month"), [("day_first", 4), ("month_first", 3)])
+def test_the_tester_can_say_whether_the_day_comes_first(
+    read: Read, dates: DateOrder, month: int
+) -> None:
+    export = read("time,hr\n03/04/2024 10:00,60\n", hints=Hints(dates=dates))
+    assert export.samples["time"][0].month == month
+    sure = read("time,hr\n03/14/2024 10:00,60\n", hints=Hints(dates="day_first"))
+    assert sure.samples["time"][0].month == 3  # the file's own word goes before
+
+
+@pytest.mark.parametrize(
+    ("written", "hour"),
+    [("12:00:00 AM", 0), ("1:00:00 pm", 13), ("12:00:00 p. m.", 12), ("11:00:00\u202fPM", 23)],
+)
+def test_clocks_of_twelve_hours(read: Read, written: str, hour: int) -> None:
+    dated = read(f"date,time,hr\n2024-05-31,{written},60\n")
+    assert (dated.clock, dated.samples["time"][0].hour) == ("local", hour)
+    assert column(read(f"time,hr\n{written},60\n"), "elapsed_s") == [3600 * hour]
+
+
+def test_a_night_goes_past_midnight(read: Read) -> None:
+    export = read("time,hr\n23:59:59,60\n00:00:00,61\n00:00:01,62\n")
+    assert column(export, "elapsed_s") == [86_399, 86_400, 86_401]
+
+
+def test_headings_tell_units_and_utc(read: Read) -> None:
+    assert column(read("time (min),hr\n0,60\n1.5,61\n"), "elapsed_s") == [0, 90]
+    assert column(read("timestamp_ms,hr\n0,60\n1500,61\n"), "elapsed_s") == [0, 1.5]
+    assert read("Time (UTC),hr\n2024-05-31 10:00:00,60\n").clock == "utc"
+
+
+def test_of_several_times_the_most_certain_is_used(read: Read) -> None:
+    export = read(
+        "local time,t,utc,hr\n2024-05-31 12:00:00,0,2024-05-31 10:00:00,60\n"
+        "2024-05-31 12:00:01,1,2024-05-31 10:00:01,60\n"
+    )
+    assert (export.clock, times(export)[0]) == ("utc", FIRST)
+    export = read("timestamp,local time,hr\n0,2024-05-31 10:00:00,60\n")
+    assert (export.clock, times(export)[0]) == ("local", FIRST)
+
+
+def test_the_offset_from_utc_is_told(read: Read) -> None:
+    row = "time,hr\n2024-05-31T12:00:00{},60\n"
+    assert read(row.format("+02:00")).utc_offset_s == 7200
+    assert read(row.format("-0330")).utc_offset_s == -12_600
+    assert read(row.format("Z")).utc_offset_s is None
+    assert read(row.format("")).utc_offset_s is None
+
+
+def test_of_several_sensors_the_most_complete_is_used_and_the_others_told(read: Read) -> None:
+    text = "time,HR left,HR right,HR spare\n0,60,70,\n1,,71,\n2,62,72,\n"
+    export = read(text)
+    assert column(export, "heart_rate_bpm") == [70, 71, 72]
+    assert export.remarks == (
+        "The file has several columns of heart rates: 'HR right' is used, not 'HR left'.",
+    )
+    assert column(read(text, hints=Hints(heart_rate="hr left")), "heart_rate_bpm") == [60, -1, 62]
+    unknown = read("time,A,B\n0,60,70\n", hints=Hints(heart_rate="B"))
+    assert column(unknown, "heart_rate_bpm") == [70]
+
+
+def test_a_plain_heading_goes_before_a_fuller_one(read: Read) -> None:
+    export = read("time,hr,hr filtered\n0,60,70\n1,,71\n")
+    assert column(export, "heart_rate_bpm") == [60, -1]
+    empty = read("time,hr,hr filtered\n0,,70\n1,,71\n")
+    assert column(empty, "heart_rate_bpm") == [70, 71]
+
+
+@pytest.mark.parametrize("cell", ["—", "–", "--", "--:--", "…", "n/a", " ", "null"])
+def test_dashes_and_blanks_are_missing(read: Read, cell: str) -> None:
+    assert column(read(f"time,hr\n0,{cell}\n1,60\n"), "heart_rate_bpm") == [-1, 60]
+
+
+def test_units_in_cells_are_forgiven(read: Read) -> None:
+    export = read("time,hr\n0 s,72 bpm\n1 s,73bpm\n")
+    assert column(export, "heart_rate_bpm") == [72, 73]
+    assert column(export, "elapsed_s") == [0, 1]
+
+
+def test_what_a_refusal_quotes_can_be_printed(read: Read) -> None:
+    with pytest.raises(UnreadableExport) as refusal:
+        read("time,\u202espeed\x1b[0m\n0,3.5\n")
+    assert str(refusal.value).isprintable()
+
+
+def test_words_are_found_in_a_file_cut_within_a_letter(tmp_path: Path) -> None:
+    path = tmp_path / "export"
+    path.write_bytes("heure;fréquence cardiaque\n0;60\n1;61é".encode()[:-1])
+    assert len(read_export(path).samples) == 2
+
+
+def test_a_column_without_one_value_is_no_recording(read: Read) -> None:
+    with pytest.raises(UnreadableExport, match="holds no records"):
+        read("time,rr\n0,\n")

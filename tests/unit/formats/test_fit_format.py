@@ -10,12 +10,17 @@ from fit_tool.profile.messages.record_message import RecordMessage
 from fit_tool.profile.messages.session_message import SessionMessage
 from fit_tool.profile.profile_type import FileType, Sport
 
-from strapline.formats.export import UnreadableExport
-from strapline.formats.fit import read_fit
+from strapline.formats import headings
+from strapline.formats.export import Export, UnreadableExport
+from strapline.formats.fit import read_fit as read_fit_with
 from strapline.formats.fit_messages import TIMESTAMP, FitStream, checksum
 
 START = 1_000_000_000
 RUNNING, CYCLING = 1, 2
+
+
+def read_fit(data: bytes) -> Export:
+    return read_fit_with(data, headings.shipped())
 
 
 def seconds(times: pd.Series) -> list[float]:
@@ -217,3 +222,114 @@ def test_a_file_cut_anywhere_gives_what_came_before_or_a_reason() -> None:
         assert export.remarks[0].startswith("The file breaks off after ")
     assert counts == sorted(counts)
     assert set(counts) == set(range(6))
+
+
+def local_time(offset: int) -> bytes:
+    return fb.message(5, 34, [(253, fb.UINT32, 1), (5, fb.UINT32, 1)], (START, START + offset))
+
+
+@pytest.mark.parametrize(
+    ("offset", "expected"),
+    [(7200, 7200), (-12_600, -12_600), (3598, 3600), (0, 0), (400, None), (90_000, None)],
+)
+def test_the_activity_tells_the_offset_from_utc(offset: int, expected: int | None) -> None:
+    export = read_fit(fb.fit_file(fb.records((START, 60, 255)), local_time(offset)))
+    assert export.utc_offset_s == expected
+    assert export.clock == "utc"
+
+
+def test_a_monitoring_file_tells_the_offset_from_utc() -> None:
+    info = fb.message(5, 103, [(253, fb.UINT32, 1), (0, fb.UINT32, 1)], (START, START + 3600))
+    assert read_fit(fb.fit_file(info, fb.records((START, 60, 255)))).utc_offset_s == 3600
+
+
+DEVICE: fb.Fields = [(0, fb.UINT8, 1), (25, fb.ENUM, 1), (1, fb.UINT8, 1), (5, fb.UINT16, 1)]
+
+
+@pytest.mark.parametrize(
+    ("row", "expected"),
+    [
+        ((1, 1, 120, 100), "over ANT+"),
+        ((1, 255, 120, 100), "over ANT+"),
+        ((1, 3, 1, 100), "over Bluetooth"),
+        ((1, 5, 10, 100), None),  # the watch's own sensor
+        ((1, 1, 11, 100), None),  # a power meter
+        ((0, 1, 120, 100), None),  # a strap that wrote the file itself
+    ],
+)
+def test_a_connected_heart_rate_sensor_is_told(row: tuple[int, ...], expected: str | None) -> None:
+    content = fb.message(3, 23, DEVICE, (0, 5, 0, 520), row)
+    export = read_fit(fb.fit_file(content, fb.records((START, 60, 255))))
+    assert export.firmware == ("1.00" if row[0] == 0 else "5.20")
+    sensor = export.external_sensor
+    assert sensor == (f"a heart-rate sensor connected {expected}" if expected else None)
+
+
+def test_the_creator_of_the_file_tells_its_version_if_the_device_does_not() -> None:
+    content = fb.message(3, 49, [(0, fb.UINT16, 1)], (1520,))
+    assert read_fit(fb.fit_file(content, fb.records((START, 60, 255)))).firmware == "1520"
+
+
+def developer(name: bytes, native: int, own: int) -> bytes:
+    """Records with a heart rate of their own and one in a developer's field."""
+    fields = [(n, fb.UINT8, 1) for n in (0, 1, 2, 15)]
+    told = fb.message(0, 207, [(3, fb.UINT8, 1)], (0,)) + fb.message(
+        0, 206, [*fields, (3, fb.STRING, 16)], (0, 253, fb.UINT8, native, name)
+    )
+    told += fb.message(0, 206, [*fields, (3, fb.STRING, 16)], (0, 7, fb.UINT8, native, name))
+    plain = bytearray(fb.definition(1, 20, [(253, fb.UINT32, 1), (3, fb.UINT8, 1)]))
+    plain[0] |= 0x20
+    rows = (
+        bytes([1]) + (START + n).to_bytes(4, "little") + bytes([own, 9, 90 + n]) for n in (0, 1)
+    )
+    return told + plain + b"\x02\xfd\x01\x00\x07\x01\x00" + b"".join(rows)
+
+
+@pytest.mark.parametrize(("name", "native"), [(b"Heart Rate", 255), (b"pulse", 255), (b"any", 3)])
+def test_heart_rates_only_in_a_developers_field_are_used_and_told(name: bytes, native: int) -> None:
+    export = read_fit(fb.fit_file(developer(name, native, own=255)))
+    assert export.samples["heart_rate_bpm"].tolist() == [90, 91]
+    assert seconds(export.samples["time"]) == [START, START + 1]
+    assert "an app added" in export.remarks[0]
+
+
+def test_a_developers_field_does_not_replace_the_records_own() -> None:
+    export = read_fit(fb.fit_file(developer(b"heart_rate", 3, own=60)))
+    assert export.samples["heart_rate_bpm"].tolist() == [60, 60]
+    assert export.remarks == ()
+    other = read_fit(fb.fit_file(developer(b"power", 255, own=255)))
+    assert other.samples["heart_rate_bpm"].isna().all()
+
+
+def test_a_file_whose_device_died_before_its_length_was_written_is_used() -> None:
+    content = bytearray(fb.fit_file(fb.records((START, 60, 255), (START + 1, 61, 255))))
+    content[4:8] = bytes(4)
+    export = read_fit(bytes(content[:-2]))
+    assert export.samples["heart_rate_bpm"].tolist() == [60, 61]
+    assert "breaks off" in export.remarks[0]
+
+
+@pytest.mark.parametrize("length", [1, 20, 10_000, 0xFFFFFFFF])
+def test_a_length_that_lies_gives_what_is_there(length: int) -> None:
+    content = bytearray(fb.fit_file(fb.records((START, 60, 255), (START + 1, 61, 255))))
+    content[4:8] = length.to_bytes(4, "little")
+    try:
+        export = read_fit(bytes(content))
+    except UnreadableExport as reason:
+        assert str(reason).endswith(".")
+    else:
+        assert export.remarks
+
+
+def test_times_pass_as_stated_however_they_run() -> None:
+    year = 31_536_000
+    offsets = [0, 5, 5, 3, year, -year, 6]
+    rows = [(START + offset, 60, 255) for offset in offsets]
+    samples = read_fit(fb.fit_file(fb.records(*rows))).samples
+    assert seconds(samples["time"]) == [START + offset for offset in offsets]
+
+
+def test_of_a_field_stated_twice_the_first_counts() -> None:
+    fields = [(253, fb.UINT32, 1), (3, fb.UINT8, 1), (3, fb.UINT8, 1)]
+    samples = read_fit(fb.fit_file(fb.message(0, 20, fields, (START, 60, 70)))).samples
+    assert samples["heart_rate_bpm"].tolist() == [60]

@@ -119,7 +119,7 @@ def test_entities_are_refused(file: Path) -> None:
 
 def test_xml_without_end_of_depth_is_refused(file: Path) -> None:
     file.write_text("<gpx>" + "<a>" * 100_000)
-    with pytest.raises(UnreadableExport, match="nested"):
+    with pytest.raises(UnreadableExport, match="too deep"):
         read_export(file)
 
 
@@ -128,3 +128,27 @@ def test_xml_that_is_no_recording_is_refused(file: Path, text: str) -> None:
     file.write_text(text)
     with pytest.raises(UnreadableExport):
         read_export(file)
+
+
+def test_versions_and_offsets_are_told(file: Path) -> None:
+    parts = (
+        "<VersionMajor>12</VersionMajor><VersionMinor>3</VersionMinor><BuildMajor>0</BuildMajor>"
+    )
+    creator = f"<Creator><Version>{parts}</Version>"
+    file.write_text(TCX.format(zone="+02:00").replace("<Creator>", creator))
+    export = read_export(file)
+    assert (export.firmware, export.utc_offset_s) == ("12.3", 7200)
+    assert "987654321" not in repr(export)
+    file.write_text(GPX.format(version="v1", word="hr").replace("Anyone", "Any App v4.2.1"))
+    export = read_export(file)
+    assert (export.maker, export.firmware) == ("Any App v4.2.1", "4.2.1")
+    assert export.utc_offset_s is None
+
+
+def test_what_the_file_says_of_itself_can_be_printed(file: Path) -> None:
+    name = f"{'x' * 500}&#x202e;&#10;&lt;script&gt;"
+    file.write_text(GPX.format(version="v1", word="hr").replace("Anyone", name))
+    maker = read_export(file).maker
+    assert maker is not None
+    assert maker.isprintable()
+    assert len(maker) <= 120

@@ -1,0 +1,173 @@
+"""Block bootstrap of a session's figures: exact on the identity, sensible at the edges."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.signal import lfilter
+
+from strapline.agreement.bootstrap import (
+    FEWEST_SECONDS,
+    MAXIMA,
+    mean_interval,
+    metric_intervals,
+)
+from strapline.agreement.metric_replicates import metric_replicates
+from strapline.agreement.metrics import UNITS, agreement_metrics
+from strapline.agreement.resampling import draw_blocks, generator, identity_blocks
+from strapline.settings import Tolerance
+
+TOLERANCE = Tolerance()
+UNRESAMPLED = {"absolute_error_p95"}
+
+
+def session(seed, n=600, correlation=0.8, gaps=True):
+    random = np.random.default_rng(seed)
+    reference = 130 + 25 * np.sin(np.arange(n) / 90) + random.normal(0, 1, n)
+    device = reference + 2 + lfilter([2.0], [1, -correlation], random.normal(size=n))
+    if gaps:
+        device[n // 3 : n // 3 + n // 20] = np.nan
+        device[n // 2] = np.nan
+    return reference, device
+
+
+def plain_metrics(reference, device):
+    compared = ~np.isnan(device)
+    return agreement_metrics(reference[compared], device[compared], reference.size, TOLERANCE)
+
+
+@given(st.integers(0, 10_000), st.integers(10, 80), st.integers(1, 80))
+def test_identity_resample_gives_the_figures_themselves(seed, n, length):
+    reference, device = session(seed, n)
+    replicates = metric_replicates(identity_blocks(n, length), reference, device, TOLERANCE)
+    plain = plain_metrics(reference, device)
+    assert set(replicates) == set(UNITS) - UNRESAMPLED
+    for metric, values in replicates.items():
+        assert values[0] == pytest.approx(plain[metric], rel=1e-9, abs=1e-9), metric
+
+
+def test_replicates_are_the_figures_of_built_resamples():
+    reference, device = session(1, 200)
+    blocks = draw_blocks(200, 9, 30, np.random.default_rng(1))
+    replicates = metric_replicates(blocks, reference, device, TOLERANCE)
+    beginnings = np.column_stack([blocks.whole, blocks.last])
+    for row, starts in enumerate(beginnings):
+        steps = (starts[:, None] + np.arange(9)).ravel()[:200] % 200
+        plain = plain_metrics(reference[steps], device[steps])
+        for metric, values in replicates.items():
+            assert values[row] == pytest.approx(plain[metric], rel=1e-9, abs=1e-9), metric
+
+
+def test_every_figure_has_an_interval_around_it():
+    reference, device = session(2)
+    intervals = metric_intervals(reference, device, TOLERANCE, "session")
+    assert list(intervals) == list(UNITS)
+    for metric, value in plain_metrics(reference, device).items():
+        low, high = intervals[metric].low, intervals[metric].high
+        assert low <= value <= high, metric
+        assert metric in MAXIMA or low < high, metric
+
+
+def test_means_are_of_compared_seconds():
+    reference, device = session(2)
+    interval = metric_intervals(reference, device, TOLERANCE, "session")["mean_reference"]
+    centre = (interval.low + interval.high) / 2
+    assert centre == pytest.approx(plain_metrics(reference, device)["mean_reference"])
+
+
+def test_the_name_decides_the_random_numbers():
+    reference, device = session(3)
+    one = metric_intervals(reference, device, TOLERANCE, "one")
+    assert metric_intervals(reference, device, TOLERANCE, "one") == one
+    assert metric_intervals(reference, device, TOLERANCE, "other") != one
+
+
+def test_swapping_sides_turns_bias_and_limits_over():
+    reference, device = session(4, gaps=False)
+    one = metric_intervals(reference, device, TOLERANCE, "name")
+    other = metric_intervals(device, reference, TOLERANCE, "name")
+    assert one["bias"].low == pytest.approx(-other["bias"].high)
+    assert one["limit_lower"].low == pytest.approx(-other["limit_upper"].high)
+    for metric in ("mae", "rmse", "sd_of_differences", "within_beats", "absolute_error_p95"):
+        assert one[metric].low == pytest.approx(other[metric].low), metric
+    for metric in ("concordance", "pearson_r"):
+        assert one[metric].low == pytest.approx(other[metric].low), metric
+
+
+@settings(max_examples=10)
+@given(st.floats(-20, 20))
+def test_a_shift_of_both_sides_moves_no_error(shift):
+    reference, device = session(5)
+    one = metric_intervals(reference, device, TOLERANCE, "name", 200)
+    other = metric_intervals(reference + shift, device + shift, TOLERANCE, "name", 200)
+    for metric in ("bias", "sd_of_differences", "mae", "rmse", "pearson_r", "within_beats"):
+        assert one[metric].low == pytest.approx(other[metric].low), metric
+    assert one["mean_reference"].low + shift == pytest.approx(other["mean_reference"].low)
+
+
+def test_more_persistent_errors_are_less_certain():
+    def width(correlation):
+        reference, device = session(6, 2000, correlation, gaps=False)
+        error = device - reference
+        device = reference + (error - error.mean()) / error.std()
+        interval = metric_intervals(reference, device, TOLERANCE, "name")["bias"]
+        return interval.high - interval.low
+
+    assert width(0.0) < width(0.8) < width(0.98)
+
+
+def test_independent_seconds_are_as_textbooks_say():
+    random = np.random.default_rng(7)
+    series = random.normal(5, 3, 3000)
+    interval = mean_interval(series, generator("name"), 4000)
+    half = 1.96 * series.std() / np.sqrt(series.size)
+    assert interval.low == pytest.approx(series.mean() - half, abs=0.15 * half)
+    assert interval.high == pytest.approx(series.mean() + half, abs=0.15 * half)
+
+
+@pytest.mark.parametrize("correlation", [0.0, 0.8])
+def test_nominal_intervals_cover(correlation):
+    """A short form of tests/benchmarks/coverage.py."""
+    covered, runs = 0, 300
+    for run in range(runs):
+        random = generator(f"{correlation} {run}")
+        n = round(60 * (1 + correlation) / (1 - correlation))
+        series = lfilter([1.0], [1, -correlation], random.normal(size=n + 100))[100:]
+        covered += mean_interval(series, random, 300).covers(0)
+    assert 0.915 <= covered / runs <= 0.985
+
+
+def test_too_few_seconds():
+    reference, device = session(8, FEWEST_SECONDS - 1, gaps=False)
+    for interval in metric_intervals(reference, device, TOLERANCE, "name").values():
+        assert np.isnan([interval.low, interval.high]).all()
+    nothing = np.full(100, np.nan)
+    assert np.isnan(metric_intervals(nothing, nothing, TOLERANCE, "name")["coverage"].low)
+    assert np.isnan(metric_intervals(nothing[:0], nothing[:0], TOLERANCE, "name")["mae"].low)
+
+
+def test_a_device_that_shows_the_reference():
+    reference, _ = session(9)
+    intervals = metric_intervals(reference, reference.copy(), TOLERANCE, "name")
+    assert (intervals["mae"].low, intervals["mae"].high) == (0, 0)
+    assert (intervals["concordance"].low, intervals["concordance"].high) == (1, 1)
+    # No error in n seconds does not prove that there never is one.
+    assert 98 < intervals["within_beats"].low < 100
+    assert intervals["within_beats"].high == 100
+
+
+def test_a_heart_rate_that_does_not_move():
+    reference = np.full(300, 100.0)
+    device = reference + np.random.default_rng(10).normal(size=300)
+    intervals = metric_intervals(reference, device, TOLERANCE, "name")
+    assert np.isnan(intervals["pearson_r"].low)
+    assert intervals["mean_reference"].low == intervals["mean_reference"].high == 100
+    assert intervals["mae"].low < intervals["mae"].high
+
+
+def test_a_reference_of_zero_has_no_percentage():
+    reference, device = session(11)
+    reference[50] = 0
+    intervals = metric_intervals(reference, device, TOLERANCE, "name")
+    assert np.isnan(intervals["mape"].low)
+    assert np.isfinite(intervals["mae"].low)

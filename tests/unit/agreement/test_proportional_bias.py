@@ -1,0 +1,134 @@
+"""Regression of the difference, its limits and least products, against libraries."""
+
+import math
+
+import numpy as np
+import pytest
+import statsmodels.api as sm
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from strapline.agreement.proportional_bias import (
+    difference_on_mean,
+    least_products,
+    regression_limits,
+)
+
+seeds = st.integers(0, 10_000)
+
+
+def pairs(seed, n=60, slope=1.1):
+    random = np.random.default_rng(seed)
+    reference = random.uniform(70, 180, n)
+    return reference, 2 + slope * reference + random.normal(0, 5, n)
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_line_as_statsmodels(seed):
+    reference, device = pairs(seed)
+    ours = difference_on_mean(reference, device)
+    model = sm.OLS(device - reference, sm.add_constant((reference + device) / 2)).fit()
+    assert (ours.intercept, ours.slope) == pytest.approx(tuple(model.params))
+    assert (ours.slope_interval.low, ours.slope_interval.high) == pytest.approx(
+        tuple(model.conf_int()[1])
+    )
+    assert ours.p == pytest.approx(model.pvalues[1])
+    assert ours.residual_sd == pytest.approx(math.sqrt(model.scale))
+
+
+def test_regression_limits_by_hand():
+    # Bland & Altman 1999: b0 + b1 A ± 2.46 (c0 + c1 A).
+    reference, device = pairs(1)
+    mean, difference = (reference + device) / 2, device - reference
+    bias = stats.linregress(mean, difference)
+    residual = np.abs(difference - bias.intercept - bias.slope * mean)
+    spread = stats.linregress(mean, residual)
+    limits = regression_limits(reference, device)
+    for at in (80, 150):
+        centre = bias.intercept + bias.slope * at
+        half = 1.96 * math.sqrt(math.pi / 2) * (spread.intercept + spread.slope * at)
+        assert limits.at(at).low == pytest.approx(centre - half, rel=1e-9)
+        assert limits.at(at).high == pytest.approx(centre + half, rel=1e-9)
+
+
+def test_limits_follow_a_growing_spread():
+    random = np.random.default_rng(2)
+    mean = random.uniform(60, 180, 20_000)
+    difference = 0.05 * mean + random.normal(0, 0.04 * mean)
+    limits = regression_limits(mean - difference / 2, mean + difference / 2)
+    for at in (80, 160):
+        assert limits.sd_at(at) == pytest.approx(0.04 * at, rel=0.03)
+        near = np.abs(mean - at) < 3
+        inside = [limits.at(at).covers(value) for value in difference[near]]
+        assert np.mean(inside) == pytest.approx(0.95, abs=0.02)
+
+
+def test_a_spread_is_never_negative():
+    reference, device = pairs(3)
+    assert regression_limits(reference, device).sd_at(-1e6) >= 0
+
+
+@given(seeds, st.floats(-30, 30))
+def test_a_shift_of_the_device_tilts_nothing(seed, shift):
+    reference, device = pairs(seed)
+    one, other = (
+        difference_on_mean(reference, device),
+        difference_on_mean(reference, device + shift),
+    )
+    assert other.slope == pytest.approx(one.slope)
+    assert other.p == pytest.approx(one.p, abs=1e-9)
+
+
+@given(seeds)
+def test_swapping_sides_turns_the_slope_over(seed):
+    reference, device = pairs(seed)
+    one, other = difference_on_mean(reference, device), difference_on_mean(device, reference)
+    assert one.slope == pytest.approx(-other.slope)
+    assert one.slope_interval.low == pytest.approx(-other.slope_interval.high)
+
+
+@given(seeds, st.sampled_from([-1.5, 0.4, 1.0, 2.0]))
+def test_least_products_read_backwards(seed, slope):
+    reference, device = pairs(seed, slope=slope)
+    one, other = least_products(reference, device), least_products(device, reference)
+    assert one.slope == pytest.approx(1 / other.slope)
+    assert one.slope_interval.low == pytest.approx(1 / other.slope_interval.high)
+    assert one.slope_interval.covers(one.slope)
+    assert one.intercept_interval.covers(one.intercept)
+
+
+def test_coverage_of_the_least_products_slope():
+    # Errors in both sides, spreads 20.6 and 41.2: the line of the whole population has slope 2.
+    held = 0
+    for seed in range(500):
+        random = np.random.default_rng(seed)
+        truth = random.normal(130, 20, 40)
+        reference = truth + random.normal(0, 5, 40)
+        device = 2 * truth + random.normal(0, 10, 40)
+        held += least_products(reference, device).slope_interval.covers(2)
+    assert held / 500 == pytest.approx(0.95, abs=0.03)
+
+
+@pytest.mark.parametrize("method", [difference_on_mean, least_products])
+def test_dependent_seconds_widen_the_slope(method):
+    reference, device = pairs(4, 200)
+    plain, honest = method(reference, device), method(reference, device, effective_n=20)
+    assert honest.slope == plain.slope
+    ratio = (honest.slope_interval.high - honest.slope_interval.low) / (
+        plain.slope_interval.high - plain.slope_interval.low
+    )
+    assert ratio > 3
+    assert math.isnan(method(reference, device, effective_n=2).slope_interval.low)
+
+
+def test_edges():
+    flat, rising = np.full(5, 100.0), np.arange(5.0)
+    assert math.isnan(difference_on_mean(flat, flat).slope)
+    assert math.isnan(least_products(flat, rising).slope)
+    assert math.isnan(least_products(np.array([]), np.array([])).slope)
+    assert math.isnan(difference_on_mean(rising[:2], rising[:2]).p)
+    assert math.isnan(regression_limits(flat, flat).at(100).low)
+    exact = least_products(rising, 2 * rising + 1)
+    assert exact.slope == pytest.approx(2)
+    assert exact.slope_interval.high == pytest.approx(2, abs=1e-6)

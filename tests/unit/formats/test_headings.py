@@ -1,0 +1,74 @@
+import pytest
+
+from strapline.formats.headings import (
+    CADENCE,
+    DATE,
+    ELAPSED,
+    HEART_RATE,
+    RR,
+    TIME,
+    Headings,
+    shipped,
+)
+
+
+@pytest.mark.parametrize(
+    ("heading", "meaning"),
+    [
+        ("Heart Rate (bpm)", HEART_RATE), ("heartRate", HEART_RATE), ("heart_rates", HEART_RATE),
+        ("HF [1/min]", HEART_RATE), ("Herzfrequenz", HEART_RATE),
+        ("Frequence cardiaque", HEART_RATE),
+        ("Fréquence cardiaque (bpm)", HEART_RATE), ("Frecuencia cardíaca", HEART_RATE),
+        ("Frequenza cardiaca", HEART_RATE), ("Frequência cardíaca", HEART_RATE),
+        ("Hartslag", HEART_RATE), ("Tętno", HEART_RATE), ("Hjärtfrekvens", HEART_RATE),
+        ("心拍数", HEART_RATE), ("心率（次/分）", HEART_RATE), ("Puls", HEART_RATE),
+        ("Time", TIME), ("Uhrzeit", TIME), ("heure", TIME), ("godzina", TIME), ("時刻", TIME),
+        ("时间", TIME), ("timestamp_ms", TIME), ("time (min)", TIME), ("dateTime", TIME),
+        ("Datum", DATE), ("fecha", DATE), ("data", DATE), ("日期", DATE), ("日付", DATE),
+        ("Elapsed time [s]", ELAPSED), ("temps écoulé", ELAPSED), ("seconds", ELAPSED),
+        ("Cadence (rpm)", CADENCE), ("Trittfrequenz", CADENCE), ("步频", CADENCE),
+        ("RR-interval [ms]", RR), ("rr_ms", RR), ("RR intervals", RR),
+    ],
+)  # fmt: skip
+def test_words_of_many_languages(heading: str, meaning: str) -> None:
+    found = shipped().read(heading)
+    assert found is not None
+    assert (found.meaning, found.is_exact) == (meaning, True)
+
+
+@pytest.mark.parametrize(
+    "heading",
+    ["HR left", "Chest strap heart rate", "heart_rate_2", "Puls rechts", "watch HR (bpm)"],
+)
+def test_which_sensor_it_is_may_stand_beside_the_heart_rate(heading: str) -> None:
+    found = shipped().read(heading)
+    assert found is not None
+    assert (found.meaning, found.is_exact) == (HEART_RATE, False)
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        "HR max", "hr min", "HR (max)", "average heart rate", "HR zone", "heart rate variability",
+        "pulse ox", "resting HR", "speed", "", "%", "hour", "x" * 10_000,
+    ],
+)  # fmt: skip
+def test_other_quantities_are_no_heart_rates(heading: str) -> None:
+    assert shipped().read(heading) is None
+
+
+@pytest.mark.parametrize(
+    ("heading", "unit_s"),
+    [("time", None), ("time (ms)", 0.001), ("elapsed µs", 1e-6), ("time_min", 60), ("s", 1)],
+)
+def test_units_of_time(heading: str, unit_s: float | None) -> None:
+    found = shipped().read(heading)
+    assert found is not None
+    assert found.unit_s == unit_s
+
+
+def test_a_tester_can_add_words() -> None:
+    words: Headings = shipped().and_more({HEART_RATE: ["Szívfrekvencia"]})
+    assert words.meaning_of("szivfrekvencia (bpm)") == HEART_RATE
+    assert words.meaning_of("hr") == HEART_RATE
+    assert shipped().meaning_of("Szívfrekvencia") is None

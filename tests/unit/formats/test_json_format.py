@@ -1,0 +1,112 @@
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from strapline.formats import Export, UnreadableExport, read_export
+
+Read = Callable[[Any], Export]
+RATES = [60, 61, 62]
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Read:
+    def read_value(value: Any) -> Export:
+        path = tmp_path / "export.csv"
+        path.write_text(value if isinstance(value, str) else json.dumps(value))
+        return read_export(path)
+
+    return read_value
+
+
+def moments(*names: str) -> list[dict[str, Any]]:
+    time, rate = names
+    return [{time: f"2024-05-31T10:00:0{n}Z", rate: hr} for n, hr in enumerate(RATES)]
+
+
+@pytest.mark.parametrize(
+    "value",
+    [
+        moments("time", "heart_rate"),
+        {"session": {"laps": [{"points": moments("timestamp", "hr")}]}},
+        {"data": [{"dateTime": m["a"], "value": {"bpm": m["b"]}} for m in moments("a", "b")]},
+        {"heart_rate": moments("t", "v")},
+        {"heart_rate": {"values": [list(m.values()) for m in moments("a", "b")]}},
+        {"times": [m["a"] for m in moments("a", "b")], "heart_rates": RATES},
+        [
+            {"type": "time", "data": [m["a"] for m in moments("a", "b")]},
+            {"type": "heartrate", "data": RATES},
+        ],
+        {
+            "time": {"data": [m["a"] for m in moments("a", "b")], "unit": "ISO"},
+            "hr": {"data": RATES},
+        },
+        [["time", "hr"], *(list(m.values()) for m in moments("a", "b"))],
+        {"hr": {m["a"]: m["b"] for m in moments("a", "b")}},
+        "\n".join(json.dumps(m) for m in moments("time", "hr")),
+        {"zones": [{"time": 5, "hr": 100}], "points": moments("time", "hr")},
+    ],
+)
+def test_lists_of_many_shapes(read: Read, value: Any) -> None:
+    export = read(value)
+    assert (export.format, export.clock, export.remarks) == ("json", "utc", ())
+    assert export.samples["heart_rate_bpm"].tolist() == RATES
+    assert export.samples["time"][2].isoformat() == "2024-05-31T10:00:02+00:00"
+
+
+@pytest.mark.parametrize(
+    "value", [moments("a", "b"), [list(m.values()) for m in moments("a", "b")]]
+)
+def test_a_guess_from_values_is_told(read: Read, value: Any) -> None:
+    export = read(value)
+    assert export.samples["heart_rate_bpm"].tolist() == RATES
+    assert "Only from their values" in export.remarks[0]
+
+
+def test_epochs_and_times_elapsed(read: Read) -> None:
+    epochs = read([{"ts": 1717149600000000 + n, "hr": 60} for n in range(3)])
+    assert epochs.samples["time"][0].isoformat() == "2024-05-31T10:00:00+00:00"
+    elapsed = read([{"offset_ms": 1000 * n, "hr": 60} for n in range(3)])
+    assert elapsed.samples["elapsed_s"].tolist() == [0, 1, 2]
+
+
+def test_rr_intervals(read: Read) -> None:
+    assert read({"rr_intervals": [812, 790, 805]}).beats["rr_ms"].tolist() == [812, 790, 805]
+    timed = read([{"time": n, "rr": 0.8} for n in range(3)])
+    assert timed.beats["rr_ms"].tolist() == [800] * 3
+
+
+def test_odd_values_are_missing(read: Read) -> None:
+    odd = ["NaN", "Infinity", "-1e999", "1e999", "null", "true", '"-"', '"72 bpm"', "9" * 5000]
+    text = ",".join(f'{{"time": {n}, "hr": {value}}}' for n, value in enumerate(odd))
+    rates = read(f"[{text}]").samples["heart_rate_bpm"]
+    assert rates.fillna(-1).tolist() == [-1, -1, -1, -1, -1, -1, -1, 72, -1]
+
+
+@pytest.mark.parametrize(
+    ("value", "reason"),
+    [
+        ({"time": 0, "hr": 60}, "No list in the JSON"),
+        ([{"time": n, "power": 100} for n in range(9)], "No list"),
+        ({"heart_rate": {"zones": [{"min": 50 * n, "minutes": n} for n in range(4)]}}, "No list"),
+        ({"heart_rate": [{"time": n, "min": 50, "max": 60} for n in range(4)]}, "No list"),
+        ([], "No list"),
+        ('{"time": [0, 1], "hr": [60', "broken off"),
+        ("[" * 100_000, "nested too deep"),
+        ('{"a":' * 100_000, "nested too deep"),
+        (f"[{'[0],' * 1_100_000}[0]]", "more JSON than any session"),
+    ],
+)
+def test_what_cannot_be_used_gets_a_sentence(read: Read, value: Any, reason: str) -> None:
+    with pytest.raises(UnreadableExport, match=reason) as refusal:
+        read(value)
+    assert str(refusal.value).endswith(".")
+
+
+def test_lines_of_json_cut_short_give_what_came_before(read: Read) -> None:
+    text = "\n".join(json.dumps(m) for m in moments("time", "hr"))
+    export = read(text[:-5])
+    assert len(export.samples) == 2
+    assert export.remarks == ("The file breaks off after 2 records; what came before is used.",)
