@@ -109,6 +109,10 @@ def _heart_rates(parts: list["_Part"]) -> tuple[Reals, bool]:
     return (others if by_a_developer else own), by_a_developer
 
 
+# The field that names the sport, by message.
+_SPORT_FIELD = {_SPORT: 0, _SESSION: 5}
+
+
 class _Part:
     """What one of the chained files says, in file order; times in seconds of the FIT epoch."""
 
@@ -137,8 +141,9 @@ class _Part:
             self._take_monitoring(message.values)
         elif message.number in DEVICE_FIELDS:
             self.device.take(message)
-        elif message.number in (_SPORT, _SESSION):
-            self.sports += message.names.values()
+        elif message.number in _SPORT_FIELD:
+            sport = message.names.get(_SPORT_FIELD[message.number])
+            self.sports += [sport] if sport else []
         if message.number in _LOCAL_TIMESTAMP:
             local = _whole(message.values.get(_LOCAL_TIMESTAMP[message.number]))
             self._take_zone(_whole(message.values.get(TIMESTAMP)), local)

@@ -333,3 +333,10 @@ def test_of_a_field_stated_twice_the_first_counts() -> None:
     fields = [(253, fb.UINT32, 1), (3, fb.UINT8, 1), (3, fb.UINT8, 1)]
     samples = read_fit(fb.fit_file(fb.message(0, 20, fields, (START, 60, 70)))).samples
     assert samples["heart_rate_bpm"].tolist() == [60]
+
+
+def test_the_sport_is_not_taken_from_the_times_beside_it() -> None:
+    content = fb.message(
+        1, 18, [(253, fb.UINT32, 4), (2, fb.UINT32, 4), (5, fb.ENUM, 1)], (10**9, 10**9, RUNNING)
+    )
+    assert read_fit(fb.fit_file(content)).sport == "running"
