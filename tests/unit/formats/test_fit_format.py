@@ -336,7 +336,6 @@ def test_of_a_field_stated_twice_the_first_counts() -> None:
 
 
 def test_the_sport_is_not_taken_from_the_times_beside_it() -> None:
-    content = fb.message(
-        1, 18, [(253, fb.UINT32, 4), (2, fb.UINT32, 4), (5, fb.ENUM, 1)], (10**9, 10**9, RUNNING)
-    )
-    assert read_fit(fb.fit_file(content)).sport == "running"
+    fields = [(253, fb.UINT32, 1), (2, fb.UINT32, 1), (5, fb.ENUM, 1)]
+    session = fb.message(1, 18, fields, (10**9, 10**9, RUNNING))
+    assert read_fit(fb.fit_file(session)).sport == "running"
