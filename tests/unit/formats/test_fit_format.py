@@ -338,4 +338,5 @@ def test_of_a_field_stated_twice_the_first_counts() -> None:
 def test_the_sport_is_not_taken_from_the_times_beside_it() -> None:
     fields = [(253, fb.UINT32, 1), (2, fb.UINT32, 1), (5, fb.ENUM, 1)]
     session = fb.message(1, 18, fields, (10**9, 10**9, RUNNING))
-    assert read_fit(fb.fit_file(session)).sport == "running"
+    record = fb.message(0, 20, fb.RECORD, (10**9, 120, 80))
+    assert read_fit(fb.fit_file(record, session)).sport == "running"
