@@ -37,8 +37,9 @@ class Grid(Section):
 class Alignment(Section):
     search_s: Annotated[int, Field(ge=0, le=600)] = 90
     shortest_overlap_s: Positive = 60
-    lowest_correlation: Share = 0.7
-    smallest_lead: Share = 0.1
+    largest_doubt_s: Positive = 1.6
+    lowest_closeness: Share = 0.75
+    smallest_lead: Share = 0.03
 
 
 class Tolerance(Section):

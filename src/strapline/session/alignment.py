@@ -12,8 +12,10 @@ class ClockDecision(BaseModel):
 
     The decision is 'copy' for a recording that is the reference's own signal and no evidence.
 
-    estimate_s, correlation and lead are what the search found, whether or not it was accepted;
-    they are None where no search was made or none was possible.
+    estimate_s with its 95 % interval, closeness and lead are what the search found (see
+    `strapline.signal.clock_offset.OffsetSearch`), whether or not it was accepted; they are None
+    where no search was made or none was possible. gross_shift_s is the part of offset_s that
+    sets right a clock wrong by quarters of an hour.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -23,8 +25,11 @@ class ClockDecision(BaseModel):
     decision: Decision
     reason: str
     estimate_s: float | None = None
-    correlation: float | None = None
+    low_s: float | None = None
+    high_s: float | None = None
+    closeness: float | None = None
     lead: float | None = None
+    gross_shift_s: float = 0.0
 
 
 class SessionAlignment(BaseModel):

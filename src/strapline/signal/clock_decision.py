@@ -8,8 +8,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from strapline.session.alignment import ClockDecision
-from strapline.signal.clock_offset import OffsetSearch, search_offset
+from strapline.signal.clock_offset import (
+    Demands,
+    OffsetSearch,
+    objection,
+    search_offset,
+    signed,
+)
 from strapline.signal.grid import seconds_spanned
+from strapline.signal.gross_offset import GrossShift, find_gross_shift
 
 if TYPE_CHECKING:
     from strapline.session.intake import RecordingIntake
@@ -17,6 +24,7 @@ if TYPE_CHECKING:
     from strapline.signal.trace import Trace
 
 QUARTER_HOUR_S = 900
+STAND = "The clocks stand."
 
 
 def decide(
@@ -27,25 +35,29 @@ def decide(
     alignment: Alignment,
     longest_gap_s: float,
 ) -> ClockDecision:
-    """The card's word if it has one; else the estimate, if it is unambiguous; else nothing."""
+    """The card's word if it has one; else the estimate, if it is unambiguous; else nothing.
+
+    Where the clocks as they stand tell no offset, one wrong by quarters of an hour is looked
+    for, and the offset after that.
+    """
     note = entry.clock_note
     stated = (note.offset_s or 0.0) - (reference_entry.clock_note.offset_s or 0.0)
     if note.offset_s is not None or reference_entry.clock_note.offset_s is not None:
-        why = f"The session card states an offset of {_signed(stated)} s."
+        why = f"The session card states an offset of {signed(stated)} s."
         return _decision(entry, stated, "stated", why)
     if note.trusted:
         return _decision(entry, 0.0, "trusted", "The session card trusts this clock.")
-    if (apart := _apart(reference, device)) is not None:
-        return _decision(entry, 0.0, "refused", apart)
-    seconds = seconds_spanned(reference.time_s)
-    wider = np.arange(seconds[0] - alignment.search_s, seconds[-1] + alignment.search_s + 1)
-    found = search_offset(
-        reference.at(seconds, longest_gap_s),
-        device.at(wider, longest_gap_s),
-        alignment.search_s,
-        alignment.shortest_overlap_s,
-    )
-    return _judged(entry, found, alignment)
+    if (why_not := _untellable(reference, device, longest_gap_s)) is not None:
+        return _decision(entry, 0.0, "refused", why_not)
+    judged = _judged(entry, reference, device, alignment, longest_gap_s)
+    if judged.decision == "estimated":
+        return judged
+    gross = find_gross_shift(reference, device, alignment.search_s, longest_gap_s)
+    if gross.shift_s:
+        shifted = device.shifted(gross.shift_s)
+        return _shifted(_judged(entry, reference, shifted, alignment, longest_gap_s), gross)
+    apart = _apart(reference, device)
+    return judged if apart is None else _decision(entry, 0.0, "refused", apart)
 
 
 def copied(entry: RecordingIntake) -> ClockDecision:
@@ -58,40 +70,68 @@ def copied(entry: RecordingIntake) -> ClockDecision:
     return _decision(entry, 0.0, "copy", why)
 
 
+def _untellable(reference: Trace, device: Trace, longest_gap_s: float) -> str | None:
+    """Why no search can be made at all, or None."""
+    if device.time_s.size == 0:
+        return "None of its readings can be used."
+    interval_s = max(reference.interval_s, device.interval_s)
+    if interval_s > longest_gap_s:
+        return (
+            f"Reports come only every {interval_s:.0f} s: too seldom to tell an offset. "
+            f"{STAND}"
+        )
+    return None
+
+
 def _judged(
-    entry: RecordingIntake, found: OffsetSearch | None, alignment: Alignment
+    entry: RecordingIntake,
+    reference: Trace,
+    device: Trace,
+    alignment: Alignment,
+    longest_gap_s: float,
 ) -> ClockDecision:
+    """The offset between these two traces, if it may be applied."""
+    seconds = seconds_spanned(reference.time_s)
+    if seconds.size == 0:
+        return _decision(entry, 0.0, "refused", "The reference is shorter than a second.")
+    wider = np.arange(seconds[0] - alignment.search_s, seconds[-1] + alignment.search_s + 1)
+    found = search_offset(
+        reference.at(seconds, longest_gap_s),
+        device.at(wider, longest_gap_s),
+        alignment.search_s,
+        alignment.shortest_overlap_s,
+    )
     if found is None:
         why = (
             f"Fewer than {alignment.shortest_overlap_s:g} s of changing heart rate in common: "
-            "too little to tell an offset. The clocks stand."
+            f"too little to tell an offset. {STAND}"
         )
         return _decision(entry, 0.0, "refused", why)
-    objection = _objection(found, alignment)
-    if objection:
-        why = f"{objection} The clocks stand."
-        return _decision(entry, 0.0, "refused", why, found)
-    why = (
-        f"Changes in heart rate agree best after shifting by {_signed(found.offset_s)} s "
-        f"(correlation {found.correlation:.2f}, {found.lead:.2f} above the next best)."
+    demands = Demands(
+        alignment.largest_doubt_s, alignment.lowest_closeness, alignment.smallest_lead
     )
-    return _decision(entry, round(found.offset_s, 1) + 0.0, "estimated", why, found)
+    against = objection(found, demands, alignment.search_s)
+    if against:
+        return _decision(entry, 0.0, "refused", f"{against} {STAND}", found)
+    why = (
+        f"The heart rates agree best after shifting by {signed(found.offset_s)} s (95 % interval "
+        f"{signed(found.low_s)} to {signed(found.high_s)} s; within 2 bpm in "
+        f"{found.closeness:.0%} of the seconds not plainly apart)."
+    )
+    return _decision(entry, found.offset_s, "estimated", why, found)
 
 
-def _objection(found: OffsetSearch, alignment: Alignment) -> str | None:
-    if found.at_edge:
-        return f"The best offset lies at the end of the ±{alignment.search_s} s searched."
-    if found.correlation < alignment.lowest_correlation:
-        return (
-            f"At no offset do the changes in heart rate agree well (best correlation "
-            f"{found.correlation:.2f}, at least {alignment.lowest_correlation:g} is asked)."
-        )
-    if found.lead < alignment.smallest_lead:
-        return (
-            f"Two offsets fit almost equally well ({_signed(found.offset_s)} s leads by "
-            f"{found.lead:.2f}, at least {alignment.smallest_lead:g} is asked)."
-        )
-    return None
+def _shifted(judged: ClockDecision, gross: GrossShift) -> ClockDecision:
+    """A decision made after the clock was set right by quarters of an hour, in all."""
+    fine = judged.reason.replace(STAND, "No finer offset is applied.")
+    return judged.model_copy(
+        update={
+            "offset_s": judged.offset_s + gross.shift_s,
+            "decision": "estimated",
+            "gross_shift_s": gross.shift_s,
+            "reason": f"{gross.reason} After that: {fine}",
+        }
+    )
 
 
 def _apart(reference: Trace, device: Trace) -> str | None:
@@ -127,16 +167,13 @@ def _decision(
             "offset_s": offset_s,
             "decision": decision,
             "reason": reason,
-            "estimate_s": found and round(found.offset_s, 3) + 0.0,
-            "correlation": found and round(found.correlation, 4),
+            "estimate_s": found and found.offset_s,
+            "low_s": found and found.low_s,
+            "high_s": found and found.high_s,
+            "closeness": found and round(found.closeness, 4),
             "lead": found and round(found.lead, 4),
         }
     )
-
-
-def _signed(seconds: float) -> str:
-    rounded = round(seconds, 1) + 0.0  # never a negative zero
-    return f"{rounded:+.1f}".replace("-", "−")
 
 
 def _span(time_s: np.ndarray) -> str:

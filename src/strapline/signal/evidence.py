@@ -1,0 +1,130 @@
+"""How well two heart rates agree at each lag, second by second, whatever else went wrong.
+
+A wrist sensor that fails reads something else, not something near. So agreement is counted, not
+distance summed: each second gives a bounded amount, as in Welsch's robust estimator (Holland
+and Welsch 1977, from memory), and a failing second gives next to nothing at any lag. The sizes
+of the constants are our own choice, settled on simulated sessions (tests/benchmarks).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+SMOOTH_S = 5
+# Seconds over which changes must agree, and by how much they may differ.
+CHANGES_OVER_S = (8, 20)
+CHANGE_BPM = 3.0
+# Agreeing in level too counts for more, once the usual distance between the two is taken off.
+LEVEL_BPM = 2.5
+LEVEL_WEIGHT = 2.0
+FARTHEST_LEVEL_BPM = 15
+EXPECTED_LEVEL_BPM = 8.0
+STEP_S = 2
+BLOCK_S = 60
+FEWEST_BLOCKS = 12
+SHORTEST_BLOCK_S = 20
+LEAST_SHARE_OF_OVERLAP = 0.5
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """Agreement by block of time and lag.
+
+    agreed
+        Sum of agreement (0 to 1 a second) over the seconds of a block, shape (blocks, lags).
+    compared
+        Number of those seconds, same shape.
+    """
+
+    agreed: np.ndarray
+    compared: np.ndarray
+
+    def scores(self, weights: np.ndarray) -> np.ndarray:
+        """Mean agreement by lag for weights of the blocks, shapes (m, blocks) -> (m, lags).
+
+        Lags with less than half of the largest overlap score minus infinity: a mean over few
+        seconds is easily high.
+        """
+        overlap = self.compared.sum(axis=0)
+        allowed = overlap >= max(LEAST_SHARE_OF_OVERLAP * overlap.max(), 1)
+        compared = weights @ self.compared
+        share = (weights @ self.agreed) / np.maximum(compared, 1e-9)
+        scores: np.ndarray = np.where(allowed & (compared > 0), share, -np.inf)
+        return scores
+
+
+def gather(reference: np.ndarray, device: np.ndarray) -> Evidence:
+    """Evidence at every lag that the device's longer series allows.
+
+    `reference` and `device` are heart rates in bpm, one value a second, NaN where missing;
+    shapes (n,) and (n + lags - 1,). At lag index k, device[k + t] is set against reference[t].
+    """
+    length = reference.size
+    starts = _block_starts(length)
+    wanted, found = smoothed(reference)[::STEP_S], smoothed(device)
+    agreed, compared = [], []
+    for lag in range(found.size - length + 1):
+        apart = found[lag : lag + length : STEP_S] - wanted
+        agreement = agreement_of(apart)
+        known = ~np.isnan(agreement)
+        agreed.append(STEP_S * np.add.reduceat(np.where(known, agreement, 0.0), starts))
+        compared.append(STEP_S * np.add.reduceat(known.astype(float), starts))
+    return Evidence(np.array(agreed).T, np.array(compared).T)
+
+
+def agreement_of(apart: np.ndarray) -> np.ndarray:
+    """Agreement, 0 to 1, of each of a series of differences, in bpm and `STEP_S` apart.
+
+    NaN where a difference is missing, or one of those it is seen to change from or to.
+    """
+    unlike = np.zeros(apart.shape)
+    for over_s in CHANGES_OVER_S:
+        unlike += (_change(apart, over_s // STEP_S) / CHANGE_BPM) ** 2
+    level = (apart - usual_level(apart)) / LEVEL_BPM
+    weighed = 1 + LEVEL_WEIGHT * np.exp(-(level**2) / 2)
+    agreement: np.ndarray = np.exp(-unlike / 2) * weighed / (1 + LEVEL_WEIGHT)
+    return agreement
+
+
+def usual_level(apart: np.ndarray) -> float:
+    """The most frequent difference, in whole bpm within ±14; smaller ones are likelier.
+
+    The mode, since a mean or median is drawn by whatever part of a session failed.
+    """
+    levels = np.arange(-FARTHEST_LEVEL_BPM, FARTHEST_LEVEL_BPM + 1)
+    within = apart[np.abs(apart) < FARTHEST_LEVEL_BPM]
+    rounded = np.rint(within).astype(int) - levels[0]
+    counts = np.bincount(rounded, minlength=levels.size).astype(float)
+    counts[[0, -1]] = 0
+    spread = np.convolve(counts, [1, 2, 3, 2, 1], mode="same")
+    likely = spread * np.exp(-((levels / EXPECTED_LEVEL_BPM) ** 2) / 2)
+    return float(levels[np.argmax(likely)]) if likely.any() else 0.0
+
+
+def smoothed(rate: np.ndarray) -> np.ndarray:
+    """Mean over `SMOOTH_S` seconds; NaN where the value or too many neighbours are missing."""
+    if rate.size < SMOOTH_S:
+        return np.full(rate.shape, np.nan)
+    known = ~np.isnan(rate)
+    window = np.ones(SMOOTH_S)
+    count = np.convolve(known, window, mode="same")
+    total = np.convolve(np.where(known, rate, 0.0), window, mode="same")
+    mean: np.ndarray = total / np.maximum(count, 1)
+    return np.where(known & (count >= SMOOTH_S / 2), mean, np.nan)
+
+
+def _change(values: np.ndarray, over: int) -> np.ndarray:
+    """Change over `over` steps around each value; NaN where one end is missing."""
+    changes = np.full(values.shape, np.nan)
+    before = over // 2
+    if values.size > over:
+        changes[before : values.size - (over - before)] = values[over:] - values[:-over]
+    return changes
+
+
+def _block_starts(length_s: int) -> np.ndarray:
+    """First index of each block among every `STEP_S`-th of `length_s` seconds."""
+    block_s = np.clip(length_s // FEWEST_BLOCKS, SHORTEST_BLOCK_S, BLOCK_S)
+    blocks = max(1, int(length_s // block_s))
+    samples = -(-length_s // STEP_S)
+    return np.linspace(0, samples, blocks, endpoint=False).astype(int)

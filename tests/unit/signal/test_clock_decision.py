@@ -1,0 +1,77 @@
+import numpy as np
+import pytest
+
+from strapline.session.card import ClockNote
+from strapline.session.intake import RecordingIntake
+from strapline.settings import Alignment
+from strapline.signal.clock_decision import decide
+from strapline.signal.trace import Trace
+
+SECONDS = np.arange(1_770_000_000.0, 1_770_001_500)
+RATE = 130 + 25 * np.sin(np.cumsum(np.random.default_rng(1).normal(0, 0.03, SECONDS.size)))
+REFERENCE = Trace(SECONDS, RATE)
+
+
+def entry(name="watch", **note):
+    return RecordingIntake(
+        recording=name,
+        file=f"{name}.csv",
+        sha256="",
+        format="csv",
+        device=name,
+        label=name,
+        device_kind="wrist",
+        role="test",
+        placement="other",
+        firmware=None,
+        clock="utc",
+        clock_note=ClockNote(**note),
+        set_aside=None,
+    )
+
+
+def decided(device, reference_note=None, **note):
+    reference_entry = entry("strap", **(reference_note or {}))
+    return decide(REFERENCE, device, reference_entry, entry(**note), Alignment(), 10)
+
+
+def late(seconds):
+    noise = np.random.default_rng(2).normal(0, 0.5, RATE.size)
+    return Trace(SECONDS + seconds, np.round(RATE + noise))
+
+
+def test_an_offset_is_estimated_and_told_with_its_interval():
+    decision = decided(late(7))
+    assert (decision.decision, decision.gross_shift_s) == ("estimated", 0)
+    assert decision.offset_s == pytest.approx(-7, abs=0.5)
+    assert decision.low_s <= decision.offset_s <= decision.high_s
+    assert f"after shifting by −{-decision.offset_s:.1f} s" in decision.reason
+
+
+@pytest.mark.parametrize("hours", [-1, 1, 5.75])
+def test_a_clock_wrong_by_quarters_of_an_hour_is_set_right(hours):
+    decision = decided(late(hours * 3600 + 4))
+    assert decision.decision == "estimated"
+    assert decision.gross_shift_s == -hours * 3600
+    assert decision.offset_s == pytest.approx(-hours * 3600 - 4, abs=0.5)
+    assert "as after a mistaken time zone" in decision.reason
+
+
+def test_another_workout_an_hour_later_is_not_shifted():
+    other = 130 + 25 * np.sin(np.cumsum(np.random.default_rng(9).normal(0, 0.03, SECONDS.size)))
+    decision = decided(Trace(SECONDS + 3600, other))
+    assert (decision.decision, decision.offset_s) == ("refused", 0)
+    assert "share no time" in decision.reason
+
+
+def test_the_card_goes_before_any_estimate():
+    assert decided(late(7), trusted=True).decision == "trusted"
+    stated = decided(late(7), offset_s=3, reference_note={"offset_s": 1})
+    assert (stated.decision, stated.offset_s) == ("stated", 2)
+
+
+def test_what_tells_nothing_is_refused_with_the_reason():
+    nothing = decided(Trace(SECONDS[:0], RATE[:0]))
+    assert (nothing.decision, nothing.reason) == ("refused", "None of its readings can be used.")
+    assert "only every 60 s" in decided(Trace(SECONDS[::60], RATE[::60])).reason
+    assert decided(Trace(SECONDS, np.full(SECONDS.size, 90.0))).decision == "refused"

@@ -1,0 +1,57 @@
+import numpy as np
+import pytest
+
+from strapline.signal.clock_drift import find_drift
+from strapline.signal.clock_offset import Demands
+from unit.signal.invented import workout
+
+HOURS = 3
+SECONDS = HOURS * 3600
+
+
+def drifting(per_hour_s, start_s=0.0, jump_s=0.0, seed=1, seconds=SECONDS):
+    """find_drift on a device whose clock is `start_s` ahead and gains as told, with noise."""
+    reference = workout(seconds, seed)
+    true_s = np.arange(seconds, dtype=float)
+    clock_s = true_s + start_s + per_hour_s * true_s / 3600 + jump_s * (true_s > seconds / 2)
+    noise = np.random.default_rng(seed).normal(0, 1.5, seconds)
+    wider = np.arange(-90.0, seconds + 90)
+    device = np.interp(wider, clock_s, reference + noise, left=np.nan, right=np.nan)
+    return find_drift(reference, device, 90, 60, Demands())
+
+
+@pytest.mark.parametrize("per_hour_s", [2.0, -3.0, 4.0])
+def test_a_drift_is_shown_and_can_be_taken_off(per_hour_s):
+    found = drifting(per_hour_s, start_s=-3)
+    assert found.shown
+    assert found.per_hour_s == pytest.approx(-per_hour_s, abs=0.3)
+    assert found.low_s <= -per_hour_s * HOURS * 2 / 3 <= found.high_s
+    offsets = found.offsets(np.array([0.0, SECONDS]))
+    assert offsets == pytest.approx([3, 3 - per_hour_s * HOURS], abs=0.8)
+    assert "an hour" in found.reason
+
+
+def test_no_drift_is_not_shown():
+    found = [drifting(0.0, start_s=7, seed=seed) for seed in range(8)]
+    assert not any(one.shown for one in found)
+    assert all(one.low_s <= 0 <= one.high_s for one in found)
+
+
+def test_a_small_change_is_left_alone():
+    assert not drifting(0.6).shown
+
+
+def test_a_jump_is_not_a_drift():
+    for seed in range(3):
+        found = drifting(0.0, jump_s=12, seed=seed)
+        assert not found.shown
+        assert found.change_s == pytest.approx(-12, abs=0.3)
+        assert "jump" in found.reason
+
+
+def test_where_nothing_can_be_told():
+    assert drifting(5.0, seconds=3000) is None
+    reference = np.full(SECONDS, 100.0)
+    assert find_drift(reference, np.full(SECONDS + 180, 100.0), 90, 60, Demands()) is None
+    empty = np.array([])
+    assert find_drift(empty, np.full(180, np.nan), 90, 60, Demands()) is None

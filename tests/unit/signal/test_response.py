@@ -1,0 +1,101 @@
+import numpy as np
+import pytest
+
+from strapline.demo.physiology import first_order, wandering
+from strapline.signal.response import first_lock, response
+from unit.signal.invented import workout
+
+
+def delayed(rate, seconds):
+    return np.concatenate([np.full(seconds, rate[0]), rate[: rate.size - seconds]])
+
+
+@pytest.mark.parametrize("late_s", [0, 3, 12, 30])
+def test_a_plain_delay_is_found_for_rises_and_falls(late_s):
+    reference = workout(1800, 1)
+    found = response(reference, delayed(reference, late_s))
+    for side in (found.rising, found.falling):
+        assert side.delay_s == pytest.approx(late_s, abs=0.2)
+        assert side.low_s <= side.delay_s <= side.high_s
+        assert side.count >= 3
+
+
+def test_parts_of_a_second_are_told():
+    reference = workout(1800, 1)
+    seconds = np.arange(1800.0)
+    found = response(reference, np.interp(seconds - 4.3, seconds, reference))
+    assert found.rising.delay_s == pytest.approx(4.3, abs=0.15)
+    assert found.falling.delay_s == pytest.approx(4.3, abs=0.15)
+
+
+def test_rises_and_falls_are_counted_apart():
+    levels = np.repeat([80.0, 140, 80, 140, 80, 140, 80, 140, 100], 120)
+    found = response(first_order(levels, 20, 20), first_order(levels, 20, 20))
+    assert (found.rising.count, found.falling.count) == (4, 4)
+
+
+def test_a_sensor_that_falls_slower_than_it_rises():
+    reference = workout(3600, 2)
+    noise = np.random.default_rng(1).normal(0, 1, 3600)
+    device = first_order(delayed(reference, 2), rise_s=1, fall_s=15) + noise
+    found = response(reference, device)
+    # The slow response to a steady ramp is late by its time constant; rises end before that.
+    assert found.rising.delay_s == pytest.approx(3, abs=2)
+    assert 9 < found.falling.delay_s < 18
+    assert found.rising.high_s < found.falling.low_s
+
+
+def test_bias_failed_rises_and_gaps_do_not_decide():
+    reference = workout(3600, 3)
+    device = delayed(reference, 6) + 8
+    device[1200:1500] = 70
+    device[2000:2200] = np.nan
+    found = response(reference, device)
+    assert found.rising.delay_s == pytest.approx(6, abs=0.5)
+    assert found.falling.delay_s == pytest.approx(6, abs=0.5)
+
+
+def test_the_interval_holds_the_truth():
+    inside = 0
+    for seed in range(30):
+        reference = workout(1800, 50 + seed)
+        random = np.random.default_rng(seed)
+        device = delayed(reference, 5) + wandering(1800, 1.5, 10, random)
+        rising = response(reference, device).rising
+        inside += rising.low_s <= 5 <= rising.high_s
+    assert inside >= 27
+
+
+def test_too_few_rises_tell_nothing():
+    assert response(np.full(900, 80.0), np.full(900, 80.0)).rising is None
+    one_rise = np.concatenate([np.full(300, 80.0), np.full(300, 140.0)])
+    found = response(one_rise, one_rise)
+    assert found.rising is None
+    assert found.falling is None
+    empty = response(np.array([]), np.array([]))
+    assert empty.rising is None
+    missing = response(workout(900, 1), np.full(900, np.nan))
+    assert missing.falling is None
+    assert response(workout(30, 1), workout(30, 1)).rising is None
+
+
+def test_first_lock_is_the_start_of_the_first_stretch_that_holds():
+    reference = np.full(120, 100.0)
+    device = np.full(120, 130.0)
+    device[20:40] = 101  # near for 20 s only
+    device[50:] = 96
+    assert first_lock(reference, device, hold_s=30, beats=5, percent=0) == 50
+    assert first_lock(reference, device, hold_s=20, beats=5, percent=0) == 20
+    assert first_lock(reference, device, hold_s=80, beats=5, percent=0) is None
+    assert first_lock(reference, reference, hold_s=120, beats=5, percent=0) == 0
+    assert first_lock(reference, reference, hold_s=121, beats=5, percent=0) is None
+
+
+def test_the_wider_tolerance_counts_and_missing_seconds_do_not():
+    reference = np.full(60, 150.0)
+    assert first_lock(reference, reference + 12, hold_s=30, beats=5, percent=10) == 0
+    assert first_lock(reference, reference + 12, hold_s=30, beats=5, percent=5) is None
+    device = reference.copy()
+    device[10] = np.nan
+    assert first_lock(reference, device, hold_s=30, beats=5, percent=10) == 11
+    assert first_lock(np.array([]), np.array([]), hold_s=30, beats=5, percent=10) is None
