@@ -28,9 +28,9 @@ from benchmarks.strap_faults import (
 from strapline.demo.strap import Contact, StrapReading, bad_contact, strap_reading
 from strapline.settings import Plausibility, RrIntervals
 from strapline.signal.beat_rate import rate_at_seconds
-from strapline.signal.flags import flag_beats
+from strapline.signal.flags import far_from_neighbours, flag_beats
 from strapline.signal.reference_check import NO_REFERENCE, artefact_share_at, reasons_against
-from strapline.signal.rr_artefacts import classify_rr
+from strapline.signal.rr_artefacts import LOWEST_THRESHOLD_MS, classify_rr
 from strapline.signal.trace import Trace
 
 WRONG_BPM = 5.0
@@ -49,16 +49,24 @@ class Limits:
     largest_doubtful_share: float = 0.2
 
 
-def by_median(rr: np.ndarray, largest_change: float = 0.3) -> np.ndarray:
-    return flag_beats(rr, Plausibility(), RrIntervals(largest_change=largest_change)) != "kept"
+def implausible(rr: np.ndarray) -> np.ndarray:
+    return (rr < 60_000 / Plausibility().highest_bpm) | (rr > 60_000 / Plausibility().lowest_bpm)
 
 
-def by_kind(rr: np.ndarray, lowest_threshold_ms: float = 50) -> np.ndarray:
-    return (classify_rr(rr, lowest_threshold_ms) != "normal") | by_median(rr, 1)
+def by_median(rr: np.ndarray) -> np.ndarray:
+    """The rule on neighbours alone, with a change of at most 30 %."""
+    bad = implausible(rr)
+    return far_from_neighbours(np.where(bad, np.nan, rr), 0.3) | bad
+
+
+def by_kind(rr: np.ndarray, lowest_threshold_ms: float = LOWEST_THRESHOLD_MS) -> np.ndarray:
+    """The published classification alone."""
+    return (classify_rr(rr, lowest_threshold_ms) != "normal") | implausible(rr)
 
 
 def by_either(rr: np.ndarray) -> np.ndarray:
-    return by_kind(rr) | by_median(rr, 0.4)
+    """As the workflow decides, with a change of at most 40 % from the neighbours."""
+    return flag_beats(rr, Plausibility(), RrIntervals(largest_change=0.4)) != "kept"
 
 
 RULES: dict[str, Callable[[np.ndarray], np.ndarray]] = {
