@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from strapline.signal.rr_artefacts import NORMAL, classify_rr
+
 if TYPE_CHECKING:
     from strapline.settings import Plausibility, RrIntervals
 
@@ -49,21 +51,28 @@ def is_far_off(time: pd.Series) -> pd.Series:
 def flag_beats(
     rr_ms: np.ndarray, plausibility: Plausibility, rr_intervals: RrIntervals
 ) -> np.ndarray:
-    """For each RR interval (ms, in order): 'kept', 'implausible' or 'sudden_change'.
+    """For each RR interval (ms, in order): 'kept', or the first reason against it.
 
-    An interval is implausible when its rate is outside the plausible heart rates, and a sudden
-    change when it differs from the median of the 11 intervals around it by more than the
-    setting's share. A median of neighbours, unlike the interval before, is not itself spoilt by
-    the artefact (common practice, no source).
+    implausible: its rate is outside the plausible heart rates; sudden_change: it is far from its
+    neighbours; or the kind of artefact that `rr_artefacts.classify_rr` says. That one follows the
+    variability around and finds early beats; strong sinus arrhythmia blunts it, and there the
+    neighbours find beats read as two (tests/benchmarks/reference_check.py).
     """
     rr = np.asarray(rr_ms, dtype=float)
-    if rr.size == 0:
-        return np.array([], dtype=object)
     lowest, highest = max(plausibility.lowest_bpm, 1e-9), plausibility.highest_bpm
     plausible = (rr >= 60_000 / highest) & (rr <= 60_000 / lowest)
-    around = pd.Series(np.where(plausible, rr, np.nan))
-    median = around.rolling(MEDIAN_OF, center=True, min_periods=1).median().to_numpy()
-    sudden = np.abs(rr - median) > rr_intervals.largest_change * median
-    return np.select([~plausible, sudden], ["implausible", "sudden_change"], default=KEPT).astype(
-        object
-    )
+    sudden = far_from_neighbours(np.where(plausible, rr, np.nan), rr_intervals.largest_change)
+    kinds = classify_rr(rr)
+    reasons = {"implausible": ~plausible, "sudden_change": sudden, KEPT: kinds == NORMAL}
+    return np.select(list(reasons.values()), list(reasons), default=kinds).astype(object)
+
+
+def far_from_neighbours(rr_ms: np.ndarray, largest_change: float) -> np.ndarray:
+    """Whether each RR interval differs from the median of the 11 around it by more than a share.
+
+    A median of neighbours, unlike the interval before, is not itself spoilt by the artefact
+    (common practice, no source). NaN is no neighbour, and far from none.
+    """
+    around = pd.Series(rr_ms).rolling(MEDIAN_OF, center=True, min_periods=1)
+    median = around.median().to_numpy()
+    return np.asarray(np.abs(rr_ms - median) > largest_change * median)

@@ -1,8 +1,10 @@
 import numpy as np
 import pandas as pd
 
+from benchmarks.strap_faults import heart, with_artefacts
 from strapline.settings import Plausibility, RrIntervals
-from strapline.signal.flags import flag_beats, flag_samples
+from strapline.signal.flags import far_from_neighbours, flag_beats, flag_samples
+from strapline.signal.rr_artefacts import classify_rr
 from strapline.tables import SAMPLES
 
 
@@ -55,11 +57,33 @@ def test_the_range_is_a_setting():
 
 def test_artefacts_in_the_worked_example(worked_example):
     # rr_artefact_demo.csv: 1624 is a missed beat, 405 and 420 one beat read as two, 560 and 1090
-    # an early beat and the pause after it. The rule on neighbours finds just these five, where
-    # comparing with the interval before also blames good intervals beside them.
+    # an early beat and the pause after it. All five are found, and with them one good interval,
+    # 828, that stands between two artefacts.
     rr = worked_example("rr_artefact_demo.csv")["rr_ms"].to_numpy()
-    found = np.flatnonzero(flag_beats(rr, Plausibility(), RrIntervals()) != "kept")
-    assert list(rr[found]) == [1624, 405, 420, 560, 1090]
+    flagged = flag_beats(rr, Plausibility(), RrIntervals(largest_change=0.4))
+    found = np.flatnonzero(flagged != "kept")
+    assert dict(zip(rr[found], flagged[found], strict=True)) == {
+        1624: "sudden_change",
+        405: "sudden_change",
+        420: "sudden_change",
+        828: "long",
+        560: "short",
+        1090: "ectopic",
+    }
+
+
+def test_each_rule_finds_what_the_other_does_not():
+    athlete = heart("rest, strong sinus arrhythmia", 1800, "unit")
+    extra = with_artefacts(athlete, "extra", 0.02, "unit")
+    ectopic = with_artefacts(heart("intervals", 1800, "unit"), "ectopic", 0.02, "unit")
+    for series in (extra, ectopic):
+        rr, wrong = series.rr_ms, series.wrong
+        flagged = flag_beats(rr, Plausibility(), RrIntervals(largest_change=0.4)) != "kept"
+        neighbours = far_from_neighbours(rr, 0.4)
+        kinds = classify_rr(rr) != "normal"
+        weaker = kinds if series is extra else neighbours
+        assert flagged[wrong].mean() > weaker[wrong].mean() + 0.2
+        assert flagged[~wrong].mean() < 0.01
 
 
 def test_impossible_intervals():
@@ -73,3 +97,10 @@ def test_impossible_intervals():
         "kept",
     ]
     assert flag_beats(np.array([]), Plausibility(), RrIntervals()).size == 0
+
+
+def test_impossible_intervals_are_no_neighbours():
+    rr = np.array([800.0] * 20 + [100.0] * 6 + [800.0] + [100.0] * 6 + [800.0] * 20)
+    flagged = flag_beats(rr, Plausibility(), RrIntervals())
+    assert list(np.flatnonzero(flagged == "implausible")) == [*range(20, 26), *range(27, 33)]
+    assert "sudden_change" not in flagged
