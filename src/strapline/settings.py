@@ -27,7 +27,7 @@ class Plausibility(Section):
 
 class RrIntervals(Section):
     window_s: Positive = 5
-    largest_change: Share = 0.3
+    largest_change: Share = 0.4
 
 
 class Grid(Section):
