@@ -76,10 +76,7 @@ def _untellable(reference: Trace, device: Trace, longest_gap_s: float) -> str | 
         return "None of its readings can be used."
     interval_s = max(reference.interval_s, device.interval_s)
     if interval_s > longest_gap_s:
-        return (
-            f"Reports come only every {interval_s:.0f} s: too seldom to tell an offset. "
-            f"{STAND}"
-        )
+        return f"Reports come only every {interval_s:.0f} s: too seldom to tell an offset. {STAND}"
     return None
 
 
