@@ -176,7 +176,13 @@ OFFSETS = Table(
     (
         Column("recording", WORD, "The device's recording", nullable=False),
         Column("device", WORD, "The device", nullable=False),
-        Column("offset_s", REAL, "Offset added to the device's times", "s", False),
+        Column(
+            "offset_s",
+            REAL,
+            "Offset added to the device's times, besides any whole quarters of an hour",
+            "s",
+            False,
+        ),
         Column("mae", REAL, "Mean absolute error at that offset", "bpm", False),
         Column("bias", REAL, "Mean difference at that offset", "bpm", False),
         Column("n", COUNT, "Seconds compared at that offset", "s", False),

@@ -80,7 +80,12 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
     count = 0
     for name, path in session.exports.items():
         count += perform(
-            "parse", settings, export=str(path), samples=samples[name], beats=beats[name]
+            "parse",
+            settings,
+            export=str(path),
+            samples=samples[name],
+            beats=beats[name],
+            dates="",
         )
     count += perform(
         "intake",

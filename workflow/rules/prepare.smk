@@ -10,8 +10,9 @@ rule parse:
         beats=f"{RECORDING}.beats.parquet",
     params:
         method=method("parse"),
+        dates=dates_of,
     run:
-        perform("parse", input, output)
+        perform("parse", input, output, dates=params.dates)
 
 
 rule intake:

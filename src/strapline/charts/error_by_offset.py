@@ -91,7 +91,7 @@ def curves(
     bench: Sequence[str] = (),
 ) -> list[Curve]:
     """The devices that could be compared at some offset, in the order of the card."""
-    used = {clock.recording: clock.offset_s for clock in alignment.clocks}
+    used = {c.recording: c.offset_s - c.gross_shift_s for c in alignment.clocks}
     found = set(offsets["recording"].astype(str))
     shown = [recording for recording in intake.tested if recording.recording in found]
     styles = theme.styles([recording.device for recording in shown], presentation, bench)

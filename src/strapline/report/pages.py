@@ -75,6 +75,7 @@ def session_page(
         intake=intake,
         metrics=metrics,
         circumstances=words.circumstances(intake),
+        has_intervals=metrics["ci_low"].notna().any(),
         view=view,
         findings=session.findings(intake, figures, alignment, view, tolerance),
         pictures=[picture for picture in pictures if picture.name != CLOCK_PICTURE],

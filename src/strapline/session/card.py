@@ -54,6 +54,7 @@ class ClockNote(Model):
     trusted: bool = False
     time_zone: Zone | None = None
     starts_at: dt.datetime | None = None
+    dates: Literal["day_first", "month_first"] | None = None
     note: Text | None = None
 
 

@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from strapline.documents import DocumentError, parse
 from strapline.session import card
@@ -177,18 +178,29 @@ def _hash(name: str) -> str:
 
 
 def devices_named(card_path: Path | None) -> set[str] | None:
-    """Devices the card names, or None where it does not name them all and rules must help.
+    """Devices the card names, or None where it does not name them all and rules must help."""
+    recordings = _recordings_of(card_path)
+    named = [r.get("device") if isinstance(r, dict) else None for r in recordings]
+    return {str(name) for name in named} if recordings else None
 
-    Only a look, for deciding what a session depends on; the card is validated at intake.
-    """
+
+def dates_stated(card_path: Path | None, file_name: str) -> str:
+    """How the card says a file's dates are to be read; empty where it does not say."""
+    for recording in _recordings_of(card_path):
+        if isinstance(recording, dict) and recording.get("file") == file_name:
+            clock = recording.get("clock")
+            stated = clock.get("dates") if isinstance(clock, dict) else None
+            return stated if stated in ("day_first", "month_first") else ""
+    return ""
+
+
+def _recordings_of(card_path: Path | None) -> list[Any]:
+    """A look at the card, for deciding what a job depends on; it is validated at intake."""
     if card_path is None:
-        return None
+        return []
     try:
         content = parse(card_path)
     except DocumentError:
-        return None
+        return []
     recordings = content.get("recordings") if isinstance(content, dict) else None
-    if not isinstance(recordings, list) or not recordings:
-        return None
-    named = [r.get("device") if isinstance(r, dict) else None for r in recordings]
-    return {str(name) for name in named}
+    return recordings if isinstance(recordings, list) else []

@@ -56,7 +56,8 @@ def run(
             decisions.append(decision)
             views = _views(session, *pair, entry, decision, grid.longest_gap_s)
             frames += views
-            curves.append(_curve(*pair, entry, views[0], grid.longest_gap_s))
+            set_right = pair[1].shifted(decision.gross_shift_s)
+            curves.append(_curve(pair[0], set_right, entry, views[0], grid.longest_gap_s))
     write_model(
         clocks,
         SessionAlignment(

@@ -2,18 +2,22 @@
 
 import hashlib
 from pathlib import Path
+from typing import Literal
 
 from strapline.formats import read_export
-from strapline.formats.export import Export, UnreadableExport
+from strapline.formats.export import DateOrder, Export, Hints, UnreadableExport
 from strapline.tables import BEATS, SAMPLES
 
 NO_FORMAT = "none"
 
 
-def run(*, export: str, samples: str, beats: str) -> None:
-    """A file that cannot be read gives empty tables and the reason in plain words."""
+def run(*, export: str, samples: str, beats: str, dates: DateOrder | Literal[""]) -> None:
+    """A file that cannot be read gives empty tables and the reason in plain words.
+
+    `dates` is how the session card says to read dates such as 03/04/2026; empty if it does not.
+    """
     try:
-        content, reason = read_export(Path(export)), None
+        content, reason = read_export(Path(export), hints=Hints(dates=dates or None)), None
     except UnreadableExport as error:
         content, reason = Export(format=NO_FORMAT, clock="utc"), str(error)
     SAMPLES.write(

@@ -264,3 +264,11 @@ def test_error_by_offset_says_where_the_error_is_least(drawn, intake):
     said = texts(render.drawn(drawn["error_by_offset"]))
     assert "Watch one" in said
     assert "Watch two" not in said
+
+
+def test_error_by_offset_marks_what_is_left_after_whole_hours(intake):
+    (clock,) = CLOCKS.clocks
+    shifted = clock.model_copy(update={"offset_s": 3592.8, "gross_shift_s": 3600.0})
+    decided = CLOCKS.model_copy(update={"clocks": (shifted,)})
+    (curve,) = curves(OFFSET_TABLE, decided, intake, LOOK)
+    assert curve.used == (pytest.approx(-7.2), pytest.approx(3))

@@ -5,7 +5,7 @@ import string
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.session.discovery import devices_named, read_inbox, slug, unique_slugs
+from strapline.session.discovery import dates_stated, devices_named, read_inbox, slug, unique_slugs
 
 START = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
 
@@ -151,3 +151,14 @@ def test_a_loose_file_without_a_clock_is_left_alone_and_said(tmp_path):
     found = read(inbox)
     assert found.sessions == {}
     assert "rr.txt lies directly in the inbox. It gives no time of day" in found.left_alone[0]
+
+
+def test_dates_stated_for_a_file(tmp_path):
+    card = tmp_path / "session.yaml"
+    card.write_text(
+        "recordings: [{file: a.csv, device: a, clock: {dates: month_first}}, "
+        "{file: b.csv, device: b, clock: {dates: sideways}}, {file: c.csv}, 5]"
+    )
+    stated = {name: dates_stated(card, f"{name}.csv") for name in "abcd"}
+    assert stated == {"a": "month_first", "b": "", "c": "", "d": ""}
+    assert dates_stated(None, "a.csv") == ""
