@@ -30,6 +30,15 @@ class RrIntervals(Section):
     largest_change: Share = 0.4
 
 
+class Reference(Section):
+    longest_flat_s: Positive = 60
+    longest_flat_fine_s: Positive = 10
+    largest_step_bpm: Positive = 15
+    largest_artefact_share: Share = 0.2
+    settle_s: Positive = 5
+    largest_doubtful_share: Share = 0.25
+
+
 class Grid(Section):
     longest_gap_s: Positive = 10
 
@@ -68,6 +77,7 @@ class Settings(Section):
     clock: Clock = Clock()
     plausibility: Plausibility = Plausibility()
     rr_intervals: RrIntervals = RrIntervals()
+    reference: Reference = Reference()
     grid: Grid = Grid()
     alignment: Alignment = Alignment()
     tolerance: Tolerance = Tolerance()

@@ -152,6 +152,12 @@ NORMALISED = Table(
         Column("heart_rate_bpm", REAL, "Heart rate", "bpm"),
         Column("cadence_per_min", REAL, "Steps or turns a minute", "1/min"),
         Column("flag", WORD, "'kept', or why the sample is not used", nullable=False),
+        Column(
+            "artefact_share",
+            REAL,
+            "Share of artefacts among the RR intervals that end within 7.5 s; missing for a rate "
+            "that was not taken from RR intervals",
+        ),
     ),
 )
 
@@ -166,7 +172,7 @@ ALIGNED = Table(
         Column("reference_bpm", REAL, "Heart rate of the reference", "bpm"),
         Column("device_bpm", REAL, "Heart rate of the device", "bpm"),
         Column("status", WORD, "'compared', or why the second is not", nullable=False),
-        Column("stands_for_s", REAL, "Time a comparison stands for; 0 if none", "s", False),
+        Column("stands_for_s", REAL, "Time both values stand for; 0 if one is missing", "s", False),
     ),
 )
 
@@ -198,7 +204,7 @@ METRICS = Table(
         Column("activity", WORD, "What was done", nullable=False),
         Column("device", WORD, "Device", nullable=False),
         Column("recording", WORD, "Recording", nullable=False),
-        Column("scope", WORD, "'whole' or 'segment:<label>'", nullable=False),
+        Column("scope", WORD, "'whole', 'segment:<label>', 'uncut' or 'epoch:<s>'", nullable=False),
         Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
         Column("metric", WORD, "Name of the figure", nullable=False),
         Column("value", REAL, "The figure; missing where it is not defined"),

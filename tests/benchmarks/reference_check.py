@@ -29,8 +29,8 @@ from strapline.demo.strap import Contact, StrapReading, bad_contact, strap_readi
 from strapline.settings import Plausibility, RrIntervals
 from strapline.signal.beat_rate import rate_at_seconds
 from strapline.signal.flags import far_from_neighbours, flag_beats
-from strapline.signal.reference_check import NO_REFERENCE, artefact_share_at, reasons_against
-from strapline.signal.rr_artefacts import LOWEST_THRESHOLD_MS, classify_rr
+from strapline.signal.reference_check import NO_REFERENCE, reasons_against
+from strapline.signal.rr_artefacts import LOWEST_THRESHOLD_MS, artefact_share_at, classify_rr
 from strapline.signal.trace import Trace
 
 WRONG_BPM = 5.0

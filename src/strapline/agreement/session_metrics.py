@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-import numpy as np
 import pandas as pd
 
+from strapline.agreement.metric_rows import View, joined, metric_rows, views
 from strapline.agreement.metrics import UNITS, agreement_metrics
-from strapline.tables import METRICS
 
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake
@@ -22,22 +21,13 @@ def session_metrics(
     aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance
 ) -> pd.DataFrame:
     """A frame under METRICS from one under ALIGNED; empty where nothing was aligned."""
-    frames = []
-    for (recording, device, alignment), rows in aligned.groupby(
-        ["recording", "device", "alignment"], observed=True, sort=False
-    ):
-        for scope, part in _scopes(rows, intake):
-            names: dict[str, object] = {
-                "session": intake.session,
-                "wearer": intake.wearer,
-                "activity": intake.activity,
-                "device": device,
-                "recording": recording,
-                "scope": scope,
-                "alignment": alignment,
-            }
-            frames.append(_figures(part, names, tolerance))
-    return pd.concat(frames, ignore_index=True) if frames else METRICS.empty()
+    return joined(
+        [
+            _figures(view, scope, part, tolerance)
+            for view in views(aligned, intake)
+            for scope, part in _scopes(view.rows, intake)
+        ]
+    )
 
 
 def _scopes(rows: pd.DataFrame, intake: SessionIntake) -> Iterator[tuple[str, pd.DataFrame]]:
@@ -48,7 +38,7 @@ def _scopes(rows: pd.DataFrame, intake: SessionIntake) -> Iterator[tuple[str, pd
         yield f"segment:{segment.label}", rows[inside]
 
 
-def _figures(rows: pd.DataFrame, names: dict[str, object], tolerance: Tolerance) -> pd.DataFrame:
+def _figures(view: View, scope: str, rows: pd.DataFrame, tolerance: Tolerance) -> pd.DataFrame:
     compared = rows[rows["status"] == "compared"]
     values = agreement_metrics(
         compared["reference_bpm"].to_numpy(),
@@ -56,16 +46,7 @@ def _figures(rows: pd.DataFrame, names: dict[str, object], tolerance: Tolerance)
         _comparable(rows, compared),
         tolerance,
     )
-    count = len(values)
-    return METRICS.frame(
-        {name: np.full(count, value, dtype=object) for name, value in names.items()}
-        | {
-            "metric": list(values),
-            "value": list(values.values()),
-            "unit": [UNITS[name] for name in values],
-            "n": np.full(count, round(compared["stands_for_s"].sum())),
-        }
-    )
+    return metric_rows(view, scope, values, UNITS, compared["stands_for_s"].sum())
 
 
 def _comparable(rows: pd.DataFrame, compared: pd.DataFrame) -> float:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from strapline.session.alignment import ClockDecision
+from strapline.signal.clock_drift import Drift, find_drift
 from strapline.signal.clock_offset import (
     Demands,
     OffsetSearch,
@@ -74,6 +75,8 @@ def _untellable(reference: Trace, device: Trace, longest_gap_s: float) -> str | 
     """Why no search can be made at all, or None."""
     if device.time_s.size == 0:
         return "None of its readings can be used."
+    if reference.time_s.size == 0:
+        return f"No reading of the reference is believed: nothing to tell an offset by. {STAND}"
     interval_s = max(reference.interval_s, device.interval_s)
     if interval_s > longest_gap_s:
         return f"Reports come only every {interval_s:.0f} s: too seldom to tell an offset. {STAND}"
@@ -92,21 +95,21 @@ def _judged(
     if seconds.size == 0:
         return _decision(entry, 0.0, "refused", "The reference is shorter than a second.")
     wider = np.arange(seconds[0] - alignment.search_s, seconds[-1] + alignment.search_s + 1)
-    found = search_offset(
-        reference.at(seconds, longest_gap_s),
-        device.at(wider, longest_gap_s),
-        alignment.search_s,
-        alignment.shortest_overlap_s,
+    series = reference.at(seconds, longest_gap_s), device.at(wider, longest_gap_s)
+    bounds = alignment.search_s, alignment.shortest_overlap_s
+    demands = Demands(
+        alignment.largest_doubt_s, alignment.lowest_closeness, alignment.smallest_lead
     )
+    found = search_offset(*series, *bounds)
+    drift = find_drift(*series, *bounds, demands)
+    if drift is not None and drift.shown:
+        return _drifting(entry, seconds, drift, found)
     if found is None:
         why = (
             f"Fewer than {alignment.shortest_overlap_s:g} s of changing heart rate in common: "
             f"too little to tell an offset. {STAND}"
         )
         return _decision(entry, 0.0, "refused", why)
-    demands = Demands(
-        alignment.largest_doubt_s, alignment.lowest_closeness, alignment.smallest_lead
-    )
     against = objection(found, demands, alignment.search_s)
     if against:
         return _decision(entry, 0.0, "refused", f"{against} {STAND}", found)
@@ -115,7 +118,25 @@ def _judged(
         f"{signed(found.low_s)} to {signed(found.high_s)} s; within 2 bpm in "
         f"{found.closeness:.0%} of the seconds not plainly apart)."
     )
+    if drift is not None:
+        why = f"{why} {drift.reason}"
     return _decision(entry, found.offset_s, "estimated", why, found)
+
+
+def _drifting(
+    entry: RecordingIntake, seconds: np.ndarray, drift: Drift, found: OffsetSearch | None
+) -> ClockDecision:
+    """The offset in the middle of the session, and how it grows."""
+    middle = (seconds[0] + seconds[-1]) / 2
+    offset_s = round(float(drift.offsets(middle - seconds[0])), 1)
+    why = f"{drift.reason} In the middle it is {signed(offset_s)} s."
+    decided = _decision(entry, offset_s, "estimated", why, found)
+    return decided.model_copy(
+        update={
+            "drift_per_hour_s": round(drift.per_hour_s, 2),
+            "holds_at_s": float(middle) - offset_s,
+        }
+    )
 
 
 def _shifted(judged: ClockDecision, gross: GrossShift) -> ClockDecision:
@@ -126,6 +147,7 @@ def _shifted(judged: ClockDecision, gross: GrossShift) -> ClockDecision:
             "offset_s": judged.offset_s + gross.shift_s,
             "decision": "estimated",
             "gross_shift_s": gross.shift_s,
+            "holds_at_s": judged.holds_at_s - gross.shift_s,
             "reason": f"{gross.reason} After that: {fine}",
         }
     )

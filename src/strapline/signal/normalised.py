@@ -13,6 +13,7 @@ from strapline.session.ledger import Tally
 from strapline.signal.beat_rate import rate_at_seconds
 from strapline.signal.flags import KEPT, flag_beats, flag_samples, is_far_off
 from strapline.signal.grid import epoch_seconds, times_of
+from strapline.signal.rr_artefacts import artefact_share_at
 from strapline.tables import NORMALISED
 
 if TYPE_CHECKING:
@@ -87,7 +88,7 @@ def _flagged(
     samples: pd.DataFrame, entry: RecordingIntake, plausibility: Plausibility
 ) -> pd.DataFrame:
     frame = samples.assign(time=_utc(samples, entry))
-    return frame.assign(flag=flag_samples(frame, plausibility))
+    return frame.assign(flag=flag_samples(frame, plausibility), artefact_share=np.nan)
 
 
 def _in_order(flagged: pd.DataFrame) -> pd.DataFrame:
@@ -134,18 +135,15 @@ def _from_beats(
     placed = ~np.isin(flags, ["no_time", "far_off_time"])
     timed = pd.DataFrame({"end": end, "rr_ms": rr_ms, "kept": flags == KEPT})[placed]
     timed = timed.sort_values("end", kind="stable")
-    seconds, rate = rate_at_seconds(
-        epoch_seconds(timed["end"]),
-        timed["rr_ms"].to_numpy(),
-        timed["kept"].to_numpy(dtype=bool),
-        window_s,
-    )
+    end_s, kept = epoch_seconds(timed["end"]), timed["kept"].to_numpy(dtype=bool)
+    seconds, rate = rate_at_seconds(end_s, timed["rr_ms"].to_numpy(), kept, window_s)
     return NORMALISED.frame(
         {
             "ordinal": np.arange(seconds.size),
             "time": times_of(seconds),
             "heart_rate_bpm": rate,
             "flag": np.where(np.isnan(rate), "no_value", KEPT),
+            "artefact_share": artefact_share_at(seconds, end_s, ~kept),
         }
     )
 

@@ -11,6 +11,7 @@ from typing import Protocol
 
 import numpy as np
 
+from strapline.session.alignment import ReferenceVerdict
 from strapline.signal.trace import Trace
 
 TRUSTED = ""
@@ -37,7 +38,6 @@ DROPOUT_S = 3.0
 # hears every second beat, or each beat twice. Common practice, no source.
 FACTOR_OVER_S = 4
 LOWEST_FACTOR, HIGHEST_FACTOR = 2 / 3, 1.75
-ARTEFACT_WINDOW_S = 15.0
 
 
 class Limits(Protocol):
@@ -74,17 +74,6 @@ class Limits(Protocol):
 
 
 @dataclass(frozen=True)
-class Verdict:
-    """Seconds by reason, the share of all seconds that they are, and whether it is too much."""
-
-    seconds: int
-    doubtful: dict[str, int]
-    share: float
-    set_aside: bool
-    sentence: str
-
-
-@dataclass(frozen=True)
 class Span:
     """Seconds from `start` up to, not including, `end`, as places in the grid."""
 
@@ -107,8 +96,8 @@ def reasons_against(
     averaged.
 
     Parameters: seconds, whole and one apart, shape (n,); reference, its trace; longest_gap_s, up
-    to which it is interpolated; artefact_share, from `artefact_share_at`, shape (n,), for a rate
-    from RR intervals. Returns words, shape (n,), dtype object.
+    to which it is interpolated; artefact_share, from `rr_artefacts.artefact_share_at`, shape
+    (n,), for a rate from RR intervals. Returns words, shape (n,), dtype object.
     """
     rate = reference.at(seconds, longest_gap_s)
     steps = _steps(rate, limits.largest_step_bpm)
@@ -125,18 +114,6 @@ def reasons_against(
     return np.select(list(against.values()), list(against), default=TRUSTED).astype(object)
 
 
-def artefact_share_at(seconds: np.ndarray, end_s: np.ndarray, artefact: np.ndarray) -> np.ndarray:
-    """Share of artefacts among the RR intervals that end within 7.5 s of each second.
-
-    Parameters: seconds, shape (m,); end_s, the ends of the intervals, ascending, and artefact,
-    which of them are artefacts, shapes (n,). Returns shares, shape (m,); 0 where no beat is near.
-    """
-    total = np.concatenate([[0], np.cumsum(np.asarray(artefact, dtype=bool))])
-    first = np.searchsorted(end_s, seconds - ARTEFACT_WINDOW_S / 2, side="left")
-    last = np.searchsorted(end_s, seconds + ARTEFACT_WINDOW_S / 2, side="right")
-    return np.asarray((total[last] - total[first]) / np.maximum(last - first, 1))
-
-
 def spans_of(reasons: np.ndarray) -> list[Span]:
     """Stretches of one reason, in order; trusted seconds belong to none."""
     if reasons.size == 0:
@@ -147,14 +124,18 @@ def spans_of(reasons: np.ndarray) -> list[Span]:
     return [span for span in spans if span.reason != TRUSTED]
 
 
-def judged(reasons: np.ndarray, limits: Limits) -> Verdict:
+def judged(reasons: np.ndarray, limits: Limits) -> ReferenceVerdict:
     """Whether a session's reference fails too often to be evidence; none at all is too often."""
     counts = {word: int((reasons == word).sum()) for word in WORDS}
     doubtful = {word: count for word, count in counts.items() if count}
     share = sum(doubtful.values()) / reasons.size if reasons.size else 1.0
     set_aside = share > limits.largest_doubtful_share
-    return Verdict(
-        reasons.size, doubtful, share, set_aside, _sentence(reasons.size, doubtful, share, limits)
+    return ReferenceVerdict(
+        seconds=reasons.size,
+        doubtful=doubtful,
+        share=share,
+        set_aside=set_aside,
+        sentence=_sentence(reasons.size, doubtful, share, limits),
     )
 
 
@@ -170,7 +151,10 @@ def _sentence(seconds: int, doubtful: dict[str, int], share: float, limits: Limi
     )
     allowed = f"{100 * limits.largest_doubtful_share:g} %"
     if share > limits.largest_doubtful_share:
-        return f"{told}; at most {allowed} is allowed, so the session is no evidence."
+        return (
+            f"{told}; at most {allowed} is allowed, so the session is no evidence. If only a part "
+            "of it is spoilt, exclude that part in the session card."
+        )
     return f"{told}; these seconds are not compared."
 
 

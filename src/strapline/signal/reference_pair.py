@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from strapline.session.alignment import ClockDecision, SecondReference
 from strapline.signal.reference_check import TRUSTED
+from strapline.signal.reference_trial import Trial
+
+if TYPE_CHECKING:
+    from strapline.session.intake import RecordingIntake
+
+WITHIN_BPM = 5.0
 
 # The two are at odds when this share of seconds is apart; common practice, no source.
 SMALLEST_SHARE_APART = 0.02
@@ -38,7 +45,7 @@ def compare_references(
     second: np.ndarray,
     first_reasons: np.ndarray,
     second_reasons: np.ndarray,
-    within_bpm: float = 5,
+    within_bpm: float = WITHIN_BPM,
 ) -> ReferencePair:
     """Compare rates (bpm, NaN where missing) at the same seconds, with the reasons against each
     (`reference_check.reasons_against`); all of one shape (n,).
@@ -67,3 +74,49 @@ def _faulty(
     if (first & ~second)[apart].mean() >= CLEARLY:
         return "first"
     return "second" if (second & ~first)[apart].mean() >= CLEARLY else "unclear"
+
+
+def beside(
+    first: Trial, second: Trial, clock: ClockDecision, entry: RecordingIntake, longest_gap_s: float
+) -> SecondReference:
+    """How the second reference compares with the first, after what was decided on its clock."""
+    trace = second.trace.shifted(clock.offsets(second.trace.time_s))
+    # Its reasons stand by its own clock; the nearest second is near enough.
+    place = np.round(first.seconds - clock.offset_s - second.seconds[:1]).astype(int)
+    inside = (place >= 0) & (place < second.seconds.size)
+    reasons = np.full(first.seconds.shape, TRUSTED, dtype=object)
+    reasons[inside] = second.reasons[place[inside]]
+    found = compare_references(
+        first.trace.at(first.seconds, longest_gap_s),
+        trace.at(first.seconds, longest_gap_s),
+        first.reasons,
+        reasons,
+    )
+    return SecondReference(
+        recording=entry.recording,
+        seconds=found.seconds,
+        share_within=None if np.isnan(found.share_within) else found.share_within,
+        median_difference_bpm=(
+            None if np.isnan(found.median_difference_bpm) else found.median_difference_bpm
+        ),
+        faulty=found.faulty,
+        sentence=_sentence(found, entry.label),
+    )
+
+
+def _sentence(found: ReferencePair, label: str) -> str:
+    if found.seconds == 0:
+        return f"{label} and the reference have no second in common."
+    told = (
+        f"{label} is within {WITHIN_BPM:g} bpm of the reference in "
+        f"{100 * found.share_within:.1f} % of {found.seconds} s: "
+    )
+    return (
+        told
+        + {
+            "neither": "the two references agree.",
+            "first": "where they part, it is the reference whose own signal looks faulty.",
+            "second": f"where they part, it is {label} whose own signal looks faulty.",
+            "unclear": "they part, and neither signal tells which of them is right.",
+        }[found.faulty]
+    )

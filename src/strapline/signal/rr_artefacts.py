@@ -26,6 +26,7 @@ SHORT = "short"
 
 THRESHOLD_OVER = 91
 MEDIAN_OF = 11
+SHARE_OVER_S = 15.0
 ALPHA = 5.2
 SLOPE, INTERCEPT = 0.13, 0.17
 FARTHEST_FROM_MEDIAN = 3.0
@@ -68,6 +69,18 @@ def classify_rr(rr_ms: np.ndarray, lowest_threshold_ms: float = LOWEST_THRESHOLD
     extra = short & (np.abs(rr + following - series.median_ms) < series.threshold_ms)
     kinds = {ECTOPIC: ectopic, MISSED: missed, EXTRA: extra, LONG: long, SHORT: short}
     return np.select(list(kinds.values()), list(kinds), default=NORMAL).astype(object)
+
+
+def artefact_share_at(seconds: np.ndarray, end_s: np.ndarray, artefact: np.ndarray) -> np.ndarray:
+    """Share of artefacts among the RR intervals that end within 7.5 s of each second.
+
+    Parameters: seconds, shape (m,); end_s, the ends of the intervals, ascending, and artefact,
+    which of them are artefacts, shapes (n,). Returns shares, shape (m,); 0 where no beat is near.
+    """
+    total = np.concatenate([[0], np.cumsum(np.asarray(artefact, dtype=bool))])
+    first = np.searchsorted(end_s, seconds - SHARE_OVER_S / 2, side="left")
+    last = np.searchsorted(end_s, seconds + SHARE_OVER_S / 2, side="right")
+    return np.asarray((total[last] - total[first]) / np.maximum(last - first, 1))
 
 
 def _series(rr: np.ndarray, lowest_ms: float) -> _Series:

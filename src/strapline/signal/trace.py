@@ -28,8 +28,14 @@ class Trace:
         kept = normalised[normalised["flag"] == KEPT]
         return cls(epoch_seconds(kept["time"]), kept["heart_rate_bpm"].to_numpy())
 
-    def shifted(self, offset_s: float) -> Trace:
+    def shifted(self, offset_s: float | np.ndarray) -> Trace:
+        """Every time later by `offset_s`, or by one offset a time, shape (n,)."""
         return Trace(self.time_s + offset_s, self.rate)
+
+    def without(self, seconds: np.ndarray) -> Trace:
+        """Without the values nearest to any of these whole seconds."""
+        kept = ~np.isin(np.round(self.time_s), seconds)
+        return Trace(self.time_s[kept], self.rate[kept])
 
     def at(self, seconds: np.ndarray, longest_gap_s: float) -> np.ndarray:
         return values_at(seconds, self.time_s, self.rate, longest_gap_s)
@@ -51,13 +57,20 @@ class Pairs:
     awaited: np.ndarray
 
 
-def paired(reference: Trace, device: Trace, seconds: np.ndarray, longest_gap_s: float) -> Pairs:
+def paired(
+    reference: Trace,
+    device: Trace,
+    seconds: np.ndarray,
+    longest_gap_s: float,
+    believed: Trace | None = None,
+) -> Pairs:
     """The two recordings at whole `seconds`.
 
     Where both report at least every `longest_gap_s`, each second has a value of both. Where one
     reports less often, it is taken at what it claims: each of its reports stands for the time
-    since the one before, and is compared with the other's mean over that time. It has no value
-    in between, where the other keeps its own.
+    since the one before, and is compared with the other's mean over that time; the reference's
+    is taken over the values `believed`, if that is given. It has no value in between, where the
+    other keeps its own.
     """
     coarser, finer = (
         (device, reference) if device.interval_s > reference.interval_s else (reference, device)
@@ -73,7 +86,8 @@ def paired(reference: Trace, device: Trace, seconds: np.ndarray, longest_gap_s: 
     place = np.round(coarser.time_s - seconds[0]).astype(int)
     inside = (place >= 0) & (place < seconds.size)
     reports[place[inside]] = coarser.rate[inside]
-    means[place[inside]] = _means_before(finer, coarser.time_s[inside], coarser.interval_s)
+    averaged = believed if believed is not None and finer is reference else finer
+    means[place[inside]] = _means_before(averaged, coarser.time_s[inside], coarser.interval_s)
     awaited = np.isnan(reports) & _covered(coarser, seconds)
     means = np.where(awaited, finer.at(seconds, longest_gap_s), means)
     sides = (means, reports) if coarser is device else (reports, means)

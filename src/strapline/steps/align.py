@@ -9,20 +9,22 @@ import numpy as np
 import pandas as pd
 
 from strapline.files import write_model
-from strapline.session.alignment import ClockDecision, SessionAlignment
+from strapline.session.alignment import ClockDecision, SecondReference, SessionAlignment
 from strapline.session.devices import REFERENCE_KINDS
 from strapline.session.intake import RecordingIntake, SessionIntake, read_intake
 from strapline.signal.clock_decision import copied, decide
-from strapline.signal.comparison import COMPARED, compare
+from strapline.signal.comparison import COMPARED, COPY, SET_ASIDE, compare
 from strapline.signal.copies import is_copy
 from strapline.signal.grid import epoch_seconds
 from strapline.signal.normalised import stated_rates
 from strapline.signal.offset_curve import errors_by_offset
+from strapline.signal.reference_pair import beside
+from strapline.signal.reference_trial import Trial, try_reference
 from strapline.signal.trace import Trace
 from strapline.tables import ALIGNED, NORMALISED, OFFSETS, SAMPLES, Table
 
 if TYPE_CHECKING:
-    from strapline.settings import Alignment, Grid, Plausibility
+    from strapline.settings import Alignment, Grid, Plausibility, Reference
 
 
 def run(
@@ -36,33 +38,44 @@ def run(
     alignment: Alignment,
     grid: Grid,
     plausibility: Plausibility,
+    reference: Reference,
 ) -> None:
     session = read_intake(intake)
-    reference = session.reference if session.set_aside is None else None
+    entry = session.reference if session.set_aside is None else None
     decisions: list[ClockDecision] = []
     frames: list[pd.DataFrame] = []
     curves: list[pd.DataFrame] = []
-    traces = {_name(path): Trace.of(NORMALISED.read(path)) for path in normalised}
-    if reference is not None and traces[reference.recording].time_s.size:
-        path = next(p for p in samples if _name(p) == f"{reference.recording}.parsed")
-        averaged = Trace.of(stated_rates(SAMPLES.read(path), reference, plausibility))
-        for entry in session.tested:
-            pair = traces[reference.recording], traces[entry.recording]
+    seconds: list[SecondReference] = []
+    verdict = None
+    rates = {_name(path): NORMALISED.read(path) for path in normalised}
+    if entry is not None and Trace.of(rates[entry.recording]).time_s.size:
+        gap_s = grid.longest_gap_s
+        trial = try_reference(rates[entry.recording], session.exclude, gap_s, reference)
+        verdict = trial.verdict
+        path = next(p for p in samples if _name(p) == f"{entry.recording}.parsed")
+        averaged = Trace.of(stated_rates(SAMPLES.read(path), entry, plausibility))
+        for tested in session.tested:
+            device = Trace.of(rates[tested.recording])
             decision = (
-                copied(entry)
-                if _is_copy([pair[0], averaged], pair[1], entry, grid.longest_gap_s)
-                else decide(*pair, reference, entry, alignment, grid.longest_gap_s)
+                copied(tested)
+                if _is_copy([trial.trace, averaged], device, tested, gap_s)
+                else decide(trial.believed, device, entry, tested, alignment, gap_s)
             )
             decisions.append(decision)
-            views = _views(session, *pair, entry, decision, grid.longest_gap_s)
+            views = _views(session, trial, device, tested, decision, gap_s)
             frames += views
-            set_right = pair[1].shifted(decision.gross_shift_s)
-            curves.append(_curve(pair[0], set_right, entry, views[0], grid.longest_gap_s))
+            set_right = device.shifted(decision.gross_shift_s)
+            curves.append(_curve(trial.trace, set_right, tested, views[0], gap_s))
+            if tested.device_kind in REFERENCE_KINDS:
+                other = try_reference(rates[tested.recording], (), gap_s, reference)
+                seconds.append(beside(trial, other, decision, tested, gap_s))
     write_model(
         clocks,
         SessionAlignment(
             session=session.session,
-            reference=reference.recording if reference else None,
+            reference=entry.recording if entry else None,
+            verdict=verdict,
+            second_references=tuple(seconds),
             clocks=tuple(decisions),
         ),
     )
@@ -109,13 +122,19 @@ def _is_copy(
 
 def _views(
     session: SessionIntake,
-    reference: Trace,
+    reference: Trial,
     device: Trace,
     entry: RecordingIntake,
     decision: ClockDecision,
     longest_gap_s: float,
 ) -> list[pd.DataFrame]:
-    offsets = {"as_recorded": 0.0, "aligned": decision.offset_s}
+    offsets = {
+        "as_recorded": np.zeros(device.time_s.shape),
+        "aligned": decision.offsets(device.time_s),
+    }
+    no_evidence = SET_ASIDE if reference.verdict.set_aside else None
+    if decision.decision == "copy":
+        no_evidence = COPY
     return [
         compare(
             reference,
@@ -123,7 +142,7 @@ def _views(
             {"recording": entry.recording, "device": entry.device, "alignment": view},
             session.exclude,
             longest_gap_s,
-            is_copy=decision.decision == "copy",
+            no_evidence,
         )
         for view, offset in offsets.items()
     ]

@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from strapline.agreement.metric_rows import joined
+from strapline.agreement.sensitivity import sensitivity
 from strapline.agreement.session_metrics import session_metrics
+from strapline.agreement.timing import timing
 from strapline.files import write_model
 from strapline.session.intake import SessionIntake, read_intake
 from strapline.session.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
@@ -27,7 +30,8 @@ def run(
     tolerance: Tolerance,
 ) -> None:
     session, grid = read_intake(intake), ALIGNED.read(aligned)
-    METRICS.write(session_metrics(grid, session, tolerance), metrics)
+    parts = [make(grid, session, tolerance) for make in (session_metrics, sensitivity, timing)]
+    METRICS.write(joined([part for part in parts if len(part)]), metrics)
     write_model(ledger, _ledger(session, normalised, grid))
 
 

@@ -1,36 +1,10 @@
 import numpy as np
-import pandas as pd
 import pytest
 
 from strapline.agreement.session_metrics import session_metrics
-from strapline.session.card import Card
-from strapline.session.devices import Register
-from strapline.session.inference import describe
 from strapline.settings import Tolerance
 from strapline.tables import ALIGNED
-
-START = pd.Timestamp("2026-03-01T10:00:00Z")
-
-
-def intake(**card):
-    return describe("s", "S", [], Card.model_validate(card), Register(), "UTC")
-
-
-def grid(status, device, stands_for=1.0):
-    length = len(status)
-    compared = np.asarray(status) == "compared"
-    return ALIGNED.frame(
-        {
-            "recording": ["watch"] * length,
-            "device": ["watch"] * length,
-            "alignment": ["aligned"] * length,
-            "time": [START + pd.Timedelta(seconds=n) for n in range(length)],
-            "reference_bpm": np.full(length, 100.0),
-            "device_bpm": device,
-            "status": status,
-            "stands_for_s": np.where(compared, stands_for, 0.0),
-        }
-    )
+from unit.agreement.grids import grid, intake
 
 
 def figures(table, **card):

@@ -75,3 +75,42 @@ def test_what_tells_nothing_is_refused_with_the_reason():
     assert (nothing.decision, nothing.reason) == ("refused", "None of its readings can be used.")
     assert "only every 60 s" in decided(Trace(SECONDS[::60], RATE[::60])).reason
     assert decided(Trace(SECONDS, np.full(SECONDS.size, 90.0))).decision == "refused"
+
+
+def long_workout(seconds):
+    steps = np.random.default_rng(5).normal(0, 0.03, seconds)
+    return 130 + 25 * np.sin(np.cumsum(steps))
+
+
+def drifting(gains_per_hour, hour_off=0):
+    """A device whose clock gains; its true offset at a second of the reference's clock."""
+    length = 3 * 3600
+    times = np.arange(1_770_000_000.0, 1_770_000_000.0 + length)
+    rate = long_workout(length)
+    gained = 4 + gains_per_hour * np.arange(length) / 3600
+    noise = np.random.default_rng(6).normal(0, 0.5, length)
+    device = Trace(times + gained + hour_off, np.round(rate + noise))
+    decision = decide(Trace(times, rate), device, entry("strap"), entry(), Alignment(), 10)
+    return decision, decision.offsets(device.time_s) + gained + hour_off
+
+
+@pytest.mark.parametrize("hour_off", [0, 3600])
+def test_a_drift_is_corrected_second_by_second(hour_off):
+    decision, left = drifting(4, hour_off)
+    # Within a third of the session the drift smears what is to be matched.
+    assert decision.drift_per_hour_s == pytest.approx(-4, abs=0.8)
+    assert np.abs(left).max() < 1.5
+    assert "drift" in decision.reason
+
+
+def test_without_a_drift_none_is_corrected_and_that_is_said():
+    decision, left = drifting(0)
+    assert decision.drift_per_hour_s == 0
+    assert np.abs(left).max() < 1
+    assert "No drift" in decision.reason
+
+
+def test_a_reference_that_is_not_believed_tells_no_offset():
+    nothing = Trace(SECONDS[:0], RATE[:0])
+    decision = decide(nothing, late(3), entry("strap"), entry(), Alignment(), 10)
+    assert (decision.decision, decision.offset_s) == ("refused", 0)

@@ -9,11 +9,11 @@ from real.paired_beats import recordings
 from strapline.signal.beat_rate import rate_at_seconds
 from strapline.signal.reference_check import (
     Span,
-    artefact_share_at,
     judged,
     reasons_against,
     spans_of,
 )
+from strapline.signal.rr_artefacts import artefact_share_at
 from strapline.signal.trace import Trace
 
 START = 1_770_000_000.0
@@ -153,7 +153,8 @@ def test_the_verdict_states_the_share():
     assert found.doubtful == {"no_reference": 110, "reference_flat": 100}
     assert found.sentence == (
         "The reference is missing or doubtful in 21.0 % of its 1000 s (no value 110 s, flat 100 "
-        "s); at most 20 % is allowed, so the session is no evidence."
+        "s); at most 20 % is allowed, so the session is no evidence. If only a part of it is "
+        "spoilt, exclude that part in the session card."
     )
 
 

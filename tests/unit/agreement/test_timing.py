@@ -1,0 +1,39 @@
+import numpy as np
+import pytest
+
+from strapline.agreement.timing import timing
+from strapline.settings import Tolerance
+from unit.agreement.grids import grid, intake
+from unit.signal.invented import workout
+
+RATE = workout(1800, 1)
+
+
+def found(status, device, **sizes):
+    table = grid(status, device, reference=RATE[: len(status)], **sizes)
+    return timing(table, intake(), Tolerance()).set_index("metric")
+
+
+def test_delay_and_lock_are_figures_with_their_unit():
+    late = np.concatenate([np.full(90, 30.0), RATE[84:-6]])
+    values = found(["compared"] * 1800, late)
+    assert values.loc["delay_rising", "value"] == pytest.approx(6, abs=0.5)
+    assert values.loc["delay_falling", "ci_low"] <= values.loc["delay_falling", "value"]
+    assert values.loc["first_lock", "value"] == pytest.approx(90, abs=30)
+    assert set(values["unit"]) == {"s"}
+
+
+def test_what_is_not_compared_does_not_lock():
+    status = ["reference_flat"] * 60 + ["compared"] * 1740
+    assert found(status, RATE).loc["first_lock", "value"] == 60
+
+
+def test_a_device_that_never_comes_near_has_no_lock():
+    assert np.isnan(found(["compared"] * 1800, RATE + 40).loc["first_lock", "value"])
+
+
+def test_nothing_of_it_for_a_report_a_minute_or_no_comparison():
+    status = (["between_reports"] * 59 + ["compared"]) * 30
+    device = [100.0 if s == "compared" else np.nan for s in status]
+    assert found(status, device, stands_for=60).empty
+    assert found(["no_device"] * 30, [np.nan] * 30).empty

@@ -1,0 +1,117 @@
+import numpy as np
+import pytest
+
+from strapline.session.alignment import ClockDecision
+from strapline.session.card import Exclusion
+from strapline.settings import Reference
+from strapline.signal.comparison import compare
+from strapline.signal.grid import times_of
+from strapline.signal.reference_pair import beside
+from strapline.signal.reference_trial import try_reference
+from strapline.signal.trace import Trace
+from strapline.tables import NORMALISED
+from unit.signal.test_clock_decision import entry
+
+START = 1_770_000_000.0
+NAMES = {"recording": "watch", "device": "watch", "alignment": "aligned"}
+
+
+def normalised(rate, share=None):
+    rate = np.asarray(rate, dtype=float)
+    return NORMALISED.frame(
+        {
+            "ordinal": np.arange(rate.size),
+            "time": times_of(START + np.arange(rate.size)),
+            "heart_rate_bpm": rate,
+            "flag": np.where(np.isnan(rate), "no_value", "kept"),
+            "artefact_share": share if share is not None else np.full(rate.size, np.nan),
+        }
+    )
+
+
+def wavy(length=600):
+    return np.round(120 + 20 * np.sin(np.arange(length) / 40), 1)
+
+
+def tried(rate, exclude=(), share=None):
+    return try_reference(normalised(rate, share), exclude, 10, Reference())
+
+
+def compared(trial, device, exclude=()):
+    trace = Trace(START + np.arange(device.size), device)
+    return compare(trial, trace, NAMES, exclude, 10).set_index("status")
+
+
+def stuck():
+    rate = wavy()
+    rate[100:200] = rate[100]
+    return rate
+
+
+def test_doubtful_seconds_are_not_compared_and_say_why():
+    trial = tried(stuck())
+    assert (trial.reasons[100:200] == "reference_flat").all()
+    assert trial.reasons[:95].tolist() == [""] * 95
+    rows = compared(trial, wavy() + 3)
+    assert (rows.loc["reference_flat", "reference_bpm"] == stuck()[100]).all()
+    difference = rows.loc["compared", "device_bpm"] - rows.loc["compared", "reference_bpm"]
+    assert difference.to_numpy() == pytest.approx(3)
+    assert len(rows) == 600
+
+
+def test_artefacts_among_beats_make_seconds_doubtful():
+    share = np.zeros(600)
+    share[300:330] = 0.5
+    trial = tried(wavy(), share=share)
+    assert trial.verdict.doubtful == {"reference_artefacts": 30}
+    assert trial.believed.time_s.size == 570
+
+
+def test_what_the_card_excludes_is_not_held_against_the_reference():
+    rate = wavy()
+    rate[0:300] = np.nan
+    rate[0] = 100
+    assert tried(rate).verdict.set_aside
+    span = Exclusion.model_validate({"from": 0, "to": 300, "reason": "strap dry"})
+    found = tried(rate, [span])
+    assert (found.verdict.seconds, found.verdict.set_aside) == (300, False)
+
+
+def test_a_report_a_minute_is_compared_with_what_is_believed_of_the_minute():
+    rate = wavy()
+    rate[70:100] = 200  # half of the second minute, up and down in impossible steps
+    trial = tried(rate)
+    reports = Trace(START + np.arange(60, 600, 60.0), np.full(9, 120.0))
+    rows = compare(trial, reports, NAMES, (), 10).set_index("time")
+    second = rows.loc[times_of(np.array([START + 120]))[0]]
+    believed = np.r_[rate[61:67], rate[103:121]]
+    assert second["status"] == "no_reference" or second["reference_bpm"] == pytest.approx(
+        believed.mean(), abs=1
+    )
+    third = rows.loc[times_of(np.array([START + 180]))[0]]
+    assert third["reference_bpm"] == pytest.approx(rate[121:181].mean())
+
+
+def test_a_reference_that_reports_once_a_minute_is_taken_at_its_word():
+    rows = normalised(wavy(1200)).iloc[::60].reset_index(drop=True)
+    trial = try_reference(rows, (), 10, Reference())
+    assert not trial.verdict.set_aside
+    assert "only every 60 s" in trial.verdict.sentence
+
+
+@pytest.mark.parametrize(("first", "second", "faulty"), [(0, 1, "second"), (1, 0, "first")])
+def test_two_references_and_which_is_the_faulty_one(first, second, faulty):
+    both = [tried(wavy()), tried(stuck())]
+    clock = ClockDecision(recording="other", offset_s=0, decision="trusted", reason="")
+    found = beside(both[first], both[second], clock, entry("other"), 10)
+    assert found.faulty == faulty
+    assert f"{100 * found.share_within:.1f} % of 600 s" in found.sentence
+
+
+def test_a_second_reference_is_compared_after_its_clock_was_settled():
+    late = normalised(wavy())
+    late["time"] = times_of(START + 20 + np.arange(600))
+    other = try_reference(late, (), 10, Reference())
+    clock = ClockDecision(recording="other", offset_s=-20, decision="stated", reason="")
+    found = beside(tried(wavy()), other, clock, entry("other"), 10)
+    assert (found.share_within, found.median_difference_bpm) == (1, 0)
