@@ -9,6 +9,7 @@ from strapline.documents import COLOUR_PATTERN, load
 
 Colour = Annotated[str, Field(pattern=COLOUR_PATTERN)]
 Positive = Annotated[float, Field(gt=0)]
+Factor = Annotated[float, Field(gt=1)]
 Share = Annotated[float, Field(ge=0, le=1)]
 
 
@@ -34,6 +35,8 @@ class Reference(Section):
     longest_flat_s: Positive = 60
     longest_flat_fine_s: Positive = 10
     largest_step_bpm: Positive = 15
+    largest_rise: Factor = 1.75
+    largest_fall: Factor = 1.5
     largest_artefact_share: Share = 0.2
     settle_s: Positive = 5
     largest_doubtful_share: Share = 0.25

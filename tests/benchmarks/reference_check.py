@@ -44,6 +44,8 @@ class Limits:
     longest_flat_s: float = 60
     longest_flat_fine_s: float = 10
     largest_step_bpm: float = 15
+    largest_rise: float = 1.75
+    largest_fall: float = 1.5
     largest_artefact_share: float = 0.2
     settle_s: float = 5
     largest_doubtful_share: float = 0.2

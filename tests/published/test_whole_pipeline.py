@@ -11,13 +11,17 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from strapline.session.alignment import SessionAlignment
 from strapline.tables import ALIGNED, METRICS
 
 DATA = Path(__file__).parent / "data"
 START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)
 
 # The tables are not heart rates: flows in litres a minute, arbitrary units.
-SETTINGS = "plausibility: {lowest_bpm: 0, highest_bpm: 2000}\n"
+SETTINGS = """\
+plausibility: {lowest_bpm: 0, highest_bpm: 2000}
+reference: {largest_step_bpm: 2000, largest_rise: 2000, largest_fall: 2000}
+"""
 
 CARD = """\
 recordings:
@@ -95,9 +99,10 @@ def test_a_delay_of_seven_seconds(figure, results):
     assert figure("delay", "rmse") == pytest.approx(3.99511, abs=1e-5)
     assert figure("delay", "mape") == pytest.approx(2.7305, abs=1e-4)
     assert figure("delay", "mae", "aligned") < 0.3
-    decision = pd.read_json(results / "sessions/delay/alignment.json")["clocks"][0]
-    assert decision["decision"] == "estimated"
-    assert decision["offset_s"] == pytest.approx(-7, abs=0.5)
+    document = (results / "sessions/delay/alignment.json").read_bytes()
+    decision = SessionAlignment.model_validate_json(document).clocks[0]
+    assert decision.decision == "estimated"
+    assert decision.offset_s == pytest.approx(-7, abs=0.5)
 
 
 def test_percent_differences_are_of_the_reference(figure):

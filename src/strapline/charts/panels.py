@@ -4,17 +4,21 @@ from collections.abc import Sequence
 from typing import Any
 
 import altair as alt
+import numpy as np
 import pandas as pd
 
 from strapline.charts import seconds, sheet, theme
 from strapline.charts.text import lines, plain
 from strapline.session.intake import SessionIntake
 from strapline.settings import Presentation
+from strapline.signal.reference_check import Span
 
 BETWEEN = 62
 _HEIGHTS = 742
 _LEADER = 46
 _LETTERS = 15
+# Pixels from stroke to stroke.
+_HATCH = 8
 _LETTER = 19
 _MINUTES = (1, 2, 5, 10, 15, 30, 60, 120, 240)
 
@@ -29,10 +33,11 @@ class Panels:
         names: Sequence[str],
         styles: Sequence[theme.Style],
         look: Presentation,
+        doubted: Sequence[Span] = (),
     ) -> None:
         self.table, self.names, self.styles, self.look = table, names, styles, look
         self.reference = intake.reference.label if intake.reference else "Reference"
-        self.exclude = intake.exclude
+        self.exclude, self.doubted = intake.exclude, doubted
         self.labels = [lines(name, _LETTERS) for name in (self.reference, *names)]
         longest = max(len(line) for label in self.labels for line in label)
         self.width = sheet.LEGIBLE_TITLE - sheet.AXIS - _LEADER - 12 - _LETTER * longest
@@ -51,7 +56,7 @@ class Panels:
     def rates(self) -> Any:
         """The reference, heavy and solid, and each device on top of it."""
         scale = seconds.tens(self.table[["reference", *self._rates()]])
-        drawn = [*self._excluded(), self._line("reference", scale, **self._heavy())]
+        drawn = [*self._left_out(), self._line("reference", scale, **self._heavy())]
         for rate, style in zip(self._rates(), self.styles, strict=True):
             # A pale edge keeps a device visible where it runs along the reference.
             edge = {"stroke": self.look.paper, "strokeWidth": theme.DEVICE_WIDTH + 1.5}
@@ -71,7 +76,7 @@ class Panels:
             base.mark_area(color=self.look.band).encode(
                 y=self._y("above", self.reach), y2="below:Q"
             ),
-            *self._excluded(),
+            *self._left_out(),
             base.mark_area(color=colour, opacity=0.4).encode(y=y, y2=alt.datum(0)),
             zero.mark_rule(color=self.look.reference, strokeWidth=2.5),
             self._line(field, self.reach, stroke=colour, strokeWidth=2.5),
@@ -111,6 +116,22 @@ class Panels:
         step = next((s for s in (10, 20, 50) if high - low <= 6 * s), 100)
         axis = alt.Axis(values=list(range(-(-low // step) * step, high + 1, step)), title=None)
         return alt.Y(f"{field}:Q", scale=alt.Scale(domain=[low, high], nice=False), axis=axis)
+
+    def _left_out(self) -> list[alt.Chart]:
+        return [*self._excluded(), *self._hatched()]
+
+    def _hatched(self) -> list[alt.Chart]:
+        """Thin upright strokes over the seconds in which the reference is not believed."""
+        step = self.end / self.width * _HATCH
+        strokes = [
+            {"s": round(float(second), 1)}
+            for span in self.doubted
+            for second in np.arange(span.start, span.end, step)
+        ]
+        if not strokes:
+            return []
+        chart = alt.Chart(sheet.rows(strokes))
+        return [chart.mark_rule(color=self.look.ink, opacity=0.35).encode(x=self._x())]
 
     def _excluded(self) -> list[alt.Chart]:
         spans = [

@@ -9,6 +9,8 @@ import pandas as pd
 
 from strapline.charts.sheet import number
 from strapline.settings import Tolerance
+from strapline.signal.comparison import SET_ASIDE
+from strapline.signal.reference_check import NO_REFERENCE, TRUSTED, WORDS, Span, spans_of
 
 
 def by_second(
@@ -34,6 +36,16 @@ def by_second(
     table["above"] = (table["reference"] * tolerance.percent / 100).clip(lower=tolerance.beats)
     table["below"] = -table["above"]
     return table
+
+
+def doubted(aligned: pd.DataFrame) -> list[Span]:
+    """Stretches of seconds since the first in which the reference is missing or not believed."""
+    words = aligned["status"].astype(str)
+    seconds = elapsed(aligned)
+    reasons = np.full(seconds.max() + 1, TRUSTED, dtype=object)
+    against = words.isin(WORDS) | (words == SET_ASIDE)
+    reasons[seconds[against]] = NO_REFERENCE
+    return spans_of(reasons)
 
 
 def _held(values: pd.Series, status: pd.Series) -> pd.Series:

@@ -10,6 +10,7 @@ from strapline.charts.render import Chart
 from strapline.charts.text import listed, plain, signed
 from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.settings import Presentation, Tolerance
+from strapline.signal.comparison import SET_ASIDE
 
 NOTHING = "No second of this session could be compared with a reference."
 
@@ -26,19 +27,21 @@ def traces(
     `aligned` keeps the ALIGNED contract and holds one view of the clocks. Devices named in
     `bench` keep their colour and dash from one session to another.
     """
-    shown = compared(aligned, intake)
+    shown = drawn(aligned, intake)
     names = [recording.label for recording in shown]
     title = sheet.headed(intake.activity, "Heart rate at the wrist and on the chest")
     if not shown:
         return sheet.missing(presentation, title, NOTHING)
     table = seconds.by_second(aligned, [r.recording for r in shown], tolerance)
     styles = theme.styles([r.device for r in shown], presentation, bench)
-    panels = Panels(table, intake, names, [styles[r.device] for r in shown], presentation)
+    doubted = seconds.doubted(aligned)
+    looks = [styles[r.device] for r in shown]
+    panels = Panels(table, intake, names, looks, presentation, doubted)
     return sheet.finished(
         [panels.rates(), *map(panels.strip, range(len(shown)))],
         presentation,
         title,
-        _subtitle(aligned, intake, tolerance, len(table)),
+        _subtitle(aligned, intake, tolerance, len(table), bool(doubted)),
         alt(aligned, intake),
         BETWEEN,
         datasets={"seconds": panels.rows()},
@@ -58,6 +61,13 @@ def alt(aligned: pd.DataFrame, intake: SessionIntake) -> str:
     )
 
 
+def drawn(aligned: pd.DataFrame, intake: SessionIntake) -> list[RecordingIntake]:
+    """Those compared; in a session whose reference failed, those that could have been."""
+    failed = aligned[(aligned["status"] == SET_ASIDE) & (aligned["stands_for_s"] > 0)]
+    names = set(failed["recording"].astype(str))
+    return compared(aligned, intake) or [r for r in intake.tested if r.recording in names]
+
+
 def compared(aligned: pd.DataFrame, intake: SessionIntake) -> list[RecordingIntake]:
     """The tested recordings with at least one compared second, in the order of the card."""
     names = set(aligned.loc[aligned["status"] == "compared", "recording"].astype(str))
@@ -72,12 +82,17 @@ def _range(aligned: pd.DataFrame, recording: RecordingIntake) -> str:
 
 
 def _subtitle(
-    aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance, length: int
+    aligned: pd.DataFrame,
+    intake: SessionIntake,
+    tolerance: Tolerance,
+    length: int,
+    doubted: bool,
 ) -> str:
     date = f"{aligned['time'].min():%d %B %Y}".lstrip("0")
     left_out = "; grey: left out" if any(span.start < length for span in intake.exclude) else ""
+    if doubted:
+        left_out += "; hatched: strap in doubt"
     return (
         f"{date}, {sheet.length(aligned)}, {sheet.CLOCKS[aligned['alignment'].iloc[0]]}. "
-        f"Band: within {tolerance.beats:g} bpm or {tolerance.percent:g} %, "
-        f"whichever is wider{left_out}."
+        f"Band: {tolerance.beats:g} bpm or {tolerance.percent:g} %{left_out}."
     )

@@ -40,6 +40,16 @@ FIGURES = (
     Figure("within_percent", "Within {percent:g} %", "Of the strap’s reading.", "%"),
     Figure("within_either", "Within the wider of the two", "Share of the time compared.", "%"),
     Figure("coverage", "Coverage", "Share of the session that could be compared.", "%"),
+    Figure("first_lock", "First lock", "Until it first stays near the strap for 20 s.", "s"),
+    Figure(
+        "delay_rising",
+        "Delay, rising",
+        "How late it follows a rise. Where heart rates set the clock, only the gap between the "
+        "two delays counts.",
+        "s",
+        plus=True,
+    ),
+    Figure("delay_falling", "Delay, falling", "How late it follows a fall.", "s", plus=True),
     Figure(
         "maximum_difference", "Highest, difference", "Device minus strap.", "bpm", True, main=False
     ),

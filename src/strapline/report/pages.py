@@ -9,7 +9,7 @@ from strapline.report import archive, session, words
 from strapline.report.figures import FIGURES, Figures
 from strapline.report.site import STYLESHEET, page, stylesheet
 from strapline.report.words import tolerance_words
-from strapline.session.alignment import SessionAlignment
+from strapline.session.alignment import SessionAlignment, set_aside
 from strapline.session.intake import SessionIntake
 from strapline.session.ledger import SessionLedger
 from strapline.settings import Presentation, Tolerance
@@ -73,6 +73,7 @@ def session_page(
         presentation=presentation,
         tolerance=tolerance_words(tolerance),
         intake=intake,
+        set_aside=set_aside(intake, alignment),
         metrics=metrics,
         circumstances=words.circumstances(intake),
         has_intervals=metrics["ci_low"].notna().any(),
@@ -84,6 +85,8 @@ def session_page(
         more=session.figure_table(intake, figures, [f for f in FIGURES if not f.main], tolerance),
         segments=session.segment_rows(intake, figures, view),
         clocks=session.clock_rows(intake, alignment, offsets),
+        reference=session.reference_sentences(alignment),
+        sensitivity=session.sensitivity_rows(intake, figures, view),
         compared=session.compared_rows(intake, ledger),
         samples=session.sample_rows(intake, ledger),
         conditions=session.conditions(intake),

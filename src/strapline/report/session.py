@@ -5,6 +5,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.agreement.sensitivity import EPOCHS_S, UNCUT, epoch_scope
 from strapline.report import words
 from strapline.report.figures import Figure, Figures
 from strapline.session.alignment import SessionAlignment
@@ -80,6 +81,30 @@ def clock_rows(
         )
         for clock in alignment.clocks
     ]
+
+
+def reference_sentences(alignment: SessionAlignment) -> list[str]:
+    """What was found of the reference, and of any other that was worn beside it."""
+    own = [alignment.verdict.sentence] if alignment.verdict else []
+    return own + [other.sentence for other in alignment.second_references]
+
+
+def sensitivity_rows(
+    intake: SessionIntake, figures: Figures, view: str
+) -> list[tuple[str, list[tuple[str, dict[str, float]]]]]:
+    """A device and, a way of reckoning each, the main figures as they would then read."""
+    scopes = {"whole": "as above", UNCUT: "nothing left out"}
+    scopes |= {epoch_scope(length): f"averaged over {length} s" for length in EPOCHS_S}
+    rows = []
+    for recording in intake.tested:
+        found = [
+            (name, figures.values(recording.recording, scope, view))
+            for scope, name in scopes.items()
+        ]
+        known = [(name, values) for name, values in found if values["mae"] == values["mae"]]
+        if known:
+            rows.append((recording.label, known))
+    return rows
 
 
 def compared_rows(intake: SessionIntake, ledger: SessionLedger) -> list[dict[str, Any]]:

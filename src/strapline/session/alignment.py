@@ -1,9 +1,14 @@
 """What was decided about each recording's clock, and on what grounds."""
 
-from typing import Literal
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict
+
+if TYPE_CHECKING:
+    from strapline.session.intake import SessionIntake
 
 Decision = Literal["estimated", "stated", "trusted", "refused", "copy"]
 
@@ -81,3 +86,10 @@ class SessionAlignment(BaseModel):
     verdict: ReferenceVerdict | None = None
     second_references: tuple[SecondReference, ...] = ()
     clocks: tuple[ClockDecision, ...]
+
+
+def set_aside(intake: SessionIntake, alignment: SessionAlignment) -> str | None:
+    """Why the session is no evidence, if it is not: known at intake, or found of its reference."""
+    if intake.set_aside is not None or alignment.verdict is None:
+        return intake.set_aside
+    return alignment.verdict.sentence if alignment.verdict.set_aside else None

@@ -34,10 +34,7 @@ STUCK_S = 8
 LONGEST_EXCURSION_S = 45
 STEP_MARGIN_S = 3
 DROPOUT_S = 3.0
-# No heart falls to two thirds of its rate, or rises to 1.75 of it, within 4 s; a strap does that
-# hears every second beat, or each beat twice. Common practice, no source.
 FACTOR_OVER_S = 4
-LOWEST_FACTOR, HIGHEST_FACTOR = 2 / 3, 1.75
 
 
 class Limits(Protocol):
@@ -51,6 +48,9 @@ class Limits(Protocol):
     largest_step_bpm
         Change from one second to the next that a heart can make, averaged over 3 s or more.
         Common practice, no source; 15 bpm is above all but one of 105 real recordings.
+    largest_rise, largest_fall
+        No heart rises to 1.75 of its rate, or falls by a factor of 1.5, within 4 s; a strap does
+        that hears each beat twice, or every second one. Common practice, no source.
     largest_artefact_share
         Share of the beats within 15 s that may be artefacts.
     settle_s
@@ -65,6 +65,10 @@ class Limits(Protocol):
     def longest_flat_fine_s(self) -> float: ...
     @property
     def largest_step_bpm(self) -> float: ...
+    @property
+    def largest_rise(self) -> float: ...
+    @property
+    def largest_fall(self) -> float: ...
     @property
     def largest_artefact_share(self) -> float: ...
     @property
@@ -100,7 +104,7 @@ def reasons_against(
     (n,), for a rate from RR intervals. Returns words, shape (n,), dtype object.
     """
     rate = reference.at(seconds, longest_gap_s)
-    steps = _steps(rate, limits.largest_step_bpm)
+    steps = _steps(rate, limits)
     fine = artefact_share is not None or bool((reference.rate % 1 != 0).any())
     against = {
         NO_REFERENCE: np.isnan(rate),
@@ -158,13 +162,13 @@ def _sentence(seconds: int, doubtful: dict[str, int], share: float, limits: Limi
     return f"{told}; these seconds are not compared."
 
 
-def _steps(rate: np.ndarray, largest_bpm: float) -> np.ndarray:
+def _steps(rate: np.ndarray, limits: Limits) -> np.ndarray:
     """+1 or -1 at each second that an impossible rise or fall leads to, else 0."""
     earlier = np.full(rate.shape, np.nan)  # a missing value is no step
     earlier[FACTOR_OVER_S:] = rate[:-FACTOR_OVER_S]
     change = np.diff(rate, prepend=rate[:1])
-    rise = (change > largest_bpm) | (rate > HIGHEST_FACTOR * earlier)
-    fall = (change < -largest_bpm) | (rate < LOWEST_FACTOR * earlier)
+    rise = (change > limits.largest_step_bpm) | (rate > limits.largest_rise * earlier)
+    fall = (change < -limits.largest_step_bpm) | (rate < earlier / limits.largest_fall)
     return np.asarray(rise.astype(float) - fall)
 
 

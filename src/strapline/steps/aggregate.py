@@ -8,7 +8,7 @@ from pathlib import Path
 import pandas as pd
 
 from strapline.agreement.standings import standings
-from strapline.session.alignment import SessionAlignment
+from strapline.session.alignment import SessionAlignment, set_aside
 from strapline.session.intake import Notice, NoticeKind, SessionIntake, read_intake
 from strapline.tables import ALIGNED, DEVICES, METRICS, NOTICES, SESSIONS, STANDINGS, Table
 
@@ -35,7 +35,7 @@ def run(
     figures = _joined(METRICS, session_metrics)
     METRICS.write(figures, metrics)
     STANDINGS.write(standings(figures), standings_table)
-    SESSIONS.write(_sessions(described, aligned), sessions)
+    SESSIONS.write(_sessions(described, decided, aligned), sessions)
     DEVICES.write(_devices(described), devices)
     NOTICES.write(_notices(described, decided, json.loads(left_alone)), notices)
 
@@ -45,8 +45,12 @@ def _joined(table: Table, paths: list[str]) -> pd.DataFrame:
     return pd.concat(frames, ignore_index=True) if frames else table.empty()
 
 
-def _sessions(described: list[SessionIntake], aligned: list[str]) -> pd.DataFrame:
-    return SESSIONS.from_rows([_session(*pair) for pair in zip(described, aligned, strict=True)])
+def _sessions(
+    described: list[SessionIntake], decided: list[SessionAlignment], aligned: list[str]
+) -> pd.DataFrame:
+    return SESSIONS.from_rows(
+        [_session(*three) for three in zip(described, decided, aligned, strict=True)]
+    )
 
 
 def _devices(described: list[SessionIntake]) -> pd.DataFrame:
@@ -59,7 +63,8 @@ def _devices(described: list[SessionIntake]) -> pd.DataFrame:
     return DEVICES.from_rows([known[device] for device in sorted(known)])
 
 
-def _session(intake: SessionIntake, aligned: str) -> dict[str, object]:
+def _session(intake: SessionIntake, alignment: SessionAlignment, aligned: str) -> dict[str, object]:
+    reason = set_aside(intake, alignment)
     time = ALIGNED.read(aligned)["time"]
     spans = len(time) > 0
     return {
@@ -70,8 +75,8 @@ def _session(intake: SessionIntake, aligned: str) -> dict[str, object]:
         "started_at": time.min() if spans else None,
         "minutes": (time.max() - time.min()).total_seconds() / 60 if spans else None,
         "reference": intake.reference.device if intake.reference else None,
-        "devices": len(intake.tested) if intake.set_aside is None else 0,
-        "set_aside": intake.set_aside,
+        "devices": len(intake.tested) if reason is None else 0,
+        "set_aside": reason,
     }
 
 
@@ -81,6 +86,11 @@ def _notices(
     rows = [("", Notice(kind="set_aside", text=sentence)) for sentence in left_alone]
     for intake, alignment in zip(described, decided, strict=True):
         rows += [(intake.session, notice) for notice in intake.notices]
+        rows += [
+            (intake.session, Notice(kind="clock", text=other.sentence, recording=other.recording))
+            for other in alignment.second_references
+            if other.faulty in ("first", "unclear")
+        ]
         rows += [
             (intake.session, Notice(kind=kind, text=clock.reason, recording=clock.recording))
             for clock in alignment.clocks

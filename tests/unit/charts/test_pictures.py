@@ -5,7 +5,7 @@ import xml.etree.ElementTree as ElementTree
 
 import pytest
 
-from strapline.charts import render, theme
+from strapline.charts import render, seconds, theme
 from strapline.charts.bland_altman import alt as bland_altman_alt
 from strapline.charts.bland_altman import bland_altman, dots
 from strapline.charts.error_by_offset import curves, error_by_offset
@@ -15,6 +15,7 @@ from strapline.charts.traces import alt as traces_alt
 from strapline.charts.traces import traces
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.settings import Presentation, Tolerance
+from strapline.signal.reference_check import Span
 from strapline.tables import ALIGNED, METRICS, OFFSETS, STANDINGS
 
 LOOK = Presentation(credit="Tested at the sample bench")
@@ -272,3 +273,15 @@ def test_error_by_offset_marks_what_is_left_after_whole_hours(intake):
     decided = CLOCKS.model_copy(update={"clocks": (shifted,)})
     (curve,) = curves(OFFSET_TABLE, decided, intake, LOOK)
     assert curve.used == (pytest.approx(-7.2), pytest.approx(3))
+
+
+def test_seconds_in_which_the_reference_is_doubted_are_hatched(aligned, intake, drawn):
+    doubted = aligned.copy()
+    doubted["status"] = doubted["status"].astype(object)
+    flat = doubted.groupby("recording", observed=True).cumcount().between(200, 259)
+    doubted.loc[flat, "status"] = "reference_flat"
+    assert seconds.doubted(doubted) == [Span(200, 260, "no_reference")]
+    chart = traces(doubted, intake, Tolerance(), LOOK)
+    plain, hatched = (len(re.findall("<line ", render.drawn(c))) for c in (drawn["traces"], chart))
+    assert hatched > plain + 10
+    assert "hatched: strap in doubt" in " ".join(texts(render.drawn(chart)))
