@@ -1,6 +1,5 @@
 """TCX and GPX: tracks as XML."""
 
-import re
 from typing import BinaryIO
 from xml.etree.ElementTree import Element
 
@@ -13,8 +12,6 @@ from strapline.formats.moments import read_moments
 from strapline.formats.numbers import number
 from strapline.formats.xml_elements import XmlStream, local_name, text_of
 
-# As a program writes it after its name: "Any App 4.2.1".
-_VERSION = re.compile(r"\sv?(?P<version>\d+(?:\.\d+)+)\s*$")
 _VERSION_PARTS = ("VersionMajor", "VersionMinor", "BuildMajor", "BuildMinor")
 
 
@@ -51,8 +48,6 @@ def read_gpx(file: BinaryIO) -> Export:
         match local_name(element):
             case "gpx":
                 track.maker = element.get("creator")
-                version = _VERSION.search(track.maker or "")
-                track.firmware = version["version"] if version else None
             case "trkpt":
                 heart_rate = _first_of(element, "hr", "heartrate", "HeartRate", "heart_rate")
                 cadence = _first_of(element, "cad", "cadence", "Cadence")

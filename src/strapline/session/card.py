@@ -40,6 +40,7 @@ Elapsed = Annotated[
 Zone = Annotated[str, AfterValidator(_known_zone)]
 Word = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
 Text = Annotated[str, Field(min_length=1, max_length=200)]
+LONGEST_FIRMWARE = 40
 Placement = Literal["chest", "left_wrist", "right_wrist", "left_arm", "right_arm", "other"]
 
 
@@ -63,7 +64,7 @@ class Recording(Model):
     device: DeviceId
     role: Literal["reference", "test"] = "test"
     placement: Placement = "other"
-    firmware: Annotated[str, Field(max_length=40)] | None = None
+    firmware: Annotated[str, Field(max_length=LONGEST_FIRMWARE)] | None = None
     own_sensor: Annotated[
         bool, Field(description="true: known to be the device's own reading, however like")
     ] = False

@@ -5,10 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from strapline.session.card import FILE_NAME, Card, ClockNote
+from strapline.session.card import FILE_NAME, LONGEST_FIRMWARE, Card, ClockNote
 from strapline.session.clocks import complete_notes
 from strapline.session.discovery import slug
 from strapline.session.intake import UNSTATED, Notice, RecordingIntake, SessionIntake
+from strapline.session.notices import (
+    device_notices,
+    missing_file_notices,
+    sensor_notices,
+    set_aside_notices,
+    unstated_notices,
+)
 from strapline.session.roles import candidates, reference_among
 
 if TYPE_CHECKING:
@@ -35,18 +42,20 @@ def describe(
     reference, grounds = reference_among(usable)
     clock_notes, clock_notices = complete_notes(found, reference, default_zone)
     set_aside = _reason_against(found, usable, reference, mistakes)
+    activity = card.activity or _activity(usable)
     notices = [
-        *_set_aside_notices(found, set_aside),
+        *set_aside_notices(found, set_aside),
         *([Notice(kind="assumed", text=grounds)] if grounds else []),
         *clock_notices,
-        *_device_notices(usable),
-        *_unstated_notices(card, usable),
-        *_missing_file_notices(exports, card),
+        *device_notices(usable),
+        *sensor_notices(usable, reference),
+        *unstated_notices(card, activity),
+        *missing_file_notices(exports, card),
     ]
     return SessionIntake(
         session=session,
         title=title,
-        activity=card.activity or _activity(usable),
+        activity=activity,
         wearer=card.wearer or UNSTATED,
         recordings=tuple(
             _recording(candidate, candidate is reference, clock_notes[candidate.recording])
@@ -73,12 +82,18 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         device_kind=candidate.described.kind,
         role="reference" if is_reference else "test",
         placement=entry.placement if entry else "other",
-        firmware=entry.firmware if entry else None,
+        firmware=_firmware(candidate),
         own_sensor=entry.own_sensor if entry else False,
         clock=export.clock,
         clock_note=note,
         set_aside=candidate.set_aside,
     )
+
+
+def _firmware(candidate: Candidate) -> str | None:
+    """The card's word before the file's, which is cut to what a card can hold."""
+    stated = candidate.entry.firmware if candidate.entry else None
+    return stated or (candidate.export.firmware or "")[:LONGEST_FIRMWARE] or None
 
 
 def _reason_against(
@@ -104,61 +119,6 @@ def _reason_against(
     if len(usable) < 2:
         return "No device is left to compare with the reference."
     return None
-
-
-def _set_aside_notices(found: Iterable[Candidate], session_reason: str | None) -> list[Notice]:
-    whole = [Notice(kind="set_aside", text=session_reason)] if session_reason else []
-    return whole + [
-        Notice(kind="set_aside", text=f"{c.file}: {c.set_aside}", recording=c.recording)
-        for c in found
-        if c.set_aside
-    ]
-
-
-def _device_notices(usable: Iterable[Candidate]) -> list[Notice]:
-    texts: list[tuple[Candidate, str]] = []
-    for candidate in usable:
-        texts += [(candidate, remark) for remark in candidate.export.remarks]
-        if not candidate.registered:
-            texts.append(
-                (
-                    candidate,
-                    f"{candidate.file} is from '{candidate.device}', which the "
-                    "device register does not know; add it there to name it.",
-                )
-            )
-        elif candidate.entry is None:
-            texts.append((candidate, f"{candidate.file} is recognised as {candidate.device}."))
-    return [Notice(kind="assumed", text=text, recording=c.recording) for c, text in texts]
-
-
-def _unstated_notices(card: Card, usable: Sequence[Candidate]) -> list[Notice]:
-    texts = []
-    if card == Card():
-        texts.append(
-            "The session has no card, so all of it is inferred; a draft to accept or correct "
-            "lies beside its tables, as session.draft.yaml."
-        )
-    if card.wearer is None:
-        texts.append(f"Nobody states the wearer; say it in {FILE_NAME}.")
-    if card.activity is None:
-        found = _activity(usable)
-        heard = "no export agrees on one" if found == UNSTATED else f"the exports say {found}"
-        texts.append(f"The activity is not stated in {FILE_NAME}; {heard}.")
-    return [Notice(kind="assumed", text=text) for text in texts]
-
-
-def _missing_file_notices(exports: Sequence[ParsedExport], card: Card) -> list[Notice]:
-    present = {export.file for export in exports}
-    return [
-        Notice(
-            kind="set_aside",
-            text=f"{FILE_NAME} names {entry.file}, which is not in the folder; correct the name "
-            "or add the file.",
-        )
-        for entry in card.recordings
-        if entry.file not in present
-    ]
 
 
 def _activity(usable: Iterable[Candidate]) -> str:

@@ -24,6 +24,8 @@ class ParsedExport:
     maker: str | None
     product: str | None
     serial: str | None
+    firmware: str | None
+    external_sensor: str | None
     sport: str | None
     remarks: list[str]
     set_aside: str | None

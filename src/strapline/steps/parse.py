@@ -30,6 +30,8 @@ def run(*, export: str, samples: str, beats: str, dates: DateOrder | Literal[""]
         maker=content.maker,
         product=content.product,
         serial=content.serial,
+        firmware=content.firmware,
+        external_sensor=content.external_sensor,
         sport=content.sport,
         remarks=list(content.remarks),
         set_aside=reason,

@@ -29,6 +29,8 @@ def export(file, **facts):
         "maker": None,
         "product": None,
         "serial": None,
+        "firmware": None,
+        "external_sensor": None,
         "sport": None,
         "remarks": [],
         "set_aside": None,
@@ -157,6 +159,47 @@ def test_clocks_are_completed():
     assumed = " ".join(texts(intake, "assumed"))
     assert "a.csv gives times without a zone; they are read as Europe/Lisbon time" in assumed
     assert "strap.csv gives only time since its start" in assumed
+
+
+def test_firmware_is_the_cards_word_before_the_files():
+    card = {
+        "recordings": [
+            {"file": "strap.csv", "device": "strap", "role": "reference", "firmware": "9"},
+            {"file": "a.csv", "device": "watch"},
+            {"file": "b.csv", "device": "watch"},
+        ]
+    }
+    exports = [
+        export("strap.csv", firmware="1.0"),
+        export("a.csv", firmware="2.10"),
+        export("b.csv", firmware="x" * 120),
+    ]
+    intake = described(exports, card)
+    assert [r.firmware for r in intake.recordings] == ["9", "2.10", "x" * 40]
+    again = described(exports, yaml.safe_load(draft_card(intake)))
+    assert again.recordings == intake.recordings
+
+
+SENSOR = "a heart-rate sensor connected over ANT+"
+
+
+def test_a_watch_that_was_connected_to_a_sensor_is_told():
+    exports = [export("strap.csv"), export("watch.fit", external_sensor=SENSOR), export("b.csv")]
+    intake = described(exports)
+    told = [notice for notice in intake.notices if SENSOR in notice.text]
+    assert [(notice.kind, notice.recording) for notice in told] == [("assumed", "watch")]
+    assert "say own_sensor: true in session.yaml" in told[0].text
+    assert intake.set_aside is None
+
+
+@pytest.mark.parametrize(
+    "entry", [{"own_sensor": True}, {"role": "reference"}, {"device": "strap"}]
+)
+def test_a_sensor_is_no_matter_where_it_is_known_or_meant_to_be_the_straps(entry):
+    known = {"file": "w.fit", "device": "watch"} | entry
+    exports = [export("w.fit", external_sensor=SENSOR), export("strap.csv")]
+    intake = described(exports, {"recordings": [known, {"file": "strap.csv", "device": "strap"}]})
+    assert not any(SENSOR in notice.text for notice in intake.notices)
 
 
 def test_a_draft_card_states_what_was_inferred():

@@ -1,0 +1,90 @@
+"""What a reader must know of a session: set aside, assumed or missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from strapline.session.card import FILE_NAME, Card
+from strapline.session.devices import REFERENCE_KINDS
+from strapline.session.intake import UNSTATED, Notice
+
+if TYPE_CHECKING:
+    from strapline.session.parsed import Candidate, ParsedExport
+
+
+def set_aside_notices(found: Iterable[Candidate], session_reason: str | None) -> list[Notice]:
+    whole = [Notice(kind="set_aside", text=session_reason)] if session_reason else []
+    return whole + [
+        Notice(kind="set_aside", text=f"{c.file}: {c.set_aside}", recording=c.recording)
+        for c in found
+        if c.set_aside
+    ]
+
+
+def device_notices(usable: Iterable[Candidate]) -> list[Notice]:
+    texts: list[tuple[Candidate, str]] = []
+    for candidate in usable:
+        texts += [(candidate, remark) for remark in candidate.export.remarks]
+        if not candidate.registered:
+            texts.append(
+                (
+                    candidate,
+                    f"{candidate.file} is from '{candidate.device}', which the "
+                    "device register does not know; add it there to name it.",
+                )
+            )
+        elif candidate.entry is None:
+            texts.append((candidate, f"{candidate.file} is recognised as {candidate.device}."))
+    return [Notice(kind="assumed", text=text, recording=c.recording) for c, text in texts]
+
+
+def sensor_notices(usable: Iterable[Candidate], reference: Candidate | None) -> list[Notice]:
+    """A word on each device under test that was connected to a heart-rate sensor.
+
+    Being connected proves nothing: some watches list a sensor and go on with their own. Whether
+    the recording is the reference's signal is found by comparing the two.
+    """
+    return [
+        Notice(
+            kind="assumed",
+            text=f"{candidate.file} lists {candidate.export.external_sensor}, so it may hold that "
+            "sensor's heart rate. It is taken as the device's own unless it turns out to be a "
+            "copy of the reference. If the device is known to have used its own sensor, say "
+            f"own_sensor: true in {FILE_NAME}; next time, leave the strap unpaired.",
+            recording=candidate.recording,
+        )
+        for candidate in usable
+        if candidate.export.external_sensor
+        and candidate is not reference
+        and candidate.described.kind not in REFERENCE_KINDS
+        and not (candidate.entry and candidate.entry.own_sensor)
+    ]
+
+
+def unstated_notices(card: Card, activity: str) -> list[Notice]:
+    texts = []
+    if card == Card():
+        texts.append(
+            "The session has no card, so all of it is inferred; a draft to accept or correct "
+            "lies beside its tables, as session.draft.yaml."
+        )
+    if card.wearer is None:
+        texts.append(f"Nobody states the wearer; say it in {FILE_NAME}.")
+    if card.activity is None:
+        heard = "no export agrees on one" if activity == UNSTATED else f"the exports say {activity}"
+        texts.append(f"The activity is not stated in {FILE_NAME}; {heard}.")
+    return [Notice(kind="assumed", text=text) for text in texts]
+
+
+def missing_file_notices(exports: Sequence[ParsedExport], card: Card) -> list[Notice]:
+    present = {export.file for export in exports}
+    return [
+        Notice(
+            kind="set_aside",
+            text=f"{FILE_NAME} names {entry.file}, which is not in the folder; correct the name "
+            "or add the file.",
+        )
+        for entry in card.recordings
+        if entry.file not in present
+    ]

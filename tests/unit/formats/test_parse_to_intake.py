@@ -1,0 +1,46 @@
+"""What a file says of its device, from the file to the session's intake."""
+
+from pathlib import Path
+
+import fit_bytes as fb
+
+from strapline.session.intake import RecordingIntake, read_intake
+from strapline.settings import Clock
+from strapline.steps import intake, parse
+
+START = 1_000_000_000
+# Index, type, version, source of a device; 0 is the writer, 1 and 120 a sensor over ANT+.
+DEVICE = [(0, fb.UINT8, 1), (1, fb.UINT8, 1), (5, fb.UINT16, 1), (25, fb.ENUM, 1)]
+
+
+def described(folder: Path, **files: bytes) -> tuple[RecordingIntake, ...]:
+    for name, content in files.items():
+        (folder / f"{name}.fit").write_bytes(content)
+        parse.run(
+            export=str(folder / f"{name}.fit"),
+            samples=str(folder / f"{name}.parsed.parquet"),
+            beats=str(folder / f"{name}.beats.parquet"),
+            dates="",
+        )
+    intake.run(
+        samples=[str(folder / f"{name}.parsed.parquet") for name in files],
+        beats=[str(folder / f"{name}.beats.parquet") for name in files],
+        card=[],
+        intake=str(folder / "intake.json"),
+        draft=str(folder / "session.draft.yaml"),
+        session="s",
+        title="S",
+        register='{"devices": {}}',
+        clock=Clock(),
+    )
+    return read_intake(folder / "intake.json").recordings
+
+
+def test_device_facts_reach_the_session(tmp_path: Path) -> None:
+    records = fb.records(*((START + n, 90 + n, 255) for n in range(3)))
+    watch = fb.message(3, 23, DEVICE, (0, 5, 520, 5), (1, 120, 100, 1))
+    found = described(tmp_path, strap=fb.fit_file(records), watch=fb.fit_file(watch, records))
+    assert [recording.firmware for recording in found] == [None, "5.20"]
+    told = " ".join(notice.text for notice in read_intake(tmp_path / "intake.json").notices)
+    assert "watch.fit lists a heart-rate sensor connected over ANT+" in told
+    assert "firmware: '5.20'" in (tmp_path / "session.draft.yaml").read_text()
