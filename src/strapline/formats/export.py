@@ -52,6 +52,8 @@ class Export:
         may then be that sensor's heart rate instead of the device's own.
     sport
         The file's own word for the activity.
+    lap_starts_ms
+        When each lap began, by the file's clock, in ms since 1970, in file order.
     remarks
         What a tester should know of the reading, each a plain sentence.
     """
@@ -67,6 +69,7 @@ class Export:
     firmware: str | None = None
     external_sensor: str | None = None
     sport: str | None = None
+    lap_starts_ms: tuple[float, ...] = ()
     remarks: tuple[str, ...] = ()
 
 

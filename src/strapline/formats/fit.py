@@ -34,7 +34,7 @@ _BY_A_DEVELOPER = (
 # For these FIT counts cadence in strides, two steps each.
 _STEPPING_SPORTS = {"running", "walking"}
 
-_SPORT, _SESSION, _RECORD, _ACTIVITY = 12, 18, 20, 34
+_SPORT, _SESSION, _LAP, _RECORD, _ACTIVITY = 12, 18, 19, 20, 34
 _MONITORING, _HRV, _MONITORING_INFO, _HR = 55, 78, 103, 132
 _LOCAL_TIMESTAMP = {_ACTIVITY: 5, _MONITORING_INFO: 0}
 
@@ -43,6 +43,7 @@ _WANTED = {
     **DEVICE_FIELDS,
     _SPORT: frozenset({0}),
     _SESSION: frozenset({5}),
+    _LAP: frozenset({2}),
     _RECORD: frozenset({TIMESTAMP, 3, 4, 53, DEVELOPER_HEART_RATE}),
     _ACTIVITY: frozenset({TIMESTAMP, 5}),
     _MONITORING: frozenset({TIMESTAMP, 26, 27}),
@@ -94,6 +95,9 @@ def read_fit(data: bytes, headings: Headings) -> Export:
         firmware=_first(part.device.firmware for part in parts),
         external_sensor=_first(part.device.external_sensor for part in parts),
         sport=_first(sport for part in parts for sport in part.sports),
+        lap_starts_ms=tuple(
+            (start + FIT_EPOCH_S) * 1000 for part in parts for start in part.lap_starts
+        ),
         remarks=(
             *_remarks(stream, count, sum(part.clock.restarts for part in parts)),
             *([_BY_A_DEVELOPER] if by_a_developer else []),
@@ -126,6 +130,7 @@ class _Part:
         self.device = FitDevice()
         self.utc_offset_s: int | None = None
         self.sports: list[str] = []
+        self.lap_starts: list[float] = []
         self.clock = RecordedBeats()
         self._ticking = TickingBeats()
         self._monitored = 0
@@ -139,6 +144,9 @@ class _Part:
             self._take_heart_rates(message.values)
         elif message.number in (_MONITORING, _MONITORING_INFO):
             self._take_monitoring(message.values)
+        elif message.number == _LAP:
+            start = _one(message.values.get(2))
+            self.lap_starts += [] if start is None or start < _FIRST_DATE else [start]
         elif message.number in DEVICE_FIELDS:
             self.device.take(message)
         elif message.number in _SPORT_FIELD:

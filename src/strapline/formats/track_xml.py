@@ -22,11 +22,13 @@ def read_tcx(file: BinaryIO) -> Export:
     Raises UnreadableExport where no sample can be read.
     """
     track = _Track()
-    stream = XmlStream(file, openings={"Activity"}, wholes={"Trackpoint", "Creator"})
+    stream = XmlStream(file, openings={"Activity", "Lap"}, wholes={"Trackpoint", "Creator"})
     for _, element in stream:
         match local_name(element):
             case "Activity":
                 track.sport = track.sport or element.get("Sport")
+            case "Lap":
+                track.lap_starts.append(element.get("StartTime"))
             case "Trackpoint":
                 heart_rate = element.find("./{*}HeartRateBpm/{*}Value")
                 track.add(text_of(element, "Time"), _text(heart_rate), _tcx_cadence(element))
@@ -65,6 +67,7 @@ class _Track:
         self.product: str | None = None
         self.firmware: str | None = None
         self.sport: str | None = None
+        self.lap_starts: list[str | None] = []
         self._times: list[str | None] = []
         self._heart_rates: list[float] = []
         self._cadences: list[float] = []
@@ -90,8 +93,13 @@ class _Track:
             product=self.product,
             firmware=self.firmware,
             sport=self.sport,
+            lap_starts_ms=self._lap_starts_ms(),
             remarks=self._remarks(is_broken),
         )
+
+    def _lap_starts_ms(self) -> tuple[float, ...]:
+        moments = read_moments(self.lap_starts).ms if self.lap_starts else np.array([])
+        return tuple(moments[np.isfinite(moments)].tolist())
 
     def _remarks(self, is_broken: bool) -> tuple[str, ...]:
         return (sentences.broken_off(len(self._times)),) if is_broken else ()

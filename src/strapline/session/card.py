@@ -49,14 +49,32 @@ class Model(BaseModel):
 
 
 class ClockNote(Model):
-    """What is known of a recording's clock. An offset is added to the file's times."""
+    """What is known of a recording's clock. An offset is added to the file's times.
+
+    A moment shared with the reference, such as a sharp effort or a press of the lap key on every
+    device, is marked in each file: by the time since its first sample, or by which lap press it
+    was.
+    """
 
     offset_s: Annotated[float, Field(ge=-172800, le=172800)] | None = None
     trusted: bool = False
     time_zone: Zone | None = None
     starts_at: dt.datetime | None = None
     dates: Literal["day_first", "month_first"] | None = None
+    marker: Elapsed | None = None
+    lap: Annotated[int, Field(ge=1, le=999)] | None = None
     note: Text | None = None
+
+    @property
+    def marks(self) -> bool:
+        return self.marker is not None or self.lap is not None
+
+    @model_validator(mode="after")
+    def _one_word(self) -> "ClockNote":
+        words = (self.offset_s is not None, self.trusted, self.marker is not None, self.lap)
+        if sum(map(bool, words)) > 1:
+            raise ValueError("must state only one of offset_s, trusted, marker and lap")
+        return self
 
 
 class Recording(Model):
@@ -108,6 +126,10 @@ class Card(Model):
             raise ValueError("must name each file once under 'recordings'")
         if sum(recording.role == "reference" for recording in self.recordings) > 1:
             raise ValueError("must give the role 'reference' to one recording only")
+        marked = [r.role for r in self.recordings if r.clock.marks]
+        roles = {r.role for r in self.recordings}
+        if marked and (len(marked) == 1 or "reference" in roles - set(marked)):
+            raise ValueError("must mark the shared moment in the reference's recording as well")
         labels = [segment.label for segment in self.segments]
         if len(set(labels)) < len(labels):
             raise ValueError("must give every segment a label of its own")

@@ -43,6 +43,14 @@ def complete_notes(
     return notes, notices
 
 
+def marker_s(candidate: Candidate) -> float | None:
+    """When the moment that the card marks was, in s after the file's first sample, if it was."""
+    note, laps = _stated(candidate), candidate.export.laps_s
+    if note.lap is None:
+        return note.marker
+    return laps[note.lap - 1] if note.lap <= len(laps) else None
+
+
 def _completed(
     candidate: Candidate, default_zone: str, start: dt.datetime | None
 ) -> tuple[ClockNote, str | None]:

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from strapline.session.card import FILE_NAME, LONGEST_FIRMWARE, Card, ClockNote
-from strapline.session.clocks import complete_notes
+from strapline.session.clocks import complete_notes, marker_s
 from strapline.session.discovery import slug
 from strapline.session.intake import UNSTATED, Notice, RecordingIntake, SessionIntake
 from strapline.session.notices import (
     device_notices,
+    lap_notices,
     missing_file_notices,
     sensor_notices,
     set_aside_notices,
@@ -47,6 +48,7 @@ def describe(
         *set_aside_notices(found, set_aside),
         *([Notice(kind="assumed", text=grounds)] if grounds else []),
         *clock_notices,
+        *lap_notices(usable),
         *device_notices(usable),
         *sensor_notices(usable, reference),
         *unstated_notices(card, activity),
@@ -86,6 +88,7 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         own_sensor=entry.own_sensor if entry else False,
         clock=export.clock,
         clock_note=note,
+        marker_s=marker_s(candidate),
         set_aside=candidate.set_aside,
     )
 

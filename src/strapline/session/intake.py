@@ -27,7 +27,8 @@ class Notice(Model):
 
 
 class RecordingIntake(Model):
-    """One export in its role. `clock` says what the file's own times are worth."""
+    """One export in its role. `clock` says what the file's own times are worth; marker_s is when
+    the moment shared with the reference was marked, in s after the file's first sample."""
 
     recording: str
     file: str
@@ -42,6 +43,7 @@ class RecordingIntake(Model):
     own_sensor: bool = False
     clock: Literal["utc", "local", "elapsed"]
     clock_note: ClockNote
+    marker_s: float | None = None
     set_aside: str | None
 
 

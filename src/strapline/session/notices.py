@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from strapline.session.card import FILE_NAME, Card
+from strapline.session.clocks import marker_s
 from strapline.session.devices import REFERENCE_KINDS
 from strapline.session.intake import UNSTATED, Notice
 
@@ -87,4 +88,20 @@ def missing_file_notices(exports: Sequence[ParsedExport], card: Card) -> list[No
         )
         for entry in card.recordings
         if entry.file not in present
+    ]
+
+
+def lap_notices(usable: Sequence[Candidate]) -> list[Notice]:
+    """Lap presses that the card names and the file does not have."""
+    return [
+        Notice(
+            kind="clock",
+            recording=candidate.recording,
+            text=(
+                f"The card marks lap press {candidate.entry.clock.lap} of {candidate.file}, which "
+                f"has {len(candidate.export.laps_s)}; the mark is not used."
+            ),
+        )
+        for candidate in usable
+        if candidate.entry and candidate.entry.clock.lap and marker_s(candidate) is None
     ]

@@ -12,8 +12,9 @@ from strapline.session.devices import Device
 class ParsedExport:
     """What parsing found out about a file, samples aside; fields as in `Export`.
 
-    first: time of its first sample, if the file has a clock. has_rate, has_beats: whether it
-    holds any heart rate above 0, any RR interval.
+    laps_s: seconds from the first sample to each press of the lap key. first: time of its first
+    sample, if the file has a clock. has_rate, has_beats: whether it holds any heart rate above
+    0, any RR interval.
     """
 
     recording: str
@@ -27,6 +28,7 @@ class ParsedExport:
     firmware: str | None
     external_sensor: str | None
     sport: str | None
+    laps_s: list[float]
     remarks: list[str]
     set_aside: str | None
     first: dt.datetime | None

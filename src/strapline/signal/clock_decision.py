@@ -35,10 +35,12 @@ def decide(
     entry: RecordingIntake,
     alignment: Alignment,
     longest_gap_s: float,
+    marked_s: float | None = None,
 ) -> ClockDecision:
     """The card's word if it has one; else the estimate, if it is unambiguous; else nothing.
 
-    Where the clocks as they stand tell no offset, one wrong by quarters of an hour is looked
+    `marked_s` is the offset by which the moments that the card marks in both files meet. Where
+    the clocks as they stand tell no offset, one wrong by quarters of an hour is looked
     for, and the offset after that.
     """
     note = entry.clock_note
@@ -48,6 +50,9 @@ def decide(
         return _decision(entry, stated, "stated", why)
     if note.trusted:
         return _decision(entry, 0.0, "trusted", "The session card trusts this clock.")
+    if marked_s is not None:
+        why = f"The moment marked in both files meets after shifting by {signed(marked_s)} s."
+        return _decision(entry, marked_s, "stated", why)
     if (why_not := _untellable(reference, device, longest_gap_s)) is not None:
         return _decision(entry, 0.0, "refused", why_not)
     judged = _judged(entry, reference, device, alignment, longest_gap_s)

@@ -84,6 +84,16 @@ def stated_rates(
     return _in_order(_flagged(samples, entry, plausibility))
 
 
+def marked_at(samples: pd.DataFrame, beats: pd.DataFrame, entry: RecordingIntake) -> float | None:
+    """When the marked moment was, in seconds since 1970 by the recording's clock."""
+    if entry.marker_s is None:
+        return None
+    first = _utc(samples, entry).min()
+    if pd.isna(first):
+        first = (_utc(beats, entry) - pd.to_timedelta(beats["rr_ms"], unit="ms")).min()
+    return None if pd.isna(first) else float(first.timestamp()) + entry.marker_s
+
+
 def _flagged(
     samples: pd.DataFrame, entry: RecordingIntake, plausibility: Plausibility
 ) -> pd.DataFrame:

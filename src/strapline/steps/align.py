@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,7 +22,7 @@ from strapline.signal.offset_curve import errors_by_offset
 from strapline.signal.reference_pair import beside
 from strapline.signal.reference_trial import Trial, try_reference
 from strapline.signal.trace import Trace
-from strapline.tables import ALIGNED, NORMALISED, OFFSETS, SAMPLES, Table
+from strapline.tables import ALIGNED, NORMALISED, OFFSETS, SAMPLES, Table, about
 
 if TYPE_CHECKING:
     from strapline.settings import Alignment, Grid, Plausibility, Reference
@@ -48,6 +49,7 @@ def run(
     seconds: list[SecondReference] = []
     verdict = None
     rates = {_name(path): NORMALISED.read(path) for path in normalised}
+    marks = {_name(path): about(path)["marked_at_s"] for path in normalised}
     if entry is not None and Trace.of(rates[entry.recording]).time_s.size:
         gap_s = grid.longest_gap_s
         trial = try_reference(rates[entry.recording], session.exclude, gap_s, reference)
@@ -59,7 +61,15 @@ def run(
             decision = (
                 copied(tested)
                 if _is_copy([trial.trace, averaged], device, tested, gap_s)
-                else decide(trial.believed, device, entry, tested, alignment, gap_s)
+                else decide(
+                    trial.believed,
+                    device,
+                    entry,
+                    tested,
+                    alignment,
+                    gap_s,
+                    _marked(marks, entry.recording, tested.recording),
+                )
             )
             decisions.append(decision)
             views = _views(session, trial, device, tested, decision, gap_s)
@@ -104,6 +114,12 @@ def _curve(
         {name: np.full(len(errors), value, dtype=object) for name, value in names.items()}
         | {column: errors[column] for column in ("offset_s", "mae", "bias", "n")}
     )
+
+
+def _marked(marks: Mapping[str, float | None], reference: str, recording: str) -> float | None:
+    """The offset by which the moments marked in both recordings meet, if both have one."""
+    ours, theirs = marks[reference], marks[recording]
+    return None if ours is None or theirs is None else round(ours - theirs, 3)
 
 
 def _name(path: str) -> str:

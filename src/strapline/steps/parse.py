@@ -4,6 +4,8 @@ import hashlib
 from pathlib import Path
 from typing import Literal
 
+import pandas as pd
+
 from strapline.formats import read_export
 from strapline.formats.export import DateOrder, Export, Hints, UnreadableExport
 from strapline.tables import BEATS, SAMPLES
@@ -33,10 +35,21 @@ def run(*, export: str, samples: str, beats: str, dates: DateOrder | Literal[""]
         firmware=content.firmware,
         external_sensor=content.external_sensor,
         sport=content.sport,
+        laps_s=_laps_s(content),
         remarks=list(content.remarks),
         set_aside=reason,
     )
     BEATS.write(content.beats, beats)
+
+
+def _laps_s(content: Export) -> list[float]:
+    """Seconds from the first sample to each press of the lap key: the start of every lap but the
+    first."""
+    first = content.samples["time"].min()
+    if pd.isna(first):
+        return []
+    starts = sorted(set(content.lap_starts_ms))[1:]
+    return [round(start / 1000 - first.timestamp(), 3) for start in starts]
 
 
 def _sha256(path: str) -> str | None:

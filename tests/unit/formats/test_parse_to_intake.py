@@ -13,7 +13,8 @@ START = 1_000_000_000
 DEVICE = [(0, fb.UINT8, 1), (1, fb.UINT8, 1), (5, fb.UINT16, 1), (25, fb.ENUM, 1)]
 
 
-def described(folder: Path, **files: bytes) -> tuple[RecordingIntake, ...]:
+def described(folder: Path, card: str = "", **files: bytes) -> tuple[RecordingIntake, ...]:
+    (folder / "session.yaml").write_text(card)
     for name, content in files.items():
         (folder / f"{name}.fit").write_bytes(content)
         parse.run(
@@ -25,7 +26,7 @@ def described(folder: Path, **files: bytes) -> tuple[RecordingIntake, ...]:
     intake.run(
         samples=[str(folder / f"{name}.parsed.parquet") for name in files],
         beats=[str(folder / f"{name}.beats.parquet") for name in files],
-        card=[],
+        card=[str(folder / "session.yaml")] if card else [],
         intake=str(folder / "intake.json"),
         draft=str(folder / "session.draft.yaml"),
         session="s",
@@ -44,3 +45,28 @@ def test_device_facts_reach_the_session(tmp_path: Path) -> None:
     told = " ".join(notice.text for notice in read_intake(tmp_path / "intake.json").notices)
     assert "watch.fit lists a heart-rate sensor connected over ANT+" in told
     assert "firmware: '5.20'" in (tmp_path / "session.draft.yaml").read_text()
+
+
+LAP = [(253, fb.UINT32, 1), (2, fb.UINT32, 1)]
+LAP_CARD = """\
+recordings:
+  - {file: strap.fit, device: strap, role: reference, clock: {marker: "0:30.5"}}
+  - {file: watch.fit, device: watch, clock: {lap: %d}}
+"""
+
+
+def lapped(folder: Path, press: int) -> tuple[RecordingIntake, ...]:
+    records = fb.records(*((START + n, 90 + n % 50, 255) for n in range(200)))
+    laps = fb.message(3, 19, LAP, (START + 61, START - 2), (START + 200, START + 61))
+    card = LAP_CARD % press
+    return described(folder, card, strap=fb.fit_file(records), watch=fb.fit_file(records, laps))
+
+
+def test_a_lap_press_and_a_stated_moment_mark_what_both_files_share(tmp_path: Path) -> None:
+    assert [recording.marker_s for recording in lapped(tmp_path, 1)] == [30.5, 61]
+
+
+def test_a_lap_press_that_is_not_there_is_said(tmp_path: Path) -> None:
+    assert [recording.marker_s for recording in lapped(tmp_path, 3)] == [30.5, None]
+    told = " ".join(notice.text for notice in read_intake(tmp_path / "intake.json").notices)
+    assert "marks lap press 3 of watch.fit, which has 1" in told

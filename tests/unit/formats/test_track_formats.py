@@ -53,6 +53,12 @@ def test_tcx_trackpoints_are_samples_and_lap_averages_are_not(file: Path) -> Non
     assert "12.345" not in repr(export)
 
 
+def test_tcx_laps_begin_where_the_file_says(file: Path) -> None:
+    starts = ('<Lap StartTime="2024-05-31T10:00:00Z">', '<Lap StartTime="2024-05-31T10:00:02Z"/>')
+    file.write_text(TCX.format(zone="Z").replace("<Lap>", starts[1] + starts[0]))
+    assert np.diff(read_export(file).lap_starts_ms).tolist() == [-2000]
+
+
 def test_tcx_without_a_zone_is_local(file: Path) -> None:
     file.write_text(TCX.format(zone=""))
     export = read_export(file)

@@ -120,3 +120,19 @@ def test_register_and_settings_are_checked_alike(tmp_path):
 def test_shipped_settings_are_the_defaults(repository):
     shipped = load_settings(repository / "config/settings.yaml")
     assert shipped == type(shipped)()
+
+
+MARKED = """
+recordings:
+  - {{file: a, device: a, role: reference, clock: {{{a}}}}}
+  - {{file: b, device: b, clock: {{{b}}}}}
+"""
+
+
+def test_a_shared_moment_is_marked_in_the_reference_too(tmp_path):
+    both = load_card(write(tmp_path, MARKED.format(a="marker: 1:02", b="lap: 2")))
+    assert [(r.clock.marker, r.clock.lap) for r in both.recordings] == [(62, None), (None, 2)]
+    (one,) = mistakes(tmp_path, MARKED.format(a="", b="lap: 2"))
+    assert "must mark the shared moment in the reference's recording as well" in one
+    (two,) = mistakes(tmp_path, MARKED.format(a="lap: 1", b="lap: 2, offset_s: 3"))
+    assert "only one of offset_s, trusted, marker and lap" in two

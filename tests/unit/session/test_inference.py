@@ -32,6 +32,7 @@ def export(file, **facts):
         "firmware": None,
         "external_sensor": None,
         "sport": None,
+        "laps_s": [],
         "remarks": [],
         "set_aside": None,
         "first": START,

@@ -114,3 +114,9 @@ def test_a_reference_that_is_not_believed_tells_no_offset():
     nothing = Trace(SECONDS[:0], RATE[:0])
     decision = decide(nothing, late(3), entry("strap"), entry(), Alignment(), 10)
     assert (decision.decision, decision.offset_s) == ("refused", 0)
+
+
+def test_a_shared_moment_goes_before_an_estimate():
+    decision = decide(REFERENCE, late(7), entry("strap"), entry(), Alignment(), 10, -6.5)
+    assert (decision.decision, decision.offset_s) == ("stated", -6.5)
+    assert "marked in both files meets after shifting by −6.5 s" in decision.reason

@@ -7,7 +7,7 @@ import pytest
 from strapline.session.card import ClockNote
 from strapline.session.intake import RecordingIntake
 from strapline.settings import Plausibility, RrIntervals
-from strapline.signal.normalised import normalise
+from strapline.signal.normalised import marked_at, normalise
 from strapline.tables import BEATS, SAMPLES
 
 START = pd.Timestamp("2026-07-01T10:00:00Z")
@@ -121,3 +121,13 @@ def test_a_recording_set_aside_is_accounted_for():
     result = normalised(samples([0], [60]), beats([800.0]), set_aside="Broken.")
     assert result.frame.empty
     assert result.samples.left_out == {"recording_set_aside": 1}
+
+
+def test_a_marked_moment_is_placed_by_the_clock_of_the_recording():
+    begins = START.timestamp()
+    table = samples([5, 6, 7], [60, 61, 62])
+    assert marked_at(table, BEATS.empty(), entry()) is None
+    assert marked_at(table, BEATS.empty(), entry(marker_s=30.5)) == begins + 35.5
+    # RR intervals begin an interval before the first one ends.
+    assert marked_at(SAMPLES.empty(), beats([1000, 1000]), entry(marker_s=2)) == begins + 2
+    assert marked_at(SAMPLES.empty(), BEATS.empty(), entry(marker_s=2)) is None
