@@ -36,3 +36,13 @@ def run_workflow() -> Callable[..., subprocess.CompletedProcess[str]]:
         return finished
 
     return run
+
+
+@pytest.fixture(scope="session")
+def demo(
+    tmp_path_factory: pytest.TempPathFactory,
+    run_workflow: Callable[..., subprocess.CompletedProcess[str]],
+) -> tuple[Path, str]:
+    """The folder in which the demo ran, and what it printed."""
+    folder = tmp_path_factory.mktemp("demo")
+    return folder, run_workflow(folder, "demo").stdout

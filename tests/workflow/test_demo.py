@@ -2,19 +2,10 @@
 
 import filecmp
 
-import pytest
-
 from strapline.demo.excerpt import write_excerpt
 
 # Taken by hand with a browser, whose version decides the bytes.
 PICTURE = "report.png"
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory, run_workflow):
-    folder = tmp_path_factory.mktemp("demo")
-    finished = run_workflow(folder, "demo")
-    return folder, finished.stdout
 
 
 def test_the_excerpt_is_the_committed_one_to_the_byte(demo, tmp_path, repository):

@@ -51,6 +51,7 @@ rule site:
     output:
         index=f"{RESULTS}/report/index.html",
         style=f"{RESULTS}/report/style.css",
+        behaviour=f"{RESULTS}/report/site.js",
         device_pages=directory(f"{RESULTS}/report/devices"),
     params:
         method=method("site"),

@@ -61,6 +61,7 @@ rule session_page:
         metrics=f"{SESSION}/metrics.parquet",
         ledger=f"{SESSION}/ledger.json",
         offsets=f"{SESSION}/offsets.parquet",
+        aligned=f"{SESSION}/aligned.parquet",
         pictures=[f"{SESSION}/charts/{name}.svg" for name in CHARTS],
     output:
         page=f"{RESULTS}/report/sessions/{{session}}.html",

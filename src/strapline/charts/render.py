@@ -28,6 +28,8 @@ _TAG = re.compile(r"<[^>]*>")
 _OPENING = re.compile(r"<svg [^>]*>")
 _SIZE = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 _ALT = re.compile(r"<desc>(.*?)</desc>", re.DOTALL)
+# A picture is one image with one text; its parts are not images of their own.
+_PART = re.compile(r' role="graphics-[a-z]+"(?: aria-roledescription="[^"]*")?')
 _NAMED = re.compile(r'( id="|url\(#|href="#)')
 
 
@@ -85,7 +87,8 @@ def picture(name: str, drawing: str) -> Picture:
     """The SVG `drawing`, as `drawn` or `save` made it, with identifiers that begin with `name`."""
     alt = _ALT.search(drawing)
     prefix = re.sub(r"[^A-Za-z0-9_-]", "-", name)
-    inline = _in_tags(_NAMED, lambda opening: f"{opening[0]}{prefix}-", drawing)
+    inline = _in_tags(_PART, lambda _: "", drawing)
+    inline = _in_tags(_NAMED, lambda opening: f"{opening[0]}{prefix}-", inline)
     inline = inline.replace(
         "<svg ", f'<svg role="img" aria-labelledby="{prefix}-title {prefix}-alt" ', 1
     )

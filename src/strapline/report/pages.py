@@ -5,16 +5,26 @@ from collections.abc import Mapping, Sequence
 import pandas as pd
 
 from strapline.charts.render import Picture
+from strapline.charts.traces import compared
 from strapline.report import archive, session, words
+from strapline.report.explorer import explorer
 from strapline.report.figures import FIGURES, Figures
-from strapline.report.site import STYLESHEET, page, stylesheet
+from strapline.report.site import SCRIPT, STYLESHEET, page, script, stylesheet
 from strapline.report.words import tolerance_words
 from strapline.session.alignment import SessionAlignment, set_aside
 from strapline.session.intake import SessionIntake
 from strapline.session.ledger import SessionLedger
 from strapline.settings import Presentation, Tolerance
 
-__all__ = ["STYLESHEET", "archive_page", "device_page", "session_page", "stylesheet"]
+__all__ = [
+    "SCRIPT",
+    "STYLESHEET",
+    "archive_page",
+    "device_page",
+    "script",
+    "session_page",
+    "stylesheet",
+]
 
 # Shown where the page speaks of the clocks.
 CLOCK_PICTURE = "error-by-offset"
@@ -56,6 +66,7 @@ def session_page(
     ledger: SessionLedger,
     alignment: SessionAlignment,
     offsets: pd.DataFrame,
+    aligned: pd.DataFrame,
     pictures: Sequence[Picture],
     presentation: Presentation,
     tolerance: Tolerance,
@@ -67,6 +78,7 @@ def session_page(
     """
     figures = Figures(metrics)
     view = session.headline_view(metrics)
+    seconds = aligned[aligned["alignment"] == view]
     return page(
         "session.html",
         root="../",
@@ -80,6 +92,8 @@ def session_page(
         view=view,
         findings=session.findings(intake, figures, alignment, view, tolerance),
         pictures=[picture for picture in pictures if picture.name != CLOCK_PICTURE],
+        explorer=explorer(seconds, intake, tolerance),
+        explored=[recording.label for recording in compared(seconds, intake)],
         clock_pictures=[picture for picture in pictures if picture.name == CLOCK_PICTURE],
         main=session.figure_table(intake, figures, [f for f in FIGURES if f.main], tolerance),
         more=session.figure_table(intake, figures, [f for f in FIGURES if not f.main], tolerance),

@@ -14,6 +14,7 @@ from strapline.charts.text import plain
 from strapline.report import words
 
 STYLESHEET = "style.css"
+SCRIPT = "site.js"
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _WEIGHTS = {"Regular": 400, "SemiBold": 600}
@@ -28,6 +29,11 @@ def stylesheet() -> str:
     """The style sheet of all pages, with its letters inside: the site needs no network."""
     faces = [_face(style, weight) for style, weight in _WEIGHTS.items()]
     return "\n".join([*faces, (_TEMPLATES / STYLESHEET).read_text("utf-8")])
+
+
+def script() -> str:
+    """The script of all pages; without it they can still be read."""
+    return (_TEMPLATES / SCRIPT).read_text("utf-8")
 
 
 def _face(style: str, weight: int) -> str:

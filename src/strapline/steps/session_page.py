@@ -11,7 +11,7 @@ from strapline.report.pages import session_page
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
 from strapline.session.ledger import SessionLedger
-from strapline.tables import METRICS, OFFSETS
+from strapline.tables import ALIGNED, METRICS, OFFSETS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation, Tolerance
@@ -24,6 +24,7 @@ def run(
     metrics: str,
     ledger: str,
     offsets: str,
+    aligned: str,
     pictures: list[str],
     page: str,
     tolerance: Tolerance,
@@ -36,6 +37,7 @@ def run(
         SessionLedger.model_validate_json(Path(ledger).read_bytes()),
         SessionAlignment.model_validate_json(Path(clocks).read_bytes()),
         OFFSETS.read(offsets),
+        ALIGNED.read(aligned),
         [picture(path.stem, path.read_text("utf-8")) for path in drawings],
         presentation,
         tolerance,

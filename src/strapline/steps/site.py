@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from strapline.charts.render import picture
 from strapline.files import write_text
-from strapline.report.pages import archive_page, device_page, stylesheet
+from strapline.report.pages import archive_page, device_page, script, stylesheet
 from strapline.tables import DEVICES, METRICS, NOTICES, SESSIONS, STANDINGS
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ def run(
     pictures: list[str],
     index: str,
     style: str,
+    behaviour: str,
     device_pages: str,
     tolerance: Tolerance,
     presentation: Presentation,
@@ -49,4 +50,5 @@ def run(
         )
         write_text(Path(device_pages, f"{device}.html"), page)
     write_text(style, stylesheet())
+    write_text(behaviour, script())
     write_text(index, html)

@@ -1,0 +1,199 @@
+// What a page can do beyond being read: sort and search its tables, and look into a stretch of
+// a session. Everything is on the page without it.
+"use strict";
+
+for (const table of document.querySelectorAll("table[data-sort]")) makeSortable(table);
+for (const table of document.querySelectorAll("table[data-search]")) makeSearchable(table);
+for (const explorer of document.querySelectorAll(".explorer")) explore(explorer);
+
+function element(name, properties = {}, ...children) {
+  const made = Object.assign(document.createElement(name), properties);
+  made.append(...children);
+  return made;
+}
+
+// Tables
+
+function makeSortable(table) {
+  const headings = [...table.tHead.rows[0].cells];
+  headings.forEach((heading, column) => {
+    const button = element("button", { type: "button" }, ...heading.childNodes);
+    heading.append(button);
+    button.addEventListener("click", () => {
+      const ascending = heading.ariaSort !== "ascending";
+      for (const other of headings) other.ariaSort = null;
+      heading.ariaSort = ascending ? "ascending" : "descending";
+      table.tBodies[0].append(...sorted(table.tBodies[0].rows, column, ascending));
+    });
+  });
+}
+
+function sorted(rows, column, ascending) {
+  const keyed = [...rows].map((row) => [sortKey(row.cells[column].textContent.trim()), row]);
+  keyed.sort(([a], [b]) => {
+    if (a === null || b === null) return (a === null) - (b === null); // missing ones last
+    const order = typeof a === typeof b ? compared(a, b) : typeof a === "number" ? -1 : 1;
+    return ascending ? order : -order;
+  });
+  return keyed.map(([, row]) => row);
+}
+
+function sortKey(text) {
+  if (text === "" || text === "–") return null;
+  const number = Number(text.replace("−", "-"));
+  return Number.isNaN(number) ? text : number;
+}
+
+function compared(a, b) {
+  return typeof a === "number" ? a - b : a.localeCompare(b, "en", { numeric: true });
+}
+
+function makeSearchable(table) {
+  const field = element("input", { type: "search", autocomplete: "off" });
+  const count = element("output");
+  table.closest(".wide").before(
+    element("p", { className: "search" }, element("label", {}, table.dataset.search, field), count),
+  );
+  field.addEventListener("input", () => {
+    const wanted = field.value.toLowerCase().split(/\s+/);
+    const rows = [...table.tBodies[0].rows];
+    for (const row of rows) {
+      const text = row.textContent.toLowerCase();
+      row.hidden = !wanted.every((word) => text.includes(word));
+    }
+    const shown = rows.filter((row) => !row.hidden).length;
+    count.value = field.value ? `${shown} of ${rows.length}` : "";
+  });
+}
+
+// A stretch of a session. Seconds count from the session's first; a span is [from, to).
+
+function explore(explorer) {
+  const picture = explorer.previousElementSibling.querySelector(".picture");
+  const panel = picture.querySelector(".concat_0_group path.background");
+  const session = JSON.parse(explorer.querySelector("script").textContent);
+  const end = session.reference.length;
+  const form = explorer.querySelector("form");
+  const marks = { span: element("div", { className: "span" }), now: element("div", { className: "now" }) };
+  const sheet = element("div", { className: "sheet" }, ...picture.childNodes);
+  sheet.append(marks.span, marks.now);
+  picture.append(sheet);
+
+  function place(mark, from, to) {
+    const box = panel.getBoundingClientRect(), whole = sheet.getBoundingClientRect();
+    const left = box.left - whole.left + (box.width * from) / (end - 1);
+    mark.style.left = `${(100 * left) / whole.width}%`;
+    mark.style.width = `${(100 * box.width * (to - from)) / (end - 1) / whole.width}%`;
+  }
+
+  function secondAt(event) {
+    const box = panel.getBoundingClientRect();
+    const second = Math.round(((event.clientX - box.left) / box.width) * (end - 1));
+    return Math.min(Math.max(second, 0), end - 1);
+  }
+
+  function choose(from, to) {
+    form.from.value = clock(from);
+    form.to.value = clock(to);
+    place(marks.span, from, Math.min(to, end - 1));
+    marks.span.hidden = from === 0 && to === end;
+    explorer.querySelectorAll("tbody tr").forEach((row, index) => {
+      const figures = session.devices[index].seldom ? {} : within(session, index, from, to);
+      for (const cell of row.querySelectorAll("[data-figure]")) {
+        cell.textContent = shown(figures[cell.dataset.figure], "plus" in cell.dataset);
+      }
+      row.querySelector("[data-seconds]").textContent = figures.seconds ?? "–";
+    });
+  }
+
+  let now = 0;
+  function read(second) {
+    now = second;
+    place(marks.now, second, second);
+    explorer.querySelector(".reading").textContent = reading(session, second);
+  }
+
+  let anchor = null;
+  sheet.addEventListener("pointerdown", (event) => {
+    if (event.pointerType === "mouse" && event.button !== 0) return;
+    anchor = secondAt(event);
+    sheet.setPointerCapture(event.pointerId);
+    event.preventDefault();
+  });
+  sheet.addEventListener("pointermove", (event) => {
+    const second = secondAt(event);
+    read(second);
+    if (anchor !== null && second !== anchor) {
+      choose(Math.min(anchor, second), Math.max(anchor, second) + 1);
+    }
+  });
+  for (const name of ["pointerup", "pointercancel"]) {
+    sheet.addEventListener(name, () => { anchor = null; });
+  }
+  picture.addEventListener("keydown", (event) => {
+    const step = { ArrowLeft: -1, ArrowRight: 1, PageUp: -60, PageDown: 60 }[event.key];
+    if (step === undefined) return;
+    event.preventDefault();
+    read(Math.min(Math.max(now + step, 0), end - 1));
+  });
+  form.addEventListener("change", () => {
+    const from = seconds(form.from.value) ?? 0, to = seconds(form.to.value) ?? end;
+    choose(Math.min(from, end - 1), Math.max(Math.min(to, end), Math.min(from, end - 1) + 1));
+  });
+  form.addEventListener("submit", (event) => event.preventDefault());
+  form.whole.addEventListener("click", () => choose(0, end));
+  explorer.hidden = false;
+  choose(0, end);
+}
+
+// Figures of one device over the seconds of a span in which it was compared.
+function within(session, index, from, to) {
+  const { rate, left_out } = session.devices[index];
+  let count = 0, reference = 0, device = 0, apart = 0, highest = -Infinity, top = -Infinity;
+  for (let second = from; second < to; second++) {
+    const ours = session.reference[second], theirs = rate[second];
+    if (ours === null || theirs === null || left_out.some(([a, b]) => a <= second && second < b)) continue;
+    count += 1;
+    reference += ours;
+    device += theirs;
+    apart += Math.abs(theirs - ours);
+    highest = Math.max(highest, ours);
+    top = Math.max(top, theirs);
+  }
+  if (count === 0) return { seconds: 0 };
+  return {
+    seconds: count,
+    mean_reference: reference / count,
+    mean_device: device / count,
+    bias: (device - reference) / count,
+    mae: apart / count,
+    maximum_difference: top - highest,
+  };
+}
+
+function reading(session, second) {
+  const ours = session.reference[second];
+  const parts = session.devices.map(({ label, rate }) => {
+    const theirs = rate[second];
+    if (theirs === null) return `${label} –`;
+    return `${label} ${shown(theirs)}${ours === null ? "" : ` (${shown(theirs - ours, true)})`}`;
+  });
+  return [`${clock(second)}`, `${session.label} ${shown(ours)}`, ...parts].join(" · ");
+}
+
+function shown(value, plus = false) {
+  if (value === undefined || value === null) return "–";
+  const text = value.toFixed(1).replace(/^-(?=0\.0$)/, "");
+  return (plus && Number(text) > 0 ? `+${text}` : text).replace("-", "−");
+}
+
+function clock(second) {
+  const parts = [Math.floor(second / 60) % 60, second % 60].map((n) => String(n).padStart(2, "0"));
+  const hours = Math.floor(second / 3600);
+  return hours ? `${hours}:${parts.join(":")}` : parts.join(":").replace(/^0/, "");
+}
+
+function seconds(text) {
+  const match = /^(?:(\d+):)?(\d+):(\d\d)$/.exec(text.trim());
+  return match && Number(match[1] ?? 0) * 3600 + Number(match[2]) * 60 + Number(match[3]);
+}

@@ -1,0 +1,61 @@
+"""Headless Chromium, and the report of the demo in it."""
+
+import shutil
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+CHROMIUM = shutil.which("chromium")
+WIDTHS = (360, 1000, 1920)
+
+
+@pytest.fixture(scope="session")
+def browser():
+    if CHROMIUM is None:
+        pytest.skip("no Chromium found: pages are not tested in a browser (Debian: chromium)")
+    with sync_playwright() as playwright:
+        # A container's root has no sandbox; no page here is anyone else's.
+        launched = playwright.chromium.launch(
+            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"]
+        )
+        yield launched
+        launched.close()
+
+
+@pytest.fixture
+def opened(browser):
+    """A function that opens a file and gives the page, with what it complained of and asked for."""
+    contexts = []
+
+    def open_page(path, width=1280, scheme="light"):
+        context = browser.new_context(
+            viewport={"width": width, "height": 900}, color_scheme=scheme, offline=True
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.complaints, page.requested = [], []
+        page.on("console", lambda message: page.complaints.append(message.text))
+        page.on("pageerror", lambda error: page.complaints.append(str(error)))
+        page.on("request", lambda request: page.requested.append(request.url))
+        page.goto(path.as_uri())
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture(scope="session")
+def report(demo):
+    folder, _ = demo
+    return folder / "results" / "demo" / "report"
+
+
+@pytest.fixture(scope="session")
+def pages(report):
+    """One page of each kind."""
+    return {
+        "archive": report / "index.html",
+        "session": report / "sessions" / "2026-03-21-strength-oskar.html",
+        "device": report / "devices" / "lantern-watch.html",
+    }

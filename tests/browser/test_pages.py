@@ -1,0 +1,145 @@
+"""Every kind of page in a real browser: it opens, asks for nothing, and can be used by anyone."""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from browser.conftest import WIDTHS
+
+KINDS = ("archive", "session", "device")
+# WCAG 2.2, levels A and AA, as far as a program can check them (axe-core's rules).
+STANDARD = {
+    "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_page_opens_without_a_complaint_and_asks_nobody(opened, pages, kind):
+    page = opened(pages[kind])
+    assert page.complaints == []
+    assert len(page.requested) > 1
+    assert all(url.startswith(("file://", "data:")) for url in page.requested)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_page_meets_the_accessibility_standard(opened, pages, kind, scheme):
+    page = opened(pages[kind], scheme=scheme)
+    for details in page.locator("details").all():
+        details.evaluate("element => { element.open = true }")
+    found = Axe().run(page, options=STANDARD)
+    assert found.violations_count == 0, found.generate_report()
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_page_fits_and_is_shown_to_a_person(opened, pages, repository, kind, width):
+    page = opened(pages[kind], width)
+    assert page.evaluate("document.scrollingElement.scrollWidth") <= width
+    folder = repository / "results" / "screenshots"
+    page.screenshot(path=folder / f"{kind}-{width}.png", full_page=True)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_page_is_walked_by_keyboard_from_end_to_end(opened, pages, kind):
+    page = opened(pages[kind])
+    stops = page.evaluate(
+        """() => [...document.querySelectorAll('a, button, input, summary, [tabindex="0"]')]
+            .filter(e => e.checkVisibility({visibilityProperty: true})).length"""
+    )
+    seen = 0
+    for _ in range(stops):
+        page.keyboard.press("Tab")
+        outline = page.evaluate(
+            """() => document.activeElement === document.body ? null
+                : getComputedStyle(document.activeElement).outlineStyle"""
+        )
+        assert outline not in (None, "none")
+        seen += 1
+    assert seen == stops > 5
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement === document.body")
+
+
+def test_charts_are_drawn(opened, pages):
+    page = opened(pages["session"])
+    for name in ("traces", "bland-altman", "error-by-offset"):
+        drawing = page.locator(f"svg[aria-labelledby^='{name}-title']")
+        assert drawing.bounding_box()["width"] > 800
+        assert drawing.locator("path").count() > 10
+
+
+def test_sessions_are_found_and_sorted(opened, pages):
+    page = opened(pages["archive"])
+    rows = page.locator("table[data-search] tbody tr")
+    count = rows.count()
+    page.get_by_label("Find a session").fill("strength mira")
+    shown = rows.filter(visible=True)
+    assert 0 < shown.count() < count
+    assert all("mira" in text for text in shown.all_inner_texts())
+    assert page.locator(".search output").inner_text() == f"{shown.count()} of {count}"
+    page.get_by_label("Find a session").fill("")
+    assert rows.filter(visible=True).count() == count
+
+    dates = [text.split("\t")[0] for text in rows.all_inner_texts()]
+    page.get_by_role("button", name="Date").click()
+    assert [text.split("\t")[0] for text in rows.all_inner_texts()] == sorted(dates)
+    page.get_by_role("button", name="Date").click()
+    assert [text.split("\t")[0] for text in rows.all_inner_texts()] == sorted(dates)[::-1]
+    assert page.get_by_role("columnheader", name="Date").get_attribute("aria-sort") == "descending"
+
+
+def figures(page):
+    return [
+        row.locator("[data-figure]").all_inner_texts()
+        for row in page.locator(".explorer tbody tr").all()
+    ]
+
+
+def table_figures(page, label):
+    row = page.locator(".figures tr", has=page.get_by_role("rowheader", name=label)).first
+    return [cell.inner_text().split("\n")[0] for cell in row.locator("td").all()][1::2]
+
+
+def test_a_stretch_of_the_whole_session_has_the_figures_of_the_table(opened, pages):
+    page = opened(pages["session"])
+    found = list(zip(*figures(page), strict=True))
+    names = ("Average, strap", "Average, device", "Bias, bpm", "Mean absolute error")
+    for column, label in enumerate(names):
+        assert list(found[column]) == table_figures(page, label)
+
+
+def test_a_stretch_is_chosen_by_dragging_and_by_typing(opened, pages):
+    page = opened(pages["session"])
+    whole = figures(page)
+    page.locator(".sheet").first.evaluate("element => element.scrollIntoView()")
+    panel = page.locator(".concat_0_group path.background").first.bounding_box()
+    middle = panel["y"] + panel["height"] / 2
+    page.mouse.move(panel["x"] + panel["width"] / 4, middle)
+    page.mouse.down()
+    page.mouse.move(panel["x"] + panel["width"] / 2, middle)
+    page.mouse.up()
+    dragged = figures(page)
+    assert dragged != whole
+    span = page.locator(".span").bounding_box()
+    assert span["x"] == pytest.approx(panel["x"] + panel["width"] / 4, abs=2)
+    assert span["width"] == pytest.approx(panel["width"] / 4, abs=3)
+    assert "Lantern watch" in page.locator(".reading").inner_text()
+
+    field = page.get_by_role("textbox", name="From")
+    began = field.input_value()
+    field.fill("0:00")
+    field.press("Enter")
+    assert figures(page) != dragged
+    field.fill(began)
+    field.press("Tab")
+    assert figures(page) == dragged
+    page.get_by_role("button", name="Whole session").click()
+    assert figures(page) == whole
+
+
+def test_both_values_are_read_by_keyboard(opened, pages):
+    page = opened(pages["session"])
+    page.locator(".picture").first.focus()
+    page.keyboard.press("PageDown")
+    page.keyboard.press("ArrowRight")
+    assert page.locator(".reading").inner_text().startswith("1:01 · Plain strap ")
