@@ -85,7 +85,7 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
             export=str(path),
             samples=samples[name],
             beats=beats[name],
-            dates="",
+            hints="{}",
         )
     count += perform(
         "intake",

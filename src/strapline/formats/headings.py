@@ -52,6 +52,7 @@ class Headings:
             _squeezed(word): (meaning, rank)
             for meaning in reversed(MEANINGS)
             for rank, word in reversed(list(enumerate(table[meaning])))
+            if _squeezed(word)  # a heading without letters is not told by a word without any
         }
         self._seconds = {_squeezed(unit): float(s) for unit, s in table["seconds_in"].items()}
         self._rate_units = set(map(_squeezed, table["rate_units"]))

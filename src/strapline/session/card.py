@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
-from strapline.documents import NAME_PATTERN, load
+from strapline.documents import NAME_PATTERN, Heading, load
 from strapline.session.devices import DeviceId, Label
 
 FILE_NAME = "session.yaml"
@@ -68,6 +68,9 @@ class Recording(Model):
     own_sensor: Annotated[
         bool, Field(description="true: known to be the device's own reading, however like")
     ] = False
+    heart_rate: Annotated[
+        Heading | None, Field(description="heading of the column of a table to take it from")
+    ] = None
     clock: ClockNote = ClockNote()
 
 

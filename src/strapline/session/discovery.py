@@ -184,14 +184,14 @@ def devices_named(card_path: Path | None) -> set[str] | None:
     return {str(name) for name in named} if recordings else None
 
 
-def dates_stated(card_path: Path | None, file_name: str) -> str:
-    """How the card says a file's dates are to be read; empty where it does not say."""
-    for recording in _recordings_of(card_path):
-        if isinstance(recording, dict) and recording.get("file") == file_name:
-            clock = recording.get("clock")
-            stated = clock.get("dates") if isinstance(clock, dict) else None
-            return stated if stated in ("day_first", "month_first") else ""
-    return ""
+def hints_stated(card_path: Path | None, file_name: str) -> dict[str, str]:
+    """What the card says of reading a file, as far as it says so: `dates`, `heart_rate`."""
+    entries = (r for r in _recordings_of(card_path) if isinstance(r, dict))
+    entry = next((e for e in entries if e.get("file") == file_name), {})
+    clock, heading = entry.get("clock"), entry.get("heart_rate")
+    dates = clock.get("dates") if isinstance(clock, dict) else None
+    known_dates = {"dates": dates} if dates in ("day_first", "month_first") else {}
+    return known_dates | ({"heart_rate": heading} if isinstance(heading, str) else {})
 
 
 def _recordings_of(card_path: Path | None) -> list[Any]:

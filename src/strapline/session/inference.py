@@ -84,6 +84,7 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         placement=entry.placement if entry else "other",
         firmware=_firmware(candidate),
         own_sensor=entry.own_sensor if entry else False,
+        heart_rate=entry.heart_rate if entry else None,
         clock=export.clock,
         clock_note=note,
         set_aside=candidate.set_aside,

@@ -27,7 +27,11 @@ class Notice(Model):
 
 
 class RecordingIntake(Model):
-    """One export in its role. `clock` says what the file's own times are worth."""
+    """One export in its role.
+
+    `clock` says what the file's own times are worth, `heart_rate` which heading its heart rate
+    was taken from, where the card says so.
+    """
 
     recording: str
     file: str
@@ -40,6 +44,7 @@ class RecordingIntake(Model):
     placement: str
     firmware: str | None
     own_sensor: bool = False
+    heart_rate: str | None = None
     clock: Literal["utc", "local", "elapsed"]
     clock_note: ClockNote
     set_aside: str | None

@@ -16,6 +16,7 @@ from strapline.session.clocks import in_utc
 SMALLEST_SHARED = 0.5
 LONGEST_TIMES = 4.0
 
+WITH_A_CARD = "Put the files of its session in a folder, with a card (session.yaml) beside them."
 NO_CLOCK = "It gives no time of day; put it in a folder of its session."
 
 
@@ -90,10 +91,12 @@ def _span(path: Path, zone: str, known: Span | None) -> Span:
         return known
     # Imported here: what reads files takes half a second to load, and a run without new loose
     # files does not need it.
-    from strapline.formats import UnreadableExport, read_export
+    from strapline.formats import UndecidedExport, UnreadableExport, read_export
 
     try:
         export = read_export(path)
+    except UndecidedExport as error:
+        return now.model_copy(update={"reason": f"{error} {WITH_A_CARD}"})
     except UnreadableExport as error:
         return now.model_copy(update={"reason": str(error)})
     times = export.samples["time"].dropna()

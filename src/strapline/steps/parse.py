@@ -1,23 +1,23 @@
 """Parse: one raw export -> its samples and RR intervals, as the file states them."""
 
 import hashlib
+import json
 from pathlib import Path
-from typing import Literal
 
 from strapline.formats import read_export
-from strapline.formats.export import DateOrder, Export, Hints, UnreadableExport
+from strapline.formats.export import Export, Hints, UnreadableExport
 from strapline.tables import BEATS, SAMPLES
 
 NO_FORMAT = "none"
 
 
-def run(*, export: str, samples: str, beats: str, dates: DateOrder | Literal[""]) -> None:
+def run(*, export: str, samples: str, beats: str, hints: str) -> None:
     """A file that cannot be read gives empty tables and the reason in plain words.
 
-    `dates` is how the session card says to read dates such as 03/04/2026; empty if it does not.
+    `hints` is what the session card says of reading the file, as JSON; see `Hints`.
     """
     try:
-        content, reason = read_export(Path(export), hints=Hints(dates=dates or None)), None
+        content, reason = read_export(Path(export), hints=Hints(**json.loads(hints))), None
     except UnreadableExport as error:
         content, reason = Export(format=NO_FORMAT, clock="utc"), str(error)
     SAMPLES.write(

@@ -20,7 +20,7 @@ def described(folder: Path, **files: bytes) -> tuple[RecordingIntake, ...]:
             export=str(folder / f"{name}.fit"),
             samples=str(folder / f"{name}.parsed.parquet"),
             beats=str(folder / f"{name}.beats.parquet"),
-            dates="",
+            hints="{}",
         )
     intake.run(
         samples=[str(folder / f"{name}.parsed.parquet") for name in files],

@@ -96,6 +96,13 @@ def test_mistakes_name_file_key_and_remedy(tmp_path, text, sentence):
     assert sentence in "\n".join(mistakes(tmp_path, text))
 
 
+def test_a_heading_of_dashes_only_tells_no_column(tmp_path):
+    text = "recordings: [{file: a, device: a, heart_rate: '--'}]"
+    assert mistakes(tmp_path, text) == [
+        "session.yaml: 'recordings[0].heart_rate' is '--'; it must hold a letter or a digit."
+    ]
+
+
 def test_every_mistake_is_told_at_once(tmp_path):
     assert len(mistakes(tmp_path, "aktivity: run\nwearer: [1]\nsegments: 5")) == 3
 

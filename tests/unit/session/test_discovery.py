@@ -5,7 +5,7 @@ import string
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.session.discovery import dates_stated, devices_named, read_inbox, slug, unique_slugs
+from strapline.session.discovery import devices_named, hints_stated, read_inbox, slug, unique_slugs
 
 START = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
 
@@ -153,12 +153,26 @@ def test_a_loose_file_without_a_clock_is_left_alone_and_said(tmp_path):
     assert "rr.txt lies directly in the inbox. It gives no time of day" in found.left_alone[0]
 
 
-def test_dates_stated_for_a_file(tmp_path):
+def test_hints_stated_for_a_file(tmp_path):
     card = tmp_path / "session.yaml"
     card.write_text(
-        "recordings: [{file: a.csv, device: a, clock: {dates: month_first}}, "
-        "{file: b.csv, device: b, clock: {dates: sideways}}, {file: c.csv}, 5]"
+        "recordings: [{file: a.csv, device: a, clock: {dates: month_first}, heart_rate: HR 2}, "
+        "{file: b.csv, device: b, clock: {dates: sideways}, heart_rate: [1]}, {file: c.csv}, 5]"
     )
-    stated = {name: dates_stated(card, f"{name}.csv") for name in "abcd"}
-    assert stated == {"a": "month_first", "b": "", "c": "", "d": ""}
-    assert dates_stated(None, "a.csv") == ""
+    stated = {name: hints_stated(card, f"{name}.csv") for name in "abcd"}
+    assert stated == {
+        "a": {"dates": "month_first", "heart_rate": "HR 2"},
+        "b": {},
+        "c": {},
+        "d": {},
+    }
+    assert hints_stated(None, "a.csv") == {}
+
+
+def test_a_loose_file_whose_dates_a_card_must_settle_is_told_where_a_card_goes(tmp_path):
+    inbox = tmp_path / "inbox"
+    inbox.mkdir()
+    (inbox / "watch.csv").write_text("time,hr\n03/04/2026 10:00,60\n03/04/2026 10:01,61\n")
+    told = read(inbox).left_alone[0]
+    assert "day first or month first; say which in the session card" in told
+    assert "Put the files of its session in a folder, with a card (session.yaml)" in told

@@ -180,6 +180,13 @@ def test_firmware_is_the_cards_word_before_the_files():
     assert again.recordings == intake.recordings
 
 
+def test_a_draft_keeps_which_column_the_heart_rate_is_taken_from():
+    entry = {"file": "a.csv", "device": "watch", "heart_rate": "HR: 2"}
+    intake = described([export("strap.csv"), export("a.csv")], {"recordings": [entry]})
+    assert intake.recordings[1].heart_rate == "HR: 2"
+    assert entry in yaml.safe_load(draft_card(intake))["recordings"]
+
+
 SENSOR = "a heart-rate sensor connected over ANT+"
 
 
