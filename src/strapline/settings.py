@@ -3,9 +3,9 @@
 import os
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from strapline.documents import COLOUR_PATTERN, load
+from strapline.documents import COLOUR_PATTERN, Heading, load
 
 Colour = Annotated[str, Field(pattern=COLOUR_PATTERN)]
 Positive = Annotated[float, Field(gt=0)]
@@ -18,6 +18,24 @@ class Section(BaseModel):
 
 class Clock(Section):
     time_zone: str = "UTC"
+
+
+class HeadingWords(Section):
+    """More headings for each meaning of `strapline.formats.headings`."""
+
+    time: tuple[Heading, ...] = ()
+    date: tuple[Heading, ...] = ()
+    elapsed: tuple[Heading, ...] = ()
+    heart_rate: tuple[Heading, ...] = ()
+    cadence: tuple[Heading, ...] = ()
+    rr_interval: tuple[Heading, ...] = ()
+
+    @model_validator(mode="after")
+    def _each_once(self) -> "HeadingWords":
+        words = [word.casefold() for meaning in self.model_dump().values() for word in meaning]
+        if len(set(words)) < len(words):
+            raise ValueError("must give each heading one meaning, and once")
+        return self
 
 
 class Plausibility(Section):
@@ -66,6 +84,7 @@ class Settings(Section):
     """All of `settings.yaml`; what it leaves out has the value given here."""
 
     clock: Clock = Clock()
+    headings: HeadingWords = HeadingWords()
     plausibility: Plausibility = Plausibility()
     rr_intervals: RrIntervals = RrIntervals()
     grid: Grid = Grid()

@@ -1,4 +1,4 @@
-"""What a file leaves open: said, and read as meant once the card decides."""
+"""What a file leaves open: said, and read as meant once card and settings decide."""
 
 from strapline.tables import METRICS, NOTICES
 
@@ -9,15 +9,14 @@ recordings:
 """
 
 
-def test_the_card_decides(tmp_path, run_workflow):
+def test_card_and_settings_decide(tmp_path, run_workflow):
     folder = tmp_path / "inbox" / "s"
     folder.mkdir(parents=True)
-    seconds = range(180)
-    clock = [f"{10 + s // 3600}:{s // 60 % 60:02}:{s % 60:02}" for s in seconds]
-    strap = [f"2026-03-04T{t}Z,{100 + s % 40}" for s, t in zip(seconds, clock, strict=True)]
+    times = [(s, f"10:{s // 60:02}:{s % 60:02}") for s in range(180)]
+    strap = [f"2026-03-04T{time}Z,{100 + s % 40}" for s, time in times]
     # Only its second column, which would not be taken by itself, is the strap's signal.
-    watch = [f"04/03/2026 {t},{90},{100 + s % 40}" for s, t in zip(seconds, clock, strict=True)]
-    (folder / "strap.csv").write_text("\n".join(["time,heart_rate", *strap]) + "\n")
+    watch = [f"04/03/2026 {time},{90},{100 + s % 40}" for s, time in times]
+    (folder / "strap.csv").write_text("\n".join(["time,ritmus", *strap]) + "\n")
     (folder / "watch.csv").write_text("\n".join(["time,hr,hr {paired}", *watch]) + "\n")
     archive = tmp_path / "results" / "archive"
 
@@ -27,9 +26,11 @@ def test_the_card_decides(tmp_path, run_workflow):
     (folder / "session.yaml").write_text(CARD % ("", ""))
     run_workflow(tmp_path)
     assert "clock: dates: day_first, or month_first" in notices()
+    assert "no heart rate column Strapline knows; its headings are: time, ritmus" in notices()
     assert METRICS.read(archive / "metrics.parquet").empty
 
     heart_rate = ", heart_rate: 'hr {paired}'"
     (folder / "session.yaml").write_text(CARD % (", dates: day_first, trusted: true", heart_rate))
-    run_workflow(tmp_path)
+    (tmp_path / "settings.yaml").write_text("headings: {heart_rate: [ritmus]}")
+    run_workflow(tmp_path, "--config", "settings=settings.yaml")
     assert "reads the same" in notices()

@@ -24,7 +24,10 @@ RESULTS = config.get("results", "results")
 SESSION = f"{RESULTS}/sessions/{{session}}"
 RECORDING = f"{SESSION}/recordings/{{recording}}"
 INBOX = read_inbox(
-    Path(config.get("inbox", "inbox")), SETTINGS.clock.time_zone, Path(RESULTS, "loose.json")
+    Path(config.get("inbox", "inbox")),
+    SETTINGS.clock.time_zone,
+    SETTINGS.headings.model_dump(),
+    Path(RESULTS, "loose.json"),
 )
 NEW_SESSIONS = [
     name for name in INBOX.sessions if not Path(RESULTS, "sessions", name, "ledger.json").exists()

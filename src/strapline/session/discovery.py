@@ -5,7 +5,7 @@ import os
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -36,11 +36,14 @@ class Inbox:
     left_alone: tuple[str, ...]
 
 
-def read_inbox(inbox: Path, zone: str, kept_spans: Path) -> Inbox:
+def read_inbox(
+    inbox: Path, zone: str, headings: Mapping[str, Sequence[str]], kept_spans: Path
+) -> Inbox:
     """The inbox as it is now; an inbox that is not there yet is empty.
 
     Folders are sessions. Files directly in the inbox are grouped by the time they share, read
-    in `zone` where they have none; what was read of them is kept in `kept_spans`.
+    in `zone` where they have none, with more `headings` by meaning; what was read of them is
+    kept in `kept_spans`.
     """
     if not inbox.is_dir():
         return Inbox({}, ())
@@ -51,7 +54,7 @@ def read_inbox(inbox: Path, zone: str, kept_spans: Path) -> Inbox:
         _not_a_file(entry.name) for entry in entries if not (entry.is_dir() or entry.is_file())
     ]
     loose = [file for file in files if file.suffix not in CARD_ENDINGS]
-    groups, unusable = _grouped(loose, zone, kept_spans)
+    groups, unusable = _grouped(loose, zone, headings, kept_spans)
     names = unique_slugs([*(folder.name for folder in folders), *groups])
     found = []
     for folder in folders:
@@ -70,10 +73,10 @@ def read_inbox(inbox: Path, zone: str, kept_spans: Path) -> Inbox:
 
 
 def _grouped(
-    files: list[Path], zone: str, kept_spans: Path
+    files: list[Path], zone: str, headings: Mapping[str, Sequence[str]], kept_spans: Path
 ) -> tuple[dict[str, list[Path]], list[str]]:
     """Loose files by the name of their session, and a sentence for each that has none."""
-    spans = read_spans(files, zone, kept_spans) if files else {}
+    spans = read_spans(files, zone, headings, kept_spans) if files else {}
     unusable = [
         f"{name} lies directly in the inbox. {span.reason}"
         for name, span in spans.items()

@@ -1,23 +1,31 @@
 """Parse: one raw export -> its samples and RR intervals, as the file states them."""
 
+from __future__ import annotations
+
 import hashlib
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from strapline.formats import read_export
 from strapline.formats.export import Export, Hints, UnreadableExport
+from strapline.formats.headings import shipped
 from strapline.tables import BEATS, SAMPLES
+
+if TYPE_CHECKING:
+    from strapline.settings import HeadingWords
 
 NO_FORMAT = "none"
 
 
-def run(*, export: str, samples: str, beats: str, hints: str) -> None:
+def run(*, export: str, samples: str, beats: str, hints: str, headings: HeadingWords) -> None:
     """A file that cannot be read gives empty tables and the reason in plain words.
 
     `hints` is what the session card says of reading the file, as JSON; see `Hints`.
     """
+    words = shipped().and_more(headings.model_dump())
     try:
-        content, reason = read_export(Path(export), hints=Hints(**json.loads(hints))), None
+        content, reason = read_export(Path(export), words, Hints(**json.loads(hints))), None
     except UnreadableExport as error:
         content, reason = Export(format=NO_FORMAT, clock="utc"), str(error)
     SAMPLES.write(

@@ -176,8 +176,8 @@ def test_day_and_month_are_told_from_all_dates(read: Read, dates: list[str], fir
     [
         ("time,hr\n03/04/2024 10:00,60\n", "day first or month first"),
         ("time,hr\n2024-05-31T10:00:00,60\n2024-05-31T10:00:01Z,60\n", "some have none"),
-        ("time,speed\n0,3.5\n", "no heart rate column.*: time, speed. Rename"),
-        ("hr,speed\n60,3.5\n", "no time column.*: hr, speed. Rename"),
+        ("time,speed\n0,3.5\n", "no heart rate column.*: time, speed. Add"),
+        ("hr,speed\n60,3.5\n", "no time column.*: hr, speed. Add"),
         ("time,hr\n", "holds no records"),
         ("time,hr\nsoon,60\n", "no times"),
         ("time,hr\n1e300Z,60\n", "no times"),

@@ -5,7 +5,7 @@ from pathlib import Path
 import fit_bytes as fb
 
 from strapline.session.intake import RecordingIntake, read_intake
-from strapline.settings import Clock
+from strapline.settings import Clock, HeadingWords
 from strapline.steps import intake, parse
 
 START = 1_000_000_000
@@ -21,6 +21,7 @@ def described(folder: Path, **files: bytes) -> tuple[RecordingIntake, ...]:
             samples=str(folder / f"{name}.parsed.parquet"),
             beats=str(folder / f"{name}.beats.parquet"),
             hints="{}",
+            headings=HeadingWords(),
         )
     intake.run(
         samples=[str(folder / f"{name}.parsed.parquet") for name in files],

@@ -124,6 +124,12 @@ def test_register_and_settings_are_checked_alike(tmp_path):
     assert "did you mean 'beats'?" in mistakes(tmp_path, text, load_settings, "settings.yaml")[0]
 
 
+def test_a_heading_has_one_meaning(tmp_path):
+    text = "headings: {time: [When], date: [when]}"
+    told = mistakes(tmp_path, text, load_settings, "settings.yaml")
+    assert "'headings' is" in told[0] and "must give each heading one meaning" in told[0]
+
+
 def test_shipped_settings_are_the_defaults(repository):
     shipped = load_settings(repository / "config/settings.yaml")
     assert shipped == type(shipped)()

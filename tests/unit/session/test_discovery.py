@@ -10,8 +10,8 @@ from strapline.session.discovery import devices_named, hints_stated, read_inbox,
 START = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
 
 
-def read(inbox, zone="UTC"):
-    return read_inbox(inbox, zone, inbox.parent / "spans.json")
+def read(inbox, zone="UTC", headings=None):
+    return read_inbox(inbox, zone, headings or {}, inbox.parent / "spans.json")
 
 
 def write_export(path, minutes_late=0, minutes=20, clock="Z"):
@@ -142,6 +142,17 @@ def test_a_loose_file_is_read_once(tmp_path):
     assert read(inbox) == before
     os.utime(inbox / "strap.csv")
     assert "strap.csv lies directly in the inbox." in read(inbox).left_alone[0]
+
+
+def test_a_loose_file_is_read_again_with_other_headings(tmp_path):
+    inbox = tmp_path / "inbox"
+    inbox.mkdir()
+    write_export(inbox / "strap.csv")
+    text = (inbox / "strap.csv").read_text()
+    (inbox / "strap.csv").write_text(text.replace("heart_rate", "Optischer Sensor"))
+    assert "no heart rate column" in read(inbox).left_alone[0]
+    found = read(inbox, headings={"heart_rate": ("optischer sensor",)})
+    assert (list(found.sessions), found.left_alone) == (["2026-03-02-1805"], ())
 
 
 def test_a_loose_file_without_a_clock_is_left_alone_and_said(tmp_path):
