@@ -27,6 +27,9 @@ def _telling(heading: str) -> str:
     return heading
 
 
+# What a bench calls an activity, a wearer and the like.
+Word = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
+
 # A heading of a table, as it stands in an export.
 Heading = Annotated[str, Field(max_length=120), AfterValidator(_telling)]
 

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
-from strapline.documents import NAME_PATTERN, Heading, load
+from strapline.documents import Heading, Word, load
 from strapline.session.devices import DeviceId, Label
 
 FILE_NAME = "session.yaml"
@@ -38,7 +38,6 @@ Elapsed = Annotated[
     Field(ge=0, description="[h:]mm:ss from the session's start"),
 ]
 Zone = Annotated[str, AfterValidator(_known_zone)]
-Word = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
 Text = Annotated[str, Field(min_length=1, max_length=200)]
 LONGEST_FIRMWARE = 40
 Placement = Literal["chest", "left_wrist", "right_wrist", "left_arm", "right_arm", "other"]

@@ -5,7 +5,7 @@ from pathlib import Path
 import fit_bytes as fb
 
 from strapline.session.intake import RecordingIntake, read_intake
-from strapline.settings import Clock, HeadingWords
+from strapline.settings import Activities, Clock, HeadingWords
 from strapline.steps import intake, parse
 
 START = 1_000_000_000
@@ -33,6 +33,7 @@ def described(folder: Path, **files: bytes) -> tuple[RecordingIntake, ...]:
         title="S",
         register='{"devices": {}}',
         clock=Clock(),
+        activities=Activities(),
     )
     return read_intake(folder / "intake.json").recordings
 

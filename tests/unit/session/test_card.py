@@ -130,6 +130,14 @@ def test_a_heading_has_one_meaning(tmp_path):
     assert "'headings' is" in told[0] and "must give each heading one meaning" in told[0]
 
 
+def test_a_word_of_the_exports_is_of_one_activity(tmp_path):
+    text = "activities: {ride: [cycling], spin: [Cycling]}"
+    told = mistakes(tmp_path, text, load_settings, "settings.yaml")
+    assert "must give each word to one activity" in told[0]
+    text = "activities: {My Ride: [cycling]}"
+    assert "may hold only lower-case" in mistakes(tmp_path, text, load_settings, "settings.yaml")[0]
+
+
 def test_shipped_settings_are_the_defaults(repository):
     shipped = load_settings(repository / "config/settings.yaml")
     assert shipped == type(shipped)()

@@ -2,12 +2,14 @@ import datetime as dt
 
 import pytest
 import yaml
+from fitdecode.profile import FIELD_TYPES
 
 from strapline.session.card import Card
 from strapline.session.devices import Register
 from strapline.session.draft import draft_card
 from strapline.session.inference import describe
 from strapline.session.parsed import ParsedExport
+from strapline.settings import Settings
 
 START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)
 
@@ -41,9 +43,9 @@ def export(file, **facts):
     return ParsedExport(recording=file.split(".")[0], file=file, **(known | facts))
 
 
-def described(exports, card=None, mistakes=(), zone="UTC"):
+def described(exports, card=None, mistakes=(), zone="UTC", activities=None):
     stated = Card.model_validate(card or {})
-    return describe("s", "S", exports, stated, REGISTER, zone, mistakes)
+    return describe("s", "S", exports, stated, REGISTER, zone, activities or {}, mistakes)
 
 
 def texts(intake, kind):
@@ -94,6 +96,29 @@ def test_the_activity_is_the_files_word_where_they_agree():
     assert described(sports).activity == "running"
     sports.append(export("c.csv", sport="Cycling"))
     assert described(sports).activity == "unstated"
+
+
+def test_the_activity_is_called_what_the_bench_calls_it():
+    exports = [export("strap.csv", sport="cycling"), export("b.csv", sport="Biking")]
+    shipped = Settings().activities.root
+    ride = described(exports, activities=shipped)
+    assert ride.activity == "ride"
+    assert any("The activity is from the exports: ride;" in text for text in texts(ride, "assumed"))
+    assert described(exports, activities={"ride": ["cycling"]}).activity == "unstated"
+    assert described(exports[:1], activities={"ride": ["running"]}).activity == "cycling"
+    assert described(exports, {"activity": "commute"}, activities=shipped).activity == "commute"
+
+
+def test_the_shipped_words_are_sports_of_fit_and_tcx():
+    # The FIT profile as fitdecode has it; Running, Biking and Other are all that TCX knows.
+    fit_sports = set(FIELD_TYPES["sport"].enum.values())
+    words = {word for words in Settings().activities.root.values() for word in words}
+    assert words - fit_sports == {"biking"}
+
+
+def test_an_activity_from_a_file_can_stand_in_a_card():
+    exports = [export("strap.csv", sport="x" * 120), export("b.csv")]
+    assert Card.model_validate(yaml.safe_load(draft_card(described(exports))))
 
 
 def test_one_bad_file_loses_nothing_else():
