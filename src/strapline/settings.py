@@ -6,6 +6,7 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, Field, RootModel, model_validator
 
 from strapline.documents import COLOUR_PATTERN, Heading, Word, load
+from strapline.zones import Zone
 
 Colour = Annotated[str, Field(pattern=COLOUR_PATTERN)]
 Positive = Annotated[float, Field(gt=0)]
@@ -17,7 +18,7 @@ class Section(BaseModel):
 
 
 class Clock(Section):
-    time_zone: str = "UTC"
+    time_zone: Zone = "UTC"
 
 
 class HeadingWords(Section):

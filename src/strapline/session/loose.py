@@ -5,12 +5,11 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
 from pydantic import BaseModel, RootModel, ValidationError
 
 from strapline.files import write_model
-from strapline.session.clocks import in_utc
+from strapline.zones import in_utc, zone_named
 
 # Two files belong together if they share at least this part of the shorter one's time, and the
 # longer is no more than this many times as long: a day's monitoring is no part of a workout.
@@ -71,7 +70,7 @@ def together(files: Sequence[LooseFile]) -> list[list[LooseFile]]:
 
 def group_name(group: Sequence[LooseFile], zone: str) -> str:
     """'2026-03-02-1805': when the first of the files begins, on the tester's clock."""
-    return f"{group[0].first.astimezone(ZoneInfo(zone)):%Y-%m-%d-%H%M}"
+    return f"{group[0].first.astimezone(zone_named(zone)):%Y-%m-%d-%H%M}"
 
 
 def _belong(one: LooseFile, other: LooseFile) -> bool:

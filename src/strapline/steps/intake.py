@@ -57,6 +57,7 @@ def _parsed(samples: str, beats: str) -> ParsedExport:
     return ParsedExport(
         recording=Path(samples).name.removesuffix(".parsed.parquet"),
         first=times.min().to_pydatetime() if len(times) else None,
+        last=times.max().to_pydatetime() if len(times) else None,
         has_rate=bool((frame["heart_rate_bpm"] > 0).any()),
         has_beats=len(BEATS.read(beats)) > 0,
         **about(samples),

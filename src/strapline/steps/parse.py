@@ -35,6 +35,7 @@ def run(*, export: str, samples: str, beats: str, hints: str, headings: HeadingW
         sha256=_sha256(export),
         format=content.format,
         clock=content.clock,
+        utc_offset_s=content.utc_offset_s,
         maker=content.maker,
         product=content.product,
         serial=content.serial,

@@ -124,6 +124,11 @@ def test_register_and_settings_are_checked_alike(tmp_path):
     assert "did you mean 'beats'?" in mistakes(tmp_path, text, load_settings, "settings.yaml")[0]
 
 
+def test_a_time_zone_in_the_settings_is_checked(tmp_path):
+    told = mistakes(tmp_path, "clock: {time_zone: Lisbon}", load_settings, "settings.yaml")
+    assert "'clock.time_zone' is 'Lisbon'; it must be an IANA time zone" in told[0]
+
+
 def test_a_heading_has_one_meaning(tmp_path):
     text = "headings: {time: [When], date: [when]}"
     told = mistakes(tmp_path, text, load_settings, "settings.yaml")

@@ -28,6 +28,7 @@ def export(file, **facts):
         "sha256": file,
         "format": "csv",
         "clock": "utc",
+        "utc_offset_s": None,
         "maker": None,
         "product": None,
         "serial": None,
@@ -37,6 +38,7 @@ def export(file, **facts):
         "remarks": [],
         "set_aside": None,
         "first": START,
+        "last": START + dt.timedelta(minutes=20),
         "has_rate": True,
         "has_beats": False,
     }
@@ -232,6 +234,56 @@ def test_a_sensor_is_no_matter_where_it_is_known_or_meant_to_be_the_straps(entry
     exports = [export("w.fit", external_sensor=SENSOR), export("strap.csv")]
     intake = described(exports, {"recordings": [known, {"file": "strap.csv", "device": "strap"}]})
     assert not any(SENSOR in notice.text for notice in intake.notices)
+
+
+def local(hours_ahead, file="watch.csv"):
+    """A watch's export of the session's twenty minutes, by a clock so far ahead of UTC."""
+    first = START + dt.timedelta(hours=hours_ahead)
+    return export(file, clock="local", first=first, last=first + dt.timedelta(minutes=20))
+
+
+@pytest.mark.parametrize(("offset_h", "zone"), [(2, "UTC+02:00"), (-3.5, "UTC-03:30")])
+def test_an_offset_another_file_states_is_used_where_the_default_cannot_be_meant(offset_h, zone):
+    exports = [export("strap.fit", utc_offset_s=int(3600 * offset_h)), local(offset_h)]
+    intake = described(exports)
+    assert intake.recordings[1].clock_note.time_zone == zone
+    assumed = " ".join(texts(intake, "assumed"))
+    assert f"they are read as {zone} time. That is what another file" in assumed
+    assert "as UTC time they would share no time with it" in assumed
+    again = described(exports, yaml.safe_load(draft_card(intake)))
+    assert again.recordings == intake.recordings
+
+
+@pytest.mark.parametrize(
+    ("exports", "entry"),
+    [
+        # Both are so long that it shares time with the strap either way.
+        ([export("strap.fit", utc_offset_s=900), local(0.25)], {}),
+        # It shares no time either way.
+        ([export("strap.fit", utc_offset_s=7200), local(5)], {}),
+        # Two files disagree.
+        ([export("strap.fit", utc_offset_s=7200), local(2), export("b", utc_offset_s=8100)], {}),
+        # Nobody states an offset.
+        ([export("strap.fit"), local(2)], {}),
+        # The strap's clock was wrong.
+        ([export("strap.fit", utc_offset_s=7200), local(2)], {"strap.fit": {"offset_s": 3600}}),
+        # The tester said what is to be done with the watch's clock.
+        ([export("strap.fit", utc_offset_s=7200), local(2)], {"watch.csv": {"offset_s": -7200}}),
+    ],
+)
+def test_an_offset_another_file_states_is_left_where_it_may_be_wrong(exports, entry):
+    recordings = [
+        {"file": e.file, "device": e.recording, "clock": entry.get(e.file, {})} for e in exports
+    ]
+    intake = described(exports, {"recordings": recordings})
+    assert intake.recordings[1].clock_note.time_zone == "UTC"
+
+
+def test_the_cards_zone_goes_before_an_offset_another_file_states():
+    exports = [export("strap.fit", utc_offset_s=7200), local(2)]
+    entry = {"file": "watch.csv", "device": "watch", "clock": {"time_zone": "UTC-01:00"}}
+    intake = described(exports, {"recordings": [entry]})
+    assert intake.recordings[1].clock_note.time_zone == "UTC-01:00"
 
 
 def test_a_draft_card_states_what_was_inferred():
