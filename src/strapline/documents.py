@@ -3,10 +3,10 @@
 import difflib
 import os
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Annotated, Any, TypeVar
 
 import yaml
-from pydantic import BaseModel, ValidationError
+from pydantic import AfterValidator, BaseModel, Field, ValidationError
 
 LARGEST_BYTES = 256 * 1024
 
@@ -19,6 +19,19 @@ _ALLOWED = {
 }
 
 Document = TypeVar("Document", bound=BaseModel)
+
+
+def _telling(heading: str) -> str:
+    if not any(map(str.isalnum, heading)):
+        raise ValueError("must hold a letter or a digit")
+    return heading
+
+
+# What a bench calls an activity, a wearer and the like.
+Word = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
+
+# A heading of a table, as it stands in an export.
+Heading = Annotated[str, Field(max_length=120), AfterValidator(_telling)]
 
 # The C loader is ten times faster; it is missing only where PyYAML was built without it.
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)

@@ -3,9 +3,10 @@
 import os
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, RootModel, model_validator
 
-from strapline.documents import COLOUR_PATTERN, load
+from strapline.documents import COLOUR_PATTERN, Heading, Word, load
+from strapline.zones import Zone
 
 Colour = Annotated[str, Field(pattern=COLOUR_PATTERN)]
 Positive = Annotated[float, Field(gt=0)]
@@ -18,7 +19,48 @@ class Section(BaseModel):
 
 
 class Clock(Section):
-    time_zone: str = "UTC"
+    time_zone: Zone = "UTC"
+
+
+class HeadingWords(Section):
+    """More headings for each meaning of `strapline.formats.headings`."""
+
+    time: tuple[Heading, ...] = ()
+    date: tuple[Heading, ...] = ()
+    elapsed: tuple[Heading, ...] = ()
+    heart_rate: tuple[Heading, ...] = ()
+    cadence: tuple[Heading, ...] = ()
+    rr_interval: tuple[Heading, ...] = ()
+
+    @model_validator(mode="after")
+    def _each_once(self) -> "HeadingWords":
+        words = [word.casefold() for meaning in self.model_dump().values() for word in meaning]
+        if len(set(words)) < len(words):
+            raise ValueError("must give each heading one meaning, and once")
+        return self
+
+
+class Activities(RootModel[dict[Word, tuple[Heading, ...]]]):
+    """An activity of the bench, and the words exports use for it."""
+
+    model_config = ConfigDict(frozen=True)
+
+    # Sports of the FIT profile, and Biking of TCX. FIT's 'training' may be any kind of it.
+    root: dict[Word, tuple[Heading, ...]] = {
+        "run": ("running",),
+        "ride": ("cycling", "biking"),
+        "walk": ("walking",),
+        "hike": ("hiking",),
+        "swim": ("swimming",),
+        "row": ("rowing",),
+    }
+
+    @model_validator(mode="after")
+    def _each_once(self) -> "Activities":
+        words = [word.casefold() for words in self.root.values() for word in words]
+        if len(set(words)) < len(words):
+            raise ValueError("must give each word to one activity, and once")
+        return self
 
 
 class Plausibility(Section):
@@ -78,6 +120,8 @@ class Settings(Section):
     """All of `settings.yaml`; what it leaves out has the value given here."""
 
     clock: Clock = Clock()
+    headings: HeadingWords = HeadingWords()
+    activities: Activities = Activities()
     plausibility: Plausibility = Plausibility()
     rr_intervals: RrIntervals = RrIntervals()
     reference: Reference = Reference()

@@ -85,7 +85,7 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
             export=str(path),
             samples=samples[name],
             beats=beats[name],
-            dates="",
+            hints="{}",
         )
     count += perform(
         "intake",
@@ -153,7 +153,7 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
 
 def by_calls(folder: Path) -> tuple[float, int]:
     """Seconds and number of steps, after one session to warm up."""
-    settings, inbox = Settings(), read_inbox(folder / "inbox", "UTC", folder / "loose.json")
+    settings, inbox = Settings(), read_inbox(folder / "inbox", "UTC", {}, folder / "loose.json")
     sessions = list(inbox.sessions.values())
     session_by_calls(sessions[0], folder / "warm", settings)
     started = time.perf_counter()

@@ -8,7 +8,7 @@ from strapline.documents import DocumentError
 from strapline.provenance import canonical, code_of, fingerprint, sections_read
 from strapline import closing
 from strapline.session.devices import load_register
-from strapline.session.discovery import dates_stated, devices_named, read_inbox
+from strapline.session.discovery import devices_named, hints_stated, read_inbox
 from strapline.settings import load_settings
 from strapline.steps.pool import Pool
 
@@ -24,7 +24,10 @@ RESULTS = config.get("results", "results")
 SESSION = f"{RESULTS}/sessions/{{session}}"
 RECORDING = f"{SESSION}/recordings/{{recording}}"
 INBOX = read_inbox(
-    Path(config.get("inbox", "inbox")), SETTINGS.clock.time_zone, Path(RESULTS, "loose.json")
+    Path(config.get("inbox", "inbox")),
+    SETTINGS.clock.time_zone,
+    SETTINGS.headings.model_dump(),
+    Path(RESULTS, "loose.json"),
 )
 NEW_SESSIONS = [
     name for name in INBOX.sessions if not Path(RESULTS, "sessions", name, "ledger.json").exists()
@@ -66,10 +69,10 @@ def of_sessions(pattern):
     return expand(pattern, session=INBOX.sessions)
 
 
-def dates_of(wildcards):
-    """How the session's card says to read this export's dates."""
+def hints_of(wildcards):
+    """What the session's card says of reading this export."""
     session = INBOX.sessions[wildcards.session]
-    return dates_stated(session.card, session.exports[wildcards.recording].name)
+    return canonical(hints_stated(session.card, session.exports[wildcards.recording].name))
 
 
 def bench_of(wildcards):

@@ -10,9 +10,9 @@ rule parse:
         beats=f"{RECORDING}.beats.parquet",
     params:
         method=method("parse"),
-        dates=dates_of,
+        hints=hints_of,
     run:
-        perform("parse", input, output, dates=params.dates)
+        perform("parse", input, output, hints=params.hints)
 
 
 rule intake:

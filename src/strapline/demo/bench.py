@@ -6,9 +6,10 @@ from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validator
 
-from strapline.documents import load
-from strapline.session.card import Exclusion, Word, Zone
+from strapline.documents import Word, load
+from strapline.session.card import Exclusion
 from strapline.session.devices import DeviceId, Label
+from strapline.zones import Zone
 
 Share = Annotated[float, Field(ge=0, le=1)]
 Rate = Annotated[float, Field(ge=0, le=120)]

@@ -9,7 +9,7 @@ from typing import BinaryIO
 
 from strapline.formats import headings, packed, sentences
 from strapline.formats.csv_text import read_csv
-from strapline.formats.export import Export, Hints, UnreadableExport, printable
+from strapline.formats.export import Export, Hints, UndecidedExport, UnreadableExport, printable
 from strapline.formats.fit import read_fit
 from strapline.formats.headings import Headings
 from strapline.formats.json_text import is_json, read_json
@@ -19,7 +19,7 @@ from strapline.formats.text_encoding import beginning, encoding_of, lines
 from strapline.formats.track_xml import read_gpx, read_tcx
 from strapline.formats.xml_elements import root_name, seek_markup
 
-__all__ = ["Export", "Headings", "Hints", "UnreadableExport", "read_export"]
+__all__ = ["Export", "Headings", "Hints", "UndecidedExport", "UnreadableExport", "read_export"]
 
 _XML_READERS = {"TrainingCenterDatabase": read_tcx, "gpx": read_gpx}
 

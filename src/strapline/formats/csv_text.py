@@ -95,7 +95,8 @@ def _what_is_missing(seen: list[_HeadingRow]) -> str:
     shown = sentences.listed((text for text in best.cells if text), quote="")
     return (
         f"The table has no {lacking} column Strapline knows; its headings are: {shown}. "
-        "Rename the heading of that column, or export the session again."
+        "Add that column's heading under 'headings' in config/settings.yaml, or export the "
+        "session again."
     )
 
 

@@ -18,6 +18,10 @@ class UnreadableExport(ValueError):
     """A file no reader can use; its message is a plain sentence for the tester."""
 
 
+class UndecidedExport(UnreadableExport):
+    """A file that could be read if the session card settled what it leaves open."""
+
+
 @dataclass(frozen=True)
 class Hints:
     """What a tester can say where a file leaves it open.
@@ -25,7 +29,7 @@ class Hints:
     dates
         How to read dates such as 03/04/2024.
     heart_rate
-        The heading of the column to take the heart rate from.
+        The heading, as it stands in a table, of the column to take the heart rate from.
     """
 
     dates: DateOrder | None = None

@@ -52,6 +52,7 @@ class Headings:
             _squeezed(word): (meaning, rank)
             for meaning in reversed(MEANINGS)
             for rank, word in reversed(list(enumerate(table[meaning])))
+            if _squeezed(word)  # a heading without letters is not told by a word without any
         }
         self._seconds = {_squeezed(unit): float(s) for unit, s in table["seconds_in"].items()}
         self._rate_units = set(map(_squeezed, table["rate_units"]))
@@ -60,9 +61,16 @@ class Headings:
         self._containers = set(map(_squeezed, table["containers"]))
 
     def and_more(self, words: Mapping[str, Sequence[str]]) -> "Headings":
-        """These words, and before them more `words` by meaning."""
-        added = {meaning: [*more, *self._table[meaning]] for meaning, more in words.items()}
-        return Headings({**self._table, **added})
+        """These words, and before them more `words` by meaning; one here loses any other."""
+        said = {_squeezed(word) for more in words.values() for word in more}
+        known = {
+            meaning: [
+                *words.get(meaning, ()),
+                *(word for word in self._table[meaning] if _squeezed(word) not in said),
+            ]
+            for meaning in MEANINGS
+        }
+        return Headings({**self._table, **known})
 
     def read(self, heading: str) -> Heading | None:
         """What `heading` means; None where it says nothing Strapline uses."""

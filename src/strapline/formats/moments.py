@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from strapline.formats.columns import Reals, reals
-from strapline.formats.export import Clock, DateOrder, UnreadableExport
+from strapline.formats.export import Clock, DateOrder, UndecidedExport, UnreadableExport
 
 _EPOCH = dt.datetime(1970, 1, 1)
 _EPOCH_UTC = _EPOCH.replace(tzinfo=dt.UTC)
@@ -38,7 +38,8 @@ class Moments:
 def read_moments(texts: Sequence[str | None], dates: DateOrder | None = None) -> Moments:
     """Dates with times of day, in ISO 8601 or with the year last; anything else is missing.
 
-    Raises UnreadableExport where day and month cannot be told apart, or only some have a zone.
+    Raises UndecidedExport where day and month cannot be told apart, and UnreadableExport where
+    only some have a zone.
     """
     found = [None if text is None else _iso(text) for text in texts]
     written_out = {
@@ -93,7 +94,7 @@ def _is_day_first(matches: Iterable[re.Match[str]], stated: DateOrder | None) ->
         return True
     if stated is not None:
         return stated == "day_first"
-    raise UnreadableExport(
+    raise UndecidedExport(
         "The file's dates can be read day first or month first; say which in the session card "
         "(clock: dates: day_first, or month_first)."
     )

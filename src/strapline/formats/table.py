@@ -107,24 +107,39 @@ def _times(table: Table, hints: Hints) -> Times:
 
 
 def _heart_rate(table: Table, hints: Hints) -> tuple[Column | None, list[Column]]:
-    """The column to take heart rates from, and others that have some too.
+    """The column to take heart rates from, and others nobody decided against.
 
     It is the one asked for, or else one whose heading is a known word, or else whichever has
     the most values.
     """
-    asked = hints.heart_rate.strip().casefold() if hints.heart_rate else None
     found = sorted(
         table.all_of(headings.HEART_RATE),
         key=lambda column: (
-            column.text.casefold() != asked,
             not (column.heading.is_exact and column.count),
             -column.count,
             column.heading.rank,
         ),
     )
+    if hints.heart_rate:
+        return _asked_for(hints.heart_rate, found), []
     if not found:
         return None, []
     return found[0], [column for column in found[1:] if column.count]
+
+
+def _asked_for(heading: str, columns: list[Column]) -> Column:
+    asked = heading.strip().casefold()
+    for column in columns:
+        if column.text.casefold() == asked:
+            return column
+    others = sentences.listed(column.text for column in columns)
+    which = (
+        f"its columns of heart rates are {others}" if columns else "nor any other of heart rates"
+    )
+    raise UnreadableExport(
+        f"The file has no column headed {sentences.listed([heading])}, which the session card "
+        f"names for the heart rate; {which}. Write the heading in the card as it is in the file."
+    )
 
 
 def _numbers(column: Column) -> Reals:
@@ -136,7 +151,8 @@ def _which(used: Column | None, others: list[Column]) -> Iterator[str]:
         names = sentences.listed(column.text for column in others)
         yield (
             f"The file has several columns of heart rates: {sentences.listed([used.text])} is "
-            f"used, not {names}."
+            f"used, not {names}. To use another, give its heading as heart_rate in the card of "
+            "its session (session.yaml in the session's folder)."
         )
 
 

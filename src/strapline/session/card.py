@@ -4,12 +4,12 @@ import datetime as dt
 import os
 import re
 from typing import Annotated, Any, Literal
-from zoneinfo import ZoneInfo, available_timezones
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
-from strapline.documents import NAME_PATTERN, load
+from strapline.documents import Heading, Word, load
 from strapline.session.devices import DeviceId, Label
+from strapline.zones import Zone
 
 FILE_NAME = "session.yaml"
 
@@ -25,20 +25,11 @@ def _seconds(value: Any) -> Any:
     return int(hours) * 3600 + int(minutes) * 60 + float(seconds)
 
 
-def _known_zone(name: str) -> str:
-    if name not in available_timezones():
-        raise ValueError("must be an IANA time zone such as Europe/Lisbon")
-    ZoneInfo(name)
-    return name
-
-
 Elapsed = Annotated[
     float,
     BeforeValidator(_seconds, json_schema_input_type=float | str),
     Field(ge=0, description="[h:]mm:ss from the session's start"),
 ]
-Zone = Annotated[str, AfterValidator(_known_zone)]
-Word = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
 Text = Annotated[str, Field(min_length=1, max_length=200)]
 LONGEST_FIRMWARE = 40
 Placement = Literal["chest", "left_wrist", "right_wrist", "left_arm", "right_arm", "other"]
@@ -86,6 +77,9 @@ class Recording(Model):
     own_sensor: Annotated[
         bool, Field(description="true: known to be the device's own reading, however like")
     ] = False
+    heart_rate: Annotated[
+        Heading | None, Field(description="heading of the column of a table to take it from")
+    ] = None
     clock: ClockNote = ClockNote()
 
 

@@ -3,26 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from strapline.session.card import ClockNote
 from strapline.session.intake import Notice
+from strapline.zones import fixed_zone, in_utc
 
 if TYPE_CHECKING:
-    from strapline.session.parsed import Candidate
+    from strapline.session.parsed import Candidate, ParsedExport
 
 # Where no file of a session has a clock, its time counts from here.
 NO_CLOCK_START = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
-
-
-def in_utc(reading: dt.datetime, zone: str) -> dt.datetime:
-    """A wall-clock reading in `zone` (whatever zone it carries is a stand-in) as UTC.
-
-    An hour that occurs twice when summer time ends is taken as the first of the two.
-    """
-    return reading.replace(tzinfo=ZoneInfo(zone), fold=0).astimezone(dt.UTC)
 
 
 def complete_notes(
@@ -33,10 +25,11 @@ def complete_notes(
     A note's time_zone is set where the file's clock is local, its starts_at (in UTC) where the
     file counts elapsed time only.
     """
-    start = _session_start(found, reference, default_zone)
+    zones = {candidate.recording: _zone_of(candidate, found, default_zone) for candidate in found}
+    start = _session_start(found, reference, zones)
     notes, notices = {}, []
     for candidate in found:
-        note, assumed = _completed(candidate, default_zone, start)
+        note, assumed = _completed(candidate, zones[candidate.recording], default_zone, start)
         notes[candidate.recording] = note
         if assumed and candidate.set_aside is None:
             notices.append(Notice(kind="assumed", text=assumed, recording=candidate.recording))
@@ -52,12 +45,16 @@ def marker_s(candidate: Candidate) -> float | None:
 
 
 def _completed(
-    candidate: Candidate, default_zone: str, start: dt.datetime | None
+    candidate: Candidate, zone: str, default_zone: str, start: dt.datetime | None
 ) -> tuple[ClockNote, str | None]:
     note = _stated(candidate)
-    zone = note.time_zone or default_zone
     if candidate.export.clock == "local":
         assumed = f"{candidate.file} gives times without a zone; they are read as {zone} time."
+        if zone != default_zone:
+            assumed += (
+                f" That is what another file of the session states; as {default_zone} time they "
+                "would share no time with it."
+            )
         return note.model_copy(update={"time_zone": zone}), None if note.time_zone else assumed
     if candidate.export.clock == "elapsed" and note.starts_at is None:
         assumed = (
@@ -73,22 +70,63 @@ def _completed(
 
 
 def _session_start(
-    found: Sequence[Candidate], reference: Candidate | None, default_zone: str
+    found: Sequence[Candidate], reference: Candidate | None, zones: Mapping[str, str]
 ) -> dt.datetime | None:
     """First time of the reference, or else of the first file that has a clock."""
     in_order = ([reference] if reference else []) + [c for c in found if c.set_aside is None]
-    starts = (_first(candidate, default_zone) for candidate in in_order)
+    starts = (_first(candidate, zones[candidate.recording]) for candidate in in_order)
     return next((start for start in starts if start is not None), None)
 
 
-def _first(candidate: Candidate, default_zone: str) -> dt.datetime | None:
+def _first(candidate: Candidate, zone: str) -> dt.datetime | None:
     first, note = candidate.export.first, _stated(candidate)
     if candidate.export.clock == "local" and first is not None:
-        return in_utc(first, note.time_zone or default_zone)
+        return in_utc(first, zone)
     if candidate.export.clock == "elapsed" and note.starts_at is not None:
-        zone = note.time_zone or default_zone
         return note.starts_at if note.starts_at.tzinfo else in_utc(note.starts_at, zone)
     return first
+
+
+def _zone_of(candidate: Candidate, found: Sequence[Candidate], default_zone: str) -> str:
+    """The zone of the recording's local times: stated in the card, or the default.
+
+    A file with a certain clock may state how far the wearer's clock was from UTC. That goes
+    before the default only where nothing else can be meant: read by it, the local times share
+    time with such a file, and read in the default zone they share none with any. Nothing is
+    concluded where files disagree on it, or where the card corrects a clock.
+    """
+    note, export = _stated(candidate), candidate.export
+    if note.time_zone or export.clock != "local" or _is_corrected(candidate):
+        return note.time_zone or default_zone
+    certain = [
+        other.export
+        for other in found
+        if other.export.clock == "utc" and other.set_aside is None and not _is_corrected(other)
+    ]
+    stating = [other for other in certain if other.utc_offset_s is not None]
+    zones = {fixed_zone(other.utc_offset_s or 0) for other in stating}
+    if len(zones) != 1 or _share_time(export, default_zone, certain):
+        return default_zone
+    zone = zones.pop()
+    return zone if _share_time(export, zone, stating) else default_zone
+
+
+def _is_corrected(candidate: Candidate) -> bool:
+    note = _stated(candidate)
+    return note.starts_at is not None or note.offset_s is not None
+
+
+def _share_time(local: ParsedExport, zone: str, others: Sequence[ParsedExport]) -> bool:
+    if local.first is None or local.last is None:
+        return False
+    first, last = in_utc(local.first, zone), in_utc(local.last, zone)
+    return any(
+        other.first is not None
+        and other.last is not None
+        and first < other.last
+        and other.first < last
+        for other in others
+    )
 
 
 def _stated(candidate: Candidate) -> ClockNote:

@@ -5,7 +5,7 @@ import os
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -36,11 +36,14 @@ class Inbox:
     left_alone: tuple[str, ...]
 
 
-def read_inbox(inbox: Path, zone: str, kept_spans: Path) -> Inbox:
+def read_inbox(
+    inbox: Path, zone: str, headings: Mapping[str, Sequence[str]], kept_spans: Path
+) -> Inbox:
     """The inbox as it is now; an inbox that is not there yet is empty.
 
     Folders are sessions. Files directly in the inbox are grouped by the time they share, read
-    in `zone` where they have none; what was read of them is kept in `kept_spans`.
+    in `zone` where they have none, with more `headings` by meaning; what was read of them is
+    kept in `kept_spans`.
     """
     if not inbox.is_dir():
         return Inbox({}, ())
@@ -51,7 +54,7 @@ def read_inbox(inbox: Path, zone: str, kept_spans: Path) -> Inbox:
         _not_a_file(entry.name) for entry in entries if not (entry.is_dir() or entry.is_file())
     ]
     loose = [file for file in files if file.suffix not in CARD_ENDINGS]
-    groups, unusable = _grouped(loose, zone, kept_spans)
+    groups, unusable = _grouped(loose, zone, headings, kept_spans)
     names = unique_slugs([*(folder.name for folder in folders), *groups])
     found = []
     for folder in folders:
@@ -70,10 +73,10 @@ def read_inbox(inbox: Path, zone: str, kept_spans: Path) -> Inbox:
 
 
 def _grouped(
-    files: list[Path], zone: str, kept_spans: Path
+    files: list[Path], zone: str, headings: Mapping[str, Sequence[str]], kept_spans: Path
 ) -> tuple[dict[str, list[Path]], list[str]]:
     """Loose files by the name of their session, and a sentence for each that has none."""
-    spans = read_spans(files, zone, kept_spans) if files else {}
+    spans = read_spans(files, zone, headings, kept_spans) if files else {}
     unusable = [
         f"{name} lies directly in the inbox. {span.reason}"
         for name, span in spans.items()
@@ -184,14 +187,14 @@ def devices_named(card_path: Path | None) -> set[str] | None:
     return {str(name) for name in named} if recordings else None
 
 
-def dates_stated(card_path: Path | None, file_name: str) -> str:
-    """How the card says a file's dates are to be read; empty where it does not say."""
-    for recording in _recordings_of(card_path):
-        if isinstance(recording, dict) and recording.get("file") == file_name:
-            clock = recording.get("clock")
-            stated = clock.get("dates") if isinstance(clock, dict) else None
-            return stated if stated in ("day_first", "month_first") else ""
-    return ""
+def hints_stated(card_path: Path | None, file_name: str) -> dict[str, str]:
+    """What the card says of reading a file, as far as it says so: `dates`, `heart_rate`."""
+    entries = (r for r in _recordings_of(card_path) if isinstance(r, dict))
+    entry = next((e for e in entries if e.get("file") == file_name), {})
+    clock, heading = entry.get("clock"), entry.get("heart_rate")
+    dates = clock.get("dates") if isinstance(clock, dict) else None
+    known_dates = {"dates": dates} if dates in ("day_first", "month_first") else {}
+    return known_dates | ({"heart_rate": heading} if isinstance(heading, str) else {})
 
 
 def _recordings_of(card_path: Path | None) -> list[Any]:

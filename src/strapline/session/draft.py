@@ -46,5 +46,7 @@ def _recording(recording: RecordingIntake) -> dict[str, Any]:
         known["own_sensor"] = True
     if recording.firmware:
         known["firmware"] = recording.firmware
+    if recording.heart_rate:
+        known["heart_rate"] = recording.heart_rate
     clock = recording.clock_note.model_dump(mode="json", exclude_defaults=True)
     return known | ({"clock": clock} if clock else {})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from strapline.session.card import FILE_NAME, LONGEST_FIRMWARE, Card, ClockNote
@@ -17,7 +17,7 @@ from strapline.session.notices import (
     set_aside_notices,
     unstated_notices,
 )
-from strapline.session.roles import candidates, reference_among
+from strapline.session.roles import LONGEST_NAME, candidates, reference_among
 
 if TYPE_CHECKING:
     from strapline.session.devices import Register
@@ -31,19 +31,21 @@ def describe(
     card: Card,
     register: Register,
     default_zone: str,
+    activities: Mapping[str, Sequence[str]],
     mistakes: Sequence[str] = (),
 ) -> SessionIntake:
     """The session as later stages see it.
 
-    `mistakes` are those of a card that cannot be used: the session is then no evidence until
-    they are mended, for its roles would be guesses against the tester's word.
+    `activities` are the bench's, each with the words exports use for it. `mistakes` are those of
+    a card that cannot be used: the session is then no evidence until they are mended, for its
+    roles would be guesses against the tester's word.
     """
     found = candidates(exports, card, register)
     usable = [candidate for candidate in found if candidate.set_aside is None]
     reference, grounds = reference_among(usable)
     clock_notes, clock_notices = complete_notes(found, reference, default_zone)
     set_aside = _reason_against(found, usable, reference, mistakes)
-    activity = card.activity or _activity(usable)
+    activity = card.activity or _activity(usable, activities)
     notices = [
         *set_aside_notices(found, set_aside),
         *([Notice(kind="assumed", text=grounds)] if grounds else []),
@@ -86,6 +88,7 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         placement=entry.placement if entry else "other",
         firmware=_firmware(candidate),
         own_sensor=entry.own_sensor if entry else False,
+        heart_rate=entry.heart_rate if entry else None,
         clock=export.clock,
         clock_note=note,
         marker_s=marker_s(candidate),
@@ -124,6 +127,9 @@ def _reason_against(
     return None
 
 
-def _activity(usable: Iterable[Candidate]) -> str:
-    sports = sorted({c.export.sport for c in usable if c.export.sport})
-    return slug(sports[0]) if len(sports) == 1 else UNSTATED
+def _activity(usable: Iterable[Candidate], activities: Mapping[str, Sequence[str]]) -> str:
+    """The activity all exports agree on that say one, in the bench's word if it has any."""
+    of_word = {slug(word): activity for activity, words in activities.items() for word in words}
+    said = {slug(c.export.sport)[:LONGEST_NAME].strip("-") for c in usable if c.export.sport}
+    found = {of_word.get(word, word) for word in said}
+    return found.pop() if len(found) == 1 else UNSTATED

@@ -27,8 +27,12 @@ class Notice(Model):
 
 
 class RecordingIntake(Model):
-    """One export in its role. `clock` says what the file's own times are worth; marker_s is when
-    the moment shared with the reference was marked, in s after the file's first sample."""
+    """One export in its role.
+
+    `clock` says what the file's own times are worth, `heart_rate` which heading its heart rate
+    was taken from, where the card says so; marker_s is when the moment shared with the
+    reference was marked, in s after the file's first sample.
+    """
 
     recording: str
     file: str
@@ -41,6 +45,7 @@ class RecordingIntake(Model):
     placement: str
     firmware: str | None
     own_sensor: bool = False
+    heart_rate: str | None = None
     clock: Literal["utc", "local", "elapsed"]
     clock_note: ClockNote
     marker_s: float | None = None

@@ -1,30 +1,31 @@
 """Files dropped straight into the inbox: which of them were recorded together."""
 
 import datetime as dt
-from collections.abc import Sequence
+import json
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
 from pydantic import BaseModel, RootModel, ValidationError
 
 from strapline.files import write_model
-from strapline.session.clocks import in_utc
+from strapline.zones import in_utc, zone_named
 
 # Two files belong together if they share at least this part of the shorter one's time, and the
 # longer is no more than this many times as long: a day's monitoring is no part of a workout.
 SMALLEST_SHARED = 0.5
 LONGEST_TIMES = 4.0
 
+WITH_A_CARD = "Put the files of its session in a folder, with a card (session.yaml) beside them."
 NO_CLOCK = "It gives no time of day; put it in a folder of its session."
 
 
 class Span(BaseModel):
-    """A file as it was when read: its first and last time in UTC, or why it has none."""
+    """A file as it was when read, and by what words: its first and last time in UTC, or why not."""
 
     size: int
     changed_ns: int
-    zone: str
+    read_by: str
     first: dt.datetime | None = None
     last: dt.datetime | None = None
     reason: str | None = None
@@ -41,14 +42,16 @@ class LooseFile:
     last: dt.datetime
 
 
-def read_spans(paths: Sequence[Path], zone: str, kept: Path) -> dict[str, Span]:
-    """The span of each file; `zone` is that of times without one.
+def read_spans(
+    paths: Sequence[Path], zone: str, headings: Mapping[str, Sequence[str]], kept: Path
+) -> dict[str, Span]:
+    """The span of each file; `zone` is that of times without one, `headings` more by meaning.
 
     Reading takes a while, so spans are kept in the JSON file `kept`: a file is read once, until
     its size or its time of change tells that it is another.
     """
     known = _known(kept)
-    spans = {path.name: _span(path, zone, known.get(path.name)) for path in paths}
+    spans = {path.name: _span(path, zone, headings, known.get(path.name)) for path in paths}
     if spans != known:
         kept.parent.mkdir(parents=True, exist_ok=True)
         write_model(kept, Spans(spans))
@@ -67,7 +70,7 @@ def together(files: Sequence[LooseFile]) -> list[list[LooseFile]]:
 
 def group_name(group: Sequence[LooseFile], zone: str) -> str:
     """'2026-03-02-1805': when the first of the files begins, on the tester's clock."""
-    return f"{group[0].first.astimezone(ZoneInfo(zone)):%Y-%m-%d-%H%M}"
+    return f"{group[0].first.astimezone(zone_named(zone)):%Y-%m-%d-%H%M}"
 
 
 def _belong(one: LooseFile, other: LooseFile) -> bool:
@@ -83,17 +86,21 @@ def _known(kept: Path) -> dict[str, Span]:
         return {}
 
 
-def _span(path: Path, zone: str, known: Span | None) -> Span:
+def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]], known: Span | None) -> Span:
     status = path.stat()
-    now = Span(size=status.st_size, changed_ns=status.st_mtime_ns, zone=zone)
-    if known and (known.size, known.changed_ns, known.zone) == (now.size, now.changed_ns, zone):
+    read_by = json.dumps([zone, headings])
+    now = Span(size=status.st_size, changed_ns=status.st_mtime_ns, read_by=read_by)
+    if known and now == known.model_copy(update=dict.fromkeys(("first", "last", "reason"))):
         return known
     # Imported here: what reads files takes half a second to load, and a run without new loose
     # files does not need it.
-    from strapline.formats import UnreadableExport, read_export
+    from strapline.formats import UndecidedExport, UnreadableExport, read_export
+    from strapline.formats.headings import shipped
 
     try:
-        export = read_export(path)
+        export = read_export(path, shipped().and_more(headings))
+    except UndecidedExport as error:
+        return now.model_copy(update={"reason": f"{error} {WITH_A_CARD}"})
     except UnreadableExport as error:
         return now.model_copy(update={"reason": str(error)})
     times = export.samples["time"].dropna()

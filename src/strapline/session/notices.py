@@ -72,9 +72,10 @@ def unstated_notices(card: Card, activity: str) -> list[Notice]:
         )
     if card.wearer is None:
         texts.append(f"Nobody states the wearer; say it in {FILE_NAME}.")
-    if card.activity is None:
-        heard = "no export agrees on one" if activity == UNSTATED else f"the exports say {activity}"
-        texts.append(f"The activity is not stated in {FILE_NAME}; {heard}.")
+    if card.activity is None and activity == UNSTATED:
+        texts.append(f"The exports agree on no activity; state it in {FILE_NAME}.")
+    elif card.activity is None:
+        texts.append(f"The activity is from the exports: {activity}; state it in {FILE_NAME}.")
     return [Notice(kind="assumed", text=text) for text in texts]
 
 

@@ -12,9 +12,9 @@ from strapline.session.devices import Device
 class ParsedExport:
     """What parsing found out about a file, samples aside; fields as in `Export`.
 
-    laps_s: seconds from the first sample to each press of the lap key. first: time of its first
-    sample, if the file has a clock. has_rate, has_beats: whether it holds any heart rate above
-    0, any RR interval.
+    laps_s: seconds from the first sample to each press of the lap key. first, last: earliest and
+    latest time of its samples, if the file has a clock. has_rate, has_beats: whether it holds
+    any heart rate above 0, any RR interval.
     """
 
     recording: str
@@ -22,6 +22,7 @@ class ParsedExport:
     sha256: str | None
     format: str
     clock: Literal["utc", "local", "elapsed"]
+    utc_offset_s: int | None
     maker: str | None
     product: str | None
     serial: str | None
@@ -32,6 +33,7 @@ class ParsedExport:
     remarks: list[str]
     set_aside: str | None
     first: dt.datetime | None
+    last: dt.datetime | None
     has_rate: bool
     has_beats: bool
 

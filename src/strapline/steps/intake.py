@@ -16,7 +16,7 @@ from strapline.session.parsed import ParsedExport
 from strapline.tables import BEATS, SAMPLES, about
 
 if TYPE_CHECKING:
-    from strapline.settings import Clock
+    from strapline.settings import Activities, Clock
 
 
 def run(
@@ -30,13 +30,16 @@ def run(
     title: str,
     register: str,
     clock: Clock,
+    activities: Activities,
 ) -> None:
     """`card` holds one path or none; `register` is the part of the device register that this
     session may use, as JSON."""
     exports = [_parsed(*pair) for pair in zip(samples, beats, strict=True)]
     stated, mistakes = _card(card)
     known = Register.model_validate(json.loads(register))
-    described = describe(session, title, exports, stated, known, clock.time_zone, mistakes)
+    described = describe(
+        session, title, exports, stated, known, clock.time_zone, activities.root, mistakes
+    )
     write_model(intake, described)
     write_text(draft, draft_card(described))
 
@@ -54,6 +57,7 @@ def _parsed(samples: str, beats: str) -> ParsedExport:
     return ParsedExport(
         recording=Path(samples).name.removesuffix(".parsed.parquet"),
         first=times.min().to_pydatetime() if len(times) else None,
+        last=times.max().to_pydatetime() if len(times) else None,
         has_rate=bool((frame["heart_rate_bpm"] > 0).any()),
         has_beats=len(BEATS.read(beats)) > 0,
         **about(samples),

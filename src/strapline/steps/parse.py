@@ -1,25 +1,33 @@
 """Parse: one raw export -> its samples and RR intervals, as the file states them."""
 
+from __future__ import annotations
+
 import hashlib
+import json
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from strapline.formats import read_export
-from strapline.formats.export import DateOrder, Export, Hints, UnreadableExport
+from strapline.formats.export import Export, Hints, UnreadableExport
+from strapline.formats.headings import shipped
 from strapline.tables import BEATS, SAMPLES
+
+if TYPE_CHECKING:
+    from strapline.settings import HeadingWords
 
 NO_FORMAT = "none"
 
 
-def run(*, export: str, samples: str, beats: str, dates: DateOrder | Literal[""]) -> None:
+def run(*, export: str, samples: str, beats: str, hints: str, headings: HeadingWords) -> None:
     """A file that cannot be read gives empty tables and the reason in plain words.
 
-    `dates` is how the session card says to read dates such as 03/04/2026; empty if it does not.
+    `hints` is what the session card says of reading the file, as JSON; see `Hints`.
     """
+    words = shipped().and_more(headings.model_dump())
     try:
-        content, reason = read_export(Path(export), hints=Hints(dates=dates or None)), None
+        content, reason = read_export(Path(export), words, Hints(**json.loads(hints))), None
     except UnreadableExport as error:
         content, reason = Export(format=NO_FORMAT, clock="utc"), str(error)
     SAMPLES.write(
@@ -29,6 +37,7 @@ def run(*, export: str, samples: str, beats: str, dates: DateOrder | Literal[""]
         sha256=_sha256(export),
         format=content.format,
         clock=content.clock,
+        utc_offset_s=content.utc_offset_s,
         maker=content.maker,
         product=content.product,
         serial=content.serial,

@@ -12,7 +12,7 @@ START = pd.Timestamp("2026-03-01T10:00:00Z")
 
 
 def intake(**card):
-    return describe("s", "S", [], Card.model_validate(card), Register(), "UTC")
+    return describe("s", "S", [], Card.model_validate(card), Register(), "UTC", {})
 
 
 def grid(status, device, stands_for=1.0, reference=100.0):

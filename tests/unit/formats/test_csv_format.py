@@ -176,8 +176,8 @@ def test_day_and_month_are_told_from_all_dates(read: Read, dates: list[str], fir
     [
         ("time,hr\n03/04/2024 10:00,60\n", "day first or month first"),
         ("time,hr\n2024-05-31T10:00:00,60\n2024-05-31T10:00:01Z,60\n", "some have none"),
-        ("time,speed\n0,3.5\n", "no heart rate column.*: time, speed. Rename"),
-        ("hr,speed\n60,3.5\n", "no time column.*: hr, speed. Rename"),
+        ("time,speed\n0,3.5\n", "no heart rate column.*: time, speed. Add"),
+        ("hr,speed\n60,3.5\n", "no time column.*: hr, speed. Add"),
         ("time,hr\n", "holds no records"),
         ("time,hr\nsoon,60\n", "no times"),
         ("time,hr\n1e300Z,60\n", "no times"),
@@ -261,12 +261,34 @@ def test_of_several_sensors_the_most_complete_is_used_and_the_others_told(read: 
     text = "time,HR left,HR right,HR spare\n0,60,70,\n1,,71,\n2,62,72,\n"
     export = read(text)
     assert column(export, "heart_rate_bpm") == [70, 71, 72]
-    assert export.remarks == (
-        "The file has several columns of heart rates: 'HR right' is used, not 'HR left'.",
-    )
-    assert column(read(text, hints=Hints(heart_rate="hr left")), "heart_rate_bpm") == [60, -1, 62]
-    unknown = read("time,A,B\n0,60,70\n", hints=Hints(heart_rate="B"))
-    assert column(unknown, "heart_rate_bpm") == [70]
+    assert len(export.remarks) == 1
+    assert "'HR right' is used, not 'HR left'. To use another, give" in export.remarks[0]
+    assert "session.yaml in the session's folder" in export.remarks[0]
+
+
+@pytest.mark.parametrize(
+    ("asked", "rates"), [("hr left", [60, -1]), (" HR right ", [70, 71]), ("Sensor B", [80, 81])]
+)
+def test_the_tester_can_say_which_column_is_the_heart_rate(
+    read: Read, asked: str, rates: list[float]
+) -> None:
+    text = "time,HR left,HR right,Sensor B\n0,60,70,80\n1,,71,81\n"
+    export = read(text, hints=Hints(heart_rate=asked))
+    assert column(export, "heart_rate_bpm") == rates
+    assert export.remarks == ()
+
+
+@pytest.mark.parametrize(
+    ("headings", "others"),
+    [("time,HR left,HR right", "are 'HR left', 'HR right'."), ("time,rr", "nor any other")],
+)
+def test_a_column_that_is_asked_for_and_not_there_is_not_guessed(
+    read: Read, headings: str, others: str
+) -> None:
+    row = ",".join(["1", *["60"] * headings.count(",")])
+    with pytest.raises(UnreadableExport, match="no column headed 'HR chest'") as refusal:
+        read(f"{headings}\n{row}\n", hints=Hints(heart_rate="HR chest"))
+    assert others in str(refusal.value)
 
 
 def test_a_plain_heading_goes_before_a_fuller_one(read: Read) -> None:

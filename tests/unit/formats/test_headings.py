@@ -72,3 +72,13 @@ def test_a_tester_can_add_words() -> None:
     assert words.meaning_of("szivfrekvencia (bpm)") == HEART_RATE
     assert words.meaning_of("hr") == HEART_RATE
     assert shipped().meaning_of("Szívfrekvencia") is None
+
+
+def test_an_added_word_loses_its_other_meaning() -> None:
+    words = shipped().and_more({HEART_RATE: ["Time"], TIME: ["hr"]})
+    assert (words.meaning_of("time"), words.meaning_of("HR")) == (HEART_RATE, TIME)
+
+
+def test_a_word_without_letters_tells_nothing() -> None:
+    words = shipped().and_more({HEART_RATE: ["--"]})
+    assert words.meaning_of("%") is None

@@ -5,7 +5,7 @@ from pathlib import Path
 import fit_bytes as fb
 
 from strapline.session.intake import RecordingIntake, read_intake
-from strapline.settings import Clock
+from strapline.settings import Activities, Clock, HeadingWords
 from strapline.steps import intake, parse
 
 START = 1_000_000_000
@@ -21,7 +21,8 @@ def described(folder: Path, card: str = "", **files: bytes) -> tuple[RecordingIn
             export=str(folder / f"{name}.fit"),
             samples=str(folder / f"{name}.parsed.parquet"),
             beats=str(folder / f"{name}.beats.parquet"),
-            dates="",
+            hints="{}",
+            headings=HeadingWords(),
         )
     intake.run(
         samples=[str(folder / f"{name}.parsed.parquet") for name in files],
@@ -33,6 +34,7 @@ def described(folder: Path, card: str = "", **files: bytes) -> tuple[RecordingIn
         title="S",
         register='{"devices": {}}',
         clock=Clock(),
+        activities=Activities(),
     )
     return read_intake(folder / "intake.json").recordings
 

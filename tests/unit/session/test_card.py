@@ -96,6 +96,13 @@ def test_mistakes_name_file_key_and_remedy(tmp_path, text, sentence):
     assert sentence in "\n".join(mistakes(tmp_path, text))
 
 
+def test_a_heading_of_dashes_only_tells_no_column(tmp_path):
+    text = "recordings: [{file: a, device: a, heart_rate: '--'}]"
+    assert mistakes(tmp_path, text) == [
+        "session.yaml: 'recordings[0].heart_rate' is '--'; it must hold a letter or a digit."
+    ]
+
+
 def test_every_mistake_is_told_at_once(tmp_path):
     assert len(mistakes(tmp_path, "aktivity: run\nwearer: [1]\nsegments: 5")) == 3
 
@@ -115,6 +122,25 @@ def test_register_and_settings_are_checked_alike(tmp_path):
     assert "did you mean 'kind'?" in mistakes(tmp_path, text, load_register, "devices.yaml")[0]
     text = "tolerance: {beets: 5}"
     assert "did you mean 'beats'?" in mistakes(tmp_path, text, load_settings, "settings.yaml")[0]
+
+
+def test_a_time_zone_in_the_settings_is_checked(tmp_path):
+    told = mistakes(tmp_path, "clock: {time_zone: Lisbon}", load_settings, "settings.yaml")
+    assert "'clock.time_zone' is 'Lisbon'; it must be an IANA time zone" in told[0]
+
+
+def test_a_heading_has_one_meaning(tmp_path):
+    text = "headings: {time: [When], date: [when]}"
+    told = mistakes(tmp_path, text, load_settings, "settings.yaml")
+    assert "'headings' is" in told[0] and "must give each heading one meaning" in told[0]
+
+
+def test_a_word_of_the_exports_is_of_one_activity(tmp_path):
+    text = "activities: {ride: [cycling], spin: [Cycling]}"
+    told = mistakes(tmp_path, text, load_settings, "settings.yaml")
+    assert "must give each word to one activity" in told[0]
+    text = "activities: {My Ride: [cycling]}"
+    assert "may hold only lower-case" in mistakes(tmp_path, text, load_settings, "settings.yaml")[0]
 
 
 def test_shipped_settings_are_the_defaults(repository):

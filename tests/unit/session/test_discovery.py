@@ -5,13 +5,13 @@ import string
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.session.discovery import dates_stated, devices_named, read_inbox, slug, unique_slugs
+from strapline.session.discovery import devices_named, hints_stated, read_inbox, slug, unique_slugs
 
 START = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
 
 
-def read(inbox, zone="UTC"):
-    return read_inbox(inbox, zone, inbox.parent / "spans.json")
+def read(inbox, zone="UTC", headings=None):
+    return read_inbox(inbox, zone, headings or {}, inbox.parent / "spans.json")
 
 
 def write_export(path, minutes_late=0, minutes=20, clock="Z"):
@@ -144,6 +144,17 @@ def test_a_loose_file_is_read_once(tmp_path):
     assert "strap.csv lies directly in the inbox." in read(inbox).left_alone[0]
 
 
+def test_a_loose_file_is_read_again_with_other_headings(tmp_path):
+    inbox = tmp_path / "inbox"
+    inbox.mkdir()
+    write_export(inbox / "strap.csv")
+    text = (inbox / "strap.csv").read_text()
+    (inbox / "strap.csv").write_text(text.replace("heart_rate", "Optischer Sensor"))
+    assert "no heart rate column" in read(inbox).left_alone[0]
+    found = read(inbox, headings={"heart_rate": ("optischer sensor",)})
+    assert (list(found.sessions), found.left_alone) == (["2026-03-02-1805"], ())
+
+
 def test_a_loose_file_without_a_clock_is_left_alone_and_said(tmp_path):
     inbox = tmp_path / "inbox"
     inbox.mkdir()
@@ -153,12 +164,26 @@ def test_a_loose_file_without_a_clock_is_left_alone_and_said(tmp_path):
     assert "rr.txt lies directly in the inbox. It gives no time of day" in found.left_alone[0]
 
 
-def test_dates_stated_for_a_file(tmp_path):
+def test_hints_stated_for_a_file(tmp_path):
     card = tmp_path / "session.yaml"
     card.write_text(
-        "recordings: [{file: a.csv, device: a, clock: {dates: month_first}}, "
-        "{file: b.csv, device: b, clock: {dates: sideways}}, {file: c.csv}, 5]"
+        "recordings: [{file: a.csv, device: a, clock: {dates: month_first}, heart_rate: HR 2}, "
+        "{file: b.csv, device: b, clock: {dates: sideways}, heart_rate: [1]}, {file: c.csv}, 5]"
     )
-    stated = {name: dates_stated(card, f"{name}.csv") for name in "abcd"}
-    assert stated == {"a": "month_first", "b": "", "c": "", "d": ""}
-    assert dates_stated(None, "a.csv") == ""
+    stated = {name: hints_stated(card, f"{name}.csv") for name in "abcd"}
+    assert stated == {
+        "a": {"dates": "month_first", "heart_rate": "HR 2"},
+        "b": {},
+        "c": {},
+        "d": {},
+    }
+    assert hints_stated(None, "a.csv") == {}
+
+
+def test_a_loose_file_whose_dates_a_card_must_settle_is_told_where_a_card_goes(tmp_path):
+    inbox = tmp_path / "inbox"
+    inbox.mkdir()
+    (inbox / "watch.csv").write_text("time,hr\n03/04/2026 10:00,60\n03/04/2026 10:01,61\n")
+    told = read(inbox).left_alone[0]
+    assert "day first or month first; say which in the session card" in told
+    assert "Put the files of its session in a folder, with a card (session.yaml)" in told

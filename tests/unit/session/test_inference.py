@@ -2,12 +2,14 @@ import datetime as dt
 
 import pytest
 import yaml
+from fitdecode.profile import FIELD_TYPES
 
 from strapline.session.card import Card
 from strapline.session.devices import Register
 from strapline.session.draft import draft_card
 from strapline.session.inference import describe
 from strapline.session.parsed import ParsedExport
+from strapline.settings import Settings
 
 START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)
 
@@ -26,6 +28,7 @@ def export(file, **facts):
         "sha256": file,
         "format": "csv",
         "clock": "utc",
+        "utc_offset_s": None,
         "maker": None,
         "product": None,
         "serial": None,
@@ -36,15 +39,16 @@ def export(file, **facts):
         "remarks": [],
         "set_aside": None,
         "first": START,
+        "last": START + dt.timedelta(minutes=20),
         "has_rate": True,
         "has_beats": False,
     }
     return ParsedExport(recording=file.split(".")[0], file=file, **(known | facts))
 
 
-def described(exports, card=None, mistakes=(), zone="UTC"):
+def described(exports, card=None, mistakes=(), zone="UTC", activities=None):
     stated = Card.model_validate(card or {})
-    return describe("s", "S", exports, stated, REGISTER, zone, mistakes)
+    return describe("s", "S", exports, stated, REGISTER, zone, activities or {}, mistakes)
 
 
 def texts(intake, kind):
@@ -95,6 +99,29 @@ def test_the_activity_is_the_files_word_where_they_agree():
     assert described(sports).activity == "running"
     sports.append(export("c.csv", sport="Cycling"))
     assert described(sports).activity == "unstated"
+
+
+def test_the_activity_is_called_what_the_bench_calls_it():
+    exports = [export("strap.csv", sport="cycling"), export("b.csv", sport="Biking")]
+    shipped = Settings().activities.root
+    ride = described(exports, activities=shipped)
+    assert ride.activity == "ride"
+    assert any("The activity is from the exports: ride;" in text for text in texts(ride, "assumed"))
+    assert described(exports, activities={"ride": ["cycling"]}).activity == "unstated"
+    assert described(exports[:1], activities={"ride": ["running"]}).activity == "cycling"
+    assert described(exports, {"activity": "commute"}, activities=shipped).activity == "commute"
+
+
+def test_the_shipped_words_are_sports_of_fit_and_tcx():
+    # The FIT profile as fitdecode has it; Running, Biking and Other are all that TCX knows.
+    fit_sports = set(FIELD_TYPES["sport"].enum.values())
+    words = {word for words in Settings().activities.root.values() for word in words}
+    assert words - fit_sports == {"biking"}
+
+
+def test_an_activity_from_a_file_can_stand_in_a_card():
+    exports = [export("strap.csv", sport="x" * 120), export("b.csv")]
+    assert Card.model_validate(yaml.safe_load(draft_card(described(exports))))
 
 
 def test_one_bad_file_loses_nothing_else():
@@ -181,6 +208,13 @@ def test_firmware_is_the_cards_word_before_the_files():
     assert again.recordings == intake.recordings
 
 
+def test_a_draft_keeps_which_column_the_heart_rate_is_taken_from():
+    entry = {"file": "a.csv", "device": "watch", "heart_rate": "HR: 2"}
+    intake = described([export("strap.csv"), export("a.csv")], {"recordings": [entry]})
+    assert intake.recordings[1].heart_rate == "HR: 2"
+    assert entry in yaml.safe_load(draft_card(intake))["recordings"]
+
+
 SENSOR = "a heart-rate sensor connected over ANT+"
 
 
@@ -201,6 +235,56 @@ def test_a_sensor_is_no_matter_where_it_is_known_or_meant_to_be_the_straps(entry
     exports = [export("w.fit", external_sensor=SENSOR), export("strap.csv")]
     intake = described(exports, {"recordings": [known, {"file": "strap.csv", "device": "strap"}]})
     assert not any(SENSOR in notice.text for notice in intake.notices)
+
+
+def local(hours_ahead, file="watch.csv"):
+    """A watch's export of the session's twenty minutes, by a clock so far ahead of UTC."""
+    first = START + dt.timedelta(hours=hours_ahead)
+    return export(file, clock="local", first=first, last=first + dt.timedelta(minutes=20))
+
+
+@pytest.mark.parametrize(("offset_h", "zone"), [(2, "UTC+02:00"), (-3.5, "UTC-03:30")])
+def test_an_offset_another_file_states_is_used_where_the_default_cannot_be_meant(offset_h, zone):
+    exports = [export("strap.fit", utc_offset_s=int(3600 * offset_h)), local(offset_h)]
+    intake = described(exports)
+    assert intake.recordings[1].clock_note.time_zone == zone
+    assumed = " ".join(texts(intake, "assumed"))
+    assert f"they are read as {zone} time. That is what another file" in assumed
+    assert "as UTC time they would share no time with it" in assumed
+    again = described(exports, yaml.safe_load(draft_card(intake)))
+    assert again.recordings == intake.recordings
+
+
+@pytest.mark.parametrize(
+    ("exports", "entry"),
+    [
+        # Both are so long that it shares time with the strap either way.
+        ([export("strap.fit", utc_offset_s=900), local(0.25)], {}),
+        # It shares no time either way.
+        ([export("strap.fit", utc_offset_s=7200), local(5)], {}),
+        # Two files disagree.
+        ([export("strap.fit", utc_offset_s=7200), local(2), export("b", utc_offset_s=8100)], {}),
+        # Nobody states an offset.
+        ([export("strap.fit"), local(2)], {}),
+        # The strap's clock was wrong.
+        ([export("strap.fit", utc_offset_s=7200), local(2)], {"strap.fit": {"offset_s": 3600}}),
+        # The tester said what is to be done with the watch's clock.
+        ([export("strap.fit", utc_offset_s=7200), local(2)], {"watch.csv": {"offset_s": -7200}}),
+    ],
+)
+def test_an_offset_another_file_states_is_left_where_it_may_be_wrong(exports, entry):
+    recordings = [
+        {"file": e.file, "device": e.recording, "clock": entry.get(e.file, {})} for e in exports
+    ]
+    intake = described(exports, {"recordings": recordings})
+    assert intake.recordings[1].clock_note.time_zone == "UTC"
+
+
+def test_the_cards_zone_goes_before_an_offset_another_file_states():
+    exports = [export("strap.fit", utc_offset_s=7200), local(2)]
+    entry = {"file": "watch.csv", "device": "watch", "clock": {"time_zone": "UTC-01:00"}}
+    intake = described(exports, {"recordings": [entry]})
+    assert intake.recordings[1].clock_note.time_zone == "UTC-01:00"
 
 
 def test_a_draft_card_states_what_was_inferred():
