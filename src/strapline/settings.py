@@ -1,7 +1,7 @@
 """Settings: one frozen section a topic; a stage is given only the sections it names."""
 
 import os
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -47,6 +47,16 @@ class Tolerance(Section):
     percent: Positive = 10
 
 
+class Intervals(Section):
+    replicates: Annotated[int, Field(ge=200, le=10_000)] = 1000
+    fewest_independent: Annotated[float, Field(ge=3)] = 30
+
+
+class Effort(Section):
+    formula: Literal["tanaka_2001", "nes_2013"] = "tanaka_2001"
+    fewest_seconds: Positive = 60
+
+
 class Presentation(Section):
     title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
     credit: Annotated[str, Field(max_length=120)] = ""
@@ -71,6 +81,8 @@ class Settings(Section):
     grid: Grid = Grid()
     alignment: Alignment = Alignment()
     tolerance: Tolerance = Tolerance()
+    intervals: Intervals = Intervals()
+    effort: Effort = Effort()
     presentation: Presentation = Presentation()
 
     def only(self, names: tuple[str, ...]) -> dict[str, Any]:

@@ -198,12 +198,14 @@ METRICS = Table(
         Column("activity", WORD, "What was done", nullable=False),
         Column("device", WORD, "Device", nullable=False),
         Column("recording", WORD, "Recording", nullable=False),
-        Column("scope", WORD, "'whole' or 'segment:<label>'", nullable=False),
+        Column("scope", WORD, "'whole', 'segment:<label>' or 'intensity:<band>'", nullable=False),
         Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
         Column("metric", WORD, "Name of the figure", nullable=False),
         Column("value", REAL, "The figure; missing where it is not defined"),
-        Column("ci_low", REAL, "Lower end of its 95 % interval"),
-        Column("ci_high", REAL, "Upper end of its 95 % interval"),
+        Column("ci_low", REAL, "Lower end of its 95 % interval; missing where the data allow none"),
+        Column(
+            "ci_high", REAL, "Upper end of its 95 % interval; infinite where the data set no bound"
+        ),
         Column("unit", WORD, "Unit of the figure", nullable=False),
         Column("n", COUNT, "Time compared that the figure rests on", "s", nullable=False),
     ),

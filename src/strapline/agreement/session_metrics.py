@@ -2,32 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
 import pandas as pd
 
-from strapline.agreement.metrics import UNITS, agreement_metrics
+from strapline.agreement.effort import MaximumHeartRate
+from strapline.agreement.scope_figures import Pairs, proportional_slope, scope_figures
+from strapline.agreement.scopes import WHOLE, scopes, session_maximum
 from strapline.tables import METRICS
 
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake
-    from strapline.settings import Tolerance
+    from strapline.settings import Effort, Intervals, Tolerance
 
-WHOLE = "whole"
+__all__ = ["session_maximum", "session_metrics"]
 
 
 def session_metrics(
-    aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance
+    aligned: pd.DataFrame,
+    intake: SessionIntake,
+    maximum: MaximumHeartRate | None,
+    tolerance: Tolerance,
+    intervals: Intervals,
+    effort: Effort,
 ) -> pd.DataFrame:
-    """A frame under METRICS from one under ALIGNED; empty where nothing was aligned."""
-    frames = []
+    """A frame under METRICS from one under ALIGNED; empty where nothing was aligned.
+
+    `maximum` is what bands of effort go by, as `session_maximum` tells it.
+    """
+    found: list[dict[str, Any]] = []
     for (recording, device, alignment), rows in aligned.groupby(
         ["recording", "device", "alignment"], observed=True, sort=False
     ):
-        for scope, part in _scopes(rows, intake):
-            names: dict[str, object] = {
+        for scope, part in scopes(rows, intake.segments, maximum, effort):
+            names = {
                 "session": intake.session,
                 "wearer": intake.wearer,
                 "activity": intake.activity,
@@ -35,43 +43,27 @@ def session_metrics(
                 "recording": recording,
                 "scope": scope,
                 "alignment": alignment,
+                "n": round(part["stands_for_s"].sum()),
             }
-            frames.append(_figures(part, names, tolerance))
-    return pd.concat(frames, ignore_index=True) if frames else METRICS.empty()
+            found += [names | row for row in _rows(part, names, tolerance, intervals)]
+    return METRICS.from_rows(found)
 
 
-def _scopes(rows: pd.DataFrame, intake: SessionIntake) -> Iterator[tuple[str, pd.DataFrame]]:
-    yield WHOLE, rows
-    elapsed = (rows["time"] - rows["time"].iloc[0]).dt.total_seconds()
-    for segment in intake.segments:
-        inside = (elapsed >= segment.start) & (elapsed < segment.end)
-        yield f"segment:{segment.label}", rows[inside]
-
-
-def _figures(rows: pd.DataFrame, names: dict[str, object], tolerance: Tolerance) -> pd.DataFrame:
-    compared = rows[rows["status"] == "compared"]
-    values = agreement_metrics(
-        compared["reference_bpm"].to_numpy(),
-        compared["device_bpm"].to_numpy(),
-        _comparable(rows, compared),
-        tolerance,
-    )
-    count = len(values)
-    return METRICS.frame(
-        {name: np.full(count, value, dtype=object) for name, value in names.items()}
-        | {
-            "metric": list(values),
-            "value": list(values.values()),
-            "unit": [UNITS[name] for name in values],
-            "n": np.full(count, round(compared["stands_for_s"].sum())),
+def _rows(
+    part: pd.DataFrame, names: dict[str, Any], tolerance: Tolerance, intervals: Intervals
+) -> list[dict[str, Any]]:
+    pairs = Pairs.of(part)
+    seed = " ".join(str(names[key]) for key in ("session", "recording", "scope", "alignment"))
+    figures = scope_figures(pairs, tolerance, intervals, seed)
+    if names["scope"] == WHOLE:
+        figures.append(proportional_slope(pairs, intervals.fewest_independent))
+    return [
+        {
+            "metric": figure.metric,
+            "value": figure.value,
+            "ci_low": figure.interval.low,
+            "ci_high": figure.interval.high,
+            "unit": figure.unit,
         }
-    )
-
-
-def _comparable(rows: pd.DataFrame, compared: pd.DataFrame) -> float:
-    """How many pairs there would be if the device had missed none.
-
-    Where it reports once a minute, a minute without a report is one pair missed.
-    """
-    interval_s = compared["stands_for_s"].max() if len(compared) else 1.0
-    return len(compared) + (rows["status"] == "no_device").sum() / interval_s
+        for figure in figures
+    ]

@@ -83,6 +83,8 @@ def session_page(
         main=session.figure_table(intake, figures, [f for f in FIGURES if f.main], tolerance),
         more=session.figure_table(intake, figures, [f for f in FIGURES if not f.main], tolerance),
         segments=session.segment_rows(intake, figures, view),
+        effort=session.effort_rows(intake, figures, view),
+        effort_ground=words.effort_sentence(ledger.maximum_heart_rate),
         clocks=session.clock_rows(intake, alignment, offsets),
         compared=session.compared_rows(intake, ledger),
         samples=session.sample_rows(intake, ledger),

@@ -48,6 +48,7 @@ def describe(
         title=title,
         activity=card.activity or _activity(usable),
         wearer=card.wearer or UNSTATED,
+        body=card.body,
         recordings=tuple(
             _recording(candidate, candidate is reference, clock_notes[candidate.recording])
             for candidate in found

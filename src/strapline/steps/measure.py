@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from strapline.agreement.session_metrics import session_metrics
+from strapline.agreement.session_metrics import session_maximum, session_metrics
 from strapline.files import write_model
 from strapline.session.intake import SessionIntake, read_intake
 from strapline.session.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
 from strapline.tables import ALIGNED, METRICS, about
 
 if TYPE_CHECKING:
-    from strapline.settings import Tolerance
+    from strapline.agreement.effort import MaximumHeartRate
+    from strapline.settings import Effort, Intervals, Tolerance
 
 
 def run(
@@ -25,16 +26,25 @@ def run(
     metrics: str,
     ledger: str,
     tolerance: Tolerance,
+    intervals: Intervals,
+    effort: Effort,
 ) -> None:
     session, grid = read_intake(intake), ALIGNED.read(aligned)
-    METRICS.write(session_metrics(grid, session, tolerance), metrics)
-    write_model(ledger, _ledger(session, normalised, grid))
+    maximum = session_maximum(grid, session.body, effort)
+    METRICS.write(session_metrics(grid, session, maximum, tolerance, intervals, effort), metrics)
+    write_model(ledger, _ledger(session, normalised, grid, maximum))
 
 
-def _ledger(session: SessionIntake, normalised: Sequence[str], grid: pd.DataFrame) -> SessionLedger:
+def _ledger(
+    session: SessionIntake,
+    normalised: Sequence[str],
+    grid: pd.DataFrame,
+    maximum: MaximumHeartRate | None,
+) -> SessionLedger:
     accounts = [about(path) for path in normalised]
     return SessionLedger(
         session=session.session,
+        maximum_heart_rate=maximum,
         recordings=tuple(
             RecordingLedger(
                 recording=entry.recording,

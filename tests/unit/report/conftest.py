@@ -3,6 +3,7 @@
 import pandas as pd
 import pytest
 
+from strapline.agreement.effort import MaximumHeartRate
 from strapline.charts.render import Picture
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.session.card import ClockNote, Segment
@@ -73,6 +74,7 @@ def metrics():
     rows = metric_rows("s-1", "watch", FIGURES)
     rows += metric_rows("s-1", "watch", FIGURES | {"mae": 35.0}, "as_recorded")
     rows += metric_rows("s-1", "watch", FIGURES | {"mae": 7.75}, scope="segment:Squats")
+    rows += metric_rows("s-1", "watch", FIGURES | {"mae": 2.25}, scope="intensity:very_light")
     return framed(METRICS, rows)
 
 
@@ -184,6 +186,7 @@ def ledger():
         session="s-1",
         recordings=(RecordingLedger(recording="watch", samples=seconds, beats=none),),
         comparisons=(ComparisonLedger(recording="watch", alignment="aligned", seconds=seconds),),
+        maximum_heart_rate=MaximumHeartRate(188, "stated"),
     )
 
 

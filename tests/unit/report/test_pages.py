@@ -141,6 +141,8 @@ def test_session_says_where_everything_went(session):
         "Indoors yes",
         "f" * 64,
         "Squats Watch one 139.0 107.0 −32.0 7.8",
+        "in percent of 188 bpm, the wearer’s maximum heart rate as stated.",
+        "Very light Watch one 139.0 107.0 −32.0 2.2",
         "A line & another.",
     ):
         assert part in text, part
