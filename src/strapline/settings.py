@@ -57,6 +57,19 @@ class Effort(Section):
     fewest_seconds: Positive = 60
 
 
+class Criteria(Section):
+    """What a session must reach to meet each published criterion; percent."""
+
+    mape_below: Positive = 10
+    time_within: Annotated[float, Field(gt=0, le=100)] = 90
+    concordance: Annotated[float, Field(gt=0, lt=1)] = 0.9
+
+
+class Equivalence(Section):
+    margin_bpm: Positive = 5
+    alpha: Annotated[float, Field(gt=0, lt=0.5)] = 0.05
+
+
 class Presentation(Section):
     title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
     credit: Annotated[str, Field(max_length=120)] = ""
@@ -83,6 +96,8 @@ class Settings(Section):
     tolerance: Tolerance = Tolerance()
     intervals: Intervals = Intervals()
     effort: Effort = Effort()
+    criteria: Criteria = Criteria()
+    equivalence: Equivalence = Equivalence()
     presentation: Presentation = Presentation()
 
     def only(self, names: tuple[str, ...]) -> dict[str, Any]:

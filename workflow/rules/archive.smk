@@ -13,6 +13,7 @@ rule aggregate:
     output:
         metrics=f"{ARCHIVE}/metrics.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
+        findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
         notices=f"{ARCHIVE}/notices.parquet",

@@ -120,23 +120,25 @@ def _reml(estimates: np.ndarray, variances: np.ndarray) -> float:
     highest of a grid, then the root of the score beside it."""
     most = float(np.sum((estimates - np.mean(estimates)) ** 2) + np.max(variances))
     grid = np.concatenate([[0.0], np.geomspace(1e-6 * np.min(variances), most, GRID)])
-    deviances = [_restricted(estimates, variances, tau2)[0] for tau2 in grid]
+    deviances, scores = _restricted(estimates, variances, grid)
     best = int(np.argmin(deviances))
-    low, high = grid[max(best - 1, 0)], grid[min(best + 1, GRID)]
+    low, high = max(best - 1, 0), min(best + 1, GRID)
 
     def score(tau2: float) -> float:
-        return _restricted(estimates, variances, tau2)[1]
+        return float(_restricted(estimates, variances, np.array([tau2]))[1][0])
 
-    if score(low) <= 0:
-        return float(low)
-    return float(optimize.brentq(score, low, high, xtol=1e-14, rtol=1e-14))
+    if scores[low] <= 0:
+        return float(grid[low])
+    return float(optimize.brentq(score, grid[low], grid[high], xtol=1e-14, rtol=1e-14))
 
 
-def _restricted(estimates: np.ndarray, variances: np.ndarray, tau2: float) -> tuple[float, float]:
-    """-2 log restricted likelihood up to a constant, and twice its score."""
-    weights = 1 / (variances + tau2)
-    total = np.sum(weights)
-    residual = estimates - np.average(estimates, weights=weights)
-    deviance = np.sum(weights * residual**2) - np.sum(np.log(weights)) + np.log(total)
-    score = np.sum((weights * residual) ** 2) - total + np.sum(weights**2) / total
-    return float(deviance), float(score)
+def _restricted(
+    estimates: np.ndarray, variances: np.ndarray, tau2: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """-2 log restricted likelihood up to a constant, and twice its score, for each tau²."""
+    weights = 1 / (variances + tau2[:, None])
+    total = weights.sum(axis=1)
+    residual = estimates - (weights @ estimates / total)[:, None]
+    deviance = (weights * residual**2 - np.log(weights)).sum(axis=1) + np.log(total)
+    score = ((weights * residual) ** 2).sum(axis=1) - total + (weights**2).sum(axis=1) / total
+    return deviance, score

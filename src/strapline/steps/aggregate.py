@@ -4,13 +4,27 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from strapline.agreement.findings import findings
 from strapline.agreement.standings import standings
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import Notice, NoticeKind, SessionIntake, read_intake
-from strapline.tables import ALIGNED, DEVICES, METRICS, NOTICES, SESSIONS, STANDINGS, Table
+from strapline.tables import (
+    ALIGNED,
+    DEVICES,
+    FINDINGS,
+    METRICS,
+    NOTICES,
+    SESSIONS,
+    STANDINGS,
+    Table,
+)
+
+if TYPE_CHECKING:
+    from strapline.settings import Criteria, Equivalence
 
 # Clock decisions that a reader of the first page must know of.
 NOTICE_KINDS: dict[str, NoticeKind] = {"refused": "clock", "copy": "set_aside"}
@@ -24,10 +38,13 @@ def run(
     session_metrics: list[str],
     metrics: str,
     standings_table: str,
+    findings_table: str,
     sessions: str,
     devices: str,
     notices: str,
     left_alone: str,
+    criteria: Criteria,
+    equivalence: Equivalence,
 ) -> None:
     """`left_alone`: JSON list of sentences on what in the inbox belongs to no session."""
     described = [read_intake(path) for path in intakes]
@@ -35,6 +52,12 @@ def run(
     figures = _joined(METRICS, session_metrics)
     METRICS.write(figures, metrics)
     STANDINGS.write(standings(figures), standings_table)
+    FINDINGS.write(
+        findings(figures, criteria, equivalence),
+        findings_table,
+        criteria=criteria.model_dump(),
+        equivalence=equivalence.model_dump(),
+    )
     SESSIONS.write(_sessions(described, aligned), sessions)
     DEVICES.write(_devices(described), devices)
     NOTICES.write(_notices(described, decided, json.loads(left_alone)), notices)
