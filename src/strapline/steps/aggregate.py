@@ -8,14 +8,18 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from strapline.agreement.comparisons import comparisons
 from strapline.agreement.findings import findings
+from strapline.agreement.firmware import firmware_changes
 from strapline.agreement.standings import standings
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import Notice, NoticeKind, SessionIntake, read_intake
 from strapline.tables import (
     ALIGNED,
+    COMPARISONS,
     DEVICES,
     FINDINGS,
+    FIRMWARE,
     METRICS,
     NOTICES,
     SESSIONS,
@@ -39,6 +43,8 @@ def run(
     metrics: str,
     standings_table: str,
     findings_table: str,
+    comparisons_table: str,
+    firmware: str,
     sessions: str,
     devices: str,
     notices: str,
@@ -58,7 +64,11 @@ def run(
         criteria=criteria.model_dump(),
         equivalence=equivalence.model_dump(),
     )
-    SESSIONS.write(_sessions(described, aligned), sessions)
+    held = _sessions(described, aligned)
+    worn = _worn(described, held)
+    COMPARISONS.write(comparisons(figures, worn), comparisons_table)
+    FIRMWARE.write(firmware_changes(figures, worn), firmware)
+    SESSIONS.write(held, sessions)
     DEVICES.write(_devices(described), devices)
     NOTICES.write(_notices(described, decided, json.loads(left_alone)), notices)
 
@@ -80,6 +90,24 @@ def _devices(described: list[SessionIntake]) -> pd.DataFrame:
         if entry.set_aside is None
     }
     return DEVICES.from_rows([known[device] for device in sorted(known)])
+
+
+def _worn(described: list[SessionIntake], sessions: pd.DataFrame) -> pd.DataFrame:
+    """Where each device sat and what ran on it; not known of one that was worn twice at once."""
+    found: dict[tuple[str, str], dict[str, object]] = {}
+    for intake, started_at in zip(described, sessions["started_at"], strict=True):
+        for entry in intake.tested:
+            key = intake.session, entry.device
+            twice = key in found
+            found[key] = {
+                "session": intake.session,
+                "device": entry.device,
+                "placement": "other" if twice else entry.placement,
+                "firmware": None if twice else entry.firmware,
+                "started_at": started_at,
+            }
+    columns = ["session", "device", "placement", "firmware", "started_at"]
+    return pd.DataFrame(list(found.values()), columns=columns)
 
 
 def _session(intake: SessionIntake, aligned: str) -> dict[str, object]:
