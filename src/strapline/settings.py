@@ -70,6 +70,19 @@ class Equivalence(Section):
     alpha: Annotated[float, Field(gt=0, lt=0.5)] = 0.05
 
 
+class Grounds(Section):
+    fewest_sessions: Annotated[int, Field(ge=1)]
+    fewest_wearers: Annotated[int, Field(ge=1)]
+    fewest_minutes: Annotated[float, Field(ge=0)]
+
+
+class Claims(Section):
+    """What a sentence must rest on to say that a device tends to do something, or does it."""
+
+    tends: Grounds = Grounds(fewest_sessions=3, fewest_wearers=1, fewest_minutes=60)
+    does: Grounds = Grounds(fewest_sessions=8, fewest_wearers=3, fewest_minutes=240)
+
+
 class Presentation(Section):
     title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
     credit: Annotated[str, Field(max_length=120)] = ""
@@ -98,6 +111,7 @@ class Settings(Section):
     effort: Effort = Effort()
     criteria: Criteria = Criteria()
     equivalence: Equivalence = Equivalence()
+    claims: Claims = Claims()
     presentation: Presentation = Presentation()
 
     def only(self, names: tuple[str, ...]) -> dict[str, Any]:

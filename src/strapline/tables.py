@@ -312,6 +312,7 @@ FIRMWARE = Table(
         Column("sessions_before", COUNT, "Sessions before", nullable=False),
         Column("sessions_after", COUNT, "Sessions after", nullable=False),
         Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared in them", "min", nullable=False),
     ),
 )
 

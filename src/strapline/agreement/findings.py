@@ -86,10 +86,12 @@ def _known(own: pd.DataFrame) -> pd.DataFrame:
 def _bias(own: pd.DataFrame) -> Iterator[Finding]:
     """Over sessions and, where there are several wearers, over wearers."""
     known = _known(own)
+    if known.empty:
+        return
     estimates, sessions = known["bias"].to_numpy(float), len(known)
     spread = np.maximum(known["sd_of_differences"].to_numpy(float) ** 2, ROUNDING)
     variances = spread / known["effective_n"].to_numpy(float)
-    pooled = pool(estimates, variances)
+    pooled = pool(estimates, variances, never_narrower=True)
     value = pooled.estimate
     yield Finding("bias", value, pooled.interval, "bpm", sessions)
     yield Finding("bias_next_session", value, pooled.prediction, "bpm", sessions)
@@ -107,6 +109,8 @@ def _bias(own: pd.DataFrame) -> Iterator[Finding]:
 
 def _limits(own: pd.DataFrame) -> Iterator[Finding]:
     known = _known(own)
+    if known.empty:
+        return
     summaries = SubjectSummaries(
         count=known["effective_n"].to_numpy(float),
         mean=known["bias"].to_numpy(float),

@@ -35,6 +35,7 @@ def _changes(own: pd.DataFrame) -> Iterator[dict[str, Any]]:
     in_order = own.groupby("firmware")["started_at"].min().sort_values(kind="stable").index
     for earlier, later in pairwise(in_order):
         before, after = own[own["firmware"] == earlier], own[own["firmware"] == later]
+        both = pd.concat([before, after])
         for metric in FIGURES:
             sides = column(before, metric), column(after, metric)
             change = change_between(*sides)
@@ -51,5 +52,6 @@ def _changes(own: pd.DataFrame) -> Iterator[dict[str, Any]]:
                 "p": change.p,
                 "sessions_before": sides[0].size,
                 "sessions_after": sides[1].size,
-                "wearers": stated_wearers(pd.concat([before, after])),
+                "wearers": stated_wearers(both),
+                "minutes": float(both["minutes"].sum()),
             }

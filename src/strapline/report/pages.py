@@ -6,6 +6,7 @@ import pandas as pd
 
 from strapline.charts.render import Picture
 from strapline.report import archive, session, words
+from strapline.report.evidence import Evidence
 from strapline.report.figures import FIGURES, Figures
 from strapline.report.site import STYLESHEET, page, stylesheet
 from strapline.report.words import tolerance_words
@@ -29,6 +30,7 @@ def archive_page(
     pictures: Sequence[Picture],
     presentation: Presentation,
     tolerance: Tolerance,
+    evidence: Evidence,
 ) -> str:
     """`index.html`: how closely each device follows the strap, and what that rests on.
 
@@ -41,6 +43,11 @@ def archive_page(
         tolerance=tolerance_words(tolerance),
         sentences=archive.sentences(standings, labels),
         standings=archive.standing_rows(standings, labels),
+        claims=evidence.bias_claims(labels),
+        findings=evidence.finding_rows(labels),
+        criteria=evidence.policy.criteria_met,
+        duels=evidence.duel_rows(labels),
+        policy=evidence.policy.claims,
         sessions=archive.session_rows(sessions, metrics, labels),
         wearers=archive.wearers(sessions),
         set_aside=archive.set_aside(sessions, notices),
@@ -102,12 +109,14 @@ def device_page(
     pictures: Sequence[Picture],
     presentation: Presentation,
     tolerance: Tolerance,
+    evidence: Evidence,
 ) -> str:
     """`devices/<device>.html`: one device at each activity, and all its sessions."""
     labels = {device: label}
     own = metrics[metrics["device"] == device]
     took_part = sessions[sessions["session"].astype(str).isin(set(own["session"].astype(str)))]
     standing = standings[standings["device"] == device]
+    evidence = evidence.of_device(device)
     return page(
         "device.html",
         root="../",
@@ -116,6 +125,8 @@ def device_page(
         label=label,
         sentences=archive.sentences(standing, labels),
         standings=archive.standing_rows(standing, labels),
+        claims=evidence.claims_by_activity(labels),
+        changes=evidence.firmware_claims(labels),
         sessions=archive.own_rows(took_part, own),
         pictures=pictures,
     )
