@@ -1,7 +1,7 @@
 """Settings: one frozen section a topic; a stage is given only the sections it names."""
 
 import os
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, RootModel, model_validator
 
@@ -101,6 +101,42 @@ class Tolerance(Section):
     percent: Positive = 10
 
 
+class Intervals(Section):
+    replicates: Annotated[int, Field(ge=200, le=10_000)] = 1000
+    fewest_independent: Annotated[float, Field(ge=3)] = 30
+
+
+class Effort(Section):
+    formula: Literal["tanaka_2001", "nes_2013"] = "tanaka_2001"
+    fewest_seconds: Positive = 60
+
+
+class Criteria(Section):
+    """What a session must reach to meet each published criterion; percent."""
+
+    mape_below: Positive = 10
+    time_within: Annotated[float, Field(gt=0, le=100)] = 90
+    concordance: Annotated[float, Field(gt=0, lt=1)] = 0.9
+
+
+class Equivalence(Section):
+    margin_bpm: Positive = 5
+    alpha: Annotated[float, Field(gt=0, lt=0.5)] = 0.05
+
+
+class Grounds(Section):
+    fewest_sessions: Annotated[int, Field(ge=1)]
+    fewest_wearers: Annotated[int, Field(ge=1)]
+    fewest_minutes: Annotated[float, Field(ge=0)]
+
+
+class Claims(Section):
+    """What a sentence must rest on to say that a device tends to do something, or does it."""
+
+    tends: Grounds = Grounds(fewest_sessions=3, fewest_wearers=1, fewest_minutes=60)
+    does: Grounds = Grounds(fewest_sessions=8, fewest_wearers=3, fewest_minutes=240)
+
+
 class Presentation(Section):
     title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
     credit: Annotated[str, Field(max_length=120)] = ""
@@ -128,6 +164,11 @@ class Settings(Section):
     grid: Grid = Grid()
     alignment: Alignment = Alignment()
     tolerance: Tolerance = Tolerance()
+    intervals: Intervals = Intervals()
+    effort: Effort = Effort()
+    criteria: Criteria = Criteria()
+    equivalence: Equivalence = Equivalence()
+    claims: Claims = Claims()
     presentation: Presentation = Presentation()
 
     def only(self, names: tuple[str, ...]) -> dict[str, Any]:

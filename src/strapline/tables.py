@@ -204,12 +204,19 @@ METRICS = Table(
         Column("activity", WORD, "What was done", nullable=False),
         Column("device", WORD, "Device", nullable=False),
         Column("recording", WORD, "Recording", nullable=False),
-        Column("scope", WORD, "'whole', 'segment:<label>', 'uncut' or 'epoch:<s>'", nullable=False),
+        Column(
+            "scope",
+            WORD,
+            "'whole', 'segment:<label>', 'intensity:<band>', 'uncut' or 'epoch:<s>'",
+            nullable=False,
+        ),
         Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
         Column("metric", WORD, "Name of the figure", nullable=False),
         Column("value", REAL, "The figure; missing where it is not defined"),
-        Column("ci_low", REAL, "Lower end of its 95 % interval"),
-        Column("ci_high", REAL, "Upper end of its 95 % interval"),
+        Column("ci_low", REAL, "Lower end of its 95 % interval; missing where the data allow none"),
+        Column(
+            "ci_high", REAL, "Upper end of its 95 % interval; infinite where the data set no bound"
+        ),
         Column("unit", WORD, "Unit of the figure", nullable=False),
         Column("n", COUNT, "Time compared that the figure rests on", "s", nullable=False),
     ),
@@ -233,6 +240,90 @@ STANDINGS = Table(
         Column("lowest", REAL, "Lowest session"),
         Column("median", REAL, "Median session"),
         Column("highest", REAL, "Highest session"),
+    ),
+)
+
+FINDINGS = Table(
+    "findings",
+    "What the sessions together say of each device at each activity and over all, with "
+    "intervals; the session is the unit; one statistic a row",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("statistic", WORD, "Name of the statistic", nullable=False),
+        Column("value", REAL, "The statistic; missing where it is not defined"),
+        Column("low", REAL, "Lower end of its interval: 95 %, of equivalence 1 - 2 alpha"),
+        Column("high", REAL, "Upper end of its interval"),
+        Column("unit", WORD, "Unit of the statistic", nullable=False),
+        Column("sessions", COUNT, "Sessions it rests on", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared in them", "min", nullable=False),
+    ),
+)
+
+COMPARISONS = Table(
+    "comparisons",
+    "Devices worn in the same sessions, as pairs: a figure of A minus that of B in each session",
+    (
+        Column("device_a", WORD, "Device A", nullable=False),
+        Column("device_b", WORD, "Device B", nullable=False),
+        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("metric", WORD, "Name of the figure", nullable=False),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("sessions", COUNT, "Sessions with both", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared in them, of the device with less", "min", False),
+        Column("difference", REAL, "Mean of A minus B; below 0, A was closer"),
+        Column("low", REAL, "Lower end of its 95 % interval; missing for one session"),
+        Column("high", REAL, "Upper end of its 95 % interval"),
+        Column("p", REAL, "Of no difference, by sign flips, two-sided", "1"),
+        Column(
+            "p_family",
+            REAL,
+            "The same after Holm's adjustment for all pairs over all activities, or for all "
+            "pairs at single activities",
+            "1",
+        ),
+        Column("closer", REAL, "Share of sessions in which A was closer, ties as halves", "1"),
+        Column("closer_low", REAL, "Lower end of its 95 % interval", "1"),
+        Column("closer_high", REAL, "Upper end of its 95 % interval", "1"),
+        Column("a_left", COUNT, "Sessions with A on the left wrist and B on the right", "", False),
+        Column("a_right", COUNT, "Sessions the other way round", "", False),
+        Column(
+            "confounded",
+            pa.bool_(),
+            "A was never on both wrists, or nobody says: device and wrist cannot be told apart",
+            nullable=False,
+        ),
+        Column("balanced", REAL, "The difference as if each had been on either wrist as often"),
+        Column("balanced_low", REAL, "Lower end of its 95 % interval"),
+        Column("balanced_high", REAL, "Upper end of its 95 % interval"),
+    ),
+)
+
+FIRMWARE = Table(
+    "firmware",
+    "How a device's figures changed from one stated firmware to the next",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("metric", WORD, "Name of the figure", nullable=False),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("firmware_before", TEXT, "Firmware of the earlier sessions", nullable=False),
+        Column("firmware_after", TEXT, "Firmware of the later sessions", nullable=False),
+        Column("before", REAL, "Mean of the sessions before"),
+        Column("after", REAL, "Mean of the sessions after"),
+        Column("change", REAL, "After minus before"),
+        Column("low", REAL, "Lower end of its 95 % interval"),
+        Column("high", REAL, "Upper end of its 95 % interval"),
+        Column("p", REAL, "Of no change, two-sided", "1"),
+        Column("sessions_before", COUNT, "Sessions before", nullable=False),
+        Column("sessions_after", COUNT, "Sessions after", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared in them", "min", nullable=False),
     ),
 )
 
@@ -281,6 +372,9 @@ CONTRACTS = (
     OFFSETS,
     METRICS,
     STANDINGS,
+    FINDINGS,
+    COMPARISONS,
+    FIRMWARE,
     SESSIONS,
     DEVICES,
     NOTICES,

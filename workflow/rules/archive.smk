@@ -13,6 +13,9 @@ rule aggregate:
     output:
         metrics=f"{ARCHIVE}/metrics.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
+        findings_table=f"{ARCHIVE}/findings.parquet",
+        comparisons_table=f"{ARCHIVE}/comparisons.parquet",
+        firmware=f"{ARCHIVE}/firmware.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
         notices=f"{ARCHIVE}/notices.parquet",
@@ -44,6 +47,9 @@ rule site:
     input:
         metrics=f"{ARCHIVE}/metrics.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
+        findings_table=f"{ARCHIVE}/findings.parquet",
+        comparisons_table=f"{ARCHIVE}/comparisons.parquet",
+        firmware=f"{ARCHIVE}/firmware.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
         notices=f"{ARCHIVE}/notices.parquet",

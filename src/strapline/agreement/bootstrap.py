@@ -50,8 +50,7 @@ MEAN_SIZES = frozenset({"mae", "mape"})
 ROOT_SIZES = frozenset({"sd_of_differences", "rmse"})
 CORRELATIONS = frozenset({"pearson_r", "concordance"})
 SHARES = frozenset({"within_beats", "within_percent", "within_either"})
-# A maximum belongs to its session; how far it varies over resamples only says how much it
-# hangs on single stretches. No bootstrap interval of a maximum has its nominal coverage.
+# A maximum belongs to its session, and no bootstrap interval of one has its nominal coverage.
 MAXIMA = frozenset(name for name in UNITS if name.startswith("maximum_"))
 
 
@@ -72,8 +71,8 @@ def metric_intervals(
     Sizes of error are taken as multiples of chi-squared by its cube root (Wilson & Hilferty
     1931, Proc Natl Acad Sci 17:684-688), correlations on Fisher's z, shares as of binomial
     cases of an effective number, the 95th percentile by the share below it (Woodruff 1952, J Am
-    Stat Assoc 47:635-646, from memory), maxima as percentiles of the resamples. The upper end
-    of a size is infinite where a few seconds make all of it and the session sets no bound.
+    Stat Assoc 47:635-646, from memory). A maximum has none: NaN. The upper end of a size is
+    infinite where a few seconds make all of it and the session sets no bound.
     """
     compared = ~(np.isnan(reference) | np.isnan(device))
     if np.count_nonzero(compared) < FEWEST_SECONDS:
@@ -101,7 +100,7 @@ def metric_intervals(
     drawn = _draw(random, replicates, presence)
     spread = _Spread.of(presence, drawn.means(presence), drawn.quantile)
     intervals["coverage"] = spread.share_interval(values["coverage"], 100 * drawn.means(presence))
-    return {metric: intervals[metric] for metric in UNITS}
+    return {metric: intervals.get(metric, UNKNOWN) for metric in UNITS}
 
 
 def mean_interval(
@@ -170,8 +169,6 @@ class _Spread:
     def interval(self, metric: str, value: float, resampled: np.ndarray) -> Interval:
         if math.isnan(value):
             return UNKNOWN
-        if metric in MAXIMA:
-            return _percentiles(resampled[np.isfinite(resampled)])
         if metric in SHARES:
             return self.share_interval(value, resampled)
         error = _sd(resampled)
@@ -218,13 +215,6 @@ class _Spread:
 
 def _sd(resampled: np.ndarray) -> float:
     return float(np.nanstd(resampled, ddof=1))
-
-
-def _percentiles(resampled: np.ndarray) -> Interval:
-    if not resampled.size:
-        return UNKNOWN
-    low, high = np.quantile(resampled, [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
-    return Interval(float(low), float(high))
 
 
 def _on_z_scale(value: float, half: float) -> Interval:

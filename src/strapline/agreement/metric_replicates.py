@@ -24,8 +24,8 @@ def metric_replicates(
 
     reference, device: bpm, shape (n,), one value a second in which the reference could be
     compared; NaN on either side where it was not. On `identity_blocks` they are the figures of
-    `agreement_metrics`. The 95th percentile is not among them: its interval needs only the
-    share of errors below it. NaN for what a resample does not define.
+    `agreement_metrics`. Maxima are not among them, nor is the 95th percentile, whose interval
+    needs only the share of errors below it. NaN for what a resample does not define.
     """
     compared = ~(np.isnan(reference) | np.isnan(device))
     pairs = blocks.sums(compared.astype(float))
@@ -38,7 +38,6 @@ def metric_replicates(
         return (
             _moments(reference, device, compared, mean, pairs / (pairs - 1))
             | _errors(reference, device, mean, tolerance)
-            | _maxima(blocks, reference, device, compared)
             | {"coverage": 100 * pairs / blocks.n}
         )
 
@@ -83,18 +82,4 @@ def _errors(
         "within_beats": 100 * mean(in_beats),
         "within_percent": 100 * mean(in_percent),
         "within_either": 100 * mean(in_beats | in_percent),
-    }
-
-
-def _maxima(
-    blocks: Blocks, reference: np.ndarray, device: np.ndarray, compared: np.ndarray
-) -> dict[str, np.ndarray]:
-    highest_r = blocks.maxima(np.where(compared, reference, -np.inf))
-    highest_d = blocks.maxima(np.where(compared, device, -np.inf))
-    gap = highest_d - highest_r
-    return {
-        "maximum_reference": highest_r,
-        "maximum_device": highest_d,
-        "maximum_difference": gap,
-        "maximum_difference_percent": 100 * gap / highest_r,
     }

@@ -46,6 +46,7 @@ def pool(
     *,
     method: Method = "REML",
     hartung_knapp: bool = True,
+    never_narrower: bool = False,
     prediction_freedom: int | None = None,
     level: float = 0.95,
 ) -> Pooled:
@@ -54,8 +55,11 @@ def pool(
     tau² by restricted maximum likelihood (REML: Viechtbauer 2005, J Educ Behav
     Stat 30:261-293) or by moments (DL: DerSimonian & Laird 1986, Control Clin Trials 7:177-188).
     With `hartung_knapp` the standard error is that of Hartung & Knapp 2001, Stat Med
-    20:3875-3889, with t on k - 1 degrees of freedom, else the interval is normal. I²: Higgins &
-    Thompson 2002, Stat Med 21:1539-1558, from tau² and the typical sampling variance.
+    20:3875-3889, with t on k - 1 degrees of freedom, else the interval is normal. It can be
+    next to nothing where a few estimates happen to be equal; with `never_narrower` it is not
+    taken below the plain one (Röver, Knapp & Friede 2015, BMC Med Res Methodol 15:99).
+    I²: Higgins & Thompson 2002, Stat Med 21:1539-1558, from tau² and the typical sampling
+    variance.
     Prediction: estimate ± t root(tau² + SE²), with k - 1 degrees of freedom as IntHout et al.
     2016, BMJ Open 6:e010247, unless given (k - 2 as Higgins et al. 2009, J R Stat Soc A
     172:137-159). All formulas from memory, values checked.
@@ -73,7 +77,8 @@ def pool(
     weights = 1 / (variances + tau2)
     estimate = float(np.average(estimates, weights=weights))
     if hartung_knapp:
-        spread = np.sum(weights * (estimates - estimate) ** 2) / (k - 1)
+        spread = float(np.sum(weights * (estimates - estimate) ** 2)) / (k - 1)
+        spread = max(spread, 1.0) if never_narrower else spread
         error, quantile = math.sqrt(spread / np.sum(weights)), t_quantile(level, k - 1)
     else:
         error, quantile = math.sqrt(1 / np.sum(weights)), normal_quantile(level)
@@ -120,23 +125,25 @@ def _reml(estimates: np.ndarray, variances: np.ndarray) -> float:
     highest of a grid, then the root of the score beside it."""
     most = float(np.sum((estimates - np.mean(estimates)) ** 2) + np.max(variances))
     grid = np.concatenate([[0.0], np.geomspace(1e-6 * np.min(variances), most, GRID)])
-    deviances = [_restricted(estimates, variances, tau2)[0] for tau2 in grid]
+    deviances, scores = _restricted(estimates, variances, grid)
     best = int(np.argmin(deviances))
-    low, high = grid[max(best - 1, 0)], grid[min(best + 1, GRID)]
+    low, high = max(best - 1, 0), min(best + 1, GRID)
 
     def score(tau2: float) -> float:
-        return _restricted(estimates, variances, tau2)[1]
+        return float(_restricted(estimates, variances, np.array([tau2]))[1][0])
 
-    if score(low) <= 0:
-        return float(low)
-    return float(optimize.brentq(score, low, high, xtol=1e-14, rtol=1e-14))
+    if scores[low] <= 0:
+        return float(grid[low])
+    return float(optimize.brentq(score, grid[low], grid[high], xtol=1e-14, rtol=1e-14))
 
 
-def _restricted(estimates: np.ndarray, variances: np.ndarray, tau2: float) -> tuple[float, float]:
-    """-2 log restricted likelihood up to a constant, and twice its score."""
-    weights = 1 / (variances + tau2)
-    total = np.sum(weights)
-    residual = estimates - np.average(estimates, weights=weights)
-    deviance = np.sum(weights * residual**2) - np.sum(np.log(weights)) + np.log(total)
-    score = np.sum((weights * residual) ** 2) - total + np.sum(weights**2) / total
-    return float(deviance), float(score)
+def _restricted(
+    estimates: np.ndarray, variances: np.ndarray, tau2: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """-2 log restricted likelihood up to a constant, and twice its score, for each tau²."""
+    weights = 1 / (variances + tau2[:, None])
+    total = weights.sum(axis=1)
+    residual = estimates - (weights @ estimates / total)[:, None]
+    deviance = (weights * residual**2 - np.log(weights)).sum(axis=1) + np.log(total)
+    score = ((weights * residual) ** 2).sum(axis=1) - total + (weights**2).sum(axis=1) / total
+    return deviance, score

@@ -2,17 +2,15 @@
 
 A resample of n steps is a row of blocks of `length` steps laid end to end, the last one cut to
 fit, each beginning at a step drawn at random; blocks that run over the end go on at the start
-(Politis & Romano 1992, from memory). What a block adds to a sum, or the largest value in it,
-depends only on where it begins. So it is tabulated once for every beginning, and a replicate is
-a few look-ups: the sums of a thousand resamples cost about as much as two or three of them.
+(Politis & Romano 1992, from memory). What a block adds to a sum depends only on where it
+begins. So it is tabulated once for every beginning, and a replicate is a few look-ups: the sums
+of a thousand resamples cost about as much as two or three of them.
 """
 
 import hashlib
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import maximum_filter1d
 
 
 def generator(name: str) -> np.random.Generator:
@@ -44,21 +42,10 @@ class Blocks:
 
     def sums(self, series: np.ndarray) -> np.ndarray:
         """The sum of each resample of `series`, shape (replicates,)."""
-        return self._over_blocks(lambda length: _block_sums(series, length), np.sum)
-
-    def maxima(self, series: np.ndarray) -> np.ndarray:
-        """The largest value of each resample of `series`, shape (replicates,)."""
-        return self._over_blocks(lambda length: _block_maxima(series, length), np.max)
-
-    def _over_blocks(
-        self, table: Callable[[int], np.ndarray], gather: Callable[..., np.ndarray]
-    ) -> np.ndarray:
-        """Gather over each resample what `table(length)` gives for its blocks' beginnings."""
-        gathered: np.ndarray = table(self.last_length)[self.last]
+        sums: np.ndarray = _block_sums(series, self.last_length)[self.last]
         if self.whole.size:
-            whole = gather(table(self.length)[self.whole], axis=1)
-            gathered = gather(np.stack([whole, gathered]), axis=0)
-        return gathered
+            sums = sums + np.sum(_block_sums(series, self.length)[self.whole], axis=1)
+        return sums
 
 
 def draw_blocks(n: int, length: int, replicates: int, random: np.random.Generator) -> Blocks:
@@ -80,10 +67,3 @@ def _block_sums(series: np.ndarray, length: int) -> np.ndarray:
     running = np.cumsum(np.concatenate([[0.0], series, series[: length - 1]]))
     sums: np.ndarray = running[length:] - running[:-length]
     return sums
-
-
-def _block_maxima(series: np.ndarray, length: int) -> np.ndarray:
-    """The largest value of the block that begins at each step."""
-    centred = maximum_filter1d(series, size=length, mode="wrap")
-    highest: np.ndarray = np.roll(centred, -(length // 2))
-    return highest

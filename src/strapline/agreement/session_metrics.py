@@ -2,57 +2,61 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from strapline.agreement.metric_rows import View, joined, metric_rows, views
-from strapline.agreement.metrics import UNITS, agreement_metrics
+from strapline.agreement.effort import MaximumHeartRate
+from strapline.agreement.metric_rows import views
+from strapline.agreement.scope_figures import Pairs, proportional_slope, scope_figures
+from strapline.agreement.scopes import WHOLE, scopes, session_maximum
+from strapline.signal.comparison import COMPARED
+from strapline.tables import METRICS
 
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake
-    from strapline.settings import Tolerance
+    from strapline.settings import Effort, Intervals, Tolerance
 
-WHOLE = "whole"
+__all__ = ["session_maximum", "session_metrics"]
 
 
 def session_metrics(
-    aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance
+    aligned: pd.DataFrame,
+    intake: SessionIntake,
+    maximum: MaximumHeartRate | None,
+    tolerance: Tolerance,
+    intervals: Intervals,
+    effort: Effort,
 ) -> pd.DataFrame:
-    """A frame under METRICS from one under ALIGNED; empty where nothing was aligned."""
-    return joined(
-        [
-            _figures(view, scope, part, tolerance)
-            for view in views(aligned, intake)
-            for scope, part in _scopes(view.rows, intake)
-        ]
-    )
+    """A frame under METRICS from one under ALIGNED; empty where nothing was aligned.
 
-
-def _scopes(rows: pd.DataFrame, intake: SessionIntake) -> Iterator[tuple[str, pd.DataFrame]]:
-    yield WHOLE, rows
-    elapsed = (rows["time"] - rows["time"].iloc[0]).dt.total_seconds()
-    for segment in intake.segments:
-        inside = (elapsed >= segment.start) & (elapsed < segment.end)
-        yield f"segment:{segment.label}", rows[inside]
-
-
-def _figures(view: View, scope: str, rows: pd.DataFrame, tolerance: Tolerance) -> pd.DataFrame:
-    compared = rows[rows["status"] == "compared"]
-    values = agreement_metrics(
-        compared["reference_bpm"].to_numpy(),
-        compared["device_bpm"].to_numpy(),
-        _comparable(rows, compared),
-        tolerance,
-    )
-    return metric_rows(view, scope, values, UNITS, compared["stands_for_s"].sum())
-
-
-def _comparable(rows: pd.DataFrame, compared: pd.DataFrame) -> float:
-    """How many pairs there would be if the device had missed none.
-
-    Where it reports once a minute, a minute without a report is one pair missed.
+    `maximum` is what bands of effort go by, as `session_maximum` tells it.
     """
-    interval_s = compared["stands_for_s"].max() if len(compared) else 1.0
-    return len(compared) + (rows["status"] == "no_device").sum() / interval_s
+    found: list[dict[str, Any]] = []
+    for view in views(aligned, intake):
+        for scope, part in scopes(view.rows, intake.segments, maximum, effort):
+            compared = part["status"] == COMPARED
+            n = round(part.loc[compared, "stands_for_s"].sum())
+            names = view.names | {"scope": scope, "n": n}
+            found += [names | row for row in _rows(part, names, tolerance, intervals)]
+    return METRICS.from_rows(found)
+
+
+def _rows(
+    part: pd.DataFrame, names: dict[str, Any], tolerance: Tolerance, intervals: Intervals
+) -> list[dict[str, Any]]:
+    pairs = Pairs.of(part)
+    seed = " ".join(str(names[key]) for key in ("session", "recording", "scope", "alignment"))
+    figures = scope_figures(pairs, tolerance, intervals, seed)
+    if names["scope"] == WHOLE:
+        figures.append(proportional_slope(pairs, intervals.fewest_independent))
+    return [
+        {
+            "metric": figure.metric,
+            "value": figure.value,
+            "ci_low": figure.interval.low,
+            "ci_high": figure.interval.high,
+            "unit": figure.unit,
+        }
+        for figure in figures
+    ]

@@ -4,10 +4,10 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.session.intake import UNSTATED
 from strapline.tables import STANDINGS
 
-ALL_ACTIVITIES = "all"
 SUMMARISED = (
     "bias",
     "bias_percent",

@@ -81,6 +81,23 @@ FIGURES = (
         main=False,
         decimals=3,
     ),
+    Figure(
+        "proportional_slope",
+        "Proportional bias",
+        "By how much the difference grows with each beat of heart rate.",
+        "bpm/bpm",
+        plus=True,
+        main=False,
+        decimals=3,
+    ),
+    Figure(
+        "effective_n",
+        "Independent seconds",
+        "As many as the seconds compared are worth, for each repeats the one before.",
+        "",
+        main=False,
+        decimals=0,
+    ),
 )
 
 

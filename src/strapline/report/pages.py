@@ -7,6 +7,7 @@ import pandas as pd
 from strapline.charts.render import Picture
 from strapline.charts.traces import compared
 from strapline.report import archive, session, words
+from strapline.report.evidence import Evidence
 from strapline.report.explorer import explorer
 from strapline.report.figures import FIGURES, Figures
 from strapline.report.site import SCRIPT, STYLESHEET, page, script, stylesheet
@@ -39,6 +40,7 @@ def archive_page(
     pictures: Sequence[Picture],
     presentation: Presentation,
     tolerance: Tolerance,
+    evidence: Evidence,
 ) -> str:
     """`index.html`: how closely each device follows the strap, and what that rests on.
 
@@ -51,6 +53,11 @@ def archive_page(
         tolerance=tolerance_words(tolerance),
         sentences=archive.sentences(standings, labels),
         standings=archive.standing_rows(standings, labels),
+        claims=evidence.bias_claims(labels),
+        findings=evidence.finding_rows(labels),
+        criteria=evidence.policy.criteria_met,
+        duels=evidence.duel_rows(labels),
+        policy=evidence.policy.claims,
         sessions=archive.session_rows(sessions, metrics, labels),
         wearers=archive.wearers(sessions),
         set_aside=archive.set_aside(sessions, notices),
@@ -98,6 +105,8 @@ def session_page(
         main=session.figure_table(intake, figures, [f for f in FIGURES if f.main], tolerance),
         more=session.figure_table(intake, figures, [f for f in FIGURES if not f.main], tolerance),
         segments=session.segment_rows(intake, figures, view),
+        effort=session.effort_rows(intake, figures, view),
+        effort_ground=words.effort_sentence(ledger.maximum_heart_rate),
         clocks=session.clock_rows(intake, alignment, offsets),
         reference=session.reference_sentences(alignment),
         sensitivity=session.sensitivity_rows(intake, figures, view),
@@ -117,12 +126,14 @@ def device_page(
     pictures: Sequence[Picture],
     presentation: Presentation,
     tolerance: Tolerance,
+    evidence: Evidence,
 ) -> str:
     """`devices/<device>.html`: one device at each activity, and all its sessions."""
     labels = {device: label}
     own = metrics[metrics["device"] == device]
     took_part = sessions[sessions["session"].astype(str).isin(set(own["session"].astype(str)))]
     standing = standings[standings["device"] == device]
+    evidence = evidence.of_device(device)
     return page(
         "device.html",
         root="../",
@@ -131,6 +142,8 @@ def device_page(
         label=label,
         sentences=archive.sentences(standing, labels),
         standings=archive.standing_rows(standing, labels),
+        claims=evidence.claims_by_activity(labels),
+        changes=evidence.firmware_claims(labels),
         sessions=archive.own_rows(took_part, own),
         pictures=pictures,
     )

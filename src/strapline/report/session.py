@@ -1,10 +1,13 @@
 """What the page of one session shows."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
 
+from strapline.agreement.effort import EFFORT_BANDS
+from strapline.agreement.scopes import INTENSITY, SEGMENT
 from strapline.agreement.sensitivity import EPOCHS_S, UNCUT, epoch_scope
 from strapline.report import words
 from strapline.report.figures import Figure, Figures
@@ -52,20 +55,35 @@ def figure_table(
 
 
 def segment_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
-    rows = []
-    for segment in intake.segments:
-        scope = f"segment:{segment.label}"
-        for place, recording in enumerate(intake.tested):
-            recorded = figures.get(recording.recording, scope, "as_recorded", "mae").value
-            rows.append(
-                {
-                    "segment": segment.label if place == 0 else None,
-                    "device": recording.label,
-                    "mae_as_recorded": recorded,
-                    **figures.values(recording.recording, scope, view),
-                }
-            )
-    return rows
+    """A row a segment and device."""
+    scopes = {s.label: f"{SEGMENT}{s.label}" for s in intake.segments}
+    return _scope_rows(intake, figures, view, scopes)
+
+
+def effort_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
+    """A row a band of effort and device, as far as the band was measured."""
+    scopes = {words.words(band): f"{INTENSITY}{band}" for band in EFFORT_BANDS}
+    return [
+        row
+        for row in _scope_rows(intake, figures, view, scopes)
+        if not math.isnan(row["mean_reference"])
+    ]
+
+
+def _scope_rows(
+    intake: SessionIntake, figures: Figures, view: str, scopes: Mapping[str, str]
+) -> list[dict[str, Any]]:
+    """`scopes`: title -> name of the scope."""
+    return [
+        {
+            "title": title,
+            "device": recording.label,
+            "mae_as_recorded": figures.get(recording.recording, scope, "as_recorded", "mae").value,
+            **figures.values(recording.recording, scope, view),
+        }
+        for title, scope in scopes.items()
+        for recording in intake.tested
+    ]
 
 
 def clock_rows(

@@ -4,6 +4,7 @@ import math
 
 import pandas as pd
 
+from strapline.agreement.effort import MaximumHeartRate
 from strapline.charts.text import counted, listed, plain, signed, words, worn_by
 from strapline.report.figures import Figures
 from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake
@@ -13,6 +14,15 @@ __all__ = ["bpm", "counted", "listed", "number", "percent", "placed", "signed", 
 
 MISSING = "–"
 VIEWS = {"as_recorded": "as recorded", "aligned": "aligned"}
+MAXIMUM_SOURCES = {
+    "stated": "the wearer’s maximum heart rate as stated",
+    "tanaka_2001": "the maximum expected at the wearer’s age (Tanaka 2001; single people differ "
+    "by about 10 bpm)",
+    "nes_2013": "the maximum expected at the wearer’s age (Nes 2013; single people differ by "
+    "about 11 bpm)",
+    "observed": "the highest reading of this session; the wearer’s true maximum may well be "
+    "higher, and the effort then was lighter than it looks",
+}
 CAUTION = (
     "Readings of consumer sensors and chest straps are not medical measurements; do not judge "
     "health by them. Hard exercise can hurt: follow local rules and a qualified professional’s "
@@ -93,6 +103,16 @@ def session_sentences(
         f"It was within {tolerance_words(tolerance)}, "
         f"for {percent(values['within_either'])} of the time compared.",
     ]
+
+
+def effort_sentence(maximum: MaximumHeartRate | None) -> str:
+    """What bands of effort go by."""
+    if maximum is None:
+        return ""
+    return (
+        f"By the strap’s reading in percent of {bpm(maximum.bpm)}, "
+        f"{MAXIMUM_SOURCES[maximum.source]}."
+    )
 
 
 def standing_sentence(activity: str, rows: list[tuple[str, float, int, int]]) -> str:

@@ -102,11 +102,22 @@ class Segment(Span):
     label: Label
 
 
+class Body(Model):
+    """What is known of the wearer's body; it decides bands of effort."""
+
+    maximum_bpm: Annotated[float, Field(ge=100, le=240)] | None = None
+    resting_bpm: Annotated[float, Field(ge=25, le=120)] | None = None
+    age_years: Annotated[float, Field(ge=5, le=110)] | None = None
+    sex: Literal["female", "male"] | None = None
+    weight_kg: Annotated[float, Field(ge=20, le=300)] | None = None
+
+
 class Card(Model):
     """A session as the tester describes it; whatever is left out is inferred and said."""
 
     activity: Word | None = None
     wearer: Word | None = None
+    body: Body = Body()
     recordings: tuple[Recording, ...] = ()
     exclude: tuple[Exclusion, ...] = ()
     segments: tuple[Segment, ...] = ()

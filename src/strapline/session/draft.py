@@ -26,6 +26,7 @@ def draft_card(intake: SessionIntake) -> str:
             comments.append(f"{key}: ?")
     content["recordings"] = [_recording(r) for r in intake.recordings if r.set_aside is None]
     stated = Card(
+        body=intake.body,
         exclude=intake.exclude,
         segments=intake.segments,
         conditions=intake.conditions,

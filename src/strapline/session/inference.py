@@ -61,6 +61,7 @@ def describe(
         title=title,
         activity=activity,
         wearer=card.wearer or UNSTATED,
+        body=card.body,
         recordings=tuple(
             _recording(candidate, candidate is reference, clock_notes[candidate.recording])
             for candidate in found

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from strapline.session.card import ClockNote, Exclusion, Segment
+from strapline.session.card import Body, ClockNote, Exclusion, Segment
 
 # Wearer or activity of a session where neither the card nor a file says.
 UNSTATED = "unstated"
@@ -57,6 +57,7 @@ class SessionIntake(Model):
     title: str
     activity: str
     wearer: str
+    body: Body = Body()
     recordings: tuple[RecordingIntake, ...]
     exclude: tuple[Exclusion, ...]
     segments: tuple[Segment, ...]

@@ -5,6 +5,8 @@ from collections.abc import Iterable
 
 from pydantic import BaseModel, ConfigDict, model_validator
 
+from strapline.agreement.effort import MaximumHeartRate
+
 
 class Tally(BaseModel):
     """`total` things, of which `used` were used and the others left out, counted by reason.
@@ -53,8 +55,11 @@ class ComparisonLedger(BaseModel):
 
 
 class SessionLedger(BaseModel):
+    """`maximum_heart_rate` is what bands of effort go by; None where nothing was compared."""
+
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     session: str
     recordings: tuple[RecordingLedger, ...]
     comparisons: tuple[ComparisonLedger, ...]
+    maximum_heart_rate: MaximumHeartRate | None = None

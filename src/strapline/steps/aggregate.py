@@ -4,13 +4,31 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from strapline.agreement.comparisons import comparisons
+from strapline.agreement.findings import findings
+from strapline.agreement.firmware import firmware_changes
 from strapline.agreement.standings import standings
 from strapline.session.alignment import SessionAlignment, set_aside
 from strapline.session.intake import Notice, NoticeKind, SessionIntake, read_intake
-from strapline.tables import ALIGNED, DEVICES, METRICS, NOTICES, SESSIONS, STANDINGS, Table
+from strapline.tables import (
+    ALIGNED,
+    COMPARISONS,
+    DEVICES,
+    FINDINGS,
+    FIRMWARE,
+    METRICS,
+    NOTICES,
+    SESSIONS,
+    STANDINGS,
+    Table,
+)
+
+if TYPE_CHECKING:
+    from strapline.settings import Criteria, Equivalence
 
 # Clock decisions that a reader of the first page must know of.
 NOTICE_KINDS: dict[str, NoticeKind] = {"refused": "clock", "copy": "set_aside"}
@@ -24,10 +42,15 @@ def run(
     session_metrics: list[str],
     metrics: str,
     standings_table: str,
+    findings_table: str,
+    comparisons_table: str,
+    firmware: str,
     sessions: str,
     devices: str,
     notices: str,
     left_alone: str,
+    criteria: Criteria,
+    equivalence: Equivalence,
 ) -> None:
     """`left_alone`: JSON list of sentences on what in the inbox belongs to no session."""
     described = [read_intake(path) for path in intakes]
@@ -35,7 +58,17 @@ def run(
     figures = _joined(METRICS, session_metrics)
     METRICS.write(figures, metrics)
     STANDINGS.write(standings(figures), standings_table)
-    SESSIONS.write(_sessions(described, decided, aligned), sessions)
+    FINDINGS.write(
+        findings(figures, criteria, equivalence),
+        findings_table,
+        criteria=criteria.model_dump(),
+        equivalence=equivalence.model_dump(),
+    )
+    held = _sessions(described, decided, aligned)
+    worn = _worn(described, held)
+    COMPARISONS.write(comparisons(figures, worn), comparisons_table)
+    FIRMWARE.write(firmware_changes(figures, worn), firmware)
+    SESSIONS.write(held, sessions)
     DEVICES.write(_devices(described), devices)
     NOTICES.write(_notices(described, decided, json.loads(left_alone)), notices)
 
@@ -61,6 +94,24 @@ def _devices(described: list[SessionIntake]) -> pd.DataFrame:
         if entry.set_aside is None
     }
     return DEVICES.from_rows([known[device] for device in sorted(known)])
+
+
+def _worn(described: list[SessionIntake], sessions: pd.DataFrame) -> pd.DataFrame:
+    """Where each device sat and what ran on it; not known of one that was worn twice at once."""
+    found: dict[tuple[str, str], dict[str, object]] = {}
+    for intake, started_at in zip(described, sessions["started_at"], strict=True):
+        for entry in intake.tested:
+            key = intake.session, entry.device
+            twice = key in found
+            found[key] = {
+                "session": intake.session,
+                "device": entry.device,
+                "placement": "other" if twice else entry.placement,
+                "firmware": None if twice else entry.firmware,
+                "started_at": started_at,
+            }
+    columns = ["session", "device", "placement", "firmware", "started_at"]
+    return pd.DataFrame(list(found.values()), columns=columns)
 
 
 def _session(intake: SessionIntake, alignment: SessionAlignment, aligned: str) -> dict[str, object]:

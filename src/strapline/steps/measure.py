@@ -9,7 +9,7 @@ import pandas as pd
 
 from strapline.agreement.metric_rows import joined
 from strapline.agreement.sensitivity import sensitivity
-from strapline.agreement.session_metrics import session_metrics
+from strapline.agreement.session_metrics import session_maximum, session_metrics
 from strapline.agreement.timing import timing
 from strapline.files import write_model
 from strapline.session.intake import SessionIntake, read_intake
@@ -17,7 +17,8 @@ from strapline.session.ledger import ComparisonLedger, RecordingLedger, SessionL
 from strapline.tables import ALIGNED, METRICS, about
 
 if TYPE_CHECKING:
-    from strapline.settings import Tolerance
+    from strapline.agreement.effort import MaximumHeartRate
+    from strapline.settings import Effort, Intervals, Tolerance
 
 
 def run(
@@ -28,17 +29,30 @@ def run(
     metrics: str,
     ledger: str,
     tolerance: Tolerance,
+    intervals: Intervals,
+    effort: Effort,
 ) -> None:
     session, grid = read_intake(intake), ALIGNED.read(aligned)
-    parts = [make(grid, session, tolerance) for make in (session_metrics, sensitivity, timing)]
+    maximum = session_maximum(grid, session.body, effort)
+    parts = [
+        session_metrics(grid, session, maximum, tolerance, intervals, effort),
+        sensitivity(grid, session, tolerance),
+        timing(grid, session, tolerance),
+    ]
     METRICS.write(joined([part for part in parts if len(part)]), metrics)
-    write_model(ledger, _ledger(session, normalised, grid))
+    write_model(ledger, _ledger(session, normalised, grid, maximum))
 
 
-def _ledger(session: SessionIntake, normalised: Sequence[str], grid: pd.DataFrame) -> SessionLedger:
+def _ledger(
+    session: SessionIntake,
+    normalised: Sequence[str],
+    grid: pd.DataFrame,
+    maximum: MaximumHeartRate | None,
+) -> SessionLedger:
     accounts = [about(path) for path in normalised]
     return SessionLedger(
         session=session.session,
+        maximum_heart_rate=maximum,
         recordings=tuple(
             RecordingLedger(
                 recording=entry.recording,

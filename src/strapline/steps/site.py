@@ -7,17 +7,30 @@ from typing import TYPE_CHECKING
 
 from strapline.charts.render import picture
 from strapline.files import write_text
+from strapline.report.evidence import Evidence, Policy
 from strapline.report.pages import archive_page, device_page, script, stylesheet
-from strapline.tables import DEVICES, METRICS, NOTICES, SESSIONS, STANDINGS
+from strapline.tables import (
+    COMPARISONS,
+    DEVICES,
+    FINDINGS,
+    FIRMWARE,
+    METRICS,
+    NOTICES,
+    SESSIONS,
+    STANDINGS,
+)
 
 if TYPE_CHECKING:
-    from strapline.settings import Presentation, Tolerance
+    from strapline.settings import Claims, Criteria, Equivalence, Presentation, Tolerance
 
 
 def run(
     *,
     metrics: str,
     standings_table: str,
+    findings_table: str,
+    comparisons_table: str,
+    firmware: str,
     sessions: str,
     devices: str,
     notices: str,
@@ -28,7 +41,16 @@ def run(
     device_pages: str,
     tolerance: Tolerance,
     presentation: Presentation,
+    criteria: Criteria,
+    equivalence: Equivalence,
+    claims: Claims,
 ) -> None:
+    evidence = Evidence(
+        FINDINGS.read(findings_table),
+        COMPARISONS.read(comparisons_table),
+        FIRMWARE.read(firmware),
+        Policy(claims, criteria, equivalence, tolerance),
+    )
     figures, table = METRICS.read(metrics), STANDINGS.read(standings_table)
     held, known = SESSIONS.read(sessions), DEVICES.read(devices)
     labels = dict(zip(known["device"], known["label"], strict=True))
@@ -42,11 +64,12 @@ def run(
         [picture(path.stem, path.read_text("utf-8")) for path in drawings],
         presentation,
         tolerance,
+        evidence,
     )
     Path(device_pages).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(table["device"])):
         page = device_page(
-            device, labels[device], held, figures, table, [], presentation, tolerance
+            device, labels[device], held, figures, table, [], presentation, tolerance, evidence
         )
         write_text(Path(device_pages, f"{device}.html"), page)
     write_text(style, stylesheet())

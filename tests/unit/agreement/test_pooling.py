@@ -56,6 +56,22 @@ def test_no_other_tau2_is_likelier(seed):
     assert deviance(found) <= min(map(deviance, others)) + 1e-9
 
 
+def test_equal_estimates_are_not_known_exactly():
+    estimates, variances = np.array([2.0, 2.0, 2.0]), np.array([0.3, 0.3, 0.3])
+    assert pool(estimates, variances).standard_error == pytest.approx(0)
+    cautious = pool(estimates, variances, never_narrower=True)
+    # The plain standard error of a mean of three, with t on 2 degrees of freedom.
+    assert cautious.standard_error == pytest.approx(math.sqrt(0.1))
+    assert cautious.interval.high == pytest.approx(2 + 4.302653 * math.sqrt(0.1))
+
+
+@given(seeds)
+def test_caution_only_ever_widens(seed):
+    plain, cautious = pool(*trials(seed)), pool(*trials(seed), never_narrower=True)
+    assert cautious.standard_error >= plain.standard_error
+    assert cautious.estimate == plain.estimate
+
+
 def test_equal_variances_have_a_formula():
     estimates = np.array([1.0, 4.0, 2.0, 7.0, 3.0])
     pooled = pool(estimates, np.full(5, 0.5))

@@ -3,7 +3,7 @@ import pytest
 
 from strapline.agreement.sensitivity import sensitivity
 from strapline.agreement.session_metrics import session_metrics
-from strapline.settings import Tolerance
+from strapline.settings import Effort, Intervals, Tolerance
 from unit.agreement.grids import grid, intake
 
 
@@ -23,7 +23,8 @@ def test_noise_averages_out_over_epochs_and_bias_does_not():
     device = 104 + 6 * (-1.0) ** np.arange(600)
     table = grid(["compared"] * 600, device)
     values = found(table)
-    whole = session_metrics(table, intake(), Tolerance()).set_index(["scope", "metric"])
+    whole = session_metrics(table, intake(), None, Tolerance(), Intervals(), Effort())
+    whole = whole.set_index(["scope", "metric"])
     assert whole.loc[("whole", "mae"), "value"] == pytest.approx(6)
     for scope in ("epoch:5", "epoch:15", "epoch:60"):
         assert values.loc[(scope, "bias"), "value"] == pytest.approx(4)

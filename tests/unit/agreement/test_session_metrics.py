@@ -1,15 +1,32 @@
 import numpy as np
+import pandas as pd
 import pytest
+from scipy.signal import lfilter
 
-from strapline.agreement.session_metrics import session_metrics
-from strapline.settings import Tolerance
+from strapline.agreement.effort import MaximumHeartRate
+from strapline.agreement.session_metrics import session_maximum, session_metrics
+from strapline.settings import Effort, Intervals, Tolerance
 from strapline.tables import ALIGNED
 from unit.agreement.grids import grid, intake
 
+INTERVALS, EFFORT = Intervals(), Effort()
+SLOPE = ("whole", "proportional_slope")
 
-def figures(table, **card):
-    found = session_metrics(table, intake(**card), Tolerance())
-    return found.set_index(["scope", "metric"])
+
+def measured(table, intervals=INTERVALS, **card):
+    session = intake(**card)
+    maximum = session_maximum(table, session.body, EFFORT)
+    return session_metrics(table, session, maximum, Tolerance(), intervals, EFFORT)
+
+
+def figures(table, *settings, **card):
+    return measured(table, *settings, **card).set_index(["scope", "metric"])
+
+
+def wandering(n, correlation=0.5, seed=1):
+    """Differences that follow one another, as a first-order autoregression."""
+    random = np.random.default_rng(seed)
+    return lfilter([1.0], [1, -correlation], random.normal(size=n + 100))[100:]
 
 
 def test_only_compared_seconds_count():
@@ -37,4 +54,82 @@ def test_a_report_a_minute_stands_for_its_minute():
 
 
 def test_nothing_aligned_nothing_measured():
-    assert session_metrics(ALIGNED.empty(), intake(), Tolerance()).empty
+    assert measured(ALIGNED.empty()).empty
+
+
+def test_figures_carry_intervals_and_maxima_none():
+    table = grid(["compared"] * 600, 100 + wandering(600))
+    found = figures(table)
+    for metric in ("bias", "mae", "limit_lower", "within_beats"):
+        row = found.loc[("whole", metric)]
+        assert row["ci_low"] <= row["value"] <= row["ci_high"]
+    assert found.loc[("whole", "maximum_difference"), ["ci_low", "ci_high"]].isna().all()
+
+
+def test_no_interval_from_fewer_independent_seconds_than_set():
+    table = grid(["compared"] * 600, 100 + wandering(600))
+    effective = figures(table).loc[("whole", "effective_n"), "value"]
+    # 600 (1 - 0.5) / (1 + 0.5) in the limit, for this autoregression.
+    assert effective == pytest.approx(200, rel=0.35)
+    below, above = (
+        # The slope goes by the number of its own residuals.
+        figures(table, Intervals(fewest_independent=effective + d)).drop(index=SLOPE)
+        for d in (-1, 1)
+    )
+    assert below["ci_low"].notna().any() and above["ci_low"].isna().all()
+
+
+def test_seconds_missed_stay_in_the_series_of_the_interval():
+    status = (["compared"] * 9 + ["no_device"]) * 60
+    device = np.where(np.array(status) == "compared", 100 + wandering(600), np.nan)
+    row = figures(grid(status, device)).loc[("whole", "coverage")]
+    assert row["value"] == pytest.approx(90)
+    assert row["ci_low"] < 90 < row["ci_high"]
+
+
+def test_the_same_session_has_the_same_intervals_and_another_others():
+    table = grid(["compared"] * 300, 100 + wandering(300))
+    other = table.assign(recording=pd.Categorical(["band"] * 300))
+    pd.testing.assert_frame_equal(measured(table), measured(table))
+    assert not measured(table)["ci_low"].equals(measured(other)["ci_low"])
+
+
+def test_bands_of_effort_go_by_the_reference():
+    reference = np.repeat([110.0, 150.0, 190.0], [100, 70, 59])
+    device = reference + np.repeat([1.0, 5.0, 9.0], [100, 70, 59])
+    table = grid(["compared"] * 229, device, reference=reference)
+    found = figures(table, body={"maximum_bpm": 190})
+    scopes = {scope for scope, _ in found.index}
+    # 110, 150 and 190 of 190 bpm are 58, 79 and 100 %; the last has under a minute.
+    assert scopes == {"whole", "intensity:light", "intensity:vigorous"}
+    assert found.loc[("intensity:vigorous", "bias"), "value"] == 5
+    assert found.loc[("intensity:vigorous", "bias"), "n"] == 70
+
+
+def test_maximum_is_stated_or_by_age_or_observed():
+    table = grid(["compared", "no_device", "no_reference"], [1.0] * 3, reference=[150, 160, 210])
+    body = {
+        "stated": {"maximum_bpm": 188, "age_years": 40},
+        "tanaka_2001": {"age_years": 40},
+        "observed": {},
+    }
+    found = {s: session_maximum(table, intake(body=b).body, EFFORT) for s, b in body.items()}
+    # Tanaka 2001, J Am Coll Cardiol 37:153-156: 208 - 0.7 age.
+    bpm = {"stated": 188, "tanaka_2001": 180, "observed": 160}
+    assert found == {source: MaximumHeartRate(bpm[source], source) for source in body}
+    assert session_maximum(ALIGNED.empty(), intake().body, EFFORT) is None
+
+
+def test_a_difference_that_grows_with_heart_rate_has_its_slope():
+    # Device 0.9 times reference: difference over mean is -0.1 / 0.95 (Bland & Altman 1999).
+    reference = np.linspace(90, 180, 900)
+    device = 0.9 * reference + wandering(900)
+    row = figures(grid(["compared"] * 900, device, reference=reference)).loc[SLOPE]
+    assert row["ci_low"] < -0.1 / 0.95 < row["ci_high"] < 0
+    assert row["value"] == pytest.approx(-0.1 / 0.95, abs=0.02)
+
+
+def test_a_slope_is_only_for_the_whole_session():
+    table = grid(["compared"] * 300, 100 + wandering(300))
+    found = measured(table, segments=[{"label": "half", "from": 0, "to": 150}])
+    assert set(found.loc[found["metric"] == "proportional_slope", "scope"]) == {"whole"}

@@ -3,7 +3,9 @@
 import pandas as pd
 import pytest
 
+from strapline.agreement.effort import MaximumHeartRate
 from strapline.charts.render import Picture
+from strapline.report.evidence import Evidence, Policy
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.session.card import ClockNote, Segment
 from strapline.session.intake import Notice, RecordingIntake, SessionIntake
@@ -13,8 +15,16 @@ from strapline.session.ledger import (
     SessionLedger,
     Tally,
 )
-from strapline.settings import Presentation, Tolerance
-from strapline.tables import METRICS, NOTICES, SESSIONS, STANDINGS
+from strapline.settings import Claims, Criteria, Equivalence, Presentation, Tolerance
+from strapline.tables import (
+    COMPARISONS,
+    FINDINGS,
+    FIRMWARE,
+    METRICS,
+    NOTICES,
+    SESSIONS,
+    STANDINGS,
+)
 
 FIGURES = {
     "mean_reference": 139.0,
@@ -73,6 +83,7 @@ def metrics():
     rows = metric_rows("s-1", "watch", FIGURES)
     rows += metric_rows("s-1", "watch", FIGURES | {"mae": 35.0}, "as_recorded")
     rows += metric_rows("s-1", "watch", FIGURES | {"mae": 7.75}, scope="segment:Squats")
+    rows += metric_rows("s-1", "watch", FIGURES | {"mae": 2.25}, scope="intensity:very_light")
     return framed(METRICS, rows)
 
 
@@ -109,6 +120,55 @@ def standings():
         for metric, value in figures.items()
     ]
     return framed(STANDINGS, rows)
+
+
+@pytest.fixture
+def policy():
+    return Policy(Claims(), Criteria(), Equivalence(), Tolerance())
+
+
+@pytest.fixture
+def nothing(policy):
+    """An archive's evidence without any in it."""
+    return Evidence(FINDINGS.empty(), COMPARISONS.empty(), FIRMWARE.empty(), policy)
+
+
+@pytest.fixture
+def evidence(policy):
+    statistics = {
+        "bias": (-3.5, -5.25, -1.75),
+        "bias_next_session": (-3.5, -9.1, 2.1),
+        "limit_lower": (-20.5, -25.2, -17.3),
+        "limit_upper": (13.5, 10.4, 18.6),
+        "mape_median": (4.2, 3.1, 6.3),
+        "mape_lowest": (1.4, None, None),
+        "mape_highest": (12.6, None, None),
+        "met_mape": (75.0, 30.1, 95.4),
+        "equivalence": (-3.2, -4.6, -1.8),
+    }
+    common = {"alignment": "aligned", "sessions": 4, "wearers": 1, "minutes": 100.0}
+    found = [
+        {"device": "watch", "activity": activity, "statistic": name, "unit": "bpm"}
+        | dict(zip(("value", "low", "high"), ends, strict=True))
+        | common
+        for activity in ("strength", "all")
+        for name, ends in statistics.items()
+    ]
+    pair = {"device_a": "band", "device_b": "watch", "activity": "all", "metric": "mae"}
+    duel = {"unit": "bpm", "difference": 2.5, "low": -1.1, "high": 6.1, "p": 0.125}
+    duel |= {"p_family": 0.25, "closer": 0.25, "closer_low": 0.046, "closer_high": 0.699}
+    duel |= {"a_left": 4, "a_right": 0, "confounded": True}
+    versions = {"firmware_before": "1.2", "firmware_after": "2.0"}
+    change = {"device": "watch", "activity": "all", "alignment": "aligned", "metric": "mae"}
+    change |= {"unit": "bpm", "before": 8.0, "after": 5.5, "change": -2.5, "low": -4.1}
+    change |= {"high": -0.9, "p": 0.01, "sessions_before": 4, "sessions_after": 3}
+    change |= {"wearers": 1, "minutes": 120.0}
+    return Evidence(
+        framed(FINDINGS, found),
+        framed(COMPARISONS, [pair | duel | common]),
+        framed(FIRMWARE, [change | versions]),
+        policy,
+    )
 
 
 @pytest.fixture
@@ -184,6 +244,7 @@ def ledger():
         session="s-1",
         recordings=(RecordingLedger(recording="watch", samples=seconds, beats=none),),
         comparisons=(ComparisonLedger(recording="watch", alignment="aligned", seconds=seconds),),
+        maximum_heart_rate=MaximumHeartRate(188, "stated"),
     )
 
 

@@ -9,9 +9,11 @@ import pytest
 from strapline.report.pages import archive_page, device_page, session_page, stylesheet
 from strapline.session.alignment import SessionAlignment
 from strapline.session.ledger import SessionLedger
-from strapline.tables import METRICS, NOTICES, OFFSETS, SESSIONS, STANDINGS
+from strapline.tables import ALIGNED, METRICS, NOTICES, OFFSETS, SESSIONS, STANDINGS
 
 NO_OFFSETS = OFFSETS.empty()
+NO_SECONDS = ALIGNED.empty()
+LABELS = {"watch": "Watch one", "band": "Band two"}
 
 HOSTILE = "<img src=http://x.invalid/a onerror=alert(1)>\"'&\u202eevil\u2067" + "y" * 300
 VOID = {"meta", "link", "br", "img", "input", "hr"}
@@ -41,21 +43,30 @@ class Page(HTMLParser):
 
 
 @pytest.fixture
-def archive(sessions, metrics, standings, notices, picture, look, tolerance):
-    labels = {"watch": "Watch one"}
-    return archive_page(sessions, metrics, standings, notices, labels, [picture], look, tolerance)
+def archive(sessions, metrics, standings, notices, picture, look, tolerance, evidence):
+    tables = (sessions, metrics, standings, notices)
+    return archive_page(*tables, LABELS, [picture], look, tolerance, evidence)
 
 
 @pytest.fixture
 def session(build_intake, metrics, ledger, alignment, picture, look, tolerance):
     return session_page(
-        build_intake(), metrics, ledger, alignment, NO_OFFSETS, [picture], look, tolerance
+        build_intake(),
+        metrics,
+        ledger,
+        alignment,
+        NO_OFFSETS,
+        NO_SECONDS,
+        [picture],
+        look,
+        tolerance,
     )
 
 
 @pytest.fixture
-def device(sessions, metrics, standings, look, tolerance):
-    return device_page("watch", "Watch one", sessions, metrics, standings, [], look, tolerance)
+def device(sessions, metrics, standings, look, tolerance, evidence):
+    tables = (sessions, metrics, standings)
+    return device_page("watch", "Watch one", *tables, [], look, tolerance, evidence)
 
 
 @pytest.fixture
@@ -66,7 +77,8 @@ def every_page(archive, session, device):
 def test_no_page_asks_the_network_or_runs_a_script(every_page):
     for text in every_page:
         page = Page(text)
-        assert not page.all("script") and not page.all("iframe") and not page.all("img")
+        assert not page.all("iframe") and not page.all("img")
+        assert all(s["src"] in ("site.js", "../site.js") for s in page.all("script"))
         for _, attributes in page.tags:
             assert not any(name.startswith("on") for name in attributes)
             for name in ("src", "href", "action", "poster", "srcset"):
@@ -125,6 +137,29 @@ def test_archive_lists_errors_of_devices_and_links(archive):
     assert "../archive/charts/traces.vl.json" in links
 
 
+def test_archive_says_what_sessions_show_together_before_the_figures(archive):
+    text = _spaced(archive)
+    parts = [
+        "Watch one tends to read 3.5 bpm lower than the strap (95 % interval −5.2 to −1.8 bpm; "
+        "4 sessions, one wearer).",
+        "between −9.1 and +2.1 bpm.",
+        "All activities Watch one −3.5 −5.2 to −1.8 shown −9.1 to +2.1 −20.5 −25.2 to −17.3",
+        "Head to head",
+        "Watch one was, by 2.5 bpm (95 % interval −1.1 to 6.1 bpm; p = 0.250 over all pairs;",
+        "device and wrist cannot be told apart",
+        "Band two , Watch one +2.5 −1.1 to +6.1 not told apart 0.250 not shown 4 1",
+    ]
+    places = [text.index(part) for part in parts]
+    assert places == sorted(places)
+
+
+def test_device_page_has_its_claims_and_firmware(device):
+    text = _spaced(device)
+    assert "it was met in 3 of 4 (95 % interval 30 to 95 %; 4 sessions, one wearer)." in text
+    assert "With firmware 2.0 Watch one’s mean absolute error was 2.5 bpm smaller than" in text
+    assert "Band two" not in text
+
+
 def test_session_shows_both_views_and_the_interval(session):
     row = re.search(r"<tr[^>]*><th scope=\"row\">Mean absolute error,.*?</tr>", session, re.DOTALL)
     assert _spaced(row[0]).strip().endswith("35.0 34.5 to 35.5 33.2 32.8 to 33.8")
@@ -141,6 +176,8 @@ def test_session_says_where_everything_went(session):
         "Indoors yes",
         "f" * 64,
         "Squats Watch one 139.0 107.0 −32.0 7.8",
+        "in percent of 188 bpm, the wearer’s maximum heart rate as stated.",
+        "Very light Watch one 139.0 107.0 −32.0 2.2",
         "A line & another.",
     ):
         assert part in text, part
@@ -156,21 +193,39 @@ def test_device_has_its_activities_and_sessions(device):
 
 
 def test_hostile_names_are_text(
-    build_intake, sessions, metrics, standings, notices, ledger, alignment, picture, look, tolerance
+    build_intake,
+    sessions,
+    metrics,
+    standings,
+    notices,
+    ledger,
+    alignment,
+    picture,
+    look,
+    tolerance,
+    evidence,
 ):
     intake = build_intake(HOSTILE, file=HOSTILE)
     hostile_look = look.model_copy(update={"title": HOSTILE, "credit": HOSTILE})
     sessions["title"] = HOSTILE
     notices["text"] = HOSTILE
-    labels = {"watch": HOSTILE}
+    labels = {"watch": HOSTILE, "band": HOSTILE}
+    evidence.firmware["firmware_after"] = HOSTILE
+    tables = (sessions, metrics, standings)
     pages = [
         session_page(
-            intake, metrics, ledger, alignment, NO_OFFSETS, [picture], hostile_look, tolerance
+            intake,
+            metrics,
+            ledger,
+            alignment,
+            NO_OFFSETS,
+            NO_SECONDS,
+            [picture],
+            hostile_look,
+            tolerance,
         ),
-        archive_page(
-            sessions, metrics, standings, notices, labels, [picture], hostile_look, tolerance
-        ),
-        device_page("watch", HOSTILE, sessions, metrics, standings, [], hostile_look, tolerance),
+        archive_page(*tables, notices, labels, [picture], hostile_look, tolerance, evidence),
+        device_page("watch", HOSTILE, *tables, [], hostile_look, tolerance, evidence),
     ]
     for text in pages:
         page = Page(text)
@@ -183,17 +238,19 @@ def test_names_of_sessions_cannot_leave_their_folder(
     build_intake, metrics, ledger, alignment, picture, look, tolerance
 ):
     intake = build_intake(session="../a b?#x")
-    text = session_page(intake, metrics, ledger, alignment, NO_OFFSETS, [picture], look, tolerance)
+    text = session_page(
+        intake, metrics, ledger, alignment, NO_OFFSETS, NO_SECONDS, [picture], look, tolerance
+    )
     assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.png" in text
 
 
-def test_empty_archive_says_so(look, tolerance):
+def test_empty_archive_says_so(look, tolerance, nothing):
     empty = (SESSIONS.empty(), METRICS.empty(), STANDINGS.empty(), NOTICES.empty())
-    text = Page(archive_page(*empty, {}, [], look, tolerance)).text
+    text = Page(archive_page(*empty, {}, [], look, tolerance, nothing)).text
     assert "No session could be compared with a reference yet." in text
     assert "Nothing was set aside." in text
     tables = (SESSIONS.empty(), METRICS.empty(), STANDINGS.empty())
-    text = Page(device_page("watch", "W", *tables, [], look, tolerance)).text
+    text = Page(device_page("watch", "W", *tables, [], look, tolerance, nothing)).text
     assert "No session of this device" in text
 
 
@@ -202,7 +259,9 @@ def test_session_without_anything_to_compare_says_so(build_intake, look, toleran
     ledger = SessionLedger(session="s-1", recordings=(), comparisons=())
     alignment = SessionAlignment(session="s-1", reference=None, clocks=())
     text = Page(
-        session_page(intake, METRICS.empty(), ledger, alignment, NO_OFFSETS, [], look, tolerance)
+        session_page(
+            intake, METRICS.empty(), ledger, alignment, NO_OFFSETS, NO_SECONDS, [], look, tolerance
+        )
     ).text
     assert "Set aside: Nothing usable." in text
     assert "There was no device to compare in this session." in text
@@ -210,10 +269,10 @@ def test_session_without_anything_to_compare_says_so(build_intake, look, toleran
 
 
 def test_same_tables_give_the_same_page(
-    archive, sessions, metrics, standings, notices, picture, look, tolerance
+    archive, sessions, metrics, standings, notices, picture, look, tolerance, evidence
 ):
-    labels = {"watch": "Watch one"}
-    again = archive_page(sessions, metrics, standings, notices, labels, [picture], look, tolerance)
+    tables = (sessions, metrics, standings, notices)
+    again = archive_page(*tables, LABELS, [picture], look, tolerance, evidence)
     assert again == archive
 
 

@@ -42,6 +42,7 @@ def test_a_full_card(tmp_path):
             """
 activity: run
 wearer: ada
+body: {maximum_bpm: 188, resting_bpm: 54, age_years: 34, sex: female, weight_kg: 61.5}
 recordings:
   - {file: strap.fit, device: strap, role: reference, placement: chest}
   - file: watch.csv
@@ -57,6 +58,7 @@ notes: windy
     )
     assert card.recordings[1].clock.starts_at == dt.datetime(2026, 3, 1, 10)
     assert card.recordings[1].role == "test"
+    assert (card.body.maximum_bpm, card.body.weight_kg) == (188, 61.5)
     assert card.exclude[0].reason == "strap slipped"
 
 

@@ -293,9 +293,11 @@ def test_a_draft_card_states_what_was_inferred():
         export("watch: 1.csv", clock="local", sport="run"),
         export("bad.csv", set_aside="Broken:\n- it is"),
     ]
-    inferred = described(exports, {"segments": [{"label": "a", "from": 1, "to": 2}]})
+    stated = {"segments": [{"label": "a", "from": 1, "to": 2}], "body": {"age_years": 34}}
+    inferred = described(exports, stated)
     text = draft_card(inferred)
     assert "# wearer: ?\n" in text
     again = described(exports[:2], yaml.safe_load(text))
     assert again.recordings == inferred.recordings[:2]
     assert (again.activity, again.segments) == (inferred.activity, inferred.segments)
+    assert again.body == inferred.body and again.body.age_years == 34

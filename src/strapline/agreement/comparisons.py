@@ -1,0 +1,90 @@
+"""Head to head: every pair of devices that were worn in the same sessions."""
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from strapline.agreement.head_to_head import adjust_for_side, head_to_head, holm
+from strapline.agreement.metrics import UNITS
+from strapline.agreement.session_table import (
+    ALL_ACTIVITIES,
+    by_activity,
+    session_table,
+    stated_wearers,
+)
+from strapline.tables import COMPARISONS
+
+FIGURES = ("mae", "mape")
+SIDES = ("left", "right")
+
+
+def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
+    """A frame under COMPARISONS from the archive's METRICS.
+
+    worn: `session`, `device` and `placement`, one row each at most.
+    """
+    table = session_table(metrics, FIGURES).merge(
+        worn[["session", "device", "placement"]], how="left"
+    )
+    shared = ["session", "wearer", "activity", "alignment"]
+    pairs = table.merge(table, on=shared, suffixes=("_a", "_b"))
+    pairs = pairs[pairs["device_a"] < pairs["device_b"]]
+    rows = [
+        {
+            "device_a": device_a,
+            "device_b": device_b,
+            "activity": activity,
+            "alignment": alignment,
+            **_compared(own, metric, f"{device_a} {device_b} {activity} {alignment} {metric}"),
+        }
+        for (device_a, device_b, alignment, activity), own in by_activity(
+            pairs, ["device_a", "device_b", "alignment"]
+        )
+        for metric in FIGURES
+    ]
+    found = COMPARISONS.from_rows(rows)
+    found["p_family"] = _by_family(found)
+    return found
+
+
+def _compared(own: pd.DataFrame, metric: str, name: str) -> dict[str, Any]:
+    own = own.dropna(subset=[f"{metric}_a", f"{metric}_b"])
+    differences = (own[f"{metric}_a"] - own[f"{metric}_b"]).to_numpy(float)
+    result = head_to_head(differences, name)
+    side_a, side_b = _side(own["placement_a"]), _side(own["placement_b"])
+    sided = np.isin(side_a, SIDES) & np.isin(side_b, SIDES) & (side_a != side_b)
+    balanced = adjust_for_side(differences[sided], side_a[sided] == "left")
+    return {
+        "metric": metric,
+        "unit": UNITS[metric],
+        "sessions": result.sessions,
+        "wearers": stated_wearers(own),
+        "minutes": float(np.minimum(own["minutes_a"], own["minutes_b"]).sum()),
+        "difference": result.mean,
+        "low": result.interval.low,
+        "high": result.interval.high,
+        "p": result.p,
+        "closer": result.closer,
+        "closer_low": result.closer_interval.low,
+        "closer_high": result.closer_interval.high,
+        "a_left": balanced.sessions_a_left,
+        "a_right": balanced.sessions_a_right,
+        "confounded": balanced.confounded,
+        "balanced": balanced.device,
+        "balanced_low": balanced.device_interval.low,
+        "balanced_high": balanced.device_interval.high,
+    }
+
+
+def _side(placement: pd.Series) -> np.ndarray:
+    """'left' of 'left_wrist'."""
+    side: np.ndarray = placement.astype(str).str.partition("_")[0].to_numpy(str)
+    return side
+
+
+def _by_family(found: pd.DataFrame) -> pd.Series:
+    """Holm's adjustment: pairs over all activities are one family, those at single ones another."""
+    over_all = (found["activity"] == ALL_ACTIVITIES).rename("over_all")
+    families = [found["alignment"], found["metric"], over_all]
+    return found.groupby(families, observed=True)["p"].transform(lambda p: holm(p.to_numpy(float)))

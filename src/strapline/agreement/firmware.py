@@ -1,0 +1,57 @@
+"""Did a device change with its firmware? Sessions before and after, as two samples."""
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Any
+
+import pandas as pd
+
+from strapline.agreement.equivalence import change_between
+from strapline.agreement.metrics import UNITS
+from strapline.agreement.session_table import by_activity, column, session_table, stated_wearers
+from strapline.tables import FIRMWARE
+
+FIGURES = ("bias", "mae")
+
+
+def firmware_changes(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
+    """A frame under FIRMWARE from the archive's METRICS.
+
+    worn: `session`, `device`, `firmware` (missing where nobody states it) and `started_at`, one
+    row each at most. Firmwares stand in the order of their first sessions; each is compared
+    with the one before.
+    """
+    known = worn[["session", "device", "firmware", "started_at"]].dropna(subset=["firmware"])
+    table = session_table(metrics, FIGURES).merge(known)
+    rows = [
+        {"device": device, "activity": activity, "alignment": alignment, **change}
+        for (device, alignment, activity), own in by_activity(table, ["device", "alignment"])
+        for change in _changes(own)
+    ]
+    return FIRMWARE.from_rows(rows)
+
+
+def _changes(own: pd.DataFrame) -> Iterator[dict[str, Any]]:
+    in_order = own.groupby("firmware")["started_at"].min().sort_values(kind="stable").index
+    for earlier, later in pairwise(in_order):
+        before, after = own[own["firmware"] == earlier], own[own["firmware"] == later]
+        both = pd.concat([before, after])
+        for metric in FIGURES:
+            sides = column(before, metric), column(after, metric)
+            change = change_between(*sides)
+            yield {
+                "metric": metric,
+                "unit": UNITS[metric],
+                "firmware_before": earlier,
+                "firmware_after": later,
+                "before": change.before,
+                "after": change.after,
+                "change": change.change,
+                "low": change.interval.low,
+                "high": change.interval.high,
+                "p": change.p,
+                "sessions_before": sides[0].size,
+                "sessions_after": sides[1].size,
+                "wearers": stated_wearers(both),
+                "minutes": float(both["minutes"].sum()),
+            }

@@ -1,0 +1,104 @@
+"""Devices worn together, compared as pairs."""
+
+import numpy as np
+import pandas as pd
+import pytest
+from archives import archive, looked_up
+from scipy import stats
+from statsmodels.stats.multitest import multipletests
+
+from strapline.agreement.comparisons import comparisons
+
+LEFT, RIGHT = "left_wrist", "right_wrist"
+
+
+def together(*sessions, a="band", b="watch"):
+    """Metrics and placements of sessions: error of A, error of B, side of A, more of METRICS."""
+    rows, worn = [], []
+    for place, (of_a, of_b, side, *more) in enumerate(sessions):
+        other = {LEFT: RIGHT, RIGHT: LEFT}.get(side, "other")
+        name = f"{a}-{b}-{place}"
+        for device, error, placement in ((a, of_a, side), (b, of_b, other)):
+            figures = {"mae": error, "mape": error / 2}
+            rows.append({"session": name, "device": device} | figures | dict(*more))
+            worn.append({"session": name, "device": device, "placement": placement})
+    return rows, worn
+
+
+def compared(*groups):
+    rows = [row for group in groups for row in group[0]]
+    worn = [row for group in groups for row in group[1]]
+    return comparisons(archive(*rows), pd.DataFrame(worn))
+
+
+def only(frame, **where):
+    where = {"activity": "all", "alignment": "aligned", "metric": "mae"} | where
+    rows = looked_up(frame, "device_a", **where)
+    assert len(rows) == 1
+    return rows.iloc[0]
+
+
+def test_differences_are_paired_by_session():
+    a, b = [4.0, 6.0, 5.0, 9.0, 3.5], [2.0, 5.5, 1.0, 4.0, 3.0]
+    row = only(compared(together(*((x, y, LEFT) for x, y in zip(a, b, strict=True)))))
+    expected = stats.ttest_rel(a, b)
+    interval = expected.confidence_interval()
+    assert row["difference"] == pytest.approx(np.mean(a) - np.mean(b))
+    assert [row["low"], row["high"]] == pytest.approx(list(interval))
+    # B was closer each time: of 2^5 signs two are as extreme (Fisher 1935).
+    assert row["p"] == 2 / 32
+    assert row["closer"] == 0
+    assert row["closer_high"] == pytest.approx(
+        stats.binomtest(0, 5).proportion_ci(method="wilson").high
+    )
+    half = only(compared(together((4, 2, LEFT), (6, 5, LEFT))), metric="mape")
+    assert half["difference"] == pytest.approx(0.75)
+
+
+def test_a_device_on_one_side_only_is_confounded():
+    row = only(compared(together((4, 2, LEFT), (5, 2, LEFT))))
+    assert row["confounded"] and (row["a_left"], row["a_right"]) == (2, 0)
+    assert np.isnan(row["balanced"])
+    unknown = only(compared(together((4, 2, "other"), (5, 2, "other"))))
+    assert unknown["confounded"] and unknown["a_left"] == unknown["a_right"] == 0
+
+
+def test_the_wrist_is_taken_off_where_both_changed_sides():
+    # A is worse by 2, the left wrist by 3, and A sat on the left three times of four.
+    row = only(compared(together((9, 4, LEFT), (9, 4, LEFT), (9, 4, LEFT), (6, 7, RIGHT))))
+    assert row["difference"] == pytest.approx(3.5)
+    assert not row["confounded"]
+    assert row["balanced"] == pytest.approx(2)
+
+
+def test_p_values_are_adjusted_over_their_family():
+    groups = [
+        together(*((x, 1.0, LEFT, {"activity": at}) for x in errors), a=a, b="watch")
+        for a, at, errors in (
+            ("band", "run", [2, 3, 4, 5, 6, 7]),
+            ("clip", "run", [2, 3, 4, 5, 0.5]),
+            ("dial", "ride", [2, 0.9, 3]),
+        )
+    ]
+    found = compared(*groups)
+    for over_all in (True, False):
+        own = found[(found["metric"] == "mae") & ((found["activity"] == "all") == over_all)]
+        assert len(own) == 3
+        assert own["p_family"].to_numpy() == pytest.approx(
+            multipletests(own["p"], method="holm")[1]
+        )
+        assert (own["p_family"] > own["p"]).any()
+
+
+def test_only_sessions_with_both_count():
+    alone = ([{"session": "x", "device": "band", "mae": 90.0, "mape": 1.0}], [])
+    undefined = together((5, 2, LEFT, {"n": 0}))
+    row = only(compared(together((4, 2, LEFT)), alone))
+    assert row["sessions"] == 1 and np.isnan(row["low"])
+    assert compared(alone, undefined).empty
+
+
+def test_devices_that_never_met_are_not_compared():
+    assert compared(together((4, 2, LEFT), a="a", b="b"), together((1, 2, LEFT), a="c", b="d"))[
+        ["device_a", "device_b"]
+    ].drop_duplicates().to_numpy().tolist() == [["a", "b"], ["c", "d"]]

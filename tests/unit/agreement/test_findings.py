@@ -1,0 +1,160 @@
+"""What many sessions say together, against published tables and at the edges."""
+
+import numpy as np
+import pandas as pd
+import pytest
+from archives import archive, looked_up
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from strapline.agreement.findings import findings, median_interval
+from strapline.session.intake import UNSTATED
+from strapline.settings import Criteria, Equivalence
+
+CRITERIA, MARGINS = Criteria(), Equivalence()
+
+
+def found(metrics, activity="all", device="watch", alignment="aligned"):
+    table = findings(metrics, CRITERIA, MARGINS)
+    return looked_up(table, "statistic", activity=activity, device=device, alignment=alignment)
+
+
+def session(bias=0.0, sd_of_differences=5.0, effective_n=50.0, **more):
+    return {
+        "bias": bias,
+        "sd_of_differences": sd_of_differences,
+        "effective_n": effective_n,
+        "mape": 5.0,
+        "within_either": 95.0,
+        "concordance": 0.95,
+    } | more
+
+
+@pytest.fixture
+def published(repository):
+    return lambda name: pd.read_csv(repository / "tests" / "published" / "data" / f"{name}.csv")
+
+
+def test_biases_are_pooled_as_trials_are(published):
+    # Source in tests/published/data/SOURCES.md; from memory, a public statistics package gives
+    # tau² 0.3132, I² 92.22 %, estimate -0.7145 by restricted maximum likelihood.
+    trials, scale = published("bcg"), 100
+    metrics = archive(
+        *(
+            session(scale * bias, scale * (variance * 40) ** 0.5, 40.0)
+            for bias, variance in zip(trials["yi"], trials["vi"], strict=True)
+        )
+    )
+    rows = found(metrics)
+    assert rows.loc["bias", "value"] == pytest.approx(scale * -0.7145, abs=0.005)
+    tau = rows.loc["bias_between_sessions", "value"] / scale
+    assert tau**2 == pytest.approx(0.3132, abs=5e-5)
+    assert rows.loc["bias_heterogeneity", "value"] == pytest.approx(92.22, abs=0.005)
+    assert rows.loc["bias", "sessions"] == len(trials) == 13
+    wider = rows.loc["bias_next_session"]
+    assert wider["low"] < rows.loc["bias", "low"] and wider["high"] > rows.loc["bias", "high"]
+
+
+def test_limits_are_those_for_a_true_value_that_varies(published):
+    # Bland & Altman 2007, J Biopharm Stat 17:571-582, on the table of 1999; exact.
+    table = published("cardiac_output_ba1999_table4")
+    difference = (table["RV"] - table["IC"]).groupby(table["item"])
+    summary = difference.agg(["mean", "std", "count"]).astype(float)
+    rows = found(archive(*(session(*row) for row in summary.to_numpy())))
+    assert rows.loc["limit_lower", "value"] == pytest.approx(-1.3394565, abs=1e-6)
+    assert rows.loc["limit_upper", "value"] == pytest.approx(2.5437899, abs=1e-6)
+    assert rows.loc["limit_lower", "low"] < -1.34 < rows.loc["limit_lower", "high"]
+
+
+def test_shares_of_sessions_that_meet_criteria():
+    metrics = archive(
+        session(mape=9.9, within_either=90, concordance=0.89),
+        session(mape=10.0, within_either=89.9, concordance=0.91),
+        session(mape=3.0, within_either=100, concordance=0.99),
+        session(mape=30.0, within_either=20, concordance=0.2),
+    )
+    rows = found(metrics)
+    assert rows.loc[["met_mape", "met_within", "met_concordance"], "value"].tolist() == [50] * 3
+    interval = stats.binomtest(2, 4).proportion_ci(method="wilson")
+    ends = rows.loc["met_mape", ["low", "high"]].tolist()
+    assert ends == pytest.approx([100 * interval.low, 100 * interval.high])
+
+
+def test_median_and_range_of_relative_errors():
+    rows = found(archive(*(session(mape=float(m)) for m in (9, 2, 4, 3, 20, 6, 5))))
+    assert rows.loc["mape_median", ["value", "low", "high"]].tolist() == [5, 2, 20]
+    assert rows.loc[["mape_lowest", "mape_highest"], "value"].tolist() == [2, 20]
+
+
+@given(st.integers(1, 60))
+def test_interval_of_a_median_covers_by_the_binomial(n):
+    interval = median_interval(np.arange(1.0, n + 1))
+    if n < 6:
+        assert np.isnan(interval.low)
+    else:
+        place = int(interval.low)
+        assert interval.high == n + 1 - place
+        # The median is left out if fewer than `place` of n fair coins fall on one side.
+        assert 2 * stats.binom.cdf(place - 1, n, 0.5) <= 0.05 < 2 * stats.binom.cdf(place, n, 0.5)
+
+
+def test_wearers_are_a_second_level_where_there_are_several():
+    one = archive(*(session(b) for b in (1.0, 2.0, 3.0)))
+    assert "bias_over_wearers" not in found(one).index
+    nobody = archive(session(1.0), session(2.0, wearer=UNSTATED))
+    assert "bias_over_wearers" not in found(nobody).index
+    # Two wearers who differ more than their sessions do.
+    two = [session(b, wearer=w) for w, b in (("ada", 4), ("ada", 5), ("bo", -4), ("bo", -5))]
+    rows = found(archive(*two, session(0, wearer=UNSTATED)))
+    width = rows["high"] - rows["low"]
+    assert width["bias_over_wearers"] > 3 * width["bias"]
+    assert rows.loc["bias_over_wearers", "sessions"] == 4
+    assert rows.loc["bias", "sessions"] == 5 and rows.loc["bias", "wearers"] == 2
+
+
+def test_equivalence_is_tested_over_sessions():
+    biases = [1.0, -2.0, 0.5, 3.0, -1.0]
+    rows = found(archive(*map(session, biases)))
+    p = max(
+        stats.ttest_1samp(biases, -5, alternative="greater").pvalue,
+        stats.ttest_1samp(biases, 5, alternative="less").pvalue,
+    )
+    assert rows.loc["equivalence_p", "value"] == pytest.approx(p)
+    interval = stats.ttest_1samp(biases, 0).confidence_interval(0.9)
+    assert rows.loc["equivalence", ["low", "high"]].tolist() == pytest.approx(list(interval))
+
+
+def test_activities_views_and_devices_are_kept_apart():
+    metrics = archive(
+        session(1.0),
+        session(5.0, activity="ride"),
+        session(9.0, alignment="as_recorded"),
+        session(40.0, device="band"),
+        session(80.0, scope="segment:a"),
+        session(90.0, n=0),
+    )
+    assert found(metrics, "run").loc["bias", "value"] == 1
+    assert found(metrics, "ride").loc["bias", ["value", "sessions"]].tolist() == [5, 1]
+    assert found(metrics, alignment="as_recorded").loc["bias", "value"] == 9
+    assert found(metrics, device="band").loc["bias", "value"] == 40
+    assert found(metrics).loc["equivalence", "value"] == 3
+    assert found(metrics).loc["bias", "minutes"] == 60
+
+
+def test_one_session_speaks_only_of_itself():
+    rows = found(archive(session(3.0)))
+    assert rows.loc["bias", "value"] == 3
+    others = rows.loc[["bias", "bias_next_session", "limit_lower", "equivalence"], ["low", "high"]]
+    assert others.isna().all(axis=None)
+
+
+def test_a_session_that_never_varies_can_be_pooled():
+    rows = found(archive(session(0.0, 0.0, 1000.0), session(1.0), session(2.0)))
+    assert np.isfinite(rows.loc["bias", "low"])
+
+
+def test_nothing_measured_nothing_found():
+    assert findings(archive(), CRITERIA, MARGINS).empty
+    undefined = archive(session(np.nan, np.nan, np.nan, mape=np.nan))
+    assert not {"bias", "limit_lower", "mape_median"} & set(found(undefined).index)

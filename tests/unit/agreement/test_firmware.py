@@ -1,0 +1,51 @@
+"""Sessions before and after a firmware."""
+
+import numpy as np
+import pandas as pd
+import pytest
+from archives import archive
+from scipy import stats
+
+from strapline.agreement.firmware import firmware_changes
+
+
+def changes(*sessions):
+    """Each session: its firmware and its mean absolute error, in the order of time."""
+    rows = [{"mae": error, "bias": -error} for _, error in sessions]
+    worn = pd.DataFrame(
+        {
+            "session": [f"s-{place:03}" for place in range(len(sessions))],
+            "device": "watch",
+            "firmware": [firmware for firmware, _ in sessions],
+            "started_at": pd.date_range("2026-03-01", periods=len(sessions), tz="UTC"),
+        }
+    )
+    found = firmware_changes(archive(*rows), worn)
+    return found[(found["activity"] == "all") & (found["metric"] == "mae")]
+
+
+def test_change_with_welchs_interval():
+    before, after = [5.0, 6.0, 5.5, 7.0], [3.0, 2.0, 4.5]
+    # '10' comes after '9' in time, though not in the alphabet.
+    (row,) = changes(*(("9", e) for e in before), *(("10", e) for e in after)).to_dict("records")
+    expected = stats.ttest_ind(after, before, equal_var=False)
+    assert (row["firmware_before"], row["firmware_after"]) == ("9", "10")
+    assert row["change"] == pytest.approx(np.mean(after) - np.mean(before))
+    assert row["p"] == pytest.approx(expected.pvalue)
+    assert [row["low"], row["high"]] == pytest.approx(list(expected.confidence_interval()))
+    assert (row["sessions_before"], row["sessions_after"]) == (4, 3)
+
+
+def test_each_firmware_is_compared_with_the_one_before():
+    found = changes(("1", 9.0), ("2", 5.0), ("3", 1.0))
+    assert found["change"].tolist() == [-4, -4]
+    assert found["low"].isna().all()
+
+
+def test_sessions_without_a_stated_firmware_are_in_neither_span():
+    assert changes(("1", 9.0), (None, 5.0)).empty
+    assert changes(("1", 9.0), (None, 70.0), ("2", 5.0))["change"].tolist() == [-4]
+
+
+def test_one_firmware_is_no_change():
+    assert changes(("1", 9.0), ("1", 5.0)).empty

@@ -1,0 +1,175 @@
+"""What may be said of a device: the verdict, and the numbers in the sentence read back."""
+
+import math
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from strapline.report.claims import (
+    Ground,
+    bias_claim,
+    criterion_claim,
+    equivalence_claim,
+    firmware_claim,
+    limits_claim,
+    wearers_claim,
+)
+from strapline.report.duels import Duel, duel_claim
+from strapline.report.figures import Value
+from strapline.settings import Claims
+
+CLAIMS = Claims()
+LITTLE, SOME, MUCH = Ground(2, 1, 500), Ground(4, 1, 100), Ground(12, 3, 400)
+NEXT = Value(0.0, -7.7, 8.8)
+
+
+def read(sentence):
+    """Every number of a sentence, a true minus sign among them."""
+    return [float(n) for n in re.findall(r"[+-]?\d+(?:\.\d+)?", sentence.replace("−", "-"))]
+
+
+def bias(value, low, high, ground=MUCH):
+    return bias_claim("Watch", ground, Value(value, low, high), NEXT, CLAIMS)
+
+
+@pytest.mark.parametrize(
+    ("ground", "strength"),
+    [
+        (Ground(2, 9, 9999), "did"),
+        (Ground(3, 1, 59.9), "did"),
+        (Ground(3, 1, 60), "tends"),
+        (Ground(3, 0, 60), "tends"),
+        (Ground(30, 2, 9999), "tends"),
+        (Ground(7, 3, 9999), "tends"),
+        (Ground(8, 3, 239), "tends"),
+        (Ground(8, 3, 240), "does"),
+    ],
+)
+def test_more_evidence_allows_stronger_words(ground, strength):
+    assert ground.strength(CLAIMS) == strength
+
+
+def test_words_grow_with_the_evidence():
+    little, some, much = (bias(-2.5, -4.5, -0.5, ground) for ground in (LITTLE, SOME, MUCH))
+    assert little.verdict == "too little to say"
+    assert some.verdict == much.verdict == "shown"
+    assert "read 2.5 bpm lower than the strap in these 2 sessions" in little.sentence
+    assert "tends to read 2.5 bpm lower" in some.sentence
+    assert "Watch reads 2.5 bpm lower" in much.sentence
+
+
+@given(st.floats(-30, 30), st.floats(0.2, 20))
+def test_numbers_of_a_bias_are_the_tables(value, half):
+    claim = bias(value, value - half, value + half)
+    found = read(claim.sentence)
+    shown = abs(value) if claim.verdict == "shown" else value
+    expected = [shown, 95, value - half, value + half, 12, 3, -7.7, 8.8]
+    assert found == pytest.approx(expected, abs=0.0501)
+    if claim.verdict == "shown":
+        assert ("lower" in claim.sentence) == (value < 0)
+        assert 0 not in found[2:4] and found[2] * found[3] > 0
+    else:
+        assert found[2] <= 0 <= found[3]
+
+
+@pytest.mark.parametrize(
+    "claim",
+    [
+        claim
+        for ground in (Ground(1, 1, 30), SOME, Ground(20, 1, 900))
+        for claim in (
+            bias(-2.5, -4.5, -0.5, ground),
+            bias(0.5, -4.5, 5.5, ground),
+            limits_claim("Watch", ground, Value(-9, -12, -7), Value(8, 6, 11), CLAIMS),
+            criterion_claim("Watch", "good", ground, Value(100, 60, 100), CLAIMS),
+            criterion_claim("Watch", "good", ground, Value(0, 0, 40), CLAIMS),
+            criterion_claim("Watch", "good", ground, Value(50, 20, 80), CLAIMS),
+            equivalence_claim("Watch", 5, 0.05, ground, Value(1, 0, 2), CLAIMS),
+            equivalence_claim("Watch", 5, 0.05, ground, Value(4, 1, 7), CLAIMS),
+            firmware_claim("Watch", ("1", "2"), ground, Value(-2, -3, -1), CLAIMS),
+            wearers_claim("Watch", ground, Value(-2, -3, -1), CLAIMS),
+        )
+    ],
+)
+def test_one_wearer_is_always_told_and_never_more_than_a_tendency(claim):
+    assert "one wearer" in claim.sentence
+    for word in ("Watch reads 2.5", " meets ‘good’ in most sessions:", " lies within ±5 bpm:"):
+        assert word not in claim.sentence
+    assert not set("*★") & set(claim.sentence)
+
+
+def test_no_interval_no_claim():
+    unknown = Value(3.0, math.nan, math.nan)
+    assert bias_claim("Watch", MUCH, unknown, NEXT, CLAIMS).verdict == "too little to say"
+
+
+def test_what_rounds_to_zero_does_not_leave_it_out():
+    assert bias(-1.0, -2.0, -0.04).verdict == "not shown"
+    assert bias(-1.0, -2.0, -0.06).verdict == "shown"
+
+
+def test_limits_are_told_with_their_intervals():
+    claim = limits_claim("Watch", MUCH, Value(-9.5, -12.5, -7.5), Value(8.5, 6.5, 11.5), CLAIMS)
+    numbers = [95, -9.5, 8.5, 95, -12.5, -7.5, 6.5, 11.5, 12, 3]
+    assert (claim.verdict, read(claim.sentence)) == ("shown", numbers)
+
+
+@pytest.mark.parametrize(
+    ("share", "verdict", "words"),
+    [
+        (Value(100, 75.8, 100), "shown", "Watch meets ‘good’"),
+        (Value(0, 0, 24.2), "shown", "Watch misses ‘good’"),
+        (Value(50, 25.4, 74.6), "not shown", "Whether Watch meets ‘good’"),
+    ],
+)
+def test_a_criterion_is_met_or_missed_or_open(share, verdict, words):
+    claim = criterion_claim("Watch", "good", MUCH, share, CLAIMS)
+    assert claim.verdict == verdict and claim.sentence.startswith(words)
+    met = share.value * 12 / 100
+    expected = [met, 12, 95, round(share.low), round(share.high), 12, 3]
+    assert read(claim.sentence) == expected
+
+
+def test_equivalence_needs_the_whole_interval_within_the_margin():
+    inside = equivalence_claim("Watch", 5, 0.05, MUCH, Value(1.5, -0.5, 3.5), CLAIMS)
+    across = equivalence_claim("Watch", 5, 0.05, MUCH, Value(4.5, 2.5, 6.5), CLAIMS)
+    assert (inside.verdict, across.verdict) == ("shown", "not shown")
+    assert read(inside.sentence) == [5, 1.5, 90, -0.5, 3.5, 12, 3]
+
+
+def test_firmware_says_which_way_and_that_other_causes_are_possible():
+    claim = firmware_claim("Watch", ("1.2", "2.0"), SOME, Value(-2.5, -4.5, -0.5), CLAIMS)
+    assert claim.verdict == "shown" and "2.5 bpm smaller than with 1.2" in claim.sentence
+    assert "other causes" in claim.sentence
+    open_ = firmware_claim("Watch", ("1.2", "2.0"), SOME, Value(2.5, -0.5, 5.5), CLAIMS)
+    assert open_.verdict == "not shown" and "larger" in open_.sentence
+
+
+def duel(difference, p_family, ground=MUCH, confounded=False):
+    closer = Value(80, 55, 93) if difference.value < 0 else Value(20, 7, 45)
+    return duel_claim(
+        Duel("Band", "Watch", ground, difference, p_family, closer, confounded), CLAIMS
+    )
+
+
+def test_the_closer_device_is_named_first_whichever_way_round():
+    one = duel(Value(-2.5, -4.5, -0.5), 0.012)
+    other = duel(Value(2.5, 0.5, 4.5), 0.012)
+    assert one.sentence.startswith("Band is closer to the strap than Watch, by 2.5 bpm")
+    assert other.sentence.startswith("Watch is closer to the strap than Band, by 2.5 bpm")
+    numbers = [2.5, 95, 0.5, 4.5, 0.012, 12, 3, 80, 55, 93]
+    assert read(one.sentence) == read(other.sentence) == numbers
+
+
+def test_a_duel_goes_by_the_adjusted_p():
+    assert duel(Value(-2.5, -4.5, -0.5), 0.049).verdict == "shown"
+    assert duel(Value(-2.5, -4.5, -0.5), 0.05).verdict == "not shown"
+    assert duel(Value(-2.5, -4.5, -0.5), 0.001, LITTLE).verdict == "too little to say"
+    assert "tends to be closer" in duel(Value(-2.5, -4.5, -0.5), 0.01, SOME).sentence
+
+
+def test_a_side_never_changed_is_told():
+    assert "wrist cannot be told apart" in duel(Value(-2, -4, -1), 0.01, confounded=True).sentence
+    assert "wrist" not in duel(Value(-2, -4, -1), 0.01).sentence
