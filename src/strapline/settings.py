@@ -9,6 +9,7 @@ from strapline.documents import COLOUR_PATTERN, load
 
 Colour = Annotated[str, Field(pattern=COLOUR_PATTERN)]
 Positive = Annotated[float, Field(gt=0)]
+Seconds = Annotated[int, Field(ge=1, le=600)]
 Share = Annotated[float, Field(ge=0, le=1)]
 
 
@@ -47,6 +48,20 @@ class Tolerance(Section):
     percent: Positive = 10
 
 
+class Episodes(Section):
+    enter_bpm: Positive = 10
+    leave_bpm: Positive = 5
+    shortest_s: Seconds = 10
+    bridge_s: Seconds = 5
+    spike_bpm: Positive = 20
+    spike_longest_s: Seconds = 12
+    stuck_s: Seconds = 15
+    no_value_s: Seconds = 10
+    cadence_within_bpm: Positive = 4
+    cadence_s: Seconds = 20
+    slow_s: Seconds = 5
+
+
 class Presentation(Section):
     title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
     credit: Annotated[str, Field(max_length=120)] = ""
@@ -71,6 +86,7 @@ class Settings(Section):
     grid: Grid = Grid()
     alignment: Alignment = Alignment()
     tolerance: Tolerance = Tolerance()
+    episodes: Episodes = Episodes()
     presentation: Presentation = Presentation()
 
     def only(self, names: tuple[str, ...]) -> dict[str, Any]:
