@@ -24,6 +24,21 @@ rule aggregate:
         perform("aggregate", input, output, left_alone=params.left_alone)
 
 
+rule archive_episodes:
+    input:
+        found=of_sessions(f"{SESSION}/episodes.parquet"),
+        courses=of_sessions(f"{SESSION}/courses.parquet"),
+        findings=of_sessions(f"{SESSION}/findings.parquet"),
+    output:
+        all_found=f"{ARCHIVE}/episodes.parquet",
+        all_courses=f"{ARCHIVE}/courses.parquet",
+        all_findings=f"{ARCHIVE}/findings.parquet",
+    params:
+        method=method("archive_episodes"),
+    run:
+        perform("archive_episodes", input, output)
+
+
 rule archive_chart:
     input:
         metrics=f"{ARCHIVE}/metrics.parquet",

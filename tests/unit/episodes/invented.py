@@ -15,6 +15,7 @@ the other, and else 'late_and_low'.
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 
 from strapline.demo.physiology import Body, first_order, wandering
 from strapline.demo.spans import within
@@ -49,10 +50,11 @@ Chance = np.random.Generator
 
 @dataclass(frozen=True)
 class Known:
-    """What the detectors see, and what is true: a word a second, and the device's error at 1 Hz
-    against the true heart rate, shapes (n,)."""
+    """What the detectors see (from `aligned`, under ALIGNED), and what is true: a word a second,
+    and the device's error at 1 Hz against the true heart rate, shapes (n,)."""
 
     sensor: str
+    aligned: pd.DataFrame
     view: View
     truth: np.ndarray
     true_error_bpm: np.ndarray
@@ -95,7 +97,7 @@ def _known(
     true = truth[part].copy()
     true[~np.isin(aligned["status"], ["compared", "no_device"])] = "open"
     error = reading[part] - body.heart_rate_bpm[part]
-    return Known(sensor, view_of(aligned, cadence), true, error)
+    return Known(sensor, aligned, view_of(aligned, cadence), true, error)
 
 
 def _demo(sensor: str, body: Body, seed: str) -> tuple[np.ndarray, np.ndarray]:

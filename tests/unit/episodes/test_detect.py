@@ -93,6 +93,16 @@ def test_a_delay_is_told_by_its_seconds():
     assert all("had been 20 s before" in e.evidence for e in later)
 
 
+def test_a_delay_shorter_than_the_setting_is_no_episode_of_its_own():
+    late = np.round(120 + 40 * np.sin(2 * np.pi * (SECONDS - 20) / 240), 1)
+    patient = STANDARD.model_copy(update={"slow_s": 60})
+    assert "slow_to_follow" not in {e.kind for e in detect(view(late), patient).episodes}
+
+
+def test_what_is_short_and_not_high_is_let_pass():
+    assert detect(view(changed(300, 306, HEART[300:306] + 18)), STANDARD).episodes == ()
+
+
 def test_a_value_repeated_at_rest_is_no_fault():
     rest = np.full(900, 62.0)
     known = np.ones(900, dtype=bool)

@@ -1,0 +1,38 @@
+"""A session's findings as a table, from its episodes and courses."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from strapline.charts.text import plain
+from strapline.episodes.findings import findings
+from strapline.tables import FINDINGS
+
+if TYPE_CHECKING:
+    from strapline.session.intake import SessionIntake
+
+
+def session_findings(
+    episodes: pd.DataFrame, courses: pd.DataFrame, intake: SessionIntake
+) -> pd.DataFrame:
+    """A frame under FINDINGS, from a session's frames under EPISODES and COURSES."""
+    labels = {entry.recording: plain(entry.label) for entry in intake.tested}
+    rows: list[dict[str, object]] = []
+    for _, course in courses.iterrows():
+        found = episodes[episodes["recording"] == course["recording"]]
+        told = findings(labels[course["recording"]], course, found)
+        names = {name: course[name] for name in ("session", "device", "recording")}
+        texts = {
+            "line": [told.line],
+            "course": [told.course],
+            "finding": list(told.findings),
+            "aloud": [told.aloud],
+        }
+        rows += [
+            names | {"form": form, "place": place, "text": text}
+            for form, sentences in texts.items()
+            for place, text in enumerate(sentences)
+        ]
+    return FINDINGS.from_rows(rows)
