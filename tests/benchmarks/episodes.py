@@ -23,7 +23,7 @@ from unit.episodes.scoring import Score, score
 def report(scores: list[Score]) -> None:
     table = pd.concat([one.seconds for one in scores]).groupby(["true", "found"])["s"].sum()
     print(f"sessions {len(scores)}, hours {table.sum() / 3600:.0f}")
-    print("\nby kind, faults of at least 15 s and 10 bpm")
+    print("\nby kind, faults of at least 15 s (spikes: of any length) and 10 bpm")
     print(kinds(scores).round(3).to_string())
     print("\nconfusion, in s: rows are the truth, columns what is found")
     print(table.unstack(fill_value=0).to_string())
@@ -38,12 +38,16 @@ def kinds(scores: list[Score]) -> pd.DataFrame:
         late = (own["onset_s"].abs() <= 5)[own["onset_s"].notna()]
         rows[kind] = {
             "faults": len(own),
-            "recall": own["found_s"].sum() / max(own["s"].sum(), 1),
-            "found as any": own["any_s"].sum() / max(own["s"].sum(), 1),
-            "precision": said["right_s"].sum() / max(said["judged_s"].sum(), 1),
+            "recall": ratio(own["found_s"], own["s"]),
+            "found as any": ratio(own["any_s"], own["s"]),
+            "precision": ratio(said["right_s"], said["judged_s"]),
             "onset within 5 s": late.mean() if late.size else np.nan,
         }
     return pd.DataFrame(rows).T
+
+
+def ratio(part: pd.Series, whole: pd.Series) -> float:
+    return float(part.sum() / whole.sum()) if whole.sum() else np.nan
 
 
 def main(sessions: int, seed: int) -> None:

@@ -49,12 +49,13 @@ def scored(known: Known, detection: Detection) -> Score:
 
 
 def _faults(known: Known, labels: np.ndarray) -> list[dict[str, object]]:
-    """One row a true fault of at least `LEAST_S` and a mean of `LEAST_BPM`."""
+    """One row a true fault of at least `LEAST_S` (but for spikes) and a mean of `LEAST_BPM`."""
     rows = []
     for fault in true_faults(known):
         length = fault.end_s - fault.start_s
         large = fault.kind == "no_value" or fault.mean_bpm >= LEAST_BPM
-        if length < LEAST_S or not large:
+        long = length >= LEAST_S or fault.kind == "spike"
+        if not (long and large):
             continue
         own = labels[fault.start_s : fault.end_s]
         right = np.isin(own, list(ALSO_RIGHT.get(fault.kind, {fault.kind})))
