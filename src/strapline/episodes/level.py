@@ -21,7 +21,8 @@ def away(view: View, settings: Episodes) -> tuple[list[Span], list[Span]]:
     """Spans of any length in which the device is low, and in which it is high.
 
     A span begins and ends where the error passes `leave_bpm` and somewhere reaches `enter_bpm`;
-    a return of at most `bridge_s` seconds does not end it. Low and high spans do not overlap.
+    a return of at most `bridge_s` seconds does not end it, but on average the error in it is at
+    least `leave_bpm`. Low and high spans do not overlap.
     """
     demands = settings.enter_bpm, settings.leave_bpm, settings.bridge_s
     error = view.error_bpm
@@ -30,7 +31,16 @@ def away(view: View, settings: Episodes) -> tuple[list[Span], list[Span]]:
     for start, end in high:
         low_level[start:end] = np.nan
     low = [piece for span in hysteresis(low_level, *demands) for piece in _outside(span, high)]
-    return low, high
+    return (
+        [span for span in low if _mean(-error, span) >= settings.leave_bpm],
+        [span for span in high if _mean(error, span) >= settings.leave_bpm],
+    )
+
+
+def _mean(error: np.ndarray, span: Span) -> float:
+    known = error[slice(*span)]
+    known = known[~np.isnan(known)]
+    return float(known.mean()) if known.size else 0.0
 
 
 def is_spike(view: View, span: Span, settings: Episodes) -> bool:

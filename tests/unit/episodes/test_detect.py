@@ -103,6 +103,12 @@ def test_what_is_short_and_not_high_is_let_pass():
     assert detect(view(changed(300, 306, HEART[300:306] + 18)), STANDARD).episodes == ()
 
 
+def test_two_blips_with_a_return_between_them_are_no_lasting_error():
+    error = np.array([12, 5, 0, 0, 0, 0, 0, 5, 5, 0, 0, 0, 0, 0, 12.0])
+    assert detect(view(changed(300, 315, HEART[300:315] + error)), STANDARD).episodes == ()
+    assert len(detect(view(changed(300, 315, HEART[300:315] + 12)), STANDARD).episodes) == 1
+
+
 def test_a_value_repeated_at_rest_is_no_fault():
     rest = np.full(900, 62.0)
     known = np.ones(900, dtype=bool)
