@@ -22,6 +22,7 @@ rule all:
         f"{RESULTS}/report/index.html",
         expand(f"{RESULTS}/report/sessions/{{session}}.html", session=INBOX.sessions),
         expand(f"{SESSION}/ledger.json", session=INBOX.sessions),
+        f"{RESULTS}/archive/sentences.parquet",
 
 
 include: "workflow/rules/prepare.smk"

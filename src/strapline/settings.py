@@ -11,6 +11,7 @@ from strapline.zones import Zone
 Colour = Annotated[str, Field(pattern=COLOUR_PATTERN)]
 Positive = Annotated[float, Field(gt=0)]
 Factor = Annotated[float, Field(gt=1)]
+Seconds = Annotated[int, Field(ge=1, le=600)]
 Share = Annotated[float, Field(ge=0, le=1)]
 
 
@@ -137,6 +138,20 @@ class Claims(Section):
     does: Grounds = Grounds(fewest_sessions=8, fewest_wearers=3, fewest_minutes=240)
 
 
+class Episodes(Section):
+    enter_bpm: Positive = 10
+    leave_bpm: Positive = 5
+    shortest_s: Seconds = 10
+    bridge_s: Seconds = 5
+    spike_bpm: Positive = 20
+    spike_longest_s: Seconds = 12
+    stuck_s: Seconds = 15
+    no_value_s: Seconds = 10
+    cadence_within_bpm: Positive = 4
+    cadence_s: Seconds = 20
+    slow_s: Seconds = 5
+
+
 class Presentation(Section):
     title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
     credit: Annotated[str, Field(max_length=120)] = ""
@@ -169,6 +184,7 @@ class Settings(Section):
     criteria: Criteria = Criteria()
     equivalence: Equivalence = Equivalence()
     claims: Claims = Claims()
+    episodes: Episodes = Episodes()
     presentation: Presentation = Presentation()
 
     def only(self, names: tuple[str, ...]) -> dict[str, Any]:

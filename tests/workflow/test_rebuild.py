@@ -13,7 +13,15 @@ import pytest
 SETTINGS = "config/settings.yaml"
 FORMULA = "src/strapline/agreement/pairs.py"
 
-PER_SESSION = {"parse": 2, "intake": 1, "normalise": 2, "align": 1, "measure": 1, "chart": 1}
+PER_SESSION = {
+    "parse": 2,
+    "intake": 1,
+    "normalise": 2,
+    "align": 1,
+    "measure": 1,
+    "episodes": 1,
+    "chart": 1,
+}
 ARCHIVE = {"aggregate", "archive_chart", "site"}
 
 
@@ -118,6 +126,11 @@ def test_a_search_range_redoes_alignment_but_no_parsing(project):
     assert not plan.keys() & {"parse", "intake", "normalise"}
 
 
+def test_what_counts_as_an_episode_redoes_episodes_only(project):
+    project.edit(SETTINGS, "enter_bpm: 10", "enter_bpm: 12")
+    assert project.plan() == {"episodes": 2, "archive_episodes": 1}
+
+
 def test_a_colour_redoes_charts_and_report_only(project):
     project.edit(SETTINGS, "#b3460f", "#b3461f")
     assert project.plan().keys() == {"chart", "session_page", "archive_chart", "site"}
@@ -127,7 +140,7 @@ def test_one_more_session_adds_its_own_jobs_and_the_archive(project):
     project.add_session("third")
     plan = project.plan()
     assert {rule: plan.pop(rule) for rule in PER_SESSION} == PER_SESSION
-    assert plan == {"session_page": 1} | dict.fromkeys(ARCHIVE, 1)
+    assert plan == {"session_page": 1} | dict.fromkeys({*ARCHIVE, "archive_episodes"}, 1)
 
 
 def test_a_card_redoes_its_own_session_from_intake(project):

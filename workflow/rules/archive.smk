@@ -27,6 +27,21 @@ rule aggregate:
         perform("aggregate", input, output, left_alone=params.left_alone)
 
 
+rule archive_episodes:
+    input:
+        found=of_sessions(f"{SESSION}/episodes.parquet"),
+        courses=of_sessions(f"{SESSION}/courses.parquet"),
+        sentences=of_sessions(f"{SESSION}/sentences.parquet"),
+    output:
+        all_found=f"{ARCHIVE}/episodes.parquet",
+        all_courses=f"{ARCHIVE}/courses.parquet",
+        all_sentences=f"{ARCHIVE}/sentences.parquet",
+    params:
+        method=method("archive_episodes"),
+    run:
+        perform("archive_episodes", input, output)
+
+
 rule archive_chart:
     input:
         metrics=f"{ARCHIVE}/metrics.parquet",

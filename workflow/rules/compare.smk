@@ -38,6 +38,22 @@ rule measure:
         perform("measure", input, output)
 
 
+rule episodes:
+    input:
+        intake=f"{SESSION}/intake.json",
+        normalised=of_recordings(f"{RECORDING}.parquet"),
+        clocks=f"{SESSION}/alignment.json",
+        aligned=f"{SESSION}/aligned.parquet",
+    output:
+        found=f"{SESSION}/episodes.parquet",
+        courses=f"{SESSION}/courses.parquet",
+        sentences=f"{SESSION}/sentences.parquet",
+    params:
+        method=method("episodes"),
+    run:
+        perform("episodes", input, output)
+
+
 rule chart:
     input:
         intake=f"{SESSION}/intake.json",

@@ -1,0 +1,75 @@
+"""One device against the reference, second by second, as the detectors see it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import pandas as pd
+
+COMPARED, NO_DEVICE, AWAITED = "compared", "no_device", "between_reports"
+
+
+@dataclass(frozen=True)
+class View:
+    """Arrays of one shape (n,), one value a second of the session.
+
+    reference_bpm, device_bpm
+        NaN where missing.
+    compared
+        Whether both are there and nothing is against comparing them.
+    no_device
+        Whether the device alone is missing.
+    cadence_per_min
+        Steps or turns a minute; NaN where nobody recorded them.
+    interval_s
+        How often the slower of the two reports.
+    """
+
+    reference_bpm: np.ndarray
+    device_bpm: np.ndarray
+    compared: np.ndarray
+    no_device: np.ndarray
+    cadence_per_min: np.ndarray
+    interval_s: float = 1.0
+
+    @cached_property
+    def error_bpm(self) -> np.ndarray:
+        """Device minus reference at compared seconds, NaN elsewhere."""
+        return np.where(self.compared, self.device_bpm - self.reference_bpm, np.nan)
+
+    @property
+    def length(self) -> int:
+        return self.compared.size
+
+
+def view_of(aligned: pd.DataFrame, cadence_per_min: np.ndarray | None = None) -> View:
+    """The view of one recording's rows under ALIGNED, in one view of the clocks.
+
+    A report that stands for the time since the one before is compared at each of those seconds.
+    """
+    status = aligned["status"].astype(str).to_numpy()
+    compared = status == COMPARED
+    report = _report_of(status)
+    stands = compared[report]
+    stands_for_s = aligned["stands_for_s"].to_numpy()
+    reference = aligned["reference_bpm"].to_numpy()
+    device = aligned["device_bpm"].to_numpy()
+    unknown = np.full(status.size, np.nan)
+    return View(
+        reference_bpm=np.where(stands, reference[report], reference),
+        device_bpm=np.where(stands, device[report], device),
+        compared=stands,
+        no_device=status == NO_DEVICE,
+        cadence_per_min=unknown if cadence_per_min is None else cadence_per_min,
+        interval_s=float(stands_for_s[compared].max()) if compared.any() else 1.0,
+    )
+
+
+def _report_of(status: np.ndarray) -> np.ndarray:
+    """Of each awaited second, where the report is that it awaits; of any other, itself."""
+    place = np.arange(status.size)
+    known = np.where(status == AWAITED, status.size - 1, place)
+    ahead: np.ndarray = np.minimum.accumulate(known[::-1])[::-1]
+    return ahead

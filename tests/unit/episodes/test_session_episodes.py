@@ -1,0 +1,77 @@
+"""From the aligned grid to tables, and the cadence on it."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from strapline.episodes.cadence_grid import cadence_at
+from strapline.episodes.session_episodes import session_episodes
+from strapline.episodes.session_sentences import session_sentences
+from strapline.settings import Episodes, Tolerance
+from strapline.tables import ALIGNED, NORMALISED
+
+START = pd.Timestamp("2026-03-04T17:00:00", tz="UTC")
+
+
+def aligned(device, status="compared"):
+    size = device.size
+    return ALIGNED.frame(
+        {
+            "recording": np.full(size, "watch", dtype=object),
+            "device": np.full(size, "watch", dtype=object),
+            "alignment": np.full(size, "aligned", dtype=object),
+            "time": START + pd.to_timedelta(np.arange(size), unit="s"),
+            "reference_bpm": np.full(size, 120.0),
+            "device_bpm": device,
+            "status": np.full(size, status, dtype=object),
+            "stands_for_s": np.ones(size),
+        }
+    )
+
+
+def test_episodes_stand_at_their_time(intake):
+    device = np.full(300, 121.0)
+    device[100:160] = 100
+    episodes, courses = session_episodes(aligned(device), {}, intake, Episodes(), Tolerance())
+    (row,) = episodes.to_dict("records")
+    assert (row["kind"], row["start_s"], row["end_s"]) == ("reads_low", 100, 160)
+    assert row["start"] == START + pd.Timedelta(seconds=100)
+    assert row["end"] == START + pd.Timedelta(seconds=160)
+    assert (row["share"], row["mean_error_bpm"]) == (pytest.approx(0.2), pytest.approx(-20))
+    assert courses["on_track_s"].tolist() == [240]
+
+
+def test_a_recording_never_compared_has_no_course(intake):
+    rows = aligned(np.full(60, 121.0), "excluded: strap moved")
+    episodes, courses = session_episodes(rows, {}, intake, Episodes(), Tolerance())
+    assert len(episodes) == len(courses) == 0
+    assert len(session_sentences(episodes, courses, intake)) == 0
+
+
+def test_only_the_aligned_view_counts(intake):
+    rows = aligned(np.full(60, 150.0)).assign(alignment="as_recorded")
+    episodes, _ = session_episodes(rows, {}, intake, Episodes(), Tolerance())
+    assert len(episodes) == 0
+
+
+def normalised(time_s, cadence, flag="kept"):
+    size = len(time_s)
+    return NORMALISED.frame(
+        {
+            "ordinal": np.arange(size),
+            "time": pd.to_datetime(time_s, unit="s", utc=True),
+            "cadence_per_min": cadence,
+            "flag": np.full(size, flag, dtype=object),
+        }
+    )
+
+
+def test_cadence_is_taken_at_each_second_of_the_settled_clock():
+    """Samples two seconds apart, out of order, one repeated, on a clock 3 s behind."""
+    frame = normalised([4, 0, 2, 2, 30], [168, 160, 164, 999, 150], "no_value")
+    found = cadence_at(np.arange(3.0, 9.0), frame, 3.0, 10)
+    np.testing.assert_array_equal(found, [160, 162, 164, 166, 168, np.nan])
+
+
+def test_a_file_without_cadence_has_none():
+    assert cadence_at(np.arange(5.0), normalised([0, 1], [np.nan, np.nan]), 0.0, 10) is None
