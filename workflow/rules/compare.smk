@@ -78,6 +78,7 @@ rule session_page:
         ledger=f"{SESSION}/ledger.json",
         offsets=f"{SESSION}/offsets.parquet",
         aligned=f"{SESSION}/aligned.parquet",
+        sentences=f"{SESSION}/sentences.parquet",
         pictures=[f"{SESSION}/charts/{name}.svg" for name in CHARTS],
     output:
         page=f"{RESULTS}/report/sessions/{{session}}.html",

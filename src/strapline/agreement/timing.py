@@ -9,14 +9,13 @@ import pandas as pd
 
 from strapline.agreement.metric_rows import View, joined, metric_rows, views
 from strapline.signal.comparison import COMPARED
-from strapline.signal.response import first_lock, response
+from strapline.signal.response import LOCK_HOLD_S, first_lock, response
 
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake
     from strapline.settings import Tolerance
 
 UNITS = {"delay_rising": "s", "delay_falling": "s", "first_lock": "s"}
-LOCK_HOLD_S = 20
 
 
 def timing(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance) -> pd.DataFrame:

@@ -12,12 +12,11 @@ from strapline.episodes.detect import Detection
 from strapline.episodes.spans import Span, bridged, longest_run, within
 from strapline.episodes.view import View
 from strapline.signal.evidence import smoothed
-from strapline.signal.response import first_lock
+from strapline.signal.response import LOCK_HOLD_S, first_lock
 
 if TYPE_CHECKING:
     from strapline.settings import Tolerance
 
-LOCK_HOLD_S = 30
 SETTLED_SHARE = 0.95
 SHORTEST_SETTLED_S = 60
 # A gap in the comparison this short does not end a time on track.

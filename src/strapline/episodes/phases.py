@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from strapline.episodes.course import LOCK_HOLD_S
 from strapline.episodes.episode import Episode, Kind
 from strapline.episodes.wording import clock, lasting, whole
+from strapline.signal.response import LOCK_HOLD_S
 
 # Episodes of one kind this near to each other are told together.
 TOGETHER_S = 180

@@ -9,10 +9,11 @@ from dataclasses import dataclass, fields
 import numpy as np
 import pandas as pd
 
-from strapline.episodes.course import LOCK_HOLD_S, REACHED_WITHIN_BPM, SETTLED_SHARE
+from strapline.episodes.course import REACHED_WITHIN_BPM, SETTLED_SHARE
 from strapline.episodes.episode import Episode, Kind
 from strapline.episodes.phases import course_in_words
 from strapline.episodes.wording import clock, lasting, percent, signed, whole
+from strapline.signal.response import LOCK_HOLD_S
 
 MOST_KINDS = 2
 SETTLED = percent(SETTLED_SHARE)

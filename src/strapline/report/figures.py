@@ -40,7 +40,7 @@ FIGURES = (
     Figure("within_percent", "Within {percent:g} %", "Of the strap’s reading.", "%"),
     Figure("within_either", "Within the wider of the two", "Share of the time compared.", "%"),
     Figure("coverage", "Coverage", "Share of the session that could be compared.", "%"),
-    Figure("first_lock", "First lock", "Until it first stays near the strap for 20 s.", "s"),
+    Figure("first_lock", "First lock", "Until it first stays near the strap for 30 s.", "s"),
     Figure(
         "delay_rising",
         "Delay, rising",

@@ -39,6 +39,17 @@ def findings(
     return found
 
 
+def accounts(intake: SessionIntake, sentences: pd.DataFrame) -> list[dict[str, Any]]:
+    """A device each: its course, its findings one by one, and the same to be read aloud."""
+    found = []
+    for recording in intake.tested:
+        own = sentences[sentences["recording"] == recording.recording].sort_values("place")
+        texts = {str(form): list(part) for form, part in own.groupby("form", observed=True)["text"]}
+        if texts:
+            found.append({"label": recording.label, **texts})
+    return found
+
+
 def figure_table(
     intake: SessionIntake, figures: Figures, wanted: Sequence[Figure], tolerance: Tolerance
 ) -> list[tuple[str, str, list[tuple[str, str]]]]:

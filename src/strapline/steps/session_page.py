@@ -11,7 +11,7 @@ from strapline.report.pages import session_page
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
 from strapline.session.ledger import SessionLedger
-from strapline.tables import ALIGNED, METRICS, OFFSETS
+from strapline.tables import ALIGNED, METRICS, OFFSETS, SENTENCES
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation, Tolerance
@@ -25,6 +25,7 @@ def run(
     ledger: str,
     offsets: str,
     aligned: str,
+    sentences: str,
     pictures: list[str],
     page: str,
     tolerance: Tolerance,
@@ -38,6 +39,7 @@ def run(
         SessionAlignment.model_validate_json(Path(clocks).read_bytes()),
         OFFSETS.read(offsets),
         ALIGNED.read(aligned),
+        SENTENCES.read(sentences),
         [picture(path.stem, path.read_text("utf-8")) for path in drawings],
         presentation,
         tolerance,

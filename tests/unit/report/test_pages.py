@@ -9,10 +9,10 @@ import pytest
 from strapline.report.pages import archive_page, device_page, session_page, stylesheet
 from strapline.session.alignment import SessionAlignment
 from strapline.session.ledger import SessionLedger
-from strapline.tables import ALIGNED, METRICS, NOTICES, OFFSETS, SESSIONS, STANDINGS
+from strapline.tables import ALIGNED, METRICS, NOTICES, OFFSETS, SENTENCES, SESSIONS, STANDINGS
 
-NO_OFFSETS = OFFSETS.empty()
-NO_SECONDS = ALIGNED.empty()
+# Neither offsets, nor seconds, nor sentences.
+NOTHING = (OFFSETS.empty(), ALIGNED.empty(), SENTENCES.empty())
 LABELS = {"watch": "Watch one", "band": "Band two"}
 
 HOSTILE = "<img src=http://x.invalid/a onerror=alert(1)>\"'&\u202eevil\u2067" + "y" * 300
@@ -55,8 +55,7 @@ def session(build_intake, metrics, ledger, alignment, picture, look, tolerance):
         metrics,
         ledger,
         alignment,
-        NO_OFFSETS,
-        NO_SECONDS,
+        *NOTHING,
         [picture],
         look,
         tolerance,
@@ -218,8 +217,7 @@ def test_hostile_names_are_text(
             metrics,
             ledger,
             alignment,
-            NO_OFFSETS,
-            NO_SECONDS,
+            *NOTHING,
             [picture],
             hostile_look,
             tolerance,
@@ -238,9 +236,7 @@ def test_names_of_sessions_cannot_leave_their_folder(
     build_intake, metrics, ledger, alignment, picture, look, tolerance
 ):
     intake = build_intake(session="../a b?#x")
-    text = session_page(
-        intake, metrics, ledger, alignment, NO_OFFSETS, NO_SECONDS, [picture], look, tolerance
-    )
+    text = session_page(intake, metrics, ledger, alignment, *NOTHING, [picture], look, tolerance)
     assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.png" in text
 
 
@@ -259,9 +255,7 @@ def test_session_without_anything_to_compare_says_so(build_intake, look, toleran
     ledger = SessionLedger(session="s-1", recordings=(), comparisons=())
     alignment = SessionAlignment(session="s-1", reference=None, clocks=())
     text = Page(
-        session_page(
-            intake, METRICS.empty(), ledger, alignment, NO_OFFSETS, NO_SECONDS, [], look, tolerance
-        )
+        session_page(intake, METRICS.empty(), ledger, alignment, *NOTHING, [], look, tolerance)
     ).text
     assert "Set aside: Nothing usable." in text
     assert "There was no device to compare in this session." in text

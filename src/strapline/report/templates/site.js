@@ -76,6 +76,7 @@ function explore(explorer) {
   const form = explorer.querySelector("form");
   const marks = { span: element("div", { className: "span" }), now: element("div", { className: "now" }) };
   const sheet = element("div", { className: "sheet" }, ...picture.childNodes);
+  marks.now.hidden = true;
   sheet.append(marks.span, marks.now);
   picture.append(sheet);
 
@@ -109,6 +110,7 @@ function explore(explorer) {
   let now = 0;
   function read(second) {
     now = second;
+    marks.now.hidden = false;
     place(marks.now, second, second);
     explorer.querySelector(".reading").textContent = reading(session, second);
   }
