@@ -61,6 +61,7 @@ rule chart:
         metrics=f"{SESSION}/metrics.parquet",
         clocks=f"{SESSION}/alignment.json",
         offsets=f"{SESSION}/offsets.parquet",
+        found=f"{SESSION}/episodes.parquet",
     output:
         **CHART_FILES,
     params:

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.charts import seconds, sheet, theme
+from strapline.charts.lanes import HEIGHT, lane
 from strapline.charts.text import lines, plain
 from strapline.session.intake import SessionIntake
 from strapline.settings import Presentation
@@ -34,10 +35,11 @@ class Panels:
         styles: Sequence[theme.Style],
         look: Presentation,
         doubted: Sequence[Span] = (),
+        episodes: Sequence[pd.DataFrame] = (),
     ) -> None:
         self.table, self.names, self.styles, self.look = table, names, styles, look
         self.reference = intake.reference.label if intake.reference else "Reference"
-        self.exclude, self.doubted = intake.exclude, doubted
+        self.exclude, self.doubted, self.episodes = intake.exclude, doubted, episodes
         self.labels = [lines(name, _LETTERS) for name in (self.reference, *names)]
         longest = max(len(line) for label in self.labels for line in label)
         self.width = sheet.LEGIBLE_TITLE - sheet.AXIS - _LEADER - 12 - _LETTER * longest
@@ -59,7 +61,10 @@ class Panels:
         drawn = [*self._left_out(), self._line("reference", scale, **self._heavy())]
         for rate, style in zip(self._rates(), self.styles, strict=True):
             # A pale edge keeps a device visible where it runs along the reference.
-            edge = {"stroke": self.look.paper, "strokeWidth": theme.DEVICE_WIDTH + 1.5}
+            edge: dict[str, Any] = {
+                "stroke": self.look.paper,
+                "strokeWidth": theme.DEVICE_WIDTH + 1.5,
+            }
             drawn.append(self._line(rate, scale, **edge))
             drawn.append(self._line(rate, scale, **_dashed(style)))
         drawn += self._line_ends(scale)
@@ -70,19 +75,27 @@ class Panels:
         field, colour = f"difference_{index}", self.styles[index].colour
         last = index == len(self.names) - 1
         base = alt.Chart(self.data).encode(x=self._x(last))
-        y = self._y(field, self.reach)
-        zero = alt.Chart(sheet.rows([{"zero": 0}])).encode(y=self._y("zero", self.reach))
+        # Room for the lane of episodes, in every strip alike.
+        top = HEIGHT if any(len(found) for found in self.episodes) else 0
+        y = self._y(field, self.reach, top)
+        zero = alt.Chart(sheet.rows([{"zero": 0}])).encode(y=self._y("zero", self.reach, top))
         drawn = [
             base.mark_area(color=self.look.band).encode(
-                y=self._y("above", self.reach), y2="below:Q"
+                y=self._y("above", self.reach, top), y2="below:Q"
             ),
             *self._left_out(),
             base.mark_area(color=colour, opacity=0.4).encode(y=y, y2=alt.datum(0)),
             zero.mark_rule(color=self.look.reference, strokeWidth=2.5),
-            self._line(field, self.reach, stroke=colour, strokeWidth=2.5),
+            self._line(field, self.reach, top=top, stroke=colour, strokeWidth=2.5),
+            *self._lane(index),
         ]
         heading = f"{plain(self.names[index])} minus {plain(self.reference)}, bpm"
         return self._panel(drawn, heading, self.strip_height)
+
+    def _lane(self, index: int) -> list[Any]:
+        if not self.episodes:
+            return []
+        return lane(self.episodes[index], self._x(), self.end, self.width, self.look.ink)
 
     def _rates(self) -> list[str]:
         return [f"rate_{index}" for index in range(len(self.names))]
@@ -96,9 +109,9 @@ class Panels:
         )
         return alt.layer(*drawn, title=title, width=self.width, height=height)
 
-    def _line(self, field: str, scale: tuple[int, int], **mark: Any) -> Any:
+    def _line(self, field: str, scale: tuple[int, int], *, top: int = 0, **mark: Any) -> Any:
         chart = alt.Chart(self.data).mark_line(strokeCap="round", strokeJoin="round", **mark)
-        return chart.encode(x=self._x(), y=self._y(field, scale))
+        return chart.encode(x=self._x(), y=self._y(field, scale, top))
 
     def _x(self, labelled: bool = False) -> alt.X:
         minutes = next((m for m in _MINUTES if self.end <= 600 * m), self.end // 600 + 1)
@@ -111,11 +124,15 @@ class Panels:
         )
         return alt.X("s:Q", scale=alt.Scale(domain=[0, self.end], nice=False), axis=axis)
 
-    def _y(self, field: str, scale: tuple[int, int]) -> alt.Y:
+    def _y(self, field: str, scale: tuple[int, int], top: int = 0) -> alt.Y:
+        """`top`: pixels of the panel, from above, that are kept for something else."""
         low, high = scale
         step = next((s for s in (10, 20, 50) if high - low <= 6 * s), 100)
         axis = alt.Axis(values=list(range(-(-low // step) * step, high + 1, step)), title=None)
-        return alt.Y(f"{field}:Q", scale=alt.Scale(domain=[low, high], nice=False), axis=axis)
+        drawn = alt.Undefined if not top else [self.strip_height, top]
+        return alt.Y(
+            f"{field}:Q", scale=alt.Scale(domain=[low, high], nice=False, range=drawn), axis=axis
+        )
 
     def _left_out(self) -> list[alt.Chart]:
         return [*self._excluded(), *self._hatched()]

@@ -21,10 +21,12 @@ def traces(
     tolerance: Tolerance,
     presentation: Presentation,
     bench: Sequence[str] = (),
+    episodes: pd.DataFrame | None = None,
 ) -> Chart:
     """Heart rates over the session and, a strip a device, device minus reference.
 
-    `aligned` keeps the ALIGNED contract and holds one view of the clocks. Devices named in
+    `aligned` keeps the ALIGNED contract and holds one view of the clocks; `episodes` keeps
+    EPISODES, and what it has stands in a lane above each strip. Devices named in
     `bench` keep their colour and dash from one session to another.
     """
     shown = drawn(aligned, intake)
@@ -36,7 +38,8 @@ def traces(
     styles = theme.styles([r.device for r in shown], presentation, bench)
     doubted = seconds.doubted(aligned)
     looks = [styles[r.device] for r in shown]
-    panels = Panels(table, intake, names, looks, presentation, doubted)
+    found = [] if episodes is None else [_own(episodes, r.recording) for r in shown]
+    panels = Panels(table, intake, names, looks, presentation, doubted, found)
     return sheet.finished(
         [panels.rates(), *map(panels.strip, range(len(shown)))],
         presentation,
@@ -72,6 +75,10 @@ def compared(aligned: pd.DataFrame, intake: SessionIntake) -> list[RecordingInta
     """The tested recordings with at least one compared second, in the order of the card."""
     names = set(aligned.loc[aligned["status"] == "compared", "recording"].astype(str))
     return [recording for recording in intake.tested if recording.recording in names]
+
+
+def _own(episodes: pd.DataFrame, recording: str) -> pd.DataFrame:
+    return episodes[episodes["recording"] == recording]
 
 
 def _range(aligned: pd.DataFrame, recording: RecordingIntake) -> str:

@@ -12,7 +12,7 @@ from strapline.charts.render import save
 from strapline.charts.traces import traces
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
-from strapline.tables import ALIGNED, METRICS, OFFSETS
+from strapline.tables import ALIGNED, EPISODES, METRICS, OFFSETS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation, Tolerance
@@ -27,6 +27,7 @@ def run(
     metrics: str,
     clocks: str,
     offsets: str,
+    found: str,
     traces_spec: str,
     traces_svg: str,
     traces_png: str,
@@ -45,7 +46,7 @@ def run(
     grid = ALIGNED.read(aligned)
     view = grid[grid["alignment"] == VIEW]
     save(
-        traces(view, session, tolerance, presentation, devices),
+        traces(view, session, tolerance, presentation, devices, EPISODES.read(found)),
         spec=traces_spec,
         svg=traces_svg,
         png=traces_png,

@@ -3,6 +3,7 @@
 import re
 import xml.etree.ElementTree as ElementTree
 
+import pandas as pd
 import pytest
 
 from strapline.charts import render, seconds, theme
@@ -16,7 +17,7 @@ from strapline.charts.traces import traces
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.settings import Presentation, Tolerance
 from strapline.signal.reference_check import Span
-from strapline.tables import ALIGNED, METRICS, OFFSETS, STANDINGS
+from strapline.tables import ALIGNED, EPISODES, METRICS, OFFSETS, STANDINGS
 
 LOOK = Presentation(credit="Tested at the sample bench")
 LABELS = {"watch-0": "Watch one", "watch-1": "Watch two"}
@@ -285,3 +286,29 @@ def test_seconds_in_which_the_reference_is_doubted_are_hatched(aligned, intake, 
     plain, hatched = (len(re.findall("<line ", render.drawn(c))) for c in (drawn["traces"], chart))
     assert hatched > plain + 10
     assert "hatched: strap in doubt" in " ".join(texts(render.drawn(chart)))
+
+
+def test_episodes_stand_in_a_lane_named_where_there_is_room(aligned, intake):
+    spans = [("reads_low", 60, 240), ("stuck", 300, 304), ("follows_cadence", 310, 500)]
+    rows = [
+        {
+            "session": "s-1",
+            "wearer": "w",
+            "activity": "strength",
+            "device": "watch-0",
+            "recording": "watch-0",
+            "kind": kind,
+            "start": aligned["time"].min() + pd.Timedelta(seconds=start),
+            "end": aligned["time"].min() + pd.Timedelta(seconds=end),
+            "start_s": start,
+            "end_s": end,
+            "share": (end - start) / 600,
+            "evidence": "told",
+        }
+        for kind, start, end in spans
+    ]
+    table = EPISODES.from_rows(rows)
+    drawing = render.drawn(traces(aligned, intake, Tolerance(), LOOK, episodes=table))
+    said = texts(drawing)
+    assert "low" in said and "cadence" in said
+    assert "stuck" not in said
