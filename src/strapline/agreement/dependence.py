@@ -115,7 +115,9 @@ def _bandwidth(products: np.ndarray, deviation: np.ndarray, in_a_row: int) -> in
     kept = n - 1 - np.arange(most + 1)
     scale = np.sqrt(energy[kept] * (energy[n] - energy[n - kept]))
     small = np.abs(products) < SMALL * np.sqrt(np.log10(n) / n) * scale
-    runs = np.lib.stride_tricks.sliding_window_view(small[:-1], in_a_row).all(axis=1)
+    # A series of a few values has fewer lags than that.
+    width = min(in_a_row, most)
+    runs = np.lib.stride_tricks.sliding_window_view(small[:-1], width).all(axis=1)
     first = int(np.argmax(runs)) if runs.any() else most
     return min(2 * max(first, 1), most)
 

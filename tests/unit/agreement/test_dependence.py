@@ -87,3 +87,10 @@ def test_what_does_not_vary():
 def test_too_few_values():
     with pytest.raises(ValueError, match="three values"):
         block_lengths(np.array([1.0, np.nan, 2.0]))
+
+
+@pytest.mark.parametrize("n", range(3, 12))
+def test_a_few_values_have_an_effective_number_too(n):
+    values = np.random.default_rng(n).normal(size=n)
+    assert 1 <= effective_size(values) <= n
+    assert 1 <= block_lengths(values).circular <= n
