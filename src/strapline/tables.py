@@ -280,6 +280,11 @@ COMPARISONS = Table(
         Column("high", REAL, "Upper end of its 95 % interval"),
         Column("p", REAL, "Of no difference, by sign flips, two-sided", "1"),
         Column(
+            "sessions_needed",
+            COUNT,
+            "Fewest sessions with which this test could show a difference at all",
+        ),
+        Column(
             "p_family",
             REAL,
             "The same after Holm's adjustment for all pairs over all activities, or for all "

@@ -17,6 +17,7 @@ from strapline.tables import COMPARISONS
 
 FIGURES = ("mae", "mape")
 SIDES = ("left", "right")
+ALPHA = 0.05
 
 
 def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
@@ -45,6 +46,7 @@ def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
     ]
     found = COMPARISONS.from_rows(rows)
     found["p_family"] = _by_family(found)
+    found["sessions_needed"] = _sessions_needed(found)
     return found
 
 
@@ -85,6 +87,18 @@ def _side(placement: pd.Series) -> np.ndarray:
 
 def _by_family(found: pd.DataFrame) -> pd.Series:
     """Holm's adjustment: pairs over all activities are one family, those at single ones another."""
+    p_values = found.groupby(_families(found), observed=True)["p"]
+    return p_values.transform(lambda p: holm(p.to_numpy(float)))
+
+
+def _sessions_needed(found: pd.DataFrame) -> pd.Series:
+    """The fewest sessions of a pair with which sign flips could show a difference at all, were
+    it the clearest of its family: 2 / 2^n times the number of pairs must be below `ALPHA`."""
+    pairs = found.groupby(_families(found), observed=True)["p"].transform("count")
+    needed: pd.Series = np.floor(np.log2(2 * pairs.clip(lower=1) / ALPHA)) + 1
+    return needed.astype("int64")
+
+
+def _families(found: pd.DataFrame) -> list[pd.Series]:
     over_all = (found["activity"] == ALL_ACTIVITIES).rename("over_all")
-    families = [found["alignment"], found["metric"], over_all]
-    return found.groupby(families, observed=True)["p"].transform(lambda p: holm(p.to_numpy(float)))
+    return [found["alignment"], found["metric"], over_all]

@@ -35,7 +35,6 @@ def _changes(own: pd.DataFrame) -> Iterator[dict[str, Any]]:
     in_order = own.groupby("firmware")["started_at"].min().sort_values(kind="stable").index
     for earlier, later in pairwise(in_order):
         before, after = own[own["firmware"] == earlier], own[own["firmware"] == later]
-        both = pd.concat([before, after])
         for metric in FIGURES:
             sides = column(before, metric), column(after, metric)
             change = change_between(*sides)
@@ -52,6 +51,6 @@ def _changes(own: pd.DataFrame) -> Iterator[dict[str, Any]]:
                 "p": change.p,
                 "sessions_before": sides[0].size,
                 "sessions_after": sides[1].size,
-                "wearers": stated_wearers(both),
-                "minutes": float(both["minutes"].sum()),
+                "wearers": min(stated_wearers(side) for side in (before, after)),
+                "minutes": float(min(side["minutes"].sum() for side in (before, after))),
             }

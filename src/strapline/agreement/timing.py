@@ -30,7 +30,8 @@ def _timing(view: View, tolerance: Tolerance) -> pd.DataFrame | None:
     compared = view.rows["status"] == COMPARED
     if not compared.any() or (view.rows.loc[compared, "stands_for_s"] > 1).any():
         return None
-    reference = view.rows["reference_bpm"].where(compared).to_numpy()
+    comparable = compared | (view.rows["status"] == "no_device")
+    reference = view.rows["reference_bpm"].where(comparable).to_numpy()
     device = view.rows["device_bpm"].where(compared).to_numpy()
     found = response(reference, device)
     locked = first_lock(reference, device, LOCK_HOLD_S, tolerance.beats, tolerance.percent)

@@ -56,7 +56,8 @@ def alt(aligned: pd.DataFrame, intake: SessionIntake) -> str:
     shown = compared(aligned, intake)
     if not shown or intake.reference is None:
         return NOTHING
-    rates = aligned["reference_bpm"]
+    usable = aligned["status"].isin(["compared", "no_device"])
+    rates = aligned.loc[usable, "reference_bpm"]
     ranges = [_range(aligned, recording) for recording in shown]
     return (
         f"Over {sheet.length(aligned)} {plain(intake.reference.label)} ran from "

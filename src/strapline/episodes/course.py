@@ -71,8 +71,9 @@ def course(view: View, detection: Detection, tolerance: Tolerance) -> Course:
     right = view.compared & ~wrong
     longest = longest_run(bridged(right, LONGEST_GAP_S) & ~wrong)
     errors = view.error_bpm[slice(*longest)] if longest else np.array([np.nan])
+    comparable = np.where(view.compared | view.no_device, view.reference_bpm, np.nan)
     return Course(
-        first_lock_s=first_lock(view.reference_bpm, device, LOCK_HOLD_S, *limits),
+        first_lock_s=first_lock(comparable, device, LOCK_HOLD_S, *limits),
         settled_s=_settled(right, wrong),
         longest=longest,
         longest_error_bpm=float(np.nanmean(np.abs(errors))) if longest else np.nan,

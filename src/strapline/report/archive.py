@@ -1,5 +1,6 @@
 """What the pages about the whole archive, or about one device in it, show."""
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -14,16 +15,16 @@ HEADLINE = "aligned"
 
 def sentences(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[str]:
     """One sentence an activity, devices from closest to furthest; over all activities first."""
-    wanted = standings[
-        (standings["metric"] == "mae")
-        & (standings["alignment"] == HEADLINE)
-        & standings["median"].notna()
-    ]
-    wanted = wanted.astype({"device": str, "activity": str}).sort_values(["median", "device"])
-    found: dict[str, list[tuple[str, float, int, int]]] = {}
+    errors = standings[(standings["metric"] == "mae") & standings["median"].notna()]
+    errors = errors.astype({"device": str, "activity": str})
+    wanted = errors[errors["alignment"] == HEADLINE].sort_values(["median", "device"])
+    recorded = errors[errors["alignment"] == "as_recorded"].set_index(["activity", "device"])
+    as_recorded = recorded["median"].to_dict()
+    found: dict[str, list[tuple[str, float, float, int, int]]] = {}
     for _, row in wanted.iterrows():
         label = labels.get(row["device"], row["device"])
-        entry = (label, float(row["median"]), int(row["sessions"]), int(row["wearers"]))
+        other = as_recorded.get((row["activity"], row["device"]), math.nan)
+        entry = (label, float(row["median"]), other, int(row["sessions"]), int(row["wearers"]))
         found.setdefault(row["activity"], []).append(entry)
     order = sorted(found, key=lambda activity: (activity != "all", activity))
     return [words.standing_sentence(activity, found[activity]) for activity in order]

@@ -83,8 +83,9 @@ def wearers_claim(label: str, ground: Ground, bias: Value, claims: Claims) -> Cl
         return _too_little(what, ground)
     known = _known(bias, "bpm", ground, plus=True)
     if not _apart(bias):
-        return Claim("not shown", f"{what} {known}: for other people it is not shown.")
-    return Claim("shown", f"{what} {known}, so other people may expect the same sign.")
+        return Claim("not shown", f"{what} {known}: its sign over people is not shown.")
+    side = "below" if bias.value < 0 else "above"
+    return Claim("shown", f"{what} {known}: {side} 0 on average, though one person may differ.")
 
 
 def limits_claim(label: str, ground: Ground, lower: Value, upper: Value, claims: Claims) -> Claim:
@@ -95,7 +96,11 @@ def limits_claim(label: str, ground: Ground, lower: Value, upper: Value, claims:
     between = f"between {number(lower.value, True)} and {number(upper.value, True)} bpm"
     known = f"95 % intervals {_ends(lower, plus=True)} and {_ends(upper, plus=True)} bpm; {ground}"
     lie = _verb(strength, "lie", "lie", tends="tend to lie")
-    return Claim("shown", f"95 % of {name}’s single errors {lie} {between} ({known}).")
+    return Claim(
+        "shown",
+        f"{name}’s limits of agreement {lie} {between} ({known}); 95 % of single errors are "
+        "within them only if large errors are as rare as a normal distribution has them.",
+    )
 
 
 def criterion_claim(
@@ -127,8 +132,9 @@ def equivalence_claim(
     average = f"the mean of its sessions is {bpm(mean.value, True)} {known}"
     if -margin_bpm < mean.low and mean.high < margin_bpm:
         lies = _verb(strength, "lie", "lies")
-        return Claim("shown", f"{name}’s bias {lies} {within}: {average}.")
-    return Claim("not shown", f"That {name}’s bias lies {within} is not shown: {average}.")
+        return Claim("shown", f"Averaged over sessions, {name}’s bias {lies} {within}: {average}.")
+    what = f"That, averaged over sessions, {name}’s bias lies {within} is not shown"
+    return Claim("not shown", f"{what}: {average}.")
 
 
 def firmware_claim(

@@ -3,20 +3,20 @@
 import math
 from dataclasses import dataclass
 
+from strapline.agreement.comparisons import ALPHA
 from strapline.charts.text import plain
 from strapline.report.claims import Claim, Ground
 from strapline.report.figures import Value
 from strapline.report.words import bpm, number
 from strapline.settings import Claims
 
-ALPHA = 0.05
-
 
 @dataclass(frozen=True)
 class Duel:
     """A row of COMPARISONS in mean absolute error, labels in the place of devices.
 
-    closer: chance in percent that A is closer in a further session.
+    closer: share in percent of the sessions in which A was closer, with the interval for further
+    ones. sessions_needed: with fewer, no difference could be shown.
     """
 
     label_a: str
@@ -24,6 +24,7 @@ class Duel:
     ground: Ground
     difference: Value
     p_family: float
+    sessions_needed: int
     closer: Value
     confounded: bool
 
@@ -36,6 +37,7 @@ class Duel:
             self.ground,
             Value(-difference.value, -difference.high, -difference.low),
             self.p_family,
+            self.sessions_needed,
             Value(100 - closer.value, 100 - closer.high, 100 - closer.low),
             self.confounded,
         )
@@ -51,11 +53,18 @@ def duel_claim(duel: Duel, claims: Claims) -> Claim:
     if strength == "did" or math.isnan(duel.difference.low):
         what = f"{a} was closer to the strap than {b} {by} in {ground.these}"
         return Claim("too little to say", f"{what} ({ground}): too little to say more.")
+    often = f"in {duel.closer.value * ground.sessions / 100:g} of {ground.sessions} sessions"
+    if ground.sessions < duel.sessions_needed:
+        what = f"{a} was closer to the strap than {b} {by} on average, and {often} ({ground})"
+        more = f"with so many pairs to compare, it takes {duel.sessions_needed} sessions to show it"
+        return Claim("too little to say", f"{what}: too little to say, {more}.")
     known = (
-        f"(95 % interval {number(-duel.difference.high)} to {number(-duel.difference.low)} bpm; "
-        f"p {_p(duel.p_family)} over all pairs; {ground})"
+        f"(95 % interval for this pair alone {number(-duel.difference.high)} to "
+        f"{number(-duel.difference.low)} bpm; p {_p(duel.p_family)} over all pairs; {ground})"
     )
-    chance = f" The chance that {a} is closer in a further session: {_chance(duel.closer)}."
+    chance = (
+        f" {a} was closer {often}; of further sessions it may be {_ends(duel.closer)} of a hundred."
+    )
     wrists = (
         " Neither changed wrists as far as is known, so device and wrist cannot be told apart."
         if duel.confounded
@@ -73,6 +82,5 @@ def _p(p: float) -> str:
     return "below 0.001" if p < 0.001 else f"= {number(p, decimals=3)}"
 
 
-def _chance(closer: Value) -> str:
-    ends = f"{number(closer.low, decimals=0)} to {number(closer.high, decimals=0)} %"
-    return f"{number(closer.value, decimals=0)} % ({ends})"
+def _ends(closer: Value) -> str:
+    return f"{number(closer.low, decimals=0)} to {number(closer.high, decimals=0)}"

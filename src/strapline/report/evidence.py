@@ -199,6 +199,7 @@ def _duel(row: Mapping[Any, Any], labels: Mapping[str, str]) -> Duel:
         ground=_ground(row, row["sessions"]),
         difference=Value(row["difference"], row["low"], row["high"]),
         p_family=row["p_family"],
+        sessions_needed=int(row["sessions_needed"]),
         closer=Value(100 * row["closer"], 100 * row["closer_low"], 100 * row["closer_high"]),
         confounded=row["confounded"],
     )

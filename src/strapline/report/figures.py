@@ -39,7 +39,12 @@ FIGURES = (
     Figure("within_beats", "Within {beats:g} bpm", "Share of the time compared.", "%"),
     Figure("within_percent", "Within {percent:g} %", "Of the strap’s reading.", "%"),
     Figure("within_either", "Within the wider of the two", "Share of the time compared.", "%"),
-    Figure("coverage", "Coverage", "Share of the session that could be compared.", "%"),
+    Figure(
+        "coverage",
+        "Coverage",
+        "Share of the strap’s usable seconds that it reported in.",
+        "%",
+    ),
     Figure("first_lock", "First lock", "Until it first stays near the strap for 30 s.", "s"),
     Figure(
         "delay_rising",

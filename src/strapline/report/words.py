@@ -115,15 +115,16 @@ def effort_sentence(maximum: MaximumHeartRate | None) -> str:
     )
 
 
-def standing_sentence(activity: str, rows: list[tuple[str, float, int, int]]) -> str:
+def standing_sentence(activity: str, rows: list[tuple[str, float, float, int, int]]) -> str:
     """How closely devices followed the strap at one activity.
 
-    A row is label, median of the sessions' mean absolute errors, sessions, wearers.
+    A row is label, median of the sessions' mean absolute errors with clocks aligned and as
+    recorded, sessions, wearers.
     """
     parts = [
         f"{plain(label)} was off by {number(median)} bpm "
-        f"({counted(sessions, 'session')}, {worn_by(wearers)})"
-        for label, median, sessions, wearers in rows
+        f"({number(recorded)} as recorded; {counted(sessions, 'session')}, {worn_by(wearers)})"
+        for label, median, recorded, sessions, wearers in rows
     ]
     where = "Over all activities" if activity == "all" else words(activity)
     return f"{where}: {listed(parts)}."

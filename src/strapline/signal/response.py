@@ -66,15 +66,18 @@ def first_lock(
     """Seconds from the start until the device first stays near the reference for `hold_s`.
 
     Near is within `beats` bpm or `percent` % of the reference, whichever is wider, in each of
-    the `hold_s` seconds; a second that either side misses is not near. Series in bpm at the same
-    seconds, shapes (n,). None if that never happens. The definition is our own.
+    the `hold_s` seconds; a second that the device misses is not near, and one that the reference
+    misses is passed over, for it is no fault of the device. Series in bpm at the same seconds,
+    shapes (n,). None if that never happens. The definition is our own.
     """
+    known = np.flatnonzero(~np.isnan(reference))
+    expected = reference[known]
     with np.errstate(invalid="ignore"):
-        near = np.abs(device - reference) <= np.maximum(beats, percent / 100 * reference)
+        near = np.abs(device[known] - expected) <= np.maximum(beats, percent / 100 * expected)
     if near.size < hold_s:
         return None
     held = np.convolve(near, np.ones(hold_s), mode="valid") > hold_s - 0.5
-    return int(np.argmax(held)) if held.any() else None
+    return int(known[np.argmax(held)]) if held.any() else None
 
 
 def _delay(wanted: np.ndarray, found: np.ndarray, moving: np.ndarray) -> Delay | None:

@@ -7,7 +7,7 @@ from archives import archive, looked_up
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
-from strapline.agreement.comparisons import comparisons
+from strapline.agreement.comparisons import _sessions_needed, comparisons
 
 LEFT, RIGHT = "left_wrist", "right_wrist"
 
@@ -102,3 +102,12 @@ def test_devices_that_never_met_are_not_compared():
     assert compared(together((4, 2, LEFT), a="a", b="b"), together((1, 2, LEFT), a="c", b="d"))[
         ["device_a", "device_b"]
     ].drop_duplicates().to_numpy().tolist() == [["a", "b"], ["c", "d"]]
+
+
+def test_sessions_needed_are_those_from_which_a_difference_can_be_shown():
+    # Six pairs: 6 * 2 / 2^7 is above 0.05, 6 * 2 / 2^8 is below; one pair alone needs six.
+    frame = pd.DataFrame(
+        {"alignment": "aligned", "metric": "mae", "activity": "all", "p": [0.5] * 6}
+    )
+    assert _sessions_needed(frame).tolist() == [8] * 6
+    assert _sessions_needed(frame[:1]).tolist() == [6]

@@ -158,3 +158,15 @@ def test_nothing_measured_nothing_found():
     assert findings(archive(), CRITERIA, MARGINS).empty
     undefined = archive(session(np.nan, np.nan, np.nan, mape=np.nan))
     assert not {"bias", "limit_lower", "mape_median"} & set(found(undefined).index)
+
+
+def test_the_interval_for_a_further_session_holds_what_it_will_show():
+    """Simulated truth: sessions that differ by 1 bpm (SD), each told to within 1 bpm (SD)."""
+    held = 0
+    for seed in range(120):
+        random = np.random.default_rng(seed)
+        shown = random.normal(2, 1, 9) + random.normal(0, 1, 9)
+        table = archive(*(session(bias, 7.0, 49.0) for bias in shown[:8]))
+        further = found(table).loc["bias_next_session"]
+        held += further["low"] <= shown[8] <= further["high"]
+    assert held >= 0.9 * 120

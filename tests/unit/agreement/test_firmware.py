@@ -49,3 +49,18 @@ def test_sessions_without_a_stated_firmware_are_in_neither_span():
 
 def test_one_firmware_is_no_change():
     assert changes(("1", 9.0), ("1", 5.0)).empty
+
+
+def test_what_it_rests_on_is_the_smaller_side():
+    rows = [{"mae": 3.0, "bias": 0.0, "wearer": w} for w in ("ada", "ada", "bo", "bo", "bo")]
+    worn = pd.DataFrame(
+        {
+            "session": [f"s-{place:03}" for place in range(5)],
+            "device": "watch",
+            "firmware": ["1", "1", "2", "2", "2"],
+            "started_at": pd.date_range("2026-03-01", periods=5, tz="UTC"),
+        }
+    )
+    found = firmware_changes(archive(*rows), worn)
+    (row,) = found[(found["activity"] == "all") & (found["metric"] == "mae")].to_dict("records")
+    assert (row["wearers"], row["minutes"]) == (1, 60)

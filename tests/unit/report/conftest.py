@@ -156,7 +156,13 @@ def evidence(policy):
     ]
     pair = {"device_a": "band", "device_b": "watch", "activity": "all", "metric": "mae"}
     duel = {"unit": "bpm", "difference": 2.5, "low": -1.1, "high": 6.1, "p": 0.125}
-    duel |= {"p_family": 0.25, "closer": 0.25, "closer_low": 0.046, "closer_high": 0.699}
+    duel |= {
+        "p_family": 0.25,
+        "sessions_needed": 4,
+        "closer": 0.25,
+        "closer_low": 0.046,
+        "closer_high": 0.699,
+    }
     duel |= {"a_left": 4, "a_right": 0, "confounded": True}
     versions = {"firmware_before": "1.2", "firmware_after": "2.0"}
     change = {"device": "watch", "activity": "all", "alignment": "aligned", "metric": "mae"}

@@ -112,7 +112,7 @@ def test_what_rounds_to_zero_does_not_leave_it_out():
 
 def test_limits_are_told_with_their_intervals():
     claim = limits_claim("Watch", MUCH, Value(-9.5, -12.5, -7.5), Value(8.5, 6.5, 11.5), CLAIMS)
-    numbers = [95, -9.5, 8.5, 95, -12.5, -7.5, 6.5, 11.5, 12, 3]
+    numbers = [-9.5, 8.5, 95, -12.5, -7.5, 6.5, 11.5, 12, 3, 95]
     assert (claim.verdict, read(claim.sentence)) == ("shown", numbers)
 
 
@@ -147,11 +147,18 @@ def test_firmware_says_which_way_and_that_other_causes_are_possible():
     assert open_.verdict == "not shown" and "larger" in open_.sentence
 
 
-def duel(difference, p_family, ground=MUCH, confounded=False):
-    closer = Value(80, 55, 93) if difference.value < 0 else Value(20, 7, 45)
+def duel(difference, p_family, ground=MUCH, confounded=False, needed=4):
+    closer = Value(75, 55, 93) if difference.value < 0 else Value(25, 7, 45)
     return duel_claim(
-        Duel("Band", "Watch", ground, difference, p_family, closer, confounded), CLAIMS
+        Duel("Band", "Watch", ground, difference, p_family, needed, closer, confounded), CLAIMS
     )
+
+
+def test_too_few_sessions_to_show_anything_is_no_null_result():
+    claim = duel(Value(-2.5, -4.5, -0.5), 0.375, SOME, needed=8)
+    assert claim.verdict == "too little to say"
+    assert read(claim.sentence) == [2.5, 3, 4, 4, 8]
+    assert duel(Value(-2.5, -4.5, -0.5), 0.375, SOME, needed=4).verdict == "not shown"
 
 
 def test_the_closer_device_is_named_first_whichever_way_round():
@@ -159,7 +166,7 @@ def test_the_closer_device_is_named_first_whichever_way_round():
     other = duel(Value(2.5, 0.5, 4.5), 0.012)
     assert one.sentence.startswith("Band is closer to the strap than Watch, by 2.5 bpm")
     assert other.sentence.startswith("Watch is closer to the strap than Band, by 2.5 bpm")
-    numbers = [2.5, 95, 0.5, 4.5, 0.012, 12, 3, 80, 55, 93]
+    numbers = [2.5, 95, 0.5, 4.5, 0.012, 12, 3, 9, 12, 55, 93]
     assert read(one.sentence) == read(other.sentence) == numbers
 
 

@@ -105,7 +105,8 @@ def test_archive_answers_first_then_lists_and_owns_up(archive):
     text = Page(archive).text
     parts = [
         "How closely does each device follow the strap?",
-        "Over all activities: Watch one was off by 6.2 bpm (4 sessions, one wearer).",
+        "Over all activities: Watch one was off by 6.2 bpm (6.2 as recorded; 4 sessions, "
+        "one wearer).",
         "Sessions, newest first",
         "newer",
         "older",
@@ -144,7 +145,8 @@ def test_archive_says_what_sessions_show_together_before_the_figures(archive):
         "between −9.1 and +2.1 bpm.",
         "All activities Watch one −3.5 −5.2 to −1.8 shown −9.1 to +2.1 −20.5 −25.2 to −17.3",
         "Head to head",
-        "Watch one was, by 2.5 bpm (95 % interval −1.1 to 6.1 bpm; p = 0.250 over all pairs;",
+        "Watch one was, by 2.5 bpm (95 % interval for this pair alone −1.1 to 6.1 bpm; "
+        "p = 0.250 over all pairs;",
         "device and wrist cannot be told apart",
         "Band two , Watch one +2.5 −1.1 to +6.1 not told apart 0.250 not shown 4 1",
     ]

@@ -55,10 +55,10 @@ def test_device_without_figures_is_told_so(build_intake, metrics, tolerance):
 
 
 def test_standing_says_how_many_sessions_and_wearers():
-    rows = [("A", 1.04, 1, 1), ("B", 2.5, 12, 3)]
+    rows = [("A", 1.04, 2.0, 1, 1), ("B", 2.5, 2.5, 12, 3)]
     assert words.standing_sentence("daily-life", rows) == (
-        "Daily life: A was off by 1.0 bpm (one session, one wearer) "
-        "and B was off by 2.5 bpm (12 sessions, 3 wearers)."
+        "Daily life: A was off by 1.0 bpm (2.0 as recorded; one session, one wearer) "
+        "and B was off by 2.5 bpm (2.5 as recorded; 12 sessions, 3 wearers)."
     )
 
 
