@@ -50,7 +50,6 @@ def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[di
             "wearers": entry["wearers"],
             "mae_as_recorded": entry.get(("mae", "as_recorded")),
             "mae": entry.get(("mae", HEADLINE)),
-            "bias": entry.get(("bias", HEADLINE)),
             "within": entry.get(("within_either", HEADLINE)),
             "coverage": entry.get(("coverage", HEADLINE)),
         }
