@@ -126,9 +126,10 @@ def test_a_search_range_redoes_alignment_but_no_parsing(project):
     assert not plan.keys() & {"parse", "intake", "normalise"}
 
 
-def test_what_counts_as_an_episode_redoes_episodes_only(project):
+def test_what_counts_as_an_episode_redoes_episodes_and_what_shows_them(project):
     project.edit(SETTINGS, "enter_bpm: 10", "enter_bpm: 12")
-    assert project.plan() == {"episodes": 2, "archive_episodes": 1}
+    shown = {"chart": 2, "session_page": 2}
+    assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown
 
 
 def test_a_colour_redoes_charts_and_report_only(project):
