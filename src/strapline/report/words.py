@@ -100,8 +100,9 @@ def session_sentences(
         f"Its highest reading was {bpm(values['maximum_device'])} where the strap’s was "
         f"{number(values['maximum_reference']).removesuffix('.0')}: "
         f"{_change(values['maximum_difference'], values['maximum_difference_percent'])}.",
-        f"It was within {tolerance_words(tolerance)}, "
-        f"for {percent(values['within_either'])} of the time compared.",
+        f"It was off by {bpm(values['mae'])} on average, and within "
+        f"{tolerance_words(tolerance)}, for {percent(values['within_either'])} of the time "
+        "compared.",
     ]
 
 

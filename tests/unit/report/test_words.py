@@ -44,7 +44,8 @@ def test_session_is_told_in_the_tables_numbers(build_intake, metrics, tolerance)
     assert words.session_sentences(watch, Figures(metrics), "aligned", tolerance) == [
         "Watch one (left wrist) averaged 107 bpm where the strap averaged 139: −32 bpm, −23.0 %.",
         "Its highest reading was 160 bpm where the strap’s was 171.4: −11.4 bpm, −6.7 %.",
-        "It was within 5 bpm or 10 %, whichever is wider, for 41.5 % of the time compared.",
+        "It was off by 33.2 bpm on average, and within 5 bpm or 10 %, whichever is wider, for "
+        "41.5 % of the time compared.",
     ]
 
 
