@@ -77,19 +77,28 @@ def test_what_the_card_excludes_is_not_held_against_the_reference():
     assert (found.verdict.seconds, found.verdict.set_aside) == (300, False)
 
 
-def test_a_report_a_minute_is_compared_with_what_is_believed_of_the_minute():
+def by_minute(spoilt):
+    """A second minute in which the reference is far too high for a while, and the third."""
     rate = wavy()
-    rate[70:100] = 200  # half of the second minute, up and down in impossible steps
+    rate[spoilt] = 200
     trial = tried(rate)
     reports = Trace(START + np.arange(60, 600, 60.0), np.full(9, 120.0))
     rows = compare(trial, reports, NAMES, (), 10).set_index("time")
-    second = rows.loc[times_of(np.array([START + 120]))[0]]
-    believed = np.r_[rate[61:67], rate[103:121]]
-    assert second["status"] == "no_reference" or second["reference_bpm"] == pytest.approx(
-        believed.mean(), abs=1
-    )
-    third = rows.loc[times_of(np.array([START + 180]))[0]]
-    assert third["reference_bpm"] == pytest.approx(rate[121:181].mean())
+    second, third = (rows.loc[times_of(np.array([START + s]))[0]] for s in (120, 180))
+    believed = trial.reasons[61:121] == ""
+    return second, third, rate[61:121][believed].mean(), rate[121:181].mean()
+
+
+def test_a_report_a_minute_is_compared_with_what_is_believed_of_the_minute():
+    second, third, believed, untouched = by_minute(slice(70, 85))
+    assert second["status"] == third["status"] == "compared"
+    assert second["reference_bpm"] == pytest.approx(believed)
+    assert third["reference_bpm"] == pytest.approx(untouched)
+
+
+def test_a_minute_of_which_less_than_half_is_believed_is_not_compared():
+    second, third, *_ = by_minute(slice(70, 100))
+    assert (second["status"], third["status"]) == ("no_reference", "compared")
 
 
 def test_a_reference_that_reports_once_a_minute_is_taken_at_its_word():
@@ -106,6 +115,14 @@ def test_two_references_and_which_is_the_faulty_one(first, second, faulty):
     found = beside(both[first], both[second], clock, entry("other"), 10)
     assert found.faulty == faulty
     assert f"{100 * found.share_within:.1f} % of 600 s" in found.sentence
+
+
+def test_what_speaks_against_a_second_reference_stands_on_its_settled_clock():
+    late = normalised(stuck())
+    late["time"] = times_of(START + 60 + np.arange(600))
+    other = try_reference(late, (), 10, Reference())
+    clock = ClockDecision(recording="other", offset_s=-60, decision="stated", reason="")
+    assert beside(tried(wavy()), other, clock, entry("other"), 10).faulty == "second"
 
 
 def test_a_second_reference_is_compared_after_its_clock_was_settled():
