@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from strapline.tables import NOTICES, SESSIONS
+from strapline.tables.archive import NOTICES, SESSIONS
 
 MOST_LISTED = 8
 

@@ -16,7 +16,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from fuzz.valid_files import FILES
 from strapline.formats import Export, UnreadableExport, read_export
-from strapline.tables import BEATS, SAMPLES
+from strapline.tables.recordings import BEATS, SAMPLES
 
 _LONGEST_S = 5.0
 _UNWELCOME = [

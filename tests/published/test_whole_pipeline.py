@@ -12,7 +12,7 @@ import pandas as pd
 import pytest
 
 from strapline.session.alignment import SessionAlignment
-from strapline.tables import ALIGNED, METRICS
+from strapline.tables.sessions import ALIGNED, METRICS
 
 DATA = Path(__file__).parent / "data"
 START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)

@@ -8,7 +8,8 @@ import pytest
 
 from real.paired_beats import recordings, write_inbox
 from strapline.session.ledger import SessionLedger
-from strapline.tables import METRICS, SESSIONS, STANDINGS
+from strapline.tables.archive import SESSIONS, STANDINGS
+from strapline.tables.sessions import METRICS
 
 
 @pytest.fixture(scope="module")

@@ -2,7 +2,9 @@ import pandas as pd
 import pyarrow.parquet as pq
 import pytest
 
-from strapline.tables import CONTRACTS, SAMPLES, ContractError, about
+from strapline.tables.contracts import CONTRACTS
+from strapline.tables.recordings import SAMPLES
+from strapline.tables.table import ContractError, about
 
 
 def test_every_column_carries_its_meaning_into_the_file(tmp_path):

@@ -4,7 +4,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.tables import METRICS, SESSIONS
+from strapline.tables.archive import SESSIONS
+from strapline.tables.sessions import METRICS
 
 CARD = """\
 activity: ride

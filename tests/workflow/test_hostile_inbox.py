@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from strapline.tables import METRICS, NOTICES, SESSIONS
+from strapline.tables.archive import NOTICES, SESSIONS
+from strapline.tables.sessions import METRICS
 
 FOLDERS = [
     "plain",

@@ -1,6 +1,7 @@
 """What a file leaves open: said, and read as meant once card and settings decide."""
 
-from strapline.tables import METRICS, NOTICES
+from strapline.tables.archive import NOTICES
+from strapline.tables.sessions import METRICS
 
 CARD = """\
 recordings:

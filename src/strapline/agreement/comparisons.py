@@ -13,7 +13,7 @@ from strapline.agreement.session_table import (
     session_table,
     stated_wearers,
 )
-from strapline.tables import COMPARISONS
+from strapline.tables.archive import COMPARISONS
 
 FIGURES = ("mae", "mape")
 SIDES = ("left", "right")

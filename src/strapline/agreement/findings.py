@@ -29,7 +29,7 @@ from strapline.agreement.session_table import (
     stated_wearers,
 )
 from strapline.session.intake import UNSTATED
-from strapline.tables import FINDINGS
+from strapline.tables.archive import FINDINGS
 
 if TYPE_CHECKING:
     from strapline.settings import Criteria, Equivalence

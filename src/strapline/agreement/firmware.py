@@ -9,7 +9,7 @@ import pandas as pd
 from strapline.agreement.equivalence import change_between
 from strapline.agreement.metrics import UNITS
 from strapline.agreement.session_table import by_activity, column, session_table, stated_wearers
-from strapline.tables import FIRMWARE
+from strapline.tables.archive import FIRMWARE
 
 FIGURES = ("bias", "mae")
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from strapline.tables import METRICS
+from strapline.tables.sessions import METRICS
 
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake

@@ -11,7 +11,7 @@ from strapline.agreement.metric_rows import views
 from strapline.agreement.scope_figures import Pairs, proportional_slope, scope_figures
 from strapline.agreement.scopes import WHOLE, scopes, session_maximum
 from strapline.signal.comparison import COMPARED
-from strapline.tables import METRICS
+from strapline.tables.sessions import METRICS
 
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake

@@ -6,7 +6,7 @@ import pandas as pd
 
 from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.session.intake import UNSTATED
-from strapline.tables import STANDINGS
+from strapline.tables.archive import STANDINGS
 
 SUMMARISED = (
     "bias",

@@ -7,7 +7,8 @@ import shutil
 import sys
 from pathlib import Path
 
-from strapline.tables import DEVICES, METRICS, NOTICES, SESSIONS, STANDINGS
+from strapline.tables.archive import DEVICES, NOTICES, SESSIONS, STANDINGS
+from strapline.tables.sessions import METRICS
 
 TABLES = (SESSIONS, DEVICES, STANDINGS, NOTICES, METRICS)
 

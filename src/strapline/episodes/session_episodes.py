@@ -11,7 +11,7 @@ import pandas as pd
 from strapline.episodes.course import course
 from strapline.episodes.detect import detect
 from strapline.episodes.view import View, view_of
-from strapline.tables import COURSES, EPISODES
+from strapline.tables.sessions import COURSES, EPISODES
 
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake

@@ -8,7 +8,7 @@ import pandas as pd
 
 from strapline.charts.text import plain
 from strapline.episodes.sentences import sentences
-from strapline.tables import SENTENCES
+from strapline.tables.sessions import SENTENCES
 
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake

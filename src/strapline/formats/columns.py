@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from strapline.tables import BEATS, SAMPLES
+from strapline.tables.recordings import BEATS, SAMPLES
 
 Reals = npt.NDArray[np.float64]
 Values = Sequence[float | None] | Reals

@@ -6,7 +6,7 @@ from typing import Literal
 
 import pandas as pd
 
-from strapline.tables import BEATS, SAMPLES
+from strapline.tables.recordings import BEATS, SAMPLES
 
 Clock = Literal["utc", "local", "elapsed"]
 DateOrder = Literal["day_first", "month_first"]

@@ -11,7 +11,7 @@ from strapline.formats.export import Export, Hints, UnreadableExport
 from strapline.formats.headings import Heading
 from strapline.formats.numbers import measured
 from strapline.formats.table_times import Times, read_times
-from strapline.tables import BEATS, SAMPLES
+from strapline.tables.recordings import BEATS, SAMPLES
 
 Cells = list[str | None]
 

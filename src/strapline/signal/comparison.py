@@ -12,7 +12,7 @@ from strapline.signal.grid import times_of
 from strapline.signal.reference_check import NO_REFERENCE, TRUSTED
 from strapline.signal.reference_trial import Trial, inside_any
 from strapline.signal.trace import Trace, paired
-from strapline.tables import ALIGNED
+from strapline.tables.sessions import ALIGNED
 
 if TYPE_CHECKING:
     from strapline.session.card import Exclusion

@@ -14,7 +14,7 @@ from strapline.signal.beat_rate import rate_at_seconds
 from strapline.signal.flags import KEPT, flag_beats, flag_samples, is_far_off
 from strapline.signal.grid import epoch_seconds, times_of
 from strapline.signal.rr_artefacts import artefact_share_at
-from strapline.tables import NORMALISED
+from strapline.tables.recordings import NORMALISED
 
 if TYPE_CHECKING:
     from strapline.session.intake import RecordingIntake

@@ -14,18 +14,17 @@ from strapline.agreement.firmware import firmware_changes
 from strapline.agreement.standings import standings
 from strapline.session.alignment import SessionAlignment, set_aside
 from strapline.session.intake import Notice, NoticeKind, SessionIntake, read_intake
-from strapline.tables import (
-    ALIGNED,
+from strapline.tables.archive import (
     COMPARISONS,
     DEVICES,
     FINDINGS,
     FIRMWARE,
-    METRICS,
     NOTICES,
     SESSIONS,
     STANDINGS,
-    Table,
 )
+from strapline.tables.sessions import ALIGNED, METRICS
+from strapline.tables.table import Table
 
 if TYPE_CHECKING:
     from strapline.settings import Criteria, Equivalence

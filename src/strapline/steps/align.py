@@ -22,7 +22,9 @@ from strapline.signal.offset_curve import errors_by_offset
 from strapline.signal.reference_pair import beside
 from strapline.signal.reference_trial import Trial, try_reference
 from strapline.signal.trace import Trace
-from strapline.tables import ALIGNED, NORMALISED, OFFSETS, SAMPLES, Table, about
+from strapline.tables.recordings import NORMALISED, SAMPLES
+from strapline.tables.sessions import ALIGNED, OFFSETS
+from strapline.tables.table import Table, about
 
 if TYPE_CHECKING:
     from strapline.settings import Alignment, Grid, Plausibility, Reference

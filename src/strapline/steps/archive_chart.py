@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from strapline.charts.render import save
 from strapline.charts.standings import standings
-from strapline.tables import DEVICES, METRICS, STANDINGS
+from strapline.tables.archive import DEVICES, STANDINGS
+from strapline.tables.sessions import METRICS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation

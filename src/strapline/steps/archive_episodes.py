@@ -2,7 +2,8 @@
 
 import pandas as pd
 
-from strapline.tables import COURSES, EPISODES, SENTENCES, Table
+from strapline.tables.sessions import COURSES, EPISODES, SENTENCES
+from strapline.tables.table import Table
 
 
 def run(

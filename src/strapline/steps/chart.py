@@ -12,7 +12,7 @@ from strapline.charts.render import save
 from strapline.charts.traces import traces
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
-from strapline.tables import ALIGNED, EPISODES, METRICS, OFFSETS
+from strapline.tables.sessions import ALIGNED, EPISODES, METRICS, OFFSETS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation, Tolerance

@@ -14,7 +14,8 @@ from strapline.episodes.session_sentences import session_sentences
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import SessionIntake, read_intake
 from strapline.signal.grid import epoch_seconds
-from strapline.tables import ALIGNED, COURSES, EPISODES, NORMALISED, SENTENCES
+from strapline.tables.recordings import NORMALISED
+from strapline.tables.sessions import ALIGNED, COURSES, EPISODES, SENTENCES
 
 if TYPE_CHECKING:
     from strapline.settings import Episodes, Grid, Tolerance

@@ -13,7 +13,8 @@ from strapline.session.devices import Register
 from strapline.session.draft import draft_card
 from strapline.session.inference import describe
 from strapline.session.parsed import ParsedExport
-from strapline.tables import BEATS, SAMPLES, about
+from strapline.tables.recordings import BEATS, SAMPLES
+from strapline.tables.table import about
 
 if TYPE_CHECKING:
     from strapline.settings import Activities, Clock

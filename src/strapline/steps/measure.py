@@ -14,7 +14,8 @@ from strapline.agreement.timing import timing
 from strapline.files import write_model
 from strapline.session.intake import SessionIntake, read_intake
 from strapline.session.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
-from strapline.tables import ALIGNED, METRICS, about
+from strapline.tables.sessions import ALIGNED, METRICS
+from strapline.tables.table import about
 
 if TYPE_CHECKING:
     from strapline.agreement.effort import MaximumHeartRate

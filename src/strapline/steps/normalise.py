@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from strapline.session.intake import read_intake
 from strapline.signal.normalised import marked_at, normalise
-from strapline.tables import BEATS, NORMALISED, SAMPLES
+from strapline.tables.recordings import BEATS, NORMALISED, SAMPLES
 
 if TYPE_CHECKING:
     from strapline.settings import Plausibility, RrIntervals

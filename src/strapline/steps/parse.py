@@ -12,7 +12,7 @@ import pandas as pd
 from strapline.formats import read_export
 from strapline.formats.export import Export, Hints, UnreadableExport
 from strapline.formats.headings import shipped
-from strapline.tables import BEATS, SAMPLES
+from strapline.tables.recordings import BEATS, SAMPLES
 
 if TYPE_CHECKING:
     from strapline.settings import HeadingWords

@@ -11,7 +11,7 @@ from strapline.report.pages import session_page
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
 from strapline.session.ledger import SessionLedger
-from strapline.tables import ALIGNED, METRICS, OFFSETS, SENTENCES
+from strapline.tables.sessions import ALIGNED, METRICS, OFFSETS, SENTENCES
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation, Tolerance

@@ -9,16 +9,16 @@ from strapline.charts.render import picture
 from strapline.files import write_text
 from strapline.report.evidence import Evidence, Policy
 from strapline.report.pages import archive_page, device_page, script, stylesheet
-from strapline.tables import (
+from strapline.tables.archive import (
     COMPARISONS,
     DEVICES,
     FINDINGS,
     FIRMWARE,
-    METRICS,
     NOTICES,
     SESSIONS,
     STANDINGS,
 )
+from strapline.tables.sessions import METRICS
 
 if TYPE_CHECKING:
     from strapline.settings import Claims, Criteria, Equivalence, Presentation, Tolerance

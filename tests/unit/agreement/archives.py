@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from strapline.tables import METRICS
+from strapline.tables.sessions import METRICS
 
 
 def archive(*sessions):

@@ -6,7 +6,7 @@ import pandas as pd
 from strapline.session.card import Card
 from strapline.session.devices import Register
 from strapline.session.inference import describe
-from strapline.tables import ALIGNED
+from strapline.tables.sessions import ALIGNED
 
 START = pd.Timestamp("2026-03-01T10:00:00Z")
 

@@ -6,7 +6,7 @@ from scipy.signal import lfilter
 from strapline.agreement.effort import MaximumHeartRate
 from strapline.agreement.session_metrics import session_maximum, session_metrics
 from strapline.settings import Effort, Intervals, Tolerance
-from strapline.tables import ALIGNED
+from strapline.tables.sessions import ALIGNED
 from unit.agreement.grids import grid, intake
 
 INTERVALS, EFFORT = Intervals(), Effort()

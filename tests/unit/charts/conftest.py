@@ -6,7 +6,8 @@ import pytest
 
 from strapline.session.card import ClockNote, Exclusion
 from strapline.session.intake import RecordingIntake, SessionIntake
-from strapline.tables import ALIGNED, METRICS, STANDINGS
+from strapline.tables.archive import STANDINGS
+from strapline.tables.sessions import ALIGNED, METRICS
 
 SECONDS = 600
 LIMITS = {"bias": -4.25, "limit_lower": -12.5, "limit_upper": 4.0, "mae": 5.5}

@@ -17,7 +17,8 @@ from strapline.charts.traces import traces
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.settings import Presentation, Tolerance
 from strapline.signal.reference_check import Span
-from strapline.tables import ALIGNED, EPISODES, METRICS, OFFSETS, STANDINGS
+from strapline.tables.archive import STANDINGS
+from strapline.tables.sessions import ALIGNED, EPISODES, METRICS, OFFSETS
 
 LOOK = Presentation(credit="Tested at the sample bench")
 LABELS = {"watch-0": "Watch one", "watch-1": "Watch two"}

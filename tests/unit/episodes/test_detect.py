@@ -11,7 +11,7 @@ from strapline.episodes.detect import Detection, detect
 from strapline.episodes.spans import hysteresis
 from strapline.episodes.view import View, view_of
 from strapline.settings import Episodes
-from strapline.tables import ALIGNED
+from strapline.tables.sessions import ALIGNED
 from unit.episodes.scoring import score
 
 STANDARD = Episodes()

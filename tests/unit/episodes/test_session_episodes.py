@@ -8,7 +8,8 @@ from strapline.episodes.cadence_grid import cadence_at
 from strapline.episodes.session_episodes import session_episodes
 from strapline.episodes.session_sentences import session_sentences
 from strapline.settings import Episodes, Tolerance
-from strapline.tables import ALIGNED, NORMALISED
+from strapline.tables.recordings import NORMALISED
+from strapline.tables.sessions import ALIGNED
 
 START = pd.Timestamp("2026-03-04T17:00:00", tz="UTC")
 

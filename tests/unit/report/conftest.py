@@ -16,15 +16,8 @@ from strapline.session.ledger import (
     Tally,
 )
 from strapline.settings import Claims, Criteria, Equivalence, Presentation, Tolerance
-from strapline.tables import (
-    COMPARISONS,
-    FINDINGS,
-    FIRMWARE,
-    METRICS,
-    NOTICES,
-    SESSIONS,
-    STANDINGS,
-)
+from strapline.tables.archive import COMPARISONS, FINDINGS, FIRMWARE, NOTICES, SESSIONS, STANDINGS
+from strapline.tables.sessions import METRICS
 
 FIGURES = {
     "mean_reference": 139.0,

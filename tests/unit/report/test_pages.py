@@ -9,7 +9,8 @@ import pytest
 from strapline.report.pages import archive_page, device_page, session_page, stylesheet
 from strapline.session.alignment import SessionAlignment
 from strapline.session.ledger import SessionLedger
-from strapline.tables import ALIGNED, METRICS, NOTICES, OFFSETS, SENTENCES, SESSIONS, STANDINGS
+from strapline.tables.archive import NOTICES, SESSIONS, STANDINGS
+from strapline.tables.sessions import ALIGNED, METRICS, OFFSETS, SENTENCES
 
 # Neither offsets, nor seconds, nor sentences.
 NOTHING = (OFFSETS.empty(), ALIGNED.empty(), SENTENCES.empty())

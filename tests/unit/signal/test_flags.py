@@ -5,7 +5,7 @@ from benchmarks.strap_faults import heart, with_artefacts
 from strapline.settings import Plausibility, RrIntervals
 from strapline.signal.flags import far_from_neighbours, flag_beats, flag_samples
 from strapline.signal.rr_artefacts import classify_rr
-from strapline.tables import SAMPLES
+from strapline.tables.recordings import SAMPLES
 
 
 def flags(rows, plausibility=Plausibility()):  # noqa: B008

@@ -8,7 +8,7 @@ from strapline.session.card import ClockNote
 from strapline.session.intake import RecordingIntake
 from strapline.settings import Plausibility, RrIntervals
 from strapline.signal.normalised import marked_at, normalise
-from strapline.tables import BEATS, SAMPLES
+from strapline.tables.recordings import BEATS, SAMPLES
 
 START = pd.Timestamp("2026-07-01T10:00:00Z")
 

@@ -9,7 +9,7 @@ from strapline.signal.grid import times_of
 from strapline.signal.reference_pair import beside
 from strapline.signal.reference_trial import try_reference
 from strapline.signal.trace import Trace
-from strapline.tables import NORMALISED
+from strapline.tables.recordings import NORMALISED
 from unit.signal.test_clock_decision import entry
 
 START = 1_770_000_000.0

@@ -1,0 +1,8 @@
+"""`python -m strapline <command>`, as `strapline <command>`."""
+
+import sys
+
+from strapline.commands import main
+
+if __name__ == "__main__":
+    sys.exit(main())

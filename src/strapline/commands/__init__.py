@@ -1,0 +1,34 @@
+"""What a tester asks on the command line: `strapline <command>`, one module a command.
+
+A command's module has `describe`, which names its arguments, and `run`, which gives the exit
+code.
+"""
+
+import argparse
+import sys
+from types import ModuleType
+
+from strapline.documents import DocumentError
+
+COMMANDS: dict[str, ModuleType] = {}
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command; a mistake in a document people write is told in a sentence, with code 2."""
+    options = _parser().parse_args(arguments)
+    try:
+        return int(options.run(options))
+    except DocumentError as error:
+        print(f"strapline: {error}", file=sys.stderr)
+        return 2
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="strapline")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="command")
+    for name, module in COMMANDS.items():
+        summary = (module.__doc__ or "").splitlines()[0]
+        command = commands.add_parser(name, help=summary, description=summary)
+        module.describe(command)
+        command.set_defaults(run=module.run)
+    return parser

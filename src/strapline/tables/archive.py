@@ -1,0 +1,152 @@
+"""What all sessions together give."""
+
+import pyarrow as pa
+
+from strapline.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table
+
+STANDINGS = Table(
+    "standings",
+    "What the archive says of each device at each activity; one row a device and activity, "
+    "and one a device over all activities",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("sessions", COUNT, "Sessions with at least one compared second", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared", "min", nullable=False),
+        Column("metric", WORD, "Name of the figure", nullable=False),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("mean", REAL, "Mean of the sessions' figures"),
+        Column("sd", REAL, "Standard deviation between sessions; missing for one session"),
+        Column("lowest", REAL, "Lowest session"),
+        Column("median", REAL, "Median session"),
+        Column("highest", REAL, "Highest session"),
+    ),
+)
+
+FINDINGS = Table(
+    "findings",
+    "What the sessions together say of each device at each activity and over all, with "
+    "intervals; the session is the unit; one statistic a row",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("statistic", WORD, "Name of the statistic", nullable=False),
+        Column("value", REAL, "The statistic; missing where it is not defined"),
+        Column("low", REAL, "Lower end of its interval: 95 %, of equivalence 1 - 2 alpha"),
+        Column("high", REAL, "Upper end of its interval"),
+        Column("unit", WORD, "Unit of the statistic", nullable=False),
+        Column("sessions", COUNT, "Sessions it rests on", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared in them", "min", nullable=False),
+    ),
+)
+
+COMPARISONS = Table(
+    "comparisons",
+    "Devices worn in the same sessions, as pairs: a figure of A minus that of B in each session",
+    (
+        Column("device_a", WORD, "Device A", nullable=False),
+        Column("device_b", WORD, "Device B", nullable=False),
+        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("metric", WORD, "Name of the figure", nullable=False),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("sessions", COUNT, "Sessions with both", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared in them, of the device with less", "min", False),
+        Column("difference", REAL, "Mean of A minus B; below 0, A was closer"),
+        Column("low", REAL, "Lower end of its 95 % interval; missing for one session"),
+        Column("high", REAL, "Upper end of its 95 % interval"),
+        Column("p", REAL, "Of no difference, by sign flips, two-sided", "1"),
+        Column(
+            "sessions_needed",
+            COUNT,
+            "Fewest sessions with which this test could show a difference at all",
+        ),
+        Column(
+            "p_family",
+            REAL,
+            "The same after Holm's adjustment for all pairs over all activities, or for all "
+            "pairs at single activities",
+            "1",
+        ),
+        Column("closer", REAL, "Share of sessions in which A was closer, ties as halves", "1"),
+        Column("closer_low", REAL, "Lower end of its 95 % interval", "1"),
+        Column("closer_high", REAL, "Upper end of its 95 % interval", "1"),
+        Column("a_left", COUNT, "Sessions with A on the left wrist and B on the right", "", False),
+        Column("a_right", COUNT, "Sessions the other way round", "", False),
+        Column(
+            "confounded",
+            pa.bool_(),
+            "A was never on both wrists, or nobody says: device and wrist cannot be told apart",
+            nullable=False,
+        ),
+        Column("balanced", REAL, "The difference as if each had been on either wrist as often"),
+        Column("balanced_low", REAL, "Lower end of its 95 % interval"),
+        Column("balanced_high", REAL, "Upper end of its 95 % interval"),
+    ),
+)
+
+FIRMWARE = Table(
+    "firmware",
+    "How a device's figures changed from one stated firmware to the next",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("metric", WORD, "Name of the figure", nullable=False),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("firmware_before", TEXT, "Firmware of the earlier sessions", nullable=False),
+        Column("firmware_after", TEXT, "Firmware of the later sessions", nullable=False),
+        Column("before", REAL, "Mean of the sessions before"),
+        Column("after", REAL, "Mean of the sessions after"),
+        Column("change", REAL, "After minus before"),
+        Column("low", REAL, "Lower end of its 95 % interval"),
+        Column("high", REAL, "Upper end of its 95 % interval"),
+        Column("p", REAL, "Of no change, two-sided", "1"),
+        Column("sessions_before", COUNT, "Sessions before", nullable=False),
+        Column("sessions_after", COUNT, "Sessions after", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared in them", "min", nullable=False),
+    ),
+)
+
+SESSIONS = Table(
+    "sessions",
+    "One row a session: when, who, what",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("title", TEXT, "Name of its folder in the inbox", nullable=False),
+        Column("wearer", WORD, "Who wore the devices", nullable=False),
+        Column("activity", WORD, "What was done", nullable=False),
+        Column("started_at", TIME, "First second of the reference"),
+        Column("minutes", REAL, "Length of the reference", "min"),
+        Column("reference", TEXT, "Device used as the reference"),
+        Column("devices", COUNT, "Devices compared with it", nullable=False),
+        Column("set_aside", TEXT, "Why the session is no evidence, where it is not"),
+    ),
+)
+
+DEVICES = Table(
+    "devices",
+    "Every device that was compared or served as the reference",
+    (
+        Column("device", TEXT, "Short name of the device", nullable=False),
+        Column("label", TEXT, "Name as results show it", nullable=False),
+        Column("kind", WORD, "What kind of device it is", nullable=False),
+    ),
+)
+
+NOTICES = Table(
+    "notices",
+    "What was set aside and why, and what was assumed for want of a statement",
+    (
+        Column("session", WORD, "Session; empty for the inbox itself", nullable=False),
+        Column("recording", TEXT, "Recording, where it concerns only one"),
+        Column("kind", WORD, "'set_aside', 'clock' or 'assumed'", nullable=False),
+        Column("text", TEXT, "The notice in plain words", nullable=False),
+    ),
+)

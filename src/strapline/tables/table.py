@@ -1,0 +1,120 @@
+"""The contract of every table: columns, types, units and meaning.
+
+A table is checked against its contract at the one place that writes it, and carries the
+contract with it: unit and meaning stand in the Parquet field metadata, and what a table is
+about (the file it came from, say) stands in the schema metadata as JSON.
+"""
+
+import json
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pyarrow as pa
+import pyarrow.parquet as pq
+
+TIME = pa.timestamp("ms", tz="UTC")
+TEXT = pa.string()
+WORD = pa.dictionary(pa.int32(), pa.string())
+REAL = pa.float64()
+COUNT = pa.int64()
+
+_ABOUT = b"strapline"
+
+
+class ContractError(ValueError):
+    """A table that does not keep its contract: a defect of Strapline, never of an export."""
+
+
+@dataclass(frozen=True)
+class Column:
+    name: str
+    type: pa.DataType
+    meaning: str
+    unit: str = ""
+    nullable: bool = True
+
+
+@dataclass(frozen=True)
+class Table:
+    """A named list of columns, and the only way to read or write a table that has them."""
+
+    name: str
+    meaning: str
+    columns: tuple[Column, ...]
+
+    @cached_property
+    def schema(self) -> pa.Schema:
+        fields = [
+            pa.field(
+                column.name,
+                column.type,
+                nullable=column.nullable,
+                metadata={"unit": column.unit, "meaning": column.meaning},
+            )
+            for column in self.columns
+        ]
+        return pa.schema(fields)
+
+    @property
+    def column_names(self) -> list[str]:
+        return [column.name for column in self.columns]
+
+    def empty(self) -> pd.DataFrame:
+        return _to_pandas(self.schema.empty_table())
+
+    def frame(self, columns: Mapping[str, Any]) -> pd.DataFrame:
+        """A frame that keeps this contract; columns not given are missing throughout."""
+        length = max((len(values) for values in columns.values()), default=0)
+        if length == 0:
+            return self.empty()
+        given = {
+            name: columns.get(name, pd.Series([None] * length, dtype=object))
+            for name in self.column_names
+        }
+        return _to_pandas(self._checked(pd.DataFrame(given)))
+
+    def from_rows(self, rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
+        """A frame that keeps this contract, from one mapping a row."""
+        return self.frame({name: [row.get(name) for row in rows] for name in self.column_names})
+
+    def write(self, frame: pd.DataFrame, path: str | os.PathLike[str], **about: Any) -> None:
+        """Write `frame` to `path`, whole or not at all; `about` is kept as JSON beside it.
+
+        Raises ContractError where columns, types or missing values break the contract.
+        """
+        table = self._checked(frame)
+        if about:
+            metadata = {_ABOUT: json.dumps(about, sort_keys=True, ensure_ascii=False).encode()}
+            table = table.replace_schema_metadata(metadata)
+        unfinished = Path(f"{path}.unfinished")
+        pq.write_table(table, unfinished, compression="zstd")
+        unfinished.replace(path)
+
+    def read(self, path: str | os.PathLike[str]) -> pd.DataFrame:
+        return _to_pandas(pq.read_table(path, schema=self.schema))
+
+    def _checked(self, frame: pd.DataFrame) -> pa.Table:
+        if list(frame.columns) != self.column_names:
+            raise ContractError(f"{self.name}: columns {list(frame.columns)}, not the contract's")
+        try:
+            table = pa.Table.from_pandas(frame, schema=self.schema, preserve_index=False)
+        except (ValueError, pa.ArrowException) as error:
+            raise ContractError(f"{self.name}: {error}") from error
+        return table.replace_schema_metadata(None)
+
+
+def about(path: str | os.PathLike[str]) -> dict[str, Any]:
+    """What the table at `path` says it is about, as given when it was written."""
+    metadata = pq.read_schema(path).metadata or {}
+    text = metadata.get(_ABOUT)
+    return {} if text is None else json.loads(text)
+
+
+def _to_pandas(table: pa.Table) -> pd.DataFrame:
+    frame: pd.DataFrame = table.to_pandas()
+    return frame
