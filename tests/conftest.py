@@ -4,6 +4,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# A slow machine is no failing test.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 REPOSITORY = Path(__file__).resolve().parents[1]
 

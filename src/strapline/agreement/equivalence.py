@@ -21,7 +21,6 @@ class Equivalence:
     interval of level 1 - 2 alpha (`interval`) lies within them too.
     """
 
-    n: float
     mean: float
     t_lower: float
     t_upper: float
@@ -39,23 +38,34 @@ def equivalence(values: np.ndarray, lower: float, upper: float, alpha: float = 0
     """
     n = values.size
     mean = float(np.mean(values)) if n else math.nan
-    sd = float(np.std(values, ddof=1)) if n > 1 else math.nan
-    return equivalence_of_summary(mean, sd, n, lower, upper, alpha)
+    return equivalence_of_mean(mean, standard_error_of_mean(values), n - 1, lower, upper, alpha)
 
 
 def equivalence_of_summary(
     mean: float, sd: float, n: float, lower: float, upper: float, alpha: float = 0.05
 ) -> Equivalence:
     """The same from mean and SD (n - 1) of n values; for paired values, of their differences."""
+    error = sd / math.sqrt(n) if n > 1 else math.nan
+    return equivalence_of_mean(mean, error, n - 1, lower, upper, alpha)
+
+
+def equivalence_of_mean(
+    mean: float, error: float, freedom: float, lower: float, upper: float, alpha: float = 0.05
+) -> Equivalence:
+    """The same from a mean and its standard error with their degrees of freedom."""
     if not lower < upper:
         raise ValueError(f"the bounds {lower} and {upper} hold nothing between them")
-    error, freedom = sd / math.sqrt(n) if n > 1 else math.nan, n - 1
     t_lower, t_upper = _ratio(mean - lower, error), _ratio(mean - upper, error)
-    p_lower = float(special.stdtr(freedom, -t_lower)) if n > 1 else math.nan
-    p_upper = float(special.stdtr(freedom, t_upper)) if n > 1 else math.nan
+    p_lower = float(special.stdtr(freedom, -t_lower)) if freedom > 0 else math.nan
+    p_upper = float(special.stdtr(freedom, t_upper)) if freedom > 0 else math.nan
     half = t_quantile(1 - 2 * alpha, freedom) * error
     p = max(p_lower, p_upper)
-    return Equivalence(n, mean, t_lower, t_upper, p_lower, p_upper, p, around(mean, half))
+    return Equivalence(mean, t_lower, t_upper, p_lower, p_upper, p, around(mean, half))
+
+
+def standard_error_of_mean(values: np.ndarray) -> float:
+    """SD over the root of n; NaN for fewer than two values."""
+    return float(np.std(values, ddof=1)) / math.sqrt(values.size) if values.size > 1 else math.nan
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,8 @@
 """What the sessions of one device together say: pooled bias, limits, criteria, equivalence.
 
+Over several activities the bias is the mean of the activities' own, for sessions where a device
+has it easy know their bias best and would have the most weight. Limits and what to expect of a
+further session are told activity by activity alone: over a mixture they describe no session.
 How well a session knows its own bias is taken from its spread and its effective number of
 independent seconds: variance = SD² / effective n. A bias that hardly varies is not taken for
 better known than readings in whole beats allow.
@@ -16,9 +19,9 @@ import numpy as np
 import pandas as pd
 from scipy import stats
 
-from strapline.agreement.equivalence import equivalence
+from strapline.agreement.equivalence import equivalence_of_mean, standard_error_of_mean
 from strapline.agreement.interval import UNKNOWN, Interval, around, t_quantile
-from strapline.agreement.pooling import pool
+from strapline.agreement.pooling import Pooled, pool
 from strapline.agreement.pooling_in_groups import pool_in_groups
 from strapline.agreement.proportions import wilson
 from strapline.agreement.repeated_measures import SubjectSummaries, limits_true_value_varies
@@ -28,6 +31,7 @@ from strapline.agreement.session_table import (
     session_table,
     stated_wearers,
 )
+from strapline.agreement.strata import OverStrata, StratumMean, mean_over_strata
 from strapline.session.intake import UNSTATED
 from strapline.tables.archive import FINDINGS
 
@@ -62,7 +66,9 @@ def findings(metrics: pd.DataFrame, criteria: Criteria, margins: Equivalence) ->
             "wearers": stated_wearers(own),
             "minutes": float(own["minutes"].sum()),
         }
-        found = [*_bias(own), *_limits(own), *_mape(own), *_met(own, criteria)]
+        mixed = own["done"].nunique() > 1
+        found = [*(_bias_over_activities(own) if mixed else [*_bias(own), *_limits(own)])]
+        found += [*_bias_over_wearers(own), *_mape(own), *_met(own, criteria)]
         found += _equivalence(own, margins)
         rows += [names | _row(finding) for finding in found]
     return FINDINGS.from_rows(rows)
@@ -83,8 +89,19 @@ def _known(own: pd.DataFrame) -> pd.DataFrame:
     return own.dropna(subset=["bias", "sd_of_differences", "effective_n"])
 
 
+def _variances(known: pd.DataFrame) -> np.ndarray:
+    """How far each session's bias may be from its true one."""
+    spread = np.maximum(known["sd_of_differences"].to_numpy(float) ** 2, ROUNDING)
+    variances: np.ndarray = spread / known["effective_n"].to_numpy(float)
+    return variances
+
+
+def _pooled(known: pd.DataFrame) -> Pooled:
+    return pool(known["bias"].to_numpy(float), _variances(known), never_narrower=True)
+
+
 def _bias(own: pd.DataFrame) -> Iterator[Finding]:
-    """Over sessions and, where there are several wearers, over wearers.
+    """Of one activity.
 
     What a further session will show has an error of its own as well, so its interval adds the
     mean sampling variance to that of IntHout et al. 2016, which is for a session's true bias.
@@ -92,25 +109,48 @@ def _bias(own: pd.DataFrame) -> Iterator[Finding]:
     known = _known(own)
     if known.empty:
         return
-    estimates, sessions = known["bias"].to_numpy(float), len(known)
-    spread = np.maximum(known["sd_of_differences"].to_numpy(float) ** 2, ROUNDING)
-    variances = spread / known["effective_n"].to_numpy(float)
-    pooled = pool(estimates, variances, never_narrower=True)
+    pooled, sessions = _pooled(known), len(known)
     value = pooled.estimate
     further = around(
         value,
         t_quantile(0.95, sessions - 1)
-        * math.sqrt(pooled.standard_error**2 + pooled.tau2 + float(np.mean(variances))),
+        * math.sqrt(pooled.standard_error**2 + pooled.tau2 + float(np.mean(_variances(known)))),
     )
     yield Finding("bias", value, pooled.interval, "bpm", sessions)
     yield Finding("bias_next_session", value, further, "bpm", sessions)
     yield Finding("bias_between_sessions", math.sqrt(pooled.tau2), UNKNOWN, "bpm", sessions)
     yield Finding("bias_heterogeneity", pooled.i2, UNKNOWN, "%", sessions)
-    if stated_wearers(known) < 2:
+
+
+def _bias_over_activities(own: pd.DataFrame) -> Iterator[Finding]:
+    """The mean of the activities' biases, and the one of them that is furthest from 0."""
+    known = _known(own)
+    if known.empty:
         return
-    wearers = known["wearer"].to_numpy(str)
-    stated = wearers != UNSTATED
-    groups = pool_in_groups(estimates[stated], variances[stated], wearers[stated])
+    strata = []
+    for _, part in known.groupby("done", sort=True):
+        pooled = _pooled(part)
+        error = pooled.standard_error if len(part) > 1 else math.nan
+        strata.append(StratumMean(len(part), pooled.estimate, error))
+    found = mean_over_strata(strata)
+    yield Finding("bias", found.mean, found.interval, "bpm", found.sessions)
+    yield Finding("bias_furthest", found.furthest, UNKNOWN, "bpm", found.sessions)
+
+
+def _bias_over_wearers(own: pd.DataFrame) -> Iterator[Finding]:
+    """Where there are several wearers, with people as a second level.
+
+    What an activity as such adds to a bias is taken off first, so that nobody's sessions count
+    for more because of what was done in them.
+    """
+    known = _known(own)
+    known = known[known["wearer"] != UNSTATED]
+    if known["wearer"].nunique() < 2:
+        return
+    of_activity = known.groupby("done")["bias"].transform("mean")
+    level = known.groupby("done")["bias"].mean().mean()
+    estimates = (known["bias"] - of_activity + level).to_numpy(float)
+    groups = pool_in_groups(estimates, _variances(known), known["wearer"].to_numpy(str))
     value, sessions = groups.estimate, groups.sessions
     yield Finding("bias_over_wearers", value, groups.interval, "bpm", sessions)
     yield Finding("bias_next_wearer", value, groups.prediction, "bpm", sessions)
@@ -171,7 +211,24 @@ def _met(own: pd.DataFrame, criteria: Criteria) -> Iterator[Finding]:
 
 
 def _equivalence(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
-    biases = column(own, "bias")
-    test = equivalence(biases, -margins.margin_bpm, margins.margin_bpm, margins.alpha)
-    yield Finding("equivalence", test.mean, test.interval, "bpm", biases.size)
-    yield Finding("equivalence_p", test.p, UNKNOWN, "1", biases.size)
+    over = _mean_of_activities(own.dropna(subset=["bias"]))
+    if over is None:
+        return
+    test = equivalence_of_mean(
+        over.mean, over.error, over.freedom, -margins.margin_bpm, margins.margin_bpm, margins.alpha
+    )
+    yield Finding("equivalence", test.mean, test.interval, "bpm", over.sessions)
+    yield Finding("equivalence_p", test.p, UNKNOWN, "1", over.sessions)
+
+
+def _mean_of_activities(known: pd.DataFrame) -> OverStrata | None:
+    """Of the sessions' biases as they are, each session counting alike in its activity."""
+    biases = [part.to_numpy(float) for _, part in known.groupby("done", sort=True)["bias"]]
+    if not biases:
+        return None
+    return mean_over_strata(
+        [
+            StratumMean(part.size, float(np.mean(part)), standard_error_of_mean(part))
+            for part in biases
+        ]
+    )

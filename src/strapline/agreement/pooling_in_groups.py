@@ -38,7 +38,9 @@ def pool_in_groups(
     """Random effects on two levels by REML; t with groups - 1 degrees of freedom.
 
     group: shape (k,), the wearer of each session. The three-level model of Konstantopoulos
-    2011, Res Synth Methods 2:61-76 (from memory). Raises ValueError for no session.
+    2011, Res Synth Methods 2:61-76 (from memory). Its standard error is not taken below the
+    one that pools sessions without regard to wearers: few groups can by chance look alike.
+    Raises ValueError for no session.
     """
     check_variances(variances)
     if not estimates.size:
@@ -46,8 +48,8 @@ def pool_in_groups(
     names, member = np.unique(group, return_inverse=True)
     levels = _TwoLevels(estimates, variances, member)
     groups = names.size
+    single = pool(estimates, variances, never_narrower=True)
     if groups == 1:
-        single = pool(estimates, variances)
         return PooledInGroups(
             1,
             estimates.size,
@@ -60,6 +62,7 @@ def pool_in_groups(
         )
     between, within = levels.fitted()
     estimate, error = levels.mean(between, within)
+    error = max(error, single.standard_error)
     quantile = t_quantile(level, groups - 1)
     spread = math.sqrt(between + within + error**2)
     return PooledInGroups(

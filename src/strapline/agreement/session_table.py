@@ -29,7 +29,9 @@ def session_table(metrics: pd.DataFrame, wanted: tuple[str, ...]) -> pd.DataFram
 def by_activity(
     table: pd.DataFrame, keys: list[str]
 ) -> Iterator[tuple[tuple[str, ...], pd.DataFrame]]:
-    """Groups by `keys` and then activity, 'all' activities among them."""
+    """Groups by `keys` and then activity, 'all' activities among them. In each group `done` is
+    the activity of the session."""
+    table = table.assign(done=table["activity"])
     both = pd.concat([table.assign(activity=ALL_ACTIVITIES), table])
     for names, group in both.groupby([*keys, "activity"], sort=True):
         yield tuple(str(name) for name in names), group

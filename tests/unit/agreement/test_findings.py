@@ -142,6 +142,49 @@ def test_activities_views_and_devices_are_kept_apart():
     assert found(metrics).loc["bias", "minutes"] == 60
 
 
+def mixed(*sizes):
+    """Easy days at the desk, with a bias of 0, and hard ones of strength, with one of -6."""
+    easy, hard = sizes
+    random = np.random.default_rng(5)
+    return archive(
+        *(session(b, 0.5, 300.0, activity="desk") for b in random.normal(0, 0.1, easy)),
+        *(session(b, 9.0, 40.0, activity="strength") for b in random.normal(-6, 1, hard)),
+    )
+
+
+def test_over_activities_each_counts_alike():
+    metrics = mixed(2, 6)
+    rows = found(metrics)
+    of_each = [found(metrics, at).loc["bias", "value"] for at in ("desk", "strength")]
+    assert rows.loc["bias", "value"] == pytest.approx(np.mean(of_each))
+    assert rows.loc["bias_furthest", "value"] == pytest.approx(of_each[1])
+    assert rows.loc["bias", "low"] < rows.loc["bias", "value"] < rows.loc["bias", "high"]
+    # More of the easy days leave it where it was.
+    assert found(mixed(20, 6)).loc["bias", "value"] == pytest.approx(-3, abs=0.6)
+
+
+def test_over_activities_nothing_is_said_that_describes_no_session():
+    assert not {"bias_next_session", "limit_lower", "limit_upper"} & set(found(mixed(2, 6)).index)
+    assert {"bias_next_session", "limit_lower"} <= set(found(mixed(0, 6)).index)
+
+
+def test_equivalence_over_activities_is_of_their_mean():
+    row = found(mixed(2, 6)).loc["equivalence"]
+    assert row["value"] == pytest.approx(-3, abs=0.6) and row["sessions"] == 8
+
+
+def test_what_was_done_does_not_pass_for_who_did_it():
+    # Ben does strength alone, Ada both; each is off by the activity and nothing else.
+    whom = [("ada", "desk", 0.0), ("ada", "strength", -6.0), ("ben", "strength", -6.0)]
+    sessions = [
+        session(bias + wobble, wearer=wearer, activity=activity)
+        for wearer, activity, bias in whom
+        for wobble in (-0.2, 0.0, 0.2)
+    ]
+    row = found(archive(*sessions)).loc["bias_over_wearers"]
+    assert row["value"] == pytest.approx(-3, abs=0.05)
+
+
 def test_one_session_speaks_only_of_itself():
     rows = found(archive(session(3.0)))
     assert rows.loc["bias", "value"] == 3
