@@ -1,4 +1,7 @@
-"""Head to head: every pair of devices that were worn in the same sessions."""
+"""Head to head: every pair of devices that were worn in the same sessions.
+
+Each is judged by the seconds in which both could be compared with the reference.
+"""
 
 from typing import Any
 
@@ -9,13 +12,13 @@ from strapline.agreement.head_to_head import adjust_for_side, head_to_head, holm
 from strapline.agreement.metrics import UNITS
 from strapline.agreement.session_table import (
     ALL_ACTIVITIES,
+    KEYS,
     by_activity,
-    session_table,
     stated_wearers,
 )
+from strapline.agreement.shared_seconds import BESIDE, FIGURES
 from strapline.tables.archive import COMPARISONS
 
-FIGURES = ("mae", "mape")
 SIDES = ("left", "right")
 ALPHA = 0.05
 
@@ -25,12 +28,7 @@ def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
 
     worn: `session`, `device` and `placement`, one row each at most.
     """
-    table = session_table(metrics, FIGURES).merge(
-        worn[["session", "device", "placement"]], how="left"
-    )
-    shared = ["session", "wearer", "activity", "alignment"]
-    pairs = table.merge(table, on=shared, suffixes=("_a", "_b"))
-    pairs = pairs[pairs["device_a"] < pairs["device_b"]]
+    pairs = _pairs(metrics, worn)
     rows = [
         {
             "device_a": device_a,
@@ -48,6 +46,29 @@ def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
     found["p_family"] = _by_family(found)
     found["sessions_needed"] = _sessions_needed(found)
     return found
+
+
+def _pairs(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
+    """A row a session, view and pair: FIGURES and `placement` of A and B, and `minutes`.
+
+    Recordings of one device in one session are averaged, for they are no two sessions.
+    """
+    own = metrics.astype(dict.fromkeys((*KEYS, "recording", "scope", "metric"), str))
+    device_of = own.set_index(["session", "recording"])["device"].to_dict()
+    own = own[own["scope"].str.startswith(BESIDE) & (own["n"] > 0)]
+    others = own["scope"].str.removeprefix(BESIDE)
+    beside = [str(device_of.get(key)) for key in zip(own["session"], others, strict=True)]
+    own = own.assign(beside=pd.Series(beside, own.index, dtype=str))
+    figures = own.pivot_table(index=[*KEYS, "beside"], columns="metric", values="value")
+    figures = figures.reindex(columns=list(FIGURES))
+    minutes = own.groupby([*KEYS, "beside"])["n"].mean() / 60
+    table = figures.assign(minutes=minutes).reset_index().astype({"device": str, "beside": str})
+    table = table.merge(worn[["session", "device", "placement"]], how="left")
+    turned = table.rename(columns={"device": "beside", "beside": "device"})
+    shared = ["session", "wearer", "activity", "alignment", "device", "beside"]
+    pairs = table.merge(turned, on=shared, suffixes=("_a", "_b"))
+    pairs = pairs.rename(columns={"device": "device_a", "beside": "device_b"})
+    return pairs[pairs["device_a"] < pairs["device_b"]]
 
 
 def _compared(own: pd.DataFrame, metric: str, name: str) -> dict[str, Any]:

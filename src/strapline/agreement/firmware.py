@@ -1,4 +1,8 @@
-"""Did a device change with its firmware? Sessions before and after, as two samples."""
+"""Did a device change with its firmware? Sessions before and after, like with like.
+
+What was done and who wore it go before the firmware: sessions are compared with sessions of the
+same activity and wearer, and those with no counterpart do not count.
+"""
 
 from collections.abc import Iterator
 from itertools import pairwise
@@ -6,7 +10,7 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.agreement.equivalence import change_between
+from strapline.agreement.blocks import change_within_blocks
 from strapline.agreement.metrics import UNITS
 from strapline.agreement.session_table import by_activity, column, session_table, stated_wearers
 from strapline.tables.archive import FIRMWARE
@@ -34,10 +38,17 @@ def firmware_changes(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
 def _changes(own: pd.DataFrame) -> Iterator[dict[str, Any]]:
     in_order = own.groupby("firmware")["started_at"].min().sort_values(kind="stable").index
     for earlier, later in pairwise(in_order):
-        before, after = own[own["firmware"] == earlier], own[own["firmware"] == later]
         for metric in FIGURES:
-            sides = column(before, metric), column(after, metric)
-            change = change_between(*sides)
+            known = own.dropna(subset=[metric])
+            before, after = known[known["firmware"] == earlier], known[known["firmware"] == later]
+            shared = set(_block(before)) & set(_block(after))
+            before, after = (side[_block(side).isin(shared)] for side in (before, after))
+            change = change_within_blocks(
+                column(before, metric),
+                column(after, metric),
+                _block(before).to_numpy(str),
+                _block(after).to_numpy(str),
+            )
             yield {
                 "metric": metric,
                 "unit": UNITS[metric],
@@ -49,8 +60,13 @@ def _changes(own: pd.DataFrame) -> Iterator[dict[str, Any]]:
                 "low": change.interval.low,
                 "high": change.interval.high,
                 "p": change.p,
-                "sessions_before": sides[0].size,
-                "sessions_after": sides[1].size,
+                "sessions_before": len(before),
+                "sessions_after": len(after),
                 "wearers": min(stated_wearers(side) for side in (before, after)),
                 "minutes": float(min(side["minutes"].sum() for side in (before, after))),
             }
+
+
+def _block(side: pd.DataFrame) -> pd.Series:
+    """Activity and wearer of each session."""
+    return side["done"] + " " + side["wearer"]

@@ -4,6 +4,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.agreement.scopes import WHOLE
 from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.session.intake import UNSTATED
 from strapline.tables.archive import STANDINGS
@@ -23,12 +24,16 @@ SUMMARISED = (
 
 def standings(metrics: pd.DataFrame) -> pd.DataFrame:
     """A frame under STANDINGS from the archive's METRICS: one row a device, activity, view of
-    the clocks and figure. Each session counts once, whatever its length; sessions without a
-    compared second count only towards coverage."""
-    whole = metrics[(metrics["scope"] == "whole") & metrics["metric"].isin(SUMMARISED)]
-    whole = whole.astype({"activity": object, "metric": object})
-    both = pd.concat([whole, whole.assign(activity=ALL_ACTIVITIES)])
+    the clocks and figure. Each session counts once, whatever its length, and however many
+    recordings it has of the device; sessions without a compared second count only towards
+    coverage."""
+    whole = metrics[(metrics["scope"] == WHOLE) & metrics["metric"].isin(SUMMARISED)]
     keys = ["device", "activity", "alignment", "metric", "unit"]
+    of_sessions = whole.astype(dict.fromkeys([*keys, "session", "wearer"], str)).groupby(
+        ["session", "wearer", *keys], as_index=False
+    )
+    once = of_sessions.agg({"value": "mean", "n": "mean"})
+    both = pd.concat([once, once.assign(activity=ALL_ACTIVITIES)])
     rows = [
         dict(zip(keys, names, strict=True)) | _summary(group)
         for names, group in both.groupby(keys, observed=True)

@@ -4,8 +4,15 @@ import math
 from dataclasses import dataclass
 
 from strapline.agreement.comparisons import ALPHA
-from strapline.charts.text import plain
-from strapline.report.claims import Claim, Ground
+from strapline.charts.text import counted, plain
+from strapline.report.claims import (
+    Claim,
+    Ground,
+    Statistic,
+    Strength,
+    apart_from_zero,
+    known,
+)
 from strapline.report.figures import Value
 from strapline.report.words import bpm, number
 from strapline.settings import Claims
@@ -15,31 +22,52 @@ from strapline.settings import Claims
 class Duel:
     """A row of COMPARISONS in mean absolute error, labels in the place of devices.
 
-    closer: share in percent of the sessions in which A was closer, with the interval for further
-    ones. sessions_needed: with fewer, no difference could be shown.
+    difference, balanced: A minus B, as it was and as if each had sat on either wrist as often.
+    p: adjusted, with clocks aligned and as recorded. closer: share in percent of the sessions in
+    which A was closer, with the interval for further ones. sessions_needed: with fewer, no
+    difference could be shown. a_left, a_right: sessions with A on that wrist and B on the other.
     """
 
     label_a: str
     label_b: str
     ground: Ground
-    difference: Value
-    p_family: float
+    difference: Statistic
+    balanced: Statistic
+    p: tuple[float, float]
     sessions_needed: int
     closer: Value
-    confounded: bool
+    a_left: int
+    a_right: int
+
+    @property
+    def confounded(self) -> bool:
+        """Whether device and wrist cannot be told apart."""
+        return self.a_left == 0 or self.a_right == 0
 
     def turned(self) -> "Duel":
         """The same with A and B in each other's place."""
-        difference, closer = self.difference, self.closer
+        closer = self.closer
         return Duel(
             self.label_b,
             self.label_a,
             self.ground,
-            Value(-difference.value, -difference.high, -difference.low),
-            self.p_family,
+            self.difference.turned(),
+            self.balanced.turned(),
+            self.p,
             self.sessions_needed,
             Value(100 - closer.value, 100 - closer.high, 100 - closer.low),
-            self.confounded,
+            self.a_right,
+            self.a_left,
+        )
+
+    @property
+    def shown(self) -> bool:
+        """Whether the one is closer in both views of the clocks, and on whichever wrist."""
+        return (
+            all(p < ALPHA for p in self.p)
+            and self.difference.both(lambda each: each.value < 0)
+            and not self.confounded
+            and apart_from_zero(self.balanced)
         )
 
 
@@ -50,7 +78,7 @@ def duel_claim(duel: Duel, claims: Claims) -> Claim:
     a, b, ground = plain(duel.label_a), plain(duel.label_b), duel.ground
     by = f"by {bpm(abs(duel.difference.value))}"
     strength = ground.strength(claims)
-    if strength == "did" or math.isnan(duel.difference.low):
+    if strength == "did" or not duel.difference.known:
         what = f"{a} was closer to the strap than {b} {by} in {ground.these}"
         return Claim("too little to say", f"{what} ({ground}): too little to say more.")
     often = f"in {duel.closer.value * ground.sessions / 100:g} of {ground.sessions} sessions"
@@ -58,28 +86,47 @@ def duel_claim(duel: Duel, claims: Claims) -> Claim:
         what = f"{a} was closer to the strap than {b} {by} on average, and {often} ({ground})"
         more = f"with so many pairs to compare, it takes {duel.sessions_needed} sessions to show it"
         return Claim("too little to say", f"{what}: too little to say, {more}.")
-    known = (
-        f"(95 % interval for this pair alone {number(-duel.difference.high)} to "
-        f"{number(-duel.difference.low)} bpm; p {_p(duel.p_family)} over all pairs; {ground})"
+    further = (
+        f"{_grounds(duel)}. {a} was closer {often}; of further sessions it may be "
+        f"{_ends(duel.closer)} of a hundred. {_wrists(duel, a)}"
     )
-    chance = (
-        f" {a} was closer {often}; of further sessions it may be {_ends(duel.closer)} of a hundred."
-    )
-    wrists = (
-        " Neither changed wrists as far as is known, so device and wrist cannot be told apart."
-        if duel.confounded
-        else ""
-    )
-    if duel.p_family < ALPHA:
-        is_closer = "is" if strength == "does" else "tends to be"
-        what = f"{a} {is_closer} closer to the strap than {b}, {by}"
-        return Claim("shown", f"{what} {known}.{chance}{wrists}")
+    if duel.shown:
+        what = f"{a} {_is(strength)} closer to the strap than {b}, {by}"
+        return Claim("shown", f"{what} {further}")
     what = f"Which of {a} and {b} is closer is not shown: {a} was, {by}"
-    return Claim("not shown", f"{what} {known}.{chance}{wrists}")
+    return Claim("not shown", f"{what} {further}")
+
+
+def _is(strength: Strength) -> str:
+    return "is" if strength == "does" else "tends to be"
+
+
+def _grounds(duel: Duel) -> str:
+    aligned, recorded = duel.p
+    p = f"p over all pairs {_p(aligned)}, as recorded {_p(recorded)}; {duel.ground}"
+    # Below 0, A was closer; in words it is closer by so much.
+    return known(duel.difference.turned(), "bpm", p)
+
+
+def _wrists(duel: Duel, a: str) -> str:
+    if duel.confounded:
+        return (
+            f"Neither changed wrists as far as is known ({a}: left {duel.a_left}, right "
+            f"{duel.a_right}), so device and wrist cannot be told apart."
+        )
+    balanced = duel.balanced.turned().aligned
+    return (
+        f"{a} sat on the left wrist in {counted(duel.a_left, 'session')} and on the right in "
+        f"{duel.a_right}; had each wrist been as frequent, it would have been closer by "
+        f"{bpm(balanced.value, True)} ({number(balanced.low, True)} to "
+        f"{number(balanced.high, True)})."
+    )
 
 
 def _p(p: float) -> str:
-    return "below 0.001" if p < 0.001 else f"= {number(p, decimals=3)}"
+    if math.isnan(p):
+        return "unknown"
+    return "below 0.001" if p < 0.001 else number(p, decimals=3)
 
 
 def _ends(closer: Value) -> str:

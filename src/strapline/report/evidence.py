@@ -1,5 +1,6 @@
 """What the archive's statistics say, for the pages: claims in words, then rows of figures."""
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -7,14 +8,15 @@ from typing import Any
 import pandas as pd
 
 from strapline.agreement.session_table import ALL_ACTIVITIES
-from strapline.report import claims as say
-from strapline.report.claims import Claim, Ground
+from strapline.report import device_claims as say
+from strapline.report.claims import Claim, Ground, Statistic
 from strapline.report.duels import Duel, duel_claim
 from strapline.report.figures import Value
 from strapline.report.words import tolerance_words
 from strapline.settings import Claims, Criteria, Equivalence, Tolerance
 
-HEADLINE = "aligned"
+HEADLINE, AS_RECORDED = "aligned", "as_recorded"
+MISSING = Value(math.nan)
 
 
 @dataclass(frozen=True)
@@ -39,17 +41,24 @@ class Policy:
 
 @dataclass(frozen=True)
 class Found:
-    """FINDINGS of one device at one activity."""
+    """FINDINGS of one device at one activity, in both views of the clocks."""
 
     device: str
     activity: str
-    values: dict[str, tuple[Value, Ground]]
+    values: dict[tuple[str, str], tuple[Value, Ground]]
 
-    def value(self, statistic: str) -> Value:
-        return self.values[statistic][0] if statistic in self.values else Value(float("nan"))
+    def value(self, statistic: str, alignment: str = HEADLINE) -> Value:
+        """The statistic; missing (NaN) where the table does not have it."""
+        return self.values[statistic, alignment][0] if self.has(statistic, alignment) else MISSING
+
+    def both(self, statistic: str) -> Statistic:
+        return Statistic(self.value(statistic), self.value(statistic, AS_RECORDED))
 
     def ground(self, statistic: str) -> Ground:
-        return self.values[statistic][1]
+        return self.values[statistic, HEADLINE][1]
+
+    def has(self, statistic: str, alignment: str = HEADLINE) -> bool:
+        return (statistic, alignment) in self.values
 
 
 @dataclass(frozen=True)
@@ -69,17 +78,17 @@ class Evidence:
 
     def found(self) -> list[Found]:
         """Over all activities first, then activity by activity."""
-        own = self.findings[self.findings["alignment"] == HEADLINE]
-        groups: dict[tuple[str, str], dict[str, tuple[Value, Ground]]] = {}
-        for row in own.astype({"device": str, "activity": str}).to_dict("records"):
+        words = ["device", "activity", "alignment", "statistic"]
+        groups: dict[tuple[str, str], dict[tuple[str, str], tuple[Value, Ground]]] = {}
+        for row in self.findings.astype(dict.fromkeys(words, str)).to_dict("records"):
             values = groups.setdefault((row["activity"], row["device"]), {})
             value = Value(row["value"], row["low"], row["high"])
-            values[row["statistic"]] = value, _ground(row, row["sessions"])
-        return [
+            values[row["statistic"], row["alignment"]] = value, _ground(row, row["sessions"])
+        found = [
             Found(device, activity, groups[activity, device])
             for activity, device in sorted(groups, key=lambda key: (not _is_all(key[0]), key))
-            if "bias" in groups[activity, device]
         ]
+        return [each for each in found if each.has("bias")]
 
     def bias_claims(self, labels: Mapping[str, str]) -> list[Claim]:
         """One a device, over all activities."""
@@ -119,41 +128,62 @@ class Evidence:
 
     def duel_rows(self, labels: Mapping[str, str]) -> list[dict[str, Any]]:
         """Each pair of devices at each activity, with what may be said of it."""
-        own = self.comparisons
-        own = own[(own["alignment"] == HEADLINE) & (own["metric"] == "mae") & (own["sessions"] > 0)]
-        rows = own.astype({"activity": str, "device_a": str, "device_b": str}).to_dict("records")
-        rows.sort(key=lambda row: (not _is_all(row["activity"]), row["activity"]))
         found = []
-        for row in rows:
-            duel = _duel(row, labels)
-            balanced = Value(row["balanced"], row["balanced_low"], row["balanced_high"])
+        for (activity, *_), views in _by_view(
+            self.comparisons[self.comparisons["sessions"] > 0], ["activity", "device_a", "device_b"]
+        ):
+            duel = _duel(views, labels)
             claim = duel_claim(duel, self.policy.claims)
-            activity = row["activity"]
-            found.append({"activity": activity, "duel": duel, "claim": claim, "balanced": balanced})
+            found.append({"activity": activity, "duel": duel, "claim": claim})
         return found
 
     def firmware_claims(self, labels: Mapping[str, str]) -> list[Claim]:
         """How the error changed with each firmware, over all activities."""
-        own = self.firmware
-        own = own[(own["alignment"] == HEADLINE) & (own["metric"] == "mae")]
+        keys = ["activity", "device", "firmware_before", "firmware_after"]
         return [
             say.firmware_claim(
-                labels.get(row["device"], row["device"]),
-                (row["firmware_before"], row["firmware_after"]),
+                labels.get(device, device),
+                (before, after),
                 _ground(row, min(row["sessions_before"], row["sessions_after"])),
-                Value(row["change"], row["low"], row["high"]),
+                _both(views, "change", "low", "high"),
                 self.policy.claims,
             )
-            for row in own.to_dict("records")
-            if _is_all(row["activity"])
+            for (activity, device, before, after), views in _by_view(self.firmware, keys)
+            if _is_all(activity)
+            for row in [views[HEADLINE]]
         ]
+
+
+Row = dict[Any, Any]
+
+
+def _by_view(
+    table: pd.DataFrame, keys: list[str]
+) -> Iterator[tuple[tuple[str, ...], dict[str, Row]]]:
+    """Rows of the mean absolute error by `keys`, those that are aligned, all activities first:
+    each with its row in either view of the clocks."""
+    own = table[table["metric"] == "mae"].astype(dict.fromkeys([*keys, "alignment"], str))
+    found: dict[tuple[str, ...], dict[str, Row]] = {}
+    for row in own.to_dict("records"):
+        found.setdefault(tuple(row[key] for key in keys), {})[row["alignment"]] = row
+    for names in sorted(found, key=lambda names: (not _is_all(names[0]), names)):
+        if HEADLINE in found[names]:
+            yield names, found[names]
+
+
+def _both(views: Mapping[str, Row], value: str, low: str, high: str) -> Statistic:
+    aligned, recorded = (
+        Value(row[value], row[low], row[high]) if row else MISSING
+        for row in (views[HEADLINE], views.get(AS_RECORDED))
+    )
+    return Statistic(aligned, recorded)
 
 
 def _is_all(activity: str) -> bool:
     return activity == ALL_ACTIVITIES
 
 
-def _ground(row: Mapping[Any, Any], sessions: int) -> Ground:
+def _ground(row: Row, sessions: int) -> Ground:
     return Ground(int(sessions), int(row["wearers"]), float(row["minutes"]))
 
 
@@ -161,7 +191,8 @@ def _bias(found: Found, labels: Mapping[str, str], policy: Policy) -> Claim:
     return say.bias_claim(
         labels.get(found.device, found.device),
         found.ground("bias"),
-        found.value("bias"),
+        found.both("bias"),
+        found.both("bias_over_wearers"),
         found.value("bias_next_session"),
         policy.claims,
     )
@@ -172,14 +203,20 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
     yield _bias(found, labels, policy)
     if found.ground("bias").strength(claims) == "did":
         return
-    if "bias_over_wearers" in found.values:
-        over = found.value("bias_over_wearers")
-        yield say.wearers_claim(label, found.ground("bias_over_wearers"), over, claims)
-    lower, upper = found.value("limit_lower"), found.value("limit_upper")
-    yield say.limits_claim(label, found.ground("limit_lower"), lower, upper, claims)
+    if found.has("bias_over_wearers"):
+        yield say.wearers_claim(
+            label,
+            found.ground("bias_over_wearers"),
+            found.both("bias_over_wearers"),
+            found.value("bias_next_wearer"),
+            claims,
+        )
+    if found.has("limit_lower"):
+        lower, upper = found.value("limit_lower"), found.value("limit_upper")
+        yield say.limits_claim(label, found.ground("limit_lower"), lower, upper, claims)
     for statistic, criterion in policy.criteria_met.items():
-        if statistic in found.values:
-            share = found.value(statistic)
+        if found.has(statistic):
+            share = found.both(statistic)
             yield say.criterion_claim(label, criterion, found.ground(statistic), share, claims)
     test = policy.equivalence
     yield say.equivalence_claim(
@@ -187,19 +224,24 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
         test.margin_bpm,
         test.alpha,
         found.ground("equivalence"),
-        found.value("equivalence"),
+        found.both("equivalence"),
+        found.both("bias_furthest"),
         claims,
     )
 
 
-def _duel(row: Mapping[Any, Any], labels: Mapping[str, str]) -> Duel:
+def _duel(views: Mapping[str, Row], labels: Mapping[str, str]) -> Duel:
+    row = views[HEADLINE]
+    recorded = views.get(AS_RECORDED, {"p_family": math.nan})
     return Duel(
         label_a=labels.get(row["device_a"], row["device_a"]),
         label_b=labels.get(row["device_b"], row["device_b"]),
         ground=_ground(row, row["sessions"]),
-        difference=Value(row["difference"], row["low"], row["high"]),
-        p_family=row["p_family"],
+        difference=_both(views, "difference", "low", "high"),
+        balanced=_both(views, "balanced", "balanced_low", "balanced_high"),
+        p=(row["p_family"], recorded["p_family"]),
         sessions_needed=int(row["sessions_needed"]),
         closer=Value(100 * row["closer"], 100 * row["closer_low"], 100 * row["closer_high"]),
-        confounded=row["confounded"],
+        a_left=int(row["a_left"]),
+        a_right=int(row["a_right"]),
     )

@@ -10,6 +10,7 @@ import pandas as pd
 from strapline.agreement.metric_rows import joined
 from strapline.agreement.sensitivity import sensitivity
 from strapline.agreement.session_metrics import session_maximum, session_metrics
+from strapline.agreement.shared_seconds import shared_seconds
 from strapline.agreement.timing import timing
 from strapline.files import write_model
 from strapline.session.intake import SessionIntake, read_intake
@@ -39,6 +40,7 @@ def run(
         session_metrics(grid, session, maximum, tolerance, intervals, effort),
         sensitivity(grid, session, tolerance),
         timing(grid, session, tolerance),
+        shared_seconds(grid, session),
     ]
     METRICS.write(joined([part for part in parts if len(part)]), metrics)
     write_model(ledger, _ledger(session, normalised, grid, maximum))

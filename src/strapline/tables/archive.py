@@ -46,7 +46,8 @@ FINDINGS = Table(
 
 COMPARISONS = Table(
     "comparisons",
-    "Devices worn in the same sessions, as pairs: a figure of A minus that of B in each session",
+    "Devices worn in the same sessions, as pairs: a figure of A minus that of B in each session, "
+    "over the seconds in which both were compared",
     (
         Column("device_a", WORD, "Device A", nullable=False),
         Column("device_b", WORD, "Device B", nullable=False),
@@ -56,7 +57,7 @@ COMPARISONS = Table(
         Column("unit", WORD, "Unit of the figure", nullable=False),
         Column("sessions", COUNT, "Sessions with both", nullable=False),
         Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
-        Column("minutes", REAL, "Time compared in them, of the device with less", "min", False),
+        Column("minutes", REAL, "Time in which both were compared", "min", False),
         Column("difference", REAL, "Mean of A minus B; below 0, A was closer"),
         Column("low", REAL, "Lower end of its 95 % interval; missing for one session"),
         Column("high", REAL, "Upper end of its 95 % interval"),

@@ -48,7 +48,8 @@ METRICS = Table(
         Column(
             "scope",
             WORD,
-            "'whole', 'segment:<label>', 'intensity:<band>', 'uncut' or 'epoch:<s>'",
+            "'whole', 'segment:<label>', 'intensity:<band>', 'uncut', 'epoch:<s>' or "
+            "'beside:<recording>', where that one was compared too",
             nullable=False,
         ),
         Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),

@@ -18,8 +18,8 @@ def together(*sessions, a="band", b="watch"):
     for place, (of_a, of_b, side, *more) in enumerate(sessions):
         other = {LEFT: RIGHT, RIGHT: LEFT}.get(side, "other")
         name = f"{a}-{b}-{place}"
-        for device, error, placement in ((a, of_a, side), (b, of_b, other)):
-            figures = {"mae": error, "mape": error / 2}
+        for device, error, placement, beside in ((a, of_a, side, b), (b, of_b, other, a)):
+            figures = {"mae": error, "mape": error / 2, "scope": f"beside:{beside}"}
             rows.append({"session": name, "device": device} | figures | dict(*more))
             worn.append({"session": name, "device": device, "placement": placement})
     return rows, worn
@@ -96,6 +96,15 @@ def test_only_sessions_with_both_count():
     row = only(compared(together((4, 2, LEFT)), alone))
     assert row["sessions"] == 1 and np.isnan(row["low"])
     assert compared(alone, undefined).empty
+
+
+def test_a_device_worn_twice_in_a_session_counts_once():
+    rows, worn = together((4, 2, LEFT))
+    spare = [row | {"recording": "spare", "mae": 8.0} for row in rows[:1]]
+    beside_spare = [row | {"scope": "beside:spare", "mae": 3.0} for row in rows[1:]]
+    row = only(compared((rows + spare + beside_spare, worn)))
+    assert row["sessions"] == 1
+    assert row["difference"] == pytest.approx((4 + 8) / 2 - (2 + 3) / 2)
 
 
 def test_devices_that_never_met_are_not_compared():
