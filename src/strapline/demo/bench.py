@@ -1,5 +1,6 @@
 """The invented bench, `bench.yaml`: who trains, with which devices, when, and what goes wrong."""
 
+import datetime as dt
 import os
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
@@ -100,6 +101,14 @@ class Sensor(Model):
     contact_loss_s: Seconds = 15
 
 
+class Update(Model):
+    """New firmware from a day on, and the sensor it makes of the old one."""
+
+    firmware: Label
+    since: dt.date
+    sensor: Sensor
+
+
 class Wrist(Model):
     """A wrist device. It stores a sample every `shortest_step_s` to `longest_step_s` seconds.
 
@@ -111,10 +120,18 @@ class Wrist(Model):
     serial: Serial
     format: Literal["fit", "tcx", "gpx", "csv"]
     sensor: Sensor
+    firmware: Label | None = None
+    update: Update | None = None
     shortest_step_s: Annotated[int, Field(ge=1, le=30)] = 1
     longest_step_s: Annotated[int, Field(ge=1, le=30)] = 1
     clock_s: Clock = 0
     time_zone: Zone | None = None
+
+    def on(self, day: dt.date) -> tuple[str | None, Sensor]:
+        """Its firmware and sensor on a day."""
+        if self.update and day >= self.update.since:
+            return self.update.firmware, self.update.sensor
+        return self.firmware, self.sensor
 
 
 class Session(Model):

@@ -97,7 +97,8 @@ def _worn(
     bench: Bench, session: Session, device: str, body: Body
 ) -> tuple[Trace, tuple[Fault, ...]]:
     wrist = bench.wrists[device]
-    reading = wrist_reading(body, wrist.sensor, session.name, device)
+    _, sensor = wrist.on(session.start.date())
+    reading = wrist_reading(body, sensor, session.name, device)
     steps = wrist.shortest_step_s, wrist.longest_step_s
     second = sampled_seconds(len(body.heart_rate_bpm), *steps, session.name, device)
     # Steps are felt at the wrist; the turns of the pedals are not.

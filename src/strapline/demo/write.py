@@ -130,8 +130,12 @@ def _recordings(bench: Bench, session: Session) -> Iterator[dict[str, Any]]:
             "device": device,
             "placement": placement,
         }
-        if bench.wrists[device].time_zone:
-            tested["clock"] = {"time_zone": bench.wrists[device].time_zone}
+        wrist = bench.wrists[device]
+        firmware, _ = wrist.on(session.start.date())
+        if firmware:
+            tested["firmware"] = firmware
+        if wrist.time_zone:
+            tested["clock"] = {"time_zone": wrist.time_zone}
         yield tested
 
 
