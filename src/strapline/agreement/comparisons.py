@@ -53,9 +53,9 @@ def _pairs(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
 
     Recordings of one device in one session are averaged, for they are no two sessions.
     """
-    own = metrics.astype(dict.fromkeys((*KEYS, "recording", "scope", "metric"), str))
+    own = metrics[metrics["scope"].astype(str).str.startswith(BESIDE) & (metrics["n"] > 0)]
+    own = own.astype(dict.fromkeys([*KEYS, "recording", "scope", "metric"], str))
     device_of = own.set_index(["session", "recording"])["device"].to_dict()
-    own = own[own["scope"].str.startswith(BESIDE) & (own["n"] > 0)]
     others = own["scope"].str.removeprefix(BESIDE)
     beside = [str(device_of.get(key)) for key in zip(own["session"], others, strict=True)]
     own = own.assign(beside=pd.Series(beside, own.index, dtype=str))
