@@ -31,12 +31,17 @@ LONGEST_INTERVAL_S = 10
 
 @dataclass(frozen=True)
 class Peak:
-    """A peak of the reference: its second and, smoothed over 5 s, both sides' bpm."""
+    """A peak of the reference: its second and, smoothed over 5 s, both sides' bpm.
+
+    late_s is how much later the device's came; None where the device was highest at an end of
+    the time looked at, and so had no peak of its own.
+    """
 
     second: int
     reference_bpm: float
     device_bpm: float
     reached: bool
+    late_s: int | None
 
 
 @dataclass(frozen=True)
@@ -77,7 +82,7 @@ def course(view: View, detection: Detection, tolerance: Tolerance) -> Course:
         settled_s=_settled(right, wrong),
         longest=longest,
         longest_error_bpm=float(np.nanmean(np.abs(errors))) if longest else np.nan,
-        peaks=_peaks(view, device),
+        peaks=peaks(view),
     )
 
 
@@ -89,18 +94,30 @@ def _settled(right: np.ndarray, wrong: np.ndarray) -> int | None:
     return int(np.argmax(from_here)) if from_here.any() else None
 
 
-def _peaks(view: View, device: np.ndarray) -> tuple[Peak, ...]:
-    """Peaks around which the device has a value in most seconds."""
+def peaks(view: View) -> tuple[Peak, ...]:
+    """Peaks of the reference around which the device has a value in most seconds."""
     if view.interval_s > LONGEST_INTERVAL_S:
         return ()
+    device = np.where(view.compared, view.device_bpm, np.nan)
     rates, shown = smoothed(view.reference_bpm), smoothed(device)
     filled = np.where(np.isnan(rates), -np.inf, rates)
     seconds, _ = find_peaks(filled, prominence=PROMINENCE_BPM, distance=PEAKS_APART_S)
     found = []
     for second in seconds.tolist():
-        around = shown[max(second - PEAK_WITHIN_S, 0) : second + PEAK_WITHIN_S + 1]
+        first = max(second - PEAK_WITHIN_S, 0)
+        around = shown[first : second + PEAK_WITHIN_S + 1]
         if np.mean(~np.isnan(around)) > 0.5:
             highest = float(np.nanmax(around))
             reached = bool(highest >= rates[second] - REACHED_WITHIN_BPM)
-            found.append(Peak(second, float(rates[second]), highest, reached))
+            late_s = _late_s(around, second - first)
+            found.append(Peak(second, float(rates[second]), highest, reached, late_s))
     return tuple(found)
+
+
+def _late_s(around: np.ndarray, second: int) -> int | None:
+    """From `second` to the middle of the seconds in which the device was highest."""
+    known = np.flatnonzero(~np.isnan(around))
+    highest = np.flatnonzero(around == np.nanmax(around))
+    if highest[0] == known[0] or highest[-1] == known[-1]:
+        return None
+    return int(highest[(highest.size - 1) // 2]) - second
