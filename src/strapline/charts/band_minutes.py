@@ -75,9 +75,9 @@ def band_minutes(
     ]
     strips = []
     for start in range(0, len(panels), columns):
-        first, *others = panels[start : start + columns]
-        named = vega.layer(*_names(found[shown[0].recording]), first)
-        strips.append(vega.hconcat(named, *others, spacing=_BETWEEN, bounds="flush"))
+        strip = vega.hconcat(*panels[start : start + columns], spacing=_BETWEEN, bounds="flush")
+        names = _names(found[shown[0].recording])
+        strips.append(vega.hconcat(names, strip, spacing=0, bounds="flush"))
     view = str(consequences["alignment"].iloc[0])
     reference = plain(intake.reference.label) if intake.reference else "reference"
     return sheet.finished(
@@ -152,7 +152,7 @@ def _hollow(colour: str) -> dict[str, Any]:
     return {"color": colour, "fillOpacity": 0.3, "stroke": colour, "strokeWidth": 4}
 
 
-def _names(own: Sequence[Bar]) -> list[Any]:
+def _names(own: Sequence[Bar]) -> Any:
     drawn = []
     for place, bar in enumerate(own):
         for text, dy, size in ((words(bar.band), -20, theme.LABEL), (bar.bpm, 20, theme.SMALL)):
@@ -160,5 +160,5 @@ def _names(own: Sequence[Bar]) -> list[Any]:
                 text=text, align="left", baseline="middle", fontSize=size, limit=_NAMES - 20
             )
             y = (place + 0.5) * _ROW + dy
-            drawn.append(mark.encode(x=vega.value(-_NAMES), y=vega.value(y)))
-    return drawn
+            drawn.append(mark.encode(x=vega.value(0), y=vega.value(y)))
+    return vega.layer(*drawn, width=_NAMES, height=_HEIGHT)

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 PEAK, PEAK_DELAY = "peak", "peak_delay"
 LEVEL = 0.95
+FEWEST_PEAKS = 3
 Row = dict[str, Any]
 
 
@@ -48,10 +49,11 @@ def session_consequences(
         view = view_of(part.rows)
         if view.compared.any():
             seed = " ".join(str(part.names[key]) for key in ("session", "recording", "alignment"))
+            found = peaks(view)
             told = [
                 *_sums(view, maximum, intake.body, alarm, intervals, seed),
-                *_peaks(peaks(view)),
-                *_recovery(view, maximum, intake.body),
+                *_peaks(found),
+                *([] if RECOVERY in wanting(intake.body) else _recovery(view, found, maximum)),
             ]
             rows += [part.names | row for row in told]
     return CONSEQUENCES.from_rows(rows)
@@ -69,7 +71,8 @@ def _sums(
         np.where(view.compared, view.reference_bpm, np.nan),
         np.where(view.compared, view.device_bpm, np.nan),
     )
-    for part in sums(seconds, maximum, body, maximum.bpm * alarm.percent / 100):
+    # Alarms are set in whole beats.
+    for part in sums(seconds, maximum, body, round(maximum.bpm * alarm.percent / 100)):
         reference, device = part.totals
         yield _row(
             part.quantity,
@@ -113,10 +116,8 @@ def _peaks(found: Sequence[Peak]) -> Iterator[Row]:
         yield _row(PEAK_DELAY, "s", float(np.mean(delays)), len(delays), _over(delays))
 
 
-def _recovery(view: View, maximum: MaximumHeartRate, body: Body) -> Iterator[Row]:
-    if RECOVERY in wanting(body):
-        return
-    fell = recovery(view, peaks(view), maximum.bpm)
+def _recovery(view: View, found: Sequence[Peak], maximum: MaximumHeartRate) -> Iterator[Row]:
+    fell = recovery(view, found, maximum.bpm)
     if fell is not None:
         yield _row(
             RECOVERY,
@@ -129,8 +130,8 @@ def _recovery(view: View, maximum: MaximumHeartRate, body: Body) -> Iterator[Row
 
 
 def _over(values: Sequence[float]) -> Interval:
-    """Student's 95 % interval of the mean over peaks; none for one peak or equal ones."""
-    spread = float(np.std(values, ddof=1)) if len(values) > 1 else 0.0
+    """Student's 95 % interval of the mean over peaks; none for fewer than three or equal ones."""
+    spread = float(np.std(values, ddof=1)) if len(values) >= FEWEST_PEAKS else 0.0
     if spread == 0:
         return UNKNOWN
     half = t_quantile(LEVEL, len(values) - 1) * spread / math.sqrt(len(values))

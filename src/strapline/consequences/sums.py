@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 BAND = "band:"
 WRONG_BAND = "wrong_band"
 ABOVE, MISSED, INVENTED = "above", "above_missed", "above_invented"
+TIME = "min"
 
 
 @dataclass(frozen=True)
@@ -43,8 +44,7 @@ class Seconds:
 class Sum:
     """What each second adds on either side, shape (n,), NaN where it is not compared.
 
-    `from_bpm` is the rate from which time counts, where there is one. A `one_sided` sum is 0 for
-    the reference by its meaning, such as time in a wrong band.
+    `from_bpm` is the rate from which time counts, where there is one.
     """
 
     quantity: str
@@ -52,7 +52,6 @@ class Sum:
     reference: np.ndarray
     device: np.ndarray
     from_bpm: float = np.nan
-    one_sided: bool = False
 
     @property
     def totals(self) -> tuple[float, float]:
@@ -62,12 +61,13 @@ class Sum:
     def interval(self, intervals: Intervals, name: str) -> Interval:
         """A 95 % interval of device minus reference, from a block bootstrap over the seconds.
 
-        None for a one-sided sum, where the difference does not vary, and from fewer independent
-        seconds than `intervals.fewest_independent`. Random numbers depend on `name`.
+        None where the difference does not vary, from fewer independent seconds than
+        `intervals.fewest_independent`, and for times, in which the sides differ in runs of
+        seconds too few for that. Random numbers depend on `name`.
         """
         series = self.device - self.reference
         present = series[~np.isnan(series)]
-        if self.one_sided or present.size < FEWEST_SECONDS or np.ptp(present) == 0:
+        if self.unit == TIME or present.size < FEWEST_SECONDS or np.ptp(present) == 0:
             return UNKNOWN
         if effective_size(series) < intervals.fewest_independent:
             return UNKNOWN
@@ -91,15 +91,15 @@ def _bands(seconds: Seconds, maximum_bpm: float) -> Iterator[Sum]:
     starts = 0.0, *(maximum_bpm * percent / 100 for percent in BAND_STARTS_PERCENT)
     for place, (band, start) in enumerate(zip(EFFORT_BANDS, starts, strict=True)):
         reference, device = (_minutes(side == place, seconds) for side in (true, shown))
-        yield Sum(f"{BAND}{band}", "min", reference, device, start)
-    yield _one_sided(WRONG_BAND, true != shown, seconds)
+        yield Sum(f"{BAND}{band}", TIME, reference, device, start)
+    yield _amiss(WRONG_BAND, true != shown, seconds)
 
 
 def _above(seconds: Seconds, alarm_bpm: float) -> Iterator[Sum]:
     true, shown = seconds.reference > alarm_bpm, seconds.device > alarm_bpm
-    yield Sum(ABOVE, "min", _minutes(true, seconds), _minutes(shown, seconds), alarm_bpm)
-    yield _one_sided(MISSED, true & ~shown, seconds, alarm_bpm)
-    yield _one_sided(INVENTED, shown & ~true, seconds, alarm_bpm)
+    yield Sum(ABOVE, TIME, _minutes(true, seconds), _minutes(shown, seconds), alarm_bpm)
+    yield _amiss(MISSED, true & ~shown, seconds, alarm_bpm)
+    yield _amiss(INVENTED, shown & ~true, seconds, alarm_bpm)
 
 
 def _loads(seconds: Seconds, maximum_bpm: float, body: Body) -> Iterator[Sum]:
@@ -130,6 +130,7 @@ def _minutes(holds: np.ndarray, seconds: Seconds) -> np.ndarray:
     return np.where(np.isnan(seconds.device), np.nan, holds / 60)
 
 
-def _one_sided(quantity: str, holds: np.ndarray, seconds: Seconds, from_bpm: float = np.nan) -> Sum:
+def _amiss(quantity: str, holds: np.ndarray, seconds: Seconds, from_bpm: float = np.nan) -> Sum:
+    """Time in which the device is wrong; the reference never is."""
     minutes = _minutes(holds, seconds)
-    return Sum(quantity, "min", minutes * 0, minutes, from_bpm, one_sided=True)
+    return Sum(quantity, TIME, minutes * 0, minutes, from_bpm)

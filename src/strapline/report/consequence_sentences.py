@@ -11,9 +11,11 @@ SAID = {
     "banister": ("Banister’s load", ""),
     "edwards": ("Edwards’ load", ""),
     "energy": ("the energy", " kJ"),
-    "recovery": ("the heart-rate recovery", ""),
+    "recovery": ("the fall after the hardest effort", " bpm"),
 }
 LOADS = ("banister", "edwards", "energy")
+# Of tenths of a kJ no such formula knows.
+DECIMALS = {"energy": 0}
 
 
 def sentences(label: str, told: Told) -> list[str]:
@@ -56,8 +58,8 @@ def _loads(told: Told) -> list[str]:
     for name in LOADS:
         if name in told.amounts:
             said, unit = SAID[name]
-            device, reference = _sides(told.amounts[name])
-            parts.append(f"{said} comes to {device} and not {reference}{unit}")
+            device, reference = _sides(told.amounts[name], DECIMALS.get(name, 1))
+            parts.append(f"{said} is {device} instead of {reference}{unit}")
     return [f"By its readings {words.listed(parts)}."] if parts else []
 
 
@@ -66,9 +68,9 @@ def _efforts(told: Told) -> list[str]:
     if "peak" in told.amounts:
         count = told.amounts["peak"].n
         at_peaks = f"At {count} {'peak' if count == 1 else 'peaks'} it was off by "
-        at_peaks += _over_peaks(told, "peak", "bpm", 1)
+        at_peaks += f"{_over_peaks(told, 'peak', 1)} bpm"
         if "peak_delay" in told.amounts:
-            at_peaks += f", and late by {_over_peaks(told, 'peak_delay', 's', 0)}"
+            at_peaks += f" and came {_over_peaks(told, 'peak_delay', 0)} s late"
         parts.append(at_peaks)
     if "recovery" in told.amounts:
         device, reference = _sides(told.amounts["recovery"])
@@ -79,13 +81,15 @@ def _efforts(told: Told) -> list[str]:
     return [f"{'; '.join(parts)}."] if parts else []
 
 
-def _sides(amount: Amount) -> tuple[str, str]:
-    return words.number(amount.device_value), words.number(amount.reference_value)
+def _sides(amount: Amount, decimals: int = 1) -> tuple[str, str]:
+    """By the device and by the reference."""
+    device, reference = amount.device_value, amount.reference_value
+    return words.number(device, decimals=decimals), words.number(reference, decimals=decimals)
 
 
-def _over_peaks(told: Told, quantity: str, unit: str, decimals: int) -> str:
-    """'−4.2 bpm (−12.0 to +1.1)': the mean, and the range where there are several peaks."""
+def _over_peaks(told: Told, quantity: str, decimals: int) -> str:
+    """'−4.2 (−12.0 to +1.1)': the mean, and the range where there are several peaks."""
     amount = told.amounts[quantity]
-    mean = f"{words.number(amount.difference, True, decimals)} {unit}"
+    mean = words.number(amount.difference, True, decimals)
     low, high = (words.number(end, True, decimals) for end in told.range(quantity))
     return f"{mean} ({low} to {high})" if amount.n > 1 else mean

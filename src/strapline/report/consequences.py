@@ -14,7 +14,7 @@ from strapline.charts.text import plain
 from strapline.consequences.told import Told
 from strapline.episodes.wording import clock
 from strapline.report import words
-from strapline.report.consequence_sentences import sentences, wanting_sentence
+from strapline.report.consequence_sentences import DECIMALS, sentences, wanting_sentence
 from strapline.session.intake import SessionIntake
 
 PICTURE = "band-minutes"
@@ -75,12 +75,12 @@ def section(
 
 
 def table(devices: Sequence[tuple[str, Told]]) -> list[tuple[str, str, list[list[str]]]]:
-    """A row a quantity that any device has: its title, its meaning and, a device each, the
+    """A row a quantity of which there is any: its title, its meaning and, a device each, the
     reference, the device, the difference and its interval."""
     rows = []
     for name, quantity in QUANTITIES.items():
         known = [told.amounts[name] for _, told in devices if name in told.amounts]
-        if known:
+        if any(amount.reference_value or amount.device_value for amount in known):
             meaning = quantity.meaning.format(words.bpm(known[0].from_bpm))
             cells = [_cells(told, name) for _, told in devices]
             rows.append((quantity.title, meaning, cells))
@@ -106,10 +106,12 @@ def _cells(told: Told, name: str) -> list[str]:
     amount = told.amounts.get(name)
     if amount is None:
         return [words.MISSING] * 3 + [""]
-    low, high = words.number(amount.low, plus=True), words.number(amount.high, plus=True)
+    decimals = DECIMALS.get(name, 1)
+    values = amount.reference_value, amount.device_value
+    changes = amount.difference, amount.low, amount.high
+    difference, low, high = (words.number(value, True, decimals) for value in changes)
     return [
-        words.number(amount.reference_value),
-        words.number(amount.device_value),
-        words.number(amount.difference, plus=True),
+        *(words.number(value, decimals=decimals) for value in values),
+        difference,
         "" if words.MISSING in (low, high) else f"{low} to {high}",
     ]
