@@ -13,8 +13,7 @@ from strapline.charts import sheet, theme
 from strapline.charts.render import Chart
 from strapline.charts.text import listed, plain, words
 from strapline.charts.traces import NOTHING
-from strapline.consequences.sums import BAND
-from strapline.consequences.told import Told
+from strapline.consequences.told import BAND, Told
 from strapline.session.intake import SessionIntake
 from strapline.settings import Presentation
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strapline.agreement.effort import EFFORT_BANDS, effort_bands
-from strapline.episodes.course import Peak
+from strapline.episodes.peaks import Peak
 from strapline.episodes.view import View
 from strapline.signal.evidence import smoothed
 

@@ -14,7 +14,7 @@ from strapline.agreement.scopes import session_maximum
 from strapline.consequences.needs import RECOVERY, wanting
 from strapline.consequences.recovery import recovery
 from strapline.consequences.sums import Seconds, sums
-from strapline.episodes.course import Peak, peaks
+from strapline.episodes.peaks import Peak, peaks
 from strapline.episodes.view import view_of
 from strapline.tables.sessions import CONSEQUENCES
 

@@ -9,20 +9,20 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from strapline.agreement.bootstrap import FEWEST_SECONDS, mean_interval
 from strapline.agreement.dependence import effective_size
 from strapline.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS, effort_bands
 from strapline.agreement.interval import UNKNOWN, Interval
+from strapline.agreement.mean_interval import FEWEST_SECONDS, mean_interval
 from strapline.agreement.resampling import generator
 from strapline.consequences.load import banister_trimp, edwards_load, keytel_energy_kj
 from strapline.consequences.needs import BANISTER, EDWARDS, ENERGY, wanting
+from strapline.consequences.told import BAND
 
 if TYPE_CHECKING:
     from strapline.agreement.effort import MaximumHeartRate
     from strapline.session.card import Body
     from strapline.settings import Intervals
 
-BAND = "band:"
 WRONG_BAND = "wrong_band"
 ABOVE, MISSED, INVENTED = "above", "above_missed", "above_invented"
 TIME = "min"

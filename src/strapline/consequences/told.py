@@ -9,6 +9,8 @@ from typing import Any
 
 import pandas as pd
 
+BAND = "band:"
+
 
 @dataclass(frozen=True)
 class Amount:
