@@ -23,6 +23,7 @@ rule all:
         expand(f"{RESULTS}/report/sessions/{{session}}.html", session=INBOX.sessions),
         expand(f"{SESSION}/ledger.json", session=INBOX.sessions),
         f"{RESULTS}/archive/sentences.parquet",
+        f"{RESULTS}/archive/consequences.parquet",
 
 
 include: "workflow/rules/prepare.smk"

@@ -112,6 +112,10 @@ class Effort(Section):
     fewest_seconds: Positive = 60
 
 
+class Alarm(Section):
+    percent: Annotated[float, Field(gt=0, le=100)] = 85
+
+
 class Criteria(Section):
     """What a session must reach to meet each published criterion; percent."""
 
@@ -181,6 +185,7 @@ class Settings(Section):
     tolerance: Tolerance = Tolerance()
     intervals: Intervals = Intervals()
     effort: Effort = Effort()
+    alarm: Alarm = Alarm()
     criteria: Criteria = Criteria()
     equivalence: Equivalence = Equivalence()
     claims: Claims = Claims()

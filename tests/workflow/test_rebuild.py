@@ -20,6 +20,7 @@ PER_SESSION = {
     "align": 1,
     "measure": 1,
     "episodes": 1,
+    "consequences": 1,
     "chart": 1,
 }
 ARCHIVE = {"aggregate", "archive_chart", "site"}
@@ -130,6 +131,12 @@ def test_what_counts_as_an_episode_redoes_episodes_and_what_shows_them(project):
     project.edit(SETTINGS, "enter_bpm: 10", "enter_bpm: 12")
     shown = {"chart": 2, "session_page": 2}
     assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown
+
+
+def test_an_alarm_redoes_consequences_and_what_shows_them(project):
+    project.edit(SETTINGS, "percent: 85", "percent: 80")
+    shown = {"chart": 2, "session_page": 2}
+    assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown
 
 
 def test_a_colour_redoes_charts_and_report_only(project):

@@ -32,10 +32,12 @@ rule archive_episodes:
         found=of_sessions(f"{SESSION}/episodes.parquet"),
         courses=of_sessions(f"{SESSION}/courses.parquet"),
         sentences=of_sessions(f"{SESSION}/sentences.parquet"),
+        consequences=of_sessions(f"{SESSION}/consequences.parquet"),
     output:
         all_found=f"{ARCHIVE}/episodes.parquet",
         all_courses=f"{ARCHIVE}/courses.parquet",
         all_sentences=f"{ARCHIVE}/sentences.parquet",
+        all_consequences=f"{ARCHIVE}/consequences.parquet",
     params:
         method=method("archive_episodes"),
     run:

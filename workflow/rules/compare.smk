@@ -1,7 +1,8 @@
 # Needs: a session's normalised recordings and what it consists of.
-# Makes: clock decisions, the aligned grid, every figure with its ledger, charts, the page.
+# Makes: clock decisions, the aligned grid, every figure with its ledger, episodes, consequences,
+# charts, the page.
 
-CHARTS = ("traces", "bland-altman", "error-by-offset")
+CHARTS = ("traces", "bland-altman", "error-by-offset", "band-minutes")
 CHART_FILES = {
     f"{name.replace('-', '_')}_{kind}": f"{SESSION}/charts/{name}.{ending}"
     for name in CHARTS
@@ -54,6 +55,18 @@ rule episodes:
         perform("episodes", input, output)
 
 
+rule consequences:
+    input:
+        intake=f"{SESSION}/intake.json",
+        aligned=f"{SESSION}/aligned.parquet",
+    output:
+        consequences=f"{SESSION}/consequences.parquet",
+    params:
+        method=method("consequences"),
+    run:
+        perform("consequences", input, output)
+
+
 rule chart:
     input:
         intake=f"{SESSION}/intake.json",
@@ -62,6 +75,7 @@ rule chart:
         clocks=f"{SESSION}/alignment.json",
         offsets=f"{SESSION}/offsets.parquet",
         found=f"{SESSION}/episodes.parquet",
+        consequences=f"{SESSION}/consequences.parquet",
     output:
         **CHART_FILES,
     params:
@@ -80,6 +94,7 @@ rule session_page:
         offsets=f"{SESSION}/offsets.parquet",
         aligned=f"{SESSION}/aligned.parquet",
         sentences=f"{SESSION}/sentences.parquet",
+        consequences=f"{SESSION}/consequences.parquet",
         pictures=[f"{SESSION}/charts/{name}.svg" for name in CHARTS],
     output:
         page=f"{RESULTS}/report/sessions/{{session}}.html",

@@ -28,20 +28,22 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from strapline.agreement.dependence import block_lengths
-from strapline.agreement.interval import UNKNOWN, Interval, around, normal_quantile, t_quantile
+from strapline.agreement.interval import UNKNOWN, Interval, around, normal_quantile
+from strapline.agreement.mean_interval import (
+    FEWEST_SECONDS,
+    LEVEL,
+    REPLICATES,
+    draw,
+    effective_n_and_quantile,
+    mean_interval,
+)
 from strapline.agreement.metric_replicates import metric_replicates
 from strapline.agreement.metrics import UNITS, agreement_metrics
 from strapline.agreement.proportions import share_of_dependent_cases
-from strapline.agreement.resampling import Blocks, draw_blocks, generator
+from strapline.agreement.resampling import generator
 
 if TYPE_CHECKING:
     from strapline.settings import Tolerance
-
-LEVEL = 0.95
-REPLICATES = 1000
-LONGER = 3
-FEWEST_SECONDS = 10
 
 # Figures from which their bias over resamples is taken off: the SD of values that repeat one
 # another is too small.
@@ -79,7 +81,7 @@ def metric_intervals(
         return dict.fromkeys(UNITS, UNKNOWN)
     difference = device - reference
     random = generator(name)
-    drawn = _draw(random, replicates, difference, np.abs(difference))
+    drawn = draw(random, replicates, difference, np.abs(difference))
     resampled = metric_replicates(drawn.blocks, reference, device, tolerance)
     values = agreement_metrics(reference[compared], device[compared], compared.size, tolerance)
     spread = _Spread.of(difference[compared], resampled["bias"], drawn.quantile)
@@ -97,57 +99,10 @@ def metric_intervals(
         series = np.where(compared, series, np.nan)
         intervals[metric] = mean_interval(series, random, replicates)
     presence = compared.astype(float)
-    drawn = _draw(random, replicates, presence)
+    drawn = draw(random, replicates, presence)
     spread = _Spread.of(presence, drawn.means(presence), drawn.quantile)
     intervals["coverage"] = spread.share_interval(values["coverage"], 100 * drawn.means(presence))
     return {metric: intervals.get(metric, UNKNOWN) for metric in UNITS}
-
-
-def mean_interval(
-    series: np.ndarray, random: np.random.Generator, replicates: int = REPLICATES
-) -> Interval:
-    """A 95 % interval for the mean of an evenly spaced series of shape (n,), in its unit.
-
-    NaN marks what is missing. Fewer than FEWEST_SECONDS values give NaN.
-    """
-    present = series[~np.isnan(series)]
-    if present.size < FEWEST_SECONDS:
-        return UNKNOWN
-    drawn = _draw(random, replicates, series)
-    means = drawn.means(series)
-    spread = _Spread.of(present, means, drawn.quantile)
-    return around(float(np.mean(present)), spread.quantile * _sd(means))
-
-
-@dataclass(frozen=True)
-class _Drawn:
-    """Blocks, and the multiple of a standard error from them that makes an interval."""
-
-    blocks: Blocks
-    quantile: float
-
-    def means(self, series: np.ndarray) -> np.ndarray:
-        """Of the values that are not NaN, shape (replicates,)."""
-        present = ~np.isnan(series)
-        with np.errstate(invalid="ignore"):
-            sums = self.blocks.sums(np.where(present, series, 0.0))
-            means: np.ndarray = sums / self.blocks.sums(present.astype(float))
-        return means
-
-
-def _draw(random: np.random.Generator, replicates: int, *series: np.ndarray) -> _Drawn:
-    """Blocks long enough for the most persistent of `series`."""
-    n = series[0].size
-    shorter = max(block_lengths(each).circular for each in series)
-    length = max(1, min(round(LONGER * shorter), n // 3))
-    lost = math.sqrt(2 * shorter**3 / (3 * n)) / length if shorter > 1 else 0.0
-    quantile = _fixed_share_quantile(length / n) / math.sqrt(max(1 - lost, 0.3))
-    return _Drawn(draw_blocks(n, length, replicates, random), quantile)
-
-
-def _fixed_share_quantile(b: float) -> float:
-    """Kiefer & Vogelsang 2005, table 1: Bartlett kernel, two-sided 95 %."""
-    return 1.9600 + 2.9694 * b + 0.4160 * b**2 - 0.5324 * b**3
 
 
 @dataclass(frozen=True)
@@ -160,11 +115,7 @@ class _Spread:
     @classmethod
     def of(cls, values: np.ndarray, means: np.ndarray, quantile: float) -> _Spread:
         """From a series, and its mean in each resample."""
-        error = _sd(means)
-        effective = float(np.var(values)) / error**2 if error > 0 else values.size
-        effective = min(max(effective, 3.0), values.size)
-        t_over_z = t_quantile(LEVEL, effective - 1) / normal_quantile(LEVEL)
-        return cls(effective, quantile * t_over_z)
+        return cls(*effective_n_and_quantile(values, _sd(means), quantile))
 
     def interval(self, metric: str, value: float, resampled: np.ndarray) -> Interval:
         if math.isnan(value):

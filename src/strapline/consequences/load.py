@@ -1,11 +1,10 @@
-"""What heart rates add up to: training load, energy, and time above a rate.
+"""What each second of a heart rate adds to training load and to energy.
 
-Each function takes bpm at 1 Hz, shape (n,), NaN where missing; a missing second adds nothing. To
-compare a device with the reference, give both the same seconds. The numbers say what the wearer
-would have been told; none is a measurement of the body.
+Each function takes bpm at 1 Hz, shape (n,), and gives as many amounts, NaN where the rate is
+missing; their sum is the session's. The sums say what the wearer would have been told; none is a
+measurement of the body.
 """
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -23,20 +22,10 @@ KEYTEL = {
 }
 
 
-@dataclass(frozen=True)
-class Above:
-    """Seconds in which the device is not where the reference is, above or below a rate.
-
-    `missed_s` of the reference's time above it the device does not show; `invented_s` it shows
-    where the reference is not above it.
-    """
-
-    missed_s: int
-    invented_s: int
-
-
-def banister_trimp(rate_bpm: np.ndarray, resting_bpm: float, highest_bpm: float, sex: Sex) -> float:
-    """Training impulse, in arbitrary units: minutes × x × a·exp(b·x), summed second by second.
+def banister_trimp(
+    rate_bpm: np.ndarray, resting_bpm: float, highest_bpm: float, sex: Sex
+) -> np.ndarray:
+    """Training impulse, in arbitrary units: minutes × x × a·exp(b·x).
 
     x is the share of the heart rate reserve, from 0 to 1. Banister 1991, as in Morton,
     Fitz-Clarke and Banister 1990; formula and weights from memory. Raises ValueError if the
@@ -46,21 +35,22 @@ def banister_trimp(rate_bpm: np.ndarray, resting_bpm: float, highest_bpm: float,
         raise ValueError("the highest heart rate must be above the resting one")
     factor, exponent = BANISTER[sex]
     reserve = np.clip((rate_bpm - resting_bpm) / (highest_bpm - resting_bpm), 0, 1)
-    return float(np.nansum(reserve * factor * np.exp(exponent * reserve)) / 60)
+    impulse: np.ndarray = reserve * factor * np.exp(exponent * reserve) / 60
+    return impulse
 
 
-def edwards_load(rate_bpm: np.ndarray, highest_bpm: float) -> float:
-    """Minutes in five zones of the highest heart rate, weighed 1 to 5 and summed.
+def edwards_load(rate_bpm: np.ndarray, highest_bpm: float) -> np.ndarray:
+    """Minutes in five zones of the highest heart rate, weighed 1 to 5.
 
     Zones begin at 50, 60, 70, 80 and 90 %. Edwards 1993, from memory.
     """
     # Rounded against the dust of multiplication.
     limits = np.round(highest_bpm * np.array(EDWARDS_FROM), 9)
-    zone = np.searchsorted(limits, rate_bpm[~np.isnan(rate_bpm)], side="right")
-    return float(zone.sum() / 60)
+    zone = np.searchsorted(limits, rate_bpm, side="right")
+    return np.where(np.isnan(rate_bpm), np.nan, zone / 60)
 
 
-def keytel_energy_kj(rate_bpm: np.ndarray, sex: Sex, weight_kg: float, age: float) -> float:
+def keytel_energy_kj(rate_bpm: np.ndarray, sex: Sex, weight_kg: float, age: float) -> np.ndarray:
     """Energy in kJ, by the regression on heart rate without fitness; never below 0 in a second.
 
     Keytel et al. 2005, Journal of Sports Sciences 23(3), coefficients from memory. It was made
@@ -68,11 +58,5 @@ def keytel_energy_kj(rate_bpm: np.ndarray, sex: Sex, weight_kg: float, age: floa
     """
     constant, by_rate, by_weight, by_age = KEYTEL[sex]
     a_minute = constant + by_rate * rate_bpm + by_weight * weight_kg + by_age * age
-    return float(np.nansum(np.maximum(a_minute, 0)) / 60)
-
-
-def time_above(reference_bpm: np.ndarray, device_bpm: np.ndarray, limit_bpm: float) -> Above:
-    """Time above `limit_bpm` that the device misses or invents, where both have a value."""
-    known = ~np.isnan(reference_bpm) & ~np.isnan(device_bpm)
-    true, shown = reference_bpm[known] > limit_bpm, device_bpm[known] > limit_bpm
-    return Above(missed_s=int((true & ~shown).sum()), invented_s=int((shown & ~true).sum()))
+    energy: np.ndarray = np.maximum(a_minute, 0) / 60
+    return energy

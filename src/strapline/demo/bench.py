@@ -27,7 +27,10 @@ class Model(BaseModel):
 
 
 class Wearer(Model):
-    """A body: rates in bpm, and the time constants with which heart rate follows effort."""
+    """A body: rates in bpm, and the time constants with which heart rate follows effort.
+
+    Sex and weight change nothing but what the wearer's session cards say.
+    """
 
     age: Annotated[int, Field(ge=18, le=90)]
     resting_bpm: Annotated[float, Field(ge=35, le=90)]
@@ -36,6 +39,8 @@ class Wearer(Model):
     fall_s: Annotated[float, Field(gt=0, le=240)]
     drift_per_hour: Share = 0.06
     variability: Share = 0.05
+    sex: Literal["female", "male"] | None = None
+    weight_kg: Annotated[float, Field(ge=40, le=150)] | None = None
 
 
 class Phase(Model):

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import yaml
 
-from strapline.demo.bench import Bench, Session
+from strapline.demo.bench import Bench, Session, Wearer
 from strapline.demo.content import Content
 from strapline.demo.encode_fit import fit
 from strapline.demo.encode_text import csv, rr_text
@@ -101,6 +101,7 @@ def card(bench: Bench, session: Session) -> dict[str, Any]:
     known: dict[str, Any] = {
         "activity": session.activity,
         "wearer": session.wearer,
+        "body": _body(bench.wearers[session.wearer]),
         "recordings": list(_recordings(bench, session)),
         "segments": list(_segments(bench, session)),
         "exclude": [
@@ -112,6 +113,17 @@ def card(bench: Bench, session: Session) -> dict[str, Any]:
     stated = {key: value for key, value in known.items() if value}
     Card.model_validate(stated)
     return stated
+
+
+def _body(wearer: Wearer) -> dict[str, Any]:
+    stated = {
+        "maximum_bpm": wearer.max_bpm,
+        "resting_bpm": wearer.resting_bpm,
+        "age_years": wearer.age,
+        "sex": wearer.sex,
+        "weight_kg": wearer.weight_kg,
+    }
+    return {key: value for key, value in stated.items() if value is not None}
 
 
 def _recordings(bench: Bench, session: Session) -> Iterator[dict[str, Any]]:

@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.signal import find_peaks
 
 from strapline.episodes.detect import Detection
+from strapline.episodes.peaks import Peak, peaks
 from strapline.episodes.spans import Span, bridged, longest_run, within
 from strapline.episodes.view import View
-from strapline.signal.evidence import smoothed
 from strapline.signal.response import LOCK_HOLD_S, first_lock
 
 if TYPE_CHECKING:
@@ -21,22 +20,6 @@ SETTLED_SHARE = 0.95
 SHORTEST_SETTLED_S = 60
 # A gap in the comparison this short does not end a time on track.
 LONGEST_GAP_S = 10
-PROMINENCE_BPM = 15.0
-PEAKS_APART_S = 30
-# A peak may come this much earlier or later on the device.
-PEAK_WITHIN_S = 20
-REACHED_WITHIN_BPM = 5
-LONGEST_INTERVAL_S = 10
-
-
-@dataclass(frozen=True)
-class Peak:
-    """A peak of the reference: its second and, smoothed over 5 s, both sides' bpm."""
-
-    second: int
-    reference_bpm: float
-    device_bpm: float
-    reached: bool
 
 
 @dataclass(frozen=True)
@@ -77,7 +60,7 @@ def course(view: View, detection: Detection, tolerance: Tolerance) -> Course:
         settled_s=_settled(right, wrong),
         longest=longest,
         longest_error_bpm=float(np.nanmean(np.abs(errors))) if longest else np.nan,
-        peaks=_peaks(view, device),
+        peaks=peaks(view),
     )
 
 
@@ -87,20 +70,3 @@ def _settled(right: np.ndarray, wrong: np.ndarray) -> int | None:
     enough = (right_to_come >= SHORTEST_SETTLED_S) & (right_to_come >= SETTLED_SHARE * to_come)
     from_here = right & enough
     return int(np.argmax(from_here)) if from_here.any() else None
-
-
-def _peaks(view: View, device: np.ndarray) -> tuple[Peak, ...]:
-    """Peaks around which the device has a value in most seconds."""
-    if view.interval_s > LONGEST_INTERVAL_S:
-        return ()
-    rates, shown = smoothed(view.reference_bpm), smoothed(device)
-    filled = np.where(np.isnan(rates), -np.inf, rates)
-    seconds, _ = find_peaks(filled, prominence=PROMINENCE_BPM, distance=PEAKS_APART_S)
-    found = []
-    for second in seconds.tolist():
-        around = shown[max(second - PEAK_WITHIN_S, 0) : second + PEAK_WITHIN_S + 1]
-        if np.mean(~np.isnan(around)) > 0.5:
-            highest = float(np.nanmax(around))
-            reached = bool(highest >= rates[second] - REACHED_WITHIN_BPM)
-            found.append(Peak(second, float(rates[second]), highest, reached))
-    return tuple(found)

@@ -9,8 +9,9 @@ from dataclasses import dataclass, fields
 import numpy as np
 import pandas as pd
 
-from strapline.episodes.course import REACHED_WITHIN_BPM, SETTLED_SHARE
+from strapline.episodes.course import SETTLED_SHARE
 from strapline.episodes.episode import Episode, Kind
+from strapline.episodes.peaks import REACHED_WITHIN_BPM
 from strapline.episodes.phases import course_in_words
 from strapline.episodes.wording import clock, lasting, percent, signed, whole
 from strapline.signal.response import LOCK_HOLD_S

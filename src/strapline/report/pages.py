@@ -6,7 +6,7 @@ import pandas as pd
 
 from strapline.charts.render import Picture
 from strapline.charts.traces import compared
-from strapline.report import archive, session, words
+from strapline.report import archive, consequences, session, words
 from strapline.report.evidence import Evidence
 from strapline.report.explorer import explorer
 from strapline.report.figures import FIGURES, Figures
@@ -75,14 +75,15 @@ def session_page(
     offsets: pd.DataFrame,
     aligned: pd.DataFrame,
     sentences: pd.DataFrame,
+    told: pd.DataFrame,
     pictures: Sequence[Picture],
     presentation: Presentation,
     tolerance: Tolerance,
 ) -> str:
     """`sessions/<session>.html`: what each device did, and where every second went.
 
-    `metrics` are those of this session; pictures stand in their order, and link to files of
-    their name.
+    `metrics` are those of this session, `told` keeps CONSEQUENCES; pictures stand in their order,
+    and link to files of their name.
     """
     figures = Figures(metrics)
     view = session.headline_view(metrics)
@@ -99,8 +100,9 @@ def session_page(
         has_intervals=metrics["ci_low"].notna().any(),
         view=view,
         findings=session.findings(intake, figures, alignment, view, tolerance),
-        pictures=[picture for picture in pictures if picture.name != CLOCK_PICTURE],
+        pictures=[p for p in pictures if p.name not in (CLOCK_PICTURE, consequences.PICTURE)],
         accounts=session.accounts(intake, sentences),
+        consequences=consequences.section(told, intake, ledger.maximum_heart_rate, view, pictures),
         explorer=explorer(seconds, intake, tolerance),
         explored=[recording.label for recording in compared(seconds, intake)],
         clock_pictures=[picture for picture in pictures if picture.name == CLOCK_PICTURE],

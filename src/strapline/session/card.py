@@ -103,13 +103,19 @@ class Segment(Span):
 
 
 class Body(Model):
-    """What is known of the wearer's body; it decides bands of effort."""
+    """What is known of the wearer's body; it decides bands of effort, load and energy."""
 
     maximum_bpm: Annotated[float, Field(ge=100, le=240)] | None = None
     resting_bpm: Annotated[float, Field(ge=25, le=120)] | None = None
     age_years: Annotated[float, Field(ge=5, le=110)] | None = None
     sex: Literal["female", "male"] | None = None
     weight_kg: Annotated[float, Field(ge=20, le=300)] | None = None
+
+    @model_validator(mode="after")
+    def _in_order(self) -> "Body":
+        if self.maximum_bpm and self.resting_bpm and self.resting_bpm >= self.maximum_bpm:
+            raise ValueError("must have 'resting_bpm' below 'maximum_bpm'")
+        return self
 
 
 class Card(Model):

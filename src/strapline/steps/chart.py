@@ -6,13 +6,14 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from strapline.charts.band_minutes import band_minutes
 from strapline.charts.bland_altman import bland_altman
 from strapline.charts.error_by_offset import error_by_offset
 from strapline.charts.render import save
 from strapline.charts.traces import traces
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
-from strapline.tables.sessions import ALIGNED, EPISODES, METRICS, OFFSETS
+from strapline.tables.sessions import ALIGNED, CONSEQUENCES, EPISODES, METRICS, OFFSETS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation, Tolerance
@@ -28,6 +29,7 @@ def run(
     clocks: str,
     offsets: str,
     found: str,
+    consequences: str,
     traces_spec: str,
     traces_svg: str,
     traces_png: str,
@@ -37,6 +39,9 @@ def run(
     error_by_offset_spec: str,
     error_by_offset_svg: str,
     error_by_offset_png: str,
+    band_minutes_spec: str,
+    band_minutes_svg: str,
+    band_minutes_png: str,
     bench: str,
     tolerance: Tolerance,
     presentation: Presentation,
@@ -63,4 +68,11 @@ def run(
         spec=error_by_offset_spec,
         svg=error_by_offset_svg,
         png=error_by_offset_png,
+    )
+    told = CONSEQUENCES.read(consequences)
+    save(
+        band_minutes(told[told["alignment"] == VIEW], session, presentation, devices),
+        spec=band_minutes_spec,
+        svg=band_minutes_svg,
+        png=band_minutes_png,
     )

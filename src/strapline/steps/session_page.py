@@ -11,7 +11,7 @@ from strapline.report.pages import session_page
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
 from strapline.session.ledger import SessionLedger
-from strapline.tables.sessions import ALIGNED, METRICS, OFFSETS, SENTENCES
+from strapline.tables.sessions import ALIGNED, CONSEQUENCES, METRICS, OFFSETS, SENTENCES
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation, Tolerance
@@ -26,6 +26,7 @@ def run(
     offsets: str,
     aligned: str,
     sentences: str,
+    consequences: str,
     pictures: list[str],
     page: str,
     tolerance: Tolerance,
@@ -40,6 +41,7 @@ def run(
         OFFSETS.read(offsets),
         ALIGNED.read(aligned),
         SENTENCES.read(sentences),
+        CONSEQUENCES.read(consequences),
         [picture(path.stem, path.read_text("utf-8")) for path in drawings],
         presentation,
         tolerance,

@@ -10,7 +10,15 @@ from strapline.tables.archive import (
     STANDINGS,
 )
 from strapline.tables.recordings import BEATS, NORMALISED, SAMPLES
-from strapline.tables.sessions import ALIGNED, COURSES, EPISODES, METRICS, OFFSETS, SENTENCES
+from strapline.tables.sessions import (
+    ALIGNED,
+    CONSEQUENCES,
+    COURSES,
+    EPISODES,
+    METRICS,
+    OFFSETS,
+    SENTENCES,
+)
 
 CONTRACTS = (
     SAMPLES,
@@ -29,4 +37,5 @@ CONTRACTS = (
     EPISODES,
     COURSES,
     SENTENCES,
+    CONSEQUENCES,
 )

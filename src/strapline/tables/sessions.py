@@ -108,6 +108,36 @@ COURSES = Table(
     ),
 )
 
+CONSEQUENCES = Table(
+    "consequences",
+    "What a session's heart rates add up to, by the reference and by each device, over the "
+    "seconds compared; one quantity a row, and one a peak",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("wearer", WORD, "Who wore the devices", nullable=False),
+        Column("activity", WORD, "What was done", nullable=False),
+        Column("device", WORD, "Device", nullable=False),
+        Column("recording", WORD, "Recording", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("quantity", WORD, "'band:<band>', 'wrong_band', 'banister', 'peak', …", "", False),
+        Column(
+            "at_s",
+            COUNT,
+            "Second of a single peak, or of the effort's end, since the session's first; missing "
+            "where it is of the whole session",
+            "s",
+        ),
+        Column("from_bpm", REAL, "Rate from which, or above which, time counts", "bpm"),
+        Column("unit", WORD, "Unit of the values", nullable=False),
+        Column("reference_value", REAL, "By the reference; missing of a delay"),
+        Column("device_value", REAL, "By the device; missing of a delay"),
+        Column("difference", REAL, "Device minus reference, or how late", nullable=False),
+        Column("low", REAL, "Lower end of its 95 % interval; missing where there is none"),
+        Column("high", REAL, "Upper end of its 95 % interval"),
+        Column("n", COUNT, "Seconds compared that it sums; peaks that it averages", "", False),
+    ),
+)
+
 SENTENCES = Table(
     "sentences",
     "What there is to say of a device in a session, in plain sentences",

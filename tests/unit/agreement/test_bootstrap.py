@@ -6,12 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.signal import lfilter
 
-from strapline.agreement.bootstrap import (
-    FEWEST_SECONDS,
-    MAXIMA,
-    mean_interval,
-    metric_intervals,
-)
+from strapline.agreement.bootstrap import MAXIMA, metric_intervals
+from strapline.agreement.mean_interval import FEWEST_SECONDS, mean_interval
 from strapline.agreement.metric_replicates import metric_replicates
 from strapline.agreement.metrics import UNITS, agreement_metrics
 from strapline.agreement.resampling import draw_blocks, generator, identity_blocks

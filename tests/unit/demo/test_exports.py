@@ -55,6 +55,18 @@ def test_every_session_has_its_three_exports_and_a_valid_card(bench: Bench, inbo
             assert all(recording.clock.offset_s is None for recording in card.recordings)
 
 
+def test_cards_say_what_is_known_of_the_body(bench: Bench, inbox: Path) -> None:
+    lacking = set()
+    for session in bench.sessions:
+        if session.card:
+            body = load_card(inbox / session.name / "session.yaml").body
+            wearer = bench.wearers[session.wearer]
+            assert (body.maximum_bpm, body.age_years) == (wearer.max_bpm, wearer.age)
+            assert (body.sex, body.weight_kg) == (wearer.sex, wearer.weight_kg)
+            lacking |= {key for key, value in body if value is None}
+    assert lacking == {"weight_kg"}
+
+
 def test_segments_of_the_card_are_the_labelled_phases(bench: Bench, inbox: Path) -> None:
     session = next(s for s in bench.sessions if s.activity == "intervals")
     segments = load_card(inbox / session.name / "session.yaml").segments

@@ -50,6 +50,12 @@ def test_a_flat_top_misses_its_peaks():
     assert [peak.reached for peak in went(np.minimum(HEART, 156.0)).peaks] == [True] * 5
 
 
+def test_a_peak_is_late_by_what_the_device_is_and_has_no_delay_where_it_has_no_peak():
+    assert [peak.late_s for peak in went(np.roll(HEART, 7)).peaks] == [7] * 5
+    assert [peak.late_s for peak in went(np.roll(HEART, -4)).peaks] == [-4] * 5
+    assert [peak.late_s for peak in went(np.roll(HEART, 60)).peaks] == [None] * 5
+
+
 def test_a_peak_the_device_does_not_see_is_not_judged():
     device = HEART.copy()
     device[270:330] = np.nan

@@ -6,14 +6,18 @@ from html.parser import HTMLParser
 
 import pytest
 
+from strapline.charts.render import Picture
+from strapline.consequences.session_consequences import session_consequences
 from strapline.report.pages import archive_page, device_page, session_page, stylesheet
 from strapline.session.alignment import SessionAlignment
 from strapline.session.ledger import SessionLedger
+from strapline.settings import Alarm, Effort, Intervals
 from strapline.tables.archive import NOTICES, SESSIONS, STANDINGS
-from strapline.tables.sessions import ALIGNED, METRICS, OFFSETS, SENTENCES
+from strapline.tables.sessions import ALIGNED, CONSEQUENCES, METRICS, OFFSETS, SENTENCES
+from unit.consequences.steps_of_effort import aligned, ladder
 
-# Neither offsets, nor seconds, nor sentences.
-NOTHING = (OFFSETS.empty(), ALIGNED.empty(), SENTENCES.empty())
+# Neither offsets, nor seconds, nor sentences, nor consequences.
+NOTHING = (OFFSETS.empty(), ALIGNED.empty(), SENTENCES.empty(), CONSEQUENCES.empty())
 LABELS = {"watch": "Watch one", "band": "Band two"}
 
 HOSTILE = "<img src=http://x.invalid/a onerror=alert(1)>\"'&\u202eevil\u2067" + "y" * 300
@@ -276,3 +280,30 @@ def test_same_tables_give_the_same_page(
 def _spaced(html):
     """The text with a space wherever an element ends."""
     return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", html))
+
+
+def test_what_it_would_have_meant_stands_with_its_caution_and_what_is_wanting(
+    build_intake, metrics, ledger, alignment, look, tolerance
+):
+    """A device 20 bpm low on a ladder of efforts; but for the lowest, all are a band too low."""
+    rows = aligned(ladder(), ladder() - 20)
+    intake = build_intake()
+    told = session_consequences(rows, intake, Effort(), Alarm(), Intervals())
+    pictures = [Picture(name, f"{name}.", "<svg></svg>") for name in ("band-minutes", "traces")]
+    tables = (*NOTHING[:-1], told)
+    text = session_page(intake, metrics, ledger, alignment, *tables, pictures, look, tolerance)
+    text = text[text.index('<section aria-labelledby="consequences">') :]
+    section, rest = text.split("</section>", 1)
+    shown = Page(section + "</section>").text
+    assert "What it would have meant" in shown
+    assert "Watch one put 10.0 of 15.0 minutes (66.7 %) in a wrong band of effort." in shown
+    assert "Not told, for want of keys under body in the session’s card" in shown
+    assert "no advice on health or training" in shown
+    assert "ask a qualified professional and keep to local rules" in shown
+    assert "900 of Watch one" in shown
+    assert "band-minutes.svg" in section and "traces.svg" not in section
+    assert "band-minutes.svg" not in rest
+
+
+def test_a_session_of_nothing_compared_has_no_such_section(session):
+    assert "What it would have meant" not in session

@@ -62,6 +62,11 @@ notes: windy
     assert card.exclude[0].reason == "strap slipped"
 
 
+def test_a_heart_that_rests_above_its_maximum_is_a_mistake(tmp_path):
+    (mistake,) = mistakes(tmp_path, "body: {maximum_bpm: 110, resting_bpm: 110}")
+    assert "'body'" in mistake and "'resting_bpm' below 'maximum_bpm'" in mistake
+
+
 def test_an_empty_card_is_a_card(tmp_path):
     assert load_card(write(tmp_path, "")).activity is None
 

@@ -1,0 +1,112 @@
+"""The picture of minutes in bands of effort: what is drawn and said is the table's."""
+
+import re
+from xml.etree import ElementTree
+
+import pandas as pd
+import pytest
+
+from strapline.agreement.effort import EFFORT_BANDS
+from strapline.charts import render
+from strapline.charts.band_minutes import band_minutes, bars
+from strapline.consequences.told import Told
+from strapline.settings import Presentation
+from strapline.tables.sessions import CONSEQUENCES
+
+LOOK = Presentation(credit="Invented bench")
+STARTS = (0.0, 107.2, 120.3, 144.8, 180.5)
+MINUTES = {
+    "watch-0": ((4.0, 1.25, 9.2, 8.6, 0.2), (4.4, 1.0, 9.1, 8.8, 0.0)),
+    "watch-1": ((4.0, 1.2, 9.0, 8.4, 0.2), (2.1, 3.1, 6.3, 9.9, 1.4)),
+}
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def told(recordings):
+    rows = []
+    for name in recordings:
+        common = {"session": "s-1", "wearer": "w", "activity": "strength", "device": name}
+        common |= {"recording": name, "alignment": "aligned", "unit": "min", "n": 1380}
+        sides = zip(EFFORT_BANDS, STARTS, *MINUTES.get(name, MINUTES["watch-1"]), strict=True)
+        for band, start, true, shown in sides:
+            values = {"reference_value": true, "device_value": shown, "difference": shown - true}
+            rows.append(common | values | {"quantity": f"band:{band}", "from_bpm": start})
+    return CONSEQUENCES.from_rows(rows)
+
+
+@pytest.fixture(scope="module")
+def chart(intake):
+    return band_minutes(told(MINUTES), intake, LOOK)
+
+
+def texts(drawing):
+    return ["".join(e.itertext()) for e in ElementTree.fromstring(drawing).iter(f"{SVG}text")]
+
+
+def test_every_bar_says_its_minutes_and_every_band_its_range(chart):
+    said = texts(render.drawn(chart))
+    for name in MINUTES:
+        for minutes in MINUTES[name]:
+            assert {f"{value:.1f}" for value in minutes} <= set(said)
+    assert {"Very light", "Light", "Moderate", "Vigorous", "Near maximal"} <= set(said)
+    assert {"below 107 bpm", "107 to 120 bpm", "145 to 180 bpm", "from 180 bpm"} <= set(said)
+    assert {"Watch one", "Watch two"} <= set(said)
+
+
+def test_bars_are_as_long_as_their_minutes(chart):
+    drawing = render.drawn(chart)
+    (colour,) = {LOOK.devices[0]}
+    lengths = []
+    for path in ElementTree.fromstring(drawing).iter(f"{SVG}path"):
+        if path.get("stroke") == colour:
+            lengths.append(float(re.match(r"M[\d.,-]+h([\d.]+)", path.get("d"))[1]))
+    shown = [value for value in MINUTES["watch-0"][1] if value]
+    scale = lengths[0] / shown[0]
+    assert lengths == pytest.approx([scale * value for value in shown], abs=0.5)
+
+
+def test_without_colour_the_device_is_hollow_and_below_the_reference(chart):
+    drawing = render.drawn(chart)
+    filled = re.findall(rf'<path [^>]*fill="{LOOK.reference}"[^>]*>', drawing)
+    assert len(filled) == 10 and not any("fill-opacity" in bar for bar in filled)
+    hollow = re.findall(r'<path [^>]*fill-opacity="0.3"[^>]*>', drawing)
+    assert len(hollow) == 9  # One has no minute.
+    assert "Upper bar, filled: Chest strap; lower: device" in " ".join(texts(drawing))
+
+
+def test_the_alternative_text_has_the_tables_numbers(chart):
+    assert "Watch one 4.4 very light (reference 4.0)" in chart.alt
+    assert "Watch two 2.1 very light (reference 4.0), 3.1 light (reference 1.2)" in chart.alt
+
+
+def test_four_devices_stand_in_two_rows(build_intake):
+    names = [f"watch-{place}" for place in range(4)]
+    intake = build_intake(*(f"Watch {name}" for name in "abcd"))
+    drawing = render.drawn(band_minutes(told(names), intake, LOOK))
+    said = texts(drawing)
+    assert said.count("Vigorous") == 2
+    assert {"Watch a", "Watch d"} <= set(said)
+
+
+def test_a_session_of_nothing_says_so(intake):
+    drawing = render.drawn(band_minutes(CONSEQUENCES.empty(), intake, LOOK))
+    assert any("could be compared" in text for text in texts(drawing))
+
+
+def test_a_device_not_compared_has_no_panel(intake):
+    said = texts(render.drawn(band_minutes(told(["watch-1"]), intake, LOOK)))
+    assert "Watch two" in said and "Watch one" not in said
+    assert bars(Told.of(pd.DataFrame(told(["watch-1"])), "watch-0")) == []
+
+
+def test_hostile_names_are_text(build_intake):
+    hostile = "<script>alert(1)</script>\u202eevil"
+    drawing = render.drawn(band_minutes(told(MINUTES), build_intake(hostile, "x" * 300), LOOK))
+    ElementTree.fromstring(drawing)
+    assert "<script" not in drawing and "\u202e" not in drawing
+
+
+def test_the_same_table_gives_the_same_bytes(chart, intake):
+    again = band_minutes(told(MINUTES), intake, LOOK)
+    assert render.drawn(again) == render.drawn(chart)
+    assert 'width="1920" height="1080"' in render.drawn(chart)
