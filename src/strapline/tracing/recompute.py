@@ -93,7 +93,7 @@ def _correlation(r: np.ndarray, d: np.ndarray) -> float:
 
 def _concordance(r: np.ndarray, d: np.ndarray) -> float:
     ((rr, rd), (_, dd)) = np.cov(r, d, bias=True)
-    return 2 * rd / (rr + dd + (r.mean() - d.mean()) ** 2)
+    return float(2 * rd / (rr + dd + (r.mean() - d.mean()) ** 2))
 
 
 def _slope(r: np.ndarray, d: np.ndarray) -> float:

@@ -69,14 +69,14 @@ class Seconds:
             place = EFFORT_BANDS.index(scope.removeprefix(INTENSITY))
             starts = [0.0, *BAND_STARTS_PERCENT, np.inf]
             percent = np.round(100 * self.reference / maximum_bpm, 9)
-            return (percent >= starts[place]) & (percent < starts[place + 1])
-        return ~inside
+            inside |= (percent >= starts[place]) & (percent < starts[place + 1])
+            return inside
+        return np.ones(self.since_start.shape, dtype=bool)
 
     def used(self, scope: str) -> np.ndarray:
         """Which of these seconds enter the figures of the scope with their heart rates."""
-        if scope == UNCUT:
-            return (self.stands_for_s > 0) & ~self.copied
-        return self.compared
+        both: np.ndarray = self.stands_for_s > 0
+        return both & ~self.copied if scope == UNCUT else self.compared
 
     def pairs(self, scope: str) -> Pairs:
         """What the figures of the scope are made from; these are the seconds it is about."""
@@ -87,7 +87,7 @@ class Seconds:
         if scope != UNCUT:
             # A device that reports once a minute misses one pair a minute.
             every_s = round(self.stands_for_s.max()) if used.compared.any() else 1
-            missed = np.count_nonzero(self.missed) // max(every_s, 1)
+            missed = int(self.missed.sum()) // max(every_s, 1)
         return Pairs(used.reference, used.device, used.reference.size + missed)
 
     def figures(self, scope: str, wanted: Iterable[str], near: Near) -> dict[str, float]:
