@@ -12,13 +12,12 @@ import pandas as pd
 
 from strapline.report.figures import FIGURES, Figure, Figures
 from strapline.report.formulas import FORMULAS
-from strapline.report.words import VIEWS, words
+from strapline.report.words import VIEWS, exact, words
 from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.session.ledger import SessionLedger, Tally
 from strapline.settings import Tolerance
 from strapline.tracing.recompute import Near, equal
 from strapline.tracing.seconds import Seconds
-from strapline.tracing.wording import exact
 
 WHOLE = "whole"
 NOT_AGAIN = "no short path"

@@ -1,5 +1,7 @@
 """Every contract, in the order in which the stages make the tables."""
 
+from pathlib import PurePath
+
 from strapline.tables.archive import (
     COMPARISONS,
     DEVICES,
@@ -11,6 +13,7 @@ from strapline.tables.archive import (
 )
 from strapline.tables.recordings import BEATS, NORMALISED, SAMPLES
 from strapline.tables.sessions import ALIGNED, COURSES, EPISODES, METRICS, OFFSETS, SENTENCES
+from strapline.tables.table import Table
 
 CONTRACTS = (
     SAMPLES,
@@ -30,3 +33,12 @@ CONTRACTS = (
     COURSES,
     SENTENCES,
 )
+
+RECORDINGS = {".parsed": SAMPLES, ".beats": BEATS, "": NORMALISED}
+
+
+def contract_of(path: PurePath) -> Table | None:
+    """The contract of the table at a path of the results; None if no table belongs there."""
+    if path.parent.name == "recordings":
+        return RECORDINGS.get(PurePath(path.stem).suffix)
+    return next((table for table in CONTRACTS if table.name == path.stem), None)

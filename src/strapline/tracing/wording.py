@@ -11,7 +11,7 @@ import pandas as pd
 from strapline.charts.text import plain
 from strapline.receipts import sha256_of
 from strapline.report.figures import FIGURES
-from strapline.report.words import VIEWS, number, words
+from strapline.report.words import VIEWS, exact, number, words
 from strapline.session.intake import RecordingIntake
 from strapline.tracing.figure import Second, Side, TracedFigure
 
@@ -66,11 +66,6 @@ def verdict(figure: TracedFigure) -> str:
         f"Reckoned anew from the rows that enter it: {exact(figure.again)}; in metrics.parquet: "
         f"{published}: {result}."
     )
-
-
-def exact(value: float) -> str:
-    """As many digits as a person compares: '3.27140561'."""
-    return "no figure" if pd.isna(value) else f"{value:.9g}".replace("-", "−")
 
 
 def _title(figure: TracedFigure) -> Iterator[str]:
