@@ -1,9 +1,9 @@
 """The demo's archive, whole or cut down to one session, to be broken at will."""
 
 import pytest
+from breakable import SESSION, Archive, linked
 
 from strapline.receipts import Places
-from breakable import SESSION, Archive, linked
 
 
 @pytest.fixture

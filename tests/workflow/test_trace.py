@@ -3,12 +3,12 @@
 import re
 
 import pytest
+from breakable import SESSION, put
 
 from strapline.commands import main
 from strapline.report.formulas import FORMULAS
 from strapline.tables.recordings import SAMPLES
 from strapline.tables.sessions import METRICS
-from breakable import SESSION, put
 
 DEVICE = "harbour-watch"
 NO_SHORT_PATH = {"delay_rising", "delay_falling", "effective_n"}

@@ -6,11 +6,11 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
+from breakable import SESSION, put
 
 from strapline.files import write_model
 from strapline.receipts import read_receipt, receipt_path, sha256_of
 from strapline.tables.sessions import METRICS
-from breakable import SESSION, put
 
 NAME = f"results/sessions/{SESSION}"
 

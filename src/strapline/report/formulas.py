@@ -95,10 +95,12 @@ FORMULAS = {
 # Statistics over sessions, each of which gives one figure.
 STATISTICS = {
     "bias": Formula(
-        "random effects by REML, a session’s variance being SD² / effective_n",
+        "random effects by REML, a session’s variance being SD² / effective_n; over several "
+        "activities the mean of theirs",
         "Viechtbauer 2005",
         "Hartung & Knapp 2001, Röver et al. 2015; never narrower than the plain one",
     ),
+    "bias_furthest": Formula("of the activities’ biases the furthest from 0", OWN, NO_INTERVAL),
     "bias_next_session": Formula(
         "what a further session will show, its own chance error included",
         "IntHout et al. 2016",
@@ -133,9 +135,9 @@ STATISTICS = {
         "share of sessions with concordance ≥ {concordance:g}", COMMON, WILSON
     ),
     "equivalence": Formula(
-        "mean of bias, for two one-sided tests against the margin",
+        "mean of bias, each activity counting alike, for two one-sided tests against the margin",
         "Schuirmann 1987",
-        "t interval over sessions, 1 − 2 alpha",
+        "t interval, 1 − 2 alpha",
     ),
     "equivalence_p": Formula(
         "larger p of two one-sided tests against the margin", "Schuirmann 1987", NO_INTERVAL

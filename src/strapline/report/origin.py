@@ -17,7 +17,7 @@ from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.session.ledger import SessionLedger, Tally
 from strapline.settings import Tolerance
 from strapline.tracing.recompute import Near, equal
-from strapline.tracing.seconds import Seconds
+from strapline.tracing.seconds import Seconds, Within
 
 WHOLE = "whole"
 NOT_AGAIN = "no short path"
@@ -50,7 +50,7 @@ def origins(
             key = entry.recording, view
             if key not in rows or key not in tallies:
                 continue
-            again = Seconds.of(rows[key]).figures(WHOLE, FORMULAS, near)
+            again = Seconds.of(rows[key]).figures(WHOLE, FORMULAS, near, Within())
             parts.append(
                 {
                     "label": entry.label,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from strapline.report.formulas import FORMULAS, Formula
@@ -14,7 +15,7 @@ from strapline.tracing.deciding import deciding
 from strapline.tracing.kept import KeptSession
 from strapline.tracing.recompute import Near, equal
 from strapline.tracing.samples import Recording
-from strapline.tracing.seconds import EPOCH, Seconds
+from strapline.tracing.seconds import EPOCH, Seconds, Within
 
 
 @dataclass(frozen=True)
@@ -66,11 +67,17 @@ def traced(kept: KeptSession, published: dict[str, Any], first_rows: int) -> Tra
     settings = kept.settings(recording)
     tolerance = settings["measure"]["tolerance"]
     near = Near(tolerance["beats"], tolerance["percent"])
-    rows = kept.aligned(recording, alignment)
-    every = Seconds.of(rows)
-    inside = every.in_scope(scope, kept.intake.segments, kept.maximum_bpm)
-    seconds, rows = every.where(inside), rows[inside]
-    used = seconds.used(scope)
+    views = kept.views(alignment)
+    rows, seconds = views[recording], Seconds.of(views[recording])
+    within = Within(
+        kept.intake.segments,
+        kept.maximum_bpm,
+        {name: Seconds.of(other) for name, other in views.items()},
+    )
+    inside = seconds.in_scope(scope, within)
+    if inside is not None:
+        rows = rows[inside]
+    used = Seconds.of(rows).used(scope) if len(rows) else np.zeros(0, dtype=bool)
     entry = _entry(kept, recording)
     return TracedFigure(
         kept=kept,
@@ -82,7 +89,7 @@ def traced(kept: KeptSession, published: dict[str, Any], first_rows: int) -> Tra
         in_scope=len(rows),
         entering=int(used.sum()),
         seconds=_shown(kept, entry, published, rows[used], settings["normalise"], first_rows),
-        again=seconds.figures(scope, [metric], near).get(metric),
+        again=seconds.figures(scope, [metric], near, within).get(metric),
     )
 
 

@@ -56,10 +56,11 @@ class KeptSession:
         decided = SessionAlignment.model_validate_json(content)
         return next(clock for clock in decided.clocks if clock.recording == recording)
 
-    def aligned(self, recording: str, alignment: str) -> pd.DataFrame:
-        """The rows of one recording in one view, each with its place in the table as index."""
+    def views(self, alignment: str) -> dict[str, pd.DataFrame]:
+        """The rows of each recording in one view, with their places in the table as index."""
         rows = ALIGNED.read(self.folder / "aligned.parquet")
-        return rows[(rows["recording"] == recording) & (rows["alignment"] == alignment)]
+        own = rows[rows["alignment"] == alignment].groupby("recording", observed=True)
+        return {str(recording): part for recording, part in own}
 
     def recording(self, entry: RecordingIntake, clock: ClockDecision | None) -> Recording:
         stem = self.folder / "recordings" / entry.recording

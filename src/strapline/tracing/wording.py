@@ -27,14 +27,14 @@ def lines_of(figure: TracedFigure) -> Iterator[str]:
     """The whole account, line by line."""
     yield from _title(figure)
     yield ""
-    yield from _item("Formula", f"{formula_text(figure)}; {LEGEND}")
-    yield from _item("Source", figure.formula.source)
-    yield from _item("Interval", _interval(figure))
+    yield from item("Formula", f"{formula_text(figure)}; {LEGEND}")
+    yield from item("Source", figure.formula.source)
+    yield from item("Interval", _interval(figure))
     yield ""
     for place, told in enumerate(_settings(figure)):
-        yield from _item("" if place else "Settings", told)
-    yield from _item("Clock", _clock(figure))
-    yield from _item("Seconds", _seconds(figure))
+        yield from item("" if place else "Settings", told)
+    yield from item("Clock", _clock(figure))
+    yield from item("Seconds", _seconds(figure))
     yield ""
     yield f"Rows of {figure.kept.folder / 'aligned.parquet'}, and what each is made of:"
     for second in figure.seconds:
@@ -186,7 +186,8 @@ def _raw_file(figure: TracedFigure, entry: RecordingIntake) -> Iterator[str]:
     yield from _wrapped(f"{plain(str(export))}, {state}", 4)
 
 
-def _item(name: str, text: str) -> list[str]:
+def item(name: str, text: str) -> list[str]:
+    """A named paragraph."""
     return textwrap.wrap(
         text, WIDTH, initial_indent=name.ljust(INDENT), subsequent_indent=" " * INDENT
     )

@@ -17,7 +17,7 @@ from strapline.signal.comparison import COMPARED
 from strapline.tables.sessions import ALIGNED
 from strapline.tracing.kept import KeptSession
 from strapline.tracing.recompute import Near, not_equal
-from strapline.tracing.seconds import Seconds
+from strapline.tracing.seconds import Seconds, Within
 from strapline.verification.problem import Outcome
 
 # A figure as the session's page shows it, and as the page of its origins does.
@@ -92,9 +92,9 @@ def _check_values(
     """That every figure with a short path comes out as it stands in the table."""
     every = {key: Seconds.of(rows) for key, rows in views.items()}
     for (recording, view, scope), values in figures.items():
-        seconds = every[recording, view]
-        inside = seconds.in_scope(scope, kept.intake.segments, kept.maximum_bpm)
-        again = seconds.where(inside).figures(scope, values, near)
+        others = {name: seconds for (name, other), seconds in every.items() if other == view}
+        within = Within(kept.intake.segments, kept.maximum_bpm, others)
+        again = every[recording, view].figures(scope, values, near, within)
         outcome.figures += len(again)
         for metric in not_equal(values, again):
             outcome.add(

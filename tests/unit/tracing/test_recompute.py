@@ -12,7 +12,7 @@ from strapline.signal.grid import times_of
 from strapline.tables.sessions import ALIGNED
 from strapline.tracing import recompute
 from strapline.tracing.recompute import PLAIN, WITHIN, Near, Pairs, equal, first_lock, recomputed
-from strapline.tracing.seconds import Seconds
+from strapline.tracing.seconds import Seconds, Within
 
 NEAR = Near(5, 10)
 EVERY = [*PLAIN, *WITHIN, "coverage"]
@@ -104,14 +104,24 @@ def test_a_scope_takes_its_own_seconds():
     status = ["compared"] * 8 + ["no_device", "excluded: stop"]
     rows = grid(np.arange(100, 110), np.arange(101, 111), status)
     seconds = Seconds.of(rows)
-    chosen = seconds.in_scope("segment:Squats", [Segment(start=2, end=5, label="Squats")], None)
+    chosen = seconds.in_scope("segment:Squats", Within([Segment(start=2, end=5, label="Squats")]))
     assert np.flatnonzero(chosen).tolist() == [2, 3, 4]
     # Vigorous is 77 to 95 % of the maximum (American College of Sports Medicine, from memory).
-    chosen = seconds.in_scope("intensity:vigorous", [], 136.0)
+    chosen = seconds.in_scope("intensity:vigorous", Within(maximum_bpm=136.0))
     assert rows["reference_bpm"][chosen].min() == 105
     assert seconds.pairs("whole").comparable == 9
     assert seconds.pairs("uncut").reference.size == 10
     assert seconds.pairs("epoch:5").reference.tolist() == [102, 106]
+
+
+def test_beside_another_only_the_seconds_of_both_count():
+    ours = Seconds.of(grid([100] * 4, [101, 102, 103, 104], ["compared"] * 4))
+    status = ["compared", "no_device", "compared", "no_device"]
+    within = Within(others={"band": Seconds.of(grid([100] * 4, [100] * 4, status))})
+    assert ours.figures("beside:band", ["mae"], NEAR, within) == {"mae": 2}
+    seldom = Within(others={"band": Seconds.of(grid([100] * 4, [100] * 4, status, 60.0))})
+    assert ours.figures("beside:band", ["mae"], NEAR, seldom) == {}
+    assert ours.figures("of a kind not known here", ["mae"], NEAR, within) == {}
 
 
 def test_a_device_that_reports_once_a_minute_misses_one_pair_a_minute():
