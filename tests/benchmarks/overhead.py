@@ -147,6 +147,7 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
         offsets=offsets,
         pictures=[path for name, path in files.items() if name.endswith("_svg")],
         page=str(results / "report" / "sessions" / f"{session.name}.html"),
+        origin=str(results / "report" / "sessions" / f"{session.name}.origin.html"),
     )
     return count
 

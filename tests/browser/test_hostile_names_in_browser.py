@@ -35,6 +35,8 @@ def test_hostile_names_are_shown_as_text(tmp_path, run_workflow, opened):
         assert page.locator("img").count() == 0
         assert page.complaints == []
         assert "<b>W</b>&" in page.locator("main").inner_text()
+    (session,) = set(report.glob("sessions/*.html")) - set(report.glob("sessions/*.origin.html"))
+    page = opened(session)
     page.locator(".picture").first.focus()
     page.keyboard.press("ArrowRight")
     assert "</script><img src=x" in page.locator(".reading").inner_text()

@@ -7,6 +7,7 @@ from pathlib import Path
 from strapline.documents import DocumentError
 from strapline.provenance import canonical, code_of, fingerprint, sections_read
 from strapline import closing
+from strapline.receipts import Order, Places
 from strapline.session.devices import load_register
 from strapline.session.discovery import devices_named, hints_stated, read_inbox
 from strapline.settings import load_settings
@@ -23,8 +24,9 @@ except DocumentError as error:
 RESULTS = config.get("results", "results")
 SESSION = f"{RESULTS}/sessions/{{session}}"
 RECORDING = f"{SESSION}/recordings/{{recording}}"
+PLACES = Places(Path(RESULTS), Path(config.get("inbox", "inbox")))
 INBOX = read_inbox(
-    Path(config.get("inbox", "inbox")),
+    PLACES.inbox,
     SETTINGS.clock.time_zone,
     SETTINGS.headings.model_dump(),
     Path(RESULTS, "loose.json"),
@@ -47,12 +49,17 @@ def method(stage):
 
 def perform(stage, input, output, **arguments):
     """Run a step in a warm worker, with its own settings and nothing else."""
+    settings = SETTINGS.only(sections_read(stage))
     POOL.perform(
-        stage,
-        dict(input.items())
-        | dict(output.items())
-        | SETTINGS.only(sections_read(stage))
-        | arguments,
+        Order(
+            stage=stage,
+            method=method(stage),
+            settings={name: section.model_dump(mode="json") for name, section in settings.items()},
+            inputs=tuple(map(str, input)),
+            outputs=tuple(map(str, output)),
+            places=PLACES,
+        ),
+        dict(input.items()) | dict(output.items()) | settings | arguments,
     )
 
 

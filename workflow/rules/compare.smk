@@ -98,6 +98,7 @@ rule session_page:
         pictures=[f"{SESSION}/charts/{name}.svg" for name in CHARTS],
     output:
         page=f"{RESULTS}/report/sessions/{{session}}.html",
+        origin=f"{RESULTS}/report/sessions/{{session}}.origin.html",
     params:
         method=method("session_page"),
     run:

@@ -13,7 +13,8 @@ def plain(text: str, limit: int | None = None) -> str:
 
     Direction marks, and whatever XML cannot hold, are shown as the replacement character.
     """
-    line = " ".join("".join(map(_visible, text)).split())
+    visible = text if text.isprintable() else "".join(map(_visible, text))
+    line = " ".join(visible.split())
     if limit is None or len(line) <= limit:
         return line
     return line[: limit - 1].rstrip() + "…"

@@ -10,6 +10,7 @@ from strapline.report import archive, consequences, session, words
 from strapline.report.evidence import Evidence
 from strapline.report.explorer import explorer
 from strapline.report.figures import FIGURES, Figures
+from strapline.report.origin import origins
 from strapline.report.site import SCRIPT, STYLESHEET, page, script, stylesheet
 from strapline.report.words import tolerance_words
 from strapline.session.alignment import SessionAlignment, set_aside
@@ -22,6 +23,7 @@ __all__ = [
     "STYLESHEET",
     "archive_page",
     "device_page",
+    "origin_page",
     "script",
     "session_page",
     "stylesheet",
@@ -118,6 +120,24 @@ def session_page(
         samples=session.sample_rows(intake, ledger),
         conditions=session.conditions(intake),
         names=session.names(intake),
+    )
+
+
+def origin_page(
+    intake: SessionIntake,
+    metrics: pd.DataFrame,
+    ledger: SessionLedger,
+    aligned: pd.DataFrame,
+    presentation: Presentation,
+    tolerance: Tolerance,
+) -> str:
+    """`sessions/<session>.origin.html`: where every figure of the session's page comes from."""
+    return page(
+        "origin.html",
+        root="../",
+        presentation=presentation,
+        intake=intake,
+        parts=origins(intake, Figures(metrics), ledger, aligned, tolerance),
     )
 
 

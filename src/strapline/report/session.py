@@ -11,6 +11,7 @@ from strapline.agreement.scopes import INTENSITY, SEGMENT
 from strapline.agreement.sensitivity import EPOCHS_S, UNCUT, epoch_scope
 from strapline.report import words
 from strapline.report.figures import Figure, Figures
+from strapline.report.origin import anchor
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import SessionIntake
 from strapline.session.ledger import SessionLedger, Tally
@@ -52,8 +53,9 @@ def accounts(intake: SessionIntake, sentences: pd.DataFrame) -> list[dict[str, A
 
 def figure_table(
     intake: SessionIntake, figures: Figures, wanted: Sequence[Figure], tolerance: Tolerance
-) -> list[tuple[str, str, list[tuple[str, str]]]]:
-    """A row a figure: name, meaning and, a device and view each, the figure and its interval."""
+) -> list[tuple[str, str, list[tuple[str, str, str]]]]:
+    """A row a figure: name, meaning and, a device and view each, the figure, its interval and
+    where on the page of origins it stands, '' for one that is missing."""
     columns = [(r.recording, view) for r in intake.tested for view in words.VIEWS]
     return [
         (
@@ -183,9 +185,11 @@ def _tally(tally: Tally) -> dict[str, Any]:
     }
 
 
-def _cell(figure: Figure, figures: Figures, recording: str, view: str) -> tuple[str, str]:
+def _cell(figure: Figure, figures: Figures, recording: str, view: str) -> tuple[str, str, str]:
     found = figures.get(recording, "whole", view, figure.name)
     value, low, high = (
         words.number(x, figure.plus, figure.decimals) for x in (found.value, found.low, found.high)
     )
-    return value, "" if words.MISSING in (low, high) else f"{low} to {high}"
+    interval = "" if words.MISSING in (low, high) else f"{low} to {high}"
+    known = value != words.MISSING
+    return value, interval, anchor(recording, view, figure.name) if known else ""

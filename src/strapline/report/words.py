@@ -50,6 +50,13 @@ def percent(value: float | None, plus: bool = False) -> str:
     return f"{number(value, plus)} %"
 
 
+def exact(value: float | None) -> str:
+    """As many digits as a person compares: '3.27140561'."""
+    if value is None or math.isnan(value):
+        return "no figure"
+    return f"{value:.9g}".replace("-", "−")
+
+
 def tolerance_words(tolerance: Tolerance) -> str:
     return f"{tolerance.beats:g} bpm or {tolerance.percent:g} %, whichever is wider"
 

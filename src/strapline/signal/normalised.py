@@ -58,7 +58,7 @@ def normalise(
             _all_left_out(len(beats), "recording_set_aside"),
         )
     frame = _flagged(samples, entry, plausibility)
-    beat_end = _utc(beats, entry)
+    beat_end = utc_times(beats, entry)
     beat_flags = flag_beats(beats["rr_ms"].to_numpy(), plausibility, rr_intervals)
     beat_flags[is_far_off(beat_end).to_numpy()] = "far_off_time"
     beat_flags[beat_end.isna().to_numpy()] = "no_time"
@@ -88,16 +88,16 @@ def marked_at(samples: pd.DataFrame, beats: pd.DataFrame, entry: RecordingIntake
     """When the marked moment was, in seconds since 1970 by the recording's clock."""
     if entry.marker_s is None:
         return None
-    first = _utc(samples, entry).min()
+    first = utc_times(samples, entry).min()
     if pd.isna(first):
-        first = (_utc(beats, entry) - pd.to_timedelta(beats["rr_ms"], unit="ms")).min()
+        first = (utc_times(beats, entry) - pd.to_timedelta(beats["rr_ms"], unit="ms")).min()
     return None if pd.isna(first) else float(first.timestamp()) + entry.marker_s
 
 
 def _flagged(
     samples: pd.DataFrame, entry: RecordingIntake, plausibility: Plausibility
 ) -> pd.DataFrame:
-    frame = samples.assign(time=_utc(samples, entry))
+    frame = samples.assign(time=utc_times(samples, entry))
     return frame.assign(flag=flag_samples(frame, plausibility), artefact_share=np.nan)
 
 
@@ -106,8 +106,8 @@ def _in_order(flagged: pd.DataFrame) -> pd.DataFrame:
     return ordered[NORMALISED.column_names].reset_index(drop=True)
 
 
-def _utc(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
-    """Times in UTC, after the card's notes and what was inferred at intake."""
+def utc_times(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
+    """Times of samples or RR intervals in UTC, after the card's notes and what was inferred."""
     time, note = frame["time"], entry.clock_note
     if note.starts_at is not None:
         elapsed = frame["elapsed_s"]

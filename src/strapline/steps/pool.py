@@ -7,6 +7,8 @@ from concurrent.futures.process import BrokenProcessPool
 from threading import Lock
 from typing import Any
 
+from strapline.receipts import Order
+
 # Imported once by the process that workers are forked from; importing them anew would cost
 # each worker more than a second.
 PRELOADED = [
@@ -29,8 +31,9 @@ class Pool:
         self._executor: ProcessPoolExecutor | None = None
         self._lock = Lock()
 
-    def perform(self, stage: str, arguments: dict[str, Any]) -> None:
-        """Run `strapline.steps.<stage>.run(**arguments)` in a worker and wait for it.
+    def perform(self, order: Order, arguments: dict[str, Any]) -> None:
+        """Run `strapline.steps.<stage>.run(**arguments)` in a worker and wait for it and its
+        receipt.
 
         Raises what the step raises. When a worker dies, every job in the pool is broken, so
         each is tried once more; the one that kills its worker twice gets RuntimeError.
@@ -38,13 +41,13 @@ class Pool:
         for last_try in (False, True):
             executor = self._ready()
             try:
-                executor.submit(_perform, stage, arguments).result()
+                executor.submit(_perform, order, arguments).result()
                 return
             except BrokenProcessPool as error:
                 self._discard(executor)
                 if last_try:
                     raise RuntimeError(
-                        f"the worker for {stage} died twice, perhaps for lack of memory"
+                        f"the worker for {order.stage} died twice, perhaps for lack of memory"
                     ) from error
 
     def _ready(self) -> ProcessPoolExecutor:
@@ -62,5 +65,7 @@ class Pool:
         broken.shutdown(wait=False)
 
 
-def _perform(stage: str, arguments: dict[str, Any]) -> None:
-    importlib.import_module(f"strapline.steps.{stage}").run(**arguments)
+def _perform(order: Order, arguments: dict[str, Any]) -> None:
+    inputs = order.inputs_now()
+    importlib.import_module(f"strapline.steps.{order.stage}").run(**arguments)
+    order.leave_receipt(inputs)

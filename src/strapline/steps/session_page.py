@@ -1,4 +1,4 @@
-"""Session page: a session's tables and pictures -> its page of the report."""
+"""Session page: a session's tables and pictures -> its page, and where its figures come from."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from strapline.charts.render import picture
 from strapline.files import write_text
-from strapline.report.pages import session_page
+from strapline.report.pages import origin_page, session_page
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
 from strapline.session.ledger import SessionLedger
@@ -29,17 +29,20 @@ def run(
     consequences: str,
     pictures: list[str],
     page: str,
+    origin: str,
     tolerance: Tolerance,
     presentation: Presentation,
 ) -> None:
+    session, figures, seconds = read_intake(intake), METRICS.read(metrics), ALIGNED.read(aligned)
+    account = SessionLedger.model_validate_json(Path(ledger).read_bytes())
     drawings = [Path(path) for path in pictures]
     html = session_page(
-        read_intake(intake),
-        METRICS.read(metrics),
-        SessionLedger.model_validate_json(Path(ledger).read_bytes()),
+        session,
+        figures,
+        account,
         SessionAlignment.model_validate_json(Path(clocks).read_bytes()),
         OFFSETS.read(offsets),
-        ALIGNED.read(aligned),
+        seconds,
         SENTENCES.read(sentences),
         CONSEQUENCES.read(consequences),
         [picture(path.stem, path.read_text("utf-8")) for path in drawings],
@@ -47,3 +50,4 @@ def run(
         tolerance,
     )
     write_text(page, html)
+    write_text(origin, origin_page(session, figures, account, seconds, presentation, tolerance))

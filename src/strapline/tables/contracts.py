@@ -1,5 +1,7 @@
 """Every contract, in the order in which the stages make the tables."""
 
+from pathlib import PurePath
+
 from strapline.tables.archive import (
     COMPARISONS,
     DEVICES,
@@ -19,6 +21,7 @@ from strapline.tables.sessions import (
     OFFSETS,
     SENTENCES,
 )
+from strapline.tables.table import Table
 
 CONTRACTS = (
     SAMPLES,
@@ -39,3 +42,12 @@ CONTRACTS = (
     SENTENCES,
     CONSEQUENCES,
 )
+
+RECORDINGS = {".parsed": SAMPLES, ".beats": BEATS, "": NORMALISED}
+
+
+def contract_of(path: PurePath) -> Table | None:
+    """The contract of the table at a path of the results; None if no table belongs there."""
+    if path.parent.name == "recordings":
+        return RECORDINGS.get(PurePath(path.stem).suffix)
+    return next((table for table in CONTRACTS if table.name == path.stem), None)

@@ -1,0 +1,127 @@
+"""Show where a published figure comes from, and reckon it anew from its rows."""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from strapline.charts.text import plain
+from strapline.documents import DocumentError
+from strapline.receipts import Places, read_receipt, receipt_path
+from strapline.tables.archive import FINDINGS
+from strapline.tables.sessions import METRICS
+from strapline.tracing.figure import traced
+from strapline.tracing.finding import lines_of_finding, traced_finding
+from strapline.tracing.kept import NOT_MADE, KeptSession
+from strapline.tracing.wording import lines_of
+
+MOST_LISTED = 40
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("session", help="the session, as its page is called; or a device")
+    parser.add_argument(
+        "device", help="the device's short name, or the recording's; or an activity"
+    )
+    parser.add_argument("metric", help="the figure, such as mae or bias; or a statistic")
+    parser.add_argument(
+        "--finding",
+        action="store_true",
+        help="trace a statistic over sessions, by device, activity (or all) and its name",
+    )
+    parser.add_argument("--scope", default="whole", help="such as whole or segment:Squats")
+    parser.add_argument(
+        "--alignment",
+        default="aligned",
+        choices=["aligned", "as_recorded"],
+        help="view of the clocks",
+    )
+    parser.add_argument("--rows", type=int, default=3, help="how many rows to show")
+    parser.add_argument(
+        "--results", type=Path, default=Path("results"), help="folder of the results"
+    )
+    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="folder of the exports")
+
+
+def run(options: argparse.Namespace) -> int:
+    """0 if the figure comes out as published, 1 if not; DocumentError where there is none."""
+    if options.finding:
+        return _run_finding(options)
+    sessions = sorted(path.parent.name for path in options.results.glob("sessions/*/ledger.json"))
+    _among("session", options.session, sessions)
+    kept = KeptSession(Places(options.results, options.inbox), options.session)
+    figure = traced(kept, _published(kept.metrics, options), max(options.rows, 0))
+    for line in lines_of(figure):
+        print(line)
+    return 0 if figure.holds else 1
+
+
+def _run_finding(options: argparse.Namespace) -> int:
+    archive = options.results / "archive"
+    if not (archive / "findings.parquet").exists():
+        raise DocumentError([f"{archive} holds no findings; type `snakemake` first."])
+    places = Places(options.results, options.inbox)
+    receipt = read_receipt(receipt_path(places, "results/archive/metrics.parquet"))
+    if receipt is None:
+        raise DocumentError([f"{archive} has no receipt; {NOT_MADE} anew."])
+    rows = _as_text(FINDINGS.read(archive / "findings.parquet"))
+    asked = {
+        "device": options.session,
+        "activity": options.device,
+        "alignment": options.alignment,
+        "statistic": options.metric,
+    }
+    finding = traced_finding(
+        _chosen(rows, asked),
+        METRICS.read(archive / "metrics.parquet"),
+        receipt.settings["criteria"],
+    )
+    for line in lines_of_finding(finding):
+        print(line)
+    return 0 if finding.holds else 1
+
+
+def _published(metrics: pd.DataFrame, options: argparse.Namespace) -> dict[str, Any]:
+    """The one row that is asked for."""
+    rows = _as_text(metrics)
+    recordings = set(rows["recording"])
+    worn_once = rows.groupby("device")["recording"].nunique() == 1
+    names = sorted(recordings | set(worn_once[worn_once].index))
+    _among("device", options.device, names)
+    by = "recording" if options.device in recordings else "device"
+    asked = {
+        by: options.device,
+        "alignment": options.alignment,
+        "scope": options.scope,
+        "metric": options.metric,
+    }
+    return _chosen(rows, asked)
+
+
+def _as_text(frame: pd.DataFrame) -> pd.DataFrame:
+    return frame.astype(dict.fromkeys(frame.select_dtypes("category"), str))
+
+
+def _chosen(rows: pd.DataFrame, asked: Mapping[str, str]) -> dict[str, Any]:
+    """The row with these words in its columns; a sentence for the first that is not there."""
+    for column, wanted in asked.items():
+        _among(column, wanted, list(dict.fromkeys(rows[column])))
+        rows = rows[rows[column] == wanted]
+    return {str(column): value for column, value in rows.iloc[0].items()}
+
+
+def _among(kind: str, wanted: str, known: Iterable[str]) -> None:
+    """Raise a sentence that lists what there is, where `wanted` is not among it."""
+    names = list(known)
+    if wanted in names:
+        return
+    near = difflib.get_close_matches(wanted, names, n=1)
+    hint = f" Did you mean '{near[0]}'?" if near else ""
+    more = f" and {len(names) - MOST_LISTED} more" if len(names) > MOST_LISTED else ""
+    listed = ", ".join(map(plain, names[:MOST_LISTED])) or "none"
+    raise DocumentError([f"there is no {kind} '{plain(wanted)}'.{hint} There are: {listed}{more}."])

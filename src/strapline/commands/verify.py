@@ -1,0 +1,45 @@
+"""Check a whole archive: raw files, tables, ledgers, methods and pages against one another."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from strapline.charts.text import counted
+from strapline.documents import DocumentError
+from strapline.receipts import Places
+from strapline.settings import load_settings
+from strapline.verification.archive import verify
+from strapline.verification.problem import told
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--results", type=Path, default=Path("results"), help="folder of the results"
+    )
+    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="folder of the exports")
+    parser.add_argument(
+        "--settings",
+        type=Path,
+        default=Path("config", "settings.yaml"),
+        help="the settings that are to be in force",
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """0 if all is as it was made, 1 with a list of what is not."""
+    if not (options.results / "sessions").is_dir():
+        raise DocumentError([f"{options.results} holds no sessions; type `snakemake` first."])
+    places = Places(options.results, options.inbox)
+    outcome, sessions = verify(places, load_settings(options.settings))
+    for line in told(outcome.problems):
+        print(line)
+    looked_at = (
+        f"{counted(sessions, 'session')}, {counted(outcome.files, 'file')} and "
+        f"{counted(outcome.figures, 'figure')} checked"
+    )
+    if outcome.problems:
+        print(f"{looked_at}: {counted(len(set(outcome.problems)), 'place')} not right.")
+        return 1
+    print(f"{looked_at}: all as they were made.")
+    return 0

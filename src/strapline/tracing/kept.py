@@ -1,0 +1,99 @@
+"""What results hold of a session, as far as a figure of it is traced."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from strapline.documents import DocumentError
+from strapline.receipts import Places, Receipt, read_receipt, receipt_path
+from strapline.session.alignment import ClockDecision, SessionAlignment
+from strapline.session.intake import RecordingIntake, SessionIntake, read_intake
+from strapline.session.ledger import SessionLedger
+from strapline.tables.recordings import BEATS, NORMALISED, SAMPLES
+from strapline.tables.sessions import ALIGNED, METRICS
+from strapline.tables.table import about
+from strapline.tracing.samples import Recording
+
+NOT_MADE = "type `snakemake` to make it"
+
+
+@dataclass(frozen=True)
+class KeptSession:
+    """The files of one session under `places`, read when they are asked for."""
+
+    places: Places
+    session: str
+
+    @property
+    def folder(self) -> Path:
+        return self.places.results / "sessions" / self.session
+
+    @cached_property
+    def intake(self) -> SessionIntake:
+        return read_intake(self.folder / "intake.json")
+
+    @cached_property
+    def ledger(self) -> SessionLedger:
+        return SessionLedger.model_validate_json((self.folder / "ledger.json").read_bytes())
+
+    @cached_property
+    def metrics(self) -> pd.DataFrame:
+        return METRICS.read(self.folder / "metrics.parquet")
+
+    @property
+    def maximum_bpm(self) -> float | None:
+        """What bands of effort go by."""
+        maximum = self.ledger.maximum_heart_rate
+        return maximum.bpm if maximum else None
+
+    def clock(self, recording: str) -> ClockDecision:
+        content = (self.folder / "alignment.json").read_bytes()
+        decided = SessionAlignment.model_validate_json(content)
+        return next(clock for clock in decided.clocks if clock.recording == recording)
+
+    def views(self, alignment: str) -> dict[str, pd.DataFrame]:
+        """The rows of each recording in one view, with their places in the table as index."""
+        rows = ALIGNED.read(self.folder / "aligned.parquet")
+        own = rows[rows["alignment"] == alignment].groupby("recording", observed=True)
+        return {str(recording): part for recording, part in own}
+
+    def recording(self, entry: RecordingIntake, clock: ClockDecision | None) -> Recording:
+        stem = self.folder / "recordings" / entry.recording
+        return Recording(
+            entry,
+            NORMALISED.read(f"{stem}.parquet"),
+            SAMPLES.read(f"{stem}.parsed.parquet"),
+            BEATS.read(f"{stem}.beats.parquet"),
+            about(f"{stem}.parquet")["rate_from"],
+            clock,
+        )
+
+    def receipt(self, output: str) -> Receipt:
+        """Of the job whose first output lies at `output` in the session's folder."""
+        receipt = read_receipt(
+            receipt_path(self.places, f"results/sessions/{self.session}/{output}")
+        )
+        if receipt is None:
+            raise DocumentError([f"{self.folder / output} has no receipt; {NOT_MADE} anew."])
+        return receipt
+
+    def export(self, recording: str) -> Path:
+        """The raw file of a recording."""
+        (name,) = self.receipt(f"recordings/{recording}.parsed.parquet").inputs
+        return self.places.path_of(name)
+
+    def settings(self, recording: str) -> dict[str, dict[str, dict[str, Any]]]:
+        """By stage, the settings with which a recording's figures were made."""
+        made = {
+            "parse": f"recordings/{recording}.parsed.parquet",
+            "intake": "intake.json",
+            "normalise": f"recordings/{recording}.parquet",
+            "align": "alignment.json",
+            "measure": "metrics.parquet",
+        }
+        return {stage: self.receipt(output).settings for stage, output in made.items()}

@@ -1,0 +1,1 @@
+"""Checks of a whole archive: raw files, tables, ledgers, figures and pages against one another."""

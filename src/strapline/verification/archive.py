@@ -1,0 +1,138 @@
+"""A whole archive: its sessions one by one, in several processes, and what they share."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from collections.abc import Collection, Iterable, Mapping
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from pathlib import Path
+
+from strapline.charts.text import plain
+from strapline.receipts import FOLDER, Places, Receipt, files_in, read_receipt, sha256_of
+from strapline.settings import Settings
+from strapline.tables.table import about
+from strapline.tracing.kept import KeptSession
+from strapline.tracing.recompute import Near
+from strapline.verification.figures import check_session_figures
+from strapline.verification.problem import Outcome
+from strapline.verification.receipts import (
+    UNFINISHED,
+    Hashes,
+    Method,
+    check_receipts,
+    methods_now,
+    unrecorded,
+)
+from strapline.verification.tables import check_table
+
+# A process takes a second to start; so many sessions are worth one.
+SESSIONS_A_PROCESS = 25
+
+
+def verify(places: Places, settings: Settings) -> tuple[Outcome, int]:
+    """What is wrong with the archive under `places`, and how many sessions it has."""
+    methods = methods_now(settings)
+    sessions = _sessions(places)
+    check = partial(check_session, places, methods)
+    processes = min(os.cpu_count() or 1, -(-len(sessions) // SESSIONS_A_PROCESS))
+    whole = check_shared(places, methods, sessions)
+    if processes < 2:
+        outcomes = list(map(check, sessions))
+    else:
+        context = multiprocessing.get_context("spawn")
+        with ProcessPoolExecutor(processes, mp_context=context) as pool:
+            outcomes = list(pool.map(check, sessions, chunksize=8))
+    for outcome in outcomes:
+        whole.include(outcome)
+    return whole, len(sessions)
+
+
+def check_session(places: Places, methods: Mapping[str, Method], session: str) -> Outcome:
+    """Everything that is of one session."""
+    outcome, kept = Outcome(), KeptSession(places, session)
+    pages = places.results / "report" / "sessions"
+    notes = places.results / FOLDER
+    receipts = _receipts(
+        [notes / "sessions" / session, notes / "report" / "sessions" / f"{session}.html.json"],
+        places,
+        outcome,
+    )
+    held = [kept.folder, pages / f"{session}.html", pages / f"{session}.origin.html"]
+    _check(receipts, held, places, methods, outcome)
+    try:
+        if not outcome.problems:
+            _check_raw(kept, outcome)
+        for receipt in receipts:
+            if receipt.stage == "measure":
+                tolerance = receipt.settings["tolerance"]
+                near = Near(tolerance["beats"], tolerance["percent"])
+                check_session_figures(kept, near, outcome)
+    except (OSError, ValueError, LookupError) as error:
+        reason = plain(str(error), 200)
+        outcome.add(f"results/sessions/{session}", f"Its figures cannot be checked: {reason}")
+    return outcome
+
+
+def check_shared(
+    places: Places, methods: Mapping[str, Method], sessions: Collection[str]
+) -> Outcome:
+    """What all sessions share: the archive's tables and charts, and the report's other pages."""
+    outcome, notes = Outcome(), places.results / FOLDER
+    report = places.results / "report"
+    own = {f"{session}{ending}" for session in sessions for ending in (".html", ".origin.html")}
+    pages = [
+        path for path in files_in(report) if path.parent.name != "sessions" or path.name not in own
+    ]
+    notes_of_pages = [path for path in (notes / "report").glob("*") if path.is_file()]
+    receipts = _receipts([notes / "archive", *notes_of_pages], places, outcome)
+    _check(receipts, [places.results / "archive", *pages], places, methods, outcome)
+    for path in notes.rglob("*.unfinished"):
+        outcome.add(places.name_of(path), UNFINISHED)
+    return outcome
+
+
+def _sessions(places: Places) -> list[str]:
+    """Those with results, or with receipts of results."""
+    folders = [places.results / "sessions", places.results / FOLDER / "sessions"]
+    return sorted({path.name for folder in folders if folder.is_dir() for path in folder.iterdir()})
+
+
+def _receipts(paths: Iterable[Path], places: Places, outcome: Outcome) -> list[Receipt]:
+    """The receipts at and below paths, in order of name."""
+    found = []
+    for path in paths:
+        for file in files_in(path) if path.is_dir() else [path]:
+            receipt = read_receipt(file)
+            if receipt is not None:
+                found.append(receipt)
+            elif file.suffix == ".json" and file.exists():
+                outcome.add(places.name_of(file), "Is not a receipt; delete it and what it was of.")
+    return found
+
+
+def _check(
+    receipts: list[Receipt],
+    held: Iterable[Path],
+    places: Places,
+    methods: Mapping[str, Method],
+    outcome: Outcome,
+) -> None:
+    """Receipts against files, files against receipts, and tables against their contracts."""
+    check_receipts(receipts, methods, Hashes(places), outcome)
+    recorded = {name for receipt in receipts for name in receipt.outputs}
+    for name, fault in unrecorded(held, places, recorded):
+        outcome.add(name, fault)
+    for name in sorted(recorded):
+        if name.endswith(".parquet") and places.path_of(name).exists():
+            check_table(name, places.path_of(name), outcome)
+
+
+def _check_raw(kept: KeptSession, outcome: Outcome) -> None:
+    """That the hash the tables and pages give is that of the file in the inbox."""
+    for entry in kept.intake.recordings:
+        parsed = kept.folder / "recordings" / f"{entry.recording}.parsed.parquet"
+        export = kept.export(entry.recording)
+        if not about(parsed)["sha256"] == entry.sha256 == sha256_of(export):
+            outcome.add(kept.places.name_of(export), "Has another SHA-256 than its tables say.")

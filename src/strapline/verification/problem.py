@@ -1,0 +1,42 @@
+"""What a check found, and how it is told."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from itertools import groupby
+
+MOST_PLACES = 20
+
+
+@dataclass(frozen=True, order=True)
+class Problem:
+    """A sentence on what is wrong, and where: a file by its name in receipts, or a part of it."""
+
+    what: str
+    where: str
+
+
+@dataclass
+class Outcome:
+    """Problems, and how many files and figures were looked at."""
+
+    problems: list[Problem] = field(default_factory=list)
+    files: int = 0
+    figures: int = 0
+
+    def add(self, where: str, what: str) -> None:
+        self.problems.append(Problem(what, where))
+
+    def include(self, other: "Outcome") -> None:
+        self.problems += other.problems
+        self.files += other.files
+        self.figures += other.figures
+
+
+def told(problems: Iterable[Problem]) -> Iterator[str]:
+    """Line by line: each sentence once, with the places that it is true of."""
+    for what, same in groupby(sorted(set(problems)), key=lambda problem: problem.what):
+        places = [problem.where for problem in same]
+        yield what
+        yield from (f"  {place}" for place in places[:MOST_PLACES])
+        if len(places) > MOST_PLACES:
+            yield f"  … and {len(places) - MOST_PLACES} more"

@@ -1,0 +1,127 @@
+"""Files against the receipts of the jobs that made them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from strapline.provenance import ROOT, fingerprint, sections_read
+from strapline.receipts import Places, Receipt, sha256_of
+from strapline.settings import Settings
+from strapline.verification.problem import Outcome
+
+REMEDY = "`snakemake` makes it anew"
+UNFINISHED = "Is left over from a job that did not finish; delete it."
+
+
+@dataclass(frozen=True)
+class Method:
+    """A stage's fingerprint and settings as they are now."""
+
+    fingerprint: str
+    settings: dict[str, dict[str, Any]]
+
+
+def methods_now(settings: Settings) -> dict[str, Method]:
+    """Of every stage."""
+    stages = sorted(path.stem for path in (ROOT / "steps").glob("*.py"))
+    return {
+        stage: Method(
+            fingerprint(stage, settings),
+            {
+                name: section.model_dump(mode="json")
+                for name, section in settings.only(sections_read(stage)).items()
+            },
+        )
+        for stage in stages
+        if stage not in ("__init__", "pool")
+    }
+
+
+@dataclass
+class Hashes:
+    """The SHA-256 of files as they are now, each read once."""
+
+    places: Places
+    known: dict[str, str | None] = field(default_factory=dict)
+
+    def of(self, name: str) -> str | None:
+        if name not in self.known:
+            self.known[name] = sha256_of(self.places.path_of(name))
+        return self.known[name]
+
+
+def check_receipts(
+    receipts: Iterable[Receipt], methods: Mapping[str, Method], hashes: Hashes, outcome: Outcome
+) -> None:
+    """That every output is as its job left it, by the method of now, from the inputs of now."""
+    receipts = list(receipts)
+    altered = {name for receipt in receipts for name in _check_outputs(receipt, hashes, outcome)}
+    for receipt in receipts:
+        outputs = list(receipt.outputs)
+        outdated = _outdated(receipt, methods.get(receipt.stage))
+        if outdated and outputs:
+            outcome.add(outputs[0], outdated)
+        for name, then in receipt.inputs.items():
+            # What is wrong with an altered file is told of that file.
+            if name not in altered and hashes.of(name) != then:
+                _tell_input(receipt, name, hashes.of(name) is None, outcome)
+
+
+def _check_outputs(receipt: Receipt, hashes: Hashes, outcome: Outcome) -> list[str]:
+    altered = []
+    for name, then in receipt.outputs.items():
+        outcome.files += 1
+        now = hashes.of(name)
+        if now != then:
+            altered.append(name)
+            what = "Is gone" if now is None else f"Is not as the stage {receipt.stage} left it"
+            outcome.add(name, f"{what}; delete it, and {REMEDY}.")
+    return altered
+
+
+def _tell_input(receipt: Receipt, name: str, gone: bool, outcome: Outcome) -> None:
+    if name.startswith("inbox/"):
+        change = "Is gone" if gone else "Has changed"
+        outcome.add(name, f"{change} since it was read; {REMEDY.replace('it', 'what follows', 1)}.")
+    else:
+        first = next(iter(receipt.outputs), receipt.stage)
+        outcome.add(f"{first}, from {name}", f"Was made from another input; {REMEDY}.")
+
+
+def _outdated(receipt: Receipt, now: Method | None) -> str | None:
+    """Why a receipt's method is not that of now; None if it is."""
+    if now is None:
+        return f"Was made by a stage that is no more: {receipt.stage}."
+    if receipt.method == now.fingerprint:
+        return None
+    changes = list(_changes(receipt.settings, now.settings))
+    if not changes:
+        return f"Was made by the stage {receipt.stage} when its code was other; {REMEDY}."
+    return f"Was made with {', '.join(changes)}; {REMEDY}."
+
+
+def _changes(then: Mapping[str, Any], now: Mapping[str, Any], within: str = "") -> Iterable[str]:
+    for key in sorted(then.keys() | now.keys()):
+        old, new = then.get(key), now.get(key)
+        if isinstance(old, dict) and isinstance(new, dict):
+            yield from _changes(old, new, f"{within}{key}.")
+        elif old != new:
+            yield f"{within}{key} {old}, which is now {new}"
+
+
+def unrecorded(
+    folders: Iterable[Path], places: Places, recorded: set[str]
+) -> Iterable[tuple[str, str]]:
+    """Name and fault of every file under `folders` that no job left, or that one left half done."""
+    for folder in folders:
+        for path in sorted(folder.rglob("*")) if folder.is_dir() else [folder]:
+            if not path.is_file():
+                continue
+            name = places.name_of(path)
+            if path.suffix == ".unfinished":
+                yield name, UNFINISHED
+            elif name not in recorded:
+                yield name, "Has no receipt: no job of this archive left it."

@@ -1,0 +1,31 @@
+"""The demo's archive, whole or cut down to one session, to be broken at will."""
+
+import pytest
+from breakable import SESSION, Archive, linked
+
+from strapline.receipts import Places
+
+
+@pytest.fixture
+def whole_archive(demo, tmp_path, repository):
+    folder, _ = demo
+    linked(folder / "results" / "demo", tmp_path / "results")
+    places = Places(tmp_path / "results", tmp_path / "results" / "inbox")
+    return Archive(places, repository / "config" / "demo" / "settings.yaml")
+
+
+@pytest.fixture
+def archive(demo, tmp_path, repository):
+    """One session of it, without what all sessions share."""
+    source = demo[0] / "results" / "demo"
+    places = Places(tmp_path / "results", tmp_path / "inbox")
+    linked(source / "inbox" / SESSION, places.inbox / SESSION)
+    for part in (
+        f"sessions/{SESSION}",
+        f"receipts/sessions/{SESSION}",
+        f"receipts/report/sessions/{SESSION}.html.json",
+        f"report/sessions/{SESSION}.html",
+        f"report/sessions/{SESSION}.origin.html",
+    ):
+        linked(source / part, places.results / part)
+    return Archive(places, repository / "config" / "demo" / "settings.yaml")

@@ -1,0 +1,106 @@
+"""Every published figure leads back to its raw file, and comes out the same from its rows."""
+
+import re
+
+import pytest
+from breakable import SESSION, put
+
+from strapline.commands import main
+from strapline.report.formulas import FORMULAS
+from strapline.tables.recordings import SAMPLES
+from strapline.tables.sessions import METRICS
+
+DEVICE = "harbour-watch"
+NO_SHORT_PATH = {"delay_rising", "delay_falling", "effective_n"}
+
+
+def trace(archive, *arguments):
+    return main(["trace", *arguments, *archive.where()])
+
+
+@pytest.mark.parametrize("metric", FORMULAS)
+@pytest.mark.parametrize("view", ["aligned", "as_recorded"])
+def test_every_figure_comes_out_as_published(archive, capsys, metric, view):
+    assert trace(archive, SESSION, DEVICE, metric, "--alignment", view, "--rows", "0") == 0
+    said = capsys.readouterr().out
+    assert max(map(len, said.splitlines())) <= 100
+    assert said.strip().endswith("this figure." if metric in NO_SHORT_PATH else ": equal.")
+
+
+def test_every_scope_can_be_traced(archive, capsys):
+    metrics = METRICS.read(archive.session / "metrics.parquet")
+    for scope in metrics["scope"].unique():
+        assert trace(archive, SESSION, DEVICE, "mae", "--scope", scope) == 0
+        assert ": equal." in capsys.readouterr().out
+
+
+def test_a_maximum_leads_to_the_sample_that_decides(archive, capsys):
+    assert trace(archive, SESSION, DEVICE, "maximum_device", "--rows", "0") == 0
+    said = " ".join(capsys.readouterr().out.split())
+    (number, bpm) = re.findall(r"samples of harbour-watch.fit: no\. (\d+) at \S+ (\d+) bpm", said)[
+        0
+    ]
+    samples = SAMPLES.read(archive.session / "recordings" / f"{DEVICE}.parsed.parquet")
+    assert samples["heart_rate_bpm"].max() == float(bpm)
+    assert samples.set_index("ordinal")["heart_rate_bpm"][int(number)] == float(bpm)
+    assert "(the highest reading decides)" in said and "RR intervals of plain-strap.fit" in said
+
+
+def test_an_account_names_formula_settings_seconds_and_raw_files(archive, capsys):
+    assert trace(archive, SESSION, DEVICE, "within_beats") == 0
+    said = " ".join(capsys.readouterr().out.split())
+    for part in (
+        "share of seconds with abs(d − r) ≤ 5 bpm",
+        "EC13",
+        "tolerance (beats 5.0, percent 10.0)",
+        "left out (no device",
+        "block bootstrap",
+        "harbour-watch.fit, unchanged there since it was read",
+    ):
+        assert part in said
+
+
+def test_an_altered_figure_is_not_equal(archive, capsys):
+    path = archive.session / "metrics.parquet"
+    frame = METRICS.read(path)
+    frame.loc[frame["metric"] == "bias", "value"] += 1e-6
+    path.unlink()
+    METRICS.write(frame, path)
+    assert trace(archive, SESSION, DEVICE, "bias") == 1
+    assert "NOT EQUAL" in capsys.readouterr().out
+    assert trace(archive, SESSION, DEVICE, "mae") == 0
+
+
+def test_a_raw_file_that_has_changed_is_told(archive, capsys):
+    export = archive.places.inbox / SESSION / "harbour-watch.fit"
+    put(export, export.read_bytes() + b"\0")
+    assert trace(archive, SESSION, DEVICE, "mae") == 0
+    assert "CHANGED since it was read" in capsys.readouterr().out
+    export.unlink()
+    assert trace(archive, SESSION, DEVICE, "mae") == 0
+    assert "not found there" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (("2026-04-02-run-mia", DEVICE, "mae"), f"Did you mean '{SESSION}'?"),
+        ((SESSION, "harbor-watch", "mae"), "There are: harbour-watch, thimble-band."),
+        ((SESSION, DEVICE, "mea"), "There are: mean_reference, mean_device, bias"),
+        ((SESSION, DEVICE, "mae", "--scope", "hole"), "Did you mean 'whole'?"),
+    ],
+)
+def test_what_is_not_there_is_answered_with_what_is(archive, capsys, asked, told):
+    assert trace(archive, *asked) == 2
+    assert told in capsys.readouterr().err
+
+
+def test_the_page_leads_from_each_figure_to_its_origin(archive):
+    page = archive.page.read_text("utf-8")
+    origin = archive.page.with_name(f"{SESSION}.origin.html").read_text("utf-8")
+    links = re.findall(r'class="origin" href="([^"#]*)#([^"]*)"', page)
+    assert {file for file, _ in links} == {f"{SESSION}.origin.html"}
+    places = set(re.findall(r'<tr class="first" id="([^"]*)"', origin))
+    assert {place for _, place in links} == places and len(places) > 50
+    assert "not equal" not in origin and "<td>equal</td>" in origin
+    assert f"strapline trace {SESSION} {DEVICE} mae</code>" in origin

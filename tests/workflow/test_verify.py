@@ -1,0 +1,208 @@
+"""An archive is verified, and whatever is broken in it is named."""
+
+import json
+
+import pandas as pd
+import pyarrow as pa
+import pyarrow.parquet as pq
+import pytest
+from breakable import SESSION, put
+
+from strapline.files import write_model
+from strapline.receipts import read_receipt, receipt_path, sha256_of
+from strapline.tables.sessions import METRICS
+
+NAME = f"results/sessions/{SESSION}"
+
+
+def accept(archive, path, first_output):
+    """Write into a receipt what a file is now, as a forger would."""
+    note = receipt_path(archive.places, first_output)
+    receipt = read_receipt(note)
+    outputs = receipt.outputs | {archive.places.name_of(path): sha256_of(path)}
+    note.unlink()
+    write_model(note, receipt.model_copy(update={"outputs": outputs}))
+
+
+def found(archive, capsys):
+    assert archive.verify() == 1
+    return capsys.readouterr().out
+
+
+def with_value(path, metric, change):
+    frame = METRICS.read(path)
+    chosen = (frame["metric"] == metric) & (frame["scope"] == "whole")
+    frame.loc[chosen & (frame["alignment"] == "aligned"), "value"] += change
+    path.unlink()
+    METRICS.write(frame, path)
+
+
+def test_the_demo_is_as_it_was_made(whole_archive, capsys):
+    assert whole_archive.verify() == 0
+    said = capsys.readouterr().out
+    assert said.startswith("28 sessions, ") and said.endswith("all as they were made.\n")
+
+
+def test_one_session_can_stand_alone(archive, capsys):
+    assert archive.verify() == 0
+    assert capsys.readouterr().out.startswith("one session, ")
+
+
+def test_a_flipped_bit_in_a_raw_file(archive, capsys):
+    export = archive.places.inbox / SESSION / "harbour-watch.fit"
+    content = bytearray(export.read_bytes())
+    content[len(content) // 2] ^= 1
+    put(export, bytes(content))
+    said = found(archive, capsys)
+    assert "Has changed since it was read" in said
+    assert f"inbox/{SESSION}/harbour-watch.fit" in said and "one place not right" in said
+
+
+def test_a_raw_file_that_is_gone(archive, capsys):
+    (archive.places.inbox / SESSION / "harbour-watch.fit").unlink()
+    said = found(archive, capsys)
+    assert (
+        f"Is gone since it was read; `snakemake` makes what follows anew.\n  inbox/{SESSION}"
+        in said
+    )
+
+
+def test_a_session_card_that_has_changed(archive, capsys):
+    put(archive.places.inbox / SESSION / "session.yaml", b"activity: walk\n")
+    assert f"inbox/{SESSION}/session.yaml" in found(archive, capsys)
+
+
+def test_an_altered_value(archive, capsys):
+    with_value(archive.session / "metrics.parquet", "mae", 0.5)
+    said = found(archive, capsys)
+    assert (
+        f"Is not as the stage measure left it; delete it, and `snakemake` makes it anew.\n  {NAME}"
+        in said
+    )
+    assert "Holds a figure that its rows do not give." in said
+    assert f"{NAME}/metrics.parquet: mae of harbour-watch, whole, aligned: " in said
+    assert "Shows a figure that is not the table’s." in said
+
+
+def test_an_altered_value_with_a_forged_receipt(archive, capsys):
+    path = archive.session / "metrics.parquet"
+    with_value(path, "bias", -1.0)
+    accept(archive, path, f"{NAME}/metrics.parquet")
+    said = found(archive, capsys)
+    assert "Is not as the stage" not in said
+    assert "metrics.parquet: bias of harbour-watch, whole, aligned: " in said
+    assert f"Was made from another input; `snakemake` makes it anew.\n  {NAME}/charts/" in said
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (lambda t: t.drop_columns(["unit"]), "column 'unit' is missing"),
+        (lambda t: t.append_column("stars", pa.array([1] * len(t))), "no column 'stars' belongs"),
+        (
+            lambda t: t.set_column(12, "n", t["n"].cast(pa.float64())),
+            "column 'n' is of type double, not int64",
+        ),
+        (
+            lambda t: t.cast(pa.schema([f.with_nullable(True) for f in t.schema])),
+            "column 'session' may have missing values",
+        ),
+    ],
+)
+def test_a_table_that_breaks_its_contract(archive, capsys, change, told):
+    path = archive.session / "metrics.parquet"
+    table = change(pq.read_table(path))
+    path.unlink()
+    pq.write_table(table, path)
+    said = found(archive, capsys)
+    assert f"Does not keep its contract: {told}" in said and f"{NAME}/metrics.parquet" in said
+
+
+def test_a_table_that_is_none(archive, capsys):
+    put(archive.session / "offsets.parquet", b"no table")
+    assert f"Cannot be read as a Parquet table.\n  {NAME}/offsets.parquet" in found(archive, capsys)
+
+
+def test_a_ledger_that_does_not_sum(archive, capsys):
+    path = archive.session / "ledger.json"
+    content = json.loads(path.read_text())
+    content["comparisons"][0]["seconds"]["used"] += 1
+    put(path, json.dumps(content).encode())
+    assert "Is not a ledger that sums" in found(archive, capsys)
+
+
+def test_a_ledger_that_sums_but_lies(archive, capsys):
+    path = archive.session / "ledger.json"
+    content = json.loads(path.read_text())
+    for key in ("total", "used"):
+        content["comparisons"][0]["seconds"][key] += 1
+        content["recordings"][0]["samples"]["total"] += 1
+        content["recordings"][0]["samples"]["left_out"]["x"] = 2
+    put(path, json.dumps(content).encode())
+    said = found(archive, capsys)
+    assert "Counts other seconds than the table." in said
+    assert "Counts other rows than the parsed table." in said
+
+
+@pytest.mark.parametrize("ending", [".html", ".origin.html"])
+def test_a_figure_altered_in_a_page(archive, capsys, ending):
+    page = archive.page.with_suffix(ending) if ending == ".html" else None
+    page = page or archive.page.with_name(f"{SESSION}.origin.html")
+    text = page.read_text("utf-8")
+    before, after = text.split("harbour-watch.aligned.mae", 1)
+    start = after.index('">' if ending == ".html" else '<td class="n">')
+    digit = next(i for i in range(start, len(after)) if after[i].isdigit())
+    changed = f"{after[:digit]}{(int(after[digit]) + 1) % 10}{after[digit + 1 :]}"
+    put(page, f"{before}harbour-watch.aligned.mae{changed}".encode())
+    accept(archive, page, f"results/report/sessions/{SESSION}.html")
+    said = found(archive, capsys)
+    assert "Shows a figure that is not the table’s." in said
+    assert f"{SESSION}{ending}: harbour-watch.aligned.mae is " in said
+    assert "one place not right" in said
+
+
+def test_another_setting(archive, capsys, tmp_path):
+    text = archive.settings.read_text("utf-8")
+    other = tmp_path / "settings.yaml"
+    other.write_text(f"{text}\ntolerance: {{beats: 4, percent: 10}}\n")
+    told = archive.__class__(archive.places, other)
+    said = found(told, capsys)
+    assert "Was made with tolerance.beats 5.0, which is now 4.0" in said
+    assert f"{NAME}/metrics.parquet" in said and f"{NAME}/alignment.json" not in said
+
+
+def test_other_code(archive, capsys, monkeypatch):
+    note = receipt_path(archive.places, f"{NAME}/alignment.json")
+    receipt = read_receipt(note).model_copy(update={"method": "align:0123456789abcdef"})
+    note.unlink()
+    write_model(note, receipt)
+    said = found(archive, capsys)
+    assert "Was made by the stage align when its code was other" in said
+
+
+def test_files_that_no_job_left(archive, capsys):
+    (archive.session / "metrics.parquet.unfinished").write_text("half")
+    (archive.session / "mine.parquet").write_text("half")
+    said = found(archive, capsys)
+    assert f"did not finish; delete it.\n  {NAME}/metrics.parquet.unfinished" in said
+    assert f"Has no receipt: no job of this archive left it.\n  {NAME}/mine.parquet" in said
+
+
+def test_what_all_sessions_share(whole_archive, capsys):
+    results = whole_archive.places.results
+    page = results / "report" / "index.html"
+    put(page, page.read_bytes().replace(b"bpm", b"bqm", 1))
+    path = results / "archive" / "standings.parquet"
+    table = pd.read_parquet(path)
+    path.unlink()
+    table.to_parquet(path)
+    said = found(whole_archive, capsys)
+    assert "Is not as the stage site left it" in said and "results/report/index.html" in said
+    assert "Is not as the stage aggregate left it" in said
+    assert "Does not keep its contract: column 'device' may have missing values" in said
+
+
+def test_an_empty_folder_is_no_archive(archive, capsys, tmp_path):
+    gone = archive.__class__(archive.places.__class__(tmp_path / "no", tmp_path), archive.settings)
+    assert gone.verify() == 2
+    assert "holds no sessions" in capsys.readouterr().err
