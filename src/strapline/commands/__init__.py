@@ -8,9 +8,10 @@ import argparse
 import sys
 from types import ModuleType
 
+from strapline.commands import plan
 from strapline.documents import DocumentError
 
-COMMANDS: dict[str, ModuleType] = {}
+COMMANDS: dict[str, ModuleType] = {"plan": plan}
 
 
 def main(arguments: list[str] | None = None) -> int:
