@@ -20,6 +20,7 @@ rule all:
     default_target: True
     input:
         f"{RESULTS}/report/index.html",
+        f"{RESULTS}/report/plan.html",
         expand(f"{RESULTS}/report/sessions/{{session}}.html", session=INBOX.sessions),
         expand(f"{SESSION}/ledger.json", session=INBOX.sessions),
         f"{RESULTS}/archive/sentences.parquet",

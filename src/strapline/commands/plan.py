@@ -25,13 +25,14 @@ def run(options: argparse.Namespace) -> int:
         return 0
     print()
     _table(
-        ("Activity", "Device", "Sessions", "On the wrists", "Now", "One more", "Still needs"),
+        ("Activity", "Device", "Sessions", "Left", "Right", "Now", "One more", "Still needs"),
         [
             (
                 words(cell.activity),
                 wording.name_of(cell.device, labels),
                 str(cell.sessions),
-                wording.wrists(cell),
+                str(cell.left),
+                str(cell.right),
                 wording.half_width(cell.half_width),
                 wording.half_width(cell.with_one_more),
                 wording.state(cell),

@@ -14,10 +14,7 @@ NEEDED = ["bias", "sd_of_differences", "effective_n"]
 FEWEST_FREEDOM = 4
 
 ASSUMED = Spread(of_biases=4.0**2, within=8.0**2, independent=30)
-ASSUMPTION = (
-    "our own assumption: sessions' biases differ by a standard deviation of 4 bpm, readings within "
-    "a session by 8 bpm"
-)
+ASSUMPTION = "our own assumption"
 
 
 @dataclass(frozen=True)
@@ -40,8 +37,8 @@ def ground(table: pd.DataFrame, device: str, activity: str) -> Ground:
     own = here[here["device"] == device]
     for rows, words in (
         (own, f"its own {len(own)} sessions"),
-        (here, f"what the devices' {len(here)} recordings at this activity vary by"),
-        (known, f"what all {len(known)} recordings of the archive vary by"),
+        (here, f"{len(here)} recordings at the activity"),
+        (known, f"all {len(known)} recordings"),
     ):
         cells = [group for _, group in rows.groupby(["device", "activity"])]
         if sum(len(cell) - 1 for cell in cells) >= FEWEST_FREEDOM:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from strapline.charts.text import counted, listed, plain, words
 from strapline.planning.outlook import Outlook
 from strapline.planning.precision import MOST
+from strapline.planning.spread import ASSUMED, ASSUMPTION, FEWEST_FREEDOM
 
 if TYPE_CHECKING:
     from strapline.planning.cells import Cell
@@ -42,16 +43,12 @@ def name_of(device: str | None, labels: Mapping[str, str]) -> str:
 
 
 def state(cell: Cell) -> str:
-    """'2 more', 'filled', or what no number of sessions is going to mend."""
+    """'filled', '2 more', and that wrist and device cannot be told apart where that is so."""
     if cell.needed > MOST:
-        return f"more than {MOST} needed"
-    return f"{cell.missing} more" if cell.missing else "filled"
-
-
-def wrists(cell: Cell) -> str:
-    """'3 left, 2 right', and that wrist and device cannot be told apart where that is so."""
-    both = f"{cell.left} left, {cell.right} right"
-    return f"{both}: confounded" if cell.confounded else both
+        text = f"over {MOST} in all"
+    else:
+        text = f"{cell.missing} more" if cell.missing else "filled"
+    return f"{text}, confounded" if cell.confounded else text
 
 
 def remarks(ahead: Outlook, plan: Plan, claims: Claims, labels: Mapping[str, str]) -> list[str]:
@@ -79,12 +76,16 @@ def remarks(ahead: Outlook, plan: Plan, claims: Claims, labels: Mapping[str, str
             f"Worn on one wrist only so far at some activity: {listed(names)}. Device and wrist "
             "cannot be told apart there."
         )
-    grounds = {cell.ground for cell in ahead.cells if cell.missing}
-    if any(ground.startswith("our own") for ground in grounds):
+    if any(cell.ground == ASSUMPTION for cell in ahead.cells):
         found.append(
             "Where the archive has too few sessions, the spread is our own assumption: biases of "
-            "sessions differ by a standard deviation of 4 bpm, readings within a session by 8. The "
-            "plan settles as sessions come in."
+            f"sessions differ by a standard deviation of {math.sqrt(ASSUMED.of_biases):g} bpm, "
+            f"readings within a session by {math.sqrt(ASSUMED.within):g}."
+        )
+    if any(cell.sessions <= FEWEST_FREEDOM for cell in ahead.cells):
+        found.append(
+            "The plan settles as sessions come in: until a device has "
+            f"{FEWEST_FREEDOM + 1} sessions at an activity, it is planned by what others vary by."
         )
     return found
 

@@ -7,7 +7,7 @@ from strapline.agreement.findings import findings
 from strapline.planning.outlook import outlook
 from strapline.planning.precision import bias_half_width, sessions_for
 from strapline.planning.spread import ASSUMED, ASSUMPTION, ground
-from strapline.planning.wording import NO_DEVICE, next_sentence, remarks, state, wrists
+from strapline.planning.wording import NO_DEVICE, next_sentence, remarks, state
 from strapline.session.card import ClockNote
 from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.settings import Claims, Criteria, Equivalence, Plan
@@ -108,7 +108,7 @@ def test_a_device_on_one_wrist_only_is_confounded_and_sent_to_the_other():
     found = ahead(range(10), {"watch": "left_wrist", "band": "right_wrist"})
     watch, _ = found.cells
     assert (watch.sessions, watch.left, watch.right) == (10, 10, 0)
-    assert watch.confounded and wrists(watch) == "10 left, 0 right: confounded"
+    assert watch.confounded and state(watch) == "3 more, confounded"
     assert watch.missing == Claims().tends.fewest_sessions
     assert [(o.left, o.right) for o in found.outings] == [("band", "watch")] * 3
 
@@ -164,8 +164,8 @@ def test_the_spread_is_taken_from_where_there_are_enough_sessions():
     assert own.spread.of_biases == pytest.approx(10) and own.words == "its own 5 sessions"
     # Pooled within devices, by degrees of freedom: (4 × 10 + 1 × 8) / 5.
     here = ground(table, "band", "run")
-    assert here.spread.of_biases == pytest.approx(9.6) and "at this activity" in here.words
-    assert "archive" in ground(table, "watch", "row").words
+    assert here.spread.of_biases == pytest.approx(9.6) and "at the activity" in here.words
+    assert ground(table, "watch", "row").words == "all 8 recordings"
     assert ground(table.iloc[:3], "watch", "run").words == ASSUMPTION
 
 
