@@ -33,7 +33,7 @@ include: "workflow/rules/demo.smk"
 
 
 onsuccess:
-    print(closing.summary(RESULTS, NEW_SESSIONS))
+    print(closing.summary(RESULTS, NEW_SESSIONS, INBOX.waiting))
 
 
 onerror:

@@ -8,8 +8,11 @@ from strapline.tables.archive import NOTICES, SESSIONS
 MOST_LISTED = 8
 
 
-def summary(results: str, new_sessions: Sequence[str]) -> str:
-    """A few lines on a finished run, from the archive's tables under `results`."""
+def summary(results: str, new_sessions: Sequence[str], waiting: Sequence[str] = ()) -> str:
+    """A few lines on a finished run, from the archive's tables under `results`.
+
+    `waiting`: names of sessions that have a card and no files yet.
+    """
     archive = Path(results, "archive")
     if not (archive / "sessions.parquet").exists():
         return ""
@@ -26,6 +29,9 @@ def summary(results: str, new_sessions: Sequence[str]) -> str:
     if len(set_aside):
         lines.append(f"Set aside ({len(set_aside)}):")
         lines += _listed([_line(*row) for row in set_aside[["session", "text"]].to_numpy()])
+    if waiting:
+        lines.append(f"Waiting for {'its' if len(waiting) == 1 else 'their'} files:")
+        lines += _listed(list(waiting))
     lines.append(f"Report: {Path(results, 'report', 'index.html')}")
     return "\n".join(lines)
 

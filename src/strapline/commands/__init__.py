@@ -8,10 +8,10 @@ import argparse
 import sys
 from types import ModuleType
 
-from strapline.commands import plan
+from strapline.commands import new, plan
 from strapline.documents import DocumentError
 
-COMMANDS: dict[str, ModuleType] = {"plan": plan}
+COMMANDS: dict[str, ModuleType] = {"new": new, "plan": plan}
 
 
 def main(arguments: list[str] | None = None) -> int:

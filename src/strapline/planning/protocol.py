@@ -18,7 +18,7 @@ STATEMENT_IN_FULL = (
     "doi 10.1136/bjsports-2020-103148"
 )
 
-# What a session card's `conditions` should hold, and what each is.
+# What a session card's `conditions` should hold after the expert statement, and what each is.
 CONDITIONS = {
     "height_cm": "the wearer’s height, for body mass index with the weight",
     "skin_tone": "on the scale you use, such as 3 of 6; it bears on optical sensors",
@@ -26,7 +26,6 @@ CONDITIONS = {
     "caffeine": "none, or how much and when",
     "medication": "none, or any that acts on heart rate; only if the wearer wants it known",
     "activity_before": "what was done in the hours before",
-    "temperature_c": "of the air, in degrees Celsius",
 }
 
 CAUTION = (
@@ -84,7 +83,8 @@ def protocol(claims: Claims) -> list[tuple[str, list[str]]]:
                 "Which lap press or moment the signal was (lap or marker under clock).",
                 f"The wearer’s age, sex and weight under body {cited}, as far as they want them "
                 "known.",
-                f"Under conditions: {', '.join(CONDITIONS)} {cited}.",
+                f"Under conditions: {', '.join(CONDITIONS)} {cited}; and, such as temperature_c, "
+                "whatever else a reader should know.",
             ],
         ),
     ]
