@@ -3,6 +3,10 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+from strapline.session.alignment import SessionAlignment
+from strapline.session.intake import read_intake
+from strapline.session.ledger import SessionLedger
+from strapline.session.usable import usability
 from strapline.tables.archive import NOTICES, SESSIONS
 
 MOST_LISTED = 8
@@ -24,7 +28,7 @@ def summary(results: str, new_sessions: Sequence[str], waiting: Sequence[str] = 
         f"{_count(len(sessions), 'session')}, {len(new_sessions) or 'none'} of them new."
         if len(sessions)
         else "No sessions yet: put each session's exports in a folder under inbox/.",
-        *_listed(list(new_sessions)),
+        *_listed([_line(name, _verdict(Path(results, "sessions", name))) for name in new_sessions]),
     ]
     if len(set_aside):
         lines.append(f"Set aside ({len(set_aside)}):")
@@ -34,6 +38,16 @@ def summary(results: str, new_sessions: Sequence[str], waiting: Sequence[str] = 
         lines += _listed(list(waiting))
     lines.append(f"Report: {Path(results, 'report', 'index.html')}")
     return "\n".join(lines)
+
+
+def _verdict(folder: Path) -> str:
+    """Whether a new session is usable, and what to do differently, in a line."""
+    found = usability(
+        read_intake(folder / "intake.json"),
+        SessionAlignment.model_validate_json((folder / "alignment.json").read_bytes()),
+        SessionLedger.model_validate_json((folder / "ledger.json").read_bytes()),
+    )
+    return " ".join([found.verdict, *found.next_time])
 
 
 def failure(log: str) -> str:

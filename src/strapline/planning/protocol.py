@@ -65,7 +65,8 @@ def protocol(claims: Claims) -> list[tuple[str, list[str]]]:
             "Session",
             [
                 "Hold each of several efforts steady for 2 to 5 minutes, and let there be changes "
-                f"and recovery between them; changing efforts go on for 15 minutes or more {cited}.",
+                "and recovery between them; changing efforts go on for 15 minutes or more "
+                f"{cited}.",
                 f"Record at least {minutes:.0f} minutes, so that the sessions planned hold as many "
                 "as a claim asks for.",
             ],
