@@ -21,6 +21,7 @@ rule all:
     input:
         f"{RESULTS}/report/index.html",
         f"{RESULTS}/report/plan.html",
+        f"{RESULTS}/report/checklist.html",
         expand(f"{RESULTS}/report/sessions/{{session}}.html", session=INBOX.sessions),
         expand(f"{SESSION}/ledger.json", session=INBOX.sessions),
         f"{RESULTS}/archive/sentences.parquet",

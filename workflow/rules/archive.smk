@@ -95,3 +95,18 @@ rule plan:
         bench=lambda wildcards: canonical([(n, REGISTER.devices[n].label) for n in REGISTER.tested]),
     run:
         perform("plan", input, output, bench=params.bench)
+
+
+rule checklist:
+    input:
+        intakes=of_sessions(f"{SESSION}/intake.json"),
+        metrics=f"{ARCHIVE}/metrics.parquet",
+        findings_table=f"{ARCHIVE}/findings.parquet",
+        sessions=f"{ARCHIVE}/sessions.parquet",
+    output:
+        page=f"{RESULTS}/report/checklist.html",
+        text=f"{RESULTS}/report/checklist.md",
+    params:
+        method=method("checklist"),
+    run:
+        perform("checklist", input, output)
