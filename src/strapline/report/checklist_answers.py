@@ -98,8 +98,8 @@ def lengths(archive: Archive) -> str | None:
     if not enough:
         return None
     return (
-        f"{enough} of {counted(len(minutes), 'session')} of {FEWEST_MINUTES} minutes or more, the "
-        f"median of {minutes.median():.0f}"
+        f"{enough} of {counted(len(minutes), 'session')} {'is' if enough == 1 else 'are'} of "
+        f"{FEWEST_MINUTES} minutes or more; the median is {minutes.median():.0f} minutes"
     )
 
 
