@@ -20,6 +20,8 @@ rule all:
     default_target: True
     input:
         f"{RESULTS}/report/index.html",
+        f"{RESULTS}/report/plan.html",
+        f"{RESULTS}/report/checklist.html",
         expand(f"{RESULTS}/report/sessions/{{session}}.html", session=INBOX.sessions),
         expand(f"{SESSION}/ledger.json", session=INBOX.sessions),
         f"{RESULTS}/archive/sentences.parquet",
@@ -33,7 +35,7 @@ include: "workflow/rules/demo.smk"
 
 
 onsuccess:
-    print(closing.summary(RESULTS, NEW_SESSIONS))
+    print(closing.summary(RESULTS, NEW_SESSIONS, INBOX.waiting))
 
 
 onerror:

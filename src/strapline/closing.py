@@ -3,13 +3,20 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+from strapline.session.alignment import SessionAlignment
+from strapline.session.intake import read_intake
+from strapline.session.ledger import SessionLedger
+from strapline.session.usable import usability
 from strapline.tables.archive import NOTICES, SESSIONS
 
 MOST_LISTED = 8
 
 
-def summary(results: str, new_sessions: Sequence[str]) -> str:
-    """A few lines on a finished run, from the archive's tables under `results`."""
+def summary(results: str, new_sessions: Sequence[str], waiting: Sequence[str] = ()) -> str:
+    """A few lines on a finished run, from the archive's tables under `results`.
+
+    `waiting`: names of sessions that have a card and no files yet.
+    """
     archive = Path(results, "archive")
     if not (archive / "sessions.parquet").exists():
         return ""
@@ -21,13 +28,26 @@ def summary(results: str, new_sessions: Sequence[str]) -> str:
         f"{_count(len(sessions), 'session')}, {len(new_sessions) or 'none'} of them new."
         if len(sessions)
         else "No sessions yet: put each session's exports in a folder under inbox/.",
-        *_listed(list(new_sessions)),
+        *_listed([_line(name, _verdict(Path(results, "sessions", name))) for name in new_sessions]),
     ]
     if len(set_aside):
         lines.append(f"Set aside ({len(set_aside)}):")
         lines += _listed([_line(*row) for row in set_aside[["session", "text"]].to_numpy()])
+    if waiting:
+        lines.append(f"Waiting for {'its' if len(waiting) == 1 else 'their'} files:")
+        lines += _listed(list(waiting))
     lines.append(f"Report: {Path(results, 'report', 'index.html')}")
     return "\n".join(lines)
+
+
+def _verdict(folder: Path) -> str:
+    """Whether a new session is usable, and what to do differently, in a line."""
+    found = usability(
+        read_intake(folder / "intake.json"),
+        SessionAlignment.model_validate_json((folder / "alignment.json").read_bytes()),
+        SessionLedger.model_validate_json((folder / "ledger.json").read_bytes()),
+    )
+    return " ".join([found.verdict, *found.next_time])
 
 
 def failure(log: str) -> str:

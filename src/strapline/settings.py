@@ -142,6 +142,28 @@ class Claims(Section):
     does: Grounds = Grounds(fewest_sessions=8, fewest_wearers=3, fewest_minutes=240)
 
 
+class Plan(Section):
+    """A test to be: whom and what it compares, and how well its bias, or limits, are to be known.
+
+    Without devices those of the register are planned that are no reference; without activities
+    or wearers, those recorded so far.
+    """
+
+    devices: tuple[Word, ...] = ()
+    activities: tuple[Word, ...] = ()
+    wearers: tuple[Word, ...] = ()
+    know: Literal["bias", "limit"] = "bias"
+    half_width_bpm: Positive = 2
+    assurance: Annotated[float, Field(ge=0.5, lt=1)] = 0.9
+
+    @model_validator(mode="after")
+    def _each_once(self) -> "Plan":
+        for names in (self.devices, self.activities, self.wearers):
+            if len(set(names)) < len(names):
+                raise ValueError("must name each device, activity and wearer once")
+        return self
+
+
 class Episodes(Section):
     enter_bpm: Positive = 10
     leave_bpm: Positive = 5
@@ -189,6 +211,7 @@ class Settings(Section):
     criteria: Criteria = Criteria()
     equivalence: Equivalence = Equivalence()
     claims: Claims = Claims()
+    plan: Plan = Plan()
     episodes: Episodes = Episodes()
     presentation: Presentation = Presentation()
 

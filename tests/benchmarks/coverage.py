@@ -26,7 +26,7 @@ REPLICATES = 500
 MEAN, SPREAD = 130.0, 20.0  # heart rate, bpm
 BIAS, ERROR = 2.0, 4.0  # device minus reference, bpm
 # Effective numbers of independent seconds, each made of more or less persistent ones.
-CASES = [(30, 0.8), (30, 0.95), (60, 0.9), (120, 0.9), (240, 0.95)]
+CASES = [(30, 0.8), (30, 0.95), (40, 0.9), (60, 0.9), (120, 0.9), (240, 0.95)]
 
 
 def true_values() -> dict[str, float]:

@@ -23,7 +23,8 @@ PER_SESSION = {
     "consequences": 1,
     "chart": 1,
 }
-ARCHIVE = {"aggregate", "archive_chart", "site"}
+PLANNING = {"plan", "checklist"}
+ARCHIVE = {"aggregate", "archive_chart", "site"} | PLANNING
 
 
 class Project:
@@ -141,7 +142,20 @@ def test_an_alarm_redoes_consequences_and_what_shows_them(project):
 
 def test_a_colour_redoes_charts_and_report_only(project):
     project.edit(SETTINGS, "#b3460f", "#b3461f")
-    assert project.plan().keys() == {"chart", "session_page", "archive_chart", "site"}
+    assert project.plan().keys() == {"chart", "session_page", "archive_chart", "site"} | PLANNING
+
+
+def test_another_precision_redoes_the_plan_only(project):
+    project.edit(SETTINGS, "half_width_bpm: 2", "half_width_bpm: 1")
+    assert project.plan().keys() == PLANNING
+
+
+def test_a_session_that_waits_for_its_files_redoes_nothing_and_is_said(project):
+    folder = project.folder / "inbox" / "third"
+    folder.mkdir()
+    (folder / "session.yaml").write_text("activity: run\n")
+    assert project.plan() == {}
+    assert "Waiting for its files:\n  third" in project.snakemake()
 
 
 def test_one_more_session_adds_its_own_jobs_and_the_archive(project):

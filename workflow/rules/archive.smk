@@ -80,3 +80,35 @@ rule site:
         method=method("site"),
     run:
         perform("site", input, output)
+
+
+rule plan:
+    input:
+        intakes=of_sessions(f"{SESSION}/intake.json"),
+        metrics=f"{ARCHIVE}/metrics.parquet",
+        findings_table=f"{ARCHIVE}/findings.parquet",
+        sessions=f"{ARCHIVE}/sessions.parquet",
+    output:
+        page=f"{RESULTS}/report/plan.html",
+        sheet=f"{RESULTS}/report/sheet.html",
+    params:
+        method=method("plan"),
+        # A function, for Snakemake would take braces in a plain string for wildcards.
+        bench=lambda wildcards: canonical([(n, REGISTER.devices[n].label) for n in REGISTER.tested]),
+    run:
+        perform("plan", input, output, bench=params.bench)
+
+
+rule checklist:
+    input:
+        intakes=of_sessions(f"{SESSION}/intake.json"),
+        metrics=f"{ARCHIVE}/metrics.parquet",
+        findings_table=f"{ARCHIVE}/findings.parquet",
+        sessions=f"{ARCHIVE}/sessions.parquet",
+    output:
+        page=f"{RESULTS}/report/checklist.html",
+        text=f"{RESULTS}/report/checklist.md",
+    params:
+        method=method("checklist"),
+    run:
+        perform("checklist", input, output)

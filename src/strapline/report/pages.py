@@ -16,6 +16,7 @@ from strapline.report.words import tolerance_words
 from strapline.session.alignment import SessionAlignment, set_aside
 from strapline.session.intake import SessionIntake
 from strapline.session.ledger import SessionLedger
+from strapline.session.usable import usability
 from strapline.settings import Presentation, Tolerance
 
 __all__ = [
@@ -97,6 +98,7 @@ def session_page(
         tolerance=tolerance_words(tolerance),
         intake=intake,
         set_aside=set_aside(intake, alignment),
+        usable=usability(intake, alignment, ledger),
         metrics=metrics,
         circumstances=words.circumstances(intake),
         has_intervals=metrics["ci_low"].notna().any(),

@@ -69,7 +69,9 @@ class ClockNote(Model):
 
 
 class Recording(Model):
-    file: Annotated[str, Field(min_length=1, max_length=255)]
+    """Without a file it is of whichever file is recognised as the device's."""
+
+    file: Annotated[str, Field(min_length=1, max_length=255)] | None = None
     device: DeviceId
     role: Literal["reference", "test"] = "test"
     placement: Placement = "other"
@@ -132,9 +134,12 @@ class Card(Model):
 
     @model_validator(mode="after")
     def _consistent(self) -> "Card":
-        files = [recording.file for recording in self.recordings]
+        files = [recording.file for recording in self.recordings if recording.file]
         if len(set(files)) < len(files):
             raise ValueError("must name each file once under 'recordings'")
+        awaited = [recording.device for recording in self.recordings if recording.file is None]
+        if len(set(awaited)) < len(awaited):
+            raise ValueError("must say 'file' where a device has several recordings")
         if sum(recording.role == "reference" for recording in self.recordings) > 1:
             raise ValueError("must give the role 'reference' to one recording only")
         marked = [r.role for r in self.recordings if r.clock.marks]

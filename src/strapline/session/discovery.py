@@ -30,10 +30,12 @@ class SessionFolder:
 
 @dataclass(frozen=True)
 class Inbox:
-    """The sessions, in order of name, and a sentence for all that was left alone."""
+    """The sessions, in order of name, a sentence for all that was left alone, and the names of
+    folders that have a card and wait for their files."""
 
     sessions: dict[str, SessionFolder]
     left_alone: tuple[str, ...]
+    waiting: tuple[str, ...] = ()
 
 
 def read_inbox(
@@ -56,10 +58,13 @@ def read_inbox(
     loose = [file for file in files if file.suffix not in CARD_ENDINGS]
     groups, unusable = _grouped(loose, zone, headings, kept_spans)
     names = unique_slugs([*(folder.name for folder in folders), *groups])
-    found = []
+    found, waiting = [], []
     for folder in folders:
         session, unread = _read_folder(names[folder.name], Path(folder.path))
-        found.append(session)
+        if session.card and not session.exports and not unread:
+            waiting.append(session.title)
+        else:
+            found.append(session)
         left_alone += [f"{folder.name}: {sentence}" for sentence in unread]
     for title, exports in groups.items():
         found.append(_of_files(names[title], title, exports, inbox / f"{title}.yaml"))
@@ -69,7 +74,8 @@ def read_inbox(
         for file in files
         if file.suffix in CARD_ENDINGS and file not in used
     ]
-    return Inbox({s.name: s for s in sorted(found, key=lambda s: s.name)}, tuple(left_alone))
+    by_name = {s.name: s for s in sorted(found, key=lambda s: s.name)}
+    return Inbox(by_name, tuple(left_alone), tuple(waiting))
 
 
 def _grouped(

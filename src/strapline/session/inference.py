@@ -54,7 +54,7 @@ def describe(
         *device_notices(usable),
         *sensor_notices(usable, reference),
         *unstated_notices(card, activity),
-        *missing_file_notices(exports, card),
+        *missing_file_notices(exports, found, card),
     ]
     return SessionIntake(
         session=session,

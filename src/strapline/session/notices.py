@@ -79,17 +79,25 @@ def unstated_notices(card: Card, activity: str) -> list[Notice]:
     return [Notice(kind="assumed", text=text) for text in texts]
 
 
-def missing_file_notices(exports: Sequence[ParsedExport], card: Card) -> list[Notice]:
+def missing_file_notices(
+    exports: Sequence[ParsedExport], found: Iterable[Candidate], card: Card
+) -> list[Notice]:
+    """Entries of the card that no file in the folder is for."""
     present = {export.file for export in exports}
-    return [
-        Notice(
-            kind="set_aside",
-            text=f"{FILE_NAME} names {entry.file}, which is not in the folder; correct the name "
-            "or add the file.",
-        )
-        for entry in card.recordings
-        if entry.file not in present
-    ]
+    used = [candidate.entry for candidate in found]
+    texts = []
+    for entry in card.recordings:
+        if entry.file is None and entry not in used:
+            texts.append(
+                f"{FILE_NAME} names {entry.device}, and no one file is recognised as its own; say "
+                f"its file there, or call the file {entry.device} before its ending."
+            )
+        elif entry.file is not None and entry.file not in present:
+            texts.append(
+                f"{FILE_NAME} names {entry.file}, which is not in the folder; correct the name or "
+                "add the file."
+            )
+    return [Notice(kind="set_aside", text=text) for text in texts]
 
 
 def lap_notices(usable: Sequence[Candidate]) -> list[Notice]:

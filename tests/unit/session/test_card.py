@@ -79,7 +79,7 @@ def test_an_empty_card_is_a_card(tmp_path):
             "recordings: [{file: a, device: b, role: refrence}]",
             "session.yaml: 'recordings[0].role' is 'refrence'; did you mean 'reference'?",
         ),
-        ("recordings: [{device: b}]", "session.yaml: 'recordings[0].file' is missing; add it."),
+        ("recordings: [{file: a}]", "session.yaml: 'recordings[0].device' is missing; add it."),
         (
             "recordings: [{file: a, device: b, clock: {ofset_s: 1}}]",
             "'recordings[0].clock.ofset_s' is not a known key; did you mean 'offset_s'?",

@@ -301,3 +301,37 @@ def test_a_draft_card_states_what_was_inferred():
     assert again.recordings == inferred.recordings[:2]
     assert (again.activity, again.segments) == (inferred.activity, inferred.segments)
     assert again.body == inferred.body and again.body.age_years == 34
+
+
+PLANNED = {
+    "recordings": [
+        {"device": "strap", "role": "reference", "placement": "chest"},
+        {"device": "watch", "placement": "left_wrist"},
+        {"device": "red-band", "placement": "right_wrist"},
+    ]
+}
+
+
+def test_a_card_written_before_the_workout_finds_its_files():
+    """By the register's rules, or by a name that begins with the device's."""
+    exports = [
+        export("a.fit", product="S1 pro"),
+        export("watch-7.csv"),
+        export("Red band (1).csv"),
+    ]
+    intake = described(exports, PLANNED)
+    assert [(r.device, r.role, r.placement, r.set_aside) for r in intake.recordings] == [
+        ("strap", "reference", "chest", None),
+        ("watch", "test", "left_wrist", None),
+        ("red-band", "test", "right_wrist", None),
+    ]
+
+
+def test_a_card_written_before_the_workout_does_not_guess():
+    exports = [export("a.fit", product="S1"), export("watch1.csv"), export("watch2.csv")]
+    intake = described(exports, PLANNED)
+    assert [r.file for r in intake.tested] == []
+    aside = " ".join(texts(intake, "set_aside"))
+    assert "watch1.csv: not named in session.yaml" in aside
+    assert "names watch, and no one file is recognised as its own" in aside
+    assert "names red-band, and no one file" in aside

@@ -1,0 +1,60 @@
+"""Where a command finds the tester's own: settings, register, inbox and results."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass
+from pathlib import Path
+
+import pandas as pd
+
+from strapline.planning.outlook import Outlook, outlook
+from strapline.session.devices import Register, load_register
+from strapline.session.intake import read_intake
+from strapline.settings import Settings, load_settings
+from strapline.tables.archive import FINDINGS, SESSIONS
+from strapline.tables.sessions import METRICS
+from strapline.tables.table import Table
+
+
+@dataclass(frozen=True)
+class Bench:
+    settings: Settings
+    register: Register
+    results: Path
+
+    @property
+    def labels(self) -> dict[str, str]:
+        return {name: device.label for name, device in self.register.devices.items()}
+
+    def outlook(self) -> Outlook:
+        """The plan over the results there are; before the first run over none."""
+        archive = self.results / "archive"
+        sessions = _read(SESSIONS, archive / "sessions.parquet")
+        intakes = [self.results / "sessions" / str(s) / "intake.json" for s in sessions["session"]]
+        return outlook(
+            [read_intake(path) for path in intakes if path.exists()],
+            sessions,
+            _read(METRICS, archive / "metrics.parquet"),
+            _read(FINDINGS, archive / "findings.parquet"),
+            self.register.tested,
+            self.settings.plan,
+            self.settings.claims,
+        )
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """The arguments of every command that needs the bench."""
+    parser.add_argument("--settings", default="config/settings.yaml", metavar="FILE")
+    parser.add_argument("--devices", default="config/devices.yaml", metavar="FILE")
+    parser.add_argument("--results", default="results", metavar="FOLDER")
+
+
+def read(options: argparse.Namespace) -> Bench:
+    """Raises DocumentError with a sentence for every mistake in settings or register."""
+    register = load_register(options.devices)
+    return Bench(load_settings(options.settings), register, Path(options.results))
+
+
+def _read(table: Table, path: Path) -> pd.DataFrame:
+    return table.read(path) if path.exists() else table.empty()

@@ -1,0 +1,37 @@
+"""Checklist: the archive's tables -> what a report of the test states, and what it lacks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from strapline.files import write_text
+from strapline.report.checklist import checklist_page, checklist_text
+from strapline.report.checklist_answers import Archive
+from strapline.session.intake import read_intake
+from strapline.tables.archive import FINDINGS, SESSIONS
+from strapline.tables.sessions import METRICS
+
+if TYPE_CHECKING:
+    from strapline.settings import Plan, Presentation
+
+
+def run(
+    *,
+    intakes: list[str],
+    metrics: str,
+    findings_table: str,
+    sessions: str,
+    page: str,
+    text: str,
+    plan: Plan,
+    presentation: Presentation,
+) -> None:
+    archive = Archive(
+        [read_intake(path) for path in intakes],
+        SESSIONS.read(sessions),
+        METRICS.read(metrics),
+        FINDINGS.read(findings_table),
+        plan,
+    )
+    write_text(page, checklist_page(archive, presentation))
+    write_text(text, checklist_text(archive))

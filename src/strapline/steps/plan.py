@@ -1,0 +1,44 @@
+"""Plan: the archive's tables -> what to record next, as a page of the report and a sheet."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from strapline.files import write_text
+from strapline.planning.outlook import outlook
+from strapline.report.plan import plan_page, sheet_page
+from strapline.session.intake import read_intake
+from strapline.tables.archive import FINDINGS, SESSIONS
+from strapline.tables.sessions import METRICS
+
+if TYPE_CHECKING:
+    from strapline.settings import Claims, Plan, Presentation
+
+
+def run(
+    *,
+    intakes: list[str],
+    metrics: str,
+    findings_table: str,
+    sessions: str,
+    page: str,
+    sheet: str,
+    bench: str,
+    plan: Plan,
+    claims: Claims,
+    presentation: Presentation,
+) -> None:
+    """`bench`: JSON list of the register's tested devices with their labels, in its order."""
+    labels = dict(json.loads(bench))
+    ahead = outlook(
+        [read_intake(path) for path in intakes],
+        SESSIONS.read(sessions),
+        METRICS.read(metrics),
+        FINDINGS.read(findings_table),
+        list(labels),
+        plan,
+        claims,
+    )
+    write_text(page, plan_page(ahead, labels, plan, claims, presentation))
+    write_text(sheet, sheet_page(ahead, labels, claims, presentation))

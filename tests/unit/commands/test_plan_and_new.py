@@ -1,0 +1,106 @@
+"""The commands a tester plans with, from an empty archive."""
+
+import pytest
+
+from strapline.commands import main
+from strapline.session.card import load_card
+from strapline.session.discovery import read_inbox
+
+REGISTER = """
+devices:
+  strap: {label: Chest strap, kind: chest_strap}
+  watch: {label: "Watch <one>"}
+  band: {label: Band two}
+"""
+
+
+@pytest.fixture
+def bench(tmp_path, monkeypatch):
+    (tmp_path / "config").mkdir()
+    (tmp_path / "config" / "devices.yaml").write_text(REGISTER)
+    (tmp_path / "config" / "settings.yaml").write_text("plan: {activities: [run], wearers: [ada]}")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def inbox(bench):
+    return read_inbox(bench / "inbox", "UTC", {}, bench / "loose.json")
+
+
+def test_the_plan_says_what_is_next(bench, capsys):
+    assert main(["plan"]) == 0
+    said = capsys.readouterr().out
+    assert said.startswith("Next: Run, Watch <one> left, Band two right, worn by ada.\n")
+    assert "1  Run       Watch <one>  Band two     ada" in said
+    assert not (bench / "results").exists()
+
+
+def test_a_new_session_has_a_card_that_says_what_is_planned(bench, capsys):
+    assert main(["new", "--date", "2026-03-02"]) == 0
+    card = load_card(bench / "inbox" / "2026-03-02 run ada" / "session.yaml")
+    assert (card.activity, card.wearer) == ("run", "ada")
+    assert [(r.device, r.role, r.placement) for r in card.recordings] == [
+        ("strap", "reference", "chest"),
+        ("watch", "test", "left_wrist"),
+        ("band", "test", "right_wrist"),
+    ]
+    said = capsys.readouterr().out
+    assert "Left wrist: Watch <one>. Right wrist: Band two." in said
+    assert "stop when unwell" in said and "Mühlen" in said
+
+
+def test_a_session_without_files_waits(bench):
+    main(["new", "--date", "2026-03-02"])
+    assert inbox(bench).sessions == {}
+    assert inbox(bench).waiting == ("2026-03-02 run ada",)
+    (bench / "inbox" / "2026-03-02 run ada" / "strap.csv").write_text("time,heart_rate\n")
+    assert inbox(bench).waiting == () and len(inbox(bench).sessions) == 1
+
+
+def test_nothing_is_written_over(bench):
+    for _ in range(3):
+        assert main(["new", "--date", "2026-03-02"]) == 0
+    names = sorted(folder.name for folder in (bench / "inbox").iterdir())
+    assert names == ["2026-03-02 run ada", "2026-03-02 run ada 2", "2026-03-02 run ada 3"]
+
+
+def test_names_that_differ_only_in_signs_stay_apart(bench):
+    (bench / "inbox" / "2026-03-02 Run (Ada)").mkdir(parents=True)
+    main(["new", "--date", "2026-03-02"])
+    assert (bench / "inbox" / "2026-03-02 run ada 2").is_dir()
+
+
+@pytest.mark.parametrize(
+    ("activity", "wearer", "folder"),
+    [
+        ("Hill Sprints", "Ädä", "2026-03-02 hill-sprints ada"),
+        ("../../etc", "a{b}<c>", "2026-03-02 etc a-b-c"),
+        ("row\n", "o" * 80, f"2026-03-02 row {'o' * 40}"),
+    ],
+)
+def test_odd_names_become_words_of_a_card(bench, activity, wearer, folder):
+    assert main(["new", activity, "--wearer", wearer, "--date", "2026-03-02"]) == 0
+    assert load_card(bench / "inbox" / folder / "session.yaml").activity in folder
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["new", "山"], "needs a letter"),
+        (["new", "run", "--left", "nobody"], "not in the device register; known: watch, band"),
+        (["new", "run", "--left", "band"], "different device for each wrist"),
+        (["new", "--inbox", "config/devices.yaml"], "cannot be made"),
+    ],
+)
+def test_what_cannot_be_is_told_in_a_sentence(bench, capsys, arguments, sentence):
+    assert main(arguments) == 2
+    assert sentence in capsys.readouterr().err
+    assert not (bench / "inbox").exists()
+
+
+def test_a_bench_without_devices_is_told_to_name_them(bench, capsys):
+    (bench / "config" / "devices.yaml").write_text("devices: {}")
+    assert main(["plan"]) == 0
+    assert "name your devices" in capsys.readouterr().out
+    assert main(["new", "run"]) == 2
+    assert "name your devices" in capsys.readouterr().err

@@ -1,0 +1,58 @@
+import math
+
+import pytest
+
+from strapline.planning.cells import Cell
+from strapline.planning.outlook import Outlook
+from strapline.planning.schedule import Outing
+from strapline.planning.wants import Wants
+from strapline.report.plan import ON_SHEET, plan_page, sheet_page
+from strapline.settings import Claims, Plan, Presentation
+
+LABELS = {"watch": "Watch <one>", "band": "Band two"}
+
+
+def cell(device, **given):
+    facts = {"sessions": 4, "wearers": 2, "left": 2, "right": 2, "half_width": 3.25}
+    facts |= {"with_one_more": 2.75, "needed": 9, "missing": 5, "ground": "its own 5 sessions"}
+    return Cell(device=device, activity="row-hard", **(facts | given))
+
+
+@pytest.fixture
+def ahead():
+    cells = [
+        cell("watch"),
+        cell("band", right=0, missing=0, half_width=math.nan, with_one_more=math.nan),
+    ]
+    outings = [Outing("row-hard", "ada", "watch", "band")] * (ON_SHEET + 1)
+    return Outlook(Wants(("watch", "band"), ("row-hard",), ("ada",)), cells, outings)
+
+
+def test_the_page_says_what_is_next_and_what_each_device_lacks(ahead):
+    html = plan_page(ahead, LABELS, Plan(), Claims(), Presentation())
+    assert "Next: Row hard, Watch &lt;one&gt; left, Band two right, worn by ada." in html
+    assert "<one>" not in html
+    for shown in (
+        ">5 more<",
+        ">filled, confounded<",
+        ">3.2<",
+        ">2.8<",
+        ">–<",
+        "25 sessions in all",
+    ):
+        assert shown in html
+    assert html.count("<td>ada") + html.count("<bdi>ada</bdi>") == ON_SHEET
+
+
+def test_the_sheet_has_sessions_protocol_sources_and_cautions(ahead):
+    html = sheet_page(ahead, LABELS, Claims(), Presentation())
+    assert html.count("☐") == ON_SHEET
+    for shown in ("Wet the strap", "10.1136/bjsports-2020-103148", "stop when unwell", "lap key"):
+        assert shown in html
+
+
+def test_a_plan_without_devices_is_a_page_all_the_same():
+    nothing = Outlook(Wants((), ("run",), ()), [], [])
+    html = plan_page(nothing, {}, Plan(), Claims(), Presentation())
+    assert "name your devices" in html and "<table" not in html
+    assert "None." in sheet_page(nothing, {}, Claims(), Presentation())

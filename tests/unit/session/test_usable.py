@@ -1,0 +1,155 @@
+from strapline.session.alignment import ClockDecision, ReferenceVerdict, SessionAlignment
+from strapline.session.card import ClockNote
+from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake
+from strapline.session.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
+from strapline.session.usable import usability
+
+
+def recording(name, **given):
+    facts = {
+        "recording": name,
+        "file": f"{name}.csv",
+        "sha256": "",
+        "format": "csv",
+        "device": name,
+        "label": name.title(),
+        "device_kind": "wrist",
+        "role": "test",
+        "placement": "left_wrist",
+        "firmware": "1.0",
+        "clock": "utc",
+        "clock_note": ClockNote(),
+        "set_aside": None,
+    }
+    return RecordingIntake(**(facts | given))
+
+
+def judged(
+    *recordings,
+    seconds=1800,
+    used=None,
+    samples=None,
+    decisions=None,
+    doubted=0.0,
+    set_aside=None,
+    **facts,
+):
+    """`used`, `samples`, `decisions`: by recording, where not all of it, one a second, settled."""
+    used, samples, decisions = used or {}, samples or {}, decisions or {}
+    none = Tally(total=0, used=0, left_out={})
+    intake = SessionIntake(
+        **({"session": "s", "title": "S", "activity": "run", "wearer": "ada"} | facts),
+        recordings=(
+            recording("strap", role="reference", device_kind="chest_strap", placement="chest"),
+            *recordings,
+        ),
+        exclude=(),
+        segments=(),
+        conditions={},
+        notes=None,
+        set_aside=set_aside,
+        notices=(),
+    )
+    names = [each.recording for each in recordings]
+    kept = {name: used.get(name, seconds) for name in names}
+    ledger = SessionLedger(
+        session="s",
+        recordings=tuple(
+            RecordingLedger(
+                recording=name,
+                samples=Tally(
+                    total=samples.get(name, seconds), used=samples.get(name, seconds), left_out={}
+                ),
+                beats=none,
+            )
+            for name in names
+        ),
+        comparisons=tuple(
+            ComparisonLedger(
+                recording=name,
+                alignment=view,
+                seconds=Tally(
+                    total=seconds, used=kept[name], left_out={"no_device": seconds - kept[name]}
+                ),
+            )
+            for name in names
+            for view in ("as_recorded", "aligned")
+        ),
+    )
+    verdict = ReferenceVerdict(
+        seconds=seconds,
+        doubtful={},
+        share=doubted,
+        set_aside=doubted > 0.25,
+        sentence="The strap cannot be believed.",
+    )
+    clocks = tuple(
+        ClockDecision(
+            recording=name, offset_s=0, decision=decisions.get(name, "estimated"), reason=""
+        )
+        for name in names
+    )
+    alignment = SessionAlignment(session="s", reference="strap", verdict=verdict, clocks=clocks)
+    return usability(intake, alignment, ledger)
+
+
+WATCH, BAND = recording("watch"), recording("band", placement="right_wrist")
+
+
+def test_a_good_session_asks_for_nothing():
+    found = judged(WATCH, BAND)
+    assert found.verdict == "Usable evidence for Watch and Band."
+    assert found.next_time == ()
+
+
+def test_what_is_set_aside_is_no_evidence_and_says_why():
+    assert judged(set_aside="No strap.").verdict == "No evidence: No strap."
+    found = judged(WATCH, doubted=0.4)
+    assert found.verdict == "No evidence: The strap cannot be believed."
+    assert "doubted in 40 % of the time: wet its electrodes" in found.next_time[0]
+
+
+def test_gaps_are_told_with_their_share():
+    found = judged(WATCH, BAND, used={"watch": 900})
+    assert found.verdict == "Usable evidence for Band and Watch in 50 % of the time only."
+    assert "Watch has no value in 50 % of the time" in found.next_time[0]
+    assert judged(WATCH, used={"watch": 1700}).next_time == ()
+
+
+def test_a_device_compared_for_seconds_is_no_evidence():
+    found = judged(WATCH, BAND, used={"watch": 59})
+    assert found.verdict == "Usable evidence for Band, not for Watch."
+    assert judged(WATCH, used={"watch": 59}).verdict.startswith("No evidence")
+
+
+def test_sparse_recording_is_told_with_its_interval():
+    assert "a value every 5.0 s" in judged(WATCH, samples={"watch": 360}).next_time[0]
+    assert judged(WATCH, samples={"watch": 900}).next_time == ()
+
+
+def test_a_copy_of_the_strap_is_unpaired():
+    found = judged(WATCH, BAND, used={"watch": 0}, decisions={"watch": "copy"})
+    assert found.verdict == "Usable evidence for Band, not for Watch."
+    assert found.next_time == (
+        "Watch recorded the strap: unpair it, and switch off what the strap broadcasts.",
+    )
+
+
+def test_a_clock_that_was_not_settled():
+    found = judged(WATCH, BAND, decisions={"band": "refused"})
+    assert found.next_time[0].startswith("The clock of Band could not be settled")
+
+
+def test_a_short_session():
+    assert judged(WATCH, seconds=600).next_time[0].startswith("The session lasts 10 minutes")
+    assert judged(WATCH, seconds=900).next_time == ()
+
+
+def test_what_only_the_tester_knows():
+    found = judged(
+        recording("watch", placement="other"), recording("band", firmware=None), wearer=UNSTATED
+    )
+    assert found.next_time == (
+        "Say in session.yaml, while it is known: the wearer, where Watch sat and the firmware of "
+        "Band.",
+    )

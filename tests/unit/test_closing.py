@@ -1,0 +1,45 @@
+from strapline.closing import summary
+from strapline.files import write_model
+from strapline.session.alignment import SessionAlignment
+from strapline.session.intake import SessionIntake
+from strapline.session.ledger import SessionLedger
+from strapline.tables.archive import NOTICES, SESSIONS
+
+
+def archive(results, *names):
+    """An archive of sessions in which nothing could be compared."""
+    (results / "archive").mkdir(parents=True)
+    rows = [
+        {"session": n, "title": n, "wearer": "w", "activity": "run", "devices": 0} for n in names
+    ]
+    SESSIONS.write(SESSIONS.from_rows(rows), results / "archive" / "sessions.parquet")
+    NOTICES.write(NOTICES.empty(), results / "archive" / "notices.parquet")
+    for name in names:
+        folder = results / "sessions" / name
+        folder.mkdir(parents=True)
+        facts = {"session": name, "title": name, "activity": "run", "wearer": "w", "notes": None}
+        lists = dict.fromkeys(("recordings", "exclude", "segments", "notices"), ())
+        intake = SessionIntake(**facts, **lists, conditions={}, set_aside="No strap.")
+        write_model(folder / "intake.json", intake)
+        clocks = SessionAlignment(session=name, reference=None, clocks=())
+        write_model(folder / "alignment.json", clocks)
+        write_model(
+            folder / "ledger.json", SessionLedger(session=name, recordings=(), comparisons=())
+        )
+    return str(results)
+
+
+def test_a_new_session_is_told_with_its_verdict(tmp_path):
+    said = summary(archive(tmp_path, "s-1", "s-2"), ["s-2"])
+    assert "2 sessions, 1 of them new." in said
+    assert "s-2: No evidence: No strap." in said
+    assert "s-1" not in said
+
+
+def test_what_waits_for_its_files_is_said(tmp_path):
+    results = archive(tmp_path, "s-1")
+    assert "Waiting" not in summary(results, [])
+    assert "Waiting for its files:\n  2026-03-02 run ada" in summary(
+        results, [], ["2026-03-02 run ada"]
+    )
+    assert "Waiting for their files:\n  a\n  b" in summary(results, [], ["a", "b"])
