@@ -19,10 +19,9 @@ localrules:
 rule all:
     default_target: True
     input:
-        f"{RESULTS}/report/index.html",
+        expand(f"{RESULTS}/report/{{page}}.html", page=["index", "method", "data"]),
         expand(f"{RESULTS}/report/sessions/{{session}}.html", session=INBOX.sessions),
         expand(f"{SESSION}/ledger.json", session=INBOX.sessions),
-        f"{RESULTS}/archive/sentences.parquet",
 
 
 include: "workflow/rules/prepare.smk"

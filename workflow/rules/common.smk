@@ -5,7 +5,8 @@ import sys
 from pathlib import Path
 
 from strapline.documents import DocumentError
-from strapline.provenance import canonical, code_of, fingerprint, sections_read
+from strapline.meanings import meanings
+from strapline.provenance import canonical, code_of, fingerprint, sections_read, stages
 from strapline import closing
 from strapline.session.devices import load_register
 from strapline.session.discovery import devices_named, hints_stated, read_inbox

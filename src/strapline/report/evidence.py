@@ -129,7 +129,9 @@ class Evidence:
             balanced = Value(row["balanced"], row["balanced_low"], row["balanced_high"])
             claim = duel_claim(duel, self.policy.claims)
             activity = row["activity"]
-            found.append({"activity": activity, "duel": duel, "claim": claim, "balanced": balanced})
+            told = {"activity": activity, "duel": duel, "claim": claim, "balanced": balanced}
+            names = ("device_a", "device_b", "a_left", "a_right")
+            found.append(told | {name: row[name] for name in names})
         return found
 
     def firmware_claims(self, labels: Mapping[str, str]) -> list[Claim]:
