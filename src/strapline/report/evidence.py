@@ -81,12 +81,6 @@ class Evidence:
             if "bias" in groups[activity, device]
         ]
 
-    def bias_claims(self, labels: Mapping[str, str]) -> list[Claim]:
-        """One a device, over all activities."""
-        return [
-            _bias(found, labels, self.policy) for found in self.found() if _is_all(found.activity)
-        ]
-
     def claims_by_activity(self, labels: Mapping[str, str]) -> list[tuple[str, list[Claim]]]:
         """Everything that is said of the devices, activity by activity."""
         return [(f.activity, list(_claims(f, labels, self.policy))) for f in self.found()]

@@ -4,11 +4,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from strapline.agreement.session_table import ALL_ACTIVITIES
-from strapline.report.claims import Verdict
 from strapline.report.figures import Value
-
-# What is shown comes first.
-VERDICTS: tuple[Verdict, ...] = ("shown", "not shown", "too little to say")
+from strapline.report.verdicts import VERDICTS
 
 
 def pairs(duel_rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
@@ -28,18 +25,14 @@ def pairs(duel_rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
     return sorted(told, key=_clearest)
 
 
-def by_verdict(
-    found: Sequence[Mapping[str, Any]],
-) -> list[tuple[Verdict, list[dict[str, Any]]]]:
-    """The rows over all activities under their verdict, each with its pair's `name`."""
-    overall = [
+def overall(found: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """The rows over all activities, each with its pair's `name`."""
+    return [
         row | {"name": pair["name"]}
         for pair in found
         for row in pair["rows"]
         if row["activity"] == ALL_ACTIVITIES
     ]
-    grouped = [(verdict, [r for r in overall if r["verdict"] == verdict]) for verdict in VERDICTS]
-    return [(verdict, rows) for verdict, rows in grouped if rows]
 
 
 def _row(row: Mapping[str, Any]) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.charts.render import Picture
 from strapline.charts.traces import compared
 from strapline.report import archive, data, head_to_head, method, session, words
@@ -12,6 +13,7 @@ from strapline.report.explorer import explorer
 from strapline.report.figures import FIGURES, Figures
 from strapline.report.records import Records
 from strapline.report.site import SCRIPT, STYLESHEET, page, script, stylesheet
+from strapline.report.verdicts import by_verdict
 from strapline.report.words import tolerance_words
 from strapline.session.alignment import SessionAlignment, set_aside
 from strapline.session.intake import SessionIntake
@@ -34,7 +36,7 @@ __all__ = [
 ]
 
 # Sessions listed on the first page; the others have a page of their own.
-NEWEST = 5
+NEWEST = 3
 
 # Shown where the page speaks of the clocks.
 CLOCK_PICTURE = "error-by-offset"
@@ -46,6 +48,7 @@ def archive_page(records: Records, pictures: Sequence[Picture], presentation: Pr
     `pictures` are the charts of the archive.
     """
     evidence, labels = records.evidence, records.labels
+    findings = evidence.finding_rows(labels)
     evident = archive.session_rows(records.sessions, records.metrics, labels)
     return page(
         "archive.html",
@@ -55,10 +58,10 @@ def archive_page(records: Records, pictures: Sequence[Picture], presentation: Pr
         lead=archive.lead(records.standings, labels),
         clocks_aligned=archive.clocks_sentence(records.sessions),
         standings=archive.standing_rows(records.standings, labels),
-        claims=evidence.bias_claims(labels),
-        findings=evidence.finding_rows(labels),
+        biases=by_verdict([f for f in findings if f["activity"] == ALL_ACTIVITIES]),
+        findings=findings,
         criteria=evidence.policy.criteria_met,
-        duels=head_to_head.by_verdict(head_to_head.pairs(evidence.duel_rows(labels))),
+        duels=by_verdict(head_to_head.overall(head_to_head.pairs(evidence.duel_rows(labels)))),
         policy=evidence.policy.claims,
         newest=evident[:NEWEST],
         sessions=len(evident),
@@ -88,7 +91,7 @@ def head_to_head_page(records: Records, presentation: Presentation) -> str:
         "head_to_head.html",
         here="head-to-head.html",
         presentation=presentation,
-        verdicts=head_to_head.by_verdict(pairs),
+        verdicts=by_verdict(head_to_head.overall(pairs)),
         pairs=pairs,
     )
 
