@@ -27,7 +27,6 @@ def fingerprint(stage: str, settings: Settings) -> str:
     return f"{stage}:{digest.hexdigest()[:16]}"
 
 
-@cache
 def stages() -> tuple[str, ...]:
     """Every step a rule performs."""
     files = sorted((ROOT / "steps").glob("*.py"))

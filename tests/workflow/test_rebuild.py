@@ -22,7 +22,7 @@ PER_SESSION = {
     "episodes": 1,
     "chart": 1,
 }
-ARCHIVE = {"aggregate", "archive_chart", "site"}
+ARCHIVE = {"aggregate", "archive_chart", "site", "data_page"}
 
 
 class Project:
@@ -108,7 +108,7 @@ def test_comments_and_docstrings_change_nothing(project):
 def test_a_formula_redoes_measuring_and_what_follows(project):
     project.edit(FORMULA, "np.mean(difference**2)", "np.mean(difference * difference)")
     plan = project.plan()
-    assert plan.keys() == {"measure", "chart", "session_page"} | ARCHIVE
+    assert plan.keys() == {"measure", "chart", "session_page", "method_page"} | ARCHIVE
     assert plan["measure"] == 2
 
 
@@ -128,13 +128,19 @@ def test_a_search_range_redoes_alignment_but_no_parsing(project):
 
 def test_what_counts_as_an_episode_redoes_episodes_and_what_shows_them(project):
     project.edit(SETTINGS, "enter_bpm: 10", "enter_bpm: 12")
-    shown = {"chart": 2, "session_page": 2}
+    shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
     assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown
+
+
+def test_a_meaning_redoes_the_page_that_tells_it(project):
+    project.edit(SETTINGS, "# look this far either way", "# look so far either way")
+    assert project.plan() == {"method_page": 1}
 
 
 def test_a_colour_redoes_charts_and_report_only(project):
     project.edit(SETTINGS, "#b3460f", "#b3461f")
-    assert project.plan().keys() == {"chart", "session_page", "archive_chart", "site"}
+    pages = {"session_page", "site", "data_page", "method_page"}
+    assert project.plan().keys() == {"chart", "archive_chart"} | pages
 
 
 def test_one_more_session_adds_its_own_jobs_and_the_archive(project):
