@@ -19,13 +19,12 @@ localrules:
 rule all:
     default_target: True
     input:
-        f"{RESULTS}/report/index.html",
-        f"{RESULTS}/report/plan.html",
-        f"{RESULTS}/report/checklist.html",
+        expand(
+            f"{RESULTS}/report/{{page}}.html",
+            page=["index", "method", "data", "plan", "checklist"],
+        ),
         expand(f"{RESULTS}/report/sessions/{{session}}.html", session=INBOX.sessions),
         expand(f"{SESSION}/ledger.json", session=INBOX.sessions),
-        f"{RESULTS}/archive/sentences.parquet",
-        f"{RESULTS}/archive/consequences.parquet",
 
 
 include: "workflow/rules/prepare.smk"

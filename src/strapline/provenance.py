@@ -27,15 +27,20 @@ def fingerprint(stage: str, settings: Settings) -> str:
     return f"{stage}:{digest.hexdigest()[:16]}"
 
 
+def stages() -> tuple[str, ...]:
+    """Every step a rule performs."""
+    files = sorted((ROOT / "steps").glob("*.py"))
+    return tuple(path.stem for path in files if _run_in(path) is not None)
+
+
 @cache
 def sections_read(stage: str) -> tuple[str, ...]:
     """Names of the settings sections that the step's `run` takes."""
-    tree = ast.parse(_file(f"{PACKAGE}.steps.{stage}").read_bytes())
-    for node in tree.body:
-        if isinstance(node, ast.FunctionDef) and node.name == "run":
-            arguments = [argument.arg for argument in node.args.kwonlyargs]
-            return tuple(name for name in arguments if name in Settings.model_fields)
-    raise ValueError(f"step {stage} has no function 'run'")
+    run = _run_in(_file(f"{PACKAGE}.steps.{stage}"))
+    if run is None:
+        raise ValueError(f"step {stage} has no function 'run'")
+    arguments = [argument.arg for argument in run.args.kwonlyargs]
+    return tuple(name for name in arguments if name in Settings.model_fields)
 
 
 @cache
@@ -46,6 +51,11 @@ def code_of(module: str) -> str:
     folders = sorted({_file(name).parent for name in modules} - {ROOT})
     parts += [_content(path) for folder in folders for path in _data_files(folder)]
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+
+
+def _run_in(step: Path) -> ast.FunctionDef | None:
+    functions = [node for node in _tree(step).body if isinstance(node, ast.FunctionDef)]
+    return next((function for function in functions if function.name == "run"), None)
 
 
 def _closure(start: str) -> set[str]:

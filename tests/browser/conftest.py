@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import sync_playwright
 
 CHROMIUM = shutil.which("chromium")
-WIDTHS = (360, 1000, 1920)
+WIDTHS = (360, 1280, 1920)
 
 
 @pytest.fixture(scope="session")
@@ -56,6 +56,10 @@ def pages(report):
     """One page of each kind."""
     return {
         "archive": report / "index.html",
+        "sessions": report / "sessions.html",
+        "head-to-head": report / "head-to-head.html",
+        "method": report / "method.html",
+        "data": report / "data.html",
         "session": report / "sessions" / "2026-03-21-strength-oskar.html",
         "device": report / "devices" / "lantern-watch.html",
     }

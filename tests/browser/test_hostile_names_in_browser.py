@@ -16,7 +16,7 @@ recordings:
 
 
 def test_hostile_names_are_shown_as_text(tmp_path, run_workflow, opened):
-    folder = tmp_path / "inbox" / "a session"
+    folder = tmp_path / "inbox" / ("a session " + "M" * 150)
     folder.mkdir(parents=True)
     (folder / "session.yaml").write_text(CARD)
     (tmp_path / "devices.yaml").write_text(DEVICES)
@@ -28,8 +28,10 @@ def test_hostile_names_are_shown_as_text(tmp_path, run_workflow, opened):
         (folder / name).write_text("\n".join(["time,heart_rate", *rows]) + "\n")
     run_workflow(tmp_path, "--config", "devices=devices.yaml")
     report = tmp_path / "results" / "report"
-    for path in (report / "index.html", *report.glob("sessions/*.html")):
-        page = opened(path)
+    paths = [report / "index.html", *report.glob("devices/*"), *report.glob("sessions/*")]
+    for path in paths:
+        page = opened(path, 360)
+        assert page.evaluate("document.scrollingElement.scrollWidth") <= 360
         page.wait_for_timeout(200)
         assert page.title() != "hit"
         assert page.locator("img").count() == 0

@@ -1,11 +1,15 @@
 """Every kind of page in a real browser: it opens, asks for nothing, and can be used by anyone."""
 
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from browser.conftest import WIDTHS
 
-KINDS = ("archive", "session", "device")
+KINDS = ("archive", "sessions", "head-to-head", "method", "data", "session", "device")
+PHONE = 360
 # WCAG 2.2, levels A and AA, as far as a program can check them (axe-core's rules).
 STANDARD = {
     "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
@@ -20,12 +24,15 @@ def test_a_page_opens_without_a_complaint_and_asks_nobody(opened, pages, kind):
     assert all(url.startswith(("file://", "data:")) for url in page.requested)
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+def unfold(page):
+    page.locator("details").evaluate_all("all => all.forEach(one => { one.open = true })")
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(1280, "light"), (1280, "dark"), (PHONE, "light")])
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_page_meets_the_accessibility_standard(opened, pages, kind, scheme):
-    page = opened(pages[kind], scheme=scheme)
-    for details in page.locator("details").all():
-        details.evaluate("element => { element.open = true }")
+def test_a_page_meets_the_accessibility_standard(opened, pages, kind, width, scheme):
+    page = opened(pages[kind], width, scheme)
+    unfold(page)
     found = Axe().run(page, options=STANDARD)
     assert found.violations_count == 0, found.generate_report()
 
@@ -37,6 +44,81 @@ def test_a_page_fits_and_is_shown_to_a_person(opened, pages, repository, kind, w
     assert page.evaluate("document.scrollingElement.scrollWidth") <= width
     folder = repository / "results" / "screenshots"
     page.screenshot(path=folder / f"{kind}-{width}.png", full_page=True)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_tables_need_no_sideways_scrolling_on_a_phone(opened, pages, kind):
+    page = opened(pages[kind], PHONE)
+    unfold(page)
+    tables = page.locator(".wide:not(.picture)")
+    assert tables.count() > 0
+    assert tables.evaluate_all("all => all.every(one => one.scrollWidth <= one.clientWidth + 1)")
+    cells = page.locator("tbody td:visible")
+    labelled = "all => all.every(one => one.dataset.label !== undefined)"
+    assert cells.count() > 0 and cells.evaluate_all(labelled)
+
+
+def test_the_answer_is_on_the_first_two_screens_of_a_phone(opened, pages):
+    page = opened(pages["archive"], PHONE)
+    screen = 740
+    lead, table = page.locator(".lead").bounding_box(), page.locator("table").first.bounding_box()
+    assert lead["y"] + lead["height"] < screen
+    assert table["y"] + table["height"] < 2 * screen
+    assert page.evaluate("document.scrollingElement.scrollHeight") < 3600
+
+
+def test_cells_on_a_phone_say_which_column_they_are_of(opened, pages):
+    page = opened(pages["archive"], PHONE)
+    row = page.locator("table").first.locator("tbody tr").first
+    labels = row.locator("td").evaluate_all("all => all.map(one => one.dataset.label)")
+    assert labels[:2] == ["Error, bpm", "As recorded, bpm"]
+    page = opened(pages["session"], PHONE)
+    row = page.locator("table.in-pairs").first.locator("tbody tr").first
+    labels = row.locator("td").evaluate_all("all => all.map(one => one.dataset.label)")
+    devices = ("Lantern watch", "Thimble band")
+    assert labels == [f"{d}, {view}" for d in devices for view in ("as recorded", "aligned")]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_print_shows_what_is_folded_and_hides_what_is_for_the_screen(opened, pages, kind):
+    page = opened(pages[kind])
+    closed = page.locator("details:not([open])").count()
+    page.emulate_media(media="print")
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    assert page.locator("details:not([open])").count() == 0
+    assert not page.locator("nav").is_visible()
+    for hidden in page.locator(".search, .explorer, .files").all():
+        assert not hidden.is_visible()
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    assert page.locator("details:not([open])").count() == closed
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_nothing_is_cut_off_on_paper(opened, pages, kind):
+    page = opened(pages[kind], 680)  # A4 at 96 dpi, less 15 mm on either side
+    page.emulate_media(media="print")
+    unfold(page)
+    assert page.evaluate("document.scrollingElement.scrollWidth") <= 680
+    inside = "all => all.every(one => one.getBoundingClientRect().right <= 681)"
+    assert page.locator("table, .picture svg").evaluate_all(inside)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_link_leads_somewhere(opened, pages, kind):
+    page = opened(pages[kind])
+    links = page.locator("a").evaluate_all("all => all.map(one => one.href)")
+    for address, _, anchor in (link.partition("#") for link in links):
+        path = Path(unquote(urlsplit(address).path))
+        assert path.is_file(), address
+        if anchor:
+            assert f'id="{anchor}"' in path.read_text(encoding="utf-8")
+
+
+def test_a_link_to_something_folded_unfolds_it(opened, pages):
+    page = opened(pages["data"])
+    assert not page.locator("#comparisons table").is_visible()
+    page.get_by_role("link", name="Comparisons", exact=True).click()
+    assert page.locator("#comparisons table").is_visible()
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -69,7 +151,7 @@ def test_charts_are_drawn(opened, pages):
 
 
 def test_sessions_are_found_and_sorted(opened, pages):
-    page = opened(pages["archive"])
+    page = opened(pages["sessions"])
     rows = page.locator("table[data-search] tbody tr")
     count = rows.count()
     page.get_by_label("Find a session").fill("strength mira")
@@ -80,11 +162,11 @@ def test_sessions_are_found_and_sorted(opened, pages):
     page.get_by_label("Find a session").fill("")
     assert rows.filter(visible=True).count() == count
 
-    dates = [text.split("\t")[0] for text in rows.all_inner_texts()]
+    dates = rows.locator(".date").all_inner_texts()
     page.get_by_role("button", name="Date").click()
-    assert [text.split("\t")[0] for text in rows.all_inner_texts()] == sorted(dates)
+    assert rows.locator(".date").all_inner_texts() == sorted(dates)
     page.get_by_role("button", name="Date").click()
-    assert [text.split("\t")[0] for text in rows.all_inner_texts()] == sorted(dates)[::-1]
+    assert rows.locator(".date").all_inner_texts() == sorted(dates)[::-1]
     assert page.get_by_role("columnheader", name="Date").get_attribute("aria-sort") == "descending"
 
 
@@ -103,7 +185,7 @@ def table_figures(page, label):
 def test_a_stretch_of_the_whole_session_has_the_figures_of_the_table(opened, pages):
     page = opened(pages["session"])
     found = list(zip(*figures(page), strict=True))
-    names = ("Average, strap", "Average, device", "Bias, bpm", "Mean absolute error")
+    names = ("Mean absolute error", "Bias, bpm", "Average, strap", "Average, device")
     for column, label in enumerate(names):
         assert list(found[column]) == table_figures(page, label)
 

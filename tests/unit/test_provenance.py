@@ -5,7 +5,7 @@ import textwrap
 import pytest
 
 from strapline import provenance
-from strapline.provenance import canonical, fingerprint, sections_read
+from strapline.provenance import canonical, fingerprint, sections_read, stages
 from strapline.settings import Settings, Tolerance
 
 FILES = {
@@ -53,6 +53,12 @@ def test_a_step_reads_the_settings_its_signature_names(package):
     both()
     assert sections_read("first") == ("tolerance",)
     assert sections_read("second") == ("presentation",)
+
+
+def test_a_step_is_a_module_that_runs(package):
+    (package / "steps/shared.py").write_text("def walk(): pass\n")
+    both()
+    assert stages() == ("first", "second")
 
 
 def test_comment_and_docstring_change_nothing(package):

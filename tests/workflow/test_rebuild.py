@@ -24,7 +24,7 @@ PER_SESSION = {
     "chart": 1,
 }
 PLANNING = {"plan", "checklist"}
-ARCHIVE = {"aggregate", "archive_chart", "site"} | PLANNING
+ARCHIVE = {"aggregate", "archive_chart", "site", "data_page"} | PLANNING
 
 
 class Project:
@@ -110,7 +110,7 @@ def test_comments_and_docstrings_change_nothing(project):
 def test_a_formula_redoes_measuring_and_what_follows(project):
     project.edit(FORMULA, "np.mean(difference**2)", "np.mean(difference * difference)")
     plan = project.plan()
-    assert plan.keys() == {"measure", "chart", "session_page"} | ARCHIVE
+    assert plan.keys() == {"measure", "chart", "session_page", "method_page"} | ARCHIVE
     assert plan["measure"] == 2
 
 
@@ -130,24 +130,30 @@ def test_a_search_range_redoes_alignment_but_no_parsing(project):
 
 def test_what_counts_as_an_episode_redoes_episodes_and_what_shows_them(project):
     project.edit(SETTINGS, "enter_bpm: 10", "enter_bpm: 12")
-    shown = {"chart": 2, "session_page": 2}
+    shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
     assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown
 
 
 def test_an_alarm_redoes_consequences_and_what_shows_them(project):
     project.edit(SETTINGS, "percent: 85", "percent: 80")
-    shown = {"chart": 2, "session_page": 2}
+    shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
     assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown
+
+
+def test_a_meaning_redoes_the_page_that_tells_it(project):
+    project.edit(SETTINGS, "# look this far either way", "# look so far either way")
+    assert project.plan() == {"method_page": 1}
 
 
 def test_a_colour_redoes_charts_and_report_only(project):
     project.edit(SETTINGS, "#b3460f", "#b3461f")
-    assert project.plan().keys() == {"chart", "session_page", "archive_chart", "site"} | PLANNING
+    pages = {"session_page", "site", "data_page", "method_page"}
+    assert project.plan().keys() == {"chart", "archive_chart"} | pages | PLANNING
 
 
 def test_another_precision_redoes_the_plan_only(project):
     project.edit(SETTINGS, "half_width_bpm: 2", "half_width_bpm: 1")
-    assert project.plan().keys() == PLANNING
+    assert project.plan().keys() == PLANNING | {"method_page"}
 
 
 def test_a_session_that_waits_for_its_files_redoes_nothing_and_is_said(project):

@@ -1,7 +1,23 @@
 # Needs: every session's tables.
-# Makes: the archive's tables and chart, the report's first page and a page a device.
+# Makes: the archive's tables and chart, and the report's pages besides those of sessions.
 
 ARCHIVE = f"{RESULTS}/archive"
+
+# What a reader can take away, in the order in which it is told.
+TABLES = (
+    "standings",
+    "findings",
+    "comparisons",
+    "firmware",
+    "sessions",
+    "devices",
+    "metrics",
+    "episodes",
+    "courses",
+    "sentences",
+    "consequences",
+    "notices",
+)
 
 
 rule aggregate:
@@ -73,6 +89,8 @@ rule site:
         pictures=[f"{ARCHIVE}/charts/standings.svg"],
     output:
         index=f"{RESULTS}/report/index.html",
+        all_sessions=f"{RESULTS}/report/sessions.html",
+        head_to_head=f"{RESULTS}/report/head-to-head.html",
         style=f"{RESULTS}/report/style.css",
         behaviour=f"{RESULTS}/report/site.js",
         device_pages=directory(f"{RESULTS}/report/devices"),
@@ -112,3 +130,33 @@ rule checklist:
         method=method("checklist"),
     run:
         perform("checklist", input, output)
+rule method_page:
+    output:
+        page=f"{RESULTS}/report/method.html",
+    params:
+        method=method("method_page"),
+        # Functions, for Snakemake would take braces in a plain string for wildcards.
+        in_force=lambda wildcards: canonical(SETTINGS.model_dump(mode="json")),
+        meanings=lambda wildcards: canonical(meanings(CONFIG / "settings.yaml")),
+        fingerprints=lambda wildcards: canonical({name: method(name) for name in stages()}),
+    run:
+        perform(
+            "method_page",
+            input,
+            output,
+            in_force=params.in_force,
+            meanings=params.meanings,
+            fingerprints=params.fingerprints,
+        )
+
+
+rule data_page:
+    input:
+        tables=[f"{ARCHIVE}/{name}.parquet" for name in TABLES],
+    output:
+        page=f"{RESULTS}/report/data.html",
+        values=[f"{RESULTS}/report/data/{name}.csv" for name in TABLES],
+    params:
+        method=method("data_page"),
+    run:
+        perform("data_page", input, output)

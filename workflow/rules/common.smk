@@ -5,7 +5,8 @@ import sys
 from pathlib import Path
 
 from strapline.documents import DocumentError
-from strapline.provenance import canonical, code_of, fingerprint, sections_read
+from strapline.meanings import meanings
+from strapline.provenance import canonical, code_of, fingerprint, sections_read, stages
 from strapline import closing
 from strapline.receipts import Order, Places
 from strapline.session.devices import load_register

@@ -1,4 +1,4 @@
-"""What the pages about the whole archive, or about one device in it, show."""
+"""Rows and sentences for the pages about the archive, or about one device in it."""
 
 import math
 from collections.abc import Mapping
@@ -6,6 +6,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.report import words
 from strapline.report.figures import Figures
 from strapline.session.intake import UNSTATED
@@ -13,35 +14,26 @@ from strapline.session.intake import UNSTATED
 HEADLINE = "aligned"
 
 
-def sentences(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[str]:
-    """One sentence an activity, devices from closest to furthest; over all activities first."""
-    errors = standings[(standings["metric"] == "mae") & standings["median"].notna()]
-    errors = errors.astype({"device": str, "activity": str})
-    wanted = errors[errors["alignment"] == HEADLINE].sort_values(["median", "device"])
-    recorded = errors[errors["alignment"] == "as_recorded"].set_index(["activity", "device"])
-    as_recorded = recorded["median"].to_dict()
-    found: dict[str, list[tuple[str, float, float, int, int]]] = {}
-    for _, row in wanted.iterrows():
-        label = labels.get(row["device"], row["device"])
-        other = as_recorded.get((row["activity"], row["device"]), math.nan)
-        entry = (label, float(row["median"]), other, int(row["sessions"]), int(row["wearers"]))
-        found.setdefault(row["activity"], []).append(entry)
-    order = sorted(found, key=lambda activity: (activity != "all", activity))
-    return [words.standing_sentence(activity, found[activity]) for activity in order]
+def lead(standings: pd.DataFrame, labels: Mapping[str, str]) -> str:
+    """How closely each device followed the strap over all activities, closest first."""
+    rows = [row for row in standing_rows(standings, labels) if row["activity"] == ALL_ACTIVITIES]
+    known = [row for row in rows if is_known(row["mae"])]
+    return words.standing_sentence([(r["label"], r["mae"], r["mae_as_recorded"]) for r in known])
 
 
 def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[dict[str, Any]]:
-    """Activity by device: sessions, wearers, and the figures a reader acts on."""
+    """The figures a reader acts on: over all activities, then activity by activity, devices from
+    closest to furthest."""
     table = standings.astype({"device": str, "activity": str, "alignment": str, "metric": str})
     found: dict[tuple[str, str], dict[Any, Any]] = {}
-    for _, row in table.iterrows():
+    for row in table.to_dict("records"):
         key = (row["activity"], row["device"])
         entry = found.setdefault(key, {"sessions": 0, "wearers": 0})
         entry["sessions"] = max(entry["sessions"], int(row["sessions"]))
         entry["wearers"] = max(entry["wearers"], int(row["wearers"]))
         statistic = "median" if row["metric"] == "mae" else "mean"
         entry[row["metric"], row["alignment"]] = float(row[statistic])
-    return [
+    rows = [
         {
             "activity": activity,
             "device": device,
@@ -53,9 +45,15 @@ def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[di
             "within": entry.get(("within_either", HEADLINE)),
             "coverage": entry.get(("coverage", HEADLINE)),
         }
-        for activity in _ordered({activity for activity, _ in found})
-        for device, entry in sorted((d, e) for (a, d), e in found.items() if a == activity)
+        for (activity, device), entry in found.items()
     ]
+    return sorted(rows, key=_standing)
+
+
+def clocks_sentence(sessions: pd.DataFrame) -> str:
+    """How many of the devices' clocks could be aligned with the reference's."""
+    aligned, left = int(sessions["clocks_aligned"].sum()), int(sessions["clocks_left"].sum())
+    return words.clocks_sentence(aligned, left)
 
 
 def session_rows(
@@ -139,5 +137,10 @@ def _newest_first(sessions: pd.DataFrame) -> list[dict[str, Any]]:
     ]
 
 
-def _ordered(activities: Any) -> list[str]:
-    return sorted(activities, key=lambda activity: (activity == "all", activity))
+def is_known(value: float | None) -> bool:
+    return value is not None and not math.isnan(value)
+
+
+def _standing(row: Mapping[str, Any]) -> tuple[Any, ...]:
+    error = row["mae"] if is_known(row["mae"]) else math.inf
+    return row["activity"] != ALL_ACTIVITIES, row["activity"], error, row["device"]

@@ -90,12 +90,6 @@ class Evidence:
         ]
         return [each for each in found if each.has("bias")]
 
-    def bias_claims(self, labels: Mapping[str, str]) -> list[Claim]:
-        """One a device, over all activities."""
-        return [
-            _bias(found, labels, self.policy) for found in self.found() if _is_all(found.activity)
-        ]
-
     def claims_by_activity(self, labels: Mapping[str, str]) -> list[tuple[str, list[Claim]]]:
         """Everything that is said of the devices, activity by activity."""
         return [(f.activity, list(_claims(f, labels, self.policy))) for f in self.found()]
@@ -129,12 +123,13 @@ class Evidence:
     def duel_rows(self, labels: Mapping[str, str]) -> list[dict[str, Any]]:
         """Each pair of devices at each activity, with what may be said of it."""
         found = []
-        for (activity, *_), views in _by_view(
+        for (activity, device_a, device_b), views in _by_view(
             self.comparisons[self.comparisons["sessions"] > 0], ["activity", "device_a", "device_b"]
         ):
             duel = _duel(views, labels)
             claim = duel_claim(duel, self.policy.claims)
-            found.append({"activity": activity, "duel": duel, "claim": claim})
+            told = {"activity": activity, "device_a": device_a, "device_b": device_b}
+            found.append(told | {"duel": duel, "claim": claim})
         return found
 
     def firmware_claims(self, labels: Mapping[str, str]) -> list[Claim]:

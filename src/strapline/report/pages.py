@@ -1,72 +1,138 @@
 """The pages of the report: tables in, HTML out."""
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 import pandas as pd
 
+from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.charts.render import Picture
 from strapline.charts.traces import compared
-from strapline.report import archive, consequences, session, words
-from strapline.report.evidence import Evidence
+from strapline.report import (
+    archive,
+    consequences,
+    data,
+    head_to_head,
+    method,
+    session,
+    words,
+)
 from strapline.report.explorer import explorer
 from strapline.report.figures import FIGURES, Figures
 from strapline.report.origin import origins
+from strapline.report.records import Records
 from strapline.report.site import SCRIPT, STYLESHEET, page, script, stylesheet
+from strapline.report.verdicts import by_verdict
 from strapline.report.words import tolerance_words
 from strapline.session.alignment import SessionAlignment, set_aside
 from strapline.session.intake import SessionIntake
 from strapline.session.ledger import SessionLedger
 from strapline.session.usable import usability
 from strapline.settings import Presentation, Tolerance
+from strapline.tables.table import Table
 
 __all__ = [
     "SCRIPT",
     "STYLESHEET",
     "archive_page",
+    "data_page",
     "device_page",
+    "head_to_head_page",
+    "method_page",
     "origin_page",
     "script",
     "session_page",
+    "sessions_page",
     "stylesheet",
 ]
+
+# Sessions listed on the first page; the others have a page of their own.
+NEWEST = 3
 
 # Shown where the page speaks of the clocks.
 CLOCK_PICTURE = "error-by-offset"
 
 
-def archive_page(
-    sessions: pd.DataFrame,
-    metrics: pd.DataFrame,
-    standings: pd.DataFrame,
-    notices: pd.DataFrame,
-    labels: Mapping[str, str],
-    pictures: Sequence[Picture],
-    presentation: Presentation,
-    tolerance: Tolerance,
-    evidence: Evidence,
-) -> str:
+def archive_page(records: Records, pictures: Sequence[Picture], presentation: Presentation) -> str:
     """`index.html`: how closely each device follows the strap, and what that rests on.
 
-    `labels` names devices by their id; `pictures` are the charts of the archive.
+    `pictures` are the charts of the archive.
     """
+    evidence, labels = records.evidence, records.labels
+    findings = evidence.finding_rows(labels)
+    evident = archive.session_rows(records.sessions, records.metrics, labels)
     return page(
         "archive.html",
-        root="",
+        here="index.html",
         presentation=presentation,
-        tolerance=tolerance_words(tolerance),
-        sentences=archive.sentences(standings, labels),
-        standings=archive.standing_rows(standings, labels),
-        claims=evidence.bias_claims(labels),
-        findings=evidence.finding_rows(labels),
+        tolerance=tolerance_words(evidence.policy.tolerance),
+        lead=archive.lead(records.standings, labels),
+        clocks_aligned=archive.clocks_sentence(records.sessions),
+        standings=archive.standing_rows(records.standings, labels),
+        biases=by_verdict([f for f in findings if f["activity"] == ALL_ACTIVITIES]),
+        findings=findings,
         criteria=evidence.policy.criteria_met,
-        duels=evidence.duel_rows(labels),
+        duels=by_verdict(head_to_head.overall(head_to_head.pairs(evidence.duel_rows(labels)))),
         policy=evidence.policy.claims,
-        sessions=archive.session_rows(sessions, metrics, labels),
-        wearers=archive.wearers(sessions),
-        set_aside=archive.set_aside(sessions, notices),
-        clocks=archive.notice_rows(notices, "clock"),
-        assumed=archive.notice_rows(notices, "assumed"),
+        newest=evident[:NEWEST],
+        sessions=len(evident),
+        wearers=archive.wearers(records.sessions),
+        set_aside=archive.set_aside(records.sessions, records.notices),
+        clocks=archive.notice_rows(records.notices, "clock"),
+        assumed=archive.notice_rows(records.notices, "assumed"),
         pictures=pictures,
+    )
+
+
+def sessions_page(records: Records, presentation: Presentation) -> str:
+    """`sessions.html`: every session that is evidence, to be searched and sorted."""
+    return page(
+        "sessions.html",
+        here="sessions.html",
+        presentation=presentation,
+        sessions=archive.session_rows(records.sessions, records.metrics, records.labels),
+        wearers=archive.wearers(records.sessions),
+    )
+
+
+def head_to_head_page(records: Records, presentation: Presentation) -> str:
+    """`head-to-head.html`: every pair of devices that were worn together, at each activity."""
+    pairs = head_to_head.pairs(records.evidence.duel_rows(records.labels))
+    return page(
+        "head_to_head.html",
+        here="head-to-head.html",
+        presentation=presentation,
+        verdicts=by_verdict(head_to_head.overall(pairs)),
+        pairs=pairs,
+    )
+
+
+def method_page(
+    settings: Mapping[str, Any],
+    meanings: Mapping[str, str],
+    fingerprints: Mapping[str, str],
+    presentation: Presentation,
+    tolerance: Tolerance,
+) -> str:
+    """`method.html`: how every figure is reckoned, under which settings, by which code.
+
+    All `settings` by section; their `meanings` by dotted name; the fingerprint of each stage.
+    """
+    return page(
+        "method.html",
+        here="method.html",
+        presentation=presentation,
+        methods=method.methods(),
+        titles=method.titles(tolerance),
+        settings=method.settings_in_force(settings, meanings),
+        fingerprints=fingerprints,
+    )
+
+
+def data_page(tables: Sequence[tuple[Table, int]], presentation: Presentation) -> str:
+    """`data.html`: what each of the archive's tables holds, with the number of its rows."""
+    return page(
+        "data.html", here="data.html", presentation=presentation, tables=tables, kind=data.kind
     )
 
 
@@ -93,6 +159,7 @@ def session_page(
     seconds = aligned[aligned["alignment"] == view]
     return page(
         "session.html",
+        here="sessions/",
         root="../",
         presentation=presentation,
         tolerance=tolerance_words(tolerance),
@@ -105,7 +172,7 @@ def session_page(
         view=view,
         findings=session.findings(intake, figures, alignment, view, tolerance),
         pictures=[p for p in pictures if p.name not in (CLOCK_PICTURE, consequences.PICTURE)],
-        accounts=session.accounts(intake, sentences),
+        accounts=session.accounts(intake, sentences, ledger, view),
         consequences=consequences.section(told, intake, ledger.maximum_heart_rate, view, pictures),
         explorer=explorer(seconds, intake, tolerance),
         explored=[recording.label for recording in compared(seconds, intake)],
@@ -136,6 +203,7 @@ def origin_page(
     """`sessions/<session>.origin.html`: where every figure of the session's page comes from."""
     return page(
         "origin.html",
+        here="sessions/",
         root="../",
         presentation=presentation,
         intake=intake,
@@ -144,32 +212,21 @@ def origin_page(
 
 
 def device_page(
-    device: str,
-    label: str,
-    sessions: pd.DataFrame,
-    metrics: pd.DataFrame,
-    standings: pd.DataFrame,
-    pictures: Sequence[Picture],
-    presentation: Presentation,
-    tolerance: Tolerance,
-    evidence: Evidence,
+    device: str, records: Records, pictures: Sequence[Picture], presentation: Presentation
 ) -> str:
     """`devices/<device>.html`: one device at each activity, and all its sessions."""
-    labels = {device: label}
-    own = metrics[metrics["device"] == device]
-    took_part = sessions[sessions["session"].astype(str).isin(set(own["session"].astype(str)))]
-    standing = standings[standings["device"] == device]
-    evidence = evidence.of_device(device)
+    own, labels = records.of_device(device), records.labels
     return page(
         "device.html",
+        here="devices/",
         root="../",
         presentation=presentation,
-        tolerance=tolerance_words(tolerance),
-        label=label,
-        sentences=archive.sentences(standing, labels),
-        standings=archive.standing_rows(standing, labels),
-        claims=evidence.claims_by_activity(labels),
-        changes=evidence.firmware_claims(labels),
-        sessions=archive.own_rows(took_part, own),
+        tolerance=tolerance_words(own.evidence.policy.tolerance),
+        label=labels.get(device, device),
+        lead=archive.lead(own.standings, labels),
+        standings=archive.standing_rows(own.standings, labels),
+        claims=own.evidence.claims_by_activity(labels),
+        changes=own.evidence.firmware_claims(labels),
+        sessions=archive.own_rows(own.sessions, own.metrics),
         pictures=pictures,
     )

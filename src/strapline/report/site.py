@@ -20,9 +20,24 @@ _TEMPLATES = Path(__file__).parent / "templates"
 _WEIGHTS = {"Regular": 400, "SemiBold": 600}
 
 
-def page(template: str, **context: Any) -> str:
-    """The page, with every string in `context` escaped and stripped of direction marks."""
-    return _environment().get_template(template).render(context)
+# What every page links to, from the report's folder.
+NAVIGATION = {
+    "index.html": "Archive",
+    "sessions.html": "Sessions",
+    "head-to-head.html": "Head to head",
+    "method.html": "Method",
+    "data.html": "Data",
+    "plan.html": "Plan",
+    "checklist.html": "Checklist",
+}
+
+
+def page(template: str, here: str, root: str = "", **context: Any) -> str:
+    """The page, with every string in `context` escaped and stripped of direction marks.
+
+    `here` is the page's own address in the report, `root` leads from it to the report's folder.
+    """
+    return _environment().get_template(template).render(context, here=here, root=root)
 
 
 def stylesheet() -> str:
@@ -64,7 +79,7 @@ def _environment() -> jinja2.Environment:
         worn_by=words.worn_by,
         path=lambda name: quote(name, safe=""),
     )
-    environment.globals.update(caution=words.CAUTION, views=words.VIEWS)
+    environment.globals.update(caution=words.CAUTION, views=words.VIEWS, navigation=NAVIGATION)
     return environment
 
 

@@ -1,14 +1,17 @@
 """Numbers and sentences as a reader meets them."""
 
 import math
+from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
 from strapline.agreement.effort import MaximumHeartRate
 from strapline.charts.text import counted, listed, plain, signed, words, worn_by
+from strapline.episodes.wording import lasting
 from strapline.report.figures import Figures
 from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake
 from strapline.settings import Tolerance
+from strapline.signal.reference_check import WORDS as REFERENCE_REASONS
 
 __all__ = ["bpm", "counted", "listed", "number", "percent", "placed", "signed", "words", "worn_by"]
 
@@ -123,19 +126,42 @@ def effort_sentence(maximum: MaximumHeartRate | None) -> str:
     )
 
 
-def standing_sentence(activity: str, rows: list[tuple[str, float, float, int, int]]) -> str:
-    """How closely devices followed the strap at one activity.
+def standing_sentence(rows: Sequence[tuple[str, float, float | None]]) -> str:
+    """How closely devices followed the strap over all activities; empty without any.
 
     A row is label, median of the sessions' mean absolute errors with clocks aligned and as
-    recorded, sessions, wearers.
+    recorded.
     """
     parts = [
-        f"{plain(label)} was off by {number(median)} bpm "
-        f"({number(recorded)} as recorded; {counted(sessions, 'session')}, {worn_by(wearers)})"
-        for label, median, recorded, sessions, wearers in rows
+        f"{plain(label)} by {number(median)} ({number(other)})" for label, median, other in rows
     ]
-    where = "Over all activities" if activity == "all" else words(activity)
-    return f"{where}: {listed(parts)}."
+    if not parts:
+        return ""
+    label, median, other = rows[0]
+    first = (
+        f"{plain(label)} was off by {number(median)} bpm in its median session "
+        f"({number(other)} with clocks as recorded)"
+    )
+    return f"Over all activities {listed([first, *parts[1:]])}."
+
+
+def clocks_sentence(aligned: int, left: int) -> str:
+    """How many clocks could be aligned; empty where there was none to judge."""
+    if not aligned + left:
+        return ""
+    others = "; the others stand as recorded" if left else ""
+    return f"{aligned} of {counted(aligned + left, 'clock')} could be aligned{others}."
+
+
+def doubt_sentence(left_out: Mapping[str, int]) -> str:
+    """For how long the strap itself was missing or in doubt; empty if it never was.
+
+    left_out: seconds not compared, by status of ALIGNED.
+    """
+    seconds = sum(count for why, count in left_out.items() if why in REFERENCE_REASONS)
+    if not seconds:
+        return ""
+    return f"For {lasting(seconds)} the strap itself was in doubt, and nothing is compared."
 
 
 def _change(beats: float, share: float) -> str:

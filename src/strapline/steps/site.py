@@ -1,4 +1,4 @@
-"""Site: the archive's tables and picture -> the report's first page and a page a device."""
+"""Site: the archive's tables and pictures -> the report's pages about it and about each device."""
 
 from __future__ import annotations
 
@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING
 from strapline.charts.render import picture
 from strapline.files import write_text
 from strapline.report.evidence import Evidence, Policy
-from strapline.report.pages import archive_page, device_page, script, stylesheet
+from strapline.report.pages import (
+    archive_page,
+    device_page,
+    head_to_head_page,
+    script,
+    sessions_page,
+    stylesheet,
+)
+from strapline.report.records import Records
 from strapline.tables.archive import (
     COMPARISONS,
     DEVICES,
@@ -36,6 +44,8 @@ def run(
     notices: str,
     pictures: list[str],
     index: str,
+    all_sessions: str,
+    head_to_head: str,
     style: str,
     behaviour: str,
     device_pages: str,
@@ -45,33 +55,27 @@ def run(
     equivalence: Equivalence,
     claims: Claims,
 ) -> None:
-    evidence = Evidence(
-        FINDINGS.read(findings_table),
-        COMPARISONS.read(comparisons_table),
-        FIRMWARE.read(firmware),
-        Policy(claims, criteria, equivalence, tolerance),
-    )
-    figures, table = METRICS.read(metrics), STANDINGS.read(standings_table)
-    held, known = SESSIONS.read(sessions), DEVICES.read(devices)
-    labels = dict(zip(known["device"], known["label"], strict=True))
-    drawings = [Path(path) for path in pictures]
-    html = archive_page(
-        held,
-        figures,
-        table,
+    known = DEVICES.read(devices)
+    records = Records(
+        SESSIONS.read(sessions),
+        METRICS.read(metrics),
+        STANDINGS.read(standings_table),
         NOTICES.read(notices),
-        labels,
-        [picture(path.stem, path.read_text("utf-8")) for path in drawings],
-        presentation,
-        tolerance,
-        evidence,
+        Evidence(
+            FINDINGS.read(findings_table),
+            COMPARISONS.read(comparisons_table),
+            FIRMWARE.read(firmware),
+            Policy(claims, criteria, equivalence, tolerance),
+        ),
+        dict(zip(known["device"], known["label"], strict=True)),
     )
+    drawn = [picture(path.stem, path.read_text("utf-8")) for path in map(Path, pictures)]
+    write_text(index, archive_page(records, drawn, presentation))
+    write_text(all_sessions, sessions_page(records, presentation))
+    write_text(head_to_head, head_to_head_page(records, presentation))
     Path(device_pages).mkdir(parents=True, exist_ok=True)
-    for device in sorted(set(table["device"])):
-        page = device_page(
-            device, labels[device], held, figures, table, [], presentation, tolerance, evidence
-        )
-        write_text(Path(device_pages, f"{device}.html"), page)
+    for device in records.devices:
+        html = device_page(device, records, [], presentation)
+        write_text(Path(device_pages, f"{device}.html"), html)
     write_text(style, stylesheet())
     write_text(behaviour, script())
-    write_text(index, html)

@@ -127,6 +127,8 @@ SESSIONS = Table(
         Column("minutes", REAL, "Length of the reference", "min"),
         Column("reference", TEXT, "Device used as the reference"),
         Column("devices", COUNT, "Devices compared with it", nullable=False),
+        Column("clocks_aligned", COUNT, "Of their clocks, those found or vouched for", "", False),
+        Column("clocks_left", COUNT, "Those that had to be left as recorded", "", False),
         Column("set_aside", TEXT, "Why the session is no evidence, where it is not"),
     ),
 )

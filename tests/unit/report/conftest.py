@@ -6,6 +6,7 @@ import pytest
 from strapline.agreement.effort import MaximumHeartRate
 from strapline.charts.render import Picture
 from strapline.report.evidence import Evidence, Policy
+from strapline.report.records import Records
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.session.card import ClockNote, Segment
 from strapline.session.intake import Notice, RecordingIntake, SessionIntake
@@ -98,7 +99,13 @@ def sessions():
         {"session": "s-2", "title": "odd", "set_aside": "No strap among its files."},
     ]
     return framed(
-        SESSIONS, [{"wearer": "w", "activity": "strength", "devices": 1, **row} for row in rows]
+        SESSIONS,
+        [
+            {"wearer": "w", "activity": "strength", "devices": 1, "clocks_aligned": 1}
+            | {"clocks_left": 2}
+            | row
+            for row in rows
+        ],
     )
 
 
@@ -167,6 +174,9 @@ def evidence(policy):
         "closer_high": 0.699,
     }
     duel |= {"a_left": 4, "a_right": 0, "confounded": True}
+    single = {"activity": "strength", "difference": -1.5, "low": -2.5, "high": -0.5}
+    single |= {"closer": 0.875, "a_left": 3, "a_right": 1, "confounded": False}
+    single |= {"balanced": -1.25, "balanced_low": -2.75, "balanced_high": 0.25}
     versions = {"firmware_before": "1.2", "firmware_after": "2.0"}
     change = {"device": "watch", "activity": "all", "metric": "mae"}
     change |= {"unit": "bpm", "before": 8.0, "after": 5.5, "change": -2.5, "low": -4.1}
@@ -174,7 +184,7 @@ def evidence(policy):
     change |= {"wearers": 1, "minutes": 120.0}
     return Evidence(
         framed(FINDINGS, in_both_views(found)),
-        framed(COMPARISONS, in_both_views([pair | duel | common])),
+        framed(COMPARISONS, in_both_views([pair | duel | common, pair | duel | common | single])),
         framed(FIRMWARE, in_both_views([change | versions])),
         policy,
     )
@@ -190,6 +200,18 @@ def notices():
             {"session": "s-1", "kind": "assumed", "text": "Read as UTC."},
         ],
     )
+
+
+@pytest.fixture
+def records(sessions, metrics, standings, notices, evidence):
+    labels = {"watch": "Watch one", "band": "Band two"}
+    return Records(sessions, metrics, standings, notices, evidence, labels)
+
+
+@pytest.fixture
+def no_records(nothing):
+    tables = (SESSIONS.empty(), METRICS.empty(), STANDINGS.empty(), NOTICES.empty())
+    return Records(*tables, nothing, {})
 
 
 @pytest.fixture
@@ -247,7 +269,8 @@ def build_intake():
 
 @pytest.fixture
 def ledger():
-    seconds = Tally(total=600, used=570, left_out={"excluded": 20, "device_missing": 10})
+    left_out = {"excluded": 20, "no_device": 10, "reference_flat": 70}
+    seconds = Tally(total=600, used=500, left_out=left_out)
     none = Tally(total=0, used=0, left_out={})
     return SessionLedger(
         session="s-1",

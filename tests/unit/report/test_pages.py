@@ -1,6 +1,7 @@
 """The pages, read as a browser would read them."""
 
 import re
+from dataclasses import replace
 from html import unescape
 from html.parser import HTMLParser
 
@@ -8,17 +9,25 @@ import pytest
 
 from strapline.charts.render import Picture
 from strapline.consequences.session_consequences import session_consequences
-from strapline.report.pages import archive_page, device_page, session_page, stylesheet
+from strapline.report.pages import (
+    archive_page,
+    data_page,
+    device_page,
+    head_to_head_page,
+    method_page,
+    session_page,
+    sessions_page,
+    stylesheet,
+)
 from strapline.session.alignment import SessionAlignment
 from strapline.session.ledger import SessionLedger
 from strapline.settings import Alarm, Effort, Intervals
-from strapline.tables.archive import NOTICES, SESSIONS, STANDINGS
+from strapline.tables.archive import SESSIONS, STANDINGS
 from strapline.tables.sessions import ALIGNED, CONSEQUENCES, METRICS, OFFSETS, SENTENCES
 from unit.consequences.steps_of_effort import aligned, ladder
 
 # Neither offsets, nor seconds, nor sentences, nor consequences.
 NOTHING = (OFFSETS.empty(), ALIGNED.empty(), SENTENCES.empty(), CONSEQUENCES.empty())
-LABELS = {"watch": "Watch one", "band": "Band two"}
 
 HOSTILE = "<img src=http://x.invalid/a onerror=alert(1)>\"'&\u202eevil\u2067" + "y" * 300
 VOID = {"meta", "link", "br", "img", "input", "hr"}
@@ -48,9 +57,8 @@ class Page(HTMLParser):
 
 
 @pytest.fixture
-def archive(sessions, metrics, standings, notices, picture, look, tolerance, evidence):
-    tables = (sessions, metrics, standings, notices)
-    return archive_page(*tables, LABELS, [picture], look, tolerance, evidence)
+def archive(records, picture, look):
+    return archive_page(records, [picture], look)
 
 
 @pytest.fixture
@@ -68,14 +76,30 @@ def session(build_intake, metrics, ledger, alignment, picture, look, tolerance):
 
 
 @pytest.fixture
-def device(sessions, metrics, standings, look, tolerance, evidence):
-    tables = (sessions, metrics, standings)
-    return device_page("watch", "Watch one", *tables, [], look, tolerance, evidence)
+def device(records, look):
+    return device_page("watch", records, [], look)
 
 
 @pytest.fixture
-def every_page(archive, session, device):
-    return [archive, session, device]
+def pairs(records, look):
+    return head_to_head_page(records, look)
+
+
+@pytest.fixture
+def method(look, tolerance):
+    settings = {"grid": {"longest_gap_s": 10.0}, "claims": {"tends": {"fewest_sessions": 3}}}
+    meanings = {"grid.longest_gap_s": "no value is interpolated across a longer gap"}
+    return method_page(settings, meanings, {"align": "align:0123456789abcdef"}, look, tolerance)
+
+
+@pytest.fixture
+def data(look):
+    return data_page([(SESSIONS, 3), (STANDINGS, 12)], look)
+
+
+@pytest.fixture
+def every_page(archive, session, device, pairs, method, data, records, look):
+    return [archive, session, device, pairs, method, data, sessions_page(records, look)]
 
 
 def test_no_page_asks_the_network_or_runs_a_script(every_page):
@@ -110,12 +134,12 @@ def test_archive_answers_first_then_lists_and_owns_up(archive):
     text = Page(archive).text
     parts = [
         "How closely does each device follow the strap?",
-        "Over all activities: Watch one was off by 6.2 bpm (6.2 as recorded; 4 sessions, "
-        "one wearer).",
-        "Sessions, newest first",
+        "Over all activities Watch one was off by 6.2 bpm in its median session (6.2 with clocks "
+        "as recorded).",
+        "What is new",
         "newer",
         "older",
-        "Set aside, and why",
+        "one thing set aside, and why",
         "No strap among its files.",
         "Moved by 3 s.",
         "Read as UTC.",
@@ -125,13 +149,16 @@ def test_archive_answers_first_then_lists_and_owns_up(archive):
     assert places == sorted(places)
     assert "one wearer and says little about other people" in text
     assert text.count("No strap among its files.") == 1
-    assert "odd" not in text[: text.index("Set aside")]
+    assert "odd" not in text[: text.index("set aside")]
+    assert "2 sessions, one wearer. 3 of 9 clocks could be aligned; the others stand" in text
 
 
-def test_archive_table_has_the_tables_figures(archive):
-    row = re.search(r"<tr[^>]*>\s*<th scope=\"row\">Strength.*?</tr>", archive, re.DOTALL)[0]
-    cells = re.findall(r'<td class="n[^"]*">([^<]*)</td>', row)
-    assert cells == ["6.2", "6.2", "88.8", "97.1", "4", "1"]
+def test_archive_has_the_tables_figures_over_all_first_and_then_at_each_activity(archive):
+    rows = re.findall(r"<tr class=\"first\"><th scope=\"row\">.*?Watch one.*?</tr>", archive)[:2]
+    for row in rows:
+        cells = re.findall(r'<td class="n[^"]*">([^<]*)</td>', row)
+        assert cells == ["6.2", "6.2", "88.8", "97.1", "4", "1"]
+    assert "At each activity" in archive[archive.index(rows[0]) : archive.index("Strength")]
 
 
 def test_archive_lists_errors_of_devices_and_links(archive):
@@ -145,18 +172,52 @@ def test_archive_lists_errors_of_devices_and_links(archive):
 def test_archive_says_what_sessions_show_together_before_the_figures(archive):
     text = _spaced(archive)
     parts = [
-        "Watch one tends to read 3.5 bpm lower than the strap (95 % interval −5.2 to −1.8 bpm, "
-        "with clocks as recorded −5.2 to −1.2 bpm; 4 sessions, one wearer).",
-        "between −9.1 and +2.1 bpm.",
+        "Does it read too high or too low? Shown Watch one : −3.5 bpm (−5.2 to −1.8)",
         "All activities Watch one −3.5 −5.2 to −1.8 shown −9.1 to +2.1 −20.5 −25.2 to −17.3",
-        "Head to head",
-        "Watch one was, by 2.5 bpm (95 % interval −1.1 to 6.1 bpm, with clocks as "
-        "recorded −1.1 to 6.6 bpm; p over all pairs 0.250, as recorded 0.250; 4 sessions",
-        "device and wrist cannot be told apart",
-        "Band two , Watch one +2.5 −1.1 to +6.1 not told apart 0.250 not shown 4 1",
+        "Which of two is closer? That is shown of no two devices yet.",
+        "one pair: not shown Watch one was closer than Band two , by 2.5 bpm (−1.1 to 6.1)",
     ]
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
+    assert "head-to-head.html#band-and-watch" in {a["href"] for a in Page(archive).all("a")}
+
+
+def test_pairs_are_told_over_all_activities_and_at_each(pairs):
+    text = _spaced(pairs)
+    parts = [
+        "Not shown Watch one was closer than Band two , by 2.5 bpm (−1.1 to 6.1)",
+        "Watch one was, by 2.5 bpm (95 % interval −1.1 to 6.1 bpm, with clocks as "
+        "recorded −1.1 to 6.6 bpm; p over all pairs 0.250, as recorded 0.250; 4 sessions",
+        "All activities Watch one 2.5 −1.1 to 6.1 3 of 4 not shown not told apart 0 4 0.250 1",
+        "Strength Band two 1.5 0.5 to 2.5 3.5 of 4 not shown 1.2 −0.2 to 2.8 3 1 0.250 1",
+    ]
+    places = [text.index(part) for part in parts]
+    assert places == sorted(places)
+    assert "band-and-watch" in {h2["id"] for h2 in Page(pairs).all("h2")}
+
+
+def test_method_has_formulas_settings_with_meanings_and_fingerprints(method):
+    text = _spaced(method)
+    assert "Mean absolute error, bpm mae Root mean square error, bpm rmse" in text
+    assert "longest_gap_s 10 no value is interpolated across a longer gap" in text
+    assert "tends.fewest_sessions 3" in text
+    assert "Align 0123456789abcdef" in text
+
+
+def test_data_tells_every_table_and_column_and_links_to_its_files(data):
+    page, text = Page(data), unescape(_spaced(data))
+    links = {a["href"] for a in page.all("a")}
+    assert {"data/standings.csv", "../archive/standings.parquet", "#standings"} <= links
+    for column in STANDINGS.columns:
+        assert f" {column.name} {column.meaning} " in text
+    assert "minutes Time compared number min no" in text
+    assert "started_at First second of the reference time, UTC – yes" in text
+
+
+def test_pages_know_where_they_are(archive, pairs, device):
+    here = [[a["href"] for a in Page(p).all("a") if "aria-current" in a] for p in (archive, pairs)]
+    assert here == [["index.html"], ["head-to-head.html"]]
+    assert "../method.html" in {a["href"] for a in Page(device).all("a")}
 
 
 def test_device_page_has_its_claims_and_firmware(device):
@@ -177,13 +238,13 @@ def test_session_says_where_everything_went(session):
     page, text = Page(session), unescape(_spaced(session))
     for part in (
         "averaged 107 bpm where the strap averaged 139: −32 bpm, −23.0 %.",
-        "600 570 30 excluded 20, device missing 10",
+        "600 500 100 excluded 20, no device 10, reference flat 70",
         "Watch one : It fits.",
         "Indoors yes",
         "f" * 64,
-        "Squats Watch one 139.0 107.0 −32.0 7.8",
+        "Squats Watch one 7.8 – −32.0 139.0 107.0",
         "in percent of 188 bpm, the wearer’s maximum heart rate as stated.",
-        "Very light Watch one 139.0 107.0 −32.0 2.2",
+        "Very light Watch one 2.2 – −32.0 139.0 107.0",
         "A line & another.",
     ):
         assert part in text, part
@@ -195,42 +256,28 @@ def test_device_has_its_activities_and_sessions(device):
     assert "Watch one was off by 6.2 bpm" in page.text
     assert "../sessions/s-1.html" in {a["href"] for a in page.all("a")}
     assert "../sessions/s-0.html" not in {a["href"] for a in page.all("a")}
-    assert "2026-02-01 newer Strength 33.2 35.0 −32.0 41.5 97.5 w" in _spaced(device)
+    assert "newer 33.2 35.0 −32.0 41.5 97.5 2026-02-01 Strength w" in _spaced(device)
 
 
 def test_hostile_names_are_text(
-    build_intake,
-    sessions,
-    metrics,
-    standings,
-    notices,
-    ledger,
-    alignment,
-    picture,
-    look,
-    tolerance,
-    evidence,
+    build_intake, records, metrics, ledger, alignment, picture, look, tolerance
 ):
-    intake = build_intake(HOSTILE, file=HOSTILE)
     hostile_look = look.model_copy(update={"title": HOSTILE, "credit": HOSTILE})
-    sessions["title"] = HOSTILE
-    notices["text"] = HOSTILE
-    labels = {"watch": HOSTILE, "band": HOSTILE}
-    evidence.firmware["firmware_after"] = HOSTILE
-    tables = (sessions, metrics, standings)
+    records.sessions["title"] = HOSTILE
+    records.notices["text"] = HOSTILE
+    records.evidence.firmware["firmware_after"] = HOSTILE
+    records = replace(records, labels={"watch": HOSTILE, "band": HOSTILE})
+    intake = build_intake(HOSTILE, file=HOSTILE)
+    session = (intake, metrics, ledger, alignment, *NOTHING, [picture], hostile_look, tolerance)
+    settings = {"presentation": {"title": HOSTILE}}
     pages = [
-        session_page(
-            intake,
-            metrics,
-            ledger,
-            alignment,
-            *NOTHING,
-            [picture],
-            hostile_look,
-            tolerance,
-        ),
-        archive_page(*tables, notices, labels, [picture], hostile_look, tolerance, evidence),
-        device_page("watch", HOSTILE, *tables, [], hostile_look, tolerance, evidence),
+        session_page(*session),
+        archive_page(records, [picture], hostile_look),
+        sessions_page(records, hostile_look),
+        head_to_head_page(records, hostile_look),
+        device_page("watch", records, [], hostile_look),
+        method_page(settings, {}, {}, hostile_look, tolerance),
+        data_page([], hostile_look),
     ]
     for text in pages:
         page = Page(text)
@@ -247,14 +294,13 @@ def test_names_of_sessions_cannot_leave_their_folder(
     assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.png" in text
 
 
-def test_empty_archive_says_so(look, tolerance, nothing):
-    empty = (SESSIONS.empty(), METRICS.empty(), STANDINGS.empty(), NOTICES.empty())
-    text = Page(archive_page(*empty, {}, [], look, tolerance, nothing)).text
+def test_empty_archive_says_so(look, no_records):
+    text = Page(archive_page(no_records, [], look)).text
     assert "No session could be compared with a reference yet." in text
     assert "Nothing was set aside." in text
-    tables = (SESSIONS.empty(), METRICS.empty(), STANDINGS.empty())
-    text = Page(device_page("watch", "W", *tables, [], look, tolerance, nothing)).text
-    assert "No session of this device" in text
+    assert "No session of this device" in Page(device_page("w", no_records, [], look)).text
+    assert "No two devices were worn" in Page(head_to_head_page(no_records, look)).text
+    assert "0 sessions" in Page(sessions_page(no_records, look)).text
 
 
 def test_session_without_anything_to_compare_says_so(build_intake, look, tolerance):
@@ -269,12 +315,8 @@ def test_session_without_anything_to_compare_says_so(build_intake, look, toleran
     assert "No second was compared." in text
 
 
-def test_same_tables_give_the_same_page(
-    archive, sessions, metrics, standings, notices, picture, look, tolerance, evidence
-):
-    tables = (sessions, metrics, standings, notices)
-    again = archive_page(*tables, LABELS, [picture], look, tolerance, evidence)
-    assert again == archive
+def test_same_tables_give_the_same_page(archive, records, picture, look):
+    assert archive_page(records, [picture], look) == archive
 
 
 def _spaced(html):

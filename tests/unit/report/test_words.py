@@ -55,12 +55,30 @@ def test_device_without_figures_is_told_so(build_intake, metrics, tolerance):
     assert "could not be compared" in sentence
 
 
-def test_standing_says_how_many_sessions_and_wearers():
-    rows = [("A", 1.04, 2.0, 1, 1), ("B", 2.5, 2.5, 12, 3)]
-    assert words.standing_sentence("daily-life", rows) == (
-        "Daily life: A was off by 1.0 bpm (2.0 as recorded; one session, one wearer) "
-        "and B was off by 2.5 bpm (2.5 as recorded; 12 sessions, 3 wearers)."
+def test_standing_says_both_views_closest_first():
+    assert words.standing_sentence([("A", 1.04, 2.0), ("B", 2.5, 2.5)]) == (
+        "Over all activities A was off by 1.0 bpm in its median session (2.0 with clocks as "
+        "recorded) and B by 2.5 (2.5)."
     )
+    assert words.standing_sentence([]) == ""
+
+
+@pytest.mark.parametrize(
+    ("aligned", "left", "text"),
+    [
+        (7, 49, "7 of 56 clocks could be aligned; the others stand as recorded."),
+        (2, 0, "2 of 2 clocks could be aligned."),
+        (0, 0, ""),
+    ],
+)
+def test_clocks_are_counted(aligned, left, text):
+    assert words.clocks_sentence(aligned, left) == text
+
+
+def test_the_strap_is_named_where_it_was_in_doubt():
+    left_out = {"no_device": 60, "reference_flat": 70, "no_reference": 20, "excluded: rest": 5}
+    assert words.doubt_sentence(left_out).startswith("For 1 min 30 s the strap itself was in doubt")
+    assert words.doubt_sentence({"no_device": 60}) == ""
 
 
 def test_every_figure_is_named_once_and_explained():

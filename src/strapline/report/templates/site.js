@@ -1,7 +1,8 @@
-// What a page can do beyond being read: sort and search its tables, and look into a stretch of
-// a session. Everything is on the page without it.
+// What a page can do beyond being read: show its tables row by row where they are too wide, sort
+// and search them, look into a stretch of a session. Everything is on the page without it.
 "use strict";
 
+for (const table of document.querySelectorAll("table")) makeStackable(table);
 for (const table of document.querySelectorAll("table[data-sort]")) makeSortable(table);
 for (const table of document.querySelectorAll("table[data-search]")) makeSearchable(table);
 for (const explorer of document.querySelectorAll(".explorer")) explore(explorer);
@@ -13,6 +14,34 @@ function element(name, properties = {}, ...children) {
 }
 
 // Tables
+
+// Gives each cell the heading of its column, which the style sheet shows on narrow screens.
+function makeStackable(table) {
+  const headings = columnHeadings(table.tHead);
+  for (const row of [...table.tBodies].flatMap((body) => [...body.rows])) {
+    [...row.cells].forEach((cell, column) => {
+      if (cell.localName === "td") cell.dataset.label = headings[column] ?? "";
+    });
+  }
+  table.classList.add("stackable");
+}
+
+// The text over each column, of several rows of headings from the top down.
+function columnHeadings(head) {
+  const above = [];
+  [...head.rows].forEach((row, depth) => {
+    let column = 0;
+    for (const cell of row.cells) {
+      while (above[column]?.until > depth) column += 1;
+      for (let place = column; place < column + cell.colSpan; place += 1) {
+        const texts = [...(above[place]?.texts ?? []), cell.textContent.trim()];
+        above[place] = { texts: texts.filter(Boolean), until: depth + cell.rowSpan };
+      }
+      column += cell.colSpan;
+    }
+  });
+  return above.map(({ texts }) => texts.join(", "));
+}
 
 function makeSortable(table) {
   const headings = [...table.tHead.rows[0].cells];
@@ -65,6 +94,27 @@ function makeSearchable(table) {
     count.value = field.value ? `${shown} of ${rows.length}` : "";
   });
 }
+
+// What is folded
+
+// It is printed unfolded; a link to something folded unfolds it.
+const unfolded = new Set();
+addEventListener("beforeprint", () => {
+  for (const details of document.querySelectorAll("details:not([open])")) {
+    details.open = true;
+    unfolded.add(details);
+  }
+});
+addEventListener("afterprint", () => {
+  for (const details of unfolded) details.open = false;
+  unfolded.clear();
+});
+function unfoldTarget() {
+  const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  if (target?.localName === "details") target.open = true;
+}
+addEventListener("hashchange", unfoldTarget);
+unfoldTarget();
 
 // A stretch of a session. Seconds count from the session's first; a span is [from, to).
 

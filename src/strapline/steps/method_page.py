@@ -1,0 +1,33 @@
+"""Method page: settings, what they mean and fingerprints -> the page that tells the method."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from strapline.files import write_text
+from strapline.report.pages import method_page
+
+if TYPE_CHECKING:
+    from strapline.settings import Presentation, Tolerance
+
+
+def run(
+    *,
+    page: str,
+    in_force: str,
+    meanings: str,
+    fingerprints: str,
+    presentation: Presentation,
+    tolerance: Tolerance,
+) -> None:
+    """`in_force`, `meanings` and `fingerprints`: JSON of all settings by section, of what they
+    mean by dotted name, and of each stage's fingerprint."""
+    html = method_page(
+        json.loads(in_force),
+        json.loads(meanings),
+        json.loads(fingerprints),
+        presentation,
+        tolerance,
+    )
+    write_text(page, html)

@@ -1,0 +1,69 @@
+"""Pairs of devices, each told from the side of the one that was closer."""
+
+import pytest
+
+from strapline.report.claims import Claim, Ground, Statistic
+from strapline.report.duels import Duel
+from strapline.report.figures import Value
+from strapline.report.head_to_head import overall, pairs
+from strapline.report.verdicts import by_verdict
+
+GROUND = Ground(4, 2, 100)
+
+
+def alike(value, low, high):
+    """The same in both views of the clocks."""
+    return Statistic(Value(value, low, high), Value(value, low, high))
+
+
+def row(a, b, difference, verdict="not shown", activity="all"):
+    duel = Duel(
+        a.title(),
+        b.title(),
+        GROUND,
+        alike(difference, difference - 1, difference + 2),
+        alike(difference / 2, difference / 2 - 1, difference / 2 + 2),
+        (0.25, 0.5),
+        4,
+        Value(25, 5, 70),
+        a_left=3,
+        a_right=1,
+    )
+    return {
+        "activity": activity,
+        "duel": duel,
+        "claim": Claim(verdict, "A sentence."),
+        "device_a": a,
+        "device_b": b,
+    }
+
+
+@pytest.mark.parametrize(
+    ("difference", "closer", "often", "left", "right", "low", "high"),
+    [(2.5, "B", "3 of 4", 1, 3, 1.5, 4.5), (-2.5, "A", "1 of 4", 3, 1, 0.5, 3.5)],
+)
+def test_a_row_is_told_from_the_closer_side(difference, closer, often, left, right, low, high):
+    ((told,),) = [pair["rows"] for pair in pairs([row("a", "b", difference)])]
+    assert (told["closer"], told["often"]) == (closer, often)
+    assert (told["left"], told["right"]) == (left, right)
+    assert told["by"] == Value(2.5, low, high)
+    assert told["balanced"].value == 1.25
+    assert told["balanced"].low < told["balanced"].value < told["balanced"].high
+
+
+def test_the_clearest_pairs_come_first():
+    rows = [
+        row("a", "b", 1.0, "too little to say"),
+        row("a", "c", 1.0),
+        row("a", "d", -3.0),
+        row("b", "c", 0.5, "shown"),
+        row("b", "d", 9.0, activity="run"),
+    ]
+    found = pairs(rows)
+    assert [p["name"] for p in found] == ["b-and-c", "a-and-d", "a-and-c", "a-and-b", "b-and-d"]
+    told = [(v, [r["name"] for r in own]) for v, own in by_verdict(overall(found))]
+    assert told == [
+        ("shown", ["b-and-c"]),
+        ("not shown", ["a-and-d", "a-and-c"]),
+        ("too little to say", ["a-and-b"]),
+    ]
