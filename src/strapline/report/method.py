@@ -2,24 +2,23 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
-import yaml
-
 from strapline.report.figures import FIGURES
-from strapline.settings import Tolerance
-
-METHODS = Path(__file__).parent / "methods.yaml"
+from strapline.report.formulas import FORMULAS, STATISTICS
+from strapline.settings import Criteria, Tolerance
 
 
 @dataclass(frozen=True)
 class Method:
-    """How figures are reckoned. `names`: metrics of METRICS, or statistics of FINDINGS."""
+    """How a metric of METRICS, or a statistic of FINDINGS, is reckoned. title: what the session
+    pages call it, else empty."""
 
-    names: tuple[str, ...]
+    name: str
+    title: str
     how: str
     source: str
+    interval: str
 
 
 @dataclass(frozen=True)
@@ -29,18 +28,21 @@ class Setting:
     meaning: str
 
 
-def methods() -> dict[str, tuple[Method, ...]]:
-    """Those `of_a_session` and those `across_sessions`."""
-    content = yaml.safe_load(METHODS.read_text("utf-8"))
-    return {
-        scope: tuple(Method(tuple(one["names"]), one["how"], one["source"]) for one in entries)
-        for scope, entries in content.items()
-    }
+def of_a_session(tolerance: Tolerance) -> list[Method]:
+    """Every metric, in the order of the session pages."""
+    titles = {figure.name: figure.titled(tolerance) for figure in FIGURES}
+    named = sorted(FORMULAS, key=lambda name: list(titles).index(name))
+    return [_method(name, titles[name], tolerance.model_dump()) for name in named]
 
 
-def titles(tolerance: Tolerance) -> dict[str, str]:
-    """What the session pages call each metric."""
-    return {figure.name: figure.titled(tolerance) for figure in FIGURES}
+def across_sessions(criteria: Criteria) -> list[Method]:
+    """Every statistic."""
+    return [_method(name, "", criteria.model_dump()) for name in STATISTICS]
+
+
+def _method(name: str, title: str, bounds: Mapping[str, float]) -> Method:
+    formula = FORMULAS[name] if title else STATISTICS[name]
+    return Method(name, title, formula.text.format(**bounds), formula.source, formula.interval)
 
 
 def settings_in_force(

@@ -28,7 +28,7 @@ from strapline.session.alignment import SessionAlignment, set_aside
 from strapline.session.intake import SessionIntake
 from strapline.session.ledger import SessionLedger
 from strapline.session.usable import usability
-from strapline.settings import Presentation, Tolerance
+from strapline.settings import Criteria, Presentation, Tolerance
 from strapline.tables.table import Table
 
 __all__ = [
@@ -113,6 +113,7 @@ def method_page(
     fingerprints: Mapping[str, str],
     presentation: Presentation,
     tolerance: Tolerance,
+    criteria: Criteria,
 ) -> str:
     """`method.html`: how every figure is reckoned, under which settings, by which code.
 
@@ -122,8 +123,8 @@ def method_page(
         "method.html",
         here="method.html",
         presentation=presentation,
-        methods=method.methods(),
-        titles=method.titles(tolerance),
+        of_a_session=method.of_a_session(tolerance),
+        across_sessions=method.across_sessions(criteria),
         settings=method.settings_in_force(settings, meanings),
         fingerprints=fingerprints,
     )

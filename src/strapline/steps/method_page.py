@@ -9,7 +9,7 @@ from strapline.files import write_text
 from strapline.report.pages import method_page
 
 if TYPE_CHECKING:
-    from strapline.settings import Presentation, Tolerance
+    from strapline.settings import Criteria, Presentation, Tolerance
 
 
 def run(
@@ -20,6 +20,7 @@ def run(
     fingerprints: str,
     presentation: Presentation,
     tolerance: Tolerance,
+    criteria: Criteria,
 ) -> None:
     """`in_force`, `meanings` and `fingerprints`: JSON of all settings by section, of what they
     mean by dotted name, and of each stage's fingerprint."""
@@ -29,5 +30,6 @@ def run(
         json.loads(fingerprints),
         presentation,
         tolerance,
+        criteria,
     )
     write_text(page, html)

@@ -1,38 +1,22 @@
-"""The page on the method says what README says, of every figure there is."""
+"""The page on the method: formulas with their bounds, settings and what they mean."""
 
 import re
-
-import pytest
 
 from strapline.agreement.metrics import UNITS
 from strapline.agreement.scope_figures import EFFECTIVE_N, PROPORTIONAL_SLOPE
 from strapline.agreement.timing import UNITS as TIMING_UNITS
-from strapline.report.method import methods, settings_in_force
-
-HEADS = {
-    "of_a_session": "| figure | formula | source |",
-    "across_sessions": "| statistic | how | source |",
-}
-# Sides of a comparison rather than figures of one.
-NEED_NO_FORMULA = ("mean_", "maximum_reference", "maximum_device")
+from strapline.report.method import across_sessions, of_a_session, settings_in_force
+from strapline.settings import Criteria, Tolerance
 
 
-@pytest.mark.parametrize("scope", HEADS)
-def test_readme_and_page_say_the_same(repository, scope):
-    text = (repository / "README.md").read_text(encoding="utf-8")
-    table = text[text.index(HEADS[scope]) :].split("\n\n")[0].splitlines()[2:]
-    told = [
-        f"| {', '.join(f'`{name}`' for name in one.names)} | {one.how} | {one.source} |"
-        for one in methods()[scope]
-    ]
-    assert told == table
-
-
-def test_every_metric_has_a_formula():
-    measured = {*UNITS, *TIMING_UNITS, EFFECTIVE_N, PROPORTIONAL_SLOPE}
-    told = {name for one in methods()["of_a_session"] for name in one.names}
-    assert told <= measured
-    assert all(name.startswith(NEED_NO_FORMULA) for name in measured - told)
+def test_every_metric_and_statistic_is_told_with_the_bounds_in_force():
+    told = {one.name: one for one in of_a_session(Tolerance(beats=7))}
+    assert told.keys() == {*UNITS, *TIMING_UNITS, EFFECTIVE_N, PROPORTIONAL_SLOPE}
+    assert told["within_beats"].how == "share of seconds with abs(d − r) ≤ 7 bpm"
+    assert told["within_beats"].title == "Within 7 bpm, %"
+    over = {one.name: one for one in across_sessions(Criteria(mape_below=8))}
+    assert over["met_mape"].how == "share of sessions with mape < 8 %"
+    assert not any("{" in one.how for one in (*told.values(), *over.values()))
 
 
 def test_settings_are_told_section_by_section_with_what_they_mean():

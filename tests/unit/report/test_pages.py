@@ -21,7 +21,7 @@ from strapline.report.pages import (
 )
 from strapline.session.alignment import SessionAlignment
 from strapline.session.ledger import SessionLedger
-from strapline.settings import Alarm, Effort, Intervals
+from strapline.settings import Alarm, Criteria, Effort, Intervals
 from strapline.tables.archive import SESSIONS, STANDINGS
 from strapline.tables.sessions import ALIGNED, CONSEQUENCES, METRICS, OFFSETS, SENTENCES
 from unit.consequences.steps_of_effort import aligned, ladder
@@ -89,7 +89,9 @@ def pairs(records, look):
 def method(look, tolerance):
     settings = {"grid": {"longest_gap_s": 10.0}, "claims": {"tends": {"fewest_sessions": 3}}}
     meanings = {"grid.longest_gap_s": "no value is interpolated across a longer gap"}
-    return method_page(settings, meanings, {"align": "align:0123456789abcdef"}, look, tolerance)
+    return method_page(
+        settings, meanings, {"align": "align:0123456789abcdef"}, look, tolerance, Criteria()
+    )
 
 
 @pytest.fixture
@@ -198,7 +200,7 @@ def test_pairs_are_told_over_all_activities_and_at_each(pairs):
 
 def test_method_has_formulas_settings_with_meanings_and_fingerprints(method):
     text = _spaced(method)
-    assert "Mean absolute error, bpm mae Root mean square error, bpm rmse" in text
+    assert "Mean absolute error, bpm mae mean of abs(d − r)" in text
     assert "longest_gap_s 10 no value is interpolated across a longer gap" in text
     assert "tends.fewest_sessions 3" in text
     assert "Align 0123456789abcdef" in text
@@ -276,7 +278,7 @@ def test_hostile_names_are_text(
         sessions_page(records, hostile_look),
         head_to_head_page(records, hostile_look),
         device_page("watch", records, [], hostile_look),
-        method_page(settings, {}, {}, hostile_look, tolerance),
+        method_page(settings, {}, {}, hostile_look, tolerance, Criteria()),
         data_page([], hostile_look),
     ]
     for text in pages:
