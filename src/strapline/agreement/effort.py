@@ -53,8 +53,8 @@ def maximum_heart_rate(
 def effort_bands(reference: np.ndarray, maximum_bpm: float) -> np.ndarray:
     """The place in EFFORT_BANDS of each heart rate in bpm, shape (n,), integers; -1 for NaN.
 
-    Bands go by the reference, never by the device that is judged. Raises ValueError for a
-    maximum that is not above 0.
+    What a figure is about goes by the reference's band, never by that of the device that is
+    judged. Raises ValueError for a maximum that is not above 0.
     """
     if not (math.isfinite(maximum_bpm) and maximum_bpm > 0):
         raise ValueError(f"{maximum_bpm} bpm is no maximum heart rate")

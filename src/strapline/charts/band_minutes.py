@@ -21,8 +21,9 @@ _COLUMNS = 3
 _NAMES = 330
 _BETWEEN = 130
 _ROW = 132
-_BAR = 46
+_BAR = 44
 _HEIGHT = _ROW * len(EFFORT_BANDS)
+_MIDDLES = [_ROW * (place + 0.5) for place in range(len(EFFORT_BANDS))]
 
 
 @dataclass(frozen=True)
@@ -122,42 +123,48 @@ def bars(told: Told | None) -> list[Bar]:
 
 
 def _panel(heading: str, own: Sequence[Bar], colour: str, frame: _Frame) -> Any:
-    look = frame.look
-    sides = (
-        (0.5 * _ROW - _BAR, [bar.reference for bar in own], {"color": look.reference}),
-        (0.5 * _ROW + 4, [bar.device for bar in own], _hollow(colour)),
+    above = [_row(b.reference, y - _BAR - 2) for b, y in zip(own, _MIDDLES, strict=True)]
+    below = [_row(b.device, y + 2) for b, y in zip(own, _MIDDLES, strict=True)]
+    text = vega.Chart(sheet.rows([*above, *below])).mark_text(
+        align="left", baseline="middle", dx=12, fontSize=theme.SMALL
     )
-    drawn: list[Any] = []
-    for top, minutes, style in sides:
-        for place, value in enumerate(minutes):
-            y = place * _ROW + top
-            row = vega.Chart(sheet.rows([{"minutes": round(value, 2), "from": 0}]))
-            if value > 0:
-                bar = row.mark_rect(**style)
-                drawn.append(
-                    bar.encode(x=frame.x, x2="from:Q", y=vega.value(y), y2=vega.value(y + _BAR - 4))
-                )
-            text = row.mark_text(
-                text=f"{value:.1f}", align="left", baseline="middle", dx=12, fontSize=theme.SMALL
-            )
-            drawn.append(text.encode(x=frame.x, y=vega.value(y + _BAR / 2)))
     title = vega.TitleParams(
         heading, fontSize=theme.LABEL, frame="group", offset=16, limit=frame.width + _BETWEEN
     )
-    return vega.layer(*drawn, title=title, width=frame.width, height=_HEIGHT)
+    return vega.layer(
+        _bars(above, frame, color=frame.look.reference),
+        _bars(below, frame, color=colour, fillOpacity=0.3, stroke=colour, strokeWidth=4),
+        text.encode(x=frame.x, y=_pixels("middle"), text="text:N"),
+        title=title,
+        width=frame.width,
+        height=_HEIGHT,
+    )
 
 
-def _hollow(colour: str) -> dict[str, Any]:
-    return {"color": colour, "fillOpacity": 0.3, "stroke": colour, "strokeWidth": 4}
+def _row(minutes: float, top: float) -> dict[str, Any]:
+    bottom = top + _BAR
+    ends = {"from": 0, "minutes": round(minutes, 2), "top": top, "bottom": bottom}
+    return ends | {"middle": (top + bottom) / 2, "text": f"{minutes:.1f}"}
+
+
+def _bars(rows: Sequence[dict[str, Any]], frame: _Frame, **style: Any) -> Any:
+    bars = vega.Chart(sheet.rows(row for row in rows if row["minutes"] > 0)).mark_rect(**style)
+    return bars.encode(x=frame.x, x2="from:Q", y=_pixels("top"), y2="bottom:Q")
+
+
+def _pixels(field: str) -> vega.Y:
+    return vega.Y(f"{field}:Q", scale=None, axis=None)
 
 
 def _names(own: Sequence[Bar]) -> Any:
-    drawn = []
-    for place, bar in enumerate(own):
-        for text, dy, size in ((words(bar.band), -20, theme.LABEL), (bar.bpm, 20, theme.SMALL)):
-            mark = vega.Chart(sheet.rows([{}])).mark_text(
-                text=text, align="left", baseline="middle", fontSize=size, limit=_NAMES - 20
-            )
-            y = (place + 0.5) * _ROW + dy
-            drawn.append(mark.encode(x=vega.value(0), y=vega.value(y)))
+    rows = [
+        {"band": words(bar.band), "bpm": bar.bpm, "above": middle - 20, "below": middle + 20}
+        for bar, middle in zip(own, _MIDDLES, strict=True)
+    ]
+    drawn = [
+        vega.Chart(sheet.rows(rows))
+        .mark_text(align="left", baseline="middle", fontSize=size, limit=_NAMES - 20)
+        .encode(x=vega.value(0), y=_pixels(place), text=f"{field}:N")
+        for field, place, size in (("band", "above", theme.LABEL), ("bpm", "below", theme.SMALL))
+    ]
     return vega.layer(*drawn, width=_NAMES, height=_HEIGHT)
