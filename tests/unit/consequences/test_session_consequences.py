@@ -77,6 +77,8 @@ def test_seconds_not_compared_count_for_neither():
     assert one(table, "wrong_band")["n"] == 900 - 120
     assert one(table, "band:very_light")["reference_value"] == pytest.approx(4)
     assert one(table, "band:near_maximal")["reference_value"] == 0
+    for load in ("banister", "edwards", "energy"):
+        assert one(table, load)["difference"] == pytest.approx(0)
 
 
 def test_a_report_that_stands_for_a_minute_counts_a_minute_on_either_side():
