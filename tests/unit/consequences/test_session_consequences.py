@@ -25,7 +25,7 @@ def one(table, quantity):
     return row
 
 
-def efforts(ends=(300, 700, 1100), highest=(170.0, 180.0, 175.0)):
+def efforts(ends=(300, 700, 1100), highest=(178.0, 180.0, 175.0)):
     """Two minutes of rise from 100 bpm to each peak, and a fall of 1 bpm a second from it."""
     rate = np.full(1400, 100.0)
     for end, top in zip(ends, highest, strict=True):
