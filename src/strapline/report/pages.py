@@ -9,6 +9,7 @@ from strapline.charts.traces import compared
 from strapline.report import archive, consequences, session, words
 from strapline.report.evidence import Evidence
 from strapline.report.explorer import explorer
+from strapline.report.faults import DeviceFaults
 from strapline.report.figures import FIGURES, Figures
 from strapline.report.origin import origins
 from strapline.report.site import SCRIPT, STYLESHEET, page, script, stylesheet
@@ -153,6 +154,7 @@ def device_page(
     presentation: Presentation,
     tolerance: Tolerance,
     evidence: Evidence,
+    faults: DeviceFaults,
 ) -> str:
     """`devices/<device>.html`: one device at each activity, and all its sessions."""
     labels = {device: label}
@@ -170,6 +172,7 @@ def device_page(
         standings=archive.standing_rows(standing, labels),
         claims=evidence.claims_by_activity(labels),
         changes=evidence.firmware_claims(labels),
+        faults=faults,
         sessions=archive.own_rows(took_part, own),
         pictures=pictures,
     )

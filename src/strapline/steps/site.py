@@ -8,10 +8,13 @@ from typing import TYPE_CHECKING
 from strapline.charts.render import picture
 from strapline.files import write_text
 from strapline.report.evidence import Evidence, Policy
+from strapline.report.faults import device_faults
 from strapline.report.pages import archive_page, device_page, script, stylesheet
 from strapline.tables.archive import (
     COMPARISONS,
+    CONDITIONS,
     DEVICES,
+    FAULTS,
     FINDINGS,
     FIRMWARE,
     NOTICES,
@@ -31,6 +34,8 @@ def run(
     findings_table: str,
     comparisons_table: str,
     firmware: str,
+    faults_table: str,
+    conditions_table: str,
     sessions: str,
     devices: str,
     notices: str,
@@ -67,9 +72,12 @@ def run(
         evidence,
     )
     Path(device_pages).mkdir(parents=True, exist_ok=True)
+    went_wrong, found = FAULTS.read(faults_table), CONDITIONS.read(conditions_table)
     for device in sorted(set(table["device"])):
+        label = labels[device]
+        faults = device_faults(device, label, went_wrong, found, claims)
         page = device_page(
-            device, labels[device], held, figures, table, [], presentation, tolerance, evidence
+            device, label, held, figures, table, [], presentation, tolerance, evidence, faults
         )
         write_text(Path(device_pages, f"{device}.html"), page)
     write_text(style, stylesheet())

@@ -5,7 +5,10 @@ import pytest
 
 from strapline.agreement.effort import MaximumHeartRate
 from strapline.charts.render import Picture
+from strapline.episodes.conditions import conditions
+from strapline.episodes.faults import fault_seconds, faults
 from strapline.report.evidence import Evidence, Policy
+from strapline.report.faults import device_faults
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.session.card import ClockNote, Segment
 from strapline.session.intake import Notice, RecordingIntake, SessionIntake
@@ -15,9 +18,10 @@ from strapline.session.ledger import (
     SessionLedger,
     Tally,
 )
-from strapline.settings import Claims, Criteria, Equivalence, Presentation, Tolerance
+from strapline.settings import Claims, Criteria, Equivalence, Grounds, Presentation, Tolerance
 from strapline.tables.archive import COMPARISONS, FINDINGS, FIRMWARE, NOTICES, SESSIONS, STANDINGS
 from strapline.tables.sessions import METRICS
+from unit.episodes.fault_archives import archive, low
 
 FIGURES = {
     "mean_reference": 139.0,
@@ -178,6 +182,35 @@ def evidence(policy):
         framed(FIRMWARE, in_both_views([change | versions])),
         policy,
     )
+
+
+@pytest.fixture
+def fault_tables():
+    """FAULTS and CONDITIONS: three runs and three rides with 6 and 12 minutes low an hour, in
+    one of which it was missing for 30 s; worn snug in two of each, loose in one."""
+    sessions = [
+        low(seconds, activity=activity, wearer=wearer)
+        for activity, seconds in (("run", 360), ("ride", 720))
+        for wearer in ("ada", "ada", "bo")
+    ]
+    sessions[0]["episodes"].append(("no_value", 3000, 3030, float("nan"), 0))
+    episodes, courses = archive(*sessions)
+    stated = pd.DataFrame(
+        {
+            "session": [f"s-{n:03}" for n in range(6)],
+            "device": "watch",
+            "condition": "strap_c",
+            "value": ["snug", "snug", "loose"] * 2,
+        }
+    )
+    least = Grounds(fewest_sessions=2, fewest_wearers=1, fewest_minutes=60)
+    judged = fault_seconds(episodes, courses)
+    return faults(episodes, courses, 10), conditions(judged, stated, least)
+
+
+@pytest.fixture
+def went_wrong(fault_tables, policy):
+    return device_faults("watch", "Watch one", *fault_tables, policy.claims)
 
 
 @pytest.fixture

@@ -8,11 +8,12 @@ import pytest
 
 from strapline.charts.render import Picture
 from strapline.consequences.session_consequences import session_consequences
+from strapline.report.faults import device_faults
 from strapline.report.pages import archive_page, device_page, session_page, stylesheet
 from strapline.session.alignment import SessionAlignment
 from strapline.session.ledger import SessionLedger
 from strapline.settings import Alarm, Effort, Intervals
-from strapline.tables.archive import NOTICES, SESSIONS, STANDINGS
+from strapline.tables.archive import CONDITIONS, FAULTS, NOTICES, SESSIONS, STANDINGS
 from strapline.tables.sessions import ALIGNED, CONSEQUENCES, METRICS, OFFSETS, SENTENCES
 from unit.consequences.steps_of_effort import aligned, ladder
 
@@ -68,9 +69,9 @@ def session(build_intake, metrics, ledger, alignment, picture, look, tolerance):
 
 
 @pytest.fixture
-def device(sessions, metrics, standings, look, tolerance, evidence):
+def device(sessions, metrics, standings, look, tolerance, evidence, went_wrong):
     tables = (sessions, metrics, standings)
-    return device_page("watch", "Watch one", *tables, [], look, tolerance, evidence)
+    return device_page("watch", "Watch one", *tables, [], look, tolerance, evidence, went_wrong)
 
 
 @pytest.fixture
@@ -210,6 +211,7 @@ def test_hostile_names_are_text(
     look,
     tolerance,
     evidence,
+    fault_tables,
 ):
     intake = build_intake(HOSTILE, file=HOSTILE)
     hostile_look = look.model_copy(update={"title": HOSTILE, "credit": HOSTILE})
@@ -217,6 +219,9 @@ def test_hostile_names_are_text(
     notices["text"] = HOSTILE
     labels = {"watch": HOSTILE, "band": HOSTILE}
     evidence.firmware["firmware_after"] = HOSTILE
+    faults, conditions = fault_tables
+    conditions[["condition", "value_a", "value_b"]] = HOSTILE
+    went_wrong = device_faults("watch", HOSTILE, faults, conditions, evidence.policy.claims)
     tables = (sessions, metrics, standings)
     pages = [
         session_page(
@@ -230,7 +235,7 @@ def test_hostile_names_are_text(
             tolerance,
         ),
         archive_page(*tables, notices, labels, [picture], hostile_look, tolerance, evidence),
-        device_page("watch", HOSTILE, *tables, [], hostile_look, tolerance, evidence),
+        device_page("watch", HOSTILE, *tables, [], hostile_look, tolerance, evidence, went_wrong),
     ]
     for text in pages:
         page = Page(text)
@@ -247,14 +252,16 @@ def test_names_of_sessions_cannot_leave_their_folder(
     assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.png" in text
 
 
-def test_empty_archive_says_so(look, tolerance, nothing):
+def test_empty_archive_says_so(look, tolerance, nothing, policy):
     empty = (SESSIONS.empty(), METRICS.empty(), STANDINGS.empty(), NOTICES.empty())
     text = Page(archive_page(*empty, {}, [], look, tolerance, nothing)).text
     assert "No session could be compared with a reference yet." in text
     assert "Nothing was set aside." in text
     tables = (SESSIONS.empty(), METRICS.empty(), STANDINGS.empty())
-    text = Page(device_page("watch", "W", *tables, [], look, tolerance, nothing)).text
+    unjudged = device_faults("watch", "W", FAULTS.empty(), CONDITIONS.empty(), policy.claims)
+    text = Page(device_page("watch", "W", *tables, [], look, tolerance, nothing, unjudged)).text
     assert "No session of this device" in text
+    assert "What goes wrong" not in text
 
 
 def test_session_without_anything_to_compare_says_so(build_intake, look, tolerance):
