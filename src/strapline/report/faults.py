@@ -126,7 +126,7 @@ def condition_claim(label: str, row: Row) -> Claim:
         f"{number(row['p_family'], decimals=3)} over all comparisons; {sides}, "
         f"{worn_by(row['wearers'])} on the side with fewer)"
     )
-    size = f"{_minutes(abs(row['difference']))} in the hour {longer}"
+    size = f"{_minutes(abs(row['difference']))} in the hour {longer} in the first case"
     people = " Condition and person cannot be told apart." if row["confounded"] else ""
     if row["p_family"] >= ALPHA:
         return Claim(
