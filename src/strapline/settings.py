@@ -134,6 +134,14 @@ class Grounds(Section):
     fewest_wearers: Annotated[int, Field(ge=1)]
     fewest_minutes: Annotated[float, Field(ge=0)]
 
+    def met_by(self, sessions: int, wearers: int, minutes: float) -> bool:
+        """`wearers` are those somebody stated; a session nobody states was worn by somebody."""
+        return (
+            sessions >= self.fewest_sessions
+            and max(wearers, 1) >= self.fewest_wearers
+            and minutes >= self.fewest_minutes
+        )
+
 
 class Claims(Section):
     """What a sentence must rest on to say that a device tends to do something, or does it."""

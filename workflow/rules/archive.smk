@@ -9,6 +9,8 @@ TABLES = (
     "findings",
     "comparisons",
     "firmware",
+    "faults",
+    "conditions",
     "sessions",
     "devices",
     "metrics",
@@ -60,6 +62,20 @@ rule archive_episodes:
         perform("archive_episodes", input, output)
 
 
+rule faults:
+    input:
+        intakes=of_sessions(f"{SESSION}/intake.json"),
+        all_found=f"{ARCHIVE}/episodes.parquet",
+        all_courses=f"{ARCHIVE}/courses.parquet",
+    output:
+        faults_table=f"{ARCHIVE}/faults.parquet",
+        conditions_table=f"{ARCHIVE}/conditions.parquet",
+    params:
+        method=method("faults"),
+    run:
+        perform("faults", input, output)
+
+
 rule archive_chart:
     input:
         metrics=f"{ARCHIVE}/metrics.parquet",
@@ -83,6 +99,8 @@ rule site:
         findings_table=f"{ARCHIVE}/findings.parquet",
         comparisons_table=f"{ARCHIVE}/comparisons.parquet",
         firmware=f"{ARCHIVE}/firmware.parquet",
+        faults_table=f"{ARCHIVE}/faults.parquet",
+        conditions_table=f"{ARCHIVE}/conditions.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
         notices=f"{ARCHIVE}/notices.parquet",

@@ -49,10 +49,12 @@ if TYPE_CHECKING:
 # Figures from which their bias over resamples is taken off: the SD of values that repeat one
 # another is too small.
 RECENTRED = frozenset({"limit_lower", "limit_upper"})
-WIDENED = frozenset({"limit_lower", "limit_upper", "sd_of_differences", "rmse"})
-WIDENED_BY = 5.0
 MEAN_SIZES = frozenset({"mae", "mape"})
 ROOT_SIZES = frozenset({"sd_of_differences", "rmse"})
+# Figures that large errors make, and by how much of an effective session they are widened.
+WIDENED = RECENTRED | MEAN_SIZES | ROOT_SIZES
+WIDENED_BY = 5.0
+FEW_CASES = 10
 CORRELATIONS = frozenset({"pearson_r", "concordance"})
 SHARES = frozenset({"within_beats", "within_percent", "within_either"})
 # A maximum belongs to its session, and no bootstrap interval of one has its nominal coverage.
@@ -168,6 +170,9 @@ class _Spread:
         """The wider quantile is spent as a smaller effective number."""
         error = wider * _sd(resampled)
         cases = share * (1 - share) / error**2 if error > 0 else self.effective_n
+        if cases * min(share, 1 - share) < FEW_CASES:
+            # What a few misses in a row would vary by cannot be seen in them.
+            cases = min(cases, self.effective_n)
         return share_of_dependent_cases(
             share, cases * (normal_quantile(LEVEL) / self.quantile) ** 2
         )

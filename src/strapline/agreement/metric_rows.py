@@ -20,7 +20,7 @@ class View:
     """`rows` of the aligned table that are of one recording in one view of the clocks, and the
     columns of METRICS that say which."""
 
-    names: dict[str, object]
+    names: dict[str, str]
     rows: pd.DataFrame
 
 
@@ -28,14 +28,7 @@ def views(aligned: pd.DataFrame, intake: SessionIntake) -> Iterator[View]:
     for (recording, device, alignment), rows in aligned.groupby(
         ["recording", "device", "alignment"], observed=True, sort=False
     ):
-        names = {
-            "session": intake.session,
-            "wearer": intake.wearer,
-            "activity": intake.activity,
-            "device": device,
-            "recording": recording,
-            "alignment": alignment,
-        }
+        names = intake.names(str(recording), str(device)) | {"alignment": str(alignment)}
         yield View(names, rows)
 
 

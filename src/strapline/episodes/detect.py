@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -52,13 +52,21 @@ def detect(view: View, settings: Episodes) -> Detection:
                 if end - start >= _shortest_s(kind, settings):
                     episodes.append(_episode(kind, (start, end), view, detail))
                     free[start:end] = False
-    on_track_s = int((free & view.compared).sum())
+    on_track = free & view.compared
+    on_track_s = int(on_track.sum())
+    in_order = sorted(episodes, key=lambda episode: episode.start_s)
     return Detection(
-        episodes=tuple(sorted(episodes, key=lambda episode: episode.start_s)),
+        episodes=tuple(_with_what_follows(in_order, on_track)),
         on_track_s=on_track_s,
         not_compared_s=int(free.sum()) - on_track_s,
         length_s=view.length,
     )
+
+
+def _with_what_follows(in_order: Sequence[Episode], on_track: np.ndarray) -> Iterator[Episode]:
+    starts = [*(episode.start_s for episode in in_order[1:]), on_track.size]
+    for episode, until in zip(in_order, starts, strict=False):
+        yield replace(episode, on_track_after_s=int(on_track[episode.end_s : until].sum()))
 
 
 def _shortest_s(kind: Kind, settings: Episodes) -> int:

@@ -23,6 +23,8 @@ class Episode:
         Device minus reference; the peak is the largest either way. NaN without a value.
     evidence
         Why it is this kind, in one sentence with its numbers.
+    on_track_after_s
+        Seconds on track from its end to the next episode or the session's end.
     """
 
     kind: Kind
@@ -32,6 +34,7 @@ class Episode:
     mean_error_bpm: float
     peak_error_bpm: float
     evidence: str
+    on_track_after_s: int = 0
 
     @property
     def duration_s(self) -> int:

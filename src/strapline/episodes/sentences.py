@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.episodes.course import SETTLED_SHARE
-from strapline.episodes.episode import Episode, Kind
+from strapline.episodes.episode import KINDS, Episode, Kind
 from strapline.episodes.peaks import REACHED_WITHIN_BPM
 from strapline.episodes.phases import course_in_words
 from strapline.episodes.wording import clock, lasting, percent, signed, whole
@@ -60,9 +60,9 @@ def sentences(label: str, course: pd.Series, found: pd.DataFrame) -> Sentences:
     first_lock_s = _seconds(course["first_lock_s"])
     told = course_in_words(episodes, first_lock_s, int(course["length_s"]))
     findings = (
-        _account(label, course),
+        *_account(label, course, episodes),
         _lock(first_lock_s),
-        _settled(_seconds(course["settled_s"])),
+        *_when(_seconds(course["settled_s"]), episodes, int(course["length_s"])),
         *_kinds(episodes),
         *_worst(episodes),
         *_longest(course),
@@ -121,27 +121,43 @@ def _line(label: str, course: pd.Series, episodes: Sequence[Episode]) -> str:
     return f"{start}; it {deed} for {lasting(sum(e.duration_s for e in own))} in all."
 
 
-def _account(label: str, course: pd.Series) -> str:
-    total = course["length_s"]
-    return (
-        f"Of {lasting(total)}, {label} was on track for {percent(course['on_track_s'] / total)}, "
-        f"not right for {percent(course['episodes_s'] / total)} and not compared for "
-        f"{percent(course['not_compared_s'] / total)}."
-    )
+def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iterator[str]:
+    total, aside = course["length_s"], course["not_compared_s"]
+    if episodes:
+        yield (
+            f"Of {lasting(total)}, {label} was on track for "
+            f"{percent(course['on_track_s'] / total)}, not right for "
+            f"{percent(course['episodes_s'] / total)} and not compared for "
+            f"{percent(aside / total)}."
+        )
+        return
+    yield f"{label} was on track in all {lasting(course['on_track_s'])} that could be compared."
+    yield f"None of the {len(KINDS)} kinds of fault that are looked for was found."
+    yield f"Of the session’s {lasting(total)}, {lasting(aside)} could not be compared."
 
 
 def _lock(first_lock_s: int | None) -> str:
     if first_lock_s is None:
         return f"At no time was it near the reference for {LOCK_HOLD_S} s on end."
-    return (
-        f"It was first near the reference, for {LOCK_HOLD_S} s on end, from {clock(first_lock_s)}."
+    if first_lock_s == 0:
+        return f"It was near the reference from the start, for {LOCK_HOLD_S} s and more."
+    return f"It took {lasting(first_lock_s)} to come near the reference for {LOCK_HOLD_S} s on end."
+
+
+def _when(settled_s: int | None, episodes: Sequence[Episode], length_s: int) -> Iterator[str]:
+    """From when on it was right, or else in which half it was wrong for how long."""
+    if not episodes:
+        return
+    if settled_s:
+        yield f"From {clock(settled_s)} to the end it was on track for {SETTLED} of the time."
+        return
+    half = length_s // 2
+    early = sum(max(min(e.end_s, half) - e.start_s, 0) for e in episodes)
+    late = sum(e.duration_s for e in episodes) - early
+    yield (
+        f"It was not right for {lasting(early)} of the session’s first half, and for "
+        f"{lasting(late)} of its second."
     )
-
-
-def _settled(settled_s: int | None) -> str:
-    if settled_s is None:
-        return f"There is no moment from which on it was on track for {SETTLED} of the time."
-    return f"From {clock(settled_s)} to the end it was on track for {SETTLED} of the time."
 
 
 def _by_time(episodes: Sequence[Episode]) -> list[tuple[Kind, list[Episode]]]:
@@ -153,11 +169,10 @@ def _by_time(episodes: Sequence[Episode]) -> list[tuple[Kind, list[Episode]]]:
 
 
 def _kinds(episodes: Sequence[Episode]) -> Iterator[str]:
-    if not episodes:
-        yield "It had 0 episodes of any kind."
     for kind, own in _by_time(episodes)[:MOST_KINDS]:
-        times = f"{len(own)} times" if len(own) > 1 else "1 time"
-        sentence = f"{DID[kind]} {times}, {lasting(sum(e.duration_s for e in own))} in all"
+        often = f"{len(own)} times, for" if len(own) > 1 else "once, for"
+        in_all = " in all" if len(own) > 1 else ""
+        sentence = f"{DID[kind]} {often} {lasting(sum(e.duration_s for e in own))}{in_all}"
         if kind != "no_value":
             peak = max(abs(e.peak_error_bpm) for e in own)
             sentence += f", and was {whole(peak)} bpm off at most"
@@ -186,9 +201,15 @@ def _longest(course: pd.Series) -> Iterator[str]:
 
 
 def _peaks(course: pd.Series) -> Iterator[str]:
-    if peaks := course["peaks"]:
-        of = f"{peaks} peaks" if peaks > 1 else "1 peak"
+    peaks, reached = course["peaks"], course["peaks_reached"]
+    if peaks == 1:
         yield (
-            f"Of {of} of the reference it reached {course['peaks_reached']}, "
-            f"to within {REACHED_WITHIN_BPM} bpm."
+            f"It {'reached' if reached else 'did not reach'} the reference’s only peak, to within "
+            f"{REACHED_WITHIN_BPM} bpm."
+        )
+    elif peaks:
+        share = {0: "none", peaks: "all"}.get(reached, f"{reached}")
+        yield (
+            f"It reached {share} of the reference’s {peaks} peaks, to within "
+            f"{REACHED_WITHIN_BPM} bpm."
         )

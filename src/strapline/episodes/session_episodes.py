@@ -40,13 +40,7 @@ def session_episodes(
         view = view_of(own, cadences.get(str(recording)))
         if not view.compared.any():
             continue
-        names = {
-            "session": intake.session,
-            "wearer": intake.wearer,
-            "activity": intake.activity,
-            "device": device,
-            "recording": recording,
-        }
+        names = intake.names(str(recording), str(device))
         rows_found, row = _told(view, own["time"].iloc[0], names, episodes, tolerance)
         found += rows_found
         courses.append(row)
@@ -56,7 +50,7 @@ def session_episodes(
 def _told(
     view: View,
     first: pd.Timestamp,
-    names: dict[str, object],
+    names: dict[str, str],
     episodes: Episodes,
     tolerance: Tolerance,
 ) -> tuple[list[dict[str, object]], dict[str, object]]:

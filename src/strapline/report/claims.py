@@ -49,12 +49,7 @@ class Ground:
         return "tends" if self._enough(claims.tends) else "did"
 
     def _enough(self, least: Grounds) -> bool:
-        # Somebody wore it, stated or not.
-        return (
-            self.sessions >= least.fewest_sessions
-            and max(self.wearers, 1) >= least.fewest_wearers
-            and self.minutes >= least.fewest_minutes
-        )
+        return least.met_by(self.sessions, self.wearers, self.minutes)
 
 
 @dataclass(frozen=True)

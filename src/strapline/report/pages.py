@@ -18,6 +18,7 @@ from strapline.report import (
     words,
 )
 from strapline.report.explorer import explorer
+from strapline.report.faults import device_faults
 from strapline.report.figures import FIGURES, Figures
 from strapline.report.origin import origins
 from strapline.report.records import Records
@@ -222,12 +223,15 @@ def device_page(
         here="devices/",
         root="../",
         presentation=presentation,
-        tolerance=tolerance_words(own.evidence.policy.tolerance),
+        tolerance=tolerance_words(own.policy.tolerance),
         label=labels.get(device, device),
         lead=archive.lead(own.standings, labels),
         standings=archive.standing_rows(own.standings, labels),
         claims=own.evidence.claims_by_activity(labels),
         changes=own.evidence.firmware_claims(labels),
+        faults=device_faults(
+            device, labels.get(device, device), own.faults, own.conditions, own.policy.claims
+        ),
         sessions=archive.own_rows(own.sessions, own.metrics),
         pictures=pictures,
     )

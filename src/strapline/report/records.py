@@ -5,20 +5,26 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
-from strapline.report.evidence import Evidence
+from strapline.report.evidence import Evidence, Policy
 
 
 @dataclass(frozen=True)
 class Records:
-    """The archive's SESSIONS, METRICS, STANDINGS and NOTICES, what its statistics say, and what
-    each device is called."""
+    """The archive's SESSIONS, METRICS, STANDINGS, NOTICES, FAULTS and CONDITIONS, what its
+    statistics say, and what each device is called."""
 
     sessions: pd.DataFrame
     metrics: pd.DataFrame
     standings: pd.DataFrame
     notices: pd.DataFrame
+    faults: pd.DataFrame
+    conditions: pd.DataFrame
     evidence: Evidence
     labels: Mapping[str, str]
+
+    @property
+    def policy(self) -> Policy:
+        return self.evidence.policy
 
     @property
     def devices(self) -> list[str]:

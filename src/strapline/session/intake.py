@@ -77,6 +77,16 @@ class SessionIntake(Model):
         """The usable recordings of devices under test."""
         return tuple(r for r in self.recordings if r.role == "test" and r.set_aside is None)
 
+    def names(self, recording: str, device: str) -> dict[str, str]:
+        """The columns by which tables of many sessions tell whose recording it is."""
+        return {
+            "session": self.session,
+            "wearer": self.wearer,
+            "activity": self.activity,
+            "device": device,
+            "recording": recording,
+        }
+
 
 def read_intake(path: str | os.PathLike[str]) -> SessionIntake:
     return SessionIntake.model_validate_json(Path(path).read_bytes())

@@ -11,7 +11,7 @@ import pandas as pd
 from strapline.episodes.cadence_grid import cadence_at
 from strapline.episodes.session_episodes import ALIGNMENT, session_episodes
 from strapline.episodes.session_sentences import session_sentences
-from strapline.session.alignment import SessionAlignment
+from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.session.intake import SessionIntake, read_intake
 from strapline.signal.grid import epoch_seconds
 from strapline.tables.recordings import NORMALISED
@@ -37,11 +37,11 @@ def run(
     session, rows = read_intake(intake), ALIGNED.read(aligned)
     rows = rows[rows["alignment"] == ALIGNMENT]
     decided = SessionAlignment.model_validate_json(Path(clocks).read_bytes())
-    offsets = {clock.recording: clock.offset_s for clock in decided.clocks}
+    settled = {clock.recording: clock for clock in decided.clocks}
     frames = {
         Path(path).name.removesuffix(".parquet"): NORMALISED.read(path) for path in normalised
     }
-    cadences = _cadences(rows, session, frames, offsets, grid.longest_gap_s)
+    cadences = _cadences(rows, session, frames, settled, grid.longest_gap_s)
     table, went = session_episodes(rows, cadences, session, episodes, tolerance)
     EPISODES.write(table, found)
     COURSES.write(went, courses)
@@ -52,17 +52,17 @@ def _cadences(
     rows: pd.DataFrame,
     session: SessionIntake,
     frames: dict[str, pd.DataFrame],
-    offsets: dict[str, float],
+    settled: dict[str, ClockDecision],
     longest_gap_s: float,
 ) -> dict[str, np.ndarray]:
     """By tested recording: its own cadence, or else the reference's."""
     cadences = {}
     for recording, own in rows.groupby("recording", observed=True, sort=False):
         name, seconds = str(recording), epoch_seconds(own["time"])
-        sources = [(name, offsets.get(name, 0.0))]
+        sources: list[tuple[str, ClockDecision | None]] = [(name, settled.get(name))]
         if session.reference is not None:
-            sources.append((session.reference.recording, 0.0))
-        known = [cadence_at(seconds, frames[n], offset, longest_gap_s) for n, offset in sources]
+            sources.append((session.reference.recording, None))
+        known = [cadence_at(seconds, frames[n], clock, longest_gap_s) for n, clock in sources]
         first = next((cadence for cadence in known if cadence is not None), None)
         if first is not None:
             cadences[name] = first

@@ -19,7 +19,9 @@ from strapline.report.pages import (
 from strapline.report.records import Records
 from strapline.tables.archive import (
     COMPARISONS,
+    CONDITIONS,
     DEVICES,
+    FAULTS,
     FINDINGS,
     FIRMWARE,
     NOTICES,
@@ -39,6 +41,8 @@ def run(
     findings_table: str,
     comparisons_table: str,
     firmware: str,
+    faults_table: str,
+    conditions_table: str,
     sessions: str,
     devices: str,
     notices: str,
@@ -61,6 +65,8 @@ def run(
         METRICS.read(metrics),
         STANDINGS.read(standings_table),
         NOTICES.read(notices),
+        FAULTS.read(faults_table),
+        CONDITIONS.read(conditions_table),
         Evidence(
             FINDINGS.read(findings_table),
             COMPARISONS.read(comparisons_table),

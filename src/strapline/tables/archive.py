@@ -115,6 +115,50 @@ FIRMWARE = Table(
     ),
 )
 
+FAULTS = Table(
+    "faults",
+    "How much of the time a device is not right, and in which way, at each activity and over "
+    "all; one kind of episode a row, and 'any' of them",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column("activity", WORD, "Activity, or 'all'; there each activity counts alike", "", False),
+        Column("kind", WORD, "Kind of episode, or 'any'", nullable=False),
+        Column("sessions", COUNT, "Sessions judged", nullable=False),
+        Column("sessions_with", COUNT, "Those in which the kind occurred", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in the sessions judged", "", False),
+        Column("minutes", REAL, "Time judged: on track or in an episode", "min", False),
+        Column("episodes", COUNT, "Episodes of the kind", nullable=False),
+        Column("minutes_per_hour", REAL, "Time in them, of an hour judged", "min/h", False),
+        Column("low", REAL, "Lower end of its 95 % interval", "min/h"),
+        Column("high", REAL, "Upper end of its 95 % interval", "min/h"),
+        Column("median_length_s", REAL, "Length of the median episode", "s"),
+        Column("mean_error_bpm", REAL, "Size of the episodes' mean errors, by their time", "bpm"),
+        Column("came_back", COUNT, "Episodes after which the device was on track again", "", False),
+    ),
+)
+
+CONDITIONS = Table(
+    "conditions",
+    "How much longer a device is not right under one condition than under another, sessions of "
+    "the same activity compared; figures are missing where a side has too few sessions",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column("condition", TEXT, "Name on the session card, or 'placement'", nullable=False),
+        Column("value_a", TEXT, "What holds in the sessions of side A", nullable=False),
+        Column("value_b", TEXT, "What holds in those of side B", nullable=False),
+        Column("sessions_a", COUNT, "Sessions of A at activities that B has too", "", False),
+        Column("sessions_b", COUNT, "Sessions of B at activities that A has too", "", False),
+        Column("wearers", COUNT, "Stated wearers, of the side with fewer", nullable=False),
+        Column("minutes", REAL, "Time judged, of the side with less", "min", nullable=False),
+        Column("confounded", pa.bool_(), "No stated wearer is on both sides", "", False),
+        Column("difference", REAL, "Time in episodes, of an hour judged: A minus B", "min/h"),
+        Column("low", REAL, "Lower end of its 95 % interval", "min/h"),
+        Column("high", REAL, "Upper end of its 95 % interval", "min/h"),
+        Column("p", REAL, "Of no difference, by permutation, two-sided", "1"),
+        Column("p_family", REAL, "The same after Holm's adjustment for all of the table", "1"),
+    ),
+)
+
 SESSIONS = Table(
     "sessions",
     "One row a session: when, who, what",

@@ -4,7 +4,9 @@ from pathlib import PurePath
 
 from strapline.tables.archive import (
     COMPARISONS,
+    CONDITIONS,
     DEVICES,
+    FAULTS,
     FINDINGS,
     FIRMWARE,
     NOTICES,
@@ -41,6 +43,8 @@ CONTRACTS = (
     COURSES,
     SENTENCES,
     CONSEQUENCES,
+    FAULTS,
+    CONDITIONS,
 )
 
 RECORDINGS = {".parsed": SAMPLES, ".beats": BEATS, "": NORMALISED}

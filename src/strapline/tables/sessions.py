@@ -82,6 +82,13 @@ EPISODES = Table(
         Column("mean_error_bpm", REAL, "Mean of device minus reference", "bpm"),
         Column("peak_error_bpm", REAL, "Largest error either way, signed", "bpm"),
         Column("evidence", TEXT, "Why it is of its kind, in a sentence", nullable=False),
+        Column(
+            "on_track_after_s",
+            COUNT,
+            "Time on track from its end to the next episode or the session's end",
+            "s",
+            nullable=False,
+        ),
     ),
 )
 

@@ -305,6 +305,7 @@ def test_episodes_stand_in_a_lane_named_where_there_is_room(aligned, intake):
             "end_s": end,
             "share": (end - start) / 600,
             "evidence": "told",
+            "on_track_after_s": 0,
         }
         for kind, start, end in spans
     ]

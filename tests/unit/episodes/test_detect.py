@@ -55,6 +55,14 @@ def test_one_fault_is_found_where_it_is(device, kind, span):
     assert told(detect(view(device), STANDARD)) == [(kind, *span)]
 
 
+def test_what_follows_an_episode_is_the_time_on_track_to_the_next():
+    """Low from 300 to 400, missing from 500 to 550, of 900 s: 100 s between, 350 s after."""
+    device = changed(300, 400, HEART[300:400] - 15)
+    device[500:550] = np.nan
+    low, missing = detect(view(device), STANDARD).episodes
+    assert (low.on_track_after_s, missing.on_track_after_s) == (100, 350)
+
+
 def test_errors_are_signed():
     (episode,) = detect(view(changed(300, 400, HEART[300:400] - 15)), STANDARD).episodes
     assert episode.mean_error_bpm == pytest.approx(-15)

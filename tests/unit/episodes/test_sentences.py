@@ -10,6 +10,7 @@ from strapline.episodes.sentences import DID, MOST_WORDS, spoken
 from strapline.episodes.session_episodes import session_episodes
 from strapline.episodes.session_sentences import session_sentences
 from strapline.settings import Episodes, Tolerance
+from strapline.tables.sessions import ALIGNED
 from unit.episodes.invented import session
 
 SEEDS = range(30_000, 30_024)
@@ -57,8 +58,12 @@ def check_account(episodes, course, total, *shares):
         assert number(share) == pytest.approx(100 * course[column] / course["length_s"], abs=0.51)
 
 
-def check_lock(episodes, course, hold, at):
-    assert (hold, seconds(at)) == ("30", course["first_lock_s"])
+def check_lock(episodes, course, took, hold):
+    assert (hold, seconds(took)) == ("30", course["first_lock_s"])
+
+
+def check_lock_at_once(episodes, course, hold):
+    assert (hold, course["first_lock_s"]) == ("30", 0)
 
 
 def check_no_lock(episodes, course, hold):
@@ -69,21 +74,38 @@ def check_settled(episodes, course, at, share):
     assert (seconds(at), share) == (course["settled_s"], "95")
 
 
-def check_unsettled(episodes, course, share):
-    assert pd.isna(course["settled_s"])
+def check_halves(episodes, course, early, late):
+    wrong = np.zeros(course["length_s"], dtype=bool)
+    for start, end in zip(episodes["start_s"], episodes["end_s"], strict=True):
+        wrong[start:end] = True
+    half = course["length_s"] // 2
+    assert pd.isna(course["settled_s"]) or course["settled_s"] == 0
+    assert (seconds(early), seconds(late)) == (wrong[:half].sum(), wrong[half:].sum())
 
 
-def check_kind(episodes, course, deed, count, total, peak=None):
+def check_kind(episodes, course, deed, often, count, total, in_all, peak=None):
     own, length = of_kind(episodes, KINDS[deed])
-    assert int(count) == len(own)
+    assert int(count or 1) == len(own)
+    assert (often == "once") == (len(own) == 1) == (in_all is None)
     assert seconds(total) == length
     assert (peak is None) == (KINDS[deed] == "no_value")
     if peak is not None:
         assert number(peak) == round(own["peak_error_bpm"].abs().max())
 
 
-def check_none(episodes, course, count):
-    assert int(count) == len(episodes) == 0
+def check_right(episodes, course, total):
+    assert len(episodes) == 0
+    assert seconds(total) == course["on_track_s"]
+
+
+def check_none(episodes, course, kinds):
+    assert len(episodes) == 0
+    assert int(kinds) == len(DID)
+
+
+def check_not_compared(episodes, course, total, aside):
+    assert seconds(total) == pytest.approx(course["length_s"], abs=59 * (" h" in total))
+    assert seconds(aside) == course["not_compared_s"]
 
 
 def check_worst(episodes, course, start, end, mean, peak):
@@ -101,30 +123,45 @@ def check_longest(episodes, course, length, start, error):
     assert number(error) == pytest.approx(course["longest_error_bpm"], abs=0.051)
 
 
-def check_peaks(episodes, course, peaks, reached, within):
-    assert (int(peaks), int(reached)) == (course["peaks"], course["peaks_reached"])
+def check_peaks(episodes, course, reached, peaks, within):
+    assert {"none": 0, "all": int(peaks)}.get(reached, reached) in (
+        course["peaks_reached"],
+        str(course["peaks_reached"]),
+    )
+    assert (int(peaks), within) == (course["peaks"], "5")
+
+
+def check_only_peak(episodes, course, did, within):
+    assert (course["peaks"], did == "reached") == (1, course["peaks_reached"] == 1)
     assert within == "5"
 
 
 SENTENCES = {
     rf"Of {LENGTH}, Watch one was on track for {NUMBER} %, not right for {NUMBER} % and not "
     rf"compared for {NUMBER} %\.": check_account,
-    rf"It was first near the reference, for {NUMBER} s on end, from {CLOCK}\.": check_lock,
+    rf"Watch one was on track in all {LENGTH} that could be compared\.": check_right,
+    r"None of the (\d+) kinds of fault that are looked for was found\.": check_none,
+    rf"Of the session’s {LENGTH}, {LENGTH} could not be compared\.": check_not_compared,
+    rf"It took {LENGTH} to come near the reference for {NUMBER} s on end\.": check_lock,
+    rf"It was near the reference from the start, for {NUMBER} s and more\.": check_lock_at_once,
     rf"At no time was it near the reference for {NUMBER} s on end\.": check_no_lock,
     rf"From {CLOCK} to the end it was on track for {NUMBER} % of the time\.": check_settled,
-    rf"There is no moment from which on it was on track for {NUMBER} % of the time\.": (
-        check_unsettled
-    ),
-    rf"({'|'.join(KINDS)}) (\d+) times?, {LENGTH} in all"
+    rf"It was not right for {LENGTH} of the session’s first half, and for {LENGTH} of its "
+    r"second\.": check_halves,
+    rf"({'|'.join(KINDS)}) (once|(\d+) times), for {LENGTH}( in all)?"
     rf"(?:, and was {NUMBER} bpm off at most)?\.": check_kind,
-    r"It had (\d+) episodes of any kind\.": check_none,
     rf"The worst was from {CLOCK} to {CLOCK}: {NUMBER} bpm on average, {NUMBER} bpm at most\.": (
         check_worst
     ),
     rf"Its longest time on track was {LENGTH}, from {CLOCK}, and {NUMBER} bpm off on average\.": (
         check_longest
     ),
-    r"Of (\d+) peaks? of the reference it reached (\d+), to within (\d+) bpm\.": check_peaks,
+    r"It reached (none|all|\d+) of the reference’s (\d+) peaks, to within (\d+) bpm\.": (
+        check_peaks
+    ),
+    r"It (reached|did not reach) the reference’s only peak, to within (\d+) bpm\.": (
+        check_only_peak
+    ),
 }
 
 
@@ -137,7 +174,7 @@ def test_every_sentence_says_what_the_tables_hold(told):
             pattern, match = matches[0]
             SENTENCES[pattern](episodes, course, *match.groups())
             used.add(pattern)
-    assert len(used) >= 7
+    assert len(used) >= 9
 
 
 def test_five_to_eight_findings_with_a_number_in_each(told):
@@ -213,3 +250,34 @@ def test_times_of_the_day_and_of_the_session_agree(told):
     for episodes, _, _ in told:
         span = (episodes["end"] - episodes["start"]).dt.total_seconds()
         np.testing.assert_array_equal(span, episodes["end_s"] - episodes["start_s"])
+
+
+def test_a_session_without_a_fault_is_told_in_numbers_too(intake):
+    """A heart at 120 bpm with one rise, a device 1 bpm above, and 20 s it lacks."""
+    seconds_ = np.arange(900)
+    heart = np.where((seconds_ >= 300) & (seconds_ < 420), 150.0, 120.0)
+    compared = seconds_ < 880
+    size = seconds_.size
+    aligned = ALIGNED.frame(
+        {
+            "recording": np.full(size, "watch", dtype=object),
+            "device": np.full(size, "watch", dtype=object),
+            "alignment": np.full(size, "aligned", dtype=object),
+            "time": pd.Timestamp("2026-03-04T17:00:00", tz="UTC")
+            + pd.to_timedelta(seconds_, unit="s"),
+            "reference_bpm": heart,
+            "device_bpm": heart + 1,
+            "status": np.where(compared, "compared", "no_reference"),
+            "stands_for_s": np.ones(size),
+        }
+    )
+    tables = session_episodes(aligned, {}, intake, Episodes(), Tolerance())
+    texts = session_sentences(*tables, intake)
+    assert texts.loc[texts["form"] == "finding", "text"].tolist() == [
+        "Watch one was on track in all 14 min 40 s that could be compared.",
+        "None of the 7 kinds of fault that are looked for was found.",
+        "Of the session’s 15 min, 20 s could not be compared.",
+        "It was near the reference from the start, for 30 s and more.",
+        "Its longest time on track was 14 min 40 s, from 0:00, and 1.0 bpm off on average.",
+        "It reached the reference’s only peak, to within 5 bpm.",
+    ]

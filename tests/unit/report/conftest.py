@@ -5,6 +5,8 @@ import pytest
 
 from strapline.agreement.effort import MaximumHeartRate
 from strapline.charts.render import Picture
+from strapline.episodes.conditions import conditions
+from strapline.episodes.faults import fault_seconds, faults
 from strapline.report.evidence import Evidence, Policy
 from strapline.report.records import Records
 from strapline.session.alignment import ClockDecision, SessionAlignment
@@ -16,9 +18,19 @@ from strapline.session.ledger import (
     SessionLedger,
     Tally,
 )
-from strapline.settings import Claims, Criteria, Equivalence, Presentation, Tolerance
-from strapline.tables.archive import COMPARISONS, FINDINGS, FIRMWARE, NOTICES, SESSIONS, STANDINGS
+from strapline.settings import Claims, Criteria, Equivalence, Grounds, Presentation, Tolerance
+from strapline.tables.archive import (
+    COMPARISONS,
+    CONDITIONS,
+    FAULTS,
+    FINDINGS,
+    FIRMWARE,
+    NOTICES,
+    SESSIONS,
+    STANDINGS,
+)
 from strapline.tables.sessions import METRICS
+from unit.episodes.fault_archives import archive, low
 
 FIGURES = {
     "mean_reference": 139.0,
@@ -191,6 +203,30 @@ def evidence(policy):
 
 
 @pytest.fixture
+def fault_tables():
+    """FAULTS and CONDITIONS: three runs and three rides with 6 and 12 minutes low an hour, in
+    one of which it was missing for 30 s; worn snug in two of each, loose in one."""
+    sessions = [
+        low(seconds, activity=activity, wearer=wearer)
+        for activity, seconds in (("run", 360), ("ride", 720))
+        for wearer in ("ada", "ada", "bo")
+    ]
+    sessions[0]["episodes"].append(("no_value", 3000, 3030, float("nan"), 0))
+    episodes, courses = archive(*sessions)
+    stated = pd.DataFrame(
+        {
+            "session": [f"s-{n:03}" for n in range(6)],
+            "device": "watch",
+            "condition": "strap_c",
+            "value": ["snug", "snug", "loose"] * 2,
+        }
+    )
+    least = Grounds(fewest_sessions=2, fewest_wearers=1, fewest_minutes=60)
+    judged = fault_seconds(episodes, courses)
+    return faults(episodes, courses, 10), conditions(judged, stated, least)
+
+
+@pytest.fixture
 def notices():
     return framed(
         NOTICES,
@@ -203,15 +239,15 @@ def notices():
 
 
 @pytest.fixture
-def records(sessions, metrics, standings, notices, evidence):
+def records(sessions, metrics, standings, notices, fault_tables, evidence):
     labels = {"watch": "Watch one", "band": "Band two"}
-    return Records(sessions, metrics, standings, notices, evidence, labels)
+    return Records(sessions, metrics, standings, notices, *fault_tables, evidence, labels)
 
 
 @pytest.fixture
 def no_records(nothing):
-    tables = (SESSIONS.empty(), METRICS.empty(), STANDINGS.empty(), NOTICES.empty())
-    return Records(*tables, nothing, {})
+    tables = (SESSIONS, METRICS, STANDINGS, NOTICES, FAULTS, CONDITIONS)
+    return Records(*(table.empty() for table in tables), nothing, {})
 
 
 @pytest.fixture

@@ -267,6 +267,7 @@ def test_hostile_names_are_text(
     hostile_look = look.model_copy(update={"title": HOSTILE, "credit": HOSTILE})
     records.sessions["title"] = HOSTILE
     records.notices["text"] = HOSTILE
+    records.conditions[["condition", "value_a", "value_b"]] = HOSTILE
     records.evidence.firmware["firmware_after"] = HOSTILE
     records = replace(records, labels={"watch": HOSTILE, "band": HOSTILE})
     intake = build_intake(HOSTILE, file=HOSTILE)
@@ -300,7 +301,8 @@ def test_empty_archive_says_so(look, no_records):
     text = Page(archive_page(no_records, [], look)).text
     assert "No session could be compared with a reference yet." in text
     assert "Nothing was set aside." in text
-    assert "No session of this device" in Page(device_page("w", no_records, [], look)).text
+    of_device = Page(device_page("w", no_records, [], look)).text
+    assert "No session of this device" in of_device and "What goes wrong" not in of_device
     assert "No two devices were worn" in Page(head_to_head_page(no_records, look)).text
     assert "0 sessions" in Page(sessions_page(no_records, look)).text
 

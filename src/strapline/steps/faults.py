@@ -1,0 +1,32 @@
+"""Faults: all episodes and courses -> how often a device is not right, and in what conditions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from strapline.episodes.conditions import conditions, stated_conditions
+from strapline.episodes.faults import fault_seconds, faults
+from strapline.session.intake import read_intake
+from strapline.tables.archive import CONDITIONS, FAULTS
+from strapline.tables.sessions import COURSES, EPISODES
+
+if TYPE_CHECKING:
+    from strapline.settings import Claims, Episodes
+
+
+def run(
+    *,
+    intakes: list[str],
+    all_found: str,
+    all_courses: str,
+    faults_table: str,
+    conditions_table: str,
+    episodes: Episodes,
+    claims: Claims,
+) -> None:
+    found, courses = EPISODES.read(all_found), COURSES.read(all_courses)
+    stated = stated_conditions([read_intake(path) for path in intakes])
+    # Being on track for as long as an episode must last is to have come back.
+    FAULTS.write(faults(found, courses, episodes.shortest_s), faults_table)
+    seconds = fault_seconds(found, courses)
+    CONDITIONS.write(conditions(seconds, stated, claims.tends), conditions_table)

@@ -1,0 +1,178 @@
+"""What is said of a device's faults: every number read back, and nothing beyond the policy."""
+
+import math
+import re
+
+import pytest
+
+from strapline.episodes.faults import faults
+from strapline.report.faults import condition_claim, device_faults
+from strapline.settings import Claims
+from strapline.tables.archive import CONDITIONS
+from unit.episodes.fault_archives import archive, low
+
+CLAIMS = Claims()
+NUMBER = r"([−+]?\d+(?:\.\d+)?)"
+KNOWN = rf"\(95 % interval {NUMBER} to {NUMBER}; (\d+) sessions, (\w+) wearers?\)"
+
+
+def read(text):
+    return [float(n) for n in re.findall(r"[+-]?\d+(?:\.\d+)?", text.replace("−", "-"))]
+
+
+def told(*sessions, conditions=None):
+    table = faults(*archive(*sessions), 10)
+    shown = CONDITIONS.empty() if conditions is None else conditions
+    return table, device_faults("watch", "Watch", table, shown, CLAIMS)
+
+
+def cell(table, activity, kind):
+    (row,) = table[(table["activity"] == activity) & (table["kind"] == kind)].to_dict("records")
+    return row
+
+
+def lost(seconds, **names):
+    """A session low for some seconds, and once, for as many, without a value at the end."""
+    missing = ("no_value", 3600 - seconds, 3600, math.nan, 0)
+    session = low(2 * seconds, **names)
+    return session | {"episodes": [*session["episodes"], missing]}
+
+
+ENOUGH = [
+    *(low(s, activity="ride", wearer=w) for s, w in ((600, "ada"), (900, "bo"), (720, "ada"))),
+    *(lost(s, activity="run", wearer=w) for s, w in ((60, "ada"), (70, "bo"), (85, "cy"))),
+]
+
+
+def test_each_sentence_has_the_tables_numbers():
+    table, shown = told(*ENOUGH)
+    first, second, *worst, last = shown.sentences
+    whole, main = cell(table, "all", "any"), cell(table, "all", "reads_low")
+    numbers = re.search(rf"not right for {NUMBER} minutes in the hour {KNOWN}\.$", first).groups()
+    expected = [whole["minutes_per_hour"], whole["low"], whole["high"]]
+    assert [float(n) for n in numbers[:3]] == pytest.approx(expected, abs=0.051)
+    assert numbers[3:] == ("6", "3")
+    assert "For most of that" in second and "it read low" in second
+    expected = [main["minutes_per_hour"], 6, 6, main["median_length_s"] / 60, 20, 6, 6]
+    minutes, *rest = read(re.sub(r"typically for (\d+) min (\d+) s", _decimal, second))
+    assert minutes == pytest.approx(main["minutes_per_hour"], abs=0.051)
+    assert rest == pytest.approx(expected[1:], abs=0.01)
+    assert [text.split(":")[0] for text in worst] == ["Ride", "Run"]
+    for text, activity, kind in zip(worst, ("ride", "run"), ("reads_low", "no_value"), strict=True):
+        row = cell(table, activity, kind)
+        expected = [row["minutes_per_hour"], 95, row["low"], row["high"], row["sessions"]]
+        given = read(text)
+        assert given[:5] == pytest.approx(expected, abs=0.051)
+        assert given[-2:] == [row["came_back"], row["episodes"]]
+    assert last == (
+        "What did not occur in 6 sessions: stuck on one value, slow to follow, shows the cadence, "
+        "jumps away, reads high."
+    )
+
+
+def _decimal(match):
+    return f"typically for {int(match[1]) + int(match[2]) / 60}"
+
+
+def test_below_the_policy_only_what_was_in_these_sessions():
+    _, shown = told(low(600), low(300))
+    assert shown.sentences == [
+        "In these 2 sessions Watch was not right for 7.5 minutes in the hour (2 sessions, one "
+        "wearer): too little to say more.",
+        "For most of that time it read low: typically for 7 min 30 s, 20 bpm off, and it came "
+        "back in 2 of 2 cases.",
+    ]
+    assert all(math.isnan(v.low) for row in shown.rows for v in row["values"])
+
+
+def test_a_kind_of_a_few_sessions_is_no_tendency_at_an_activity():
+    """The ride is far worse, but the device was missing in one session of it alone."""
+    rides = [low(60, activity="ride")] * 2 + [lost(600, activity="ride")]
+    _, shown = told(*rides, *[low(120)] * 3)
+    assert not any("Ride: it had no value" in text for text in shown.sentences)
+    assert any("Ride: it read low" in text for text in shown.sentences)
+
+
+def test_a_device_without_a_fault():
+    _, shown = told(*[low(0)] * 4)
+    assert shown.sentences == [
+        "In these 4 sessions no fault of Watch was found (4 sessions, one wearer).",
+        "None of the 7 kinds that are looked for occurred.",
+    ]
+
+
+def test_one_activity_is_told_once():
+    _, shown = told(*[low(s) for s in (300, 400, 500)])
+    assert shown.columns == [("run", 3)]
+    assert shown.sentences[0].startswith("Run: Watch was not right for 6.7 minutes in the hour")
+    assert sum("it read low" in text for text in shown.sentences) == 1
+
+
+def test_the_table_has_the_archives_figures():
+    table, shown = told(*ENOUGH)
+    assert shown.columns == [("ride", 3), ("run", 3), ("all", 6)]
+    rows = {row["name"]: row for row in shown.rows}
+    assert len(rows) == 8
+    for activity, value in zip(("ride", "run", "all"), rows["No value"]["values"], strict=True):
+        row = cell(table, activity, "no_value")
+        assert value.value == row["minutes_per_hour"]
+        assert value.low == pytest.approx(row["low"], nan_ok=True)
+    assert rows["No value"]["came_back"] == "0 of 3"
+    assert rows["Stuck on one value"]["came_back"] == "–"
+
+
+def test_a_device_nobody_judged_has_nothing():
+    table, _ = told(*ENOUGH)
+    shown = device_faults("other", "Other", table, CONDITIONS.empty(), CLAIMS)
+    assert (shown.sentences, shown.rows, shown.conditions) == ([], [], [])
+
+
+ROW = {
+    "device": "watch",
+    "condition": "temperature_c",
+    "value_a": "above 12",
+    "value_b": "up to 12",
+    "sessions_a": 5,
+    "sessions_b": 7,
+    "wearers": 2,
+    "minutes": 150.0,
+    "confounded": False,
+    "difference": -4.25,
+    "low": -7.1,
+    "high": -1.4,
+    "p": 0.004,
+    "p_family": 0.012,
+}
+
+
+def test_a_shown_condition_has_its_numbers_and_is_no_cause():
+    claim = condition_claim("Watch", ROW)
+    assert claim.verdict == "shown"
+    assert claim.sentence == (
+        "Temperature, °C, above 12 against up to 12: Watch was not right for 4.2 minutes in the "
+        "hour shorter in the first case (95 % interval −7.1 to −1.4; p = 0.012 over all "
+        "comparisons; 5 against 7 sessions at the same activities, 2 wearers on the side with "
+        "fewer). Sessions were not drawn by lot, so other causes are possible."
+    )
+
+
+@pytest.mark.parametrize(
+    ("change", "verdict", "words"),
+    [
+        ({"p_family": 0.05}, "not shown", "a difference is not shown"),
+        ({"p_family": 0.049}, "shown", "other causes are possible"),
+        ({"p_family": math.nan}, "too little to say", "(5 against 7 sessions"),
+        ({"confounded": True}, "shown", "Condition and person cannot be told apart."),
+    ],
+)
+def test_a_condition_is_shown_only_beyond_chance(change, verdict, words):
+    claim = condition_claim("Watch", ROW | change)
+    assert claim.verdict == verdict
+    assert words in claim.sentence
+
+
+def test_comparisons_are_counted_over_all_devices():
+    rows = [ROW, ROW | {"device": "band"}, ROW | {"p": None, "p_family": None}]
+    _, shown = told(*ENOUGH, conditions=CONDITIONS.from_rows(rows))
+    assert shown.looked_at == 2
+    assert (len(shown.conditions), len(shown.too_little)) == (1, 1)
