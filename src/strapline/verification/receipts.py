@@ -13,6 +13,8 @@ from strapline.settings import Settings
 from strapline.verification.problem import Outcome
 
 REMEDY = "`snakemake` makes it anew"
+# What Snakemake leaves in a folder that is an output.
+SNAKEMAKE_MARK = ".snakemake_timestamp"
 UNFINISHED = "Is left over from a job that did not finish; delete it."
 
 
@@ -119,7 +121,7 @@ def unrecorded(
     """Name and fault of every file under `folders` that no job left, or that one left half done."""
     for folder in folders:
         for path in sorted(folder.rglob("*")) if folder.is_dir() else [folder]:
-            if not path.is_file():
+            if not path.is_file() or path.name == SNAKEMAKE_MARK:
                 continue
             name = places.name_of(path)
             if path.suffix == ".unfinished":
