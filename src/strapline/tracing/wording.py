@@ -63,8 +63,8 @@ def verdict(figure: TracedFigure) -> str:
         )
     result = "equal" if figure.holds else "NOT EQUAL"
     return (
-        f"Reckoned anew from the rows that enter it: {exact(figure.again)}; in metrics.parquet: "
-        f"{published}: {result}."
+        f"Reckoned anew from the rows: {exact(figure.again)}; in metrics.parquet: {published}: "
+        f"{result}."
     )
 
 
