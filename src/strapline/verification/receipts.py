@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from strapline.provenance import ROOT, fingerprint, sections_read
+from strapline.provenance import fingerprint, sections_read, stages
 from strapline.receipts import Places, Receipt, sha256_of
 from strapline.settings import Settings
 from strapline.verification.problem import Outcome
@@ -28,7 +28,6 @@ class Method:
 
 def methods_now(settings: Settings) -> dict[str, Method]:
     """Of every stage."""
-    stages = sorted(path.stem for path in (ROOT / "steps").glob("*.py"))
     return {
         stage: Method(
             fingerprint(stage, settings),
@@ -37,8 +36,7 @@ def methods_now(settings: Settings) -> dict[str, Method]:
                 for name, section in settings.only(sections_read(stage)).items()
             },
         )
-        for stage in stages
-        if stage not in ("__init__", "pool")
+        for stage in stages()
     }
 
 
