@@ -7,6 +7,7 @@ from breakable import SESSION, put
 
 from strapline.commands import main
 from strapline.report.formulas import FORMULAS
+from strapline.tables.archive import FINDINGS
 from strapline.tables.recordings import SAMPLES
 from strapline.tables.sessions import METRICS
 
@@ -18,18 +19,18 @@ def trace(archive, *arguments):
     return main(["trace", *arguments, *archive.where()])
 
 
-@pytest.mark.parametrize("metric", FORMULAS)
 @pytest.mark.parametrize("view", ["aligned", "as_recorded"])
-def test_every_figure_comes_out_as_published(archive, capsys, metric, view):
-    assert trace(archive, SESSION, DEVICE, metric, "--alignment", view, "--rows", "0") == 0
-    said = capsys.readouterr().out
-    assert max(map(len, said.splitlines())) <= 100
-    assert said.strip().endswith("this figure." if metric in NO_SHORT_PATH else ": equal.")
+def test_every_figure_comes_out_as_published(archive, capsys, view):
+    for metric in FORMULAS:
+        assert trace(archive, SESSION, DEVICE, metric, "--alignment", view, "--rows", "0") == 0
+        said = capsys.readouterr().out
+        assert max(map(len, said.splitlines())) <= 100
+        assert said.strip().endswith("this figure." if metric in NO_SHORT_PATH else ": equal.")
 
 
 def test_every_scope_can_be_traced(archive, capsys):
     metrics = METRICS.read(archive.session / "metrics.parquet")
-    for scope in metrics["scope"].unique():
+    for scope in metrics.loc[metrics["recording"] == DEVICE, "scope"].unique():
         assert trace(archive, SESSION, DEVICE, "mae", "--scope", scope) == 0
         assert ": equal." in capsys.readouterr().out
 
@@ -104,3 +105,23 @@ def test_the_page_leads_from_each_figure_to_its_origin(archive):
     assert {place for _, place in links} == places and len(places) > 50
     assert "not equal" not in origin and "<td>equal</td>" in origin
     assert f"strapline trace {SESSION} {DEVICE} mae</code>" in origin
+
+
+@pytest.mark.parametrize("statistic", ["mape_median", "mape_highest", "met_mape", "met_within"])
+def test_a_statistic_over_sessions_comes_out_as_published(whole_archive, capsys, statistic):
+    assert trace(whole_archive, "--finding", DEVICE, "run", statistic) == 0
+    said = capsys.readouterr().out
+    assert said.strip().endswith(": equal.") and f"  {SESSION}  " in said
+
+
+def test_an_altered_statistic_is_not_equal(whole_archive, capsys):
+    path = whole_archive.places.results / "archive" / "findings.parquet"
+    frame = FINDINGS.read(path)
+    frame.loc[frame["statistic"] == "mape_median", "value"] += 1e-6
+    path.unlink()
+    FINDINGS.write(frame, path)
+    assert trace(whole_archive, "--finding", DEVICE, "run", "mape_median") == 1
+    assert trace(whole_archive, "--finding", DEVICE, "run", "bias") == 0
+    assert "no short path" in capsys.readouterr().out
+    assert trace(whole_archive, "--finding", DEVICE, "jog", "bias") == 2
+    assert "There are: all, " in capsys.readouterr().err

@@ -17,7 +17,7 @@ from strapline.tables.archive import FINDINGS
 from strapline.tables.sessions import METRICS
 from strapline.tracing.figure import traced
 from strapline.tracing.finding import lines_of_finding, traced_finding
-from strapline.tracing.kept import NOT_MADE, KeptSession
+from strapline.tracing.kept import ANEW, KeptSession
 from strapline.tracing.wording import lines_of
 
 MOST_LISTED = 40
@@ -68,7 +68,7 @@ def _run_finding(options: argparse.Namespace) -> int:
     places = Places(options.results, options.inbox)
     receipt = read_receipt(receipt_path(places, "results/archive/metrics.parquet"))
     if receipt is None:
-        raise DocumentError([f"{archive} has no receipt; {NOT_MADE} anew."])
+        raise DocumentError([f"{archive} has no receipt; {ANEW}."])
     rows = _as_text(FINDINGS.read(archive / "findings.parquet"))
     asked = {
         "device": options.session,

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.report.formulas import STATISTICS, Formula
-from strapline.report.words import VIEWS, exact, number
+from strapline.report.words import MISSING, VIEWS, counted, exact, number
 from strapline.tracing.recompute import equal
 from strapline.tracing.wording import item
 
@@ -84,12 +84,13 @@ def lines_of_finding(finding: TracedFinding) -> Iterator[str]:
     metric = OF_FIGURE.get(row["statistic"], "bias")
     unit = "" if row["unit"] == "1" else f" {row['unit']}"
     yield f"{row['statistic']} of {row['device']}, {row['activity']}: {exact(row['value'])}{unit}"
-    yield f"Clocks {VIEWS[row['alignment']]}, over {row['sessions']} sessions."
+    yield f"Clocks {VIEWS[row['alignment']]}, over {counted(row['sessions'], 'session')}."
     yield ""
     yield from item("Formula", finding.formula.text.format(**finding.criteria))
     yield from item("Source", finding.formula.source)
-    ends = [number(row[end], decimals=3) for end in ("low", "high")]
-    yield from item("Interval", f"{' to '.join(ends)}; {finding.formula.interval}")
+    ends = " to ".join(number(row[end], decimals=3) for end in ("low", "high"))
+    given = "none given" if MISSING in ends else ends
+    yield from item("Interval", f"{given}; {finding.formula.interval}")
     yield ""
     yield f"{metric} of each session that enters:"
     yield from (f"  {session}  {exact(value)}" for session, value in finding.figures.items())
@@ -98,5 +99,5 @@ def lines_of_finding(finding: TracedFinding) -> Iterator[str]:
         yield "Not reckoned anew: no short path gives this statistic."
         return
     result = "equal" if finding.holds else "NOT EQUAL"
-    again = f"{exact(finding.again)}, {len(finding.figures)} sessions"
-    yield f"Reckoned anew from these: {again}: {result}."
+    sessions = counted(len(finding.figures), "session")
+    yield f"Reckoned anew from these: {exact(finding.again)}, {sessions}: {result}."

@@ -19,7 +19,7 @@ from strapline.tables.sessions import ALIGNED, METRICS
 from strapline.tables.table import about
 from strapline.tracing.samples import Recording
 
-NOT_MADE = "type `snakemake` to make it"
+ANEW = "type `snakemake --forceall` to make it anew"
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,7 @@ class KeptSession:
             receipt_path(self.places, f"results/sessions/{self.session}/{output}")
         )
         if receipt is None:
-            raise DocumentError([f"{self.folder / output} has no receipt; {NOT_MADE} anew."])
+            raise DocumentError([f"{self.folder / output} has no receipt; {ANEW}."])
         return receipt
 
     def export(self, recording: str) -> Path:

@@ -36,7 +36,7 @@ def lines_of(figure: TracedFigure) -> Iterator[str]:
     yield from item("Clock", _clock(figure))
     yield from item("Seconds", _seconds(figure))
     yield ""
-    yield f"Rows of {figure.kept.folder / 'aligned.parquet'}, and what each is made of:"
+    yield f"Rows of sessions/{figure.kept.session}/aligned.parquet, and what each is made of:"
     for second in figure.seconds:
         yield from _second(second)
     if not figure.seconds:
@@ -63,8 +63,8 @@ def verdict(figure: TracedFigure) -> str:
         )
     result = "equal" if figure.holds else "NOT EQUAL"
     return (
-        f"Reckoned anew from the rows that enter it: {exact(figure.again)}; in metrics.parquet: "
-        f"{published}: {result}."
+        f"Reckoned anew from the rows: {exact(figure.again)}; in metrics.parquet: {published}: "
+        f"{result}."
     )
 
 
@@ -131,10 +131,11 @@ def _seconds(figure: TracedFigure) -> str:
 def _second(second: Second) -> Iterator[str]:
     apart = number(second.device - second.reference, plus=True, decimals=2)
     special = f"  ({second.special})" if second.special else ""
-    yield (
-        f"  row {second.row}, {second.time:%Y-%m-%d %H:%M:%S} UTC: r "
+    yield from _wrapped(
+        f"row {second.row}, {second.time:%Y-%m-%d %H:%M:%S} UTC: r "
         f"{number(second.reference, decimals=2)}, d {number(second.device, decimals=2)}, d − r "
-        f"{apart}{special}"
+        f"{apart}{special}",
+        2,
     )
     for side, letter in zip(second.sides, ("r", "d"), strict=True):
         yield from _side(side, letter)

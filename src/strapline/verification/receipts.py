@@ -7,12 +7,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from strapline.provenance import ROOT, fingerprint, sections_read
+from strapline.provenance import fingerprint, sections_read, stages
 from strapline.receipts import Places, Receipt, sha256_of
 from strapline.settings import Settings
 from strapline.verification.problem import Outcome
 
 REMEDY = "`snakemake` makes it anew"
+# What Snakemake leaves in a folder that is an output.
+SNAKEMAKE_MARK = ".snakemake_timestamp"
 UNFINISHED = "Is left over from a job that did not finish; delete it."
 
 
@@ -26,7 +28,6 @@ class Method:
 
 def methods_now(settings: Settings) -> dict[str, Method]:
     """Of every stage."""
-    stages = sorted(path.stem for path in (ROOT / "steps").glob("*.py"))
     return {
         stage: Method(
             fingerprint(stage, settings),
@@ -35,8 +36,7 @@ def methods_now(settings: Settings) -> dict[str, Method]:
                 for name, section in settings.only(sections_read(stage)).items()
             },
         )
-        for stage in stages
-        if stage not in ("__init__", "pool")
+        for stage in stages()
     }
 
 
@@ -60,10 +60,9 @@ def check_receipts(
     receipts = list(receipts)
     altered = {name for receipt in receipts for name in _check_outputs(receipt, hashes, outcome)}
     for receipt in receipts:
-        outputs = list(receipt.outputs)
         outdated = _outdated(receipt, methods.get(receipt.stage))
-        if outdated and outputs:
-            outcome.add(outputs[0], outdated)
+        if outdated:
+            outcome.add(next(iter(receipt.outputs)), outdated)
         for name, then in receipt.inputs.items():
             # What is wrong with an altered file is told of that file.
             if name not in altered and hashes.of(name) != then:
@@ -77,18 +76,20 @@ def _check_outputs(receipt: Receipt, hashes: Hashes, outcome: Outcome) -> list[s
         now = hashes.of(name)
         if now != then:
             altered.append(name)
-            what = "Is gone" if now is None else f"Is not as the stage {receipt.stage} left it"
-            outcome.add(name, f"{what}; delete it, and {REMEDY}.")
+            left = f"Is not as the stage {receipt.stage} left it; delete it, and {REMEDY}."
+            outcome.add(name, f"Is gone; {REMEDY}." if now is None else left)
     return altered
 
 
 def _tell_input(receipt: Receipt, name: str, gone: bool, outcome: Outcome) -> None:
     if name.startswith("inbox/"):
         change = "Is gone" if gone else "Has changed"
-        outcome.add(name, f"{change} since it was read; {REMEDY.replace('it', 'what follows', 1)}.")
+        outcome.add(name, f"{change} since it was read; `snakemake` makes what follows anew.")
     else:
-        first = next(iter(receipt.outputs), receipt.stage)
-        outcome.add(f"{first}, from {name}", f"Was made from another input; {REMEDY}.")
+        first = next(iter(receipt.outputs))
+        outcome.add(
+            f"{first}, from {name}", f"Was made from another input; delete it, and {REMEDY}."
+        )
 
 
 def _outdated(receipt: Receipt, now: Method | None) -> str | None:
@@ -118,7 +119,7 @@ def unrecorded(
     """Name and fault of every file under `folders` that no job left, or that one left half done."""
     for folder in folders:
         for path in sorted(folder.rglob("*")) if folder.is_dir() else [folder]:
-            if not path.is_file():
+            if not path.is_file() or path.name == SNAKEMAKE_MARK:
                 continue
             name = places.name_of(path)
             if path.suffix == ".unfinished":
