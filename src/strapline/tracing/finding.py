@@ -98,4 +98,5 @@ def lines_of_finding(finding: TracedFinding) -> Iterator[str]:
         yield "Not reckoned anew: no short path gives this statistic."
         return
     result = "equal" if finding.holds else "NOT EQUAL"
-    yield f"Reckoned anew from these: {exact(finding.again)}, {len(finding.figures)} sessions: {result}."
+    sessions = f"{len(finding.figures)} sessions"
+    yield f"Reckoned anew from these: {exact(finding.again)}, {sessions}: {result}."
