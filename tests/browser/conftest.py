@@ -60,6 +60,10 @@ def pages(report):
         "head-to-head": report / "head-to-head.html",
         "method": report / "method.html",
         "data": report / "data.html",
+        "plan": report / "plan.html",
+        "sheet": report / "sheet.html",
+        "checklist": report / "checklist.html",
         "session": report / "sessions" / "2026-03-21-strength-oskar.html",
+        "origin": report / "sessions" / "2026-03-21-strength-oskar.origin.html",
         "device": report / "devices" / "lantern-watch.html",
     }

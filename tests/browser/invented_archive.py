@@ -61,7 +61,7 @@ def write_report(folder: Path, sessions: int, names: Names) -> list[Path]:
         "index": archive_page(records, [picture("standings", svg.read_text("utf-8"))], look),
         "sessions": sessions_page(records, look),
         "head-to-head": head_to_head_page(records, look),
-        "method": method_page(settings, {}, {}, look, Tolerance()),
+        "method": method_page(settings, {}, {}, look, Tolerance(), Criteria()),
         "data": data_page([(table, 10**9) for table in CONTRACTS], look),
     } | {f"devices/{name}": device_page(name, records, [], look) for name in records.devices}
     (folder / "devices").mkdir()

@@ -8,7 +8,19 @@ from axe_playwright_python.sync_playwright import Axe
 
 from browser.conftest import WIDTHS
 
-KINDS = ("archive", "sessions", "head-to-head", "method", "data", "session", "device")
+KINDS = (
+    "archive",
+    "sessions",
+    "head-to-head",
+    "method",
+    "data",
+    "plan",
+    "sheet",
+    "checklist",
+    "session",
+    "origin",
+    "device",
+)
 PHONE = 360
 # WCAG 2.2, levels A and AA, as far as a program can check them (axe-core's rules).
 STANDARD = {

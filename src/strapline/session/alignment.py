@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake
 
 Decision = Literal["estimated", "stated", "trusted", "refused", "copy"]
+ALIGNED: tuple[Decision, ...] = ("estimated", "stated", "trusted")
 
 
 class ClockDecision(BaseModel):
@@ -86,6 +87,16 @@ class SessionAlignment(BaseModel):
     verdict: ReferenceVerdict | None = None
     second_references: tuple[SecondReference, ...] = ()
     clocks: tuple[ClockDecision, ...]
+
+    @property
+    def clocks_aligned(self) -> int:
+        """Clocks found, stated or vouched for."""
+        return sum(clock.decision in ALIGNED for clock in self.clocks)
+
+    @property
+    def clocks_left(self) -> int:
+        """Clocks that had to be left as recorded."""
+        return sum(clock.decision == "refused" for clock in self.clocks)
 
 
 def set_aside(intake: SessionIntake, alignment: SessionAlignment) -> str | None:

@@ -29,8 +29,6 @@ from strapline.tables.table import Table
 if TYPE_CHECKING:
     from strapline.settings import Criteria, Equivalence
 
-# Clock decisions that make the aligned view one.
-ALIGNED_BY = ("estimated", "stated", "trusted")
 # Clock decisions that a reader of the first page must know of.
 NOTICE_KINDS: dict[str, NoticeKind] = {"refused": "clock", "copy": "set_aside"}
 
@@ -119,7 +117,6 @@ def _session(intake: SessionIntake, alignment: SessionAlignment, aligned: str) -
     reason = set_aside(intake, alignment)
     time = ALIGNED.read(aligned)["time"]
     spans = len(time) > 0
-    decisions = [clock.decision for clock in alignment.clocks] if reason is None else []
     return {
         "session": intake.session,
         "title": intake.title,
@@ -129,8 +126,8 @@ def _session(intake: SessionIntake, alignment: SessionAlignment, aligned: str) -
         "minutes": (time.max() - time.min()).total_seconds() / 60 if spans else None,
         "reference": intake.reference.device if intake.reference else None,
         "devices": len(intake.tested) if reason is None else 0,
-        "clocks_aligned": sum(decision in ALIGNED_BY for decision in decisions),
-        "clocks_left": decisions.count("refused"),
+        "clocks_aligned": alignment.clocks_aligned if reason is None else 0,
+        "clocks_left": alignment.clocks_left if reason is None else 0,
         "set_aside": reason,
     }
 
