@@ -105,6 +105,12 @@ def _of_device(
         return
     count = samples[entry.recording].total if entry.recording in samples else 0
     missing = tally.left_out.get(NO_DEVICE, 0) / tally.total
+    if count and missing == 1:
+        yield (
+            f"{name} shares no second with the strap: if its clock or time zone is off, say "
+            f"time_zone or starts_at under clock in {FILE_NAME}."
+        )
+        return
     if count and tally.total / count > SPARSE_S and missing <= LARGEST_GAPS:
         yield (
             f"{name} has a value every {tally.total / count:.1f} s: set it to record each second."
