@@ -5,6 +5,7 @@ code.
 """
 
 import argparse
+import os
 import sys
 from types import ModuleType
 
@@ -18,10 +19,16 @@ def main(arguments: list[str] | None = None) -> int:
     """Run one command; a mistake in a document people write is told in a sentence, with code 2."""
     options = _parser().parse_args(arguments)
     try:
-        return int(options.run(options))
+        code = int(options.run(options))
+        sys.stdout.flush()
+        return code
     except DocumentError as error:
         print(f"strapline: {error}", file=sys.stderr)
         return 2
+    except BrokenPipeError:
+        # Whoever reads the output, such as `head`, has enough of it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
 
 
 def _parser() -> argparse.ArgumentParser:

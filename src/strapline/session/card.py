@@ -84,6 +84,12 @@ class Recording(Model):
     ] = None
     clock: ClockNote = ClockNote()
 
+    @model_validator(mode="after")
+    def _file_for_reading(self) -> "Recording":
+        if self.file is None and (self.heart_rate or self.clock.dates):
+            raise ValueError("must say 'file' with heart_rate or dates: they decide how it is read")
+        return self
+
 
 class Span(Model):
     start: Annotated[Elapsed, Field(alias="from")]

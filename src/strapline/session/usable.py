@@ -43,7 +43,7 @@ def usability(
     samples = {r.recording: r.samples for r in ledger.recordings}
     copies = {c.recording for c in alignment.clocks if c.decision == "copy"}
     return Usability(
-        _verdict(intake, set_aside(intake, alignment), seconds, copies),
+        _verdict(intake, set_aside(intake, alignment), seconds),
         (
             *_of_strap(alignment),
             *_of_length(seconds),
@@ -58,15 +58,13 @@ def usability(
     )
 
 
-def _verdict(
-    intake: SessionIntake, reason: str | None, seconds: dict[str, Tally], copies: set[str]
-) -> str:
+def _verdict(intake: SessionIntake, reason: str | None, seconds: dict[str, Tally]) -> str:
     if reason is not None:
         return f"No evidence: {plain(reason)}"
     usable, partly, useless = [], [], []
     for entry in intake.tested:
         name, tally = plain(entry.label), seconds.get(entry.recording)
-        if tally is None or tally.used < FEWEST_SECONDS or entry.recording in copies:
+        if tally is None or tally.used < FEWEST_SECONDS:
             useless.append(name)
         elif tally.used < SMALLEST_PART * tally.total:
             partly.append(f"{name} in {100 * tally.used / tally.total:.0f} % of the time only")
@@ -107,6 +105,12 @@ def _of_device(
         return
     count = samples[entry.recording].total if entry.recording in samples else 0
     missing = tally.left_out.get(NO_DEVICE, 0) / tally.total
+    if count and missing == 1:
+        yield (
+            f"{name} shares no second with the strap: if its clock or time zone is off, say "
+            f"time_zone or starts_at under clock in {FILE_NAME}."
+        )
+        return
     if count and tally.total / count > SPARSE_S and missing <= LARGEST_GAPS:
         yield (
             f"{name} has a value every {tally.total / count:.1f} s: set it to record each second."

@@ -1,5 +1,8 @@
 """The commands a tester plans with, from an empty archive."""
 
+import subprocess
+import sys
+
 import pytest
 
 from strapline.commands import main
@@ -104,3 +107,12 @@ def test_a_bench_without_devices_is_told_to_name_them(bench, capsys):
     assert "name your devices" in capsys.readouterr().out
     assert main(["new", "run"]) == 2
     assert "name your devices" in capsys.readouterr().err
+
+
+def test_output_may_be_cut_short(bench):
+    """As by `strapline plan | head -1`."""
+    command = [sys.executable, "-m", "strapline", "plan"]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    process.stdout.close()
+    assert process.stderr.read() == b""
+    assert process.wait() == 0

@@ -6,7 +6,9 @@ import pytest
 from strapline.agreement.findings import findings
 from strapline.planning.outlook import outlook
 from strapline.planning.precision import bias_half_width, sessions_for
+from strapline.planning.schedule import Outing
 from strapline.planning.spread import ASSUMED, ASSUMPTION, ground
+from strapline.planning.wants import recorded
 from strapline.planning.wording import NO_DEVICE, next_sentence, remarks, state
 from strapline.session.card import ClockNote
 from strapline.session.intake import RecordingIntake, SessionIntake
@@ -117,6 +119,15 @@ def test_where_nobody_says_which_wrist_it_counts_as_neither():
     watch, _ = ahead(range(10), {"watch": "other", "band": "right_wrist"}).cells
     assert (watch.sessions, watch.left, watch.right) == (10, 0, 0)
     assert watch.confounded and watch.missing == 2 * Claims().tends.fewest_sessions
+
+
+def test_a_device_worn_twice_at_once_counts_for_no_wrist():
+    twice = intake("s-1", {"watch": "left_wrist", "band": "right_wrist"})
+    band, watch = twice.recordings[1], twice.recordings[0]
+    twice = twice.model_copy(
+        update={"recordings": (watch, band.model_copy(update={"device": "watch"}))}
+    )
+    assert recorded([twice], {("s-1", "watch")}) == [Outing("run", "ada", None, None)]
 
 
 def test_a_claim_asks_for_its_sessions_however_precise():

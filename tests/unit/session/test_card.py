@@ -80,6 +80,8 @@ def test_an_empty_card_is_a_card(tmp_path):
             "session.yaml: 'recordings[0].role' is 'refrence'; did you mean 'reference'?",
         ),
         ("recordings: [{file: a}]", "session.yaml: 'recordings[0].device' is missing; add it."),
+        ("recordings: [{device: a, heart_rate: b}]", "must say 'file' with heart_rate or dates"),
+        ("recordings: [{device: a}, {device: a}]", "a device has several recordings"),
         (
             "recordings: [{file: a, device: b, clock: {ofset_s: 1}}]",
             "'recordings[0].clock.ofset_s' is not a known key; did you mean 'offset_s'?",

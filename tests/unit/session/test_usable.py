@@ -122,6 +122,12 @@ def test_a_device_compared_for_seconds_is_no_evidence():
     assert judged(WATCH, used={"watch": 59}).verdict.startswith("No evidence")
 
 
+def test_a_device_that_shares_no_second_has_another_clock():
+    found = judged(WATCH, BAND, used={"watch": 0})
+    assert found.verdict == "Usable evidence for Band, not for Watch."
+    assert found.next_time[0].startswith("Watch shares no second with the strap")
+
+
 def test_sparse_recording_is_told_with_its_interval():
     assert "a value every 5.0 s" in judged(WATCH, samples={"watch": 360}).next_time[0]
     assert judged(WATCH, samples={"watch": 900}).next_time == ()
