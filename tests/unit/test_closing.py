@@ -9,9 +9,9 @@ from strapline.tables.archive import NOTICES, SESSIONS
 def archive(results, *names):
     """An archive of sessions in which nothing could be compared."""
     (results / "archive").mkdir(parents=True)
-    rows = [
-        {"session": n, "title": n, "wearer": "w", "activity": "run", "devices": 0} for n in names
-    ]
+    common = {"wearer": "w", "activity": "run", "devices": 0}
+    common |= {"clocks_aligned": 0, "clocks_left": 0}
+    rows = [{"session": name, "title": name, **common} for name in names]
     SESSIONS.write(SESSIONS.from_rows(rows), results / "archive" / "sessions.parquet")
     NOTICES.write(NOTICES.empty(), results / "archive" / "notices.parquet")
     for name in names:

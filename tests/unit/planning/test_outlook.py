@@ -56,12 +56,9 @@ def intake(session, placements, activity="run"):
 
 
 def held(names, activity="run"):
-    return SESSIONS.from_rows(
-        [
-            {"session": s, "title": s, "wearer": "ada", "activity": activity, "devices": 2}
-            for s in names
-        ]
-    )
+    common = {"wearer": "ada", "activity": activity, "devices": 2}
+    common |= {"clocks_aligned": 2, "clocks_left": 0}
+    return SESSIONS.from_rows([{"session": name, "title": name, **common} for name in names])
 
 
 def ahead(biases, placements, plan=PRECISE, register=REGISTER):
