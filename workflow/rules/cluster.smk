@@ -15,12 +15,13 @@ rule share:
     output:
         done=touch(f"{RESULTS}/shares/{{share}}"),
     params:
+        snakemake=SNAKEMAKE,
         run=lambda wildcards: run_of_its_own(
             config, of_sessions(FINISHED, SHARES[wildcards.share])
         ),
     threads: 8
     shell:
-        "{SNAKEMAKE} --cores {threads} {params.run}"
+        "{params.snakemake} --cores {threads} {params.run}"
 
 
 # Whether a session is up to date is for the runs to find out, so every share is run every time.
@@ -28,7 +29,8 @@ rule cluster:
     input:
         shares=expand(rules.share.output.done, share=SHARES),
     params:
+        snakemake=SNAKEMAKE,
         run=run_of_its_own(config),
     threads: 8
     shell:
-        "rm -f {input} && {SNAKEMAKE} --cores {threads} {params.run}"
+        "rm -f {input} && {params.snakemake} --cores {threads} {params.run}"

@@ -24,6 +24,7 @@ rule demo:
     input:
         inbox=f"{DEMO}/inbox",
     params:
+        snakemake=SNAKEMAKE,
         config=run_of_its_own(
             {
                 "inbox": f"{DEMO}/inbox",
@@ -34,4 +35,4 @@ rule demo:
         ),
     threads: workflow.cores
     shell:
-        "{SNAKEMAKE} --cores {threads} {params.config}"
+        "{params.snakemake} --cores {threads} {params.config}"
