@@ -2,6 +2,7 @@
 #
 #   snakemake            everything in inbox/ -> results/report/index.html
 #   snakemake demo       the same for an invented bench, in results/demo/
+#   snakemake cluster    the first on a cluster's nodes; see README
 #   snakemake -n         what would be redone, and why
 
 from snakemake.utils import min_version
@@ -23,14 +24,14 @@ rule all:
             f"{RESULTS}/report/{{page}}.html",
             page=["index", "method", "data", "plan", "checklist"],
         ),
-        expand(f"{RESULTS}/report/sessions/{{session}}.html", session=INBOX.sessions),
-        expand(f"{SESSION}/ledger.json", session=INBOX.sessions),
+        of_sessions(FINISHED),
 
 
 include: "workflow/rules/prepare.smk"
 include: "workflow/rules/compare.smk"
 include: "workflow/rules/archive.smk"
 include: "workflow/rules/demo.smk"
+include: "workflow/rules/cluster.smk"
 
 
 onsuccess:

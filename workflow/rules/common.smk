@@ -1,6 +1,7 @@
 # Needs: settings.yaml, devices.yaml and the names in the inbox.
 # Makes: what the other rules share: paths, discovery, fingerprints, the pool of workers.
 
+import shlex
 import sys
 from pathlib import Path
 
@@ -32,10 +33,16 @@ INBOX = read_inbox(
     SETTINGS.headings.model_dump(),
     Path(RESULTS, "loose.json"),
 )
+FINISHED = [f"{RESULTS}/report/sessions/{{session}}.html", f"{SESSION}/ledger.json"]
 NEW_SESSIONS = [
     name for name in INBOX.sessions if not Path(RESULTS, "sessions", name, "ledger.json").exists()
 ]
 POOL = Pool(workflow.cores or 1)
+
+# How this run starts another, which touches nothing that this one locks.
+SNAKEMAKE = shlex.join(
+    [sys.executable, "-m", "snakemake", "--snakefile", str(workflow.main_snakefile), "--nolock"]
+)
 
 
 wildcard_constraints:
@@ -73,8 +80,14 @@ def of_recordings(pattern):
     )
 
 
-def of_sessions(pattern):
-    return expand(pattern, session=INBOX.sessions)
+def of_sessions(patterns, sessions=INBOX.sessions):
+    return expand(patterns, session=sessions)
+
+
+def run_of_its_own(stated, targets=()):
+    """The end of the command of a run that this one starts: its config, its targets."""
+    config = [f"{name}={value}" for name, value in ({"results": RESULTS} | stated).items()]
+    return shlex.join(["--config", *config, "--", *targets])
 
 
 def hints_of(wildcards):

@@ -19,15 +19,20 @@ rule demo_inbox:
         " --processes {threads}"
 
 
-# A run of its own, over another inbox; it touches nothing that this run locks.
+# A run of its own, over another inbox.
 rule demo:
     input:
         inbox=f"{DEMO}/inbox",
     params:
-        snakemake=f"{sys.executable} -m snakemake --snakefile {workflow.main_snakefile}",
-        config=f"results={DEMO} settings={DEMO_CONFIG}/settings.yaml"
-        f" devices={DEMO_CONFIG}/devices.yaml",
+        snakemake=SNAKEMAKE,
+        config=run_of_its_own(
+            {
+                "inbox": f"{DEMO}/inbox",
+                "results": DEMO,
+                "settings": DEMO_CONFIG / "settings.yaml",
+                "devices": DEMO_CONFIG / "devices.yaml",
+            }
+        ),
     threads: workflow.cores
     shell:
-        "{params.snakemake} --nolock --cores {threads}"
-        " --config inbox={input.inbox} {params.config}"
+        "{params.snakemake} --cores {threads} {params.config}"

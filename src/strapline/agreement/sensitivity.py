@@ -8,9 +8,10 @@ import numpy as np
 import pandas as pd
 
 from strapline.agreement.epochs import epoch_means
-from strapline.agreement.metric_rows import View, joined, metric_rows, views
+from strapline.agreement.metric_rows import View, metric_rows, views
 from strapline.agreement.metrics import UNITS, agreement_metrics
 from strapline.signal.comparison import COMPARED, COPY
+from strapline.tables.sessions import METRICS
 
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake
@@ -36,24 +37,25 @@ def epoch_scope(length_s: int) -> str:
 def sensitivity(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance) -> pd.DataFrame:
     """A frame under METRICS: scope 'uncut', every second in which both have a value, whatever
     speaks against it, and scopes 'epoch:<s>', means over longer epochs of what was compared."""
-    frames = []
+    rows: list[dict[str, object]] = []
     for view in views(aligned, intake):
-        frames.append(_uncut(view, tolerance))
-        frames += [_at_epoch(view, length_s, tolerance) for length_s in EPOCHS_S]
-    return joined([frame for frame in frames if frame is not None])
+        rows += _uncut(view, tolerance)
+        for length_s in EPOCHS_S:
+            rows += _at_epoch(view, length_s, tolerance)
+    return METRICS.from_rows(rows)
 
 
-def _uncut(view: View, tolerance: Tolerance) -> pd.DataFrame | None:
+def _uncut(view: View, tolerance: Tolerance) -> list[dict[str, object]]:
     both = view.rows[(view.rows["stands_for_s"] > 0) & (view.rows["status"] != COPY)]
     pairs = both["reference_bpm"].to_numpy(), both["device_bpm"].to_numpy()
     return _figures(view, UNCUT, pairs, both["stands_for_s"].sum(), tolerance)
 
 
-def _at_epoch(view: View, length_s: int, tolerance: Tolerance) -> pd.DataFrame | None:
-    """None for a device that reports too seldom to be averaged."""
+def _at_epoch(view: View, length_s: int, tolerance: Tolerance) -> list[dict[str, object]]:
+    """No rows for a device that reports too seldom to be averaged."""
     compared = view.rows["status"] == COMPARED
     if (view.rows.loc[compared, "stands_for_s"] > 1).any():
-        return None
+        return []
     sides = (view.rows[side].where(compared) for side in ("reference_bpm", "device_bpm"))
     reference, device = (side.to_numpy() for side in sides)
     pairs = epoch_means(reference, device, length_s)
@@ -62,8 +64,8 @@ def _at_epoch(view: View, length_s: int, tolerance: Tolerance) -> pd.DataFrame |
 
 def _figures(
     view: View, scope: str, pairs: tuple[np.ndarray, np.ndarray], n: float, tolerance: Tolerance
-) -> pd.DataFrame | None:
+) -> list[dict[str, object]]:
     if pairs[0].size == 0:
-        return None
+        return []
     found = agreement_metrics(*pairs, pairs[0].size, tolerance)
     return metric_rows(view, scope, {name: found[name] for name in SENSITIVE}, UNITS, n)

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from strapline.agreement.metric_rows import View, joined, metric_rows, views
+from strapline.agreement.metric_rows import View, metric_rows, views
 from strapline.agreement.metrics import UNITS
 from strapline.signal.comparison import COMPARED
+from strapline.tables.sessions import METRICS
 
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake
@@ -31,17 +32,18 @@ def shared_seconds(aligned: pd.DataFrame, intake: SessionIntake) -> pd.DataFrame
     by_view: dict[object, list[View]] = {}
     for view in views(aligned, intake):
         by_view.setdefault(view.names["alignment"], []).append(view)
-    return joined(
+    return METRICS.from_rows(
         [
-            _beside(one, other)
+            row
             for together in by_view.values()
             for one, other in permutations(together, 2)
             if one.names["device"] != other.names["device"]
+            for row in _beside(one, other)
         ]
     )
 
 
-def _beside(one: View, other: View) -> pd.DataFrame:
+def _beside(one: View, other: View) -> list[dict[str, object]]:
     rows = one.rows[one.rows["status"] == COMPARED]
     seconds = _shared(rows, other.rows[other.rows["status"] == COMPARED])
     reference, device = rows["reference_bpm"].to_numpy(), rows["device_bpm"].to_numpy()

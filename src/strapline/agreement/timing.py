@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from strapline.agreement.metric_rows import View, joined, metric_rows, views
+from strapline.agreement.metric_rows import View, metric_rows, views
 from strapline.signal.comparison import COMPARED
 from strapline.signal.response import LOCK_HOLD_S, first_lock, response
+from strapline.tables.sessions import METRICS
 
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake
@@ -22,14 +23,15 @@ def timing(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance) -
     """A frame under METRICS, scope 'whole': delay behind rising and falling heart rate, with
     intervals, and the time to first lock. A device that reports less often than every second
     that it is compared in has none of them."""
-    found = (_timing(view, tolerance) for view in views(aligned, intake))
-    return joined([frame for frame in found if frame is not None])
+    return METRICS.from_rows(
+        [row for view in views(aligned, intake) for row in _timing(view, tolerance)]
+    )
 
 
-def _timing(view: View, tolerance: Tolerance) -> pd.DataFrame | None:
+def _timing(view: View, tolerance: Tolerance) -> list[dict[str, object]]:
     compared = view.rows["status"] == COMPARED
     if not compared.any() or (view.rows.loc[compared, "stands_for_s"] > 1).any():
-        return None
+        return []
     comparable = compared | (view.rows["status"] == "no_device")
     reference = view.rows["reference_bpm"].where(comparable).to_numpy()
     device = view.rows["device_bpm"].where(compared).to_numpy()

@@ -24,7 +24,6 @@ from strapline.tables.archive import (
     STANDINGS,
 )
 from strapline.tables.sessions import ALIGNED, METRICS
-from strapline.tables.table import Table
 
 if TYPE_CHECKING:
     from strapline.settings import Criteria, Equivalence
@@ -54,7 +53,7 @@ def run(
     """`left_alone`: JSON list of sentences on what in the inbox belongs to no session."""
     described = [read_intake(path) for path in intakes]
     decided = [SessionAlignment.model_validate_json(Path(p).read_bytes()) for p in clocks]
-    figures = _joined(METRICS, session_metrics)
+    figures = METRICS.read_all(session_metrics)
     METRICS.write(figures, metrics)
     STANDINGS.write(standings(figures), standings_table)
     FINDINGS.write(
@@ -70,11 +69,6 @@ def run(
     SESSIONS.write(held, sessions)
     DEVICES.write(_devices(described), devices)
     NOTICES.write(_notices(described, decided, json.loads(left_alone)), notices)
-
-
-def _joined(table: Table, paths: list[str]) -> pd.DataFrame:
-    frames = [frame for path in paths if len(frame := table.read(path))]
-    return pd.concat(frames, ignore_index=True) if frames else table.empty()
 
 
 def _sessions(
@@ -115,7 +109,7 @@ def _worn(described: list[SessionIntake], sessions: pd.DataFrame) -> pd.DataFram
 
 def _session(intake: SessionIntake, alignment: SessionAlignment, aligned: str) -> dict[str, object]:
     reason = set_aside(intake, alignment)
-    time = ALIGNED.read(aligned)["time"]
+    time = ALIGNED.read(aligned, "time")["time"]
     spans = len(time) > 0
     return {
         "session": intake.session,

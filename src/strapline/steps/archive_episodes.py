@@ -1,9 +1,6 @@
 """Archive episodes: every session's episodes, courses, sentences, consequences -> the archive's."""
 
-import pandas as pd
-
 from strapline.tables.sessions import CONSEQUENCES, COURSES, EPISODES, SENTENCES
-from strapline.tables.table import Table
 
 
 def run(
@@ -17,12 +14,7 @@ def run(
     all_sentences: str,
     all_consequences: str,
 ) -> None:
-    EPISODES.write(_joined(EPISODES, found), all_found)
-    COURSES.write(_joined(COURSES, courses), all_courses)
-    SENTENCES.write(_joined(SENTENCES, sentences), all_sentences)
-    CONSEQUENCES.write(_joined(CONSEQUENCES, consequences), all_consequences)
-
-
-def _joined(table: Table, paths: list[str]) -> pd.DataFrame:
-    frames = [frame for path in paths if len(frame := table.read(path))]
-    return pd.concat(frames, ignore_index=True) if frames else table.empty()
+    EPISODES.write(EPISODES.read_all(found), all_found)
+    COURSES.write(COURSES.read_all(courses), all_courses)
+    SENTENCES.write(SENTENCES.read_all(sentences), all_sentences)
+    CONSEQUENCES.write(CONSEQUENCES.read_all(consequences), all_consequences)

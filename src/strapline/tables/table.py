@@ -16,6 +16,7 @@ from typing import Any
 import pandas as pd
 import pyarrow as pa
 import pyarrow.parquet as pq
+from pyarrow.dataset import dataset
 
 TIME = pa.timestamp("ms", tz="UTC")
 TEXT = pa.string()
@@ -95,8 +96,20 @@ class Table:
         pq.write_table(table, unfinished, compression="zstd")
         unfinished.replace(path)
 
-    def read(self, path: str | os.PathLike[str]) -> pd.DataFrame:
-        return _to_pandas(pq.read_table(path, schema=self.schema))
+    def read(self, path: str | os.PathLike[str], *columns: str) -> pd.DataFrame:
+        """The table at `path`, or some of its columns."""
+        return _to_pandas(pq.read_table(path, schema=self.schema, columns=list(columns) or None))
+
+    def read_all(self, paths: Sequence[str]) -> pd.DataFrame:
+        """The tables at `paths` as one, in that order.
+
+        Joined before they become a frame, which for thousands of small ones takes a quarter of
+        the time. Words keep the order in which they first appear.
+        """
+        if not paths:
+            return self.empty()
+        whole = dataset(list(paths), schema=self.schema, format="parquet").to_table()
+        return _to_pandas(whole.unify_dictionaries())
 
     def _checked(self, frame: pd.DataFrame) -> pa.Table:
         if list(frame.columns) != self.column_names:

@@ -1,0 +1,71 @@
+"""What an archive costs: to build, to leave alone, to add to, to recompute.
+
+    cd tests && python -m benchmarks.archive 100 [1000 5000 …] [--cores 2] [--minutes 45]
+
+For each number of sessions, one run on one machine: an archive of invented sessions (a strap and
+two watches, one sample a second) is built and changed by the workflow, and the same steps are
+called for some of its sessions in one warm process, which is the least that they can cost.
+"""
+
+import argparse
+import tempfile
+from pathlib import Path
+
+from benchmarks.archive_floor import seconds_a_session
+from benchmarks.archive_run import Cost, run, size
+from benchmarks.archive_sessions import write_session
+
+MOST_BY_CALLS = 20
+# Edits of the settings, by what they stand for: read by `measure` alone; by what draws alone.
+EDITS = {
+    "one metric's rule changed": "intervals: {replicates: 990}",
+    "a chart's colour changed": 'intervals: {replicates: 990}\npresentation: {band: "#dddddd"}',
+}
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("sessions", type=int, nargs="+")
+    parser.add_argument("--cores", type=int, default=2)
+    parser.add_argument("--minutes", type=int, default=45)
+    options = parser.parse_args()
+    for sessions in options.sessions:
+        with tempfile.TemporaryDirectory() as folder:
+            report(Path(folder), sessions, options.cores, options.minutes)
+
+
+def report(folder: Path, sessions: int, cores: int, minutes: int) -> None:
+    inbox, settings = folder / "inbox", folder / "settings.yaml"
+    for number in range(sessions):
+        write_session(inbox / f"session-{number:05}", minutes)
+    settings.write_text("{}\n")
+    print(f"\n{sessions} sessions of {minutes} min, {cores} cores")
+    cold = run(folder, cores)
+    say("cold build", cold, f"{sessions / cold.seconds * 60:.0f} sessions a minute")
+    say("nothing to do", run(folder, cores))
+    write_session(inbox / "session-new", minutes)
+    say("one session dropped in", run(folder, cores))
+    for name, content in EDITS.items():
+        settings.write_text(content + "\n")
+        say(name, run(folder, cores))
+    floor = seconds_a_session(folder, MOST_BY_CALLS)
+    print(
+        f"  the steps of a session, one warm process: {floor:.2f} s;"
+        f" cold build {cold.seconds * cores / (floor * sessions):.2f} times that, archive included"
+    )
+    count = sessions + 1
+    for name in ("inbox", "results", ".snakemake"):
+        print(f"  {name}: {size(folder / name) / count / 1024:.0f} KiB a session")
+
+
+def say(name: str, cost: Cost, more: str = "") -> None:
+    print(
+        f"  {name:26} {cost.seconds:8.1f} s, {cost.steps} steps; most memory"
+        f" {cost.parent_mib:.0f} MiB in Snakemake, {cost.worker_mib:.0f} MiB in a worker"
+        + (f"; {more}" if more else ""),
+        flush=True,
+    )
+
+
+if __name__ == "__main__":
+    main()

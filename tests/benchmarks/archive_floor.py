@@ -1,0 +1,80 @@
+"""The steps of a session by plain calls, in one warm process."""
+
+import inspect
+import time
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+from strapline.provenance import sections_read
+from strapline.session.discovery import SessionFolder, read_inbox
+from strapline.settings import Settings
+
+# By the names that the steps themselves give to what they read and write.
+FILES = {
+    "intake": "intake.json",
+    "draft": "session.draft.yaml",
+    "clocks": "alignment.json",
+    "aligned": "aligned.parquet",
+    "offsets": "offsets.parquet",
+    "metrics": "metrics.parquet",
+    "ledger": "ledger.json",
+    "found": "episodes.parquet",
+    "courses": "courses.parquet",
+    "sentences": "sentences.parquet",
+    "consequences": "consequences.parquet",
+    "page": "page.html",
+    "origin": "origin.html",
+}
+ENDINGS = {"spec": "vl.json", "svg": "svg", "png": "png"}
+
+
+def seconds_a_session(folder: Path, most: int) -> float:
+    """Mean over up to `most` sessions of `folder`/inbox, after one to warm up."""
+    inbox = read_inbox(folder / "inbox", "UTC", {}, folder / "loose.json")
+    sessions = list(inbox.sessions.values())[: most + 1]
+    perform_session(sessions[0], folder / "calls")
+    started = time.perf_counter()
+    for session in sessions[1:]:
+        perform_session(session, folder / "calls")
+    return (time.perf_counter() - started) / len(sessions[1:])
+
+
+def perform_session(session: SessionFolder, results: Path) -> None:
+    place = results / session.name
+    place.mkdir(parents=True)
+    kinds = {"samples": "parsed.parquet", "beats": "beats.parquet", "normalised": "parquet"}
+    each = {
+        name: {kind: str(place / f"{name}.{ending}") for kind, ending in kinds.items()}
+        for name in session.exports
+    }
+    given: dict[str, Any] = {name: str(place / file) for name, file in FILES.items()}
+    given |= {kind: [files[kind] for files in each.values()] for kind in kinds}
+    given |= {"session": session.name, "title": session.title, "card": [], "hints": "{}"}
+    given |= {"register": '{"devices": {}}', "bench": "[]"}
+    for name, export in session.exports.items():
+        perform("parse", given | each[name] | {"export": str(export)})
+    perform("intake", given)
+    for name in session.exports:
+        perform("normalise", given | each[name] | {"recording": name})
+    for stage in ("align", "measure", "episodes", "consequences"):
+        perform(stage, given)
+    drawn = [name for name in arguments("chart") if name.rpartition("_")[2] in ENDINGS]
+    given |= {name: str(place / f"{name}.{ENDINGS[name.rpartition('_')[2]]}") for name in drawn}
+    given["pictures"] = [given[name] for name in drawn if name.endswith("_svg")]
+    for stage in ("chart", "session_page"):
+        perform(stage, given)
+
+
+def perform(stage: str, given: dict[str, Any]) -> None:
+    wanted = arguments(stage)
+    sections = Settings().only(sections_read(stage))
+    module(stage).run(**{n: given[n] for n in wanted if n not in sections}, **sections)
+
+
+def arguments(stage: str) -> list[str]:
+    return list(inspect.signature(module(stage).run).parameters)
+
+
+def module(stage: str) -> Any:
+    return import_module(f"strapline.steps.{stage}")

@@ -1,0 +1,69 @@
+"""One run of the workflow, with its time, number of steps and memory; sizes on disk."""
+
+import re
+import subprocess
+import sys
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+import psutil
+
+REPOSITORY = Path(__file__).resolve().parents[2]
+SECONDS_BETWEEN_LOOKS = 0.2
+
+
+@dataclass(frozen=True)
+class Cost:
+    """Wall time, steps done, and the most memory resident at once, in Snakemake's own process
+    and in any that it started."""
+
+    seconds: float
+    steps: int
+    parent_mib: float
+    worker_mib: float
+
+
+def run(folder: Path, cores: int) -> Cost:
+    """A run over `folder`/inbox with the settings beside it. Raises RuntimeError if it fails."""
+    command = [sys.executable, "-m", "snakemake", "--snakefile", str(REPOSITORY / "Snakefile")]
+    command += ["--cores", str(cores), "--config", "settings=settings.yaml"]
+    log = folder / "log"
+    parent = worker = 0
+    started = time.perf_counter()
+    with (
+        log.open("w") as file,
+        psutil.Popen(command, cwd=folder, stdout=file, stderr=file) as process,
+    ):
+        while process.poll() is None:
+            parent = max(parent, resident(process))
+            worker = max([worker, *map(resident, children(process))])
+            time.sleep(SECONDS_BETWEEN_LOOKS)
+    seconds = time.perf_counter() - started
+    said = log.read_text()
+    if process.returncode != 0:
+        raise RuntimeError(f"the run failed:\n{said}")
+    done = re.findall(r"(\d+) of \d+ steps done", said)
+    return Cost(seconds, int(done[-1]) if done else 0, parent / 2**20, worker / 2**20)
+
+
+def children(process: psutil.Process) -> list[psutil.Process]:
+    try:
+        return process.children(recursive=True)
+    except psutil.NoSuchProcess:
+        return []
+
+
+def resident(process: psutil.Process) -> int:
+    try:
+        return int(process.memory_info().rss)
+    except psutil.NoSuchProcess:
+        return 0
+
+
+def size(folder: Path) -> int:
+    """Bytes that a folder's files take on disk, whole blocks counted."""
+    done = subprocess.run(
+        ["du", "--summarize", "--block-size=1", folder], check=True, capture_output=True, text=True
+    )
+    return int(done.stdout.split()[0])
