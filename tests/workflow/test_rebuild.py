@@ -25,6 +25,8 @@ PER_SESSION = {
 }
 PLANNING = {"plan", "checklist"}
 ARCHIVE = {"aggregate", "archive_chart", "faults", "site", "data_page"} | PLANNING
+EDITIONS = {"edition", "changes_page"}
+ARCHIVE = {"aggregate", "archive_chart", "site", "data_page"} | PLANNING | EDITIONS
 
 
 class Project:
@@ -133,6 +135,7 @@ def test_what_counts_as_an_episode_redoes_episodes_and_what_shows_them(project):
     shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
     shown |= {"faults": 1, "site": 1}
     assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown
+    assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown | dict.fromkeys(EDITIONS, 1)
 
 
 def test_an_alarm_redoes_consequences_and_what_shows_them(project):
@@ -140,6 +143,7 @@ def test_an_alarm_redoes_consequences_and_what_shows_them(project):
     shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
     shown |= {"faults": 1, "site": 1}
     assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown
+    assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown | dict.fromkeys(EDITIONS, 1)
 
 
 def test_a_meaning_redoes_the_page_that_tells_it(project):
@@ -149,7 +153,7 @@ def test_a_meaning_redoes_the_page_that_tells_it(project):
 
 def test_a_colour_redoes_charts_and_report_only(project):
     project.edit(SETTINGS, "#b3460f", "#b3461f")
-    pages = {"session_page", "site", "data_page", "method_page"}
+    pages = {"session_page", "site", "data_page", "method_page", "changes_page"}
     assert project.plan().keys() == {"chart", "archive_chart"} | pages | PLANNING
 
 
