@@ -6,11 +6,12 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.report.figures import FIGURES
 from strapline.report.words import VIEWS, counted, listed, number, words
 from strapline.settings import Tolerance
 
-MOST_SHOWN = 20
+MOST_SHOWN = 12
 
 # In the order in which they are told; a figure of any other unit is printed to a thousandth.
 TENTHS = ("bpm", "%", "s", "min")
@@ -61,11 +62,12 @@ def context(
     moved = [_moved(row, labels, tolerance) for row in rows if row["change"] == "moved"]
     printed = sorted((row for row in moved if row.in_print), key=lambda row: row.order)
     reworded = [row for row in rows if row["change"] == "reworded"]
-    whys = {row["why"] for row in rows}
+    reworded.sort(key=lambda row: row["activity"] != ALL_ACTIVITIES)
+    why = editions[-1]["why"]
     return {
         "lead": lead(editions, len(printed)),
-        "why": editions[-1]["why"],
-        "whys_differ": len(whys) > 1,
+        "why": why,
+        "whys_differ": any(row["why"] != why for row in rows),
         "same_as": editions[-1]["same_as"],
         "claims": [_worded(row, labels) for row in reworded if not row["session"]],
         "sentences": [_worded(row, labels) for row in reworded if row["session"]],
