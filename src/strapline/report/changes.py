@@ -91,10 +91,18 @@ def lead(editions: Sequence[Mapping[str, Any]], printed: int) -> str:
     now, moved = editions[-1]["number"], editions[-1]["moved"]
     return (
         f"From edition {editions[-2]['number']} to edition {now}, "
-        f"{counted(moved['moved'], 'figure')} moved, {printed or 'none'} of them as printed; "
-        f"{counted(moved['reworded'], 'sentence')} changed; {moved['new'] or 'no'} figures and "
-        f"sentences are new and {moved['gone'] or 'none'} gone."
+        f"{counted(moved['moved'], 'figure')} moved, {_some(printed)} of them as printed; "
+        f"{counted(moved['reworded'], 'sentence')} changed; {_are(moved['new'])} new and "
+        f"{_are(moved['gone'])} gone."
     )
+
+
+def _some(count: int) -> str:
+    return {0: "none", 1: "one"}.get(count, str(count))
+
+
+def _are(count: int) -> str:
+    return f"{_some(count)} {'are' if count > 1 else 'is'}"
 
 
 def _moved(row: Mapping[str, Any], labels: Mapping[str, str], tolerance: Tolerance) -> Moved:
