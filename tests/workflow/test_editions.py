@@ -84,10 +84,10 @@ def test_each_change_is_kept_and_told_why(archive):
     # The watch was written to read 5, then 6 beats too high.
     assert error[["before", "after"]].to_numpy().tolist() == [[5.0, 6.0]]
 
-    (folder / "settings.yaml").write_text("tolerance: {beats: 4}\n")
+    (folder / "settings.yaml").write_text("tolerance: {beats: 2}\n")
     strict = ("--config", "settings=settings.yaml")
     names, changes = made(*strict)
-    assert whys(changes) == {"changed setting: tolerance beats 4.0 (was 5.0)"}
+    assert whys(changes) == {"changed setting: tolerance beats 2.0 (was 5.0)"}
     assert not {"bias", "mae"} & set(changes["figure"])
 
     # Back to what was set before: a new edition, which says so.
