@@ -136,6 +136,9 @@ def test_what_counts_as_an_episode_redoes_episodes_and_what_shows_them(project):
     shown |= {"faults": 1, "site": 1}
     assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown
     assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown | dict.fromkeys(EDITIONS, 1)
+    assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown | dict.fromkeys(
+        EDITIONS, 1
+    )
 
 
 def test_an_alarm_redoes_consequences_and_what_shows_them(project):
@@ -144,6 +147,9 @@ def test_an_alarm_redoes_consequences_and_what_shows_them(project):
     shown |= {"faults": 1, "site": 1}
     assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown
     assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown | dict.fromkeys(EDITIONS, 1)
+    assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown | dict.fromkeys(
+        EDITIONS, 1
+    )
 
 
 def test_a_meaning_redoes_the_page_that_tells_it(project):

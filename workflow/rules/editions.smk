@@ -30,6 +30,7 @@ rule edition:
         devices=f"{ARCHIVE}/devices.parquet",
         metrics=f"{ARCHIVE}/metrics.parquet",
         sentences=f"{ARCHIVE}/sentences.parquet",
+        consequences=f"{ARCHIVE}/consequences.parquet",
     output:
         changes=f"{ARCHIVE}/changes.parquet",
     params:

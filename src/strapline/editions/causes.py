@@ -20,6 +20,7 @@ _ARCHIVE = (*_MEASURED, "aggregate")
 STAGES = {
     "metrics": _MEASURED,
     "sentences": (*_SESSION, "episodes"),
+    "consequences": (*_SESSION, "consequences"),
     "sessions": (*_SESSION, "aggregate"),
     "standings": _ARCHIVE,
     "findings": _ARCHIVE,

@@ -15,7 +15,7 @@ from strapline.editions.published import mark_of
 from strapline.files import write_model
 from strapline.tables.editions import CHANGES, PUBLISHED
 
-RECORD, FIGURES, MOVED = "edition.json", "figures.parquet", "changes.parquet"
+RECORD, FIGURES, MOVED = "edition.json", "published.parquet", "changes.parquet"
 LAST = "in_force.json"
 
 

@@ -24,6 +24,7 @@ def published(
     sessions: pd.DataFrame,
     metrics: pd.DataFrame,
     sentences: pd.DataFrame,
+    consequences: pd.DataFrame,
     labels: Mapping[str, str],
 ) -> pd.DataFrame:
     """A frame under PUBLISHED, in order of its keys; `labels` names devices by their id."""
@@ -36,6 +37,7 @@ def published(
         _part("sessions", sessions, "set_aside", wording="set_aside", activity=""),
         _of_metrics(metrics),
         _of_sentences(sentences),
+        _of_consequences(consequences),
         pd.DataFrame(_claims(evidence, labels)),
     ]
     rows = pd.concat([part for part in parts if len(part)] or [pd.DataFrame()], ignore_index=True)
@@ -115,6 +117,13 @@ def _of_sentences(table: pd.DataFrame) -> pd.DataFrame:
     return _part("sentences", joined, joined["form"], wording="text")
 
 
+def _of_consequences(table: pd.DataFrame) -> pd.DataFrame:
+    """By how much each device's total, or a peak at its second, differs from the reference's."""
+    at = [f" at {at:.0f} s" if pd.notna(at) else "" for at in table["at_s"]]
+    figure = table["quantity"].astype(str) + pd.Series(at, index=table.index, dtype=str)
+    return _part("consequences", table, figure, "difference", "low", "high", activity="")
+
+
 def _versions(table: pd.DataFrame) -> pd.Series:
     return table["firmware_before"] + " → " + table["firmware_after"]
 
@@ -125,10 +134,9 @@ def _claims(evidence: Evidence, labels: Mapping[str, str]) -> list[dict[str, str
     for found, claims in evidence.named_claims(labels):
         for name, claim in claims:
             rows.append(_claim(claim, device=found.device, activity=found.activity, figure=name))
-    # Told once by the devices' ids and once by their labels, in the same order.
-    for ids, told in zip(evidence.duel_rows({}), evidence.duel_rows(labels), strict=True):
-        pair = {"device": ids["duel"].label_a, "against": ids["duel"].label_b}
-        rows.append(_claim(told["claim"], **pair, activity=told["activity"], figure="closer"))
+    for row in evidence.duel_rows(labels):
+        pair = {"device": row["device_a"], "against": row["device_b"]}
+        rows.append(_claim(row["claim"], **pair, activity=row["activity"], figure="closer"))
     for (device, versions), own in evidence.firmware.groupby(
         [evidence.firmware["device"].astype(str), _versions(evidence.firmware)]
     ):

@@ -19,7 +19,7 @@ from strapline.tables.archive import (
     STANDINGS,
 )
 from strapline.tables.editions import CHANGES
-from strapline.tables.sessions import METRICS, SENTENCES
+from strapline.tables.sessions import CONSEQUENCES, METRICS, SENTENCES
 
 if TYPE_CHECKING:
     from strapline.settings import Claims, Criteria, Equivalence, Tolerance
@@ -35,6 +35,7 @@ def run(
     devices: str,
     metrics: str,
     sentences: str,
+    consequences: str,
     changes: str,
     results: str,
     stages: str,
@@ -60,6 +61,7 @@ def run(
         held,
         METRICS.read(metrics),
         SENTENCES.read(sentences),
+        CONSEQUENCES.read(consequences),
         dict(zip(known["device"], known["label"], strict=True)),
     )
     now = InForce(

@@ -52,7 +52,7 @@ def test_an_edition_keeps_its_number_when_an_older_one_is_deleted(history):
     assert [edition.number for edition in kept(history)] == [2, 3]
 
 
-@pytest.mark.parametrize("name", ["edition.json", "figures.parquet", "changes.parquet"])
+@pytest.mark.parametrize("name", ["edition.json", "published.parquet", "changes.parquet"])
 def test_a_broken_edition_is_passed_over(history, name):
     (history / kept(history)[0].folder / name).write_bytes(b"broken")
     assert kept(history) == []
