@@ -27,6 +27,8 @@ PLANNING = {"plan", "checklist"}
 ARCHIVE = {"aggregate", "archive_chart", "faults", "site", "data_page"} | PLANNING
 EDITIONS = {"edition", "changes_page"}
 ARCHIVE = {"aggregate", "archive_chart", "site", "data_page"} | PLANNING | EDITIONS
+EDITIONS = {"edition": 1, "changes_page": 1}
+ARCHIVE = {"aggregate", "archive_chart", "site", "data_page"} | PLANNING | EDITIONS.keys()
 
 
 class Project:
@@ -139,6 +141,7 @@ def test_what_counts_as_an_episode_redoes_episodes_and_what_shows_them(project):
     assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown | dict.fromkeys(
         EDITIONS, 1
     )
+    assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown | EDITIONS
 
 
 def test_an_alarm_redoes_consequences_and_what_shows_them(project):
@@ -150,6 +153,7 @@ def test_an_alarm_redoes_consequences_and_what_shows_them(project):
     assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown | dict.fromkeys(
         EDITIONS, 1
     )
+    assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown | EDITIONS
 
 
 def test_a_meaning_redoes_the_page_that_tells_it(project):
