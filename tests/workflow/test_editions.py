@@ -87,7 +87,7 @@ def test_each_change_is_kept_and_told_why(archive):
     (folder / "settings.yaml").write_text("tolerance: {beats: 2}\n")
     strict = ("--config", "settings=settings.yaml")
     names, changes = made(*strict)
-    assert whys(changes) == {"changed setting: tolerance beats 2.0 (was 5.0)"}
+    assert whys(changes) == {"changed setting: tolerance beats 2 (was 5)"}
     assert not {"bias", "mae"} & set(changes["figure"])
 
     # Back to what was set before: a new edition, which says so.

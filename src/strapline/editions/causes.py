@@ -140,6 +140,8 @@ def _of_settings(before: InForce, after: InForce) -> Iterator[Cause]:
 
 
 def _value(value: Any) -> str:
+    if isinstance(value, float):
+        return f"{value:g}"
     return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
 
 

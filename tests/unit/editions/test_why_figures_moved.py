@@ -36,7 +36,7 @@ def test_sources_of_a_session(sessions, expected):
 
 def test_a_setting_touches_what_its_stages_make():
     strict = state(settings={"measure": {"tolerance": {"beats": 4.0}}})
-    told_why = "changed setting: tolerance beats 4.0 (was 5.0)"
+    told_why = "changed setting: tolerance beats 4 (was 5)"
     assert why(state(), strict) == told_why
     assert why(state(), strict, "metrics", "a") == told_why
     assert why(state(), strict, "sentences", "a") == UNKNOWN
