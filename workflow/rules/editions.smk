@@ -31,6 +31,8 @@ rule edition:
         metrics=f"{ARCHIVE}/metrics.parquet",
         sentences=f"{ARCHIVE}/sentences.parquet",
         consequences=f"{ARCHIVE}/consequences.parquet",
+        faults_table=f"{ARCHIVE}/faults.parquet",
+        conditions_table=f"{ARCHIVE}/conditions.parquet",
     output:
         changes=f"{ARCHIVE}/changes.parquet",
     params:

@@ -22,6 +22,8 @@ STAGES = {
     "sentences": (*_SESSION, "episodes"),
     "consequences": (*_SESSION, "consequences"),
     "sessions": (*_SESSION, "aggregate"),
+    "faults": (*_SESSION, "episodes", "faults"),
+    "conditions": (*_SESSION, "episodes", "faults"),
     "standings": _ARCHIVE,
     "findings": _ARCHIVE,
     "comparisons": _ARCHIVE,

@@ -25,6 +25,8 @@ def published(
     metrics: pd.DataFrame,
     sentences: pd.DataFrame,
     consequences: pd.DataFrame,
+    faults: pd.DataFrame,
+    conditions: pd.DataFrame,
     labels: Mapping[str, str],
 ) -> pd.DataFrame:
     """A frame under PUBLISHED, in order of its keys; `labels` names devices by their id."""
@@ -38,6 +40,8 @@ def published(
         _of_metrics(metrics),
         _of_sentences(sentences),
         _of_consequences(consequences),
+        _of_faults(faults),
+        _of_conditions(conditions),
         pd.DataFrame(_claims(evidence, labels)),
     ]
     rows = pd.concat([part for part in parts if len(part)] or [pd.DataFrame()], ignore_index=True)
@@ -122,6 +126,17 @@ def _of_consequences(table: pd.DataFrame) -> pd.DataFrame:
     at = [f" at {at:.0f} s" if pd.notna(at) else "" for at in table["at_s"]]
     figure = table["quantity"].astype(str) + pd.Series(at, index=table.index, dtype=str)
     return _part("consequences", table, figure, "difference", "low", "high", activity="")
+
+
+def _of_faults(table: pd.DataFrame) -> pd.DataFrame:
+    value = "minutes_per_hour"
+    figure = f"{value}_" + table["kind"].astype(str)
+    return _part("faults", table, figure, value, "low", "high", unit="min/h")
+
+
+def _of_conditions(table: pd.DataFrame) -> pd.DataFrame:
+    figure = table["condition"] + ": " + table["value_a"] + " − " + table["value_b"]
+    return _part("conditions", table, figure, "difference", "low", "high", unit="min/h")
 
 
 def _versions(table: pd.DataFrame) -> pd.Series:

@@ -14,7 +14,7 @@ from strapline.settings import Tolerance
 MOST_SHOWN = 12
 
 # In the order in which they are told; a figure of any other unit is printed to a thousandth.
-TENTHS = ("bpm", "%", "s", "min")
+TENTHS = ("bpm", "%", "s", "min", "min/h")
 
 STATISTICS = {
     "mean": "mean of sessions",

@@ -12,7 +12,9 @@ from strapline.editions.published import published
 from strapline.report.evidence import Evidence, Policy
 from strapline.tables.archive import (
     COMPARISONS,
+    CONDITIONS,
     DEVICES,
+    FAULTS,
     FINDINGS,
     FIRMWARE,
     SESSIONS,
@@ -36,6 +38,8 @@ def run(
     metrics: str,
     sentences: str,
     consequences: str,
+    faults_table: str,
+    conditions_table: str,
     changes: str,
     results: str,
     stages: str,
@@ -62,6 +66,8 @@ def run(
         METRICS.read(metrics),
         SENTENCES.read(sentences),
         CONSEQUENCES.read(consequences),
+        FAULTS.read(faults_table),
+        CONDITIONS.read(conditions_table),
         dict(zip(known["device"], known["label"], strict=True)),
     )
     now = InForce(
