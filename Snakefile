@@ -22,7 +22,7 @@ rule all:
     input:
         expand(
             f"{RESULTS}/report/{{page}}.html",
-            page=["index", "method", "data", "plan", "checklist"],
+            page=["index", "changes", "method", "data", "plan", "checklist"],
         ),
         of_sessions(FINISHED),
 
@@ -30,6 +30,7 @@ rule all:
 include: "workflow/rules/prepare.smk"
 include: "workflow/rules/compare.smk"
 include: "workflow/rules/archive.smk"
+include: "workflow/rules/editions.smk"
 include: "workflow/rules/demo.smk"
 include: "workflow/rules/cluster.smk"
 

@@ -24,7 +24,8 @@ PER_SESSION = {
     "chart": 1,
 }
 PLANNING = {"plan", "checklist"}
-ARCHIVE = {"aggregate", "archive_chart", "faults", "site", "data_page"} | PLANNING
+EDITIONS = {"edition": 1, "changes_page": 1}
+ARCHIVE = {"aggregate", "archive_chart", "faults", "site", "data_page"} | PLANNING | EDITIONS.keys()
 
 
 class Project:
@@ -132,14 +133,14 @@ def test_what_counts_as_an_episode_redoes_episodes_and_what_shows_them(project):
     project.edit(SETTINGS, "enter_bpm: 10", "enter_bpm: 12")
     shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
     shown |= {"faults": 1, "site": 1}
-    assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown
+    assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown | EDITIONS
 
 
 def test_an_alarm_redoes_consequences_and_what_shows_them(project):
     project.edit(SETTINGS, "percent: 85", "percent: 80")
     shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
     shown |= {"faults": 1, "site": 1}
-    assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown
+    assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown | EDITIONS
 
 
 def test_a_meaning_redoes_the_page_that_tells_it(project):
@@ -149,7 +150,7 @@ def test_a_meaning_redoes_the_page_that_tells_it(project):
 
 def test_a_colour_redoes_charts_and_report_only(project):
     project.edit(SETTINGS, "#b3460f", "#b3461f")
-    pages = {"session_page", "site", "data_page", "method_page"}
+    pages = {"session_page", "site", "data_page", "method_page", "changes_page"}
     assert project.plan().keys() == {"chart", "archive_chart"} | pages | PLANNING
 
 

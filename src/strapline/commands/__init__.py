@@ -9,10 +9,16 @@ import os
 import sys
 from types import ModuleType
 
-from strapline.commands import new, plan, trace, verify
+from strapline.commands import new, package, plan, trace, verify
 from strapline.documents import DocumentError
 
-COMMANDS: dict[str, ModuleType] = {"new": new, "plan": plan, "trace": trace, "verify": verify}
+COMMANDS: dict[str, ModuleType] = {
+    "new": new,
+    "package": package,
+    "plan": plan,
+    "trace": trace,
+    "verify": verify,
+}
 
 
 def main(arguments: list[str] | None = None) -> int:

@@ -92,7 +92,17 @@ class Evidence:
 
     def claims_by_activity(self, labels: Mapping[str, str]) -> list[tuple[str, list[Claim]]]:
         """Everything that is said of the devices, activity by activity."""
-        return [(f.activity, list(_claims(f, labels, self.policy))) for f in self.found()]
+        return [
+            (found.activity, [claim for _, claim in claims])
+            for found, claims in self.named_claims(labels)
+        ]
+
+    def named_claims(
+        self, labels: Mapping[str, str]
+    ) -> Iterator[tuple[Found, list[tuple[str, Claim]]]]:
+        """The same, each claim with the statistic it is about."""
+        for found in self.found():
+            yield found, list(_claims(found, labels, self.policy))
 
     def finding_rows(self, labels: Mapping[str, str]) -> list[dict[str, Any]]:
         """The figures behind the claims, a row a device and activity."""
@@ -193,28 +203,30 @@ def _bias(found: Found, labels: Mapping[str, str], policy: Policy) -> Claim:
     )
 
 
-def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator[Claim]:
+def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator[tuple[str, Claim]]:
     label, claims = labels.get(found.device, found.device), policy.claims
-    yield _bias(found, labels, policy)
+    yield "bias", _bias(found, labels, policy)
     if found.ground("bias").strength(claims) == "did":
         return
     if found.has("bias_over_wearers"):
-        yield say.wearers_claim(
+        on_others = say.wearers_claim(
             label,
             found.ground("bias_over_wearers"),
             found.both("bias_over_wearers"),
             found.value("bias_next_wearer"),
             claims,
         )
+        yield "bias_over_wearers", on_others
     if found.has("limit_lower"):
         lower, upper = found.value("limit_lower"), found.value("limit_upper")
-        yield say.limits_claim(label, found.ground("limit_lower"), lower, upper, claims)
+        ground = found.ground("limit_lower")
+        yield "limits", say.limits_claim(label, ground, lower, upper, claims)
     for statistic, criterion in policy.criteria_met.items():
         if found.has(statistic):
-            share = found.both(statistic)
-            yield say.criterion_claim(label, criterion, found.ground(statistic), share, claims)
+            share, ground = found.both(statistic), found.ground(statistic)
+            yield statistic, say.criterion_claim(label, criterion, ground, share, claims)
     test = policy.equivalence
-    yield say.equivalence_claim(
+    equivalence = say.equivalence_claim(
         label,
         test.margin_bpm,
         test.alpha,
@@ -223,6 +235,7 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
         found.both("bias_furthest"),
         claims,
     )
+    yield "equivalence", equivalence
 
 
 def _duel(views: Mapping[str, Row], labels: Mapping[str, str]) -> Duel:

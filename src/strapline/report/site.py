@@ -25,6 +25,7 @@ NAVIGATION = {
     "index.html": "Archive",
     "sessions.html": "Sessions",
     "head-to-head.html": "Head to head",
+    "changes.html": "Changes",
     "method.html": "Method",
     "data.html": "Data",
     "plan.html": "Plan",

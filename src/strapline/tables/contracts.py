@@ -13,6 +13,7 @@ from strapline.tables.archive import (
     SESSIONS,
     STANDINGS,
 )
+from strapline.tables.editions import CHANGES, PUBLISHED
 from strapline.tables.recordings import BEATS, NORMALISED, SAMPLES
 from strapline.tables.sessions import (
     ALIGNED,
@@ -45,6 +46,8 @@ CONTRACTS = (
     CONSEQUENCES,
     FAULTS,
     CONDITIONS,
+    PUBLISHED,
+    CHANGES,
 )
 
 RECORDINGS = {".parsed": SAMPLES, ".beats": BEATS, "": NORMALISED}

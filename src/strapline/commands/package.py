@@ -1,0 +1,58 @@
+"""Put a session with all that its figures rest on into one zip, to hand over."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from strapline.charts.text import plain
+from strapline.documents import DocumentError
+from strapline.packaging.contents import PROJECT
+from strapline.packaging.package import Config, package
+from strapline.packaging.zipped import write_zip
+from strapline.receipts import Places
+
+WITH_RAW = (
+    "The raw exports are inside, with whatever positions and serial numbers they hold: think "
+    "before you pass them on."
+)
+WITHOUT_RAW = (
+    "The raw exports and serial numbers were left out, so figures can be checked but not made "
+    "again; --with-raw-files puts them in."
+)
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("session", help="the session, as its page is called")
+    parser.add_argument(
+        "--with-raw-files",
+        action="store_true",
+        help="put the raw exports in: they may hold positions and serial numbers",
+    )
+    parser.add_argument(
+        "--results", type=Path, default=Path("results"), help="folder of the results"
+    )
+    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="folder of the exports")
+    for name in ("settings", "devices"):
+        usual = PROJECT / "config" / f"{name}.yaml"
+        parser.add_argument(f"--{name}", type=Path, default=usual, help=f"the {name}.yaml in force")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write `packages/<session>.zip` under the results; DocumentError where that is not right."""
+    known = sorted(path.parent.name for path in options.results.glob("sessions/*/intake.json"))
+    if options.session not in known:
+        listed = ", ".join(known) or "none"
+        raise DocumentError(
+            [f"there is no session '{plain(options.session)}'. There are: {listed}."]
+        )
+    places = Places(options.results, options.inbox)
+    config = Config(options.settings, options.devices)
+    files = package(places, options.session, config, options.with_raw_files)
+    path = options.results / "packages" / f"{options.session}.zip"
+    write_zip(path, files)
+    size = path.stat().st_size / 2**20
+    print(f"{path}: {len(files)} files, {size:.1f} MiB.")
+    print(WITH_RAW if options.with_raw_files else WITHOUT_RAW)
+    print("The card and intake.json in it hold what was said of the wearer.")
+    return 0

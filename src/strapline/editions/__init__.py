@@ -1,0 +1,1 @@
+"""What was published when, what moved since, and why."""

@@ -1,0 +1,106 @@
+"""What goes into a session's package."""
+
+from __future__ import annotations
+
+import hashlib
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+from strapline.receipts import FOLDER, Places, files_in
+from strapline.session.intake import read_intake
+from strapline.tables.recordings import SAMPLES
+from strapline.tables.table import about
+
+PROJECT = Path(__file__).parents[3]
+PROGRAM = ("Snakefile", "pyproject.toml", "LICENSE", "README.md")
+PROGRAM_FOLDERS = ("workflow", "profiles", "requirements", "src", "config/schema")
+PARSED = ".parsed.parquet"
+
+
+@dataclass(frozen=True)
+class Packaged:
+    """A file of the package: its name there, its content, and what it is."""
+
+    name: str
+    content: bytes
+    meaning: str
+
+    @cached_property
+    def sha256(self) -> str:
+        return hashlib.sha256(self.content).hexdigest()
+
+
+def results_of(places: Places, session: str, with_serials: bool) -> Iterator[Packaged]:
+    """The session's tables, pictures and pages."""
+    report = places.results / "report"
+    pages = sorted((report / "sessions").glob(f"{session}.*html"))
+    looks = [path for name in ("style.css", "site.js") if (path := report / name).is_file()]
+    own = _of_today(places, session, places.results / "sessions" / session)
+    for path in [*own, *pages, *looks]:
+        stripped = not with_serials and path.name.endswith(PARSED) and about(path).get("serial")
+        content = _without_serial(path) if stripped else path.read_bytes()
+        note = "; the device's serial number is taken out" if stripped else ""
+        yield Packaged(places.name_of(path), content, f"Result{note}")
+
+
+def receipts_of(places: Places, session: str) -> list[Path]:
+    """The receipts of all jobs of the session."""
+    folder = places.results / FOLDER
+    page = folder / "report" / "sessions" / f"{session}.html.json"
+    own = _of_today(places, session, folder / "sessions" / session)
+    return [*own, *([page] if page.is_file() else [])]
+
+
+def _of_today(places: Places, session: str, folder: Path) -> list[Path]:
+    """Files of a session but those of recordings that it no longer has."""
+    intake = read_intake(places.results / "sessions" / session / "intake.json")
+    held = {entry.recording for entry in intake.recordings}
+    return [
+        path
+        for path in files_in(folder)
+        if path.parent.name != "recordings" or path.name.partition(".")[0] in held
+    ]
+
+
+def sources_of(places: Places, names: list[str], meaning: str) -> Iterator[Packaged]:
+    """Files of the inbox by the names that receipts give them."""
+    for name in names:
+        yield Packaged(name, places.path_of(name).read_bytes(), meaning)
+
+
+def program(settings: Path, devices: Path) -> Iterator[Packaged]:
+    """Strapline itself, as it was and with what was set."""
+    yield Packaged("config/settings.yaml", settings.read_bytes(), "Settings")
+    yield Packaged("config/devices.yaml", devices.read_bytes(), "Register of devices")
+    yield Packaged("versions.txt", _versions().encode(), "Libraries the results were packaged with")
+    files = [PROJECT / name for name in PROGRAM]
+    files += [file for folder in PROGRAM_FOLDERS for file in files_in(PROJECT / folder)]
+    for file in files:
+        name = file.relative_to(PROJECT)
+        if not any(part == "__pycache__" or part.endswith(".egg-info") for part in name.parts):
+            yield Packaged(name.as_posix(), file.read_bytes(), "Part of Strapline")
+
+
+def _versions() -> str:
+    """The libraries of requirements/run.txt as they are installed."""
+    wanted = (PROJECT / "requirements" / "run.txt").read_text("utf-8").splitlines()
+    names = sorted(line.partition("==")[0] for line in wanted if "==" in line)
+    return "".join(f"{name}=={found}\n" for name in names if (found := _installed(name)))
+
+
+def _installed(name: str) -> str | None:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return None
+
+
+def _without_serial(path: Path) -> bytes:
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder, path.name)
+        SAMPLES.write(SAMPLES.read(path), copy, **about(path) | {"serial": None})
+        return copy.read_bytes()

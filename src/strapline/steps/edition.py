@@ -1,0 +1,84 @@
+"""Edition: the archive's tables -> what moved since the last edition; a new one if anything did."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from strapline.editions.history import keep, kept, latest_changes
+from strapline.editions.in_force import InForce, Stage, sources_of, versions
+from strapline.editions.published import published
+from strapline.report.evidence import Evidence, Policy
+from strapline.tables.archive import (
+    COMPARISONS,
+    CONDITIONS,
+    DEVICES,
+    FAULTS,
+    FINDINGS,
+    FIRMWARE,
+    SESSIONS,
+    STANDINGS,
+)
+from strapline.tables.editions import CHANGES
+from strapline.tables.sessions import CONSEQUENCES, METRICS, SENTENCES
+
+if TYPE_CHECKING:
+    from strapline.settings import Claims, Criteria, Equivalence, Tolerance
+
+
+def run(
+    *,
+    standings_table: str,
+    findings_table: str,
+    comparisons_table: str,
+    firmware: str,
+    sessions: str,
+    devices: str,
+    metrics: str,
+    sentences: str,
+    consequences: str,
+    faults_table: str,
+    conditions_table: str,
+    changes: str,
+    results: str,
+    stages: str,
+    register: str,
+    tolerance: Tolerance,
+    criteria: Criteria,
+    equivalence: Equivalence,
+    claims: Claims,
+) -> None:
+    """Editions are kept under `results`/editions, which no job declares: Snakemake deletes what a
+    job declares before it runs. `stages` holds code and settings by stage, `register` the device
+    register, both as JSON."""
+    known, held = DEVICES.read(devices), SESSIONS.read(sessions)
+    evidence = Evidence(
+        FINDINGS.read(findings_table),
+        COMPARISONS.read(comparisons_table),
+        FIRMWARE.read(firmware),
+        Policy(claims, criteria, equivalence, tolerance),
+    )
+    figures = published(
+        evidence,
+        STANDINGS.read(standings_table),
+        held,
+        METRICS.read(metrics),
+        SENTENCES.read(sentences),
+        CONSEQUENCES.read(consequences),
+        FAULTS.read(faults_table),
+        CONDITIONS.read(conditions_table),
+        dict(zip(known["device"], known["label"], strict=True)),
+    )
+    now = InForce(
+        sessions={name: sources_of(Path(results), name) for name in held["session"].astype(str)},
+        stages={name: Stage.model_validate(held) for name, held in json.loads(stages).items()},
+        devices=register,
+        versions=versions(),
+    )
+    history = Path(results, "editions")
+    keep(history, figures, now)
+    told = [
+        e.model_dump(exclude={"made_at", "in_force"}) | {"folder": e.folder} for e in kept(history)
+    ]
+    CHANGES.write(latest_changes(history), changes, editions=told)

@@ -1,0 +1,67 @@
+"""Editions on disk: kept once, never changed, and missed by nobody when they are gone."""
+
+import json
+import shutil
+
+import pytest
+from states import rows, state
+
+from strapline.editions.history import keep, kept, latest_changes
+
+
+@pytest.fixture
+def history(tmp_path):
+    keep(tmp_path / "editions", rows(a=1.0), state())
+    return tmp_path / "editions"
+
+
+def content(folder):
+    return {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def test_the_first_edition_has_nothing_to_compare_with(history):
+    (edition,) = kept(history)
+    assert (edition.number, edition.same_as) == (1, None)
+    assert latest_changes(history).empty
+
+
+def test_the_same_figures_are_kept_once(history):
+    before = content(history)
+    keep(history, rows(a=1.0), state())
+    assert content(history) == before
+
+
+def test_code_that_moved_nothing_is_not_blamed_for_what_moves_later(history):
+    keep(history, rows(a=1.0), state(code={"measure": "tidier"}))
+    keep(history, rows(a=2.0), state(code={"measure": "tidier", "align": "new"}))
+    assert set(latest_changes(history)["why"]) == {"changed code: align"}
+
+
+def test_figures_that_come_back_are_an_edition_that_says_so(history):
+    keep(history, rows(a=2.0), state())
+    keep(history, rows(a=1.0), state())
+    assert [edition.same_as for edition in kept(history)] == [None, None, 1]
+    first, _, last = sorted(path for path in history.glob("0*"))
+    assert first.name.split("-")[1] == last.name.split("-")[1]
+
+
+def test_an_edition_keeps_its_number_when_an_older_one_is_deleted(history):
+    keep(history, rows(a=2.0), state())
+    shutil.rmtree(history / kept(history)[0].folder)
+    keep(history, rows(a=3.0), state())
+    assert [edition.number for edition in kept(history)] == [2, 3]
+
+
+@pytest.mark.parametrize("name", ["edition.json", "published.parquet", "changes.parquet"])
+def test_a_broken_edition_is_passed_over(history, name):
+    (history / kept(history)[0].folder / name).write_bytes(b"broken")
+    assert kept(history) == []
+    keep(history, rows(a=1.0), state())
+    assert len(kept(history)) == 1
+
+
+def test_an_edition_says_when_it_was_made_and_what_was_in_force(history):
+    record = json.loads(next(history.glob("*/edition.json")).read_text("utf-8"))
+    assert record["in_force"]["sessions"]["a"]["exports"] == {"strap.csv": "1", "watch.csv": "2"}
+    assert record["in_force"]["stages"]["measure"]["settings"] == {"tolerance": {"beats": 5.0}}
+    assert record["made_at"].endswith("Z")

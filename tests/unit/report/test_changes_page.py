@@ -1,0 +1,105 @@
+"""The page of changes: counts, order and causes as the table has them."""
+
+import pytest
+
+from strapline.report.changes import MOST_SHOWN, context
+from strapline.report.site import page
+from strapline.settings import Presentation
+from strapline.tables.editions import CHANGES, KEY_NAMES
+
+FIRST = {
+    "number": 1,
+    "fingerprint": "a" * 64,
+    "folder": "0001-aaaaaaaa",
+    "same_as": None,
+    "moved": {"moved": 0, "reworded": 0, "new": 0, "gone": 0},
+    "why": "",
+}
+
+
+def moved(device, before, after, **more):
+    key = {"place": "findings", "device": device, "activity": "all", "figure": "bias"}
+    rest = {
+        "change": "moved",
+        "unit": "bpm",
+        "before": before,
+        "after": after,
+        "why": "new card: s",
+    }
+    return dict.fromkeys(KEY_NAMES, "") | key | rest | more
+
+
+def second(rows, **more):
+    kinds = [row["change"] for row in rows]
+    counted = {kind: kinds.count(kind) for kind in FIRST["moved"]}
+    own = {"number": 2, "folder": "0002-bbbbbbbb", "moved": counted, "why": "new card: s"}
+    return [FIRST, FIRST | own | more]
+
+
+@pytest.fixture
+def shown(tolerance):
+    def made(rows, editions=None):
+        labels = {"grey": "Grey <b>watch</b>"}
+        table = CHANGES.from_rows(rows)
+        return context(table, editions or second(rows), labels, tolerance)
+
+    return made
+
+
+def html(shown):
+    return page("changes.html", here="changes.html", root="", presentation=Presentation(), **shown)
+
+
+def test_the_first_edition_has_nothing_to_compare_with(shown):
+    text = html(shown([], [FIRST]))
+    assert "there is nothing to compare with" in text
+    assert "Figures over sessions" not in text
+
+
+def test_counts_stand_in_the_lead(shown):
+    rows = [
+        moved("grey", 1.0, 3.0),
+        moved("blue", 1.0, 1.01),
+        moved("grey", None, None, change="new", figure="mae"),
+    ]
+    assert shown(rows)["lead"] == (
+        "From edition 1 to edition 2, 2 figures moved, one of them as printed; 0 sentences "
+        "changed; one is new and none is gone."
+    )
+    assert shown(rows)["unseen"] == 1
+
+
+def test_the_largest_moves_come_first_and_the_rest_is_folded(shown):
+    rows = [moved(f"d{n:02}", 0.0, float(n)) for n in range(1, MOST_SHOWN + 4)]
+    rows.append(moved("share", 0.0, 90.0, unit="%"))
+    devices = [row.about for row in shown(rows)["of_archive"]]
+    assert devices[0] == f"d{MOST_SHOWN + 3:02}, all activities"
+    assert devices[-1] == "share, all activities"
+    before_fold, after_fold = html(shown(rows)).split("4 smaller moves")
+    assert before_fold.count('scope="row"') == MOST_SHOWN
+    assert "d01" in after_fold and "d01" not in before_fold
+
+
+def test_a_move_of_the_interval_alone_is_seen(shown):
+    ends = {"low_before": 0.0, "high_before": 2.0, "low_after": 0.5, "high_after": 2.0}
+    (row,) = shown([moved("grey", 1.0, 1.0, **ends)])["of_archive"]
+    assert (row.before, row.after) == ("1.0 bpm (0.0 to 2.0)", "1.0 bpm (0.5 to 2.0)")
+
+
+def test_a_cause_of_its_own_stands_beside_its_figure(shown):
+    rows = [moved("grey", 1.0, 2.0), moved("blue", 1.0, 2.0, why="new card: t")]
+    text = html(shown(rows))
+    assert text.count("new card: t") == 1
+
+
+def test_sentences_are_told_before_and_after_and_stay_text(shown):
+    words = {"wording_before": "It <i>read</i> low.", "wording_after": "It tends to."}
+    row = moved("grey", None, None, change="reworded", place="claims", unit="", **words)
+    text = html(shown([row]))
+    assert "It &lt;i&gt;read&lt;/i&gt; low." in text and "It tends to." in text
+    assert "Grey &lt;b&gt;watch&lt;/b&gt;, all activities" in text
+
+
+def test_figures_that_came_back_are_said_to(shown):
+    rows = [moved("grey", 1.0, 2.0)]
+    assert "again what edition 1 said" in html(shown(rows, second(rows, same_as=1)))

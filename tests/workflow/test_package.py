@@ -1,0 +1,163 @@
+"""A session's package: whole, described after RO-Crate 1.2, and enough to make it all again.
+
+What a description must hold is checked against the MUSTs of the RO-Crate 1.2 specification
+(https://w3id.org/ro/crate/1.2), from memory.
+"""
+
+import datetime as dt
+import hashlib
+import json
+import os
+import subprocess
+import sys
+import zipfile
+from urllib.parse import unquote, urlsplit
+
+import pytest
+
+from strapline.commands import main
+
+CARD = """\
+activity: run
+wearer: ada
+recordings:
+  - {file: strap.csv, device: strap, role: reference}
+  - {file: 'watch #1.csv', device: watch, placement: left_wrist}
+"""
+SESSION = "intervals-in-the-park"
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory, run_workflow):
+    """A folder with the results of two sessions, one of which is packaged."""
+    folder = tmp_path_factory.mktemp("bench")
+    for name in ("Intervals in the park", "another"):
+        session = folder / "inbox" / name
+        session.mkdir(parents=True)
+        for file, moved in (("strap", 0), ("watch #1", 4)):
+            rows = [
+                f"2026-03-01T10:{s // 60:02}:{s % 60:02}Z,{90 + abs(s % 80 - 40) + moved}"
+                for s in range(240)
+            ]
+            (session / f"{file}.csv").write_text("\n".join(["time,heart_rate", *rows]) + "\n")
+        (session / "session.yaml").write_text(CARD)
+    run_workflow(folder)
+    return folder
+
+
+def packaged(folder, *options):
+    """The package's path, after the command has written it."""
+    given = ["--results", str(folder / "results"), "--inbox", str(folder / "inbox")]
+    assert main(["package", SESSION, *given, *options]) == 0
+    return folder / "results" / "packages" / f"{SESSION}.zip"
+
+
+def test_another_can_make_the_same_of_it(bench, tmp_path):
+    with zipfile.ZipFile(packaged(bench, "--with-raw-files")) as package:
+        package.extractall(tmp_path)
+    finished = subprocess.run(
+        [sys.executable, "-m", "snakemake", "--cores", "2", "--config", "results=again"],
+        cwd=tmp_path,
+        env=os.environ | {"PYTHONPATH": str(tmp_path / "src")},
+        capture_output=True,
+        text=True,
+        timeout=600,
+        check=False,
+    )
+    assert finished.returncode == 0, finished.stdout + finished.stderr
+    lines = (tmp_path / "results.sha256").read_text("utf-8").splitlines()
+    sums = dict(reversed(line.split("  ", 1)) for line in lines)
+    assert f"sessions/{SESSION}/metrics.parquet" in sums
+    assert f"report/sessions/{SESSION}.html" in sums
+    different = [
+        name
+        for name, digest in sums.items()
+        if hashlib.sha256((tmp_path / "again" / name).read_bytes()).hexdigest() != digest
+    ]
+    assert different == []
+
+
+def test_the_same_results_give_the_same_package(bench):
+    first = packaged(bench).read_bytes()
+    assert packaged(bench).read_bytes() == first
+
+
+def test_raw_files_are_left_out_unless_asked_for(bench, capsys):
+    with zipfile.ZipFile(packaged(bench)) as package:
+        names = package.namelist()
+        about = package.read("ABOUT-THIS-PACKAGE.md").decode()
+    assert "inbox/Intervals in the park/session.yaml" in names
+    assert not [name for name in names if name.startswith("inbox/") and name.endswith(".csv")]
+    assert not [name for name in names if "another" in name]
+    raw = (bench / "inbox" / "Intervals in the park" / "watch #1.csv").read_bytes()
+    assert hashlib.sha256(raw).hexdigest() in about
+    assert "left out" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("options", [(), ("--with-raw-files",)])
+def test_its_description_keeps_the_specification(bench, options):
+    with zipfile.ZipFile(packaged(bench, *options)) as package:
+        names = set(package.namelist())
+        document = json.loads(package.read("ro-crate-metadata.json").decode("utf-8"))
+        contents = {name: package.read(name) for name in names}
+    assert "https://w3id.org/ro/crate/1.2/context" in document["@context"]
+    graph = document["@graph"]
+    entities = {entity["@id"]: entity for entity in graph}
+    assert len(entities) == len(graph)
+
+    # Flattened: whatever is nested only refers to an entity.
+    for entity in graph:
+        assert entity["@type"]
+        for value in entity.values():
+            for part in value if isinstance(value, list) else [value]:
+                if isinstance(part, dict):
+                    assert part.keys() == {"@id"}
+                    assert part["@id"] in entities or urlsplit(part["@id"]).scheme == "https"
+
+    descriptor = entities["ro-crate-metadata.json"]
+    assert descriptor["@type"] == "CreativeWork"
+    assert descriptor["conformsTo"] == {"@id": "https://w3id.org/ro/crate/1.2"}
+    assert descriptor["about"] == {"@id": "./"}
+
+    root = entities["./"]
+    assert root["@type"] == "Dataset"
+    assert root["name"] and root["description"] and root["license"]
+    assert dt.date.fromisoformat(root["datePublished"])
+
+    files = [entity for entity in graph if entity["@type"] == "File"]
+    for file in files:
+        address = urlsplit(file["@id"])
+        assert not (address.scheme or address.netloc or address.query or address.fragment)
+        assert " " not in file["@id"]
+        content = contents[unquote(address.path)]
+        assert file["sha256"] == hashlib.sha256(content).hexdigest()
+        assert file["contentSize"] == str(len(content))
+    assert {part["@id"] for part in root["hasPart"]} == {file["@id"] for file in files}
+    assert {unquote(file["@id"]) for file in files} == names - {"ro-crate-metadata.json"}
+
+    # Every job is an action by something on something.
+    actions = [entity for entity in graph if entity["@type"] == "CreateAction"]
+    assert [part["@id"] for part in root["mentions"]] == [action["@id"] for action in actions]
+    instruments = {entities[action["instrument"]["@id"]]["@type"] for action in actions}
+    assert instruments == {"SoftwareApplication"}
+    assert all(action["object"] and action["result"] for action in actions)
+    stages = {entities[action["instrument"]["@id"]]["name"] for action in actions}
+    assert "Strapline, stage measure" in stages
+
+
+def test_results_that_are_not_as_they_were_made_are_not_packaged(bench, tmp_path, capsys):
+    given = ["--results", str(bench / "results"), "--inbox", str(bench / "inbox")]
+    strict = tmp_path / "settings.yaml"
+    strict.write_text("tolerance: {beats: 4}\n")
+    assert main(["package", SESSION, *given, "--settings", str(strict)]) == 2
+    assert "made by other code or settings" in capsys.readouterr().err
+
+    page = bench / "results" / "report" / "sessions" / f"{SESSION}.html"
+    kept = page.read_bytes()
+    page.write_bytes(kept + b"<!-- -->")
+    assert main(["package", SESSION, *given]) == 2
+    page.write_bytes(kept)
+    assert f"{SESSION}.html is not as it was in the last run" in capsys.readouterr().err
+
+    assert main(["package", "elsewhere", *given]) == 2
+    assert f"another, {SESSION}" in capsys.readouterr().err

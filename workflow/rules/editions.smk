@@ -1,0 +1,63 @@
+# Needs: the archive's tables.
+# Makes: what moved since the edition before, and its page; results/editions/ keeps the editions.
+
+from strapline.editions.causes import ALL_STAGES
+
+
+def in_force(wildcards):
+    """Code and settings of every stage that published figures come from."""
+    return canonical(
+        {
+            stage: {
+                "code": code_of(f"strapline.steps.{stage}"),
+                "settings": {
+                    name: section.model_dump(mode="json")
+                    for name, section in SETTINGS.only(sections_read(stage)).items()
+                },
+            }
+            for stage in ALL_STAGES
+        }
+    )
+
+
+rule edition:
+    input:
+        standings_table=f"{ARCHIVE}/standings.parquet",
+        findings_table=f"{ARCHIVE}/findings.parquet",
+        comparisons_table=f"{ARCHIVE}/comparisons.parquet",
+        firmware=f"{ARCHIVE}/firmware.parquet",
+        sessions=f"{ARCHIVE}/sessions.parquet",
+        devices=f"{ARCHIVE}/devices.parquet",
+        metrics=f"{ARCHIVE}/metrics.parquet",
+        sentences=f"{ARCHIVE}/sentences.parquet",
+        consequences=f"{ARCHIVE}/consequences.parquet",
+        faults_table=f"{ARCHIVE}/faults.parquet",
+        conditions_table=f"{ARCHIVE}/conditions.parquet",
+    output:
+        changes=f"{ARCHIVE}/changes.parquet",
+    params:
+        method=method("edition"),
+        # Functions, for Snakemake would take braces in a plain string for wildcards.
+        stages=in_force,
+        register=lambda wildcards: canonical(REGISTER.model_dump(mode="json")),
+    run:
+        perform(
+            "edition",
+            input,
+            output,
+            results=RESULTS,
+            stages=params.stages,
+            register=params.register,
+        )
+
+
+rule changes_page:
+    input:
+        changes=f"{ARCHIVE}/changes.parquet",
+        devices=f"{ARCHIVE}/devices.parquet",
+    output:
+        page=f"{RESULTS}/report/changes.html",
+    params:
+        method=method("changes_page"),
+    run:
+        perform("changes_page", input, output)
