@@ -25,6 +25,7 @@ from strapline.settings import Settings
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 SECONDS = 600
+CHARTS = ("traces", "cumulative", "scatter", "bland-altman", "error-by-offset")
 SIDES = ("strap", "watch-left", "watch-right")
 
 
@@ -72,11 +73,7 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
     )
     metrics, ledger = str(place / "metrics.parquet"), str(place / "ledger.json")
     offsets = str(place / "offsets.parquet")
-    files = {
-        f"{name.replace('-', '_')}_{kind}": str(charts / f"{name}.{ending}")
-        for name in ("traces", "bland-altman", "error-by-offset")
-        for kind, ending in (("spec", "vl.json"), ("svg", "svg"), ("png", "png"))
-    }
+    svgs = [str(charts / f"{name}.svg") for name in CHARTS]
     count = 0
     for name, path in session.exports.items():
         count += perform(
@@ -136,7 +133,8 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
         "clocks": clocks,
         "offsets": offsets,
     }
-    count += perform("chart", settings, bench="[]", **tables, **files)
+    specs = [str(charts / f"{name}.vl.json") for name in CHARTS]
+    count += perform("chart", settings, bench="[]", **tables, specs=specs, svgs=svgs)
     count += perform(
         "session_page",
         settings,
@@ -145,7 +143,7 @@ def session_by_calls(session: SessionFolder, results: Path, settings: Settings) 
         metrics=metrics,
         ledger=ledger,
         offsets=offsets,
-        pictures=[path for name, path in files.items() if name.endswith("_svg")],
+        pictures=svgs,
         page=str(results / "report" / "sessions" / f"{session.name}.html"),
         origin=str(results / "report" / "sessions" / f"{session.name}.origin.html"),
     )

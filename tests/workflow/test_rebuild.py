@@ -150,7 +150,7 @@ def test_a_meaning_redoes_the_page_that_tells_it(project):
 def test_a_colour_redoes_charts_and_report_only(project):
     project.edit(SETTINGS, "#b3460f", "#b3461f")
     pages = {"session_page", "site", "data_page", "method_page"}
-    assert project.plan().keys() == {"chart", "archive_chart"} | pages | PLANNING
+    assert project.plan().keys() == {"chart", "archive_chart", "device_chart"} | pages | PLANNING
 
 
 def test_another_precision_redoes_the_plan_only(project):

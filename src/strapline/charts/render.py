@@ -12,14 +12,13 @@ from xml.sax.saxutils import escape, unescape
 import vl_convert
 
 from strapline.charts import theme
-from strapline.files import write_bytes, write_text
+from strapline.files import write_text
 
 StrPath = str | os.PathLike[str]
 
 VEGA_LITE = "v6.4"
 MARGIN = 32
-FRAME = theme.FRAME_WIDTH / theme.FRAME_HEIGHT
-# A sheet not much taller than the frame is shown a little smaller; a long list makes it taller.
+# A sheet not much taller than its frame is shown a little smaller; a long list makes it taller.
 TALLER = 1.15
 
 _NUMBER = re.compile(r"-?\d+\.\d{2,}(?:e-?\d+)?")
@@ -40,6 +39,7 @@ class Chart:
     spec: dict[str, Any]
     title: str
     alt: str
+    frame: theme.Frame = theme.WIDE
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ def source(chart: Chart) -> str:
 
 
 def drawn(chart: Chart) -> str:
-    """The chart as SVG, in the middle of a video frame, or of a taller one for a long list."""
+    """The chart as SVG, in the middle of its frame, or of a taller one for a long list."""
     _with_fonts()
     raw = vl_convert.vegalite_to_svg(chart.spec, vl_version=VEGA_LITE, allowed_base_urls=[])
     return _framed(_in_tags(_GEOMETRY, _rounded, raw), chart)
@@ -75,12 +75,10 @@ def pixels(drawing: str) -> bytes:
     return bytes(vl_convert.svg_to_png(drawing))
 
 
-def save(chart: Chart, *, spec: StrPath, svg: StrPath, png: StrPath) -> None:
-    """Write the Vega-Lite JSON, the SVG and the PNG, each whole or not at all."""
-    drawing = drawn(chart)
+def save(chart: Chart, *, spec: StrPath, svg: StrPath) -> None:
+    """Write the Vega-Lite JSON and the SVG, each whole or not at all."""
     write_text(spec, source(chart))
-    write_text(svg, drawing)
-    write_bytes(png, pixels(drawing))
+    write_text(svg, drawn(chart))
 
 
 def picture(name: str, drawing: str) -> Picture:
@@ -114,15 +112,17 @@ def _framed(drawing: str, chart: Chart) -> str:
     size = _SIZE.search(drawing)
     assert size is not None, "the renderer always states a size"
     width, height = float(size[1]), float(size[2])
-    across = max(theme.FRAME_WIDTH, width + 2 * MARGIN)
+    frame = chart.frame
+    shape = frame.width / frame.height
+    across = max(frame.width, width + 2 * MARGIN)
     down = height + 2 * MARGIN
-    if down <= TALLER * across / FRAME:
-        across = max(across, down * FRAME)
-        down = across / FRAME
+    if down <= TALLER * across / shape:
+        across = max(across, down * shape)
+        down = across / shape
     left, top = round((width - across) / 2, 1), round((height - down) / 2, 1)
     opening = (
         f'<svg xmlns="http://www.w3.org/2000/svg" '
-        f'width="{theme.FRAME_WIDTH}" height="{round(down * theme.FRAME_WIDTH / across)}" '
+        f'width="{frame.width}" height="{round(down * frame.width / across)}" '
         f'viewBox="{left:g} {top:g} {across:g} {down:g}">'
         f"<title>{escape(chart.title)}</title><desc>{escape(chart.alt)}</desc>"
         f'<rect x="{left:g}" y="{top:g}" width="{across:g}" height="{down:g}" '

@@ -48,6 +48,19 @@ def doubted(aligned: pd.DataFrame) -> list[Span]:
     return spans_of(reasons)
 
 
+def apart(table: pd.DataFrame, doubted: Sequence[Span]) -> pd.DataFrame:
+    """`table` with the reference's doubted seconds in a column of their own, which begins and
+    ends at believed ones so that the two lines meet."""
+    against = np.zeros(len(table), dtype=bool)
+    beside = against.copy()
+    for span in doubted:
+        against[span.start : span.end] = True
+        beside[max(span.start - 1, 0) : span.end + 1] = True
+    return table.assign(
+        reference=table["reference"].mask(against), doubted=table["reference"].where(beside)
+    )
+
+
 def _held(values: pd.Series, status: pd.Series) -> pd.Series:
     """Each report's value also at the seconds in which it was awaited."""
     return values.where(status != "between_reports", values.bfill())
