@@ -1,6 +1,7 @@
 # Strapline: raw exports of heart-rate test sessions in, findings that can be defended out.
 #
 #   snakemake            everything in inbox/ -> results/report/index.html
+#   snakemake publish    pictures and figures to be published -> results/publish/
 #   snakemake demo       the same for an invented bench, in results/demo/
 #   snakemake -n         what would be redone, and why
 
@@ -13,6 +14,7 @@ include: "workflow/rules/common.smk"
 
 localrules:
     all,
+    publish,
     demo,
 
 
@@ -30,6 +32,7 @@ rule all:
 include: "workflow/rules/prepare.smk"
 include: "workflow/rules/compare.smk"
 include: "workflow/rules/archive.smk"
+include: "workflow/rules/publish.smk"
 include: "workflow/rules/demo.smk"
 
 

@@ -1,5 +1,7 @@
 """The look of every picture: sizes, letters, and a colour and a dash for each device."""
 
+import base64
+import functools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,6 +11,7 @@ from strapline.settings import Presentation
 
 FONT = "Strapline Sans"
 FONTS = Path(__file__).parent / "fonts"
+WEIGHTS = {"Regular": 400, "SemiBold": 600}
 
 MARGIN = 40
 
@@ -74,6 +77,25 @@ def _style(place: int, presentation: Presentation) -> Style:
     colours = presentation.devices
     kinds = len(DASHES)
     return Style(colours[place % len(colours)], DASHES[place % kinds], SHAPES[place % kinds])
+
+
+@functools.cache
+def faces() -> tuple[str, ...]:
+    """CSS rules that hold the letters themselves, for what must need no network."""
+    return tuple(_face(style, weight) for style, weight in WEIGHTS.items())
+
+
+def _face(style: str, weight: int) -> str:
+    letters = base64.b64encode(font_file(style).read_bytes()).decode()
+    return (
+        f'@font-face{{font-family:"{FONT}";font-weight:{weight};'
+        f"src:url(data:font/ttf;base64,{letters})}}"
+    )
+
+
+def font_file(style: str) -> Path:
+    """The bundled letters, in the style 'Regular' or 'SemiBold'."""
+    return FONTS / f"{FONT.replace(' ', '')}-{style}.ttf"
 
 
 def config(presentation: Presentation) -> dict[str, Any]:
