@@ -1,5 +1,6 @@
 """One device over time: the error of each of its sessions, and when its firmware changed."""
 
+import math
 from collections.abc import Sequence
 
 import pandas as pd
@@ -16,6 +17,8 @@ _HEADING = 66
 _DATES = 50
 _SMALLEST = 90
 _DAY = 86_400_000
+# Pixels of a date and the gap to the next.
+_DATE = 200
 
 
 def trend(
@@ -107,13 +110,19 @@ def _dates(span: tuple[int, int], labelled: bool, width: int) -> Part:
         "title": None,
         "grid": False,
         "labels": labelled,
-        "labelOverlap": "greedy",
-        "labelFlush": True,
-        "tickCount": max(2, width // 260),
+        "values": _days(span, width),
         "format": "%Y-%m-%d",
     }
     scale = {"domain": list(span), "nice": False, "type": "utc"}
     return {"field": "time", "type": "temporal", "scale": scale, "axis": axis}
+
+
+def _days(span: tuple[int, int], width: int) -> list[int]:
+    """Whole days, evenly apart, whose dates have room, also before the end of the panel."""
+    first, last = -(-span[0] // _DAY), span[1] // _DAY
+    apart = max(1, math.ceil((span[1] - span[0]) / _DAY * _DATE / width))
+    end = span[1] - (span[1] - span[0]) * _DATE / 4 / width
+    return [day * _DAY for day in range(first, last + 1, apart) if day * _DAY <= end]
 
 
 def _sessions(
