@@ -61,10 +61,7 @@ def bland_altman(
     on = Sheet(frame, presentation, title, _subtitle(intake, view, lines.values()))
     counted = {r.recording: dots(aligned, r.recording) for r in shown}
     every = pd.concat([table for table, _ in counted.values()])
-    heights = [
-        *every["difference"],
-        *(line.value for own in lines.values() for line in own.values()),
-    ]
+    heights = [*every["difference"], *_ends(lines.values())]
     panels = cells.frame(on, len(shown), _SIDE, every[["mean"]], pd.DataFrame({"up": heights}))
     styles = theme.styles([r.device for r in shown], presentation, bench)
     most = int(every["seconds"].max())
@@ -124,6 +121,17 @@ def dots(aligned: pd.DataFrame, recording: str) -> tuple[pd.DataFrame, int]:
         aligned, recording, lambda d, r: {"mean": (d + r) / 2, "difference": d - r}
     )
     return cells.cells(points)
+
+
+def _ends(lines: Iterable[Mapping[str, Line]]) -> list[float]:
+    """The lines and the ends of their intervals, as far as these leave the dots their room."""
+    every = [line for own in lines for line in own.values()]
+    furthest = 1.4 * max((abs(line.value) for line in every), default=0)
+    ends = [end for line in every if line.known for end in (line.low, line.high)]
+    return [
+        *(line.value for line in every),
+        *(min(max(end, -furthest), furthest) for end in ends),
+    ]
 
 
 def _subtitle(intake: SessionIntake, view: str, lines: Iterable[Mapping[str, Line]]) -> str:

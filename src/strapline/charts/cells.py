@@ -13,7 +13,7 @@ from strapline.charts.seconds import tens
 
 # Widths of a cell in bpm: the first with which a device has no more than so many.
 _SIZES = (2, 4, 8, 16)
-_MOST = 700
+_MOST = 450
 _LARGEST = 28
 _SMALLEST = 7
 _COLUMNS = 3

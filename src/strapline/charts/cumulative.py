@@ -42,7 +42,7 @@ def cumulative(
         frame,
         presentation,
         title,
-        "Share of the time compared that was off by no more than so many beats; "
+        "Share of the time that was off by no more than so many beats; "
         f"{sheet.CLOCKS[view]}. Upright line: {tolerance.beats:g} bpm.",
     )
     errors = {r.recording: sizes(aligned, r.recording) for r in shown}

@@ -72,7 +72,7 @@ class Plot:
     ) -> Part:
         """The layers, with each line's name beside its last value."""
         found = [
-            line_ends.Ending(label, dashed(style), self.place(self.across[1], last))
+            line_ends.Ending(label, dashed(style), self.place(self.across[1], last), style.shape)
             for label, (style, last) in zip(self.labels, ends, strict=True)
         ]
         named = line_ends.named(found, self.width, self.height)

@@ -8,7 +8,7 @@ from strapline.charts import sheet, theme
 from strapline.charts.marks import Part, as_given, mark, pixel
 
 _LEADER = 46
-_GAP = 12
+_GAP = 20
 # From the end of a panel to the names, which come on top.
 ROOM = _LEADER + _GAP + 6
 _LINE = 1.15 * theme.LABEL
@@ -17,15 +17,17 @@ _SHAPE = 330
 
 @dataclass(frozen=True)
 class Ending:
-    """A name in lines, how its line looks, and the pixel at which the line ends."""
+    """A name in lines, how its line looks, the pixel at which it ends, and its device's shape."""
 
     lines: Sequence[str]
     look: Mapping[str, Any]
     end: tuple[float, float]
+    shape: str | None = None
 
 
 def named(endings: Sequence[Ending], width: float, height: float) -> list[Part]:
-    """A leader and a name for each line that ends within `width` by `height` pixels."""
+    """A leader, a device's shape and a name for each line that ends within `width` by `height`
+    pixels."""
     tallest = max((len(ending.lines) for ending in endings), default=1)
     half = _LINE * tallest / 2
     wanted = [ending.end[1] for ending in endings]
@@ -55,8 +57,12 @@ def _named(ending: Ending, place: float, width: float) -> list[Part]:
     first = place - _LINE / 2 * (len(ending.lines) - 1)
     name = {"x": pixel(width + _LEADER + _GAP), "y": pixel(first)}
     style = {"fontSize": theme.LABEL, "fontWeight": 600, "lineHeight": _LINE}
+    at = {"x": pixel(width + _LEADER), "y": pixel(place)}
+    look = {"size": _SHAPE, "color": ending.look["stroke"], "filled": True, "opacity": 1}
+    shape = [mark("point", [{}], at, shape=ending.shape, **look)] if ending.shape else []
     return [
         mark("rule", [{}], leader, **ending.look),
+        *shape,
         mark(
             "text",
             [{}],

@@ -8,7 +8,7 @@ import pandas as pd
 from strapline.charts import letters, line_ends, seconds, sheet, theme
 from strapline.charts.lanes import HEIGHT, lane
 from strapline.charts.left_out import doubted_layers, excluded_layers
-from strapline.charts.marks import Part, mark, panel, quantity, up_to
+from strapline.charts.marks import Part, mark, panel, pixel, quantity, up_to
 from strapline.charts.text import plain
 from strapline.session.intake import SessionIntake
 from strapline.signal.reference_check import Span
@@ -63,7 +63,7 @@ class Panels:
 
     def rates(self) -> Part:
         """The reference, heavy and solid where it is believed, and each device on top of it."""
-        drawn = self._left_out()
+        drawn = self._left_out(0, self.rates_height)
         if self.doubted:
             drawn.append(self._line("doubted", self.level, **self._doubtful()))
         drawn.append(self._line("reference", self.level, **self._heavy()))
@@ -86,7 +86,7 @@ class Panels:
         area = {"y": self._y(field, self.reach, self.top), "y2": {"datum": 0}}
         drawn = [
             mark("area", "seconds", {"x": x, **band}, color=self.look.band),
-            *self._left_out(),
+            *self._left_out(self.top, self.strip_height),
             mark("area", "seconds", {"x": x, **area}, color=colour, opacity=0.4),
             mark("rule", [{"zero": 0}], zero, color=self.look.reference, strokeWidth=2.5),
             self._line(field, self.reach, top=self.top, stroke=colour, strokeWidth=2.5),
@@ -156,11 +156,12 @@ class Panels:
         kept: dict[str, Any] = {"range": [self.strip_height, top]} if top else {}
         return quantity(field, scale, axis, **kept)
 
-    def _left_out(self) -> list[Part]:
+    def _left_out(self, top: float, bottom: float) -> list[Part]:
+        over = {"x": self._x(), "y": pixel(top), "y2": pixel(bottom)}
         spans = [span for span in self.exclude if span.start < self.end]
         return [
-            *excluded_layers(spans, self._x(), self.end, self.look.ink),
-            *doubted_layers(self.doubted, self._x(), self.end / self.width, self.look.ink),
+            *excluded_layers(spans, over, self.end, self.look.ink),
+            *doubted_layers(self.doubted, over, self.end / self.width, self.look.ink),
         ]
 
     def _line_ends(self) -> list[Part]:
@@ -169,12 +170,13 @@ class Panels:
         found = []
         looks = [self._heavy(), *map(_dashed, self.styles)]
         fields = ["reference", *self._rates()]
-        for field, look, label in zip(fields, looks, self.labels, strict=True):
+        shapes = [None, *(style.shape for style in self.styles)]
+        for field, look, label, shape in zip(fields, looks, self.labels, shapes, strict=True):
             known = self.table[field].dropna()
             if len(known):
                 level = (high - float(known.iloc[-1])) / (high - low)
                 end = (self._across(int(known.index[-1])), level * self.rates_height)
-                found.append(line_ends.Ending(label, look, end))
+                found.append(line_ends.Ending(label, look, end, shape))
         return line_ends.named(found, self.width, self.rates_height)
 
 

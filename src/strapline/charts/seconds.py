@@ -73,10 +73,11 @@ def elapsed(aligned: pd.DataFrame) -> Any:
 
 
 def thinned(table: pd.DataFrame, pixels: int) -> pd.DataFrame:
-    """No more rows than can be seen: of the seconds of a pixel, the lowest and highest values."""
-    step = math.ceil(len(table) / pixels)
-    if step <= 2:
+    """No more rows than can be seen: where they are many, the lowest and highest values of the
+    seconds that two pixels hold."""
+    if len(table) <= 2 * pixels:
         return table
+    step = math.ceil(2 * len(table) / pixels)
     groups = table.groupby(table.index // step)
     low, high = groups.min(), groups.max()
     low.index, high.index = low.index * step, high.index * step + step // 2
