@@ -18,6 +18,7 @@ rule publish_session:
         clocks=f"{SESSION}/alignment.json",
         offsets=f"{SESSION}/offsets.parquet",
         found=f"{SESSION}/episodes.parquet",
+        consequences=f"{SESSION}/consequences.parquet",
     output:
         folder=directory(f"{PUBLISH}/sessions/{{session}}"),
     params:

@@ -83,7 +83,7 @@ def band_minutes(
     return on.finished(
         [beside(panels[start : start + columns], _BETWEEN) for start in strips],
         alt(found, intake),
-        between=_ABOVE + 10,
+        between=_ABOVE + _BELOW,
         left=_NAMES,
     )
 

@@ -12,7 +12,7 @@ from strapline.publish.folder import FRAMES, publish
 from strapline.publish.tables import session_markdown, session_rows
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
-from strapline.tables.sessions import ALIGNED, EPISODES, METRICS, OFFSETS
+from strapline.tables.sessions import ALIGNED, CONSEQUENCES, EPISODES, METRICS, OFFSETS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation, Tolerance
@@ -26,6 +26,7 @@ def run(
     clocks: str,
     offsets: str,
     found: str,
+    consequences: str,
     folder: str,
     bench: str,
     edition: str,
@@ -35,7 +36,15 @@ def run(
     """`bench`: JSON list of the register's tested devices; `edition`: the figures' fingerprint."""
     session, grid, figures = read_intake(intake), ALIGNED.read(aligned), METRICS.read(metrics)
     decided = SessionAlignment.model_validate_json(Path(clocks).read_bytes())
-    tables = (session, grid, figures, decided, OFFSETS.read(offsets), EPISODES.read(found))
+    tables = (
+        session,
+        grid,
+        figures,
+        decided,
+        OFFSETS.read(offsets),
+        EPISODES.read(found),
+        CONSEQUENCES.read(consequences),
+    )
     look = (tolerance, presentation, json.loads(bench))
     rows = session_rows(session, figures, tolerance)
     started_at = grid["time"].min() if len(grid) else None

@@ -13,6 +13,7 @@ import pandas as pd
 import pytest
 from PIL import ImageFont
 
+from strapline.agreement.effort import EFFORT_BANDS
 from strapline.charts import render, theme
 from strapline.charts.device_charts import device_charts
 from strapline.charts.heat import heat_table
@@ -23,7 +24,7 @@ from strapline.session.alignment import SessionAlignment
 from strapline.session.devices import Device
 from strapline.settings import Presentation, Tolerance
 from strapline.tables.archive import FINDINGS
-from strapline.tables.sessions import EPISODES, OFFSETS
+from strapline.tables.sessions import CONSEQUENCES, EPISODES, OFFSETS
 
 LONGEST = next(
     m.max_length for m in Device.model_fields["label"].metadata if hasattr(m, "max_length")
@@ -126,6 +127,21 @@ def episodes(aligned):
     )
 
 
+def bands():
+    """Ten hours in each band."""
+    common = {"session": "s-1", "wearer": "w", "activity": "strength", "alignment": "aligned"}
+    values = {"reference_value": 600.0, "device_value": 599.9, "difference": -0.1, "unit": "min"}
+    return CONSEQUENCES.from_rows(
+        [
+            common
+            | values
+            | {"device": d, "recording": d, "quantity": f"band:{band}", "n": 9, "from_bpm": bpm}
+            for d in ("watch-0", "watch-1")
+            for band, bpm in zip(EFFORT_BANDS, (0.0, 107.2, 120.3, 144.8, 180.5), strict=True)
+        ]
+    )
+
+
 @pytest.mark.parametrize("frame", [theme.WIDE, theme.UPRIGHT], ids=["wide", "upright"])
 @pytest.mark.parametrize("name", NAMES.values(), ids=NAMES)
 def test_of_a_session(aligned, metrics, build_intake, frame, name):
@@ -138,7 +154,7 @@ def test_of_a_session(aligned, metrics, build_intake, frame, name):
         ]
     )
     clocks = SessionAlignment(session="s-1", reference="strap", clocks=())
-    tables = (intake, aligned, metrics, clocks, offsets, episodes(aligned))
+    tables = (intake, aligned, metrics, clocks, offsets, episodes(aligned), bands())
     for chart in session_charts(*tables, Tolerance(), LOOK, (), frame).values():
         check(chart)
 

@@ -11,7 +11,7 @@ from strapline.charts.scatter import dots, scatter
 from strapline.charts.session_charts import session_charts
 from strapline.session.alignment import SessionAlignment
 from strapline.settings import Presentation, Tolerance
-from strapline.tables.sessions import ALIGNED, EPISODES, METRICS, OFFSETS
+from strapline.tables.sessions import ALIGNED, CONSEQUENCES, EPISODES, METRICS, OFFSETS
 
 LOOK = Presentation(credit="Tested at the sample bench")
 
@@ -116,7 +116,8 @@ def long_session(build_intake):
         )
     names = [f"Watch {index}" for index in range(DEVICES)]
     clocks = SessionAlignment(session="s-1", reference="strap", clocks=())
-    tables = (pd.concat(views), METRICS.empty(), clocks, OFFSETS.empty(), EPISODES.empty())
+    empty = (table.empty() for table in (OFFSETS, EPISODES, CONSEQUENCES))
+    tables = (pd.concat(views), METRICS.empty(), clocks, *empty)
     return session_charts(build_intake(*names), *tables, Tolerance(), LOOK)
 
 
