@@ -83,7 +83,8 @@ def band_minutes(
     return on.finished(
         [beside(panels[start : start + columns], _BETWEEN) for start in strips],
         alt(found, intake),
-        between=_ABOVE + _BELOW,
+        between=30,
+        bounds="full",
         left=_NAMES,
     )
 
