@@ -24,7 +24,7 @@ PER_SESSION = {
     "chart": 1,
 }
 PLANNING = {"plan", "checklist"}
-ARCHIVE = {"aggregate", "archive_chart", "faults", "site", "data_page"} | PLANNING
+ARCHIVE = {"aggregate", "archive_chart", "device_chart", "faults", "site", "data_page"} | PLANNING
 
 
 class Project:
