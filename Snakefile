@@ -1,6 +1,7 @@
 # Strapline: raw exports of heart-rate test sessions in, findings that can be defended out.
 #
 #   snakemake            everything in inbox/ -> results/report/index.html
+#   snakemake publish    pictures and figures to be published -> results/publish/
 #   snakemake demo       the same for an invented bench, in results/demo/
 #   snakemake cluster    the first on a cluster's nodes; see README
 #   snakemake -n         what would be redone, and why
@@ -14,6 +15,7 @@ include: "workflow/rules/common.smk"
 
 localrules:
     all,
+    publish,
     demo,
 
 
@@ -31,6 +33,7 @@ include: "workflow/rules/prepare.smk"
 include: "workflow/rules/compare.smk"
 include: "workflow/rules/archive.smk"
 include: "workflow/rules/editions.smk"
+include: "workflow/rules/publish.smk"
 include: "workflow/rules/demo.smk"
 include: "workflow/rules/cluster.smk"
 

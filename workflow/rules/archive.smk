@@ -1,7 +1,8 @@
 # Needs: every session's tables.
-# Makes: the archive's tables and chart, and the report's pages besides those of sessions.
+# Makes: the archive's tables and charts, and the report's pages besides those of sessions.
 
 ARCHIVE = f"{RESULTS}/archive"
+ARCHIVE_CHARTS = ("standings", "heat-table", "sessions-map")
 
 # What a reader can take away, in the order in which it is told.
 TABLES = (
@@ -78,18 +79,35 @@ rule faults:
 
 rule archive_chart:
     input:
+        intakes=of_sessions(f"{SESSION}/intake.json"),
         metrics=f"{ARCHIVE}/metrics.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
+        sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
     output:
-        spec=f"{ARCHIVE}/charts/standings.vl.json",
-        svg=f"{ARCHIVE}/charts/standings.svg",
-        png=f"{ARCHIVE}/charts/standings.png",
+        specs=[f"{ARCHIVE}/charts/{name}.vl.json" for name in ARCHIVE_CHARTS],
+        svgs=[f"{ARCHIVE}/charts/{name}.svg" for name in ARCHIVE_CHARTS],
     params:
         method=method("archive_chart"),
         bench=canonical(REGISTER.tested),
     run:
         perform("archive_chart", input, output, bench=params.bench)
+
+
+rule device_chart:
+    input:
+        intakes=of_sessions(f"{SESSION}/intake.json"),
+        metrics=f"{ARCHIVE}/metrics.parquet",
+        findings_table=f"{ARCHIVE}/findings.parquet",
+        sessions=f"{ARCHIVE}/sessions.parquet",
+        devices=f"{ARCHIVE}/devices.parquet",
+    output:
+        folder=directory(f"{ARCHIVE}/devices"),
+    params:
+        method=method("device_chart"),
+        bench=canonical(REGISTER.tested),
+    run:
+        perform("device_chart", input, output, bench=params.bench)
 
 
 rule site:
@@ -104,7 +122,8 @@ rule site:
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
         notices=f"{ARCHIVE}/notices.parquet",
-        pictures=[f"{ARCHIVE}/charts/standings.svg"],
+        pictures=[f"{ARCHIVE}/charts/{name}.svg" for name in ARCHIVE_CHARTS],
+        device_charts=f"{ARCHIVE}/devices",
     output:
         index=f"{RESULTS}/report/index.html",
         all_sessions=f"{RESULTS}/report/sessions.html",

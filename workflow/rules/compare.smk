@@ -2,12 +2,14 @@
 # Makes: clock decisions, the aligned grid, every figure with its ledger, episodes, consequences,
 # charts, the page.
 
-CHARTS = ("traces", "bland-altman", "error-by-offset", "band-minutes")
-CHART_FILES = {
-    f"{name.replace('-', '_')}_{kind}": f"{SESSION}/charts/{name}.{ending}"
-    for name in CHARTS
-    for kind, ending in (("spec", "vl.json"), ("svg", "svg"), ("png", "png"))
-}
+CHARTS = (
+    "traces",
+    "cumulative",
+    "scatter",
+    "bland-altman",
+    "error-by-offset",
+    "band-minutes",
+)
 
 
 rule align:
@@ -77,7 +79,8 @@ rule chart:
         found=f"{SESSION}/episodes.parquet",
         consequences=f"{SESSION}/consequences.parquet",
     output:
-        **CHART_FILES,
+        specs=[f"{SESSION}/charts/{name}.vl.json" for name in CHARTS],
+        svgs=[f"{SESSION}/charts/{name}.svg" for name in CHARTS],
     params:
         method=method("chart"),
         bench=bench_of,

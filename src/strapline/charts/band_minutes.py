@@ -3,14 +3,14 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
-import altair as vega
 import pandas as pd
 
 from strapline.agreement.effort import EFFORT_BANDS
-from strapline.charts import sheet, theme
+from strapline.charts import letters, rows_of, sheet, theme
+from strapline.charts.marks import Part, beside, mark, panel, quantity, up_to, written
 from strapline.charts.render import Chart
+from strapline.charts.sheet import Sheet
 from strapline.charts.text import listed, plain, words
 from strapline.charts.traces import NOTHING
 from strapline.consequences.told import BAND, Told
@@ -20,10 +20,9 @@ from strapline.settings import Presentation
 _COLUMNS = 3
 _NAMES = 330
 _BETWEEN = 130
-_ROW = 132
-_BAR = 44
-_HEIGHT = _ROW * len(EFFORT_BANDS)
-_MIDDLES = [_ROW * (place + 0.5) for place in range(len(EFFORT_BANDS))]
+_ABOVE, _BELOW = 62, 76
+# Upper and lower end of a bar, in parts of a band's row.
+_REFERENCE, _DEVICE = (0.14, 0.47), (0.53, 0.86)
 
 
 @dataclass(frozen=True)
@@ -36,25 +35,12 @@ class Bar:
     device: float
 
 
-@dataclass(frozen=True)
-class _Frame:
-    width: int
-    longest: float
-    look: Presentation
-
-    @property
-    def x(self) -> vega.X:
-        axis = vega.Axis(title=None, format="d", tickCount=5, tickMinStep=1)
-        return vega.X(
-            "minutes:Q", scale=vega.Scale(domain=[0, self.longest], nice=False), axis=axis
-        )
-
-
 def band_minutes(
     consequences: pd.DataFrame,
     intake: SessionIntake,
     presentation: Presentation,
     bench: Sequence[str] = (),
+    frame: theme.Frame = theme.WIDE,
 ) -> Chart:
     """A panel a device; in each band the upper bar is the reference, the lower the device.
 
@@ -64,30 +50,42 @@ def band_minutes(
     shown = [r for r in intake.tested if found[r.recording]]
     title = sheet.headed(intake.activity, "How long in each band of effort?")
     if not shown:
-        return sheet.missing(presentation, title, NOTHING)
-    columns = min(len(shown), _COLUMNS)
-    width = (sheet.LEGIBLE_TITLE - _NAMES) // columns - _BETWEEN
-    longest = max(max(b.reference, b.device) for own in found.values() for b in own)
-    frame = _Frame(width, max(longest, 1), presentation)
-    styles = theme.styles([r.device for r in shown], presentation, bench)
-    panels = [
-        _panel(plain(r.label), found[r.recording], styles[r.device].colour, frame) for r in shown
-    ]
-    strips = []
-    for start in range(0, len(panels), columns):
-        strip = vega.hconcat(*panels[start : start + columns], spacing=_BETWEEN, bounds="flush")
-        names = _names(found[shown[0].recording])
-        strips.append(vega.hconcat(names, strip, spacing=0, bounds="flush"))
+        return Sheet(frame, presentation, title).saying(NOTHING)
     view = str(consequences["alignment"].iloc[0])
     reference = plain(intake.reference.label) if intake.reference else "reference"
-    return sheet.finished(
-        strips,
+    on = Sheet(
+        frame,
         presentation,
         title,
         f"Minutes compared; {sheet.CLOCKS[view]}. Upper bar, filled: {reference}; lower: device.",
+    )
+    columns = 1 if frame.upright else min(len(shown), _COLUMNS)
+    width = (on.width - _NAMES) // columns - _BETWEEN
+    strips = range(0, len(shown), columns)
+    room = on.height / len(strips) - _ABOVE - _BELOW
+    place = rows_of.Rows(len(EFFORT_BANDS), room, most=132, least=72)
+    longest = max(max(b.reference, b.device) for own in found.values() for b in own)
+    ticks = sheet.ticks(0, longest, max(2, width // 110))
+    x = quantity("minutes", (0, max(longest, 1)), {"title": None, "values": ticks})
+    styles = theme.styles([r.device for r in shown], presentation, bench)
+    panels = [
+        panel(
+            [
+                *_bars(found[r.recording], x, place, styles[r.device].colour, presentation),
+                *(_names(found[r.recording], place) if index % columns == 0 else []),
+            ],
+            width,
+            place.height,
+            sheet.heading(r.label, width + _BETWEEN - 20),
+        )
+        for index, r in enumerate(shown)
+    ]
+    return on.finished(
+        [beside(panels[start : start + columns], _BETWEEN) for start in strips],
         alt(found, intake),
         between=30,
         bounds="full",
+        left=_NAMES,
     )
 
 
@@ -122,49 +120,38 @@ def bars(told: Told | None) -> list[Bar]:
     ]
 
 
-def _panel(heading: str, own: Sequence[Bar], colour: str, frame: _Frame) -> Any:
-    above = [_row(b.reference, y - _BAR - 2) for b, y in zip(own, _MIDDLES, strict=True)]
-    below = [_row(b.device, y + 2) for b, y in zip(own, _MIDDLES, strict=True)]
-    text = vega.Chart(sheet.rows([*above, *below])).mark_text(
-        align="left", baseline="middle", dx=12, fontSize=theme.SMALL
+def _bars(
+    own: Sequence[Bar], x: Part, place: rows_of.Rows, colour: str, look: Presentation
+) -> list[Part]:
+    """A bar and its minutes for either side of each band; none of no minutes."""
+    hollow = {"color": colour, "fillOpacity": 0.3, "stroke": colour, "strokeWidth": 4}
+    sides = (
+        (_REFERENCE, [bar.reference for bar in own], {"color": look.reference}),
+        (_DEVICE, [bar.device for bar in own], hollow),
     )
-    title = vega.TitleParams(
-        heading, fontSize=theme.LABEL, frame="group", offset=16, limit=frame.width + _BETWEEN
-    )
-    return vega.layer(
-        _bars(above, frame, color=frame.look.reference),
-        _bars(below, frame, color=colour, fillOpacity=0.3, stroke=colour, strokeWidth=4),
-        text.encode(x=frame.x, y=_pixels("middle"), text="text:N"),
-        title=title,
-        width=frame.width,
-        height=_HEIGHT,
-    )
+    drawn = []
+    for (top, bottom), minutes, style in sides:
+        rows = [
+            {"minutes": round(value, 2), "from": 0, "row": row + top, "end": row + bottom}
+            for row, value in enumerate(minutes)
+            if value > 0
+        ]
+        said = [
+            {"minutes": round(value, 2), "row": row + (top + bottom) / 2, "text": f"{value:.1f}"}
+            for row, value in enumerate(minutes)
+        ]
+        bar = {"x": x, "x2": up_to("from"), "y": place.y(), "y2": up_to("end")}
+        text = {"x": x, "y": place.y(), "text": written("text")}
+        small = {"align": "left", "baseline": "middle", "dx": 12, "fontSize": theme.SMALL}
+        drawn += [mark("rect", rows, bar, **style), mark("text", said, text, **small)]
+    return drawn
 
 
-def _row(minutes: float, top: float) -> dict[str, Any]:
-    bottom = top + _BAR
-    ends = {"from": 0, "minutes": round(minutes, 2), "top": top, "bottom": bottom}
-    return ends | {"middle": (top + bottom) / 2, "text": f"{minutes:.1f}"}
-
-
-def _bars(rows: Sequence[dict[str, Any]], frame: _Frame, **style: Any) -> Any:
-    bars = vega.Chart(sheet.rows(row for row in rows if row["minutes"] > 0)).mark_rect(**style)
-    return bars.encode(x=frame.x, x2="from:Q", y=_pixels("top"), y2="bottom:Q")
-
-
-def _pixels(field: str) -> vega.Y:
-    return vega.Y(f"{field}:Q", scale=None, axis=None)
-
-
-def _names(own: Sequence[Bar]) -> Any:
-    rows = [
-        {"band": words(bar.band), "bpm": bar.bpm, "above": middle - 20, "below": middle + 20}
-        for bar, middle in zip(own, _MIDDLES, strict=True)
+def _names(own: Sequence[Bar], place: rows_of.Rows) -> list[Part]:
+    """Each band and the bpm in which it lies, left of the panel."""
+    bands = [letters.fitted(words(bar.band), _NAMES - 20, theme.LABEL) for bar in own]
+    ranges = [letters.fitted(bar.bpm, _NAMES - 20, theme.SMALL) for bar in own]
+    return [
+        place.words(enumerate(bands), -_NAMES, dy=-17),
+        place.words(enumerate(ranges), -_NAMES, dy=17, fontSize=theme.SMALL),
     ]
-    drawn = [
-        vega.Chart(sheet.rows(rows))
-        .mark_text(align="left", baseline="middle", fontSize=size, limit=_NAMES - 20)
-        .encode(x=vega.value(0), y=_pixels(place), text=f"{field}:N")
-        for field, place, size in (("band", "above", theme.LABEL), ("bpm", "below", theme.SMALL))
-    ]
-    return vega.layer(*drawn, width=_NAMES, height=_HEIGHT)

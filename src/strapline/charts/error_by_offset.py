@@ -2,23 +2,20 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
-import altair as vega
 import pandas as pd
 
-from strapline.charts import sheet, theme
+from strapline.charts import curves, line_ends, sheet, theme
+from strapline.charts.marks import Part, mark, quantity
 from strapline.charts.render import Chart
-from strapline.charts.text import lines, listed, plain, signed
+from strapline.charts.sheet import Sheet
+from strapline.charts.text import listed, plain, signed
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import SessionIntake
 from strapline.settings import Presentation
 
 NOTHING = "No device of this session could be compared at any offset of its clock."
-_HEIGHT = 640
-_SIDE = 330
-_LETTERS = 15
-_WIDTH = sheet.LEGIBLE_TITLE - sheet.AXIS - _SIDE
+_REACH = 60
 
 
 @dataclass(frozen=True)
@@ -49,30 +46,37 @@ def error_by_offset(
     intake: SessionIntake,
     presentation: Presentation,
     bench: Sequence[str] = (),
+    frame: theme.Frame = theme.WIDE,
 ) -> Chart:
     """A line a device: its mean absolute error (OFFSETS) against the offset of its clock.
 
     A dot marks the offset of the aligned view; the upright line is the clocks as recorded.
     """
     title = sheet.headed(intake.activity, "Does the error depend on the clocks?")
-    shown = curves(offsets, alignment, intake, presentation, bench)
+    subtitle = "The session with each device’s clock shifted. Upright line: as recorded. "
+    on = Sheet(frame, presentation, title, f"{subtitle}Large mark: the shift in use.")
+    shown = by_offset(offsets, alignment, intake, presentation, bench)
     if not shown:
-        return sheet.missing(presentation, title, NOTHING)
+        return Sheet(frame, presentation, title).saying(NOTHING)
     highest = max(float(curve.errors["mae"].max()) for curve in shown)
-    zero = vega.Chart(sheet.rows([{"offset_s": 0}])).mark_rule(
-        color=presentation.ink, strokeWidth=2.5
-    )
-    drawn: list[Any] = [zero.encode(x=_x())]
+    plot = curves.Plot(on, (-_REACH, _REACH), (0, highest), [curve.label for curve in shown])
+    ticks = list(range(-_REACH, _REACH + 1, 15 if plot.width > 900 else 30))
+    axis = {"title": "Seconds added to the device’s clock", "values": ticks, "grid": False}
+    x, y = quantity("offset_s", plot.across, axis), plot.y("mae")
+    drawn: list[Part] = [
+        mark("rule", [{"offset_s": 0}], {"x": x}, color=presentation.ink, strokeWidth=2.5)
+    ]
     for index, curve in enumerate(shown):
-        drawn += _drawn(curve, f"curve_{index}", highest, presentation)
-    heading = vega.TitleParams(
-        "Mean absolute error, bpm", fontSize=theme.LABEL, frame="group", offset=16
-    )
-    return sheet.finished(
-        [vega.layer(*drawn, *_names(shown, highest), width=_WIDTH, height=_HEIGHT, title=heading)],
-        presentation,
-        title,
-        "The session with each device’s clock shifted. Dot: the shift in use.",
+        drawn.append(curves.line(f"curve_{index}", {"x": x, "y": y}, curve.style))
+    used = [
+        {"offset_s": offset, "mae": round(error, 2), **curves.look(curve.style)}
+        for curve in shown
+        for offset, error in [curve.used]
+    ]
+    drawn.append(line_ends.shapes(used, {"x": x, "y": y}, presentation.paper))
+    ends = [(curve.style, float(curve.errors["mae"].iloc[-1])) for curve in shown]
+    return on.finished(
+        [plot.finished(drawn, ends, "Mean absolute error, bpm")],
         alt(shown),
         between=30,
         bounds="full",
@@ -83,7 +87,7 @@ def error_by_offset(
     )
 
 
-def curves(
+def by_offset(
     offsets: pd.DataFrame,
     alignment: SessionAlignment,
     intake: SessionIntake,
@@ -114,47 +118,3 @@ def alt(shown: Sequence[Curve]) -> str:
         for curve in shown
     ]
     return f"At any shift of up to 60 s, {listed(parts)}." if parts else NOTHING
-
-
-def _x() -> vega.X:
-    axis = vega.Axis(
-        title="Seconds added to the device’s clock", values=list(range(-60, 61, 15)), grid=False
-    )
-    return vega.X("offset_s:Q", scale=vega.Scale(domain=[-60, 60]), axis=axis)
-
-
-def _y(highest: float) -> vega.Y:
-    scale = vega.Scale(domain=[0, highest], nice=True)
-    return vega.Y("mae:Q", scale=scale, axis=vega.Axis(title=None, tickCount=6))
-
-
-def _drawn(curve: Curve, data: str, highest: float, look: Presentation) -> list[Any]:
-    offset, error = curve.used
-    line = vega.Chart(vega.NamedData(data)).mark_line(
-        stroke=curve.style.colour,
-        strokeWidth=theme.DEVICE_WIDTH + 1,
-        strokeDash=list(curve.style.dash),
-    )
-    dot = vega.Chart(sheet.rows([{"offset_s": offset, "mae": round(error, 2)}])).mark_circle(
-        size=500, color=curve.style.colour, stroke=look.paper, strokeWidth=3, opacity=1
-    )
-    return [chart.encode(x=_x(), y=_y(highest)) for chart in (line, dot)]
-
-
-def _names(shown: Sequence[Curve], highest: float) -> list[Any]:
-    """Each device's name at the right end of its line."""
-    ends = [float(curve.errors["mae"].iloc[-1]) for curve in shown]
-    places = sheet.spread(ends, highest * theme.LABEL * 1.2 / _HEIGHT, 0, highest)
-    return [
-        vega.Chart(sheet.rows([{"mae": round(place, 2)}]))
-        .mark_text(
-            text=lines(curve.label, _LETTERS),
-            align="left",
-            baseline="middle",
-            fontSize=theme.LABEL,
-            fontWeight=600,
-            color=curve.style.colour,
-        )
-        .encode(x=vega.value(_WIDTH + 16), y=_y(highest))
-        for curve, place in zip(shown, places, strict=True)
-    ]

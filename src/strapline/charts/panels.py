@@ -3,25 +3,21 @@
 from collections.abc import Sequence
 from typing import Any
 
-import altair as alt
-import numpy as np
 import pandas as pd
 
-from strapline.charts import seconds, sheet, theme
+from strapline.charts import letters, line_ends, seconds, sheet, theme
 from strapline.charts.lanes import HEIGHT, lane
-from strapline.charts.text import lines, plain
+from strapline.charts.left_out import doubted_layers, excluded_layers
+from strapline.charts.marks import Part, mark, panel, pixel, quantity, up_to
+from strapline.charts.text import plain
 from strapline.session.intake import SessionIntake
-from strapline.settings import Presentation
 from strapline.signal.reference_check import Span
 
 BETWEEN = 62
-_HEIGHTS = 742
-_LEADER = 46
-_LETTERS = 15
-# Pixels from stroke to stroke.
-_HATCH = 8
-_LETTER = 19
 _MINUTES = (1, 2, 5, 10, 15, 30, 60, 120, 240)
+_SIDE = {False: 285, True: 220}
+# Pixels between the marks that tell a device's line.
+_MARKS = 130
 
 
 class Panels:
@@ -33,66 +29,73 @@ class Panels:
         intake: SessionIntake,
         names: Sequence[str],
         styles: Sequence[theme.Style],
-        look: Presentation,
+        on: sheet.Sheet,
         doubted: Sequence[Span] = (),
         episodes: Sequence[pd.DataFrame] = (),
     ) -> None:
-        self.table, self.names, self.styles, self.look = table, names, styles, look
-        self.reference = intake.reference.label if intake.reference else "Reference"
-        self.exclude, self.doubted, self.episodes = intake.exclude, doubted, episodes
-        self.labels = [lines(name, _LETTERS) for name in (self.reference, *names)]
-        longest = max(len(line) for label in self.labels for line in label)
-        self.width = sheet.LEGIBLE_TITLE - sheet.AXIS - _LEADER - 12 - _LETTER * longest
-        self.data = alt.NamedData("seconds")
+        self.table, self.names, self.styles, self.look = table, names, styles, on.look
+        self.strap = intake.reference.label if intake.reference else "Reference"
+        self.doubted, self.episodes, self.exclude = doubted, episodes, intake.exclude
+        side = _SIDE[on.frame.upright]
+        self.labels = [
+            letters.broken(name, side, theme.LABEL, bold=True, most=3)
+            for name in (self.strap, *names)
+        ]
+        widest = max(
+            letters.width(line, theme.LABEL, bold=True) for label in self.labels for line in label
+        )
+        self.width = int(on.width - sheet.AXIS - line_ends.ROOM - widest)
         self.end = max(len(table) - 1, 1)
         # Devices that differ alike must look alike: one scale for all strips.
         self.reach = seconds.tens(table.drop(columns=["reference", *self._rates()]))
-        heights = _HEIGHTS - BETWEEN * len(names)
-        self.strip_height = min(220, max(80, round(0.48 * heights / len(names))))
-        self.rates_height = max(240, heights - len(names) * self.strip_height)
+        self.level = seconds.tens(table[["reference", *self._rates()]])
+        # Room for the lane of episodes, in every strip alike.
+        self.top = HEIGHT if any(len(found) for found in episodes) else 0
+        heights = on.height - BETWEEN * (len(names) + 1)
+        share = 0.55 if on.frame.upright else 0.48
+        strip = share * heights / len(names)
+        self.strip_height = min(300, max(80, round(strip)))
+        self.rates_height = max(240, round(heights - len(names) * self.strip_height))
 
     def rows(self) -> list[dict[str, Any]]:
         """What the panels draw, under the name `seconds`."""
-        return seconds.records(seconds.thinned(self.table, self.width))
+        return seconds.records(seconds.thinned(seconds.apart(self.table, self.doubted), self.width))
 
-    def rates(self) -> Any:
-        """The reference, heavy and solid, and each device on top of it."""
-        scale = seconds.tens(self.table[["reference", *self._rates()]])
-        drawn = [*self._left_out(), self._line("reference", scale, **self._heavy())]
+    def rates(self) -> Part:
+        """The reference, heavy and solid where it is believed, and each device on top of it."""
+        drawn = self._left_out(0, self.rates_height)
+        if self.doubted:
+            drawn.append(self._line("doubted", self.level, **self._doubtful()))
+        drawn.append(self._line("reference", self.level, **self._heavy()))
         for rate, style in zip(self._rates(), self.styles, strict=True):
             # A pale edge keeps a device visible where it runs along the reference.
-            edge: dict[str, Any] = {
-                "stroke": self.look.paper,
-                "strokeWidth": theme.DEVICE_WIDTH + 1.5,
-            }
-            drawn.append(self._line(rate, scale, **edge))
-            drawn.append(self._line(rate, scale, **_dashed(style)))
-        drawn += self._line_ends(scale)
+            width = theme.DEVICE_WIDTH
+            drawn.append(
+                self._line(rate, self.level, stroke=self.look.paper, strokeWidth=width + 1.5)
+            )
+            drawn.append(self._line(rate, self.level, **_dashed(style)))
+        drawn += [self._marks(), *self._line_ends()]
         return self._panel(drawn, "Heart rate, bpm", self.rates_height)
 
-    def strip(self, index: int) -> Any:
+    def strip(self, index: int) -> Part:
         """The device minus the reference, against zero and the tolerance."""
         field, colour = f"difference_{index}", self.styles[index].colour
-        last = index == len(self.names) - 1
-        base = alt.Chart(self.data).encode(x=self._x(last))
-        # Room for the lane of episodes, in every strip alike.
-        top = HEIGHT if any(len(found) for found in self.episodes) else 0
-        y = self._y(field, self.reach, top)
-        zero = alt.Chart(sheet.rows([{"zero": 0}])).encode(y=self._y("zero", self.reach, top))
+        x = self._x(index == len(self.names) - 1)
+        zero = {"y": self._y("zero", self.reach, self.top)}
+        band = {"y": self._y("above", self.reach, self.top), "y2": up_to("below")}
+        area = {"y": self._y(field, self.reach, self.top), "y2": {"datum": 0}}
         drawn = [
-            base.mark_area(color=self.look.band).encode(
-                y=self._y("above", self.reach, top), y2="below:Q"
-            ),
-            *self._left_out(),
-            base.mark_area(color=colour, opacity=0.4).encode(y=y, y2=alt.datum(0)),
-            zero.mark_rule(color=self.look.reference, strokeWidth=2.5),
-            self._line(field, self.reach, top=top, stroke=colour, strokeWidth=2.5),
+            mark("area", "seconds", {"x": x, **band}, color=self.look.band),
+            *self._left_out(self.top, self.strip_height),
+            mark("area", "seconds", {"x": x, **area}, color=colour, opacity=0.4),
+            mark("rule", [{"zero": 0}], zero, color=self.look.reference, strokeWidth=2.5),
+            self._line(field, self.reach, top=self.top, stroke=colour, strokeWidth=2.5),
             *self._lane(index),
         ]
-        heading = f"{plain(self.names[index])} minus {plain(self.reference)}, bpm"
+        heading = f"{plain(self.names[index])} minus {plain(self.strap)}, bpm"
         return self._panel(drawn, heading, self.strip_height)
 
-    def _lane(self, index: int) -> list[Any]:
+    def _lane(self, index: int) -> list[Part]:
         if not self.episodes:
             return []
         return lane(self.episodes[index], self._x(), self.end, self.width, self.look.ink)
@@ -100,102 +103,84 @@ class Panels:
     def _rates(self) -> list[str]:
         return [f"rate_{index}" for index in range(len(self.names))]
 
-    def _heavy(self) -> dict[str, Any]:
+    def _across(self, second: float) -> float:
+        return second / self.end * self.width
+
+    def _heavy(self) -> Part:
         return {"stroke": self.look.reference, "strokeWidth": theme.REFERENCE_WIDTH}
 
-    def _panel(self, drawn: Sequence[Any], heading: str, height: int) -> Any:
-        title = alt.TitleParams(
-            heading, fontSize=theme.LABEL, frame="group", offset=16, limit=self.width
-        )
-        return alt.layer(*drawn, title=title, width=self.width, height=height)
+    def _doubtful(self) -> Part:
+        return {"stroke": self.look.reference, "strokeWidth": 3, "strokeDash": [3, 7]}
 
-    def _line(self, field: str, scale: tuple[int, int], *, top: int = 0, **mark: Any) -> Any:
-        chart = alt.Chart(self.data).mark_line(strokeCap="round", strokeJoin="round", **mark)
-        return chart.encode(x=self._x(), y=self._y(field, scale, top))
+    def _panel(self, drawn: Sequence[Part], heading: str, height: int) -> Part:
+        return panel(drawn, self.width, height, sheet.heading(heading, self.width))
 
-    def _x(self, labelled: bool = False) -> alt.X:
-        minutes = next((m for m in _MINUTES if self.end <= 600 * m), self.end // 600 + 1)
-        axis = alt.Axis(
-            values=list(range(0, self.end + 1, 60 * minutes)),
-            grid=False,
-            labels=labelled,
-            labelExpr="datum.value / 3600 + ' h'" if minutes >= 60 else "datum.value / 60 + ' min'",
-            title=None,
-        )
-        return alt.X("s:Q", scale=alt.Scale(domain=[0, self.end], nice=False), axis=axis)
+    def _line(self, field: str, scale: tuple[int, int], *, top: int = 0, **look: Any) -> Part:
+        place = {"x": self._x(), "y": self._y(field, scale, top)}
+        return mark("line", "seconds", place, strokeCap="round", strokeJoin="round", **look)
 
-    def _y(self, field: str, scale: tuple[int, int], top: int = 0) -> alt.Y:
+    def _marks(self) -> Part:
+        """A device's shape every so often on its line, no two devices' at one second."""
+        rows = []
+        step = self.end / max(1, self.width // _MARKS)
+        for index, (rate, style) in enumerate(zip(self._rates(), self.styles, strict=True)):
+            values = self.table[rate].dropna()
+            start = step * (index + 0.5) / len(self.names)
+            for count in range(round(self.end / step)):
+                second = int(start + count * step)
+                if second in values.index:
+                    look = {"colour": style.colour, "shape": style.shape}
+                    rows.append({"s": second, "bpm": round(values[second], 1), **look})
+        place = {"x": self._x(), "y": self._y("bpm", self.level)}
+        return line_ends.shapes(rows, place, self.look.paper)
+
+    def _x(self, labelled: bool = False) -> Part:
+        most = self.width // 190
+        minutes = next((m for m in _MINUTES if self.end <= 60 * most * m), self.end // 600 + 1)
+        axis = {
+            "values": list(range(0, self.end + 1, 60 * minutes)),
+            "grid": False,
+            "labels": labelled,
+            "labelExpr": "datum.value / 3600 + ' h'"
+            if minutes >= 60
+            else "datum.value / 60 + ' min'",
+            "title": None,
+        }
+        return quantity("s", (0, self.end), axis)
+
+    def _y(self, field: str, scale: tuple[int, int], top: int = 0) -> Part:
         """`top`: pixels of the panel, from above, that are kept for something else."""
         low, high = scale
         step = next((s for s in (10, 20, 50) if high - low <= 6 * s), 100)
-        axis = alt.Axis(values=list(range(-(-low // step) * step, high + 1, step)), title=None)
-        drawn = alt.Undefined if not top else [self.strip_height, top]
-        return alt.Y(
-            f"{field}:Q", scale=alt.Scale(domain=[low, high], nice=False, range=drawn), axis=axis
-        )
+        axis = {"values": list(range(-(-low // step) * step, high + 1, step)), "title": None}
+        kept: dict[str, Any] = {"range": [self.strip_height, top]} if top else {}
+        return quantity(field, scale, axis, **kept)
 
-    def _left_out(self) -> list[alt.Chart]:
-        return [*self._excluded(), *self._hatched()]
-
-    def _hatched(self) -> list[alt.Chart]:
-        """Thin upright strokes over the seconds in which the reference is not believed."""
-        step = self.end / self.width * _HATCH
-        strokes = [
-            {"s": round(float(second), 1)}
-            for span in self.doubted
-            for second in np.arange(span.start, span.end, step)
+    def _left_out(self, top: float, bottom: float) -> list[Part]:
+        over = {"x": self._x(), "y": pixel(top), "y2": pixel(bottom)}
+        spans = [span for span in self.exclude if span.start < self.end]
+        return [
+            *excluded_layers(spans, over, self.end, self.look.ink),
+            *doubted_layers(self.doubted, over, self.end / self.width, self.look.ink),
         ]
-        if not strokes:
-            return []
-        chart = alt.Chart(sheet.rows(strokes))
-        return [chart.mark_rule(color=self.look.ink, opacity=0.35).encode(x=self._x())]
 
-    def _excluded(self) -> list[alt.Chart]:
-        spans = [
-            {"s": span.start, "end": min(span.end, self.end)}
-            for span in self.exclude
-            if span.start < self.end
-        ]
-        if not spans:
-            return []
-        base = alt.Chart(sheet.rows(spans)).encode(x=self._x())
-        return [base.mark_rect(color=self.look.ink, opacity=0.13).encode(x2="end:Q")]
-
-    def _line_ends(self, scale: tuple[int, int]) -> list[alt.Chart]:
+    def _line_ends(self) -> list[Part]:
         """Each line led on to its name, in its own colour and dash."""
+        low, high = self.level
+        found = []
+        looks = [self._heavy(), *map(_dashed, self.styles)]
         fields = ["reference", *self._rates()]
-        marks = [self._heavy(), *map(_dashed, self.styles)]
-        texts = self.labels
-        last = [self.table[field].last_valid_index() for field in fields]
-        shown = [index for index, second in enumerate(last) if second is not None]
-        levels = [float(self.table[fields[index]].loc[last[index]]) for index in shown]
-        line = (scale[1] - scale[0]) * theme.LABEL * 1.15 / self.rates_height
-        gap = line * max(len(text) for text in texts)
-        places = sheet.spread(levels, gap, scale[0] + line / 2, scale[1] - line / 2)
-        drawn = []
-        for index, level, place in zip(shown, levels, places, strict=True):
-            end = {"s": last[index], "level": round(level, 1), "place": round(place, 1)}
-            base = alt.Chart(sheet.rows([end]))
-            leader = base.mark_rule(**marks[index]).encode(
-                x=self._x(),
-                x2=alt.value(self.width + _LEADER),
-                y=self._y("level", scale),
-                y2="place:Q",
-            )
-            name = base.mark_text(
-                text=texts[index],
-                align="left",
-                baseline="middle",
-                fontWeight=600,
-                dx=12,
-                dy=-theme.LABEL * 0.575 * (len(texts[index]) - 1),
-                color=marks[index]["stroke"],
-            ).encode(x=alt.value(self.width + _LEADER), y=self._y("place", scale))
-            drawn += [leader, name]
-        return drawn
+        shapes = [None, *(style.shape for style in self.styles)]
+        for field, look, label, shape in zip(fields, looks, self.labels, shapes, strict=True):
+            known = self.table[field].dropna()
+            if len(known):
+                level = (high - float(known.iloc[-1])) / (high - low)
+                end = (self._across(int(known.index[-1])), level * self.rates_height)
+                found.append(line_ends.Ending(label, look, end, shape))
+        return line_ends.named(found, self.width, self.rates_height)
 
 
-def _dashed(style: theme.Style) -> dict[str, Any]:
+def _dashed(style: theme.Style) -> Part:
     return {
         "stroke": style.colour,
         "strokeWidth": theme.DEVICE_WIDTH,

@@ -12,18 +12,18 @@ from xml.sax.saxutils import escape, unescape
 import vl_convert
 
 from strapline.charts import theme
-from strapline.files import write_bytes, write_text
+from strapline.files import write_text
 
 StrPath = str | os.PathLike[str]
 
 VEGA_LITE = "v6.4"
 MARGIN = 32
-FRAME = theme.FRAME_WIDTH / theme.FRAME_HEIGHT
-# A sheet not much taller than the frame is shown a little smaller; a long list makes it taller.
+# A sheet not much taller than its frame is shown a little smaller; a long list makes it taller.
 TALLER = 1.15
 
 _NUMBER = re.compile(r"-?\d+\.\d{2,}(?:e-?\d+)?")
 _GEOMETRY = re.compile(r'( (?:d|transform|x|y|x1|x2|y1|y2|width|height)=")([^"]*)"')
+_CLIP = re.compile(r"(?<=[\"#])clip\d+(?=[\")])")
 _TAG = re.compile(r"<[^>]*>")
 _OPENING = re.compile(r"<svg [^>]*>")
 _SIZE = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
@@ -40,6 +40,13 @@ class Chart:
     spec: dict[str, Any]
     title: str
     alt: str
+    frame: theme.Frame = theme.WIDE
+
+    @property
+    def subtitle(self) -> list[str]:
+        """How to read it, line by line."""
+        lines: list[str] = self.spec.get("title", {}).get("subtitle", [])
+        return lines
 
 
 @dataclass(frozen=True)
@@ -62,11 +69,15 @@ def source(chart: Chart) -> str:
     return json.dumps(chart.spec, ensure_ascii=False, separators=(",", ":")) + "\n"
 
 
-def drawn(chart: Chart) -> str:
-    """The chart as SVG, in the middle of a video frame, or of a taller one for a long list."""
+def drawn(chart: Chart, exact: bool = False) -> str:
+    """The chart as SVG, in the middle of its frame.
+
+    A list that is far too long for the frame makes it taller, unless `exact`: then it is shown
+    smaller.
+    """
     _with_fonts()
     raw = vl_convert.vegalite_to_svg(chart.spec, vl_version=VEGA_LITE, allowed_base_urls=[])
-    return _framed(_in_tags(_GEOMETRY, _rounded, raw), chart)
+    return _framed(_numbered(_in_tags(_GEOMETRY, _rounded, raw)), chart, exact)
 
 
 def pixels(drawing: str) -> bytes:
@@ -75,12 +86,16 @@ def pixels(drawing: str) -> bytes:
     return bytes(vl_convert.svg_to_png(drawing))
 
 
-def save(chart: Chart, *, spec: StrPath, svg: StrPath, png: StrPath) -> None:
-    """Write the Vega-Lite JSON, the SVG and the PNG, each whole or not at all."""
-    drawing = drawn(chart)
+def standing_alone(drawing: str) -> str:
+    """The SVG `drawing` with its letters inside, so that it looks the same anywhere."""
+    letters = f"<style>{''.join(theme.faces())}</style>"
+    return _OPENING.sub(lambda opening: opening[0] + letters, drawing, count=1)
+
+
+def save(chart: Chart, *, spec: StrPath, svg: StrPath) -> None:
+    """Write the Vega-Lite JSON and the SVG, each whole or not at all."""
     write_text(spec, source(chart))
-    write_text(svg, drawing)
-    write_bytes(png, pixels(drawing))
+    write_text(svg, drawn(chart))
 
 
 def picture(name: str, drawing: str) -> Picture:
@@ -104,25 +119,33 @@ def _in_tags(
     return _TAG.sub(lambda tag: pattern.sub(replacement, tag[0]), drawing)
 
 
+def _numbered(drawing: str) -> str:
+    """Clips numbered from 0: the renderer goes on counting from one picture to the next."""
+    places: dict[str, int] = {}
+    return _in_tags(_CLIP, lambda clip: f"clip{places.setdefault(clip[0], len(places))}", drawing)
+
+
 def _rounded(attribute: re.Match[str]) -> str:
     """A tenth of a pixel is finer than any screen shows, and half as long to write."""
     numbers = _NUMBER.sub(lambda number: f"{float(number[0]):.1f}", attribute[2])
     return f'{attribute[1]}{numbers.replace(".0,", ",")}"'
 
 
-def _framed(drawing: str, chart: Chart) -> str:
+def _framed(drawing: str, chart: Chart, exact: bool) -> str:
     size = _SIZE.search(drawing)
     assert size is not None, "the renderer always states a size"
     width, height = float(size[1]), float(size[2])
-    across = max(theme.FRAME_WIDTH, width + 2 * MARGIN)
+    frame = chart.frame
+    shape = frame.width / frame.height
+    across = max(frame.width, width + 2 * MARGIN)
     down = height + 2 * MARGIN
-    if down <= TALLER * across / FRAME:
-        across = max(across, down * FRAME)
-        down = across / FRAME
+    if exact or down <= TALLER * across / shape:
+        across = max(across, down * shape)
+        down = across / shape
     left, top = round((width - across) / 2, 1), round((height - down) / 2, 1)
     opening = (
         f'<svg xmlns="http://www.w3.org/2000/svg" '
-        f'width="{theme.FRAME_WIDTH}" height="{round(down * theme.FRAME_WIDTH / across)}" '
+        f'width="{frame.width}" height="{round(down * frame.width / across)}" '
         f'viewBox="{left:g} {top:g} {across:g} {down:g}">'
         f"<title>{escape(chart.title)}</title><desc>{escape(chart.alt)}</desc>"
         f'<rect x="{left:g}" y="{top:g}" width="{across:g}" height="{down:g}" '

@@ -48,6 +48,19 @@ def doubted(aligned: pd.DataFrame) -> list[Span]:
     return spans_of(reasons)
 
 
+def apart(table: pd.DataFrame, doubted: Sequence[Span]) -> pd.DataFrame:
+    """`table` with the reference's doubted seconds in a column of their own, which begins and
+    ends at believed ones so that the two lines meet."""
+    against = np.zeros(len(table), dtype=bool)
+    beside = against.copy()
+    for span in doubted:
+        against[span.start : span.end] = True
+        beside[max(span.start - 1, 0) : span.end + 1] = True
+    return table.assign(
+        reference=table["reference"].mask(against), doubted=table["reference"].where(beside)
+    )
+
+
 def _held(values: pd.Series, status: pd.Series) -> pd.Series:
     """Each report's value also at the seconds in which it was awaited."""
     return values.where(status != "between_reports", values.bfill())
@@ -60,10 +73,11 @@ def elapsed(aligned: pd.DataFrame) -> Any:
 
 
 def thinned(table: pd.DataFrame, pixels: int) -> pd.DataFrame:
-    """No more rows than can be seen: of the seconds of a pixel, the lowest and highest values."""
-    step = math.ceil(len(table) / pixels)
-    if step <= 2:
+    """No more rows than can be seen: where they are many, the lowest and highest values of the
+    seconds that two pixels hold."""
+    if len(table) <= 2 * pixels:
         return table
+    step = math.ceil(2 * len(table) / pixels)
     groups = table.groupby(table.index // step)
     low, high = groups.min(), groups.max()
     low.index, high.index = low.index * step, high.index * step + step // 2

@@ -1,72 +1,112 @@
-"""What all charts share: putting parts on one sheet, placing labels, and writing numbers."""
+"""What all charts share: the sheet they stand on, placing labels, and writing numbers."""
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
-import altair as alt
 import pandas as pd
 
-from strapline.charts import theme
+from strapline.charts import letters, theme
+from strapline.charts.marks import Part, mark, panel, pixel
 from strapline.charts.render import Chart
 from strapline.charts.text import counted, plain, words
 from strapline.session.intake import UNSTATED
 from strapline.settings import Presentation
 
-# A gap of the axis labels and the margins around the sheet, so that sizes can be reckoned.
-MARGIN = 40
+# Room for the labels of an axis.
 AXIS = 76
-LEGIBLE_TITLE = theme.FRAME_WIDTH - 2 * MARGIN
 
 HOURS_FROM = 180
 
 CLOCKS = {"as_recorded": "clocks as recorded", "aligned": "clocks aligned where possible"}
 
-
-def finished(
-    parts: Sequence[Any],
-    presentation: Presentation,
-    title: str,
-    subtitle: str,
-    alternative: str,
-    between: int = 0,
-    bounds: str = "flush",
-    datasets: Mapping[str, list[dict[Any, Any]]] | None = None,
-) -> Chart:
-    """The parts one below the other, under a title and above the credit.
-
-    Long `datasets`, which parts know by name, are put in last: Altair checks what it is given,
-    row by row.
-    """
-    title, alternative = plain(title), plain(alternative)
-    whole = alt.vconcat(
-        *parts,
-        *_credit(presentation),
-        title=alt.TitleParams(title, subtitle=plain(subtitle), limit=LEGIBLE_TITLE),
-        description=alternative,
-        config=theme.config(presentation),
-        padding=0,
-        bounds=bounds,
-        spacing=between,
-    )
-    spec = whole.to_dict()
-    spec["datasets"] = {**spec.get("datasets", {}), **(datasets or {})}
-    return Chart(spec, title, alternative)
+_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
+_LEADING = 2
 
 
-def missing(presentation: Presentation, title: str, what: str) -> Chart:
-    """A chart that says in words what it has nothing to show of."""
-    words = (
-        alt.Chart(rows([{}]), width=LEGIBLE_TITLE, height=560)
-        .mark_text(text=plain(what), fontSize=theme.LABEL, limit=LEGIBLE_TITLE)
-        .encode(x=alt.value(LEGIBLE_TITLE / 2), y=alt.value(280))
-    )
-    return finished([words], presentation, title, "", what)
+@dataclass(frozen=True)
+class Sheet:
+    """A frame with a title, a subtitle and the credit; both titles are broken to its width."""
+
+    frame: theme.Frame
+    look: Presentation
+    title: str
+    subtitle: str = ""
+
+    @property
+    def width(self) -> int:
+        return self.frame.inner
+
+    @property
+    def height(self) -> float:
+        """What is left for the parts."""
+        titles = len(self._titles) * (theme.TITLE + _LEADING)
+        if self.subtitle:
+            titles += theme.BETWEEN_TITLES + len(self._subtitles) * (theme.LABEL + _LEADING)
+        below = 1.6 * theme.SMALL if self.look.credit else 0
+        return self.frame.height - 2 * theme.MARGIN - titles - theme.BENEATH_TITLE - below
+
+    def finished(
+        self,
+        parts: Sequence[Part],
+        alternative: str,
+        between: float = 0,
+        bounds: str = "flush",
+        datasets: Mapping[str, list[dict[Any, Any]]] | None = None,
+        left: int = AXIS,
+    ) -> Chart:
+        """The parts one below the other, under the titles and above the credit.
+
+        `left`: pixels of the sheet that parts use left of their panels.
+        """
+        alternative = plain(alternative)
+        titles: Part = {"text": self._titles}
+        if self.subtitle:
+            titles["subtitle"] = self._subtitles
+        spec = {
+            "$schema": _SCHEMA,
+            "description": alternative,
+            "config": theme.config(self.look),
+            "title": titles,
+            "padding": 0,
+            "bounds": bounds,
+            "spacing": between,
+            "vconcat": [*parts, *self._credit(left)],
+            "datasets": dict(datasets or {}),
+        }
+        return Chart(spec, plain(self.title), alternative, self.frame)
+
+    def saying(self, what: str) -> Chart:
+        """A chart that says in words what it has nothing to show of."""
+        lines = letters.broken(what, self.width, theme.LABEL)
+        middle = {"x": pixel(self.width / 2), "y": pixel(self.height / 2)}
+        said = mark("text", [{}], middle, text=lines, align="center", fontSize=theme.LABEL)
+        return self.finished([panel([said], self.width, self.height)], what)
+
+    @cached_property
+    def _titles(self) -> list[str]:
+        return letters.broken(self.title, self.width, theme.TITLE, bold=True, most=3)
+
+    @cached_property
+    def _subtitles(self) -> list[str]:
+        return letters.broken(self.subtitle, self.width, theme.LABEL)
+
+    def _credit(self, left: int) -> list[Part]:
+        width = self.width - left
+        credit = letters.fitted(self.look.credit, self.width, theme.SMALL)
+        if not credit:
+            return []
+        look = {"align": "right", "baseline": "bottom", "fontSize": theme.SMALL}
+        place = {"x": pixel(width), "y": pixel(theme.SMALL)}
+        return [panel([mark("text", [{}], place, text=credit, **look)], width, theme.SMALL)]
 
 
-def rows(records: Iterable[Mapping[Any, Any]]) -> Any:
-    """Few records, to be written where they are used."""
-    return alt.InlineData(values=list(records))
+def heading(text: str, pixels: float, **style: Any) -> Part:
+    """The name of a panel, above it and no wider than `pixels`."""
+    name = letters.fitted(text, pixels, theme.LABEL, bold=True)
+    return {"text": name, "fontSize": theme.LABEL, "frame": "group", "offset": 16, **style}
 
 
 def number(value: float) -> float | int | None:
@@ -75,6 +115,17 @@ def number(value: float) -> float | int | None:
         return None
     tenth = round(float(value), 1)
     return int(tenth) if tenth.is_integer() else tenth
+
+
+def whole(metrics: pd.DataFrame, recording: str, alignment: str, metric: str) -> float:
+    """A figure of METRICS over the whole session; NaN where the table does not have it."""
+    own = metrics[
+        (metrics["recording"] == recording)
+        & (metrics["alignment"] == alignment)
+        & (metrics["scope"] == "whole")
+        & (metrics["metric"] == metric)
+    ]
+    return float(own["value"].iloc[0]) if len(own) else math.nan
 
 
 def length(aligned: pd.DataFrame) -> str:
@@ -90,6 +141,19 @@ def headed(activity: str, title: str) -> str:
     return title if activity == UNSTATED else f"{words(activity)}: {title[:1].lower()}{title[1:]}"
 
 
+def ticks(low: float, high: float, most: int) -> list[float]:
+    """Round values from low to high, at most about `most`."""
+    step = ticks_apart(high - low, most)
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    return [number(place * step) or 0 for place in range(first, last + 1)]
+
+
+def ticks_apart(length: float, most: int) -> float:
+    """The smallest round step that makes at most `most` of a length."""
+    power = 10.0 ** math.floor(math.log10(max(length, 1) / most))
+    return next(power * s for s in (1, 2, 5, 10) if length <= most * power * s * (1 + 1e-9))
+
+
 def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
     """Places near the wanted ones, at least `gap` apart, and within low to high if they fit."""
     order = sorted(range(len(wanted)), key=lambda index: wanted[index])
@@ -101,16 +165,3 @@ def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list
         places[index] = min(places[index], ceiling)
         ceiling = places[index] - gap
     return [place for _, place in sorted(zip(order, places, strict=True))]
-
-
-def _credit(presentation: Presentation) -> list[alt.Chart]:
-    credit = plain(presentation.credit)
-    if not credit:
-        return []
-    width = LEGIBLE_TITLE - AXIS
-    line = alt.Chart(rows([{}]), width=width, height=theme.SMALL)
-    return [
-        line.mark_text(
-            text=credit, align="right", baseline="bottom", fontSize=theme.SMALL, limit=width
-        ).encode(x=alt.value(width), y=alt.value(theme.SMALL))
-    ]

@@ -2,23 +2,24 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
-import altair as vega
 import pandas as pd
 
-from strapline.charts import sheet, theme
+from strapline.charts import letters, rows_of, sheet, theme
+from strapline.charts.marks import Part, as_given, mark, panel, quantity, up_to
 from strapline.charts.render import Chart
+from strapline.charts.sheet import Sheet
 from strapline.charts.text import counted, listed, plain, words, worn_by
 from strapline.settings import Presentation
 
 NOTHING = "No session could be compared with a reference yet."
 
-_ROWS = 770
-_NAMES = 400
-_MEDIAN = 170
-_COUNTS = 420
-_WIDTH = sheet.LEGIBLE_TITLE - _NAMES - _MEDIAN - _COUNTS
+_NAMES = {False: 420, True: 330}
+_MEDIAN = 160
+_COUNTS = {False: 330, True: 60}
+_INDENT = 28
+_ABOVE = 90
+_SHAPE = 380
 
 
 @dataclass(frozen=True)
@@ -28,8 +29,13 @@ class Row:
     activity: str
     device: str | None
     label: str
-    counts: str = ""
+    sessions: int = 0
+    wearers: int = 0
     median: float | None = None
+
+    @property
+    def counts(self) -> str:
+        return f"{counted(self.sessions, 'session')}, {worn_by(self.wearers)}"
 
 
 def standings(
@@ -39,28 +45,35 @@ def standings(
     labels: Mapping[str, str],
     alignment: str = "aligned",
     bench: Sequence[str] = (),
+    frame: theme.Frame = theme.WIDE,
 ) -> Chart:
     """Mean absolute error of every session, with the median that `table` (STANDINGS) states."""
     title = "How far off was each device, by activity?"
     lines = rows(table, labels, alignment)
     if not lines:
-        return sheet.missing(presentation, title, NOTHING)
-    height = min(70, max(44, _ROWS // len(lines)))
-    styles = theme.styles([row.device for row in lines if row.device], presentation, bench)
-    chart = vega.layer(
-        *_names(lines, height),
-        *_marks(lines, sessions(metrics, alignment), styles, presentation, height),
-        width=_WIDTH,
-        height=height * len(lines),
-    )
-    return sheet.finished(
-        [chart],
+        return Sheet(frame, presentation, title).saying(NOTHING)
+    beside = "number: its sessions" if frame.upright else sheet.CLOCKS[alignment]
+    on = Sheet(
+        frame,
         presentation,
         title,
-        "Mean absolute error in bpm: a dot is a session, the upright line their median; "
-        f"{sheet.CLOCKS[alignment]}.",
+        "Mean absolute error in bpm: a mark is a session, the upright line their median; "
+        f"{beside}.",
+    )
+    names, counts = _NAMES[frame.upright], _COUNTS[frame.upright]
+    listed_rows = rows_of.Rows(len(lines), on.height - _ABOVE, most=70, least=42)
+    width = on.width - names - _MEDIAN - counts
+    styles = theme.styles([row.device for row in lines if row.device], presentation, bench)
+    every = sessions(metrics, alignment)
+    drawn = [
+        *_names(lines, listed_rows, names, width, frame.upright),
+        *_marks(lines, every, styles, presentation, listed_rows, width),
+    ]
+    return on.finished(
+        [panel(drawn, width, listed_rows.height)],
         alt(table, labels, alignment),
-        between=70,
+        between=40,
+        left=names + _MEDIAN,
     )
 
 
@@ -91,8 +104,8 @@ def rows(
         found.append(Row(str(activity), None, words(str(activity))))
         for _, one in group.iterrows():
             name = plain(labels.get(one["device"], one["device"]))
-            counts = f"{counted(one['sessions'], 'session')}, {worn_by(one['wearers'])}"
-            found.append(Row(str(activity), one["device"], name, counts, float(one["median"])))
+            counts = int(one["sessions"]), int(one["wearers"])
+            found.append(Row(str(activity), one["device"], name, *counts, float(one["median"])))
     return found
 
 
@@ -107,24 +120,23 @@ def sessions(metrics: pd.DataFrame, alignment: str) -> pd.DataFrame:
     return wanted[["activity", "device", "value"]]
 
 
-def _names(lines: Sequence[Row], height: int) -> list[Any]:
-    drawn: list[Any] = []
-    for place, row in enumerate(lines):
-        y = vega.value(height * (place + 0.5))
-        if row.device is None:
-            drawn.append(_text(row.label, -_NAMES, _NAMES, fontWeight=600).encode(y=y))
-            continue
-        drawn += [
-            _text(row.label, 28 - _NAMES, _NAMES - 60).encode(y=y),
-            _text(f"{row.median:.1f} bpm", _WIDTH + 24, _MEDIAN, fontWeight=600).encode(y=y),
-            _text(row.counts, _WIDTH + 24 + _MEDIAN, _COUNTS, fontSize=theme.SMALL).encode(y=y),
-        ]
-    return drawn
-
-
-def _text(text: str, x: int, limit: int, **style: Any) -> Any:
-    mark = {"align": "left", "baseline": "middle", "limit": limit, "text": text, **style}
-    return vega.Chart(sheet.rows([{}])).mark_text(**mark).encode(x=vega.value(x))
+def _names(
+    lines: Sequence[Row], place: rows_of.Rows, names: int, width: int, short: bool
+) -> list[Part]:
+    """Device, median and counts; medians stand left of the marks, so that none meets another."""
+    devices = [(index, row) for index, row in enumerate(lines) if row.device]
+    headings = [(index, row.label) for index, row in enumerate(lines) if not row.device]
+    room = names - _INDENT - 20
+    medians = [(index, f"{row.median:.1f} bpm") for index, row in devices]
+    counts = [(index, str(row.sessions) if short else row.counts) for index, row in devices]
+    labels = [(index, letters.fitted(row.label, room, theme.LABEL)) for index, row in devices]
+    start = -names - _MEDIAN
+    return [
+        place.words(headings, start, fontWeight=600),
+        place.words(labels, start + _INDENT),
+        place.words(medians, -40, align="right", fontWeight=600),
+        place.words(counts, width + 24, fontSize=theme.SMALL),
+    ]
 
 
 def _marks(
@@ -132,26 +144,27 @@ def _marks(
     every: pd.DataFrame,
     styles: Mapping[str, theme.Style],
     look: Presentation,
-    height: int,
-) -> list[Any]:
+    place: rows_of.Rows,
+    width: int,
+) -> list[Part]:
     highest = max([*every["value"], *(row.median for row in lines if row.median is not None)])
-    axis = vega.Axis(title=None, orient="top", tickCount=8, format="d")
-    scale = vega.Scale(domain=[0, highest], nice=True)
-    drawn: list[Any] = []
-    for place, row in enumerate(lines):
+    ticks = sheet.ticks(0, highest * 1.02, width // 90)
+    axis = {"title": None, "orient": "top", "values": ticks}
+    x = quantity("bpm", (0, max(highest * 1.02, 1)), axis)
+    dots, medians = [], []
+    for index, row in enumerate(lines):
         if row.device is None:
             continue
         own = every[(every["activity"] == row.activity) & (every["device"] == row.device)]
-        dots = vega.Chart(sheet.rows({"bpm": round(v, 2)} for v in own["value"]))
-        median = vega.Chart(sheet.rows([{"bpm": round(row.median or 0, 2)}]))
-        x = vega.X("bpm:Q", scale=scale, axis=axis)
-        colour, middle = styles[row.device].colour, height * (place + 0.5)
-        drawn += [
-            dots.mark_circle(size=420, color=colour, opacity=0.55, stroke=look.paper).encode(
-                x=x, y=vega.value(middle)
-            ),
-            median.mark_rule(color=look.ink, strokeWidth=6).encode(
-                x=x, y=vega.value(middle - 20), y2=vega.value(middle + 20)
-            ),
-        ]
-    return drawn
+        style = styles[row.device]
+        seen = {"row": index + 0.5, "colour": style.colour, "shape": style.shape}
+        dots += [{"bpm": round(value, 2), **seen} for value in own["value"]]
+        middle = {"row": index + 0.2, "end": index + 0.8}
+        medians.append({"bpm": round(row.median or 0, 2), **middle})
+    shapes = {"fill": as_given("colour"), "shape": as_given("shape")}
+    seen = {"size": _SHAPE, "opacity": 0.6, "stroke": look.paper}
+    upright = {"x": x, "y": place.y(), "y2": up_to("end")}
+    return [
+        mark("point", dots, {"x": x, "y": place.y(), **shapes}, filled=True, **seen),
+        mark("rule", medians, upright, color=look.ink, strokeWidth=6),
+    ]

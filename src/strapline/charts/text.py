@@ -1,6 +1,5 @@
 """Text that came from files, made safe to draw: it stays text and moves nothing around it."""
 
-import textwrap
 import unicodedata
 from collections.abc import Sequence
 
@@ -18,11 +17,6 @@ def plain(text: str, limit: int | None = None) -> str:
     if limit is None or len(line) <= limit:
         return line
     return line[: limit - 1].rstrip() + "…"
-
-
-def lines(text: str, width: int, most: int = 2) -> list[str]:
-    """`plain` text broken into at most `most` lines of `width` characters."""
-    return textwrap.wrap(plain(text), width, max_lines=most, placeholder="…") or [""]
 
 
 def signed(value: float) -> str:

@@ -1,5 +1,7 @@
 """The look of every picture: sizes, letters, and a colour and a dash for each device."""
 
+import base64
+import functools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,25 +11,52 @@ from strapline.settings import Presentation
 
 FONT = "Strapline Sans"
 FONTS = Path(__file__).parent / "fonts"
+WEIGHTS = {"Regular": 400, "SemiBold": 600}
 
-# A picture fills a video frame. At half that width, on a phone held sideways, the smallest
-# text is still 13 pixels high.
-FRAME_WIDTH = 1920
-FRAME_HEIGHT = 1080
+MARGIN = 40
+
+
+@dataclass(frozen=True)
+class Frame:
+    """The pixels a picture fills."""
+
+    width: int
+    height: int
+
+    @property
+    def inner(self) -> int:
+        """Width between the margins."""
+        return self.width - 2 * MARGIN
+
+    @property
+    def upright(self) -> bool:
+        return self.height > self.width
+
+
+# A picture fills a video frame, or one held upright. At half that width, on a phone, the
+# smallest text is still 13 pixels high.
+WIDE = Frame(1920, 1080)
+UPRIGHT = Frame(1080, 1350)
+
 TITLE = 46
 LABEL = 32
 SMALL = 27
+BETWEEN_TITLES = 12
+BENEATH_TITLE = 26
 
 REFERENCE_WIDTH = 8
 DEVICE_WIDTH = 3.5
-# The reference alone is solid, so that a device is told from it, and from others, without colour.
-DASHES = ((12, 5), (3, 5), (22, 5, 3, 5), (6, 9), (22, 9))
+# The reference alone is solid, so that a device is told from it, and from others, without
+# colour: by its dash and by the marks that stand along it.
+DASHES = ((14, 5), (2, 7), (22, 6, 2, 6), (30, 12), (14, 6, 2, 6, 2, 6))
+SHAPES = ("circle", "triangle-up", "square", "diamond", "cross")
 
 
 @dataclass(frozen=True)
 class Style:
     colour: str
     dash: tuple[int, ...]
+    shape: str
 
 
 def styles(
@@ -46,7 +75,27 @@ def styles(
 
 def _style(place: int, presentation: Presentation) -> Style:
     colours = presentation.devices
-    return Style(colours[place % len(colours)], DASHES[place % len(DASHES)])
+    kinds = len(DASHES)
+    return Style(colours[place % len(colours)], DASHES[place % kinds], SHAPES[place % kinds])
+
+
+@functools.cache
+def faces() -> tuple[str, ...]:
+    """CSS rules that hold the letters themselves, for what must need no network."""
+    return tuple(_face(style, weight) for style, weight in WEIGHTS.items())
+
+
+def _face(style: str, weight: int) -> str:
+    letters = base64.b64encode(font_file(style).read_bytes()).decode()
+    return (
+        f'@font-face{{font-family:"{FONT}";font-weight:{weight};'
+        f"src:url(data:font/ttf;base64,{letters})}}"
+    )
+
+
+def font_file(style: str) -> Path:
+    """The bundled letters, in the style 'Regular' or 'SemiBold'."""
+    return FONTS / f"{FONT.replace(' ', '')}-{style}.ttf"
 
 
 def config(presentation: Presentation) -> dict[str, Any]:
@@ -77,8 +126,8 @@ def config(presentation: Presentation) -> dict[str, Any]:
             "subtitleColor": ink,
             "subtitleFont": FONT,
             "subtitleFontSize": LABEL,
-            "subtitlePadding": 12,
-            "offset": 26,
+            "subtitlePadding": BETWEEN_TITLES,
+            "offset": BENEATH_TITLE,
         },
         "view": {"stroke": None},
         "concat": {"spacing": 24},

@@ -7,6 +7,7 @@ import pandas as pd
 from strapline.charts import seconds, sheet, theme
 from strapline.charts.panels import BETWEEN, Panels
 from strapline.charts.render import Chart
+from strapline.charts.sheet import Sheet
 from strapline.charts.text import listed, plain, signed
 from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.settings import Presentation, Tolerance
@@ -22,6 +23,7 @@ def traces(
     presentation: Presentation,
     bench: Sequence[str] = (),
     episodes: pd.DataFrame | None = None,
+    frame: theme.Frame = theme.WIDE,
 ) -> Chart:
     """Heart rates over the session and, a strip a device, device minus reference.
 
@@ -33,18 +35,17 @@ def traces(
     names = [recording.label for recording in shown]
     title = sheet.headed(intake.activity, "Heart rate at the wrist and on the chest")
     if not shown:
-        return sheet.missing(presentation, title, NOTHING)
+        return Sheet(frame, presentation, title).saying(NOTHING)
     table = seconds.by_second(aligned, [r.recording for r in shown], tolerance)
     styles = theme.styles([r.device for r in shown], presentation, bench)
     doubted = seconds.doubted(aligned)
     looks = [styles[r.device] for r in shown]
     found = [] if episodes is None else [_own(episodes, r.recording) for r in shown]
-    panels = Panels(table, intake, names, looks, presentation, doubted, found)
-    return sheet.finished(
+    subtitle = _subtitle(aligned, intake, tolerance, len(table), bool(doubted))
+    on = Sheet(frame, presentation, title, subtitle)
+    panels = Panels(table, intake, names, looks, on, doubted, found)
+    return on.finished(
         [panels.rates(), *map(panels.strip, range(len(shown)))],
-        presentation,
-        title,
-        _subtitle(aligned, intake, tolerance, len(table), bool(doubted)),
         alt(aligned, intake),
         BETWEEN,
         datasets={"seconds": panels.rows()},

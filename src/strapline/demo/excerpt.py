@@ -3,10 +3,11 @@
 python -m strapline.demo.excerpt results/demo results_demo
 """
 
-import shutil
 import sys
 from pathlib import Path
 
+from strapline.charts.render import pixels
+from strapline.files import write_bytes
 from strapline.tables.archive import DEVICES, NOTICES, SESSIONS, STANDINGS
 from strapline.tables.sessions import METRICS
 
@@ -19,10 +20,11 @@ SHOWN_SESSIONS = (
     "2026-04-02-run-mira",
     "2026-04-09-strength-oskar",
 )
+SHOWN_DEVICE = "thimble-band"
 
 
 def write_excerpt(results: Path, folder: Path) -> None:
-    """Write the archive's tables as CSV, its chart, and the charts of a few sessions."""
+    """Write the archive's tables as CSV, its charts, and those of some sessions and a device."""
     (folder / "charts").mkdir(parents=True, exist_ok=True)
     for table in TABLES:
         frame = table.read(results / "archive" / f"{table.name}.parquet")
@@ -32,11 +34,12 @@ def write_excerpt(results: Path, folder: Path) -> None:
         frame.to_csv(
             folder / f"{table.name}.csv", index=False, float_format="%.6g", lineterminator="\n"
         )
-    for chart in sorted((results / "archive" / "charts").iterdir()):
-        shutil.copyfile(chart, folder / "charts" / chart.name)
-    for session in SHOWN_SESSIONS:
-        for chart in sorted((results / "sessions" / session / "charts").glob("*.png")):
-            shutil.copyfile(chart, folder / "charts" / f"{session}-{chart.name}")
+    shown = {f"{session}-": results / "sessions" / session / "charts" for session in SHOWN_SESSIONS}
+    shown |= {f"{SHOWN_DEVICE}-": results / "archive" / "devices" / SHOWN_DEVICE}
+    for prefix, charts in {"": results / "archive" / "charts", **shown}.items():
+        for chart in sorted(charts.glob("*.svg")):
+            drawing = pixels(chart.read_text("utf-8"))
+            write_bytes(folder / "charts" / f"{prefix}{chart.stem}.png", drawing)
 
 
 if __name__ == "__main__":

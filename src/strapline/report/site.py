@@ -1,6 +1,5 @@
 """How pages are made: one Jinja environment that takes every word from outside for text."""
 
-import base64
 import functools
 from pathlib import Path
 from typing import Any
@@ -17,7 +16,6 @@ STYLESHEET = "style.css"
 SCRIPT = "site.js"
 
 _TEMPLATES = Path(__file__).parent / "templates"
-_WEIGHTS = {"Regular": 400, "SemiBold": 600}
 
 
 # What every page links to, from the report's folder.
@@ -43,22 +41,12 @@ def page(template: str, here: str, root: str = "", **context: Any) -> str:
 
 def stylesheet() -> str:
     """The style sheet of all pages, with its letters inside: the site needs no network."""
-    faces = [_face(style, weight) for style, weight in _WEIGHTS.items()]
-    return "\n".join([*faces, (_TEMPLATES / STYLESHEET).read_text("utf-8")])
+    return "\n".join([*theme.faces(), (_TEMPLATES / STYLESHEET).read_text("utf-8")])
 
 
 def script() -> str:
     """The script of all pages; without it they can still be read."""
     return (_TEMPLATES / SCRIPT).read_text("utf-8")
-
-
-def _face(style: str, weight: int) -> str:
-    name = theme.FONT.replace(" ", "")
-    letters = base64.b64encode((theme.FONTS / f"{name}-{style}.ttf").read_bytes()).decode()
-    return (
-        f'@font-face{{font-family:"{theme.FONT}";font-weight:{weight};'
-        f"src:url(data:font/ttf;base64,{letters})}}"
-    )
 
 
 @functools.cache

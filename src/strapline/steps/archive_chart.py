@@ -1,41 +1,52 @@
-"""Archive chart: every session's error -> one picture of each device at each activity."""
+"""Archive chart: what all sessions give -> the pictures of the report's first page."""
 
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import TYPE_CHECKING
 
+from strapline.charts.heat import heat_table
 from strapline.charts.render import save
+from strapline.charts.sessions_map import sessions_map
 from strapline.charts.standings import standings
-from strapline.tables.archive import DEVICES, STANDINGS
+from strapline.charts.worn import worn_table
+from strapline.session.intake import read_intake
+from strapline.tables.archive import DEVICES, SESSIONS, STANDINGS
 from strapline.tables.sessions import METRICS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation
 
-VIEW = "aligned"
-
 
 def run(
     *,
+    intakes: list[str],
     metrics: str,
     standings_table: str,
+    sessions: str,
     devices: str,
-    spec: str,
-    svg: str,
-    png: str,
+    specs: list[str],
+    svgs: list[str],
     bench: str,
     presentation: Presentation,
 ) -> None:
-    """`bench`: JSON list of the register's tested devices, in whose order they get their look."""
-    known = DEVICES.read(devices)
-    labels = dict(zip(known["device"], known["label"], strict=True))
-    chart = standings(
+    """`bench`: JSON list of the register's tested devices, in whose order they get their look.
+
+    `specs` and `svgs` are files named by the charts.
+    """
+    known, figures, table = (
+        DEVICES.read(devices),
         METRICS.read(metrics),
         STANDINGS.read(standings_table),
-        presentation,
-        labels,
-        VIEW,
-        json.loads(bench),
     )
-    save(chart, spec=spec, svg=svg, png=png)
+    labels = dict(zip(known["device"], known["label"], strict=True))
+    worn = worn_table(map(read_intake, intakes), SESSIONS.read(sessions), figures)
+    order = json.loads(bench)
+    charts = {
+        "standings": standings(figures, table, presentation, labels, bench=order),
+        "heat-table": heat_table(table, presentation, labels),
+        "sessions-map": sessions_map(worn, presentation, labels),
+    }
+    for spec, svg in zip(specs, svgs, strict=True):
+        save(charts[Path(svg).stem], spec=spec, svg=svg)

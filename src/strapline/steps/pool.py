@@ -16,7 +16,6 @@ PRELOADED = [
     "pyarrow.parquet",
     "scipy.signal",
     "scipy.stats",
-    "altair",
     "vl_convert",
     "jinja2",
     "fitdecode",

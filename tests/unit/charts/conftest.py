@@ -10,7 +10,15 @@ from strapline.tables.archive import STANDINGS
 from strapline.tables.sessions import ALIGNED, METRICS
 
 SECONDS = 600
-LIMITS = {"bias": -4.25, "limit_lower": -12.5, "limit_upper": 4.0, "mae": 5.5}
+LIMITS = {
+    "bias": -4.25,
+    "limit_lower": -12.5,
+    "limit_upper": 4.0,
+    "mae": 5.5,
+    "within_beats": 37.5,
+    "within_either": 62.5,
+    "absolute_error_p95": 9.5,
+}
 
 
 def recording(name, label, role="test"):
@@ -99,6 +107,8 @@ def metric_rows(session, activity, device, values):
             "alignment": "aligned",
             "metric": metric,
             "value": value,
+            "ci_low": -5.0 if metric == "bias" else None,
+            "ci_high": -3.5 if metric == "bias" else None,
             "unit": "bpm",
             "n": 100,
         }

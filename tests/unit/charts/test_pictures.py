@@ -2,6 +2,7 @@
 
 import re
 import xml.etree.ElementTree as ElementTree
+from itertools import pairwise
 
 import pandas as pd
 import pytest
@@ -9,7 +10,8 @@ import pytest
 from strapline.charts import render, seconds, theme
 from strapline.charts.bland_altman import alt as bland_altman_alt
 from strapline.charts.bland_altman import bland_altman, dots
-from strapline.charts.error_by_offset import curves, error_by_offset
+from strapline.charts.error_by_offset import by_offset, error_by_offset
+from strapline.charts.lanes import Bar, placed
 from strapline.charts.seconds import by_second, thinned
 from strapline.charts.standings import standings
 from strapline.charts.traces import alt as traces_alt
@@ -147,10 +149,20 @@ def test_bland_altman_lines_and_labels_are_the_tables(drawn):
     said = texts(render.drawn(drawn["bland_altman"]))
     for label in ("−4.2 bias", "−12.5 lower limit", "+4.0 upper limit"):
         assert said.count(label) == 2
+    # Only the bias has an interval.
+    assert said.count("−5.0 to −3.5") == 2
+    assert sum(" to " in text for text in said) == 2
+
+
+def test_bland_altman_draws_an_interval_as_a_band(drawn):
+    layers = drawn["bland_altman"].spec["vconcat"][0]["hconcat"][0]["layer"]
+    bands = [layer["data"]["values"] for layer in layers if layer["mark"]["type"] == "rect"]
+    assert bands == [[{"low": -5.0, "high": -3.5}]]
 
 
 def test_bland_altman_counts_every_compared_second_once(aligned, drawn):
-    cells = dots(aligned, "watch-0")
+    cells, size = dots(aligned, "watch-0")
+    assert size == 2
     assert cells["seconds"].sum() == 600 - 20 - 30
     assert set(cells["difference"]) == {-10}
     circles = paths(render.drawn(drawn["bland_altman"]), fill=LOOK.devices[0])
@@ -159,9 +171,7 @@ def test_bland_altman_counts_every_compared_second_once(aligned, drawn):
 
 def test_standings_draw_a_dot_a_session_and_state_the_median(drawn):
     drawing = render.drawn(drawn["standings"])
-    assert (
-        len(paths(drawing, fill=LOOK.devices[0])) + len(paths(drawing, fill=LOOK.devices[1])) == 6
-    )
+    assert sum(len(paths(drawing, fill=colour)) for colour in LOOK.devices) == 6
     said = texts(drawing)
     assert {"4.0 bpm", "1.0 bpm", "4.5 bpm"} <= set(said)
     assert {"3 sessions, 2 wearers", "one session, one wearer", "2 sessions, one wearer"} <= set(
@@ -241,12 +251,12 @@ def test_inline_picture_keeps_its_alternative_text(drawn):
         assert render.picture(name, render.drawn(chart)).alt == chart.alt
 
 
-def test_save_writes_three_files_and_leaves_nothing_unfinished(drawn, tmp_path):
+def test_save_writes_both_files_and_leaves_nothing_unfinished(drawn, tmp_path):
     for _ in range(2):
-        files = {kind: tmp_path / kind for kind in ("spec", "svg", "png")}
+        files = {kind: tmp_path / kind for kind in ("spec", "svg")}
         render.save(drawn["standings"], **files)
     names = sorted(path.name for path in tmp_path.iterdir())
-    assert names == ["png", "spec", "svg"]
+    assert names == ["spec", "svg"]
 
 
 def test_devices_of_the_bench_keep_their_look():
@@ -255,10 +265,12 @@ def test_devices_of_the_bench_keep_their_look():
     assert alone == theme.styles(["x", "c", "a"], LOOK, bench)["c"]
     many = theme.styles([f"d{i}" for i in range(9)], LOOK)
     assert len({(s.colour, s.dash) for s in many.values()}) == 9
+    few = list(many.values())[: len(theme.DASHES)]
+    assert len({s.dash for s in few}) == len({s.shape for s in few}) == len(few)
 
 
 def test_error_by_offset_says_where_the_error_is_least(drawn, intake):
-    (curve,) = curves(OFFSET_TABLE, CLOCKS, intake, LOOK)
+    (curve,) = by_offset(OFFSET_TABLE, CLOCKS, intake, LOOK)
     assert curve.least == (-7, 3)
     assert curve.used == (-7.2, pytest.approx(3))
     assert drawn["error_by_offset"].alt == (
@@ -273,7 +285,7 @@ def test_error_by_offset_marks_what_is_left_after_whole_hours(intake):
     (clock,) = CLOCKS.clocks
     shifted = clock.model_copy(update={"offset_s": 3592.8, "gross_shift_s": 3600.0})
     decided = CLOCKS.model_copy(update={"clocks": (shifted,)})
-    (curve,) = curves(OFFSET_TABLE, decided, intake, LOOK)
+    (curve,) = by_offset(OFFSET_TABLE, decided, intake, LOOK)
     assert curve.used == (pytest.approx(-7.2), pytest.approx(3))
 
 
@@ -286,11 +298,25 @@ def test_seconds_in_which_the_reference_is_doubted_are_hatched(aligned, intake, 
     chart = traces(doubted, intake, Tolerance(), LOOK)
     plain, hatched = (len(re.findall("<line ", render.drawn(c))) for c in (drawn["traces"], chart))
     assert hatched > plain + 10
+    rows = {row["s"]: row for row in chart.spec["datasets"]["seconds"]}
+    assert rows[230]["reference"] is None and rows[230]["doubted"] is not None
+    assert rows[100]["doubted"] is None
+    # Both lines have the seconds at which they meet.
+    assert rows[199]["reference"] == rows[199]["doubted"]
+    drawing = render.drawn(chart)
+    (solid,) = paths(drawing, stroke=LOOK.reference, stroke_width=f"{theme.REFERENCE_WIDTH}")
+    assert solid.count("M") == 2
+    assert paths(drawing, stroke=LOOK.reference, stroke_dasharray="3,7")
     assert "hatched: strap in doubt" in " ".join(texts(render.drawn(chart)))
 
 
-def test_episodes_stand_in_a_lane_named_where_there_is_room(aligned, intake):
-    spans = [("reads_low", 60, 240), ("stuck", 300, 304), ("follows_cadence", 310, 500)]
+def test_episodes_stand_in_a_lane_each_with_its_name(aligned, intake):
+    spans = [
+        ("reads_low", 60, 150),
+        ("reads_low", 152, 240),
+        ("stuck", 300, 304),
+        ("follows_cadence", 310, 500),
+    ]
     rows = [
         {
             "session": "s-1",
@@ -312,5 +338,15 @@ def test_episodes_stand_in_a_lane_named_where_there_is_room(aligned, intake):
     table = EPISODES.from_rows(rows)
     drawing = render.drawn(traces(aligned, intake, Tolerance(), LOOK, episodes=table))
     said = texts(drawing)
-    assert "low" in said and "cadence" in said
-    assert "stuck" not in said
+    # Those of one kind that touch are one bar with one name; a short one has its name as well.
+    assert [said.count(name) for name in ("low", "stuck", "cadence")] == [1, 1, 1]
+
+
+def test_names_of_episodes_that_find_no_room_are_those_of_the_shortest():
+    found = [Bar(40 * i, 40 * i + (30 if i % 2 else 4), "cadence") for i in range(20)]
+    named = placed(found, 800)
+    assert 0 < len(named) < 20
+    assert all(bar.end - bar.start == 30 for bar in named)
+    for one, other in pairwise(named):
+        assert one.place + one.wide < other.place
+    assert named[-1].place + named[-1].wide <= 800

@@ -250,7 +250,7 @@ def test_session_says_where_everything_went(session):
         "A line & another.",
     ):
         assert part in text, part
-    assert "../../sessions/s-1/charts/traces.png" in {a["href"] for a in page.all("a")}
+    assert "../../sessions/s-1/charts/traces.svg" in {a["href"] for a in page.all("a")}
 
 
 def test_device_has_its_activities_and_sessions(device):
@@ -294,7 +294,7 @@ def test_names_of_sessions_cannot_leave_their_folder(
 ):
     intake = build_intake(session="../a b?#x")
     text = session_page(intake, metrics, ledger, alignment, *NOTHING, [picture], look, tolerance)
-    assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.png" in text
+    assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.svg" in text
 
 
 def test_empty_archive_says_so(look, no_records):

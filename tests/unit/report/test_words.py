@@ -6,7 +6,7 @@ import pytest
 from strapline.agreement.metrics import UNITS
 from strapline.agreement.scope_figures import EFFECTIVE_N, PROPORTIONAL_SLOPE
 from strapline.agreement.timing import UNITS as TIMING_UNITS
-from strapline.charts.text import lines, plain, signed
+from strapline.charts.text import plain, signed
 from strapline.report import words
 from strapline.report.figures import FIGURES, Figures
 
@@ -92,8 +92,6 @@ def test_plain_text_moves_nothing_around_it():
     assert plain("  two\n lines\u2028 ") == "two lines"
     assert plain("שלום été") == "שלום été"
     assert plain("x" * 300, 40) == "x" * 39 + "…"
-    assert all(len(line) <= 15 for line in lines("word " * 60, 15))
-    assert lines("", 15) == [""]
 
 
 def test_offsets_are_told_in_the_tables_numbers():

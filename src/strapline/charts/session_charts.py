@@ -1,0 +1,46 @@
+"""All pictures of one session, by name."""
+
+from collections.abc import Sequence
+
+import pandas as pd
+
+from strapline.charts import theme
+from strapline.charts.band_minutes import band_minutes
+from strapline.charts.bland_altman import bland_altman
+from strapline.charts.cumulative import cumulative
+from strapline.charts.error_by_offset import error_by_offset
+from strapline.charts.render import Chart
+from strapline.charts.scatter import scatter
+from strapline.charts.traces import traces
+from strapline.session.alignment import SessionAlignment
+from strapline.session.intake import SessionIntake
+from strapline.settings import Presentation, Tolerance
+
+VIEW = "aligned"
+
+
+def session_charts(
+    intake: SessionIntake,
+    aligned: pd.DataFrame,
+    metrics: pd.DataFrame,
+    clocks: SessionAlignment,
+    offsets: pd.DataFrame,
+    episodes: pd.DataFrame,
+    consequences: pd.DataFrame,
+    tolerance: Tolerance,
+    look: Presentation,
+    bench: Sequence[str] = (),
+    frame: theme.Frame = theme.WIDE,
+) -> dict[str, Chart]:
+    """The tables of one session (ALIGNED in both views, METRICS, OFFSETS, EPISODES,
+    CONSEQUENCES in both views) as charts."""
+    view = aligned[aligned["alignment"] == VIEW]
+    told = consequences[consequences["alignment"] == VIEW]
+    return {
+        "traces": traces(view, intake, tolerance, look, bench, episodes, frame),
+        "cumulative": cumulative(view, metrics, intake, tolerance, look, bench, frame),
+        "scatter": scatter(view, metrics, intake, tolerance, look, bench, frame),
+        "bland-altman": bland_altman(view, metrics, intake, look, bench, frame),
+        "error-by-offset": error_by_offset(offsets, clocks, intake, look, bench, frame),
+        "band-minutes": band_minutes(told, intake, look, bench, frame),
+    }

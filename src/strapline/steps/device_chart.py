@@ -1,0 +1,43 @@
+"""Device chart: what all sessions give -> the pictures of each device's page."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from strapline.charts.device_charts import device_charts
+from strapline.charts.render import save
+from strapline.charts.worn import worn_table
+from strapline.session.intake import read_intake
+from strapline.tables.archive import DEVICES, FINDINGS, SESSIONS
+from strapline.tables.sessions import METRICS
+
+if TYPE_CHECKING:
+    from strapline.settings import Presentation
+
+
+def run(
+    *,
+    intakes: list[str],
+    metrics: str,
+    findings_table: str,
+    sessions: str,
+    devices: str,
+    folder: str,
+    bench: str,
+    presentation: Presentation,
+) -> None:
+    """Writes `folder`/<device>/<chart>.svg and .vl.json for every device with a finding."""
+    known, findings = DEVICES.read(devices), FINDINGS.read(findings_table)
+    labels = dict(zip(known["device"], known["label"], strict=True))
+    worn = worn_table(map(read_intake, intakes), SESSIONS.read(sessions), METRICS.read(metrics))
+    Path(folder).mkdir(parents=True, exist_ok=True)
+    for device in sorted(set(findings["device"].astype(str))):
+        charts = device_charts(
+            device, labels[device], findings, worn, presentation, json.loads(bench)
+        )
+        own = Path(folder, device)
+        own.mkdir(exist_ok=True)
+        for name, chart in charts.items():
+            save(chart, spec=own / f"{name}.vl.json", svg=own / f"{name}.svg")

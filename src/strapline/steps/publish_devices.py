@@ -1,0 +1,55 @@
+"""Publish devices: what all sessions give -> pictures, words and figures of each device."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from strapline.charts.device_charts import device_charts
+from strapline.charts.worn import worn_table
+from strapline.publish import sources
+from strapline.publish.folder import FRAMES, publish
+from strapline.publish.tables import device_markdown, device_rows
+from strapline.session.intake import read_intake
+from strapline.tables.archive import DEVICES, FINDINGS, SESSIONS
+from strapline.tables.sessions import METRICS
+
+if TYPE_CHECKING:
+    from strapline.settings import Presentation
+
+
+def run(
+    *,
+    intakes: list[str],
+    metrics: str,
+    findings_table: str,
+    sessions: str,
+    devices: str,
+    folder: str,
+    bench: str,
+    edition: str,
+    presentation: Presentation,
+) -> None:
+    """Writes `folder`/<device>/ for every device with a finding; `edition`: the fingerprint of
+    what made the findings."""
+    known, findings, held = (
+        DEVICES.read(devices),
+        FINDINGS.read(findings_table),
+        SESSIONS.read(sessions),
+    )
+    labels = dict(zip(known["device"], known["label"], strict=True))
+    worn = worn_table(map(read_intake, intakes), held, METRICS.read(metrics))
+    Path(folder).mkdir(parents=True, exist_ok=True)
+    for device in sorted(set(findings["device"].astype(str))):
+        own = held[held["session"].isin(worn.loc[worn["device"] == device, "session"])]
+        tables = (device, labels[device], findings, worn, presentation, json.loads(bench))
+        rows = device_rows(findings, device)
+        publish(
+            Path(folder, device),
+            {frame: device_charts(*tables, frame) for frame in FRAMES},
+            rows,
+            device_markdown(rows),
+            sources.of_device(labels[device], own, edition),
+            presentation.credit,
+        )

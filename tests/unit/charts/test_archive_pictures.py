@@ -1,0 +1,168 @@
+"""The pictures of many sessions: a mark for each row of their tables, and the tables' numbers."""
+
+import pandas as pd
+import pytest
+
+from strapline.charts import render, theme
+from strapline.charts.forest import forest, reach
+from strapline.charts.heat import heat_table
+from strapline.charts.sessions_map import sessions_map
+from strapline.charts.trend import trend
+from strapline.charts.worn import worn_table
+from strapline.settings import Presentation
+from strapline.tables.archive import FINDINGS, SESSIONS
+
+LOOK = Presentation(credit="Tested at the sample bench")
+LABELS = {"watch-0": "Watch one", "watch-1": "Watch two"}
+BIASES = [("all", -1.0, -3.0, 1.0, 4), ("running", 2.0, None, None, 1)]
+
+
+@pytest.fixture(scope="module")
+def findings():
+    rows = [
+        {
+            "device": "watch-0",
+            "activity": activity,
+            "alignment": "aligned",
+            "statistic": statistic,
+            "value": value + shift,
+            "low": None if low is None else low + shift,
+            "high": None if high is None else high + shift,
+            "unit": "bpm",
+            "sessions": sessions,
+            "wearers": 2,
+            "minutes": 30.0,
+        }
+        for activity, value, low, high, sessions in BIASES
+        for statistic, shift in (("bias", 0), ("limit_lower", -9), ("limit_upper", 9))
+    ]
+    further = {**rows[0], "statistic": "bias_next_session", "low": -900.0, "high": 5.0}
+    return FINDINGS.from_rows([*rows, further])
+
+
+@pytest.fixture(scope="module")
+def worn(archive_metrics, build_intake):
+    """s-1 to s-4 on four days; watch-0 got its second firmware for the third."""
+    intakes = []
+    for number in range(1, 5):
+        base = build_intake("Watch one", "Watch two")
+        first = base.tested[0].model_copy(
+            update={"placement": "left_wrist", "firmware": "1.0" if number < 3 else "1.1"}
+        )
+        intakes.append(
+            base.model_copy(
+                update={
+                    "session": f"s-{number}",
+                    "recordings": (base.recordings[0], first, base.tested[1]),
+                }
+            )
+        )
+    sessions = SESSIONS.from_rows(
+        [
+            {
+                "session": f"s-{number}",
+                "title": f"s-{number}",
+                "wearer": "w",
+                "activity": "strength",
+                "started_at": pd.Timestamp(f"2026-03-0{number}T10:00:00Z"),
+                "devices": 2,
+            }
+            for number in range(1, 5)
+        ]
+    )
+    return worn_table(intakes, sessions, archive_metrics)
+
+
+def rows_of(chart, kind):
+    """Rows of all layers of a kind of mark."""
+    found = [layer for part in chart.spec["vconcat"] for layer in part["layer"]]
+    return [row for one in found if one["mark"]["type"] == kind for row in one["data"]["values"]]
+
+
+def words_of(chart):
+    return [row["text"] for row in rows_of(chart, "text") if "text" in row]
+
+
+def test_each_recording_with_an_error_is_worn_once(worn):
+    assert len(worn) == 6
+    assert list(worn.loc[worn["device"] == "watch-0", "firmware"]) == ["1.0", "1.0", "1.1", "1.1"]
+
+
+def test_heat_table_has_a_cell_a_device_and_activity(standings_table):
+    chart = heat_table(standings_table, LOOK, LABELS)
+    said = words_of(chart)
+    for text in ("4.0", "1.0", "4.5", "3.0", "3 sessions", "one session", "4 sessions"):
+        assert text in said
+    # watch-1 has never run.
+    assert said.count("–") == said.count("no session") == 1
+    assert "Strength Watch one (4.0 bpm, 3 sessions)" in chart.alt
+    shades = {row["shade"] for row in rows_of(chart, "rect") if row["shade"]}
+    assert len(shades) == 4
+
+
+def test_sessions_map_counts_sessions_by_device_wrist_and_activity(worn):
+    chart = sessions_map(worn, LOOK, LABELS)
+    said = words_of(chart)
+    counts = [text for text in said if text.isdigit() or text == "–"]
+    # watch-0 on the left, on the right, watch-1 nowhere stated: running, then strength.
+    assert counts == ["1", "3", "–", "–", "–", "2"]
+    assert {"left wrist", "right wrist", "place not stated"} <= set(said)
+    assert chart.alt == (
+        "Of 6 combinations of device, place and activity, 3 have been tested, each in 1 to "
+        "3 sessions; 3 have not."
+    )
+
+
+def test_forest_draws_each_estimate_and_interval_of_the_table(findings):
+    chart = forest(findings, "watch-0", "Watch one", LOOK)
+    spans = [row for row in rows_of(chart, "rule") if "end" in row]
+    assert {(row["bpm"], row["end"]) for row in spans} >= {(-3.0, 1.0), (-12.0, -8.0), (6.0, 10.0)}
+    # One activity has no interval; the span of a further session goes on to the left.
+    assert len(spans) == 4
+    (arrow,) = [row for row in rows_of(chart, "point") if "turn" in row]
+    assert arrow["turn"] == -90
+    biases = [row["bpm"] for row in rows_of(chart, "point") if "turn" not in row]
+    assert biases == [-1.0, 2.0]
+    assert chart.alt == (
+        "Bias of Watch one: over all activities −1.0 (−3.0 to +1.0) bpm in 4 sessions and "
+        "at running +2.0 bpm in one session."
+    )
+
+
+def test_forest_reaches_beyond_every_estimate():
+    estimates = {"all": {"bias": {"value": 3.0}, "limit_upper": {"value": 30.0}}}
+    low, high = reach(estimates)
+    assert low < 0 and high > 30
+
+
+def test_trend_has_a_mark_a_session_and_a_line_a_new_firmware(worn):
+    chart = trend(worn, "watch-0", "Watch one", LOOK)
+    points = rows_of(chart, "point")
+    assert sorted(row["mae"] for row in points) == [1.0, 2.0, 4.0, 9.0]
+    third = pd.Timestamp("2026-03-03T10:00:00Z").timestamp() * 1000
+    changes = rows_of(chart, "rule")
+    assert {row["time"] for row in changes} == {third}
+    # A panel for each of two activities.
+    assert len(changes) == 2
+    assert "firmware 1.1 from 2026-03-03" in chart.alt
+    assert "4 sessions from 2026-03-01 to 2026-03-04" in chart.alt
+    assert "1.0 to 9.0 bpm" in chart.alt
+
+
+def test_archive_pictures_are_the_same_to_the_byte(findings, worn, standings_table):
+    for _ in range(2):
+        charts = [
+            forest(findings, "watch-0", "Watch one", LOOK),
+            trend(worn, "watch-0", "Watch one", LOOK),
+            heat_table(standings_table, LOOK, LABELS),
+            sessions_map(worn, LOOK, LABELS),
+        ]
+        drawn = [render.drawn(chart) for chart in charts]
+        assert drawn == [render.drawn(chart) for chart in charts]
+
+
+def test_nothing_to_show_of_many_sessions_is_said_in_words(worn):
+    for frame in (theme.WIDE, theme.UPRIGHT):
+        chart = forest(FINDINGS.empty(), "x", "X", LOOK, frame=frame)
+        assert "could be compared" in chart.alt
+        assert trend(worn, "x", "X", LOOK, frame=frame).alt == chart.alt

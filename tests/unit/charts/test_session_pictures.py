@@ -1,0 +1,139 @@
+"""The pictures of agreement in one session: what they show is what the tables say."""
+
+import altair
+import numpy as np
+import pandas as pd
+import pytest
+
+from strapline.charts import cells, render, theme
+from strapline.charts.cumulative import cumulative, shares, sizes
+from strapline.charts.scatter import dots, scatter
+from strapline.charts.session_charts import session_charts
+from strapline.session.alignment import SessionAlignment
+from strapline.settings import Presentation, Tolerance
+from strapline.tables.sessions import ALIGNED, CONSEQUENCES, EPISODES, METRICS, OFFSETS
+
+LOOK = Presentation(credit="Tested at the sample bench")
+
+
+def layers(chart, kind):
+    """Layers of a kind of mark, in all panels."""
+    panels = [p for part in chart.spec["vconcat"] for p in part.get("hconcat", [part])]
+    found = [layer for p in panels for layer in p["layer"]]
+    return [layer for layer in found if layer["mark"]["type"] == kind]
+
+
+@pytest.fixture(scope="module")
+def scattered(aligned, metrics, intake):
+    return scatter(aligned, metrics, intake, Tolerance(), LOOK)
+
+
+@pytest.fixture(scope="module")
+def summed(aligned, metrics, intake):
+    return cumulative(aligned, metrics, intake, Tolerance(), LOOK)
+
+
+def test_scatter_counts_every_compared_second_once(aligned, scattered):
+    found, size = dots(aligned, "watch-0")
+    assert size == 2
+    assert found["seconds"].sum() == 600 - 20 - 30
+    assert len(scattered.spec["datasets"]["watch-0"]) == len(found)
+    assert len(layers(scattered, "circle")) == 2
+
+
+def test_scatter_has_the_line_of_agreement_within_the_tolerance(scattered):
+    (line, _) = layers(scattered, "line")
+    for row in line["data"]["values"]:
+        assert row["device"] == row["reference"]
+        assert row["above"] - row["device"] == max(5, 0.1 * row["reference"])
+
+
+def test_scatter_says_the_tables_shares(scattered):
+    assert "Watch one 62.5 % and Watch two 62.5 %" in scattered.alt
+
+
+def test_many_seconds_make_no_more_dots_than_can_be_told_apart():
+    random = np.random.default_rng(7)
+    points = pd.DataFrame(random.normal(130, 40, (20_000, 2)), columns=["reference", "device"])
+    found, size = cells.cells(points)
+    assert size > 2 and len(found) <= 450
+    assert found["seconds"].sum() == 20_000
+
+
+def test_cumulative_shares_count_the_seconds(aligned, summed):
+    errors = sizes(aligned, "watch-0")
+    table = shares(errors, 15).set_index("error")["share"]
+    assert table.is_monotonic_increasing
+    for error in (0.0, 5.0, 9.75, 10.0, 15.0):
+        assert table[error] == pytest.approx(100 * np.mean(errors <= error))
+    assert len(layers(summed, "line")) == 2
+
+
+def test_cumulative_marks_the_tolerance_at_the_tables_share(summed):
+    # The others stand beside the names.
+    marks, *_ = layers(summed, "point")
+    assert [(row["error"], row["share"]) for row in marks["data"]["values"]] == [(5, 37.5)] * 2
+    assert "Watch one within 5 bpm for 37.5 % of it, and within 9.5 bpm for 95 %" in summed.alt
+
+
+@pytest.mark.parametrize("frame", [theme.WIDE, theme.UPRIGHT])
+def test_pictures_are_the_same_to_the_byte_in_either_frame(aligned, metrics, intake, frame):
+    for make in (scatter, cumulative):
+        charts = [make(aligned, metrics, intake, Tolerance(), LOOK, (), frame) for _ in "ab"]
+        one, other = (render.drawn(chart) for chart in charts)
+        assert one == other
+        assert f'width="{frame.width}" height="{frame.height}"' in one
+
+
+HOURS = 12
+DEVICES = 4
+
+
+@pytest.fixture(scope="module")
+def long_session(build_intake):
+    """Half a day of four devices that read by chance around the reference, once 99 bpm off."""
+    random = np.random.default_rng(3)
+    seconds = HOURS * 3600
+    reference = 110 + 40 * np.sin(np.arange(seconds) / 900) + random.normal(0, 2, seconds)
+    start = pd.Timestamp("2026-03-04T06:00:00Z").as_unit("ms")
+    views = []
+    for index in range(DEVICES):
+        device = reference + random.normal(0, 8, seconds)
+        device[20_000] = reference[20_000] + 99
+        views.append(
+            ALIGNED.frame(
+                {
+                    "recording": [f"watch-{index}"] * seconds,
+                    "device": [f"watch-{index}"] * seconds,
+                    "alignment": ["aligned"] * seconds,
+                    "time": pd.Series(start + pd.to_timedelta(np.arange(seconds), unit="s")),
+                    "reference_bpm": reference,
+                    "device_bpm": device,
+                    "status": ["compared"] * seconds,
+                    "stands_for_s": np.ones(seconds),
+                }
+            )
+        )
+    names = [f"Watch {index}" for index in range(DEVICES)]
+    clocks = SessionAlignment(session="s-1", reference="strap", clocks=())
+    empty = (table.empty() for table in (OFFSETS, EPISODES, CONSEQUENCES))
+    tables = (pd.concat(views), METRICS.empty(), clocks, *empty)
+    return session_charts(build_intake(*names), *tables, Tolerance(), LOOK)
+
+
+def test_no_spike_of_a_long_session_is_lost(long_session):
+    rows = long_session["traces"].spec["datasets"]["seconds"]
+    assert len(rows) <= 2 * theme.WIDE.width
+    for index in range(DEVICES):
+        assert max(row[f"difference_{index}"] for row in rows) == 99
+
+
+def test_pictures_of_a_long_session_leave_its_page_below_a_megabyte(long_session):
+    sizes_of = {name: len(render.drawn(chart)) for name, chart in long_session.items()}
+    assert sum(sizes_of.values()) < 1_000_000, sizes_of
+
+
+def test_specifications_keep_the_grammar_of_vega_lite(long_session, scattered, summed):
+    """Against the JSON Schema of Vega-Lite as Altair, a general-purpose library, carries it."""
+    for chart in (*long_session.values(), scattered, summed):
+        altair.VConcatChart.from_dict(chart.spec, validate=True)

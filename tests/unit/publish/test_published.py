@@ -1,0 +1,214 @@
+"""What is published of a session and a device: the tables' figures, in forms others can read."""
+
+import csv as csv_reader
+import io
+import json
+import re
+
+import pandas as pd
+import pytest
+
+from strapline.charts import render, theme
+from strapline.publish import sources, tables
+from strapline.publish.folder import publish
+from strapline.session.card import ClockNote
+from strapline.session.intake import RecordingIntake, SessionIntake
+from strapline.settings import Tolerance
+from strapline.tables.archive import FINDINGS, SESSIONS
+from strapline.tables.sessions import METRICS
+
+
+def recording(name, label, role):
+    return RecordingIntake(
+        recording=name,
+        file=f"{name}.csv",
+        sha256="0" * 64,
+        format="csv",
+        device=name,
+        label=label,
+        device_kind="wrist",
+        role=role,
+        placement="other",
+        firmware=None,
+        clock="utc",
+        clock_note=ClockNote(),
+        set_aside=None,
+    )
+
+
+@pytest.fixture
+def intake():
+    devices = [recording("a", "Watch | one", "test"), recording("b", "Watch two", "test")]
+    return SessionIntake(
+        session="s-1",
+        title="s-1",
+        activity="run",
+        wearer="ada",
+        recordings=(recording("strap", "Chest strap", "reference"), *devices),
+        exclude=(),
+        segments=(),
+        conditions={},
+        notes=None,
+        set_aside=None,
+        notices=(),
+    )
+
+
+@pytest.fixture
+def metrics():
+    base = {
+        "session": "s-1",
+        "wearer": "ada",
+        "activity": "run",
+        "scope": "whole",
+        "unit": "bpm",
+        "n": 600,
+    }
+    found = [
+        ("a", "aligned", "bias", -2.26, -3.14, -1.0),
+        ("a", "as_recorded", "bias", -4.0, None, None),
+        ("b", "aligned", "bias", 0.5, 0.25, float("inf")),
+        ("b", "aligned", "pearson_r", 0.9876, None, None),
+    ]
+    columns = ("recording", "alignment", "metric", "value", "ci_low", "ci_high")
+    rows = [dict(zip(columns, row, strict=True)) for row in found]
+    return METRICS.from_rows([base | row | {"device": row["recording"]} for row in rows])
+
+
+@pytest.fixture
+def rows(intake, metrics):
+    return tables.session_rows(intake, metrics, Tolerance())
+
+
+def cells(line):
+    return [cell.strip() for cell in re.split(r"(?<!\\)\|", line)[1:-1]]
+
+
+def test_markdown_has_the_main_figures_of_the_table(rows):
+    lines = tables.session_markdown(rows).splitlines()
+    # The names' own bars are no walls of cells.
+    assert cells(lines[0]) == ["Figure", r"Watch \| one", "Watch two"]
+    assert set("".join(cells(lines[1]))) == {"-", ":"}
+    assert cells(lines[2]) == ["Bias, bpm", "−2.3 (−3.1 to −1.0)", "+0.5 (+0.2 to no bound)"]
+    # Correlation is for the statistically minded, and stands in the CSV.
+    assert len(lines) == 3
+
+
+def test_csv_has_every_figure_in_both_views(rows):
+    read = list(csv_reader.DictReader(io.StringIO(tables.csv(rows))))
+    found = [(row["device"], row["clocks"], row["figure"], row["value"]) for row in read]
+    assert found == [
+        ("Watch | one", "as recorded", "Bias, bpm", "-4"),
+        ("Watch | one", "aligned", "Bias, bpm", "-2.26"),
+        ("Watch two", "aligned", "Bias, bpm", "0.5"),
+        ("Watch two", "aligned", "Correlation", "0.9876"),
+    ]
+
+
+def test_device_table_stands_on_the_findings():
+    base = {"device": "a", "alignment": "aligned", "unit": "bpm", "wearers": 2, "minutes": 9.0}
+    findings = FINDINGS.from_rows(
+        [
+            base | {"activity": "run", "statistic": "bias", "value": 1.0, "sessions": 3},
+            base
+            | {
+                "activity": "all",
+                "statistic": "limit_lower",
+                "value": -9.0,
+                "low": -12.0,
+                "high": -7.0,
+                "sessions": 5,
+            },
+        ]
+    )
+    found = tables.device_rows(findings, "a")
+    lines = [cells(line) for line in tables.device_markdown(found).splitlines()]
+    assert lines[2] == ["All activities (5)", "−9.0 (−12.0 to −7.0)", "–"]
+    assert lines[3] == ["Run (3)", "–", "+1.0"]
+
+
+def test_sources_say_on_what_a_session_rests_but_not_who_wore_it(intake):
+    at = pd.Timestamp("2026-03-04T17:00:00Z")
+    said = sources.of_session(intake, at, "measure:0123456789abcdef")
+    assert said == (
+        "One session, one wearer, 4 March 2026; Watch | one, Watch two against Chest strap. "
+        "Method 01234567."
+    )
+    assert "ada" not in said
+
+
+def test_sources_of_a_device_count_sessions_wearers_and_days():
+    sessions = SESSIONS.from_rows(
+        [
+            {
+                "session": f"s-{day}",
+                "title": "t",
+                "wearer": wearer,
+                "activity": "run",
+                "started_at": pd.Timestamp(f"2026-03-0{day}T10:00:00Z"),
+                "devices": 1,
+            }
+            for day, wearer in ((4, "ada"), (2, "unstated"), (9, "ada"))
+        ]
+    )
+    assert sources.of_device("Watch", sessions, "aggregate:89abcdef01234567") == (
+        "Watch: 3 sessions, one wearer, 2 March 2026 to 9 March 2026. Method 89abcdef."
+    )
+
+
+@pytest.fixture
+def charts():
+    spec = {
+        "title": {"text": ["Does it fit?"], "subtitle": ["Read it so."]},
+        "data": {"values": [{}]},
+        "mark": {"type": "text", "text": "x"},
+        "config": {"background": "#ffffff"},
+    }
+    return {
+        frame: {"fit": render.Chart(spec, "Does it fit?", "It fits 3 of 3.", frame)}
+        for frame in (theme.WIDE, theme.UPRIGHT)
+    }
+
+
+def test_a_folder_holds_every_form(tmp_path, charts, rows):
+    publish(tmp_path, charts, rows, "| a |\n", "Two sessions.", "By the bench")
+    names = sorted(path.name for path in tmp_path.iterdir())
+    assert names == [
+        "figures.csv",
+        "figures.md",
+        "fit-1080x1350.png",
+        "fit-1920x1080.png",
+        "fit.svg",
+        "fit.vl.json",
+        "sources.txt",
+        "words.json",
+    ]
+    for name, size in (("1920x1080", (1920, 1080)), ("1080x1350", (1080, 1350))):
+        header = (tmp_path / f"fit-{name}.png").read_bytes()[16:24]
+        assert header == size[0].to_bytes(4) + size[1].to_bytes(4)
+    assert json.loads((tmp_path / "words.json").read_text("utf-8")) == {
+        "fit": {
+            "title": "Does it fit?",
+            "caption": "Does it fit? Read it so. Two sessions.",
+            "alt": "It fits 3 of 3.",
+            "sources": "Two sessions.",
+            "credit": "By the bench",
+        }
+    }
+    assert "Two sessions." in (tmp_path / "figures.md").read_text("utf-8")
+
+
+def test_nothing_published_needs_anything_from_elsewhere(tmp_path, charts, rows):
+    publish(tmp_path, charts, rows, "", "", "")
+    drawing = (tmp_path / "fit.svg").read_text("utf-8")
+    assert drawing.count("@font-face") == len(theme.WEIGHTS)
+    assert set(re.findall(r"(?:href|src)=?[:(\"]*(\w+:)", drawing)) <= {"url:", "data:"}
+    spec = json.loads((tmp_path / "fit.vl.json").read_text("utf-8"))
+    assert spec["data"] == {"values": [{}]}
+
+
+def test_published_again_it_is_the_same_to_the_byte(tmp_path, charts, rows):
+    for folder in ("one", "two"):
+        publish(tmp_path / folder, charts, rows, "| a |\n", "Two sessions.", "")
+    for path in (tmp_path / "one").iterdir():
+        assert path.read_bytes() == (tmp_path / "two" / path.name).read_bytes(), path.name

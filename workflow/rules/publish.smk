@@ -1,0 +1,46 @@
+# Needs: every session's tables and the archive's.
+# Makes: what is published of each session and device, when asked for: snakemake publish
+
+PUBLISH = f"{RESULTS}/publish"
+
+
+rule publish:
+    input:
+        expand(f"{PUBLISH}/sessions/{{session}}", session=INBOX.sessions),
+        f"{PUBLISH}/devices",
+
+
+rule publish_session:
+    input:
+        intake=f"{SESSION}/intake.json",
+        aligned=f"{SESSION}/aligned.parquet",
+        metrics=f"{SESSION}/metrics.parquet",
+        clocks=f"{SESSION}/alignment.json",
+        offsets=f"{SESSION}/offsets.parquet",
+        found=f"{SESSION}/episodes.parquet",
+        consequences=f"{SESSION}/consequences.parquet",
+    output:
+        folder=directory(f"{PUBLISH}/sessions/{{session}}"),
+    params:
+        method=method("publish_session"),
+        bench=bench_of,
+        edition=method("measure"),
+    run:
+        perform("publish_session", input, output, bench=params.bench, edition=params.edition)
+
+
+rule publish_devices:
+    input:
+        intakes=of_sessions(f"{SESSION}/intake.json"),
+        metrics=f"{ARCHIVE}/metrics.parquet",
+        findings_table=f"{ARCHIVE}/findings.parquet",
+        sessions=f"{ARCHIVE}/sessions.parquet",
+        devices=f"{ARCHIVE}/devices.parquet",
+    output:
+        folder=directory(f"{PUBLISH}/devices"),
+    params:
+        method=method("publish_devices"),
+        bench=canonical(REGISTER.tested),
+        edition=method("aggregate"),
+    run:
+        perform("publish_devices", input, output, bench=params.bench, edition=params.edition)
