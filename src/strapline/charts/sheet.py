@@ -9,7 +9,7 @@ from typing import Any
 import pandas as pd
 
 from strapline.charts import letters, theme
-from strapline.charts.marks import Part, mark, panel, pixel
+from strapline.charts.marks import Part, below, mark, panel, pixel
 from strapline.charts.render import Chart
 from strapline.charts.text import counted, plain, words
 from strapline.session.intake import UNSTATED
@@ -22,7 +22,6 @@ HOURS_FROM = 180
 
 CLOCKS = {"as_recorded": "clocks as recorded", "aligned": "clocks aligned where possible"}
 
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 _LEADING = 2
 
 
@@ -65,17 +64,16 @@ class Sheet:
         titles: Part = {"text": self._titles}
         if self.subtitle:
             titles["subtitle"] = self._subtitles
-        spec = {
-            "$schema": _SCHEMA,
-            "description": alternative,
-            "config": theme.config(self.look),
-            "title": titles,
-            "padding": 0,
-            "bounds": bounds,
-            "spacing": between,
-            "vconcat": [*parts, *self._credit(left)],
-            "datasets": dict(datasets or {}),
-        }
+        spec = below(
+            [*parts, *self._credit(left)],
+            description=alternative,
+            config=theme.config(self.look),
+            title=titles,
+            padding=0,
+            bounds=bounds,
+            spacing=between,
+            datasets=datasets or {},
+        )
         return Chart(spec, plain(self.title), alternative, self.frame)
 
     def saying(self, what: str) -> Chart:

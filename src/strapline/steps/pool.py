@@ -16,6 +16,7 @@ PRELOADED = [
     "pyarrow.parquet",
     "scipy.signal",
     "scipy.stats",
+    "altair",
     "vl_convert",
     "jinja2",
     "fitdecode",
