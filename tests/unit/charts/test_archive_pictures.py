@@ -66,6 +66,8 @@ def worn(archive_metrics, build_intake):
                 "activity": "strength",
                 "started_at": pd.Timestamp(f"2026-03-0{number}T10:00:00Z"),
                 "devices": 2,
+                "clocks_aligned": 0,
+                "clocks_left": 0,
             }
             for number in range(1, 5)
         ]

@@ -147,6 +147,8 @@ def test_sources_of_a_device_count_sessions_wearers_and_days():
                 "activity": "run",
                 "started_at": pd.Timestamp(f"2026-03-0{day}T10:00:00Z"),
                 "devices": 1,
+                "clocks_aligned": 0,
+                "clocks_left": 0,
             }
             for day, wearer in ((4, "ada"), (2, "unstated"), (9, "ada"))
         ]
