@@ -119,6 +119,7 @@ def episodes(aligned):
                 "start_s": first,
                 "end_s": last,
                 "share": 0.02,
+                "on_track_after_s": 0,
                 "evidence": "told",
             }
             for device in ("watch-0", "watch-1")
