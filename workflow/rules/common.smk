@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 from strapline.documents import DocumentError
+from strapline.editions.causes import ALL_STAGES
 from strapline.meanings import meanings
 from strapline.provenance import canonical, code_of, fingerprint, sections_read, stages
 from strapline import closing
@@ -111,3 +112,19 @@ def devices_of(wildcards):
     named = devices_named(INBOX.sessions[wildcards.session].card)
     part = REGISTER if named is None else REGISTER.restricted(named)
     return canonical(part.model_dump(mode="json"))
+
+
+def in_force(wildcards):
+    """Code and settings of every stage that published figures come from."""
+    return canonical(
+        {
+            stage: {
+                "code": code_of(f"strapline.steps.{stage}"),
+                "settings": {
+                    name: section.model_dump(mode="json")
+                    for name, section in SETTINGS.only(sections_read(stage)).items()
+                },
+            }
+            for stage in ALL_STAGES
+        }
+    )

@@ -1,24 +1,6 @@
 # Needs: the archive's tables.
 # Makes: what moved since the edition before, and its page; results/editions/ keeps the editions.
 
-from strapline.editions.causes import ALL_STAGES
-
-
-def in_force(wildcards):
-    """Code and settings of every stage that published figures come from."""
-    return canonical(
-        {
-            stage: {
-                "code": code_of(f"strapline.steps.{stage}"),
-                "settings": {
-                    name: section.model_dump(mode="json")
-                    for name, section in SETTINGS.only(sections_read(stage)).items()
-                },
-            }
-            for stage in ALL_STAGES
-        }
-    )
-
 
 rule edition:
     input:
