@@ -160,12 +160,11 @@ def test_another_precision_redoes_the_plan_only(project):
     assert project.plan().keys() == PLANNING | {"method_page"}
 
 
-def test_a_session_that_waits_for_its_files_redoes_nothing_and_is_said(project):
+def test_a_session_that_waits_for_its_files_redoes_nothing(project):
     folder = project.folder / "inbox" / "third"
     folder.mkdir()
     (folder / "session.yaml").write_text("activity: run\n")
     assert project.plan() == {}
-    assert "Waiting for its files:\n  third" in project.snakemake()
 
 
 def test_one_more_session_adds_its_own_jobs_and_the_archive(project):
