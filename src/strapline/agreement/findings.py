@@ -150,7 +150,11 @@ def _bias_over_wearers(own: pd.DataFrame) -> Iterator[Finding]:
     of_activity = known.groupby("done")["bias"].transform("mean")
     level = known.groupby("done")["bias"].mean().mean()
     estimates = (known["bias"] - of_activity + level).to_numpy(float)
-    groups = pool_in_groups(estimates, _variances(known), known["wearer"].to_numpy(str))
+    # Over several activities, easy sessions weigh no more than others here either.
+    variances = _variances(known)
+    if known["done"].nunique() > 1:
+        variances = np.full(len(known), float(np.mean(variances)))
+    groups = pool_in_groups(estimates, variances, known["wearer"].to_numpy(str))
     value, sessions = groups.estimate, groups.sessions
     yield Finding("bias_over_wearers", value, groups.interval, "bpm", sessions)
     yield Finding("bias_next_wearer", value, groups.prediction, "bpm", sessions)

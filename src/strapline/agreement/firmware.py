@@ -1,7 +1,6 @@
-"""Did a device change with its firmware? Sessions before and after, like with like.
+"""Did a device change with its firmware? Sessions before and after.
 
-What was done and who wore it go before the firmware: sessions are compared with sessions of the
-same activity and wearer, and those with no counterpart do not count.
+What was done and who wore it differ between them too, and are taken off.
 """
 
 from collections.abc import Iterator
@@ -10,9 +9,9 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.agreement.blocks import change_within_blocks
+from strapline.agreement.adjusted_change import adjusted_change
 from strapline.agreement.metrics import UNITS
-from strapline.agreement.session_table import by_activity, column, session_table, stated_wearers
+from strapline.agreement.session_table import by_activity, session_table, stated_wearers
 from strapline.tables.archive import FIRMWARE
 
 FIGURES = ("bias", "mae")
@@ -41,13 +40,11 @@ def _changes(own: pd.DataFrame) -> Iterator[dict[str, Any]]:
         for metric in FIGURES:
             known = own.dropna(subset=[metric])
             before, after = known[known["firmware"] == earlier], known[known["firmware"] == later]
-            shared = set(_block(before)) & set(_block(after))
-            before, after = (side[_block(side).isin(shared)] for side in (before, after))
-            change = change_within_blocks(
-                column(before, metric),
-                column(after, metric),
-                _block(before).to_numpy(str),
-                _block(after).to_numpy(str),
+            both = pd.concat([before, after])
+            change = adjusted_change(
+                both[metric].to_numpy(float),
+                (both["firmware"] == later).to_numpy(),
+                both[["done", "wearer"]].to_numpy(str),
             )
             yield {
                 "metric": metric,
@@ -65,8 +62,3 @@ def _changes(own: pd.DataFrame) -> Iterator[dict[str, Any]]:
                 "wearers": min(stated_wearers(side) for side in (before, after)),
                 "minutes": float(min(side["minutes"].sum() for side in (before, after))),
             }
-
-
-def _block(side: pd.DataFrame) -> pd.Series:
-    """Activity and wearer of each session."""
-    return side["done"] + " " + side["wearer"]

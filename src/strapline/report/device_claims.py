@@ -154,6 +154,12 @@ def firmware_claim(
 ) -> Claim:
     """Whether the error changed with the firmware. ground: sessions of the side with fewer."""
     name, (before, after) = plain(label), (plain(version) for version in versions)
+    if math.isnan(change.value):
+        return Claim(
+            "too little to say",
+            f"Too little to say of {name}’s firmware {after}: it came with other activities or "
+            f"wearers than {before} ({ground}), and what they changed cannot be told apart.",
+        )
     moved = f"{bpm(abs(change.value))} {'smaller' if change.value < 0 else 'larger'}"
     what = f"with firmware {after} {name}’s mean absolute error was {moved} than with {before}"
     least = f"at least {ground} on either side"

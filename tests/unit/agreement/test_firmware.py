@@ -51,7 +51,7 @@ def test_one_firmware_is_no_change():
     assert changes(("1", 9.0), ("1", 5.0)).empty
 
 
-def test_it_rests_on_sessions_with_their_like_on_the_other_side():
+def test_who_wore_it_is_taken_off():
     # Ada's errors stay as they are, and what Bo's add came with Bo.
     errors = [("ada", 3.0), ("ada", 3.2), ("ada", 3.1), ("bo", 9.0), ("bo", 9.5)]
     rows = [{"mae": error, "bias": 0.0, "wearer": wearer} for wearer, error in errors]
@@ -65,6 +65,6 @@ def test_it_rests_on_sessions_with_their_like_on_the_other_side():
     )
     found = firmware_changes(archive(*rows), worn)
     (row,) = found[(found["activity"] == "all") & (found["metric"] == "mae")].to_dict("records")
-    assert (row["wearers"], row["minutes"]) == (1, 30)
-    assert (row["sessions_before"], row["sessions_after"]) == (2, 1)
+    assert (row["wearers"], row["minutes"]) == (1, 60)
+    assert (row["sessions_before"], row["sessions_after"]) == (2, 3)
     assert row["change"] == pytest.approx(0)

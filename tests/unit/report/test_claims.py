@@ -180,6 +180,8 @@ def test_firmware_says_which_way_and_that_other_causes_are_possible():
     claim = firmware_claim("Watch", ("1.2", "2.0"), SOME, alike(-2.5, -4.5, -0.5), CLAIMS)
     assert claim.verdict == "shown" and "2.5 bpm smaller than with 1.2" in claim.sentence
     assert "other causes" in claim.sentence
+    confused = firmware_claim("Watch", ("1.2", "2.0"), SOME, NOWHERE, CLAIMS)
+    assert confused.verdict == "too little to say" and "cannot be told apart" in confused.sentence
     open_ = firmware_claim("Watch", ("1.2", "2.0"), SOME, alike(2.5, -0.5, 5.5), CLAIMS)
     assert open_.verdict == "not shown" and "larger" in open_.sentence
 
