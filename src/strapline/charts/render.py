@@ -80,10 +80,10 @@ def drawn(chart: Chart, exact: bool = False) -> str:
     return _framed(_numbered(_in_tags(_GEOMETRY, _rounded, raw)), chart, exact)
 
 
-def pixels(drawing: str) -> bytes:
-    """The SVG `drawing` as PNG, a pixel a unit."""
+def pixels(drawing: str, scale: float = 1) -> bytes:
+    """The SVG `drawing` as PNG, `scale` pixels a unit."""
     _with_fonts()
-    return bytes(vl_convert.svg_to_png(drawing))
+    return bytes(vl_convert.svg_to_png(drawing, scale=scale))
 
 
 def standing_alone(drawing: str) -> str:

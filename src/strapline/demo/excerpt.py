@@ -4,6 +4,7 @@ python -m strapline.demo.excerpt results/demo results_demo
 """
 
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 from strapline.charts.render import pixels
@@ -13,14 +14,15 @@ from strapline.tables.sessions import METRICS
 
 TABLES = (SESSIONS, DEVICES, STANDINGS, NOTICES, METRICS)
 
-# One session each that shows a sensor losing the pulse under grip, one locking on to the steps,
-# and a clock an hour off.
-SHOWN_SESSIONS = (
-    "2026-03-28-strength-mira",
-    "2026-04-02-run-mira",
-    "2026-04-09-strength-oskar",
-)
+# Every picture of a session in which a sensor loses the pulse under grip, and the traces of one
+# in which a sensor locks on to the steps and of one with a clock an hour off.
+SHOWN = {
+    "2026-03-28-strength-mira": "*.svg",
+    "2026-04-02-run-mira": "traces.svg",
+    "2026-04-09-strength-oskar": "traces.svg",
+}
 SHOWN_DEVICE = "thimble-band"
+SCALE = 2 / 3
 
 
 def write_excerpt(results: Path, folder: Path) -> None:
@@ -34,12 +36,20 @@ def write_excerpt(results: Path, folder: Path) -> None:
         frame.to_csv(
             folder / f"{table.name}.csv", index=False, float_format="%.6g", lineterminator="\n"
         )
-    shown = {f"{session}-": results / "sessions" / session / "charts" for session in SHOWN_SESSIONS}
-    shown |= {f"{SHOWN_DEVICE}-": results / "archive" / "devices" / SHOWN_DEVICE}
-    for prefix, charts in {"": results / "archive" / "charts", **shown}.items():
-        for chart in sorted(charts.glob("*.svg")):
-            drawing = pixels(chart.read_text("utf-8"))
-            write_bytes(folder / "charts" / f"{prefix}{chart.stem}.png", drawing)
+    for chart, name in _pictures(results):
+        drawing = pixels(chart.read_text("utf-8"), SCALE)
+        write_bytes(folder / "charts" / f"{name}.png", drawing)
+
+
+def _pictures(results: Path) -> Iterator[tuple[Path, str]]:
+    """Each picture that is kept, and what it is called here."""
+    for chart in sorted((results / "archive" / "charts").glob("*.svg")):
+        yield chart, chart.stem
+    for chart in sorted((results / "archive" / "devices" / SHOWN_DEVICE).glob("*.svg")):
+        yield chart, f"{SHOWN_DEVICE}-{chart.stem}"
+    for session, pictures in SHOWN.items():
+        for chart in sorted((results / "sessions" / session / "charts").glob(pictures)):
+            yield chart, f"{session}-{chart.stem}"
 
 
 if __name__ == "__main__":
