@@ -6,6 +6,7 @@ CHARTS = (
     "traces",
     "cumulative",
     "scatter",
+    "response",
     "bland-altman",
     "error-by-offset",
     "band-minutes",

@@ -10,6 +10,7 @@ from strapline.charts.bland_altman import bland_altman
 from strapline.charts.cumulative import cumulative
 from strapline.charts.error_by_offset import error_by_offset
 from strapline.charts.render import Chart
+from strapline.charts.response import response
 from strapline.charts.scatter import scatter
 from strapline.charts.traces import traces
 from strapline.session.alignment import SessionAlignment
@@ -40,6 +41,7 @@ def session_charts(
         "traces": traces(view, intake, tolerance, look, bench, episodes, frame),
         "cumulative": cumulative(view, metrics, intake, tolerance, look, bench, frame),
         "scatter": scatter(view, metrics, intake, tolerance, look, bench, frame),
+        "response": response(view, metrics, intake, look, bench, frame),
         "bland-altman": bland_altman(view, metrics, intake, look, bench, frame),
         "error-by-offset": error_by_offset(offsets, clocks, intake, look, bench, frame),
         "band-minutes": band_minutes(told, intake, look, bench, frame),

@@ -7,6 +7,7 @@ import pytest
 
 from strapline.charts import cells, render, theme
 from strapline.charts.cumulative import cumulative, shares, sizes
+from strapline.charts.response import errors_by_pace, means, response
 from strapline.charts.scatter import dots, scatter
 from strapline.charts.session_charts import session_charts
 from strapline.session.alignment import SessionAlignment
@@ -58,6 +59,51 @@ def test_many_seconds_make_no_more_dots_than_can_be_told_apart():
     found, size = cells.cells(points)
     assert size > 2 and len(found) <= 450
     assert found["seconds"].sum() == 20_000
+
+
+def late_by(seconds, length=600):
+    """A strap that rises and falls by a beat a second, and a device that is late."""
+    times = pd.Timestamp("2026-03-01T10:00:00Z") + pd.to_timedelta(np.arange(length), unit="s")
+    heart = 130 + 40 * np.abs((np.arange(length + seconds) / 40) % 2 - 1)
+    return ALIGNED.frame(
+        {
+            "recording": ["watch-0"] * length,
+            "device": ["watch-0"] * length,
+            "alignment": ["aligned"] * length,
+            "time": times,
+            "reference_bpm": heart[seconds:],
+            "device_bpm": heart[:length],
+            "status": ["compared"] * length,
+            "stands_for_s": [1.0] * length,
+        }
+    )
+
+
+def test_a_late_device_is_low_on_rises_and_high_on_falls():
+    found = errors_by_pace(late_by(4), "watch-0")
+    assert len(found) == 600 - 10
+    table = means(found)
+    # A beat a second and 4 s late: 4 bpm.
+    first, last = table.iloc[0], table.iloc[-1]
+    assert (first["pace"], last["pace"]) == pytest.approx((-10, 10), abs=0.2)
+    assert (first["error"], last["error"]) == pytest.approx((4, -4), abs=0.4)
+
+
+def test_a_device_that_reports_seldom_knows_no_pace(intake, metrics):
+    seldom = late_by(4)
+    seldom["stands_for_s"] = 60.0
+    assert errors_by_pace(seldom, "watch-0").empty
+    assert "reports every second" in response(seldom, metrics, intake, LOOK).alt
+
+
+def test_response_says_the_tables_delays(metrics, intake):
+    delays = metrics[metrics["metric"] == "mae"]
+    rising = delays.assign(metric="delay_rising", value=4.25)
+    falling = delays.assign(metric="delay_falling", value=6.0)
+    drawn = response(late_by(4), pd.concat([rising, falling]), intake, LOOK)
+    assert "Watch one delay on rises +4.2 s, on falls +6.0 s" in drawn.alt
+    (line,) = layers(drawn, "line")
+    assert line["data"] == {"name": "watch-0"}
 
 
 def test_cumulative_shares_count_the_seconds(aligned, summed):
