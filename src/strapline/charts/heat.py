@@ -47,7 +47,7 @@ class Grid:
         each = width / len(self.columns)
         heads = [letters.broken(c, each - 10, theme.SMALL, True, 2) for c in self.columns]
         above = _HEADING * max(map(len, heads)) + 16
-        place = rows_of.Rows(len(self.rows), on.height - above - 40, most=150, least=64)
+        place = rows_of.Rows(len(self.rows), on.height - above - 40, most=220, least=64)
         x = quantity("column", (0, len(self.columns)))
         layers = [
             *self._shades(x, place, on.look.ink),

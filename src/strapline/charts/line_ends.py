@@ -13,6 +13,8 @@ _GAP = 20
 ROOM = _LEADER + _GAP + 6
 _LINE = 1.15 * theme.LABEL
 _SHAPE = 330
+# Thinner than any line of values, so that it is not taken for one.
+_THIN = 2
 
 
 @dataclass(frozen=True)
@@ -61,7 +63,7 @@ def _named(ending: Ending, place: float, width: float) -> list[Part]:
     look = {"size": _SHAPE, "color": ending.look["stroke"], "filled": True, "opacity": 1}
     shape = [mark("point", [{}], at, shape=ending.shape, **look)] if ending.shape else []
     return [
-        mark("rule", [{}], leader, **ending.look),
+        mark("rule", [{}], leader, **{**ending.look, "strokeWidth": _THIN}),
         *shape,
         mark(
             "text",

@@ -7,18 +7,20 @@ import pandas as pd
 
 from strapline.charts import letters, sheet, theme
 from strapline.charts.forest import NOTHING
-from strapline.charts.marks import Part, mark, panel, pixel, quantity
+from strapline.charts.marks import Part, mark, panel, pixel, quantity, written
 from strapline.charts.render import Chart
 from strapline.charts.sheet import Sheet
 from strapline.charts.text import counted, listed, plain, words
 from strapline.settings import Presentation
 
-_HEADING = 66
+_BETWEEN = 54
 _DATES = 50
+_NAMES = {False: 260, True: 190}
 _SMALLEST = 90
 _DAY = 86_400_000
-# Pixels of a date and the gap to the next.
+# Pixels of a date, and of an error, and the gap to the next.
 _DATE = 200
+_ERROR = 90
 
 
 def trend(
@@ -48,8 +50,10 @@ def trend(
     )
     activities = sorted(set(own["activity"]))
     top = theme.SMALL + 12 if changes else 0
-    room = (on.height - _DATES - top) / len(activities) - _HEADING
-    height, width = max(_SMALLEST, int(room)), on.width - sheet.AXIS - 20
+    room = (on.height - _DATES - top) / len(activities) - _BETWEEN
+    left = _NAMES[frame.upright] + sheet.AXIS
+    height, width = max(_SMALLEST, int(room)), on.width - left - 20
+    y = _bpm(float(own["mae"].max()), height)
     style = theme.styles([device], presentation, bench)[device]
     span = _span(own)
     parts = []
@@ -62,14 +66,14 @@ def trend(
             )
         ]
         layers = [
+            _named(words(activity), left, height),
             *_changes(changes, x, presentation.ink),
             *(_versions(changes, span, width, presentation.ink) if index == 0 else []),
-            *_sessions(rows, x, float(own["mae"].max()), height, style, presentation.paper),
+            *_sessions(rows, {"x": x, "y": y}, style, presentation.paper),
+            _errors(rows, {"x": x, "y": y}, span, width),
         ]
-        offset = 16 + (top if index == 0 else 0)
-        heading = sheet.heading(words(activity), width, offset=offset)
-        parts.append(panel(layers, width, height, heading))
-    return on.finished(parts, alt(worn, device, label), between=_HEADING)
+        parts.append(panel(layers, width, height))
+    return on.finished(parts, alt(worn, device, label), between=_BETWEEN, left=left)
 
 
 def alt(worn: pd.DataFrame, device: str, label: str) -> str:
@@ -110,6 +114,9 @@ def _dates(span: tuple[int, int], labelled: bool, width: int) -> Part:
         "title": None,
         "grid": False,
         "labels": labelled,
+        # A date stands under its day also at the edge, below the zero of the other axis.
+        "labelFlush": False,
+        "labelPadding": 18,
         "values": _days(span, width),
         "format": "%Y-%m-%d",
     }
@@ -125,23 +132,45 @@ def _days(span: tuple[int, int], width: int) -> list[int]:
     return [day * _DAY for day in range(first, last + 1, apart) if day * _DAY <= end]
 
 
-def _sessions(
-    rows: list[dict[str, float]],
-    x: Part,
-    highest: float,
-    height: int,
-    style: theme.Style,
-    paper: str,
-) -> list[Part]:
-    top = max(1.1 * highest, 1)
+def _bpm(highest: float, height: int) -> Part:
+    """From zero to above the highest error, with room for its mark and its figure."""
+    top = max(1.25 * highest, 1)
     axis = {"title": None, "values": sheet.ticks(0, top, max(3, height // 60))}
-    at = {"x": x, "y": quantity("mae", (0, top), axis)}
+    return quantity("mae", (0, top), axis)
+
+
+def _sessions(
+    rows: list[dict[str, float]], at: dict[str, Part], style: theme.Style, paper: str
+) -> list[Part]:
     look = {"shape": style.shape, "size": 420, "color": style.colour, "filled": True}
     edge = {"stroke": paper, "strokeWidth": 2, "opacity": 0.9}
     return [
         mark("line", rows, at, stroke=style.colour, strokeWidth=2, opacity=0.4),
         mark("point", rows, at, **look, **edge),
     ]
+
+
+def _errors(
+    rows: list[dict[str, float]], at: dict[str, Part], span: tuple[int, int], width: int
+) -> Part:
+    """The error above each mark whose neighbours leave room for it."""
+    apart = _ERROR * (span[1] - span[0]) / width
+    times = [-math.inf, *(row["time"] for row in rows), math.inf]
+    said = [
+        {**row, "text": f"{row['mae']:.1f}"}
+        for row, before, after in zip(rows, times, times[2:], strict=False)
+        if row["time"] - before >= apart and after - row["time"] >= apart
+    ]
+    look = {"dy": -16, "baseline": "bottom", "fontSize": theme.SMALL}
+    return mark("text", said, {**at, "text": written("text")}, **look)
+
+
+def _named(text: str, left: int, height: int) -> Part:
+    """The activity, in the middle of its panel's height at the edge of the sheet."""
+    lines = letters.broken(text, left - sheet.AXIS - 10, theme.LABEL, bold=True, most=2)
+    first = height / 2 - (len(lines) - 1) * theme.LABEL / 2
+    look = {"align": "left", "baseline": "middle", "fontWeight": 600}
+    return mark("text", [{}], {"x": pixel(-left), "y": pixel(first)}, text=lines, **look)
 
 
 def _changes(changes: Sequence[tuple[pd.Timestamp, str]], x: Part, ink: str) -> list[Part]:

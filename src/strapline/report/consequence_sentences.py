@@ -19,8 +19,8 @@ DECIMALS = {"energy": 0}
 
 
 def sentences(label: str, told: Told) -> list[str]:
-    """At most four, each with its numbers."""
-    return [_bands(label, told), _alarm(told), *_loads(told), *_efforts(told)]
+    """At most five, each with its numbers; the first names the device."""
+    return [_bands(label, told), _alarm(told), *_loads(told), *_peaks(told), *_recovery(told)]
 
 
 def wanting_sentence(body: Body) -> str:
@@ -63,22 +63,26 @@ def _loads(told: Told) -> list[str]:
     return [f"By its readings {words.listed(parts)}."] if parts else []
 
 
-def _efforts(told: Told) -> list[str]:
-    parts = []
-    if "peak" in told.amounts:
-        count = told.amounts["peak"].n
-        at_peaks = f"At {count} {'peak' if count == 1 else 'peaks'} it was off by "
-        at_peaks += f"{_over_peaks(told, 'peak', 1)} bpm"
-        if "peak_delay" in told.amounts:
-            at_peaks += f" and came {_over_peaks(told, 'peak_delay', 0)} s late"
-        parts.append(at_peaks)
-    if "recovery" in told.amounts:
-        device, reference = _sides(told.amounts["recovery"])
-        parts.append(
-            f"in the minute after the hardest effort it fell by {device} bpm, the strap by "
-            f"{reference} bpm"
-        )
-    return [f"{'; '.join(parts)}."] if parts else []
+def _peaks(told: Told) -> list[str]:
+    if "peak" not in told.amounts:
+        return []
+    count = told.amounts["peak"].n
+    late = ""
+    if "peak_delay" in told.amounts:
+        late = f" and came {_over_peaks(told, 'peak_delay', 0)} s late"
+    return [
+        f"At {words.counted(count, 'peak')} it was off by {_over_peaks(told, 'peak', 1)} bpm{late}."
+    ]
+
+
+def _recovery(told: Told) -> list[str]:
+    if "recovery" not in told.amounts:
+        return []
+    device, reference = _sides(told.amounts["recovery"])
+    return [
+        f"In the minute after the hardest effort it fell by {device} bpm, the strap by "
+        f"{reference} bpm."
+    ]
 
 
 def _sides(amount: Amount, decimals: int = 1) -> tuple[str, str]:

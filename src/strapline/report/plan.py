@@ -12,8 +12,9 @@ from strapline.report.site import page
 if TYPE_CHECKING:
     from strapline.settings import Claims, Plan, Presentation
 
-# As many sessions as fit a printed page.
+# As many sessions as fit a printed page, and those of them that are not folded.
 ON_SHEET = 24
+SOON = 6
 
 
 def plan_page(
@@ -41,6 +42,7 @@ def plan_page(
         ],
         known=wording.KNOWN[plan.know],
         outings=_outings(ahead, labels)[:ON_SHEET],
+        soon=SOON,
         planned=len(ahead.outings),
     )
 

@@ -151,6 +151,17 @@ def test_trend_has_a_mark_a_session_and_a_line_a_new_firmware(worn):
     assert "1.0 to 9.0 bpm" in chart.alt
 
 
+def test_trend_says_the_error_of_marks_that_stand_apart(worn):
+    def said(worn):
+        found = rows_of(trend(worn, "watch-0", "Watch one", LOOK), "text")
+        return sorted(row["text"] for row in found if "mae" in row)
+
+    assert said(worn) == ["1.0", "2.0", "4.0", "9.0"]
+    soon = worn["started_at"].min() + pd.Timedelta("1h")
+    crowded = pd.concat([worn, worn.iloc[:1].assign(started_at=soon)]).sort_values("started_at")
+    assert len(said(crowded)) < len(said(worn))
+
+
 def test_archive_pictures_are_the_same_to_the_byte(findings, worn, standings_table):
     for _ in range(2):
         charts = [

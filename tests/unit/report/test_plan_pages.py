@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -6,7 +7,7 @@ from strapline.planning.cells import Cell
 from strapline.planning.outlook import Outlook
 from strapline.planning.schedule import Outing
 from strapline.planning.wants import Wants
-from strapline.report.plan import ON_SHEET, plan_page, sheet_page
+from strapline.report.plan import ON_SHEET, SOON, plan_page, sheet_page
 from strapline.settings import Claims, Plan, Presentation
 
 LABELS = {"watch": "Watch <one>", "band": "Band two"}
@@ -42,6 +43,25 @@ def test_the_page_says_what_is_next_and_what_each_device_lacks(ahead):
     ):
         assert shown in html
     assert html.count("<td>ada") + html.count("<bdi>ada</bdi>") == ON_SHEET
+
+
+def test_what_a_spread_is_taken_from_is_said_once_where_it_is_the_same(ahead):
+    def told(ahead):
+        return plan_page(ahead, LABELS, Plan(), Claims(), Presentation()).count("Spread taken")
+
+    assert told(ahead) == 1
+    ahead.cells[1] = replace(ahead.cells[1], ground="the assumption")
+    assert told(ahead) == 2
+
+
+def test_sessions_further_ahead_are_folded(ahead):
+    html = plan_page(ahead, LABELS, Plan(), Claims(), Presentation())
+    soon, later = html.split("<details>")
+    assert soon.count("<td><bdi>ada</bdi>") == SOON
+    assert f"The next {ON_SHEET - SOON}<" in later
+    assert f">{SOON + 1}. Row hard<" in later
+    few = Outlook(ahead.wanted, ahead.cells, ahead.outings[:SOON])
+    assert "<details>" not in plan_page(few, LABELS, Plan(), Claims(), Presentation())
 
 
 def test_the_sheet_has_sessions_protocol_sources_and_cautions(ahead):
