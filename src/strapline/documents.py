@@ -1,5 +1,6 @@
 """YAML documents people write: read, validated, and every mistake told in a sentence."""
 
+import datetime as dt
 import difflib
 import os
 from pathlib import Path
@@ -18,6 +19,14 @@ _ALLOWED = {
     COLOUR_PATTERN: "must be a colour such as '#1d2433', in quotes",
 }
 
+# What is asked for, by pydantic's name for its being otherwise.
+_WANTED = {
+    "string_type": "text; put it in quotes",
+    "tuple_type": "a list, each entry on a line that begins with '- '",
+    "model_type": "'key: value' lines",
+    "dict_type": "'key: value' lines",
+}
+
 Document = TypeVar("Document", bound=BaseModel)
 
 
@@ -34,7 +43,32 @@ Word = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
 Heading = Annotated[str, Field(max_length=120), AfterValidator(_telling)]
 
 # The C loader is ten times faster; it is missing only where PyYAML was built without it.
-_Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_SafeLoader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+# What the loader raises on text that is no YAML, or on a tag that does not fit its value.
+_NOT_YAML = (
+    yaml.YAMLError,
+    ValueError,
+    RecursionError,
+    ArithmeticError,
+    LookupError,
+    AttributeError,
+    TypeError,
+)
+
+
+class _Loader(_SafeLoader):  # type: ignore[misc]
+    """YAML that says nothing twice: of two equal keys the first would be lost without a word."""
+
+    def construct_mapping(self, node: yaml.MappingNode, deep: bool = False) -> Any:
+        seen = set()
+        for key, _ in node.value:
+            if isinstance(key, yaml.ScalarNode):
+                if key.value in seen:
+                    problem = f"{_shown(key.value)} stands there twice; keep one"
+                    raise yaml.constructor.ConstructorError(None, None, problem, key.start_mark)
+                seen.add(key.value)
+        return super().construct_mapping(node, deep)
 
 
 class DocumentError(ValueError):
@@ -71,9 +105,31 @@ def parse(path: str | os.PathLike[str]) -> Any:
         parsed = yaml.load(content.decode("utf-8-sig"), Loader=_Loader)
     except UnicodeDecodeError as error:
         raise DocumentError([f"{name}: is not UTF-8 text; save it as UTF-8."]) from error
-    except (yaml.YAMLError, ValueError, RecursionError) as error:
+    except _NOT_YAML as error:
         raise DocumentError([f"{name}: is not valid YAML{_place(error)}."]) from error
+    if _is_larger(parsed, 2 * LARGEST_BYTES):
+        raise DocumentError(
+            [f"{name}: multiplies itself by aliases ('*'); write out what it says."]
+        )
     return {} if parsed is None else parsed
+
+
+def _is_larger(content: Any, most: int) -> bool:
+    """Whether the content, written out, is of more than `most` values and letters.
+
+    No document within LARGEST_BYTES is, unless its aliases stand for each other many times over,
+    or for themselves.
+    """
+    left = [content]
+    while left and most >= 0:
+        value = left.pop()
+        most -= 1 + (len(value) if isinstance(value, str) else 0)
+        if isinstance(value, dict):
+            left += value.keys()
+            left += value.values()
+        elif isinstance(value, list | tuple | set):
+            left += value
+    return most < 0
 
 
 def _place(error: Exception) -> str:
@@ -97,7 +153,13 @@ def _sentence(name: str, mistake: Any, model: type[BaseModel]) -> str:
         return f"{where} is {_shown(mistake['input'])}; {_suggestion(mistake['input'], options)}."
     if kind == "string_pattern_mismatch":
         return f"{where} is {_shown(mistake['input'])}; it {_ALLOWED[mistake['ctx']['pattern']]}."
-    message = mistake["msg"].removeprefix("Value error, ").removeprefix("Input ")
+    if kind in _WANTED:
+        return f"{where} is {_shown(mistake['input'])}; it should be {_WANTED[kind]}."
+    message = mistake["msg"]
+    for start in ("Value error, ", "Input ", "String "):
+        message = message.removeprefix(start)
+    if not location:
+        return f"{name} {message}."
     return f"{where} is {_shown(mistake['input'])}; it {message}."
 
 
@@ -115,7 +177,7 @@ def _dotted(location: tuple[int | str, ...]) -> str:
     text = ""
     for part in location:
         text += f"[{part}]" if isinstance(part, int) else f".{part}" if text else str(part)
-    return text
+    return text if len(text) <= 120 and text.isprintable() else _shown(text)[1:-1]
 
 
 def _known_keys(model: type[BaseModel], location: tuple[int | str, ...]) -> list[str]:
@@ -143,5 +205,5 @@ def _resolved(schema: dict[str, Any], node: dict[str, Any]) -> dict[str, Any]:
 
 
 def _shown(value: Any) -> str:
-    text = repr(value)
+    text = str(value) if isinstance(value, dt.date) else repr(value)
     return text if len(text) <= 60 else f"{text[:57]}..."

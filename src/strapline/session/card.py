@@ -1,17 +1,21 @@
 """The session card, `session.yaml`: what the tester knows and no export says."""
 
 import datetime as dt
+import math
 import os
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from strapline.documents import Heading, Word, load
 from strapline.session.devices import DeviceId, Label
 from strapline.zones import Zone
 
 FILE_NAME = "session.yaml"
+
+# A week: longer than any session, and short enough to be counted in seconds everywhere.
+LONGEST_S = 7 * 24 * 3600
 
 _CLOCK_READING = re.compile(r"^(?:(\d+):)?(\d{1,3}):(\d{2}(?:\.\d+)?)$")
 
@@ -28,9 +32,30 @@ def _seconds(value: Any) -> Any:
 Elapsed = Annotated[
     float,
     BeforeValidator(_seconds, json_schema_input_type=float | str),
-    Field(ge=0, description="[h:]mm:ss from the session's start"),
+    Field(ge=0, le=LONGEST_S, description="[h:]mm:ss from the session's start"),
 ]
-Text = Annotated[str, Field(min_length=1, max_length=200)]
+
+
+def _in_our_time(moment: dt.datetime) -> dt.datetime:
+    if not 1900 <= moment.year <= 2200:
+        raise ValueError("must be a date from 1900 to 2200")
+    return moment
+
+
+Moment = Annotated[dt.datetime, AfterValidator(_in_our_time)]
+LONGEST_TEXT = 200
+Text = Annotated[str, Field(min_length=1, max_length=LONGEST_TEXT)]
+
+
+def _sayable(value: str | int | float | bool) -> str | int | float | bool:
+    if isinstance(value, str) and len(value) > LONGEST_TEXT:
+        raise ValueError(f"must have at most {LONGEST_TEXT} characters; 'notes' may be longer")
+    if isinstance(value, float) and not math.isfinite(value):
+        raise ValueError("must be a number or a word")
+    return value
+
+
+Condition = Annotated[str | int | float | bool, AfterValidator(_sayable)]
 LONGEST_FIRMWARE = 40
 Placement = Literal["chest", "left_wrist", "right_wrist", "left_arm", "right_arm", "other"]
 
@@ -50,7 +75,7 @@ class ClockNote(Model):
     offset_s: Annotated[float, Field(ge=-172800, le=172800)] | None = None
     trusted: bool = False
     time_zone: Zone | None = None
-    starts_at: dt.datetime | None = None
+    starts_at: Moment | None = None
     dates: Literal["day_first", "month_first"] | None = None
     marker: Elapsed | None = None
     lap: Annotated[int, Field(ge=1, le=999)] | None = None
@@ -135,7 +160,7 @@ class Card(Model):
     recordings: tuple[Recording, ...] = ()
     exclude: tuple[Exclusion, ...] = ()
     segments: tuple[Segment, ...] = ()
-    conditions: dict[Word, str | int | float | bool] = {}
+    conditions: dict[Word, Condition] = {}
     notes: Annotated[str, Field(max_length=2000)] | None = None
 
     @model_validator(mode="after")

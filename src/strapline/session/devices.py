@@ -4,7 +4,7 @@ import fnmatch
 import os
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from strapline.documents import NAME_PATTERN, load
 
@@ -44,6 +44,15 @@ class Register(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     devices: dict[DeviceId, Device] = {}
+
+    @model_validator(mode="after")
+    def _told_apart(self) -> "Register":
+        named: dict[str, str] = {}
+        for name, device in self.devices.items():
+            other = named.setdefault(" ".join(device.label.casefold().split()), name)
+            if other != name:
+                raise ValueError(f"must give {other} and {name} labels that can be told apart")
+        return self
 
     def recognised(self, file_name: str, maker: str | None, product: str | None) -> str | None:
         """The one device whose rules fit, or None where none or several do."""

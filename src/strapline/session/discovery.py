@@ -1,7 +1,6 @@
 """What lies in the inbox, told within milliseconds a session."""
 
 import hashlib
-import os
 import re
 import unicodedata
 from collections import Counter
@@ -13,6 +12,7 @@ from typing import Any
 from strapline.documents import DocumentError, parse
 from strapline.session import card
 from strapline.session.loose import LooseFile, group_name, read_spans, together
+from strapline.session.readable import not_a_file, sorted_out
 
 LONGEST_SLUG = 60
 CARD_ENDINGS = (".yaml", ".yml")
@@ -49,25 +49,25 @@ def read_inbox(
     """
     if not inbox.is_dir():
         return Inbox({}, ())
-    entries, left_alone = _sorted_out(inbox)
+    entries, faults = sorted_out(inbox)
+    left_alone = list(faults.values())
     folders = [entry for entry in entries if entry.is_dir()]
     files = [Path(entry.path) for entry in entries if entry.is_file()]
-    left_alone += [
-        _not_a_file(entry.name) for entry in entries if not (entry.is_dir() or entry.is_file())
-    ]
     loose = [file for file in files if file.suffix not in CARD_ENDINGS]
     groups, unusable = _grouped(loose, zone, headings, kept_spans)
     names = unique_slugs([*(folder.name for folder in folders), *groups])
     found, waiting = [], []
     for folder in folders:
         session, unread = _read_folder(names[folder.name], Path(folder.path))
-        if session.card and not session.exports and not unread:
+        if session and session.card and not session.exports and not unread:
             waiting.append(session.title)
-        else:
+        elif session:
             found.append(session)
         left_alone += [f"{folder.name}: {sentence}" for sentence in unread]
     for title, exports in groups.items():
-        found.append(_of_files(names[title], title, exports, inbox / f"{title}.yaml"))
+        card_path = inbox / f"{title}.yaml"
+        stated = card_path if card_path in files else None
+        found.append(_of_files(names[title], title, exports, stated))
     used = {session.card for session in found}
     left_alone += unusable + [
         f"{file.name} is the card of no session; see README for where cards go."
@@ -104,50 +104,21 @@ def _grouped(
     return groups, unusable
 
 
-def _read_folder(name: str, folder: Path) -> tuple[SessionFolder, list[str]]:
-    entries, unread = _sorted_out(folder)
-    files = [Path(e.path) for e in entries if e.is_file() and e.name != card.FILE_NAME]
-    unread += [_not_a_file(entry.name) for entry in entries if not entry.is_file()]
-    return _of_files(name, folder.name, files, folder / card.FILE_NAME), unread
+def _read_folder(name: str, folder: Path) -> tuple[SessionFolder | None, list[str]]:
+    """The session, or None where its card is there and cannot be read; what was not read."""
+    entries, faults = sorted_out(folder)
+    files = {e.name: Path(e.path) for e in entries if e.is_file()}
+    faults |= {e.name: not_a_file(e.name) for e in entries if e.name not in files}
+    if card.FILE_NAME in faults:
+        faults[card.FILE_NAME] += " Its session waits until then."
+        return None, list(faults.values())
+    card_path = files.pop(card.FILE_NAME, None)
+    return _of_files(name, folder.name, list(files.values()), card_path), list(faults.values())
 
 
-def _of_files(name: str, title: str, files: list[Path], card_path: Path) -> SessionFolder:
+def _of_files(name: str, title: str, files: list[Path], card_path: Path | None) -> SessionFolder:
     slugs = unique_slugs([file.name for file in files], by_stem=True)
-    exports = {slugs[file.name]: file for file in files}
-    return SessionFolder(name, title, card_path if card_path.is_file() else None, exports)
-
-
-def _sorted_out(folder: Path) -> tuple[list[os.DirEntry[str]], list[str]]:
-    """What lies in a folder, in order of name, and a sentence for each impossible name."""
-    entries = _entries(folder)
-    plain = [entry for entry in entries if _is_plain(entry.name)]
-    return plain, [_cannot_name(entry.name) for entry in entries if not _is_plain(entry.name)]
-
-
-def _not_a_file(name: str) -> str:
-    return f"{name} is not a file and was not read."
-
-
-def _entries(folder: Path) -> list[os.DirEntry[str]]:
-    with os.scandir(folder) as found:
-        return sorted((e for e in found if not e.name.startswith(".")), key=lambda e: e.name)
-
-
-def _is_plain(name: str) -> bool:
-    """Whether the name can stand in a path, a log line and a database without harm.
-
-    Snakemake replaces words in braces or angle brackets in any path, and knows no way to
-    escape them.
-    """
-    is_text = all(not 0xD800 <= ord(letter) <= 0xDFFF for letter in name)
-    return is_text and name.isprintable() and not re.search(r"<\w+>|[{}]", name)
-
-
-def _cannot_name(name: str) -> str:
-    return (
-        f"{name!a} has unprintable characters, braces or a word in angle brackets in its name; "
-        "rename it."
-    )
+    return SessionFolder(name, title, card_path, {slugs[file.name]: file for file in files})
 
 
 def unique_slugs(names: Iterable[str], by_stem: bool = False) -> dict[str, str]:
@@ -190,7 +161,7 @@ def devices_named(card_path: Path | None) -> set[str] | None:
     """Devices the card names, or None where it does not name them all and rules must help."""
     recordings = _recordings_of(card_path)
     named = [r.get("device") if isinstance(r, dict) else None for r in recordings]
-    return {str(name) for name in named} if recordings else None
+    return {name for name in named if isinstance(name, str)} if recordings else None
 
 
 def hints_stated(card_path: Path | None, file_name: str) -> dict[str, str]:

@@ -17,7 +17,7 @@ SMALLEST_SHARED = 0.5
 LONGEST_TIMES = 4.0
 
 WITH_A_CARD = "Put the files of its session in a folder, with a card (session.yaml) beside them."
-NO_CLOCK = "It gives no time of day; put it in a folder of its session."
+NO_CLOCK = "It gives no time of day; put it in a folder with the other files of its session."
 
 
 class Span(BaseModel):
@@ -96,6 +96,7 @@ def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]], known: S
     # files does not need it.
     from strapline.formats import UndecidedExport, UnreadableExport, read_export
     from strapline.formats.headings import shipped
+    from strapline.session.span import span_of
 
     try:
         export = read_export(path, shipped().and_more(headings))
@@ -103,11 +104,9 @@ def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]], known: S
         return now.model_copy(update={"reason": f"{error} {WITH_A_CARD}"})
     except UnreadableExport as error:
         return now.model_copy(update={"reason": str(error)})
-    times = export.samples["time"].dropna()
-    times = export.beats["time"].dropna() if times.empty else times
-    if times.empty:
+    ends = span_of(export.samples["time"]) or span_of(export.beats["time"])
+    if ends is None:
         return now.model_copy(update={"reason": NO_CLOCK})
-    ends = [times.min().to_pydatetime(), times.max().to_pydatetime()]
     if export.clock == "local":
-        ends = [in_utc(end, zone) for end in ends]
+        ends = (in_utc(ends[0], zone), in_utc(ends[1], zone))
     return now.model_copy(update={"first": ends[0], "last": ends[1]})

@@ -36,7 +36,8 @@ def candidates(
                 export=export,
                 entry=entry,
                 device=device,
-                described=described or Device(label=own_name[:LONGEST_NAME], kind="other"),
+                described=described
+                or Device(label=(known or own_name)[:LONGEST_NAME], kind="other"),
                 registered=described is not None,
                 set_aside=_reason_against(export, exports, entries if card.recordings else None),
             )

@@ -13,6 +13,7 @@ from strapline.session.devices import Register
 from strapline.session.draft import draft_card
 from strapline.session.inference import describe
 from strapline.session.parsed import ParsedExport
+from strapline.session.span import span_of
 from strapline.tables.recordings import BEATS, SAMPLES
 from strapline.tables.table import about
 
@@ -54,11 +55,11 @@ def _card(paths: list[str]) -> tuple[Card, list[str]]:
 
 def _parsed(samples: str, beats: str) -> ParsedExport:
     frame = SAMPLES.read(samples)
-    times = frame["time"].dropna()
+    first, last = span_of(frame["time"]) or (None, None)
     return ParsedExport(
         recording=Path(samples).name.removesuffix(".parsed.parquet"),
-        first=times.min().to_pydatetime() if len(times) else None,
-        last=times.max().to_pydatetime() if len(times) else None,
+        first=first,
+        last=last,
         has_rate=bool((frame["heart_rate_bpm"] > 0).any()),
         has_beats=len(BEATS.read(beats)) > 0,
         **about(samples),

@@ -5,7 +5,11 @@ import pytest
 from strapline.documents import DocumentError
 from strapline.session.card import load_card
 from strapline.session.devices import load_register
+from strapline.session.discovery import devices_named
 from strapline.settings import load_settings
+
+# Values that do not fit their tag.
+UNFIT = ("!!timestamp soon", "!!bool perhaps", "!!int ''", "!!float x", "!!binary x")
 
 
 def write(tmp_path, text, name="session.yaml"):
@@ -97,12 +101,59 @@ def test_an_empty_card_is_a_card(tmp_path):
         (
             "recordings: [{file: a, device: b, role: reference}, "
             "{file: c, device: d, role: reference}]",
-            "must give the role 'reference' to one recording only",
+            "session.yaml must give the role 'reference' to one recording only.",
         ),
+        ("activity: no", "'activity' is False; it should be text; put it in quotes."),
+        (
+            "recordings: {file: a}",
+            "it should be a list, each entry on a line that begins with '- '",
+        ),
+        ("recordings: [a]", "'recordings[0]' is 'a'; it should be 'key: value' lines."),
+        ("wearer: " + "x" * 41, "it should have at most 40 characters"),
+        ("activity: run\nactivity: ride", "line 2, column 1 ('activity' stands there twice; keep"),
+        ("conditions: {strap: loose, strap: tight}", "'strap' stands there twice; keep one"),
+        ("conditions: {strap: .nan}", "'conditions.strap' is nan; it must be a number or a word."),
+        ("conditions: {strap: " + "x" * 201 + "}", "it must have at most 200 characters"),
+        ("exclude: [{from: 0:00, to: .inf, reason: a}]", "'exclude[0].to' is inf; it should be"),
+        (
+            "recordings: [{device: a, clock: {starts_at: 9999-12-31T23:59:59-14:00}}]",
+            "it must be a date from 1900 to 2200",
+        ),
+        ("\u202ewearer: ada", r"'\u202ewearer' is not a known key; did you mean 'wearer'?"),
+        *((f"notes: {tagged}", "is not valid YAML") for tagged in UNFIT),
     ],
 )
 def test_mistakes_name_file_key_and_remedy(tmp_path, text, sentence):
     assert sentence in "\n".join(mistakes(tmp_path, text))
+
+
+def multiplied(key):
+    """A card whose aliases would stand for a billion words under `key`."""
+    words = ["&a0 [x, x, x, x, x, x, x, x, x, x]"]
+    words += [f"&a{n} [{', '.join([f'*a{n - 1}'] * 10)}]" for n in range(1, 9)]
+    return f"notes: [{', '.join(words)}]\n{key}: *a8\n"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [*map(multiplied, ["recordings", "conditions", "wearer"]), "recordings: &all [{device: *all}]"],
+)
+def test_a_card_that_multiplies_itself_is_refused_at_once(tmp_path, text):
+    sentence = "session.yaml: multiplies itself by aliases ('*'); write out what it says."
+    assert mistakes(tmp_path, text) == [sentence]
+    devices_named(tmp_path / "session.yaml")
+
+
+def test_an_alias_may_save_writing(tmp_path):
+    text = "conditions: {a: &cold freezing, b: *cold}"
+    assert load_card(write(tmp_path, text)).conditions == {"a": "freezing", "b": "freezing"}
+
+
+@pytest.mark.parametrize("label", ["Watch", "watch", "' Watch '"])
+def test_labels_of_devices_can_be_told_apart(tmp_path, label):
+    text = f"devices: {{one: {{label: Watch}}, two: {{label: {label}}}}}"
+    sentence = "devices.yaml must give one and two labels that can be told apart."
+    assert mistakes(tmp_path, text, load_register, "devices.yaml") == [sentence]
 
 
 def test_a_heading_of_dashes_only_tells_no_column(tmp_path):

@@ -71,6 +71,11 @@ def test_the_card_is_believed():
     assert intake.notices == ()
 
 
+def test_a_device_the_register_does_not_know_is_called_as_in_the_card():
+    card = {"recordings": [{"file": "a.csv", "device": "grey-watch"}]}
+    assert described([export("a.csv", product="P7")], card).recordings[0].label == "grey-watch"
+
+
 @pytest.mark.parametrize(
     ("exports", "reference", "ground"),
     [
