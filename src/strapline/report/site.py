@@ -1,6 +1,7 @@
 """How pages are made: one Jinja environment that takes every word from outside for text."""
 
 import functools
+import re
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -31,12 +32,17 @@ NAVIGATION = {
 }
 
 
+# No line begins with a percent sign.
+_BEFORE_PERCENT = re.compile(r"(?<=\d) (?=%)")
+
+
 def page(template: str, here: str, root: str = "", **context: Any) -> str:
     """The page, with every string in `context` escaped and stripped of direction marks.
 
     `here` is the page's own address in the report, `root` leads from it to the report's folder.
     """
-    return _environment().get_template(template).render(context, here=here, root=root)
+    rendered = _environment().get_template(template).render(context, here=here, root=root)
+    return _BEFORE_PERCENT.sub("\u00a0", rendered)
 
 
 def stylesheet() -> str:

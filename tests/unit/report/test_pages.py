@@ -323,6 +323,12 @@ def test_session_without_anything_to_compare_says_so(build_intake, look, toleran
     assert "No second was compared." in text
 
 
+def test_no_line_of_a_page_begins_with_a_percent_sign(archive, session):
+    for text in (archive, session):
+        assert re.search(r"\d\u00a0%", text)
+        assert not re.search(r"\d %", text)
+
+
 def test_same_tables_give_the_same_page(archive, records, look):
     assert archive_page(records, ARCHIVE_PICTURES, look) == archive
 
