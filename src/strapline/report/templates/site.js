@@ -34,13 +34,19 @@ function columnHeadings(head) {
     for (const cell of row.cells) {
       while (above[column]?.until > depth) column += 1;
       for (let place = column; place < column + cell.colSpan; place += 1) {
-        const texts = [...(above[place]?.texts ?? []), cell.textContent.trim()];
+        const texts = [...(above[place]?.texts ?? []), heading(cell)];
         above[place] = { texts: texts.filter(Boolean), until: depth + cell.rowSpan };
       }
       column += cell.colSpan;
     }
   });
   return above.map(({ texts }) => texts.join(", "));
+}
+
+// What a heading says, without what stands small beneath it.
+function heading(cell) {
+  const said = [...cell.childNodes].filter((node) => node.localName !== "small");
+  return said.map((node) => node.textContent).join("").trim();
 }
 
 function makeSortable(table) {
