@@ -156,6 +156,7 @@ def test_a_page_is_walked_by_keyboard_from_end_to_end(opened, pages, kind):
 
 def test_charts_are_drawn(opened, pages):
     page = opened(pages["session"])
+    unfold(page)
     for name in ("traces", "bland-altman", "error-by-offset"):
         drawing = page.locator(f"svg[aria-labelledby^='{name}-title']")
         assert drawing.bounding_box()["width"] > 800
