@@ -114,6 +114,7 @@ def config(presentation: Presentation) -> dict[str, Any]:
             "titleFont": FONT,
             "titleFontSize": SMALL,
             "titleFontWeight": 400,
+            "titlePadding": 12,
         },
         "text": {"font": FONT, "fontSize": LABEL, "fill": ink},
         "title": {

@@ -13,7 +13,7 @@ from strapline.charts.sheet import Sheet
 from strapline.charts.text import counted, listed, plain, words
 from strapline.settings import Presentation
 
-_BETWEEN = 54
+_BETWEEN = 62
 _DATES = 50
 _NAMES = {False: 260, True: 190}
 _SMALLEST = 90
