@@ -226,6 +226,13 @@ def test_pages_know_where_they_are(archive, pairs, device):
     assert "../method.html" in {a["href"] for a in Page(device).all("a")}
 
 
+def test_device_page_has_a_row_of_each_fault_that_occurred(device):
+    table = device[device.index("Faults by kind and activity") :].split("</table>", 1)[0]
+    found = re.findall(r'<th scope="row">([^<]*)<', table)
+    assert found == ["Any of these", "No value", "Reads low"]
+    assert "What did not occur in 6 sessions: stuck on one value" in device
+
+
 def test_device_page_has_its_claims_and_firmware(device):
     text = _spaced(device)
     assert "it was met in 3 of 4 (95 % interval 30 to 95 %, with clocks as recorded" in text
