@@ -3,7 +3,7 @@
 #   snakemake            everything in inbox/ -> results/report/index.html
 #   snakemake publish    pictures and figures to be published -> results/publish/
 #   snakemake demo       the same for an invented bench, in results/demo/
-#   snakemake cluster    the first on a cluster's nodes; see README
+#   snakemake cluster    the first on a cluster's nodes; see DEVELOPERS.md
 #   snakemake -n         what would be redone, and why
 
 from snakemake.utils import min_version

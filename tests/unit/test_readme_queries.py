@@ -1,4 +1,4 @@
-"""README's queries of the tables, run as they stand there."""
+"""The queries of the tables in README and DEVELOPERS, run as they stand there."""
 
 import contextlib
 import io
@@ -44,9 +44,10 @@ def printed(repository, tmp_path, monkeypatch):
     figures = METRICS.from_rows([metric("s-1", 2.0), metric("s-2", 6.0)])
     METRICS.write(figures, tmp_path / "results" / "archive" / "metrics.parquet")
     monkeypatch.chdir(tmp_path)
-    readme = (repository / "README.md").read_text("utf-8")
+    names = ("README.md", "DEVELOPERS.md")
+    told = "\n".join((repository / name).read_text("utf-8") for name in names)
     found = []
-    for code in re.findall(r"```python\n(.*?)```", readme, re.DOTALL):
+    for code in re.findall(r"```python\n(.*?)```", told, re.DOTALL):
         with contextlib.redirect_stdout(io.StringIO()) as said:
             exec(code, {})
         found.append(said.getvalue())

@@ -1,6 +1,7 @@
 """An archive is verified, and whatever is broken in it is named."""
 
 import json
+import shutil
 
 import pandas as pd
 import pyarrow as pa
@@ -65,6 +66,14 @@ def test_a_raw_file_that_is_gone(archive, capsys):
         f"Is gone since it was read; `snakemake` makes what follows anew.\n  inbox/{SESSION}"
         in said
     )
+
+
+def test_a_session_that_has_left_the_inbox(archive, capsys):
+    shutil.rmtree(archive.places.inbox / SESSION)
+    said = found(archive, capsys)
+    assert "Is of a session that is no longer in the inbox; put its exports back, or" in said
+    assert f"  {NAME}\n" in said
+    assert "`snakemake` makes" not in said
 
 
 def test_a_session_card_that_has_changed(archive, capsys):

@@ -56,6 +56,8 @@ def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> 
     """As planned, with what the tester says instead. Raises DocumentError."""
     activity = word_of(options.activity, "activity") if options.activity else None
     planned = [o for o in ahead.outings if activity in (None, o.activity)]
+    if not register.tested:
+        raise DocumentError([wording.NO_DEVICE])
     if not planned and activity is None:
         raise DocumentError(["Nothing is planned; name the activity: strapline new run"])
     outing = planned[0] if planned else _unplanned(str(activity), ahead)
@@ -65,8 +67,6 @@ def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> 
         right=options.right or outing.right,
         wearer=word_of(options.wearer, "wearer") if options.wearer else outing.wearer,
     )
-    if not outing.worn:
-        raise DocumentError([wording.NO_DEVICE])
     for device in outing.worn:
         if device not in register.devices:
             known = ", ".join(register.tested) or "none yet"

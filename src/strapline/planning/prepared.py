@@ -37,7 +37,7 @@ def word_of(text: str, what: str) -> str:
 
 def folder_name(date: dt.date, outing: Outing, taken: Sequence[str]) -> str:
     """'2026-03-02 intervals ada', with a number where that is taken, whatever its capitals."""
-    words = [f"{date:%Y-%m-%d}", outing.activity, outing.wearer]
+    words = [date.isoformat(), outing.activity, outing.wearer]
     name = " ".join(word for word in words if word)
     known = {slug(other) for other in taken}
     number, free = 1, name

@@ -70,7 +70,7 @@ def read_inbox(
         found.append(_of_files(names[title], title, exports, stated))
     used = {session.card for session in found}
     left_alone += unusable + [
-        f"{file.name} is the card of no session; see README for where cards go."
+        f"{file.name} is the card of no session; a session's folder has its own as session.yaml."
         for file in files
         if file.suffix in CARD_ENDINGS and file not in used
     ]

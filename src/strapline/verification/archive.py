@@ -30,6 +30,8 @@ from strapline.verification.tables import check_table
 # A process takes a second to start; so many sessions are worth one.
 SESSIONS_A_PROCESS = 25
 
+LEFT = "Is of a session that is no longer in the inbox; put its exports back, or delete this."
+
 
 def verify(places: Places, settings: Settings) -> tuple[Outcome, int]:
     """What is wrong with the archive under `places`, and how many sessions it has."""
@@ -54,12 +56,14 @@ def check_session(places: Places, methods: Mapping[str, Method], session: str) -
     outcome, kept = Outcome(), KeptSession(places, session)
     pages = places.results / "report" / "sessions"
     notes = places.results / FOLDER
-    receipts = _receipts(
-        [notes / "sessions" / session, notes / "report" / "sessions" / f"{session}.html.json"],
-        places,
-        outcome,
-    )
+    noted = [notes / "sessions" / session, notes / "report" / "sessions" / f"{session}.html.json"]
+    receipts = _receipts(noted, places, outcome)
     held = [kept.folder, pages / f"{session}.html", pages / f"{session}.origin.html"]
+    if _has_left(receipts, places):
+        published = places.results / "publish" / "sessions" / session
+        for path in filter(Path.exists, [*held, *noted, published]):
+            outcome.add(places.name_of(path), LEFT)
+        return outcome
     _check(receipts, held, places, methods, outcome)
     try:
         if not outcome.problems:
@@ -73,6 +77,12 @@ def check_session(places: Places, methods: Mapping[str, Method], session: str) -
         reason = plain(str(error), 200)
         outcome.add(f"results/sessions/{session}", f"Its figures cannot be checked: {reason}")
     return outcome
+
+
+def _has_left(receipts: Iterable[Receipt], places: Places) -> bool:
+    """Whether none of the files that a session was made of lies in the inbox any more."""
+    raw = {n for receipt in receipts for n in receipt.inputs if n.startswith("inbox/")}
+    return bool(raw) and not any(places.path_of(name).exists() for name in raw)
 
 
 def check_shared(

@@ -109,6 +109,13 @@ def test_a_bench_without_devices_is_told_to_name_them(bench, capsys):
     assert "name your devices" in capsys.readouterr().err
 
 
+def test_devices_are_asked_for_before_an_activity(bench, capsys):
+    (bench / "config" / "devices.yaml").write_text("devices: {}")
+    (bench / "config" / "settings.yaml").write_text("{}")
+    assert main(["new"]) == 2
+    assert "name your devices in config/devices.yaml" in capsys.readouterr().err
+
+
 def test_output_may_be_cut_short(bench):
     """As by `strapline plan | head -1`."""
     command = [sys.executable, "-m", "strapline", "plan"]

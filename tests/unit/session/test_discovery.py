@@ -119,7 +119,8 @@ def test_a_card_for_loose_files_lies_beside_them(tmp_path):
     found = read(inbox)
     assert found.sessions["2026-03-02-1805"].card == inbox / "2026-03-02-1805.yaml"
     assert found.left_alone == (
-        "2026-03-03-1805.yaml is the card of no session; see README for where cards go.",
+        "2026-03-03-1805.yaml is the card of no session; "
+        "a session's folder has its own as session.yaml.",
     )
 
 
