@@ -39,7 +39,7 @@ include: "workflow/rules/cluster.smk"
 
 
 onsuccess:
-    print(closing.summary(RESULTS, NEW_SESSIONS, INBOX.waiting))
+    print(closing.summary(RESULTS, NEW_SESSIONS, INBOX.waiting, NO_MORE))
 
 
 onerror:

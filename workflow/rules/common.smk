@@ -3,6 +3,7 @@
 
 import shlex
 import sys
+import time
 from pathlib import Path
 
 from strapline.documents import DocumentError
@@ -11,8 +12,10 @@ from strapline.meanings import meanings
 from strapline.provenance import canonical, code_of, fingerprint, sections_read, stages
 from strapline import closing
 from strapline.receipts import Order, Places
+from strapline.run_lock import hold, not_after
 from strapline.session.devices import load_register
 from strapline.session.discovery import devices_named, hints_stated, read_inbox
+from strapline.session.raw_files import being_copied, contents
 from strapline.settings import load_settings
 from strapline.steps.pool import Pool
 
@@ -28,16 +31,33 @@ RESULTS = config.get("results", "results")
 SESSION = f"{RESULTS}/sessions/{{session}}"
 RECORDING = f"{SESSION}/recordings/{{recording}}"
 PLACES = Places(Path(RESULTS), Path(config.get("inbox", "inbox")))
+
+# Before anything is looked at, for another run may be changing it. Snakemake's own lock is off in
+# the profile.
+if workflow.is_main_process and not workflow.output_settings.dryrun:
+    try:
+        LOCK = hold(Path(RESULTS))
+    except DocumentError as error:
+        raise WorkflowError(str(error)) from None
+    not_after(Path(RESULTS), time.time_ns())
+
 INBOX = read_inbox(
     PLACES.inbox,
     SETTINGS.clock.time_zone,
     SETTINGS.headings.model_dump(),
     Path(RESULTS, "loose.json"),
+    being_copied(PLACES.inbox),
 )
+CONTENTS = contents(INBOX.raw_files, PLACES.inbox, Path(RESULTS, "raw_files.json"))
 FINISHED = [f"{RESULTS}/report/sessions/{{session}}.html", f"{SESSION}/ledger.json"]
 NEW_SESSIONS = [
     name for name in INBOX.sessions if not Path(RESULTS, "sessions", name, "ledger.json").exists()
 ]
+NO_MORE = sorted(
+    {folder.name for folder in Path(RESULTS, "sessions").glob("*") if folder.is_dir()}
+    - INBOX.sessions.keys()
+    - INBOX.expected
+)
 POOL = Pool(workflow.cores or 1)
 
 # How this run starts another, which touches nothing that this one locks.
@@ -56,15 +76,16 @@ def method(stage):
     return fingerprint(stage, SETTINGS)
 
 
-def perform(stage, input, output, **arguments):
-    """Run a step in a warm worker, with its own settings and nothing else."""
+def perform(stage, input, output, raw=(), **arguments):
+    """Run a step in a warm worker, with its own settings and nothing else; `raw` are the
+    files of the inbox it reads. They are no inputs for Snakemake, which would go by their times."""
     settings = SETTINGS.only(sections_read(stage))
     POOL.perform(
         Order(
             stage=stage,
             method=method(stage),
             settings={name: section.model_dump(mode="json") for name, section in settings.items()},
-            inputs=tuple(map(str, input)),
+            inputs=(*map(str, input), *raw),
             outputs=tuple(map(str, output)),
             places=PLACES,
         ),
@@ -89,6 +110,12 @@ def run_of_its_own(stated, targets=()):
     """The end of the command of a run that this one starts: its config, its targets."""
     config = [f"{name}={value}" for name, value in ({"results": RESULTS} | stated).items()]
     return shlex.join(["--config", *config, "--", *targets])
+
+
+def cards_of(wildcards):
+    """The session's card, or none."""
+    card = INBOX.sessions[wildcards.session].card
+    return [card] if card else []
 
 
 def hints_of(wildcards):
