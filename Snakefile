@@ -43,4 +43,4 @@ onsuccess:
 
 
 onerror:
-    print(closing.failure(log))
+    print(closing.failure(log, TROUBLES))

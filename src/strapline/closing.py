@@ -1,6 +1,6 @@
 """The last lines a run prints: what is new, what was set aside, where to look."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 
 from strapline.session.alignment import SessionAlignment
@@ -60,11 +60,13 @@ def _verdict(folder: Path) -> str:
     return " ".join([found.verdict, *found.next_time])
 
 
-def failure(logs: Sequence[str]) -> str:
-    """What to say when a job failed: that is a defect of Strapline or of the machine."""
+def failure(logs: Sequence[str], troubles: Collection[str]) -> str:
+    """What to say when a job failed: that is a defect of Strapline or, where `troubles` say so,
+    of the machine."""
+    what = " ".join(["A step failed.", *sorted(troubles)])
     return (
-        "\nA step failed. What could be finished is finished; type `snakemake` to try the rest "
-        f"again.\nThe error and its place are in {', '.join(logs)}"
+        f"\n{what}\nWhat could be finished is finished; type `snakemake` to try the rest again."
+        f"\nThe error and its place are in {', '.join(logs)}"
     )
 
 

@@ -7,7 +7,7 @@ removed by hand. This one is held by the process itself and ends with it, howeve
 import fcntl
 import os
 from pathlib import Path
-from typing import TextIO
+from typing import BinaryIO
 
 from strapline.documents import DocumentError
 from strapline.machine import told
@@ -15,31 +15,31 @@ from strapline.machine import told
 FILE_NAME = ".run"
 
 
-def hold(results: Path) -> TextIO:
+def hold(results: Path) -> BinaryIO:
     """The lock on `results`, held for as long as what is returned stays open.
 
     Raises DocumentError if another run holds it, or the folder cannot be written.
     """
     try:
         results.mkdir(parents=True, exist_ok=True)
-        lock = (results / FILE_NAME).open("a+", encoding="ascii")
+        lock = (results / FILE_NAME).open("a+b", buffering=0)
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        lock.truncate(0)
+        lock.write(str(os.getpid()).encode())
+    except BlockingIOError:
+        raise DocumentError([_busy(results)]) from None
     except OSError as error:
         raise DocumentError([f"{results}: {told(error) or error}"]) from None
-    try:
-        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError:
-        lock.seek(0)
-        holder = lock.read().strip()
-        raise DocumentError(
-            [
-                f"Another run is at work in {results}{f' (process {holder})' if holder else ''}. "
-                "Wait until it is done; this one has changed nothing."
-            ]
-        ) from None
-    lock.truncate(0)
-    lock.write(str(os.getpid()))
-    lock.flush()
     return lock
+
+
+def _busy(results: Path) -> str:
+    holder = (results / FILE_NAME).read_text("ascii", "replace")
+    process = f" (process {holder})" if holder.isdecimal() else ""
+    return (
+        f"Another run is at work in {results}{process}. Wait until it is done; this one has "
+        "changed nothing."
+    )
 
 
 def not_after(results: Path, now_ns: int) -> None:

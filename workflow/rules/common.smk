@@ -11,6 +11,7 @@ from strapline.editions.causes import ALL_STAGES
 from strapline.meanings import meanings
 from strapline.provenance import canonical, code_of, fingerprint, sections_read, stages
 from strapline import closing
+from strapline.machine import MachineTrouble
 from strapline.receipts import Order, Places
 from strapline.run_lock import hold, not_after
 from strapline.session.devices import load_register
@@ -59,6 +60,7 @@ NO_MORE = sorted(
     - INBOX.expected
 )
 POOL = Pool(workflow.cores or 1)
+TROUBLES = set()  # what was wrong with the machine in this run, to be said at its end
 
 # How this run starts another, which touches nothing that this one locks.
 SNAKEMAKE = shlex.join(
@@ -80,17 +82,19 @@ def perform(stage, input, output, raw=(), **arguments):
     """Run a step in a warm worker, with its own settings and nothing else; `raw` are the
     files of the inbox it reads. They are no inputs for Snakemake, which would go by their times."""
     settings = SETTINGS.only(sections_read(stage))
-    POOL.perform(
-        Order(
-            stage=stage,
-            method=method(stage),
-            settings={name: section.model_dump(mode="json") for name, section in settings.items()},
-            inputs=(*map(str, input), *raw),
-            outputs=tuple(map(str, output)),
-            places=PLACES,
-        ),
-        dict(input.items()) | dict(output.items()) | settings | arguments,
+    order = Order(
+        stage=stage,
+        method=method(stage),
+        settings={name: section.model_dump(mode="json") for name, section in settings.items()},
+        inputs=(*map(str, input), *raw),
+        outputs=tuple(map(str, output)),
+        places=PLACES,
     )
+    try:
+        POOL.perform(order, dict(input.items()) | dict(output.items()) | settings | arguments)
+    except MachineTrouble as trouble:
+        TROUBLES.add(str(trouble))
+        raise
 
 
 def of_recordings(pattern):

@@ -9,7 +9,7 @@ from concurrent.futures.process import BrokenProcessPool
 from multiprocessing.connection import wait
 from typing import Any
 
-from strapline.machine import told
+from strapline.machine import MachineTrouble, told
 from strapline.receipts import Order
 
 # Imported once by the process that workers are forked from; importing them anew would cost
@@ -38,9 +38,9 @@ class Pool:
         """Run `strapline.steps.<stage>.run(**arguments)` in a worker and wait for it and its
         receipt.
 
-        Raises what the step raises, or MachineTrouble where that is the disk's or a
+        Raises what the step raises, or MachineTrouble where the fault is the disk's or a
         permission's. When a worker dies, every job in the pool is broken, so each is tried once
-        more, in a worker that no other job can take down; if that dies too, RuntimeError.
+        more, in a worker that no other job can take down; if that dies too, MachineTrouble.
         """
         executor = self._ready()
         try:
@@ -52,9 +52,9 @@ class Pool:
             try:
                 alone.submit(_perform, order, arguments).result()
             except BrokenProcessPool as error:
-                raise RuntimeError(
-                    f"the worker for {order.stage} died twice, perhaps for lack of memory: close "
-                    "other programs or use fewer workers (`snakemake --cores 1`)"
+                raise MachineTrouble(
+                    f"The worker for the stage {order.stage} died twice, perhaps for lack of "
+                    "memory: close other programs, or type `snakemake --cores 1`."
                 ) from error
 
     def _ready(self) -> ProcessPoolExecutor:
