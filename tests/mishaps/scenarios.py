@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from mishaps.bench import Bench, differences, kill, rows, workers
+from mishaps.bench import Bench, differences, kill, rows, without_history, workers
 
 Outcomes = Iterator[tuple[str, str]]
 Results = dict[str, str | None]
@@ -28,11 +28,11 @@ def undisturbed(folder: Path) -> Results:
     return bench.contents()
 
 
-def told(bench: Bench, wanted: Results, code: int = 0, *below: str) -> str:
+def told(bench: Bench, wanted: Results, code: int = 0) -> str:
     """In words, whether the last run ended well and left what was wanted and nothing else."""
     if code != 0:
         return f"NOT recovered: {bench.text[-600:]}"
-    other = differences(bench.contents(*below), wanted)
+    other = differences(bench.contents(), wanted)
     if other or bench.left_over():
         return f"NOT the same: {other[:5]}, {bench.left_over()[:5]}"
     return SAME
@@ -146,7 +146,9 @@ def _replaced(bench: Bench, what: str, date: int) -> Outcomes:
     os.utime(watch, (date, date))
     fresh = bench.copy_of_inbox(bench.folder.parent / str(date))
     fresh.run()
-    yield what, told(bench, fresh.contents(), bench.run())
+    code = bench.run()
+    other = differences(without_history(bench.contents()), without_history(fresh.contents()))
+    yield what, f"NOT the same: {code} {other[:5]}" if code or other else SAME
 
 
 def being_copied(folder: Path, wanted: Results) -> Outcomes:
@@ -226,8 +228,8 @@ def inbox_changed(folder: Path, wanted: Results) -> Outcomes:
         }
         now = bench.contents("archive", "report")
         other = differences(
-            {name: sha for name, sha in now.items() if name not in pages},
-            fresh.contents("archive", "report"),
+            without_history({name: sha for name, sha in now.items() if name not in pages}),
+            without_history(fresh.contents("archive", "report")),
         )
         unsaid = [name for name in gone if f"results/sessions/{name}" not in bench.text]
         if code or other or unsaid:

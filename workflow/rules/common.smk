@@ -33,9 +33,10 @@ SESSION = f"{RESULTS}/sessions/{{session}}"
 RECORDING = f"{SESSION}/recordings/{{recording}}"
 PLACES = Places(Path(RESULTS), Path(config.get("inbox", "inbox")))
 
-# Before anything is looked at, for another run may be changing it. Snakemake's own lock is off in
-# the profile.
-if workflow.is_main_process and not workflow.output_settings.dryrun:
+# Before anything is looked at, for another run may be changing it; a run that was started by one
+# works under that one's lock. Snakemake's own lock is off in the profile.
+UNDER_A_LOCK = config.get("lock") == "held"
+if workflow.is_main_process and not (UNDER_A_LOCK or workflow.output_settings.dryrun):
     try:
         LOCK = hold(Path(RESULTS))
     except DocumentError as error:
@@ -62,7 +63,7 @@ NO_MORE = sorted(
 POOL = Pool(workflow.cores or 1)
 TROUBLES = set()  # what was wrong with the machine in this run, to be said at its end
 
-# How this run starts another, which touches nothing that this one locks.
+# How this run starts another.
 SNAKEMAKE = shlex.join(
     [sys.executable, "-m", "snakemake", "--snakefile", str(workflow.main_snakefile), "--nolock"]
 )
@@ -112,7 +113,7 @@ def of_sessions(patterns, sessions=INBOX.sessions):
 
 def run_of_its_own(stated, targets=()):
     """The end of the command of a run that this one starts: its config, its targets."""
-    config = [f"{name}={value}" for name, value in ({"results": RESULTS} | stated).items()]
+    config = [f"{name}={value}" for name, value in ({"results": RESULTS, "lock": "held"} | stated).items()]
     return shlex.join(["--config", *config, "--", *targets])
 
 
