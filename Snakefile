@@ -39,8 +39,8 @@ include: "workflow/rules/cluster.smk"
 
 
 onsuccess:
-    print(closing.summary(RESULTS, NEW_SESSIONS, INBOX.waiting))
+    print(closing.summary(RESULTS, NEW_SESSIONS, INBOX.waiting, NO_MORE))
 
 
 onerror:
-    print(closing.failure(log))
+    print(closing.failure(log, TROUBLES))

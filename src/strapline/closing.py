@@ -1,6 +1,6 @@
 """The last lines a run prints: what is new, what was set aside, where to look."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 
 from strapline.session.alignment import SessionAlignment
@@ -10,12 +10,19 @@ from strapline.session.usable import usability
 from strapline.tables.archive import NOTICES, SESSIONS
 
 MOST_LISTED = 8
+NO_MORE_KEPT = "what was computed is kept in (delete it, if it is not wanted):"
 
 
-def summary(results: str, new_sessions: Sequence[str], waiting: Sequence[str] = ()) -> str:
+def summary(
+    results: str,
+    new_sessions: Sequence[str],
+    waiting: Sequence[str] = (),
+    no_more: Sequence[str] = (),
+) -> str:
     """A few lines on a finished run, from the archive's tables under `results`.
 
-    `waiting`: names of sessions that have a card and no files yet.
+    `waiting`: names of sessions whose files are not there yet; `no_more`: of those that have
+    results and are in the inbox no more.
     """
     archive = Path(results, "archive")
     if not (archive / "sessions.parquet").exists():
@@ -36,6 +43,9 @@ def summary(results: str, new_sessions: Sequence[str], waiting: Sequence[str] = 
     if waiting:
         lines.append(f"Waiting for {'its' if len(waiting) == 1 else 'their'} files:")
         lines += _listed(list(waiting))
+    if no_more:
+        lines.append(f"No more in the inbox, and not counted; {NO_MORE_KEPT}")
+        lines += _listed([str(Path(results, "sessions", name)) for name in no_more])
     lines.append(f"Report: {Path(results, 'report', 'index.html')}")
     return "\n".join(lines)
 
@@ -50,11 +60,13 @@ def _verdict(folder: Path) -> str:
     return " ".join([found.verdict, *found.next_time])
 
 
-def failure(log: str) -> str:
-    """What to say when a job failed: that is a defect of Strapline or of the machine."""
+def failure(logs: Sequence[str], troubles: Collection[str]) -> str:
+    """What to say when a job failed: that is a defect of Strapline or, where `troubles` say so,
+    of the machine."""
+    what = " ".join(["A step failed.", *sorted(troubles)])
     return (
-        "\nA step failed. What could be finished is finished; type `snakemake` to try the rest "
-        f"again.\nThe error and its place are in {log}"
+        f"\n{what}\nWhat could be finished is finished; type `snakemake` to try the rest again."
+        f"\nThe error and its place are in {', '.join(logs)}"
     )
 
 

@@ -1,16 +1,29 @@
 """Writing a file whole or not at all."""
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from pydantic import BaseModel
 
 
-def write_bytes(path: str | os.PathLike[str], content: bytes) -> None:
-    """Write under a temporary name beside `path`, then rename: no reader sees half a file."""
+@contextmanager
+def written_whole(path: str | os.PathLike[str]) -> Iterator[Path]:
+    """A temporary name beside `path` to write under. It becomes `path` if all goes well, and
+    is removed if not: no reader sees half a file, and a full disk keeps none."""
     unfinished = Path(f"{os.fspath(path)}.unfinished")
-    unfinished.write_bytes(content)
-    unfinished.replace(path)
+    try:
+        yield unfinished
+        unfinished.replace(path)
+    except BaseException:
+        unfinished.unlink(missing_ok=True)
+        raise
+
+
+def write_bytes(path: str | os.PathLike[str], content: bytes) -> None:
+    with written_whole(path) as unfinished:
+        unfinished.write_bytes(content)
 
 
 def write_text(path: str | os.PathLike[str], text: str) -> None:

@@ -1,4 +1,4 @@
-from strapline.closing import summary
+from strapline.closing import failure, summary
 from strapline.files import write_model
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import SessionIntake
@@ -43,3 +43,15 @@ def test_what_waits_for_its_files_is_said(tmp_path):
         results, [], ["2026-03-02 run ada"]
     )
     assert "Waiting for their files:\n  a\n  b" in summary(results, [], ["a", "b"])
+
+
+def test_what_is_no_more_in_the_inbox_is_said_with_its_place(tmp_path):
+    results = archive(tmp_path, "s-1")
+    assert "No more" not in summary(results, [])
+    assert f"  {results}/sessions/s-0\n" in summary(results, [], no_more=["s-0"])
+
+
+def test_a_failure_says_what_is_wrong_with_the_machine(tmp_path):
+    said = failure(["run.log"], {"The disk is full. Free some space."})
+    assert "A step failed. The disk is full. Free some space.\n" in said
+    assert said.endswith("are in run.log")

@@ -3,6 +3,7 @@
 
 import shlex
 import sys
+import time
 from pathlib import Path
 
 from strapline.documents import DocumentError
@@ -10,9 +11,12 @@ from strapline.editions.causes import ALL_STAGES
 from strapline.meanings import meanings
 from strapline.provenance import canonical, code_of, fingerprint, sections_read, stages
 from strapline import closing
+from strapline.machine import MachineTrouble
 from strapline.receipts import Order, Places
+from strapline.run_lock import hold, not_after
 from strapline.session.devices import load_register
 from strapline.session.discovery import devices_named, hints_stated, read_inbox
+from strapline.session.raw_files import being_copied, contents
 from strapline.settings import load_settings
 from strapline.steps.pool import Pool
 
@@ -28,19 +32,38 @@ RESULTS = config.get("results", "results")
 SESSION = f"{RESULTS}/sessions/{{session}}"
 RECORDING = f"{SESSION}/recordings/{{recording}}"
 PLACES = Places(Path(RESULTS), Path(config.get("inbox", "inbox")))
+
+# Before anything is looked at, for another run may be changing it; a run that was started by one
+# works under that one's lock. Snakemake's own lock is off in the profile.
+UNDER_A_LOCK = config.get("lock") == "held"
+if workflow.is_main_process and not (UNDER_A_LOCK or workflow.output_settings.dryrun):
+    try:
+        LOCK = hold(Path(RESULTS))
+    except DocumentError as error:
+        raise WorkflowError(str(error)) from None
+    not_after(Path(RESULTS), time.time_ns())
+
 INBOX = read_inbox(
     PLACES.inbox,
     SETTINGS.clock.time_zone,
     SETTINGS.headings.model_dump(),
     Path(RESULTS, "loose.json"),
+    being_copied(PLACES.inbox),
 )
+CONTENTS = contents(INBOX.raw_files, PLACES.inbox, Path(RESULTS, "raw_files.json"))
 FINISHED = [f"{RESULTS}/report/sessions/{{session}}.html", f"{SESSION}/ledger.json"]
 NEW_SESSIONS = [
     name for name in INBOX.sessions if not Path(RESULTS, "sessions", name, "ledger.json").exists()
 ]
+NO_MORE = sorted(
+    {folder.name for folder in Path(RESULTS, "sessions").glob("*") if folder.is_dir()}
+    - INBOX.sessions.keys()
+    - INBOX.expected
+)
 POOL = Pool(workflow.cores or 1)
+TROUBLES = set()  # what was wrong with the machine in this run, to be said at its end
 
-# How this run starts another, which touches nothing that this one locks.
+# How this run starts another.
 SNAKEMAKE = shlex.join(
     [sys.executable, "-m", "snakemake", "--snakefile", str(workflow.main_snakefile), "--nolock"]
 )
@@ -56,20 +79,23 @@ def method(stage):
     return fingerprint(stage, SETTINGS)
 
 
-def perform(stage, input, output, **arguments):
-    """Run a step in a warm worker, with its own settings and nothing else."""
+def perform(stage, input, output, raw=(), **arguments):
+    """Run a step in a warm worker, with its own settings and nothing else; `raw` are the
+    files of the inbox it reads. They are no inputs for Snakemake, which would go by their times."""
     settings = SETTINGS.only(sections_read(stage))
-    POOL.perform(
-        Order(
-            stage=stage,
-            method=method(stage),
-            settings={name: section.model_dump(mode="json") for name, section in settings.items()},
-            inputs=tuple(map(str, input)),
-            outputs=tuple(map(str, output)),
-            places=PLACES,
-        ),
-        dict(input.items()) | dict(output.items()) | settings | arguments,
+    order = Order(
+        stage=stage,
+        method=method(stage),
+        settings={name: section.model_dump(mode="json") for name, section in settings.items()},
+        inputs=(*map(str, input), *raw),
+        outputs=tuple(map(str, output)),
+        places=PLACES,
     )
+    try:
+        POOL.perform(order, dict(input.items()) | dict(output.items()) | settings | arguments)
+    except MachineTrouble as trouble:
+        TROUBLES.add(str(trouble))
+        raise
 
 
 def of_recordings(pattern):
@@ -87,8 +113,14 @@ def of_sessions(patterns, sessions=INBOX.sessions):
 
 def run_of_its_own(stated, targets=()):
     """The end of the command of a run that this one starts: its config, its targets."""
-    config = [f"{name}={value}" for name, value in ({"results": RESULTS} | stated).items()]
+    config = [f"{name}={value}" for name, value in ({"results": RESULTS, "lock": "held"} | stated).items()]
     return shlex.join(["--config", *config, "--", *targets])
+
+
+def cards_of(wildcards):
+    """The session's card, or none."""
+    card = INBOX.sessions[wildcards.session].card
+    return [card] if card else []
 
 
 def hints_of(wildcards):

@@ -2,29 +2,40 @@
 # Makes: each recording's heart rate in UTC, and what the session consists of.
 
 
+# What is read of the inbox is a parameter, with its content: times of files do not tell (see
+# strapline.session.raw_files).
 rule parse:
-    input:
-        export=lambda w: str(INBOX.sessions[w.session].exports[w.recording]),
     output:
         samples=f"{RECORDING}.parsed.parquet",
         beats=f"{RECORDING}.beats.parquet",
     params:
         method=method("parse"),
+        export=lambda w: str(INBOX.sessions[w.session].exports[w.recording]),
+        content=lambda w: CONTENTS[INBOX.sessions[w.session].exports[w.recording]],
         hints=hints_of,
     run:
-        perform("parse", input, output, hints=params.hints)
+        perform(
+            "parse",
+            input,
+            output,
+            raw=[params.export],
+            export=params.export,
+            content=params.content,
+            hints=params.hints,
+        )
 
 
 rule intake:
     input:
         samples=of_recordings(f"{RECORDING}.parsed.parquet"),
         beats=of_recordings(f"{RECORDING}.beats.parquet"),
-        card=lambda w: [str(card) for card in [INBOX.sessions[w.session].card] if card],
     output:
         intake=f"{SESSION}/intake.json",
         draft=f"{SESSION}/session.draft.yaml",
     params:
         method=method("intake"),
+        card=lambda w: canonical([str(card) for card in cards_of(w)]),
+        content=lambda w: canonical([CONTENTS[card] for card in cards_of(w)]),
         title=lambda w: INBOX.sessions[w.session].title,
         register=devices_of,
     run:
@@ -32,6 +43,8 @@ rule intake:
             "intake",
             input,
             output,
+            raw=map(str, cards_of(wildcards)),
+            card=list(map(str, cards_of(wildcards))),
             session=wildcards.session,
             title=params.title,
             register=params.register,

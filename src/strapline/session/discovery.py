@@ -4,7 +4,7 @@ import hashlib
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -31,21 +31,33 @@ class SessionFolder:
 @dataclass(frozen=True)
 class Inbox:
     """The sessions, in order of name, a sentence for all that was left alone, and the names of
-    folders that have a card and wait for their files."""
+    folders that wait for their files, as people call them and as they will be called."""
 
     sessions: dict[str, SessionFolder]
     left_alone: tuple[str, ...]
     waiting: tuple[str, ...] = ()
+    expected: frozenset[str] = frozenset()
+
+    @property
+    def raw_files(self) -> list[Path]:
+        """Every export and card of the sessions."""
+        sessions = self.sessions.values()
+        cards = [session.card for session in sessions if session.card]
+        return cards + [path for session in sessions for path in session.exports.values()]
 
 
 def read_inbox(
-    inbox: Path, zone: str, headings: Mapping[str, Sequence[str]], kept_spans: Path
+    inbox: Path,
+    zone: str,
+    headings: Mapping[str, Sequence[str]],
+    kept_spans: Path,
+    being_copied: Collection[Path] = (),
 ) -> Inbox:
     """The inbox as it is now; an inbox that is not there yet is empty.
 
     Folders are sessions. Files directly in the inbox are grouped by the time they share, read
     in `zone` where they have none, with more `headings` by meaning; what was read of them is
-    kept in `kept_spans`.
+    kept in `kept_spans`. What is `being_copied` now is not read: its session waits.
     """
     if not inbox.is_dir():
         return Inbox({}, ())
@@ -53,14 +65,17 @@ def read_inbox(
     left_alone = list(faults.values())
     folders = [entry for entry in entries if entry.is_dir()]
     files = [Path(entry.path) for entry in entries if entry.is_file()]
-    loose = [file for file in files if file.suffix not in CARD_ENDINGS]
+    loose = [f for f in files if f.suffix not in CARD_ENDINGS and f not in being_copied]
     groups, unusable = _grouped(loose, zone, headings, kept_spans)
     names = unique_slugs([*(folder.name for folder in folders), *groups])
-    found, waiting = [], []
+    found, expected = [], set()
+    waiting = [_copied(file.name) for file in files if file in being_copied]
     for folder in folders:
         session, unread = _read_folder(names[folder.name], Path(folder.path))
-        if session and session.card and not session.exports and not unread:
-            waiting.append(session.title)
+        copied = [path.name for path in being_copied if Path(folder.path) in path.parents]
+        if copied or (session and session.card and not session.exports and not unread):
+            expected.add(names[folder.name])
+            waiting.append(f"{folder.name}: {_copied(min(copied))}" if copied else folder.name)
         elif session:
             found.append(session)
         left_alone += [f"{folder.name}: {sentence}" for sentence in unread]
@@ -75,7 +90,7 @@ def read_inbox(
         if file.suffix in CARD_ENDINGS and file not in used
     ]
     by_name = {s.name: s for s in sorted(found, key=lambda s: s.name)}
-    return Inbox(by_name, tuple(left_alone), tuple(waiting))
+    return Inbox(by_name, tuple(left_alone), tuple(waiting), frozenset(expected))
 
 
 def _grouped(
@@ -119,6 +134,10 @@ def _read_folder(name: str, folder: Path) -> tuple[SessionFolder | None, list[st
 def _of_files(name: str, title: str, files: list[Path], card_path: Path | None) -> SessionFolder:
     slugs = unique_slugs([file.name for file in files], by_stem=True)
     return SessionFolder(name, title, card_path, {slugs[file.name]: file for file in files})
+
+
+def _copied(name: str) -> str:
+    return f"{name} is still being copied; type `snakemake` again when it is there."
 
 
 def unique_slugs(names: Iterable[str], by_stem: bool = False) -> dict[str, str]:

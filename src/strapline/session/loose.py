@@ -3,6 +3,7 @@
 import datetime as dt
 import json
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -53,8 +54,10 @@ def read_spans(
     known = _known(kept)
     spans = {path.name: _span(path, zone, headings, known.get(path.name)) for path in paths}
     if spans != known:
-        kept.parent.mkdir(parents=True, exist_ok=True)
-        write_model(kept, Spans(spans))
+        # It only saves time; a full or read-only disk is told of where results are written.
+        with suppress(OSError):
+            kept.parent.mkdir(parents=True, exist_ok=True)
+            write_model(kept, Spans(spans))
     return spans
 
 

@@ -17,47 +17,54 @@ from strapline.tables.recordings import BEATS, SAMPLES
 if TYPE_CHECKING:
     from strapline.settings import HeadingWords
 
-NO_FORMAT = "none"
+NOTHING = Export(format="none", clock="utc")
+CHANGED = "It changed while the run was at work; type `snakemake` again."
 
 
-def run(*, export: str, samples: str, beats: str, hints: str, headings: HeadingWords) -> None:
+def run(
+    *, export: str, content: str, samples: str, beats: str, hints: str, headings: HeadingWords
+) -> None:
     """A file that cannot be read gives empty tables and the reason in plain words.
 
-    `hints` is what the session card says of reading the file, as JSON; see `Hints`.
+    `content` is the SHA-256 it had when the run began; `hints` what the session card says of
+    reading it, as JSON, see `Hints`.
     """
     words = shipped().and_more(headings.model_dump())
     try:
-        content, reason = read_export(Path(export), words, Hints(**json.loads(hints))), None
+        stated, reason = read_export(Path(export), words, Hints(**json.loads(hints))), None
     except UnreadableExport as error:
-        content, reason = Export(format=NO_FORMAT, clock="utc"), str(error)
+        stated, reason = NOTHING, str(error)
+    sha256 = _sha256(export)
+    if (sha256 or "") != content:
+        stated, reason = NOTHING, CHANGED
     SAMPLES.write(
-        content.samples,
+        stated.samples,
         samples,
         file=Path(export).name,
-        sha256=_sha256(export),
-        format=content.format,
-        clock=content.clock,
-        utc_offset_s=content.utc_offset_s,
-        maker=content.maker,
-        product=content.product,
-        serial=content.serial,
-        firmware=content.firmware,
-        external_sensor=content.external_sensor,
-        sport=content.sport,
-        laps_s=_laps_s(content),
-        remarks=list(content.remarks),
+        sha256=sha256,
+        format=stated.format,
+        clock=stated.clock,
+        utc_offset_s=stated.utc_offset_s,
+        maker=stated.maker,
+        product=stated.product,
+        serial=stated.serial,
+        firmware=stated.firmware,
+        external_sensor=stated.external_sensor,
+        sport=stated.sport,
+        laps_s=_laps_s(stated),
+        remarks=list(stated.remarks),
         set_aside=reason,
     )
-    BEATS.write(content.beats, beats)
+    BEATS.write(stated.beats, beats)
 
 
-def _laps_s(content: Export) -> list[float]:
+def _laps_s(export: Export) -> list[float]:
     """Seconds from the first sample to each press of the lap key: the start of every lap but the
     first."""
-    first = content.samples["time"].min()
+    first = export.samples["time"].min()
     if pd.isna(first):
         return []
-    starts = sorted(set(content.lap_starts_ms))[1:]
+    starts = sorted(set(export.lap_starts_ms))[1:]
     return [round(start / 1000 - first.timestamp(), 3) for start in starts]
 
 

@@ -2,11 +2,14 @@
 
 import importlib
 import multiprocessing
+import os
+import threading
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from threading import Lock
+from multiprocessing.connection import wait
 from typing import Any
 
+from strapline.machine import MachineTrouble, told
 from strapline.receipts import Order
 
 # Imported once by the process that workers are forked from; importing them anew would cost
@@ -29,33 +32,35 @@ class Pool:
     def __init__(self, workers: int) -> None:
         self._workers = workers
         self._executor: ProcessPoolExecutor | None = None
-        self._lock = Lock()
+        self._lock = threading.Lock()
 
     def perform(self, order: Order, arguments: dict[str, Any]) -> None:
         """Run `strapline.steps.<stage>.run(**arguments)` in a worker and wait for it and its
         receipt.
 
-        Raises what the step raises. When a worker dies, every job in the pool is broken, so
-        each is tried once more; the one that kills its worker twice gets RuntimeError.
+        Raises what the step raises, or MachineTrouble where the fault is the disk's or a
+        permission's. When a worker dies, every job in the pool is broken, so each is tried once
+        more, in a worker that no other job can take down; if that dies too, MachineTrouble.
         """
-        for last_try in (False, True):
-            executor = self._ready()
+        executor = self._ready()
+        try:
+            executor.submit(_perform, order, arguments).result()
+            return
+        except BrokenProcessPool:
+            self._discard(executor)
+        with _executor(1) as alone:
             try:
-                executor.submit(_perform, order, arguments).result()
-                return
+                alone.submit(_perform, order, arguments).result()
             except BrokenProcessPool as error:
-                self._discard(executor)
-                if last_try:
-                    raise RuntimeError(
-                        f"the worker for {order.stage} died twice, perhaps for lack of memory"
-                    ) from error
+                raise MachineTrouble(
+                    f"The worker for the stage {order.stage} died twice, perhaps for lack of "
+                    "memory: close other programs, or type `snakemake --cores 1`."
+                ) from error
 
     def _ready(self) -> ProcessPoolExecutor:
         with self._lock:
             if self._executor is None:
-                context = multiprocessing.get_context("forkserver")
-                context.set_forkserver_preload(PRELOADED)
-                self._executor = ProcessPoolExecutor(self._workers, mp_context=context)
+                self._executor = _executor(self._workers)
             return self._executor
 
     def _discard(self, broken: ProcessPoolExecutor) -> None:
@@ -65,7 +70,32 @@ class Pool:
         broken.shutdown(wait=False)
 
 
+def _executor(workers: int) -> ProcessPoolExecutor:
+    context = multiprocessing.get_context("forkserver")
+    context.set_forkserver_preload(PRELOADED)
+    return ProcessPoolExecutor(workers, mp_context=context, initializer=_end_with_the_run)
+
+
+def _end_with_the_run() -> None:
+    """Let this worker not outlive its run: one that wrote on would meet the next run's workers."""
+    run = multiprocessing.parent_process()
+    if run is None:
+        return
+
+    def watch(sentinel: int) -> None:
+        wait([sentinel])
+        os._exit(1)
+
+    threading.Thread(target=watch, args=(run.sentinel,), daemon=True).start()
+
+
 def _perform(order: Order, arguments: dict[str, Any]) -> None:
     inputs = order.inputs_now()
-    importlib.import_module(f"strapline.steps.{order.stage}").run(**arguments)
-    order.leave_receipt(inputs)
+    try:
+        importlib.import_module(f"strapline.steps.{order.stage}").run(**arguments)
+        order.leave_receipt(inputs)
+    except OSError as error:
+        trouble = told(error)
+        if trouble is None:
+            raise
+        raise trouble from None

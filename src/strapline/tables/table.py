@@ -10,13 +10,14 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from pathlib import Path
 from typing import Any
 
 import pandas as pd
 import pyarrow as pa
 import pyarrow.parquet as pq
 from pyarrow.dataset import dataset
+
+from strapline.files import written_whole
 
 TIME = pa.timestamp("ms", tz="UTC")
 TEXT = pa.string()
@@ -92,9 +93,8 @@ class Table:
         if about:
             metadata = {_ABOUT: json.dumps(about, sort_keys=True, ensure_ascii=False).encode()}
             table = table.replace_schema_metadata(metadata)
-        unfinished = Path(f"{path}.unfinished")
-        pq.write_table(table, unfinished, compression="zstd")
-        unfinished.replace(path)
+        with written_whole(path) as unfinished:
+            pq.write_table(table, unfinished, compression="zstd")
 
     def read(self, path: str | os.PathLike[str], *columns: str) -> pd.DataFrame:
         """The table at `path`, or some of its columns."""

@@ -1,5 +1,6 @@
 """What a file says of its device, from the file to the session's intake."""
 
+import hashlib
 from pathlib import Path
 
 import fit_bytes as fb
@@ -7,6 +8,8 @@ import fit_bytes as fb
 from strapline.session.intake import RecordingIntake, read_intake
 from strapline.settings import Activities, Clock, HeadingWords
 from strapline.steps import intake, parse
+from strapline.tables.recordings import SAMPLES
+from strapline.tables.table import about
 
 START = 1_000_000_000
 # Index, type, version, source of a device; 0 is the writer, 1 and 120 a sensor over ANT+.
@@ -19,6 +22,7 @@ def described(folder: Path, card: str = "", **files: bytes) -> tuple[RecordingIn
         (folder / f"{name}.fit").write_bytes(content)
         parse.run(
             export=str(folder / f"{name}.fit"),
+            content=hashlib.sha256(content).hexdigest(),
             samples=str(folder / f"{name}.parsed.parquet"),
             beats=str(folder / f"{name}.beats.parquet"),
             hints="{}",
@@ -37,6 +41,25 @@ def described(folder: Path, card: str = "", **files: bytes) -> tuple[RecordingIn
         activities=Activities(),
     )
     return read_intake(folder / "intake.json").recordings
+
+
+def test_a_file_that_changed_during_the_run_is_set_aside_until_the_next(tmp_path: Path) -> None:
+    export = tmp_path / "watch.csv"
+    export.write_text("time,heart_rate\n2026-03-01T10:00:00Z,90\n")
+    then = hashlib.sha256(export.read_bytes()).hexdigest()
+    for added, reason in (("", None), ("2026-03-01T10:00:01Z,91\n", parse.CHANGED)):
+        with export.open("a") as file:
+            file.write(added)
+        parse.run(
+            export=str(export),
+            content=then,
+            samples=str(tmp_path / "samples"),
+            beats=str(tmp_path / "beats"),
+            hints="{}",
+            headings=HeadingWords(),
+        )
+        assert about(tmp_path / "samples").get("set_aside") == reason
+        assert len(SAMPLES.read(tmp_path / "samples")) == (0 if reason else 1)
 
 
 def test_device_facts_reach_the_session(tmp_path: Path) -> None:

@@ -1,0 +1,53 @@
+"""One run at a time over the same results.
+
+Snakemake's own lock is a file that stays when a run is killed, and then nothing runs until it is
+removed by hand. This one is held by the process itself and ends with it, however it ends.
+"""
+
+import fcntl
+import os
+from pathlib import Path
+from typing import BinaryIO
+
+from strapline.documents import DocumentError
+from strapline.machine import told
+
+FILE_NAME = ".run"
+
+
+def hold(results: Path) -> BinaryIO:
+    """The lock on `results`, held for as long as what is returned stays open.
+
+    Raises DocumentError if another run holds it, or the folder cannot be written.
+    """
+    try:
+        results.mkdir(parents=True, exist_ok=True)
+        lock = (results / FILE_NAME).open("a+b", buffering=0)
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        lock.truncate(0)
+        lock.write(str(os.getpid()).encode())
+    except BlockingIOError:
+        raise DocumentError([_busy(results)]) from None
+    except OSError as error:
+        raise DocumentError([f"{results}: {told(error) or error}"]) from None
+    return lock
+
+
+def _busy(results: Path) -> str:
+    holder = (results / FILE_NAME).read_text("ascii", "replace")
+    process = f" (process {holder})" if holder.isdecimal() else ""
+    return (
+        f"Another run is at work in {results}{process}. Wait until it is done; this one has "
+        "changed nothing."
+    )
+
+
+def not_after(results: Path, now_ns: int) -> None:
+    """Date every file under `results` that is dated after `now_ns`, since the clock was set back,
+    to that time. What is made from it would seem older than it is, and Snakemake would refuse it.
+    """
+    for folder, _, names in os.walk(results):
+        for name in names:
+            path = Path(folder, name)
+            if path.lstat().st_mtime_ns > now_ns:
+                os.utime(path, ns=(now_ns, now_ns), follow_symlinks=False)

@@ -1,0 +1,28 @@
+import errno
+import os
+
+import pytest
+
+from strapline.files import write_text, written_whole
+from strapline.machine import told
+
+
+def test_an_error_of_the_machine_is_told_with_its_file():
+    error = OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), "results/a.parquet")
+    assert str(told(error)).startswith("The disk is full.")
+    assert "(results/a.parquet)" in str(told(error))
+
+
+def test_any_other_error_is_a_defect_and_stays_as_it_is():
+    assert told(FileNotFoundError(errno.ENOENT, "")) is None
+    assert told(OSError("of no number")) is None
+
+
+def test_a_file_that_cannot_be_finished_leaves_the_old_one_and_nothing_else(tmp_path):
+    path = tmp_path / "page.html"
+    write_text(path, "old")
+    with pytest.raises(OSError, match="full"), written_whole(path) as unfinished:
+        unfinished.write_text("ne")
+        raise OSError(errno.ENOSPC, "full")
+    assert path.read_text() == "old"
+    assert list(tmp_path.iterdir()) == [path]
