@@ -18,7 +18,9 @@ def lead(standings: pd.DataFrame, labels: Mapping[str, str]) -> str:
     """How closely each device followed the strap over all activities, closest first."""
     rows = [row for row in standing_rows(standings, labels) if row["activity"] == ALL_ACTIVITIES]
     known = [row for row in rows if is_known(row["mae"])]
-    return words.standing_sentence([(r["label"], r["mae"], r["mae_as_recorded"]) for r in known])
+    return words.standing_sentence(
+        [(r["label"], r["mae"], r["mae_as_recorded"], r["fewer_as_recorded"]) for r in known]
+    )
 
 
 def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[dict[str, Any]]:
@@ -33,6 +35,8 @@ def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[di
         entry["wearers"] = max(entry["wearers"], int(row["wearers"]))
         statistic = "median" if row["metric"] == "mae" else "mean"
         entry[row["metric"], row["alignment"]] = float(row[statistic])
+        if row["metric"] == "mae":
+            entry["sessions", row["alignment"]] = int(row["sessions"])
     rows = [
         {
             "activity": activity,
@@ -41,6 +45,8 @@ def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[di
             "sessions": entry["sessions"],
             "wearers": entry["wearers"],
             "mae_as_recorded": entry.get(("mae", "as_recorded")),
+            "fewer_as_recorded": entry.get(("sessions", HEADLINE), 0)
+            - entry.get(("sessions", "as_recorded"), 0),
             "mae": entry.get(("mae", HEADLINE)),
             "within": entry.get(("within_either", HEADLINE)),
             "coverage": entry.get(("coverage", HEADLINE)),

@@ -126,23 +126,29 @@ def effort_sentence(maximum: MaximumHeartRate | None) -> str:
     )
 
 
-def standing_sentence(rows: Sequence[tuple[str, float, float | None]]) -> str:
+def standing_sentence(rows: Sequence[tuple[str, float, float | None, int]]) -> str:
     """How closely devices followed the strap over all activities; empty without any.
 
     A row is label, median of the sessions' mean absolute errors with clocks aligned and as
-    recorded.
+    recorded, and in how many sessions fewer the latter could be had.
     """
     parts = [
-        f"{plain(label)} by {number(median)} ({number(other)})" for label, median, other in rows
+        f"{plain(label)} by {number(median)} ({number(other)}{_fewer(fewer)})"
+        for label, median, other, fewer in rows
     ]
     if not parts:
         return ""
-    label, median, other = rows[0]
+    label, median, other, fewer = rows[0]
     first = (
         f"{plain(label)} was off by {number(median)} bpm in its median session "
-        f"({number(other)} with clocks as recorded)"
+        f"({number(other)} with clocks as recorded{_fewer(fewer)})"
     )
     return f"Over all activities {listed([first, *parts[1:]])}."
+
+
+def _fewer(sessions: int) -> str:
+    """Why two medians cannot be told against each other."""
+    return f", {counted(sessions, 'session')} fewer" if sessions else ""
 
 
 def clocks_sentence(aligned: int, left: int) -> str:

@@ -56,9 +56,9 @@ def test_device_without_figures_is_told_so(build_intake, metrics, tolerance):
 
 
 def test_standing_says_both_views_closest_first():
-    assert words.standing_sentence([("A", 1.04, 2.0), ("B", 2.5, 2.5)]) == (
+    assert words.standing_sentence([("A", 1.04, 2.0, 0), ("B", 2.5, 2.5, 1)]) == (
         "Over all activities A was off by 1.0 bpm in its median session (2.0 with clocks as "
-        "recorded) and B by 2.5 (2.5)."
+        "recorded) and B by 2.5 (2.5, one session fewer)."
     )
     assert words.standing_sentence([]) == ""
 
