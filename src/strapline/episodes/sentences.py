@@ -154,10 +154,15 @@ def _when(settled_s: int | None, episodes: Sequence[Episode], length_s: int) -> 
     half = length_s // 2
     early = sum(max(min(e.end_s, half) - e.start_s, 0) for e in episodes)
     late = sum(e.duration_s for e in episodes) - early
-    yield (
-        f"It was not right for {lasting(early)} of the session’s first half, and for "
-        f"{lasting(late)} of its second."
-    )
+    if not early:
+        yield f"It was right throughout the first half, and not for {lasting(late)} of the second."
+    elif not late:
+        yield f"It was not right for {lasting(early)} of the first half, and right in the second."
+    else:
+        yield (
+            f"It was not right for {lasting(early)} of the first half, and for {lasting(late)} of "
+            "the second."
+        )
 
 
 def _by_time(episodes: Sequence[Episode]) -> list[tuple[Kind, list[Episode]]]:

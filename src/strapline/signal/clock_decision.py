@@ -121,7 +121,7 @@ def _judged(
     why = (
         f"The heart rates agree best after shifting by {signed(found.offset_s)} s (95 % interval "
         f"{signed(found.low_s)} to {signed(found.high_s)} s; within 2 bpm in "
-        f"{found.closeness:.0%} of the seconds not plainly apart)."
+        f"{100 * found.closeness:.0f} % of the seconds not plainly apart)."
     )
     if drift is not None:
         why = f"{why} {drift.reason}"

@@ -130,8 +130,8 @@ def objection(found: OffsetSearch, demands: Demands, search_s: int) -> str | Non
     if found.closeness < demands.lowest_closeness:
         return (
             f"At no offset do the two follow each other closely (within {CLOSE_BPM:g} bpm in "
-            f"{found.closeness:.0%} of the seconds less than {NEAR_BPM:g} bpm apart, at least "
-            f"{demands.lowest_closeness:.0%} is asked)."
+            f"{100 * found.closeness:.0f} % of the seconds less than {NEAR_BPM:g} bpm apart, at "
+            f"least {100 * demands.lowest_closeness:.0f} % is asked)."
         )
     if found.lead < demands.smallest_lead:
         return (

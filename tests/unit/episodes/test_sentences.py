@@ -83,6 +83,14 @@ def check_halves(episodes, course, early, late):
     assert (seconds(early), seconds(late)) == (wrong[:half].sum(), wrong[half:].sum())
 
 
+def check_second(episodes, course, late):
+    check_halves(episodes, course, "0 s", late)
+
+
+def check_first(episodes, course, early):
+    check_halves(episodes, course, early, "0 s")
+
+
 def check_kind(episodes, course, deed, often, count, total, in_all, peak=None):
     own, length = of_kind(episodes, KINDS[deed])
     assert int(count or 1) == len(own)
@@ -146,8 +154,11 @@ SENTENCES = {
     rf"It was near the reference from the start, for {NUMBER} s and more\.": check_lock_at_once,
     rf"At no time was it near the reference for {NUMBER} s on end\.": check_no_lock,
     rf"From {CLOCK} to the end it was on track for {NUMBER} % of the time\.": check_settled,
-    rf"It was not right for {LENGTH} of the session’s first half, and for {LENGTH} of its "
-    r"second\.": check_halves,
+    rf"It was not right for {LENGTH} of the first half, and for {LENGTH} of the second\.": (
+        check_halves
+    ),
+    rf"It was right throughout the first half, and not for {LENGTH} of the second\.": check_second,
+    rf"It was not right for {LENGTH} of the first half, and right in the second\.": check_first,
     rf"({'|'.join(KINDS)}) (once|(\d+) times), for {LENGTH}( in all)?"
     rf"(?:, and was {NUMBER} bpm off at most)?\.": check_kind,
     rf"The worst was from {CLOCK} to {CLOCK}: {NUMBER} bpm on average, {NUMBER} bpm at most\.": (

@@ -199,7 +199,7 @@ def test_too_little_in_common_tells_nothing():
     [
         ({}, None),
         ({"at_edge": True}, "end of the ±90 s"),
-        ({"closeness": 0.74}, "74%"),
+        ({"closeness": 0.74}, "74 %"),
         ({"lead": 0.02}, "almost alike"),
         ({"low_s": -2.6, "high_s": 0.6}, "−2.6 to +0.6 s"),
         ({"low_s": -2.1, "high_s": 0.1, "closeness": 0.77}, None),
