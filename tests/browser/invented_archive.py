@@ -23,7 +23,15 @@ from strapline.report.pages import (
 )
 from strapline.report.records import Records
 from strapline.settings import Claims, Criteria, Equivalence, Presentation, Settings, Tolerance
-from strapline.tables.archive import COMPARISONS, FINDINGS, FIRMWARE, NOTICES, SESSIONS
+from strapline.tables.archive import (
+    COMPARISONS,
+    CONDITIONS,
+    FAULTS,
+    FINDINGS,
+    FIRMWARE,
+    NOTICES,
+    SESSIONS,
+)
 from strapline.tables.contracts import CONTRACTS
 from strapline.tables.sessions import METRICS
 
@@ -55,7 +63,7 @@ def write_report(folder: Path, sessions: int, names: Names) -> list[Path]:
     records, look = _records(sessions, names), Presentation(title=names.title, credit=names.title)
     chart = standings_chart(records.metrics, records.standings, look, records.labels)
     svg = folder / "standings.svg"
-    save(chart, spec=folder / "standings.vl.json", svg=svg, png=folder / "standings.png")
+    save(chart, spec=folder / "standings.vl.json", svg=svg)
     settings = json.loads(Settings().model_dump_json())
     pages = {
         "index": archive_page(records, [picture("standings", svg.read_text("utf-8"))], look),
@@ -120,6 +128,8 @@ def _records(count: int, names: Names) -> Records:
         metrics,
         standings(metrics),
         _notices(rows),
+        FAULTS.empty(),
+        CONDITIONS.empty(),
         _evidence(list(labels), [*names.activities, "all"]),
         labels,
     )

@@ -23,7 +23,7 @@ _FEWEST_S = 20
 _BINS = 11
 _DRAWN = 97.5
 _LEAST_PACE = 5.0
-_SELDOM = "No device here reports every second, so none shows how it follows."
+_SELDOM = "No device here reports every second for long enough to show how it follows."
 
 
 def response(
@@ -36,9 +36,8 @@ def response(
 ) -> Chart:
     """A line a device: the mean error at each pace of the strap's change, and its delays."""
     title = sheet.headed(intake.activity, "Does it follow rises and falls?")
-    shown = compared(aligned, intake)
-    pace = {r.recording: errors_by_pace(aligned, r.recording) for r in shown}
-    shown = [r for r in shown if len(pace[r.recording])]
+    tables = _tables(aligned, intake)
+    shown = [r for r in compared(aligned, intake) if r.recording in tables]
     if not shown:
         said = alt(aligned, metrics, intake)
         return Sheet(frame, presentation, title).saying(said)
@@ -50,7 +49,6 @@ def response(
         f"Mean of device minus strap, by how fast the strap changed; {sheet.CLOCKS[view]}. "
         "Falling from left to right: late.",
     )
-    tables = {r.recording: means(pace[r.recording]) for r in shown}
     every = pd.concat(tables.values())
     end = float(every["pace"].abs().max())
     low, high = min(float(every["error"].min()), -1), max(float(every["error"].max()), 1)
@@ -81,13 +79,20 @@ def response(
 
 def alt(aligned: pd.DataFrame, metrics: pd.DataFrame, intake: SessionIntake) -> str:
     """One sentence with each device's delays."""
-    known = compared(aligned, intake)
-    shown = [r for r in known if len(errors_by_pace(aligned, r.recording))]
+    known, tables = compared(aligned, intake), _tables(aligned, intake)
+    shown = [r for r in known if r.recording in tables]
     if not shown:
         return _SELDOM if known else NOTHING
     view = str(aligned["alignment"].iloc[0])
     parts = [f"{plain(r.label)} {_delays(r, metrics, view)}" for r in shown]
     return f"Error by how fast the heart rate changed: {listed(parts)}."
+
+
+def _tables(aligned: pd.DataFrame, intake: SessionIntake) -> dict[str, pd.DataFrame]:
+    """The `means` of each recording that has any."""
+    recordings = [r.recording for r in compared(aligned, intake)]
+    found = {name: means(errors_by_pace(aligned, name)) for name in recordings}
+    return {name: table for name, table in found.items() if len(table)}
 
 
 def errors_by_pace(aligned: pd.DataFrame, recording: str) -> pd.DataFrame:
@@ -106,6 +111,8 @@ def errors_by_pace(aligned: pd.DataFrame, recording: str) -> pd.DataFrame:
 
 def means(found: pd.DataFrame) -> pd.DataFrame:
     """The mean `error` and `pace` in bins of even width about 0, of at least 20 s each."""
+    if found.empty:
+        return found
     end = max(float(np.percentile(found["pace"].abs(), _DRAWN)), _LEAST_PACE)
     width = 2 * end / _BINS
     inside = found[found["pace"].abs() <= end]

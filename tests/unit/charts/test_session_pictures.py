@@ -96,6 +96,10 @@ def test_a_device_that_reports_seldom_knows_no_pace(intake, metrics):
     assert "reports every second" in response(seldom, metrics, intake, LOOK).alt
 
 
+def test_a_short_session_has_no_mean_worth_drawing(intake, metrics):
+    assert "reports every second" in response(late_by(4, length=25), metrics, intake, LOOK).alt
+
+
 def test_response_says_the_tables_delays(metrics, intake):
     delays = metrics[metrics["metric"] == "mae"]
     rising = delays.assign(metric="delay_rising", value=4.25)
