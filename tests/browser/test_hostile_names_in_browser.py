@@ -28,7 +28,7 @@ def test_hostile_names_are_shown_as_text(tmp_path, run_workflow, opened):
         (folder / name).write_text("\n".join(["time,heart_rate", *rows]) + "\n")
     run_workflow(tmp_path, "--config", "devices=devices.yaml")
     report = tmp_path / "results" / "report"
-    paths = [report / "index.html", *report.glob("devices/*"), *report.glob("sessions/*")]
+    paths = [report / "index.html", *report.glob("devices/*.html"), *report.glob("sessions/*.html")]
     for path in paths:
         page = opened(path, 360)
         assert page.evaluate("document.scrollingElement.scrollWidth") <= 360
