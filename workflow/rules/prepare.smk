@@ -39,16 +39,9 @@ rule intake:
         title=lambda w: INBOX.sessions[w.session].title,
         register=devices_of,
     run:
-        perform(
-            "intake",
-            input,
-            output,
-            raw=map(str, cards_of(wildcards)),
-            card=list(map(str, cards_of(wildcards))),
-            session=wildcards.session,
-            title=params.title,
-            register=params.register,
-        )
+        cards = list(map(str, cards_of(wildcards)))
+        facts = {"title": params.title, "register": params.register}
+        perform("intake", input, output, raw=cards, card=cards, session=wildcards.session, **facts)
 
 
 rule normalise:
