@@ -62,11 +62,11 @@ class Duel:
 
     @property
     def shown(self) -> bool:
-        """Whether the one is closer in both views of the clocks, and on whichever wrist."""
+        """Whether the one is closer in both views of the clocks, and on whichever wrist: where
+        that cannot be told apart, `balanced` is unknown."""
         return (
             all(p < ALPHA for p in self.p)
             and self.difference.both(lambda each: each.value < 0)
-            and not self.confounded
             and apart_from_zero(self.balanced)
         )
 
