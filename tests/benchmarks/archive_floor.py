@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from strapline.provenance import sections_read
+from strapline.receipts import sha256_of
 from strapline.session.discovery import SessionFolder, read_inbox
 from strapline.settings import Settings
 
@@ -26,7 +27,15 @@ FILES = {
     "page": "page.html",
     "origin": "origin.html",
 }
-ENDINGS = {"spec": "vl.json", "svg": "svg", "png": "png"}
+CHARTS = (
+    "traces",
+    "cumulative",
+    "scatter",
+    "response",
+    "bland-altman",
+    "error-by-offset",
+    "band-minutes",
+)
 
 
 def seconds_a_session(folder: Path, most: int) -> float:
@@ -53,15 +62,15 @@ def perform_session(session: SessionFolder, results: Path) -> None:
     given |= {"session": session.name, "title": session.title, "card": [], "hints": "{}"}
     given |= {"register": '{"devices": {}}', "bench": "[]"}
     for name, export in session.exports.items():
-        perform("parse", given | each[name] | {"export": str(export)})
+        raw = {"export": str(export), "content": sha256_of(export)}
+        perform("parse", given | each[name] | raw)
     perform("intake", given)
     for name in session.exports:
         perform("normalise", given | each[name] | {"recording": name})
     for stage in ("align", "measure", "episodes", "consequences"):
         perform(stage, given)
-    drawn = [name for name in arguments("chart") if name.rpartition("_")[2] in ENDINGS]
-    given |= {name: str(place / f"{name}.{ENDINGS[name.rpartition('_')[2]]}") for name in drawn}
-    given["pictures"] = [given[name] for name in drawn if name.endswith("_svg")]
+    given["specs"] = [str(place / f"{name}.vl.json") for name in CHARTS]
+    given["svgs"] = given["pictures"] = [str(place / f"{name}.svg") for name in CHARTS]
     for stage in ("chart", "session_page"):
         perform(stage, given)
 
