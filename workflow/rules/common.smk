@@ -14,6 +14,7 @@ from strapline import closing
 from strapline.machine import MachineTrouble
 from strapline.receipts import Order, Places
 from strapline.run_lock import hold, not_after
+from strapline.scheduling import wake_once_at_a_time
 from strapline.session.devices import load_register
 from strapline.session.discovery import devices_named, hints_stated, read_inbox
 from strapline.session.raw_files import being_copied, contents
@@ -62,6 +63,8 @@ NO_MORE = sorted(
 )
 POOL = Pool(workflow.cores or 1)
 TROUBLES = set()  # what was wrong with the machine in this run, to be said at its end
+
+wake_once_at_a_time()
 
 # How this run starts another.
 SNAKEMAKE = shlex.join(
