@@ -20,6 +20,7 @@ from strapline.session.discovery import devices_named, hints_stated, read_inbox
 from strapline.session.raw_files import being_copied, contents
 from strapline.settings import load_settings
 from strapline.steps.pool import Pool
+from strapline.under_way import clear_half_done
 
 CONFIG = Path(workflow.basedir, "config")
 
@@ -43,6 +44,7 @@ if workflow.is_main_process and not (UNDER_A_LOCK or workflow.output_settings.dr
     except DocumentError as error:
         raise WorkflowError(str(error)) from None
     not_after(Path(RESULTS), time.time_ns())
+    clear_half_done(PLACES)
 
 INBOX = read_inbox(
     PLACES.inbox,

@@ -11,6 +11,7 @@ from typing import Any
 
 from strapline.machine import MachineTrouble, told
 from strapline.receipts import Order
+from strapline.under_way import under_way
 
 # Imported once by the process that workers are forked from; importing them anew would cost
 # each worker more than a second.
@@ -92,8 +93,9 @@ def _end_with_the_run() -> None:
 def _perform(order: Order, arguments: dict[str, Any]) -> None:
     inputs = order.inputs_now()
     try:
-        importlib.import_module(f"strapline.steps.{order.stage}").run(**arguments)
-        order.leave_receipt(inputs)
+        with under_way(order):
+            importlib.import_module(f"strapline.steps.{order.stage}").run(**arguments)
+            order.leave_receipt(inputs)
     except OSError as error:
         trouble = told(error)
         if trouble is None:

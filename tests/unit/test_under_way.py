@@ -1,0 +1,62 @@
+"""What a killed job left is cleared away before the next run, and nothing else."""
+
+import pytest
+
+from strapline.receipts import Order, Places, receipt_path
+from strapline.under_way import FOLDER, clear_half_done, under_way
+
+
+@pytest.fixture
+def places(tmp_path):
+    return Places(tmp_path / "results", tmp_path / "inbox")
+
+
+def order(places, *outputs):
+    return Order("measure", "measure:1", {}, (), tuple(str(path) for path in outputs), places)
+
+
+def write(*paths):
+    for path in paths:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text("half")
+
+
+def kill(job):
+    """As if the process ended here: the note is left, with what was written so far."""
+    manager = under_way(job)
+    manager.__enter__()
+    return manager
+
+
+def test_outputs_and_receipt_of_a_killed_job_are_removed(places):
+    table, folder = places.results / "a" / "x.parquet", places.results / "a" / "charts"
+    receipt = receipt_path(places, "results/a/x.parquet")
+    half = receipt.with_name(receipt.name + ".unfinished")
+    other = places.results / "a" / "y.parquet"
+    held = kill(order(places, table, folder))
+    write(table, folder / "one.svg", receipt, half, other)
+    clear_half_done(places)
+    assert not any(path.exists() for path in (table, folder, receipt, half))
+    assert other.exists()
+    assert not list((places.results / FOLDER).iterdir())
+    held.__exit__(None, None, None)
+
+
+def test_a_job_that_ends_or_fails_leaves_no_note(places):
+    table = places.results / "x.parquet"
+    with under_way(order(places, table)):
+        write(table)
+    with pytest.raises(OSError, match="full"), under_way(order(places, table)):
+        raise OSError("full")
+    clear_half_done(places)
+    assert table.exists()
+
+
+@pytest.mark.parametrize("content", ["", '{"outputs": 1}'])
+def test_a_note_that_was_not_finished_clears_nothing(places, content):
+    write(places.results / "x.parquet")
+    (places.results / FOLDER).mkdir()
+    (places.results / FOLDER / "0.json.unfinished").write_text(content)
+    clear_half_done(places)
+    assert (places.results / "x.parquet").exists()
+    assert not list((places.results / FOLDER).iterdir())
