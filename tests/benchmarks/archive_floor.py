@@ -24,18 +24,10 @@ FILES = {
     "courses": "courses.parquet",
     "sentences": "sentences.parquet",
     "consequences": "consequences.parquet",
+    "charts": "charts",
     "page": "page.html",
     "origin": "origin.html",
 }
-CHARTS = (
-    "traces",
-    "cumulative",
-    "scatter",
-    "response",
-    "bland-altman",
-    "error-by-offset",
-    "band-minutes",
-)
 
 
 def seconds_a_session(folder: Path, most: int) -> float:
@@ -69,8 +61,6 @@ def perform_session(session: SessionFolder, results: Path) -> None:
         perform("normalise", given | each[name] | {"recording": name})
     for stage in ("align", "measure", "episodes", "consequences"):
         perform(stage, given)
-    given["specs"] = [str(place / f"{name}.vl.json") for name in CHARTS]
-    given["svgs"] = given["pictures"] = [str(place / f"{name}.svg") for name in CHARTS]
     for stage in ("chart", "session_page"):
         perform(stage, given)
 

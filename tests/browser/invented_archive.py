@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.agreement.standings import standings
-from strapline.charts.render import picture, save
+from strapline.charts.render import pictures, save_all
 from strapline.charts.standings import standings as standings_chart
 from strapline.report.evidence import Evidence, Policy
 from strapline.report.pages import (
@@ -62,11 +62,10 @@ def write_report(folder: Path, sessions: int, names: Names) -> list[Path]:
     """Write every page but those of sessions to `folder`, and give their paths."""
     records, look = _records(sessions, names), Presentation(title=names.title, credit=names.title)
     chart = standings_chart(records.metrics, records.standings, look, records.labels)
-    svg = folder / "standings.svg"
-    save(chart, spec=folder / "standings.vl.json", svg=svg)
+    save_all({"standings": chart}, folder)
     settings = json.loads(Settings().model_dump_json())
     pages = {
-        "index": archive_page(records, [picture("standings", svg.read_text("utf-8"))], look),
+        "index": archive_page(records, pictures(folder), look),
         "sessions": sessions_page(records, look),
         "head-to-head": head_to_head_page(records, look),
         "method": method_page(settings, {}, {}, look, Tolerance(), Criteria()),

@@ -2,7 +2,6 @@
 # Makes: the archive's tables and charts, and the report's pages besides those of sessions.
 
 ARCHIVE = f"{RESULTS}/archive"
-ARCHIVE_CHARTS = ("standings", "heat-table", "sessions-map")
 
 # What a reader can take away, in the order in which it is told.
 TABLES = (
@@ -85,8 +84,7 @@ rule archive_chart:
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
     output:
-        specs=[f"{ARCHIVE}/charts/{name}.vl.json" for name in ARCHIVE_CHARTS],
-        svgs=[f"{ARCHIVE}/charts/{name}.svg" for name in ARCHIVE_CHARTS],
+        charts=directory(f"{ARCHIVE}/charts"),
     params:
         method=method("archive_chart"),
         bench=canonical(REGISTER.tested),
@@ -122,7 +120,7 @@ rule site:
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
         notices=f"{ARCHIVE}/notices.parquet",
-        pictures=[f"{ARCHIVE}/charts/{name}.svg" for name in ARCHIVE_CHARTS],
+        charts=f"{ARCHIVE}/charts",
         device_charts=f"{ARCHIVE}/devices",
     output:
         index=f"{RESULTS}/report/index.html",

@@ -2,17 +2,6 @@
 # Makes: clock decisions, the aligned grid, every figure with its ledger, episodes, consequences,
 # charts, the page.
 
-CHARTS = (
-    "traces",
-    "cumulative",
-    "scatter",
-    "response",
-    "bland-altman",
-    "error-by-offset",
-    "band-minutes",
-)
-
-
 rule align:
     input:
         intake=f"{SESSION}/intake.json",
@@ -80,8 +69,7 @@ rule chart:
         found=f"{SESSION}/episodes.parquet",
         consequences=f"{SESSION}/consequences.parquet",
     output:
-        specs=[f"{SESSION}/charts/{name}.vl.json" for name in CHARTS],
-        svgs=[f"{SESSION}/charts/{name}.svg" for name in CHARTS],
+        charts=directory(f"{SESSION}/charts"),
     params:
         method=method("chart"),
         bench=bench_of,
@@ -99,7 +87,7 @@ rule session_page:
         aligned=f"{SESSION}/aligned.parquet",
         sentences=f"{SESSION}/sentences.parquet",
         consequences=f"{SESSION}/consequences.parquet",
-        pictures=[f"{SESSION}/charts/{name}.svg" for name in CHARTS],
+        charts=f"{SESSION}/charts",
     output:
         page=f"{RESULTS}/report/sessions/{{session}}.html",
         origin=f"{RESULTS}/report/sessions/{{session}}.origin.html",

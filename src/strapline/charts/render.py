@@ -2,10 +2,10 @@
 
 import functools
 import json
-import os
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape, unescape
 
@@ -13,8 +13,6 @@ import vl_convert
 
 from strapline.charts import theme
 from strapline.files import write_text
-
-StrPath = str | os.PathLike[str]
 
 VEGA_LITE = "v6.4"
 MARGIN = 32
@@ -92,14 +90,21 @@ def standing_alone(drawing: str) -> str:
     return _OPENING.sub(lambda opening: opening[0] + letters, drawing, count=1)
 
 
-def save(chart: Chart, *, spec: StrPath, svg: StrPath) -> None:
-    """Write the Vega-Lite JSON and the SVG, each whole or not at all."""
-    write_text(spec, source(chart))
-    write_text(svg, drawn(chart))
+def save_all(charts: Mapping[str, Chart], folder: Path) -> None:
+    """Write each chart's Vega-Lite JSON and SVG as `folder`/<name>.vl.json and .svg."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, chart in charts.items():
+        write_text(folder / f"{name}.vl.json", source(chart))
+        write_text(folder / f"{name}.svg", drawn(chart))
+
+
+def pictures(folder: Path) -> list[Picture]:
+    """The SVG of a folder as `save_all` left it, in order of name."""
+    return [picture(path.stem, path.read_text("utf-8")) for path in sorted(folder.glob("*.svg"))]
 
 
 def picture(name: str, drawing: str) -> Picture:
-    """The SVG `drawing`, as `drawn` or `save` made it, with identifiers that begin with `name`."""
+    """The SVG `drawing`, as `drawn` made it, with identifiers that begin with `name`."""
     alt = _ALT.search(drawing)
     prefix = re.sub(r"[^A-Za-z0-9_-]", "-", name)
     inline = _in_tags(_PART, lambda _: "", drawing)

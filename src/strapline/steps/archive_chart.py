@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.charts.heat import heat_table
-from strapline.charts.render import save
+from strapline.charts.render import save_all
 from strapline.charts.sessions_map import sessions_map
 from strapline.charts.standings import standings
 from strapline.charts.worn import worn_table
@@ -26,14 +26,13 @@ def run(
     standings_table: str,
     sessions: str,
     devices: str,
-    specs: list[str],
-    svgs: list[str],
+    charts: str,
     bench: str,
     presentation: Presentation,
 ) -> None:
     """`bench`: JSON list of the register's tested devices, in whose order they get their look.
 
-    `specs` and `svgs` are files named by the charts.
+    Writes `charts`/<name>.svg and .vl.json for each chart.
     """
     known, figures, table = (
         DEVICES.read(devices),
@@ -43,10 +42,9 @@ def run(
     labels = dict(zip(known["device"], known["label"], strict=True))
     worn = worn_table(map(read_intake, intakes), SESSIONS.read(sessions), figures)
     order = json.loads(bench)
-    charts = {
+    drawn = {
         "standings": standings(figures, table, presentation, labels, bench=order),
         "heat-table": heat_table(table, presentation, labels),
         "sessions-map": sessions_map(worn, presentation, labels),
     }
-    for spec, svg in zip(specs, svgs, strict=True):
-        save(charts[Path(svg).stem], spec=spec, svg=svg)
+    save_all(drawn, Path(charts))

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.charts.render import save
+from strapline.charts.render import save_all
 from strapline.charts.session_charts import session_charts
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
@@ -25,17 +25,16 @@ def run(
     offsets: str,
     found: str,
     consequences: str,
-    specs: list[str],
-    svgs: list[str],
+    charts: str,
     bench: str,
     tolerance: Tolerance,
     presentation: Presentation,
 ) -> None:
     """`bench`: JSON list of the register's tested devices, in whose order they get their look.
 
-    `specs` and `svgs` are files named by the charts of `session_charts`.
+    Writes `charts`/<name>.svg and .vl.json for each of `session_charts`.
     """
-    charts = session_charts(
+    drawn = session_charts(
         read_intake(intake),
         ALIGNED.read(aligned),
         METRICS.read(metrics),
@@ -47,5 +46,4 @@ def run(
         presentation,
         json.loads(bench),
     )
-    for spec, svg in zip(specs, svgs, strict=True):
-        save(charts[Path(svg).stem], spec=spec, svg=svg)
+    save_all(drawn, Path(charts))

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.charts.device_charts import device_charts
-from strapline.charts.render import save
+from strapline.charts.render import save_all
 from strapline.charts.worn import worn_table
 from strapline.session.intake import read_intake
 from strapline.tables.archive import DEVICES, FINDINGS, SESSIONS
@@ -37,7 +37,4 @@ def run(
         charts = device_charts(
             device, labels[device], findings, worn, presentation, json.loads(bench)
         )
-        own = Path(folder, device)
-        own.mkdir(exist_ok=True)
-        for name, chart in charts.items():
-            save(chart, spec=own / f"{name}.vl.json", svg=own / f"{name}.svg")
+        save_all(charts, Path(folder, device))

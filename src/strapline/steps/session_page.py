@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.charts.render import picture
+from strapline.charts.render import pictures
 from strapline.files import write_text
 from strapline.report.pages import origin_page, session_page
 from strapline.session.alignment import SessionAlignment
@@ -15,6 +15,17 @@ from strapline.tables.sessions import ALIGNED, CONSEQUENCES, METRICS, OFFSETS, S
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation, Tolerance
+
+# In which a reader meets the pictures.
+ORDER = (
+    "traces",
+    "cumulative",
+    "scatter",
+    "response",
+    "bland-altman",
+    "error-by-offset",
+    "band-minutes",
+)
 
 
 def run(
@@ -27,7 +38,7 @@ def run(
     aligned: str,
     sentences: str,
     consequences: str,
-    pictures: list[str],
+    charts: str,
     page: str,
     origin: str,
     tolerance: Tolerance,
@@ -35,7 +46,6 @@ def run(
 ) -> None:
     session, figures, seconds = read_intake(intake), METRICS.read(metrics), ALIGNED.read(aligned)
     account = SessionLedger.model_validate_json(Path(ledger).read_bytes())
-    drawings = [Path(path) for path in pictures]
     html = session_page(
         session,
         figures,
@@ -45,7 +55,7 @@ def run(
         seconds,
         SENTENCES.read(sentences),
         CONSEQUENCES.read(consequences),
-        [picture(path.stem, path.read_text("utf-8")) for path in drawings],
+        sorted(pictures(Path(charts)), key=lambda drawing: ORDER.index(drawing.name)),
         presentation,
         tolerance,
     )

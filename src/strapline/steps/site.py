@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.charts.render import Picture, picture
+from strapline.charts.render import pictures
 from strapline.files import write_text
 from strapline.report.evidence import Evidence, Policy
 from strapline.report.pages import (
@@ -46,7 +46,7 @@ def run(
     sessions: str,
     devices: str,
     notices: str,
-    pictures: list[str],
+    charts: str,
     device_charts: str,
     index: str,
     all_sessions: str,
@@ -76,17 +76,13 @@ def run(
         ),
         dict(zip(known["device"], known["label"], strict=True)),
     )
-    write_text(index, archive_page(records, _pictures([*map(Path, pictures)]), presentation))
+    write_text(index, archive_page(records, pictures(Path(charts)), presentation))
     write_text(all_sessions, sessions_page(records, presentation))
     write_text(head_to_head, head_to_head_page(records, presentation))
     Path(device_pages).mkdir(parents=True, exist_ok=True)
     for device in records.devices:
-        own = _pictures(sorted(Path(device_charts, device).glob("*.svg")))
+        own = pictures(Path(device_charts, device))
         html = device_page(device, records, own, presentation)
         write_text(Path(device_pages, f"{device}.html"), html)
     write_text(style, stylesheet())
     write_text(behaviour, script())
-
-
-def _pictures(drawings: list[Path]) -> list[Picture]:
-    return [picture(path.stem, path.read_text("utf-8")) for path in drawings]

@@ -251,12 +251,13 @@ def test_inline_picture_keeps_its_alternative_text(drawn):
         assert render.picture(name, render.drawn(chart)).alt == chart.alt
 
 
-def test_save_writes_both_files_and_leaves_nothing_unfinished(drawn, tmp_path):
+def test_charts_are_saved_in_a_folder_and_read_from_it(drawn, tmp_path):
     for _ in range(2):
-        files = {kind: tmp_path / kind for kind in ("spec", "svg")}
-        render.save(drawn["standings"], **files)
-    names = sorted(path.name for path in tmp_path.iterdir())
-    assert names == ["spec", "svg"]
+        render.save_all({"standings": drawn["standings"]}, tmp_path / "charts")
+    names = sorted(path.name for path in (tmp_path / "charts").iterdir())
+    assert names == ["standings.svg", "standings.vl.json"]
+    (found,) = render.pictures(tmp_path / "charts")
+    assert (found.name, found.alt) == ("standings", drawn["standings"].alt)
 
 
 def test_devices_of_the_bench_keep_their_look():
