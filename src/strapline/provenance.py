@@ -13,9 +13,21 @@ from functools import cache
 from pathlib import Path
 
 from strapline.settings import Settings
+from strapline.sources import Source, Sources
 
 PACKAGE = "strapline"
 ROOT = Path(__file__).parent
+
+_sources = Sources()
+
+
+def fingerprints(settings: Settings, kept: Path) -> dict[str, str]:
+    """The fingerprint of every stage; `kept` holds what need not be read of the code again."""
+    global _sources
+    _sources = Sources(kept)
+    found = {stage: fingerprint(stage, settings) for stage in stages()}
+    _sources.keep()
+    return found
 
 
 def fingerprint(stage: str, settings: Settings) -> str:
@@ -47,14 +59,15 @@ def sections_read(stage: str) -> tuple[str, ...]:
 def code_of(module: str) -> str:
     """A hash of all Strapline code and data that `module` uses."""
     modules = _closure(module)
-    parts = [f"{name}:{_meaning(_file(name))}" for name in sorted(modules)]
+    parts = [f"{name}:{_source(name).meaning}" for name in sorted(modules)]
     folders = sorted({_file(name).parent for name in modules} - {ROOT})
     parts += [_content(path) for folder in folders for path in _data_files(folder)]
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
 
 def _run_in(step: Path) -> ast.FunctionDef | None:
-    functions = [node for node in _tree(step).body if isinstance(node, ast.FunctionDef)]
+    tree = ast.parse(step.read_bytes())
+    functions = [node for node in tree.body if isinstance(node, ast.FunctionDef)]
     return next((function for function in functions if function.name == "run"), None)
 
 
@@ -70,14 +83,13 @@ def _closure(start: str) -> set[str]:
 
 
 @cache
+def _source(module: str) -> Source:
+    return _sources.of(_file(module))
+
+
+@cache
 def _imported(module: str) -> tuple[str, ...]:
-    names: set[str] = set()
-    for node in ast.walk(_tree(_file(module))):
-        if isinstance(node, ast.Import):
-            names.update(alias.name for alias in node.names)
-        elif isinstance(node, ast.ImportFrom) and node.module:
-            names.add(node.module)
-            names.update(f"{node.module}.{alias.name}" for alias in node.names)
+    names = _source(module).imports
     with_parents = {".".join(name.split(".")[:end]) for name in names for end in range(1, 9)}
     return tuple(sorted(name for name in with_parents if _is_ours(name)))
 
@@ -90,31 +102,6 @@ def _file(module: str) -> Path:
     parts = module.split(".")[1:]
     package = ROOT.joinpath(*parts)
     return package / "__init__.py" if package.is_dir() else package.with_suffix(".py")
-
-
-@cache
-def _meaning(path: Path) -> str:
-    return hashlib.sha256(ast.dump(_tree(path)).encode()).hexdigest()
-
-
-@cache
-def _tree(path: Path) -> ast.Module:
-    """The syntax tree without what cannot change a result: docstrings and type-only imports."""
-    tree = ast.parse(path.read_bytes())
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef):
-            node.body = [part for part in node.body if not _is_idle(part)] or [ast.Pass()]
-    return tree
-
-
-def _is_idle(node: ast.stmt) -> bool:
-    if isinstance(node, ast.If):
-        return isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING"
-    return (
-        isinstance(node, ast.Expr)
-        and isinstance(node.value, ast.Constant)
-        and isinstance(node.value.value, str)
-    )
 
 
 def _data_files(folder: Path) -> list[Path]:

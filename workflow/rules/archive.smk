@@ -173,7 +173,7 @@ rule method_page:
         # Functions, for Snakemake would take braces in a plain string for wildcards.
         in_force=lambda wildcards: canonical(SETTINGS.model_dump(mode="json")),
         meanings=lambda wildcards: canonical(meanings(CONFIG / "settings.yaml")),
-        fingerprints=lambda wildcards: canonical({name: method(name) for name in stages()}),
+        fingerprints=lambda wildcards: canonical(METHODS),
     run:
         perform(
             "method_page",

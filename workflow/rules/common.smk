@@ -9,7 +9,7 @@ from pathlib import Path
 from strapline.documents import DocumentError
 from strapline.editions.causes import ALL_STAGES
 from strapline.meanings import meanings
-from strapline.provenance import canonical, code_of, fingerprint, sections_read, stages
+from strapline.provenance import canonical, code_of, fingerprints, sections_read
 from strapline import closing
 from strapline.machine import MachineTrouble
 from strapline.receipts import Order, Places
@@ -63,6 +63,7 @@ NO_MORE = sorted(
     - INBOX.sessions.keys()
     - INBOX.expected
 )
+METHODS = fingerprints(SETTINGS, Path(RESULTS, "code.json"))
 POOL = Pool(workflow.cores or 1)
 TROUBLES = set()  # what was wrong with the machine in this run, to be said at its end
 
@@ -81,7 +82,7 @@ wildcard_constraints:
 
 def method(stage):
     """What besides its inputs the stage's results depend on, for Snakemake to compare."""
-    return fingerprint(stage, SETTINGS)
+    return METHODS[stage]
 
 
 def perform(stage, input, output, raw=(), **arguments):
