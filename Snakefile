@@ -26,7 +26,7 @@ rule all:
             f"{RESULTS}/report/{{page}}.html",
             page=["index", "changes", "method", "data", "plan", "checklist"],
         ),
-        of_sessions(FINISHED),
+        of_sessions(FINISHED, UNSETTLED),
 
 
 include: "workflow/rules/prepare.smk"

@@ -14,7 +14,14 @@ from strapline.receipts import files_in, sha256_of
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 # What only saves time, or says who is at work, is no result.
-NO_RESULTS = {"code.json", "loose.json", "raw_files.json", ".run", ".snakemake_timestamp"}
+NO_RESULTS = {
+    "code.json",
+    "loose.json",
+    "raw_files.json",
+    "settled.json",
+    ".run",
+    ".snakemake_timestamp",
+}
 CARD = """activity: {activity}
 wearer: ada
 recordings:

@@ -1,14 +1,9 @@
 """What is redone after an edit, asked of Snakemake on a copy of the project."""
 
-import os
-import re
 import shutil
-import subprocess
-import sys
-from collections.abc import Callable
-from pathlib import Path
 
 import pytest
+from project import Project
 
 SETTINGS = "config/settings.yaml"
 FORMULA = "src/strapline/agreement/pairs.py"
@@ -27,56 +22,6 @@ PLANNING = {"plan", "checklist"}
 EDITIONS = {"edition": 1, "changes_page": 1}
 CHARTS = {"archive_chart", "device_chart"}
 ARCHIVE = {"aggregate", "faults", "site", "data_page"} | CHARTS | PLANNING | EDITIONS.keys()
-
-
-class Project:
-    """A copy of the workflow and the package, with an inbox of its own."""
-
-    def __init__(self, folder: Path, repository: Path) -> None:
-        self.folder = folder
-        for name in ("Snakefile", "workflow", "profiles", "config", "src"):
-            source = repository / name
-            copy: Callable[..., object] = shutil.copytree if source.is_dir() else shutil.copy
-            copy(source, folder / name)
-
-    def snakemake(self, *arguments: str) -> str:
-        finished = subprocess.run(
-            [sys.executable, "-m", "snakemake", "--cores", "2", *arguments],
-            cwd=self.folder,
-            env=os.environ | {"PYTHONPATH": str(self.folder / "src")},
-            capture_output=True,
-            text=True,
-            timeout=300,
-            check=False,
-        )
-        assert finished.returncode == 0, finished.stdout + finished.stderr
-        return finished.stdout + finished.stderr
-
-    def plan(self) -> dict[str, int]:
-        """How many jobs of each rule a run would do now."""
-        text = self.snakemake("--dry-run")
-        table = re.search(r"^job +count\n[- ]+\n(.*?)^total", text, re.MULTILINE | re.DOTALL)
-        if table is None:
-            assert "up to date" in text
-            return {}
-        counts = {rule: int(count) for rule, count in re.findall(r"(\w+) +(\d+)", table[1])}
-        counts.pop("all", None)
-        return counts
-
-    def edit(self, name: str, old: str, new: str) -> None:
-        path = self.folder / name
-        text = path.read_text(encoding="utf-8")
-        assert old in text
-        path.write_text(text.replace(old, new), encoding="utf-8")
-
-    def add_session(self, name: str) -> None:
-        folder = self.folder / "inbox" / name
-        folder.mkdir(parents=True)
-        for side, shift in (("strap", 0), ("watch", 3)):
-            rows = [
-                f"2026-03-01T10:{s // 60:02}:{s % 60:02}Z,{90 + s % 50 + shift}" for s in range(180)
-            ]
-            (folder / f"{side}.csv").write_text("\n".join(["time,heart_rate", *rows]) + "\n")
 
 
 @pytest.fixture(scope="module")

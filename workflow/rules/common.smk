@@ -12,7 +12,7 @@ from strapline.meanings import meanings
 from strapline.provenance import canonical, code_of, fingerprints, sections_read
 from strapline import closing
 from strapline.machine import MachineTrouble
-from strapline.receipts import Order, Places
+from strapline.receipts import Order, Places, files_in
 from strapline.run_lock import hold, not_after
 from strapline.scheduling import wake_once_at_a_time
 from strapline.session.devices import load_register
@@ -75,8 +75,12 @@ SNAKEMAKE = shlex.join(
 )
 
 
+include: "settled.smk"
+
+
 wildcard_constraints:
-    session="[a-z0-9-]+",
+    # What is settled is taken as it is: no rule makes it. No session is called '-'.
+    session="|".join(UNSETTLED) or "-",
     recording="[a-z0-9-]+",
 
 
@@ -136,13 +140,8 @@ def hints_of(wildcards):
 
 
 def bench_of(wildcards):
-    """The register's devices under test, up to the last that a session can use: their order gives them
-    their look, and one added at the end changes no other's."""
-    named = devices_named(INBOX.sessions[wildcards.session].card)
-    devices = list(REGISTER.tested)
-    while named is not None and devices and devices[-1] not in named:
-        devices.pop()
-    return canonical(devices)
+    """The devices under test that give a session its look."""
+    return canonical(REGISTER.bench(devices_named(INBOX.sessions[wildcards.session].card)))
 
 
 def devices_of(wildcards):

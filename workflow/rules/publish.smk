@@ -21,6 +21,8 @@ rule publish_session:
         consequences=f"{SESSION}/consequences.parquet",
     output:
         folder=directory(f"{PUBLISH}/sessions/{{session}}"),
+    wildcard_constraints:
+        session="|".join(INBOX.sessions),
     params:
         method=method("publish_session"),
         bench=bench_of,

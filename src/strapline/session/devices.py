@@ -2,6 +2,7 @@
 
 import fnmatch
 import os
+from collections.abc import Collection
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -68,7 +69,15 @@ class Register(BaseModel):
         """Devices that are no reference, in the order of the register."""
         return [n for n, d in self.devices.items() if d.kind not in REFERENCE_KINDS]
 
-    def restricted(self, names: set[str]) -> "Register":
+    def bench(self, named: Collection[str] | None) -> list[str]:
+        """Those under test, up to the last of the devices `named`; all where those are not known.
+        Their order gives them their look, and one added at the end changes no other's."""
+        devices = self.tested
+        while named is not None and devices and devices[-1] not in named:
+            devices.pop()
+        return devices
+
+    def restricted(self, names: Collection[str]) -> "Register":
         return Register(devices={n: d for n, d in sorted(self.devices.items()) if n in names})
 
 

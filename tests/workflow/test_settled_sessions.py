@@ -1,0 +1,68 @@
+"""Sessions that are left out of a run because nothing happened to them, and come back in."""
+
+import json
+import shutil
+
+import pytest
+from project import Project
+
+ALL = {"first", "second"}
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory, repository):
+    project = Project(tmp_path_factory.mktemp("project"), repository)
+    for name in sorted(ALL):
+        project.add_session(name)
+    project.snakemake()
+    return project
+
+
+@pytest.fixture
+def project(built):
+    yield built
+    shutil.rmtree(built.folder / "inbox" / "third", ignore_errors=True)
+    built.snakemake()
+
+
+def settled(project):
+    return set(json.loads((project.results / "settled.json").read_bytes()))
+
+
+def test_a_run_settles_every_session(project):
+    assert settled(project) == ALL
+    assert "Nothing has changed" in project.snakemake("results/sessions/first/ledger.json")
+    assert settled(project) == ALL
+
+
+def test_a_forced_job_is_done_in_every_session(project):
+    assert project.plan("--forcerun", "measure")["measure"] == 2
+    assert project.plan("-R", "measure")["measure"] == 2
+    assert project.plan("-F")["parse"] == 4
+
+
+def test_a_table_that_is_gone_comes_back_with_the_next_session(project):
+    lost = project.results / "sessions" / "first" / "metrics.parquet"
+    before = lost.read_bytes()
+    lost.unlink()
+    project.snakemake()
+    project.add_session("third")
+    project.snakemake()
+    assert lost.read_bytes() == before
+    assert settled(project) == ALL | {"third"}
+
+
+def test_a_page_that_was_edited_is_looked_at(project):
+    page = project.results / "report" / "sessions" / "first.html"
+    before = page.read_bytes()
+    page.unlink()
+    assert project.plan() == {"session_page": 1}
+    project.snakemake()
+    assert page.read_bytes() == before
+
+
+def test_notes_that_cannot_be_read_cost_time_only(project):
+    (project.results / "settled.json").write_text("{")
+    assert project.plan() == {}
+    project.snakemake()
+    assert settled(project) == ALL

@@ -1,0 +1,71 @@
+# Needs: what each session's results depend on, and what the last run noted of it.
+# Makes: the sessions whose jobs this run looks at; see strapline.session.settled.
+
+import atexit
+import re
+from functools import cache
+
+from strapline.session.settled import hashed, keep_seals, kept_seals, sealed, settled
+
+SEALS_FILE = Path(RESULTS, "settled.json")
+SEALS = kept_seals(SEALS_FILE)
+RULES = [path.read_text() for path in sorted(Path(workflow.basedir, "workflow", "rules").iterdir())]
+SOURCES = {
+    name: hashed(
+        [
+            session.title,
+            CONTENTS.get(session.card),
+            [(slug, str(path), CONTENTS[path]) for slug, path in session.exports.items()],
+        ]
+    )
+    for name, session in INBOX.sessions.items()
+}
+
+
+@cache
+def method_with(devices):
+    """What sessions with these devices depend on besides their files."""
+    part = REGISTER if devices is None else REGISTER.restricted(devices)
+    return hashed([METHODS, RULES, part.model_dump(mode="json"), REGISTER.bench(devices)])
+
+
+# Snakemake does not tell its rules which jobs are forced and which files are asked for by name.
+FORCED = any(re.fullmatch(r"-[a-zA-Z]*[fFR].*|--force.*", word) for word in sys.argv[1:])
+ASKED_FOR = {part.split(".")[0] for word in sys.argv[1:] for part in word.split("/")}
+SETTLED = settled({} if FORCED else SEALS, SOURCES, method_with) - ASKED_FOR
+UNSETTLED = [name for name in INBOX.sessions if name not in SETTLED]
+
+
+def seal():
+    """Note the sessions that are up to date; a note that holds no longer settles nothing."""
+    seals = {name: SEALS[name] for name in INBOX.sessions.keys() & SEALS.keys()}
+    for name, jobs in jobs_by_session().items():
+        made = [Path(output) for job in jobs for output in job.output]
+        if all(map(is_done, jobs)) and all(path.exists() for path in made):
+            files = [file for path in made for file in (files_in(path) if path.is_dir() else [path])]
+            named = devices_named(INBOX.sessions[name].card)
+            seals[name] = sealed(SOURCES[name], named, method_with, files)
+    if seals != SEALS:
+        keep_seals(SEALS_FILE, seals)
+
+
+def jobs_by_session():
+    """Of every session of which this run looks at all jobs: the last gives its page."""
+    found = {}
+    for job in workflow.dag.jobs if workflow.dag is not None else ():
+        if "session" in job.wildcards.keys():
+            found.setdefault(job.wildcards.session, []).append(job)
+    return {
+        name: jobs
+        for name, jobs in found.items()
+        if any(job.rule.name == "session_page" for job in jobs)
+    }
+
+
+def is_done(job):
+    return workflow.dag.finished(job) or not workflow.dag.needrun(job)
+
+
+if workflow.is_main_process and not workflow.output_settings.dryrun:
+    # At the end of every run, also of one that fails or finds nothing to do.
+    atexit.register(seal)
