@@ -31,6 +31,7 @@ rule all:
 
 include: "workflow/rules/prepare.smk"
 include: "workflow/rules/compare.smk"
+include: "workflow/rules/gather.smk"
 include: "workflow/rules/archive.smk"
 include: "workflow/rules/editions.smk"
 include: "workflow/rules/publish.smk"

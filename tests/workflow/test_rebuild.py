@@ -19,9 +19,12 @@ PER_SESSION = {
     "chart": 1,
 }
 PLANNING = {"plan", "checklist"}
+EPISODES = {"gather_episodes", "archive_episodes"}
 EDITIONS = {"edition": 1, "changes_page": 1}
 CHARTS = {"archive_chart", "device_chart"}
-ARCHIVE = {"aggregate", "faults", "site", "data_page"} | CHARTS | PLANNING | EDITIONS.keys()
+GATHERED = {"gather_sessions", "gather_figures"}
+REPORTED = {"aggregate", "faults", "site", "data_page"} | CHARTS | PLANNING | EDITIONS.keys()
+ARCHIVE = GATHERED | REPORTED
 
 
 @pytest.fixture(scope="module")
@@ -57,7 +60,8 @@ def test_comments_and_docstrings_change_nothing(project):
 def test_a_formula_redoes_measuring_and_what_follows(project):
     project.edit(FORMULA, "np.mean(difference**2)", "np.mean(difference * difference)")
     plan = project.plan()
-    assert plan.keys() == {"measure", "chart", "session_page", "method_page"} | ARCHIVE - {"faults"}
+    own = {"measure", "chart", "session_page", "method_page", "gather_figures"}
+    assert plan.keys() == own | REPORTED - {"faults"}
     assert plan["measure"] == 2
 
 
@@ -79,14 +83,20 @@ def test_what_counts_as_an_episode_redoes_episodes_and_what_shows_them(project):
     project.edit(SETTINGS, "enter_bpm: 10", "enter_bpm: 12")
     shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
     shown |= {"faults": 1, "site": 1}
-    assert project.plan() == {"episodes": 2, "archive_episodes": 1} | shown | EDITIONS
+    assert (
+        project.plan()
+        == {"episodes": 2, "gather_episodes": 1, "archive_episodes": 1} | shown | EDITIONS
+    )
 
 
 def test_an_alarm_redoes_consequences_and_what_shows_them(project):
     project.edit(SETTINGS, "percent: 85", "percent: 80")
     shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
     shown |= {"faults": 1, "site": 1}
-    assert project.plan() == {"consequences": 2, "archive_episodes": 1} | shown | EDITIONS
+    assert (
+        project.plan()
+        == {"consequences": 2, "gather_episodes": 1, "archive_episodes": 1} | shown | EDITIONS
+    )
 
 
 def test_a_meaning_redoes_the_page_that_tells_it(project):
@@ -116,7 +126,7 @@ def test_one_more_session_adds_its_own_jobs_and_the_archive(project):
     project.add_session("third")
     plan = project.plan()
     assert {rule: plan.pop(rule) for rule in PER_SESSION} == PER_SESSION
-    assert plan == {"session_page": 1} | dict.fromkeys({*ARCHIVE, "archive_episodes"}, 1)
+    assert plan == {"session_page": 1} | dict.fromkeys(ARCHIVE | EPISODES, 1)
 
 
 def test_a_card_redoes_its_own_session_from_intake(project):

@@ -101,7 +101,7 @@ def test_an_altered_value_with_a_forged_receipt(archive, capsys):
     assert "Is not as the stage" not in said
     assert "metrics.parquet: bias of harbour-watch, whole, aligned: " in said
     assert "Was made from another input; delete it, and `snakemake` makes it anew." in said
-    assert f"{NAME}/charts/traces.vl.json, from {NAME}/metrics.parquet" in said
+    assert f"{NAME}/charts/band-minutes.svg, from {NAME}/metrics.parquet" in said
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-# Needs: every session's tables.
+# Needs: the sessions' tables, gathered in parts.
 # Makes: the archive's tables and charts, and the report's pages besides those of sessions.
 
 ARCHIVE = f"{RESULTS}/archive"
@@ -24,10 +24,8 @@ TABLES = (
 
 rule aggregate:
     input:
-        intakes=of_sessions(f"{SESSION}/intake.json"),
-        clocks=of_sessions(f"{SESSION}/alignment.json"),
-        aligned=of_sessions(f"{SESSION}/aligned.parquet"),
-        session_metrics=of_sessions(f"{SESSION}/metrics.parquet"),
+        described=of_parts("sessions.json"),
+        part_metrics=of_parts("metrics.parquet"),
     output:
         metrics=f"{ARCHIVE}/metrics.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
@@ -47,10 +45,10 @@ rule aggregate:
 
 rule archive_episodes:
     input:
-        found=of_sessions(f"{SESSION}/episodes.parquet"),
-        courses=of_sessions(f"{SESSION}/courses.parquet"),
-        sentences=of_sessions(f"{SESSION}/sentences.parquet"),
-        consequences=of_sessions(f"{SESSION}/consequences.parquet"),
+        part_found=of_parts("episodes.parquet"),
+        part_courses=of_parts("courses.parquet"),
+        part_sentences=of_parts("sentences.parquet"),
+        part_consequences=of_parts("consequences.parquet"),
     output:
         all_found=f"{ARCHIVE}/episodes.parquet",
         all_courses=f"{ARCHIVE}/courses.parquet",
@@ -64,7 +62,7 @@ rule archive_episodes:
 
 rule faults:
     input:
-        intakes=of_sessions(f"{SESSION}/intake.json"),
+        described=of_parts("sessions.json"),
         all_found=f"{ARCHIVE}/episodes.parquet",
         all_courses=f"{ARCHIVE}/courses.parquet",
     output:
@@ -78,7 +76,7 @@ rule faults:
 
 rule archive_chart:
     input:
-        intakes=of_sessions(f"{SESSION}/intake.json"),
+        described=of_parts("sessions.json"),
         metrics=f"{ARCHIVE}/metrics.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
@@ -94,7 +92,7 @@ rule archive_chart:
 
 rule device_chart:
     input:
-        intakes=of_sessions(f"{SESSION}/intake.json"),
+        described=of_parts("sessions.json"),
         metrics=f"{ARCHIVE}/metrics.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
@@ -137,7 +135,7 @@ rule site:
 
 rule plan:
     input:
-        intakes=of_sessions(f"{SESSION}/intake.json"),
+        described=of_parts("sessions.json"),
         metrics=f"{ARCHIVE}/metrics.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
@@ -154,7 +152,7 @@ rule plan:
 
 rule checklist:
     input:
-        intakes=of_sessions(f"{SESSION}/intake.json"),
+        described=of_parts("sessions.json"),
         metrics=f"{ARCHIVE}/metrics.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",

@@ -2,6 +2,7 @@
 # Makes: what the other rules share: paths, discovery, fingerprints, the pool of workers.
 
 import shlex
+import shutil
 import sys
 import time
 from pathlib import Path
@@ -20,6 +21,7 @@ from strapline.session.discovery import devices_named, hints_stated, read_inbox
 from strapline.session.raw_files import being_copied, contents
 from strapline.settings import load_settings
 from strapline.steps.pool import Pool
+from strapline.tables.parts import parts
 from strapline.under_way import clear_half_done
 
 CONFIG = Path(workflow.basedir, "config")

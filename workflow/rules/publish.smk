@@ -33,7 +33,7 @@ rule publish_session:
 
 rule publish_devices:
     input:
-        intakes=of_sessions(f"{SESSION}/intake.json"),
+        described=of_parts("sessions.json"),
         metrics=f"{ARCHIVE}/metrics.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",

@@ -14,16 +14,17 @@ UNKNOWN = "nothing on record accounts for it"
 
 _SESSION = ("parse", "intake", "normalise", "align")
 _MEASURED = (*_SESSION, "measure")
-_ARCHIVE = (*_MEASURED, "aggregate")
+_ARCHIVE = (*_MEASURED, "gather_sessions", "gather_figures", "aggregate")
+_EPISODES = (*_SESSION, "gather_sessions", "episodes", "gather_episodes", "archive_episodes")
 
 # By the place of a published figure, the stages it comes from.
 STAGES = {
     "metrics": _MEASURED,
     "sentences": (*_SESSION, "episodes"),
     "consequences": (*_SESSION, "consequences"),
-    "sessions": (*_SESSION, "aggregate"),
-    "faults": (*_SESSION, "episodes", "faults"),
-    "conditions": (*_SESSION, "episodes", "faults"),
+    "sessions": (*_SESSION, "gather_sessions", "aggregate"),
+    "faults": (*_EPISODES, "faults"),
+    "conditions": (*_EPISODES, "faults"),
     "standings": _ARCHIVE,
     "findings": _ARCHIVE,
     "comparisons": _ARCHIVE,

@@ -77,13 +77,17 @@ def session_rows(
 
 def own_rows(sessions: pd.DataFrame, metrics: pd.DataFrame) -> list[dict[str, Any]]:
     """One device's sessions, newest first, a row a recording."""
-    own = {str(name): Figures(table) for name, table in metrics.groupby("session", observed=True)}
+    whole = metrics[metrics["scope"] == "whole"]
+    # Of all sessions at once, for one at a time takes many times as long.
+    names = whole["session"].astype(str) + "/" + whole["recording"].astype(str)
+    figures = Figures(whole.assign(recording=names))
     errors = _whole(metrics, "mae")
     found = []
     for row in _newest_first(sessions):
         for _, recording, error in errors.get(row["session"], []):
-            values = own[row["session"]].values(recording, "whole", HEADLINE)
-            recorded = own[row["session"]].get(recording, "whole", "as_recorded", "mae").value
+            name = f"{row['session']}/{recording}"
+            values = figures.values(name, "whole", HEADLINE)
+            recorded = figures.get(name, "whole", "as_recorded", "mae").value
             found.append({**row, **values, "mae": error, "mae_as_recorded": recorded})
     return found
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -12,8 +11,9 @@ from strapline.agreement.comparisons import comparisons
 from strapline.agreement.findings import findings
 from strapline.agreement.firmware import firmware_changes
 from strapline.agreement.standings import standings
-from strapline.session.alignment import SessionAlignment, set_aside
-from strapline.session.intake import Notice, NoticeKind, SessionIntake, read_intake
+from strapline.session.alignment import set_aside
+from strapline.session.described import Described, read_described
+from strapline.session.intake import Notice, NoticeKind
 from strapline.tables.archive import (
     COMPARISONS,
     DEVICES,
@@ -23,7 +23,8 @@ from strapline.tables.archive import (
     SESSIONS,
     STANDINGS,
 )
-from strapline.tables.sessions import ALIGNED, METRICS
+from strapline.tables.parts import read_parts
+from strapline.tables.sessions import METRICS
 
 if TYPE_CHECKING:
     from strapline.settings import Criteria, Equivalence
@@ -34,10 +35,8 @@ NOTICE_KINDS: dict[str, NoticeKind] = {"refused": "clock", "copy": "set_aside"}
 
 def run(
     *,
-    intakes: list[str],
-    clocks: list[str],
-    aligned: list[str],
-    session_metrics: list[str],
+    described: list[str],
+    part_metrics: list[str],
     metrics: str,
     standings_table: str,
     findings_table: str,
@@ -51,9 +50,8 @@ def run(
     equivalence: Equivalence,
 ) -> None:
     """`left_alone`: JSON list of sentences on what in the inbox belongs to no session."""
-    described = [read_intake(path) for path in intakes]
-    decided = [SessionAlignment.model_validate_json(Path(p).read_bytes()) for p in clocks]
-    figures = METRICS.read_all(session_metrics)
+    known = read_described(described)
+    figures = read_parts(METRICS, part_metrics)
     METRICS.write(figures, metrics)
     STANDINGS.write(standings(figures), standings_table)
     FINDINGS.write(
@@ -62,62 +60,56 @@ def run(
         criteria=criteria.model_dump(),
         equivalence=equivalence.model_dump(),
     )
-    held = _sessions(described, decided, aligned)
-    worn = _worn(described, held)
+    held = SESSIONS.from_rows([_session(session) for session in known])
+    worn = _worn(known)
     COMPARISONS.write(comparisons(figures, worn), comparisons_table)
     FIRMWARE.write(firmware_changes(figures, worn), firmware)
     SESSIONS.write(held, sessions)
-    DEVICES.write(_devices(described), devices)
-    NOTICES.write(_notices(described, decided, json.loads(left_alone)), notices)
+    DEVICES.write(_devices(known), devices)
+    NOTICES.write(_notices(known, json.loads(left_alone)), notices)
 
 
-def _sessions(
-    described: list[SessionIntake], decided: list[SessionAlignment], aligned: list[str]
-) -> pd.DataFrame:
-    return SESSIONS.from_rows(
-        [_session(*three) for three in zip(described, decided, aligned, strict=True)]
-    )
-
-
-def _devices(described: list[SessionIntake]) -> pd.DataFrame:
+def _devices(sessions: list[Described]) -> pd.DataFrame:
     known = {
         entry.device: {"device": entry.device, "label": entry.label, "kind": entry.device_kind}
-        for intake in described
-        for entry in intake.recordings
+        for session in sessions
+        for entry in session.intake.recordings
         if entry.set_aside is None
     }
     return DEVICES.from_rows([known[device] for device in sorted(known)])
 
 
-def _worn(described: list[SessionIntake], sessions: pd.DataFrame) -> pd.DataFrame:
+def _worn(sessions: list[Described]) -> pd.DataFrame:
     """Where each device sat and what ran on it; not known of one that was worn twice at once."""
     found: dict[tuple[str, str], dict[str, object]] = {}
-    for intake, started_at in zip(described, sessions["started_at"], strict=True):
-        for entry in intake.tested:
-            key = intake.session, entry.device
+    for session in sessions:
+        for entry in session.intake.tested:
+            key = session.intake.session, entry.device
             twice = key in found
             found[key] = {
-                "session": intake.session,
+                "session": session.intake.session,
                 "device": entry.device,
                 "placement": "other" if twice else entry.placement,
                 "firmware": None if twice else entry.firmware,
-                "started_at": started_at,
+                "started_at": session.first,
             }
     columns = ["session", "device", "placement", "firmware", "started_at"]
     return pd.DataFrame(list(found.values()), columns=columns)
 
 
-def _session(intake: SessionIntake, alignment: SessionAlignment, aligned: str) -> dict[str, object]:
+def _session(session: Described) -> dict[str, object]:
+    intake, alignment = session.intake, session.alignment
     reason = set_aside(intake, alignment)
-    time = ALIGNED.read(aligned, "time")["time"]
-    spans = len(time) > 0
+    minutes = None
+    if session.first and session.last:
+        minutes = (session.last - session.first).total_seconds() / 60
     return {
         "session": intake.session,
         "title": intake.title,
         "wearer": intake.wearer,
         "activity": intake.activity,
-        "started_at": time.min() if spans else None,
-        "minutes": (time.max() - time.min()).total_seconds() / 60 if spans else None,
+        "started_at": session.first,
+        "minutes": minutes,
         "reference": intake.reference.device if intake.reference else None,
         "devices": len(intake.tested) if reason is None else 0,
         "clocks_aligned": alignment.clocks_aligned if reason is None else 0,
@@ -126,11 +118,10 @@ def _session(intake: SessionIntake, alignment: SessionAlignment, aligned: str) -
     }
 
 
-def _notices(
-    described: list[SessionIntake], decided: list[SessionAlignment], left_alone: list[str]
-) -> pd.DataFrame:
+def _notices(sessions: list[Described], left_alone: list[str]) -> pd.DataFrame:
     rows = [("", Notice(kind="set_aside", text=sentence)) for sentence in left_alone]
-    for intake, alignment in zip(described, decided, strict=True):
+    for session in sessions:
+        intake, alignment = session.intake, session.alignment
         rows += [(intake.session, notice) for notice in intake.notices]
         rows += [
             (intake.session, Notice(kind="clock", text=other.sentence, recording=other.recording))

@@ -11,7 +11,7 @@ from strapline.charts.render import save_all
 from strapline.charts.sessions_map import sessions_map
 from strapline.charts.standings import standings
 from strapline.charts.worn import worn_table
-from strapline.session.intake import read_intake
+from strapline.session.described import read_intakes
 from strapline.tables.archive import DEVICES, SESSIONS, STANDINGS
 from strapline.tables.sessions import METRICS
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    intakes: list[str],
+    described: list[str],
     metrics: str,
     standings_table: str,
     sessions: str,
@@ -40,7 +40,7 @@ def run(
         STANDINGS.read(standings_table),
     )
     labels = dict(zip(known["device"], known["label"], strict=True))
-    worn = worn_table(map(read_intake, intakes), SESSIONS.read(sessions), figures)
+    worn = worn_table(read_intakes(described), SESSIONS.read(sessions), figures)
     order = json.loads(bench)
     drawn = {
         "standings": standings(figures, table, presentation, labels, bench=order),

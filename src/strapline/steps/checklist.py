@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from strapline.files import write_text
 from strapline.report.checklist import checklist_page, checklist_text
 from strapline.report.checklist_answers import Archive
-from strapline.session.intake import read_intake
+from strapline.session.described import read_intakes
 from strapline.tables.archive import FINDINGS, SESSIONS
 from strapline.tables.sessions import METRICS
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    intakes: list[str],
+    described: list[str],
     metrics: str,
     findings_table: str,
     sessions: str,
@@ -27,7 +27,7 @@ def run(
     presentation: Presentation,
 ) -> None:
     archive = Archive(
-        [read_intake(path) for path in intakes],
+        read_intakes(described),
         SESSIONS.read(sessions),
         METRICS.read(metrics),
         FINDINGS.read(findings_table),

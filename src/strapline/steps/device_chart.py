@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from strapline.charts.device_charts import device_charts
 from strapline.charts.render import save_all
 from strapline.charts.worn import worn_table
-from strapline.session.intake import read_intake
+from strapline.session.described import read_intakes
 from strapline.tables.archive import DEVICES, FINDINGS, SESSIONS
 from strapline.tables.sessions import METRICS
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    intakes: list[str],
+    described: list[str],
     metrics: str,
     findings_table: str,
     sessions: str,
@@ -31,7 +31,7 @@ def run(
     """Writes `folder`/<device>/<chart>.svg and .vl.json for every device with a finding."""
     known, findings = DEVICES.read(devices), FINDINGS.read(findings_table)
     labels = dict(zip(known["device"], known["label"], strict=True))
-    worn = worn_table(map(read_intake, intakes), SESSIONS.read(sessions), METRICS.read(metrics))
+    worn = worn_table(read_intakes(described), SESSIONS.read(sessions), METRICS.read(metrics))
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(findings["device"].astype(str))):
         charts = device_charts(

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from strapline.episodes.conditions import conditions, stated_conditions
 from strapline.episodes.faults import fault_seconds, faults
-from strapline.session.intake import read_intake
+from strapline.session.described import read_intakes
 from strapline.tables.archive import CONDITIONS, FAULTS
 from strapline.tables.sessions import COURSES, EPISODES
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    intakes: list[str],
+    described: list[str],
     all_found: str,
     all_courses: str,
     faults_table: str,
@@ -25,7 +25,7 @@ def run(
     claims: Claims,
 ) -> None:
     found, courses = EPISODES.read(all_found), COURSES.read(all_courses)
-    stated = stated_conditions([read_intake(path) for path in intakes])
+    stated = stated_conditions(read_intakes(described))
     # Being on track for as long as an episode must last is to have come back.
     FAULTS.write(faults(found, courses, episodes.shortest_s), faults_table)
     seconds = fault_seconds(found, courses)

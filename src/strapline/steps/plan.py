@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from strapline.files import write_text
 from strapline.planning.outlook import outlook
 from strapline.report.plan import plan_page, sheet_page
-from strapline.session.intake import read_intake
+from strapline.session.described import read_intakes
 from strapline.tables.archive import FINDINGS, SESSIONS
 from strapline.tables.sessions import METRICS
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    intakes: list[str],
+    described: list[str],
     metrics: str,
     findings_table: str,
     sessions: str,
@@ -32,7 +32,7 @@ def run(
     """`bench`: JSON list of the register's tested devices with their labels, in its order."""
     labels = dict(json.loads(bench))
     ahead = outlook(
-        [read_intake(path) for path in intakes],
+        read_intakes(described),
         SESSIONS.read(sessions),
         METRICS.read(metrics),
         FINDINGS.read(findings_table),

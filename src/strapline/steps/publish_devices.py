@@ -11,7 +11,7 @@ from strapline.charts.worn import worn_table
 from strapline.publish import sources
 from strapline.publish.folder import FRAMES, publish
 from strapline.publish.tables import device_markdown, device_rows
-from strapline.session.intake import read_intake
+from strapline.session.described import read_intakes
 from strapline.tables.archive import DEVICES, FINDINGS, SESSIONS
 from strapline.tables.sessions import METRICS
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    intakes: list[str],
+    described: list[str],
     metrics: str,
     findings_table: str,
     sessions: str,
@@ -39,7 +39,7 @@ def run(
         SESSIONS.read(sessions),
     )
     labels = dict(zip(known["device"], known["label"], strict=True))
-    worn = worn_table(map(read_intake, intakes), held, METRICS.read(metrics))
+    worn = worn_table(read_intakes(described), held, METRICS.read(metrics))
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(findings["device"].astype(str))):
         own = held[held["session"].isin(worn.loc[worn["device"] == device, "session"])]

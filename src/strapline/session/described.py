@@ -1,0 +1,47 @@
+"""What is said of sessions apart from their figures, many in one file."""
+
+import datetime as dt
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict, RootModel
+
+from strapline.files import write_model
+from strapline.session.alignment import SessionAlignment
+from strapline.session.intake import SessionIntake
+
+
+class Described(BaseModel):
+    """A session's intake, the decisions about its clocks, and its first and last second in UTC;
+    None where it has none."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    intake: SessionIntake
+    alignment: SessionAlignment
+    first: dt.datetime | None
+    last: dt.datetime | None
+
+
+class AllDescribed(RootModel[tuple[Described, ...]]):
+    """Some of the archive's sessions."""
+
+
+def write_described(path: str | os.PathLike[str], sessions: Iterable[Described]) -> None:
+    write_model(path, AllDescribed(tuple(sessions)))
+
+
+def read_described(paths: Iterable[str | os.PathLike[str]]) -> list[Described]:
+    """The sessions of all `paths`, in order of name."""
+    found = [
+        session
+        for path in paths
+        for session in AllDescribed.model_validate_json(Path(path).read_bytes()).root
+    ]
+    return sorted(found, key=lambda session: session.intake.session)
+
+
+def read_intakes(paths: Iterable[str | os.PathLike[str]]) -> list[SessionIntake]:
+    """The intakes of the sessions of all `paths`, in order of name."""
+    return [session.intake for session in read_described(paths)]

@@ -1,0 +1,7 @@
+"""Gather figures: the figures of some sessions -> one file."""
+
+from strapline.tables.sessions import METRICS
+
+
+def run(*, metrics: list[str], part_metrics: str) -> None:
+    METRICS.write(METRICS.read_all(metrics), part_metrics)

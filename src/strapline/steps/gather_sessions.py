@@ -1,0 +1,25 @@
+"""Gather sessions: what some sessions are, and how their clocks were set -> one file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from strapline.session.alignment import SessionAlignment
+from strapline.session.described import Described, write_described
+from strapline.session.intake import read_intake
+from strapline.tables.sessions import ALIGNED
+
+
+def run(*, intakes: list[str], clocks: list[str], aligned: list[str], described: str) -> None:
+    sessions = zip(intakes, clocks, aligned, strict=True)
+    write_described(described, [_described(*paths) for paths in sessions])
+
+
+def _described(intake: str, clocks: str, aligned: str) -> Described:
+    time = ALIGNED.read(aligned, "time")["time"]
+    return Described(
+        intake=read_intake(intake),
+        alignment=SessionAlignment.model_validate_json(Path(clocks).read_bytes()),
+        first=time.min() if len(time) else None,
+        last=time.max() if len(time) else None,
+    )

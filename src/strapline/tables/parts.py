@@ -1,0 +1,38 @@
+"""An archive in parts: a new session changes one of them, and only that is gathered anew."""
+
+import hashlib
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+import pandas as pd
+
+from strapline.tables.table import Table
+
+MOST_A_PART = 64
+
+
+def parts(sessions: Iterable[str]) -> dict[str, list[str]]:
+    """The sessions of each part, in order of name.
+
+    A session's part goes by its name alone until there are twice as many parts: enough, by
+    doubling, for MOST_A_PART sessions in each on average.
+    """
+    names = sorted(sessions)
+    count = 1
+    while count * MOST_A_PART < len(names):
+        count *= 2
+    digits = len(str(count - 1))
+    found: dict[str, list[str]] = {}
+    for name in names:
+        number = int.from_bytes(hashlib.sha256(name.encode()).digest()[:4], "big") % count
+        found.setdefault(f"{number:0{digits}}", []).append(name)
+    return dict(sorted(found.items()))
+
+
+def read_parts(table: Table, paths: Sequence[str]) -> pd.DataFrame:
+    """The parts of a table at `paths` as one, its rows by session in order of name."""
+    frame = table.read_all(paths)
+    sessions = frame["session"].cat
+    place = np.argsort(np.argsort(sessions.categories.to_numpy(dtype=object)))
+    order = np.argsort(place[sessions.codes], kind="stable")
+    return frame.iloc[order].reset_index(drop=True)
