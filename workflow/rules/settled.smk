@@ -69,3 +69,5 @@ def is_done(job):
 if workflow.is_main_process and not workflow.output_settings.dryrun:
     # At the end of every run, also of one that fails or finds nothing to do.
     atexit.register(seal)
+    if UNSETTLED:
+        POOL.prepare()

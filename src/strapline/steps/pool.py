@@ -6,7 +6,9 @@ import os
 import threading
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from multiprocessing import forkserver
 from multiprocessing.connection import wait
+from multiprocessing.context import ForkServerContext
 from typing import Any
 
 from strapline.machine import MachineTrouble, told
@@ -34,6 +36,11 @@ class Pool:
         self._workers = workers
         self._executor: ProcessPoolExecutor | None = None
         self._lock = threading.Lock()
+
+    def prepare(self) -> None:
+        """Begin to import what steps need, while it is still being found out which are to run."""
+        _context()
+        forkserver.ensure_running()
 
     def perform(self, order: Order, arguments: dict[str, Any]) -> None:
         """Run `strapline.steps.<stage>.run(**arguments)` in a worker and wait for it and its
@@ -72,9 +79,13 @@ class Pool:
 
 
 def _executor(workers: int) -> ProcessPoolExecutor:
+    return ProcessPoolExecutor(workers, mp_context=_context(), initializer=_end_with_the_run)
+
+
+def _context() -> ForkServerContext:
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(PRELOADED)
-    return ProcessPoolExecutor(workers, mp_context=context, initializer=_end_with_the_run)
+    return context
 
 
 def _end_with_the_run() -> None:
