@@ -22,11 +22,12 @@ localrules:
 rule all:
     default_target: True
     input:
+        # Sessions first, so that all but the last batch of a run in batches need no archive.
+        of_sessions(FINISHED, UNSETTLED),
         expand(
             f"{RESULTS}/report/{{page}}.html",
             page=["index", "changes", "method", "data", "plan", "checklist"],
         ),
-        of_sessions(FINISHED, UNSETTLED),
 
 
 include: "workflow/rules/prepare.smk"
