@@ -40,6 +40,15 @@ def test_a_frame_that_breaks_the_contract_is_not_written(tmp_path):
     assert not list(tmp_path.iterdir())
 
 
+def test_columns_that_break_the_contract_make_no_frame():
+    good = {"ordinal": [0, 1], "heart_rate_bpm": [61.5, None]}
+    assert len(SAMPLES.frame(good)) == 2
+    breaches = [{"ordinal": [0, None]}, {"ordinal": [0]}, {"heart_rate_bpm": ["fast", "slow"]}]
+    for breach in breaches:
+        with pytest.raises(ContractError):
+            SAMPLES.frame(good | breach)
+
+
 def test_same_frame_same_bytes(tmp_path):
     frame = SAMPLES.from_rows([{"ordinal": n, "heart_rate_bpm": 60 + n} for n in range(100)])
     for name in ("a", "b"):
