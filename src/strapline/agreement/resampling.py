@@ -44,7 +44,7 @@ class Blocks:
         """The sum of each resample of `series`, shape (replicates,)."""
         sums: np.ndarray = _block_sums(series, self.last_length)[self.last]
         if self.whole.size:
-            sums = sums + np.sum(_block_sums(series, self.length)[self.whole], axis=1)
+            sums = sums + np.sum(_block_sums(series, self.length).take(self.whole), axis=1)
         return sums
 
 
