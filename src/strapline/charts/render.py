@@ -21,18 +21,15 @@ MARGIN = 32
 TALLER = 1.15
 
 _NUMBER = re.compile(r"(-?\d+\.\d{2,}(?:e-?\d+)?)")
-# What stands between tags is passed over whole: what a label says is nobody's to change.
-_SAID = "(?P<said>>[^<]*)"
+# Only what stands in tags is changed: what a label says is nobody's to change.
+_TAG = re.compile(r"<[^>]*>")
 _RAW = re.compile(
-    rf"{_SAID}|(?P<clip>(?<=[\"#])clip\d+(?=[\")]))"
+    r'>[^<]*|(?P<clip>(?<=["#])clip\d+(?=[")]))'
     r'|(?P<name> (?:d|transform|x|y|x1|x2|y1|y2|width|height)=")(?P<geometry>[^"]*)'
 )
 # A picture is one image with one text; its parts are not images of their own.
-_PARTS_AND_NAMES = re.compile(
-    rf"{_SAID}"
-    r'|(?P<part> role="graphics-[a-z]+"(?: aria-roledescription="[^"]*")?)'
-    r'|(?P<named> id="|url\(#|href="#)'
-)
+_PART = re.compile(r' role="graphics-[a-z]+"(?: aria-roledescription="[^"]*")?')
+_NAMED = re.compile(r' id="|url\(#|href="#')
 _OPENING = re.compile(r"<svg [^>]*>")
 _SIZE = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 _ALT = re.compile(r"<desc>(.*?)</desc>", re.DOTALL)
@@ -108,12 +105,10 @@ def picture(name: str, drawing: str) -> Picture:
     alt = _ALT.search(drawing)
     prefix = re.sub(r"[^A-Za-z0-9_-]", "-", name)
 
-    def own(found: re.Match[str]) -> str:
-        if found["named"]:
-            return f"{found['named']}{prefix}-"
-        return found["said"] or ""
+    def own(tag: re.Match[str]) -> str:
+        return _NAMED.sub(rf"\g<0>{prefix}-", _PART.sub("", tag[0]))
 
-    inline = _PARTS_AND_NAMES.sub(own, drawing)
+    inline = _TAG.sub(own, drawing)
     inline = inline.replace(
         "<svg ", f'<svg role="img" aria-labelledby="{prefix}-title {prefix}-alt" ', 1
     )
