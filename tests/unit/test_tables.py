@@ -40,6 +40,15 @@ def test_a_frame_that_breaks_the_contract_is_not_written(tmp_path):
     assert not list(tmp_path.iterdir())
 
 
+def test_columns_that_break_the_contract_make_no_frame():
+    good = {"ordinal": [0, 1], "heart_rate_bpm": [61.5, None]}
+    assert len(SAMPLES.frame(good)) == 2
+    breaches = [{"ordinal": [0, None]}, {"ordinal": [0]}, {"heart_rate_bpm": ["fast", "slow"]}]
+    for breach in breaches:
+        with pytest.raises(ContractError):
+            SAMPLES.frame(good | breach)
+
+
 def test_same_frame_same_bytes(tmp_path):
     frame = SAMPLES.from_rows([{"ordinal": n, "heart_rate_bpm": 60 + n} for n in range(100)])
     for name in ("a", "b"):
@@ -73,3 +82,15 @@ def test_many_tables_are_read_as_one_in_the_order_given(tmp_path):
 def test_some_columns_of_a_table_are_read_alone(tmp_path):
     WORDS.write(WORDS.frame({"name": ["a"], "value": [1.0]}), tmp_path / "t")
     assert list(WORDS.read(tmp_path / "t", "value").columns) == ["value"]
+
+
+def test_frames_of_different_words_are_joined_in_the_order_given():
+    one = WORDS.frame({"name": ["b", "a"], "value": [1.0, 2.0]})
+    other = WORDS.frame({"name": ["c", "a"], "value": [None, 3.0]})
+    whole = WORDS.joined([one, WORDS.empty(), other])
+    assert list(whole["name"]) == ["b", "a", "c", "a"]
+    assert list(whole["name"].cat.categories) == ["b", "a", "c"]
+    assert list(whole["value"].dropna()) == [1.0, 2.0, 3.0]
+    assert WORDS.joined([]).empty
+    with pytest.raises(ContractError):
+        WORDS.joined([one, other.assign(value="much")])

@@ -105,8 +105,9 @@ def metric_intervals(
         intervals[metric] = mean_interval(series, random, replicates)
     presence = compared.astype(float)
     drawn = draw(random, replicates, presence)
-    spread = _Spread.of(presence, drawn.means(presence), drawn.quantile)
-    intervals["coverage"] = spread.share_interval(values["coverage"], 100 * drawn.means(presence))
+    shares = drawn.means(presence)
+    spread = _Spread.of(presence, shares, drawn.quantile)
+    intervals["coverage"] = spread.share_interval(values["coverage"], 100 * shares)
     return {metric: intervals.get(metric, UNKNOWN) for metric in UNITS}
 
 
@@ -179,6 +180,9 @@ class _Spread:
 
 
 def _sd(resampled: np.ndarray) -> float:
+    """NaN where a resample is infinite: one in which a side to be correlated does not vary."""
+    if np.isinf(resampled).any():
+        return math.nan
     return float(np.nanstd(resampled, ddof=1))
 
 

@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from strapline.tables.sessions import METRICS
-
 if TYPE_CHECKING:
     from strapline.session.intake import SessionIntake
 
@@ -58,8 +56,3 @@ def metric_rows(
         }
         for name, value in values.items()
     ]
-
-
-def joined(frames: list[pd.DataFrame]) -> pd.DataFrame:
-    """The frames under METRICS as one; empty where there is none."""
-    return pd.concat(frames, ignore_index=True) if frames else METRICS.empty()

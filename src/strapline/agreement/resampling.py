@@ -42,9 +42,11 @@ class Blocks:
 
     def sums(self, series: np.ndarray) -> np.ndarray:
         """The sum of each resample of `series`, shape (replicates,)."""
-        sums: np.ndarray = _block_sums(series, self.last_length)[self.last]
+        running = np.cumsum(np.concatenate([[0.0], series, series[: self.length - 1]]))
+        sums: np.ndarray = running[self.last + self.last_length] - running[self.last]
         if self.whole.size:
-            sums = sums + np.sum(_block_sums(series, self.length)[self.whole], axis=1)
+            from_each = running[self.length :] - running[: -self.length]
+            sums = sums + np.sum(from_each.take(self.whole), axis=1)
         return sums
 
 
@@ -60,10 +62,3 @@ def identity_blocks(n: int, length: int) -> Blocks:
     """The one resample that is the series itself."""
     beginnings = np.arange(0, n, length)
     return Blocks(n, length, beginnings[None, :-1], beginnings[-1:])
-
-
-def _block_sums(series: np.ndarray, length: int) -> np.ndarray:
-    """The sum of the block that begins at each step."""
-    running = np.cumsum(np.concatenate([[0.0], series, series[: length - 1]]))
-    sums: np.ndarray = running[length:] - running[:-length]
-    return sums

@@ -64,9 +64,10 @@ def _shared(rows: pd.DataFrame, others: pd.DataFrame) -> np.ndarray:
         return np.zeros(ends.size)
     first = min(np.min(ends - lengths), np.min(other_ends - other_lengths))
     last = max(ends[-1], other_ends[-1])
-    covered = np.zeros(int(last - first) + 1)
-    for end, length in zip(other_ends - first, other_lengths, strict=True):
-        covered[end - length + 1 : end + 1] = 1
+    edges = np.zeros(int(last - first) + 2, dtype=int)
+    np.add.at(edges, other_ends - first - other_lengths + 1, 1)
+    np.add.at(edges, other_ends - first + 1, -1)
+    covered = np.cumsum(edges[:-1]) > 0
     until = np.concatenate([[0.0], np.cumsum(covered)])
     counted: np.ndarray = until[ends - first + 1] - until[ends - first - lengths + 1]
     return counted

@@ -81,37 +81,29 @@ def bland_altman(
         drawn.append(cells.headed(layers, r.label, panels, _SIDE))
     return on.finished(
         cells.arranged(on, drawn, _SIDE),
-        alt(aligned, metrics, intake),
+        alt(shown, lines),
         between=30,
         bounds="full",
         datasets={name: table.to_dict("records") for name, (table, _) in counted.items()},
     )
 
 
-def alt(aligned: pd.DataFrame, metrics: pd.DataFrame, intake: SessionIntake) -> str:
+def alt(shown: Sequence[RecordingIntake], lines: Mapping[str, Mapping[str, Line]]) -> str:
     """One sentence with each device's bias and limits of agreement."""
-    shown = compared(aligned, intake)
-    if not shown:
-        return NOTHING
-    view = str(aligned["alignment"].iloc[0])
-    parts = [_spoken(r, agreement(metrics, r.recording, view)) for r in shown]
+    parts = [_spoken(r, lines[r.recording]) for r in shown]
     return f"Difference from the reference: {listed(parts)}."
 
 
 def agreement(metrics: pd.DataFrame, recording: str, alignment: str) -> dict[str, Line]:
     """Bias and limits of the whole session, those that are defined."""
-    rows = metrics[
+    rows = metrics.loc[
         (metrics["recording"] == recording)
         & (metrics["alignment"] == alignment)
         & (metrics["scope"] == "whole")
-        & metrics["value"].notna()
-    ].astype({"metric": str})
-    found = {
-        metric: Line(float(value), float(low), float(high))
-        for metric, value, low, high in rows[["metric", "value", "ci_low", "ci_high"]].itertuples(
-            index=False
-        )
-    }
+        & metrics["value"].notna(),
+        ["metric", "value", "ci_low", "ci_high"],
+    ]
+    found = {metric: Line(*ends) for metric, *ends in rows.itertuples(index=False)}
     return {name: found[name] for name in LINES if name in found}
 
 
@@ -141,7 +133,7 @@ def _subtitle(intake: SessionIntake, view: str, lines: Iterable[Mapping[str, Lin
     return f"Device minus {reference}, bpm; {sheet.CLOCKS[view]}. Larger dot: more seconds.{bands}"
 
 
-def _spoken(recording: RecordingIntake, lines: dict[str, Line]) -> str:
+def _spoken(recording: RecordingIntake, lines: Mapping[str, Line]) -> str:
     name = plain(recording.label)
     if len(lines) < len(LINES):
         return f"{name} too little data for limits of agreement"

@@ -89,7 +89,10 @@ def compared_points(
     aligned: pd.DataFrame, recording: str, of: Callable[[np.ndarray, np.ndarray], dict[str, object]]
 ) -> pd.DataFrame:
     """What `of` makes of device and reference in the compared seconds of a recording."""
-    own = aligned[(aligned["recording"] == recording) & (aligned["status"] == "compared")]
+    own = aligned.loc[
+        (aligned["recording"] == recording) & (aligned["status"] == "compared"),
+        ["device_bpm", "reference_bpm"],
+    ]
     return pd.DataFrame(of(own["device_bpm"].to_numpy(), own["reference_bpm"].to_numpy()))
 
 

@@ -63,6 +63,7 @@ def cumulative(
     met = [
         {"error": tolerance.beats, "share": round(share, 1), **curves.look(styles[r.device])}
         for r, share in zip(shown, within, strict=True)
+        if math.isfinite(share)
     ]
     drawn.append(line_ends.shapes(met, place, presentation.paper))
     ends = [(styles[r.device], float(tables[r.recording]["share"].iloc[-1])) for r in shown]

@@ -1,10 +1,10 @@
 """From a chart to files and to SVG that a page can hold; the same bytes for the same chart."""
 
-import functools
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape, unescape
@@ -19,16 +19,19 @@ MARGIN = 32
 # A sheet not much taller than its frame is shown a little smaller; a long list makes it taller.
 TALLER = 1.15
 
-_NUMBER = re.compile(r"-?\d+\.\d{2,}(?:e-?\d+)?")
-_GEOMETRY = re.compile(r'( (?:d|transform|x|y|x1|x2|y1|y2|width|height)=")([^"]*)"')
-_CLIP = re.compile(r"(?<=[\"#])clip\d+(?=[\")])")
+_NUMBER = re.compile(r"(-?\d+\.\d{2,}(?:e-?\d+)?)")
+# Only what stands in tags is changed: what a label says is nobody's to change.
 _TAG = re.compile(r"<[^>]*>")
+_RAW = re.compile(
+    r'>[^<]*|(?P<clip>(?<=["#])clip\d+(?=[")]))'
+    r'|(?P<name> (?:d|transform|x|y|x1|x2|y1|y2|width|height)=")(?P<geometry>[^"]*)'
+)
+# A picture is one image with one text; its parts are not images of their own.
+_PART = re.compile(r' role="graphics-[a-z]+"(?: aria-roledescription="[^"]*")?')
+_NAMED = re.compile(r' id="|url\(#|href="#')
 _OPENING = re.compile(r"<svg [^>]*>")
 _SIZE = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 _ALT = re.compile(r"<desc>(.*?)</desc>", re.DOTALL)
-# A picture is one image with one text; its parts are not images of their own.
-_PART = re.compile(r' role="graphics-[a-z]+"(?: aria-roledescription="[^"]*")?')
-_NAMED = re.compile(r'( id="|url\(#|href="#)')
 
 
 @dataclass(frozen=True)
@@ -39,6 +42,11 @@ class Chart:
     title: str
     alt: str
     frame: theme.Frame = theme.WIDE
+
+    @cached_property
+    def source(self) -> str:
+        """The specification as JSON."""
+        return json.dumps(self.spec, ensure_ascii=False, separators=(",", ":")) + "\n"
 
     @property
     def subtitle(self) -> list[str]:
@@ -56,15 +64,10 @@ class Picture:
     svg: str
 
 
-@functools.cache
+@cache
 def _with_fonts() -> None:
     """Make the letters known to the renderer, once a process."""
     vl_convert.register_font_directory(str(theme.FONTS))
-
-
-def source(chart: Chart) -> str:
-    """The chart as Vega-Lite JSON."""
-    return json.dumps(chart.spec, ensure_ascii=False, separators=(",", ":")) + "\n"
 
 
 def drawn(chart: Chart, exact: bool = False) -> str:
@@ -74,8 +77,8 @@ def drawn(chart: Chart, exact: bool = False) -> str:
     smaller.
     """
     _with_fonts()
-    raw = vl_convert.vegalite_to_svg(chart.spec, vl_version=VEGA_LITE, allowed_base_urls=[])
-    return _framed(_numbered(_in_tags(_GEOMETRY, _rounded, raw)), chart, exact)
+    raw = vl_convert.vegalite_to_svg(chart.source, vl_version=VEGA_LITE, allowed_base_urls=[])
+    return _framed(_tidied(raw), chart, exact)
 
 
 def pixels(drawing: str, scale: float = 1) -> bytes:
@@ -94,7 +97,7 @@ def save_all(charts: Mapping[str, Chart], folder: Path) -> None:
     """Write each chart's Vega-Lite JSON and SVG as `folder`/<name>.vl.json and .svg."""
     folder.mkdir(parents=True, exist_ok=True)
     for name, chart in charts.items():
-        write_text(folder / f"{name}.vl.json", source(chart))
+        write_text(folder / f"{name}.vl.json", chart.source)
         write_text(folder / f"{name}.svg", drawn(chart))
 
 
@@ -107,8 +110,11 @@ def picture(name: str, drawing: str) -> Picture:
     """The SVG `drawing`, as `drawn` made it, with identifiers that begin with `name`."""
     alt = _ALT.search(drawing)
     prefix = re.sub(r"[^A-Za-z0-9_-]", "-", name)
-    inline = _in_tags(_PART, lambda _: "", drawing)
-    inline = _in_tags(_NAMED, lambda opening: f"{opening[0]}{prefix}-", inline)
+
+    def own(tag: re.Match[str]) -> str:
+        return _NAMED.sub(rf"\g<0>{prefix}-", _PART.sub("", tag[0]))
+
+    inline = _TAG.sub(own, drawing)
     inline = inline.replace(
         "<svg ", f'<svg role="img" aria-labelledby="{prefix}-title {prefix}-alt" ', 1
     )
@@ -117,23 +123,26 @@ def picture(name: str, drawing: str) -> Picture:
     return Picture(name, unescape(alt[1]) if alt else "", inline)
 
 
-def _in_tags(
-    pattern: re.Pattern[str], replacement: Callable[[re.Match[str]], str], drawing: str
-) -> str:
-    """Replace inside tags only: what a label says is nobody's to change."""
-    return _TAG.sub(lambda tag: pattern.sub(replacement, tag[0]), drawing)
-
-
-def _numbered(drawing: str) -> str:
-    """Clips numbered from 0: the renderer goes on counting from one picture to the next."""
+def _tidied(raw: str) -> str:
+    """Rounded, and with clips numbered from 0: the renderer goes on counting from one picture to
+    the next."""
     places: dict[str, int] = {}
-    return _in_tags(_CLIP, lambda clip: f"clip{places.setdefault(clip[0], len(places))}", drawing)
+
+    def tidy(found: re.Match[str]) -> str:
+        if found["name"]:
+            return found["name"] + _rounded(found["geometry"])
+        if found["clip"]:
+            return f"clip{places.setdefault(found['clip'], len(places))}"
+        return found[0]
+
+    return _RAW.sub(tidy, raw)
 
 
-def _rounded(attribute: re.Match[str]) -> str:
+def _rounded(geometry: str) -> str:
     """A tenth of a pixel is finer than any screen shows, and half as long to write."""
-    numbers = _NUMBER.sub(lambda number: f"{float(number[0]):.1f}", attribute[2])
-    return f'{attribute[1]}{numbers.replace(".0,", ",")}"'
+    parts = _NUMBER.split(geometry)
+    parts[1::2] = [f"{float(number):.1f}" for number in parts[1::2]]
+    return "".join(parts).replace(".0,", ",")
 
 
 def _framed(drawing: str, chart: Chart, exact: bool) -> str:

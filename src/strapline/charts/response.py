@@ -36,11 +36,11 @@ def response(
 ) -> Chart:
     """A line a device: the mean error at each pace of the strap's change, and its delays."""
     title = sheet.headed(intake.activity, "Does it follow rises and falls?")
-    tables = _tables(aligned, intake)
-    shown = [r for r in compared(aligned, intake) if r.recording in tables]
+    known = compared(aligned, intake)
+    tables = _tables(aligned, known)
+    shown = [r for r in known if r.recording in tables]
     if not shown:
-        said = alt(aligned, metrics, intake)
-        return Sheet(frame, presentation, title).saying(said)
+        return Sheet(frame, presentation, title).saying(_SELDOM if known else NOTHING)
     view = str(aligned["alignment"].iloc[0])
     on = Sheet(
         frame,
@@ -70,28 +70,22 @@ def response(
     ends = [(styles[r.device], float(tables[r.recording]["error"].iloc[-1])) for r in shown]
     return on.finished(
         [plot.finished(drawn, ends, "Device minus strap, bpm")],
-        alt(aligned, metrics, intake),
+        alt(shown, notes),
         between=30,
         bounds="full",
         datasets={name: table.round(2).to_dict("records") for name, table in tables.items()},
     )
 
 
-def alt(aligned: pd.DataFrame, metrics: pd.DataFrame, intake: SessionIntake) -> str:
+def alt(shown: Sequence[RecordingIntake], delays: Sequence[str]) -> str:
     """One sentence with each device's delays."""
-    known, tables = compared(aligned, intake), _tables(aligned, intake)
-    shown = [r for r in known if r.recording in tables]
-    if not shown:
-        return _SELDOM if known else NOTHING
-    view = str(aligned["alignment"].iloc[0])
-    parts = [f"{plain(r.label)} {_delays(r, metrics, view)}" for r in shown]
+    parts = [f"{plain(r.label)} {told}" for r, told in zip(shown, delays, strict=True)]
     return f"Error by how fast the heart rate changed: {listed(parts)}."
 
 
-def _tables(aligned: pd.DataFrame, intake: SessionIntake) -> dict[str, pd.DataFrame]:
+def _tables(aligned: pd.DataFrame, known: Sequence[RecordingIntake]) -> dict[str, pd.DataFrame]:
     """The `means` of each recording that has any."""
-    recordings = [r.recording for r in compared(aligned, intake)]
-    found = {name: means(errors_by_pace(aligned, name)) for name in recordings}
+    found = {r.recording: means(errors_by_pace(aligned, r.recording)) for r in known}
     return {name: table for name, table in found.items() if len(table)}
 
 

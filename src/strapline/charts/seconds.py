@@ -86,11 +86,10 @@ def thinned(table: pd.DataFrame, pixels: int) -> pd.DataFrame:
 
 def records(table: pd.DataFrame) -> list[dict[str, Any]]:
     """The rows with numbers written short."""
-    names = list(table.columns)
-    return [
-        {"s": int(second), **dict(zip(names, map(number, values), strict=True))}
-        for second, values in zip(table.index, table.to_numpy(float).tolist(), strict=True)
-    ]
+    columns = [map(number, table[name].tolist()) for name in table.columns]
+    rows = zip(table.index.tolist(), *columns, strict=True)
+    names = ["s", *table.columns]
+    return [dict(zip(names, row, strict=True)) for row in rows]
 
 
 def tens(table: pd.DataFrame) -> tuple[int, int]:

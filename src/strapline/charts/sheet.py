@@ -117,13 +117,14 @@ def number(value: float) -> float | int | None:
 
 def whole(metrics: pd.DataFrame, recording: str, alignment: str, metric: str) -> float:
     """A figure of METRICS over the whole session; NaN where the table does not have it."""
-    own = metrics[
+    own = metrics.loc[
         (metrics["recording"] == recording)
         & (metrics["alignment"] == alignment)
         & (metrics["scope"] == "whole")
-        & (metrics["metric"] == metric)
+        & (metrics["metric"] == metric),
+        "value",
     ]
-    return float(own["value"].iloc[0]) if len(own) else math.nan
+    return float(own.iloc[0]) if len(own) else math.nan
 
 
 def length(aligned: pd.DataFrame) -> str:

@@ -101,7 +101,9 @@ def font_file(style: str) -> Path:
 def config(presentation: Presentation) -> dict[str, Any]:
     """The Vega-Lite configuration that makes a chart one of ours."""
     ink = presentation.ink
-    quiet = {"domain": False, "ticks": False, "gridColor": ink, "gridOpacity": 0.14}
+    # A label that has a limit is measured again each time it is drawn.
+    quiet = {"labelLimit": 0, "domain": False, "ticks": False}
+    grid = {"gridColor": ink, "gridOpacity": 0.14}
     words = {"labelColor": ink, "labelFont": FONT, "labelFontSize": SMALL, "titleColor": ink}
     return {
         "aria": False,
@@ -109,6 +111,7 @@ def config(presentation: Presentation) -> dict[str, Any]:
         "font": FONT,
         "axis": {
             **quiet,
+            **grid,
             **words,
             "labelPadding": 10,
             "titleFont": FONT,

@@ -69,13 +69,13 @@ def alt(aligned: pd.DataFrame, intake: SessionIntake) -> str:
 def drawn(aligned: pd.DataFrame, intake: SessionIntake) -> list[RecordingIntake]:
     """Those compared; in a session whose reference failed, those that could have been."""
     failed = aligned[(aligned["status"] == SET_ASIDE) & (aligned["stands_for_s"] > 0)]
-    names = set(failed["recording"].astype(str))
+    names = set(failed["recording"].unique())
     return compared(aligned, intake) or [r for r in intake.tested if r.recording in names]
 
 
 def compared(aligned: pd.DataFrame, intake: SessionIntake) -> list[RecordingIntake]:
     """The tested recordings with at least one compared second, in the order of the card."""
-    names = set(aligned.loc[aligned["status"] == "compared", "recording"].astype(str))
+    names = set(aligned.loc[aligned["status"] == "compared", "recording"].unique())
     return [recording for recording in intake.tested if recording.recording in names]
 
 

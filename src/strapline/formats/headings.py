@@ -63,6 +63,8 @@ class Headings:
     def and_more(self, words: Mapping[str, Sequence[str]]) -> "Headings":
         """These words, and before them more `words` by meaning; one here loses any other."""
         said = {_squeezed(word) for more in words.values() for word in more}
+        if not said:
+            return self
         known = {
             meaning: [
                 *words.get(meaning, ()),

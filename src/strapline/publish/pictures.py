@@ -29,7 +29,7 @@ def write_pictures(folder: Path, charts: Mapping[theme.Frame, Mapping[str, Chart
             write_bytes(folder / f"{name}-{size}.png", render.pixels(drawing))
             if frame == theme.WIDE:
                 write_text(folder / f"{name}.svg", render.standing_alone(drawing))
-                write_text(folder / f"{name}.vl.json", render.source(chart))
+                write_text(folder / f"{name}.vl.json", chart.source)
 
 
 def _sentence(title: str) -> str:

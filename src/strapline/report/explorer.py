@@ -32,7 +32,7 @@ def explorer(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance)
     table = by_second(aligned, [recording.recording for recording in shown], tolerance)
     devices = []
     for place, recording in enumerate(shown):
-        status = aligned.loc[aligned["recording"] == recording.recording, "status"].astype(str)
+        status = aligned.loc[aligned["recording"] == recording.recording, "status"]
         devices.append(
             {
                 "label": plain(recording.label),

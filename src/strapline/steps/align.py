@@ -24,7 +24,7 @@ from strapline.signal.reference_trial import Trial, try_reference
 from strapline.signal.trace import Trace
 from strapline.tables.recordings import NORMALISED, SAMPLES
 from strapline.tables.sessions import ALIGNED, OFFSETS
-from strapline.tables.table import Table, about
+from strapline.tables.table import about
 
 if TYPE_CHECKING:
     from strapline.settings import Alignment, Grid, Plausibility, Reference
@@ -91,13 +91,8 @@ def run(
             clocks=tuple(decisions),
         ),
     )
-    ALIGNED.write(_joined(ALIGNED, frames), aligned)
-    OFFSETS.write(_joined(OFFSETS, curves), offsets)
-
-
-def _joined(table: Table, frames: list[pd.DataFrame]) -> pd.DataFrame:
-    filled = [frame for frame in frames if len(frame)]
-    return pd.concat(filled, ignore_index=True) if filled else table.empty()
+    ALIGNED.write(ALIGNED.joined(frames), aligned)
+    OFFSETS.write(OFFSETS.joined(curves), offsets)
 
 
 def _curve(

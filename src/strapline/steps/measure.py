@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from strapline.agreement.metric_rows import joined
 from strapline.agreement.sensitivity import sensitivity
 from strapline.agreement.session_metrics import session_maximum, session_metrics
 from strapline.agreement.shared_seconds import shared_seconds
@@ -42,7 +41,7 @@ def run(
         timing(grid, session, tolerance),
         shared_seconds(grid, session),
     ]
-    METRICS.write(joined([part for part in parts if len(part)]), metrics)
+    METRICS.write(METRICS.joined(parts), metrics)
     write_model(ledger, _ledger(session, normalised, grid, maximum))
 
 

@@ -1,5 +1,6 @@
 """Where steps run: warm worker processes that have imported what steps need."""
 
+import gc
 import importlib
 import multiprocessing
 import os
@@ -79,13 +80,20 @@ class Pool:
 
 
 def _executor(workers: int) -> ProcessPoolExecutor:
-    return ProcessPoolExecutor(workers, mp_context=_context(), initializer=_end_with_the_run)
+    return ProcessPoolExecutor(workers, mp_context=_context(), initializer=_set_up)
 
 
 def _context() -> ForkServerContext:
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(PRELOADED)
     return context
+
+
+def _set_up() -> None:
+    # Looking through what is imported for garbage would write to it, and so copy what all
+    # workers share.
+    gc.freeze()
+    _end_with_the_run()
 
 
 def _end_with_the_run() -> None:

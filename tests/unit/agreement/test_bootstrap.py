@@ -1,5 +1,7 @@
 """Block bootstrap of a session's figures: exact on the identity, sensible at the edges."""
 
+import warnings
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -161,6 +163,17 @@ def test_a_heart_rate_that_does_not_move():
     assert np.isnan(intervals["pearson_r"].low)
     assert intervals["mean_reference"].low == intervals["mean_reference"].high == 100
     assert intervals["mae"].low < intervals["mae"].high
+
+
+def test_a_correlation_has_no_interval_where_a_resample_may_stand_still():
+    random = np.random.default_rng(10)
+    reference = np.repeat([100.0, 101.0], [290, 10])
+    device = reference + random.normal(size=300)
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        intervals = metric_intervals(reference, device, TOLERANCE, "name")
+    assert np.isnan(intervals["pearson_r"].low)
+    assert intervals["concordance"].low < intervals["concordance"].high
 
 
 def test_a_reference_of_zero_has_no_percentage():

@@ -8,7 +8,6 @@ import pandas as pd
 import pytest
 
 from strapline.charts import render, seconds, theme
-from strapline.charts.bland_altman import alt as bland_altman_alt
 from strapline.charts.bland_altman import bland_altman, dots
 from strapline.charts.error_by_offset import by_offset, error_by_offset
 from strapline.charts.lanes import Bar, placed
@@ -179,10 +178,10 @@ def test_standings_draw_a_dot_a_session_and_state_the_median(drawn):
     )
 
 
-def test_alternative_texts_have_the_tables_numbers(aligned, metrics, intake, drawn):
+def test_alternative_texts_have_the_tables_numbers(aligned, intake, drawn):
     assert "Watch one differed by −10.0 to −10.0 bpm" in traces_alt(aligned, intake)
     assert "from 100 to 140 bpm" in traces_alt(aligned, intake)
-    assert "Watch two −4.2 bpm on average" in bland_altman_alt(aligned, metrics, intake)
+    assert "Watch two −4.2 bpm on average" in drawn["bland_altman"].alt
     assert "Watch one 3.0 bpm (4 sessions, 2 wearers)" in drawn["standings"].alt
 
 
