@@ -14,6 +14,7 @@ from strapline.editions.in_force import InForce, Model
 from strapline.editions.published import mark_of
 from strapline.files import write_model
 from strapline.tables.editions import CHANGES, PUBLISHED
+from strapline.tables.table import about
 
 RECORD, FIGURES, MOVED = "edition.json", "published.parquet", "changes.parquet"
 LAST = "in_force.json"
@@ -102,8 +103,9 @@ def _last_in_force(history: Path, latest: Edition) -> InForce:
 def _read(record: Path) -> Edition | None:
     try:
         edition = Edition.model_validate_json(record.read_bytes())
-        PUBLISHED.read(record.parent / FIGURES)
-        CHANGES.read(record.parent / MOVED)
+        # Whether they are whole shows at their ends; to read all of every edition takes long.
+        for table in (FIGURES, MOVED):
+            about(record.parent / table)
     except (OSError, ValueError, pa.ArrowException):
         return None
     return edition if record.parent.name == edition.folder else None
