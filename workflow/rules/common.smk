@@ -82,7 +82,7 @@ include: "settled.smk"
 
 wildcard_constraints:
     # What is settled is taken as it is: no rule makes it. No session is called '-'.
-    session="|".join(UNSETTLED) or "-",
+    session="|".join(UNSETTLED or ["-"]) if SETTLED else "[a-z0-9-]+",
     recording="[a-z0-9-]+",
 
 

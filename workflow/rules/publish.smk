@@ -22,7 +22,7 @@ rule publish_session:
     output:
         folder=directory(f"{PUBLISH}/sessions/{{session}}"),
     wildcard_constraints:
-        session="|".join(INBOX.sessions),
+        session="[a-z0-9-]+",
     params:
         method=method("publish_session"),
         bench=bench_of,

@@ -29,10 +29,12 @@ def method_with(devices):
     return hashed([METHODS, RULES, part.model_dump(mode="json"), REGISTER.bench(devices)])
 
 
-# Snakemake does not tell its rules which jobs are forced and which files are asked for by name.
-FORCED = any(re.fullmatch(r"-[a-zA-Z]*[fFR].*|--force.*", word) for word in sys.argv[1:])
+# Snakemake does not tell its rules whether jobs are forced, touched or to be listed, and which files
+# are asked for by name.
+OF_ALL = r"-[a-zA-Z]*[fFRtSD].*|--(force|touch|summary|detailed|dag|delete|list|report|archive).*"
+LOOK_AT_ALL = any(re.fullmatch(OF_ALL, word) for word in sys.argv[1:])
 ASKED_FOR = {part.split(".")[0] for word in sys.argv[1:] for part in word.split("/")}
-SETTLED = settled({} if FORCED else SEALS, SOURCES, method_with) - ASKED_FOR
+SETTLED = settled({} if LOOK_AT_ALL else SEALS, SOURCES, method_with) - ASKED_FOR
 UNSETTLED = [name for name in INBOX.sessions if name not in SETTLED]
 
 
