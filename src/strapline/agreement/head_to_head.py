@@ -15,6 +15,7 @@ from strapline.agreement.resampling import generator
 
 EXACT_UP_TO = 16
 DRAWS = 19_999
+DRAWS_AT_ONCE = 1_000
 
 
 @dataclass(frozen=True)
@@ -70,8 +71,12 @@ def sign_flip_p(differences: np.ndarray, name: str) -> float:
     if n <= EXACT_UP_TO:
         flips = np.arange(2**n)[:, None] >> np.arange(n) & 1
         return float(np.mean(np.abs((1 - 2 * flips) @ differences) >= reached))
-    signs = generator(name).integers(0, 2, (DRAWS, n), dtype=np.int8) * 2 - 1
-    extreme = np.count_nonzero(np.abs(signs @ differences) >= reached)
+    random, extreme = generator(name), 0
+    # Not all at once, or thousands of sessions would fill the memory.
+    for first in range(0, DRAWS, DRAWS_AT_ONCE):
+        draws = min(DRAWS_AT_ONCE, DRAWS - first)
+        signs = random.integers(0, 2, (draws, n), dtype=np.int8) * 2 - 1
+        extreme += int(np.count_nonzero(np.abs(signs @ differences) >= reached))
     return (float(extreme) + 1) / (DRAWS + 1)
 
 

@@ -30,6 +30,8 @@ PLACEMENT = "placement"
 # A text that only one session has is a remark and no condition.
 FEWEST_ALIKE = 2
 DRAWS = 9_999
+# Thousands of sessions in all draws would fill the memory.
+DRAWS_AT_ONCE = 1_000
 
 
 @dataclass(frozen=True)
@@ -189,8 +191,9 @@ def permutation_p(
     sums = np.zeros(draws)
     for each in np.unique(stratum):
         inside = stratum == each
-        deals = np.tile(on_a[inside].astype(float), (draws, 1))
-        sums += random.permuted(deals, axis=1) @ level[inside]
+        for some in range(0, draws, DRAWS_AT_ONCE):
+            deals = np.tile(on_a[inside].astype(float), (min(DRAWS_AT_ONCE, draws - some), 1))
+            sums[some : some + DRAWS_AT_ONCE] += random.permuted(deals, axis=1) @ level[inside]
     observed = abs(float(on_a.astype(float) @ level))
     reached = observed - 1e-9 * float(np.abs(level).sum())
     return (float(np.count_nonzero(np.abs(sums) >= reached)) + 1) / (draws + 1)
