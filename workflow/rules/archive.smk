@@ -145,7 +145,9 @@ rule plan:
     params:
         method=method("plan"),
         # A function, for Snakemake would take braces in a plain string for wildcards.
-        bench=lambda wildcards: canonical([(n, REGISTER.devices[n].label) for n in REGISTER.tested]),
+        bench=lambda wildcards: canonical(
+            [(name, REGISTER.devices[name].label) for name in REGISTER.tested]
+        ),
     run:
         perform("plan", input, output, bench=params.bench)
 

@@ -56,6 +56,8 @@ INBOX = read_inbox(
     being_copied(PLACES.inbox),
 )
 CONTENTS = contents(INBOX.raw_files, PLACES.inbox, Path(RESULTS, "raw_files.json"))
+PART = f"{RESULTS}/parts/{{part}}"
+PARTS = parts(INBOX.sessions)
 FINISHED = [f"{RESULTS}/report/sessions/{{session}}.html", f"{SESSION}/ledger.json"]
 NEW_SESSIONS = [
     name for name in INBOX.sessions if not Path(RESULTS, "sessions", name, "ledger.json").exists()
@@ -84,6 +86,7 @@ wildcard_constraints:
     # What is settled is taken as it is: no rule makes it. No session is called '-'.
     session="|".join(UNSETTLED or ["-"]) if SETTLED else "[a-z0-9-]+",
     recording="[a-z0-9-]+",
+    part="[0-9]+",
 
 
 def method(stage):
@@ -123,9 +126,20 @@ def of_sessions(patterns, sessions=INBOX.sessions):
     return expand(patterns, session=sessions)
 
 
+def of_parts(name):
+    """A file of every part of the archive."""
+    return expand(f"{PART}/{name}", part=PARTS)
+
+
+def of_its_sessions(pattern):
+    """Input function: `pattern` for every session of a part."""
+    return lambda wildcards: of_sessions(pattern, PARTS[wildcards.part])
+
+
 def run_of_its_own(stated, targets=()):
     """The end of the command of a run that this one starts: its config, its targets."""
-    config = [f"{name}={value}" for name, value in ({"results": RESULTS, "lock": "held"} | stated).items()]
+    given = {"results": RESULTS, "lock": "held"} | stated
+    config = [f"{name}={value}" for name, value in given.items()]
     return shlex.join(["--config", *config, "--", *targets])
 
 

@@ -1,29 +1,12 @@
 # Needs: tables of every session.
 # Makes: the same in parts, of which a new session changes one; see strapline.tables.parts.
 
-PART = f"{RESULTS}/parts/{{part}}"
-PARTS = parts(INBOX.sessions)
-
-
 if workflow.is_main_process and not workflow.output_settings.dryrun:
     # An archive that grew has other parts.
     for kept in (Path(RESULTS, "parts"), PLACES.results / "receipts" / "parts"):
         for folder in kept.glob("*"):
             if folder.name not in PARTS:
                 shutil.rmtree(folder)
-
-
-wildcard_constraints:
-    part="[0-9]+",
-
-
-def of_parts(name):
-    return expand(f"{PART}/{name}", part=PARTS)
-
-
-def of_its_sessions(pattern):
-    """Input function: `pattern` for every session of a part."""
-    return lambda wildcards: of_sessions(pattern, PARTS[wildcards.part])
 
 
 rule gather_sessions:

@@ -29,8 +29,8 @@ def method_with(devices):
     return hashed([METHODS, RULES, part.model_dump(mode="json"), REGISTER.bench(devices)])
 
 
-# Snakemake does not tell its rules whether jobs are forced, touched or to be listed, and which files
-# are asked for by name.
+# Snakemake does not tell its rules whether jobs are forced, touched or to be listed, and which
+# files are asked for by name.
 OF_ALL = r"-[a-zA-Z]*[fFRtSD].*|--(force|touch|summary|detailed|dag|delete|list|report|archive).*"
 LOOK_AT_ALL = any(re.fullmatch(OF_ALL, word) for word in sys.argv[1:])
 ASKED_FOR = {part.split(".")[0] for word in sys.argv[1:] for part in word.split("/")}
@@ -44,7 +44,7 @@ def seal():
     for name, jobs in jobs_by_session().items():
         made = [Path(output) for job in jobs for output in job.output]
         if all(map(is_done, jobs)) and all(path.exists() for path in made):
-            files = [file for path in made for file in (files_in(path) if path.is_dir() else [path])]
+            files = [f for path in made for f in (files_in(path) if path.is_dir() else [path])]
             named = devices_named(INBOX.sessions[name].card)
             seals[name] = sealed(SOURCES[name], named, method_with, files)
     if seals != SEALS:
