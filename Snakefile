@@ -1,6 +1,7 @@
 # Strapline: raw exports of heart-rate test sessions in, findings that can be defended out.
 #
 #   snakemake            everything in inbox/ -> results/report/index.html
+#   snakemake sessions   the same without what is said over all of them
 #   snakemake publish    pictures and figures to be published -> results/publish/
 #   snakemake demo       the same for an invented bench, in results/demo/
 #   snakemake cluster    the first on a cluster's nodes; see DEVELOPERS.md
@@ -15,6 +16,7 @@ include: "workflow/rules/common.smk"
 
 localrules:
     all,
+    sessions,
     publish,
     demo,
 
@@ -22,12 +24,17 @@ localrules:
 rule all:
     default_target: True
     input:
-        # Sessions first, so that all but the last batch of a run in batches need no archive.
         of_sessions(FINISHED, UNSETTLED),
         expand(
             f"{RESULTS}/report/{{page}}.html",
             page=["index", "changes", "method", "data", "plan", "checklist"],
         ),
+
+
+# Without the archive, so that a first run over many thousands can be done in batches.
+rule sessions:
+    input:
+        of_sessions(PAGE),
 
 
 include: "workflow/rules/prepare.smk"

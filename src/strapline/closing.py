@@ -1,7 +1,8 @@
 """The last lines a run prints: what is new, what was set aside, where to look."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
+from typing import Any
 
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
@@ -35,17 +36,19 @@ def summary(
         f"{_count(len(sessions), 'session')}, {len(new_sessions) or 'none'} of them new."
         if len(sessions)
         else "No sessions yet: put each session's exports in a folder under inbox/.",
-        *_listed([_line(name, _verdict(Path(results, "sessions", name))) for name in new_sessions]),
+        *_listed(new_sessions, lambda name: _line(name, _verdict(Path(results, "sessions", name)))),
     ]
     if len(set_aside):
         lines.append(f"Set aside ({len(set_aside)}):")
-        lines += _listed([_line(*row) for row in set_aside[["session", "text"]].to_numpy()])
+        lines += _listed(
+            set_aside[["session", "text"]].to_numpy().tolist(), lambda row: _line(*row)
+        )
     if waiting:
         lines.append(f"Waiting for {'its' if len(waiting) == 1 else 'their'} files:")
-        lines += _listed(list(waiting))
+        lines += _listed(waiting)
     if no_more:
         lines.append(f"No more in the inbox, and not counted; {NO_MORE_KEPT}")
-        lines += _listed([str(Path(results, "sessions", name)) for name in no_more])
+        lines += _listed(no_more, lambda name: str(Path(results, "sessions", name)))
     lines.append(f"Report: {Path(results, 'report', 'index.html')}")
     return "\n".join(lines)
 
@@ -74,9 +77,9 @@ def _line(session: str, text: str) -> str:
     return f"{session}: {text}" if session else text
 
 
-def _listed(lines: list[str]) -> list[str]:
-    more = len(lines) - MOST_LISTED
-    shown = lines[:MOST_LISTED] + (
+def _listed(entries: Sequence[Any], told: Callable[[Any], str] = str) -> list[str]:
+    more = len(entries) - MOST_LISTED
+    shown = list(map(told, entries[:MOST_LISTED])) + (
         [f"… and {more} more, on the report's first page"] if more > 0 else []
     )
     return [f"  {''.join(c if c.isprintable() else '?' for c in line)}" for line in shown]

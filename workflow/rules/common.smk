@@ -58,7 +58,8 @@ INBOX = read_inbox(
 CONTENTS = contents(INBOX.raw_files, PLACES.inbox, Path(RESULTS, "raw_files.json"))
 PART = f"{RESULTS}/parts/{{part}}"
 PARTS = parts(INBOX.sessions)
-FINISHED = [f"{RESULTS}/report/sessions/{{session}}.html", f"{SESSION}/ledger.json"]
+PAGE = f"{RESULTS}/report/sessions/{{session}}.html"
+FINISHED = [PAGE, f"{SESSION}/ledger.json"]
 NEW_SESSIONS = [
     name for name in INBOX.sessions if not Path(RESULTS, "sessions", name, "ledger.json").exists()
 ]

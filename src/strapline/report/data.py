@@ -1,5 +1,7 @@
 """The archive's tables as a reader may take them away: what a column holds, and a table as CSV."""
 
+from typing import BinaryIO
+
 import pandas as pd
 import pyarrow as pa
 import pyarrow.compute as pc
@@ -8,6 +10,8 @@ import pyarrow.csv
 from strapline.tables.table import Column, Table
 
 KINDS = {"int64": "whole number", "double": "number", "bool": "true or false"}
+
+ROWS_AT_ONCE = 50_000
 
 # A spreadsheet would run a text that begins so as a formula.
 FORMULA = r"^([=+\-@\t\r])"
@@ -20,18 +24,22 @@ def kind(column: Column) -> str:
     return KINDS.get(str(column.type), "text")
 
 
-def as_csv(frame: pd.DataFrame, table: Table) -> bytes:
-    """`frame`, which keeps the contract `table`, as UTF-8; numbers as short as they can be
+def write_csv(frame: pd.DataFrame, table: Table, file: BinaryIO) -> None:
+    """Write `frame`, which keeps the contract `table`, as UTF-8; numbers as short as they can be
     without loss, and an apostrophe before a text that a spreadsheet would take for a formula."""
     whole = pa.Table.from_pandas(frame, schema=table.schema, preserve_index=False)
-    safe = pa.table(dict(zip(whole.column_names, map(_inert, whole.columns), strict=True)))
-    written = pa.BufferOutputStream()
-    pyarrow.csv.write_csv(safe, written)
-    content: bytes = written.getvalue().to_pybytes()
-    return content
+    schema = pa.schema([(field.name, _inert_type(field.type)) for field in whole.schema])
+    with pyarrow.csv.CSVWriter(file, schema) as writer:
+        # Not all at once: as text, an archive is many times as large as the table.
+        for rows in whole.to_batches(max_chunksize=ROWS_AT_ONCE):
+            writer.write_batch(pa.record_batch(list(map(_inert, rows.columns)), schema=schema))
 
 
-def _inert(column: pa.ChunkedArray) -> pa.ChunkedArray:
+def _inert_type(given: pa.DataType) -> pa.DataType:
+    return pa.string() if pa.types.is_dictionary(given) else given
+
+
+def _inert(column: pa.Array) -> pa.Array:
     if pa.types.is_dictionary(column.type):
         column = column.cast(pa.string())
     if not pa.types.is_string(column.type):

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.files import write_bytes, write_text
-from strapline.report.data import as_csv
+from strapline.files import write_text, written_whole
+from strapline.report.data import write_csv
 from strapline.report.pages import data_page
 from strapline.tables.contracts import CONTRACTS
 
@@ -21,6 +21,7 @@ def run(*, tables: list[str], values: list[str], page: str, presentation: Presen
     for source, path in zip(tables, values, strict=True):
         table = contracts[Path(source).stem]
         frame = table.read(source)
-        write_bytes(path, as_csv(frame, table))
+        with written_whole(path) as unfinished, unfinished.open("wb") as file:
+            write_csv(frame, table, file)
         held.append((table, len(frame)))
     write_text(page, data_page(held, presentation))

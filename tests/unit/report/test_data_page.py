@@ -5,7 +5,8 @@ import io
 
 import pandas as pd
 
-from strapline.report.data import as_csv, kind
+from strapline.report import data
+from strapline.report.data import kind, write_csv
 from strapline.tables.archive import COMPARISONS, SESSIONS
 from strapline.tables.contracts import CONTRACTS
 
@@ -29,6 +30,12 @@ def sessions(titles):
     ]
     names = SESSIONS.column_names
     return SESSIONS.frame({name: [row.get(name) for row in rows] for name in names})
+
+
+def as_csv(frame, table):
+    file = io.BytesIO()
+    write_csv(frame, table, file)
+    return file.getvalue()
 
 
 def test_a_table_comes_back_from_csv_as_it_was():
@@ -58,6 +65,12 @@ def test_numbers_below_zero_stay_numbers():
     content = as_csv(COMPARISONS.from_rows([row]), COMPARISONS).decode()
     (told,) = csv.DictReader(io.StringIO(content))
     assert (told["difference"], told["confounded"]) == ("-1.5", "true")
+
+
+def test_a_table_written_in_portions_is_the_table(monkeypatch):
+    before = as_csv(sessions(TEXTS), SESSIONS)
+    monkeypatch.setattr(data, "ROWS_AT_ONCE", 2)
+    assert as_csv(sessions(TEXTS), SESSIONS) == before
 
 
 def test_the_same_table_gives_the_same_bytes():
