@@ -12,7 +12,7 @@ import tempfile
 from pathlib import Path
 
 from benchmarks.archive_floor import seconds_a_session
-from benchmarks.archive_run import Cost, run, size
+from benchmarks.archive_run import Cost, first_run, run, size
 from benchmarks.archive_sessions import write_session
 
 MOST_BY_CALLS = 20
@@ -40,7 +40,7 @@ def report(folder: Path, sessions: int, cores: int, minutes: int) -> None:
         write_session(inbox / f"session-{number:05}", minutes)
     settings.write_text("{}\n")
     print(f"\n{sessions} sessions of {minutes} min, {cores} cores")
-    cold = run(folder, cores)
+    cold = first_run(folder, cores, sessions)
     say("cold build", cold, f"{sessions / cold.seconds * 60:.0f} sessions a minute")
     say("nothing to do", run(folder, cores))
     write_session(inbox / "session-new", minutes)

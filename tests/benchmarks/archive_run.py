@@ -1,5 +1,6 @@
 """One run of the workflow, with its time, number of steps and memory; sizes on disk."""
 
+import math
 import re
 import subprocess
 import sys
@@ -11,6 +12,7 @@ import psutil
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 SECONDS_BETWEEN_LOOKS = 0.2
+BATCH = 1000
 
 
 @dataclass(frozen=True)
@@ -24,10 +26,27 @@ class Cost:
     worker_mib: float
 
 
-def run(folder: Path, cores: int) -> Cost:
+def first_run(folder: Path, cores: int, sessions: int) -> Cost:
+    """The first run, of more than BATCH sessions in batches, as README says."""
+    batches = math.ceil(sessions / BATCH)
+    costs = [
+        run(folder, cores, "--batch", f"sessions={number}/{batches}", "--", "sessions")
+        for number in range(1, batches + 1)
+        if batches > 1
+    ]
+    costs.append(run(folder, cores))
+    return Cost(
+        seconds=sum(cost.seconds for cost in costs),
+        steps=sum(cost.steps for cost in costs),
+        parent_mib=max(cost.parent_mib for cost in costs),
+        worker_mib=max(cost.worker_mib for cost in costs),
+    )
+
+
+def run(folder: Path, cores: int, *what: str) -> Cost:
     """A run over `folder`/inbox with the settings beside it. Raises RuntimeError if it fails."""
     command = [sys.executable, "-m", "snakemake", "--snakefile", str(REPOSITORY / "Snakefile")]
-    command += ["--cores", str(cores), "--config", "settings=settings.yaml"]
+    command += ["--cores", str(cores), "--config", "settings=settings.yaml", *what]
     log = folder / "log"
     parent = worker = 0
     started = time.perf_counter()
