@@ -7,7 +7,8 @@ output, and the results can be checked wherever they are.
 
 import hashlib
 import os
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -56,7 +57,11 @@ class Receipt(BaseModel):
 
 @dataclass(frozen=True)
 class Order:
-    """What a job is to make, by which method and from what; paths as Snakemake gives them."""
+    """What a job is to make, by which method and from what; paths as Snakemake gives them.
+
+    `raw` are those inputs that lie in the inbox, with the SHA-256 each had when the run began,
+    '' where it could not be read.
+    """
 
     stage: str
     method: str
@@ -64,6 +69,10 @@ class Order:
     inputs: tuple[str, ...]
     outputs: tuple[str, ...]
     places: Places
+    raw: Mapping[str, str] = field(default_factory=dict)
+
+    def raw_unchanged(self) -> bool:
+        return all((sha256_of(path) or "") == content for path, content in self.raw.items())
 
     def inputs_now(self) -> dict[str, str | None]:
         return _hashed(self.inputs, self.places)

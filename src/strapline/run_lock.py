@@ -43,11 +43,13 @@ def _busy(results: Path) -> str:
 
 
 def not_after(results: Path, now_ns: int) -> None:
-    """Date every file under `results` that is dated after `now_ns`, since the clock was set back,
-    to that time. What is made from it would seem older than it is, and Snakemake would refuse it.
+    """Date the files under `results` back until none is dated after `now_ns`, where the clock was
+    set back: all by as much, since Snakemake goes by which is the older. What is made from one
+    of the future would seem older than it is, and Snakemake would refuse it.
     """
-    for folder, _, names in os.walk(results):
-        for name in names:
-            path = Path(folder, name)
-            if path.lstat().st_mtime_ns > now_ns:
-                os.utime(path, ns=(now_ns, now_ns), follow_symlinks=False)
+    files = [Path(folder, name) for folder, _, names in os.walk(results) for name in names]
+    times = {path: path.lstat().st_mtime_ns for path in files}
+    ahead = max(times.values(), default=now_ns) - now_ns
+    if ahead > 0:
+        for path, time_ns in times.items():
+            os.utime(path, ns=(time_ns - ahead, time_ns - ahead), follow_symlinks=False)

@@ -6,6 +6,7 @@ was read is kept between runs, by the content of the file.
 
 import ast
 import hashlib
+import sys
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -13,6 +14,9 @@ from pathlib import Path
 from pydantic import BaseModel, RootModel, ValidationError
 
 from strapline.files import write_model
+
+# A tree is another by another Python, and its meaning by another version of this module.
+READER = f"{sys.version_info[:2]} {Path(__file__).read_text()}".encode()
 
 
 class Source(BaseModel):
@@ -24,7 +28,7 @@ class Source(BaseModel):
 
 
 class Kept(RootModel[dict[str, Source]]):
-    """By the SHA-256 of the file."""
+    """By the SHA-256 of the file and its reader."""
 
 
 class Sources:
@@ -41,7 +45,7 @@ class Sources:
 
     def of(self, path: Path) -> Source:
         content = path.read_bytes()
-        key = hashlib.sha256(content).hexdigest()
+        key = hashlib.sha256(READER + content).hexdigest()
         self._used[key] = self._known.get(key) or self._used.get(key) or read_source(content)
         return self._used[key]
 

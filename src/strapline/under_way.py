@@ -1,4 +1,4 @@
-"""Jobs that are under way, so that what a killed run left half done is made anew.
+"""Jobs that are under way, so that what was not well ended is made anew.
 
 Snakemake writes down that a job has begun only after handing it out, and by then a short job may
 have written its outputs: killed in between, a run leaves files that the next takes for finished.
@@ -28,7 +28,11 @@ class Job(BaseModel):
 
 @contextmanager
 def under_way(order: Order) -> Iterator[None]:
-    """Hold the job's note while it is at work; what fails is for Snakemake to clear away."""
+    """Hold the job's note while it is at work; what fails is for Snakemake to clear away.
+
+    The note stays where a raw file changed meanwhile: nothing else would tell the next run that
+    what was made is of neither the old nor, for sure, the new one.
+    """
     job = Job(outputs=tuple(order.places.name_of(path) for path in order.outputs))
     folder = order.places.results / FOLDER
     folder.mkdir(parents=True, exist_ok=True)
@@ -37,7 +41,8 @@ def under_way(order: Order) -> Iterator[None]:
     try:
         yield
     finally:
-        note.unlink(missing_ok=True)
+        if order.raw_unchanged():
+            note.unlink(missing_ok=True)
 
 
 def clear_half_done(places: Places) -> None:

@@ -1,8 +1,10 @@
 """What a killed job left is cleared away before the next run, and nothing else."""
 
+from types import MappingProxyType
+
 import pytest
 
-from strapline.receipts import Order, Places, receipt_path
+from strapline.receipts import Order, Places, receipt_path, sha256_of
 from strapline.under_way import FOLDER, clear_half_done, under_way
 
 
@@ -11,8 +13,9 @@ def places(tmp_path):
     return Places(tmp_path / "results", tmp_path / "inbox")
 
 
-def order(places, *outputs):
-    return Order("measure", "measure:1", {}, (), tuple(str(path) for path in outputs), places)
+def order(places, *outputs, raw=MappingProxyType({})):
+    made = tuple(str(path) for path in outputs)
+    return Order("measure", "measure:1", {}, (), made, places, raw)
 
 
 def write(*paths):
@@ -50,6 +53,19 @@ def test_a_job_that_ends_or_fails_leaves_no_note(places):
         raise OSError("full")
     clear_half_done(places)
     assert table.exists()
+
+
+@pytest.mark.parametrize("changed", [True, False])
+def test_what_was_made_of_a_file_that_changed_meanwhile_is_made_anew(places, changed):
+    table, raw = places.results / "x.parquet", places.inbox / "strap.csv"
+    write(raw)
+    with under_way(order(places, table, raw={str(raw): sha256_of(raw)})):
+        write(table)
+        if changed:
+            raw.write_text("more")
+    clear_half_done(places)
+    assert table.exists() != changed
+    assert raw.exists()
 
 
 @pytest.mark.parametrize("content", ["", '{"outputs": 1}'])

@@ -25,6 +25,11 @@ def project(built):
     built.snakemake()
 
 
+def settled_methods(project):
+    notes = json.loads((project.results / "settled.json").read_bytes())
+    return {note["method"] for note in notes.values()}
+
+
 def settled(project):
     return set(json.loads((project.results / "settled.json").read_bytes()))
 
@@ -61,8 +66,46 @@ def test_a_page_that_was_edited_is_looked_at(project):
     assert page.read_bytes() == before
 
 
+def test_a_run_that_fails_before_it_decides_settles_nothing(project):
+    settings = project.folder / "config" / "settings.yaml"
+    before = settings.read_text()
+    project.edit("config/settings.yaml", "beats: 5", "beats: 4")
+    project.snakemake("all", "results/nosuch.html", code=1)
+    plan = project.plan()
+    settings.write_text(before)
+    assert plan["measure"] == 2
+
+
+def test_a_folder_of_another_among_the_parts_is_left_alone(project):
+    stranger = project.results / "parts" / "mine" / "export.csv"
+    stranger.parent.mkdir()
+    stranger.write_text("1")
+    (project.results / "parts" / "x-of-y").write_text("1")
+    old = project.results / "parts" / "0-of-9"
+    old.mkdir()
+    project.snakemake()
+    assert stranger.exists()
+    assert not old.exists()
+    shutil.rmtree(stranger.parent)
+
+
 def test_notes_that_cannot_be_read_cost_time_only(project):
     (project.results / "settled.json").write_text("{")
     assert project.plan() == {}
     project.snakemake()
     assert settled(project) == ALL
+
+
+def test_results_put_back_from_a_copy_are_not_settled(project, tmp_path):
+    # The last test: from here on, Snakemake's own notes are not of these results.
+    settings = project.folder / "config" / "settings.yaml"
+    before = settings.read_text()
+    shutil.copytree(project.results, tmp_path / "copy")
+    project.edit("config/settings.yaml", "beats: 5", "beats: 4")
+    project.snakemake()
+    now = settled_methods(project)
+    shutil.rmtree(project.results)
+    shutil.copytree(tmp_path / "copy", project.results)
+    project.snakemake()
+    assert settled_methods(project) != now
+    settings.write_text(before)

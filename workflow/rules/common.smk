@@ -13,7 +13,7 @@ from strapline.meanings import meanings
 from strapline.provenance import canonical, code_of, fingerprints, sections_read
 from strapline import closing
 from strapline.machine import MachineTrouble
-from strapline.receipts import Order, Places, files_in
+from strapline.receipts import Order, Places, files_in, read_receipt, receipt_path
 from strapline.run_lock import hold, not_after
 from strapline.scheduling import wake_once_at_a_time
 from strapline.session.devices import load_register
@@ -21,7 +21,7 @@ from strapline.session.discovery import devices_named, hints_stated, read_inbox
 from strapline.session.raw_files import being_copied, contents
 from strapline.settings import load_settings
 from strapline.steps.pool import Pool
-from strapline.tables.parts import parts
+from strapline.tables.parts import NAME as PART_NAME, parts
 from strapline.under_way import clear_half_done
 
 CONFIG = Path(workflow.basedir, "config")
@@ -87,7 +87,7 @@ wildcard_constraints:
     # What is settled is taken as it is: no rule makes it. No session is called '-'.
     session="|".join(UNSETTLED or ["-"]) if SETTLED else "[a-z0-9-]+",
     recording="[a-z0-9-]+",
-    part="[0-9]+",
+    part=PART_NAME,
 
 
 def method(stage):
@@ -106,6 +106,7 @@ def perform(stage, input, output, raw=(), **arguments):
         inputs=(*map(str, input), *raw),
         outputs=tuple(map(str, output)),
         places=PLACES,
+        raw={path: CONTENTS[Path(path)] for path in raw},
     )
     try:
         POOL.perform(order, dict(input.items()) | dict(output.items()) | settings | arguments)
@@ -158,12 +159,12 @@ def hints_of(wildcards):
 
 def bench_of(wildcards):
     """The devices under test that give a session its look."""
-    return canonical(REGISTER.bench(devices_named(INBOX.sessions[wildcards.session].card)))
+    return canonical(REGISTER.bench(named_by_card(wildcards.session)))
 
 
 def devices_of(wildcards):
     """The part of the register a session can use: entries its card names, else all of them."""
-    named = devices_named(INBOX.sessions[wildcards.session].card)
+    named = named_by_card(wildcards.session)
     part = REGISTER if named is None else REGISTER.restricted(named)
     return canonical(part.model_dump(mode="json"))
 

@@ -19,7 +19,7 @@ rule demo_inbox:
         " --processes {threads}"
 
 
-# A run of its own, over another inbox.
+# A run of its own, over another inbox and into a folder of its own, which it locks itself.
 rule demo:
     input:
         inbox=f"{DEMO}/inbox",
@@ -29,6 +29,7 @@ rule demo:
             {
                 "inbox": f"{DEMO}/inbox",
                 "results": DEMO,
+                "lock": "own",
                 "settings": DEMO_CONFIG / "settings.yaml",
                 "devices": DEMO_CONFIG / "devices.yaml",
             }

@@ -4,8 +4,8 @@
 if workflow.is_main_process and not workflow.output_settings.dryrun:
     # An archive that grew has other parts.
     for kept in (Path(RESULTS, "parts"), PLACES.results / "receipts" / "parts"):
-        for folder in kept.glob("*"):
-            if folder.name not in PARTS:
+        for folder in kept.glob("*-of-*"):
+            if re.fullmatch(PART_NAME, folder.name) and folder.name not in PARTS:
                 shutil.rmtree(folder)
 
 

@@ -23,6 +23,13 @@ SOURCES = {
 
 
 @cache
+def named_by_card(session):
+    """The devices that the session's card names, or None where it does not name them all."""
+    named = devices_named(INBOX.sessions[session].card)
+    return None if named is None else tuple(sorted(named))
+
+
+@cache
 def method_with(devices):
     """What sessions with these devices depend on besides their files."""
     part = REGISTER if devices is None else REGISTER.restricted(devices)
@@ -34,7 +41,7 @@ def method_with(devices):
 OF_ALL = r"-[a-zA-Z]*[fFRtSD].*|--(force|touch|summary|detailed|dag|delete|list|report|archive).*"
 LOOK_AT_ALL = any(re.fullmatch(OF_ALL, word) for word in sys.argv[1:])
 ASKED_FOR = {part.split(".")[0] for word in sys.argv[1:] for part in word.split("/")}
-SETTLED = settled({} if LOOK_AT_ALL else SEALS, SOURCES, method_with) - ASKED_FOR
+SETTLED = settled({} if LOOK_AT_ALL else SEALS, SOURCES, method_with, RESULTS) - ASKED_FOR
 UNSETTLED = [name for name in INBOX.sessions if name not in SETTLED]
 
 
@@ -45,8 +52,7 @@ def seal():
         made = [Path(output) for job in jobs for output in job.output]
         if all(map(is_done, jobs)) and all(path.exists() for path in made):
             files = [f for path in made for f in (files_in(path) if path.is_dir() else [path])]
-            named = devices_named(INBOX.sessions[name].card)
-            seals[name] = sealed(SOURCES[name], named, method_with, files)
+            seals[name] = sealed(SOURCES[name], named_by_card(name), method_with, RESULTS, files)
     if seals != SEALS:
         keep_seals(SEALS_FILE, seals)
 
@@ -65,7 +71,21 @@ def jobs_by_session():
 
 
 def is_done(job):
-    return workflow.dag.finished(job) or not workflow.dag.needrun(job)
+    """Whether Snakemake and the job's receipt say so. Snakemake alone is not enough: it knows
+    nothing of results that were put back from a copy, and asked at the end of a run that never
+    began, it calls every job done."""
+    if workflow.dag.needrun(job) and not workflow.dag.finished(job):
+        return False
+    receipt = read_receipt(receipt_path(PLACES, PLACES.name_of(job.output[0])))
+    return (
+        receipt is not None
+        and receipt.method == METHODS[job.rule.name]
+        and all(
+            (content or "") == CONTENTS.get(PLACES.path_of(name))
+            for name, content in receipt.inputs.items()
+            if name.startswith("inbox/")
+        )
+    )
 
 
 if workflow.is_main_process and not workflow.output_settings.dryrun:

@@ -82,7 +82,8 @@ def _seen(path: Path, known: Seen | None) -> Seen:
     now = _status(path)
     if now is None:
         return Seen(size=0, changed_ns=0, status_ns=0)
-    if known and now == known.model_copy(update={"sha256": None}):
+    # What could not be read is tried again.
+    if known and known.sha256 and now == known.model_copy(update={"sha256": None}):
         return known
     return now.model_copy(update={"sha256": sha256_of(path)})
 

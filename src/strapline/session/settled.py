@@ -8,7 +8,7 @@ settled and its jobs are left out. Of all others, Snakemake decides as ever.
 
 import hashlib
 import os
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -24,7 +24,7 @@ MethodOf = Callable[[tuple[str, ...] | None], str]
 class Seal(BaseModel):
     """`sources` and `method`: hashes of what the session is made from, in the inbox and besides;
     `devices`: those its card names, if it names them all; `files`: size and time of each, in
-    nanoseconds, by path."""
+    nanoseconds, by path within the results."""
 
     sources: str
     method: str
@@ -51,29 +51,32 @@ def keep_seals(path: Path, seals: Mapping[str, Seal]) -> None:
 
 
 def settled(
-    seals: Mapping[str, Seal], sources: Mapping[str, str], method_of: MethodOf
+    seals: Mapping[str, Seal], sources: Mapping[str, str], method_of: MethodOf, results: str
 ) -> frozenset[str]:
-    """The sessions of `sources` that are what they were when they were sealed."""
+    """The sessions of `sources` that are in `results` what they were when they were sealed."""
     return frozenset(
         session
         for session, found in sources.items()
         if (seal := seals.get(session))
         and seal.sources == found
         and seal.method == method_of(seal.devices)
-        and all(_status(path) == status for path, status in seal.files.items())
+        and all(_status(f"{results}/{path}") == status for path, status in seal.files.items())
     )
 
 
 def sealed(
-    sources: str, devices: Collection[str] | None, method_of: MethodOf, files: Iterable[Path]
+    sources: str,
+    devices: tuple[str, ...] | None,
+    method_of: MethodOf,
+    results: str,
+    files: Iterable[Path],
 ) -> Seal:
-    """The seal of a session that is up to date now, with all its `files`."""
-    named = None if devices is None else tuple(sorted(devices))
-    states = {os.fspath(path): _status(path) for path in files}
+    """The seal of a session that is up to date now, with all its `files` in `results`."""
+    states = {os.path.relpath(path, results): _status(path) for path in files}
     return Seal(
         sources=sources,
-        method=method_of(named),
-        devices=named,
+        method=method_of(devices),
+        devices=devices,
         files={path: status for path, status in states.items() if status},
     )
 
