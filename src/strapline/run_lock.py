@@ -6,6 +6,7 @@ removed by hand. This one is held by the process itself and ends with it, howeve
 
 import fcntl
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import BinaryIO
 
@@ -48,8 +49,17 @@ def not_after(results: Path, now_ns: int) -> None:
     of the future would seem older than it is, and Snakemake would refuse it.
     """
     files = [Path(folder, name) for folder, _, names in os.walk(results) for name in names]
-    times = {path: path.lstat().st_mtime_ns for path in files}
+    times = {path: time_ns for path in files if (time_ns := _changed_ns(path)) is not None}
     ahead = max(times.values(), default=now_ns) - now_ns
     if ahead > 0:
         for path, time_ns in times.items():
-            os.utime(path, ns=(time_ns - ahead, time_ns - ahead), follow_symlinks=False)
+            with suppress(FileNotFoundError):
+                os.utime(path, ns=(time_ns - ahead, time_ns - ahead), follow_symlinks=False)
+
+
+def _changed_ns(path: Path) -> int | None:
+    """None for a file that is gone: the last worker of a killed run may be at its last job."""
+    try:
+        return path.lstat().st_mtime_ns
+    except FileNotFoundError:
+        return None

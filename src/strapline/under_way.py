@@ -54,7 +54,7 @@ def clear_half_done(places: Places) -> None:
             outputs = ()  # killed while writing the note: the job had not begun
         for name in outputs:
             _remove(places, name)
-        note.unlink()
+        note.unlink(missing_ok=True)
 
 
 def _remove(places: Places, name: str) -> None:

@@ -29,6 +29,16 @@ def test_the_lock_of_a_run_that_was_killed_is_gone_with_it(tmp_path):
     hold(tmp_path / "results").close()
 
 
+def test_a_file_that_goes_while_times_are_read_does_not_stop_the_run(tmp_path, monkeypatch):
+    for name in ("gone", "kept"):
+        (tmp_path / name).write_text("")
+    walk = list(os.walk(tmp_path))
+    (tmp_path / "gone").unlink()
+    monkeypatch.setattr(os, "walk", lambda folder: walk)
+    not_after(tmp_path, 200 * 10**9)
+    assert (tmp_path / "kept").stat().st_mtime == 200
+
+
 def test_results_of_the_future_are_dated_back_in_their_order(tmp_path):
     old, new = tmp_path / "old", tmp_path / "new"
     for path, seconds in ((old, 100), (new, 300)):
