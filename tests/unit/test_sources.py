@@ -2,6 +2,7 @@
 
 import pytest
 
+from strapline import sources
 from strapline.sources import Sources
 
 CODE = "import strapline.zones\ndef double(x):\n    return 2 * x\n"
@@ -42,3 +43,13 @@ def test_only_what_was_used_is_kept(module, tmp_path):
         sources.keep()
     assert kept.read_text().count("meaning") == 1
     assert Sources().of(module).imports == ("strapline.zones",)
+
+
+def test_what_another_reader_kept_is_read_anew(module, tmp_path, monkeypatch):
+    kept = tmp_path / "code.json"
+    first = Sources(kept)
+    meaning = first.of(module).meaning
+    first.keep()
+    kept.write_text(kept.read_text().replace(meaning, "kept"))
+    monkeypatch.setattr(sources, "READER", b"another")
+    assert Sources(kept).of(module).meaning == meaning

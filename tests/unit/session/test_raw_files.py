@@ -2,6 +2,7 @@ import hashlib
 import os
 import threading
 
+from strapline.session import raw_files
 from strapline.session.discovery import read_inbox
 from strapline.session.raw_files import being_copied, contents
 
@@ -46,3 +47,14 @@ def test_a_session_waits_for_the_file_that_grows_and_no_other_does(tmp_path):
     assert inbox.sessions.keys() == {"ride"} and inbox.expected == {"run"}
     assert inbox.waiting[0].startswith("run: strap.csv is still being copied")
     assert being_copied(tmp_path) == set()
+
+
+def test_what_could_not_be_read_is_tried_again(tmp_path, monkeypatch):
+    inbox, kept = tmp_path / "inbox", tmp_path / "raw_files.json"
+    inbox.mkdir()
+    path = inbox / "strap.csv"
+    path.write_bytes(b"1")
+    with monkeypatch.context() as broken:
+        broken.setattr(raw_files, "sha256_of", lambda path: None)
+        assert contents([path], inbox, kept) == {path: ""}
+    assert contents([path], inbox, kept) == {path: hashlib.sha256(b"1").hexdigest()}
