@@ -5,6 +5,7 @@ from urllib.parse import unquote, urlsplit
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
 
 from browser.conftest import WIDTHS
 
@@ -130,7 +131,8 @@ def test_a_link_to_something_folded_unfolds_it(opened, pages):
     page = opened(pages["data"])
     assert not page.locator("#comparisons table").is_visible()
     page.get_by_role("link", name="Comparisons", exact=True).click()
-    assert page.locator("#comparisons table").is_visible()
+    # The page hears of the new address a moment after the click.
+    expect(page.locator("#comparisons table")).to_be_visible()
 
 
 @pytest.mark.parametrize("kind", KINDS)
