@@ -5,7 +5,6 @@ results are moved. So every job leaves one file under `results/receipts/`, named
 output, and the results can be checked wherever they are.
 """
 
-import hashlib
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -14,6 +13,7 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from strapline.digest import sha256_of
 from strapline.files import write_model
 
 FOLDER = "receipts"
@@ -101,15 +101,6 @@ def read_receipt(path: str | os.PathLike[str]) -> Receipt | None:
     try:
         return Receipt.model_validate_json(Path(path).read_bytes())
     except (OSError, ValidationError):
-        return None
-
-
-def sha256_of(path: str | os.PathLike[str]) -> str | None:
-    """The SHA-256 of a file; None where it cannot be read."""
-    try:
-        with Path(path).open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
-    except OSError:
         return None
 
 

@@ -6,8 +6,8 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+from strapline.digest import sha256_of
 from strapline.provenance import sections_read
-from strapline.receipts import sha256_of
 from strapline.session.discovery import SessionFolder, read_inbox
 from strapline.settings import Settings
 

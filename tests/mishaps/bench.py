@@ -10,7 +10,8 @@ import sys
 import time
 from pathlib import Path
 
-from strapline.receipts import files_in, sha256_of
+from strapline.digest import sha256_of
+from strapline.receipts import files_in
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 # What only saves time, or says who is at work, is no result.

@@ -4,7 +4,8 @@ from types import MappingProxyType
 
 import pytest
 
-from strapline.receipts import Order, Places, receipt_path, sha256_of
+from strapline.digest import sha256_of
+from strapline.receipts import Order, Places, receipt_path
 from strapline.under_way import FOLDER, clear_half_done, under_way
 
 

@@ -9,8 +9,9 @@ import pyarrow.parquet as pq
 import pytest
 from breakable import SESSION, put
 
+from strapline.digest import sha256_of
 from strapline.files import write_model
-from strapline.receipts import read_receipt, receipt_path, sha256_of
+from strapline.receipts import read_receipt, receipt_path
 from strapline.tables.sessions import METRICS
 
 NAME = f"results/sessions/{SESSION}"

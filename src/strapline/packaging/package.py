@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from strapline.charts.text import plain
+from strapline.digest import sha256_of
 from strapline.documents import DocumentError
 from strapline.packaging.contents import (
     PROJECT,
@@ -16,7 +17,7 @@ from strapline.packaging.contents import (
 from strapline.packaging.crate import METADATA, metadata
 from strapline.packaging.explained import NAME, SUMS, explanation
 from strapline.provenance import fingerprint
-from strapline.receipts import Places, Receipt, read_receipt, sha256_of
+from strapline.receipts import Places, Receipt, read_receipt
 from strapline.session.intake import read_intake
 from strapline.settings import load_settings
 from strapline.tables.sessions import ALIGNED

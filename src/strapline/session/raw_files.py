@@ -13,8 +13,8 @@ from pathlib import Path
 
 from pydantic import BaseModel, RootModel, ValidationError
 
+from strapline.digest import sha256_of
 from strapline.files import write_model
-from strapline.receipts import sha256_of
 
 # A file that changed so lately is looked at twice, so far apart.
 LATELY_S = 5.0

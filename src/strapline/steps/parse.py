@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from strapline.digest import sha256_of
 from strapline.formats import read_export
 from strapline.formats.export import Export, Hints, UnreadableExport
 from strapline.formats.headings import shipped
@@ -34,7 +34,7 @@ def run(
         stated, reason = read_export(Path(export), words, Hints(**json.loads(hints))), None
     except UnreadableExport as error:
         stated, reason = NOTHING, str(error)
-    sha256 = _sha256(export)
+    sha256 = sha256_of(export)
     if (sha256 or "") != content:
         stated, reason = NOTHING, CHANGED
     SAMPLES.write(
@@ -66,11 +66,3 @@ def _laps_s(export: Export) -> list[float]:
         return []
     starts = sorted(set(export.lap_starts_ms))[1:]
     return [round(start / 1000 - first.timestamp(), 3) for start in starts]
-
-
-def _sha256(path: str) -> str | None:
-    try:
-        with Path(path).open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
-    except OSError:
-        return None

@@ -9,7 +9,7 @@ from typing import Any
 import pandas as pd
 
 from strapline.charts.text import plain
-from strapline.receipts import sha256_of
+from strapline.digest import sha256_of
 from strapline.report.figures import FIGURES
 from strapline.report.words import VIEWS, exact, number, words
 from strapline.session.intake import RecordingIntake

@@ -10,7 +10,8 @@ from functools import partial
 from pathlib import Path
 
 from strapline.charts.text import plain
-from strapline.receipts import FOLDER, Places, Receipt, files_in, read_receipt, sha256_of
+from strapline.digest import sha256_of
+from strapline.receipts import FOLDER, Places, Receipt, files_in, read_receipt
 from strapline.settings import Settings
 from strapline.tables.table import about
 from strapline.tracing.kept import KeptSession

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from strapline.digest import sha256_of
 from strapline.provenance import fingerprint, sections_read, stages
-from strapline.receipts import Places, Receipt, sha256_of
+from strapline.receipts import Places, Receipt
 from strapline.settings import Settings
 from strapline.verification.problem import Outcome
 
