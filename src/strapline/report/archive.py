@@ -8,10 +8,18 @@ import pandas as pd
 
 from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.report import words
-from strapline.report.figures import Figures
 from strapline.session.intake import UNSTATED
 
 HEADLINE = "aligned"
+
+# What a device's page shows of a session: the figure and the view of the clocks, by name.
+SHOWN = {
+    "mae": ("mae", HEADLINE),
+    "mae_as_recorded": ("mae", "as_recorded"),
+    "bias": ("bias", HEADLINE),
+    "within_either": ("within_either", HEADLINE),
+    "coverage": ("coverage", HEADLINE),
+}
 
 
 def lead(standings: pd.DataFrame, labels: Mapping[str, str]) -> str:
@@ -77,18 +85,14 @@ def session_rows(
 
 def own_rows(sessions: pd.DataFrame, metrics: pd.DataFrame) -> list[dict[str, Any]]:
     """One device's sessions, newest first, a row a recording."""
-    whole = metrics[metrics["scope"] == "whole"]
-    # Of all sessions at once, for one at a time takes many times as long.
-    names = whole["session"].astype(str) + "/" + whole["recording"].astype(str)
-    figures = Figures(whole.assign(recording=names))
+    figures = {name: _by_recording(metrics, *of) for name, of in SHOWN.items()}
     errors = _whole(metrics, "mae")
     found = []
     for row in _newest_first(sessions):
-        for _, recording, error in errors.get(row["session"], []):
-            name = f"{row['session']}/{recording}"
-            values = figures.values(name, "whole", HEADLINE)
-            recorded = figures.get(name, "whole", "as_recorded", "mae").value
-            found.append({**row, **values, "mae": error, "mae_as_recorded": recorded})
+        for _, recording, _ in errors.get(row["session"], []):
+            key = row["session"], recording
+            values = {name: known.get(key, math.nan) for name, known in figures.items()}
+            found.append(row | values)
     return found
 
 
@@ -117,34 +121,39 @@ def notice_rows(notices: pd.DataFrame, kind: str) -> list[dict[str, Any]]:
     ]
 
 
-def _whole(metrics: pd.DataFrame, metric: str) -> dict[str, list[tuple[str, str, float]]]:
+def _whole(
+    metrics: pd.DataFrame, metric: str, view: str = HEADLINE
+) -> dict[str, list[tuple[str, str, float]]]:
     """By session: device, recording and the figure of the whole session."""
     own = metrics[
         (metrics["metric"] == metric)
-        & (metrics["alignment"] == HEADLINE)
+        & (metrics["alignment"] == view)
         & (metrics["scope"] == "whole")
     ]
     found: dict[str, list[tuple[str, str, float]]] = {}
     names = own[["session", "device", "recording"]].astype(str).to_numpy().tolist()
-    for (session, device, recording), value in zip(names, own["value"], strict=True):
-        found.setdefault(session, []).append((device, recording, float(value)))
+    for (session, device, recording), value in zip(names, own["value"].tolist(), strict=True):
+        found.setdefault(session, []).append((device, recording, value))
     return found
+
+
+def _by_recording(metrics: pd.DataFrame, metric: str, view: str) -> dict[tuple[str, str], float]:
+    """The figure of the whole session by session and recording."""
+    return {
+        (session, recording): value
+        for session, own in _whole(metrics, metric, view).items()
+        for _, recording, value in own
+    }
 
 
 def _newest_first(sessions: pd.DataFrame) -> list[dict[str, Any]]:
     ordered = sessions.sort_values(
         ["started_at", "session"], ascending=[False, True], na_position="last"
     )
-    return [
-        {
-            "session": str(row["session"]),
-            "title": row["title"],
-            "date": "" if pd.isna(row["started_at"]) else f"{row['started_at']:%Y-%m-%d}",
-            "activity": str(row["activity"]),
-            "wearer": str(row["wearer"]),
-        }
-        for _, row in ordered.iterrows()
-    ]
+    dates = ordered["started_at"].dt.strftime("%Y-%m-%d").fillna("")
+    columns = ["session", "title", "activity", "wearer"]
+    rows = ordered[columns].astype(str).assign(date=dates.astype(object))
+    return [dict(zip(rows.columns, row, strict=True)) for row in rows.to_numpy(object)]
 
 
 def is_known(value: float | None) -> bool:

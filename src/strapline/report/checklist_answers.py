@@ -81,13 +81,11 @@ def activities(archive: Archive) -> str | None:
 
 
 def efforts(archive: Archive) -> str | None:
-    scopes = archive.metrics["scope"].astype(str)
-    own = archive.metrics[scopes.str.startswith(INTENSITY)].assign(scope=scopes)
-    counts = own.groupby("scope")["session"].nunique()
+    bands = {f"{INTENSITY}{band}": band for band in EFFORT_BANDS}
+    own = archive.metrics[archive.metrics["scope"].isin(bands)]
+    counts = own.groupby("scope", observed=True)["session"].nunique()
     found = [
-        f"{words(band).lower()} {counts[scope]}"
-        for band in EFFORT_BANDS
-        if (scope := f"{INTENSITY}{band}") in counts
+        f"{words(band).lower()} {counts[scope]}" for scope, band in bands.items() if scope in counts
     ]
     return f"Sessions with each band of effort: {listed(found)}" if found else None
 

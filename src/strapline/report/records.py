@@ -34,10 +34,10 @@ class Records:
     def of_device(self, device: str) -> "Records":
         """What concerns one device alone."""
         own = self.metrics[self.metrics["device"] == device]
-        took_part = set(own["session"].astype(str))
+        took_part = set(own["session"].unique())
         return replace(
             self,
-            sessions=self.sessions[self.sessions["session"].astype(str).isin(took_part)],
+            sessions=self.sessions[self.sessions["session"].isin(took_part)],
             metrics=own,
             standings=self.standings[self.standings["device"] == device],
             evidence=self.evidence.of_device(device),
