@@ -3,6 +3,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from strapline.tables.contracts import CONTRACTS
+from strapline.tables.order import in_order_of
 from strapline.tables.recordings import SAMPLES
 from strapline.tables.table import REAL, WORD, Column, ContractError, Table, about
 
@@ -82,6 +83,20 @@ def test_many_tables_are_read_as_one_in_the_order_given(tmp_path):
 def test_some_columns_of_a_table_are_read_alone(tmp_path):
     WORDS.write(WORDS.frame({"name": ["a"], "value": [1.0]}), tmp_path / "t")
     assert list(WORDS.read(tmp_path / "t", "value").columns) == ["value"]
+
+
+def test_rows_with_some_words_are_read_alone(tmp_path):
+    WORDS.write(WORDS.frame({"name": ["b", "a", "b"], "value": [1.0, 2.0, 3.0]}), tmp_path / "t")
+    assert WORDS.read(tmp_path / "t", name="b")["value"].tolist() == [1.0, 3.0]
+    assert WORDS.read(tmp_path / "t", name="c").empty
+
+
+def test_rows_go_by_the_text_of_their_words_whatever_order_those_came_in():
+    frame = WORDS.frame({"name": ["b", "ä", "a", "B", "b"], "value": [2.0, 0.0, 9.0, 5.0, 1.0]})
+    ordered = in_order_of(frame, ["name"])
+    assert ordered["name"].tolist() == ["B", "a", "b", "b", "ä"]
+    assert ordered["value"].tolist() == [5.0, 9.0, 2.0, 1.0, 0.0]
+    assert in_order_of(frame.astype({"name": str}), ["name"])["value"].equals(ordered["value"])
 
 
 def test_frames_of_different_words_are_joined_in_the_order_given():

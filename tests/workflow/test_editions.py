@@ -84,6 +84,10 @@ def test_each_change_is_kept_and_told_why(archive):
     # The watch was written to read 5, then 6 beats too high.
     assert error[["before", "after"]].to_numpy().tolist() == [[5.0, 6.0]]
 
+    add_session(folder, 2, shift=6, activity="ride")
+    names, changes = made()
+    assert whys(changes) == {"changed card: day-2"}
+
     (folder / "settings.yaml").write_text("tolerance: {beats: 2}\n")
     strict = ("--config", "settings=settings.yaml")
     names, changes = made(*strict)
@@ -92,10 +96,10 @@ def test_each_change_is_kept_and_told_why(archive):
 
     # Back to what was set before: a new edition, which says so.
     names, changes = made()
-    assert len(names) == 5
+    assert len(names) == 6
     record = json.loads((editions / names[-1] / "edition.json").read_text("utf-8"))
-    assert record["same_as"] == 3
-    assert "again what edition 3 said" in page.read_text("utf-8")
+    assert record["same_as"] == 4
+    assert "again what edition 4 said" in page.read_text("utf-8")
 
     shutil.rmtree(second)
     names, changes = made()

@@ -4,6 +4,7 @@
 
 rule edition:
     input:
+        described=of_parts("sessions.json"),
         standings_table=f"{ARCHIVE}/standings.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         comparisons_table=f"{ARCHIVE}/comparisons.parquet",

@@ -102,9 +102,6 @@ def _of_sessions(before: Mapping[str, Sources], after: Mapping[str, Sources]) ->
             yield Cause(kind, session, session)
             continue
         old, new = before[session], after[session]
-        if not old.exports:
-            # Made before jobs left receipts: what it was made of is not on record.
-            continue
         for of_export, name in _differences(old.exports, new.exports, "export"):
             yield Cause(of_export, f"{name} of {session}", session)
         for of_card, _ in _differences(_card(old), _card(new), "card"):

@@ -1,21 +1,24 @@
 """Every published figure and sentence of the archive, as one tidy table."""
 
 import hashlib
+import math
 from collections.abc import Iterator, Mapping
 
+import numpy as np
 import pandas as pd
 
-from strapline.agreement.scopes import WHOLE
 from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.provenance import canonical
 from strapline.report.claims import Claim
 from strapline.report.evidence import Evidence
 from strapline.tables.editions import KEY_NAMES, PUBLISHED
+from strapline.tables.order import in_order_of
 
 # As many as a person compares; beyond lies what another machine or library may round otherwise.
 DIGITS = 9
 
 REALS = ("value", "low", "high")
+WORDS = (*KEY_NAMES, "unit")
 
 
 def published(
@@ -29,39 +32,40 @@ def published(
     conditions: pd.DataFrame,
     labels: Mapping[str, str],
 ) -> pd.DataFrame:
-    """A frame under PUBLISHED, in order of its keys; `labels` names devices by their id."""
-    parts = [
-        *_of_standings(standings),
-        _part("findings", evidence.findings, evidence.findings["statistic"], *REALS),
-        *_of_comparisons(evidence.comparisons),
-        _of_firmware(evidence.firmware),
-        _part("sessions", sessions, "minutes", "minutes", unit="min", activity=""),
-        _part("sessions", sessions, "set_aside", wording="set_aside", activity=""),
-        _of_metrics(metrics),
-        _of_sentences(sentences),
-        _of_consequences(consequences),
-        _of_faults(faults),
-        _of_conditions(conditions),
-        pd.DataFrame(_claims(evidence, labels)),
-    ]
-    rows = pd.concat([part for part in parts if len(part)] or [pd.DataFrame()], ignore_index=True)
-    if rows.empty:
-        return PUBLISHED.empty()
-    rows = rows.reindex(columns=PUBLISHED.column_names)
-    words = [*KEY_NAMES, "unit"]
-    rows[words] = rows[words].fillna("")
-    for name in REALS:
-        rows[name] = [_to_digits(value) for value in rows[name].astype(float)]
-    rows["wording"] = rows["wording"].astype(object).where(rows["wording"].notna(), None)
-    told = rows["value"].notna() | rows["wording"].notna()
-    ordered = rows[told].sort_values(KEY_NAMES, ignore_index=True)
-    return PUBLISHED.frame({name: ordered[name] for name in PUBLISHED.column_names})
+    """A frame under PUBLISHED, in order of its keys; `metrics` are those of whole sessions,
+    `labels` names devices by their id."""
+    rows = PUBLISHED.joined(
+        [
+            *_of_standings(standings),
+            _part("findings", evidence.findings, evidence.findings["statistic"], *REALS),
+            *_of_comparisons(evidence.comparisons),
+            _of_firmware(evidence.firmware),
+            _part("sessions", sessions, "minutes", "minutes", unit="min", activity=""),
+            _part("sessions", sessions, "set_aside", wording="set_aside", activity=""),
+            _part("metrics", metrics, metrics["metric"], "value", "ci_low", "ci_high", activity=""),
+            _of_sentences(sentences),
+            _of_consequences(consequences),
+            _of_faults(faults),
+            _of_conditions(conditions),
+            PUBLISHED.from_rows(_claims(evidence, labels)),
+        ]
+    )
+    told = rows[rows["value"].notna() | rows["wording"].notna()]
+    return in_order_of(told, KEY_NAMES)
 
 
 def mark_of(table: pd.DataFrame) -> str:
     """The fingerprint of a frame under PUBLISHED: the SHA-256 of all it says."""
-    rows = table.astype(object).where(table.notna(), None).to_numpy().tolist()
-    return hashlib.sha256(canonical(rows).encode()).hexdigest()
+    digest = hashlib.sha256()
+    for name in (*WORDS, "wording"):
+        codes, words = pd.factorize(table[name])
+        digest.update(canonical([name, list(words)]).encode())
+        digest.update(codes.astype("<i4").tobytes())
+    for name in REALS:
+        values = table[name].to_numpy("<f8")
+        # Whatever bits a missing value has.
+        digest.update(np.where(np.isnan(values), np.nan, values).tobytes())
+    return digest.hexdigest()
 
 
 def _part(
@@ -72,17 +76,25 @@ def _part(
     low: str | None = None,
     high: str | None = None,
     wording: str | None = None,
-    unit: str = "",
     **named: pd.Series | str,
 ) -> pd.DataFrame:
-    """Rows of PUBLISHED from the columns of `table` with these names."""
-    keys = {name: table[name].astype(str) for name in KEY_NAMES if name in table}
-    given = {"value": value, "low": low, "high": high, "wording": wording}
-    values = {name: table[column] for name, column in given.items() if column}
-    units = unit or (table["unit"].astype(str) if "unit" in table else "")
-    names = figure if isinstance(figure, str) else figure.astype(str)
-    rows = {**keys, "unit": units, **values, **named, "place": place, "figure": names}
-    return pd.DataFrame(rows, index=table.index)
+    """Rows of PUBLISHED from the columns of `table` with these names; `named` are words that it
+    does not have, or has otherwise."""
+    words: dict[str, pd.Series | str] = {name: table[name] for name in WORDS if name in table}
+    words |= {"place": place, "figure": figure, **named}
+    numbers = dict(zip(REALS, (value, low, high), strict=True))
+    return PUBLISHED.frame(
+        {name: _words(words.get(name, ""), len(table)) for name in WORDS}
+        | {name: _to_digits(table[own].to_numpy(float)) for name, own in numbers.items() if own}
+        | ({"wording": table[wording]} if wording else {})
+    )
+
+
+def _words(given: pd.Series | str, length: int) -> pd.Series:
+    if not isinstance(given, str):
+        return given
+    throughout = pd.Categorical.from_codes(np.zeros(length, int), pd.Index([given]))
+    return pd.Series(throughout)
 
 
 def _of_standings(table: pd.DataFrame) -> Iterator[pd.DataFrame]:
@@ -95,8 +107,8 @@ def _of_comparisons(table: pd.DataFrame) -> Iterator[pd.DataFrame]:
     metric = table["metric"].astype(str)
     table = table.rename(columns={"device_a": "device", "device_b": "against"})
     for figure, low, high, unit in (
-        ("difference", "low", "high", ""),
-        ("balanced", "balanced_low", "balanced_high", ""),
+        ("difference", "low", "high", table["unit"]),
+        ("balanced", "balanced_low", "balanced_high", table["unit"]),
         ("closer", "closer_low", "closer_high", "1"),
         ("p_family", None, None, "1"),
     ):
@@ -108,24 +120,23 @@ def _of_firmware(table: pd.DataFrame) -> pd.DataFrame:
     return _part("firmware", table, figure, "change", "low", "high", against=_versions(table))
 
 
-def _of_metrics(table: pd.DataFrame) -> pd.DataFrame:
-    whole = table[table["scope"] == WHOLE]
-    return _part("metrics", whole, whole["metric"], "value", "ci_low", "ci_high", activity="")
-
-
 def _of_sentences(table: pd.DataFrame) -> pd.DataFrame:
     """What is said of a recording in one form, its sentences joined."""
     keys = ["session", "device", "recording", "form"]
-    rows = table.astype(dict.fromkeys(keys, str)).sort_values([*keys, "place"])
-    joined = rows.groupby(keys)["text"].agg(" ".join).reset_index()
+    said: dict[tuple[str, ...], list[str]] = {}
+    for *key, text in table.sort_values("place")[[*keys, "text"]].to_numpy(object):
+        said.setdefault(tuple(key), []).append(text)
+    joined = pd.DataFrame(list(said), columns=keys)
+    joined["text"] = [" ".join(sentences) for sentences in said.values()]
     return _part("sentences", joined, joined["form"], wording="text")
 
 
 def _of_consequences(table: pd.DataFrame) -> pd.DataFrame:
     """By how much each device's total, or a peak at its second, differs from the reference's."""
-    at = [f" at {at:.0f} s" if pd.notna(at) else "" for at in table["at_s"]]
-    figure = table["quantity"].astype(str) + pd.Series(at, index=table.index, dtype=str)
-    return _part("consequences", table, figure, "difference", "low", "high", activity="")
+    of = zip(table["quantity"].astype(object), table["at_s"].astype(float), strict=True)
+    figure = [quantity if math.isnan(at) else f"{quantity} at {at:.0f} s" for quantity, at in of]
+    named = pd.Series(figure, index=table.index, dtype="category")
+    return _part("consequences", table, named, "difference", "low", "high", activity="")
 
 
 def _of_faults(table: pd.DataFrame) -> pd.DataFrame:
@@ -164,9 +175,11 @@ def _claims(evidence: Evidence, labels: Mapping[str, str]) -> list[dict[str, str
 
 
 def _claim(claim: Claim, **keys: str) -> dict[str, str]:
-    return {"place": "claims", **keys, "wording": claim.sentence}
+    return {**dict.fromkeys(WORDS, ""), "place": "claims", **keys, "wording": claim.sentence}
 
 
-def _to_digits(value: float) -> float:
+def _to_digits(values: np.ndarray) -> np.ndarray:
+    different, which = np.unique(values, return_inverse=True)
+    rounded = np.array([float(f"{value:.{DIGITS}g}") for value in different.tolist()])
     # Adding 0 makes no minus of a zero.
-    return float(f"{value:.{DIGITS}g}") + 0.0
+    return rounded[which] + 0.0

@@ -53,6 +53,8 @@ class RecordingIntake(Model):
 
 
 class SessionIntake(Model):
+    """`card_sha256` is None where there is no card."""
+
     session: str
     title: str
     activity: str
@@ -65,6 +67,7 @@ class SessionIntake(Model):
     notes: str | None
     set_aside: str | None
     notices: tuple[Notice, ...]
+    card_sha256: str | None = None
 
     @property
     def reference(self) -> RecordingIntake | None:

@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from strapline.agreement.scopes import WHOLE
 from strapline.charts.heat import heat_table
 from strapline.charts.render import save_all
 from strapline.charts.sessions_map import sessions_map
@@ -36,7 +37,7 @@ def run(
     """
     known, figures, table = (
         DEVICES.read(devices),
-        METRICS.read(metrics),
+        METRICS.read(metrics, scope=WHOLE),
         STANDINGS.read(standings_table),
     )
     labels = dict(zip(known["device"], known["label"], strict=True))

@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from strapline.agreement.scopes import WHOLE
 from strapline.charts.device_charts import device_charts
 from strapline.charts.render import save_all
 from strapline.charts.worn import worn_table
@@ -31,7 +32,9 @@ def run(
     """Writes `folder`/<device>/<chart>.svg and .vl.json for every device with a finding."""
     known, findings = DEVICES.read(devices), FINDINGS.read(findings_table)
     labels = dict(zip(known["device"], known["label"], strict=True))
-    worn = worn_table(read_intakes(described), SESSIONS.read(sessions), METRICS.read(metrics))
+    worn = worn_table(
+        read_intakes(described), SESSIONS.read(sessions), METRICS.read(metrics, scope=WHOLE)
+    )
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(findings["device"].astype(str))):
         charts = device_charts(

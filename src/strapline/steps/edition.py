@@ -6,10 +6,12 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from strapline.agreement.scopes import WHOLE
 from strapline.editions.history import keep, kept, latest_changes
 from strapline.editions.in_force import InForce, Stage, sources_of, versions
 from strapline.editions.published import published
 from strapline.report.evidence import Evidence, Policy
+from strapline.session.described import read_intakes
 from strapline.tables.archive import (
     COMPARISONS,
     CONDITIONS,
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
 
 def run(
     *,
+    described: list[str],
     standings_table: str,
     findings_table: str,
     comparisons_table: str,
@@ -52,7 +55,7 @@ def run(
     """Editions are kept under `results`/editions, which no job declares: Snakemake deletes what a
     job declares before it runs. `stages` holds code and settings by stage, `register` the device
     register, both as JSON."""
-    known, held = DEVICES.read(devices), SESSIONS.read(sessions)
+    known = DEVICES.read(devices)
     evidence = Evidence(
         FINDINGS.read(findings_table),
         COMPARISONS.read(comparisons_table),
@@ -62,8 +65,8 @@ def run(
     figures = published(
         evidence,
         STANDINGS.read(standings_table),
-        held,
-        METRICS.read(metrics),
+        SESSIONS.read(sessions),
+        METRICS.read(metrics, scope=WHOLE),
         SENTENCES.read(sentences),
         CONSEQUENCES.read(consequences),
         FAULTS.read(faults_table),
@@ -71,7 +74,7 @@ def run(
         dict(zip(known["device"], known["label"], strict=True)),
     )
     now = InForce(
-        sessions={name: sources_of(Path(results), name) for name in held["session"].astype(str)},
+        sessions={session.session: sources_of(session) for session in read_intakes(described)},
         stages={name: Stage.model_validate(held) for name, held in json.loads(stages).items()},
         devices=register,
         versions=versions(),

@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from strapline.digest import sha256_of
 from strapline.documents import DocumentError
 from strapline.files import write_model, write_text
 from strapline.session.card import Card, load_card
@@ -42,7 +43,8 @@ def run(
     described = describe(
         session, title, exports, stated, known, clock.time_zone, activities.root, mistakes
     )
-    write_model(intake, described)
+    read = sha256_of(card[0]) if card else None
+    write_model(intake, described.model_copy(update={"card_sha256": read}))
     write_text(draft, draft_card(described))
 
 

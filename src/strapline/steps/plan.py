@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
+from strapline.agreement.scopes import WHOLE
 from strapline.files import write_text
 from strapline.planning.outlook import outlook
 from strapline.report.plan import plan_page, sheet_page
@@ -34,7 +35,7 @@ def run(
     ahead = outlook(
         read_intakes(described),
         SESSIONS.read(sessions),
-        METRICS.read(metrics),
+        METRICS.read(metrics, scope=WHOLE),
         FINDINGS.read(findings_table),
         list(labels),
         plan,

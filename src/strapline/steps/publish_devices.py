@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from strapline.agreement.scopes import WHOLE
 from strapline.charts.device_charts import device_charts
 from strapline.charts.worn import worn_table
 from strapline.publish import sources
@@ -39,7 +40,7 @@ def run(
         SESSIONS.read(sessions),
     )
     labels = dict(zip(known["device"], known["label"], strict=True))
-    worn = worn_table(read_intakes(described), held, METRICS.read(metrics))
+    worn = worn_table(read_intakes(described), held, METRICS.read(metrics, scope=WHOLE))
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(findings["device"].astype(str))):
         own = held[held["session"].isin(worn.loc[worn["device"] == device, "session"])]

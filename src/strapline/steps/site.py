@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from strapline.agreement.scopes import WHOLE
 from strapline.charts.render import pictures
 from strapline.files import write_text
 from strapline.report.evidence import Evidence, Policy
@@ -63,7 +64,7 @@ def run(
     known = DEVICES.read(devices)
     records = Records(
         SESSIONS.read(sessions),
-        METRICS.read(metrics),
+        METRICS.read(metrics, scope=WHOLE),
         STANDINGS.read(standings_table),
         NOTICES.read(notices),
         FAULTS.read(faults_table),

@@ -3,9 +3,9 @@
 import hashlib
 from collections.abc import Iterable, Sequence
 
-import numpy as np
 import pandas as pd
 
+from strapline.tables.order import in_order_of
 from strapline.tables.table import Table
 
 MOST_A_PART = 64
@@ -31,8 +31,4 @@ def parts(sessions: Iterable[str]) -> dict[str, list[str]]:
 
 def read_parts(table: Table, paths: Sequence[str]) -> pd.DataFrame:
     """The parts of a table at `paths` as one, its rows by session in order of name."""
-    frame = table.read_all(paths)
-    sessions = frame["session"].cat
-    place = np.argsort(np.argsort(sessions.categories.to_numpy(dtype=object)))
-    order = np.argsort(place[sessions.codes], kind="stable")
-    return frame.iloc[order].reset_index(drop=True)
+    return in_order_of(table.read_all(paths), ["session"])

@@ -106,9 +106,13 @@ class Table:
         with written_whole(path) as unfinished:
             pq.write_table(table, unfinished, compression="zstd")
 
-    def read(self, path: str | os.PathLike[str], *columns: str) -> pd.DataFrame:
-        """The table at `path`, or some of its columns."""
-        return _to_pandas(pq.read_table(path, schema=self.schema, columns=list(columns) or None))
+    def read(self, path: str | os.PathLike[str], *columns: str, **words: str) -> pd.DataFrame:
+        """The table at `path`, or some of its columns; only rows that have all of `words`."""
+        only = [(name, "==", word) for name, word in words.items()]
+        table = pq.read_table(
+            path, schema=self.schema, columns=list(columns) or None, filters=only or None
+        )
+        return _to_pandas(table)
 
     def read_all(self, paths: Sequence[str]) -> pd.DataFrame:
         """The tables at `paths` as one, in that order.

@@ -7,6 +7,8 @@ import pytest
 from states import rows, state
 
 from strapline.editions.history import keep, kept, latest_changes
+from strapline.editions.published import mark_of
+from strapline.tables.editions import PUBLISHED
 
 
 @pytest.fixture
@@ -35,6 +37,32 @@ def test_code_that_moved_nothing_is_not_blamed_for_what_moves_later(history):
     keep(history, rows(a=1.0), state(code={"measure": "tidier"}))
     keep(history, rows(a=2.0), state(code={"measure": "tidier", "align": "new"}))
     assert set(latest_changes(history)["why"]) == {"changed code: align"}
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"device": "band"},
+        {"against": "band"},
+        {"unit": "%"},
+        {"value": 1.5},
+        {"low": 0.5},
+        {"high": None},
+        {"wording": "It is."},
+    ],
+)
+def test_whatever_moves_gives_another_fingerprint(change):
+    row = rows(a=1.0).iloc[0].to_dict() | {"high": 2.0}
+    assert mark_of(PUBLISHED.from_rows([row])) != mark_of(PUBLISHED.from_rows([row | change]))
+
+
+def test_a_fingerprint_goes_by_what_is_said_not_by_how_it_is_held(tmp_path):
+    table = rows(a=1.0, b=2.0, _=-0.5)
+    held = table.assign(session=table["session"].cat.set_categories(["b", "", "x", "a"]))
+    held["low"] = -held["low"]
+    assert mark_of(held) == mark_of(table)
+    PUBLISHED.write(table, tmp_path / "t")
+    assert mark_of(PUBLISHED.read(tmp_path / "t")) == mark_of(table)
 
 
 def test_figures_that_come_back_are_an_edition_that_says_so(history):
