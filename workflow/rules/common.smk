@@ -37,6 +37,10 @@ SESSION = f"{RESULTS}/sessions/{{session}}"
 RECORDING = f"{SESSION}/recordings/{{recording}}"
 PLACES = Places(Path(RESULTS), Path(config.get("inbox", "inbox")))
 
+POOL = Pool(workflow.cores or 1)
+if workflow.is_main_process and not workflow.output_settings.dryrun:
+    POOL.prepare()
+
 # Before anything is looked at, for another run may be changing it; a run that was started by one
 # works under that one's lock. Snakemake's own lock is off in the profile.
 UNDER_A_LOCK = config.get("lock") == "held"
@@ -69,7 +73,6 @@ NO_MORE = sorted(
     - INBOX.expected
 )
 METHODS = fingerprints(SETTINGS, Path(RESULTS, "code.json"))
-POOL = Pool(workflow.cores or 1)
 TROUBLES = set()  # what was wrong with the machine in this run, to be said at its end
 
 wake_once_at_a_time()

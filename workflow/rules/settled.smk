@@ -92,4 +92,4 @@ if workflow.is_main_process and not workflow.output_settings.dryrun:
     # At the end of every run, also of one that fails or finds nothing to do.
     atexit.register(seal)
     if UNSETTLED:
-        POOL.prepare()
+        POOL.start()

@@ -65,9 +65,11 @@ class Picture:
 
 
 @cache
-def _with_fonts() -> None:
-    """Make the letters known to the renderer, once a process."""
+def start() -> None:
+    """Start the renderer, which takes as long as several pictures, and make the letters known to
+    it; once a process."""
     vl_convert.register_font_directory(str(theme.FONTS))
+    vl_convert.vegalite_to_svg({"mark": "point"}, vl_version=VEGA_LITE, allowed_base_urls=[])
 
 
 def drawn(chart: Chart, exact: bool = False) -> str:
@@ -76,14 +78,14 @@ def drawn(chart: Chart, exact: bool = False) -> str:
     A list that is far too long for the frame makes it taller, unless `exact`: then it is shown
     smaller.
     """
-    _with_fonts()
+    start()
     raw = vl_convert.vegalite_to_svg(chart.source, vl_version=VEGA_LITE, allowed_base_urls=[])
     return _framed(_tidied(raw), chart, exact)
 
 
 def pixels(drawing: str, scale: float = 1) -> bytes:
     """The SVG `drawing` as PNG, `scale` pixels a unit."""
-    _with_fonts()
+    start()
     return bytes(vl_convert.svg_to_png(drawing, scale=scale))
 
 

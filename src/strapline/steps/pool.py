@@ -10,24 +10,17 @@ from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import forkserver
 from multiprocessing.connection import wait
 from multiprocessing.context import ForkServerContext
+from pkgutil import iter_modules
 from typing import Any
 
+from strapline import steps
 from strapline.machine import MachineTrouble, told
 from strapline.receipts import Order
 from strapline.under_way import under_way
 
-# Imported once by the process that workers are forked from; importing them anew would cost
-# each worker more than a second.
-PRELOADED = [
-    "pandas",
-    "pyarrow.parquet",
-    "scipy.signal",
-    "scipy.stats",
-    "altair",
-    "vl_convert",
-    "jinja2",
-    "fitdecode",
-]
+# Imported once by the process that workers are forked from: all steps, with the libraries that
+# they stand on, which would cost each worker more than a second.
+PRELOADED = [f"{__package__}.{module.name}" for module in iter_modules(steps.__path__)]
 
 
 class Pool:
@@ -39,9 +32,15 @@ class Pool:
         self._lock = threading.Lock()
 
     def prepare(self) -> None:
-        """Begin to import what steps need, while it is still being found out which are to run."""
+        """Begin to import what steps need, while it is still being found out whether any is to
+        run."""
         _context()
         forkserver.ensure_running()
+
+    def start(self) -> None:
+        """Begin to start the workers, while it is still being found out which steps are to run."""
+        # In a thread, for a worker is there only when all imports are done.
+        threading.Thread(target=self._ready().submit, args=(_nothing,), daemon=True).start()
 
     def perform(self, order: Order, arguments: dict[str, Any]) -> None:
         """Run `strapline.steps.<stage>.run(**arguments)` in a worker and wait for it and its
@@ -94,6 +93,11 @@ def _set_up() -> None:
     # workers share.
     gc.freeze()
     _end_with_the_run()
+    importlib.import_module("strapline.charts.render").start()
+
+
+def _nothing() -> None:
+    pass
 
 
 def _end_with_the_run() -> None:
