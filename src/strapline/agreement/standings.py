@@ -1,7 +1,5 @@
 """What many sessions say of a device: the spread of its figures, by activity."""
 
-from typing import Any
-
 import pandas as pd
 
 from strapline.agreement.scopes import WHOLE
@@ -34,22 +32,27 @@ def standings(metrics: pd.DataFrame) -> pd.DataFrame:
     )
     once = of_sessions.agg({"value": "mean", "n": "mean"})
     both = pd.concat([once, once.assign(activity=ALL_ACTIVITIES)])
-    rows = [
-        dict(zip(keys, names, strict=True)) | _summary(group)
-        for names, group in both.groupby(keys, observed=True)
-    ]
-    return STANDINGS.from_rows(rows)
+    table = pd.concat([_spread(both, keys), _evidence(both, keys)], axis=1)
+    return STANDINGS.frame({name: table.reset_index()[name] for name in STANDINGS.column_names})
 
 
-def _summary(group: pd.DataFrame) -> dict[str, Any]:
-    value, counted = group["value"], group[group["n"] > 0]
-    return {
-        "sessions": counted["session"].nunique(),
-        "wearers": counted.loc[counted["wearer"] != UNSTATED, "wearer"].nunique(),
-        "minutes": counted["n"].sum() / 60,
-        "mean": value.mean(),
-        "sd": value.std(),
-        "lowest": value.min(),
-        "median": value.median(),
-        "highest": value.max(),
-    }
+def _spread(figures: pd.DataFrame, keys: list[str]) -> pd.DataFrame:
+    """How the sessions' values lie, a row a group of `keys`."""
+    values = figures.groupby(keys)["value"]
+    named = {"mean": "mean", "sd": "std", "lowest": "min", "median": "median", "highest": "max"}
+    return values.agg(list(named.values())).set_axis(list(named), axis="columns")
+
+
+def _evidence(figures: pd.DataFrame, keys: list[str]) -> pd.DataFrame:
+    """On how much that rests, a row a group of `keys`."""
+    compared = figures["n"] > 0
+    stated = figures["wearer"].where(compared & (figures["wearer"] != UNSTATED))
+    session = figures["session"].where(compared)
+    groups = figures.assign(session=session, wearer=stated).groupby(keys)
+    return pd.DataFrame(
+        {
+            "sessions": groups["session"].nunique(),
+            "wearers": groups["wearer"].nunique(),
+            "minutes": groups["n"].sum() / 60,
+        }
+    )
