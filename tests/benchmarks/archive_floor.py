@@ -25,6 +25,7 @@ FILES = {
     "sentences": "sentences.parquet",
     "consequences": "consequences.parquet",
     "charts": "charts",
+    "kept": "drawings",
     "page": "page.html",
     "origin": "origin.html",
 }
@@ -52,7 +53,7 @@ def perform_session(session: SessionFolder, results: Path) -> None:
     given: dict[str, Any] = {name: str(place / file) for name, file in FILES.items()}
     given |= {kind: [files[kind] for files in each.values()] for kind in kinds}
     given |= {"session": session.name, "title": session.title, "card": [], "hints": "{}"}
-    given |= {"register": '{"devices": {}}', "bench": "[]"}
+    given |= {"register": '{"devices": {}}', "bench": "[]", "renderer": ""}
     for name, export in session.exports.items():
         raw = {"export": str(export), "content": sha256_of(export)}
         perform("parse", given | each[name] | raw)

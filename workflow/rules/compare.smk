@@ -73,8 +73,11 @@ rule chart:
     params:
         method=method("chart"),
         bench=bench_of,
+        kept=f"{SESSION}/drawings",
+        renderer=code_of("strapline.charts.render"),
     run:
-        perform("chart", input, output, bench=params.bench)
+        drawing = {"kept": params.kept, "renderer": params.renderer}
+        perform("chart", input, output, bench=params.bench, **drawing)
 
 
 rule session_page:

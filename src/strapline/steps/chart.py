@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.charts.render import save_all
+from strapline.charts.kept import save_all
 from strapline.charts.session_charts import session_charts
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
@@ -27,10 +27,13 @@ def run(
     consequences: str,
     charts: str,
     bench: str,
+    kept: str,
+    renderer: str,
     tolerance: Tolerance,
     presentation: Presentation,
 ) -> None:
-    """`bench`: JSON list of the register's tested devices, in whose order they get their look.
+    """`bench`: JSON list of the register's tested devices, in whose order they get their look;
+    `kept`: folder of pictures made before, by the code `renderer`.
 
     Writes `charts`/<name>.svg and .vl.json for each of `session_charts`.
     """
@@ -46,4 +49,4 @@ def run(
         presentation,
         json.loads(bench),
     )
-    save_all(drawn, Path(charts))
+    save_all(drawn, Path(charts), Path(kept), renderer)
