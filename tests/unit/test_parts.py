@@ -1,8 +1,10 @@
 """An archive in parts is the archive; a new session changes one part."""
 
+import pandas as pd
 import pytest
 
-from strapline.tables.parts import MOST_A_PART, parts, read_parts
+from strapline.tables import table
+from strapline.tables.parts import MOST_A_PART, parts
 from strapline.tables.sessions import COURSES
 
 
@@ -32,13 +34,25 @@ def test_a_new_session_changes_one_part():
     assert sum(before[name] != after[name] for name in before) == 1
 
 
-def test_parts_read_as_one_table_in_order_of_sessions(tmp_path):
-    COURSES.write(courses(("b", "2"), ("b", "1"), ("c", "5")), tmp_path / "0")
-    COURSES.write(courses(("a", "9"), ("a", "3")), tmp_path / "1")
-    whole = read_parts(COURSES, [str(tmp_path / "0"), str(tmp_path / "1")])
-    assert whole["session"].astype(str).tolist() == ["a", "a", "b", "b", "c"]
-    assert whole["recording"].astype(str).tolist() == ["9", "3", "2", "1", "5"]
+@pytest.mark.parametrize("portion", [1, 100])
+def test_parts_become_one_table_in_order_of_sessions(tmp_path, monkeypatch, portion):
+    """Against pandas' own concatenation, of tables that differ in their words; some are empty."""
+    monkeypatch.setattr(table, "ROWS_AT_ONCE", portion)
+    frames = [
+        courses(*((f"s{-i % 7}", f"r{i}-{n}") for n in range(i % 3))) for i in reversed(range(30))
+    ]
+    paths = [str(tmp_path / str(number)) for number in range(len(frames))]
+    for frame, path in zip(frames, paths, strict=True):
+        COURSES.write(frame, path)
+    COURSES.gather(paths, tmp_path / "whole")
+    words = dict.fromkeys(["session", "recording", "wearer", "activity", "device"], object)
+    expected = pd.concat([frame.astype(words) for frame in frames])
+    expected = expected.sort_values("session", kind="stable", ignore_index=True)
+    pd.testing.assert_frame_equal(
+        COURSES.read(tmp_path / "whole").astype(words), expected, check_dtype=False
+    )
 
 
-def test_no_parts_are_an_empty_table():
-    assert len(read_parts(COURSES, [])) == 0
+def test_no_parts_are_an_empty_table(tmp_path):
+    COURSES.gather([], tmp_path / "whole")
+    assert COURSES.read(tmp_path / "whole").empty

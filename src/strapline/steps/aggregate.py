@@ -10,6 +10,8 @@ import pandas as pd
 from strapline.agreement.comparisons import comparisons
 from strapline.agreement.findings import findings
 from strapline.agreement.firmware import firmware_changes
+from strapline.agreement.scopes import WHOLE
+from strapline.agreement.shared_seconds import BESIDE
 from strapline.agreement.standings import standings
 from strapline.session.alignment import set_aside
 from strapline.session.described import Described, read_described
@@ -23,7 +25,6 @@ from strapline.tables.archive import (
     SESSIONS,
     STANDINGS,
 )
-from strapline.tables.parts import read_parts
 from strapline.tables.sessions import METRICS
 
 if TYPE_CHECKING:
@@ -51,8 +52,8 @@ def run(
 ) -> None:
     """`left_alone`: JSON list of sentences on what in the inbox belongs to no session."""
     known = read_described(described)
-    figures = read_parts(METRICS, part_metrics)
-    METRICS.write(figures, metrics)
+    METRICS.gather(part_metrics, metrics)
+    figures = METRICS.read(metrics, scope=_scopes(known))
     STANDINGS.write(standings(figures), standings_table)
     FINDINGS.write(
         findings(figures, criteria, equivalence),
@@ -67,6 +68,12 @@ def run(
     SESSIONS.write(held, sessions)
     DEVICES.write(_devices(known), devices)
     NOTICES.write(_notices(known, json.loads(left_alone)), notices)
+
+
+def _scopes(sessions: list[Described]) -> set[str]:
+    """Of whole sessions, and of the seconds that a device shares with another."""
+    tested = (entry for session in sessions for entry in session.intake.tested)
+    return {WHOLE, *(f"{BESIDE}{entry.recording}" for entry in tested)}
 
 
 def _devices(sessions: list[Described]) -> pd.DataFrame:

@@ -37,7 +37,7 @@ def run(
     """
     known, figures, table = (
         DEVICES.read(devices),
-        METRICS.read(metrics, scope=WHOLE),
+        METRICS.read(metrics, scope=[WHOLE]),
         STANDINGS.read(standings_table),
     )
     labels = dict(zip(known["device"], known["label"], strict=True))

@@ -1,6 +1,5 @@
 """Archive episodes: gathered episodes, courses, sentences, consequences -> the archive's."""
 
-from strapline.tables.parts import read_parts
 from strapline.tables.sessions import CONSEQUENCES, COURSES, EPISODES, SENTENCES
 
 
@@ -15,7 +14,7 @@ def run(
     all_sentences: str,
     all_consequences: str,
 ) -> None:
-    EPISODES.write(read_parts(EPISODES, part_found), all_found)
-    COURSES.write(read_parts(COURSES, part_courses), all_courses)
-    SENTENCES.write(read_parts(SENTENCES, part_sentences), all_sentences)
-    CONSEQUENCES.write(read_parts(CONSEQUENCES, part_consequences), all_consequences)
+    EPISODES.gather(part_found, all_found)
+    COURSES.gather(part_courses, all_courses)
+    SENTENCES.gather(part_sentences, all_sentences)
+    CONSEQUENCES.gather(part_consequences, all_consequences)

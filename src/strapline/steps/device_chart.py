@@ -33,7 +33,7 @@ def run(
     known, findings = DEVICES.read(devices), FINDINGS.read(findings_table)
     labels = dict(zip(known["device"], known["label"], strict=True))
     worn = worn_table(
-        read_intakes(described), SESSIONS.read(sessions), METRICS.read(metrics, scope=WHOLE)
+        read_intakes(described), SESSIONS.read(sessions), METRICS.read(metrics, scope=[WHOLE])
     )
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(findings["device"].astype(str))):

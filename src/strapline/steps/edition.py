@@ -66,7 +66,7 @@ def run(
         evidence,
         STANDINGS.read(standings_table),
         SESSIONS.read(sessions),
-        METRICS.read(metrics, scope=WHOLE),
+        METRICS.read(metrics, scope=[WHOLE]),
         SENTENCES.read(sentences),
         CONSEQUENCES.read(consequences),
         FAULTS.read(faults_table),

@@ -14,7 +14,7 @@ def run(
     part_sentences: str,
     part_consequences: str,
 ) -> None:
-    EPISODES.write(EPISODES.read_all(found), part_found)
-    COURSES.write(COURSES.read_all(courses), part_courses)
-    SENTENCES.write(SENTENCES.read_all(sentences), part_sentences)
-    CONSEQUENCES.write(CONSEQUENCES.read_all(consequences), part_consequences)
+    EPISODES.gather(found, part_found)
+    COURSES.gather(courses, part_courses)
+    SENTENCES.gather(sentences, part_sentences)
+    CONSEQUENCES.gather(consequences, part_consequences)

@@ -4,4 +4,4 @@ from strapline.tables.sessions import METRICS
 
 
 def run(*, metrics: list[str], part_metrics: str) -> None:
-    METRICS.write(METRICS.read_all(metrics), part_metrics)
+    METRICS.gather(metrics, part_metrics)

@@ -35,7 +35,7 @@ def run(
     ahead = outlook(
         read_intakes(described),
         SESSIONS.read(sessions),
-        METRICS.read(metrics, scope=WHOLE),
+        METRICS.read(metrics, scope=[WHOLE]),
         FINDINGS.read(findings_table),
         list(labels),
         plan,

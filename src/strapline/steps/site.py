@@ -64,7 +64,7 @@ def run(
     known = DEVICES.read(devices)
     records = Records(
         SESSIONS.read(sessions),
-        METRICS.read(metrics, scope=WHOLE),
+        METRICS.read(metrics, scope=[WHOLE]),
         STANDINGS.read(standings_table),
         NOTICES.read(notices),
         FAULTS.read(faults_table),

@@ -1,12 +1,7 @@
 """An archive in parts: a new session changes one of them, and only that is gathered anew."""
 
 import hashlib
-from collections.abc import Iterable, Sequence
-
-import pandas as pd
-
-from strapline.tables.order import in_order_of
-from strapline.tables.table import Table
+from collections.abc import Iterable
 
 MOST_A_PART = 64
 NAME = r"[0-9]+-of-[0-9]+"
@@ -27,8 +22,3 @@ def parts(sessions: Iterable[str]) -> dict[str, list[str]]:
         number = int.from_bytes(hashlib.sha256(name.encode()).digest()[:4], "big") % count
         found.setdefault(f"{number:0{len(str(count - 1))}}-of-{count}", []).append(name)
     return dict(sorted(found.items()))
-
-
-def read_parts(table: Table, paths: Sequence[str]) -> pd.DataFrame:
-    """The parts of a table at `paths` as one, its rows by session in order of name."""
-    return in_order_of(table.read_all(paths), ["session"])

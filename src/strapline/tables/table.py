@@ -7,7 +7,7 @@ about (the file it came from, say) stands in the schema metadata as JSON.
 
 import json
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
@@ -19,12 +19,15 @@ import pyarrow.parquet as pq
 from pyarrow.dataset import dataset
 
 from strapline.files import written_whole
+from strapline.tables.order import order_of
 
 TIME = pa.timestamp("ms", tz="UTC")
 TEXT = pa.string()
 WORD = pa.dictionary(pa.int32(), pa.string())
 REAL = pa.float64()
 COUNT = pa.int64()
+
+ROWS_AT_ONCE = 100_000
 
 _ABOUT = b"strapline"
 
@@ -106,24 +109,34 @@ class Table:
         with written_whole(path) as unfinished:
             pq.write_table(table, unfinished, compression="zstd")
 
-    def read(self, path: str | os.PathLike[str], *columns: str, **words: str) -> pd.DataFrame:
-        """The table at `path`, or some of its columns; only rows that have all of `words`."""
-        only = [(name, "==", word) for name, word in words.items()]
+    def read(
+        self, path: str | os.PathLike[str], *columns: str, **words: Collection[str]
+    ) -> pd.DataFrame:
+        """The table at `path`, or some of its columns; only rows that have one of the `words` in
+        each column so named."""
+        only = [(name, "in", sorted(wanted)) for name, wanted in words.items()]
         table = pq.read_table(
             path, schema=self.schema, columns=list(columns) or None, filters=only or None
         )
         return _to_pandas(table)
 
-    def read_all(self, paths: Sequence[str]) -> pd.DataFrame:
-        """The tables at `paths` as one, in that order.
+    def gather(self, paths: Sequence[str], path: str | os.PathLike[str]) -> None:
+        """Write the tables at `paths` as one to `path`, rows by session in order of name.
 
-        Joined before they become a frame, which for thousands of small ones takes a quarter of
-        the time. Words keep the order in which they first appear.
+        They become no frame on the way, and are written in portions: an archive is large.
         """
         if not paths:
-            return self.empty()
+            self.write(self.empty(), path)
+            return
         whole = dataset(list(paths), schema=self.schema, format="parquet").to_table()
-        return _to_pandas(whole.unify_dictionaries())
+        whole = whole.unify_dictionaries().combine_chunks()
+        order = order_of(_to_pandas(whole.select(["session"])), ["session"])
+        with (
+            written_whole(path) as unfinished,
+            pq.ParquetWriter(unfinished, self.schema, compression="zstd") as writer,
+        ):
+            for first in range(0, len(order), ROWS_AT_ONCE):
+                writer.write_table(whole.take(order[first : first + ROWS_AT_ONCE]))
 
     def _checked(self, frame: pd.DataFrame) -> pa.Table:
         if list(frame.columns) != self.column_names:
