@@ -1,29 +1,52 @@
-"""What keeps Snakemake's scheduler quick over thousands of short jobs."""
+"""What keeps Snakemake's scheduler quick over thousands of short jobs.
+
+Each of three habits of Snakemake 9.27 makes a run take time by the square of its jobs.
+"""
 
 import threading
+from itertools import islice
 
+from snakemake.jobs import AbstractJob
 from snakemake.scheduling.job_scheduler import JobScheduler
 
+# Jobs that are chosen among, besides one for each free core.
+AT_ONCE = 8
 
-def wake_once_at_a_time() -> None:
-    """Let the scheduler have one timer.
 
-    To keep its limit of jobs a second, Snakemake 9.27 sets a timer after every round, and each
+def keep_scheduler_quick() -> None:
+    """Mend the scheduler of this process."""
+    JobScheduler._schedule_reevalutation = _wake_once
+    JobScheduler.open_jobs = property(_some_ready_jobs)
+    JobScheduler.remaining_jobs = property(_not_asked_for)
+
+
+def _wake_once(scheduler: JobScheduler, delay: float) -> None:
+    """Have one timer.
+
+    To keep its limit of jobs a second, the scheduler sets a timer after every round, and each
     that goes off makes a round that sets another: as many rounds a second as there were jobs so
-    far, so that a run takes time by the square of its jobs. One that is set already is enough.
+    far. One that is set already is enough.
     """
+    if getattr(scheduler, "wakes", False):
+        return
+    scheduler.wakes = True
 
-    def schedule(scheduler: JobScheduler, delay: float) -> None:
-        if getattr(scheduler, "wakes", False):
-            return
-        scheduler.wakes = True
+    def wake() -> None:
+        scheduler.wakes = False
+        scheduler._open_jobs.release()
 
-        def wake() -> None:
-            scheduler.wakes = False
-            scheduler._open_jobs.release()
+    timer = threading.Timer(delay, wake)
+    timer.daemon = True
+    timer.start()
 
-        timer = threading.Timer(delay, wake)
-        timer.daemon = True
-        timer.start()
 
-    JobScheduler._schedule_reevalutation = schedule
+def _some_ready_jobs(scheduler: JobScheduler) -> list[AbstractJob]:
+    """A few of the jobs that are ready: every round works out anew what each of them needs."""
+    enough = AT_ONCE + min(scheduler.resources["_cores"], scheduler.workflow.cores or 1)
+    return list(islice(scheduler.workflow.dag.ready_jobs, enough))
+
+
+def _not_asked_for(_: JobScheduler) -> list[AbstractJob]:
+    """No list of all jobs that are still to be done: every round makes one, and the greedy
+    choice does not look at it."""
+    return []

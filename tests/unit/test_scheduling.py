@@ -1,4 +1,4 @@
-"""However many rounds a scheduler makes, one timer wakes it."""
+"""However many jobs there are, a scheduler's round costs the same."""
 
 import threading
 from types import SimpleNamespace
@@ -6,15 +6,16 @@ from types import SimpleNamespace
 import pytest
 from snakemake.scheduling.job_scheduler import JobScheduler
 
-from strapline.scheduling import wake_once_at_a_time
+from strapline.scheduling import keep_scheduler_quick
 
-NAME = "_schedule_reevalutation"
+MENDED = ("_schedule_reevalutation", "open_jobs", "remaining_jobs")
 
 
 @pytest.fixture
 def scheduler(monkeypatch):
-    monkeypatch.setattr(JobScheduler, NAME, getattr(JobScheduler, NAME))
-    wake_once_at_a_time()
+    for name in MENDED:
+        monkeypatch.setattr(JobScheduler, name, getattr(JobScheduler, name))
+    keep_scheduler_quick()
     return SimpleNamespace(_open_jobs=threading.Semaphore(0))
 
 
@@ -35,3 +36,19 @@ def test_after_it_went_off_the_next_is_set(scheduler):
     for _ in range(2):
         JobScheduler._schedule_reevalutation(scheduler, 0.01)
         assert scheduler._open_jobs.acquire(timeout=10)
+
+
+@pytest.mark.parametrize(
+    ("ready", "cores", "free"), [(0, 2, 2), (3, 2, 1), (5000, 2, 2), (5000, 64, 64)]
+)
+def test_a_round_looks_at_few_jobs_but_enough_for_every_core(scheduler, ready, cores, free):
+    jobs = {object() for _ in range(ready)}
+    scheduler.workflow = SimpleNamespace(cores=cores, dag=SimpleNamespace(ready_jobs=jobs))
+    scheduler.resources = {"_cores": free}
+    found = JobScheduler.open_jobs.fget(scheduler)
+    assert set(found) <= jobs
+    assert min(ready, free) <= len(found) <= min(ready, free + 8)
+
+
+def test_jobs_that_are_still_to_be_done_are_not_listed(scheduler):
+    assert JobScheduler.remaining_jobs.fget(scheduler) == []
