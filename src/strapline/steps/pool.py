@@ -23,6 +23,11 @@ from strapline.under_way import under_way
 PRELOADED = [f"{__package__}.{module.name}" for module in iter_modules(steps.__path__)]
 
 
+# A worker is one thread, for there is one for every core. (Sums by several threads could also
+# come out differently from one machine to another.)
+ONE_THREAD = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+
+
 class Pool:
     """A pool of warm workers; one that dies is replaced."""
 
@@ -34,6 +39,7 @@ class Pool:
     def prepare(self) -> None:
         """Begin to import what steps need, while it is still being found out whether any is to
         run."""
+        os.environ |= ONE_THREAD
         _context()
         forkserver.ensure_running()
 
