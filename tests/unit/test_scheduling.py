@@ -8,7 +8,7 @@ from snakemake.scheduling.job_scheduler import JobScheduler
 
 from strapline.scheduling import keep_scheduler_quick
 
-MENDED = ("_schedule_reevalutation", "open_jobs", "remaining_jobs")
+MENDED = ("__init__", "_schedule_reevalutation", "open_jobs", "remaining_jobs")
 
 
 @pytest.fixture
@@ -52,3 +52,15 @@ def test_a_round_looks_at_few_jobs_but_enough_for_every_core(scheduler, ready, c
 
 def test_jobs_that_are_still_to_be_done_are_not_listed(scheduler):
     assert JobScheduler.remaining_jobs.fget(scheduler) == []
+
+
+@pytest.mark.parametrize(("local", "on_their_way"), [(True, 3), (False, 2)])
+def test_a_worker_that_is_done_has_the_next_job_at_hand(monkeypatch, local, on_their_way):
+    def begin(scheduler, workflow):
+        scheduler.workflow, scheduler.resources = workflow, {"_cores": 2}
+
+    for name in MENDED:
+        monkeypatch.setattr(JobScheduler, name, getattr(JobScheduler, name))
+    monkeypatch.setattr(JobScheduler, "__init__", begin)
+    keep_scheduler_quick()
+    assert JobScheduler(SimpleNamespace(local_exec=local)).resources["_cores"] == on_their_way
