@@ -12,6 +12,7 @@ from typing import BinaryIO
 
 from strapline.documents import DocumentError
 from strapline.machine import told
+from strapline.under_way import FOLDER
 
 FILE_NAME = ".run"
 
@@ -47,7 +48,12 @@ def not_after(results: Path, now_ns: int) -> None:
     """Date the files under `results` back until none is dated after `now_ns`, where the clock was
     set back: all by as much, since Snakemake goes by which is the older. What is made from one
     of the future would seem older than it is, and Snakemake would refuse it.
+
+    Every job changes the folder of notes, so where that is not of the future, nothing is.
     """
+    last_job = _changed_ns(results / FOLDER)
+    if last_job is not None and last_job <= now_ns:
+        return
     files = [Path(folder, name) for folder, _, names in os.walk(results) for name in names]
     times = {path: time_ns for path in files if (time_ns := _changed_ns(path)) is not None}
     ahead = max(times.values(), default=now_ns) - now_ns

@@ -48,3 +48,13 @@ def test_results_of_the_future_are_dated_back_in_their_order(tmp_path):
     assert (old.stat().st_mtime, new.stat().st_mtime) == (0, 200)
     not_after(tmp_path, 200 * 10**9)
     assert (old.stat().st_mtime, new.stat().st_mtime) == (0, 200)
+
+
+@pytest.mark.parametrize(("last_job", "dated"), [(199, 300), (201, 200)])
+def test_every_file_is_looked_at_only_if_the_last_job_is_of_the_future(tmp_path, last_job, dated):
+    (tmp_path / "new").write_text("")
+    os.utime(tmp_path / "new", (300, 300))
+    (tmp_path / ".under_way").mkdir()
+    os.utime(tmp_path / ".under_way", (last_job, last_job))
+    not_after(tmp_path, 200 * 10**9)
+    assert (tmp_path / "new").stat().st_mtime == dated

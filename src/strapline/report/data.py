@@ -2,7 +2,6 @@
 
 from typing import BinaryIO
 
-import pandas as pd
 import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.csv
@@ -24,15 +23,18 @@ def kind(column: Column) -> str:
     return KINDS.get(str(column.type), "text")
 
 
-def write_csv(frame: pd.DataFrame, table: Table, file: BinaryIO) -> None:
-    """Write `frame`, which keeps the contract `table`, as UTF-8; numbers as short as they can be
-    without loss, and an apostrophe before a text that a spreadsheet would take for a formula."""
-    whole = pa.Table.from_pandas(frame, schema=table.schema, preserve_index=False)
-    schema = pa.schema([(field.name, _inert_type(field.type)) for field in whole.schema])
+def write_csv(source: str, table: Table, file: BinaryIO) -> int:
+    """Write what `source` holds under the contract `table` as UTF-8, and tell how many rows it
+    has; numbers as short as they can be without loss, and an apostrophe before a text that a
+    spreadsheet would take for a formula."""
+    schema = pa.schema([(field.name, _inert_type(field.type)) for field in table.schema])
+    written = 0
     with pyarrow.csv.CSVWriter(file, schema) as writer:
         # Not all at once: as text, an archive is many times as large as the table.
-        for rows in whole.to_batches(max_chunksize=ROWS_AT_ONCE):
+        for rows in table.portions(source, ROWS_AT_ONCE):
             writer.write_batch(pa.record_batch(list(map(_inert, rows.columns)), schema=schema))
+            written += len(rows)
+    return written
 
 
 def _inert_type(given: pa.DataType) -> pa.DataType:
@@ -41,7 +43,8 @@ def _inert_type(given: pa.DataType) -> pa.DataType:
 
 def _inert(column: pa.Array) -> pa.Array:
     if pa.types.is_dictionary(column.type):
-        column = column.cast(pa.string())
+        words = _inert(column.dictionary)
+        return pa.DictionaryArray.from_arrays(column.indices, words).dictionary_decode()
     if not pa.types.is_string(column.type):
         return column
     return pc.replace_substring_regex(column, FORMULA, r"'\1")

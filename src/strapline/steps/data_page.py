@@ -20,8 +20,6 @@ def run(*, tables: list[str], values: list[str], page: str, presentation: Presen
     held = []
     for source, path in zip(tables, values, strict=True):
         table = contracts[Path(source).stem]
-        frame = table.read(source)
         with written_whole(path) as unfinished, unfinished.open("wb") as file:
-            write_csv(frame, table, file)
-        held.append((table, len(frame)))
+            held.append((table, write_csv(source, table, file)))
     write_text(page, data_page(held, presentation))

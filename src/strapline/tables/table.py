@@ -120,6 +120,11 @@ class Table:
         )
         return _to_pandas(table)
 
+    def portions(self, path: str | os.PathLike[str], rows: int) -> Iterator[pa.RecordBatch]:
+        """The table at `path`, not more than `rows` of it at once."""
+        with pq.ParquetFile(path) as file:
+            yield from (batch.cast(self.schema) for batch in file.iter_batches(rows))
+
     def gather(self, paths: Sequence[str], path: str | os.PathLike[str]) -> None:
         """Write the tables at `paths` as one to `path`, rows by session in order of name.
 

@@ -4,6 +4,8 @@ import csv
 import io
 
 import pandas as pd
+import pyarrow as pa
+import pyarrow.parquet as pq
 
 from strapline.report import data
 from strapline.report.data import kind, write_csv
@@ -33,8 +35,9 @@ def sessions(titles):
 
 
 def as_csv(frame, table):
-    file = io.BytesIO()
-    write_csv(frame, table, file)
+    source, file = io.BytesIO(), io.BytesIO()
+    pq.write_table(pa.Table.from_pandas(frame, schema=table.schema), source)
+    assert write_csv(source, table, file) == len(frame)
     return file.getvalue()
 
 
