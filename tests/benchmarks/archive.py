@@ -11,7 +11,7 @@ import argparse
 import tempfile
 from pathlib import Path
 
-from benchmarks.archive_floor import seconds_a_session
+from benchmarks.archive_floor import floor
 from benchmarks.archive_run import Cost, first_run, run, size
 from benchmarks.archive_sessions import write_session
 
@@ -48,10 +48,12 @@ def report(folder: Path, sessions: int, cores: int, minutes: int) -> None:
     for name, content in EDITS.items():
         settings.write_text(content + "\n")
         say(name, run(folder, cores))
-    floor = seconds_a_session(folder, MOST_BY_CALLS)
+    least = floor(folder, MOST_BY_CALLS)
+    times = cold.seconds * cores / sessions
     print(
-        f"  the steps of a session, one warm process: {floor:.2f} s;"
-        f" cold build {cold.seconds * cores / (floor * sessions):.2f} times that, archive included"
+        f"  the steps of a session, one warm process: {least.seconds:.2f} s, of processors"
+        f" {least.processor_seconds:.2f} s; cold build {times / least.seconds:.2f} and"
+        f" {times / least.processor_seconds:.2f} times that, archive included"
     )
     count = sessions + 1
     for name in ("inbox", "results", ".snakemake"):

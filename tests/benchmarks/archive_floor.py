@@ -2,6 +2,7 @@
 
 import inspect
 import time
+from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -31,15 +32,25 @@ FILES = {
 }
 
 
-def seconds_a_session(folder: Path, most: int) -> float:
+@dataclass(frozen=True)
+class Floor:
+    """Seconds that a session's steps take, and of processors: libraries have threads of their own,
+    so that one process can use more than one."""
+
+    seconds: float
+    processor_seconds: float
+
+
+def floor(folder: Path, most: int) -> Floor:
     """Mean over up to `most` sessions of `folder`/inbox, after one to warm up."""
     inbox = read_inbox(folder / "inbox", "UTC", {}, folder / "loose.json")
     sessions = list(inbox.sessions.values())[: most + 1]
     perform_session(sessions[0], folder / "calls")
-    started = time.perf_counter()
+    started, used = time.perf_counter(), time.process_time()
     for session in sessions[1:]:
         perform_session(session, folder / "calls")
-    return (time.perf_counter() - started) / len(sessions[1:])
+    took, took_of_processors = time.perf_counter() - started, time.process_time() - used
+    return Floor(took / len(sessions[1:]), took_of_processors / len(sessions[1:]))
 
 
 def perform_session(session: SessionFolder, results: Path) -> None:
