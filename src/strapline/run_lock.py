@@ -6,13 +6,13 @@ removed by hand. This one is held by the process itself and ends with it, howeve
 
 import fcntl
 import os
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 from typing import BinaryIO
 
 from strapline.documents import DocumentError
 from strapline.machine import told
-from strapline.under_way import FOLDER
 
 FILE_NAME = ".run"
 
@@ -48,24 +48,21 @@ def not_after(results: Path, now_ns: int) -> None:
     """Date the files under `results` back until none is dated after `now_ns`, where the clock was
     set back: all by as much, since Snakemake goes by which is the older. What is made from one
     of the future would seem older than it is, and Snakemake would refuse it.
-
-    Every job changes the folder of notes, so where that is not of the future, nothing is.
     """
-    last_job = _changed_ns(results / FOLDER)
-    if last_job is not None and last_job <= now_ns:
-        return
-    files = [Path(folder, name) for folder, _, names in os.walk(results) for name in names]
-    times = {path: time_ns for path in files if (time_ns := _changed_ns(path)) is not None}
-    ahead = max(times.values(), default=now_ns) - now_ns
+    ahead = max((time_ns for _, time_ns in _times(results)), default=now_ns) - now_ns
     if ahead > 0:
-        for path, time_ns in times.items():
+        for path, time_ns in list(_times(results)):
             with suppress(FileNotFoundError):
                 os.utime(path, ns=(time_ns - ahead, time_ns - ahead), follow_symlinks=False)
 
 
-def _changed_ns(path: Path) -> int | None:
-    """None for a file that is gone: the last worker of a killed run may be at its last job."""
-    try:
-        return path.lstat().st_mtime_ns
-    except FileNotFoundError:
-        return None
+def _times(folder: str | Path) -> Iterator[tuple[str, int]]:
+    """Every file below with its time; one that goes meanwhile is left out, for the last worker of
+    a killed run may be at its last job."""
+    with suppress(FileNotFoundError), os.scandir(folder) as entries:
+        for entry in entries:
+            if entry.is_dir(follow_symlinks=False):
+                yield from _times(entry.path)
+            else:
+                with suppress(FileNotFoundError):
+                    yield entry.path, entry.stat(follow_symlinks=False).st_mtime_ns

@@ -21,7 +21,7 @@ def keep_scheduler_quick() -> None:
     """Mend the scheduler of this process."""
     JobScheduler._schedule_reevalutation = _wake_once
     JobScheduler.open_jobs = property(_some_ready_jobs)
-    JobScheduler.remaining_jobs = property(_not_asked_for)
+    JobScheduler.remaining_jobs = _only_at_the_end(JobScheduler.remaining_jobs.fget)
     JobScheduler.__init__ = _with_a_job_waiting(JobScheduler.__init__)
 
 
@@ -51,15 +51,17 @@ def _some_ready_jobs(scheduler: JobScheduler) -> list[AbstractJob]:
     return list(islice(scheduler.workflow.dag.ready_jobs, enough))
 
 
-def _not_asked_for(_: JobScheduler) -> list[AbstractJob]:
-    """No list of all jobs that are still to be done: every round makes one, and the greedy
-    choice does not look at it."""
-    return []
+def _only_at_the_end(remaining: Callable[..., list[AbstractJob]]) -> property:
+    """List the jobs that are still to be done only where none is ready: every round makes that
+    list, and the greedy choice does not look at it."""
+    return property(
+        lambda scheduler: [] if scheduler.workflow.dag.ready_jobs else remaining(scheduler)
+    )
 
 
 def _with_a_job_waiting(begin: Callable[..., None]) -> Callable[..., None]:
     """Let one job more than there are cores be on its way, so that a worker that is done has the
-    next at hand. How many run at once is for the pool of workers."""
+    next at hand. How many steps run at once is for the pool of workers."""
 
     @wraps(begin)
     def begin_with_one_more(scheduler: JobScheduler, *given: Any, **named: Any) -> None:

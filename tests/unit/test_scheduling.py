@@ -50,8 +50,14 @@ def test_a_round_looks_at_few_jobs_but_enough_for_every_core(scheduler, ready, c
     assert min(ready, free) <= len(found) <= min(ready, free + 8)
 
 
-def test_jobs_that_are_still_to_be_done_are_not_listed(scheduler):
+def test_jobs_that_are_still_to_be_done_are_listed_only_where_none_is_ready(scheduler):
+    dag = SimpleNamespace(
+        ready_jobs={"a"}, needrun_jobs=lambda: ["a", "b"], finished=lambda job: False
+    )
+    scheduler.workflow, scheduler.running, scheduler.failed = SimpleNamespace(dag=dag), {"b"}, set()
     assert JobScheduler.remaining_jobs.fget(scheduler) == []
+    dag.ready_jobs.clear()
+    assert JobScheduler.remaining_jobs.fget(scheduler) == ["a"]
 
 
 @pytest.mark.parametrize(("local", "on_their_way"), [(True, 3), (False, 2)])

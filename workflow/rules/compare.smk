@@ -73,7 +73,7 @@ rule chart:
     params:
         method=method("chart"),
         bench=bench_of,
-        kept=f"{SESSION}/drawings",
+        kept=f"{RESULTS}/.drawings/{{session}}",
         renderer=code_of("strapline.charts.render"),
     run:
         drawing = {"kept": params.kept, "renderer": params.renderer}

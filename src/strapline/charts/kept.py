@@ -7,6 +7,7 @@ nothing is kept, and every picture is drawn.
 
 import hashlib
 import os
+import re
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import astuple
@@ -17,14 +18,15 @@ from strapline.charts.render import Chart, drawn
 from strapline.digest import sha256_of
 from strapline.files import write_text
 
+_KEPT = re.compile(r"[0-9a-f]{32}-[0-9a-f]{64}")
+
 LIBRARY = version("vl-convert-python")
 
 
 def save_all(charts: Mapping[str, Chart], folder: Path, kept: Path, renderer: str) -> None:
     """As `render.save_all` does, but what is in `kept` is not drawn, and all of `charts` is there
-    afterwards, and nothing else. `renderer` tells by which code a chart is drawn."""
-    for place in (folder, kept):
-        place.mkdir(parents=True, exist_ok=True)
+    afterwards, and no other picture. `renderer` tells by which code a chart is drawn."""
+    folder.mkdir(parents=True, exist_ok=True)
     used = set()
     for name, chart in charts.items():
         write_text(folder / f"{name}.vl.json", chart.source)
@@ -33,9 +35,10 @@ def save_all(charts: Mapping[str, Chart], folder: Path, kept: Path, renderer: st
             write_text(picture, drawn(chart))
             _keep(key, kept, picture)
         used.add(_name(key, picture))
-    for old in kept.iterdir():
-        if old.name not in used:
-            old.unlink()
+    with suppress(OSError):
+        for old in kept.iterdir():
+            if _KEPT.fullmatch(old.name) and old.name not in used:
+                old.unlink()
 
 
 def _key(chart: Chart, renderer: str) -> str:
@@ -61,4 +64,5 @@ def _put_back(key: str, kept: Path, picture: Path) -> bool:
 
 def _keep(key: str, kept: Path, picture: Path) -> None:
     with suppress(OSError):
+        kept.mkdir(parents=True, exist_ok=True)
         os.link(picture, kept / _name(key, picture))

@@ -55,7 +55,7 @@ def keep(history: Path, table: pd.DataFrame, now: InForce) -> None:
     editions = kept(history)
     history.mkdir(parents=True, exist_ok=True)
     mark = mark_of(table)
-    if not editions or editions[-1].fingerprint != mark:
+    if not editions or mark not in (editions[-1].fingerprint, _mark_now(history, editions[-1])):
         _add(history, editions, table, mark, now)
     write_model(history / LAST, now)
 
@@ -91,6 +91,11 @@ def _add(
     target = history / edition.folder
     shutil.rmtree(target, ignore_errors=True)
     unfinished.rename(target)
+
+
+def _mark_now(history: Path, edition: Edition) -> str:
+    """An edition's fingerprint as it is reckoned now, which may be otherwise than it was then."""
+    return mark_of(PUBLISHED.read(history / edition.folder / FIGURES))
 
 
 def _last_in_force(history: Path, latest: Edition) -> InForce:

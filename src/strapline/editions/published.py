@@ -124,7 +124,7 @@ def _of_sentences(table: pd.DataFrame) -> pd.DataFrame:
     """What is said of a recording in one form, its sentences joined."""
     keys = ["session", "device", "recording", "form"]
     said: dict[tuple[str, ...], list[str]] = {}
-    for *key, text in table.sort_values("place")[[*keys, "text"]].to_numpy(object):
+    for *key, text in table.sort_values("place", kind="stable")[[*keys, "text"]].to_numpy(object):
         said.setdefault(tuple(key), []).append(text)
     joined = pd.DataFrame(list(said), columns=keys)
     joined["text"] = [" ".join(sentences) for sentences in said.values()]

@@ -19,8 +19,6 @@ PROJECT = Path(__file__).parents[3]
 PROGRAM = ("Snakefile", "pyproject.toml", "LICENSE", "README.md")
 PROGRAM_FOLDERS = ("workflow", "profiles", "requirements", "src", "config/schema")
 PARSED = ".parsed.parquet"
-# Pictures by a second name, see strapline.charts.kept.
-DRAWINGS = "drawings"
 
 
 @dataclass(frozen=True)
@@ -58,15 +56,13 @@ def receipts_of(places: Places, session: str) -> list[Path]:
 
 
 def _of_today(places: Places, session: str, folder: Path) -> list[Path]:
-    """Files of a session but those of recordings that it no longer has, and of what only saves
-    time."""
+    """Files of a session but those of recordings that it no longer has."""
     intake = read_intake(places.results / "sessions" / session / "intake.json")
     held = {entry.recording for entry in intake.recordings}
     return [
         path
         for path in files_in(folder)
-        if path.parent.name != DRAWINGS
-        and (path.parent.name != "recordings" or path.name.partition(".")[0] in held)
+        if path.parent != folder / "recordings" or path.name.partition(".")[0] in held
     ]
 
 

@@ -7,6 +7,7 @@ import os
 import threading
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import suppress
 from multiprocessing import forkserver
 from multiprocessing.connection import wait
 from multiprocessing.context import ForkServerContext
@@ -28,6 +29,10 @@ PRELOADED = [f"{__package__}.{module.name}" for module in iter_modules(steps.__p
 ONE_THREAD = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
 
 
+# As many as the steps of one session can use; more are started when they are needed.
+AT_FIRST = 4
+
+
 class Pool:
     """A pool of warm workers; one that dies is replaced."""
 
@@ -35,18 +40,28 @@ class Pool:
         self._workers = workers
         self._executor: ProcessPoolExecutor | None = None
         self._lock = threading.Lock()
+        self._alone = threading.Lock()
 
     def prepare(self) -> None:
         """Begin to import what steps need, while it is still being found out whether any is to
         run."""
-        os.environ |= ONE_THREAD
         _context()
         forkserver.ensure_running()
 
     def start(self) -> None:
-        """Begin to start the workers, while it is still being found out which steps are to run."""
+        """Begin to start workers, while it is still being found out which steps are to run."""
         # In a thread, for a worker is there only when all imports are done.
-        threading.Thread(target=self._ready().submit, args=(_nothing,), daemon=True).start()
+        threading.Thread(target=self._start, daemon=True).start()
+
+    def _start(self) -> None:
+        # A worker needs the run to be there still. So they are asked for when imports are done,
+        # which a process that needs nothing of it shows.
+        first = _context().Process(target=_nothing, daemon=True)
+        first.start()
+        first.join()
+        executor = self._ready()
+        for _ in range(min(self._workers, AT_FIRST)):
+            executor.submit(_nothing)
 
     def perform(self, order: Order, arguments: dict[str, Any]) -> None:
         """Run `strapline.steps.<stage>.run(**arguments)` in a worker and wait for it and its
@@ -62,7 +77,7 @@ class Pool:
             return
         except BrokenProcessPool:
             self._discard(executor)
-        with _executor(1) as alone:
+        with self._alone, _executor(1) as alone:
             try:
                 alone.submit(_perform, order, arguments).result()
             except BrokenProcessPool as error:
@@ -89,6 +104,7 @@ def _executor(workers: int) -> ProcessPoolExecutor:
 
 
 def _context() -> ForkServerContext:
+    os.environ |= ONE_THREAD
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(PRELOADED)
     return context
@@ -99,7 +115,9 @@ def _set_up() -> None:
     # workers share.
     gc.freeze()
     _end_with_the_run()
-    importlib.import_module("strapline.charts.render").start()
+    # What is wrong with it, the first step that draws will say.
+    with suppress(Exception):
+        importlib.import_module("strapline.charts.render").start()
 
 
 def _nothing() -> None:

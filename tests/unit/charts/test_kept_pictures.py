@@ -32,7 +32,7 @@ class Bench:
         self.drawn.clear()
         shutil.rmtree(self.folder, ignore_errors=True)
         save_all(charts, self.folder, self.kept, renderer)
-        assert len(list(self.kept.iterdir())) <= len(charts)
+        assert len(list(self.kept.glob("*-*"))) <= len(charts)
         return len(self.drawn), {path.name: path.read_bytes() for path in self.folder.iterdir()}
 
 
@@ -74,6 +74,20 @@ def test_a_picture_that_somebody_changed_is_drawn_anew(bench):
     files = bench.run({"a": CHART})[1]
     with (bench.folder / "a.svg").open("a") as file:
         file.write("<!-- mine -->")
+    assert bench.run({"a": CHART}) == (1, files)
+
+
+def test_what_else_lies_there_is_left_alone(bench):
+    (bench.kept / "@folder").mkdir(parents=True)
+    (bench.kept / "mine.txt").write_text("mine")
+    files = bench.run({"a": CHART})[1]
+    assert bench.run({"a": CHART}) == (0, files)
+    assert (bench.kept / "mine.txt").read_text() == "mine"
+
+
+def test_where_nothing_can_be_kept_everything_is_drawn(bench):
+    bench.kept.write_text("no folder")
+    files = bench.run({"a": CHART})[1]
     assert bench.run({"a": CHART}) == (1, files)
 
 

@@ -6,6 +6,7 @@ import shutil
 import pytest
 from states import rows, state
 
+from strapline.editions import published
 from strapline.editions.history import keep, kept, latest_changes
 from strapline.editions.published import mark_of
 from strapline.tables.editions import PUBLISHED
@@ -37,6 +38,16 @@ def test_code_that_moved_nothing_is_not_blamed_for_what_moves_later(history):
     keep(history, rows(a=1.0), state(code={"measure": "tidier"}))
     keep(history, rows(a=2.0), state(code={"measure": "tidier", "align": "new"}))
     assert set(latest_changes(history)["why"]) == {"changed code: align"}
+
+
+def test_figures_do_not_count_as_new_where_fingerprints_are_reckoned_otherwise(
+    history, monkeypatch
+):
+    before = content(history)
+    told = published.mark_of
+    monkeypatch.setattr("strapline.editions.history.mark_of", lambda table: told(table)[::-1])
+    keep(history, rows(a=1.0), state())
+    assert content(history) == before
 
 
 @pytest.mark.parametrize(

@@ -73,10 +73,7 @@ def test_serial_numbers_go_only_along_with_raw_files(places):
     assert SAMPLES.read(BytesIO(without.content)).equals(SAMPLES.read(path))
 
 
-def test_what_a_session_no_longer_has_and_what_only_saves_time_is_left_out(places):
-    kept = places.results / "sessions" / "s" / "drawings" / "1"
-    kept.parent.mkdir()
-    kept.write_text("<svg/>")
+def test_what_a_session_no_longer_has_is_left_out(places):
     names = [file.name for file in results_of(places, "s", True)]
     assert names == [
         "results/sessions/s/intake.json",
