@@ -4,10 +4,12 @@ import gc
 import importlib
 import multiprocessing
 import os
+import sys
 import threading
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
+from importlib.machinery import ModuleSpec
 from multiprocessing import forkserver
 from multiprocessing.connection import wait
 from multiprocessing.context import ForkServerContext
@@ -23,11 +25,9 @@ from strapline.under_way import under_way
 # they stand on, which would cost each worker more than a second.
 PRELOADED = [f"{__package__}.{module.name}" for module in iter_modules(steps.__path__)]
 
-
 # A worker is one thread, for there is one for every core. (Sums by several threads could also
 # come out differently from one machine to another.)
 ONE_THREAD = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
-
 
 # As many as the steps of one session can use; more are started when they are needed.
 AT_FIRST = 4
@@ -105,6 +105,9 @@ def _executor(workers: int) -> ProcessPoolExecutor:
 
 def _context() -> ForkServerContext:
     os.environ |= ONE_THREAD
+    # A worker imports what the run was started by, unless that is a package: the command
+    # `snakemake` would cost each half a second.
+    sys.modules["__main__"].__spec__ = ModuleSpec("snakemake.__main__", None)
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(PRELOADED)
     return context
