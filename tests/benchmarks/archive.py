@@ -10,8 +10,9 @@ called for some of its sessions in one warm process, which is the least that the
 import argparse
 import tempfile
 from pathlib import Path
+from statistics import mean
 
-from benchmarks.archive_floor import floor
+from benchmarks.archive_floor import Floor, floor
 from benchmarks.archive_run import Cost, first_run, run, size
 from benchmarks.archive_sessions import write_session
 
@@ -40,24 +41,33 @@ def report(folder: Path, sessions: int, cores: int, minutes: int) -> None:
         write_session(inbox / f"session-{number:05}", minutes)
     settings.write_text("{}\n")
     print(f"\n{sessions} sessions of {minutes} min, {cores} cores")
+    # Before and after, for a machine may be quicker at one time than at another.
+    before = floor(inbox, MOST_BY_CALLS)
     cold = first_run(folder, cores, sessions)
+    after = floor(inbox, MOST_BY_CALLS)
     say("cold build", cold, f"{sessions / cold.seconds * 60:.0f} sessions a minute")
+    compare(cold.seconds * cores / sessions, (before, after))
     say("nothing to do", run(folder, cores))
     write_session(inbox / "session-new", minutes)
     say("one session dropped in", run(folder, cores))
     for name, content in EDITS.items():
         settings.write_text(content + "\n")
         say(name, run(folder, cores))
-    least = floor(folder, MOST_BY_CALLS)
-    times = cold.seconds * cores / sessions
-    print(
-        f"  the steps of a session, one warm process: {least.seconds:.2f} s, of processors"
-        f" {least.processor_seconds:.2f} s; cold build {times / least.seconds:.2f} and"
-        f" {times / least.processor_seconds:.2f} times that, archive included"
-    )
     count = sessions + 1
     for name in ("inbox", "results", ".snakemake"):
         print(f"  {name}: {size(folder / name) / count / 1024:.0f} KiB a session")
+
+
+def compare(seconds_of_cores: float, floors: tuple[Floor, Floor]) -> None:
+    """Print what a session cost in the cold build as a multiple of the least."""
+    seconds = mean(floor.seconds for floor in floors)
+    of_processors = mean(floor.processor_seconds for floor in floors)
+    print(
+        f"  - {seconds_of_cores / seconds:.2f} times the steps of a session in one warm process,"
+        f" {floors[0].seconds:.2f} s before and {floors[1].seconds:.2f} s after;"
+        f" {seconds_of_cores / of_processors:.2f} times the processor time of these",
+        flush=True,
+    )
 
 
 def say(name: str, cost: Cost, more: str = "") -> None:

@@ -1,6 +1,7 @@
 """The steps of a session by plain calls, in one warm process."""
 
 import inspect
+import tempfile
 import time
 from dataclasses import dataclass
 from importlib import import_module
@@ -41,14 +42,19 @@ class Floor:
     processor_seconds: float
 
 
-def floor(folder: Path, most: int) -> Floor:
-    """Mean over up to `most` sessions of `folder`/inbox, after one to warm up."""
-    inbox = read_inbox(folder / "inbox", "UTC", {}, folder / "loose.json")
-    sessions = list(inbox.sessions.values())[: most + 1]
-    perform_session(sessions[0], folder / "calls")
+def floor(inbox: Path, most: int) -> Floor:
+    """Mean over up to `most` sessions of `inbox`, after one to warm up."""
+    with tempfile.TemporaryDirectory() as folder:
+        return _floor(inbox, most, Path(folder))
+
+
+def _floor(inbox: Path, most: int, results: Path) -> Floor:
+    found = read_inbox(inbox, "UTC", {}, results / "loose.json")
+    sessions = list(found.sessions.values())[: most + 1]
+    perform_session(sessions[0], results)
     started, used = time.perf_counter(), time.process_time()
     for session in sessions[1:]:
-        perform_session(session, folder / "calls")
+        perform_session(session, results)
     took, took_of_processors = time.perf_counter() - started, time.process_time() - used
     return Floor(took / len(sessions[1:]), took_of_processors / len(sessions[1:]))
 
