@@ -9,12 +9,14 @@ called for some of its sessions in one warm process, which is the least that the
 
 import argparse
 import tempfile
+import time
 from pathlib import Path
 from statistics import mean
 
 from benchmarks.archive_floor import Floor, floor
 from benchmarks.archive_run import Cost, first_run, run, size
 from benchmarks.archive_sessions import write_session
+from strapline.session.raw_files import LATELY_S
 
 MOST_BY_CALLS = 20
 # Edits of the settings, by what they stand for: read by `measure` alone; by what draws alone.
@@ -49,6 +51,8 @@ def report(folder: Path, sessions: int, cores: int, minutes: int) -> None:
     compare(cold.seconds * cores / sessions, (before, after))
     say("nothing to do", run(folder, cores))
     write_session(inbox / "session-new", minutes)
+    # Typed at once, a run would first wait a second to see whether the files are still copied.
+    time.sleep(LATELY_S)
     say("one session dropped in", run(folder, cores))
     for name, content in EDITS.items():
         settings.write_text(content + "\n")
