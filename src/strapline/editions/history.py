@@ -2,6 +2,8 @@
 
 import datetime as dt
 import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pandas as pd
@@ -82,15 +84,25 @@ def _add(
         why=why,
         in_force=now,
     )
-    unfinished = history / ".unfinished"
+    with _made_whole(history / edition.folder) as folder:
+        PUBLISHED.write(table, folder / FIGURES)
+        CHANGES.write(moved, folder / MOVED)
+        write_model(folder / RECORD, edition)
+
+
+@contextmanager
+def _made_whole(target: Path) -> Iterator[Path]:
+    """A folder that becomes `target` if all goes well, and is removed if not."""
+    unfinished = target.with_name(".unfinished")
     shutil.rmtree(unfinished, ignore_errors=True)
     unfinished.mkdir()
-    PUBLISHED.write(table, unfinished / FIGURES)
-    CHANGES.write(moved, unfinished / MOVED)
-    write_model(unfinished / RECORD, edition)
-    target = history / edition.folder
-    shutil.rmtree(target, ignore_errors=True)
-    unfinished.rename(target)
+    try:
+        yield unfinished
+        shutil.rmtree(target, ignore_errors=True)
+        unfinished.rename(target)
+    except BaseException:
+        shutil.rmtree(unfinished, ignore_errors=True)
+        raise
 
 
 def _mark_now(history: Path, edition: Edition) -> str:

@@ -1,5 +1,6 @@
 """Editions on disk: kept once, never changed, and missed by nobody when they are gone."""
 
+import errno
 import json
 import shutil
 
@@ -97,6 +98,18 @@ def test_a_broken_edition_is_passed_over(history, name):
     assert kept(history) == []
     keep(history, rows(a=1.0), state())
     assert len(kept(history)) == 1
+
+
+def test_of_an_edition_that_the_disk_has_no_room_for_nothing_is_left(history, monkeypatch):
+    def full(*_):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    before = content(history)
+    monkeypatch.setattr("strapline.editions.history.write_model", full)
+    with pytest.raises(OSError, match="No space"):
+        keep(history, rows(a=2.0), state())
+    assert content(history) == before
+    assert [path.name for path in history.iterdir() if path.is_dir()] == [kept(history)[0].folder]
 
 
 def test_an_edition_says_when_it_was_made_and_what_was_in_force(history):
