@@ -1,9 +1,11 @@
 """Where steps run: warm worker processes that have imported what steps need."""
 
+import atexit
 import gc
 import importlib
 import multiprocessing
 import os
+import signal
 import sys
 import threading
 from concurrent.futures import ProcessPoolExecutor
@@ -47,6 +49,7 @@ class Pool:
         run."""
         _context()
         forkserver.ensure_running()
+        atexit.register(_stop_importing)
 
     def start(self) -> None:
         """Begin to start workers, while it is still being found out which steps are to run."""
@@ -97,6 +100,15 @@ class Pool:
             if self._executor is broken:
                 self._executor = None
         broken.shutdown(wait=False)
+
+
+def _stop_importing() -> None:
+    """At the end of a run that had nothing to do, or went wrong: what is half started would
+    complain of a run that is gone."""
+    server = forkserver._forkserver._forkserver_pid  # type: ignore[attr-defined]
+    if server is not None:
+        with suppress(ProcessLookupError):
+            os.kill(server, signal.SIGKILL)
 
 
 def _executor(workers: int) -> ProcessPoolExecutor:
