@@ -4,6 +4,7 @@ import errno
 import json
 import shutil
 
+import numpy as np
 import pytest
 from states import rows, state
 
@@ -98,6 +99,13 @@ def test_a_broken_edition_is_passed_over(history, name):
     assert kept(history) == []
     keep(history, rows(a=1.0), state())
     assert len(kept(history)) == 1
+
+
+def test_numbers_are_kept_to_nine_digits():
+    values = published._to_digits(np.array([1 / 3, 2e9 / 3, -1e-12 / 3, -0.0, np.nan]))
+    assert list(values[:3]) == [0.333333333, 666666667.0, -3.33333333e-13]
+    assert str(values[3]) == "0.0"
+    assert np.isnan(values[4])
 
 
 def test_of_an_edition_that_the_disk_has_no_room_for_nothing_is_left(history, monkeypatch):

@@ -1,0 +1,17 @@
+"""What standings rest on: sessions without a compared second, and wearers nobody states."""
+
+from strapline.agreement.standings import standings
+from strapline.tables.sessions import METRICS
+
+
+def test_sessions_without_a_compared_second_count_only_towards_coverage():
+    same = {"activity": "run", "device": "watch", "recording": "watch", "scope": "whole"}
+    same |= {"alignment": "aligned", "metric": "coverage", "unit": "%"}
+    rows = [
+        same | {"session": "a", "wearer": "ada", "value": 90.0, "n": 600},
+        same | {"session": "b", "wearer": "ben", "value": 0.0, "n": 0},
+        same | {"session": "c", "wearer": "unstated", "value": 60.0, "n": 60},
+    ]
+    for row in standings(METRICS.from_rows(rows)).to_dict("records"):
+        assert (row["sessions"], row["wearers"], row["minutes"]) == (2, 1, 11)
+        assert (row["mean"], row["lowest"], row["highest"]) == (50, 0, 90)
