@@ -1,11 +1,9 @@
 """Where steps run: warm worker processes that have imported what steps need."""
 
-import atexit
 import gc
 import importlib
 import multiprocessing
 import os
-import signal
 import sys
 import threading
 from concurrent.futures import ProcessPoolExecutor
@@ -49,22 +47,19 @@ class Pool:
         run."""
         _context()
         forkserver.ensure_running()
-        atexit.register(_stop_importing)
 
     def start(self) -> None:
         """Begin to start workers, while it is still being found out which steps are to run."""
-        # In a thread, for a worker is there only when all imports are done.
-        threading.Thread(target=self._start, daemon=True).start()
+        # In a thread, for a worker is there only when all imports are done. A run that has no
+        # step for them waits for it nevertheless: workers that are half there when it goes
+        # would complain.
+        threading.Thread(target=self._start).start()
 
     def _start(self) -> None:
-        # A worker needs the run to be there still. So they are asked for when imports are done,
-        # which a process that needs nothing of it shows.
-        first = _context().Process(target=_nothing, daemon=True)
-        first.start()
-        first.join()
         executor = self._ready()
-        for _ in range(min(self._workers, AT_FIRST)):
-            executor.submit(_nothing)
+        with suppress(RuntimeError):  # the run has ended in the meantime
+            for _ in range(min(self._workers, AT_FIRST)):
+                executor.submit(_nothing)
 
     def perform(self, order: Order, arguments: dict[str, Any]) -> None:
         """Run `strapline.steps.<stage>.run(**arguments)` in a worker and wait for it and its
@@ -100,15 +95,6 @@ class Pool:
             if self._executor is broken:
                 self._executor = None
         broken.shutdown(wait=False)
-
-
-def _stop_importing() -> None:
-    """At the end of a run that had nothing to do, or went wrong: what is half started would
-    complain of a run that is gone."""
-    server = forkserver._forkserver._forkserver_pid  # type: ignore[attr-defined]
-    if server is not None:
-        with suppress(ProcessLookupError):
-            os.kill(server, signal.SIGKILL)
 
 
 def _executor(workers: int) -> ProcessPoolExecutor:
