@@ -1,10 +1,11 @@
 """An archive in parts is the archive; a new session changes one part."""
 
+import numpy as np
 import pandas as pd
 import pytest
 
 from strapline.tables import table
-from strapline.tables.parts import MOST_A_PART, parts
+from strapline.tables.parts import SESSIONS_A_PART, parts
 from strapline.tables.sessions import COURSES
 
 
@@ -21,33 +22,48 @@ def courses(*rows):
     )
 
 
-@pytest.mark.parametrize("count", [0, 1, MOST_A_PART, MOST_A_PART + 1, 1000])
-def test_every_session_is_in_one_part(count):
-    found = [name for part in parts(names(count)).values() for name in part]
-    assert sorted(found) == names(count)
-    assert len(parts(names(count))) <= max(1, 2 * count / MOST_A_PART)
+@pytest.mark.parametrize("count", [0, 1, SESSIONS_A_PART, 1000, 5000])
+def test_every_session_is_in_one_part_in_order_of_name(count):
+    found = [name for part in parts(reversed(names(count))).values() for name in part]
+    assert found == names(count)
 
 
-def test_a_new_session_changes_one_part():
-    before, after = parts(names(1000)), parts([*names(1000), "new"])
-    assert before.keys() == after.keys()
-    assert sum(before[name] != after[name] for name in before) == 1
+def test_parts_are_neither_many_nor_large():
+    """Lengths between sessions chosen by chance, one in 64: geometric, so that one in a thousand
+    is above 64 ln 1000."""
+    sizes = [len(part) for part in parts(names(100_000)).values()]
+    assert np.mean(sizes) == pytest.approx(SESSIONS_A_PART, rel=0.1)
+    assert np.mean([size > SESSIONS_A_PART * np.log(1000) for size in sizes]) < 0.004
+
+
+@pytest.mark.parametrize("number", range(0, 1000, 37))
+def test_a_new_session_changes_one_part_or_divides_it(number):
+    every = parts(names(1000))
+    others = parts(name for name in names(1000) if name != f"session-{number:05}")
+    gone = {name for name in others if others[name] != every.get(name)}
+    new = {name for name in every if every[name] != others.get(name)}
+    assert len(gone) <= 1
+    assert len(new) <= 2
+
+
+def test_a_session_that_begins_a_part_divides_one():
+    (first, *_), (second, *_) = list(parts(names(1000)).values())[1:3]
+    without = parts(name for name in names(1000) if name != second)
+    assert without.keys() == parts(names(1000)).keys() - {f"from-{second}"}
+    assert second < without[f"from-{first}"][-1]
 
 
 @pytest.mark.parametrize("portion", [1, 100])
-def test_parts_become_one_table_in_order_of_sessions(tmp_path, monkeypatch, portion):
+def test_parts_become_one_table_in_their_order(tmp_path, monkeypatch, portion):
     """Against pandas' own concatenation, of tables that differ in their words; some are empty."""
-    monkeypatch.setattr(table, "ROWS_AT_ONCE", portion)
-    frames = [
-        courses(*((f"s{-i % 7}", f"r{i}-{n}") for n in range(i % 3))) for i in reversed(range(30))
-    ]
+    monkeypatch.setattr(table, "ROWS_A_GROUP", portion)
+    frames = [courses(*((f"s{i % 7}", f"r{i}-{n}") for n in range(i % 3))) for i in range(30)]
     paths = [str(tmp_path / str(number)) for number in range(len(frames))]
     for frame, path in zip(frames, paths, strict=True):
         COURSES.write(frame, path)
     COURSES.gather(paths, tmp_path / "whole")
     words = dict.fromkeys(["session", "recording", "wearer", "activity", "device"], object)
-    expected = pd.concat([frame.astype(words) for frame in frames])
-    expected = expected.sort_values("session", kind="stable", ignore_index=True)
+    expected = pd.concat([frame.astype(words) for frame in frames], ignore_index=True)
     pd.testing.assert_frame_equal(
         COURSES.read(tmp_path / "whole").astype(words), expected, check_dtype=False
     )

@@ -23,7 +23,8 @@ EPISODES = {"gather_episodes", "archive_episodes"}
 EDITIONS = {"edition": 1, "changes_page": 1}
 CHARTS = {"archive_chart", "device_chart"}
 GATHERED = {"gather_sessions", "gather_figures"}
-REPORTED = {"aggregate", "faults", "site", "data_page"} | CHARTS | PLANNING | EDITIONS.keys()
+REPORTED = {"aggregate", "archive_figures", "faults", "site", "data_page"}
+REPORTED |= CHARTS | PLANNING | EDITIONS.keys()
 ARCHIVE = GATHERED | REPORTED
 
 

@@ -80,12 +80,12 @@ def test_a_folder_of_another_among_the_parts_is_left_alone(project):
     stranger = project.results / "parts" / "mine" / "export.csv"
     stranger.parent.mkdir()
     stranger.write_text("1")
-    (project.results / "parts" / "x-of-y").write_text("1")
-    old = project.results / "parts" / "0-of-9"
-    old.mkdir()
+    gone = [project.results / folder / "from-gone" for folder in ("parts", "receipts/parts")]
+    for folder in gone:
+        folder.mkdir()
     project.snakemake()
     assert stranger.exists()
-    assert not old.exists()
+    assert not any(folder.exists() for folder in gone)
     shutil.rmtree(stranger.parent)
 
 

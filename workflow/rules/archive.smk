@@ -25,9 +25,9 @@ TABLES = (
 rule aggregate:
     input:
         described=of_parts("sessions.json"),
-        part_metrics=of_parts("metrics.parquet"),
+        part_whole=of_parts("whole_sessions.parquet"),
     output:
-        metrics=f"{ARCHIVE}/metrics.parquet",
+        whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         comparisons_table=f"{ARCHIVE}/comparisons.parquet",
@@ -41,6 +41,17 @@ rule aggregate:
         left_alone=lambda wildcards: canonical(list(INBOX.left_alone)),
     run:
         perform("aggregate", input, output, left_alone=params.left_alone)
+
+
+rule archive_figures:
+    input:
+        part_metrics=of_parts("metrics.parquet"),
+    output:
+        metrics=f"{ARCHIVE}/metrics.parquet",
+    params:
+        method=method("archive_figures"),
+    run:
+        perform("archive_figures", input, output)
 
 
 rule archive_episodes:
@@ -77,7 +88,7 @@ rule faults:
 rule archive_chart:
     input:
         described=of_parts("sessions.json"),
-        metrics=f"{ARCHIVE}/metrics.parquet",
+        whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
@@ -93,7 +104,7 @@ rule archive_chart:
 rule device_chart:
     input:
         described=of_parts("sessions.json"),
-        metrics=f"{ARCHIVE}/metrics.parquet",
+        whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
@@ -108,7 +119,7 @@ rule device_chart:
 
 rule site:
     input:
-        metrics=f"{ARCHIVE}/metrics.parquet",
+        whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         comparisons_table=f"{ARCHIVE}/comparisons.parquet",
@@ -136,7 +147,7 @@ rule site:
 rule plan:
     input:
         described=of_parts("sessions.json"),
-        metrics=f"{ARCHIVE}/metrics.parquet",
+        whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
     output:

@@ -21,7 +21,7 @@ from strapline.session.discovery import devices_named, hints_stated, read_inbox
 from strapline.session.raw_files import being_copied, contents
 from strapline.settings import load_settings
 from strapline.steps.pool import Pool
-from strapline.tables.parts import NAME as PART_NAME, parts
+from strapline.tables.parts import parts
 from strapline.under_way import clear_half_done
 
 CONFIG = Path(workflow.basedir, "config")
@@ -90,7 +90,7 @@ wildcard_constraints:
     # What is settled is taken as it is: no rule makes it. No session is called '-'.
     session="|".join(UNSETTLED or ["-"]) if SETTLED else "[a-z0-9-]+",
     recording="[a-z0-9-]+",
-    part=PART_NAME,
+    part="[a-z0-9-]+",
 
 
 def method(stage):

@@ -11,7 +11,7 @@ rule edition:
         firmware=f"{ARCHIVE}/firmware.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
-        metrics=f"{ARCHIVE}/metrics.parquet",
+        whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         sentences=f"{ARCHIVE}/sentences.parquet",
         consequences=f"{ARCHIVE}/consequences.parquet",
         faults_table=f"{ARCHIVE}/faults.parquet",

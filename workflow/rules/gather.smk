@@ -2,11 +2,11 @@
 # Makes: the same in parts, of which a new session changes one; see strapline.tables.parts.
 
 if workflow.is_main_process and not workflow.output_settings.dryrun:
-    # An archive that grew has other parts.
-    for kept in (Path(RESULTS, "parts"), PLACES.results / "receipts" / "parts"):
-        for folder in kept.glob("*-of-*"):
-            if re.fullmatch(PART_NAME, folder.name) and folder.name not in PARTS:
-                shutil.rmtree(folder)
+    # A part may be divided, or go with a session. A folder without receipts is someone else's.
+    for receipts in PLACES.results.glob("receipts/parts/*"):
+        if receipts.name not in PARTS:
+            shutil.rmtree(Path(RESULTS, "parts", receipts.name), ignore_errors=True)
+            shutil.rmtree(receipts)
 
 
 rule gather_sessions:
@@ -27,6 +27,7 @@ rule gather_figures:
         metrics=of_its_sessions(f"{SESSION}/metrics.parquet"),
     output:
         part_metrics=f"{PART}/metrics.parquet",
+        part_whole=f"{PART}/whole_sessions.parquet",
     params:
         method=method("gather_figures"),
     run:

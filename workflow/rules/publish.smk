@@ -34,7 +34,7 @@ rule publish_session:
 rule publish_devices:
     input:
         described=of_parts("sessions.json"),
-        metrics=f"{ARCHIVE}/metrics.parquet",
+        whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",

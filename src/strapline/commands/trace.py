@@ -66,7 +66,7 @@ def _run_finding(options: argparse.Namespace) -> int:
     if not (archive / "findings.parquet").exists():
         raise DocumentError([f"{archive} holds no findings; type `snakemake` first."])
     places = Places(options.results, options.inbox)
-    receipt = read_receipt(receipt_path(places, "results/archive/metrics.parquet"))
+    receipt = read_receipt(receipt_path(places, "results/archive/findings.parquet"))
     if receipt is None:
         raise DocumentError([f"{archive} has no receipt; {ANEW}."])
     rows = _as_text(FINDINGS.read(archive / "findings.parquet"))
@@ -78,7 +78,7 @@ def _run_finding(options: argparse.Namespace) -> int:
     }
     finding = traced_finding(
         _chosen(rows, asked),
-        METRICS.read(archive / "metrics.parquet"),
+        METRICS.read(archive / "whole_sessions.parquet"),
         receipt.settings["criteria"],
     )
     for line in lines_of_finding(finding):

@@ -20,11 +20,15 @@ if TYPE_CHECKING:
     from strapline.settings import Plan
 
 VIEW = "aligned"
+# Of METRICS, what points are answered from.
+FIGURES = ("coverage", "mape", "delay_rising")
+COLUMNS = ("session", "device", "scope", "alignment", "metric", "value")
 
 
 @dataclass(frozen=True)
 class Archive:
-    """What the points are answered from: evidence alone, as METRICS and FINDINGS have it."""
+    """What the points are answered from: evidence alone, as METRICS (FIGURES and COLUMNS are
+    enough) and FINDINGS have it."""
 
     intakes: Sequence[SessionIntake]
     sessions: pd.DataFrame

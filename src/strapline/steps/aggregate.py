@@ -10,8 +10,6 @@ import pandas as pd
 from strapline.agreement.comparisons import comparisons
 from strapline.agreement.findings import findings
 from strapline.agreement.firmware import firmware_changes
-from strapline.agreement.scopes import WHOLE
-from strapline.agreement.shared_seconds import BESIDE
 from strapline.agreement.standings import standings
 from strapline.session.alignment import set_aside
 from strapline.session.described import Described, read_described
@@ -37,8 +35,8 @@ NOTICE_KINDS: dict[str, NoticeKind] = {"refused": "clock", "copy": "set_aside"}
 def run(
     *,
     described: list[str],
-    part_metrics: list[str],
-    metrics: str,
+    part_whole: list[str],
+    whole_sessions: str,
     standings_table: str,
     findings_table: str,
     comparisons_table: str,
@@ -52,8 +50,8 @@ def run(
 ) -> None:
     """`left_alone`: JSON list of sentences on what in the inbox belongs to no session."""
     known = read_described(described)
-    METRICS.gather(part_metrics, metrics)
-    figures = METRICS.read(metrics, scope=_scopes(known))
+    METRICS.gather(part_whole, whole_sessions)
+    figures = METRICS.read(whole_sessions)
     STANDINGS.write(standings(figures), standings_table)
     FINDINGS.write(
         findings(figures, criteria, equivalence),
@@ -68,12 +66,6 @@ def run(
     SESSIONS.write(held, sessions)
     DEVICES.write(_devices(known), devices)
     NOTICES.write(_notices(known, json.loads(left_alone)), notices)
-
-
-def _scopes(sessions: list[Described]) -> set[str]:
-    """Of whole sessions, and of the seconds that a device shares with another."""
-    tested = (entry for session in sessions for entry in session.intake.tested)
-    return {WHOLE, *(f"{BESIDE}{entry.recording}" for entry in tested)}
 
 
 def _devices(sessions: list[Described]) -> pd.DataFrame:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def run(
     *,
     described: list[str],
-    metrics: str,
+    whole_sessions: str,
     standings_table: str,
     sessions: str,
     devices: str,
@@ -37,7 +37,7 @@ def run(
     """
     known, figures, table = (
         DEVICES.read(devices),
-        METRICS.read(metrics, scope=[WHOLE]),
+        METRICS.read(whole_sessions, scope=[WHOLE]),
         STANDINGS.read(standings_table),
     )
     labels = dict(zip(known["device"], known["label"], strict=True))

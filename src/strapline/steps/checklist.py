@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from strapline.files import write_text
 from strapline.report.checklist import checklist_page, checklist_text
-from strapline.report.checklist_answers import Archive
+from strapline.report.checklist_answers import COLUMNS, FIGURES, Archive
 from strapline.session.described import read_intakes
 from strapline.tables.archive import FINDINGS, SESSIONS
 from strapline.tables.sessions import METRICS
@@ -29,7 +29,7 @@ def run(
     archive = Archive(
         read_intakes(described),
         SESSIONS.read(sessions),
-        METRICS.read(metrics),
+        METRICS.read(metrics, *COLUMNS, metric=FIGURES),
         FINDINGS.read(findings_table),
         plan,
     )

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 def run(
     *,
     described: list[str],
-    metrics: str,
+    whole_sessions: str,
     findings_table: str,
     sessions: str,
     devices: str,
@@ -33,7 +33,9 @@ def run(
     known, findings = DEVICES.read(devices), FINDINGS.read(findings_table)
     labels = dict(zip(known["device"], known["label"], strict=True))
     worn = worn_table(
-        read_intakes(described), SESSIONS.read(sessions), METRICS.read(metrics, scope=[WHOLE])
+        read_intakes(described),
+        SESSIONS.read(sessions),
+        METRICS.read(whole_sessions, scope=[WHOLE]),
     )
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(findings["device"].astype(str))):

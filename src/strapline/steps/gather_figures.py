@@ -1,7 +1,12 @@
-"""Gather figures: the figures of some sessions -> one file."""
+"""Gather figures: the figures of some sessions -> one file, and one of whole sessions only."""
 
+from strapline.agreement.scopes import WHOLE
+from strapline.agreement.shared_seconds import BESIDE
 from strapline.tables.sessions import METRICS
 
 
-def run(*, metrics: list[str], part_metrics: str) -> None:
+def run(*, metrics: list[str], part_metrics: str, part_whole: str) -> None:
     METRICS.gather(metrics, part_metrics)
+    figures = METRICS.read(part_metrics)
+    scope = figures["scope"].astype(str)
+    METRICS.write(figures[(scope == WHOLE) | scope.str.startswith(BESIDE)], part_whole)

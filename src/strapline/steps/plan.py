@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 def run(
     *,
     described: list[str],
-    metrics: str,
+    whole_sessions: str,
     findings_table: str,
     sessions: str,
     page: str,
@@ -35,7 +35,7 @@ def run(
     ahead = outlook(
         read_intakes(described),
         SESSIONS.read(sessions),
-        METRICS.read(metrics, scope=[WHOLE]),
+        METRICS.read(whole_sessions, scope=[WHOLE]),
         FINDINGS.read(findings_table),
         list(labels),
         plan,

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def run(
     *,
     described: list[str],
-    metrics: str,
+    whole_sessions: str,
     findings_table: str,
     sessions: str,
     devices: str,
@@ -40,7 +40,7 @@ def run(
         SESSIONS.read(sessions),
     )
     labels = dict(zip(known["device"], known["label"], strict=True))
-    worn = worn_table(read_intakes(described), held, METRICS.read(metrics, scope=[WHOLE]))
+    worn = worn_table(read_intakes(described), held, METRICS.read(whole_sessions, scope=[WHOLE]))
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(findings["device"].astype(str))):
         own = held[held["session"].isin(worn.loc[worn["device"] == device, "session"])]

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    metrics: str,
+    whole_sessions: str,
     standings_table: str,
     findings_table: str,
     comparisons_table: str,
@@ -64,7 +64,7 @@ def run(
     known = DEVICES.read(devices)
     records = Records(
         SESSIONS.read(sessions),
-        METRICS.read(metrics, scope=[WHOLE]),
+        METRICS.read(whole_sessions, scope=[WHOLE]),
         STANDINGS.read(standings_table),
         NOTICES.read(notices),
         FAULTS.read(faults_table),

@@ -3,22 +3,24 @@
 import hashlib
 from collections.abc import Iterable
 
-MOST_A_PART = 64
-NAME = r"[0-9]+-of-[0-9]+"
+SESSIONS_A_PART = 64
+FIRST = "first"
 
 
 def parts(sessions: Iterable[str]) -> dict[str, list[str]]:
-    """The sessions of each part, by its name, such as 3-of-8, in order of name.
+    """The sessions of each part, by its name, all in order of name.
 
-    A session's part goes by its name alone until there are twice as many parts: enough, by
-    doubling, for MOST_A_PART sessions in each on average.
+    One session in SESSIONS_A_PART, chosen by its name alone, begins a part: so one more session
+    changes the part that it falls into, or divides it, and no other.
     """
-    names = sorted(sessions)
-    count = 1
-    while count * MOST_A_PART < len(names):
-        count *= 2
-    found: dict[str, list[str]] = {}
-    for name in names:
-        number = int.from_bytes(hashlib.sha256(name.encode()).digest()[:4], "big") % count
-        found.setdefault(f"{number:0{len(str(count - 1))}}-of-{count}", []).append(name)
-    return dict(sorted(found.items()))
+    found: dict[str, list[str]] = {FIRST: []}
+    for session in sorted(sessions):
+        if _begins_a_part(session):
+            found[f"from-{session}"] = []
+        found[next(reversed(found))].append(session)
+    return {name: held for name, held in found.items() if held}
+
+
+def _begins_a_part(session: str) -> bool:
+    digest = hashlib.sha256(session.encode()).digest()
+    return int.from_bytes(digest[:4], "big") % SESSIONS_A_PART == 0

@@ -19,7 +19,6 @@ import pyarrow.parquet as pq
 from pyarrow.dataset import dataset
 
 from strapline.files import written_whole
-from strapline.tables.order import order_of
 
 TIME = pa.timestamp("ms", tz="UTC")
 TEXT = pa.string()
@@ -27,7 +26,8 @@ WORD = pa.dictionary(pa.int32(), pa.string())
 REAL = pa.float64()
 COUNT = pa.int64()
 
-ROWS_AT_ONCE = 100_000
+# What a reader of a large file takes or passes over at once.
+ROWS_A_GROUP = 50_000
 
 _ABOUT = b"strapline"
 
@@ -126,22 +126,28 @@ class Table:
             yield from (batch.cast(self.schema) for batch in file.iter_batches(rows))
 
     def gather(self, paths: Sequence[str], path: str | os.PathLike[str]) -> None:
-        """Write the tables at `paths` as one to `path`, rows by session in order of name.
+        """Write the tables at `paths` as one to `path`, in their order.
 
-        They become no frame on the way, and are written in portions: an archive is large.
+        They become no frame on the way, and are not held all at once: an archive is large.
         """
-        if not paths:
-            self.write(self.empty(), path)
-            return
-        whole = dataset(list(paths), schema=self.schema, format="parquet").to_table()
-        whole = whole.unify_dictionaries().combine_chunks()
-        order = order_of(_to_pandas(whole.select(["session"])), ["session"])
         with (
             written_whole(path) as unfinished,
             pq.ParquetWriter(unfinished, self.schema, compression="zstd") as writer,
         ):
-            for first in range(0, len(order), ROWS_AT_ONCE):
-                writer.write_table(whole.take(order[first : first + ROWS_AT_ONCE]))
+            for rows in self._in_groups(paths):
+                writer.write_table(rows)
+
+    def _in_groups(self, paths: Sequence[str]) -> Iterator[pa.Table]:
+        """The tables at `paths` one after the other, ROWS_A_GROUP or more at once."""
+        held: list[pa.RecordBatch] = []
+        tables = dataset(list(paths), schema=self.schema, format="parquet")
+        for batch in tables.to_batches(batch_readahead=1, fragment_readahead=1):
+            held.append(batch)
+            if sum(map(len, held)) >= ROWS_A_GROUP:
+                yield pa.Table.from_batches(held).unify_dictionaries()
+                held = []
+        if held:
+            yield pa.Table.from_batches(held).unify_dictionaries()
 
     def _checked(self, frame: pd.DataFrame) -> pa.Table:
         if list(frame.columns) != self.column_names:
