@@ -20,7 +20,7 @@ PER_SESSION = {
 }
 PLANNING = {"plan", "checklist"}
 EPISODES = {"gather_episodes", "archive_episodes"}
-EDITIONS = {"edition": 1, "changes_page": 1}
+EDITIONS = {"gather_published": 1, "edition": 1, "changes_page": 1}
 CHARTS = {"archive_chart", "device_chart"}
 GATHERED = {"gather_sessions", "gather_figures"}
 REPORTED = {"aggregate", "archive_figures", "faults", "site", "data_page"}

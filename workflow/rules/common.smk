@@ -9,6 +9,7 @@ from pathlib import Path
 
 from strapline.documents import DocumentError
 from strapline.editions.causes import ALL_STAGES
+from strapline.garbage import search_seldom
 from strapline.meanings import meanings
 from strapline.provenance import canonical, code_of, fingerprints, sections_read
 from strapline import closing
@@ -23,6 +24,8 @@ from strapline.settings import load_settings
 from strapline.steps.pool import Pool
 from strapline.tables.parts import parts
 from strapline.under_way import clear_half_done
+
+search_seldom()
 
 CONFIG = Path(workflow.basedir, "config")
 

@@ -1,4 +1,4 @@
-# Needs: the archive's tables.
+# Needs: the archive's tables, and what is said of each session.
 # Makes: what moved since the edition before, and its page; results/editions/ keeps the editions.
 
 
@@ -11,9 +11,7 @@ rule edition:
         firmware=f"{ARCHIVE}/firmware.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
-        whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
-        sentences=f"{ARCHIVE}/sentences.parquet",
-        consequences=f"{ARCHIVE}/consequences.parquet",
+        part_published=of_parts("published.parquet"),
         faults_table=f"{ARCHIVE}/faults.parquet",
         conditions_table=f"{ARCHIVE}/conditions.parquet",
     output:

@@ -49,3 +49,16 @@ rule gather_episodes:
         method=method("gather_episodes"),
     run:
         perform("gather_episodes", input, output)
+
+
+rule gather_published:
+    input:
+        part_whole=f"{PART}/whole_sessions.parquet",
+        part_sentences=f"{PART}/sentences.parquet",
+        part_consequences=f"{PART}/consequences.parquet",
+    output:
+        part_published=f"{PART}/published.parquet",
+    params:
+        method=method("gather_published"),
+    run:
+        perform("gather_published", input, output)

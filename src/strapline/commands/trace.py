@@ -14,7 +14,7 @@ from strapline.charts.text import plain
 from strapline.documents import DocumentError
 from strapline.receipts import Places, read_receipt, receipt_path
 from strapline.tables.archive import FINDINGS
-from strapline.tables.sessions import METRICS
+from strapline.tables.sessions import WHOLE_SESSIONS
 from strapline.tracing.figure import traced
 from strapline.tracing.finding import lines_of_finding, traced_finding
 from strapline.tracing.kept import ANEW, KeptSession
@@ -66,7 +66,7 @@ def _run_finding(options: argparse.Namespace) -> int:
     if not (archive / "findings.parquet").exists():
         raise DocumentError([f"{archive} holds no findings; type `snakemake` first."])
     places = Places(options.results, options.inbox)
-    receipt = read_receipt(receipt_path(places, "results/archive/findings.parquet"))
+    receipt = read_receipt(receipt_path(places, "results/archive/whole_sessions.parquet"))
     if receipt is None:
         raise DocumentError([f"{archive} has no receipt; {ANEW}."])
     rows = _as_text(FINDINGS.read(archive / "findings.parquet"))
@@ -78,7 +78,7 @@ def _run_finding(options: argparse.Namespace) -> int:
     }
     finding = traced_finding(
         _chosen(rows, asked),
-        METRICS.read(archive / "whole_sessions.parquet"),
+        WHOLE_SESSIONS.read(archive / "whole_sessions.parquet"),
         receipt.settings["criteria"],
     )
     for line in lines_of_finding(finding):

@@ -10,13 +10,20 @@ from strapline.tables.editions import CHANGES, KEY_NAMES, PUBLISHED
 _OWN = ["value", "low", "high"]
 
 
+def differing(before: pd.DataFrame, after: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The rows of two frames under PUBLISHED that are not the same in both: few in a large
+    archive."""
+    differs = ~PUBLISHED.joined([before, after]).duplicated(keep=False).to_numpy()
+    return before[differs[: len(before)]], after[differs[len(before) :]]
+
+
 def changes(before: pd.DataFrame, after: pd.DataFrame, found: Iterable[Cause]) -> pd.DataFrame:
     """From two frames under PUBLISHED and what changed in between, a frame under CHANGES.
 
     A figure has moved if it or its interval differs; both are kept to nine digits, so that it
     has not for a library's rounding.
     """
-    before, after = _without_what_stayed(before, after)
+    before, after = differing(before, after)
     both = _with_words(before).merge(
         _with_words(after), on=KEY_NAMES, how="outer", suffixes=("_before", "_after")
     )
@@ -40,14 +47,6 @@ def counts(table: pd.DataFrame) -> dict[str, int]:
     """How many rows of a frame under CHANGES there are of each kind of change."""
     kinds = ("moved", "reworded", "new", "gone")
     return {kind: int((table["change"] == kind).sum()) for kind in kinds}
-
-
-def _without_what_stayed(
-    before: pd.DataFrame, after: pd.DataFrame
-) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """The rows that are not the same in both, which are few in a large archive."""
-    differs = ~PUBLISHED.joined([before, after]).duplicated(keep=False).to_numpy()
-    return before[differs[: len(before)]], after[differs[len(before) :]]
 
 
 def _with_words(table: pd.DataFrame) -> pd.DataFrame:

@@ -1,33 +1,39 @@
 """The editions kept on disk: one folder each, never changed once made."""
 
 import datetime as dt
+import hashlib
+import os
 import shutil
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pandas as pd
 import pyarrow as pa
-from pydantic import ValidationError
+from pydantic import ConfigDict, ValidationError
 
 from strapline.editions.causes import causes, told
-from strapline.editions.compare import changes, counts
+from strapline.editions.compare import changes, counts, differing
 from strapline.editions.in_force import InForce, Model
-from strapline.editions.published import mark_of
+from strapline.editions.published import mark_in, write_published
 from strapline.files import write_model
+from strapline.provenance import canonical
 from strapline.tables.editions import CHANGES, PUBLISHED
 from strapline.tables.table import about
 
-RECORD, FIGURES, MOVED = "edition.json", "published.parquet", "changes.parquet"
+RECORD, MOVED = "edition.json", "changes.parquet"
+OWN, PARTS = "published.parquet", "parts"
 LAST = "in_force.json"
 
 
 class Edition(Model):
-    """`edition.json`: which edition it is, what moved since the one before, and what was in force.
+    """Which edition it is, and what moved since the one before.
 
     fingerprint: of all figures and sentences; same_as: the number of an earlier edition that
     said the same; moved: rows of CHANGES by kind.
     """
+
+    model_config = ConfigDict(extra="ignore", frozen=True)
 
     number: int
     fingerprint: str
@@ -35,47 +41,99 @@ class Edition(Model):
     same_as: int | None
     moved: dict[str, int]
     why: str
-    in_force: InForce
 
     @property
     def folder(self) -> str:
         return f"{self.number:04}-{self.fingerprint[:8]}"
 
 
+class Record(Edition):
+    """`edition.json`: the edition, and what was in force. That is as long as the archive has
+    sessions, so it is read only where it is asked for."""
+
+    in_force: InForce
+
+
 def kept(history: Path) -> list[Edition]:
-    """The editions in a folder, oldest first. One whose files are not whole is passed over."""
-    found = [_read(path) for path in sorted(history.glob(f"*/{RECORD}"))]
-    return sorted((edition for edition in found if edition), key=lambda edition: edition.number)
+    """The editions in a folder, oldest first. One that cannot be read is passed over, and so is the
+    latest where its files are not whole."""
+    found = [_read(path) for path in history.glob(f"*/{RECORD}")]
+    editions = sorted((edition for edition in found if edition), key=lambda each: each.number)
+    while editions and not _is_whole(history / editions[-1].folder):
+        editions.pop()
+    return editions
 
 
-def keep(history: Path, table: pd.DataFrame, now: InForce) -> None:
-    """Keep a frame under PUBLISHED as a new edition, unless the latest says the same.
+def keep(
+    history: Path, own: pd.DataFrame, parts: Mapping[str, Path], now: InForce
+) -> list[Edition]:
+    """Keep what is published as a new edition, unless the latest says the same; all editions,
+    oldest first. `own`: what is said over all sessions, a frame under PUBLISHED; `parts`: files of
+    what is said of each session, as `write_published` leaves them.
 
     What is in force is noted either way, so that a change of code that moved nothing is not held
     against the next figures that move.
     """
     editions = kept(history)
+    latest = editions[-1] if editions else None
     history.mkdir(parents=True, exist_ok=True)
-    mark = mark_of(table)
-    if not editions or mark not in (editions[-1].fingerprint, _mark_now(history, editions[-1])):
-        _add(history, editions, table, mark, now)
+    with _unfinished(history) as folder:
+        write_published(own, folder / OWN)
+        (folder / PARTS).mkdir()
+        for name, path in parts.items():
+            part = f"{PARTS}/{name}.parquet"
+            _put(path, folder / part, history / latest.folder / part if latest else None)
+        if latest is None:
+            editions.append(_finished(folder, editions, CHANGES.empty(), "", now))
+        elif any(map(len, differ := _what_differs(history / latest.folder, folder))):
+            found = causes(_last_in_force(history, latest), now)
+            editions.append(_finished(folder, editions, changes(*differ, found), told(found), now))
     write_model(history / LAST, now)
+    return editions
 
 
-def latest_changes(history: Path) -> pd.DataFrame:
-    """What moved from the edition before the latest to the latest."""
-    return CHANGES.read(history / kept(history)[-1].folder / MOVED)
+def changes_of(history: Path, edition: Edition) -> pd.DataFrame:
+    """What moved from the edition before it, a frame under CHANGES."""
+    return CHANGES.read(history / edition.folder / MOVED)
 
 
-def _add(
-    history: Path, editions: list[Edition], table: pd.DataFrame, mark: str, now: InForce
-) -> None:
-    moved, why = CHANGES.empty(), ""
-    if editions:
-        found = causes(_last_in_force(history, editions[-1]), now)
-        before = PUBLISHED.read(history / editions[-1].folder / FIGURES)
-        moved, why = changes(before, table, found), told(found)
-    edition = Edition(
+def _put(part: Path, target: Path, before: Path | None) -> None:
+    """What the edition before has too takes no room again, where the disk knows hard links."""
+    if before is not None and before.exists() and mark_in(before) == mark_in(part):
+        with suppress(OSError):
+            os.link(before, target)
+            return
+    shutil.copyfile(part, target)
+
+
+def _what_differs(before: Path, after: Path) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The rows of two editions that are not the same in both. Most parts of a large archive are
+    not read for that, for they have the same mark, and the others one at a time."""
+    old, new = _marks(before), _marks(after)
+    pairs = [
+        differing(
+            PUBLISHED.read(before / name) if name in old else PUBLISHED.empty(),
+            PUBLISHED.read(after / name) if name in new else PUBLISHED.empty(),
+        )
+        for name in sorted(old.keys() | new.keys())
+        if new.get(name) is None or new.get(name) != old.get(name)
+    ]
+    # Where a part was divided, a session is now in another.
+    return differing(*(PUBLISHED.joined([pair[side] for pair in pairs]) for side in (0, 1)))
+
+
+def _marks(folder: Path) -> dict[str, str | None]:
+    """The marks of an edition's files, by name."""
+    files = [folder / OWN, *sorted(folder.glob(f"{PARTS}/*.parquet"))]
+    return {str(file.relative_to(folder)): mark_in(file) for file in files}
+
+
+def _finished(
+    folder: Path, editions: list[Edition], moved: pd.DataFrame, why: str, now: InForce
+) -> Edition:
+    """Number the edition in `folder` and give the folder its name."""
+    mark = hashlib.sha256(canonical(_marks(folder)).encode()).hexdigest()
+    record = Record(
         number=editions[-1].number + 1 if editions else 1,
         fingerprint=mark,
         made_at=dt.datetime.now(dt.UTC).replace(microsecond=0),
@@ -84,45 +142,46 @@ def _add(
         why=why,
         in_force=now,
     )
-    with _made_whole(history / edition.folder) as folder:
-        PUBLISHED.write(table, folder / FIGURES)
-        CHANGES.write(moved, folder / MOVED)
-        write_model(folder / RECORD, edition)
+    CHANGES.write(moved, folder / MOVED)
+    write_model(folder / RECORD, record)
+    target = folder.with_name(record.folder)
+    shutil.rmtree(target, ignore_errors=True)
+    folder.rename(target)
+    return record
 
 
 @contextmanager
-def _made_whole(target: Path) -> Iterator[Path]:
-    """A folder that becomes `target` if all goes well, and is removed if not."""
-    unfinished = target.with_name(".unfinished")
-    shutil.rmtree(unfinished, ignore_errors=True)
-    unfinished.mkdir()
+def _unfinished(history: Path) -> Iterator[Path]:
+    """A folder that is gone afterwards, unless it was given another name."""
+    folder = history / ".unfinished"
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir()
     try:
-        yield unfinished
-        shutil.rmtree(target, ignore_errors=True)
-        unfinished.rename(target)
-    except BaseException:
-        shutil.rmtree(unfinished, ignore_errors=True)
-        raise
-
-
-def _mark_now(history: Path, edition: Edition) -> str:
-    """An edition's fingerprint as it is reckoned now, which may be otherwise than it was then."""
-    return mark_of(PUBLISHED.read(history / edition.folder / FIGURES))
+        yield folder
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 def _last_in_force(history: Path, latest: Edition) -> InForce:
     try:
         return InForce.model_validate_json((history / LAST).read_bytes())
     except (OSError, ValidationError):
-        return latest.in_force
+        return Record.model_validate_json((history / latest.folder / RECORD).read_bytes()).in_force
 
 
 def _read(record: Path) -> Edition | None:
     try:
         edition = Edition.model_validate_json(record.read_bytes())
-        # Whether they are whole shows at their ends; to read all of every edition takes long.
-        for table in (FIGURES, MOVED):
-            about(record.parent / table)
-    except (OSError, ValueError, pa.ArrowException):
+    except (OSError, ValueError):
         return None
     return edition if record.parent.name == edition.folder else None
+
+
+def _is_whole(folder: Path) -> bool:
+    """Whether all tables have their end."""
+    try:
+        _marks(folder)
+        about(folder / MOVED)
+    except (OSError, ValueError, pa.ArrowException):
+        return False
+    return True

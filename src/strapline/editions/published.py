@@ -2,6 +2,7 @@
 
 import hashlib
 import math
+import os
 from collections.abc import Iterator, Mapping
 
 import numpy as np
@@ -13,6 +14,7 @@ from strapline.report.claims import Claim
 from strapline.report.evidence import Evidence
 from strapline.tables.editions import KEY_NAMES, PUBLISHED
 from strapline.tables.order import in_order_of
+from strapline.tables.table import about
 
 # As many as a person compares; beyond lies what another machine or library may round otherwise.
 DIGITS = 9
@@ -21,37 +23,50 @@ REALS = ("value", "low", "high")
 WORDS = (*KEY_NAMES, "unit")
 
 
-def published(
+def of_archive(
     evidence: Evidence,
     standings: pd.DataFrame,
     sessions: pd.DataFrame,
-    metrics: pd.DataFrame,
-    sentences: pd.DataFrame,
-    consequences: pd.DataFrame,
     faults: pd.DataFrame,
     conditions: pd.DataFrame,
     labels: Mapping[str, str],
 ) -> pd.DataFrame:
-    """A frame under PUBLISHED, in order of its keys; `metrics` are those of whole sessions,
-    `labels` names devices by their id."""
-    rows = PUBLISHED.joined(
-        [
-            *_of_standings(standings),
-            _part("findings", evidence.findings, evidence.findings["statistic"], *REALS),
-            *_of_comparisons(evidence.comparisons),
-            _of_firmware(evidence.firmware),
-            _part("sessions", sessions, "minutes", "minutes", unit="min", activity=""),
-            _part("sessions", sessions, "set_aside", wording="set_aside", activity=""),
-            _part("metrics", metrics, metrics["metric"], "value", "ci_low", "ci_high", activity=""),
-            _of_sentences(sentences),
-            _of_consequences(consequences),
-            _of_faults(faults),
-            _of_conditions(conditions),
-            PUBLISHED.from_rows(_claims(evidence, labels)),
-        ]
+    """What is said over all sessions, and which there are: a frame under PUBLISHED, in order of
+    its keys; `labels` names devices by their id."""
+    return _in_order(
+        *_of_standings(standings),
+        _part("findings", evidence.findings, evidence.findings["statistic"], *REALS),
+        *_of_comparisons(evidence.comparisons),
+        _of_firmware(evidence.firmware),
+        _part("sessions", sessions, "minutes", "minutes", unit="min", activity=""),
+        _part("sessions", sessions, "set_aside", wording="set_aside", activity=""),
+        _of_faults(faults),
+        _of_conditions(conditions),
+        PUBLISHED.from_rows(_claims(evidence, labels)),
     )
-    told = rows[rows["value"].notna() | rows["wording"].notna()]
-    return in_order_of(told, KEY_NAMES)
+
+
+def of_sessions(
+    metrics: pd.DataFrame, sentences: pd.DataFrame, consequences: pd.DataFrame
+) -> pd.DataFrame:
+    """What is said of each session: a frame under PUBLISHED, in order of its keys; `metrics` are
+    those of whole sessions."""
+    return _in_order(
+        _part("metrics", metrics, metrics["metric"], "value", "ci_low", "ci_high", activity=""),
+        _of_sentences(sentences),
+        _of_consequences(consequences),
+    )
+
+
+def write_published(table: pd.DataFrame, path: str | os.PathLike[str]) -> None:
+    """Write a frame under PUBLISHED with its mark."""
+    PUBLISHED.write(table, path, mark=mark_of(table))
+
+
+def mark_in(path: str | os.PathLike[str]) -> str | None:
+    """The mark that `write_published` left in a file."""
+    mark: str | None = about(path).get("mark")
+    return mark
 
 
 def mark_of(table: pd.DataFrame) -> str:
@@ -66,6 +81,12 @@ def mark_of(table: pd.DataFrame) -> str:
         # Whatever bits a missing value has.
         digest.update(np.where(np.isnan(values), np.nan, values).tobytes())
     return digest.hexdigest()
+
+
+def _in_order(*parts: pd.DataFrame) -> pd.DataFrame:
+    """The rows of all parts that say something, in order of their keys."""
+    rows = PUBLISHED.joined(parts)
+    return in_order_of(rows[rows["value"].notna() | rows["wording"].notna()], KEY_NAMES)
 
 
 def _part(

@@ -23,7 +23,7 @@ from strapline.tables.archive import (
     SESSIONS,
     STANDINGS,
 )
-from strapline.tables.sessions import METRICS
+from strapline.tables.sessions import WHOLE_SESSIONS
 
 if TYPE_CHECKING:
     from strapline.settings import Criteria, Equivalence
@@ -50,8 +50,8 @@ def run(
 ) -> None:
     """`left_alone`: JSON list of sentences on what in the inbox belongs to no session."""
     known = read_described(described)
-    METRICS.gather(part_whole, whole_sessions)
-    figures = METRICS.read(whole_sessions)
+    WHOLE_SESSIONS.gather(part_whole, whole_sessions)
+    figures = WHOLE_SESSIONS.read(whole_sessions)
     STANDINGS.write(standings(figures), standings_table)
     FINDINGS.write(
         findings(figures, criteria, equivalence),

@@ -14,7 +14,7 @@ from strapline.charts.standings import standings
 from strapline.charts.worn import worn_table
 from strapline.session.described import read_intakes
 from strapline.tables.archive import DEVICES, SESSIONS, STANDINGS
-from strapline.tables.sessions import METRICS
+from strapline.tables.sessions import WHOLE_SESSIONS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation
@@ -37,7 +37,7 @@ def run(
     """
     known, figures, table = (
         DEVICES.read(devices),
-        METRICS.read(whole_sessions, scope=[WHOLE]),
+        WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE]),
         STANDINGS.read(standings_table),
     )
     labels = dict(zip(known["device"], known["label"], strict=True))

@@ -12,7 +12,7 @@ from strapline.charts.render import save_all
 from strapline.charts.worn import worn_table
 from strapline.session.described import read_intakes
 from strapline.tables.archive import DEVICES, FINDINGS, SESSIONS
-from strapline.tables.sessions import METRICS
+from strapline.tables.sessions import WHOLE_SESSIONS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation
@@ -35,7 +35,7 @@ def run(
     worn = worn_table(
         read_intakes(described),
         SESSIONS.read(sessions),
-        METRICS.read(whole_sessions, scope=[WHOLE]),
+        WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE]),
     )
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(findings["device"].astype(str))):

@@ -6,10 +6,9 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.agreement.scopes import WHOLE
-from strapline.editions.history import keep, kept, latest_changes
+from strapline.editions.history import changes_of, keep
 from strapline.editions.in_force import InForce, Stage, sources_of, versions
-from strapline.editions.published import published
+from strapline.editions.published import of_archive
 from strapline.report.evidence import Evidence, Policy
 from strapline.session.described import read_intakes
 from strapline.tables.archive import (
@@ -23,7 +22,6 @@ from strapline.tables.archive import (
     STANDINGS,
 )
 from strapline.tables.editions import CHANGES
-from strapline.tables.sessions import CONSEQUENCES, METRICS, SENTENCES
 
 if TYPE_CHECKING:
     from strapline.settings import Claims, Criteria, Equivalence, Tolerance
@@ -38,9 +36,7 @@ def run(
     firmware: str,
     sessions: str,
     devices: str,
-    whole_sessions: str,
-    sentences: str,
-    consequences: str,
+    part_published: list[str],
     faults_table: str,
     conditions_table: str,
     changes: str,
@@ -62,13 +58,10 @@ def run(
         FIRMWARE.read(firmware),
         Policy(claims, criteria, equivalence, tolerance),
     )
-    figures = published(
+    own = of_archive(
         evidence,
         STANDINGS.read(standings_table),
         SESSIONS.read(sessions),
-        METRICS.read(whole_sessions, scope=[WHOLE]),
-        SENTENCES.read(sentences),
-        CONSEQUENCES.read(consequences),
         FAULTS.read(faults_table),
         CONDITIONS.read(conditions_table),
         dict(zip(known["device"], known["label"], strict=True)),
@@ -80,8 +73,7 @@ def run(
         versions=versions(),
     )
     history = Path(results, "editions")
-    keep(history, figures, now)
-    told = [
-        e.model_dump(exclude={"made_at", "in_force"}) | {"folder": e.folder} for e in kept(history)
-    ]
-    CHANGES.write(latest_changes(history), changes, editions=told)
+    parts = {path.parent.name: path for path in map(Path, part_published)}
+    editions = keep(history, own, parts, now)
+    told = [e.model_dump(exclude={"made_at", "in_force"}) | {"folder": e.folder} for e in editions]
+    CHANGES.write(changes_of(history, editions[-1]), changes, editions=told)

@@ -2,11 +2,11 @@
 
 from strapline.agreement.scopes import WHOLE
 from strapline.agreement.shared_seconds import BESIDE
-from strapline.tables.sessions import METRICS
+from strapline.tables.sessions import METRICS, WHOLE_SESSIONS
 
 
 def run(*, metrics: list[str], part_metrics: str, part_whole: str) -> None:
     METRICS.gather(metrics, part_metrics)
     figures = METRICS.read(part_metrics)
     scope = figures["scope"].astype(str)
-    METRICS.write(figures[(scope == WHOLE) | scope.str.startswith(BESIDE)], part_whole)
+    WHOLE_SESSIONS.write(figures[(scope == WHOLE) | scope.str.startswith(BESIDE)], part_whole)

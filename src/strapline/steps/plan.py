@@ -11,7 +11,7 @@ from strapline.planning.outlook import outlook
 from strapline.report.plan import plan_page, sheet_page
 from strapline.session.described import read_intakes
 from strapline.tables.archive import FINDINGS, SESSIONS
-from strapline.tables.sessions import METRICS
+from strapline.tables.sessions import WHOLE_SESSIONS
 
 if TYPE_CHECKING:
     from strapline.settings import Claims, Plan, Presentation
@@ -35,7 +35,7 @@ def run(
     ahead = outlook(
         read_intakes(described),
         SESSIONS.read(sessions),
-        METRICS.read(whole_sessions, scope=[WHOLE]),
+        WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE]),
         FINDINGS.read(findings_table),
         list(labels),
         plan,

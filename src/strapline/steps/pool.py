@@ -1,6 +1,5 @@
 """Where steps run: warm worker processes that have imported what steps need."""
 
-import gc
 import importlib
 import multiprocessing
 import os
@@ -17,6 +16,7 @@ from pkgutil import iter_modules
 from typing import Any
 
 from strapline import steps
+from strapline.garbage import search_seldom
 from strapline.machine import MachineTrouble, told
 from strapline.receipts import Order
 from strapline.under_way import under_way
@@ -112,10 +112,14 @@ def _context() -> ForkServerContext:
 
 
 def _set_up() -> None:
-    # Looking through what is imported for garbage would write to it, and so copy what all
-    # workers share.
-    gc.freeze()
+    # To go through what is imported would also write to it, and so copy what all workers share.
+    search_seldom()
     _end_with_the_run()
+    # Beside the first steps, which draw nothing.
+    threading.Thread(target=_start_renderer, daemon=True).start()
+
+
+def _start_renderer() -> None:
     # What is wrong with it, the first step that draws will say.
     with suppress(Exception):
         importlib.import_module("strapline.charts.render").start()

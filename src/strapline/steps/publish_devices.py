@@ -14,7 +14,7 @@ from strapline.publish.folder import FRAMES, publish
 from strapline.publish.tables import device_markdown, device_rows
 from strapline.session.described import read_intakes
 from strapline.tables.archive import DEVICES, FINDINGS, SESSIONS
-from strapline.tables.sessions import METRICS
+from strapline.tables.sessions import WHOLE_SESSIONS
 
 if TYPE_CHECKING:
     from strapline.settings import Presentation
@@ -40,7 +40,9 @@ def run(
         SESSIONS.read(sessions),
     )
     labels = dict(zip(known["device"], known["label"], strict=True))
-    worn = worn_table(read_intakes(described), held, METRICS.read(whole_sessions, scope=[WHOLE]))
+    worn = worn_table(
+        read_intakes(described), held, WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE])
+    )
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(findings["device"].astype(str))):
         own = held[held["session"].isin(worn.loc[worn["device"] == device, "session"])]

@@ -29,7 +29,7 @@ from strapline.tables.archive import (
     SESSIONS,
     STANDINGS,
 )
-from strapline.tables.sessions import METRICS
+from strapline.tables.sessions import WHOLE_SESSIONS
 
 if TYPE_CHECKING:
     from strapline.settings import Claims, Criteria, Equivalence, Presentation, Tolerance
@@ -64,7 +64,7 @@ def run(
     known = DEVICES.read(devices)
     records = Records(
         SESSIONS.read(sessions),
-        METRICS.read(whole_sessions, scope=[WHOLE]),
+        WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE]),
         STANDINGS.read(standings_table),
         NOTICES.read(notices),
         FAULTS.read(faults_table),

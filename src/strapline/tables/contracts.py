@@ -23,6 +23,7 @@ from strapline.tables.sessions import (
     METRICS,
     OFFSETS,
     SENTENCES,
+    WHOLE_SESSIONS,
 )
 from strapline.tables.table import Table
 
@@ -33,6 +34,7 @@ CONTRACTS = (
     ALIGNED,
     OFFSETS,
     METRICS,
+    WHOLE_SESSIONS,
     STANDINGS,
     FINDINGS,
     COMPARISONS,

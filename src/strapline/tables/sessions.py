@@ -64,6 +64,13 @@ METRICS = Table(
     ),
 )
 
+WHOLE_SESSIONS = Table(
+    "whole_sessions",
+    "Of the metrics, those of whole sessions and of the seconds that another device of the session "
+    "was compared in too",
+    METRICS.columns,
+)
+
 EPISODES = Table(
     "episodes",
     "Every span of a session in which a device is not right, in the aligned view of the clocks",

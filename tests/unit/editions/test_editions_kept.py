@@ -8,16 +8,27 @@ import numpy as np
 import pytest
 from states import rows, state
 
+from strapline.editions import history as editions_history
 from strapline.editions import published
-from strapline.editions.history import keep, kept, latest_changes
-from strapline.editions.published import mark_of
+from strapline.editions.history import changes_of, keep, kept
+from strapline.editions.published import mark_of, write_published
 from strapline.tables.editions import PUBLISHED
 
 
 @pytest.fixture
 def history(tmp_path):
-    keep(tmp_path / "editions", rows(a=1.0), state())
+    publish(tmp_path / "editions", {"one": rows(a=1.0)}, state())
     return tmp_path / "editions"
+
+
+def publish(history, parts, now):
+    """`parts`: frames under PUBLISHED, by the name of the part that they are in."""
+    gathered = history.parent / "parts"
+    gathered.mkdir(exist_ok=True)
+    files = {name: gathered / f"{name}.parquet" for name in parts}
+    for name, frame in parts.items():
+        write_published(frame, files[name])
+    return keep(history, rows(_=0.0), files, now)
 
 
 def content(folder):
@@ -27,29 +38,70 @@ def content(folder):
 def test_the_first_edition_has_nothing_to_compare_with(history):
     (edition,) = kept(history)
     assert (edition.number, edition.same_as) == (1, None)
-    assert latest_changes(history).empty
+    assert changes_of(history, kept(history)[-1]).empty
 
 
 def test_the_same_figures_are_kept_once(history):
     before = content(history)
-    keep(history, rows(a=1.0), state())
+    publish(history, {"one": rows(a=1.0)}, state())
     assert content(history) == before
 
 
 def test_code_that_moved_nothing_is_not_blamed_for_what_moves_later(history):
-    keep(history, rows(a=1.0), state(code={"measure": "tidier"}))
-    keep(history, rows(a=2.0), state(code={"measure": "tidier", "align": "new"}))
-    assert set(latest_changes(history)["why"]) == {"changed code: align"}
+    publish(history, {"one": rows(a=1.0)}, state(code={"measure": "tidier"}))
+    publish(history, {"one": rows(a=2.0)}, state(code={"measure": "tidier", "align": "new"}))
+    assert set(changes_of(history, kept(history)[-1])["why"]) == {"changed code: align"}
 
 
-def test_figures_do_not_count_as_new_where_fingerprints_are_reckoned_otherwise(
-    history, monkeypatch
-):
+def test_figures_do_not_count_as_new_where_marks_are_reckoned_otherwise(history, monkeypatch):
     before = content(history)
-    told = published.mark_of
-    monkeypatch.setattr("strapline.editions.history.mark_of", lambda table: told(table)[::-1])
-    keep(history, rows(a=1.0), state())
+    monkeypatch.setattr(published, "mark_of", lambda table: "other")
+    publish(history, {"one": rows(a=1.0)}, state())
     assert content(history) == before
+
+
+def test_a_part_that_stayed_is_not_read_and_takes_no_room(history, monkeypatch):
+    publish(history, {"one": rows(a=1.0), "two": rows(b=1.0)}, state())
+    read = []
+    told = editions_history.PUBLISHED.read
+    monkeypatch.setattr(
+        editions_history.PUBLISHED.__class__,
+        "read",
+        lambda table, path, *given: read.append(path.name) or told(path, *given),
+    )
+    *_, before, last = publish(history, {"one": rows(a=1.0), "two": rows(b=2.0)}, state())
+    assert set(read) == {"two.parquet"}
+    one, two = (f"parts/{name}.parquet" for name in ("one", "two"))
+    assert (history / last.folder / one).samefile(history / before.folder / one)
+    assert not (history / last.folder / two).samefile(history / before.folder / two)
+    assert list(changes_of(history, last)["session"]) == ["b"]
+
+
+def test_an_edition_does_not_change_with_the_part_it_was_made_of(history):
+    before = content(history)
+    part = history.parent / "parts" / "one.parquet"
+    part.write_bytes(b"other")
+    assert content(history) == before
+
+
+def test_a_session_that_comes_into_another_part_has_not_moved(history):
+    publish(history, {"one": rows(a=1.0, b=2.0)}, state())
+    *_, last = publish(history, {"one": rows(a=1.0), "two": rows(b=2.0)}, state())
+    assert last.number == 2
+    *_, last = publish(history, {"one": rows(a=1.0), "two": rows(b=3.0)}, state())
+    assert list(changes_of(history, last)["session"]) == ["b"]
+
+
+def test_an_edition_in_one_file_without_marks_is_compared_with(tmp_path):
+    history = tmp_path / "editions"
+    (first,) = publish(history, {"one": rows(a=1.0)}, state())
+    folder = history / first.folder
+    shutil.rmtree(folder / "parts")
+    PUBLISHED.write(rows(_=0.0, a=1.0), folder / "published.parquet")
+    assert len(publish(history, {"one": rows(a=1.0)}, state())) == 1
+    *_, last = publish(history, {"one": rows(a=2.0)}, state())
+    moved = changes_of(history, last)
+    assert list(zip(moved["session"], moved["change"], strict=True)) == [("a", "moved")]
 
 
 @pytest.mark.parametrize(
@@ -79,25 +131,27 @@ def test_a_fingerprint_goes_by_what_is_said_not_by_how_it_is_held(tmp_path):
 
 
 def test_figures_that_come_back_are_an_edition_that_says_so(history):
-    keep(history, rows(a=2.0), state())
-    keep(history, rows(a=1.0), state())
+    publish(history, {"one": rows(a=2.0)}, state())
+    publish(history, {"one": rows(a=1.0)}, state())
     assert [edition.same_as for edition in kept(history)] == [None, None, 1]
     first, _, last = sorted(path for path in history.glob("0*"))
     assert first.name.split("-")[1] == last.name.split("-")[1]
 
 
 def test_an_edition_keeps_its_number_when_an_older_one_is_deleted(history):
-    keep(history, rows(a=2.0), state())
+    publish(history, {"one": rows(a=2.0)}, state())
     shutil.rmtree(history / kept(history)[0].folder)
-    keep(history, rows(a=3.0), state())
+    publish(history, {"one": rows(a=3.0)}, state())
     assert [edition.number for edition in kept(history)] == [2, 3]
 
 
-@pytest.mark.parametrize("name", ["edition.json", "published.parquet", "changes.parquet"])
+@pytest.mark.parametrize(
+    "name", ["edition.json", "published.parquet", "parts/one.parquet", "changes.parquet"]
+)
 def test_a_broken_edition_is_passed_over(history, name):
     (history / kept(history)[0].folder / name).write_bytes(b"broken")
     assert kept(history) == []
-    keep(history, rows(a=1.0), state())
+    publish(history, {"one": rows(a=1.0)}, state())
     assert len(kept(history)) == 1
 
 
@@ -115,7 +169,7 @@ def test_of_an_edition_that_the_disk_has_no_room_for_nothing_is_left(history, mo
     before = content(history)
     monkeypatch.setattr("strapline.editions.history.write_model", full)
     with pytest.raises(OSError, match="No space"):
-        keep(history, rows(a=2.0), state())
+        publish(history, {"one": rows(a=2.0)}, state())
     assert content(history) == before
     assert [path.name for path in history.iterdir() if path.is_dir()] == [kept(history)[0].folder]
 

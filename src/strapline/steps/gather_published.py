@@ -1,0 +1,16 @@
+"""Gather published: what is said of some sessions -> one file, as editions keep it."""
+
+from strapline.agreement.scopes import WHOLE
+from strapline.editions.published import of_sessions, write_published
+from strapline.tables.sessions import CONSEQUENCES, SENTENCES, WHOLE_SESSIONS
+
+
+def run(
+    *, part_whole: str, part_sentences: str, part_consequences: str, part_published: str
+) -> None:
+    published = of_sessions(
+        WHOLE_SESSIONS.read(part_whole, scope=[WHOLE]),
+        SENTENCES.read(part_sentences),
+        CONSEQUENCES.read(part_consequences),
+    )
+    write_published(published, part_published)
