@@ -54,16 +54,24 @@ def run(folder: Path, cores: int, *what: str) -> Cost:
         log.open("w") as file,
         psutil.Popen(command, cwd=folder, stdout=file, stderr=file) as process,
     ):
-        while process.poll() is None:
+        while not has_ended(process, SECONDS_BETWEEN_LOOKS):
             parent = max(parent, resident(process))
             worker = max([worker, *map(resident, children(process))])
-            time.sleep(SECONDS_BETWEEN_LOOKS)
-    seconds = time.perf_counter() - started
+        seconds = time.perf_counter() - started
     said = log.read_text()
     if process.returncode != 0:
         raise RuntimeError(f"the run failed:\n{said}")
     done = re.findall(r"(\d+) of \d+ steps done", said)
     return Cost(seconds, int(done[-1]) if done else 0, parent / 2**20, worker / 2**20)
+
+
+def has_ended(process: psutil.Popen, within: float) -> bool:
+    """Whether it ends within so many seconds; said as soon as it does."""
+    try:
+        process.wait(within)
+    except psutil.TimeoutExpired:
+        return False
+    return True
 
 
 def children(process: psutil.Process) -> list[psutil.Process]:

@@ -5,7 +5,7 @@ import multiprocessing
 import os
 import sys
 import threading
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
 from importlib.machinery import ModuleSpec
@@ -14,6 +14,8 @@ from multiprocessing.connection import wait
 from multiprocessing.context import ForkServerContext
 from pkgutil import iter_modules
 from typing import Any
+
+import psutil
 
 from strapline import steps
 from strapline.garbage import search_seldom
@@ -32,9 +34,13 @@ ONE_THREAD = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
 # As many as the steps of one session can use; more are started when they are needed.
 AT_FIRST = 4
 
+# Bytes in memory beyond which workers are replaced. The renderer grows with every picture that it
+# has not drawn before, and gives nothing back.
+LARGEST = 600 * 2**20
+
 
 class Pool:
-    """A pool of warm workers; one that dies is replaced."""
+    """A pool of warm workers; those that die or have grown large are replaced."""
 
     def __init__(self, workers: int) -> None:
         self._workers = workers
@@ -56,10 +62,9 @@ class Pool:
         threading.Thread(target=self._start).start()
 
     def _start(self) -> None:
-        executor = self._ready()
         with suppress(RuntimeError):  # the run has ended in the meantime
             for _ in range(min(self._workers, AT_FIRST)):
-                executor.submit(_nothing)
+                self._submit(_nothing)
 
     def perform(self, order: Order, arguments: dict[str, Any]) -> None:
         """Run `strapline.steps.<stage>.run(**arguments)` in a worker and wait for it and its
@@ -69,9 +74,10 @@ class Pool:
         permission's. When a worker dies, every job in the pool is broken, so each is tried once
         more, in a worker that no other job can take down; if that dies too, MachineTrouble.
         """
-        executor = self._ready()
+        executor, done = self._submit(_perform, order, arguments)
         try:
-            executor.submit(_perform, order, arguments).result()
+            if done.result() > LARGEST:
+                self._discard(executor)
             return
         except BrokenProcessPool:
             self._discard(executor)
@@ -84,17 +90,22 @@ class Pool:
                     "memory: close other programs, or type `snakemake --cores 1`."
                 ) from error
 
-    def _ready(self) -> ProcessPoolExecutor:
+    def _submit(self, *what: Any) -> tuple[ProcessPoolExecutor, Future[Any]]:
+        """Also who took it, for by the time it is done there may be another."""
         with self._lock:
-            if self._executor is None:
-                self._executor = _executor(self._workers)
-            return self._executor
+            if self._executor is not None:
+                # If broken, then by a job whose end is about to be heard of.
+                with suppress(BrokenProcessPool):
+                    return self._executor, self._executor.submit(*what)
+            self._executor = _executor(self._workers)
+            return self._executor, self._executor.submit(*what)
 
-    def _discard(self, broken: ProcessPoolExecutor) -> None:
+    def _discard(self, executor: ProcessPoolExecutor) -> None:
+        """What it has begun, it ends."""
         with self._lock:
-            if self._executor is broken:
+            if self._executor is executor:
                 self._executor = None
-        broken.shutdown(wait=False)
+            executor.shutdown(wait=False)
 
 
 def _executor(workers: int) -> ProcessPoolExecutor:
@@ -142,7 +153,8 @@ def _end_with_the_run() -> None:
     threading.Thread(target=watch, args=(run.sentinel,), daemon=True).start()
 
 
-def _perform(order: Order, arguments: dict[str, Any]) -> None:
+def _perform(order: Order, arguments: dict[str, Any]) -> int:
+    """The step and its receipt; how many bytes the worker has in memory now."""
     inputs = order.inputs_now()
     try:
         with under_way(order):
@@ -153,3 +165,4 @@ def _perform(order: Order, arguments: dict[str, Any]) -> None:
         if trouble is None:
             raise
         raise trouble from None
+    return int(psutil.Process().memory_info().rss)
