@@ -12,20 +12,14 @@ from importlib.machinery import ModuleSpec
 from multiprocessing import forkserver
 from multiprocessing.connection import wait
 from multiprocessing.context import ForkServerContext
-from pkgutil import iter_modules
 from typing import Any
 
 import psutil
 
-from strapline import steps
 from strapline.garbage import search_seldom
 from strapline.machine import MachineTrouble, told
 from strapline.receipts import Order
 from strapline.under_way import under_way
-
-# Imported once by the process that workers are forked from: all steps, with the libraries that
-# they stand on, which would cost each worker more than a second.
-PRELOADED = [f"{__package__}.{module.name}" for module in iter_modules(steps.__path__)]
 
 # A worker is one thread, for there is one for every core. (Sums by several threads could also
 # come out differently from one machine to another.)
@@ -118,12 +112,11 @@ def _context() -> ForkServerContext:
     # `snakemake` would cost each half a second.
     sys.modules["__main__"].__spec__ = ModuleSpec("snakemake.__main__", None)
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(PRELOADED)
+    context.set_forkserver_preload([f"{__package__}.preloaded"])
     return context
 
 
 def _set_up() -> None:
-    # To go through what is imported would also write to it, and so copy what all workers share.
     search_seldom()
     _end_with_the_run()
     # Beside the first steps, which draw nothing.

@@ -1,0 +1,16 @@
+"""What workers are forked from: all steps with the libraries that they stand on, imported once,
+which would cost each worker more than a second."""
+
+import gc
+from importlib import import_module
+from pkgutil import iter_modules
+
+from strapline import steps
+
+# Nothing that is imported is garbage, and nothing of it is to be looked through later: that would
+# write to it, and so copy what all workers share.
+gc.disable()
+for module in iter_modules(steps.__path__):
+    import_module(f"{steps.__name__}.{module.name}")
+gc.freeze()
+gc.enable()
