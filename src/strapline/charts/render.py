@@ -2,7 +2,6 @@
 
 import json
 import re
-import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
@@ -35,9 +34,6 @@ _SIZE = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 _ALT = re.compile(r"<desc>(.*?)</desc>", re.DOTALL)
 
 
-_STARTS = threading.Lock()
-
-
 @dataclass(frozen=True)
 class Chart:
     """A Vega-Lite specification with its title and its alternative text."""
@@ -68,15 +64,10 @@ class Picture:
     svg: str
 
 
+@cache
 def start() -> None:
     """Start the renderer, which takes as long as several pictures, and make the letters known to
-    it; once a process, also if several threads ask."""
-    with _STARTS:
-        _start()
-
-
-@cache
-def _start() -> None:
+    it; once a process."""
     vl_convert.register_font_directory(str(theme.FONTS))
     vl_convert.vegalite_to_svg({"mark": "point"}, vl_version=VEGA_LITE, allowed_base_urls=[])
 

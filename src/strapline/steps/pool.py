@@ -57,7 +57,9 @@ class Pool:
 
     def _start(self) -> None:
         with suppress(RuntimeError):  # the run has ended in the meantime
-            for _ in range(min(self._workers, AT_FIRST)):
+            # One makes ready to draw; a session's first steps are for the others.
+            self._submit(_start_renderer)
+            for _ in range(min(self._workers, AT_FIRST) - 1):
                 self._submit(_nothing)
 
     def perform(self, order: Order, arguments: dict[str, Any]) -> None:
@@ -119,8 +121,6 @@ def _context() -> ForkServerContext:
 def _set_up() -> None:
     search_seldom()
     _end_with_the_run()
-    # Beside the first steps, which draw nothing.
-    threading.Thread(target=_start_renderer, daemon=True).start()
 
 
 def _start_renderer() -> None:
