@@ -46,7 +46,7 @@ def pool_in_groups(
     if not estimates.size:
         raise ValueError("no session to pool")
     names, member = np.unique(group, return_inverse=True)
-    levels = _TwoLevels(estimates, variances, member)
+    levels = TwoLevels(estimates, variances, member)
     groups = names.size
     single = pool(estimates, variances, never_narrower=True)
     if groups == 1:
@@ -78,7 +78,10 @@ def pool_in_groups(
 
 
 @dataclass(frozen=True)
-class _TwoLevels:
+class TwoLevels:
+    """Estimates of sessions with their variances, and the group of each, numbered from 0; all of
+    shape (k,)."""
+
     estimates: np.ndarray
     variances: np.ndarray
     member: np.ndarray
@@ -87,14 +90,16 @@ class _TwoLevels:
         """The variances between and within groups of the largest restricted likelihood."""
         scale = max(float(np.var(self.estimates)), float(np.mean(self.variances)))
 
-        def deviance(parts: np.ndarray) -> float:
-            return self._deviance(*(parts * scale))
+        def scaled(parts: np.ndarray) -> tuple[float, np.ndarray]:
+            value, slope = self.deviance(*(parts * scale))
+            return value, slope * scale
 
         limits = optimize.Bounds([0.0, 0.0], [np.inf, np.inf])
         fits = [
             optimize.minimize(
-                deviance,
+                scaled,
                 np.array(start),
+                jac=True,
                 bounds=limits,
                 method="L-BFGS-B",
                 options={"ftol": 1e-14, "gtol": 1e-9},
@@ -117,14 +122,28 @@ class _TwoLevels:
         means = np.bincount(self.member, weights * self.estimates) / sums
         return weights, sums, means, sums / (1 + between * sums)
 
-    def _deviance(self, between: float, within: float) -> float:
-        """-2 restricted log likelihood, up to a constant."""
+    def deviance(self, between: float, within: float) -> tuple[float, np.ndarray]:
+        """-2 restricted log likelihood, up to a constant, and its slope in both variances.
+
+        With P = V⁻¹ - V⁻¹1(1'V⁻¹1)⁻¹1'V⁻¹ the slope in a variance of which V holds D is
+        tr(PD) - y'PDPy (Harville 1977, J Am Stat Assoc 72:320-338, from memory).
+        """
         weights, sums, means, of_groups = self._by_group(between, within)
+        total = float(np.sum(of_groups))
         mean = np.average(means, weights=of_groups)
-        return float(
+        inside, outside = self.estimates - means[self.member], means - mean
+        value = float(
             -np.sum(np.log(weights))
             + np.sum(np.log1p(between * sums))
-            + np.log(np.sum(of_groups))
-            + np.sum(weights * (self.estimates - means[self.member]) ** 2)
-            + np.sum(of_groups * (means - mean) ** 2)
+            + np.log(total)
+            + np.sum(weights * inside**2)
+            + np.sum(of_groups * outside**2)
         )
+        share = (of_groups / sums)[self.member]
+        py = weights * (inside + share * outside[self.member])
+        trace = (
+            np.sum(weights - between * share * weights**2) - np.sum((weights * share) ** 2) / total
+        )
+        of_within = trace - np.sum(py**2)
+        of_between = np.sum(of_groups - of_groups**2 / total) - np.sum((of_groups * outside) ** 2)
+        return value, np.array([of_between, of_within])

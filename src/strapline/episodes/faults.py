@@ -23,10 +23,9 @@ def faults(episodes: pd.DataFrame, courses: pd.DataFrame, back_s: int) -> pd.Dat
     After an episode a device has come back if it is on track for `back_s` before the next one
     or the session's end. What a device never did has rows too, of no episode.
     """
-    found = episodes.astype(dict.fromkeys([*OWNER, "kind"], str))
     rows = []
     for (device, activity), own in by_activity(fault_seconds(episodes, courses), ["device"]):
-        of_device = found[found["device"] == device]
+        of_device = episodes[episodes["device"] == device]
         if activity != ALL_ACTIVITIES:
             of_device = of_device[of_device["activity"] == activity]
         names = {

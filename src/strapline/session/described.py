@@ -28,20 +28,33 @@ class AllDescribed(RootModel[tuple[Described, ...]]):
     """Some of the archive's sessions."""
 
 
+class WithIntake(BaseModel):
+    """Of `Described`, the intake: to read no more takes half as long."""
+
+    intake: SessionIntake
+
+
+class AllIntakes(RootModel[tuple[WithIntake, ...]]):
+    """Of some of the archive's sessions."""
+
+
 def write_described(path: str | os.PathLike[str], sessions: Iterable[Described]) -> None:
     write_model(path, AllDescribed(tuple(sessions)))
 
 
 def read_described(paths: Iterable[str | os.PathLike[str]]) -> list[Described]:
-    """The sessions of all `paths`, in order of name."""
-    found = [
+    """The sessions of all `paths`, in their order."""
+    return [
         session
         for path in paths
         for session in AllDescribed.model_validate_json(Path(path).read_bytes()).root
     ]
-    return sorted(found, key=lambda session: session.intake.session)
 
 
 def read_intakes(paths: Iterable[str | os.PathLike[str]]) -> list[SessionIntake]:
-    """The intakes of the sessions of all `paths`, in order of name."""
-    return [session.intake for session in read_described(paths)]
+    """The intakes of the sessions of all `paths`, in their order."""
+    return [
+        session.intake
+        for path in paths
+        for session in AllIntakes.model_validate_json(Path(path).read_bytes()).root
+    ]

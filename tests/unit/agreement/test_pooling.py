@@ -8,10 +8,11 @@ import pytest
 import statsmodels.formula.api as formula
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize import approx_fprime
 from statsmodels.stats.meta_analysis import combine_effects
 
 from strapline.agreement.pooling import pool
-from strapline.agreement.pooling_in_groups import pool_in_groups
+from strapline.agreement.pooling_in_groups import TwoLevels, pool_in_groups
 
 seeds = st.integers(0, 10_000)
 
@@ -179,3 +180,15 @@ def test_one_wearer_says_nothing_of_others():
 def test_no_session_in_groups():
     with pytest.raises(ValueError, match="no session"):
         pool_in_groups(np.array([]), np.array([]), np.array([]))
+
+
+@given(seeds)
+def test_the_slope_of_the_likelihood_on_two_levels_is_that_of_differences(seed):
+    """Against scipy's differences of the likelihood itself."""
+    random = np.random.default_rng(seed)
+    estimates, variances = trials(seed, 12)
+    levels = TwoLevels(estimates, variances, random.permutation(np.arange(12) % 4))
+    place = random.uniform(0.05, 3, 2)
+    slope = levels.deviance(*place)[1]
+    by_steps = approx_fprime(place, lambda parts: levels.deviance(*parts)[0], 1e-7)
+    assert slope == pytest.approx(by_steps, rel=1e-4, abs=1e-4)
