@@ -50,7 +50,11 @@ from strapline.receipts import Order, Places
 from strapline.steps import pool as module
 
 def perform(name):
-    outputs = {"part_metrics": f"results/{name}.parquet", "part_whole": f"results/{name}.w.parquet"}
+    outputs = {
+        "part_metrics": f"results/{name}.parquet",
+        "part_whole": f"results/{name}.w.parquet",
+        "part_values": f"results/{name}.csv",
+    }
     made = tuple(outputs.values())
     places = Places(Path("results"), Path("inbox"))
     pool.perform(Order("gather_figures", "", {}, (), made, places), {"metrics": [], **outputs})

@@ -1,5 +1,7 @@
 # Needs: the sessions' tables, gathered in parts.
 # Makes: the archive's tables and charts, and the report's pages besides those of sessions.
+#
+# What the site's pages stand on has priority, or at the end one core would wait for another.
 
 ARCHIVE = f"{RESULTS}/archive"
 
@@ -67,6 +69,7 @@ rule archive_episodes:
         all_consequences=f"{ARCHIVE}/consequences.parquet",
     params:
         method=method("archive_episodes"),
+    priority: 1
     run:
         perform("archive_episodes", input, output)
 
@@ -81,6 +84,7 @@ rule faults:
         conditions_table=f"{ARCHIVE}/conditions.parquet",
     params:
         method=method("faults"),
+    priority: 1
     run:
         perform("faults", input, output)
 
@@ -97,6 +101,7 @@ rule archive_chart:
     params:
         method=method("archive_chart"),
         bench=canonical(REGISTER.tested),
+    priority: 1
     run:
         perform("archive_chart", input, output, bench=params.bench)
 
@@ -113,6 +118,7 @@ rule device_chart:
     params:
         method=method("device_chart"),
         bench=canonical(REGISTER.tested),
+    priority: 1
     run:
         perform("device_chart", input, output, bench=params.bench)
 
@@ -199,6 +205,7 @@ rule method_page:
 rule data_page:
     input:
         tables=[f"{ARCHIVE}/{name}.parquet" for name in TABLES],
+        part_values=of_parts("metrics.csv"),
     output:
         page=f"{RESULTS}/report/data.html",
         values=[f"{RESULTS}/report/data/{name}.csv" for name in TABLES],

@@ -28,6 +28,7 @@ rule gather_figures:
     output:
         part_metrics=f"{PART}/metrics.parquet",
         part_whole=f"{PART}/whole_sessions.parquet",
+        part_values=f"{PART}/metrics.csv",
     params:
         method=method("gather_figures"),
     run:

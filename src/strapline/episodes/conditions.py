@@ -192,9 +192,8 @@ def permutation_p(
     for each in np.unique(stratum):
         inside = stratum == each
         for some in range(0, draws, DRAWS_AT_ONCE):
-            deals = np.tile(on_a[inside], (min(DRAWS_AT_ONCE, draws - some), 1))
-            random.permuted(deals, axis=1, out=deals)
-            sums[some : some + DRAWS_AT_ONCE] += deals @ level[inside]
+            deals = np.tile(on_a[inside].astype(float), (min(DRAWS_AT_ONCE, draws - some), 1))
+            sums[some : some + DRAWS_AT_ONCE] += random.permuted(deals, axis=1) @ level[inside]
     observed = abs(float(on_a.astype(float) @ level))
     reached = observed - 1e-9 * float(np.abs(level).sum())
     return (float(np.count_nonzero(np.abs(sums) >= reached)) + 1) / (draws + 1)

@@ -1,5 +1,8 @@
 """The archive's tables as a reader may take them away: what a column holds, and a table as CSV."""
 
+import shutil
+from collections.abc import Sequence
+from pathlib import Path
 from typing import BinaryIO
 
 import pyarrow as pa
@@ -23,18 +26,25 @@ def kind(column: Column) -> str:
     return KINDS.get(str(column.type), "text")
 
 
-def write_csv(source: str, table: Table, file: BinaryIO) -> int:
-    """Write what `source` holds under the contract `table` as UTF-8, and tell how many rows it
-    has; numbers as short as they can be without loss, and an apostrophe before a text that a
-    spreadsheet would take for a formula."""
+def write_csv(source: str, table: Table, file: BinaryIO) -> None:
+    """Write what `source` holds under the contract `table` as UTF-8; numbers as short as they can
+    be without loss, and an apostrophe before a text that a spreadsheet would take for a
+    formula."""
     schema = pa.schema([(field.name, _inert_type(field.type)) for field in table.schema])
-    written = 0
     with pyarrow.csv.CSVWriter(file, schema) as writer:
         # Not all at once: as text, an archive is many times as large as the table.
         for rows in table.portions(source, ROWS_AT_ONCE):
             writer.write_batch(pa.record_batch(list(map(_inert, rows.columns)), schema=schema))
-            written += len(rows)
-    return written
+
+
+def join_csv(parts: Sequence[str], file: BinaryIO) -> None:
+    """Write the lines of all `parts`, as `write_csv` left them, under the header of the first."""
+    for place, part in enumerate(parts):
+        with Path(part).open("rb") as source:
+            header = source.readline()
+            if place == 0:
+                file.write(header)
+            shutil.copyfileobj(source, file)
 
 
 def _inert_type(given: pa.DataType) -> pa.DataType:
