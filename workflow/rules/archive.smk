@@ -1,7 +1,7 @@
 # Needs: the sessions' tables, gathered in parts.
 # Makes: the archive's tables and charts, and the report's pages besides those of sessions.
 #
-# What the site's pages stand on has priority, or at the end one core would wait for another.
+# What much else stands on has priority, or at the end one core would wait for another.
 
 ARCHIVE = f"{RESULTS}/archive"
 
@@ -41,6 +41,7 @@ rule aggregate:
         method=method("aggregate"),
         # A function, for Snakemake would take braces in a plain string for wildcards.
         left_alone=lambda wildcards: canonical(list(INBOX.left_alone)),
+    priority: 2
     run:
         perform("aggregate", input, output, left_alone=params.left_alone)
 

@@ -31,6 +31,8 @@ rule gather_figures:
         part_values=f"{PART}/metrics.csv",
     params:
         method=method("gather_figures"),
+    # The archive waits for these alone; see archive.smk.
+    priority: 2
     run:
         perform("gather_figures", input, output)
 
