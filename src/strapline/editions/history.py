@@ -3,6 +3,7 @@
 import datetime as dt
 import hashlib
 import os
+import re
 import shutil
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
@@ -134,7 +135,7 @@ def _finished(
     """Number the edition in `folder` and give the folder its name."""
     mark = hashlib.sha256(canonical(_marks(folder)).encode()).hexdigest()
     record = Record(
-        number=editions[-1].number + 1 if editions else 1,
+        number=_next_number(folder.parent),
         fingerprint=mark,
         made_at=dt.datetime.now(dt.UTC).replace(microsecond=0),
         same_as=max((e.number for e in editions if e.fingerprint == mark), default=None),
@@ -148,6 +149,12 @@ def _finished(
     shutil.rmtree(target, ignore_errors=True)
     folder.rename(target)
     return record
+
+
+def _next_number(history: Path) -> int:
+    """After all that were given, also to editions that cannot be read any more."""
+    given = [re.match(r"\d+(?=-)", path.name) for path in history.iterdir()]
+    return max((int(number[0]) for number in given if number), default=0) + 1
 
 
 @contextmanager
