@@ -56,7 +56,8 @@ class Pool:
         threading.Thread(target=self._start).start()
 
     def _start(self) -> None:
-        with suppress(RuntimeError):  # the run has ended in the meantime
+        # The run may have ended in the meantime; what else is wrong, the first step will say.
+        with suppress(Exception):
             # One makes ready to draw; a session's first steps are for the others.
             self._submit(_start_renderer)
             for _ in range(min(self._workers, AT_FIRST) - 1):
@@ -87,7 +88,7 @@ class Pool:
                 ) from error
 
     def _submit(self, *what: Any) -> tuple[ProcessPoolExecutor, Future[Any]]:
-        """Also who took it, for by the time it is done there may be another."""
+        """Ask for it to be done; also who took it, for by then there may be another."""
         with self._lock:
             if self._executor is not None:
                 # If broken, then by a job whose end is about to be heard of.
