@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
-from scipy import stats
+from scipy import special
 
 from strapline.agreement.equivalence import equivalence_of_mean, standard_error_of_mean
 from strapline.agreement.interval import UNKNOWN, Interval, around, t_quantile
@@ -191,7 +191,8 @@ def median_interval(ordered: np.ndarray) -> Interval:
     From order statistics by the binomial distribution (Thompson 1936, Ann Math Stat 7:122-128,
     from memory). Fewer than six values allow none: NaN.
     """
-    below = int(stats.binom.ppf(0.025, ordered.size, 0.5))
+    at_most = special.bdtr(np.arange(ordered.size + 1), ordered.size, 0.5)
+    below = int(np.searchsorted(at_most, 0.025))
     if below < 1:
         return UNKNOWN
     return Interval(float(ordered[below - 1]), float(ordered[-below]))

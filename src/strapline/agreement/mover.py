@@ -8,9 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scipy import stats
-
-from strapline.agreement.interval import normal_quantile
+from strapline.agreement.interval import chi2_quantile, normal_quantile
 from strapline.agreement.pairs import NORMAL_975
 
 
@@ -41,4 +39,4 @@ def limit_margins(
 
 
 def _ratio(component: Component, probability: float) -> float:
-    return component.freedom / float(stats.chi2.ppf(probability, component.freedom))
+    return component.freedom / chi2_quantile(probability, component.freedom)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from strapline.agreement.interval import UNKNOWN, Interval, around, normal_quantile, t_quantile
 from strapline.agreement.pairs import NORMAL_975, concordance, limits_of_agreement, pearson_r
@@ -55,7 +55,7 @@ def limits_with_intervals(
         inside, outside = multiple - margin, multiple + margin
     else:
         tails = np.array([1 - level, 1 + level]) / 2
-        inside, outside = stats.nct.ppf(tails, n - 1, multiple * math.sqrt(n)) / math.sqrt(n)
+        inside, outside = special.nctdtrit(n - 1, multiple * math.sqrt(n), tails) / math.sqrt(n)
     return LimitsWithIntervals(
         n=n,
         bias=bias,

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import optimize, stats
+from scipy import optimize, special
 
 from strapline.agreement.interval import UNKNOWN, Interval, around, normal_quantile, t_quantile
 
@@ -93,7 +93,7 @@ def pool(
         i2=100 * tau2 / (tau2 + typical),
         q=q,
         q_freedom=k - 1,
-        q_p=float(stats.chi2.sf(q, k - 1)),
+        q_p=float(special.chdtrc(k - 1, q)),
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.signal import lfilter
+import pandas as pd
 
 from strapline.episodes.spans import Span
 from strapline.episodes.view import View
@@ -124,6 +124,5 @@ def _smoothed(reference: np.ndarray, tau_s: float) -> np.ndarray:
     filled = np.interp(np.arange(reference.size), known, reference[known])
     if not tau_s:
         return np.asarray(filled)
-    keep = np.exp(-1 / tau_s)
-    smoothed: np.ndarray = lfilter([1 - keep], [1, -keep], filled, zi=[keep * filled[0]])[0]
-    return smoothed
+    weight = 1 - np.exp(-1 / tau_s)
+    return pd.Series(filled).ewm(alpha=weight, adjust=False).mean().to_numpy()

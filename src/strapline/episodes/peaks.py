@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.signal import find_peaks
 
+from strapline.episodes.local_peaks import local_peaks
 from strapline.episodes.view import View
 from strapline.signal.evidence import smoothed
 
@@ -40,9 +40,8 @@ def peaks(view: View) -> tuple[Peak, ...]:
     device = np.where(view.compared, view.device_bpm, np.nan)
     rates, shown = smoothed(view.reference_bpm), smoothed(device)
     filled = np.where(np.isnan(rates), -np.inf, rates)
-    seconds, _ = find_peaks(filled, prominence=PROMINENCE_BPM, distance=PEAKS_APART_S)
     found = []
-    for second in seconds.tolist():
+    for second in local_peaks(filled, PROMINENCE_BPM, PEAKS_APART_S).tolist():
         first = max(second - PEAK_WITHIN_S, 0)
         around = shown[first : second + PEAK_WITHIN_S + 1]
         if np.mean(~np.isnan(around)) > 0.5:

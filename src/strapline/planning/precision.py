@@ -13,9 +13,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from scipy import stats
-
-from strapline.agreement.interval import t_quantile
+from strapline.agreement.interval import chi2_quantile, t_quantile
 from strapline.agreement.mover import Component, limit_margins
 
 LEVEL = 0.95
@@ -92,5 +90,4 @@ def _upper(component: Component, assurance: float | None) -> float:
     """What an estimate of the component stays below with the assurance; itself without one."""
     if assurance is None:
         return component.value
-    quantile = float(stats.chi2.ppf(assurance, component.freedom))
-    return component.value * quantile / component.freedom
+    return component.value * chi2_quantile(assurance, component.freedom) / component.freedom
