@@ -40,6 +40,6 @@ def _apart(places: np.ndarray, heights: np.ndarray, apart: int) -> np.ndarray:
 def _prominence(values: np.ndarray, top: int) -> float:
     higher = np.flatnonzero(values > values[top])
     after = int(np.searchsorted(higher, top))
-    first = higher[after - 1] + 1 if after > 0 else 0
+    first = higher[after - 1] if after > 0 else 0
     last = higher[after] if after < higher.size else values.size
     return float(values[top] - max(values[first : top + 1].min(), values[top:last].min()))
