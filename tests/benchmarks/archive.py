@@ -4,7 +4,8 @@
 
 For each number of sessions, one run on one machine: an archive of invented sessions (a strap and
 two watches, one sample a second) is built and changed by the workflow, and the same steps are
-called for some of its sessions in one warm process, which is the least that they can cost.
+called for some of its sessions in one warm process on one core, which is the least that they can
+cost.
 """
 
 import argparse
@@ -13,7 +14,7 @@ import time
 from pathlib import Path
 from statistics import mean
 
-from benchmarks.archive_floor import Floor, floor
+from benchmarks.archive_floor import floor
 from benchmarks.archive_run import Cost, first_run, run, size
 from benchmarks.archive_sessions import write_session
 from strapline.session.raw_files import LATELY_S
@@ -62,14 +63,11 @@ def report(folder: Path, sessions: int, cores: int, minutes: int) -> None:
         print(f"  {name}: {size(folder / name) / count / 1024:.0f} KiB a session")
 
 
-def compare(seconds_of_cores: float, floors: tuple[Floor, Floor]) -> None:
+def compare(seconds_of_cores: float, floors: tuple[float, float]) -> None:
     """Print what a session cost in the cold build as a multiple of the least."""
-    seconds = mean(floor.seconds for floor in floors)
-    of_processors = mean(floor.processor_seconds for floor in floors)
     print(
-        f"  - {seconds_of_cores / seconds:.2f} times the steps of a session in one warm process,"
-        f" {floors[0].seconds:.2f} s before and {floors[1].seconds:.2f} s after;"
-        f" {seconds_of_cores / of_processors:.2f} times the processor time of these",
+        f"  - {seconds_of_cores / mean(floors):.2f} times the steps of a session in one warm"
+        f" process on one core, {floors[0]:.2f} s before and {floors[1]:.2f} s after",
         flush=True,
     )
 

@@ -1,12 +1,15 @@
-"""The steps of a session by plain calls, in one warm process."""
+"""The steps of a session by plain calls, in one warm process on one core."""
 
 import inspect
 import tempfile
 import time
-from dataclasses import dataclass
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib import import_module
 from pathlib import Path
 from typing import Any
+
+import psutil
 
 from strapline.digest import sha256_of
 from strapline.provenance import sections_read
@@ -33,30 +36,32 @@ FILES = {
 }
 
 
-@dataclass(frozen=True)
-class Floor:
-    """Seconds that a session's steps take, and of processors: libraries have threads of their own,
-    so that one process can use more than one."""
-
-    seconds: float
-    processor_seconds: float
-
-
-def floor(inbox: Path, most: int) -> Floor:
-    """Mean over up to `most` sessions of `inbox`, after one to warm up."""
-    with tempfile.TemporaryDirectory() as folder:
+def floor(inbox: Path, most: int) -> float:
+    """Seconds a session, the mean over up to `most` sessions of `inbox` after one to warm up."""
+    with tempfile.TemporaryDirectory() as folder, on_one_core():
         return _floor(inbox, most, Path(folder))
 
 
-def _floor(inbox: Path, most: int, results: Path) -> Floor:
+@contextmanager
+def on_one_core() -> Iterator[None]:
+    """Libraries have threads of their own, with which a process takes more than its share."""
+    process = psutil.Process()
+    cores = process.cpu_affinity()
+    process.cpu_affinity(cores[:1])
+    try:
+        yield
+    finally:
+        process.cpu_affinity(cores)
+
+
+def _floor(inbox: Path, most: int, results: Path) -> float:
     found = read_inbox(inbox, "UTC", {}, results / "loose.json")
     sessions = list(found.sessions.values())[: most + 1]
     perform_session(sessions[0], results)
-    started, used = time.perf_counter(), time.process_time()
+    started = time.perf_counter()
     for session in sessions[1:]:
         perform_session(session, results)
-    took, took_of_processors = time.perf_counter() - started, time.process_time() - used
-    return Floor(took / len(sessions[1:]), took_of_processors / len(sessions[1:]))
+    return (time.perf_counter() - started) / len(sessions[1:])
 
 
 def perform_session(session: SessionFolder, results: Path) -> None:
