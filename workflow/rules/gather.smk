@@ -4,9 +4,9 @@
 if workflow.is_main_process and not workflow.output_settings.dryrun:
     # A part may be divided, or go with a session. A folder without receipts is someone else's.
     for receipts in PLACES.results.glob("receipts/parts/*"):
-        if receipts.name not in PARTS:
-            shutil.rmtree(Path(RESULTS, "parts", receipts.name), ignore_errors=True)
-            shutil.rmtree(receipts)
+        if receipts.is_dir() and receipts.name not in PARTS:
+            for folder in (Path(RESULTS, "parts", receipts.name), receipts):
+                shutil.rmtree(folder, ignore_errors=True)
 
 
 rule gather_sessions:
@@ -18,6 +18,7 @@ rule gather_sessions:
         described=f"{PART}/sessions.json",
     params:
         method=method("gather_sessions"),
+    priority: 2
     run:
         perform("gather_sessions", input, output)
 
@@ -31,7 +32,6 @@ rule gather_figures:
         part_values=f"{PART}/metrics.csv",
     params:
         method=method("gather_figures"),
-    # The archive waits for these alone; see archive.smk.
     priority: 2
     run:
         perform("gather_figures", input, output)

@@ -1,6 +1,7 @@
 """The editions kept on disk: one folder each, never changed once made."""
 
 import datetime as dt
+import filecmp
 import hashlib
 import os
 import re
@@ -20,18 +21,19 @@ from strapline.editions.published import mark_in, write_published
 from strapline.files import write_model
 from strapline.provenance import canonical
 from strapline.tables.editions import CHANGES, PUBLISHED
-from strapline.tables.table import about
 
 RECORD, MOVED = "edition.json", "changes.parquet"
 OWN, PARTS = "published.parquet", "parts"
 LAST = "in_force.json"
 
+_NUMBERED = re.compile(r"([0-9]{4,9})-[0-9a-f]{8}")
+
 
 class Edition(Model):
     """Which edition it is, and what moved since the one before.
 
-    fingerprint: of all figures and sentences; same_as: the number of an earlier edition that
-    said the same; moved: rows of CHANGES by kind.
+    fingerprint: of all figures and sentences, in the parts that they are kept in; same_as: the
+    number of an earlier edition that said the same; moved: rows of CHANGES by kind.
     """
 
     model_config = ConfigDict(extra="ignore", frozen=True)
@@ -55,41 +57,48 @@ class Record(Edition):
     in_force: InForce
 
 
+class Last(Model):
+    """`in_force.json`: what was in force in the last run, and the folder of the edition that was
+    the latest then."""
+
+    edition: str
+    in_force: InForce
+
+
 def kept(history: Path) -> list[Edition]:
-    """The editions in a folder, oldest first. One that cannot be read is passed over, and so is the
-    latest where its files are not whole."""
+    """The editions in a folder, oldest first; what says that it is one and cannot be read is
+    passed over."""
     found = [_read(path) for path in history.glob(f"*/{RECORD}")]
-    editions = sorted((edition for edition in found if edition), key=lambda each: each.number)
-    while editions and not _is_whole(history / editions[-1].folder):
-        editions.pop()
-    return editions
+    return sorted((each for each in found if each), key=lambda each: (each.number, each.folder))
 
 
 def keep(
     history: Path, own: pd.DataFrame, parts: Mapping[str, Path], now: InForce
 ) -> list[Edition]:
-    """Keep what is published as a new edition, unless the latest says the same; all editions,
-    oldest first. `own`: what is said over all sessions, a frame under PUBLISHED; `parts`: files of
-    what is said of each session, as `write_published` leaves them.
+    """Keep what is published as a new edition, unless the latest says the same; all editions up
+    to that, oldest first. `own`: what is said over all sessions, a frame under PUBLISHED; `parts`:
+    files of what is said of each session, as `write_published` leaves them.
 
     What is in force is noted either way, so that a change of code that moved nothing is not held
     against the next figures that move.
     """
-    editions = kept(history)
-    latest = editions[-1] if editions else None
+    editions, differ = kept(history), None
     history.mkdir(parents=True, exist_ok=True)
     with _unfinished(history) as folder:
         write_published(own, folder / OWN)
         (folder / PARTS).mkdir()
         for name, path in parts.items():
-            part = f"{PARTS}/{name}.parquet"
-            _put(path, folder / part, history / latest.folder / part if latest else None)
-        if latest is None:
+            shutil.copyfile(path, folder / PARTS / f"{name}.parquet")
+        # One that is not whole any more is compared with by nobody.
+        while editions and (differ := _what_differs(history, editions[-1], folder)) is None:
+            editions.pop()
+        if differ is None:
             editions.append(_finished(folder, editions, CHANGES.empty(), "", now))
-        elif any(map(len, differ := _what_differs(history / latest.folder, folder))):
-            found = causes(_last_in_force(history, latest), now)
+        elif any(map(len, differ)):
+            _share(history / editions[-1].folder, folder)
+            found = causes(_last_in_force(history, editions[-1]) or now, now)
             editions.append(_finished(folder, editions, changes(*differ, found), told(found), now))
-    write_model(history / LAST, now)
+    write_model(history / LAST, Last(edition=editions[-1].folder, in_force=now))
     return editions
 
 
@@ -98,42 +107,62 @@ def changes_of(history: Path, edition: Edition) -> pd.DataFrame:
     return CHANGES.read(history / edition.folder / MOVED)
 
 
-def _put(part: Path, target: Path, before: Path | None) -> None:
-    """What the edition before has too takes no room again, where the disk knows hard links."""
-    if before is not None and before.exists() and mark_in(before) == mark_in(part):
-        with suppress(OSError):
-            os.link(before, target)
-            return
-    shutil.copyfile(part, target)
+def _what_differs(
+    history: Path, edition: Edition, after: Path
+) -> tuple[pd.DataFrame, pd.DataFrame] | None:
+    """The rows of an edition and of what is in the folder `after` that are not the same in both;
+    None where the edition is not whole.
 
-
-def _what_differs(before: Path, after: Path) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """The rows of two editions that are not the same in both. Most parts of a large archive are
-    not read for that, for they have the same mark, and the others one at a time."""
-    old, new = _marks(before), _marks(after)
-    pairs = [
-        differing(
-            PUBLISHED.read(before / name) if name in old else PUBLISHED.empty(),
-            PUBLISHED.read(after / name) if name in new else PUBLISHED.empty(),
-        )
-        for name in sorted(old.keys() | new.keys())
-        if new.get(name) is None or new.get(name) != old.get(name)
-    ]
+    Most parts of a large archive are not read for that, for they have the same mark, and the
+    others one at a time.
+    """
+    before, new = history / edition.folder, _marks(after)
+    try:
+        old = _marks(before)
+        CHANGES.read(before / MOVED)
+        # Those of before there were parts have no marks.
+        if old[OWN] is not None and _fingerprint(old) != edition.fingerprint:
+            return None
+        pairs = [
+            differing(
+                PUBLISHED.read(before / name) if name in old else PUBLISHED.empty(),
+                PUBLISHED.read(after / name) if name in new else PUBLISHED.empty(),
+            )
+            for name in sorted(old.keys() | new.keys())
+            if new.get(name) is None or new.get(name) != old.get(name)
+        ]
+    except (OSError, ValueError, pa.ArrowException):
+        return None
     # Where a part was divided, a session is now in another.
     return differing(*(PUBLISHED.joined([pair[side] for pair in pairs]) for side in (0, 1)))
+
+
+def _share(before: Path, after: Path) -> None:
+    """Let files that are equal to the byte take room once, where the disk knows hard links."""
+    for part in after.glob(f"{PARTS}/*.parquet"):
+        same = before / PARTS / part.name
+        if same.is_file() and not same.is_symlink() and filecmp.cmp(same, part, shallow=False):
+            linked = part.with_suffix(".linked")
+            with suppress(OSError):
+                os.link(same, linked)
+                linked.replace(part)
 
 
 def _marks(folder: Path) -> dict[str, str | None]:
     """The marks of an edition's files, by name."""
     files = [folder / OWN, *sorted(folder.glob(f"{PARTS}/*.parquet"))]
-    return {str(file.relative_to(folder)): mark_in(file) for file in files}
+    return {file.relative_to(folder).as_posix(): mark_in(file) for file in files}
+
+
+def _fingerprint(marks: Mapping[str, str | None]) -> str:
+    return hashlib.sha256(canonical(marks).encode()).hexdigest()
 
 
 def _finished(
     folder: Path, editions: list[Edition], moved: pd.DataFrame, why: str, now: InForce
 ) -> Edition:
     """Number the edition in `folder` and give the folder its name."""
-    mark = hashlib.sha256(canonical(_marks(folder)).encode()).hexdigest()
+    mark = _fingerprint(_marks(folder))
     record = Record(
         number=_next_number(folder.parent),
         fingerprint=mark,
@@ -145,16 +174,14 @@ def _finished(
     )
     CHANGES.write(moved, folder / MOVED)
     write_model(folder / RECORD, record)
-    target = folder.with_name(record.folder)
-    shutil.rmtree(target, ignore_errors=True)
-    folder.rename(target)
+    folder.rename(folder.with_name(record.folder))
     return record
 
 
 def _next_number(history: Path) -> int:
     """After all that were given, also to editions that cannot be read any more."""
-    given = [re.match(r"\d+(?=-)", path.name) for path in history.iterdir()]
-    return max((int(number[0]) for number in given if number), default=0) + 1
+    given = [_NUMBERED.fullmatch(path.name) for path in history.iterdir()]
+    return max((int(number[1]) for number in given if number), default=0) + 1
 
 
 @contextmanager
@@ -169,11 +196,16 @@ def _unfinished(history: Path) -> Iterator[Path]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def _last_in_force(history: Path, latest: Edition) -> InForce:
-    try:
-        return InForce.model_validate_json((history / LAST).read_bytes())
-    except (OSError, ValidationError):
+def _last_in_force(history: Path, latest: Edition) -> InForce | None:
+    """Since the edition was made code may have changed that moved nothing. None where nothing that
+    can be read says what was in force."""
+    with suppress(OSError, ValidationError):
+        last = Last.model_validate_json((history / LAST).read_bytes())
+        if last.edition == latest.folder:
+            return last.in_force
+    with suppress(OSError, ValidationError):
         return Record.model_validate_json((history / latest.folder / RECORD).read_bytes()).in_force
+    return None
 
 
 def _read(record: Path) -> Edition | None:
@@ -182,13 +214,3 @@ def _read(record: Path) -> Edition | None:
     except (OSError, ValueError):
         return None
     return edition if record.parent.name == edition.folder else None
-
-
-def _is_whole(folder: Path) -> bool:
-    """Whether all tables have their end."""
-    try:
-        _marks(folder)
-        about(folder / MOVED)
-    except (OSError, ValueError, pa.ArrowException):
-        return False
-    return True

@@ -28,13 +28,13 @@ ONE_THREAD = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
 # As many as the steps of one session can use; more are started when they are needed.
 AT_FIRST = 4
 
-# Bytes in memory beyond which workers are replaced. The renderer grows with every picture that it
-# has not drawn before, and gives nothing back.
+# Bytes in memory of one worker beyond which all are replaced. The renderer grows with every
+# picture that it has not drawn before, and gives nothing back.
 LARGEST = 600 * 2**20
 
 
 class Pool:
-    """A pool of warm workers; those that die or have grown large are replaced."""
+    """A pool of warm workers. When one dies, or has grown large, all are replaced."""
 
     def __init__(self, workers: int) -> None:
         self._workers = workers
@@ -94,8 +94,11 @@ class Pool:
                 # If broken, then by a job whose end is about to be heard of.
                 with suppress(BrokenProcessPool):
                     return self._executor, self._executor.submit(*what)
-            self._executor = _executor(self._workers)
-            return self._executor, self._executor.submit(*what)
+            # What fails to be handed over is queued all the same: no more is asked of it then.
+            self._executor, executor = None, _executor(self._workers)
+            done = executor.submit(*what)
+            self._executor = executor
+            return executor, done
 
     def _discard(self, executor: ProcessPoolExecutor) -> None:
         """What it has begun, it ends."""

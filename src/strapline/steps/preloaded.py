@@ -2,6 +2,7 @@
 which would cost each worker more than a second."""
 
 import gc
+from contextlib import suppress
 from importlib import import_module
 from pkgutil import iter_modules
 
@@ -11,6 +12,8 @@ from strapline import steps
 # write to it, and so copy what all workers share.
 gc.disable()
 for module in iter_modules(steps.__path__):
-    import_module(f"{steps.__name__}.{module.name}")
+    # What is wrong with one, its jobs will say.
+    with suppress(Exception):
+        import_module(f"{steps.__name__}.{module.name}")
 gc.freeze()
 gc.enable()
