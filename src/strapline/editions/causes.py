@@ -19,9 +19,9 @@ _EPISODES = (*_SESSION, "gather_sessions", "episodes", "gather_episodes", "archi
 
 # By the place of a published figure, the stages it comes from.
 STAGES = {
-    "metrics": (*_MEASURED, "gather_published"),
-    "sentences": (*_SESSION, "episodes", "gather_published"),
-    "consequences": (*_SESSION, "consequences", "gather_published"),
+    "metrics": (*_MEASURED, "gather_figures", "gather_published"),
+    "sentences": (*_SESSION, "episodes", "gather_episodes", "gather_published"),
+    "consequences": (*_SESSION, "consequences", "gather_episodes", "gather_published"),
     "sessions": (*_SESSION, "gather_sessions", "aggregate"),
     "faults": (*_EPISODES, "faults"),
     "conditions": (*_EPISODES, "faults"),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from strapline.editions.history import changes_of, keep
 from strapline.editions.in_force import InForce, Stage, sources_of, versions
-from strapline.editions.published import of_archive
+from strapline.editions.of_archive import of_archive
 from strapline.report.evidence import Evidence, Policy
 from strapline.session.described import read_intakes
 from strapline.tables.archive import (

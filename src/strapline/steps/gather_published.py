@@ -1,7 +1,8 @@
 """Gather published: what is said of some sessions -> one file, as editions keep it."""
 
 from strapline.agreement.scopes import WHOLE
-from strapline.editions.published import of_sessions, write_published
+from strapline.editions.of_sessions import of_sessions
+from strapline.editions.published import write_published
 from strapline.tables.sessions import CONSEQUENCES, SENTENCES, WHOLE_SESSIONS
 
 
