@@ -70,7 +70,6 @@ rule archive_episodes:
         all_consequences=f"{ARCHIVE}/consequences.parquet",
     params:
         method=method("archive_episodes"),
-    priority: 1
     run:
         perform("archive_episodes", input, output)
 
@@ -85,7 +84,6 @@ rule faults:
         conditions_table=f"{ARCHIVE}/conditions.parquet",
     params:
         method=method("faults"),
-    priority: 1
     run:
         perform("faults", input, output)
 
