@@ -1,7 +1,9 @@
+from dataclasses import replace
+
 import pytest
 
 from strapline.report.checklist import checklist_page, checklist_text, points
-from strapline.report.checklist_answers import Archive
+from strapline.report.checklist_answers import COLUMNS, FIGURES, Archive
 from strapline.session.card import Body
 from strapline.settings import Plan
 from strapline.tables.archive import FINDINGS, SESSIONS
@@ -54,6 +56,12 @@ def test_an_empty_archive_misses_all_but_the_plan(empty):
     assert [text for text, answer in answers(empty).items() if answer] == [
         "How the number of sessions was chosen"
     ]
+
+
+def test_the_figures_that_are_read_for_it_are_enough(archive, look):
+    few = archive.metrics[archive.metrics["metric"].isin(FIGURES)][list(COLUMNS)]
+    own = replace(archive, metrics=few)
+    assert checklist_page(own, look) == checklist_page(archive, look)
 
 
 def test_page_and_text_hold_every_point_once(archive, look):
