@@ -1,15 +1,17 @@
-"""What keeps Snakemake's scheduler quick over thousands of short jobs.
+"""What keeps Snakemake quick over thousands of short jobs.
 
-Each of three habits of Snakemake 9.27 makes a run take time by the square of its jobs. A fourth
-lets workers wait while it writes down what they did.
+Each of three habits of Snakemake 9.27 makes a run take time by the square of its jobs. Two more
+let workers wait while it writes down what they did.
 """
 
 import threading
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from functools import wraps
 from itertools import islice
+from pathlib import Path
 from typing import Any
 
+from snakemake.io import _IOFile
 from snakemake.jobs import AbstractJob
 from snakemake.scheduling.job_scheduler import JobScheduler
 
@@ -17,12 +19,13 @@ from snakemake.scheduling.job_scheduler import JobScheduler
 AT_ONCE = 8
 
 
-def keep_scheduler_quick() -> None:
-    """Mend the scheduler of this process."""
+def keep_snakemake_quick() -> None:
+    """Mend the Snakemake of this process."""
     JobScheduler._schedule_reevalutation = _wake_once
     JobScheduler.open_jobs = property(_some_ready_jobs)
     JobScheduler.remaining_jobs = _only_at_the_end(JobScheduler.remaining_jobs.fget)
     JobScheduler.__init__ = _with_a_job_waiting(JobScheduler.__init__)
+    _IOFile.checksum = _read_once(_IOFile.checksum)
 
 
 def _wake_once(scheduler: JobScheduler, delay: float) -> None:
@@ -70,3 +73,26 @@ def _with_a_job_waiting(begin: Callable[..., None]) -> Callable[..., None]:
             scheduler.resources["_cores"] += 1
 
     return begin_with_one_more
+
+
+def _read_once(checksum: Callable[..., Awaitable[str | None]]) -> Callable[..., Any]:
+    """Remember the checksum of a file for as long as nothing has written to it.
+
+    With every output of a job, Snakemake notes the checksums of all inputs, and reads each input
+    anew for each output: a table of all sessions dozens of times in one run.
+    """
+    known: dict[tuple[Any, ...], str | None] = {}
+
+    @wraps(checksum)
+    async def read_once(file: _IOFile, *given: Any, **named: Any) -> str | None:
+        try:
+            status = Path(file).stat()
+        except OSError:
+            return await checksum(file, *given, **named)
+        state = (status.st_dev, status.st_ino, status.st_size, status.st_mtime_ns)
+        key = (*state, *given, *sorted(named.items()))
+        if key not in known:
+            known[key] = await checksum(file, *given, **named)
+        return known[key]
+
+    return read_once

@@ -1,21 +1,30 @@
-"""However many jobs there are, a scheduler's round costs the same."""
+"""However many jobs and files there are, what Snakemake does for one job costs the same."""
 
+import asyncio
 import threading
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from snakemake.io import _IOFile
 from snakemake.scheduling.job_scheduler import JobScheduler
 
-from strapline.scheduling import keep_scheduler_quick
+from strapline.scheduling import keep_snakemake_quick
 
 MENDED = ("__init__", "_schedule_reevalutation", "open_jobs", "remaining_jobs")
 
 
-@pytest.fixture
-def scheduler(monkeypatch):
+def keep(monkeypatch):
+    """Put back what is mended when the test ends."""
     for name in MENDED:
         monkeypatch.setattr(JobScheduler, name, getattr(JobScheduler, name))
-    keep_scheduler_quick()
+    monkeypatch.setattr(_IOFile, "checksum", _IOFile.checksum)
+
+
+@pytest.fixture
+def scheduler(monkeypatch):
+    keep(monkeypatch)
+    keep_snakemake_quick()
     return SimpleNamespace(_open_jobs=threading.Semaphore(0))
 
 
@@ -65,8 +74,49 @@ def test_a_worker_that_is_done_has_the_next_job_at_hand(monkeypatch, local, on_t
     def begin(scheduler, workflow):
         scheduler.workflow, scheduler.resources = workflow, {"_cores": 2}
 
-    for name in MENDED:
-        monkeypatch.setattr(JobScheduler, name, getattr(JobScheduler, name))
+    keep(monkeypatch)
     monkeypatch.setattr(JobScheduler, "__init__", begin)
-    keep_scheduler_quick()
+    keep_snakemake_quick()
     assert JobScheduler(SimpleNamespace(local_exec=local)).resources["_cores"] == on_their_way
+
+
+@pytest.fixture
+def checksum(monkeypatch):
+    """A checksum of a file's content, and the files of which it was taken."""
+    taken = []
+
+    async def taken_anew(file, threshold):
+        taken.append(str(file))
+        content = Path(file).read_text() if Path(file).exists() else ""
+        return content if len(content) <= threshold else None
+
+    keep(monkeypatch)
+    monkeypatch.setattr(_IOFile, "checksum", taken_anew)
+    keep_snakemake_quick()
+    return (lambda path, most=9: asyncio.run(_IOFile.checksum(path, most))), taken
+
+
+def test_a_file_is_read_once_until_it_is_written_to(tmp_path, checksum):
+    checksum_of, taken = checksum
+    file = tmp_path / "file"
+    file.write_text("before")
+    assert [checksum_of(file) for _ in range(3)] == ["before"] * 3
+    assert len(taken) == 1
+    (tmp_path / "new").write_text("behind")
+    (tmp_path / "new").rename(file)
+    assert [checksum_of(file) for _ in range(3)] == ["behind"] * 3
+    assert len(taken) == 2
+
+
+def test_a_file_too_large_for_one_question_is_not_so_for_another(tmp_path, checksum):
+    checksum_of, _ = checksum
+    (tmp_path / "file").write_text("content")
+    assert checksum_of(tmp_path / "file", 3) is None
+    assert checksum_of(tmp_path / "file") == "content"
+
+
+def test_a_file_that_is_not_there_is_asked_for_again(tmp_path, checksum):
+    checksum_of, _ = checksum
+    assert checksum_of(tmp_path / "file") == ""
+    (tmp_path / "file").write_text("content")
+    assert checksum_of(tmp_path / "file") == "content"

@@ -16,7 +16,7 @@ from strapline import closing
 from strapline.machine import MachineTrouble
 from strapline.receipts import Order, Places, files_in, read_receipt, receipt_path
 from strapline.run_lock import hold, not_after
-from strapline.scheduling import keep_scheduler_quick
+from strapline.scheduling import keep_snakemake_quick
 from strapline.session.devices import load_register
 from strapline.session.discovery import devices_named, hints_stated, read_inbox
 from strapline.session.raw_files import being_copied, contents
@@ -78,7 +78,7 @@ NO_MORE = sorted(
 METHODS = fingerprints(SETTINGS, Path(RESULTS, "code.json"))
 TROUBLES = set()  # what was wrong with the machine in this run, to be said at its end
 
-keep_scheduler_quick()
+keep_snakemake_quick()
 
 # How this run starts another.
 SNAKEMAKE = shlex.join(
