@@ -1,7 +1,9 @@
-"""Workers are there before the first step asks for one, and a run may end before they are."""
+"""Workers are there before the first step asks for one; a run may end before they are, or they
+before it."""
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -14,10 +16,11 @@ pool.prepare()
 pool.start()
 """
 COUNTED = """
+from multiprocessing import active_children
 until = time.monotonic() + 60
-while time.monotonic() < until and len(getattr(pool._executor, "_processes", ())) < 2:
+while time.monotonic() < until and len(active_children()) < 2:
     time.sleep(0.1)
-print(len(pool._executor._processes))
+print(len(active_children()))
 """
 
 
@@ -43,25 +46,31 @@ def test_a_worker_does_not_import_what_the_run_was_started_by(tmp_path):
     assert run(script).stdout == "__main__\n2\n"
 
 
-GROWN = """
-import multiprocessing
+STEPS = """
+import multiprocessing, os, signal, threading, time
 from pathlib import Path
+from strapline.machine import MachineTrouble
 from strapline.receipts import Order, Places
 from strapline.steps import pool as module
 
+def order(stage, made):
+    return Order(stage, "", {}, (), (made,), Places(Path("results"), Path("inbox")))
+
 def perform(name):
-    outputs = {
-        "part_metrics": f"results/{name}.parquet",
-        "part_whole": f"results/{name}.w.parquet",
-        "part_values": f"results/{name}.csv",
-    }
-    made = tuple(outputs.values())
-    places = Places(Path("results"), Path("inbox"))
-    pool.perform(Order("gather_figures", "", {}, (), made, places), {"metrics": [], **outputs})
+    made = f"results/{name}.json"
+    nothing = {"intakes": [], "clocks": [], "aligned": []}
+    pool.perform(order("gather_sessions", made), {**nothing, "described": made})
 
 def workers():
     return {process.pid for process in multiprocessing.active_children()}
 
+def wait_for(condition):
+    until = time.monotonic() + 60
+    while not condition():
+        assert time.monotonic() < until
+        time.sleep(0.1)
+"""
+GROWN = """
 pool = module.Pool(1)
 perform("first")
 before = workers()
@@ -71,18 +80,90 @@ module.LARGEST = 1
 perform("third")
 module.LARGEST = 2**40
 perform("fourth")
-assert not workers() & before, (workers(), before)
-print(*sorted(path.name for path in Path("results").glob("*.parquet")))
+wait_for(lambda: not workers() & before)
+"""
+# A step that reads from a pipe into which nobody writes waits until it is killed.
+KILLED = """
+def perform_killed():
+    given = ("samples", "beats", "recording", "plausibility", "rr_intervals")
+    made = {"normalised": "results/killed.json"}
+    try:
+        pool.perform(
+            order("normalise", *made.values()), dict.fromkeys(given) | made | {"intake": "pipe"}
+        )
+    except Exception as error:
+        said.append(error)
+
+def waits_for_pipe():
+    try:
+        opened.append(os.open("pipe", os.O_WRONLY | os.O_NONBLOCK))
+    except OSError:
+        return False
+    return True
+
+def kill(spared):
+    wait_for(lambda: workers() - spared)
+    (victim,) = workers() - spared
+    os.kill(victim, signal.SIGKILL)
+    return victim
+
+pool, said, opened = module.Pool(2), [], []
+os.mkfifo("pipe")
+"""
+AT_WORK = """
+at_work = threading.Thread(target=perform_killed)
+at_work.start()
+wait_for(waits_for_pipe)
+first = workers()
+perform("beside")
+other = workers() - first
+assert len(first) == len(other) == 1
+"""
+ONCE = """
+Path("file").write_text("no JSON")
+Path("file").rename("pipe")
+kill(other)
+at_work.join()
+assert "Invalid JSON" in str(said[0]), said
+"""
+TWICE = """
+victim = kill(other)
+kill(other | {victim})
+at_work.join()
+assert isinstance(said[0], MachineTrouble) and "normalise died twice" in str(said[0]), said
+perform("after")
+"""
+IDLE = """
+perform("before")
+kill(set())
+wait_for(lambda: not workers())
 """
 
 
-def test_workers_that_have_grown_large_are_replaced(tmp_path, monkeypatch):
+@pytest.fixture
+def made(tmp_path, monkeypatch):
+    """What a script that performs steps has made."""
     monkeypatch.chdir(tmp_path)
     (tmp_path / "results").mkdir()
-    made = run("-c", GROWN).stdout.split()
-    assert [name for name in made if ".w." not in name] == [
-        "first.parquet",
-        "fourth.parquet",
-        "second.parquet",
-        "third.parquet",
-    ]
+
+    def made(script):
+        run("-c", STEPS + script)
+        return sorted(path.stem for path in Path("results").glob("*.json"))
+
+    return made
+
+
+def test_workers_that_have_grown_large_are_replaced(made):
+    assert made(GROWN) == ["first", "fourth", "second", "third"]
+
+
+def test_what_a_worker_that_dies_was_at_is_tried_once_more(made):
+    assert made(KILLED + AT_WORK + ONCE) == ["beside"]
+
+
+def test_what_kills_two_workers_is_given_up_and_others_go_on(made):
+    assert made(KILLED + AT_WORK + TWICE) == ["after", "beside"]
+
+
+def test_a_worker_that_dies_idle_takes_no_try_from_what_comes_next(made):
+    assert made(KILLED + IDLE + AT_WORK + ONCE) == ["before", "beside"]
