@@ -18,13 +18,16 @@ from snakemake.scheduling.job_scheduler import JobScheduler
 # Jobs that are chosen among, besides one for each free core.
 AT_ONCE = 8
 
+# Jobs that wait for a worker, for two may be done while Snakemake is busy with a third.
+WAITING = 2
+
 
 def keep_snakemake_quick() -> None:
     """Mend the Snakemake of this process."""
     JobScheduler._schedule_reevalutation = _wake_once
     JobScheduler.open_jobs = property(_some_ready_jobs)
     JobScheduler.remaining_jobs = _only_at_the_end(JobScheduler.remaining_jobs.fget)
-    JobScheduler.__init__ = _with_a_job_waiting(JobScheduler.__init__)
+    JobScheduler.__init__ = _with_jobs_waiting(JobScheduler.__init__)
     _IOFile.checksum = _read_once(_IOFile.checksum)
 
 
@@ -62,17 +65,17 @@ def _only_at_the_end(remaining: Callable[..., list[AbstractJob]]) -> property:
     )
 
 
-def _with_a_job_waiting(begin: Callable[..., None]) -> Callable[..., None]:
-    """Let one job more than there are cores be on its way, so that a worker that is done has the
-    next at hand. How many steps run at once is for the pool of workers."""
+def _with_jobs_waiting(begin: Callable[..., None]) -> Callable[..., None]:
+    """Let some jobs more than there are cores be on their way, so that a worker that is done has
+    the next at hand. How many steps run at once is for the pool of workers."""
 
     @wraps(begin)
-    def begin_with_one_more(scheduler: JobScheduler, *given: Any, **named: Any) -> None:
+    def begin_with_more(scheduler: JobScheduler, *given: Any, **named: Any) -> None:
         begin(scheduler, *given, **named)
         if scheduler.workflow.local_exec:
-            scheduler.resources["_cores"] += 1
+            scheduler.resources["_cores"] += WAITING
 
-    return begin_with_one_more
+    return begin_with_more
 
 
 def _read_once(checksum: Callable[..., Awaitable[str | None]]) -> Callable[..., Any]:

@@ -70,7 +70,7 @@ def test_jobs_that_are_still_to_be_done_are_listed_only_where_none_is_ready(sche
     assert JobScheduler.remaining_jobs.fget(scheduler) == ["a"]
 
 
-@pytest.mark.parametrize(("local", "on_their_way"), [(True, 3), (False, 2)])
+@pytest.mark.parametrize(("local", "on_their_way"), [(True, 4), (False, 2)])
 def test_a_worker_that_is_done_has_the_next_job_at_hand(monkeypatch, local, on_their_way):
     def begin(scheduler, workflow):
         scheduler.workflow, scheduler.resources = workflow, {"_cores": 2}
