@@ -3,6 +3,7 @@
 import asyncio
 import os
 import threading
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -94,7 +95,13 @@ def checksum(monkeypatch):
     keep(monkeypatch)
     monkeypatch.setattr(_IOFile, "checksum", taken_anew)
     keep_snakemake_quick()
-    return (lambda path, most=9: asyncio.run(_IOFile.checksum(path, most))), taken
+
+    def checksum_of(path, most=9):
+        # In another thread, for a browser that tests opened has an event loop in this one.
+        with ThreadPoolExecutor(1) as thread:
+            return thread.submit(asyncio.run, _IOFile.checksum(path, most)).result()
+
+    return checksum_of, taken
 
 
 def test_a_file_is_read_once_until_it_is_written_to(tmp_path, checksum):
