@@ -22,7 +22,7 @@ FOLDER = "receipts"
 @dataclass(frozen=True)
 class Places:
     """Where results and raw exports lie. In receipts a file is called by what it is in, such as
-    'results/archive/metrics.parquet', wherever that may be."""
+    'results/archive/findings.parquet', wherever that may be."""
 
     results: Path
     inbox: Path

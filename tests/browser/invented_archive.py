@@ -69,7 +69,7 @@ def write_report(folder: Path, sessions: int, names: Names) -> list[Path]:
         "sessions": sessions_page(records, look),
         "head-to-head": head_to_head_page(records, look),
         "method": method_page(settings, {}, {}, look, Tolerance(), Criteria()),
-        "data": data_page([(table, 10**9) for table in CONTRACTS], look),
+        "data": data_page([(table, 10**9, f"{table.name}.parquet") for table in CONTRACTS], look),
     } | {f"devices/{name}": device_page(name, records, [], look) for name in records.devices}
     (folder / "devices").mkdir()
     (folder / "style.css").write_text(stylesheet(), "utf-8")

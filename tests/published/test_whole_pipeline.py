@@ -59,7 +59,7 @@ def results(tmp_path_factory, run_workflow):
 
 @pytest.fixture(scope="module")
 def figure(results):
-    table = METRICS.read(results / "archive" / "metrics.parquet")
+    table = METRICS.read(results / "archive" / "metrics")
 
     def value(session: str, metric: str, alignment: str = "as_recorded") -> float:
         rows = table[

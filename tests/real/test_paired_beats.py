@@ -21,7 +21,7 @@ def results(tmp_path_factory, run_workflow):
 
 
 def whole_sessions(results):
-    metrics = METRICS.read(results / "archive" / "metrics.parquet")
+    metrics = METRICS.read(results / "archive" / "metrics")
     return metrics[metrics["scope"] == "whole"]
 
 

@@ -72,3 +72,18 @@ def test_parts_become_one_table_in_their_order(tmp_path, monkeypatch, portion):
 def test_no_parts_are_an_empty_table(tmp_path):
     COURSES.gather([], tmp_path / "whole")
     assert COURSES.read(tmp_path / "whole").empty
+
+
+def test_tables_in_parts_are_read_as_one(tmp_path):
+    """The same as of one file; also some columns and some rows, and of no part."""
+    frames = [courses(("s1", "r1"), ("s1", "r2")), courses(), courses(("s2", "r1"))]
+    paths = [tmp_path / f"{number}.parquet" for number in range(len(frames))]
+    for frame, path in zip(frames, paths, strict=True):
+        COURSES.write(frame, path)
+    COURSES.gather(list(map(str, paths)), tmp_path / "whole")
+    for wanted in ({}, {"recording": ["r1"]}):
+        whole = COURSES.read(tmp_path / "whole", **wanted)
+        pd.testing.assert_frame_equal(COURSES.read(paths, **wanted), whole)
+    assert list(COURSES.read(paths, "session")["session"]) == ["s1", "s1", "s2"]
+    assert COURSES.read([]).empty
+    assert list(COURSES.read([], "session").columns) == ["session"]

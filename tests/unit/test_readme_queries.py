@@ -40,9 +40,10 @@ def printed(repository, tmp_path, monkeypatch):
         folder = tmp_path / "results" / "sessions" / session
         folder.mkdir(parents=True)
         ALIGNED.write(aligned("2026-03-02T10:00Z", errors), folder / "aligned.parquet")
-    (tmp_path / "results" / "archive").mkdir()
-    figures = METRICS.from_rows([metric("s-1", 2.0), metric("s-2", 6.0)])
-    METRICS.write(figures, tmp_path / "results" / "archive" / "metrics.parquet")
+    parts = tmp_path / "results" / "archive" / "metrics"
+    parts.mkdir(parents=True)
+    METRICS.write(METRICS.from_rows([metric("s-1", 2.0)]), parts / "first.parquet")
+    METRICS.write(METRICS.from_rows([metric("s-2", 6.0)]), parts / "from-s-2.parquet")
     monkeypatch.chdir(tmp_path)
     names = ("README.md", "DEVELOPERS.md")
     told = "\n".join((repository / name).read_text("utf-8") for name in names)

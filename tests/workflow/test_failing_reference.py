@@ -41,7 +41,7 @@ def test_the_session_is_set_aside_with_the_share_and_can_be_mended(inbox, tmp_pa
     (row,) = SESSIONS.read(results / "archive/sessions.parquet").to_dict("records")
     assert "of its 1200 s (flat 36" in row["set_aside"]
     assert row["devices"] == 0
-    metrics = METRICS.read(results / "archive/metrics.parquet").dropna(subset=["value"])
+    metrics = METRICS.read(results / "archive/metrics").dropna(subset=["value"])
     assert set(metrics["scope"]) == {"uncut"}
     page = (results / "report/sessions/s.html").read_text()
     assert "The reference is missing or doubtful in 3" in page
@@ -51,5 +51,5 @@ def test_the_session_is_set_aside_with_the_share_and_can_be_mended(inbox, tmp_pa
     run_workflow(tmp_path)
     (row,) = SESSIONS.read(results / "archive/sessions.parquet").to_dict("records")
     assert pd.isna(row["set_aside"])
-    metrics = METRICS.read(results / "archive/metrics.parquet").set_index(["scope", "metric"])
+    metrics = METRICS.read(results / "archive/metrics").set_index(["scope", "metric"])
     assert (metrics.loc[("whole", "mae"), "value"] < 2).all()

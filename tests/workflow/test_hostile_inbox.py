@@ -81,7 +81,7 @@ def test_every_folder_is_a_session_and_every_good_file_is_compared(folder):
     sessions = SESSIONS.read(folder / "results" / "archive" / "sessions.parquet")
     assert set(sessions["title"]) == {*FOLDERS, "card"}
     assert sessions["set_aside"].notna().sum() == 1
-    metrics = METRICS.read(folder / "results" / "archive" / "metrics.parquet")
+    metrics = METRICS.read(folder / "results" / "archive" / "metrics")
     whole = metrics[metrics["scope"] == "whole"]
     wanted = (whole["metric"] == "bias") & (whole["alignment"] == "as_recorded")
     bias = whole[wanted].groupby("session", observed=True)["value"].apply(sorted)

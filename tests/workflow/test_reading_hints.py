@@ -28,7 +28,7 @@ def test_card_and_settings_decide(tmp_path, run_workflow):
     run_workflow(tmp_path)
     assert "clock: dates: day_first, or month_first" in notices()
     assert "no heart rate column Strapline knows; its headings are: time, ritmus" in notices()
-    assert METRICS.read(archive / "metrics.parquet").empty
+    assert METRICS.read(archive / "metrics").empty
 
     heart_rate = ", heart_rate: 'hr {paired}'"
     (folder / "session.yaml").write_text(CARD % (", dates: day_first, trusted: true", heart_rate))

@@ -19,11 +19,11 @@ PER_SESSION = {
     "chart": 1,
 }
 PLANNING = {"plan", "checklist"}
-EPISODES = {"gather_episodes", "archive_episodes"}
+EPISODES = {"gather_episodes"}
 EDITIONS = {"gather_published": 1, "edition": 1, "changes_page": 1}
 CHARTS = {"archive_chart", "device_chart"}
 GATHERED = {"gather_sessions", "gather_figures"}
-REPORTED = {"aggregate", "archive_figures", "faults", "site", "data_page"}
+REPORTED = {"aggregate", "faults", "site", "data_page"}
 REPORTED |= CHARTS | PLANNING | EDITIONS.keys()
 ARCHIVE = GATHERED | REPORTED
 
@@ -84,20 +84,14 @@ def test_what_counts_as_an_episode_redoes_episodes_and_what_shows_them(project):
     project.edit(SETTINGS, "enter_bpm: 10", "enter_bpm: 12")
     shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
     shown |= {"faults": 1, "site": 1}
-    assert (
-        project.plan()
-        == {"episodes": 2, "gather_episodes": 1, "archive_episodes": 1} | shown | EDITIONS
-    )
+    assert project.plan() == {"episodes": 2, "gather_episodes": 1} | shown | EDITIONS
 
 
 def test_an_alarm_redoes_consequences_and_what_shows_them(project):
     project.edit(SETTINGS, "percent: 85", "percent: 80")
     shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
     shown |= {"faults": 1, "site": 1}
-    assert (
-        project.plan()
-        == {"consequences": 2, "gather_episodes": 1, "archive_episodes": 1} | shown | EDITIONS
-    )
+    assert project.plan() == {"consequences": 2, "gather_episodes": 1} | shown | EDITIONS
 
 
 def test_a_meaning_redoes_the_page_that_tells_it(project):

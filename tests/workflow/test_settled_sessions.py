@@ -83,10 +83,16 @@ def test_a_folder_of_another_among_the_parts_is_left_alone(project):
     gone = [project.results / folder / "from-gone" for folder in ("parts", "receipts/parts")]
     for folder in gone:
         folder.mkdir()
+    gone += [
+        project.results / "archive" / "metrics" / "from-gone.parquet",
+        project.results / "receipts" / "archive" / "episodes" / "from-gone.parquet.json",
+    ]
+    for file in gone[2:]:
+        file.write_text("of a part that is no more")
     (gone[1].parent / ".note").write_text("of a program that looks into every folder")
     project.snakemake()
     assert stranger.exists()
-    assert not any(folder.exists() for folder in gone)
+    assert not any(path.exists() for path in gone)
     (gone[1].parent / ".note").unlink()
     shutil.rmtree(stranger.parent)
 

@@ -3,8 +3,6 @@
 #
 # What much else stands on has priority, or at the end one core would wait for another.
 
-ARCHIVE = f"{RESULTS}/archive"
-
 # What a reader can take away, in the order in which it is told.
 TABLES = (
     "standings",
@@ -46,39 +44,11 @@ rule aggregate:
         perform("aggregate", input, output, left_alone=params.left_alone)
 
 
-rule archive_figures:
-    input:
-        part_metrics=of_parts("metrics.parquet"),
-    output:
-        metrics=f"{ARCHIVE}/metrics.parquet",
-    params:
-        method=method("archive_figures"),
-    run:
-        perform("archive_figures", input, output)
-
-
-rule archive_episodes:
-    input:
-        part_found=of_parts("episodes.parquet"),
-        part_courses=of_parts("courses.parquet"),
-        part_sentences=of_parts("sentences.parquet"),
-        part_consequences=of_parts("consequences.parquet"),
-    output:
-        all_found=f"{ARCHIVE}/episodes.parquet",
-        all_courses=f"{ARCHIVE}/courses.parquet",
-        all_sentences=f"{ARCHIVE}/sentences.parquet",
-        all_consequences=f"{ARCHIVE}/consequences.parquet",
-    params:
-        method=method("archive_episodes"),
-    run:
-        perform("archive_episodes", input, output)
-
-
 rule faults:
     input:
         described=of_parts("sessions.json"),
-        all_found=f"{ARCHIVE}/episodes.parquet",
-        all_courses=f"{ARCHIVE}/courses.parquet",
+        part_found=in_parts("episodes"),
+        part_courses=in_parts("courses"),
     output:
         faults_table=f"{ARCHIVE}/faults.parquet",
         conditions_table=f"{ARCHIVE}/conditions.parquet",
@@ -171,7 +141,7 @@ rule plan:
 rule checklist:
     input:
         described=of_parts("sessions.json"),
-        metrics=f"{ARCHIVE}/metrics.parquet",
+        part_metrics=in_parts("metrics"),
         findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
     output:
@@ -203,7 +173,10 @@ rule method_page:
 
 rule data_page:
     input:
-        tables=[f"{ARCHIVE}/{name}.parquet" for name in TABLES],
+        tables=[
+            *(f"{ARCHIVE}/{name}.parquet" for name in TABLES if name not in IN_PARTS),
+            *(path for name in IN_PARTS for path in in_parts(name)),
+        ],
         part_values=of_parts("metrics.csv"),
     output:
         page=f"{RESULTS}/report/data.html",

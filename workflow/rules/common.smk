@@ -63,6 +63,7 @@ INBOX = read_inbox(
     being_copied(PLACES.inbox),
 )
 CONTENTS = contents(INBOX.raw_files, PLACES.inbox, Path(RESULTS, "raw_files.json"))
+ARCHIVE = f"{RESULTS}/archive"
 PART = f"{RESULTS}/parts/{{part}}"
 PARTS = parts(INBOX.sessions)
 PAGE = f"{RESULTS}/report/sessions/{{session}}.html"
@@ -137,6 +138,11 @@ def of_sessions(patterns, sessions=INBOX.sessions):
 def of_parts(name):
     """A file of every part of the archive."""
     return expand(f"{PART}/{name}", part=PARTS)
+
+
+def in_parts(table):
+    """The files of one of the archive's tables that are kept in parts."""
+    return expand(f"{ARCHIVE}/{table}/{{part}}.parquet", part=PARTS)
 
 
 def of_its_sessions(pattern):

@@ -1,10 +1,17 @@
 # Needs: tables of every session.
 # Makes: the same in parts, of which a new session changes one; see strapline.tables.parts.
 
+# The archive's tables with rows of every session: a folder each, with a file for every part.
+IN_PARTS = ("metrics", "episodes", "courses", "sentences", "consequences")
+
 if workflow.is_main_process and not workflow.output_settings.dryrun:
     # A part may be divided, or go with a session. A folder without receipts is someone else's.
     for receipts in PLACES.results.glob("receipts/parts/*"):
         if receipts.is_dir() and receipts.name not in PARTS:
+            for table in IN_PARTS:
+                part = f"{ARCHIVE}/{table}/{receipts.name}.parquet"
+                for path in (Path(part), receipt_path(PLACES, PLACES.name_of(part))):
+                    path.unlink(missing_ok=True)
             for folder in (Path(RESULTS, "parts", receipts.name), receipts):
                 shutil.rmtree(folder, ignore_errors=True)
 
@@ -27,8 +34,8 @@ rule gather_figures:
     input:
         metrics=of_its_sessions(f"{SESSION}/metrics.parquet"),
     output:
-        part_metrics=f"{PART}/metrics.parquet",
         part_whole=f"{PART}/whole_sessions.parquet",
+        part_metrics=f"{ARCHIVE}/metrics/{{part}}.parquet",
         part_values=f"{PART}/metrics.csv",
     params:
         method=method("gather_figures"),
@@ -44,10 +51,10 @@ rule gather_episodes:
         sentences=of_its_sessions(f"{SESSION}/sentences.parquet"),
         consequences=of_its_sessions(f"{SESSION}/consequences.parquet"),
     output:
-        part_found=f"{PART}/episodes.parquet",
-        part_courses=f"{PART}/courses.parquet",
-        part_sentences=f"{PART}/sentences.parquet",
-        part_consequences=f"{PART}/consequences.parquet",
+        part_found=f"{ARCHIVE}/episodes/{{part}}.parquet",
+        part_courses=f"{ARCHIVE}/courses/{{part}}.parquet",
+        part_sentences=f"{ARCHIVE}/sentences/{{part}}.parquet",
+        part_consequences=f"{ARCHIVE}/consequences/{{part}}.parquet",
     params:
         method=method("gather_episodes"),
     run:
@@ -57,8 +64,8 @@ rule gather_episodes:
 rule gather_published:
     input:
         part_whole=f"{PART}/whole_sessions.parquet",
-        part_sentences=f"{PART}/sentences.parquet",
-        part_consequences=f"{PART}/consequences.parquet",
+        part_sentences=f"{ARCHIVE}/sentences/{{part}}.parquet",
+        part_consequences=f"{ARCHIVE}/consequences/{{part}}.parquet",
     output:
         part_published=f"{PART}/published.parquet",
     params:

@@ -35,7 +35,7 @@ class Bench:
         return outlook(
             [read_intake(path) for path in intakes if path.exists()],
             sessions,
-            _read(METRICS, archive / "metrics.parquet"),
+            METRICS.read(sorted((archive / "metrics").glob("*.parquet"))),
             _read(FINDINGS, archive / "findings.parquet"),
             self.register.tested,
             self.settings.plan,

@@ -15,7 +15,7 @@ UNKNOWN = "nothing on record accounts for it"
 _SESSION = ("parse", "intake", "normalise", "align")
 _MEASURED = (*_SESSION, "measure")
 _ARCHIVE = (*_MEASURED, "gather_sessions", "gather_figures", "aggregate")
-_EPISODES = (*_SESSION, "gather_sessions", "episodes", "gather_episodes", "archive_episodes")
+_EPISODES = (*_SESSION, "gather_sessions", "episodes", "gather_episodes")
 
 # By the place of a published figure, the stages it comes from.
 STAGES = {

@@ -26,14 +26,14 @@ def kind(column: Column) -> str:
     return KINDS.get(str(column.type), "text")
 
 
-def write_csv(source: str, table: Table, file: BinaryIO) -> None:
-    """Write what `source` holds under the contract `table` as UTF-8; numbers as short as they can
+def write_csv(sources: Sequence[str], table: Table, file: BinaryIO) -> None:
+    """Write what `sources` hold under the contract `table` as UTF-8; numbers as short as they can
     be without loss, and an apostrophe before a text that a spreadsheet would take for a
     formula."""
     schema = pa.schema([(field.name, _inert_type(field.type)) for field in table.schema])
     with pyarrow.csv.CSVWriter(file, schema) as writer:
         # Not all at once: as text, an archive is many times as large as the table.
-        for rows in table.portions(source, ROWS_AT_ONCE):
+        for rows in table.portions(sources, ROWS_AT_ONCE):
             writer.write_batch(pa.record_batch(list(map(_inert, rows.columns)), schema=schema))
 
 

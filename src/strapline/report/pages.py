@@ -131,8 +131,9 @@ def method_page(
     )
 
 
-def data_page(tables: Sequence[tuple[Table, int]], presentation: Presentation) -> str:
-    """`data.html`: what each of the archive's tables holds, with the number of its rows."""
+def data_page(tables: Sequence[tuple[Table, int, str]], presentation: Presentation) -> str:
+    """`data.html`: what each of the archive's tables holds, with the number of its rows and its
+    place in the archive: a file, or a folder."""
     return page(
         "data.html", here="data.html", presentation=presentation, tables=tables, kind=data.kind
     )

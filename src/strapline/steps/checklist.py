@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 def run(
     *,
     described: list[str],
-    metrics: str,
+    part_metrics: list[str],
     findings_table: str,
     sessions: str,
     page: str,
@@ -29,7 +29,7 @@ def run(
     archive = Archive(
         read_intakes(described),
         SESSIONS.read(sessions),
-        METRICS.read(metrics, *COLUMNS, metric=FIGURES),
+        METRICS.read(part_metrics, *COLUMNS, metric=FIGURES),
         FINDINGS.read(findings_table),
         plan,
     )

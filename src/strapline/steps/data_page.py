@@ -10,7 +10,7 @@ import pyarrow.parquet as pq
 from strapline.files import write_text, written_whole
 from strapline.report.data import join_csv, write_csv
 from strapline.report.pages import data_page
-from strapline.tables.contracts import CONTRACTS
+from strapline.tables.contracts import BY_NAME, contract_of
 from strapline.tables.sessions import METRICS
 
 if TYPE_CHECKING:
@@ -25,16 +25,18 @@ def run(
     page: str,
     presentation: Presentation,
 ) -> None:
-    """`values`: the CSV of each of `tables`, whose names are those of their contracts;
-    `part_values`: that of METRICS, the largest by far, in parts."""
-    contracts = {table.name: table for table in CONTRACTS}
+    """`values`: the CSV of each table, by its name; `part_values`: that of METRICS, the largest by
+    far, in parts."""
     held = []
-    for source, path in zip(tables, values, strict=True):
-        table = contracts[Path(source).stem]
+    for path in values:
+        table = BY_NAME[Path(path).stem]
+        sources = [source for source in tables if contract_of(Path(source)) is table]
         with written_whole(path) as unfinished, unfinished.open("wb") as file:
             if table is METRICS and part_values:
                 join_csv(part_values, file)
             else:
-                write_csv(source, table, file)
-        held.append((table, pq.read_metadata(source).num_rows))
+                write_csv(sources, table, file)
+        rows = sum(pq.read_metadata(source).num_rows for source in sources)
+        in_one = [Path(source).stem for source in sources] == [table.name]
+        held.append((table, rows, f"{table.name}.parquet" if in_one else f"{table.name}/"))
     write_text(page, data_page(held, presentation))

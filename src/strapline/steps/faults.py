@@ -17,14 +17,14 @@ if TYPE_CHECKING:
 def run(
     *,
     described: list[str],
-    all_found: str,
-    all_courses: str,
+    part_found: list[str],
+    part_courses: list[str],
     faults_table: str,
     conditions_table: str,
     episodes: Episodes,
     claims: Claims,
 ) -> None:
-    found, courses = EPISODES.read(all_found), COURSES.read(all_courses)
+    found, courses = EPISODES.read(part_found), COURSES.read(part_courses)
     stated = stated_conditions(read_intakes(described))
     # Being on track for as long as an episode must last is to have come back.
     FAULTS.write(faults(found, courses, episodes.shortest_s), faults_table)

@@ -52,11 +52,15 @@ CONTRACTS = (
     CHANGES,
 )
 
+BY_NAME = {table.name: table for table in CONTRACTS}
 RECORDINGS = {".parsed": SAMPLES, ".beats": BEATS, "": NORMALISED}
 
 
 def contract_of(path: PurePath) -> Table | None:
-    """The contract of the table at a path of the results; None if no table belongs there."""
+    """The contract of the table at a path of the results; None if no table belongs there.
+
+    A table is called by its contract, or if it is kept in parts, the folder of them is.
+    """
     if path.parent.name == "recordings":
         return RECORDINGS.get(PurePath(path.stem).suffix)
-    return next((table for table in CONTRACTS if table.name == path.stem), None)
+    return BY_NAME.get(path.stem) or BY_NAME.get(path.parent.name)

@@ -31,6 +31,8 @@ ROWS_A_GROUP = 50_000
 
 _ABOUT = b"strapline"
 
+OnePath = str | os.PathLike[str]
+
 
 class ContractError(ValueError):
     """A table that does not keep its contract: a defect of Strapline, never of an export."""
@@ -97,7 +99,7 @@ class Table:
         whole = pa.concat_tables([self._checked(frame) for frame in frames])
         return _to_pandas(whole.unify_dictionaries())
 
-    def write(self, frame: pd.DataFrame, path: str | os.PathLike[str], **about: Any) -> None:
+    def write(self, frame: pd.DataFrame, path: OnePath, **about: Any) -> None:
         """Write `frame` to `path`, whole or not at all; `about` is kept as JSON beside it.
 
         Raises ContractError where columns, types or missing values break the contract.
@@ -110,22 +112,25 @@ class Table:
             pq.write_table(table, unfinished, compression="zstd")
 
     def read(
-        self, path: str | os.PathLike[str], *columns: str, **words: Collection[str]
+        self, path: OnePath | Sequence[OnePath], *columns: str, **words: Collection[str]
     ) -> pd.DataFrame:
-        """The table at `path`, or some of its columns; only rows that have one of the `words` in
-        each column so named."""
+        """The table at `path`, or those at several paths as one, in their order; all or some of
+        the columns, and only rows that have one of the `words` in each column so named."""
+        if not path:
+            return self.empty()[list(columns) or self.column_names]
         only = [(name, "in", sorted(wanted)) for name, wanted in words.items()]
         table = pq.read_table(
             path, schema=self.schema, columns=list(columns) or None, filters=only or None
         )
         return _to_pandas(table)
 
-    def portions(self, path: str | os.PathLike[str], rows: int) -> Iterator[pa.RecordBatch]:
-        """The table at `path`, not more than `rows` of it at once."""
-        with pq.ParquetFile(path) as file:
-            yield from (batch.cast(self.schema) for batch in file.iter_batches(rows))
+    def portions(self, paths: Sequence[OnePath], rows: int) -> Iterator[pa.RecordBatch]:
+        """The tables at `paths` one after the other, not more than `rows` at once."""
+        for path in paths:
+            with pq.ParquetFile(path) as file:
+                yield from (batch.cast(self.schema) for batch in file.iter_batches(rows))
 
-    def gather(self, paths: Sequence[str], path: str | os.PathLike[str]) -> None:
+    def gather(self, paths: Sequence[str], path: OnePath) -> None:
         """Write the tables at `paths` as one to `path`, in their order.
 
         They become no frame on the way, and are not held all at once: an archive is large.
@@ -172,7 +177,7 @@ def _array(values: Any, field: pa.Field) -> pa.Array:
     return array
 
 
-def about(path: str | os.PathLike[str]) -> dict[str, Any]:
+def about(path: OnePath) -> dict[str, Any]:
     """What the table at `path` says it is about, as given when it was written."""
     metadata = pq.read_schema(path).metadata or {}
     text = metadata.get(_ABOUT)

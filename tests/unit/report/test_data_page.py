@@ -37,7 +37,7 @@ def sessions(titles):
 def as_csv(frame, table):
     source, file = io.BytesIO(), io.BytesIO()
     pq.write_table(pa.Table.from_pandas(frame, schema=table.schema), source)
-    write_csv(source, table, file)
+    write_csv([source], table, file)
     return file.getvalue()
 
 

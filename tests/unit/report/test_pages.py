@@ -99,7 +99,14 @@ def method(look, tolerance):
 
 @pytest.fixture
 def data(look):
-    return data_page([(SESSIONS, 3), (STANDINGS, 12)], look)
+    return data_page(
+        [
+            (SESSIONS, 3, "sessions.parquet"),
+            (STANDINGS, 12, "standings.parquet"),
+            (METRICS, 36, "metrics/"),
+        ],
+        look,
+    )
 
 
 @pytest.fixture
@@ -214,6 +221,7 @@ def test_data_tells_every_table_and_column_and_links_to_its_files(data):
     page, text = Page(data), unescape(_spaced(data))
     links = {a["href"] for a in page.all("a")}
     assert {"data/standings.csv", "../archive/standings.parquet", "#standings"} <= links
+    assert {"data/metrics.csv", "../archive/metrics/", "#metrics"} <= links
     for column in STANDINGS.columns:
         assert f" {column.name} {column.meaning} " in text
     assert "minutes Time compared number min no" in text
