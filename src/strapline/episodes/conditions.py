@@ -185,15 +185,19 @@ def permutation_p(
     """How often a difference as large comes about if, within strata, sides are dealt by lot.
 
     Fisher 1935, The Design of Experiments; the observed deal is counted in (Phipson & Smyth
-    2010, Stat Appl Genet Mol Biol 9:39). Random numbers depend on `name`.
+    2010, Stat Appl Genet Mol Biol 9:39). Random numbers depend on `name`. Each stratum must have
+    sessions on both sides.
     """
     level, random = _centred(values, stratum), generator(name)
     sums = np.zeros(draws)
     for each in np.unique(stratum):
         inside = stratum == each
+        last = np.count_nonzero(on_a[inside]) - 1
         for some in range(0, draws, DRAWS_AT_ONCE):
-            deals = np.tile(on_a[inside].astype(float), (min(DRAWS_AT_ONCE, draws - some), 1))
-            sums[some : some + DRAWS_AT_ONCE] += random.permuted(deals, axis=1) @ level[inside]
+            lots = random.random((min(DRAWS_AT_ONCE, draws - some), np.count_nonzero(inside)))
+            # As many as are on side A, those with the lowest lots: sooner found than shuffled.
+            dealt = lots <= np.partition(lots, last, axis=1)[:, last, None]
+            sums[some : some + DRAWS_AT_ONCE] += dealt @ level[inside]
     observed = abs(float(on_a.astype(float) @ level))
     reached = observed - 1e-9 * float(np.abs(level).sum())
     return (float(np.count_nonzero(np.abs(sums) >= reached)) + 1) / (draws + 1)
