@@ -49,7 +49,7 @@ def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
 
 
 def _pairs(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
-    """A row a session, view and pair: FIGURES and `placement` of A and B, and `minutes`.
+    """A row a session, view and pair: FIGURES and `side` of A and B, and `minutes`.
 
     Recordings of one device in one session are averaged, for they are no two sessions.
     """
@@ -63,7 +63,9 @@ def _pairs(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
     figures = figures.reindex(columns=list(FIGURES))
     minutes = own.groupby([*KEYS, "beside"])["n"].mean() / 60
     table = figures.assign(minutes=minutes).reset_index().astype({"device": str, "beside": str})
-    table = table.merge(worn[["session", "device", "placement"]], how="left")
+    # 'left' of 'left_wrist'.
+    side = worn["placement"].str.split("_").str[0]
+    table = table.merge(worn[["session", "device"]].assign(side=side), how="left")
     turned = table.rename(columns={"device": "beside", "beside": "device"})
     shared = ["session", "wearer", "activity", "alignment", "device", "beside"]
     pairs = table.merge(turned, on=shared, suffixes=("_a", "_b"))
@@ -75,9 +77,9 @@ def _compared(own: pd.DataFrame, metric: str, name: str) -> dict[str, Any]:
     own = own.dropna(subset=[f"{metric}_a", f"{metric}_b"])
     differences = (own[f"{metric}_a"] - own[f"{metric}_b"]).to_numpy(float)
     result = head_to_head(differences, name)
-    side_a, side_b = _side(own["placement_a"]), _side(own["placement_b"])
-    sided = np.isin(side_a, SIDES) & np.isin(side_b, SIDES) & (side_a != side_b)
-    balanced = adjust_for_side(differences[sided], side_a[sided] == "left")
+    sided = own["side_a"].isin(SIDES) & own["side_b"].isin(SIDES) & (own["side_a"] != own["side_b"])
+    on_left = (own["side_a"] == "left")[sided].to_numpy(bool)
+    balanced = adjust_for_side(differences[sided.to_numpy(bool)], on_left)
     return {
         "metric": metric,
         "unit": UNITS[metric],
@@ -98,12 +100,6 @@ def _compared(own: pd.DataFrame, metric: str, name: str) -> dict[str, Any]:
         "balanced_low": balanced.device_interval.low,
         "balanced_high": balanced.device_interval.high,
     }
-
-
-def _side(placement: pd.Series) -> np.ndarray:
-    """'left' of 'left_wrist'."""
-    side: np.ndarray = placement.astype(str).str.partition("_")[0].to_numpy(str)
-    return side
 
 
 def _by_family(found: pd.DataFrame) -> pd.Series:

@@ -15,7 +15,6 @@ from strapline.agreement.resampling import generator
 
 EXACT_UP_TO = 16
 DRAWS = 19_999
-DRAWS_AT_ONCE = 1_000
 
 
 @dataclass(frozen=True)
@@ -70,17 +69,11 @@ def sign_flip_p(differences: np.ndarray, name: str) -> float:
     reached = observed - 1e-9 * float(np.sum(np.abs(differences)))
     if n <= EXACT_UP_TO:
         return float(np.mean(np.abs(_all_signs(n) @ differences) >= reached))
-    # A draw is a byte for every eight sessions, whose sum under each of the 256 is looked up.
-    eights = np.pad(differences, (0, -n % 8)).reshape(-1, 8)
-    sums = _all_signs(8) @ eights.T
-    random, extreme = generator(name), 0
-    # Not all at once, or thousands of sessions would fill the memory.
-    for first in range(0, DRAWS, DRAWS_AT_ONCE):
-        many = min(DRAWS_AT_ONCE, DRAWS - first)
-        draws = random.integers(0, 256, (many, len(eights)), dtype=np.uint8)
-        drawn = sums[draws, np.arange(len(eights))].sum(axis=1)
-        extreme += int(np.count_nonzero(np.abs(drawn) >= reached))
-    return (float(extreme) + 1) / (DRAWS + 1)
+    random, drawn, signs = generator(name), np.zeros(DRAWS), _all_signs(8)
+    # Of every eight sessions a draw is a byte, under each of which their sum is looked up.
+    for eight in np.pad(differences, (0, -n % 8)).reshape(-1, 8):
+        drawn += (signs @ eight)[random.integers(0, 256, DRAWS, dtype=np.uint8)]
+    return (float(np.count_nonzero(np.abs(drawn) >= reached)) + 1) / (DRAWS + 1)
 
 
 def _all_signs(n: int) -> np.ndarray:
