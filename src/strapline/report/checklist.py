@@ -6,7 +6,7 @@ Points in our own words after what stands in each source, as far as it was read.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -181,22 +181,22 @@ def _results(archive: Archive) -> Iterator[Point]:
         yield Point("Results", text, source, known, remedy)
 
 
-def checklist_page(archive: Archive, presentation: Presentation) -> str:
+def checklist_page(found: Sequence[Point], presentation: Presentation) -> str:
     """`checklist.html`."""
     return page(
         "checklist.html",
         root="",
         here="checklist.html",
         presentation=presentation,
-        topics=_by_topic(points(archive)),
+        topics=_by_topic(found),
         sources=SOURCES,
     )
 
 
-def checklist_text(archive: Archive) -> str:
+def checklist_text(found: Sequence[Point]) -> str:
     """`checklist.md`, to stand under a publication."""
     lines = ["# Reporting checklist", ""]
-    for topic, own in _by_topic(points(archive)).items():
+    for topic, own in _by_topic(found).items():
         lines += [f"## {topic}", ""]
         for point in own:
             answer = _literal(point.answer) if point.answer else f"missing. {point.remedy}"

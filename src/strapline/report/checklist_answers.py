@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -36,16 +37,16 @@ class Archive:
     found: pd.DataFrame
     plan: Plan
 
-    @property
+    @cached_property
     def held(self) -> pd.DataFrame:
         return self.sessions[self.sessions["set_aside"].isna()]
 
-    @property
+    @cached_property
     def evidence(self) -> list[SessionIntake]:
         names = set(self.held["session"].astype(str))
         return [intake for intake in self.intakes if intake.session in names]
 
-    @property
+    @cached_property
     def tested(self) -> list[RecordingIntake]:
         return [entry for intake in self.evidence for entry in intake.tested]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from strapline.files import write_text
-from strapline.report.checklist import checklist_page, checklist_text
+from strapline.report.checklist import checklist_page, checklist_text, points
 from strapline.report.checklist_answers import COLUMNS, FIGURES, Archive
 from strapline.session.described import read_intakes
 from strapline.tables.archive import FINDINGS, SESSIONS
@@ -33,5 +33,6 @@ def run(
         FINDINGS.read(findings_table),
         plan,
     )
-    write_text(page, checklist_page(archive, presentation))
-    write_text(text, checklist_text(archive))
+    found = points(archive)
+    write_text(page, checklist_page(found, presentation))
+    write_text(text, checklist_text(found))
