@@ -29,6 +29,7 @@ rule all:
             f"{RESULTS}/report/{{page}}.html",
             page=["index", "changes", "method", "data", "plan", "checklist"],
         ),
+        expand(f"{DATA}/{{table}}/{{part}}.csv", table=IN_PARTS, part=PARTS),
 
 
 # Without the archive, so that a first run over many thousands can be done in batches.

@@ -10,6 +10,7 @@ import pandas as pd
 from strapline.agreement.standings import standings
 from strapline.charts.render import pictures, save_all
 from strapline.charts.standings import standings as standings_chart
+from strapline.report.data import Held
 from strapline.report.evidence import Evidence, Policy
 from strapline.report.pages import (
     archive_page,
@@ -64,12 +65,14 @@ def write_report(folder: Path, sessions: int, names: Names) -> list[Path]:
     chart = standings_chart(records.metrics, records.standings, look, records.labels)
     save_all({"standings": chart}, folder)
     settings = json.loads(Settings().model_dump_json())
+    parts = tuple(f"from-{names.session}-{number}" for number in range(sessions))
+    held = [Held(METRICS, 10**9, parts), *(Held(table, 10**9) for table in CONTRACTS)]
     pages = {
         "index": archive_page(records, pictures(folder), look),
         "sessions": sessions_page(records, look),
         "head-to-head": head_to_head_page(records, look),
         "method": method_page(settings, {}, {}, look, Tolerance(), Criteria()),
-        "data": data_page([(table, 10**9, f"{table.name}.parquet") for table in CONTRACTS], look),
+        "data": data_page(held, look),
     } | {f"devices/{name}": device_page(name, records, [], look) for name in records.devices}
     (folder / "devices").mkdir()
     (folder / "style.css").write_text(stylesheet(), "utf-8")

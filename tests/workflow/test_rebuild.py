@@ -23,7 +23,7 @@ EPISODES = {"gather_episodes"}
 EDITIONS = {"gather_published": 1, "edition": 1, "changes_page": 1}
 CHARTS = {"archive_chart", "device_chart"}
 GATHERED = {"gather_sessions", "gather_figures"}
-REPORTED = {"aggregate", "faults", "site", "data_page"}
+REPORTED = {"aggregate", "faults", "site", "data_page", "data_part"}
 REPORTED |= CHARTS | PLANNING | EDITIONS.keys()
 ARCHIVE = GATHERED | REPORTED
 
@@ -83,14 +83,14 @@ def test_a_search_range_redoes_alignment_but_no_parsing(project):
 def test_what_counts_as_an_episode_redoes_episodes_and_what_shows_them(project):
     project.edit(SETTINGS, "enter_bpm: 10", "enter_bpm: 12")
     shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
-    shown |= {"faults": 1, "site": 1}
+    shown |= {"faults": 1, "site": 1, "data_part": 1}
     assert project.plan() == {"episodes": 2, "gather_episodes": 1} | shown | EDITIONS
 
 
 def test_an_alarm_redoes_consequences_and_what_shows_them(project):
     project.edit(SETTINGS, "percent: 85", "percent: 80")
     shown = {"chart": 2, "session_page": 2, "data_page": 1, "method_page": 1}
-    shown |= {"faults": 1, "site": 1}
+    shown |= {"faults": 1, "site": 1, "data_part": 1}
     assert project.plan() == {"consequences": 2, "gather_episodes": 1} | shown | EDITIONS
 
 

@@ -3,7 +3,7 @@
 #
 # What much else stands on has priority, or at the end one core would wait for another.
 
-# What a reader can take away, in the order in which it is told.
+# What a reader can take away besides tables in parts, in the order in which it is told.
 TABLES = (
     "standings",
     "findings",
@@ -13,11 +13,6 @@ TABLES = (
     "conditions",
     "sessions",
     "devices",
-    "metrics",
-    "episodes",
-    "courses",
-    "sentences",
-    "consequences",
     "notices",
 )
 
@@ -173,14 +168,11 @@ rule method_page:
 
 rule data_page:
     input:
-        tables=[
-            *(f"{ARCHIVE}/{name}.parquet" for name in TABLES if name not in IN_PARTS),
-            *(path for name in IN_PARTS for path in in_parts(name)),
-        ],
-        part_values=of_parts("metrics.csv"),
+        tables=[f"{ARCHIVE}/{table}.parquet" for table in TABLES],
+        part_tables=in_parts(*IN_PARTS),
     output:
         page=f"{RESULTS}/report/data.html",
-        values=[f"{RESULTS}/report/data/{name}.csv" for name in TABLES],
+        values=[f"{DATA}/{table}.csv" for table in TABLES],
     params:
         method=method("data_page"),
     run:

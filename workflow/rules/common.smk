@@ -65,8 +65,11 @@ INBOX = read_inbox(
 CONTENTS = contents(INBOX.raw_files, PLACES.inbox, Path(RESULTS, "raw_files.json"))
 ARCHIVE = f"{RESULTS}/archive"
 PART = f"{RESULTS}/parts/{{part}}"
+DATA = f"{RESULTS}/report/data"
 PARTS = parts(INBOX.sessions)
 PAGE = f"{RESULTS}/report/sessions/{{session}}.html"
+# The archive's tables with rows of every session: a folder each, with a file for every part.
+IN_PARTS = ("metrics", "episodes", "courses", "sentences", "consequences")
 FINISHED = [PAGE, f"{SESSION}/ledger.json"]
 NEW_SESSIONS = [
     name for name in INBOX.sessions if not Path(RESULTS, "sessions", name, "ledger.json").exists()
@@ -140,9 +143,9 @@ def of_parts(name):
     return expand(f"{PART}/{name}", part=PARTS)
 
 
-def in_parts(table):
-    """The files of one of the archive's tables that are kept in parts."""
-    return expand(f"{ARCHIVE}/{table}/{{part}}.parquet", part=PARTS)
+def in_parts(*tables):
+    """The files of some of the archive's tables that are kept in parts."""
+    return expand(f"{ARCHIVE}/{{table}}/{{part}}.parquet", table=tables, part=PARTS)
 
 
 def of_its_sessions(pattern):

@@ -1,17 +1,15 @@
 # Needs: tables of every session.
 # Makes: the same in parts, of which a new session changes one; see strapline.tables.parts.
 
-# The archive's tables with rows of every session: a folder each, with a file for every part.
-IN_PARTS = ("metrics", "episodes", "courses", "sentences", "consequences")
-
 if workflow.is_main_process and not workflow.output_settings.dryrun:
     # A part may be divided, or go with a session. A folder without receipts is someone else's.
     for receipts in PLACES.results.glob("receipts/parts/*"):
         if receipts.is_dir() and receipts.name not in PARTS:
             for table in IN_PARTS:
-                part = f"{ARCHIVE}/{table}/{receipts.name}.parquet"
-                for path in (Path(part), receipt_path(PLACES, PLACES.name_of(part))):
-                    path.unlink(missing_ok=True)
+                for made in (f"{ARCHIVE}/{table}/{{}}.parquet", f"{DATA}/{table}/{{}}.csv"):
+                    part = made.format(receipts.name)
+                    Path(part).unlink(missing_ok=True)
+                    receipt_path(PLACES, PLACES.name_of(part)).unlink(missing_ok=True)
             for folder in (Path(RESULTS, "parts", receipts.name), receipts):
                 shutil.rmtree(folder, ignore_errors=True)
 
@@ -36,7 +34,6 @@ rule gather_figures:
     output:
         part_whole=f"{PART}/whole_sessions.parquet",
         part_metrics=f"{ARCHIVE}/metrics/{{part}}.parquet",
-        part_values=f"{PART}/metrics.csv",
     params:
         method=method("gather_figures"),
     priority: 2
@@ -72,3 +69,14 @@ rule gather_published:
         method=method("gather_published"),
     run:
         perform("gather_published", input, output)
+
+
+rule data_part:
+    input:
+        tables=[f"{ARCHIVE}/{table}/{{part}}.parquet" for table in IN_PARTS],
+    output:
+        values=[f"{DATA}/{table}/{{part}}.csv" for table in IN_PARTS],
+    params:
+        method=method("data_part"),
+    run:
+        perform("data_part", input, output)

@@ -12,7 +12,7 @@ from strapline.files import write_bytes
 from strapline.tables.archive import DEVICES, NOTICES, SESSIONS, STANDINGS
 from strapline.tables.sessions import METRICS
 
-TABLES = (SESSIONS, DEVICES, STANDINGS, NOTICES, METRICS)
+TABLES = (SESSIONS, DEVICES, STANDINGS, NOTICES)
 
 # Every picture of a session in which a sensor loses the pulse under grip, and the traces of one
 # in which a sensor locks on to the steps and of one with a clock an hour off.
@@ -28,14 +28,12 @@ SCALE = 2 / 3
 def write_excerpt(results: Path, folder: Path) -> None:
     """Write the archive's tables as CSV, its charts, and those of some sessions and a device."""
     (folder / "charts").mkdir(parents=True, exist_ok=True)
-    for table in TABLES:
-        frame = table.read(results / "archive" / f"{table.name}.parquet")
-        if table is METRICS:
-            frame = frame[frame["scope"] == "whole"]
+    archive = results / "archive"
+    frames = {table.name: table.read(archive / f"{table.name}.parquet") for table in TABLES}
+    frames["metrics"] = METRICS.read(sorted((archive / "metrics").iterdir()), scope=["whole"])
+    for name, frame in frames.items():
         # Six digits are more than any figure here means, and the same on every processor.
-        frame.to_csv(
-            folder / f"{table.name}.csv", index=False, float_format="%.6g", lineterminator="\n"
-        )
+        frame.to_csv(folder / f"{name}.csv", index=False, float_format="%.6g", lineterminator="\n")
     for chart, name in _pictures(results):
         drawing = pixels(chart.read_text("utf-8"), SCALE)
         write_bytes(folder / "charts" / f"{name}.png", drawing)

@@ -1,14 +1,14 @@
 """The archive's tables as a reader may take them away: what a column holds, and a table as CSV."""
 
-import shutil
-from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
 
 import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.csv
 
+from strapline.files import written_whole
+from strapline.tables.contracts import contract_of
 from strapline.tables.table import Column, Table
 
 KINDS = {"int64": "whole number", "double": "number", "bool": "true or false"}
@@ -19,6 +19,16 @@ ROWS_AT_ONCE = 50_000
 FORMULA = r"^([=+\-@\t\r])"
 
 
+@dataclass(frozen=True)
+class Held:
+    """A table of the archive and how many rows it has; `parts`: the names of its files, where it
+    is a folder of several."""
+
+    table: Table
+    rows: int
+    parts: tuple[str, ...] = ()
+
+
 def kind(column: Column) -> str:
     """What stands in the column, in plain words."""
     if pa.types.is_timestamp(column.type):
@@ -26,25 +36,16 @@ def kind(column: Column) -> str:
     return KINDS.get(str(column.type), "text")
 
 
-def write_csv(sources: Sequence[str], table: Table, file: BinaryIO) -> None:
-    """Write what `sources` hold under the contract `table` as UTF-8; numbers as short as they can
-    be without loss, and an apostrophe before a text that a spreadsheet would take for a
-    formula."""
+def write_csv(source: str, path: str) -> None:
+    """Write a table of the results as UTF-8; numbers as short as they can be without loss, and an
+    apostrophe before a text that a spreadsheet would take for a formula."""
+    table = contract_of(Path(source))
+    assert table is not None, f"{source} is no table of the results"
     schema = pa.schema([(field.name, _inert_type(field.type)) for field in table.schema])
-    with pyarrow.csv.CSVWriter(file, schema) as writer:
-        # Not all at once: as text, an archive is many times as large as the table.
-        for rows in table.portions(sources, ROWS_AT_ONCE):
+    with written_whole(path) as unfinished, pyarrow.csv.CSVWriter(unfinished, schema) as writer:
+        # Not all at once: as text, a table is many times as large.
+        for rows in table.portions(source, ROWS_AT_ONCE):
             writer.write_batch(pa.record_batch(list(map(_inert, rows.columns)), schema=schema))
-
-
-def join_csv(parts: Sequence[str], file: BinaryIO) -> None:
-    """Write the lines of all `parts`, as `write_csv` left them, under the header of the first."""
-    for place, part in enumerate(parts):
-        with Path(part).open("rb") as source:
-            header = source.readline()
-            if place == 0:
-                file.write(header)
-            shutil.copyfileobj(source, file)
 
 
 def _inert_type(given: pa.DataType) -> pa.DataType:

@@ -30,7 +30,6 @@ from strapline.session.intake import SessionIntake
 from strapline.session.ledger import SessionLedger
 from strapline.session.usable import usability
 from strapline.settings import Criteria, Presentation, Tolerance
-from strapline.tables.table import Table
 
 __all__ = [
     "SCRIPT",
@@ -131,9 +130,8 @@ def method_page(
     )
 
 
-def data_page(tables: Sequence[tuple[Table, int, str]], presentation: Presentation) -> str:
-    """`data.html`: what each of the archive's tables holds, with the number of its rows and its
-    place in the archive: a file, or a folder."""
+def data_page(tables: Sequence[data.Held], presentation: Presentation) -> str:
+    """`data.html`: what each of the archive's tables holds, and where it lies."""
     return page(
         "data.html", here="data.html", presentation=presentation, tables=tables, kind=data.kind
     )

@@ -124,11 +124,10 @@ class Table:
         )
         return _to_pandas(table)
 
-    def portions(self, paths: Sequence[OnePath], rows: int) -> Iterator[pa.RecordBatch]:
-        """The tables at `paths` one after the other, not more than `rows` at once."""
-        for path in paths:
-            with pq.ParquetFile(path) as file:
-                yield from (batch.cast(self.schema) for batch in file.iter_batches(rows))
+    def portions(self, path: OnePath, rows: int) -> Iterator[pa.RecordBatch]:
+        """The table at `path`, not more than `rows` of it at once."""
+        with pq.ParquetFile(path) as file:
+            yield from (batch.cast(self.schema) for batch in file.iter_batches(rows))
 
     def gather(self, paths: Sequence[str], path: OnePath) -> None:
         """Write the tables at `paths` as one to `path`, in their order.

@@ -97,7 +97,11 @@ def check_shared(
         path for path in files_in(report) if path.parent.name != "sessions" or path.name not in own
     ]
     notes_of_pages = [path for path in (notes / "report").glob("*") if path.is_file()]
-    receipts = _receipts([notes / "archive", notes / "parts", *notes_of_pages], places, outcome)
+    receipts = _receipts(
+        [*(notes / name for name in ("archive", "parts", "report/data")), *notes_of_pages],
+        places,
+        outcome,
+    )
     folders = [places.results / "archive", places.results / "parts"]
     _check(receipts, [*folders, *pages], places, methods, outcome)
     for path in notes.rglob("*.unfinished"):

@@ -9,6 +9,7 @@ import pytest
 
 from strapline.charts.render import Picture
 from strapline.consequences.session_consequences import session_consequences
+from strapline.report.data import Held
 from strapline.report.pages import (
     archive_page,
     data_page,
@@ -101,9 +102,9 @@ def method(look, tolerance):
 def data(look):
     return data_page(
         [
-            (SESSIONS, 3, "sessions.parquet"),
-            (STANDINGS, 12, "standings.parquet"),
-            (METRICS, 36, "metrics/"),
+            Held(SESSIONS, 3),
+            Held(STANDINGS, 12),
+            Held(METRICS, 36, ("first", "from-second")),
         ],
         look,
     )
@@ -221,7 +222,7 @@ def test_data_tells_every_table_and_column_and_links_to_its_files(data):
     page, text = Page(data), unescape(_spaced(data))
     links = {a["href"] for a in page.all("a")}
     assert {"data/standings.csv", "../archive/standings.parquet", "#standings"} <= links
-    assert {"data/metrics.csv", "../archive/metrics/", "#metrics"} <= links
+    assert {"data/metrics/first.csv", "../archive/metrics/from-second.parquet"} <= links
     for column in STANDINGS.columns:
         assert f" {column.name} {column.meaning} " in text
     assert "minutes Time compared number min no" in text
