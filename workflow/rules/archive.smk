@@ -58,33 +58,18 @@ rule archive_chart:
         described=of_parts("sessions.json"),
         whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
+        findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
     output:
         charts=directory(f"{ARCHIVE}/charts"),
+        device_charts=directory(f"{ARCHIVE}/devices"),
     params:
         method=method("archive_chart"),
         bench=canonical(REGISTER.tested),
     priority: 1
     run:
         perform("archive_chart", input, output, bench=params.bench)
-
-
-rule device_chart:
-    input:
-        described=of_parts("sessions.json"),
-        whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
-        findings_table=f"{ARCHIVE}/findings.parquet",
-        sessions=f"{ARCHIVE}/sessions.parquet",
-        devices=f"{ARCHIVE}/devices.parquet",
-    output:
-        folder=directory(f"{ARCHIVE}/devices"),
-    params:
-        method=method("device_chart"),
-        bench=canonical(REGISTER.tested),
-    priority: 1
-    run:
-        perform("device_chart", input, output, bench=params.bench)
 
 
 rule site:

@@ -1,4 +1,7 @@
-"""Archive chart: what all sessions give -> the pictures of the report's first page."""
+"""Archive chart: what all sessions give -> the pictures of the first page and of each device's.
+
+One step, for whichever worker draws first takes as long as several pictures to make ready.
+"""
 
 from __future__ import annotations
 
@@ -7,13 +10,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.agreement.scopes import WHOLE
+from strapline.charts.device_charts import device_charts as charts_of_device
 from strapline.charts.heat import heat_table
 from strapline.charts.render import save_all
 from strapline.charts.sessions_map import sessions_map
 from strapline.charts.standings import standings
 from strapline.charts.worn import worn_table
 from strapline.session.described import read_intakes
-from strapline.tables.archive import DEVICES, SESSIONS, STANDINGS
+from strapline.tables.archive import DEVICES, FINDINGS, SESSIONS, STANDINGS
 from strapline.tables.sessions import WHOLE_SESSIONS
 
 if TYPE_CHECKING:
@@ -25,20 +29,24 @@ def run(
     described: list[str],
     whole_sessions: str,
     standings_table: str,
+    findings_table: str,
     sessions: str,
     devices: str,
     charts: str,
+    device_charts: str,
     bench: str,
     presentation: Presentation,
 ) -> None:
     """`bench`: JSON list of the register's tested devices, in whose order they get their look.
 
-    Writes `charts`/<name>.svg and .vl.json for each chart.
+    Writes `charts`/<name>.svg and .vl.json for each chart of the archive, and
+    `device_charts`/<device>/ with the same for every device with a finding.
     """
-    known, figures, table = (
+    known, figures, table, findings = (
         DEVICES.read(devices),
         WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE]),
         STANDINGS.read(standings_table),
+        FINDINGS.read(findings_table),
     )
     labels = dict(zip(known["device"], known["label"], strict=True))
     worn = worn_table(read_intakes(described), SESSIONS.read(sessions), figures)
@@ -49,3 +57,7 @@ def run(
         "sessions-map": sessions_map(worn, presentation, labels),
     }
     save_all(drawn, Path(charts))
+    Path(device_charts).mkdir(parents=True, exist_ok=True)
+    for device in sorted(set(findings["device"].astype(str))):
+        own = charts_of_device(device, labels[device], findings, worn, presentation, order)
+        save_all(own, Path(device_charts, device))
