@@ -62,7 +62,7 @@ def test_a_formula_redoes_measuring_and_what_follows(project):
     project.edit(FORMULA, "np.mean(difference**2)", "np.mean(difference * difference)")
     plan = project.plan()
     own = {"measure", "chart", "session_page", "method_page", "gather_figures"}
-    assert plan.keys() == own | REPORTED - {"faults"}
+    assert plan.keys() == own | REPORTED
     assert plan["measure"] == 2
 
 

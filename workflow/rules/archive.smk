@@ -12,6 +12,7 @@ TABLES = (
     "faults",
     "conditions",
     "sessions",
+    "placements",
     "devices",
     "notices",
 )
@@ -28,6 +29,7 @@ rule aggregate:
         comparisons_table=f"{ARCHIVE}/comparisons.parquet",
         firmware=f"{ARCHIVE}/firmware.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
+        placements=f"{ARCHIVE}/placements.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
         notices=f"{ARCHIVE}/notices.parquet",
     params:
@@ -41,25 +43,27 @@ rule aggregate:
 
 rule faults:
     input:
-        described=of_parts("sessions.json"),
         part_found=in_parts("episodes"),
         part_courses=in_parts("courses"),
+        sessions=f"{ARCHIVE}/sessions.parquet",
+        placements=f"{ARCHIVE}/placements.parquet",
     output:
         faults_table=f"{ARCHIVE}/faults.parquet",
         conditions_table=f"{ARCHIVE}/conditions.parquet",
     params:
         method=method("faults"),
+    priority: 2
     run:
         perform("faults", input, output)
 
 
 rule archive_chart:
     input:
-        described=of_parts("sessions.json"),
         whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
+        placements=f"{ARCHIVE}/placements.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
     output:
         charts=directory(f"{ARCHIVE}/charts"),

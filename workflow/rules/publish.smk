@@ -33,10 +33,10 @@ rule publish_session:
 
 rule publish_devices:
     input:
-        described=of_parts("sessions.json"),
         whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
+        placements=f"{ARCHIVE}/placements.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
     output:
         folder=directory(f"{PUBLISH}/devices"),

@@ -1,23 +1,19 @@
 """Which device was worn where, and with which firmware, in each session that is evidence."""
 
-from collections.abc import Iterable
-
 import pandas as pd
-
-from strapline.session.intake import SessionIntake
 
 COLUMNS = ["session", "device", "activity", "started_at", "placement", "firmware", "mae"]
 
 
 def worn_table(
-    intakes: Iterable[SessionIntake],
+    placements: pd.DataFrame,
     sessions: pd.DataFrame,
     metrics: pd.DataFrame,
     alignment: str = "aligned",
 ) -> pd.DataFrame:
     """COLUMNS, a row a recording that METRICS has an error of, in order of time.
 
-    `sessions` keeps SESSIONS; `mae` is that of the whole session.
+    From PLACEMENTS, SESSIONS and METRICS; `mae` is that of the whole session.
     """
     own = metrics[
         (metrics["metric"] == "mae")
@@ -29,12 +25,9 @@ def worn_table(
     errors = own[[*keys, "device", "activity", "value"]].astype(
         {"session": str, "recording": str, "device": str, "activity": str}
     )
-    stated = [
-        (intake.session, entry.recording, entry.placement, entry.firmware)
-        for intake in intakes
-        for entry in intake.tested
-    ]
-    where = pd.DataFrame(stated, columns=[*keys, "placement", "firmware"])
+    where = placements[[*keys, "placement", "firmware"]].astype(
+        dict.fromkeys([*keys, "placement"], str)
+    )
     starts = sessions[["session", "started_at"]].astype({"session": str})
     table = (
         errors.rename(columns={"value": "mae"}).merge(where, on=keys).merge(starts, on="session")

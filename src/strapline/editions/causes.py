@@ -24,7 +24,7 @@ STAGES = {
     "consequences": (*_SESSION, "consequences", "gather_episodes", "gather_published"),
     "sessions": (*_SESSION, "gather_sessions", "aggregate"),
     "faults": (*_EPISODES, "faults"),
-    "conditions": (*_EPISODES, "faults"),
+    "conditions": (*_EPISODES, "aggregate", "faults"),
     "standings": _ARCHIVE,
     "findings": _ARCHIVE,
     "comparisons": _ARCHIVE,

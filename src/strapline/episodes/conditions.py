@@ -6,8 +6,9 @@ They were not drawn by lot: a difference is described, and is no cause.
 
 from __future__ import annotations
 
+import json
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -23,7 +24,6 @@ from strapline.session.intake import UNSTATED
 from strapline.tables.archive import CONDITIONS
 
 if TYPE_CHECKING:
-    from strapline.session.intake import SessionIntake
     from strapline.settings import Grounds
 
 PLACEMENT = "placement"
@@ -45,20 +45,21 @@ class Contrast:
     b: pd.Series
 
 
-def stated_conditions(intakes: Iterable[SessionIntake]) -> pd.DataFrame:
+def stated_conditions(placements: pd.DataFrame, sessions: pd.DataFrame) -> pd.DataFrame:
     """`session`, `device`, `condition`, `value`: what the cards say, and where a device sat.
 
-    Not where it sat in sessions in which it was worn twice.
+    From PLACEMENTS and SESSIONS; not where a device sat in sessions in which it was worn twice.
     """
-    rows: list[dict[str, Any]] = []
-    for intake in intakes:
-        devices = [entry.device for entry in intake.tested]
-        for entry in intake.tested:
-            known = dict(intake.conditions)
-            if entry.placement != "other" and devices.count(entry.device) == 1:
-                known[PLACEMENT] = entry.placement
-            names = {"session": intake.session, "device": entry.device}
-            rows += [names | {"condition": c, "value": value} for c, value in known.items()]
+    told = sessions[["session", "conditions"]].dropna()
+    stated = {str(session): json.loads(text) for session, text in told.itertuples(index=False)}
+    once = ~placements.duplicated(["session", "device"], keep=False)
+    columns = placements[["session", "device", "placement"]].astype(str)
+    rows: list[tuple[str, str, str, Any]] = []
+    for (session, device, placement), alone in zip(columns.to_numpy().tolist(), once, strict=True):
+        known = dict(stated.get(session, {}))
+        if placement != "other" and alone:
+            known[PLACEMENT] = placement
+        rows += [(session, device, condition, value) for condition, value in known.items()]
     found = pd.DataFrame(rows, columns=["session", "device", "condition", "value"])
     return found.drop_duplicates(["session", "device", "condition"])
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -20,6 +21,7 @@ from strapline.tables.archive import (
     FINDINGS,
     FIRMWARE,
     NOTICES,
+    PLACEMENTS,
     SESSIONS,
     STANDINGS,
 )
@@ -42,6 +44,7 @@ def run(
     comparisons_table: str,
     firmware: str,
     sessions: str,
+    placements: str,
     devices: str,
     notices: str,
     left_alone: str,
@@ -60,10 +63,12 @@ def run(
         equivalence=equivalence.model_dump(),
     )
     held = SESSIONS.from_rows([_session(session) for session in known])
-    worn = _worn(known)
+    placed = PLACEMENTS.from_rows([row for session in known for row in _placements(session)])
+    worn = _worn(placed, held)
     COMPARISONS.write(comparisons(figures, worn), comparisons_table)
     FIRMWARE.write(firmware_changes(figures, worn), firmware)
     SESSIONS.write(held, sessions)
+    PLACEMENTS.write(placed, placements)
     DEVICES.write(_devices(known), devices)
     NOTICES.write(_notices(known, json.loads(left_alone)), notices)
 
@@ -78,22 +83,29 @@ def _devices(sessions: list[Described]) -> pd.DataFrame:
     return DEVICES.from_rows([known[device] for device in sorted(known)])
 
 
-def _worn(sessions: list[Described]) -> pd.DataFrame:
-    """Where each device sat and what ran on it; not known of one that was worn twice at once."""
-    found: dict[tuple[str, str], dict[str, object]] = {}
-    for session in sessions:
-        for entry in session.intake.tested:
-            key = session.intake.session, entry.device
-            twice = key in found
-            found[key] = {
-                "session": session.intake.session,
-                "device": entry.device,
-                "placement": "other" if twice else entry.placement,
-                "firmware": None if twice else entry.firmware,
-                "started_at": session.first,
-            }
-    columns = ["session", "device", "placement", "firmware", "started_at"]
-    return pd.DataFrame(list(found.values()), columns=columns)
+def _placements(session: Described) -> Iterator[dict[str, object]]:
+    for entry in session.intake.tested:
+        yield {
+            "session": session.intake.session,
+            "recording": entry.recording,
+            "device": entry.device,
+            "placement": entry.placement,
+            "firmware": entry.firmware,
+        }
+
+
+def _worn(placed: pd.DataFrame, held: pd.DataFrame) -> pd.DataFrame:
+    """Where each device sat and what ran on it, with `started_at` of the session; not known of one
+    that was worn twice at once."""
+    keys = ["session", "device"]
+    twice = placed.duplicated(keys, keep=False)
+    worn = placed[[*keys, "placement", "firmware"]].astype(
+        {**dict.fromkeys(keys, str), "placement": str}
+    )
+    worn["placement"] = worn["placement"].mask(twice, "other")
+    worn["firmware"] = worn["firmware"].mask(twice)
+    starts = held[["session", "started_at"]].astype({"session": str})
+    return worn.drop_duplicates(keys).merge(starts, on="session", how="left")
 
 
 def _session(session: Described) -> dict[str, object]:
@@ -113,6 +125,9 @@ def _session(session: Described) -> dict[str, object]:
         "devices": len(intake.tested) if reason is None else 0,
         "clocks_aligned": alignment.clocks_aligned if reason is None else 0,
         "clocks_left": alignment.clocks_left if reason is None else 0,
+        "conditions": json.dumps(intake.conditions, ensure_ascii=False)
+        if intake.conditions
+        else None,
         "set_aside": reason,
     }
 

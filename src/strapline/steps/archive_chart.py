@@ -16,8 +16,7 @@ from strapline.charts.render import save_all
 from strapline.charts.sessions_map import sessions_map
 from strapline.charts.standings import standings
 from strapline.charts.worn import worn_table
-from strapline.session.described import read_intakes
-from strapline.tables.archive import DEVICES, FINDINGS, SESSIONS, STANDINGS
+from strapline.tables.archive import DEVICES, FINDINGS, PLACEMENTS, SESSIONS, STANDINGS
 from strapline.tables.sessions import WHOLE_SESSIONS
 
 if TYPE_CHECKING:
@@ -26,11 +25,11 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    described: list[str],
     whole_sessions: str,
     standings_table: str,
     findings_table: str,
     sessions: str,
+    placements: str,
     devices: str,
     charts: str,
     device_charts: str,
@@ -49,7 +48,7 @@ def run(
         FINDINGS.read(findings_table),
     )
     labels = dict(zip(known["device"], known["label"], strict=True))
-    worn = worn_table(read_intakes(described), SESSIONS.read(sessions), figures)
+    worn = worn_table(PLACEMENTS.read(placements), SESSIONS.read(sessions), figures)
     order = json.loads(bench)
     drawn = {
         "standings": standings(figures, table, presentation, labels, bench=order),

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from strapline.episodes.conditions import conditions, stated_conditions
 from strapline.episodes.faults import fault_seconds, faults
-from strapline.session.described import read_intakes
-from strapline.tables.archive import CONDITIONS, FAULTS
+from strapline.tables.archive import CONDITIONS, FAULTS, PLACEMENTS, SESSIONS
 from strapline.tables.sessions import COURSES, EPISODES
 
 if TYPE_CHECKING:
@@ -16,16 +15,17 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    described: list[str],
     part_found: list[str],
     part_courses: list[str],
+    sessions: str,
+    placements: str,
     faults_table: str,
     conditions_table: str,
     episodes: Episodes,
     claims: Claims,
 ) -> None:
     found, courses = EPISODES.read(part_found), COURSES.read(part_courses)
-    stated = stated_conditions(read_intakes(described))
+    stated = stated_conditions(PLACEMENTS.read(placements), SESSIONS.read(sessions))
     # Being on track for as long as an episode must last is to have come back.
     FAULTS.write(faults(found, courses, episodes.shortest_s), faults_table)
     seconds = fault_seconds(found, courses)

@@ -12,8 +12,7 @@ from strapline.charts.worn import worn_table
 from strapline.publish import sources
 from strapline.publish.folder import FRAMES, publish
 from strapline.publish.tables import device_markdown, device_rows
-from strapline.session.described import read_intakes
-from strapline.tables.archive import DEVICES, FINDINGS, SESSIONS
+from strapline.tables.archive import DEVICES, FINDINGS, PLACEMENTS, SESSIONS
 from strapline.tables.sessions import WHOLE_SESSIONS
 
 if TYPE_CHECKING:
@@ -22,10 +21,10 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    described: list[str],
     whole_sessions: str,
     findings_table: str,
     sessions: str,
+    placements: str,
     devices: str,
     folder: str,
     bench: str,
@@ -41,7 +40,7 @@ def run(
     )
     labels = dict(zip(known["device"], known["label"], strict=True))
     worn = worn_table(
-        read_intakes(described), held, WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE])
+        PLACEMENTS.read(placements), held, WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE])
     )
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(findings["device"].astype(str))):

@@ -173,7 +173,20 @@ SESSIONS = Table(
         Column("devices", COUNT, "Devices compared with it", nullable=False),
         Column("clocks_aligned", COUNT, "Of their clocks, those found or vouched for", "", False),
         Column("clocks_left", COUNT, "Those that had to be left as recorded", "", False),
+        Column("conditions", TEXT, "Conditions its card states, as JSON; missing if none"),
         Column("set_aside", TEXT, "Why the session is no evidence, where it is not"),
+    ),
+)
+
+PLACEMENTS = Table(
+    "placements",
+    "Where each device under test was worn and what ran on it; one row a usable recording",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("recording", WORD, "Recording", nullable=False),
+        Column("device", WORD, "Device", nullable=False),
+        Column("placement", WORD, "Where it was worn", nullable=False),
+        Column("firmware", TEXT, "Firmware, where somebody states it"),
     ),
 )
 

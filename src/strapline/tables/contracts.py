@@ -10,6 +10,7 @@ from strapline.tables.archive import (
     FINDINGS,
     FIRMWARE,
     NOTICES,
+    PLACEMENTS,
     SESSIONS,
     STANDINGS,
 )
@@ -40,6 +41,7 @@ CONTRACTS = (
     COMPARISONS,
     FIRMWARE,
     SESSIONS,
+    PLACEMENTS,
     DEVICES,
     NOTICES,
     EPISODES,

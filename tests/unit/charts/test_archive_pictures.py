@@ -10,7 +10,7 @@ from strapline.charts.sessions_map import sessions_map
 from strapline.charts.trend import trend
 from strapline.charts.worn import worn_table
 from strapline.settings import Presentation
-from strapline.tables.archive import FINDINGS, SESSIONS
+from strapline.tables.archive import FINDINGS, PLACEMENTS, SESSIONS
 
 LOOK = Presentation(credit="Tested at the sample bench")
 LABELS = {"watch-0": "Watch one", "watch-1": "Watch two"}
@@ -41,22 +41,15 @@ def findings():
 
 
 @pytest.fixture(scope="module")
-def worn(archive_metrics, build_intake):
+def worn(archive_metrics):
     """s-1 to s-4 on four days; watch-0 got its second firmware for the third."""
-    intakes = []
-    for number in range(1, 5):
-        base = build_intake("Watch one", "Watch two")
-        first = base.tested[0].model_copy(
-            update={"placement": "left_wrist", "firmware": "1.0" if number < 3 else "1.1"}
-        )
-        intakes.append(
-            base.model_copy(
-                update={
-                    "session": f"s-{number}",
-                    "recordings": (base.recordings[0], first, base.tested[1]),
-                }
-            )
-        )
+    of_first = {"recording": "watch-0", "device": "watch-0", "placement": "left_wrist"}
+    of_second = {"recording": "watch-1", "device": "watch-1", "placement": "other"}
+    rows = [
+        {"session": f"s-{number}", **entry}
+        for number in range(1, 5)
+        for entry in (of_first | {"firmware": "1.0" if number < 3 else "1.1"}, of_second)
+    ]
     sessions = SESSIONS.from_rows(
         [
             {
@@ -72,7 +65,7 @@ def worn(archive_metrics, build_intake):
             for number in range(1, 5)
         ]
     )
-    return worn_table(intakes, sessions, archive_metrics)
+    return worn_table(PLACEMENTS.from_rows(rows), sessions, archive_metrics)
 
 
 def rows_of(chart, kind):

@@ -15,6 +15,7 @@ from strapline.episodes.conditions import (
 )
 from strapline.episodes.faults import fault_seconds
 from strapline.settings import Claims, Grounds
+from strapline.tables.archive import PLACEMENTS, SESSIONS
 from unit.episodes.fault_archives import archive, low
 
 TENDS = Claims().tends
@@ -158,15 +159,31 @@ def test_sides_are_dealt_within_strata_alone():
     assert permutation_p(values, on_a, stratum, "x") == pytest.approx(2 / 36, abs=0.01)
 
 
-def test_conditions_come_from_cards_and_wrists(intake):
-    told = intake.model_copy(update={"conditions": {"temperature_c": 8}})
-    sat = told.recordings[1].model_copy(update={"placement": "left_wrist"})
-    told = told.model_copy(update={"recordings": (told.recordings[0], sat)})
-    found = stated_conditions([told, intake])
+def placed(session, device, placement, recording="r"):
+    names = {"session": session, "device": device, "recording": recording}
+    return names | {"placement": placement}
+
+
+def test_conditions_come_from_cards_and_wrists():
+    known = {"title": "", "wearer": "ada", "activity": "run", "devices": 2}
+    known |= {"clocks_aligned": 1, "clocks_left": 1}
+    told = {"session": "s-1", "conditions": '{"temperature_c": 8, "tattoo": true}'}
+    sessions = SESSIONS.from_rows([known | told, known | {"session": "s-2"}])
+    rows = [
+        placed("s-1", "watch", "left_wrist"),
+        placed("s-1", "band", "other"),
+        placed("s-2", "watch", "left_wrist"),
+        placed("s-2", "watch", "right_wrist", "second"),
+        placed("s-2", "band", "upper_arm"),
+    ]
+    found = stated_conditions(PLACEMENTS.from_rows(rows), sessions)
     assert found.to_numpy().tolist() == [
         ["s-1", "watch", "temperature_c", 8],
+        ["s-1", "watch", "tattoo", True],
         ["s-1", "watch", "placement", "left_wrist"],
+        ["s-1", "band", "temperature_c", 8],
+        ["s-1", "band", "tattoo", True],
+        # Worn twice at once, the watch sat on no one wrist.
+        ["s-2", "band", "placement", "upper_arm"],
     ]
-    twice = told.model_copy(update={"recordings": (*told.recordings, sat)})
-    assert stated_conditions([twice])["condition"].tolist() == ["temperature_c"]
-    assert len(stated_conditions([intake])) == 0
+    assert stated_conditions(PLACEMENTS.empty(), SESSIONS.empty()).empty
