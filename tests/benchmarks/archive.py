@@ -20,6 +20,8 @@ from benchmarks.archive_sessions import write_session
 from strapline.session.raw_files import LATELY_S
 
 MOST_BY_CALLS = 20
+# Times that a session is dropped in, for a few seconds are soon longer or shorter by a fifth.
+DROPS = 3
 # Edits of the settings, by what they stand for: read by `measure` alone; by what draws alone.
 EDITS = {
     "one metric's rule changed": "intervals: {replicates: 990}",
@@ -43,31 +45,42 @@ def report(folder: Path, sessions: int, cores: int, minutes: int) -> None:
     for number in range(sessions):
         write_session(inbox / f"session-{number:05}", minutes)
     settings.write_text("{}\n")
-    print(f"\n{sessions} sessions of {minutes} min, {cores} cores")
+    print(f"\n{sessions} sessions of {minutes} min, {cores} cores", flush=True)
     # Before and after, for a machine may be quicker at one time than at another.
     before = floor(inbox, MOST_BY_CALLS)
     cold = first_run(folder, cores, sessions)
     after = floor(inbox, MOST_BY_CALLS)
     say("cold build", cold, f"{sessions / cold.seconds * 60:.0f} sessions a minute")
-    compare(cold.seconds * cores / sessions, (before, after))
-    say("nothing to do", run(folder, cores))
-    write_session(inbox / "session-new", minutes)
-    # Typed at once, a run would first wait a second to see whether the files are still copied.
-    time.sleep(LATELY_S)
-    say("one session dropped in", run(folder, cores))
+    compare("what a session cost", cold.seconds * cores / sessions, (before, after))
+    idle, dropped = [], []
+    for number in range(DROPS):
+        idle.append(run(folder, cores))
+        write_session(inbox / f"session-new-{number}", minutes)
+        # Typed at once, a run would wait a second to see whether the files are still copied.
+        time.sleep(LATELY_S)
+        dropped.append(run(folder, cores))
+    nothing, one = middle(idle), middle(dropped)
+    say("nothing to do", nothing, f"the middle one of {DROPS}")
+    say("one session dropped in", one, f"the middle one of {DROPS}")
+    more = one.seconds - nothing.seconds
+    compare("the difference", more, (after, floor(inbox, MOST_BY_CALLS)))
     for name, content in EDITS.items():
         settings.write_text(content + "\n")
         say(name, run(folder, cores))
-    count = sessions + 1
+    count = sessions + DROPS
     for name in ("inbox", "results", ".snakemake"):
         print(f"  {name}: {size(folder / name) / count / 1024:.0f} KiB a session")
 
 
-def compare(seconds_of_cores: float, floors: tuple[float, float]) -> None:
-    """Print what a session cost in the cold build as a multiple of the least."""
+def middle(costs: list[Cost]) -> Cost:
+    return sorted(costs, key=lambda cost: cost.seconds)[len(costs) // 2]
+
+
+def compare(what: str, seconds: float, floors: tuple[float, float]) -> None:
+    """Print it as a multiple of the least that a session can cost."""
     print(
-        f"  - {seconds_of_cores / mean(floors):.2f} times the steps of a session in one warm"
-        f" process on one core, {floors[0]:.2f} s before and {floors[1]:.2f} s after",
+        f"  - {what}: {seconds / mean(floors):.2f} times its steps in one warm process on one"
+        f" core, {floors[0]:.2f} s before and {floors[1]:.2f} s after",
         flush=True,
     )
 
