@@ -171,4 +171,7 @@ def doubt_sentence(left_out: Mapping[str, int]) -> str:
 
 
 def _change(beats: float, share: float) -> str:
+    if number(beats) == "0.0":
+        # Both values may be written alike, or a tenth apart.
+        return "less than 0.1 bpm apart" if beats else "no difference"
     return f"{bpm(beats, plus=True)}, {percent(share, plus=True)}"

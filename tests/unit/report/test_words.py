@@ -49,6 +49,22 @@ def test_session_is_told_in_the_tables_numbers(build_intake, metrics, tolerance)
     ]
 
 
+@pytest.mark.parametrize(
+    ("bias", "told"),
+    [
+        (0.0, "no difference"),
+        (-0.04, "less than 0.1 bpm apart"),
+        (-0.06, "−0.1 bpm, −0.1 %"),
+    ],
+)
+def test_next_to_no_difference_is_told_in_words(build_intake, metrics, tolerance, bias, told):
+    (watch,) = build_intake().tested
+    figures = metrics.copy()
+    figures.loc[figures["metric"].isin(["bias", "bias_percent"]), "value"] = bias
+    first, *_ = words.session_sentences(watch, Figures(figures), "aligned", tolerance)
+    assert first.endswith(f"where the strap averaged 139: {told}.")
+
+
 def test_device_without_figures_is_told_so(build_intake, metrics, tolerance):
     (watch,) = build_intake().tested
     (sentence,) = words.session_sentences(watch, Figures(metrics[:0]), "aligned", tolerance)
