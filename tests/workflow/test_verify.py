@@ -199,6 +199,19 @@ def test_files_that_no_job_left(archive, capsys):
     assert f"Has no receipt: no job of this archive left it.\n  {NAME}/mine.parquet" in said
 
 
+def test_a_receipt_of_a_stage_that_is_no_more(archive, capsys):
+    """What it was of may be made by another stage by now, and is then right."""
+    name = f"{NAME}/metrics.parquet"
+    receipt = read_receipt(receipt_path(archive.places, name))
+    once = receipt.model_copy(update={"stage": "once", "outputs": {name: "0" * 64}})
+    write_model(receipt_path(archive.places, f"{NAME}/once.parquet"), once)
+    (archive.session / "once.parquet").write_text("left over")
+    said = found(archive, capsys)
+    assert "Is of a stage that is no more, once; delete it.\n  results/receipts/sessions/" in said
+    assert f"Has no receipt: no job of this archive left it.\n  {NAME}/once.parquet" in said
+    assert "2 places not right" in said
+
+
 def test_what_all_sessions_share(whole_archive, capsys):
     results = whole_archive.places.results
     page = results / "report" / "index.html"

@@ -58,7 +58,7 @@ def check_session(places: Places, methods: Mapping[str, Method], session: str) -
     pages = places.results / "report" / "sessions"
     notes = places.results / FOLDER
     noted = [notes / "sessions" / session, notes / "report" / "sessions" / f"{session}.html.json"]
-    receipts = _receipts(noted, places, outcome)
+    receipts = _receipts(noted, places, methods, outcome)
     held = [kept.folder, pages / f"{session}.html", pages / f"{session}.origin.html"]
     if _has_left(receipts, places):
         published = places.results / "publish" / "sessions" / session
@@ -97,11 +97,8 @@ def check_shared(
         path for path in files_in(report) if path.parent.name != "sessions" or path.name not in own
     ]
     notes_of_pages = [path for path in (notes / "report").glob("*") if path.is_file()]
-    receipts = _receipts(
-        [*(notes / name for name in ("archive", "parts", "report/data")), *notes_of_pages],
-        places,
-        outcome,
-    )
+    noted = [*(notes / name for name in ("archive", "parts", "report/data")), *notes_of_pages]
+    receipts = _receipts(noted, places, methods, outcome)
     folders = [places.results / "archive", places.results / "parts"]
     _check(receipts, [*folders, *pages], places, methods, outcome)
     for path in notes.rglob("*.unfinished"):
@@ -115,14 +112,20 @@ def _sessions(places: Places) -> list[str]:
     return sorted({path.name for folder in folders if folder.is_dir() for path in folder.iterdir()})
 
 
-def _receipts(paths: Iterable[Path], places: Places, outcome: Outcome) -> list[Receipt]:
-    """The receipts at and below paths, in order of name."""
+def _receipts(
+    paths: Iterable[Path], places: Places, methods: Mapping[str, Method], outcome: Outcome
+) -> list[Receipt]:
+    """The receipts at and below paths, in order of name; none of stages that there were once, for
+    what they made may be another's by now."""
     found = []
     for path in paths:
         for file in files_in(path) if path.is_dir() else [path]:
             receipt = read_receipt(file)
-            if receipt is not None:
+            if receipt is not None and receipt.stage in methods:
                 found.append(receipt)
+            elif receipt is not None:
+                ended = f"Is of a stage that is no more, {plain(receipt.stage, 40)}; delete it."
+                outcome.add(places.name_of(file), ended)
             elif file.suffix == ".json" and file.exists():
                 outcome.add(places.name_of(file), "Is not a receipt; delete it and what it was of.")
     return found

@@ -57,11 +57,12 @@ class Hashes:
 def check_receipts(
     receipts: Iterable[Receipt], methods: Mapping[str, Method], hashes: Hashes, outcome: Outcome
 ) -> None:
-    """That every output is as its job left it, by the method of now, from the inputs of now."""
+    """That every output is as its job left it, by the method of now, from the inputs of now; all
+    receipts are of stages in `methods`."""
     receipts = list(receipts)
     altered = {name for receipt in receipts for name in _check_outputs(receipt, hashes, outcome)}
     for receipt in receipts:
-        outdated = _outdated(receipt, methods.get(receipt.stage))
+        outdated = _outdated(receipt, methods[receipt.stage])
         if outdated:
             outcome.add(next(iter(receipt.outputs)), outdated)
         for name, then in receipt.inputs.items():
@@ -93,10 +94,8 @@ def _tell_input(receipt: Receipt, name: str, gone: bool, outcome: Outcome) -> No
         )
 
 
-def _outdated(receipt: Receipt, now: Method | None) -> str | None:
+def _outdated(receipt: Receipt, now: Method) -> str | None:
     """Why a receipt's method is not that of now; None if it is."""
-    if now is None:
-        return f"Was made by a stage that is no more: {receipt.stage}."
     if receipt.method == now.fingerprint:
         return None
     changes = list(_changes(receipt.settings, now.settings))
