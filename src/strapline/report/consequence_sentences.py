@@ -41,7 +41,7 @@ def _bands(label: str, told: Told) -> str:
 
 def _alarm(told: Told) -> str:
     above = told.amounts["above"]
-    limit = words.bpm(above.from_bpm)
+    limit = f"{words.reading(above.from_bpm)} bpm"
     if above.reference_value == above.device_value == 0:
         return f"Neither it nor the strap was ever above {limit}."
     missed, invented = (

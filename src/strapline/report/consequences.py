@@ -81,7 +81,8 @@ def table(devices: Sequence[tuple[str, Told]]) -> list[tuple[str, str, list[list
     for name, quantity in QUANTITIES.items():
         known = [told.amounts[name] for _, told in devices if name in told.amounts]
         if any(amount.reference_value or amount.device_value for amount in known):
-            meaning = quantity.meaning.format(words.bpm(known[0].from_bpm))
+            limit = f"{words.reading(known[0].from_bpm)} bpm"
+            meaning = quantity.meaning.format(limit)
             cells = [_cells(told, name) for _, told in devices]
             rows.append((quantity.title, meaning, cells))
     return rows

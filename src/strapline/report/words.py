@@ -44,9 +44,13 @@ def number(value: float | None, plus: bool = False, decimals: int = 1) -> str:
 
 
 def bpm(value: float | None, plus: bool = False) -> str:
-    """'107 bpm', '−31.9 bpm': a tenth only where there is one."""
-    text = number(value, plus)
-    return f"{text.removesuffix('.0')} bpm"
+    """Of a mean or a difference: '107.0 bpm', '−31.9 bpm'."""
+    return f"{number(value, plus)} bpm"
+
+
+def reading(value: float | None) -> str:
+    """Of what a sensor showed, or a limit: '171', a tenth only where there is one: '171.4'."""
+    return number(value).removesuffix(".0")
 
 
 def percent(value: float | None, plus: bool = False) -> str:
@@ -105,10 +109,10 @@ def session_sentences(
         return [f"{name} could not be compared with the strap in this session."]
     return [
         f"{name} averaged {bpm(values['mean_device'])} where the strap averaged "
-        f"{number(values['mean_reference']).removesuffix('.0')}: "
+        f"{number(values['mean_reference'])}: "
         f"{_change(values['bias'], values['bias_percent'])}.",
-        f"Its highest reading was {bpm(values['maximum_device'])} where the strap’s was "
-        f"{number(values['maximum_reference']).removesuffix('.0')}: "
+        f"Its highest reading was {reading(values['maximum_device'])} bpm where the strap’s was "
+        f"{reading(values['maximum_reference'])}: "
         f"{_change(values['maximum_difference'], values['maximum_difference_percent'])}.",
         f"It was off by {bpm(values['mae'])} on average, and within "
         f"{tolerance_words(tolerance)}, for {percent(values['within_either'])} of the time "
@@ -121,7 +125,7 @@ def effort_sentence(maximum: MaximumHeartRate | None) -> str:
     if maximum is None:
         return ""
     return (
-        f"By the strap’s reading in percent of {bpm(maximum.bpm)}, "
+        f"By the strap’s reading in percent of {reading(maximum.bpm)} bpm, "
         f"{MAXIMUM_SOURCES[maximum.source]}."
     )
 

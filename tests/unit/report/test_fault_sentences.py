@@ -79,7 +79,7 @@ def test_below_the_policy_only_what_was_in_these_sessions():
     assert shown.sentences == [
         "In these 2 sessions Watch was not right for 7.5 minutes in the hour (2 sessions, one "
         "wearer): too little to say more.",
-        "For most of that time it read low: typically for 7 min 30 s, 20 bpm off, and it came "
+        "For most of that time it read low: typically for 7 min 30 s, 20.0 bpm off, and it came "
         "back in 2 of 2 cases.",
     ]
     assert all(math.isnan(v.low) for row in shown.rows for v in row["values"])

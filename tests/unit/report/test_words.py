@@ -42,7 +42,8 @@ def test_coefficients_near_zero_keep_their_digits():
 def test_session_is_told_in_the_tables_numbers(build_intake, metrics, tolerance):
     (watch,) = build_intake().tested
     assert words.session_sentences(watch, Figures(metrics), "aligned", tolerance) == [
-        "Watch one (left wrist) averaged 107 bpm where the strap averaged 139: −32 bpm, −23.0 %.",
+        "Watch one (left wrist) averaged 107.0 bpm where the strap averaged 139.0: −32.0 bpm, "
+        "−23.0 %.",
         "Its highest reading was 160 bpm where the strap’s was 171.4: −11.4 bpm, −6.7 %.",
         "It was off by 33.2 bpm on average, and within 5 bpm or 10 %, whichever is wider, for "
         "41.5 % of the time compared.",
@@ -62,7 +63,7 @@ def test_next_to_no_difference_is_told_in_words(build_intake, metrics, tolerance
     figures = metrics.copy()
     figures.loc[figures["metric"].isin(["bias", "bias_percent"]), "value"] = bias
     first, *_ = words.session_sentences(watch, Figures(figures), "aligned", tolerance)
-    assert first.endswith(f"where the strap averaged 139: {told}.")
+    assert first.endswith(f"where the strap averaged 139.0: {told}.")
 
 
 def test_device_without_figures_is_told_so(build_intake, metrics, tolerance):
