@@ -1,7 +1,6 @@
 """The session card, `session.yaml`: what the tester knows and no export says."""
 
 import datetime as dt
-import math
 import os
 import re
 from typing import Annotated, Any, Literal
@@ -44,14 +43,17 @@ def _in_our_time(moment: dt.datetime) -> dt.datetime:
 
 Moment = Annotated[dt.datetime, AfterValidator(_in_our_time)]
 LONGEST_TEXT = 200
+# What is larger would not be compared as what was written.
+NUMBER_BELOW = 10**15
 Text = Annotated[str, Field(min_length=1, max_length=LONGEST_TEXT)]
 
 
 def _sayable(value: str | int | float | bool) -> str | int | float | bool:
     if isinstance(value, str) and len(value) > LONGEST_TEXT:
         raise ValueError(f"must have at most {LONGEST_TEXT} characters; 'notes' may be longer")
-    if isinstance(value, float) and not math.isfinite(value):
-        raise ValueError("must be a number or a word")
+    # Also where it is no number, which is not below anything.
+    if not isinstance(value, str) and not abs(value) < NUMBER_BELOW:
+        raise ValueError("must be a number of at most 15 digits or a word")
     return value
 
 

@@ -112,7 +112,15 @@ def test_an_empty_card_is_a_card(tmp_path):
         ("wearer: " + "x" * 41, "it should have at most 40 characters"),
         ("activity: run\nactivity: ride", "line 2, column 1 ('activity' stands there twice; keep"),
         ("conditions: {strap: loose, strap: tight}", "'strap' stands there twice; keep one"),
-        ("conditions: {strap: .nan}", "'conditions.strap' is nan; it must be a number or a word."),
+        (
+            "conditions: {strap: .nan}",
+            "'conditions.strap' is nan; it must be a number of at most 15 digits or a word.",
+        ),
+        (
+            "conditions: {strap: 1000000000000000}",
+            "'conditions.strap' is 1000000000000000; it must be a number of at most 15 digits or a "
+            "word.",
+        ),
         ("conditions: {strap: " + "x" * 201 + "}", "it must have at most 200 characters"),
         ("exclude: [{from: 0:00, to: .inf, reason: a}]", "'exclude[0].to' is inf; it should be"),
         (
