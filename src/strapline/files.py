@@ -12,13 +12,18 @@ from pydantic import BaseModel
 def written_whole(path: str | os.PathLike[str]) -> Iterator[Path]:
     """A temporary name beside `path` to write under. It becomes `path` if all goes well, and
     is removed if not: no reader sees half a file, and a full disk keeps none."""
-    unfinished = Path(f"{os.fspath(path)}.unfinished")
+    unfinished = unfinished_name(Path(path))
     try:
         yield unfinished
         unfinished.replace(path)
     except BaseException:
         unfinished.unlink(missing_ok=True)
         raise
+
+
+def unfinished_name(path: Path) -> Path:
+    """Hidden, so that what reads a folder of tables as one table passes it over."""
+    return path.with_name(f".{path.name}.unfinished")
 
 
 def write_bytes(path: str | os.PathLike[str], content: bytes) -> None:

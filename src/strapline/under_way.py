@@ -12,7 +12,7 @@ from contextlib import contextmanager
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from strapline.files import write_model
+from strapline.files import unfinished_name, write_model
 from strapline.receipts import Order, Places, receipt_path
 
 FOLDER = ".under_way"
@@ -62,5 +62,5 @@ def _remove(places: Places, name: str) -> None:
     for path in (output, receipt_path(places, name)):
         if path.is_dir():
             shutil.rmtree(path)
-        for file in (path, path.with_name(f"{path.name}.unfinished")):
+        for file in (path, unfinished_name(path)):
             file.unlink(missing_ok=True)

@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from strapline.files import written_whole
 from strapline.tables import table
 from strapline.tables.parts import SESSIONS_A_PART, parts
 from strapline.tables.sessions import COURSES
@@ -87,3 +88,13 @@ def test_tables_in_parts_are_read_as_one(tmp_path):
     assert list(COURSES.read(paths, "session")["session"]) == ["s1", "s1", "s2"]
     assert COURSES.read([]).empty
     assert list(COURSES.read([], "session").columns) == ["session"]
+
+
+def test_a_folder_of_parts_can_be_read_while_one_is_written(tmp_path):
+    """Also by pandas, which takes a folder as one table."""
+    COURSES.write(courses(("s1", "r1"), ("s1", "r2")), tmp_path / "first.parquet")
+    with written_whole(tmp_path / "from-s2.parquet") as unfinished:
+        unfinished.write_text("half")
+        assert len(pd.read_parquet(tmp_path)) == 2
+        unfinished.write_bytes((tmp_path / "first.parquet").read_bytes())
+    assert len(pd.read_parquet(tmp_path)) == 4

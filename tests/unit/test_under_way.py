@@ -35,7 +35,7 @@ def kill(job):
 def test_outputs_and_receipt_of_a_killed_job_are_removed(places):
     table, folder = places.results / "a" / "x.parquet", places.results / "a" / "charts"
     receipt = receipt_path(places, "results/a/x.parquet")
-    half = receipt.with_name(receipt.name + ".unfinished")
+    half = receipt.with_name(f".{receipt.name}.unfinished")
     other = places.results / "a" / "y.parquet"
     held = kill(order(places, table, folder))
     write(table, folder / "one.svg", receipt, half, other)
@@ -73,7 +73,7 @@ def test_what_was_made_of_a_file_that_changed_meanwhile_is_made_anew(places, cha
 def test_a_note_that_was_not_finished_clears_nothing(places, content):
     write(places.results / "x.parquet")
     (places.results / FOLDER).mkdir()
-    (places.results / FOLDER / "0.json.unfinished").write_text(content)
+    (places.results / FOLDER / ".0.json.unfinished").write_text(content)
     clear_half_done(places)
     assert (places.results / "x.parquet").exists()
     assert not list((places.results / FOLDER).iterdir())

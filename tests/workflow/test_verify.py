@@ -192,10 +192,10 @@ def test_other_code(archive, capsys, monkeypatch):
 
 
 def test_files_that_no_job_left(archive, capsys):
-    (archive.session / "metrics.parquet.unfinished").write_text("half")
+    (archive.session / ".metrics.parquet.unfinished").write_text("half")
     (archive.session / "mine.parquet").write_text("half")
     said = found(archive, capsys)
-    assert f"did not finish; delete it.\n  {NAME}/metrics.parquet.unfinished" in said
+    assert f"did not finish; delete it.\n  {NAME}/.metrics.parquet.unfinished" in said
     assert f"Has no receipt: no job of this archive left it.\n  {NAME}/mine.parquet" in said
 
 

@@ -30,7 +30,8 @@ def write_excerpt(results: Path, folder: Path) -> None:
     (folder / "charts").mkdir(parents=True, exist_ok=True)
     archive = results / "archive"
     frames = {table.name: table.read(archive / f"{table.name}.parquet") for table in TABLES}
-    frames["metrics"] = METRICS.read(sorted((archive / "metrics").iterdir()), scope=["whole"])
+    parts = sorted((archive / "metrics").glob("*.parquet"))
+    frames["metrics"] = METRICS.read(parts, scope=["whole"])
     for name, frame in frames.items():
         # Six digits are more than any figure here means, and the same on every processor.
         frame.to_csv(folder / f"{name}.csv", index=False, float_format="%.6g", lineterminator="\n")
