@@ -26,6 +26,8 @@ def summary(
     results and are in the inbox no more.
     """
     archive = Path(results, "archive")
+    made = Path(results, "sessions")
+    new_sessions = [name for name in new_sessions if (made / name / "ledger.json").exists()]
     if not (archive / "sessions.parquet").exists():
         return ""
     sessions = SESSIONS.read(archive / "sessions.parquet")
@@ -36,7 +38,7 @@ def summary(
         f"{_count(len(sessions), 'session')}, {len(new_sessions) or 'none'} of them new."
         if len(sessions)
         else "No sessions yet: put each session's exports in a folder under inbox/.",
-        *_listed(new_sessions, lambda name: _line(name, _verdict(Path(results, "sessions", name)))),
+        *_listed(new_sessions, lambda name: _line(name, _verdict(made / name))),
     ]
     if len(set_aside):
         lines.append(f"Set aside ({len(set_aside)}):")
@@ -48,7 +50,7 @@ def summary(
         lines += _listed(waiting)
     if no_more:
         lines.append(f"No more in the inbox, and not counted; {NO_MORE_KEPT}")
-        lines += _listed(no_more, lambda name: str(Path(results, "sessions", name)))
+        lines += _listed(no_more, lambda name: str(made / name))
     lines.append(f"Report: {Path(results, 'report', 'index.html')}")
     return "\n".join(lines)
 
