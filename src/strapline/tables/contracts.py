@@ -63,6 +63,6 @@ def contract_of(path: PurePath) -> Table | None:
 
     A table is called by its contract, or if it is kept in parts, the folder of them is.
     """
-    if path.parent.name == "recordings":
+    if path.parts[-4:-3] == ("sessions",) and path.parent.name == "recordings":
         return RECORDINGS.get(PurePath(path.stem).suffix)
     return BY_NAME.get(path.stem) or BY_NAME.get(path.parent.name)
