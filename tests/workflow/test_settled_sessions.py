@@ -76,6 +76,30 @@ def test_a_run_that_fails_before_it_decides_settles_nothing(project):
     assert plan["measure"] == 2
 
 
+def test_a_table_that_was_deleted_is_made_again(project):
+    """One that nothing else is made of again is as much a result as a page is."""
+    archive = project.results / "archive"
+    gone = [archive / "courses" / "first.parquet", archive / "findings.parquet"]
+    gone.append(project.results / "report" / "data" / "sentences" / "first.csv")
+    before = [file.read_bytes() for file in gone]
+    for file in gone:
+        file.unlink()
+    project.snakemake()
+    assert [file.read_bytes() for file in gone] == before
+
+
+def test_a_part_that_is_no_more_stays_until_the_report_is_made(project):
+    part = project.results / "archive" / "metrics" / "from-gone.parquet"
+    receipt = project.results / "receipts" / "parts" / "from-gone"
+    part.write_text("of a part that is no more")
+    receipt.mkdir()
+    (project.results / "report" / "data.html").unlink()
+    project.snakemake("sessions")
+    assert part.exists() and receipt.exists()
+    project.snakemake()
+    assert not part.exists() and not receipt.exists()
+
+
 def test_a_folder_of_another_among_the_parts_is_left_alone(project):
     stranger = project.results / "parts" / "mine" / "export.csv"
     stranger.parent.mkdir()

@@ -3,20 +3,6 @@
 #
 # What much else stands on has priority, or at the end one core would wait for another.
 
-# What a reader can take away besides tables in parts, in the order in which it is told.
-TABLES = (
-    "standings",
-    "findings",
-    "comparisons",
-    "firmware",
-    "faults",
-    "conditions",
-    "sessions",
-    "placements",
-    "devices",
-    "notices",
-)
-
 
 rule aggregate:
     input:
@@ -165,4 +151,4 @@ rule data_page:
     params:
         method=method("data_page"),
     run:
-        perform("data_page", input, output)
+        perform("data_page", input, output, in_parts=IN_PARTS)

@@ -2,7 +2,6 @@
 # Makes: what the other rules share: paths, discovery, fingerprints, the pool of workers.
 
 import shlex
-import shutil
 import sys
 import time
 from pathlib import Path
@@ -68,7 +67,20 @@ PART = f"{RESULTS}/parts/{{part}}"
 DATA = f"{RESULTS}/report/data"
 PARTS = parts(INBOX.sessions)
 PAGE = f"{RESULTS}/report/sessions/{{session}}.html"
-# The archive's tables with rows of every session: a folder each, with a file for every part.
+# The archive's tables that a reader can take away, in the order in which they are told.
+TABLES = (
+    "standings",
+    "findings",
+    "comparisons",
+    "firmware",
+    "faults",
+    "conditions",
+    "sessions",
+    "placements",
+    "devices",
+    "notices",
+)
+# And those with rows of every session: a folder each, with a file for every part.
 IN_PARTS = ("metrics", "episodes", "courses", "sentences", "consequences")
 FINISHED = [PAGE, f"{SESSION}/ledger.json"]
 NEW_SESSIONS = [

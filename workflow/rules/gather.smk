@@ -1,18 +1,6 @@
 # Needs: tables of every session.
 # Makes: the same in parts, of which a new session changes one; see strapline.tables.parts.
 
-if workflow.is_main_process and not workflow.output_settings.dryrun:
-    # A part may be divided, or go with a session. A folder without receipts is someone else's.
-    for receipts in PLACES.results.glob("receipts/parts/*"):
-        if receipts.is_dir() and receipts.name not in PARTS:
-            for table in IN_PARTS:
-                for made in (f"{ARCHIVE}/{table}/{{}}.parquet", f"{DATA}/{table}/{{}}.csv"):
-                    part = made.format(receipts.name)
-                    Path(part).unlink(missing_ok=True)
-                    receipt_path(PLACES, PLACES.name_of(part)).unlink(missing_ok=True)
-            for folder in (Path(RESULTS, "parts", receipts.name), receipts):
-                shutil.rmtree(folder, ignore_errors=True)
-
 
 rule gather_sessions:
     input:

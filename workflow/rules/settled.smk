@@ -5,6 +5,7 @@ import atexit
 import re
 from functools import cache
 
+from strapline.ended_parts import clear_ended_parts
 from strapline.session.settled import hashed, keep_seals, kept_seals, sealed, settled
 
 SEALS_FILE = Path(RESULTS, "settled.json")
@@ -88,8 +89,16 @@ def is_done(job):
     )
 
 
+def clear_parts():
+    """Once nothing names them any more, for a run may make less than the whole report."""
+    for job in workflow.dag.jobs if workflow.dag is not None else ():
+        if job.rule.name == "data_page" and is_done(job):
+            clear_ended_parts(PLACES, IN_PARTS, PARTS)
+
+
 if workflow.is_main_process and not workflow.output_settings.dryrun:
     # At the end of every run, also of one that fails or finds nothing to do.
     atexit.register(seal)
+    atexit.register(clear_parts)
     if UNSETTLED:
         POOL.start()

@@ -21,12 +21,12 @@ FORMULA = r"^([=+\-@\t\r])"
 
 @dataclass(frozen=True)
 class Held:
-    """A table of the archive and how many rows it has; `parts`: the names of its files, where it
-    is a folder of several."""
+    """A table of the archive and how many rows it has; `parts`: the names of its files if it is
+    kept in parts, else None."""
 
     table: Table
     rows: int
-    parts: tuple[str, ...] = ()
+    parts: tuple[str, ...] | None = None
 
 
 def kind(column: Column) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import groupby
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,18 +21,20 @@ def run(
     *,
     tables: list[str],
     part_tables: list[str],
+    in_parts: Sequence[str],
     values: list[str],
     page: str,
     presentation: Presentation,
 ) -> None:
-    """`values`: the CSV of each of `tables`; `part_tables`: the files of tables in parts."""
+    """`values`: the CSV of each of `tables`; `part_tables`: all files of the tables `in_parts`."""
     held = []
     for source, path in zip(tables, values, strict=True):
         write_csv(source, path)
         held.append(Held(BY_NAME[Path(source).stem], _rows(source)))
-    for name, own in groupby(map(Path, part_tables), lambda path: path.parent.name):
-        rows = {path.stem: _rows(path) for path in own}
-        held.append(Held(BY_NAME[name], sum(rows.values()), tuple(rows)))
+    for name in in_parts:
+        own = [path for path in map(Path, part_tables) if path.parent.name == name]
+        parts = tuple(path.stem for path in own)
+        held.append(Held(BY_NAME[name], sum(map(_rows, own)), parts))
     write_text(page, data_page(held, presentation))
 
 

@@ -105,6 +105,7 @@ def data(look):
             Held(SESSIONS, 3),
             Held(STANDINGS, 12),
             Held(METRICS, 36, ("first", "from-second")),
+            Held(OFFSETS, 0, ()),
         ],
         look,
     )
@@ -223,6 +224,7 @@ def test_data_tells_every_table_and_column_and_links_to_its_files(data):
     links = {a["href"] for a in page.all("a")}
     assert {"data/standings.csv", "../archive/standings.parquet", "#standings"} <= links
     assert {"data/metrics/first.csv", "../archive/metrics/from-second.parquet"} <= links
+    assert "#offsets" in links and not any("/offsets" in link for link in links)
     for column in STANDINGS.columns:
         assert f" {column.name} {column.meaning} " in text
     assert "minutes Time compared number min no" in text
