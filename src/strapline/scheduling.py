@@ -1,7 +1,8 @@
 """What keeps Snakemake quick over thousands of short jobs.
 
 Each of three habits of Snakemake 9.27 makes a run take time by the square of its jobs. Two more
-let workers wait while it writes down what they did.
+let workers wait while it writes down what they did. And with one, a run that is told to end may
+wait for itself forever.
 """
 
 import threading
@@ -27,7 +28,7 @@ def keep_snakemake_quick() -> None:
     JobScheduler._schedule_reevalutation = _wake_once
     JobScheduler.open_jobs = property(_some_ready_jobs)
     JobScheduler.remaining_jobs = _only_at_the_end(JobScheduler.remaining_jobs.fget)
-    JobScheduler.__init__ = _with_jobs_waiting(JobScheduler.__init__)
+    JobScheduler.__init__ = _with_jobs_waiting(_hearing_signals(JobScheduler.__init__))
     _IOFile.checksum = _read_once(_IOFile.checksum)
 
 
@@ -76,6 +77,18 @@ def _with_jobs_waiting(begin: Callable[..., None]) -> Callable[..., None]:
             scheduler.resources["_cores"] += WAITING
 
     return begin_with_more
+
+
+def _hearing_signals(begin: Callable[..., None]) -> Callable[..., None]:
+    """Let the thread that holds the scheduler's lock take it again: the signal to end is heard
+    there, whatever it is at, and what is done then takes the lock."""
+
+    @wraps(begin)
+    def begin_hearing(scheduler: JobScheduler, *given: Any, **named: Any) -> None:
+        begin(scheduler, *given, **named)
+        scheduler._lock = threading.RLock()
+
+    return begin_hearing
 
 
 def _read_once(checksum: Callable[..., Awaitable[str | None]]) -> Callable[..., Any]:

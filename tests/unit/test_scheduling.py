@@ -82,6 +82,25 @@ def test_a_worker_that_is_done_has_the_next_job_at_hand(monkeypatch, local, on_t
     assert JobScheduler(SimpleNamespace(local_exec=local)).resources["_cores"] == on_their_way
 
 
+def test_a_run_that_is_told_to_end_at_any_time_hears_it(monkeypatch):
+    def begin(scheduler, workflow):
+        scheduler.workflow, scheduler.resources = workflow, {"_cores": 2}
+        scheduler._lock, scheduler._open_jobs = threading.Lock(), threading.Semaphore(0)
+
+    def told_while_it_is_busy():
+        with scheduler._lock:
+            scheduler.exit_gracefully()
+
+    keep(monkeypatch)
+    monkeypatch.setattr(JobScheduler, "__init__", begin)
+    keep_snakemake_quick()
+    scheduler = JobScheduler(SimpleNamespace(local_exec=True))
+    thread = threading.Thread(target=told_while_it_is_busy, daemon=True)
+    thread.start()
+    thread.join(10)
+    assert not thread.is_alive() and scheduler._user_kill == "graceful"
+
+
 @pytest.fixture
 def checksum(monkeypatch):
     """A checksum of a file's content, and the files of which it was taken."""
