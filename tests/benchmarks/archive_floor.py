@@ -14,12 +14,14 @@ import psutil
 from strapline.digest import sha256_of
 from strapline.provenance import sections_read
 from strapline.session.discovery import SessionFolder, read_inbox
+from strapline.session.raw_tables import raw_name
 from strapline.settings import Settings
 
 # By the names that the steps themselves give to what they read and write.
 FILES = {
     "intake": "intake.json",
     "draft": "session.draft.yaml",
+    "recordings": "recordings.parquet",
     "clocks": "alignment.json",
     "aligned": "aligned.parquet",
     "offsets": "offsets.parquet",
@@ -67,22 +69,21 @@ def _floor(inbox: Path, most: int, results: Path) -> float:
 def perform_session(session: SessionFolder, results: Path) -> None:
     place = results / session.name
     place.mkdir(parents=True)
-    kinds = {"samples": "parsed.parquet", "beats": "beats.parquet", "normalised": "parquet"}
+    exports = {str(export): sha256_of(export) or "" for export in session.exports}
+    kinds = {"samples": "parquet", "beats": "beats.parquet"}
+    stems = {export: place / raw_name(digest) for export, digest in exports.items()}
     each = {
-        name: {kind: str(place / f"{name}.{ending}") for kind, ending in kinds.items()}
-        for name in session.exports
+        export: {kind: f"{stem}.{ending}" for kind, ending in kinds.items()}
+        for export, stem in stems.items()
     }
     given: dict[str, Any] = {name: str(place / file) for name, file in FILES.items()}
     given |= {kind: [files[kind] for files in each.values()] for kind in kinds}
     given |= {"session": session.name, "title": session.title, "card": [], "hints": "{}"}
+    given["exports"] = exports
     given |= {"register": '{"devices": {}}', "bench": "[]", "renderer": ""}
-    for name, export in session.exports.items():
-        raw = {"export": str(export), "content": sha256_of(export)}
-        perform("parse", given | each[name] | raw)
-    perform("intake", given)
-    for name in session.exports:
-        perform("normalise", given | each[name] | {"recording": name})
-    for stage in ("align", "measure", "episodes", "consequences"):
+    for export, digest in exports.items():
+        perform("parse", given | each[export] | {"export": export, "content": digest})
+    for stage in ("intake", "normalise", "align", "measure", "episodes", "consequences"):
         perform(stage, given)
     for stage in ("chart", "session_page"):
         perform(stage, given)

@@ -15,7 +15,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from fuzz.valid_files import FILES
-from strapline.formats import Export, UnreadableExport, read_export
+from strapline.formats import Export, UnreadableExport, read_export, read_identity
 from strapline.tables.recordings import BEATS, SAMPLES
 
 _LONGEST_S = 5.0
@@ -69,15 +69,15 @@ def outcome(data: bytes, path: Path) -> str:
     finally:
         assert time.monotonic() - started < _LONGEST_S
     _check(export, path)
+    read_identity(path)
     return export.format
 
 
 def _check(export: Export, path: Path) -> None:
     about = {
         name: getattr(export, name)
-        for name in ("clock", "utc_offset_s", "maker", "product", "serial", "firmware",
-                     "external_sensor", "sport", "remarks")
-    }  # fmt: skip
+        for name in ("clock", "utc_offset_s", "firmware", "external_sensor", "remarks")
+    }
     SAMPLES.write(export.samples, path.with_suffix(".samples"), **about)
     BEATS.write(export.beats, path.with_suffix(".beats"))
     assert len(export.samples) or len(export.beats)

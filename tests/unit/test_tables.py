@@ -28,7 +28,7 @@ def test_what_a_table_is_about_comes_back(tmp_path):
 
 
 def test_a_frame_that_breaks_the_contract_is_not_written(tmp_path):
-    good = SAMPLES.from_rows([{"ordinal": 0, "heart_rate_bpm": 61.5}])
+    good = SAMPLES.from_rows([{"ordinal": 0, "stream": 1, "heart_rate_bpm": 61.5}])
     breaches = [
         good.drop(columns="time"),
         good.assign(ordinal=None),
@@ -42,7 +42,7 @@ def test_a_frame_that_breaks_the_contract_is_not_written(tmp_path):
 
 
 def test_columns_that_break_the_contract_make_no_frame():
-    good = {"ordinal": [0, 1], "heart_rate_bpm": [61.5, None]}
+    good = {"ordinal": [0, 1], "stream": [1, 1], "heart_rate_bpm": [61.5, None]}
     assert len(SAMPLES.frame(good)) == 2
     breaches = [{"ordinal": [0, None]}, {"ordinal": [0]}, {"heart_rate_bpm": ["fast", "slow"]}]
     for breach in breaches:
@@ -51,14 +51,15 @@ def test_columns_that_break_the_contract_make_no_frame():
 
 
 def test_same_frame_same_bytes(tmp_path):
-    frame = SAMPLES.from_rows([{"ordinal": n, "heart_rate_bpm": 60 + n} for n in range(100)])
+    rows = [{"ordinal": n, "stream": 1, "heart_rate_bpm": 60 + n} for n in range(100)]
+    frame = SAMPLES.from_rows(rows)
     for name in ("a", "b"):
         SAMPLES.write(frame, tmp_path / name, file="x")
     assert (tmp_path / "a").read_bytes() == (tmp_path / "b").read_bytes()
 
 
 def test_missing_numbers_stay_missing(tmp_path):
-    SAMPLES.write(SAMPLES.from_rows([{"ordinal": 0}]), tmp_path / "t")
+    SAMPLES.write(SAMPLES.from_rows([{"ordinal": 0, "stream": 1}]), tmp_path / "t")
     assert pd.isna(SAMPLES.read(tmp_path / "t")["heart_rate_bpm"]).all()
 
 

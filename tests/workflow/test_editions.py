@@ -75,7 +75,7 @@ def test_each_change_is_kept_and_told_why(archive):
 
     add_session(folder, 2, shift=6)
     names, changes = made()
-    assert whys(changes) == {"changed export: watch.csv of day-2"}
+    assert whys(changes) == {"changed export: watch of day-2"}
     error = changes[
         (changes["session"] == "day-2")
         & (changes["figure"] == "mae")

@@ -27,7 +27,8 @@ def test_card_and_settings_decide(tmp_path, run_workflow):
     (folder / "session.yaml").write_text(CARD % ("", ""))
     run_workflow(tmp_path)
     assert "clock: dates: day_first, or month_first" in notices()
-    assert "no heart rate column Strapline knows; its headings are: time, ritmus" in notices()
+    assert "no heart rate column Strapline knows. Add that column's heading" in notices()
+    assert "as it stands in line 1 of the file" in notices() and "ritmus" not in notices()
     assert METRICS.read(archive / "metrics").empty
 
     heart_rate = ", heart_rate: 'hr {paired}'"

@@ -7,6 +7,7 @@ from breakable import SESSION, put
 
 from strapline.commands import main
 from strapline.report.formulas import FORMULAS
+from strapline.session.intake import read_intake
 from strapline.tables.archive import FINDINGS
 from strapline.tables.recordings import SAMPLES
 from strapline.tables.sessions import METRICS
@@ -41,7 +42,9 @@ def test_a_maximum_leads_to_the_sample_that_decides(archive, capsys):
     (number, bpm) = re.findall(r"samples of harbour-watch.fit: no\. (\d+) at \S+ (\d+) bpm", said)[
         0
     ]
-    samples = SAMPLES.read(archive.session / "recordings" / f"{DEVICE}.parsed.parquet")
+    recordings = read_intake(archive.session / "intake.json").recordings
+    (raw,) = [recording.raw for recording in recordings if recording.recording == DEVICE]
+    samples = SAMPLES.read(archive.session / "raw" / f"{raw}.parquet")
     assert samples["heart_rate_bpm"].max() == float(bpm)
     assert samples.set_index("ordinal")["heart_rate_bpm"][int(number)] == float(bpm)
     assert "(the highest reading decides)" in said and "RR intervals of plain-strap.fit" in said

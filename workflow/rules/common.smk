@@ -19,6 +19,8 @@ from strapline.scheduling import keep_snakemake_quick
 from strapline.session.devices import load_register
 from strapline.session.discovery import devices_named, hints_stated, read_inbox
 from strapline.session.raw_files import being_copied, contents
+from strapline.session.raw_tables import raw_name
+from strapline.session.settled import hashed
 from strapline.settings import load_settings
 from strapline.steps.pool import Pool
 from strapline.tables.parts import parts
@@ -36,7 +38,7 @@ except DocumentError as error:
 
 RESULTS = config.get("results", "results")
 SESSION = f"{RESULTS}/sessions/{{session}}"
-RECORDING = f"{SESSION}/recordings/{{recording}}"
+RAW = f"{SESSION}/raw/{{raw}}"
 PLACES = Places(Path(RESULTS), Path(config.get("inbox", "inbox")))
 
 POOL = Pool(workflow.cores or 1)
@@ -108,7 +110,7 @@ include: "settled.smk"
 wildcard_constraints:
     # What is settled is taken as it is: no rule makes it. No session is called '-'.
     session="|".join(UNSETTLED or ["-"]) if SETTLED else "[a-z0-9-]+",
-    recording="[a-z0-9-]+",
+    raw="[0-9a-f]+",
     part="[a-z0-9-]+",
 
 
@@ -137,12 +139,22 @@ def perform(stage, input, output, raw=(), **arguments):
         raise
 
 
-def of_recordings(pattern):
-    """Input function: `pattern` for every recording of a session."""
+def exports_of(wildcards):
+    """The session's raw files."""
+    return INBOX.sessions[wildcards.session].exports
+
+
+def files_of(wildcards):
+    """The session's raw files with one content."""
+    return [p for p in exports_of(wildcards) if raw_name(CONTENTS[p]) == wildcards.raw]
+
+
+def of_raw_files(pattern):
+    """Input function: `pattern` for every raw file of a session that could be read."""
     return lambda wildcards: expand(
         pattern,
         session=wildcards.session,
-        recording=INBOX.sessions[wildcards.session].exports,
+        raw=sorted({raw_name(CONTENTS[path]) for path in exports_of(wildcards)} - {""}),
     )
 
 
@@ -180,8 +192,8 @@ def cards_of(wildcards):
 
 def hints_of(wildcards):
     """What the session's card says of reading this export."""
-    session = INBOX.sessions[wildcards.session]
-    return canonical(hints_stated(session.card, session.exports[wildcards.recording].name))
+    names = [path.name for path in files_of(wildcards)]
+    return canonical(hints_stated(INBOX.sessions[wildcards.session].card, names))
 
 
 def bench_of(wildcards):

@@ -5,8 +5,8 @@
 rule align:
     input:
         intake=f"{SESSION}/intake.json",
-        samples=of_recordings(f"{RECORDING}.parsed.parquet"),
-        normalised=of_recordings(f"{RECORDING}.parquet"),
+        samples=of_raw_files(f"{RAW}.parquet"),
+        recordings=f"{SESSION}/recordings.parquet",
     output:
         clocks=f"{SESSION}/alignment.json",
         aligned=f"{SESSION}/aligned.parquet",
@@ -20,7 +20,7 @@ rule align:
 rule measure:
     input:
         intake=f"{SESSION}/intake.json",
-        normalised=of_recordings(f"{RECORDING}.parquet"),
+        recordings=f"{SESSION}/recordings.parquet",
         aligned=f"{SESSION}/aligned.parquet",
     output:
         metrics=f"{SESSION}/metrics.parquet",
@@ -34,7 +34,7 @@ rule measure:
 rule episodes:
     input:
         intake=f"{SESSION}/intake.json",
-        normalised=of_recordings(f"{RECORDING}.parquet"),
+        recordings=f"{SESSION}/recordings.parquet",
         clocks=f"{SESSION}/alignment.json",
         aligned=f"{SESSION}/aligned.parquet",
     output:

@@ -1,34 +1,29 @@
 # Needs: inbox/<session>/<export> and, where there is one, its session.yaml.
-# Makes: each recording's heart rate in UTC, and what the session consists of.
+# Makes: the samples of each file, what the session consists of, and the heart rate of each of its
+# recordings in UTC.
 
 
-# What is read of the inbox is a parameter, with its content: times of files do not tell (see
-# strapline.session.raw_files).
+# What is read of the inbox is a parameter, by its content: times of files do not tell (see
+# strapline.session.raw_files). Its name may hold a person's, so Snakemake is told a hash of it.
 rule parse:
     output:
-        samples=f"{RECORDING}.parsed.parquet",
-        beats=f"{RECORDING}.beats.parquet",
+        samples=f"{RAW}.parquet",
+        beats=f"{RAW}.beats.parquet",
     params:
         method=method("parse"),
-        export=lambda w: str(INBOX.sessions[w.session].exports[w.recording]),
-        content=lambda w: CONTENTS[INBOX.sessions[w.session].exports[w.recording]],
+        files=lambda w: hashed([str(path) for path in files_of(w)]),
         hints=hints_of,
     run:
-        perform(
-            "parse",
-            input,
-            output,
-            raw=[params.export],
-            export=params.export,
-            content=params.content,
-            hints=params.hints,
-        )
+        export = str(files_of(wildcards)[0])
+        content = CONTENTS[Path(export)]
+        facts = {"export": export, "content": content, "hints": params.hints}
+        perform("parse", input, output, raw=[export], **facts)
 
 
 rule intake:
     input:
-        samples=of_recordings(f"{RECORDING}.parsed.parquet"),
-        beats=of_recordings(f"{RECORDING}.beats.parquet"),
+        samples=of_raw_files(f"{RAW}.parquet"),
+        beats=of_raw_files(f"{RAW}.beats.parquet"),
     output:
         intake=f"{SESSION}/intake.json",
         draft=f"{SESSION}/session.draft.yaml",
@@ -36,22 +31,25 @@ rule intake:
         method=method("intake"),
         card=lambda w: canonical([str(card) for card in cards_of(w)]),
         content=lambda w: canonical([CONTENTS[card] for card in cards_of(w)]),
+        files=lambda w: hashed([(str(path), CONTENTS[path]) for path in exports_of(w)]),
         title=lambda w: INBOX.sessions[w.session].title,
         register=devices_of,
     run:
         cards = list(map(str, cards_of(wildcards)))
-        facts = {"title": params.title, "register": params.register}
-        perform("intake", input, output, raw=cards, card=cards, session=wildcards.session, **facts)
+        exports = {str(path): CONTENTS[path] for path in exports_of(wildcards)}
+        facts = {"title": params.title, "register": params.register, "exports": exports}
+        raw = [*exports, *cards]
+        perform("intake", input, output, raw=raw, card=cards, session=wildcards.session, **facts)
 
 
 rule normalise:
     input:
-        samples=f"{RECORDING}.parsed.parquet",
-        beats=f"{RECORDING}.beats.parquet",
+        samples=of_raw_files(f"{RAW}.parquet"),
+        beats=of_raw_files(f"{RAW}.beats.parquet"),
         intake=f"{SESSION}/intake.json",
     output:
-        normalised=f"{RECORDING}.parquet",
+        recordings=f"{SESSION}/recordings.parquet",
     params:
         method=method("normalise"),
     run:
-        perform("normalise", input, output, recording=wildcards.recording)
+        perform("normalise", input, output)

@@ -6,7 +6,7 @@ import re
 from functools import cache
 
 from strapline.ended_parts import clear_ended_parts
-from strapline.session.settled import hashed, keep_seals, kept_seals, sealed, settled
+from strapline.session.settled import keep_seals, kept_seals, sealed, settled
 
 SEALS_FILE = Path(RESULTS, "settled.json")
 SEALS = kept_seals(SEALS_FILE)
@@ -16,7 +16,7 @@ SOURCES = {
         [
             session.title,
             CONTENTS.get(session.card),
-            [(slug, str(path), CONTENTS[path]) for slug, path in session.exports.items()],
+            [(str(path), CONTENTS[path]) for path in session.exports],
         ]
     )
     for name, session in INBOX.sessions.items()

@@ -17,7 +17,7 @@ class Model(BaseModel):
 
 
 class Sources(Model):
-    """Of one session: the SHA-256 of each export and, where it has one, of its card, by name."""
+    """Of one session: the SHA-256 of each recording's export and, where it has one, of its card."""
 
     exports: dict[str, str | None]
     card: str | None = None
@@ -46,6 +46,6 @@ def versions() -> dict[str, str]:
 def sources_of(session: SessionIntake) -> Sources:
     """What a session was made of."""
     return Sources(
-        exports={entry.file: entry.sha256 or None for entry in session.recordings},
+        exports={entry.recording: entry.sha256 or None for entry in session.recordings},
         card=session.card_sha256,
     )

@@ -3,15 +3,16 @@
 import os
 import stat
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, TypeVar
 
 from strapline.formats import headings, packed, sentences
 from strapline.formats.csv_text import read_csv
-from strapline.formats.export import Export, Hints, UndecidedExport, UnreadableExport, printable
+from strapline.formats.export import Export, Hints, UndecidedExport, UnreadableExport
 from strapline.formats.fit import read_fit
+from strapline.formats.fit_messages import is_fit
 from strapline.formats.headings import Headings
+from strapline.formats.identity import Identity, identity_in
 from strapline.formats.json_text import is_json, read_json
 from strapline.formats.limits import MOST_BYTES
 from strapline.formats.rr_text import is_rr_text, read_rr_text
@@ -19,11 +20,20 @@ from strapline.formats.text_encoding import beginning, encoding_of, lines
 from strapline.formats.track_xml import read_gpx, read_tcx
 from strapline.formats.xml_elements import root_name, seek_markup
 
-__all__ = ["Export", "Headings", "Hints", "UndecidedExport", "UnreadableExport", "read_export"]
+__all__ = [
+    "Export",
+    "Headings",
+    "Hints",
+    "Identity",
+    "UndecidedExport",
+    "UnreadableExport",
+    "read_export",
+    "read_identity",
+]
 
 _XML_READERS = {"TrainingCenterDatabase": read_tcx, "gpx": read_gpx}
 
-_Read = Callable[[BinaryIO], Export]
+_Found = TypeVar("_Found")
 
 
 def read_export(
@@ -36,13 +46,26 @@ def read_export(
     settle what the file leaves open. Positions are not read. Raises UnreadableExport, with a
     sentence for the tester, for whatever cannot be used.
     """
-    words, hints = words or headings.shipped(), hints or Hints()
+    known, hints = words or headings.shipped(), hints or Hints()
     if hints.heart_rate:
-        words = words.and_more({headings.HEART_RATE: [hints.heart_rate]})
+        known = known.and_more({headings.HEART_RATE: [hints.heart_rate]})
+    return _read(path, lambda content: _read_unpacked(content, known, hints))
+
+
+def read_identity(path: str | os.PathLike[str]) -> Identity:
+    """What the file at `path` says of its device; nothing where it is no export."""
+    try:
+        return _read(path, identity_in)
+    except UnreadableExport:
+        return Identity()
+
+
+def _read(path: str | os.PathLike[str], read: Callable[[BinaryIO], _Found]) -> _Found:
+    """What `read` makes of the file's content, unpacked."""
     try:
         _refuse_unsuitable(Path(path).stat())
         with Path(path).open("rb") as file:
-            return _tidy(_read(file, words, hints))
+            return _unpacked(file, read)
     except OSError as error:
         reason = error.strerror or "unknown error"
         raise UnreadableExport(f"The file cannot be opened or read ({reason}).") from error
@@ -60,19 +83,26 @@ def _refuse_unsuitable(status: os.stat_result) -> None:
         )
 
 
-def _read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
+def _unpacked(file: BinaryIO, read: Callable[[BinaryIO], _Found]) -> _Found:
     match packed.packing(file):
         case "gzip":
-            return _read_unpacked(packed.from_gzip(file), words, hints)
+            return _once_unpacked(packed.from_gzip(file), read)
         case "zip":
             contents = packed.from_zip(file)
-            return _only_one(contents, lambda content: _read_unpacked(content, words, hints))
-    return _read_unpacked(file, words, hints)
+            return _only_one(contents, lambda content: _once_unpacked(content, read))
+    return _once_unpacked(file, read)
 
 
-def _only_one(contents: Iterator[BinaryIO], read: _Read) -> Export:
+def _once_unpacked(file: BinaryIO, read: Callable[[BinaryIO], _Found]) -> _Found:
+    if packed.packing(file):
+        raise UnreadableExport(packed.NESTED)
+    file.seek(0)
+    return read(file)
+
+
+def _only_one(contents: Iterator[BinaryIO], read: Callable[[BinaryIO], _Found]) -> _Found:
     """The one of `contents` that is an export; UnreadableExport if there are none or several."""
-    found: Export | None = None
+    found: _Found | None = None
     reasons: list[str] = []
     for content in contents:
         try:
@@ -91,11 +121,7 @@ def _only_one(contents: Iterator[BinaryIO], read: _Read) -> Export:
 
 
 def _read_unpacked(file: BinaryIO, words: Headings, hints: Hints) -> Export:
-    if packed.packing(file):
-        raise UnreadableExport(packed.NESTED)
-    file.seek(0)
-    if file.read(12)[8:] == b".FIT":
-        file.seek(0)
+    if is_fit(file):
         return read_fit(file.read(), words)
     if seek_markup(file):
         return _read_xml(file)
@@ -120,18 +146,3 @@ def _read_text(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     if is_rr_text(lines(file, encoding), words):
         return read_rr_text(lines(file, encoding), words)
     return read_csv(lines(file, encoding), words, hints)
-
-
-def _tidy(export: Export) -> Export:
-    """The export with what it quotes from the file made fit to be stored and shown."""
-    return replace(
-        export,
-        maker=_printable(export.maker),
-        product=_printable(export.product),
-        firmware=_printable(export.firmware),
-        sport=_printable(export.sport),
-    )
-
-
-def _printable(text: str | None) -> str | None:
-    return (printable(text) or None) if text else None

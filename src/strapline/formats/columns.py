@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from strapline.tables.recordings import BEATS, SAMPLES
+from strapline.tables.recordings import BEATS, FIRST_STREAM, SAMPLES
 
 Reals = npt.NDArray[np.float64]
 Values = Sequence[float | None] | Reals
@@ -67,6 +67,7 @@ def _timed(
         name: reals(values) for name, values in columns.items() if values is not None
     }
     given["ordinal"] = np.arange(length)
+    given["stream"] = np.full(length, FIRST_STREAM)
     if times_ms is not None:
         given["time"] = _moments(times_ms)
     return given

@@ -92,11 +92,10 @@ def _what_is_missing(seen: list[_HeadingRow]) -> str:
     if not best.found and not all(_is_word(text) for text in best.cells if text):
         return sentences.NO_FORMAT
     lacking = "time" if best.meanings & _RATES else "heart rate"
-    shown = sentences.listed((text for text in best.cells if text), quote="")
     return (
-        f"The table has no {lacking} column Strapline knows; its headings are: {shown}. "
-        "Add that column's heading under 'headings' in config/settings.yaml, or export the "
-        "session again."
+        f"The table has no {lacking} column Strapline knows. Add that column's heading, as it "
+        f"stands in line {best.line + 1} of the file, under 'headings' in config/settings.yaml, "
+        "or export the session again."
     )
 
 

@@ -38,7 +38,8 @@ class Hints:
 
 @dataclass(frozen=True)
 class Export:
-    """The content of one file.
+    """The content of one file, as far as it is kept. What names the device, its unit or its wearer
+    is not among it; see `strapline.formats.identity`.
 
     samples, beats
         Frames under the contracts SAMPLES and BEATS, in file order.
@@ -47,15 +48,11 @@ class Export:
         as if UTC. 'elapsed': only the time since the start is known.
     utc_offset_s
         What the wearer's wall clock was ahead of UTC, where the file says so.
-    maker, product, serial
-        The device as the file names it; used to recognise it, never shown.
     firmware
-        Version of the device's software.
+        Version of the device's software, in numbers.
     external_sensor
         The heart-rate sensor the device was connected to, in plain words; what the file holds
         may then be that sensor's heart rate instead of the device's own.
-    sport
-        The file's own word for the activity.
     lap_starts_ms
         When each lap began, by the file's clock, in ms since 1970, in file order.
     remarks
@@ -67,12 +64,8 @@ class Export:
     samples: pd.DataFrame = field(default_factory=SAMPLES.empty)
     beats: pd.DataFrame = field(default_factory=BEATS.empty)
     utc_offset_s: int | None = None
-    maker: str | None = None
-    product: str | None = None
-    serial: str | None = None
     firmware: str | None = None
     external_sensor: str | None = None
-    sport: str | None = None
     lap_starts_ms: tuple[float, ...] = ()
     remarks: tuple[str, ...] = ()
 

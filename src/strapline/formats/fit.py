@@ -17,6 +17,7 @@ from strapline.formats.fit_clocks import (
 )
 from strapline.formats.fit_device import DEVICE_FIELDS, FitDevice
 from strapline.formats.fit_messages import DEVELOPER_HEART_RATE, TIMESTAMP, FitStream, Message
+from strapline.formats.fit_sport import SPORT_FIELDS, sport_of
 from strapline.formats.headings import HEART_RATE, Headings
 from strapline.formats.limits import refuse_beyond
 
@@ -34,15 +35,14 @@ _BY_A_DEVELOPER = (
 # For these FIT counts cadence in strides, two steps each.
 _STEPPING_SPORTS = {"running", "walking"}
 
-_SPORT, _SESSION, _LAP, _RECORD, _ACTIVITY = 12, 18, 19, 20, 34
+_LAP, _RECORD, _ACTIVITY = 19, 20, 34
 _MONITORING, _HRV, _MONITORING_INFO, _HR = 55, 78, 103, 132
 _LOCAL_TIMESTAMP = {_ACTIVITY: 5, _MONITORING_INFO: 0}
 
 # The fields to read of each message, by their numbers in the FIT profile.
 _WANTED = {
     **DEVICE_FIELDS,
-    _SPORT: frozenset({0}),
-    _SESSION: frozenset({5}),
+    **SPORT_FIELDS,
     _LAP: frozenset({2}),
     _RECORD: frozenset({TIMESTAMP, 3, 4, 53, DEVELOPER_HEART_RATE}),
     _ACTIVITY: frozenset({TIMESTAMP, 5}),
@@ -89,12 +89,8 @@ def read_fit(data: bytes, headings: Headings) -> Export:
         ),
         beats=columns.beats([rr for part in parts for rr in part.rr_ms], _unix_ms(beat_times)),
         utc_offset_s=_first(part.utc_offset_s for part in parts),
-        maker=_first(part.device.maker for part in parts),
-        product=_first(part.device.product for part in parts),
-        serial=_first(part.device.hashed_serial() for part in parts),
         firmware=_first(part.device.firmware for part in parts),
         external_sensor=_first(part.device.external_sensor for part in parts),
-        sport=_first(sport for part in parts for sport in part.sports),
         lap_starts_ms=tuple(
             (start + FIT_EPOCH_S) * 1000 for part in parts for start in part.lap_starts
         ),
@@ -111,10 +107,6 @@ def _heart_rates(parts: list["_Part"]) -> tuple[Reals, bool]:
     others = np.concatenate([reals(part.developer_heart_rates) for part in parts])
     by_a_developer = bool(np.isnan(own).all() and np.isfinite(others).any())
     return (others if by_a_developer else own), by_a_developer
-
-
-# The field that names the sport, by message.
-_SPORT_FIELD = {_SPORT: 0, _SESSION: 5}
 
 
 class _Part:
@@ -149,8 +141,8 @@ class _Part:
             self.lap_starts += [] if start is None or start < _FIRST_DATE else [start]
         elif message.number in DEVICE_FIELDS:
             self.device.take(message)
-        elif message.number in _SPORT_FIELD:
-            sport = message.names.get(_SPORT_FIELD[message.number])
+        elif message.number in SPORT_FIELDS:
+            sport = sport_of(message)
             self.sports += [sport] if sport else []
         if message.number in _LOCAL_TIMESTAMP:
             local = _whole(message.values.get(_LOCAL_TIMESTAMP[message.number]))

@@ -3,7 +3,7 @@
 import struct
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, BinaryIO
 
 import fitdecode
 from fitdecode.types import BaseType, FieldDefinition
@@ -136,6 +136,13 @@ class FitStream:
         end = self._start + header.header_size + header.body_size
         self.wrong_checksums += checksum(self._data[self._start : end]) != footer.crc
         self._start = end + 2
+
+
+def is_fit(file: BinaryIO) -> bool:
+    """Whether an unpacked `file` is FIT; it then stands at its start."""
+    head = file.read(12)
+    file.seek(0)
+    return head[8:] == b".FIT"
 
 
 def _with_its_length(data: bytes) -> bytes:

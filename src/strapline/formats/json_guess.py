@@ -6,7 +6,6 @@ from typing import Any
 import numpy as np
 
 from strapline.formats import headings as meanings
-from strapline.formats import sentences
 from strapline.formats.columns import reals
 from strapline.formats.export import UnreadableExport
 from strapline.formats.headings import Heading, Headings
@@ -73,10 +72,10 @@ def _guess(series: Series, time: str, rate: str) -> Candidate | None:
         return None
     known = {time: Heading(meanings.TIME), rate: Heading(meanings.HEART_RATE)}
     found = _candidate(series, known, 1)
-    names = sentences.listed(name for name in (time, rate) if name.strip())
     if found is not None:
-        which = f"{names} of the JSON" if names else "two columns without names"
-        found.table.remarks.append(f"Only from their values, {which} are taken for time and bpm.")
+        found.table.remarks.append(
+            "Only from their values, two lists of the JSON are taken for time and bpm."
+        )
     return found
 
 

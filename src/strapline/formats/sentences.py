@@ -1,9 +1,5 @@
-"""What is said of files, in the same words whatever the format."""
-
-from collections.abc import Iterable
-from itertools import islice
-
-from strapline.formats.export import printable
+"""What is said of files, in the same words whatever the format, and in none of theirs: a heading
+may hold a person's name."""
 
 NO_FORMAT = (
     "The file is not in a format Strapline reads (FIT, TCX, GPX, CSV with headings, JSON, or one "
@@ -12,18 +8,16 @@ NO_FORMAT = (
 
 NO_TIMES = "The file states no times Strapline can read; export the session again with times."
 
-_MOST_SHOWN = 160
-_MOST_NAMES = 20
+_PLACES = ("first", "second", "third", "fourth", "fifth")
 
 
 def counted(count: int, noun: str) -> str:
     return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"
 
 
-def listed(names: Iterable[str], quote: str = "'") -> str:
-    """Names that stand in a file, as many as a sentence bears."""
-    shown = ", ".join(f"{quote}{printable(name)}{quote}" for name in islice(names, _MOST_NAMES))
-    return shown if len(shown) <= _MOST_SHOWN else f"{shown[:_MOST_SHOWN]}…"
+def placed(place: int) -> str:
+    """'first', 'second', ... for a place from 0."""
+    return _PLACES[place] if place < len(_PLACES) else f"number {place + 1}"
 
 
 def broken_off(count: int) -> str:

@@ -94,7 +94,7 @@ def export_of(table: Table, format_name: str, hints: Hints) -> Export:
         samples=samples,
         beats=beats,
         utc_offset_s=times.utc_offset_s,
-        remarks=(*table.remarks, *_remarks(table, times), *_which(heart_rate, others)),
+        remarks=(*table.remarks, *_remarks(table, times), *_which(table, heart_rate, others)),
     )
 
 
@@ -132,13 +132,10 @@ def _asked_for(heading: str, columns: list[Column]) -> Column:
     for column in columns:
         if column.text.casefold() == asked:
             return column
-    others = sentences.listed(column.text for column in columns)
-    which = (
-        f"its columns of heart rates are {others}" if columns else "nor any other of heart rates"
-    )
+    has = sentences.counted(len(columns), "other column") if columns else "no other column"
     raise UnreadableExport(
-        f"The file has no column headed {sentences.listed([heading])}, which the session card "
-        f"names for the heart rate; {which}. Write the heading in the card as it is in the file."
+        f"The file has no column headed '{heading}', which the session card names for the heart "
+        f"rate, and {has} of heart rates. Write the heading in the card as it is in the file."
     )
 
 
@@ -146,13 +143,14 @@ def _numbers(column: Column) -> Reals:
     return reals([measured(value) for value in column.cells])
 
 
-def _which(used: Column | None, others: list[Column]) -> Iterator[str]:
+def _which(table: Table, used: Column | None, others: list[Column]) -> Iterator[str]:
     if used is not None and others:
-        names = sentences.listed(column.text for column in others)
+        rates = [column for column in table.all_of(headings.HEART_RATE) if column.count]
+        place = next(place for place, column in enumerate(rates) if column is used)
         yield (
-            f"The file has several columns of heart rates: {sentences.listed([used.text])} is "
-            f"used, not {names}. To use another, give its heading as heart_rate in the card of "
-            "its session (session.yaml in the session's folder)."
+            f"The file has {len(rates)} columns of heart rates, and the "
+            f"{sentences.placed(place)} of them is used. To use another, give its heading as "
+            "heart_rate in the card of its session (session.yaml in the session's folder)."
         )
 
 

@@ -22,18 +22,15 @@ def read_tcx(file: BinaryIO) -> Export:
     Raises UnreadableExport where no sample can be read.
     """
     track = _Track()
-    stream = XmlStream(file, openings={"Activity", "Lap"}, wholes={"Trackpoint", "Creator"})
+    stream = XmlStream(file, openings={"Lap"}, wholes={"Trackpoint", "Creator"})
     for _, element in stream:
         match local_name(element):
-            case "Activity":
-                track.sport = track.sport or element.get("Sport")
             case "Lap":
                 track.lap_starts.append(element.get("StartTime"))
             case "Trackpoint":
                 heart_rate = element.find("./{*}HeartRateBpm/{*}Value")
                 track.add(text_of(element, "Time"), _text(heart_rate), _tcx_cadence(element))
             case "Creator":
-                track.product = track.product or text_of(element, "Name")
                 track.firmware = track.firmware or _tcx_version(element)
     return track.export("tcx", stream.is_broken)
 
@@ -45,17 +42,11 @@ def read_gpx(file: BinaryIO) -> Export:
     Raises UnreadableExport where no sample can be read.
     """
     track = _Track()
-    stream = XmlStream(file, openings={"gpx"}, wholes={"trkpt", "type"})
-    for parent, element in stream:
-        match local_name(element):
-            case "gpx":
-                track.maker = element.get("creator")
-            case "trkpt":
-                heart_rate = _first_of(element, "hr", "heartrate", "HeartRate", "heart_rate")
-                cadence = _first_of(element, "cad", "cadence", "Cadence")
-                track.add(text_of(element, "time"), heart_rate, number(cadence))
-            case "type" if parent == "trk":
-                track.sport = track.sport or _text(element)
+    stream = XmlStream(file, openings=set(), wholes={"trkpt"})
+    for _, element in stream:
+        heart_rate = _first_of(element, "hr", "heartrate", "HeartRate", "heart_rate")
+        cadence = _first_of(element, "cad", "cadence", "Cadence")
+        track.add(text_of(element, "time"), heart_rate, number(cadence))
     return track.export("gpx", stream.is_broken)
 
 
@@ -63,10 +54,7 @@ class _Track:
     """Track points as they come, in file order."""
 
     def __init__(self) -> None:
-        self.maker: str | None = None
-        self.product: str | None = None
         self.firmware: str | None = None
-        self.sport: str | None = None
         self.lap_starts: list[str | None] = []
         self._times: list[str | None] = []
         self._heart_rates: list[float] = []
@@ -89,10 +77,7 @@ class _Track:
             clock=moments.clock,
             utc_offset_s=moments.utc_offset_s,
             samples=columns.samples(self._heart_rates, moments.ms, cadence=self._cadences),
-            maker=self.maker,
-            product=self.product,
             firmware=self.firmware,
-            sport=self.sport,
             lap_starts_ms=self._lap_starts_ms(),
             remarks=self._remarks(is_broken),
         )
@@ -113,11 +98,14 @@ def _tcx_cadence(trackpoint: Element) -> float:
 
 
 def _tcx_version(creator: Element) -> str | None:
-    """The version's parts as one number, without those that are 0 at its end."""
-    parts = [text_of(creator, name) for name in _VERSION_PARTS]
-    while parts and parts[-1] in (None, "0"):
+    """The version's parts as one number, without those that are 0 at its end; None where one is
+    no unsigned short, as the schema of TCX wants it: such a text could be anything."""
+    parts = [text_of(creator, name) or "0" for name in _VERSION_PARTS]
+    if not all(part.isdecimal() and len(part) <= 5 for part in parts):
+        return None
+    while parts and parts[-1] == "0":
         parts.pop()
-    return ".".join(part or "0" for part in parts) or None
+    return ".".join(parts) or None
 
 
 def _first_of(element: Element, *names: str) -> str | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -12,13 +11,10 @@ from pathlib import Path
 
 from strapline.receipts import FOLDER, Places, files_in
 from strapline.session.intake import read_intake
-from strapline.tables.recordings import SAMPLES
-from strapline.tables.table import about
 
 PROJECT = Path(__file__).parents[3]
 PROGRAM = ("Snakefile", "pyproject.toml", "LICENSE", "README.md")
 PROGRAM_FOLDERS = ("workflow", "profiles", "requirements", "src", "config/schema")
-PARSED = ".parsed.parquet"
 
 
 @dataclass(frozen=True)
@@ -34,17 +30,14 @@ class Packaged:
         return hashlib.sha256(self.content).hexdigest()
 
 
-def results_of(places: Places, session: str, with_serials: bool) -> Iterator[Packaged]:
+def results_of(places: Places, session: str) -> Iterator[Packaged]:
     """The session's tables, pictures and pages."""
     report = places.results / "report"
     pages = sorted((report / "sessions").glob(f"{session}.*html"))
     looks = [path for name in ("style.css", "site.js") if (path := report / name).is_file()]
     own = _of_today(places, session, places.results / "sessions" / session)
     for path in [*own, *pages, *looks]:
-        stripped = not with_serials and path.name.endswith(PARSED) and about(path).get("serial")
-        content = _without_serial(path) if stripped else path.read_bytes()
-        note = "; the device's serial number is taken out" if stripped else ""
-        yield Packaged(places.name_of(path), content, f"Result{note}")
+        yield Packaged(places.name_of(path), path.read_bytes(), "Result")
 
 
 def receipts_of(places: Places, session: str) -> list[Path]:
@@ -56,13 +49,13 @@ def receipts_of(places: Places, session: str) -> list[Path]:
 
 
 def _of_today(places: Places, session: str, folder: Path) -> list[Path]:
-    """Files of a session but those of recordings that it no longer has."""
+    """Files of a session but those of raw files that it no longer has."""
     intake = read_intake(places.results / "sessions" / session / "intake.json")
-    held = {entry.recording for entry in intake.recordings}
+    held = {entry.raw for entry in intake.recordings}
     return [
         path
         for path in files_in(folder)
-        if path.parent != folder / "recordings" or path.name.partition(".")[0] in held
+        if path.parent != folder / "raw" or path.name.partition(".")[0] in held
     ]
 
 
@@ -97,10 +90,3 @@ def _installed(name: str) -> str | None:
         return version(name)
     except PackageNotFoundError:
         return None
-
-
-def _without_serial(path: Path) -> bytes:
-    with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder, path.name)
-        SAMPLES.write(SAMPLES.read(path), copy, **about(path) | {"serial": None})
-        return copy.read_bytes()

@@ -54,11 +54,14 @@ SHA-256:
 _CARD_ALONE = "the card, as far as there is one; the raw exports were left out"
 _ALL = "the raw exports, untouched, and the card, as far as there is one"
 _WITH_RAW = (
-    "The raw exports may hold positions, among them of a home, and serial numbers; the card and "
+    "The raw exports may hold positions, among them of a home, and serial numbers; their names, "
+    "which stand in `intake.json` and the receipts too, may hold a person's; the card and "
     "`intake.json` hold what was said of the wearer: think before you pass them on."
 )
 _WITHOUT_RAW = (
-    "The card and `intake.json` hold what was said of the wearer: think before you pass them on."
+    "`intake.json` and the receipts hold what the raw exports are called, which may be a person's "
+    "name; the card and `intake.json` hold what was said of the wearer: think before you pass them "
+    "on."
 )
 
 

@@ -45,7 +45,7 @@ def package(places: Places, session: str, config: Config, with_raw: bool) -> lis
     raw, cards = _sources(receipts, "parse"), _sources(receipts, "intake")
     _check_hashes(cards | (raw if with_raw else {}), places)
     results = [
-        *results_of(places, session, with_serials=with_raw),
+        *results_of(places, session),
         *(Packaged(places.name_of(path), path.read_bytes(), "Receipt") for path in written),
     ]
     left_out = [] if with_raw else [(name, str(digest)) for name, digest in raw.items()]

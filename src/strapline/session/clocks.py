@@ -49,7 +49,7 @@ def _completed(
 ) -> tuple[ClockNote, str | None]:
     note = _stated(candidate)
     if candidate.export.clock == "local":
-        assumed = f"{candidate.file} gives times without a zone; they are read as {zone} time."
+        assumed = f"Its file gives times without a zone; they are read as {zone} time."
         if zone != default_zone:
             assumed += (
                 f" That is what another file of the session states; as {default_zone} time they "
@@ -58,7 +58,7 @@ def _completed(
         return note.model_copy(update={"time_zone": zone}), None if note.time_zone else assumed
     if candidate.export.clock == "elapsed" and note.starts_at is None:
         assumed = (
-            f"{candidate.file} gives only time since its start; it is taken to start with the "
+            "Its file gives only time since the start; it is taken to start with the "
             "session. State clock.starts_at in the card if it did not."
         )
         return note.model_copy(update={"starts_at": start or NO_CLOCK_START}), assumed

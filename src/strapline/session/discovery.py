@@ -20,12 +20,12 @@ CARD_ENDINGS = (".yaml", ".yml")
 
 @dataclass(frozen=True)
 class SessionFolder:
-    """A session's safe name, the name it was given, its card if any, its exports by safe name."""
+    """A session's safe name, the name it was given, its card if any, and its exports by name."""
 
     name: str
     title: str
     card: Path | None
-    exports: dict[str, Path]
+    exports: tuple[Path, ...]
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ class Inbox:
         """Every export and card of the sessions."""
         sessions = self.sessions.values()
         cards = [session.card for session in sessions if session.card]
-        return cards + [path for session in sessions for path in session.exports.values()]
+        return cards + [path for session in sessions for path in session.exports]
 
 
 def read_inbox(
@@ -132,33 +132,24 @@ def _read_folder(name: str, folder: Path) -> tuple[SessionFolder | None, list[st
 
 
 def _of_files(name: str, title: str, files: list[Path], card_path: Path | None) -> SessionFolder:
-    slugs = unique_slugs([file.name for file in files], by_stem=True)
-    return SessionFolder(name, title, card_path, {slugs[file.name]: file for file in files})
+    return SessionFolder(name, title, card_path, tuple(sorted(files)))
 
 
 def _copied(name: str) -> str:
     return f"{name} is still being copied; type `snakemake` again when it is there."
 
 
-def unique_slugs(names: Iterable[str], by_stem: bool = False) -> dict[str, str]:
+def unique_slugs(names: Iterable[str]) -> dict[str, str]:
     """A safe, distinct path part for each name; the same set of names gives the same slugs.
 
-    With `by_stem` a file's ending is used only where it is needed to tell names apart. Names
-    that come out alike in every way get a hash of the name.
+    Names that come out alike get a hash of the name.
     """
-    names = list(names)
-    whole = {name: slug(name) for name in names}
-    stems = {name: slug(Path(name).stem) for name in names} if by_stem else whole
-    of_stem, of_whole = Counter(stems.values()), Counter(whole.values())
-    slugs = {}
-    for name in names:
-        if of_stem[stems[name]] == 1:
-            slugs[name] = stems[name]
-        elif of_whole[whole[name]] == 1 and whole[name] not in of_stem:
-            slugs[name] = whole[name]
-        else:
-            slugs[name] = f"{whole[name][: LONGEST_SLUG - 9].strip('-')}-{_hash(name)}"
-    return slugs
+    slugs = {name: slug(name) for name in names}
+    count = Counter(slugs.values())
+    return {
+        name: own if count[own] == 1 else f"{own[: LONGEST_SLUG - 9].strip('-')}-{_hash(name)}"
+        for name, own in slugs.items()
+    }
 
 
 def slug(name: str) -> str:
@@ -183,10 +174,11 @@ def devices_named(card_path: Path | None) -> set[str] | None:
     return {name for name in named if isinstance(name, str)} if recordings else None
 
 
-def hints_stated(card_path: Path | None, file_name: str) -> dict[str, str]:
-    """What the card says of reading a file, as far as it says so: `dates`, `heart_rate`."""
+def hints_stated(card_path: Path | None, file_names: Collection[str]) -> dict[str, str]:
+    """What the card says of reading a file that has one of these names, as far as it says so:
+    `dates`, `heart_rate`."""
     entries = (r for r in _recordings_of(card_path) if isinstance(r, dict))
-    entry = next((e for e in entries if e.get("file") == file_name), {})
+    entry = next((e for e in entries if e.get("file") in file_names), {})
     clock, heading = entry.get("clock"), entry.get("heart_rate")
     dates = clock.get("dates") if isinstance(clock, dict) else None
     known_dates = {"dates": dates} if dates in ("day_first", "month_first") else {}

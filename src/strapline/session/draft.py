@@ -5,19 +5,22 @@ from typing import Any
 import yaml
 
 from strapline.session.card import FILE_NAME, Card
-from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake
+from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake, is_unknown
 
 NAME = "session.draft.yaml"
 
 
 def draft_card(intake: SessionIntake) -> str:
-    """The text of a card that states all that was stated or inferred, valid under `Card`."""
+    """The text of a card that states all that was stated or inferred, valid under `Card` once every
+    device has a name."""
     assumed = [notice.text for notice in intake.notices if notice.kind == "assumed"]
     comments = [
         f"What was understood of this session. To accept or correct it, save it as {FILE_NAME}",
         f"in the session's folder, or, for files outside a folder, as inbox/{intake.title}.yaml.",
         *(f"- {text}" for text in assumed),
     ]
+    if any(is_unknown(r.device) for r in intake.recordings if r.set_aside is None):
+        comments.append("Say which device each recording is from that has none yet.")
     content: dict[str, Any] = {}
     for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
         if value != UNSTATED:
@@ -38,7 +41,9 @@ def draft_card(intake: SessionIntake) -> str:
 
 
 def _recording(recording: RecordingIntake) -> dict[str, Any]:
-    known: dict[str, Any] = {"file": recording.file, "device": recording.device}
+    known: dict[str, Any] = {"file": recording.file}
+    if not is_unknown(recording.device):
+        known["device"] = recording.device
     if recording.role == "reference":
         known["role"] = recording.role
     if recording.placement != "other":

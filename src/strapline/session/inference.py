@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from strapline.formats.known_words import is_sport
 from strapline.session.card import FILE_NAME, LONGEST_FIRMWARE, Card, ClockNote
 from strapline.session.clocks import complete_notes, marker_s
 from strapline.session.discovery import slug
@@ -40,7 +41,7 @@ def describe(
     a card that cannot be used: the session is then no evidence until they are mended, for its
     roles would be guesses against the tester's word.
     """
-    found = candidates(exports, card, register)
+    found = candidates(session, exports, card, register)
     usable = [candidate for candidate in found if candidate.set_aside is None]
     reference, grounds = reference_among(usable)
     clock_notes, clock_notices = complete_notes(found, reference, default_zone)
@@ -78,11 +79,14 @@ def describe(
 def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> RecordingIntake:
     export, entry = candidate.export, candidate.entry
     return RecordingIntake(
-        recording=export.recording,
+        recording=candidate.recording,
         file=export.file,
         sha256=export.sha256 or "",
+        raw=export.raw,
+        stream=export.stream,
         format=export.format,
         device=candidate.device,
+        unit=candidate.unit,
         label=candidate.described.label,
         device_kind=candidate.described.kind,
         role="reference" if is_reference else "test",
@@ -117,7 +121,7 @@ def _reason_against(
     for candidate in found:
         stated = candidate.entry is not None and candidate.entry.role == "reference"
         if stated and candidate.set_aside:
-            return f"The reference cannot be used. {candidate.file}: {candidate.set_aside}"
+            return f"The reference cannot be used. {candidate.recording}: {candidate.set_aside}"
     if reference is None:
         return (
             "None of the recordings can be told to be the reference; "
@@ -129,8 +133,13 @@ def _reason_against(
 
 
 def _activity(usable: Iterable[Candidate], activities: Mapping[str, Sequence[str]]) -> str:
-    """The activity all exports agree on that say one, in the bench's word if it has any."""
+    """The activity all exports agree on that say one, in the bench's word if it has any, else in
+    the FIT profile's: other words may be a person's own."""
     of_word = {slug(word): activity for activity, words in activities.items() for word in words}
-    said = {slug(c.export.sport)[:LONGEST_NAME].strip("-") for c in usable if c.export.sport}
-    found = {of_word.get(word, word) for word in said}
+    stated = {said for c in usable if (said := c.export.identity.sport)}
+    found = {
+        of_word.get(slug(said)) or slug(said)[:LONGEST_NAME].strip("-")
+        for said in stated
+        if slug(said) in of_word or is_sport(said)
+    }
     return found.pop() if len(found) == 1 else UNSTATED

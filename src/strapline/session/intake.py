@@ -7,9 +7,14 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict
 
 from strapline.session.card import Body, ClockNote, Exclusion, Segment
+from strapline.tables.recordings import FIRST_STREAM
 
 # Wearer or activity of a session where neither the card nor a file says.
 UNSTATED = "unstated"
+
+# Begins what a device is called of which nothing is known. No name of the register or of a card
+# holds a dot.
+UNKNOWN = "unknown."
 
 NoticeKind = Literal["set_aside", "clock", "assumed"]
 
@@ -27,8 +32,10 @@ class Notice(Model):
 
 
 class RecordingIntake(Model):
-    """One export in its role.
+    """One stream of an export, in its role.
 
+    `raw` is what the file's tables are called, '' where it could not be read; `unit` tells devices
+    of one kind apart that were worn in one session.
     `clock` says what the file's own times are worth, `heart_rate` which heading its heart rate
     was taken from, where the card says so; marker_s is when the moment shared with the
     reference was marked, in s after the file's first sample.
@@ -37,8 +44,11 @@ class RecordingIntake(Model):
     recording: str
     file: str
     sha256: str
+    raw: str = ""
+    stream: int = FIRST_STREAM
     format: str
     device: str
+    unit: int | None = None
     label: str
     device_kind: str
     role: Literal["reference", "test"]
@@ -89,6 +99,10 @@ class SessionIntake(Model):
             "device": device,
             "recording": recording,
         }
+
+
+def is_unknown(device: str) -> bool:
+    return device.startswith(UNKNOWN)
 
 
 def read_intake(path: str | os.PathLike[str]) -> SessionIntake:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 def set_aside_notices(found: Iterable[Candidate], session_reason: str | None) -> list[Notice]:
     whole = [Notice(kind="set_aside", text=session_reason)] if session_reason else []
     return whole + [
-        Notice(kind="set_aside", text=f"{c.file}: {c.set_aside}", recording=c.recording)
+        Notice(kind="set_aside", text=c.set_aside, recording=c.recording)
         for c in found
         if c.set_aside
     ]
@@ -31,12 +31,12 @@ def device_notices(usable: Iterable[Candidate]) -> list[Notice]:
             texts.append(
                 (
                     candidate,
-                    f"{candidate.file} is from '{candidate.device}', which the "
-                    "device register does not know; add it there to name it.",
+                    "It is from a device that config/devices.yaml does not know; name it there, "
+                    "with a rule by which its files are recognised.",
                 )
             )
         elif candidate.entry is None:
-            texts.append((candidate, f"{candidate.file} is recognised as {candidate.device}."))
+            texts.append((candidate, "Its device is recognised by config/devices.yaml."))
     return [Notice(kind="assumed", text=text, recording=c.recording) for c, text in texts]
 
 
@@ -49,8 +49,8 @@ def sensor_notices(usable: Iterable[Candidate], reference: Candidate | None) -> 
     return [
         Notice(
             kind="assumed",
-            text=f"{candidate.file} lists {candidate.export.external_sensor}, so it may hold that "
-            "sensor's heart rate. It is taken as the device's own unless it turns out to be a "
+            text=f"It lists {candidate.export.external_sensor}, so it may hold that sensor's heart "
+            "rate. It is taken as the device's own unless it turns out to be a "
             "copy of the reference. If the device is known to have used its own sensor, say "
             f"own_sensor: true in {FILE_NAME}; next time, leave the strap unpaired.",
             recording=candidate.recording,
@@ -94,8 +94,8 @@ def missing_file_notices(
             )
         elif entry.file is not None and entry.file not in present:
             texts.append(
-                f"{FILE_NAME} names {entry.file}, which is not in the folder; correct the name or "
-                "add the file."
+                f"The file that {FILE_NAME} names for {entry.device} is not in the folder; correct "
+                "the name or add the file."
             )
     return [Notice(kind="set_aside", text=text) for text in texts]
 
@@ -107,8 +107,8 @@ def lap_notices(usable: Sequence[Candidate]) -> list[Notice]:
             kind="clock",
             recording=candidate.recording,
             text=(
-                f"The card marks lap press {candidate.entry.clock.lap} of {candidate.file}, which "
-                f"has {len(candidate.export.laps_s)}; the mark is not used."
+                f"The card marks lap press {candidate.entry.clock.lap} of its file, "
+                f"which has {len(candidate.export.laps_s)}; the mark is not used."
             ),
         )
         for candidate in usable

@@ -1,59 +1,58 @@
-"""An export beside what the card and the register say of it."""
+"""A stream of an export beside what the card and the register say of it."""
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from strapline.formats.identity import Identity
 from strapline.session.card import Recording
 from strapline.session.devices import Device
+from strapline.tables.recordings import FIRST_STREAM
+
+NOTHING_SAID = Identity()
 
 
 @dataclass(frozen=True)
 class ParsedExport:
-    """What parsing found out about a file, samples aside; fields as in `Export`.
+    """One of a file's streams: what parsing found out about it, samples aside, fields as in
+    `Export`; and what the file says of its device, which is for deciding and not to be kept.
 
+    raw: what the file's tables are called; '' where it could not be read.
     laps_s: seconds from the first sample to each press of the lap key. first, last: earliest and
     latest time of its samples, if the file has a clock. has_rate, has_beats: whether it holds
     any heart rate above 0, any RR interval.
     """
 
-    recording: str
     file: str
-    sha256: str | None
-    format: str
-    clock: Literal["utc", "local", "elapsed"]
-    utc_offset_s: int | None
-    maker: str | None
-    product: str | None
-    serial: str | None
-    firmware: str | None
-    external_sensor: str | None
-    sport: str | None
-    laps_s: list[float]
-    remarks: list[str]
-    set_aside: str | None
-    first: dt.datetime | None
-    last: dt.datetime | None
-    has_rate: bool
-    has_beats: bool
+    sha256: str | None = None
+    raw: str = ""
+    stream: int = FIRST_STREAM
+    identity: Identity = NOTHING_SAID
+    format: str = "none"
+    clock: Literal["utc", "local", "elapsed"] = "utc"
+    utc_offset_s: int | None = None
+    firmware: str | None = None
+    external_sensor: str | None = None
+    laps_s: Sequence[float] = ()
+    remarks: Sequence[str] = ()
+    set_aside: str | None = None
+    first: dt.datetime | None = None
+    last: dt.datetime | None = None
+    has_rate: bool = False
+    has_beats: bool = False
 
 
 @dataclass(frozen=True)
 class Candidate:
-    """A file, its entry in the card if it has one, the device it is from, and what speaks
-    against using it."""
+    """A stream, the name of its recording, its entry in the card if it has one, the device it is
+    from and which unit of it, and what speaks against using it."""
 
     export: ParsedExport
+    recording: str
     entry: Recording | None
     device: str
     described: Device
     registered: bool
+    unit: int | None
     set_aside: str | None
-
-    @property
-    def recording(self) -> str:
-        return self.export.recording
-
-    @property
-    def file(self) -> str:
-        return self.export.file

@@ -69,9 +69,9 @@ def decide(
 def copied(entry: RecordingIntake) -> ClockDecision:
     """For a recording that is the reference's own signal."""
     why = (
-        f"{entry.file} reads the same as the reference nearly throughout: it recorded the strap's "
-        "signal, not a sensor of its own, and is no evidence. Unpair strap and device before the "
-        "next session; if you know better, state own_sensor: true in the session card."
+        f"It reads the same as the reference nearly throughout: {entry.recording} recorded the "
+        "strap's signal, not a sensor of its own, and is no evidence. Unpair strap and device "
+        "before the next session; if you know better, state own_sensor: true in the session card."
     )
     return _decision(entry, 0.0, "copy", why)
 

@@ -64,7 +64,7 @@ def normalise(
     beat_flags[beat_end.isna().to_numpy()] = "no_time"
     if _beats_serve(frame, beats["rr_ms"].to_numpy()[beat_flags == KEPT], entry):
         return Normalised(
-            _from_beats(beat_end, beats["rr_ms"], beat_flags, rr_intervals.window_s),
+            _from_beats(beat_end, beats["rr_ms"], beat_flags, entry, rr_intervals.window_s),
             "beats",
             _all_left_out(len(samples), "rr_intervals_used_instead"),
             Tally.of(len(beats), beat_flags, KEPT),
@@ -97,7 +97,7 @@ def marked_at(samples: pd.DataFrame, beats: pd.DataFrame, entry: RecordingIntake
 def _flagged(
     samples: pd.DataFrame, entry: RecordingIntake, plausibility: Plausibility
 ) -> pd.DataFrame:
-    frame = samples.assign(time=utc_times(samples, entry))
+    frame = samples.assign(time=utc_times(samples, entry), recording=entry.recording)
     return frame.assign(flag=flag_samples(frame, plausibility), artefact_share=np.nan)
 
 
@@ -140,7 +140,11 @@ def _beats_serve(frame: pd.DataFrame, kept_rr_ms: np.ndarray, entry: RecordingIn
 
 
 def _from_beats(
-    end: pd.Series, rr_ms: pd.Series, flags: np.ndarray, window_s: float
+    end: pd.Series,
+    rr_ms: pd.Series,
+    flags: np.ndarray,
+    entry: RecordingIntake,
+    window_s: float,
 ) -> pd.DataFrame:
     placed = ~np.isin(flags, ["no_time", "far_off_time"])
     timed = pd.DataFrame({"end": end, "rr_ms": rr_ms, "kept": flags == KEPT})[placed]
@@ -149,6 +153,7 @@ def _from_beats(
     seconds, rate = rate_at_seconds(end_s, timed["rr_ms"].to_numpy(), kept, window_s)
     return NORMALISED.frame(
         {
+            "recording": np.full(seconds.size, entry.recording, dtype=object),
             "ordinal": np.arange(seconds.size),
             "time": times_of(seconds),
             "heart_rate_bpm": rate,

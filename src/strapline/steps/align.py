@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,6 +12,7 @@ from strapline.files import write_model
 from strapline.session.alignment import ClockDecision, SecondReference, SessionAlignment
 from strapline.session.devices import REFERENCE_KINDS
 from strapline.session.intake import RecordingIntake, SessionIntake, read_intake
+from strapline.session.raw_tables import RawTables
 from strapline.signal.clock_decision import copied, decide
 from strapline.signal.comparison import COMPARED, COPY, SET_ASIDE, compare
 from strapline.signal.copies import is_copy
@@ -22,7 +22,7 @@ from strapline.signal.offset_curve import errors_by_offset
 from strapline.signal.reference_pair import beside
 from strapline.signal.reference_trial import Trial, try_reference
 from strapline.signal.trace import Trace
-from strapline.tables.recordings import NORMALISED, SAMPLES
+from strapline.tables.recordings import by_recording
 from strapline.tables.sessions import ALIGNED, OFFSETS
 from strapline.tables.table import about
 
@@ -34,7 +34,7 @@ def run(
     *,
     intake: str,
     samples: list[str],
-    normalised: list[str],
+    recordings: str,
     clocks: str,
     aligned: str,
     offsets: str,
@@ -50,14 +50,15 @@ def run(
     curves: list[pd.DataFrame] = []
     seconds: list[SecondReference] = []
     verdict = None
-    rates = {_name(path): NORMALISED.read(path) for path in normalised}
-    marks = {_name(path): about(path)["marked_at_s"] for path in normalised}
+    rates = by_recording(recordings)
+    accounts = about(recordings)["recordings"]
+    marks = {name: account["marked_at_s"] for name, account in accounts.items()}
     if entry is not None and Trace.of(rates[entry.recording]).time_s.size:
         gap_s = grid.longest_gap_s
         trial = try_reference(rates[entry.recording], session.exclude, gap_s, reference)
         verdict = trial.verdict
-        path = next(p for p in samples if _name(p) == f"{entry.recording}.parsed")
-        averaged = Trace.of(stated_rates(SAMPLES.read(path), entry, plausibility))
+        stated = RawTables(samples).samples_of(entry)
+        averaged = Trace.of(stated_rates(stated, entry, plausibility))
         for tested in session.tested:
             device = Trace.of(rates[tested.recording])
             decision = (
@@ -117,10 +118,6 @@ def _marked(marks: Mapping[str, float | None], reference: str, recording: str) -
     """The offset by which the moments marked in both recordings meet, if both have one."""
     ours, theirs = marks[reference], marks[recording]
     return None if ours is None or theirs is None else round(ours - theirs, 3)
-
-
-def _name(path: str) -> str:
-    return Path(path).name.removesuffix(".parquet")
 
 
 def _is_copy(

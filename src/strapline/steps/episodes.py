@@ -14,7 +14,7 @@ from strapline.episodes.session_sentences import session_sentences
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.session.intake import SessionIntake, read_intake
 from strapline.signal.grid import epoch_seconds
-from strapline.tables.recordings import NORMALISED
+from strapline.tables.recordings import by_recording
 from strapline.tables.sessions import ALIGNED, COURSES, EPISODES, SENTENCES
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 def run(
     *,
     intake: str,
-    normalised: list[str],
+    recordings: str,
     clocks: str,
     aligned: str,
     found: str,
@@ -38,10 +38,7 @@ def run(
     rows = rows[rows["alignment"] == ALIGNMENT]
     decided = SessionAlignment.model_validate_json(Path(clocks).read_bytes())
     settled = {clock.recording: clock for clock in decided.clocks}
-    frames = {
-        Path(path).name.removesuffix(".parquet"): NORMALISED.read(path) for path in normalised
-    }
-    cadences = _cadences(rows, session, frames, settled, grid.longest_gap_s)
+    cadences = _cadences(rows, session, by_recording(recordings), settled, grid.longest_gap_s)
     table, went = session_episodes(rows, cadences, session, episodes, tolerance)
     EPISODES.write(table, found)
     COURSES.write(went, courses)

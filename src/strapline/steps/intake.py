@@ -3,29 +3,34 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.digest import sha256_of
 from strapline.documents import DocumentError
 from strapline.files import write_model, write_text
+from strapline.formats import read_identity
 from strapline.session.card import Card, load_card
 from strapline.session.devices import Register
 from strapline.session.draft import draft_card
 from strapline.session.inference import describe
 from strapline.session.parsed import ParsedExport
+from strapline.session.raw_tables import RawTables, raw_name
 from strapline.session.span import span_of
-from strapline.tables.recordings import BEATS, SAMPLES
-from strapline.tables.table import about
+from strapline.tables.recordings import FIRST_STREAM, of_stream
 
 if TYPE_CHECKING:
     from strapline.settings import Activities, Clock
+
+UNREADABLE = "The file cannot be opened or read; look whether the disk or its permissions let you."
 
 
 def run(
     *,
     samples: list[str],
     beats: list[str],
+    exports: dict[str, str],
     card: list[str],
     intake: str,
     draft: str,
@@ -35,13 +40,17 @@ def run(
     clock: Clock,
     activities: Activities,
 ) -> None:
-    """`card` holds one path or none; `register` is the part of the device register that this
+    """`exports`: the raw files in order of name, each with its SHA-256, '' for one that cannot be
+    read; `card` holds one path or none; `register` is the part of the device register that this
     session may use, as JSON."""
-    exports = [_parsed(*pair) for pair in zip(samples, beats, strict=True)]
+    tables = RawTables(samples, beats)
+    parsed = [
+        stream for path, sha256 in exports.items() for stream in _streams(path, sha256, tables)
+    ]
     stated, mistakes = _card(card)
     known = Register.model_validate(json.loads(register))
     described = describe(
-        session, title, exports, stated, known, clock.time_zone, activities.root, mistakes
+        session, title, parsed, stated, known, clock.time_zone, activities.root, mistakes
     )
     read = sha256_of(card[0]) if card else None
     write_model(intake, described.model_copy(update={"card_sha256": read}))
@@ -55,14 +64,24 @@ def _card(paths: list[str]) -> tuple[Card, list[str]]:
         return Card(), error.mistakes
 
 
-def _parsed(samples: str, beats: str) -> ParsedExport:
-    frame = SAMPLES.read(samples)
-    first, last = span_of(frame["time"]) or (None, None)
-    return ParsedExport(
-        recording=Path(samples).name.removesuffix(".parsed.parquet"),
-        first=first,
-        last=last,
-        has_rate=bool((frame["heart_rate_bpm"] > 0).any()),
-        has_beats=len(BEATS.read(beats)) > 0,
-        **about(samples),
-    )
+def _streams(path: str, sha256: str, tables: RawTables) -> Iterator[ParsedExport]:
+    """Each heart rate that the file holds; one that is empty where it holds none."""
+    file, raw = Path(path).name, raw_name(sha256)
+    if not tables.hold(raw):
+        yield ParsedExport(file=file, set_aside=UNREADABLE)
+        return
+    samples, beats, identity = tables.samples(raw), tables.beats(raw), read_identity(path)
+    for stream in sorted({*samples["stream"], *beats["stream"]}) or [FIRST_STREAM]:
+        own = of_stream(samples, stream)
+        first, last = span_of(own["time"]) or (None, None)
+        yield ParsedExport(
+            file=file,
+            raw=raw,
+            stream=int(stream),
+            identity=identity,
+            first=first,
+            last=last,
+            has_rate=bool((own["heart_rate_bpm"] > 0).any()),
+            has_beats=bool((beats["stream"] == stream).any()),
+            **tables.about(raw),
+        )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
 def run(
     *,
     intake: str,
-    normalised: list[str],
+    recordings: str,
     aligned: str,
     metrics: str,
     ledger: str,
@@ -42,26 +41,26 @@ def run(
         shared_seconds(grid, session),
     ]
     METRICS.write(METRICS.joined(parts), metrics)
-    write_model(ledger, _ledger(session, normalised, grid, maximum))
+    write_model(ledger, _ledger(session, recordings, grid, maximum))
 
 
 def _ledger(
     session: SessionIntake,
-    normalised: Sequence[str],
+    recordings: str,
     grid: pd.DataFrame,
     maximum: MaximumHeartRate | None,
 ) -> SessionLedger:
-    accounts = [about(path) for path in normalised]
+    accounts = about(recordings)["recordings"]
     return SessionLedger(
         session=session.session,
         maximum_heart_rate=maximum,
         recordings=tuple(
             RecordingLedger(
                 recording=entry.recording,
-                samples=Tally.model_validate(account["samples"]),
-                beats=Tally.model_validate(account["beats"]),
+                samples=Tally.model_validate(accounts[entry.recording]["samples"]),
+                beats=Tally.model_validate(accounts[entry.recording]["beats"]),
             )
-            for entry, account in zip(session.recordings, accounts, strict=True)
+            for entry in session.recordings
         ),
         comparisons=tuple(
             ComparisonLedger(

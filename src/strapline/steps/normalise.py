@@ -1,12 +1,13 @@
-"""Normalise: one recording's samples or beats -> heart rate in UTC, doubtful values flagged."""
+"""Normalise: a session's raw tables -> the heart rate of each recording, in UTC."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from strapline.session.intake import read_intake
+from strapline.session.raw_tables import RawTables
 from strapline.signal.normalised import marked_at, normalise
-from strapline.tables.recordings import BEATS, NORMALISED, SAMPLES
+from strapline.tables.recordings import NORMALISED
 
 if TYPE_CHECKING:
     from strapline.settings import Plausibility, RrIntervals
@@ -14,22 +15,22 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    samples: str,
-    beats: str,
     intake: str,
-    normalised: str,
-    recording: str,
+    samples: list[str],
+    beats: list[str],
+    recordings: str,
     plausibility: Plausibility,
     rr_intervals: RrIntervals,
 ) -> None:
-    entry = next(r for r in read_intake(intake).recordings if r.recording == recording)
-    content = SAMPLES.read(samples), BEATS.read(beats)
-    result = normalise(*content, entry, plausibility, rr_intervals)
-    NORMALISED.write(
-        result.frame,
-        normalised,
-        rate_from=result.rate_from,
-        marked_at_s=marked_at(*content, entry),
-        samples=result.samples.model_dump(),
-        beats=result.beats.model_dump(),
-    )
+    raw, frames, accounts = RawTables(samples, beats), [], {}
+    for entry in read_intake(intake).recordings:
+        content = raw.samples_of(entry), raw.beats_of(entry)
+        result = normalise(*content, entry, plausibility, rr_intervals)
+        frames.append(result.frame)
+        accounts[entry.recording] = {
+            "rate_from": result.rate_from,
+            "marked_at_s": marked_at(*content, entry),
+            "samples": result.samples.model_dump(),
+            "beats": result.beats.model_dump(),
+        }
+    NORMALISED.write(NORMALISED.joined(frames), recordings, recordings=accounts)

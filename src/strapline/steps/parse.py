@@ -24,7 +24,8 @@ CHANGED = "It changed while the run was at work; type `snakemake` again."
 def run(
     *, export: str, content: str, samples: str, beats: str, hints: str, headings: HeadingWords
 ) -> None:
-    """A file that cannot be read gives empty tables and the reason in plain words.
+    """A file that cannot be read gives empty tables and the reason in plain words. Nothing of the
+    file's name, and none of its own words, is kept.
 
     `content` is the SHA-256 it had when the run began; `hints` what the session card says of
     reading it, as JSON, see `Hints`.
@@ -40,17 +41,12 @@ def run(
     SAMPLES.write(
         stated.samples,
         samples,
-        file=Path(export).name,
         sha256=sha256,
         format=stated.format,
         clock=stated.clock,
         utc_offset_s=stated.utc_offset_s,
-        maker=stated.maker,
-        product=stated.product,
-        serial=stated.serial,
         firmware=stated.firmware,
         external_sensor=stated.external_sensor,
-        sport=stated.sport,
         laps_s=_laps_s(stated),
         remarks=list(stated.remarks),
         set_aside=reason,

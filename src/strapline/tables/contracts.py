@@ -55,14 +55,15 @@ CONTRACTS = (
 )
 
 BY_NAME = {table.name: table for table in CONTRACTS}
-RECORDINGS = {".parsed": SAMPLES, ".beats": BEATS, "": NORMALISED}
 
 
 def contract_of(path: PurePath) -> Table | None:
     """The contract of the table at a path of the results; None if no table belongs there.
 
-    A table is called by its contract, or if it is kept in parts, the folder of them is.
+    A table is called by its contract; where it is kept in parts, the folder of them is, and those
+    of raw files are called by their content. (Sessions and parts may have any name.)
     """
-    if path.parts[-4:-3] == ("sessions",) and path.parent.name == "recordings":
-        return RECORDINGS.get(PurePath(path.stem).suffix)
-    return BY_NAME.get(path.stem) or BY_NAME.get(path.parent.name)
+    if path.parts[-4:-3] == ("sessions",):
+        return BEATS if path.name.endswith(".beats.parquet") else SAMPLES
+    kept_in_parts = path.parts[-3:-2] == ("archive",)
+    return BY_NAME.get(path.parent.name if kept_in_parts else path.stem)

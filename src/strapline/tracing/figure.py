@@ -64,7 +64,7 @@ def traced(kept: KeptSession, published: dict[str, Any], first_rows: int) -> Tra
     """Trace one row of the session's METRICS; shows its first rows and those that decide."""
     recording, alignment = published["recording"], published["alignment"]
     scope, metric = published["scope"], published["metric"]
-    settings = kept.settings(recording)
+    settings = kept.settings(_entry(kept, recording))
     tolerance = settings["measure"]["tolerance"]
     near = Near(tolerance["beats"], tolerance["percent"])
     views = kept.views(alignment)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 
 import pandas as pd
@@ -14,7 +14,8 @@ from strapline.receipts import Places, Receipt, read_receipt, receipt_path
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.session.intake import RecordingIntake, SessionIntake, read_intake
 from strapline.session.ledger import SessionLedger
-from strapline.tables.recordings import BEATS, NORMALISED, SAMPLES
+from strapline.session.raw_tables import BEATS_ENDING, RawTables
+from strapline.tables.recordings import by_recording
 from strapline.tables.sessions import ALIGNED, METRICS
 from strapline.tables.table import about
 from strapline.tracing.samples import Recording
@@ -45,6 +46,15 @@ class KeptSession:
     def metrics(self) -> pd.DataFrame:
         return METRICS.read(self.folder / "metrics.parquet")
 
+    @cached_property
+    def raw(self) -> RawTables:
+        """The tables of those raw files that the session has now."""
+        names = sorted({entry.raw for entry in self.intake.recordings} - {""})
+        stems = [f"{self.folder}/raw/{name}" for name in names]
+        return RawTables(
+            [f"{stem}.parquet" for stem in stems], [f"{stem}{BEATS_ENDING}" for stem in stems]
+        )
+
     @property
     def maximum_bpm(self) -> float | None:
         """What bands of effort go by."""
@@ -63,13 +73,13 @@ class KeptSession:
         return {str(recording): part for recording, part in own}
 
     def recording(self, entry: RecordingIntake, clock: ClockDecision | None) -> Recording:
-        stem = self.folder / "recordings" / entry.recording
+        path = self.folder / "recordings.parquet"
         return Recording(
             entry,
-            NORMALISED.read(f"{stem}.parquet"),
-            SAMPLES.read(f"{stem}.parsed.parquet"),
-            BEATS.read(f"{stem}.beats.parquet"),
-            about(f"{stem}.parquet")["rate_from"],
+            by_recording(path)[entry.recording],
+            self.raw.samples_of(entry),
+            self.raw.beats_of(entry),
+            about(path)["recordings"][entry.recording]["rate_from"],
             clock,
         )
 
@@ -82,17 +92,20 @@ class KeptSession:
             raise DocumentError([f"{self.folder / output} has no receipt; {ANEW}."])
         return receipt
 
-    def export(self, recording: str) -> Path:
-        """The raw file of a recording."""
-        (name,) = self.receipt(f"recordings/{recording}.parsed.parquet").inputs
-        return self.places.path_of(name)
+    def export(self, entry: RecordingIntake) -> Path:
+        """The raw file of a recording, as intake found it."""
+        read = self.receipt("intake.json").inputs
+        found = [n for n in read if n.startswith("inbox/") and PurePath(n).name == entry.file]
+        if len(found) != 1:
+            raise DocumentError([f"The receipt of intake.json names no {entry.file}; {ANEW}."])
+        return self.places.path_of(found[0])
 
-    def settings(self, recording: str) -> dict[str, dict[str, dict[str, Any]]]:
+    def settings(self, entry: RecordingIntake) -> dict[str, dict[str, dict[str, Any]]]:
         """By stage, the settings with which a recording's figures were made."""
         made = {
-            "parse": f"recordings/{recording}.parsed.parquet",
+            "parse": f"raw/{entry.raw}.parquet",
             "intake": "intake.json",
-            "normalise": f"recordings/{recording}.parquet",
+            "normalise": "recordings.parquet",
             "align": "alignment.json",
             "measure": "metrics.parquet",
         }

@@ -178,7 +178,7 @@ def _recordings(figure: TracedFigure) -> list[RecordingIntake]:
 
 
 def _raw_file(figure: TracedFigure, entry: RecordingIntake) -> Iterator[str]:
-    export = figure.kept.export(entry.recording)
+    export = figure.kept.export(entry)
     now = sha256_of(export)
     state = "not found there" if now is None else "unchanged there since it was read"
     if now is not None and now != entry.sha256:

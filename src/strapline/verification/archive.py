@@ -13,7 +13,6 @@ from strapline.charts.text import plain
 from strapline.digest import sha256_of
 from strapline.receipts import FOLDER, Places, Receipt, files_in, read_receipt
 from strapline.settings import Settings
-from strapline.tables.table import about
 from strapline.tracing.kept import KeptSession
 from strapline.tracing.recompute import Near
 from strapline.verification.figures import check_session_figures
@@ -151,8 +150,7 @@ def _check(
 def _check_raw(kept: KeptSession, outcome: Outcome) -> None:
     """That the hash the tables and pages give is that of the file in the inbox."""
     for entry in kept.intake.recordings:
-        parsed = kept.folder / "recordings" / f"{entry.recording}.parsed.parquet"
-        export = kept.export(entry.recording)
-        stated = about(parsed)["sha256"]
+        export = kept.export(entry)
+        stated = kept.raw.about(entry.raw)["sha256"] if entry.raw else None
         if stated != sha256_of(export) or entry.sha256 != (stated or ""):
             outcome.add(kept.places.name_of(export), "Has another SHA-256 than its tables say.")

@@ -7,7 +7,6 @@ from collections import defaultdict
 from pathlib import Path
 
 import pandas as pd
-import pyarrow.parquet as pq
 from pydantic import ValidationError
 
 from strapline.report.origin import anchor
@@ -74,11 +73,15 @@ def _check_ledger(
                 f"{name}: {one.recording}, {one.alignment}", "Counts other seconds than the table."
             )
     for account in ledger.recordings:
-        stem = kept.folder / "recordings" / account.recording
-        for kind, tally in (("parsed", account.samples), ("beats", account.beats)):
-            if pq.read_metadata(f"{stem}.{kind}.parquet").num_rows != tally.total:
+        entry = next(r for r in kept.intake.recordings if r.recording == account.recording)
+        counts = {
+            "samples": (len(kept.raw.samples_of(entry)), account.samples.total),
+            "RR intervals": (len(kept.raw.beats_of(entry)), account.beats.total),
+        }
+        for kind, (there, counted) in counts.items():
+            if there != counted:
                 outcome.add(
-                    f"{name}: {account.recording}", f"Counts other rows than the {kind} table."
+                    f"{name}: {account.recording}", f"Counts other {kind} than the raw table holds."
                 )
 
 

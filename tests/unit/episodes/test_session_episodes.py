@@ -60,6 +60,7 @@ def normalised(time_s, cadence, flag="kept"):
     size = len(time_s)
     return NORMALISED.frame(
         {
+            "recording": np.full(size, "watch", dtype=object),
             "ordinal": np.arange(size),
             "time": pd.to_datetime(time_s, unit="s", utc=True),
             "cadence_per_min": cadence,

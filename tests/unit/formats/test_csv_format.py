@@ -176,8 +176,8 @@ def test_day_and_month_are_told_from_all_dates(read: Read, dates: list[str], fir
     [
         ("time,hr\n03/04/2024 10:00,60\n", "day first or month first"),
         ("time,hr\n2024-05-31T10:00:00,60\n2024-05-31T10:00:01Z,60\n", "some have none"),
-        ("time,speed\n0,3.5\n", "no heart rate column.*: time, speed. Add"),
-        ("hr,speed\n60,3.5\n", "no time column.*: hr, speed. Add"),
+        ("time,speed\n0,3.5\n", "no heart rate column Strapline knows. Add .* line 1 of"),
+        ("hr,speed\n60,3.5\n", "no time column Strapline knows. Add .* line 1 of"),
         ("time,hr\n", "holds no records"),
         ("time,hr\nsoon,60\n", "no times"),
         ("time,hr\n1e300Z,60\n", "no times"),
@@ -262,7 +262,7 @@ def test_of_several_sensors_the_most_complete_is_used_and_the_others_told(read: 
     export = read(text)
     assert column(export, "heart_rate_bpm") == [70, 71, 72]
     assert len(export.remarks) == 1
-    assert "'HR right' is used, not 'HR left'. To use another, give" in export.remarks[0]
+    assert "2 columns of heart rates, and the second of them is used. To use" in export.remarks[0]
     assert "session.yaml in the session's folder" in export.remarks[0]
 
 
@@ -280,7 +280,7 @@ def test_the_tester_can_say_which_column_is_the_heart_rate(
 
 @pytest.mark.parametrize(
     ("headings", "others"),
-    [("time,HR left,HR right", "are 'HR left', 'HR right'."), ("time,rr", "nor any other")],
+    [("time,HR left,HR right", "and 2 other columns of"), ("time,rr", "and no other column of")],
 )
 def test_a_column_that_is_asked_for_and_not_there_is_not_guessed(
     read: Read, headings: str, others: str

@@ -1,4 +1,4 @@
-import hashlib
+from io import BytesIO
 
 import fit_bytes as fb
 import numpy as np
@@ -9,11 +9,13 @@ from fit_tool.profile.messages.file_id_message import FileIdMessage
 from fit_tool.profile.messages.record_message import RecordMessage
 from fit_tool.profile.messages.session_message import SessionMessage
 from fit_tool.profile.profile_type import FileType, Sport
+from fitdecode.profile import FIELD_TYPES
 
 from strapline.formats import headings
 from strapline.formats.export import Export, UnreadableExport
 from strapline.formats.fit import read_fit as read_fit_with
 from strapline.formats.fit_messages import TIMESTAMP, FitStream, checksum
+from strapline.formats.identity import identity_in
 
 START = 1_000_000_000
 RUNNING, CYCLING = 1, 2
@@ -52,10 +54,11 @@ def test_a_file_of_another_encoder_reads_as_written() -> None:
     summary = SessionMessage()
     summary.sport = Sport.ROWING
     builder.add(summary)
-    export = read_fit(builder.build().to_bytes())
-    assert (export.format, export.clock, export.sport) == ("fit", "utc", "rowing")
-    assert (export.maker, export.product) == ("development", "7")
-    assert export.serial == hashlib.sha256(b"development:123456").hexdigest()[:16]
+    data = builder.build().to_bytes()
+    export, identity = read_fit(data), identity_in(BytesIO(data))
+    assert (export.format, export.clock, identity.sport) == ("fit", "utc", "rowing")
+    assert (identity.maker, identity.product) == ("development", "7")
+    assert (identity.serial, identity.listed) == ("123456", None)
     assert export.samples["heart_rate_bpm"].tolist() == [0, 61, 254]
     assert export.samples["time"].tolist() == [
         pd.Timestamp(start_ms + 1000 * second, unit="ms", tz="UTC") for second in range(3)
@@ -168,14 +171,29 @@ def test_chained_files_are_read_one_after_the_other() -> None:
     assert samples["cadence_per_min"].tolist() == [160, 80]
 
 
-def test_a_serial_number_is_only_passed_on_hashed() -> None:
+def test_what_a_file_says_of_its_unit_and_in_its_own_words_is_for_deciding_only() -> None:
     identity = fb.message(
         2, 0, [(1, fb.UINT16, 1), (3, fb.UINT32, 1), (8, fb.STRING, 8)], (255, 987654321, b"Widget")
     )
-    export = read_fit(fb.fit_file(identity, fb.records((START, 60, 255))))
-    assert export.product == "Widget"
-    assert export.serial == hashlib.sha256(b"development:987654321").hexdigest()[:16]
-    assert "987654321" not in repr(export)
+    data = fb.fit_file(identity, fb.records((START, 60, 255)))
+    found = identity_in(BytesIO(data))
+    assert (found.product, found.serial, found.listed) == ("Widget", "987654321", None)
+    kept = repr(read_fit(data))
+    assert "987654321" not in kept and "Widget" not in kept
+
+
+def test_a_device_is_listed_by_the_words_and_numbers_of_the_profile() -> None:
+    """Never by its own words. Made from the FIT profile as fitdecode has it."""
+    makers = FIELD_TYPES["manufacturer"].enum
+    kind = next(name for name in FIELD_TYPES if name.endswith("_product"))
+    beginning = kind.removesuffix("product")
+    maker = next(number for number, name in makers.items() if name.startswith(beginning))
+    for number, word in [*FIELD_TYPES[kind].enum.items(), (60_000, "60000")][-3:]:
+        fields = [(1, fb.UINT16, 1), (2, fb.UINT16, 1), (8, fb.STRING, 8)]
+        identity = fb.message(2, 0, fields, (maker, number, b"Mias 1"))
+        data = fb.fit_file(identity, fb.records((START, 60, 255)))
+        found = identity_in(BytesIO(data))
+        assert (found.listed, found.product) == (f"{makers[maker]} {word}", "Mias 1")
 
 
 def test_positions_are_not_even_decoded() -> None:
@@ -339,4 +357,4 @@ def test_the_sport_is_not_taken_from_the_times_beside_it() -> None:
     fields = [(253, fb.UINT32, 1), (2, fb.UINT32, 1), (5, fb.ENUM, 1)]
     session = fb.message(1, 18, fields, (10**9, 10**9, RUNNING))
     record = fb.message(0, 20, fb.RECORD, (10**9, 120, 80))
-    assert read_fit(fb.fit_file(record, session)).sport == "running"
+    assert identity_in(BytesIO(fb.fit_file(record, session))).sport == "running"

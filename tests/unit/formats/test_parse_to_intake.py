@@ -6,6 +6,7 @@ from pathlib import Path
 import fit_bytes as fb
 
 from strapline.session.intake import RecordingIntake, read_intake
+from strapline.session.raw_tables import raw_name
 from strapline.settings import Activities, Clock, HeadingWords
 from strapline.steps import intake, parse
 from strapline.tables.recordings import SAMPLES
@@ -18,19 +19,24 @@ DEVICE = [(0, fb.UINT8, 1), (1, fb.UINT8, 1), (5, fb.UINT16, 1), (25, fb.ENUM, 1
 
 def described(folder: Path, card: str = "", **files: bytes) -> tuple[RecordingIntake, ...]:
     (folder / "session.yaml").write_text(card)
+    exports: dict[str, str] = {}
     for name, content in files.items():
-        (folder / f"{name}.fit").write_bytes(content)
+        export = folder / f"{name}.fit"
+        export.write_bytes(content)
+        exports[str(export)] = digest = hashlib.sha256(content).hexdigest()
         parse.run(
-            export=str(folder / f"{name}.fit"),
-            content=hashlib.sha256(content).hexdigest(),
-            samples=str(folder / f"{name}.parsed.parquet"),
-            beats=str(folder / f"{name}.beats.parquet"),
+            export=str(export),
+            content=digest,
+            samples=str(folder / f"{raw_name(digest)}.parquet"),
+            beats=str(folder / f"{raw_name(digest)}.beats.parquet"),
             hints="{}",
             headings=HeadingWords(),
         )
+    tables = [str(folder / raw_name(digest)) for digest in exports.values()]
     intake.run(
-        samples=[str(folder / f"{name}.parsed.parquet") for name in files],
-        beats=[str(folder / f"{name}.beats.parquet") for name in files],
+        samples=[f"{table}.parquet" for table in tables],
+        beats=[f"{table}.beats.parquet" for table in tables],
+        exports=exports,
         card=[str(folder / "session.yaml")] if card else [],
         intake=str(folder / "intake.json"),
         draft=str(folder / "session.draft.yaml"),
@@ -68,7 +74,7 @@ def test_device_facts_reach_the_session(tmp_path: Path) -> None:
     found = described(tmp_path, strap=fb.fit_file(records), watch=fb.fit_file(watch, records))
     assert [recording.firmware for recording in found] == [None, "5.20"]
     told = " ".join(notice.text for notice in read_intake(tmp_path / "intake.json").notices)
-    assert "watch.fit lists a heart-rate sensor connected over ANT+" in told
+    assert "It lists a heart-rate sensor connected over ANT+" in told
     assert "firmware: '5.20'" in (tmp_path / "session.draft.yaml").read_text()
 
 
@@ -94,4 +100,4 @@ def test_a_lap_press_and_a_stated_moment_mark_what_both_files_share(tmp_path: Pa
 def test_a_lap_press_that_is_not_there_is_said(tmp_path: Path) -> None:
     assert [recording.marker_s for recording in lapped(tmp_path, 3)] == [30.5, None]
     told = " ".join(notice.text for notice in read_intake(tmp_path / "intake.json").notices)
-    assert "marks lap press 3 of watch.fit, which has 1" in told
+    assert "marks lap press 3 of its file, which has 1" in told

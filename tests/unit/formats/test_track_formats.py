@@ -4,7 +4,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strapline.formats import UnreadableExport, read_export
+from strapline.formats import UnreadableExport, read_export, read_identity
 from strapline.formats.xml_elements import XmlStream
 
 TCX = """<?xml version="1.0"?>
@@ -43,7 +43,8 @@ def test_tcx_trackpoints_are_samples_and_lap_averages_are_not(file: Path) -> Non
     file.write_text(TCX.format(zone="Z"))
     export = read_export(file)
     assert (export.format, export.clock) == ("tcx", "utc")
-    assert (export.sport, export.product) == ("Running", "Widget")
+    identity = read_identity(file)
+    assert (identity.sport, identity.product, identity.listed) == ("Running", "Widget", None)
     heart_rates = export.samples["heart_rate_bpm"]
     assert heart_rates[:2].tolist() == [0, 121]
     assert np.isnan(heart_rates[2])
@@ -71,7 +72,7 @@ def test_gpx_heart_rate_is_found_in_any_extension(file: Path, version: str, word
     file.write_text(GPX.format(version=version, word=word))
     export = read_export(file)
     assert (export.format, export.clock) == ("gpx", "utc")
-    assert (export.maker, export.sport) == ("Anyone", "cycling")
+    assert (read_identity(file).maker, read_identity(file).sport) == ("Anyone", "cycling")
     assert export.samples["heart_rate_bpm"].fillna(-1).tolist() == [121, -1]
     assert export.samples["cadence_per_min"].fillna(-1).tolist() == [80, -1]
     assert export.samples["time"].diff().dt.total_seconds()[1] == 1
@@ -82,7 +83,8 @@ def test_xml_is_recognised_in_any_encoding(file: Path, encoding: str) -> None:
     stated = encoding.replace("-sig", "")
     text = GPX.format(version="v1", word="hr").replace("?>", f' encoding="{stated}"?>', 1)
     file.write_bytes(text.replace("Anyone", "Añyone").encode(encoding))
-    assert read_export(file).maker == "Añyone"
+    assert len(read_export(file).samples) == 2
+    assert read_identity(file).maker == "Añyone"
 
 
 def test_blank_lines_before_the_xml_are_forgiven(file: Path) -> None:
@@ -148,14 +150,14 @@ def test_versions_and_offsets_are_told(file: Path) -> None:
     file.write_text(GPX.format(version="v1", word="hr").replace("Anyone", "Any App v4.2.1"))
     export = read_export(file)
     # GPX 1.1 names the program that wrote the file, which need not be the device's own.
-    assert (export.maker, export.firmware) == ("Any App v4.2.1", None)
+    assert (read_identity(file).maker, export.firmware) == ("Any App v4.2.1", None)
     assert export.utc_offset_s is None
 
 
 def test_what_the_file_says_of_itself_can_be_printed(file: Path) -> None:
     name = f"{'x' * 500}&#x202e;&#10;&lt;script&gt;"
     file.write_text(GPX.format(version="v1", word="hr").replace("Anyone", name))
-    maker = read_export(file).maker
+    maker = read_identity(file).maker
     assert maker is not None
     assert maker.isprintable()
     assert len(maker) <= 120

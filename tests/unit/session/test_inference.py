@@ -4,6 +4,7 @@ import pytest
 import yaml
 from fitdecode.profile import FIELD_TYPES
 
+from strapline.formats.identity import Identity
 from strapline.session.card import Card
 from strapline.session.devices import Register
 from strapline.session.draft import draft_card
@@ -23,27 +24,21 @@ REGISTER = Register.model_validate(
 )
 
 
+IDENTITY = {"maker", "product", "serial", "listed", "sport"}
+
+
 def export(file, **facts):
     known = {
         "sha256": file,
         "format": "csv",
         "clock": "utc",
-        "utc_offset_s": None,
-        "maker": None,
-        "product": None,
-        "serial": None,
-        "firmware": None,
-        "external_sensor": None,
-        "sport": None,
-        "laps_s": [],
-        "remarks": [],
-        "set_aside": None,
         "first": START,
         "last": START + dt.timedelta(minutes=20),
         "has_rate": True,
         "has_beats": False,
     }
-    return ParsedExport(recording=file.split(".")[0], file=file, **(known | facts))
+    said = {name: facts.pop(name) for name in IDENTITY & facts.keys()}
+    return ParsedExport(file=file, identity=Identity(**said), **(known | facts))
 
 
 def described(exports, card=None, mistakes=(), zone="UTC", activities=None):
@@ -66,7 +61,7 @@ def test_the_card_is_believed():
     }
     intake = described([export("a.csv"), export("b.csv")], card)
     assert (intake.activity, intake.wearer, intake.set_aside) == ("run", "ada", None)
-    assert intake.reference.recording == "b"
+    assert intake.reference.recording == "strap"
     assert [(r.label, r.placement) for r in intake.tested] == [("Watch", "left_wrist")]
     assert intake.notices == ()
 
@@ -79,14 +74,14 @@ def test_a_device_the_register_does_not_know_is_called_as_in_the_card():
 @pytest.mark.parametrize(
     ("exports", "reference", "ground"),
     [
-        ([export("x.fit", product="S1 mini"), export("watch.fit")], "x", "chest strap"),
-        ([export("x.fit", has_beats=True), export("y.fit")], "x", "RR intervals"),
-        ([export("my_chest.fit"), export("y.fit")], "my_chest", "its name"),
+        ([export("x.fit", product="S1 mini"), export("watch.fit")], "x.fit", "chest strap"),
+        ([export("x.fit", has_beats=True), export("y.fit")], "x.fit", "RR intervals"),
+        ([export("my_chest.fit"), export("y.fit")], "my_chest.fit", "its name"),
     ],
 )
 def test_without_a_card_the_reference_is_inferred_and_said(exports, reference, ground):
     intake = described(exports)
-    assert intake.reference.recording == reference
+    assert intake.reference.file == reference
     assert any(ground in text for text in texts(intake, "assumed"))
     assert (intake.wearer, intake.activity) == ("unstated", "unstated")
 
@@ -125,16 +120,84 @@ def test_the_shipped_words_are_sports_of_fit_and_tcx():
 
 
 def test_an_activity_from_a_file_can_stand_in_a_card():
-    exports = [export("strap.csv", sport="x" * 120), export("b.csv")]
-    assert Card.model_validate(yaml.safe_load(draft_card(described(exports))))
+    exports = [export("strap.csv", sport="x" * 120), export("watch.csv")]
+    activities = {"y" * 40: ["x" * 120]}
+    draft = yaml.safe_load(draft_card(described(exports, activities=activities)))
+    assert Card.model_validate(draft).activity == "y" * 40
+
+
+def test_a_word_for_the_sport_that_nobody_listed_is_kept_nowhere():
+    intake = described([export("strap.csv", sport="Mias Lauf"), export("watch.csv")])
+    assert intake.activity == "unstated"
+    assert "mia" not in intake.model_dump_json().casefold()
+
+
+def test_a_recording_is_called_by_its_device_and_a_further_file_renames_none():
+    exports = [export("watch.csv"), export("strap.csv")]
+    assert [r.recording for r in described(exports).recordings] == ["watch", "strap"]
+    further = [export("watch-0.csv", has_rate=False), *exports, export("watch2 b.csv")]
+    named = {r.file: r.recording for r in described(further).recordings}
+    assert named == {
+        "watch.csv": "watch",
+        "watch2 b.csv": "watch-2",
+        "watch-0.csv": "watch-3",
+        "strap.csv": "strap",
+    }
+
+
+def test_a_recording_takes_no_name_that_another_device_has():
+    card = {
+        "recordings": [
+            {"file": "a", "device": "watch"},
+            {"file": "b", "device": "watch"},
+            {"file": "c", "device": "watch-2"},
+        ]
+    }
+    named = [r.recording for r in described([export(f) for f in "abc"], card).recordings]
+    assert named == ["watch", "watch-3", "watch-2"]
+
+
+def test_a_device_that_nobody_names_is_one_of_its_own():
+    """Not the one of another session, for all that is known; and nothing of its words is kept."""
+    exports = [
+        export("strap.csv"),
+        export("mia.fit", product="Mias Uhr", serial="4711"),
+        export("b.fit", listed="acme p1"),
+    ]
+    intake = described(exports)
+    _, unknown, listed = intake.recordings
+    assert (unknown.recording, unknown.label) == ("unknown-device", "Unknown device")
+    assert unknown.device == "unknown.s.2"
+    assert (listed.recording, listed.device, listed.label) == ("acme-p1", "acme-p1", "acme p1")
+    kept = intake.model_dump_json().casefold()
+    assert "uhr" not in kept and "4711" not in kept
+    draft = yaml.safe_load(draft_card(intake))
+    assert [entry.get("device") for entry in draft["recordings"]] == ["strap", None, "acme-p1"]
+
+
+def test_two_units_of_a_device_are_told_apart_by_numbers():
+    exports = [
+        export("strap.csv", serial="77"),
+        export("watch.csv", serial="5"),
+        export("watch b.csv", serial="6"),
+        export("watch c.csv", serial="5"),
+        export("watch d.csv"),
+    ]
+    assert [r.unit for r in described(exports).recordings] == [None, 1, 2, 1, None]
+
+
+def test_each_stream_of_a_file_is_a_recording():
+    exports = [export("strap.csv"), export("watch.csv"), export("watch.csv", stream=2)]
+    named = [(r.recording, r.stream) for r in described(exports).recordings]
+    assert named == [("strap", 1), ("watch", 1), ("watch-2", 2)]
 
 
 def test_one_bad_file_loses_nothing_else():
     exports = [export("strap.csv"), export("a.csv"), export("b.csv", set_aside="Broken.")]
     intake = described(exports)
     assert intake.set_aside is None
-    assert [r.recording for r in intake.tested] == ["a"]
-    assert texts(intake, "set_aside") == ["b.csv: Broken."]
+    assert [r.file for r in intake.tested] == ["a.csv"]
+    assert texts(intake, "set_aside") == ["Broken."]
 
 
 def test_a_bad_reference_sets_the_session_aside():
@@ -145,14 +208,15 @@ def test_a_bad_reference_sets_the_session_aside():
         ]
     }
     intake = described([export("a.csv", has_rate=False), export("b.csv")], card)
-    assert "The reference cannot be used. a.csv: holds no heart rate" in intake.set_aside
+    assert "The reference cannot be used. strap: It holds no heart rate" in intake.set_aside
 
 
 def test_the_same_file_twice_is_one_recording():
     exports = [export("strap.csv"), export("a.csv", sha256="1"), export("b.csv", sha256="1")]
     intake = described(exports)
-    assert [r.recording for r in intake.tested] == ["a"]
-    assert texts(intake, "set_aside") == ["b.csv: is the same file as a.csv; it is used once."]
+    assert [r.file for r in intake.tested] == ["a.csv"]
+    (text,) = texts(intake, "set_aside")
+    assert "same file as another one of the session, which is used once" in text
 
 
 def test_card_and_folder_that_do_not_match():
@@ -165,8 +229,9 @@ def test_card_and_folder_that_do_not_match():
     }
     intake = described([export("strap.csv"), export("a.csv"), export("extra.csv")], card)
     aside = " ".join(texts(intake, "set_aside"))
-    assert "names gone.csv, which is not in the folder" in aside
-    assert "extra.csv: not named in session.yaml" in aside
+    assert "The file that session.yaml names for watch is not in the folder" in aside
+    assert "It is not named in session.yaml" in aside
+    assert "gone.csv" not in aside and "extra.csv" not in aside
 
 
 def test_a_card_with_mistakes_is_not_overruled_by_guesses():
@@ -185,13 +250,13 @@ def test_clocks_are_completed():
         export("a.csv", clock="local", first=dt.datetime(2026, 7, 1, 10, tzinfo=dt.UTC)),
     ]
     intake = described(exports, zone="Europe/Lisbon")
-    notes = {r.recording: r.clock_note for r in intake.recordings}
-    assert notes["a"].time_zone == "Europe/Lisbon"
+    notes = {r.file: r.clock_note for r in intake.recordings}
+    assert notes["a.csv"].time_zone == "Europe/Lisbon"
     # Lisbon is an hour ahead of UTC in July; the elapsed file is placed at the other's start.
-    assert notes["strap"].starts_at == dt.datetime(2026, 7, 1, 9, tzinfo=dt.UTC)
+    assert notes["strap.csv"].starts_at == dt.datetime(2026, 7, 1, 9, tzinfo=dt.UTC)
     assumed = " ".join(texts(intake, "assumed"))
-    assert "a.csv gives times without a zone; they are read as Europe/Lisbon time" in assumed
-    assert "strap.csv gives only time since its start" in assumed
+    assert "Its file gives times without a zone; they are read as Europe/Lisbon time" in assumed
+    assert "Its file gives only time since the start" in assumed
 
 
 def test_firmware_is_the_cards_word_before_the_files():
@@ -279,7 +344,8 @@ def test_an_offset_another_file_states_is_used_where_the_default_cannot_be_meant
 )
 def test_an_offset_another_file_states_is_left_where_it_may_be_wrong(exports, entry):
     recordings = [
-        {"file": e.file, "device": e.recording, "clock": entry.get(e.file, {})} for e in exports
+        {"file": e.file, "device": e.file.split(".")[0], "clock": entry.get(e.file, {})}
+        for e in exports
     ]
     intake = described(exports, {"recordings": recordings})
     assert intake.recordings[1].clock_note.time_zone == "UTC"
@@ -337,6 +403,6 @@ def test_a_card_written_before_the_workout_does_not_guess():
     intake = described(exports, PLANNED)
     assert [r.file for r in intake.tested] == []
     aside = " ".join(texts(intake, "set_aside"))
-    assert "watch1.csv: not named in session.yaml" in aside
+    assert "It is not named in session.yaml" in aside
     assert "names watch, and no one file is recognised as its own" in aside
     assert "names red-band, and no one file" in aside

@@ -13,6 +13,7 @@ def flags(rows, plausibility=Plausibility()):  # noqa: B008
         [
             {
                 "ordinal": n,
+                "stream": 1,
                 "time": None if s is None else pd.Timestamp(1_770_000_000 + s, unit="s", tz="UTC"),
                 "heart_rate_bpm": rate,
             }

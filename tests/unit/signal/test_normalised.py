@@ -35,12 +35,24 @@ def entry(**facts):
 
 def samples(seconds, rates, column="time"):
     times = [START + pd.Timedelta(seconds=s) for s in seconds] if column == "time" else seconds
-    return SAMPLES.frame({"ordinal": range(len(rates)), column: times, "heart_rate_bpm": rates})
+    return SAMPLES.frame(
+        {
+            "ordinal": range(len(rates)),
+            "stream": [1] * len(rates),
+            column: times,
+            "heart_rate_bpm": rates,
+        }
+    )
 
 
 def beats(rr_ms, has_clock=True):
     end = np.cumsum(rr_ms) / 1000
-    columns = {"ordinal": range(len(rr_ms)), "elapsed_s": end, "rr_ms": rr_ms}
+    columns = {
+        "ordinal": range(len(rr_ms)),
+        "stream": [1] * len(rr_ms),
+        "elapsed_s": end,
+        "rr_ms": rr_ms,
+    }
     if has_clock:
         columns["time"] = [START + pd.Timedelta(milliseconds=round(s * 1000)) for s in end]
     return BEATS.frame(columns)

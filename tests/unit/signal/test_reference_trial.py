@@ -20,6 +20,7 @@ def normalised(rate, share=None):
     rate = np.asarray(rate, dtype=float)
     return NORMALISED.frame(
         {
+            "recording": np.full(rate.size, "strap", dtype=object),
             "ordinal": np.arange(rate.size),
             "time": times_of(START + np.arange(rate.size)),
             "heart_rate_bpm": rate,
