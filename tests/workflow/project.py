@@ -8,13 +8,25 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+_COPIED = (
+    "Snakefile",
+    "workflow",
+    "profiles",
+    "config",
+    "src",
+    "pyproject.toml",
+    "requirements",
+    "README.md",
+    "LICENSE",
+)
+
 
 class Project:
     """A copy of the workflow and the package, with an inbox of its own."""
 
     def __init__(self, folder: Path, repository: Path) -> None:
         self.folder = folder
-        for name in ("Snakefile", "workflow", "profiles", "config", "src"):
+        for name in _COPIED:
             source = repository / name
             copy: Callable[..., object] = shutil.copytree if source.is_dir() else shutil.copy
             copy(source, folder / name)
@@ -24,8 +36,12 @@ class Project:
         return self.folder / "results"
 
     def snakemake(self, *arguments: str, code: int = 0) -> str:
+        return self.command("snakemake", "--cores", "2", *arguments, code=code)
+
+    def command(self, *words: str, code: int = 0) -> str:
+        """What a command says, here where it ends with this code."""
         finished = subprocess.run(
-            [sys.executable, "-m", "snakemake", "--cores", "2", *arguments],
+            [sys.executable, "-m", *words],
             cwd=self.folder,
             env=os.environ | {"PYTHONPATH": str(self.folder / "src")},
             capture_output=True,
