@@ -22,10 +22,20 @@ def browser():
         launched.close()
 
 
+# Tells what the page's own policy kept from being loaded or run.
+TELL_OF_REFUSALS = """
+addEventListener("securitypolicyviolation", (refused) =>
+    tellOfRefusal(`${refused.effectiveDirective} ${refused.blockedURI}`));
+"""
+
+
 @pytest.fixture
 def opened(browser):
-    """A function that opens a file and gives the page, with what it complained of and asked for."""
-    contexts = []
+    """A function that opens a file and gives the page, with what it complained of and asked for.
+
+    No page may do anything that its own policy refuses, nor open a dialog or another page.
+    """
+    contexts, amiss = [], []
 
     def open_page(path, width=1280, scheme="light"):
         context = browser.new_context(
@@ -37,12 +47,19 @@ def opened(browser):
         page.on("console", lambda message: page.complaints.append(message.text))
         page.on("pageerror", lambda error: page.complaints.append(str(error)))
         page.on("request", lambda request: page.requested.append(request.url))
+        page.on("dialog", lambda dialog: (amiss.append(dialog.message), dialog.dismiss()))
+        page.on("popup", lambda other: amiss.append(other.url))
+        page.expose_function("tellOfRefusal", lambda refused: amiss.append(refused))
+        page.add_init_script(TELL_OF_REFUSALS)
         page.goto(path.as_uri())
         return page
 
     yield open_page
     for context in contexts:
+        for page in context.pages:
+            page.evaluate("0")  # whatever it still has to tell is told before
         context.close()
+    assert amiss == []
 
 
 @pytest.fixture(scope="session")
