@@ -35,6 +35,7 @@ from strapline.tables.archive import (
 )
 from strapline.tables.contracts import CONTRACTS
 from strapline.tables.sessions import METRICS
+from strapline.vocabulary import ALL_ACTIVITIES
 
 VIEWS = ("as_recorded", "aligned")
 
@@ -132,7 +133,7 @@ def _records(count: int, names: Names) -> Records:
         _notices(rows),
         FAULTS.empty(),
         CONDITIONS.empty(),
-        _evidence(list(labels), [*names.activities, "all"]),
+        _evidence(list(labels), [*names.activities, ALL_ACTIVITIES]),
         labels,
     )
 

@@ -10,6 +10,7 @@ from real.paired_beats import recordings, write_inbox
 from strapline.session.ledger import SessionLedger
 from strapline.tables.archive import SESSIONS, STANDINGS
 from strapline.tables.sessions import METRICS
+from strapline.vocabulary import ALL_ACTIVITIES
 
 
 @pytest.fixture(scope="module")
@@ -38,9 +39,9 @@ def test_all_recordings_are_compared(results):
         "walking": 24,
         "hand_bike": 23,
         "jogging": 9,
-        "all": 105,
+        ALL_ACTIVITIES: 105,
     }
-    assert rows.set_index("activity").loc["all", "wearers"] == 25
+    assert rows.set_index("activity").loc[ALL_ACTIVITIES, "wearers"] == 25
 
 
 def test_the_average_is_that_of_the_beats(results):

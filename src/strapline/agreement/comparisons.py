@@ -11,13 +11,13 @@ import pandas as pd
 from strapline.agreement.head_to_head import adjust_for_side, head_to_head, holm
 from strapline.agreement.metrics import UNITS
 from strapline.agreement.session_table import (
-    ALL_ACTIVITIES,
     KEYS,
     by_activity,
     stated_wearers,
 )
 from strapline.agreement.shared_seconds import BESIDE, FIGURES
 from strapline.tables.archive import COMPARISONS
+from strapline.vocabulary import ALL_ACTIVITIES, root
 
 SIDES = ("left", "right")
 ALPHA = 0.05
@@ -35,7 +35,9 @@ def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
             "device_b": device_b,
             "activity": activity,
             "alignment": alignment,
-            **_compared(own, metric, f"{device_a} {device_b} {activity} {alignment} {metric}"),
+            **_compared(
+                own, metric, f"{device_a} {device_b} {root(activity)} {alignment} {metric}"
+            ),
         }
         for (device_a, device_b, alignment, activity), own in by_activity(
             pairs, ["device_a", "device_b", "alignment"]

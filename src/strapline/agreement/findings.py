@@ -32,8 +32,8 @@ from strapline.agreement.session_table import (
     stated_wearers,
 )
 from strapline.agreement.strata import OverStrata, StratumMean, mean_over_strata
-from strapline.session.intake import UNSTATED
 from strapline.tables.archive import FINDINGS
+from strapline.vocabulary import UNSTATED
 
 if TYPE_CHECKING:
     from strapline.settings import Criteria, Equivalence

@@ -6,9 +6,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.agreement.scopes import WHOLE
-from strapline.session.intake import UNSTATED
-
-ALL_ACTIVITIES = "all"
+from strapline.vocabulary import ALL_ACTIVITIES, UNSTATED
 
 KEYS = ["session", "wearer", "activity", "device", "alignment"]
 
@@ -29,7 +27,7 @@ def session_table(metrics: pd.DataFrame, wanted: tuple[str, ...]) -> pd.DataFram
 def by_activity(
     table: pd.DataFrame, keys: list[str]
 ) -> Iterator[tuple[tuple[str, ...], pd.DataFrame]]:
-    """Groups by `keys` and then activity, 'all' activities among them. In each group `done` is
+    """Groups by `keys` and then activity, all of them among these. In each group `done` is
     the activity of the session."""
     table = table.assign(done=table["activity"])
     both = pd.concat([table.assign(activity=ALL_ACTIVITIES), table])

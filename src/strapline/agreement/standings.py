@@ -3,9 +3,8 @@
 import pandas as pd
 
 from strapline.agreement.scopes import WHOLE
-from strapline.agreement.session_table import ALL_ACTIVITIES
-from strapline.session.intake import UNSTATED
 from strapline.tables.archive import STANDINGS
+from strapline.vocabulary import ALL_ACTIVITIES, UNSTATED
 
 SUMMARISED = (
     "bias",

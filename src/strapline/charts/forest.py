@@ -11,9 +11,9 @@ from strapline.charts.render import Chart
 from strapline.charts.sheet import Sheet
 from strapline.charts.text import counted, listed, plain, signed, words, worn_by
 from strapline.settings import Presentation
+from strapline.vocabulary import ALL_ACTIVITIES
 
 NOTHING = "No session of this device could be compared with a reference yet."
-ALL = "all"
 LIMITS = ("limit_lower", "limit_upper")
 
 _NAMES = {False: 400, True: 330}
@@ -79,7 +79,9 @@ def alt(findings: pd.DataFrame, device: str, label: str, alignment: str = "align
     parts = []
     for activity, known in estimates(findings, device, alignment).items():
         bias = known["bias"]
-        name = "over all activities" if activity == ALL else f"at {words(activity).lower()}"
+        name = (
+            "over all activities" if activity == ALL_ACTIVITIES else f"at {words(activity).lower()}"
+        )
         sessions = counted(int(bias["sessions"]), "session")
         parts.append(f"{name} {_interval(bias)} bpm in {sessions}")
     return f"Bias of {plain(label)}: {listed(parts)}." if parts else NOTHING
@@ -98,7 +100,7 @@ def estimates(
     ].astype({"activity": str, "statistic": str})
     found: dict[str, dict[str, dict[str, float]]] = {}
     columns = ["value", "low", "high", "sessions", "wearers"]
-    for activity in sorted(set(rows["activity"]), key=lambda name: (name != ALL, name)):
+    for activity in sorted(set(rows["activity"]), key=lambda name: (name != ALL_ACTIVITIES, name)):
         own = rows[rows["activity"] == activity].set_index("statistic")
         if "bias" in own.index:
             found[activity] = own[columns].astype(float).to_dict("index")
@@ -174,7 +176,7 @@ def _names(
     beside: bool,
 ) -> list[Part]:
     """Activity and counts at the left; the figures at the right, or beneath where it is narrow."""
-    activities = ["All activities" if name == ALL else words(name) for name in own]
+    activities = list(map(words, own))
     room = names - 24
     first = [(i, letters.fitted(t, room, theme.LABEL, True)) for i, t in enumerate(activities)]
     bias = [f"{_interval(known['bias'])} bpm" for known in own.values()]

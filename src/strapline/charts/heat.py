@@ -13,8 +13,7 @@ from strapline.charts.sheet import Sheet
 from strapline.charts.standings import NOTHING
 from strapline.charts.text import counted, listed, plain, words
 from strapline.settings import Presentation
-
-ALL = "all"
+from strapline.vocabulary import ALL, ALL_ACTIVITIES
 
 _NAMES = {False: 420, True: 250}
 _DARKEST = 0.34
@@ -142,9 +141,9 @@ def heat_table(
         "Median session’s mean absolute error, bpm; darker: further off; "
         f"{sheet.CLOCKS[alignment]}.",
     )
-    over_all = found[found["activity"] == ALL].sort_values(["median", "device"])
+    over_all = found[found["activity"] == ALL_ACTIVITIES].sort_values(["median", "device"])
     devices = list(over_all["device"])
-    activities = [*sorted(set(found["activity"]) - {ALL}), ALL]
+    activities = [*sorted(set(found["activity"]) - {ALL_ACTIVITIES}), ALL_ACTIVITIES]
     known = found.set_index(["device", "activity"])
     highest = float(found["median"].max())
     cells = {}
@@ -158,7 +157,7 @@ def heat_table(
             sessions = counted(int(own["sessions"]), "session")
             cells[row, column] = Cell(f"{own['median']:.1f}", sessions, shade)
     names = [(plain(labels.get(device, device)), "") for device in devices]
-    heads = [*map(words, activities[:-1]), "All"]
+    heads = [*map(words, activities[:-1]), ALL.capitalize()]
     drawn, left = Grid(names, heads, cells).drawn(on)
     return on.finished([drawn], alt(table, labels, alignment), between=40, left=left)
 
@@ -167,7 +166,7 @@ def alt(table: pd.DataFrame, labels: Mapping[str, str], alignment: str = "aligne
     """One sentence with the closest device at each activity."""
     found = medians(table, alignment)
     parts = []
-    for activity, group in found[found["activity"] != ALL].groupby("activity"):
+    for activity, group in found[found["activity"] != ALL_ACTIVITIES].groupby("activity"):
         best = group.sort_values(["median", "device"]).iloc[0]
         name = plain(labels.get(best["device"], best["device"]))
         sessions = counted(int(best["sessions"]), "session")

@@ -12,8 +12,8 @@ from strapline.charts import letters, theme
 from strapline.charts.marks import Part, below, mark, panel, pixel
 from strapline.charts.render import Chart
 from strapline.charts.text import counted, plain, words
-from strapline.session.intake import UNSTATED
 from strapline.settings import Presentation
+from strapline.vocabulary import UNSTATED
 
 # Room for the labels of an axis.
 AXIS = 76

@@ -11,6 +11,7 @@ from strapline.charts.render import Chart
 from strapline.charts.sheet import Sheet
 from strapline.charts.text import counted, listed, plain, words, worn_by
 from strapline.settings import Presentation
+from strapline.vocabulary import ALL_ACTIVITIES
 
 NOTHING = "No session could be compared with a reference yet."
 
@@ -94,7 +95,7 @@ def rows(
     wanted = table[
         (table["metric"] == "mae")
         & (table["alignment"] == alignment)
-        & ((table["activity"] == "all") == over_all)
+        & ((table["activity"] == ALL_ACTIVITIES) == over_all)
         & table["median"].notna()
     ]
     wanted = wanted.astype({"activity": str, "device": str})

@@ -3,6 +3,8 @@
 import unicodedata
 from collections.abc import Sequence
 
+from strapline.vocabulary import ALL, OURS
+
 REPLACED = "\N{REPLACEMENT CHARACTER}"
 _JOINERS = "\N{ZERO WIDTH JOINER}\N{ZERO WIDTH NON-JOINER}"
 
@@ -26,8 +28,13 @@ def signed(value: float) -> str:
 
 
 def words(name: str) -> str:
-    """An activity's short name as a reader would write it: 'daily-life' is 'Daily life'."""
+    """An activity's short name as a reader would write it: 'daily-life' is 'Daily life'.
+
+    What would then read as words of ours stays as it is, in quotes: 'not-stated'.
+    """
     text = plain(name).replace("-", " ").replace("_", " ")
+    if text in OURS | {ALL} and name not in OURS:
+        return f"‘{plain(name)}’"
     return text[:1].upper() + text[1:]
 
 

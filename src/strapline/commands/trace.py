@@ -32,7 +32,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--finding",
         action="store_true",
-        help="trace a statistic over sessions, by device, activity (or all) and its name",
+        help="trace a statistic over sessions: device, activity (or 'all activities'), its name",
     )
     parser.add_argument("--scope", default="whole", help="such as whole or segment:Squats")
     parser.add_argument(

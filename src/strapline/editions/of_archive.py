@@ -4,11 +4,11 @@ from collections.abc import Iterator, Mapping
 
 import pandas as pd
 
-from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.editions.published import REALS, WORDS, in_order, part
 from strapline.report.claims import Claim
 from strapline.report.evidence import Evidence
 from strapline.tables.editions import PUBLISHED
+from strapline.vocabulary import ALL_ACTIVITIES
 
 
 def of_archive(

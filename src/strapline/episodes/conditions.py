@@ -19,14 +19,12 @@ from strapline.agreement.head_to_head import holm
 from strapline.agreement.interval import UNKNOWN, Interval, around, t_quantile
 from strapline.agreement.resampling import generator
 from strapline.agreement.session_table import stated_wearers
-from strapline.episodes.faults import ANY
-from strapline.session.intake import UNSTATED
 from strapline.tables.archive import CONDITIONS
+from strapline.vocabulary import ANY_KIND, PLACEMENT, UNSTATED, root
 
 if TYPE_CHECKING:
     from strapline.settings import Grounds
 
-PLACEMENT = "placement"
 # A text that only one session has is a remark and no condition.
 FEWEST_ALIKE = 2
 DRAWS = 9_999
@@ -74,7 +72,7 @@ def conditions(seconds: pd.DataFrame, stated: pd.DataFrame, least: Grounds) -> p
         table = own.set_index("session", drop=False)
         said = stated[stated["device"] == device].set_index("session")
         for contrast in _contrasts(stated, said):
-            row = _compared(table, contrast, least, f"{device} {contrast.condition}")
+            row = _compared(table, contrast, least, f"{device} {root(contrast.condition)}")
             rows += [{"device": device, **row}] if row else []
     found = CONDITIONS.from_rows(rows)
     found["p_family"] = holm(found["p"].to_numpy(float))
@@ -148,7 +146,7 @@ def _compared(
         least.met_by(len(side), worn, time)
         for side, worn, time in zip(sides, wearers, minutes, strict=True)
     ):
-        rates = (60 * kept[ANY] / kept["judged_s"]).to_numpy(float)
+        rates = (60 * kept[ANY_KIND] / kept["judged_s"]).to_numpy(float)
         activity = kept["activity"].to_numpy(str)
         difference, interval = difference_within(rates, on_a, activity)
         p = permutation_p(rates, on_a, activity, f"{seed} {contrast.value_a}")

@@ -8,12 +8,12 @@ import numpy as np
 import pandas as pd
 
 from strapline.agreement.interval import UNKNOWN, Interval, t_quantile
-from strapline.agreement.session_table import ALL_ACTIVITIES, by_activity, stated_wearers
+from strapline.agreement.session_table import by_activity, stated_wearers
 from strapline.agreement.strata import StratumMean, mean_over_strata
 from strapline.episodes.episode import KINDS
 from strapline.tables.archive import FAULTS
+from strapline.vocabulary import ALL_ACTIVITIES, ANY_KIND
 
-ANY = "any"
 OWNER = ["session", "wearer", "activity", "device"]
 
 
@@ -36,8 +36,8 @@ def faults(episodes: pd.DataFrame, courses: pd.DataFrame, back_s: int) -> pd.Dat
             "minutes": float(own["judged_s"].sum()) / 60,
         }
         by_done = [part for _, part in own.groupby("done", sort=True)]
-        for kind in (ANY, *KINDS):
-            cases = of_device if kind == ANY else of_device[of_device["kind"] == kind]
+        for kind in (ANY_KIND, *KINDS):
+            cases = of_device if kind == ANY_KIND else of_device[of_device["kind"] == kind]
             value, interval = minutes_per_hour(by_done, kind)
             rows.append(
                 names
@@ -54,7 +54,7 @@ def faults(episodes: pd.DataFrame, courses: pd.DataFrame, back_s: int) -> pd.Dat
 
 
 def fault_seconds(episodes: pd.DataFrame, courses: pd.DataFrame) -> pd.DataFrame:
-    """One row a session and device: OWNER, `judged_s`, a column of seconds a kind, and ANY.
+    """One row a session and device: OWNER, `judged_s`, a column of seconds a kind, and ANY_KIND.
 
     Judged is what was on track or in an episode. Recordings of one device in one session are
     averaged, for they are no two sessions.
@@ -66,7 +66,7 @@ def fault_seconds(episodes: pd.DataFrame, courses: pd.DataFrame) -> pd.DataFrame
     )
     own = courses.astype(dict.fromkeys(keys, str)).set_index(keys)
     table = spent.reindex(index=own.index, columns=list(KINDS)).fillna(0.0)
-    table[ANY] = own["episodes_s"].astype(float)
+    table[ANY_KIND] = own["episodes_s"].astype(float)
     table["judged_s"] = (own["episodes_s"] + own["on_track_s"]).astype(float)
     return table.groupby(level=OWNER).mean().reset_index()
 

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from strapline.planning.schedule import Outing
-from strapline.session.intake import UNSTATED, SessionIntake
+from strapline.session.intake import SessionIntake
+from strapline.vocabulary import UNSTATED
 
 if TYPE_CHECKING:
     from strapline.settings import Plan

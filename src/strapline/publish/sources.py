@@ -3,7 +3,8 @@
 import pandas as pd
 
 from strapline.charts.text import counted, plain, worn_by
-from strapline.session.intake import UNSTATED, SessionIntake
+from strapline.session.intake import SessionIntake
+from strapline.vocabulary import UNSTATED
 
 _SHOWN = 8
 

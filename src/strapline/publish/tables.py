@@ -11,6 +11,7 @@ from strapline.report.figures import FIGURES, Figures
 from strapline.report.words import VIEWS, number
 from strapline.session.intake import SessionIntake
 from strapline.settings import Tolerance
+from strapline.vocabulary import ALL_ACTIVITIES
 
 # Of the session as a whole and of what FINDINGS say of a device, those a reader acts on.
 _STATISTICS = {
@@ -20,6 +21,8 @@ _STATISTICS = {
     "bias_next_session": "Bias of a further session, bpm",
     "mape_median": "Error of the median session, %",
 }
+# Columns that only the tables in Markdown need.
+_APART = ("said", "main", "recording", "at")
 _MARKUP = str.maketrans({character: f"\\{character}" for character in "\\`*_{}[]<>#|"})
 
 
@@ -35,19 +38,20 @@ def session_rows(
                 found = figures.get(recording.recording, "whole", view, figure.name)
                 if math.isnan(found.value):
                     continue
-                said = {"device": plain(recording.label), "clocks": clocks}
+                said = {"recording": recording.recording}
+                said |= {"device": plain(recording.label), "clocks": clocks}
                 said |= {"figure": figure.titled(tolerance)}
                 numbers = {"value": found.value, "low": found.low, "high": found.high}
                 text = _cell(found.value, found.low, found.high, figure.plus, figure.decimals)
                 rows.append({**said, **numbers, "said": text, "main": figure.main})
-    columns = ["device", "clocks", "figure", "value", "low", "high", "said", "main"]
+    columns = ["device", "clocks", "figure", "value", "low", "high", "said", "main", "recording"]
     return pd.DataFrame(rows, columns=columns)
 
 
 def session_markdown(rows: pd.DataFrame) -> str:
     """Main figures down, devices across, with clocks aligned where possible."""
     shown = rows[rows["main"] & (rows["clocks"] == VIEWS["aligned"])]
-    return _crossed(shown, "figure", "device", "Figure")
+    return _crossed(shown, ("figure", "figure"), ("recording", "device"), "Figure")
 
 
 def device_rows(findings: pd.DataFrame, device: str, alignment: str = "aligned") -> pd.DataFrame:
@@ -59,7 +63,7 @@ def device_rows(findings: pd.DataFrame, device: str, alignment: str = "aligned")
         & findings["value"].notna()
     ].astype({"activity": str, "statistic": str})
     rows = []
-    for activity in sorted(set(own["activity"]), key=lambda name: (name != "all", name)):
+    for activity in sorted(set(own["activity"]), key=lambda name: (name != ALL_ACTIVITIES, name)):
         at = own[own["activity"] == activity].set_index("statistic")
         for statistic, title in _STATISTICS.items():
             if statistic in at.index:
@@ -69,30 +73,35 @@ def device_rows(findings: pd.DataFrame, device: str, alignment: str = "aligned")
                 text = _cell(
                     numbers["value"], numbers["low"], numbers["high"], one["unit"] == "bpm"
                 )
-                name = "All activities" if activity == "all" else words(activity)
-                rows.append({"activity": name, "figure": title, **numbers, **rests, "said": text})
-    columns = ["activity", "figure", "value", "low", "high", "sessions", "wearers", "said"]
+                names = {"at": activity, "activity": words(activity), "figure": title}
+                rows.append({**names, **numbers, **rests, "said": text})
+    columns = ["activity", "figure", "value", "low", "high", "sessions", "wearers", "said", "at"]
     return pd.DataFrame(rows, columns=columns)
 
 
 def device_markdown(rows: pd.DataFrame) -> str:
     """Activities down, with their sessions; statistics across."""
-    named = rows.assign(activity=rows["activity"] + " (" + rows["sessions"].astype(str) + ")")
-    return _crossed(named, "activity", "figure", "Activity (sessions)")
+    sessions = " (" + rows["sessions"].astype(str) + ")"
+    named = rows.assign(activity=rows["activity"] + sessions, at=rows["at"] + sessions)
+    return _crossed(named, ("at", "activity"), ("figure", "figure"), "Activity (sessions)")
 
 
 def csv(rows: pd.DataFrame) -> str:
-    """The rows without the words made of them; six digits are more than any figure means."""
-    kept = rows.drop(columns=["said", "main"], errors="ignore")
+    """The rows without what tables are made of; six digits are more than any figure means."""
+    kept = rows.drop(columns=list(_APART), errors="ignore")
     return str(kept.to_csv(index=False, float_format="%.6g", lineterminator="\n"))
 
 
-def _crossed(rows: pd.DataFrame, down: str, across: str, corner: str) -> str:
-    heads = list(dict.fromkeys(rows[across]))
-    said = {(row[down], row[across]): row["said"] for _, row in rows.iterrows()}
-    lines = [[corner, *heads], ["---", *["--:"] * len(heads)]]
-    for name in dict.fromkeys(rows[down]):
-        lines.append([name, *(said.get((name, head), number(None)) for head in heads)])
+def _crossed(
+    rows: pd.DataFrame, down: tuple[str, str], across: tuple[str, str], corner: str
+) -> str:
+    """`down` and `across`: the column that tells apart, and the one that is shown."""
+    names, heads = (dict(zip(rows[key], rows[shown], strict=True)) for key, shown in (down, across))
+    keys = zip(rows[down[0]], rows[across[0]], strict=True)
+    said = dict(zip(keys, rows["said"], strict=True))
+    lines = [[corner, *heads.values()], ["---", *["--:"] * len(heads)]]
+    for key, name in names.items():
+        lines.append([name, *(said.get((key, head), number(None)) for head in heads)])
     return "".join(_line(line, ruled=index == 1) for index, line in enumerate(lines))
 
 

@@ -6,9 +6,8 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.report import words
-from strapline.session.intake import UNSTATED
+from strapline.vocabulary import ALL_ACTIVITIES, UNSTATED
 
 HEADLINE = "aligned"
 

@@ -6,10 +6,10 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.report.figures import FIGURES
 from strapline.report.words import VIEWS, counted, listed, number, words
 from strapline.settings import Tolerance
+from strapline.vocabulary import ALL_ACTIVITIES
 
 MOST_SHOWN = 12
 
@@ -140,8 +140,9 @@ def _about(row: Mapping[str, Any], labels: Mapping[str, str]) -> str:
     if row["against"]:
         with_word = "with firmware" if "→" in row["against"] else "against"
         device = f"{device} {with_word} {labels.get(row['against'], row['against'])}"
-    activity = {"": "", "all": "all activities"}.get(row["activity"], words(row["activity"]))
-    return ", ".join(part for part in (row["session"], device, activity) if part)
+    activity = row["activity"]
+    at = activity if activity == ALL_ACTIVITIES else words(activity)
+    return ", ".join(part for part in (row["session"], device, at) if part)
 
 
 def _figure(row: Mapping[str, Any], tolerance: Tolerance) -> str:

@@ -14,8 +14,9 @@ from strapline.agreement.scopes import INTENSITY
 from strapline.charts.text import counted, listed, plain, words
 from strapline.planning.wording import KNOWN
 from strapline.session.devices import REFERENCE_KINDS
-from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake
+from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.session.usable import FEWEST_MINUTES
+from strapline.vocabulary import ALL_ACTIVITIES, UNSTATED
 
 if TYPE_CHECKING:
     from strapline.settings import Plan
@@ -120,7 +121,9 @@ def medians(archive: Archive, metric: str, unit: str) -> str | None:
 
 
 def intervals(archive: Archive) -> str | None:
-    own = archive.found[(archive.found["alignment"] == VIEW) & (archive.found["activity"] != "all")]
+    own = archive.found[
+        (archive.found["alignment"] == VIEW) & (archive.found["activity"] != ALL_ACTIVITIES)
+    ]
     cells = own[own["statistic"] == "bias"]
     if cells.empty:
         return None

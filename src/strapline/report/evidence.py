@@ -7,13 +7,13 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.report import device_claims as say
 from strapline.report.claims import Claim, Ground, Statistic
 from strapline.report.duels import Duel, duel_claim
 from strapline.report.figures import Value
 from strapline.report.words import tolerance_words
 from strapline.settings import Claims, Criteria, Equivalence, Tolerance
+from strapline.vocabulary import ALL_ACTIVITIES
 
 HEADLINE, AS_RECORDED = "aligned", "as_recorded"
 MISSING = Value(math.nan)

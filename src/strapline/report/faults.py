@@ -8,21 +8,20 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.charts.text import plain, words, worn_by
 from strapline.episodes.episode import KINDS
-from strapline.episodes.faults import ANY
 from strapline.episodes.sentences import DID
 from strapline.episodes.wording import lasting
 from strapline.report.claims import NOT_BY_LOT, Claim, Ground
 from strapline.report.figures import Value
 from strapline.report.words import bpm, number
 from strapline.settings import Claims
+from strapline.vocabulary import ALL_ACTIVITIES, ANY_KIND
 
 ALPHA = 0.05
 DEEDS = {kind: deed.removeprefix("It ") for kind, deed in DID.items()}
 NAMES = {
-    ANY: "Any of these",
+    ANY_KIND: "Any of these",
     "no_value": "No value",
     "stuck": "Stuck on one value",
     "slow_to_follow": "Slow to follow",
@@ -64,7 +63,7 @@ def device_faults(
     activities = _columns(cells)
     return DeviceFaults(
         sentences=list(fault_sentences(label, cells, claims)) if cells else [],
-        columns=[(activity, int(cells[activity, ANY]["sessions"])) for activity in activities],
+        columns=[(activity, int(cells[activity, ANY_KIND]["sessions"])) for activity in activities],
         rows=[_table_row(kind, activities, cells, claims) for kind in NAMES if cells],
         conditions=[claim for claim in said if claim.verdict != "too little to say"],
         too_little=[claim for claim in said if claim.verdict == "too little to say"],
@@ -77,7 +76,7 @@ def fault_sentences(
 ) -> Iterator[str]:
     """From the whole to the parts: all faults, the one that takes most time, where it is worst,
     and what never was."""
-    name, whole = plain(label), cells[ALL_ACTIVITIES, ANY]
+    name, whole = plain(label), cells[ALL_ACTIVITIES, ANY_KIND]
     ground = _ground(whole)
     if not whole["episodes"]:
         yield f"In {ground.these} no fault of {name} was found ({ground})."
@@ -140,7 +139,7 @@ def condition_claim(label: str, row: Row) -> Claim:
 
 
 def _columns(cells: Mapping[tuple[str, str], Row]) -> list[str]:
-    """Activities, and 'all' where there are several."""
+    """Activities, and the total where there are several."""
     single = sorted({activity for activity, _ in cells} - {ALL_ACTIVITIES})
     return [*single, ALL_ACTIVITIES] if len(single) > 1 else single
 
@@ -174,7 +173,7 @@ def _worst(cells: Mapping[tuple[str, str], Row], claims: Claims) -> list[Row]:
         row
         for (activity, kind), row in cells.items()
         if activity != ALL_ACTIVITIES
-        and kind != ANY
+        and kind != ANY_KIND
         and row["sessions_with"] >= least
         and _ground(row).strength(claims) != "did"
     ]

@@ -5,7 +5,6 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.charts.render import Picture
 from strapline.charts.traces import compared
 from strapline.report import (
@@ -30,6 +29,7 @@ from strapline.session.intake import SessionIntake
 from strapline.session.ledger import SessionLedger
 from strapline.session.usable import usability
 from strapline.settings import Criteria, Presentation, Tolerance
+from strapline.vocabulary import ALL_ACTIVITIES
 
 __all__ = [
     "SCRIPT",

@@ -12,6 +12,7 @@ from markupsafe import Markup
 from strapline.charts import theme
 from strapline.charts.text import plain
 from strapline.report import words
+from strapline.vocabulary import ALL_ACTIVITIES
 
 STYLESHEET = "style.css"
 SCRIPT = "site.js"
@@ -74,7 +75,12 @@ def _environment() -> jinja2.Environment:
         worn_by=words.worn_by,
         path=lambda name: quote(name, safe=""),
     )
-    environment.globals.update(caution=words.CAUTION, views=words.VIEWS, navigation=NAVIGATION)
+    environment.globals.update(
+        caution=words.CAUTION,
+        views=words.VIEWS,
+        navigation=NAVIGATION,
+        ALL_ACTIVITIES=ALL_ACTIVITIES,
+    )
     return environment
 
 

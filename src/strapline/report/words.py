@@ -9,9 +9,10 @@ from strapline.agreement.effort import MaximumHeartRate
 from strapline.charts.text import counted, listed, plain, signed, words, worn_by
 from strapline.episodes.wording import lasting
 from strapline.report.figures import Figures
-from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake
+from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.settings import Tolerance
 from strapline.signal.reference_check import WORDS as REFERENCE_REASONS
+from strapline.vocabulary import UNSTATED
 
 __all__ = ["bpm", "counted", "listed", "number", "percent", "placed", "signed", "words", "worn_by"]
 

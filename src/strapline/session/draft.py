@@ -5,7 +5,8 @@ from typing import Any
 import yaml
 
 from strapline.session.card import FILE_NAME, Card
-from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake, is_unknown
+from strapline.session.intake import RecordingIntake, SessionIntake, is_unknown
+from strapline.vocabulary import UNSTATED
 
 NAME = "session.draft.yaml"
 

@@ -9,7 +9,7 @@ from strapline.formats.known_words import is_sport
 from strapline.session.card import FILE_NAME, LONGEST_FIRMWARE, Card, ClockNote
 from strapline.session.clocks import complete_notes, marker_s
 from strapline.session.discovery import slug
-from strapline.session.intake import UNSTATED, Notice, RecordingIntake, SessionIntake
+from strapline.session.intake import Notice, RecordingIntake, SessionIntake
 from strapline.session.notices import (
     device_notices,
     lap_notices,
@@ -19,6 +19,7 @@ from strapline.session.notices import (
     unstated_notices,
 )
 from strapline.session.roles import LONGEST_NAME, candidates, reference_among
+from strapline.vocabulary import UNSTATED
 
 if TYPE_CHECKING:
     from strapline.session.devices import Register

@@ -9,9 +9,6 @@ from pydantic import BaseModel, ConfigDict
 from strapline.session.card import Body, ClockNote, Exclusion, Segment
 from strapline.tables.recordings import FIRST_STREAM
 
-# Wearer or activity of a session where neither the card nor a file says.
-UNSTATED = "unstated"
-
 # Begins what a device is called of which nothing is known. No name of the register or of a card
 # holds a dot.
 UNKNOWN = "unknown."

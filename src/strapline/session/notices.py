@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from strapline.session.card import FILE_NAME, Card
 from strapline.session.clocks import marker_s
 from strapline.session.devices import REFERENCE_KINDS
-from strapline.session.intake import UNSTATED, Notice
+from strapline.session.intake import Notice
+from strapline.vocabulary import UNSTATED
 
 if TYPE_CHECKING:
     from strapline.session.parsed import Candidate, ParsedExport

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from strapline.charts.text import listed, plain
 from strapline.session.alignment import SessionAlignment, set_aside
 from strapline.session.card import FILE_NAME
-from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake
+from strapline.session.intake import RecordingIntake, SessionIntake
+from strapline.vocabulary import UNSTATED
 
 if TYPE_CHECKING:
     from strapline.session.ledger import SessionLedger, Tally

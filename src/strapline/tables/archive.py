@@ -10,7 +10,7 @@ STANDINGS = Table(
     "and one a device over all activities",
     (
         Column("device", WORD, "Device", nullable=False),
-        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
         Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
         Column("sessions", COUNT, "Sessions with at least one compared second", nullable=False),
         Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
@@ -31,7 +31,7 @@ FINDINGS = Table(
     "intervals; the session is the unit; one statistic a row",
     (
         Column("device", WORD, "Device", nullable=False),
-        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
         Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
         Column("statistic", WORD, "Name of the statistic", nullable=False),
         Column("value", REAL, "The statistic; missing where it is not defined"),
@@ -51,7 +51,7 @@ COMPARISONS = Table(
     (
         Column("device_a", WORD, "Device A", nullable=False),
         Column("device_b", WORD, "Device B", nullable=False),
-        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
         Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
         Column("metric", WORD, "Name of the figure", nullable=False),
         Column("unit", WORD, "Unit of the figure", nullable=False),
@@ -96,7 +96,7 @@ FIRMWARE = Table(
     "How a device's figures changed from one stated firmware to the next",
     (
         Column("device", WORD, "Device", nullable=False),
-        Column("activity", WORD, "Activity, or 'all'", nullable=False),
+        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
         Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
         Column("metric", WORD, "Name of the figure", nullable=False),
         Column("unit", WORD, "Unit of the figure", nullable=False),
@@ -118,11 +118,17 @@ FIRMWARE = Table(
 FAULTS = Table(
     "faults",
     "How much of the time a device is not right, and in which way, at each activity and over "
-    "all; one kind of episode a row, and 'any' of them",
+    "all; one kind of episode a row, and 'any kind'",
     (
         Column("device", WORD, "Device", nullable=False),
-        Column("activity", WORD, "Activity, or 'all'; there each activity counts alike", "", False),
-        Column("kind", WORD, "Kind of episode, or 'any'", nullable=False),
+        Column(
+            "activity",
+            WORD,
+            "Activity, or 'all activities'; there each activity counts alike",
+            "",
+            False,
+        ),
+        Column("kind", WORD, "Kind of episode, or 'any kind'", nullable=False),
         Column("sessions", COUNT, "Sessions judged", nullable=False),
         Column("sessions_with", COUNT, "Those in which the kind occurred", nullable=False),
         Column("wearers", COUNT, "Different stated wearers in the sessions judged", "", False),
@@ -143,7 +149,12 @@ CONDITIONS = Table(
     "the same activity compared; figures are missing where a side has too few sessions",
     (
         Column("device", WORD, "Device", nullable=False),
-        Column("condition", TEXT, "Name on the session card, or 'placement'", nullable=False),
+        Column(
+            "condition",
+            TEXT,
+            "Name on the session card, or 'placement on the body'",
+            nullable=False,
+        ),
         Column("value_a", TEXT, "What holds in the sessions of side A", nullable=False),
         Column("value_b", TEXT, "What holds in those of side B", nullable=False),
         Column("sessions_a", COUNT, "Sessions of A at activities that B has too", "", False),

@@ -9,7 +9,7 @@ KEYS = (
     Column("device", WORD, "Device", nullable=False),
     Column("recording", WORD, "Recording, of figures of one session", nullable=False),
     Column("against", TEXT, "The other device, or from which firmware to which", nullable=False),
-    Column("activity", WORD, "Activity, or 'all'", nullable=False),
+    Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
     Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
     Column("figure", WORD, "Name of the figure, or of what is said", nullable=False),
 )

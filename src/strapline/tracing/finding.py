@@ -13,6 +13,7 @@ from strapline.report.formulas import STATISTICS, Formula
 from strapline.report.words import MISSING, VIEWS, counted, exact, number
 from strapline.tracing.recompute import equal
 from strapline.tracing.wording import item
+from strapline.vocabulary import ALL_ACTIVITIES
 
 # The figure of a session that a statistic is about; the bias for all others.
 OF_FIGURE = {
@@ -64,7 +65,7 @@ def traced_finding(
     chosen = (metrics["scope"] == "whole") & (metrics["metric"] == metric) & (metrics["n"] > 0)
     for column in ("device", "alignment"):
         chosen &= metrics[column] == published[column]
-    if activity != "all":
+    if activity != ALL_ACTIVITIES:
         chosen &= metrics["activity"] == activity
     # Two recordings of one device in one session are no two sessions.
     figures = metrics[chosen].groupby("session", observed=True)["value"].mean().dropna()

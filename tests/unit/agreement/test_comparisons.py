@@ -8,6 +8,7 @@ from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
 from strapline.agreement.comparisons import _sessions_needed, comparisons
+from strapline.vocabulary import ALL_ACTIVITIES
 
 LEFT, RIGHT = "left_wrist", "right_wrist"
 
@@ -32,7 +33,7 @@ def compared(*groups):
 
 
 def only(frame, **where):
-    where = {"activity": "all", "alignment": "aligned", "metric": "mae"} | where
+    where = {"activity": ALL_ACTIVITIES, "alignment": "aligned", "metric": "mae"} | where
     rows = looked_up(frame, "device_a", **where)
     assert len(rows) == 1
     return rows.iloc[0]
@@ -82,7 +83,9 @@ def test_p_values_are_adjusted_over_their_family():
     ]
     found = compared(*groups)
     for over_all in (True, False):
-        own = found[(found["metric"] == "mae") & ((found["activity"] == "all") == over_all)]
+        own = found[
+            (found["metric"] == "mae") & ((found["activity"] == ALL_ACTIVITIES) == over_all)
+        ]
         assert len(own) == 3
         assert own["p_family"].to_numpy() == pytest.approx(
             multipletests(own["p"], method="holm")[1]
@@ -116,7 +119,7 @@ def test_devices_that_never_met_are_not_compared():
 def test_sessions_needed_are_those_from_which_a_difference_can_be_shown():
     # Six pairs: 6 * 2 / 2^7 is above 0.05, 6 * 2 / 2^8 is below; one pair alone needs six.
     frame = pd.DataFrame(
-        {"alignment": "aligned", "metric": "mae", "activity": "all", "p": [0.5] * 6}
+        {"alignment": "aligned", "metric": "mae", "activity": ALL_ACTIVITIES, "p": [0.5] * 6}
     )
     assert _sessions_needed(frame).tolist() == [8] * 6
     assert _sessions_needed(frame[:1]).tolist() == [6]

@@ -9,13 +9,13 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from strapline.agreement.findings import findings, median_interval
-from strapline.session.intake import UNSTATED
 from strapline.settings import Criteria, Equivalence
+from strapline.vocabulary import ALL_ACTIVITIES, UNSTATED
 
 CRITERIA, MARGINS = Criteria(), Equivalence()
 
 
-def found(metrics, activity="all", device="watch", alignment="aligned"):
+def found(metrics, activity=ALL_ACTIVITIES, device="watch", alignment="aligned"):
     table = findings(metrics, CRITERIA, MARGINS)
     return looked_up(table, "statistic", activity=activity, device=device, alignment=alignment)
 

@@ -7,6 +7,7 @@ from archives import archive
 from scipy import stats
 
 from strapline.agreement.firmware import firmware_changes
+from strapline.vocabulary import ALL_ACTIVITIES
 
 
 def changes(*sessions):
@@ -21,7 +22,7 @@ def changes(*sessions):
         }
     )
     found = firmware_changes(archive(*rows), worn)
-    return found[(found["activity"] == "all") & (found["metric"] == "mae")]
+    return found[(found["activity"] == ALL_ACTIVITIES) & (found["metric"] == "mae")]
 
 
 def test_change_with_welchs_interval():
@@ -64,7 +65,9 @@ def test_who_wore_it_is_taken_off():
         }
     )
     found = firmware_changes(archive(*rows), worn)
-    (row,) = found[(found["activity"] == "all") & (found["metric"] == "mae")].to_dict("records")
+    (row,) = found[(found["activity"] == ALL_ACTIVITIES) & (found["metric"] == "mae")].to_dict(
+        "records"
+    )
     assert (row["wearers"], row["minutes"]) == (1, 60)
     assert (row["sessions_before"], row["sessions_after"]) == (2, 3)
     assert row["change"] == pytest.approx(0)

@@ -2,6 +2,7 @@
 
 from strapline.agreement.standings import standings
 from strapline.tables.sessions import METRICS
+from strapline.vocabulary import UNSTATED
 
 
 def test_sessions_without_a_compared_second_count_only_towards_coverage():
@@ -10,7 +11,7 @@ def test_sessions_without_a_compared_second_count_only_towards_coverage():
     rows = [
         same | {"session": "a", "wearer": "ada", "value": 90.0, "n": 600},
         same | {"session": "b", "wearer": "ben", "value": 0.0, "n": 0},
-        same | {"session": "c", "wearer": "unstated", "value": 60.0, "n": 60},
+        same | {"session": "c", "wearer": UNSTATED, "value": 60.0, "n": 60},
     ]
     for row in standings(METRICS.from_rows(rows)).to_dict("records"):
         assert (row["sessions"], row["wearers"], row["minutes"]) == (2, 1, 11)

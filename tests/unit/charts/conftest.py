@@ -8,6 +8,7 @@ from strapline.session.card import ClockNote, Exclusion
 from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.tables.archive import STANDINGS
 from strapline.tables.sessions import ALIGNED, METRICS
+from strapline.vocabulary import ALL_ACTIVITIES
 
 SECONDS = 600
 LIMITS = {
@@ -148,8 +149,8 @@ def standings_table():
         ("watch-0", "strength", 3, 2, 4.0),
         ("watch-0", "running", 1, 1, 1.0),
         ("watch-1", "strength", 2, 1, 4.5),
-        ("watch-0", "all", 4, 2, 3.0),
-        ("watch-1", "all", 2, 1, 4.5),
+        ("watch-0", ALL_ACTIVITIES, 4, 2, 3.0),
+        ("watch-1", ALL_ACTIVITIES, 2, 1, 4.5),
     ]
     rows = [
         {

@@ -11,10 +11,11 @@ from strapline.charts.trend import trend
 from strapline.charts.worn import worn_table
 from strapline.settings import Presentation
 from strapline.tables.archive import FINDINGS, PLACEMENTS, SESSIONS
+from strapline.vocabulary import ALL_ACTIVITIES
 
 LOOK = Presentation(credit="Tested at the sample bench")
 LABELS = {"watch-0": "Watch one", "watch-1": "Watch two"}
-BIASES = [("all", -1.0, -3.0, 1.0, 4), ("running", 2.0, None, None, 1)]
+BIASES = [(ALL_ACTIVITIES, -1.0, -3.0, 1.0, 4), ("running", 2.0, None, None, 1)]
 
 
 @pytest.fixture(scope="module")
@@ -125,7 +126,7 @@ def test_forest_draws_each_estimate_and_interval_of_the_table(findings):
 
 
 def test_forest_reaches_beyond_every_estimate():
-    estimates = {"all": {"bias": {"value": 3.0}, "limit_upper": {"value": 30.0}}}
+    estimates = {ALL_ACTIVITIES: {"bias": {"value": 3.0}, "limit_upper": {"value": 30.0}}}
     low, high = reach(estimates)
     assert low < 0 and high > 30
 

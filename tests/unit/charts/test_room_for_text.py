@@ -25,6 +25,7 @@ from strapline.session.devices import Device
 from strapline.settings import Presentation, Tolerance
 from strapline.tables.archive import FINDINGS
 from strapline.tables.sessions import CONSEQUENCES, EPISODES, OFFSETS
+from strapline.vocabulary import ALL_ACTIVITIES
 
 LONGEST = next(
     m.max_length for m in Device.model_fields["label"].metadata if hasattr(m, "max_length")
@@ -184,7 +185,7 @@ def test_of_many_sessions(archive_metrics, standings_table, frame, name):
     findings = FINDINGS.from_rows(
         [
             row | {"activity": a, "statistic": s, "value": v, "sessions": 1000, "wearers": 100}
-            for a in ("all", "w" * 40, "running")
+            for a in (ALL_ACTIVITIES, "w" * 40, "running")
             for s, v in (("bias", -5.0), ("limit_lower", -22.2), ("limit_upper", 11.1))
         ]
     )

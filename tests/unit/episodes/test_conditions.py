@@ -16,6 +16,7 @@ from strapline.episodes.conditions import (
 from strapline.episodes.faults import fault_seconds
 from strapline.settings import Claims, Grounds
 from strapline.tables.archive import PLACEMENTS, SESSIONS
+from strapline.vocabulary import PLACEMENT
 from unit.episodes.fault_archives import archive, low
 
 TENDS = Claims().tends
@@ -180,10 +181,10 @@ def test_conditions_come_from_cards_and_wrists():
     assert found.to_numpy().tolist() == [
         ["s-1", "watch", "temperature_c", 8],
         ["s-1", "watch", "tattoo", True],
-        ["s-1", "watch", "placement", "left_wrist"],
+        ["s-1", "watch", PLACEMENT, "left_wrist"],
         ["s-1", "band", "temperature_c", 8],
         ["s-1", "band", "tattoo", True],
         # Worn twice at once, the watch sat on no one wrist.
-        ["s-2", "band", "placement", "upper_arm"],
+        ["s-2", "band", PLACEMENT, "upper_arm"],
     ]
     assert stated_conditions(PLACEMENTS.empty(), SESSIONS.empty()).empty

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from strapline.episodes.faults import ANY, faults
+from strapline.episodes.faults import faults
+from strapline.vocabulary import ALL_ACTIVITIES, ANY_KIND, UNSTATED
 from unit.episodes.fault_archives import archive, low
 
 
@@ -26,7 +27,7 @@ MIXED = (
         ],
     },
     {"judged_s": 3600, "wearer": "bo", "episodes": [("reads_low", 0, 90, -8.0, 0)]},
-    {"judged_s": 1800, "wearer": "unstated", "episodes": []},
+    {"judged_s": 1800, "wearer": UNSTATED, "episodes": []},
 )
 
 
@@ -35,7 +36,7 @@ def test_rates_are_those_of_the_archive():
     table = found(*MIXED)
     low_ = table.loc["watch", "run", "reads_low"]
     assert low_["minutes_per_hour"] == pytest.approx(2.25)
-    assert table.loc[("watch", "run", ANY), "minutes_per_hour"] == pytest.approx(2.5)
+    assert table.loc[("watch", "run", ANY_KIND), "minutes_per_hour"] == pytest.approx(2.5)
     assert low_[["sessions", "sessions_with", "wearers", "episodes"]].tolist() == [3, 2, 2, 3]
     assert (low_["minutes"], low_["median_length_s"]) == (120, 90)
     assert low_["mean_error_bpm"] == pytest.approx((60 * 20 + 120 * 14 + 90 * 8) / 270)
@@ -44,7 +45,7 @@ def test_rates_are_those_of_the_archive():
 def test_a_device_came_back_if_it_was_on_track_for_long_enough():
     table = found(*MIXED)
     assert table.loc[("watch", "run", "reads_low"), "came_back"] == 1
-    assert table.loc[("watch", "run", ANY), "came_back"] == 2
+    assert table.loc[("watch", "run", ANY_KIND), "came_back"] == 2
     assert found(*MIXED, back_s=9).loc[("watch", "run", "reads_low"), "came_back"] == 2
 
 
@@ -73,7 +74,7 @@ def test_the_interval_is_that_of_a_ratio_on_a_logarithmic_scale():
 def test_over_all_activities_each_counts_alike():
     """Four runs with 6 minutes an hour, one ride with 30: 18, not 10.8."""
     table = found(*[low(360)] * 4, low(1800, activity="ride"))
-    over = table.loc["watch", "all", "reads_low"]
+    over = table.loc["watch", ALL_ACTIVITIES, "reads_low"]
     assert over["minutes_per_hour"] == pytest.approx(18)
     assert (over["sessions"], over["minutes"]) == (5, 300)
 

@@ -16,6 +16,7 @@ from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.settings import Tolerance
 from strapline.tables.archive import FINDINGS, SESSIONS
 from strapline.tables.sessions import METRICS
+from strapline.vocabulary import ALL_ACTIVITIES, UNSTATED
 
 
 def recording(name, label, role):
@@ -112,7 +113,7 @@ def test_device_table_stands_on_the_findings():
             base | {"activity": "run", "statistic": "bias", "value": 1.0, "sessions": 3},
             base
             | {
-                "activity": "all",
+                "activity": ALL_ACTIVITIES,
                 "statistic": "limit_lower",
                 "value": -9.0,
                 "low": -12.0,
@@ -125,6 +126,26 @@ def test_device_table_stands_on_the_findings():
     lines = [cells(line) for line in tables.device_markdown(found).splitlines()]
     assert lines[2] == ["All activities (5)", "−9.0 (−12.0 to −7.0)", "–"]
     assert lines[3] == ["Run (3)", "–", "+1.0"]
+
+
+def test_names_that_read_alike_keep_their_own_figures(intake, metrics):
+    alike = [entry.model_copy(update={"label": "Watch"}) for entry in intake.recordings]
+    rows = tables.session_rows(
+        intake.model_copy(update={"recordings": tuple(alike)}), metrics, Tolerance()
+    )
+    lines = tables.session_markdown(rows).splitlines()
+    assert cells(lines[0]) == ["Figure", "Watch", "Watch"]
+    assert cells(lines[2]) == ["Bias, bpm", "−2.3 (−3.1 to −1.0)", "+0.5 (+0.2 to no bound)"]
+    base = {"device": "a", "alignment": "aligned", "unit": "bpm", "wearers": 2, "minutes": 9.0}
+    base |= {"statistic": "bias", "sessions": 3}
+    findings = FINDINGS.from_rows(
+        [base | {"activity": at, "value": v} for at, v in (("hill-run", 1.0), ("hill_run", 2.0))]
+    )
+    found = tables.device_markdown(tables.device_rows(findings, "a")).splitlines()
+    assert [cells(line) for line in found[2:]] == [
+        ["Hill run (3)", "+1.0"],
+        ["Hill run (3)", "+2.0"],
+    ]
 
 
 def test_sources_say_on_what_a_session_rests_but_not_who_wore_it(intake):
@@ -150,7 +171,7 @@ def test_sources_of_a_device_count_sessions_wearers_and_days():
                 "clocks_aligned": 0,
                 "clocks_left": 0,
             }
-            for day, wearer in ((4, "ada"), (2, "unstated"), (9, "ada"))
+            for day, wearer in ((4, "ada"), (2, UNSTATED), (9, "ada"))
         ]
     )
     assert sources.of_device("Watch", sessions, "aggregate:89abcdef01234567") == (

@@ -30,6 +30,7 @@ from strapline.tables.archive import (
     STANDINGS,
 )
 from strapline.tables.sessions import METRICS
+from strapline.vocabulary import ALL_ACTIVITIES
 from unit.episodes.fault_archives import archive, low
 
 FIGURES = {
@@ -137,7 +138,7 @@ def standings():
             "mean": value + (1 if metric == "mae" else 0),
             "median": value,
         }
-        for activity in ("strength", "all")
+        for activity in ("strength", ALL_ACTIVITIES)
         for view in ("as_recorded", "aligned")
         for metric, value in figures.items()
     ]
@@ -173,10 +174,10 @@ def evidence(policy):
         {"device": "watch", "activity": activity, "statistic": name, "unit": "bpm"}
         | dict(zip(("value", "low", "high"), ends, strict=True))
         | common
-        for activity in ("strength", "all")
+        for activity in ("strength", ALL_ACTIVITIES)
         for name, ends in statistics.items()
     ]
-    pair = {"device_a": "band", "device_b": "watch", "activity": "all", "metric": "mae"}
+    pair = {"device_a": "band", "device_b": "watch", "activity": ALL_ACTIVITIES, "metric": "mae"}
     duel = {"unit": "bpm", "difference": 2.5, "low": -1.1, "high": 6.1, "p": 0.125}
     duel |= {
         "p_family": 0.25,
@@ -190,7 +191,7 @@ def evidence(policy):
     single |= {"closer": 0.875, "a_left": 3, "a_right": 1, "confounded": False}
     single |= {"balanced": -1.25, "balanced_low": -2.75, "balanced_high": 0.25}
     versions = {"firmware_before": "1.2", "firmware_after": "2.0"}
-    change = {"device": "watch", "activity": "all", "metric": "mae"}
+    change = {"device": "watch", "activity": ALL_ACTIVITIES, "metric": "mae"}
     change |= {"unit": "bpm", "before": 8.0, "after": 5.5, "change": -2.5, "low": -4.1}
     change |= {"high": -0.9, "p": 0.01, "sessions_before": 4, "sessions_after": 3}
     change |= {"wearers": 1, "minutes": 120.0}
@@ -257,7 +258,7 @@ def picture():
 
 @pytest.fixture
 def build_intake():
-    def build(label="Watch one", session="s-1", tested=True, file="watch.csv"):
+    def build(label="Watch one", session="s-1", tested=True, file="watch.csv", device="watch"):
         common = {
             "sha256": "f" * 64,
             "format": "csv",
@@ -279,7 +280,7 @@ def build_intake():
         watch = RecordingIntake(
             recording="watch",
             file=file,
-            device="watch",
+            device=device,
             label=label,
             device_kind="wrist",
             role="test",

@@ -6,6 +6,7 @@ from strapline.report.changes import MOST_SHOWN, context
 from strapline.report.site import page
 from strapline.settings import Presentation
 from strapline.tables.editions import CHANGES, KEY_NAMES
+from strapline.vocabulary import ALL_ACTIVITIES
 
 FIRST = {
     "number": 1,
@@ -18,7 +19,7 @@ FIRST = {
 
 
 def moved(device, before, after, **more):
-    key = {"place": "findings", "device": device, "activity": "all", "figure": "bias"}
+    key = {"place": "findings", "device": device, "activity": ALL_ACTIVITIES, "figure": "bias"}
     rest = {
         "change": "moved",
         "unit": "bpm",

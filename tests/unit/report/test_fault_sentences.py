@@ -9,6 +9,7 @@ from strapline.episodes.faults import faults
 from strapline.report.faults import condition_claim, device_faults
 from strapline.settings import Claims
 from strapline.tables.archive import CONDITIONS
+from strapline.vocabulary import ALL_ACTIVITIES, ANY_KIND
 from unit.episodes.fault_archives import archive, low
 
 CLAIMS = Claims()
@@ -47,7 +48,7 @@ ENOUGH = [
 def test_each_sentence_has_the_tables_numbers():
     table, shown = told(*ENOUGH)
     first, second, *worst, last = shown.sentences
-    whole, main = cell(table, "all", "any"), cell(table, "all", "reads_low")
+    whole, main = cell(table, ALL_ACTIVITIES, ANY_KIND), cell(table, ALL_ACTIVITIES, "reads_low")
     numbers = re.search(rf"not right for {NUMBER} minutes in the hour {KNOWN}\.$", first).groups()
     expected = [whole["minutes_per_hour"], whole["low"], whole["high"]]
     assert [float(n) for n in numbers[:3]] == pytest.approx(expected, abs=0.051)
@@ -110,10 +111,12 @@ def test_one_activity_is_told_once():
 
 def test_the_table_has_the_archives_figures():
     table, shown = told(*ENOUGH)
-    assert shown.columns == [("ride", 3), ("run", 3), ("all", 6)]
+    assert shown.columns == [("ride", 3), ("run", 3), (ALL_ACTIVITIES, 6)]
     rows = {row["name"]: row for row in shown.rows}
     assert len(rows) == 8
-    for activity, value in zip(("ride", "run", "all"), rows["No value"]["values"], strict=True):
+    for activity, value in zip(
+        ("ride", "run", ALL_ACTIVITIES), rows["No value"]["values"], strict=True
+    ):
         row = cell(table, activity, "no_value")
         assert value.value == row["minutes_per_hour"]
         assert value.low == pytest.approx(row["low"], nan_ok=True)

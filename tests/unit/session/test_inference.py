@@ -11,6 +11,7 @@ from strapline.session.draft import draft_card
 from strapline.session.inference import describe
 from strapline.session.parsed import ParsedExport
 from strapline.settings import Settings
+from strapline.vocabulary import UNSTATED
 
 START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)
 
@@ -83,7 +84,7 @@ def test_without_a_card_the_reference_is_inferred_and_said(exports, reference, g
     intake = described(exports)
     assert intake.reference.file == reference
     assert any(ground in text for text in texts(intake, "assumed"))
-    assert (intake.wearer, intake.activity) == ("unstated", "unstated")
+    assert (intake.wearer, intake.activity) == (UNSTATED, UNSTATED)
 
 
 def test_a_reference_that_cannot_be_told_is_not_guessed():
@@ -98,7 +99,7 @@ def test_the_activity_is_the_files_word_where_they_agree():
     sports = [export("strap.csv", sport="Running"), export("b.csv", sport="Running")]
     assert described(sports).activity == "running"
     sports.append(export("c.csv", sport="Cycling"))
-    assert described(sports).activity == "unstated"
+    assert described(sports).activity == UNSTATED
 
 
 def test_the_activity_is_called_what_the_bench_calls_it():
@@ -107,7 +108,7 @@ def test_the_activity_is_called_what_the_bench_calls_it():
     ride = described(exports, activities=shipped)
     assert ride.activity == "ride"
     assert any("The activity is from the exports: ride;" in text for text in texts(ride, "assumed"))
-    assert described(exports, activities={"ride": ["cycling"]}).activity == "unstated"
+    assert described(exports, activities={"ride": ["cycling"]}).activity == UNSTATED
     assert described(exports[:1], activities={"ride": ["running"]}).activity == "cycling"
     assert described(exports, {"activity": "commute"}, activities=shipped).activity == "commute"
 

@@ -1,8 +1,9 @@
 from strapline.session.alignment import ClockDecision, ReferenceVerdict, SessionAlignment
 from strapline.session.card import ClockNote
-from strapline.session.intake import UNSTATED, RecordingIntake, SessionIntake
+from strapline.session.intake import RecordingIntake, SessionIntake
 from strapline.session.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
 from strapline.session.usable import usability
+from strapline.vocabulary import UNSTATED
 
 
 def recording(name, **given):
