@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from strapline.agreement.session_table import ALL_ACTIVITIES
 from strapline.report.verdicts import VERDICTS
+from strapline.vocabulary import ALL_ACTIVITIES
 
 
 def pairs(duel_rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
@@ -15,7 +15,8 @@ def pairs(duel_rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
         found.setdefault((row["device_a"], row["device_b"]), []).append(row)
     told = [
         {
-            "name": f"{a}-and-{b}",
+            # With what no device's name has, so that no two pairs have the same.
+            "name": f"{a}.{b}",
             "labels": (rows[0]["duel"].label_a, rows[0]["duel"].label_b),
             "rows": [_row(row) for row in rows],
         }

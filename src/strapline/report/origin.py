@@ -4,7 +4,6 @@ the same figure by a path of its own."""
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
@@ -38,14 +37,12 @@ def origins(
     """A part a device and view of the clocks, with a row a figure of the whole session."""
     near = Near(tolerance.beats, tolerance.percent)
     tallies = {(one.recording, one.alignment): one.seconds for one in ledger.comparisons}
-    worn = Counter(entry.device for entry in intake.tested)
     rows = {
         (str(name), str(view)): own
         for (name, view), own in aligned.groupby(["recording", "alignment"], observed=True)
     }
     parts = []
     for entry in intake.tested:
-        asked = entry.device if worn[entry.device] == 1 else entry.recording
         for view in VIEWS:
             key = entry.recording, view
             if key not in rows or key not in tallies:
@@ -59,7 +56,7 @@ def origins(
                     "files": _files(intake, entry),
                     "rows": [
                         _row(figure, entry, view, figures, again, tolerance)
-                        | {"command": _command(intake.session, asked, figure.name, view)}
+                        | {"command": _command(intake.session, entry.recording, figure.name, view)}
                         for figure in FIGURES
                         if _is_known(figures.get(entry.recording, WHOLE, view, figure.name).value)
                         or _is_known(again.get(figure.name))
@@ -106,6 +103,7 @@ def _files(intake: SessionIntake, entry: RecordingIntake) -> list[tuple[str, str
     return [(side.file, side.sha256) for side in sides]
 
 
-def _command(session: str, device: str, metric: str, view: str) -> str:
+def _command(session: str, recording: str, metric: str, view: str) -> str:
+    """By the recording, for another device may be called as this one's file is."""
     other = "" if view == "aligned" else f" --alignment {view}"
-    return f"strapline trace {session} {device} {metric}{other}"
+    return f"strapline trace {session} {recording} {metric}{other}"

@@ -7,6 +7,7 @@ from strapline.report.duels import Duel
 from strapline.report.figures import Value
 from strapline.report.head_to_head import overall, pairs
 from strapline.report.verdicts import by_verdict
+from strapline.vocabulary import ALL_ACTIVITIES
 
 GROUND = Ground(4, 2, 100)
 
@@ -16,7 +17,7 @@ def alike(value, low, high):
     return Statistic(Value(value, low, high), Value(value, low, high))
 
 
-def row(a, b, difference, verdict="not shown", activity="all"):
+def row(a, b, difference, verdict="not shown", activity=ALL_ACTIVITIES):
     duel = Duel(
         a.title(),
         b.title(),
@@ -60,10 +61,15 @@ def test_the_clearest_pairs_come_first():
         row("b", "d", 9.0, activity="run"),
     ]
     found = pairs(rows)
-    assert [p["name"] for p in found] == ["b-and-c", "a-and-d", "a-and-c", "a-and-b", "b-and-d"]
+    assert [p["name"] for p in found] == ["b.c", "a.d", "a.c", "a.b", "b.d"]
     told = [(v, [r["name"] for r in own]) for v, own in by_verdict(overall(found))]
     assert told == [
-        ("shown", ["b-and-c"]),
-        ("not shown", ["a-and-d", "a-and-c"]),
-        ("too little to say", ["a-and-b"]),
+        ("shown", ["b.c"]),
+        ("not shown", ["a.d", "a.c"]),
+        ("too little to say", ["a.b"]),
     ]
+
+
+def test_pairs_of_any_names_have_names_of_their_own():
+    found = pairs([row("x-and-y", "z", 1.0), row("x", "y-and-z", 1.0)])
+    assert len({pair["name"] for pair in found}) == 2

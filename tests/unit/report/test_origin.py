@@ -32,7 +32,7 @@ def aligned():
 
 @pytest.fixture
 def shown(build_intake, aligned, look, tolerance):
-    def show(**changes):
+    def show(device="watch", **changes):
         values = VALUES | {"bias": -2 / 3} | changes
         count = len(values)
         names = {"session": "s-1", "wearer": "w", "activity": "strength", "scope": "whole"}
@@ -44,7 +44,7 @@ def shown(build_intake, aligned, look, tolerance):
         seconds = Tally(total=4, used=3, left_out={"no_device": 1})
         told = ComparisonLedger(recording="watch", alignment="aligned", seconds=seconds)
         ledger = SessionLedger(session="s-1", recordings=(), comparisons=(told,))
-        intake = build_intake(label=HOSTILE)
+        intake = build_intake(label=HOSTILE, device=device)
         return origin_page(intake, metrics, ledger, aligned, look, tolerance)
 
     return show
@@ -76,6 +76,10 @@ def test_it_names_seconds_files_sources_and_the_command(shown):
     assert "mean of abs(d − r)<small>common practice, no source</small>" in page
     assert "<code>strapline trace s-1 watch mae</code>" in page
     assert '<a href="s-1.html">' in page
+
+
+def test_the_command_goes_by_the_recording_that_no_other_can_be_called(shown):
+    assert "<code>strapline trace s-1 watch mae</code>" in shown(device="band")
 
 
 def test_names_are_text_and_places_are_unique(shown):

@@ -194,7 +194,7 @@ def test_archive_says_what_sessions_show_together_before_the_figures(archive):
     ]
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
-    assert "head-to-head.html#band-and-watch" in {a["href"] for a in Page(archive).all("a")}
+    assert "head-to-head.html#band.watch" in {a["href"] for a in Page(archive).all("a")}
 
 
 def test_pairs_are_told_over_all_activities_and_at_each(pairs):
@@ -208,7 +208,7 @@ def test_pairs_are_told_over_all_activities_and_at_each(pairs):
     ]
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
-    assert "band-and-watch" in {h2["id"] for h2 in Page(pairs).all("h2")}
+    assert "band.watch" in {h2["id"] for h2 in Page(pairs).all("h2")}
 
 
 def test_method_has_formulas_settings_with_meanings_and_fingerprints(method):
