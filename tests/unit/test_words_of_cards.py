@@ -14,7 +14,7 @@ from strapline.documents import Word
 from strapline.episodes.conditions import conditions, stated_conditions
 from strapline.episodes.faults import fault_seconds, faults
 from strapline.report.evidence import Evidence, Policy
-from strapline.session.discovery import slug
+from strapline.session.slugs import slug
 from strapline.settings import Claims, Criteria, Equivalence, Grounds, Tolerance
 from strapline.tables.archive import COMPARISONS, FIRMWARE, PLACEMENTS, SESSIONS
 from strapline.vocabulary import OURS

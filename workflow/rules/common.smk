@@ -60,7 +60,7 @@ INBOX = read_inbox(
     PLACES.inbox,
     SETTINGS.clock.time_zone,
     SETTINGS.headings.model_dump(),
-    Path(RESULTS, "loose.json"),
+    Path(RESULTS),
     being_copied(PLACES.inbox),
 )
 CONTENTS = contents(INBOX.raw_files, PLACES.inbox, Path(RESULTS, "raw_files.json"))

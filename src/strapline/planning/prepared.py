@@ -13,7 +13,7 @@ import yaml
 from strapline.documents import NAME_PATTERN, DocumentError
 from strapline.planning.protocol import CONDITIONS
 from strapline.session.devices import REFERENCE_KINDS
-from strapline.session.discovery import slug
+from strapline.session.slugs import slug
 
 if TYPE_CHECKING:
     from strapline.planning.schedule import Outing

@@ -1,10 +1,6 @@
 """What lies in the inbox, told within milliseconds a session."""
 
-import hashlib
-import re
-import unicodedata
-from collections import Counter
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,9 +8,9 @@ from typing import Any
 from strapline.documents import DocumentError, parse
 from strapline.session import card
 from strapline.session.loose import LooseFile, group_name, read_spans, together
+from strapline.session.names import Titled, named
 from strapline.session.readable import not_a_file, sorted_out
 
-LONGEST_SLUG = 60
 CARD_ENDINGS = (".yaml", ".yml")
 
 
@@ -50,14 +46,15 @@ def read_inbox(
     inbox: Path,
     zone: str,
     headings: Mapping[str, Sequence[str]],
-    kept_spans: Path,
+    results: Path,
     being_copied: Collection[Path] = (),
 ) -> Inbox:
     """The inbox as it is now; an inbox that is not there yet is empty.
 
     Folders are sessions. Files directly in the inbox are grouped by the time they share, read
     in `zone` where they have none, with more `headings` by meaning; what was read of them is
-    kept in `kept_spans`. What is `being_copied` now is not read: its session waits.
+    kept among the `results`, which also say whose a name is that several would have. What is
+    `being_copied` now is not read: its session waits.
     """
     if not inbox.is_dir():
         return Inbox({}, ())
@@ -66,28 +63,31 @@ def read_inbox(
     folders = [entry for entry in entries if entry.is_dir()]
     files = [Path(entry.path) for entry in entries if entry.is_file()]
     loose = [f for f in files if f.suffix not in CARD_ENDINGS and f not in being_copied]
-    groups, unusable = _grouped(loose, zone, headings, kept_spans)
-    names = unique_slugs([*(folder.name for folder in folders), *groups])
+    groups, unusable = _grouped(loose, zone, headings, results / "loose.json")
+    titled = [Titled(folder.name, Path(folder.path)) for folder in folders]
+    titled += [Titled(title, loose=tuple(exports)) for title, exports in groups.items()]
+    names, nameless = named(titled, results / "sessions")
     found, expected = [], set()
     waiting = [_copied(file.name) for file in files if file in being_copied]
-    for folder in folders:
-        session, unread = _read_folder(names[folder.name], Path(folder.path))
-        copied = [path.name for path in being_copied if Path(folder.path) in path.parents]
+    cards = {inbox / f"{title}.yaml" for title in groups} & set(files)
+    for each, name in names.items():
+        if each.folder is None:
+            card_path = inbox / f"{each.title}.yaml"
+            stated = card_path if card_path in cards else None
+            found.append(_of_files(name, each.title, list(each.loose), stated))
+            continue
+        session, unread = _read_folder(name, each.folder)
+        copied = [path.name for path in being_copied if each.folder in path.parents]
         if copied or (session and session.card and not session.exports and not unread):
-            expected.add(names[folder.name])
-            waiting.append(f"{folder.name}: {_copied(min(copied))}" if copied else folder.name)
+            expected.add(name)
+            waiting.append(f"{each.title}: {_copied(min(copied))}" if copied else each.title)
         elif session:
             found.append(session)
-        left_alone += [f"{folder.name}: {sentence}" for sentence in unread]
-    for title, exports in groups.items():
-        card_path = inbox / f"{title}.yaml"
-        stated = card_path if card_path in files else None
-        found.append(_of_files(names[title], title, exports, stated))
-    used = {session.card for session in found}
-    left_alone += unusable + [
+        left_alone += [f"{each.title}: {sentence}" for sentence in unread]
+    left_alone += [*nameless.values(), *unusable] + [
         f"{file.name} is the card of no session; a session's folder has its own as session.yaml."
         for file in files
-        if file.suffix in CARD_ENDINGS and file not in used
+        if file.suffix in CARD_ENDINGS and file not in cards
     ]
     by_name = {s.name: s for s in sorted(found, key=lambda s: s.name)}
     return Inbox(by_name, tuple(left_alone), tuple(waiting), frozenset(expected))
@@ -137,34 +137,6 @@ def _of_files(name: str, title: str, files: list[Path], card_path: Path | None) 
 
 def _copied(name: str) -> str:
     return f"{name} is still being copied; type `snakemake` again when it is there."
-
-
-def unique_slugs(names: Iterable[str]) -> dict[str, str]:
-    """A safe, distinct path part for each name; the same set of names gives the same slugs.
-
-    Names that come out alike get a hash of the name.
-    """
-    slugs = {name: slug(name) for name in names}
-    count = Counter(slugs.values())
-    return {
-        name: own if count[own] == 1 else f"{own[: LONGEST_SLUG - 9].strip('-')}-{_hash(name)}"
-        for name, own in slugs.items()
-    }
-
-
-def slug(name: str) -> str:
-    """Lower-case ASCII letters, digits and single dashes; never empty, at most 60 long."""
-    ascii_only = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    dashed = re.sub(r"[^a-z0-9]+", "-", ascii_only).strip("-")
-    if not dashed:
-        return f"x-{_hash(name)}"
-    if len(dashed) > LONGEST_SLUG:
-        return f"{dashed[: LONGEST_SLUG - 9].strip('-')}-{_hash(name)}"
-    return dashed
-
-
-def _hash(name: str) -> str:
-    return hashlib.sha256(name.encode("utf-8", "surrogatepass")).hexdigest()[:8]
 
 
 def devices_named(card_path: Path | None) -> set[str] | None:

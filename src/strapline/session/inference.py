@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from strapline.formats.known_words import is_sport
 from strapline.session.card import FILE_NAME, LONGEST_FIRMWARE, Card, ClockNote
 from strapline.session.clocks import complete_notes, marker_s
-from strapline.session.discovery import slug
 from strapline.session.intake import Notice, RecordingIntake, SessionIntake
 from strapline.session.notices import (
     device_notices,
@@ -19,6 +18,7 @@ from strapline.session.notices import (
     unstated_notices,
 )
 from strapline.session.roles import LONGEST_NAME, candidates, reference_among
+from strapline.session.slugs import slug
 from strapline.vocabulary import UNSTATED
 
 if TYPE_CHECKING:

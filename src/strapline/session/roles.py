@@ -7,9 +7,9 @@ from pathlib import Path
 
 from strapline.session.card import FILE_NAME, Card, Recording
 from strapline.session.devices import REFERENCE_KINDS, Device, Register
-from strapline.session.discovery import slug
 from strapline.session.intake import UNKNOWN, is_unknown
 from strapline.session.parsed import Candidate, ParsedExport
+from strapline.session.slugs import slug
 
 # Words in a file's name that tell the reference where nothing else does.
 REFERENCE_WORDS = ("strap", "chest", "ecg", "reference")

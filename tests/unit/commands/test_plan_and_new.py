@@ -27,7 +27,7 @@ def bench(tmp_path, monkeypatch):
 
 
 def inbox(bench):
-    return read_inbox(bench / "inbox", "UTC", {}, bench / "loose.json")
+    return read_inbox(bench / "inbox", "UTC", {}, bench)
 
 
 def test_the_plan_says_what_is_next(bench, capsys):

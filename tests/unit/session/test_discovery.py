@@ -1,17 +1,13 @@
 import datetime as dt
 import os
-import string
 
-from hypothesis import given
-from hypothesis import strategies as st
-
-from strapline.session.discovery import devices_named, hints_stated, read_inbox, slug, unique_slugs
+from strapline.session.discovery import devices_named, hints_stated, read_inbox
 
 START = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
 
 
 def read(inbox, zone="UTC", headings=None):
-    return read_inbox(inbox, zone, headings or {}, inbox.parent / "spans.json")
+    return read_inbox(inbox, zone, headings or {}, inbox.parent / "results")
 
 
 def write_export(path, minutes_late=0, minutes=20, clock="Z"):
@@ -21,9 +17,6 @@ def write_export(path, minutes_late=0, minutes=20, clock="Z"):
         for n in range(minutes * 6)
     ]
     path.write_text("\n".join(["time,heart_rate", *rows]) + "\n")
-
-
-SAFE = set(string.ascii_lowercase + string.digits + "-")
 
 
 def test_an_inbox_is_told_from_names_alone(tmp_path):
@@ -53,26 +46,6 @@ def test_special_files_are_left_alone(tmp_path):
     assert inbox.sessions["s"].exports == ()
     assert any("pipe.fit is not a file" in sentence for sentence in inbox.left_alone)
     assert any(r"'bad\nname.fit'" in sentence for sentence in inbox.left_alone)
-
-
-def test_names_that_come_out_alike_stay_apart(tmp_path):
-    slugs = unique_slugs(["Run", "run", "run!"])
-    assert len(set(slugs.values())) == 3
-    assert all(value.startswith("run-") for value in slugs.values())
-
-
-@given(st.lists(st.text(min_size=1), unique=True, max_size=8))
-def test_slugs_are_safe_distinct_and_stable(names):
-    slugs = unique_slugs(names)
-    assert len(set(slugs.values())) == len(names)
-    assert all(set(s) <= SAFE and 0 < len(s) <= 60 for s in slugs.values())
-    assert unique_slugs(reversed(names)) == slugs
-
-
-def test_slug_keeps_what_can_be_kept():
-    assert slug("../../Übung №1") == "ubung-no1"
-    assert slug("心拍").startswith("x-")
-    assert slug("心拍") != slug("脈拍")
 
 
 def test_devices_named(tmp_path):
@@ -112,6 +85,23 @@ def test_a_card_for_loose_files_lies_beside_them(tmp_path):
     assert found.left_alone == (
         "2026-03-03-1805.yaml is the card of no session; "
         "a session's folder has its own as session.yaml.",
+    )
+
+
+def test_a_folder_takes_nothing_from_loose_files_of_its_name(tmp_path):
+    inbox = tmp_path / "inbox"
+    inbox.mkdir()
+    write_export(inbox / "strap.csv")
+    (inbox / "2026-03-02-1805.yaml").write_text("activity: run")
+    (inbox / "2026-03-02-1805").mkdir()
+    write_export(inbox / "2026-03-02-1805" / "watch.csv")
+    found = read(inbox)
+    assert found.sessions == {}
+    assert found.left_alone == (
+        "2026-03-02-1805 waits: strap.csv (loose in the inbox) has the same name among the "
+        "results, 2026-03-02-1805. Rename it.",
+        "strap.csv (loose in the inbox) waits: 2026-03-02-1805 has the same name among the "
+        "results, 2026-03-02-1805. Put them in a folder of another name.",
     )
 
 

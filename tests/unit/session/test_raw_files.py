@@ -43,7 +43,7 @@ def test_a_session_waits_for_the_file_that_grows_and_no_other_does(tmp_path):
     done.set()
     copying.join()
     assert growing == {tmp_path / "run" / "strap.csv"}
-    inbox = read_inbox(tmp_path, "UTC", {}, tmp_path / "spans.json", growing)
+    inbox = read_inbox(tmp_path, "UTC", {}, tmp_path.parent / "results", growing)
     assert inbox.sessions.keys() == {"ride"} and inbox.expected == {"run"}
     assert inbox.waiting[0].startswith("run: strap.csv is still being copied")
     assert being_copied(tmp_path) == set()

@@ -18,7 +18,7 @@ def inbox(tmp_path):
 
 
 def read(inbox):
-    return read_inbox(inbox, "UTC", {}, inbox.parent / "spans.json")
+    return read_inbox(inbox, "UTC", {}, inbox.parent / "results")
 
 
 def test_links_are_not_followed(inbox):
