@@ -96,6 +96,7 @@ def read_fit(data: bytes, headings: Headings) -> Export:
         ),
         remarks=(
             *_remarks(stream, count, sum(part.clock.restarts for part in parts)),
+            *sentences.before_the_date(undated if has_dates else np.array([]), count),
             *([_BY_A_DEVELOPER] if by_a_developer else []),
         ),
     )

@@ -1,6 +1,8 @@
 """What is said of files, in the same words whatever the format, and in none of theirs: a heading
 may hold a person's name."""
 
+from collections.abc import Iterable, Iterator
+
 NO_FORMAT = (
     "The file is not in a format Strapline reads (FIT, TCX, GPX, CSV with headings, JSON, or one "
     "RR interval a line); export the session again in one of them."
@@ -28,3 +30,13 @@ def nothing_recorded(is_broken: bool) -> str:
     if is_broken:
         return "The file is broken off or damaged before its first record; export it again."
     return "The file holds no records; export the session itself, not a summary or settings."
+
+
+def before_the_date(times: Iterable[float], count: int) -> Iterator[str]:
+    """A word on `times` that give no date, NaN where none is, in a file of `count` records."""
+    known = sum(time == time for time in times)
+    if known:
+        yield (
+            f"{known} of the file's {counted(count, 'record')} count from when the device was "
+            "switched on, for its clock was not set by then; they are not used."
+        )

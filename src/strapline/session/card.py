@@ -110,6 +110,9 @@ class Recording(Model):
         Heading | None, Field(description="heading of the column of a table to take it from")
     ] = None
     clock: ClockNote = ClockNote()
+    leave_out: Annotated[Text | None, Field(description="why the recording is not to be used")] = (
+        None
+    )
 
     @model_validator(mode="after")
     def _file_for_reading(self) -> "Recording":
@@ -173,10 +176,11 @@ class Card(Model):
         awaited = [recording.device for recording in self.recordings if recording.file is None]
         if len(set(awaited)) < len(awaited):
             raise ValueError("must say 'file' where a device has several recordings")
-        if sum(recording.role == "reference" for recording in self.recordings) > 1:
+        used = [recording for recording in self.recordings if recording.leave_out is None]
+        if sum(recording.role == "reference" for recording in used) > 1:
             raise ValueError("must give the role 'reference' to one recording only")
-        marked = [r.role for r in self.recordings if r.clock.marks]
-        roles = {r.role for r in self.recordings}
+        marked = [recording.role for recording in used if recording.clock.marks]
+        roles = {recording.role for recording in used}
         if marked and (len(marked) == 1 or "reference" in roles - set(marked)):
             raise ValueError("must mark the shared moment in the reference's recording as well")
         labels = [segment.label for segment in self.segments]

@@ -28,7 +28,9 @@ def draft_card(intake: SessionIntake) -> str:
             content[key] = value
         else:
             comments.append(f"{key}: ?")
-    content["recordings"] = [_recording(r) for r in intake.recordings if r.set_aside is None]
+    content["recordings"] = [
+        _recording(r) for r in intake.recordings if r.set_aside is None or r.leave_out
+    ]
     stated = Card(
         body=intake.body,
         exclude=intake.exclude,
@@ -55,5 +57,7 @@ def _recording(recording: RecordingIntake) -> dict[str, Any]:
         known["firmware"] = recording.firmware
     if recording.heart_rate:
         known["heart_rate"] = recording.heart_rate
+    if recording.leave_out:
+        known["leave_out"] = recording.leave_out
     clock = recording.clock_note.model_dump(mode="json", exclude_defaults=True)
     return known | ({"clock": clock} if clock else {})

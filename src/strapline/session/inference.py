@@ -11,6 +11,7 @@ from strapline.session.clocks import complete_notes, marker_s
 from strapline.session.intake import Notice, RecordingIntake, SessionIntake
 from strapline.session.notices import (
     device_notices,
+    jump_notices,
     lap_notices,
     missing_file_notices,
     sensor_notices,
@@ -52,6 +53,7 @@ def describe(
         *set_aside_notices(found, set_aside),
         *([Notice(kind="assumed", text=grounds)] if grounds else []),
         *clock_notices,
+        *jump_notices(usable),
         *lap_notices(usable),
         *device_notices(usable),
         *sensor_notices(usable, reference),
@@ -99,6 +101,7 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         clock_note=note,
         marker_s=marker_s(candidate),
         set_aside=candidate.set_aside,
+        leave_out=entry.leave_out if entry else None,
     )
 
 
@@ -120,7 +123,8 @@ def _reason_against(
     if not found:
         return "The folder holds no exports yet."
     for candidate in found:
-        stated = candidate.entry is not None and candidate.entry.role == "reference"
+        entry = candidate.entry
+        stated = entry is not None and entry.role == "reference" and entry.leave_out is None
         if stated and candidate.set_aside:
             return f"The reference cannot be used. {candidate.recording}: {candidate.set_aside}"
     if reference is None:
@@ -129,7 +133,8 @@ def _reason_against(
             f"give one the role 'reference' in {FILE_NAME}."
         )
     if len(usable) < 2:
-        return "No device is left to compare with the reference."
+        reasons = [f"{c.recording}: {c.set_aside}" for c in found if c.set_aside]
+        return " ".join(["No device is left to compare with the reference.", *reasons])
     return None
 
 

@@ -35,7 +35,7 @@ class RecordingIntake(Model):
     of one kind apart that were worn in one session.
     `clock` says what the file's own times are worth, `heart_rate` which heading its heart rate
     was taken from, where the card says so; marker_s is when the moment shared with the
-    reference was marked, in s after the file's first sample.
+    reference was marked, in s after the file's first sample; `leave_out` why the card does.
     """
 
     recording: str
@@ -57,6 +57,7 @@ class RecordingIntake(Model):
     clock_note: ClockNote
     marker_s: float | None = None
     set_aside: str | None
+    leave_out: str | None = None
 
 
 class SessionIntake(Model):

@@ -18,7 +18,7 @@ SMALLEST_SHARED = 0.5
 LONGEST_TIMES = 4.0
 
 WITH_A_CARD = "Put the files of its session in a folder, with a card (session.yaml) beside them."
-NO_CLOCK = "It gives no time of day; put it in a folder with the other files of its session."
+ELSEWHERE = "Put it in a folder with the other files of its session."
 
 
 class Span(BaseModel):
@@ -99,7 +99,7 @@ def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]], known: S
     # files does not need it.
     from strapline.formats import UndecidedExport, UnreadableExport, read_export
     from strapline.formats.headings import shipped
-    from strapline.session.span import span_of
+    from strapline.session.span import clock_fault, span_of
 
     try:
         export = read_export(path, shipped().and_more(headings))
@@ -107,9 +107,14 @@ def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]], known: S
         return now.model_copy(update={"reason": f"{error} {WITH_A_CARD}"})
     except UnreadableExport as error:
         return now.model_copy(update={"reason": str(error)})
-    ends = span_of(export.samples["time"]) or span_of(export.beats["time"])
+    times = [export.samples["time"], export.beats["time"]]
+    fault = next((found for found in map(clock_fault, times) if found), None)
+    if fault and fault.kind != "jump":
+        return now.model_copy(update={"reason": f"{fault.what}. {ELSEWHERE}"})
+    ends = next((found for found in map(span_of, times) if found), None)
     if ends is None:
-        return now.model_copy(update={"reason": NO_CLOCK})
+        only = ", only the time since its start" if export.clock == "elapsed" else ""
+        return now.model_copy(update={"reason": f"It gives no time of day{only}. {ELSEWHERE}"})
     if export.clock == "local":
         ends = (in_utc(ends[0], zone), in_utc(ends[1], zone))
     return now.model_copy(update={"first": ends[0], "last": ends[1]})

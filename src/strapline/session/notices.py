@@ -87,7 +87,7 @@ def missing_file_notices(
     present = {export.file for export in exports}
     used = [candidate.entry for candidate in found]
     texts = []
-    for entry in card.recordings:
+    for entry in (entry for entry in card.recordings if entry.leave_out is None):
         if entry.file is None and entry not in used:
             texts.append(
                 f"{FILE_NAME} names {entry.device}, and no one file is recognised as its own; say "
@@ -99,6 +99,15 @@ def missing_file_notices(
                 "the name or add the file."
             )
     return [Notice(kind="set_aside", text=text) for text in texts]
+
+
+def jump_notices(usable: Iterable[Candidate]) -> list[Notice]:
+    """Clocks that jumped, where what came before or after is used."""
+    return [
+        Notice(kind="clock", text=f"{fault.what}.", recording=c.recording)
+        for c in usable
+        if (fault := c.export.clock_fault) and fault.kind == "jump"
+    ]
 
 
 def lap_notices(usable: Sequence[Candidate]) -> list[Notice]:

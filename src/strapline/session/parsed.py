@@ -8,6 +8,7 @@ from typing import Literal
 from strapline.formats.identity import Identity
 from strapline.session.card import Recording
 from strapline.session.devices import Device
+from strapline.session.span import ClockFault
 from strapline.tables.recordings import FIRST_STREAM
 
 NOTHING_SAID = Identity()
@@ -21,7 +22,7 @@ class ParsedExport:
     raw: what the file's tables are called; '' where it could not be read.
     laps_s: seconds from the first sample to each press of the lap key. first, last: earliest and
     latest time of its samples, if the file has a clock. has_rate, has_beats: whether it holds
-    any heart rate above 0, any RR interval.
+    any heart rate above 0, any RR interval. clock_fault: what is wrong with its times.
     """
 
     file: str
@@ -41,6 +42,7 @@ class ParsedExport:
     last: dt.datetime | None = None
     has_rate: bool = False
     has_beats: bool = False
+    clock_fault: ClockFault | None = None
 
 
 @dataclass(frozen=True)

@@ -31,8 +31,10 @@ def candidates(
     """
     entries = entries_by_file(exports, card, register)
     reasons = [
-        _reason_against(place, exports, entries if card.recordings else None)
-        for place in range(len(exports))
+        _left_out(export, entries)
+        or _reason_against(place, exports, entries if card.recordings else None)
+        or _against_the_clock(export, exports, entries)
+        for place, export in enumerate(exports)
     ]
     devices = _devices(session, exports, entries, register)
     units = _units(devices, exports)
@@ -176,6 +178,31 @@ def _reason_against(
     ):
         return "It is the same file as another one of the session, which is used once."
     return None
+
+
+def _left_out(export: ParsedExport, entries: Mapping[str, Recording]) -> str | None:
+    entry = entries.get(export.file)
+    if entry is None or entry.leave_out is None:
+        return None
+    return f"It is left out, as {FILE_NAME} says: {entry.leave_out}"
+
+
+def _against_the_clock(
+    export: ParsedExport, exports: Sequence[ParsedExport], entries: Mapping[str, Recording]
+) -> str | None:
+    """A clock that no card can mend, or one without a date that none has mended.
+
+    Where several have no date, they may well be of one clock.
+    """
+    fault, entry = export.clock_fault, entries.get(export.file)
+    if fault is None or fault.kind == "jump":
+        return None
+    if fault.kind == "broken":
+        return f"{fault.what}; cut the file in two there, and keep the right part."
+    undated = [o for o in exports if o.clock_fault and o.clock_fault.kind == "undated"]
+    if len(undated) > 1 or (entry is not None and entry.clock.starts_at is not None):
+        return None
+    return f"{fault.what}; say when it began under clock.starts_at in {FILE_NAME}."
 
 
 def reference_among(usable: Sequence[Candidate]) -> tuple[Candidate | None, str | None]:

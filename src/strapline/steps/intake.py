@@ -17,7 +17,7 @@ from strapline.session.draft import draft_card
 from strapline.session.inference import describe
 from strapline.session.parsed import ParsedExport
 from strapline.session.raw_tables import RawTables, raw_name
-from strapline.session.span import span_of
+from strapline.session.span import clock_fault, span_of
 from strapline.tables.recordings import FIRST_STREAM, of_stream
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ def _streams(path: str, sha256: str, tables: RawTables) -> Iterator[ParsedExport
         return
     samples, beats, identity = tables.samples(raw), tables.beats(raw), read_identity(path)
     for stream in sorted({*samples["stream"], *beats["stream"]}) or [FIRST_STREAM]:
-        own = of_stream(samples, stream)
+        own, rr = of_stream(samples, stream), of_stream(beats, stream)
         first, last = span_of(own["time"]) or (None, None)
         yield ParsedExport(
             file=file,
@@ -82,6 +82,7 @@ def _streams(path: str, sha256: str, tables: RawTables) -> Iterator[ParsedExport
             first=first,
             last=last,
             has_rate=bool((own["heart_rate_bpm"] > 0).any()),
-            has_beats=bool((beats["stream"] == stream).any()),
+            has_beats=len(rr) > 0,
+            clock_fault=clock_fault(own["time"]) or clock_fault(rr["time"]),
             **tables.about(raw),
         )

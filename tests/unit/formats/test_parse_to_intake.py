@@ -1,9 +1,11 @@
 """What a file says of its device, from the file to the session's intake."""
 
+import datetime as dt
 import hashlib
 from pathlib import Path
 
 import fit_bytes as fb
+import pytest
 
 from strapline.session.intake import RecordingIntake, read_intake
 from strapline.session.raw_tables import raw_name
@@ -17,11 +19,13 @@ START = 1_000_000_000
 DEVICE = [(0, fb.UINT8, 1), (1, fb.UINT8, 1), (5, fb.UINT16, 1), (25, fb.ENUM, 1)]
 
 
-def described(folder: Path, card: str = "", **files: bytes) -> tuple[RecordingIntake, ...]:
+def described(
+    folder: Path, card: str = "", ending: str = "fit", **files: bytes
+) -> tuple[RecordingIntake, ...]:
     (folder / "session.yaml").write_text(card)
     exports: dict[str, str] = {}
     for name, content in files.items():
-        export = folder / f"{name}.fit"
+        export = folder / f"{name}.{ending}"
         export.write_bytes(content)
         exports[str(export)] = digest = hashlib.sha256(content).hexdigest()
         parse.run(
@@ -101,3 +105,57 @@ def test_a_lap_press_that_is_not_there_is_said(tmp_path: Path) -> None:
     assert [recording.marker_s for recording in lapped(tmp_path, 3)] == [30.5, None]
     told = " ".join(notice.text for notice in read_intake(tmp_path / "intake.json").notices)
     assert "marks lap press 3 of its file, which has 1" in told
+
+
+def track(kind: str, moments: list[dt.datetime]) -> bytes:
+    """The moments with a heart rate each, in a format that writes them out."""
+    times = [f"{moment.year:04}-{moment:%m-%dT%H:%M:%S}Z" for moment in moments]
+    if kind == "csv":
+        return "\n".join(["time,heart_rate", *(f"{time},90" for time in times)]).encode()
+    if kind == "gpx":
+        points = (f"<trkpt><time>{time}</time><hr>90</hr></trkpt>" for time in times)
+        return f"<gpx><trk><trkseg>{''.join(points)}</trkseg></trk></gpx>".encode()
+    rate = "<HeartRateBpm><Value>90</Value></HeartRateBpm>"
+    points = (f"<Trackpoint><Time>{time}</Time>{rate}</Trackpoint>" for time in times)
+    return f"<TrainingCenterDatabase>{''.join(points)}</TrainingCenterDatabase>".encode()
+
+
+DAY = dt.datetime(2026, 3, 9, 10)
+
+
+@pytest.mark.parametrize("kind", ["csv", "gpx", "tcx"])
+@pytest.mark.parametrize(
+    ("years", "told"),
+    [
+        ((2026, 2027), "Its clock jumps from 2026-03-09 10:00:29 to 2027-03-09 10:00:30 in mid"),
+        ((9999, 9999), "Its times are of the year 9999; say when it began under clock.starts_at"),
+        ((1970, 1970), "Its times go from 1970-03-09 10:00:00 on: they count from when the dev"),
+    ],
+)
+def test_a_wrong_clock_is_the_reason_that_is_told(
+    tmp_path: Path, kind: str, years: tuple[int, int], told: str
+) -> None:
+    moments = [DAY + dt.timedelta(seconds=second) for second in range(60)]
+    wrong = [moment.replace(year=years[place >= 30]) for place, moment in enumerate(moments)]
+    files = {"strap": track(kind, moments), "watch": track(kind, wrong)}
+    strap, watch = described(tmp_path, ending=kind, **files)
+    assert strap.set_aside is None
+    assert (watch.set_aside or "").startswith(told)
+
+
+def test_a_fit_clock_that_jumps_or_was_set_late_is_told(tmp_path: Path) -> None:
+    year, steady = 31_536_000, [(START + n, 90, 255) for n in range(60)]
+    jumps = [(time + (year if n >= 30 else 0), *rest) for n, (time, *rest) in enumerate(steady)]
+    late = [(time if n >= 20 else n + 5, *rest) for n, (time, *rest) in enumerate(steady)]
+    files = {
+        name: fb.fit_file(fb.records(*rows))
+        for name, rows in (("strap", steady), ("watch", jumps), ("band", late))
+    }
+    _, watch, band = described(tmp_path, **files)
+    assert (watch.set_aside or "").startswith("Its clock jumps from 2021-")
+    assert band.set_aside is None
+    told = [notice.text for notice in read_intake(tmp_path / "intake.json").notices]
+    assert any(
+        "20 of the file's 60 records count from when the device was switched on" in text
+        for text in told
+    )

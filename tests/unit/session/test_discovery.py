@@ -1,6 +1,8 @@
 import datetime as dt
 import os
 
+import pytest
+
 from strapline.session.discovery import devices_named, hints_stated, read_inbox
 
 START = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
@@ -143,7 +145,30 @@ def test_a_loose_file_without_a_clock_is_left_alone_and_said(tmp_path):
     (inbox / "rr.txt").write_text("800\n810\n" * 50)
     found = read(inbox)
     assert found.sessions == {}
-    assert "rr.txt lies directly in the inbox. It gives no time of day" in found.left_alone[0]
+    assert found.left_alone == (
+        "rr.txt lies directly in the inbox. It gives no time of day, only the time since its "
+        "start. Put it in a folder with the other files of its session.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("years", "told"),
+    [
+        ((2026, 2027), "Its clock jumps from 2026-03-02 18:14:50 to 2027-03-02 18:15:00"),
+        ((9999, 9999), "Its times are of the year 9999. Put it in a folder"),
+        ((1970, 1970), "Its times go from 1970-03-02 18:05:00 on: they count from when"),
+    ],
+)
+def test_a_loose_file_with_a_wrong_clock_is_told_by_what_is_wrong(tmp_path, years, told):
+    inbox = tmp_path / "inbox"
+    inbox.mkdir()
+    write_export(inbox / "watch.csv")
+    head, *rows = (inbox / "watch.csv").read_text().splitlines()
+    rows = [f"{years[n >= len(rows) / 2]}{row[4:]}" for n, row in enumerate(rows)]
+    (inbox / "watch.csv").write_text("\n".join([head, *rows]))
+    found = read(inbox)
+    assert found.sessions == {}
+    assert told in found.left_alone[0]
 
 
 def test_hints_stated_for_a_file(tmp_path):

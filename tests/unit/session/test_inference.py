@@ -10,6 +10,7 @@ from strapline.session.devices import Register
 from strapline.session.draft import draft_card
 from strapline.session.inference import describe
 from strapline.session.parsed import ParsedExport
+from strapline.session.span import ClockFault
 from strapline.settings import Settings
 from strapline.vocabulary import UNSTATED
 
@@ -129,7 +130,7 @@ def test_an_activity_from_a_file_can_stand_in_a_card():
 
 def test_a_word_for_the_sport_that_nobody_listed_is_kept_nowhere():
     intake = described([export("strap.csv", sport="Mias Lauf"), export("watch.csv")])
-    assert intake.activity == "unstated"
+    assert intake.activity == UNSTATED
     assert "mia" not in intake.model_dump_json().casefold()
 
 
@@ -407,3 +408,76 @@ def test_a_card_written_before_the_workout_does_not_guess():
     assert "It is not named in session.yaml" in aside
     assert "names watch, and no one file is recognised as its own" in aside
     assert "names red-band, and no one file" in aside
+
+
+def test_a_recording_is_left_out_for_the_reason_that_the_card_gives():
+    card = {
+        "recordings": [
+            {"file": "old.csv", "device": "strap", "role": "reference", "leave_out": "came loose"},
+            {"file": "new.csv", "device": "strap", "role": "reference"},
+            {"file": "watch.csv", "device": "watch"},
+            {"file": "band.csv", "device": "band", "leave_out": "battery died"},
+            {"file": "gone.csv", "device": "ring", "leave_out": "never switched on"},
+        ]
+    }
+    files = [export(f"{name}.csv") for name in ("old", "new", "watch", "band")]
+    intake = described(files, card)
+    assert intake.set_aside is None
+    assert intake.reference.file == "new.csv"
+    assert [entry.file for entry in intake.tested] == ["watch.csv"]
+    assert texts(intake, "set_aside") == [
+        "It is left out, as session.yaml says: came loose",
+        "It is left out, as session.yaml says: battery died",
+    ]
+    drafted = Card.model_validate(yaml.safe_load(draft_card(intake)))
+    assert {r.file: r.leave_out for r in drafted.recordings} == {
+        "old.csv": "came loose",
+        "new.csv": None,
+        "watch.csv": None,
+        "band.csv": "battery died",
+    }
+
+
+def test_where_every_device_is_left_out_the_reason_is_the_sessions():
+    card = {
+        "recordings": [
+            {"file": "strap.csv", "device": "strap", "role": "reference"},
+            {"file": "watch.csv", "device": "watch", "leave_out": "battery died"},
+        ]
+    }
+    intake = described([export("strap.csv"), export("watch.csv")], card)
+    assert intake.set_aside == (
+        "No device is left to compare with the reference. "
+        "watch: It is left out, as session.yaml says: battery died"
+    )
+
+
+BROKEN = ClockFault("broken", "Its clock jumps")
+UNDATED = ClockFault("undated", "Its times are of the year 9999")
+
+
+def test_a_clock_that_no_card_can_mend_sets_its_recording_aside_by_name():
+    files = [export("strap.csv"), export("watch.csv", clock_fault=BROKEN), export("band.csv")]
+    (told,) = texts(described(files), "set_aside")
+    assert told == ("Its clock jumps; cut the file in two there, and keep the right part.")
+    assert told in described(files[:2]).set_aside
+
+
+def test_times_without_a_date_need_the_cards_word_or_another_file_of_their_clock():
+    files = [export("strap.csv"), export("watch.csv", clock_fault=UNDATED), export("band.csv")]
+    (told,) = texts(described(files), "set_aside")
+    assert told == (
+        "Its times are of the year 9999; say when it began under clock.starts_at in session.yaml."
+    )
+    entries = [{"file": f"{name}.csv", "device": name} for name in ("strap", "watch", "band")]
+    entries[1]["clock"] = {"starts_at": START}
+    assert not texts(described(files, {"recordings": entries}), "set_aside")
+    files[0] = export("strap.csv", clock_fault=UNDATED)
+    assert not texts(described(files), "set_aside")
+
+
+def test_a_clock_that_jumped_is_told_where_the_rest_is_used():
+    jump = ClockFault("jump", "Its clock jumps; 3 of its 9 times are not used")
+    intake = described([export("strap.csv"), export("watch.csv", clock_fault=jump)])
+    assert len(intake.tested) == 1
+    assert "Its clock jumps; 3 of its 9 times are not used." in texts(intake, "clock")
