@@ -56,6 +56,7 @@ SESSIONS = ("2026-03-02-intervals", "2026-03-04-easy-run", "2026-03-06-1805")
 # Where the name of a raw file may stand: where it is needed to find that file again.
 NAMED_IN = (
     "results/sessions/*/intake.json",
+    "results/sessions/*/session.draft.yaml",
     "results/receipts/*",
     "results/report/sessions/*.origin.html",
     "results/raw_files.json",

@@ -13,8 +13,8 @@ from strapline.session.intake import SessionIntake
 
 
 class Described(BaseModel):
-    """A session's intake, the decisions about its clocks, and its first and last second in UTC;
-    None where it has none."""
+    """A session's intake without the names of its files, the decisions about its clocks, and its
+    first and last second in UTC; None where it has none."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 

@@ -88,6 +88,11 @@ class SessionIntake(Model):
         """The usable recordings of devices under test."""
         return tuple(r for r in self.recordings if r.role == "test" and r.set_aside is None)
 
+    def without_file_names(self) -> "SessionIntake":
+        """For what leaves the session: a file's name may hold a person's."""
+        nameless = (entry.model_copy(update={"file": ""}) for entry in self.recordings)
+        return self.model_copy(update={"recordings": tuple(nameless)})
+
     def names(self, recording: str, device: str) -> dict[str, str]:
         """The columns by which tables of many sessions tell whose recording it is."""
         return {

@@ -18,7 +18,7 @@ def run(*, intakes: list[str], clocks: list[str], aligned: list[str], described:
 def _described(intake: str, clocks: str, aligned: str) -> Described:
     time = ALIGNED.read(aligned, "time")["time"]
     return Described(
-        intake=read_intake(intake),
+        intake=read_intake(intake).without_file_names(),
         alignment=SessionAlignment.model_validate_json(Path(clocks).read_bytes()),
         first=time.min() if len(time) else None,
         last=time.max() if len(time) else None,
