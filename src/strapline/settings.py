@@ -5,18 +5,28 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, RootModel, model_validator
 
-from strapline.documents import COLOUR_PATTERN, Heading, Word, load
+from strapline.colours import Colour, contrast
+from strapline.documents import Heading, Word, between, load
 from strapline.zones import Zone
 
-Colour = Annotated[str, Field(pattern=COLOUR_PATTERN)]
-Positive = Annotated[float, Field(gt=0)]
-Factor = Annotated[float, Field(gt=1)]
-Seconds = Annotated[int, Field(ge=1, le=600)]
-Share = Annotated[float, Field(ge=0, le=1)]
+# Rates and errors in heart rate, bpm; a heart's whole span is about 200.
+Error = Annotated[float, between(0.5, 100)]
+Percent = Annotated[float, between(0.5, 100)]
+# How much a pulse may change at once, as a factor: less is the rounding of a whole beat.
+Factor = Annotated[float, between(1.05, 5)]
+Seconds = Annotated[int, between(1, 600)]
+Share = Annotated[float, between(0, 1)]
 
 
 class Section(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+def _in_order(smaller: tuple[str, float], larger: tuple[str, float]) -> None:
+    """Raise a sentence where what is named first is larger than what is named last."""
+    if smaller[1] > larger[1]:
+        few, many = (f"'{name}' ({value:g})" for name, value in (smaller, larger))
+        raise ValueError(f"must have {few} at most as large as {many}")
 
 
 class Clock(Section):
@@ -65,74 +75,82 @@ class Activities(RootModel[dict[Word, tuple[Heading, ...]]]):
 
 
 class Plausibility(Section):
-    lowest_bpm: float = 30
-    highest_bpm: float = 240
+    # A healthy heart at rest may well beat at 40, and at its most beats faster than 120.
+    lowest_bpm: Annotated[float, between(10, 100)] = 30
+    highest_bpm: Annotated[float, between(120, 300)] = 240
 
 
 class RrIntervals(Section):
-    window_s: Positive = 5
-    largest_change: Share = 0.4
+    # Shorter than a beat holds none; a minute's mean follows no effort any more.
+    window_s: Annotated[float, between(1, 60)] = 5
+    # Breathing alone changes intervals by some percent.
+    largest_change: Annotated[float, between(0.05, 1)] = 0.4
 
 
 class Reference(Section):
-    longest_flat_s: Positive = 60
-    longest_flat_fine_s: Positive = 10
-    largest_step_bpm: Positive = 15
+    longest_flat_s: Annotated[float, between(5, 3600)] = 60
+    longest_flat_fine_s: Annotated[float, between(2, 3600)] = 10
+    # Beats are counted whole, so a step of one is none.
+    largest_step_bpm: Annotated[float, between(2, 100)] = 15
     largest_rise: Factor = 1.75
     largest_fall: Factor = 1.5
     largest_artefact_share: Share = 0.2
-    settle_s: Positive = 5
+    settle_s: Annotated[float, between(0, 120)] = 5
     largest_doubtful_share: Share = 0.25
 
 
 class Grid(Section):
-    longest_gap_s: Positive = 10
+    # A line over more than two minutes is a guess.
+    longest_gap_s: Annotated[float, between(1, 120)] = 10
 
 
 class Alignment(Section):
-    search_s: Annotated[int, Field(ge=0, le=600)] = 90
-    shortest_overlap_s: Positive = 60
-    largest_doubt_s: Positive = 1.6
+    search_s: Annotated[int, between(0, 600)] = 90
+    shortest_overlap_s: Annotated[float, between(10, 3600)] = 60
+    largest_doubt_s: Annotated[float, between(0.1, 60)] = 1.6
     lowest_closeness: Share = 0.75
     smallest_lead: Share = 0.03
 
 
 class Tolerance(Section):
-    beats: Positive = 5
-    percent: Positive = 10
+    beats: Error = 5
+    percent: Percent = 10
 
 
 class Intervals(Section):
-    replicates: Annotated[int, Field(ge=200, le=10_000)] = 1000
-    fewest_independent: Annotated[float, Field(ge=3)] = 30
+    replicates: Annotated[int, between(200, 10_000)] = 1000
+    # A session of hours is worth some hundreds.
+    fewest_independent: Annotated[float, between(3, 1000)] = 30
 
 
 class Effort(Section):
     formula: Literal["tanaka_2001", "nes_2013"] = "tanaka_2001"
-    fewest_seconds: Positive = 60
+    fewest_seconds: Annotated[float, between(1, 3600)] = 60
 
 
 class Alarm(Section):
-    percent: Annotated[float, Field(gt=0, le=100)] = 85
+    percent: Annotated[float, between(10, 100)] = 85
 
 
 class Criteria(Section):
     """What a session must reach to meet each published criterion; percent."""
 
-    mape_below: Positive = 10
-    time_within: Annotated[float, Field(gt=0, le=100)] = 90
-    concordance: Annotated[float, Field(gt=0, lt=1)] = 0.9
+    mape_below: Percent = 10
+    time_within: Percent = 90
+    concordance: Annotated[float, between(0.01, 0.999)] = 0.9
 
 
 class Equivalence(Section):
-    margin_bpm: Positive = 5
-    alpha: Annotated[float, Field(gt=0, lt=0.5)] = 0.05
+    margin_bpm: Error = 5
+    # With 0.25 the interval is one of 50 %: nobody would call less a test.
+    alpha: Annotated[float, between(0.0001, 0.25)] = 0.05
 
 
 class Grounds(Section):
-    fewest_sessions: Annotated[int, Field(ge=1)]
-    fewest_wearers: Annotated[int, Field(ge=1)]
-    fewest_minutes: Annotated[float, Field(ge=0)]
+    # A bench that asks for more of each device at each activity never says anything.
+    fewest_sessions: Annotated[int, between(1, 1000)]
+    fewest_wearers: Annotated[int, between(1, 1000)]
+    fewest_minutes: Annotated[float, between(0, 100_000)]
 
     def met_by(self, sessions: int, wearers: int, minutes: float) -> bool:
         """`wearers` are those somebody stated; a session nobody states was worn by somebody."""
@@ -149,6 +167,13 @@ class Claims(Section):
     tends: Grounds = Grounds(fewest_sessions=3, fewest_wearers=1, fewest_minutes=60)
     does: Grounds = Grounds(fewest_sessions=8, fewest_wearers=3, fewest_minutes=240)
 
+    @model_validator(mode="after")
+    def _does_asks_no_less(self) -> "Claims":
+        for name in Grounds.model_fields:
+            few, many = (getattr(grounds, name) for grounds in (self.tends, self.does))
+            _in_order((f"tends.{name}", few), (f"does.{name}", many))
+        return self
+
 
 class Plan(Section):
     """A test to be: whom and what it compares, and how well its bias, or limits, are to be known.
@@ -161,8 +186,9 @@ class Plan(Section):
     activities: tuple[Word, ...] = ()
     wearers: tuple[Word, ...] = ()
     know: Literal["bias", "limit"] = "bias"
-    half_width_bpm: Positive = 2
-    assurance: Annotated[float, Field(ge=0.5, lt=1)] = 0.9
+    # Sensors give whole beats, and sessions differ by several.
+    half_width_bpm: Annotated[float, between(0.1, 100)] = 2
+    assurance: Annotated[float, between(0.5, 0.999)] = 0.9
 
     @model_validator(mode="after")
     def _each_once(self) -> "Plan":
@@ -173,17 +199,30 @@ class Plan(Section):
 
 
 class Episodes(Section):
-    enter_bpm: Positive = 10
-    leave_bpm: Positive = 5
+    enter_bpm: Error = 10
+    leave_bpm: Error = 5
     shortest_s: Seconds = 10
     bridge_s: Seconds = 5
-    spike_bpm: Positive = 20
+    spike_bpm: Error = 20
     spike_longest_s: Seconds = 12
     stuck_s: Seconds = 15
     no_value_s: Seconds = 10
-    cadence_within_bpm: Positive = 4
+    # Further off, a heart in hard exercise is as near by chance.
+    cadence_within_bpm: Annotated[float, between(0.5, 20)] = 4
     cadence_s: Seconds = 20
     slow_s: Seconds = 5
+
+    @model_validator(mode="after")
+    def _levels_in_order(self) -> "Episodes":
+        _in_order(("leave_bpm", self.leave_bpm), ("enter_bpm", self.enter_bpm))
+        _in_order(("enter_bpm", self.enter_bpm), ("spike_bpm", self.spike_bpm))
+        return self
+
+
+# Contrast of text as WCAG 2.2 asks for, criterion 1.4.3. Of lines it asks for 3 (1.4.11); those
+# are also told apart by their names, and what cannot be seen at all is refused.
+LEAST_CONTRAST = 4.5
+LEAST_CONTRAST_OF_LINES = 1.25
 
 
 class Presentation(Section):
@@ -199,6 +238,18 @@ class Presentation(Section):
         "#5c7a1f",
     )
     band: Colour = "#e9e4d8"
+
+    @model_validator(mode="after")
+    def _can_be_seen(self) -> "Presentation":
+        if contrast(self.ink, self.paper) < LEAST_CONTRAST:
+            raise ValueError("must have 'ink' and 'paper' told apart, or no text can be read")
+        lines = {f"devices[{place}]": colour for place, colour in enumerate(self.devices)}
+        for name, colour in (lines | {"reference": self.reference}).items():
+            if contrast(colour, self.paper) < LEAST_CONTRAST_OF_LINES:
+                raise ValueError(f"must have '{name}' and 'paper' told apart")
+        if len({colour.lower() for colour in self.devices}) < len(self.devices):
+            raise ValueError("must give each of 'devices' a colour of its own")
+        return self
 
 
 class Settings(Section):

@@ -7,7 +7,12 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from pydantic import AfterValidator
 
+from strapline.nearest import nearest
+
 _FIXED = re.compile(r"UTC(?P<sign>[+-])(?P<hours>[01][0-9]|2[0-3]):(?P<minutes>[0-5][0-9])")
+
+# Files beside the zones that stand for whatever a machine is set to.
+_OF_NO_PLACE = {"localtime", "Factory"}
 
 
 def zone_named(name: str) -> dt.tzinfo:
@@ -39,8 +44,12 @@ def in_utc(reading: dt.datetime, zone: str) -> dt.datetime:
 
 
 def _known(name: str) -> str:
-    if name not in available_timezones() and not _FIXED.fullmatch(name):
-        raise ValueError("must be an IANA time zone such as Europe/Lisbon, or such as UTC+02:00")
+    known = available_timezones() - _OF_NO_PLACE
+    if name not in known and not _FIXED.fullmatch(name):
+        near = nearest(name, known)
+        hint = f" (did you mean '{near}'?)" if near else ""
+        wanted = "an IANA time zone such as Europe/Lisbon, or such as UTC+02:00"
+        raise ValueError(f"must be {wanted}{hint}")
     return name
 
 

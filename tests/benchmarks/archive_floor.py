@@ -37,6 +37,8 @@ FILES = {
     "origin": "origin.html",
 }
 
+DEFAULT = Settings()
+
 
 def floor(inbox: Path, most: int) -> float:
     """Seconds a session, the mean over up to `most` sessions of `inbox` after one to warm up."""
@@ -66,7 +68,7 @@ def _floor(inbox: Path, most: int, results: Path) -> float:
     return (time.perf_counter() - started) / len(sessions[1:])
 
 
-def perform_session(session: SessionFolder, results: Path) -> None:
+def perform_session(session: SessionFolder, results: Path, settings: Settings = DEFAULT) -> None:
     place = results / session.name
     place.mkdir(parents=True)
     exports = {str(export): sha256_of(export) or "" for export in session.exports}
@@ -78,21 +80,22 @@ def perform_session(session: SessionFolder, results: Path) -> None:
     }
     given: dict[str, Any] = {name: str(place / file) for name, file in FILES.items()}
     given |= {kind: [files[kind] for files in each.values()] for kind in kinds}
-    given |= {"session": session.name, "title": session.title, "card": [], "hints": "{}"}
+    given |= {"session": session.name, "title": session.title, "hints": "{}"}
+    given["card"] = [] if session.card is None else [str(session.card)]
     given["exports"] = exports
     given |= {"register": '{"devices": {}}', "bench": "[]", "renderer": ""}
+
+    def perform(stage: str, given: dict[str, Any]) -> None:
+        sections = settings.only(sections_read(stage))
+        wanted = [name for name in arguments(stage) if name not in sections]
+        module(stage).run(**{name: given[name] for name in wanted}, **sections)
+
     for export, digest in exports.items():
         perform("parse", given | each[export] | {"export": export, "content": digest})
     for stage in ("intake", "normalise", "align", "measure", "episodes", "consequences"):
         perform(stage, given)
     for stage in ("chart", "session_page"):
         perform(stage, given)
-
-
-def perform(stage: str, given: dict[str, Any]) -> None:
-    wanted = arguments(stage)
-    sections = Settings().only(sections_read(stage))
-    module(stage).run(**{n: given[n] for n in wanted if n not in sections}, **sections)
 
 
 def arguments(stage: str) -> list[str]:

@@ -58,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
                 for number, outing in enumerate(ahead.outings[:MOST_SHOWN], 1)
             ],
         )
-        print(f"In all {len(ahead.outings)}; strapline new prepares the first.")
+        print(f"In all {wording.planned(ahead)}; strapline new prepares the first.")
     return 0
 
 

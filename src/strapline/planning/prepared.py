@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import yaml
 
-from strapline.documents import NAME_PATTERN, DocumentError
+from strapline.documents import DocumentError
+from strapline.mistakes import NAME_PATTERN
 from strapline.planning.protocol import CONDITIONS
 from strapline.session.devices import REFERENCE_KINDS
 from strapline.session.slugs import slug

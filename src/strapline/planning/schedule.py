@@ -31,6 +31,9 @@ class Outing:
 
 Cell = tuple[str, str]
 
+# So many sessions are years of work, and what has been recorded by then changes the rest.
+MOST_AHEAD = 1000
+
 
 @dataclass
 class _Tally:
@@ -73,7 +76,8 @@ def schedule(
     activities: Sequence[str],
     wearers: Sequence[str],
 ) -> list[Outing]:
-    """Sessions until no device needs one at any activity; `need` is by device and activity.
+    """Sessions until no device needs one at any activity, or MOST_AHEAD of them; `need` is by
+    device and activity.
 
     A device that needs none any more is worn beside one that does. With one device the other
     wrist stays bare. Without `wearers` nobody is named ('').
@@ -92,6 +96,8 @@ def schedule(
         wearer = min(people, key=lambda one: (tally.sessions[one], people.index(one)))
         for place in rows[number % len(rows)]:
             activity = activities[place]
+            if len(planned) == MOST_AHEAD:
+                return planned
             if any(tally.need[device, activity] > 0 for device in devices):
                 planned.append(_next(tally, devices, activity, wearer))
                 tally.add(planned[-1])

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from strapline.charts.text import counted, listed, plain, words
 from strapline.planning.outlook import Outlook
 from strapline.planning.precision import MOST
+from strapline.planning.schedule import MOST_AHEAD
 from strapline.planning.spread import ASSUMED, ASSUMPTION, FEWEST_FREEDOM
 
 if TYPE_CHECKING:
@@ -36,6 +37,12 @@ def next_sentence(ahead: Outlook, labels: Mapping[str, str]) -> str:
     ]
     wearer = [f"worn by {outing.wearer}"] if outing.wearer else []
     return f"Next: {', '.join([words(outing.activity), *sides, *wearer])}."
+
+
+def planned(ahead: Outlook) -> str:
+    """How many sessions are to come: '8 sessions'."""
+    count = counted(len(ahead.outings), "session")
+    return f"{count} or more" if len(ahead.outings) == MOST_AHEAD else count
 
 
 def name_of(device: str | None, labels: Mapping[str, str]) -> str:

@@ -43,7 +43,8 @@ def plan_page(
         known=wording.KNOWN[plan.know],
         outings=_outings(ahead, labels)[:ON_SHEET],
         soon=SOON,
-        planned=len(ahead.outings),
+        planned=wording.planned(ahead),
+        more=len(ahead.outings) > ON_SHEET,
     )
 
 

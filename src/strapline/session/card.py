@@ -5,9 +5,18 @@ import os
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainValidator,
+    WithJsonSchema,
+    model_validator,
+)
 
-from strapline.documents import Heading, Word, load
+from strapline.documents import Heading, Word, between, load
 from strapline.session.devices import DeviceId, Label
 from strapline.zones import Zone
 
@@ -21,18 +30,28 @@ _CLOCK_READING = re.compile(r"^(?:(\d+):)?(\d{1,3}):(\d{2}(?:\.\d+)?)$")
 
 def _seconds(value: Any) -> Any:
     """Seconds from `[h:]mm:ss`; YAML 1.1 itself reads an unquoted 12:30 as 750."""
-    match = _CLOCK_READING.match(value) if isinstance(value, str) else None
-    if match is None:
+    if not isinstance(value, str):
         return value
+    match = _CLOCK_READING.match(value)
+    if match is None:
+        raise ValueError("must be a time such as 12:30 or 1:02:03, or a number of seconds")
     hours, minutes, seconds = match.groups(default="0")
     return int(hours) * 3600 + int(minutes) * 60 + float(seconds)
 
 
+_Counted = Annotated[float, between(0, LONGEST_S)]
 Elapsed = Annotated[
-    float,
-    BeforeValidator(_seconds, json_schema_input_type=float | str),
-    Field(ge=0, le=LONGEST_S, description="[h:]mm:ss from the session's start"),
+    _Counted,
+    BeforeValidator(_seconds, json_schema_input_type=_Counted | str),
+    Field(description="[h:]mm:ss from the session's start"),
 ]
+
+
+def _no_number(value: Any) -> Any:
+    """A number, also as text, would be taken for seconds since 1970."""
+    if isinstance(value, int | float) or (isinstance(value, str) and "-" not in value):
+        raise ValueError("must be a date and time such as 2026-03-02 18:05:00")
+    return value
 
 
 def _in_our_time(moment: dt.datetime) -> dt.datetime:
@@ -41,23 +60,34 @@ def _in_our_time(moment: dt.datetime) -> dt.datetime:
     return moment
 
 
-Moment = Annotated[dt.datetime, AfterValidator(_in_our_time)]
+Moment = Annotated[dt.datetime, BeforeValidator(_no_number), AfterValidator(_in_our_time)]
 LONGEST_TEXT = 200
 # What is larger would not be compared as what was written.
 NUMBER_BELOW = 10**15
 Text = Annotated[str, Field(min_length=1, max_length=LONGEST_TEXT)]
 
 
-def _sayable(value: str | int | float | bool) -> str | int | float | bool:
+def _sayable(value: Any) -> str | int | float | bool:
     if isinstance(value, str) and len(value) > LONGEST_TEXT:
         raise ValueError(f"must have at most {LONGEST_TEXT} characters; 'notes' may be longer")
-    # Also where it is no number, which is not below anything.
-    if not isinstance(value, str) and not abs(value) < NUMBER_BELOW:
-        raise ValueError("must be a number of at most 15 digits or a word")
-    return value
+    if isinstance(value, str) or (isinstance(value, int | float) and abs(value) < NUMBER_BELOW):
+        return value
+    raise ValueError("must be a number of at most 15 digits or a word")
 
 
-Condition = Annotated[str | int | float | bool, AfterValidator(_sayable)]
+Condition = Annotated[
+    str | int | float | bool,
+    PlainValidator(_sayable),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string", "maxLength": LONGEST_TEXT},
+                {"type": "boolean"},
+                {"type": "number", "minimum": 1 - NUMBER_BELOW, "maximum": NUMBER_BELOW - 1},
+            ]
+        }
+    ),
+]
 LONGEST_FIRMWARE = 40
 Placement = Literal["chest", "left_wrist", "right_wrist", "left_arm", "right_arm", "other"]
 
@@ -74,13 +104,13 @@ class ClockNote(Model):
     was.
     """
 
-    offset_s: Annotated[float, Field(ge=-172800, le=172800)] | None = None
+    offset_s: Annotated[float, between(-172800, 172800)] | None = None
     trusted: bool = False
     time_zone: Zone | None = None
     starts_at: Moment | None = None
     dates: Literal["day_first", "month_first"] | None = None
     marker: Elapsed | None = None
-    lap: Annotated[int, Field(ge=1, le=999)] | None = None
+    lap: Annotated[int, between(1, 999)] | None = None
     note: Text | None = None
 
     @property
@@ -143,11 +173,11 @@ class Segment(Span):
 class Body(Model):
     """What is known of the wearer's body; it decides bands of effort, load and energy."""
 
-    maximum_bpm: Annotated[float, Field(ge=100, le=240)] | None = None
-    resting_bpm: Annotated[float, Field(ge=25, le=120)] | None = None
-    age_years: Annotated[float, Field(ge=5, le=110)] | None = None
+    maximum_bpm: Annotated[float, between(100, 240)] | None = None
+    resting_bpm: Annotated[float, between(25, 120)] | None = None
+    age_years: Annotated[float, between(5, 110)] | None = None
     sex: Literal["female", "male"] | None = None
-    weight_kg: Annotated[float, Field(ge=20, le=300)] | None = None
+    weight_kg: Annotated[float, between(20, 300)] | None = None
 
     @model_validator(mode="after")
     def _in_order(self) -> "Body":

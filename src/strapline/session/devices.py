@@ -7,7 +7,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from strapline.documents import NAME_PATTERN, load
+from strapline.documents import load
+from strapline.mistakes import NAME_PATTERN
 
 DeviceId = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
 Label = Annotated[str, Field(min_length=1, max_length=40)]

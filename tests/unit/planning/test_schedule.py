@@ -4,7 +4,7 @@ from itertools import combinations, pairwise, product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strapline.planning.schedule import Outing, schedule
+from strapline.planning.schedule import MOST_AHEAD, Outing, schedule
 
 DEVICES = ("a", "b", "c", "d", "e")
 ACTIVITIES = ("run", "ride", "row", "strength")
@@ -108,3 +108,8 @@ def test_an_odd_device_out_is_worn_beside_one_that_is_done():
 def test_nothing_needed_nothing_planned():
     assert schedule({("a", "run"): 0}, [], ["a"], ["run"], ["ada"]) == []
     assert schedule({}, [], [], [], []) == []
+
+
+def test_a_plan_without_end_ends():
+    need = equal_need(DEVICES, ACTIVITIES, 10**9)
+    assert len(schedule(need, [], DEVICES, ACTIVITIES, [])) == MOST_AHEAD

@@ -1,0 +1,52 @@
+"""A session is worked through, from the exports to its page, at both ends of every setting."""
+
+from pathlib import Path
+
+import pytest
+from document_numbers import numbers_of
+
+from benchmarks.archive_floor import perform_session
+from strapline.demo.bench import load_bench
+from strapline.demo.write import write_session
+from strapline.session.discovery import read_inbox
+from strapline.settings import Settings
+from strapline.tables.sessions import METRICS
+
+ENDS = ("minimum", "maximum")
+NUMBERS = numbers_of("settings")
+SECTIONS = sorted({place[0] for place in NUMBERS})
+
+
+def at_end(section, end):
+    """The settings with every number of a section at one end; where that cannot be together, one
+    stays out of the way."""
+    content = Settings().model_dump()
+    for place, node in NUMBERS.items():
+        if place[0] == section:
+            part = content
+            for key in place[:-1]:
+                part = part[key]
+            part[place[-1]] = node[end]
+    return Settings.model_validate(content)
+
+
+@pytest.fixture(scope="module")
+def session(tmp_path_factory, repository):
+    """A few minutes of weights with RR intervals, cadence, a lagging watch and one that repeats
+    itself."""
+    folder = tmp_path_factory.mktemp("inbox")
+    bench = load_bench(repository / "config" / "demo" / "bench.yaml")
+    strength = bench.activities["strength"].model_copy(update={"rounds": 2})
+    short = bench.model_copy(update={"activities": bench.activities | {"strength": strength}})
+    write_session(short, next(s for s in short.sessions if s.activity == "strength"), folder)
+    (found,) = read_inbox(folder, "UTC", {}, folder / "loose.json").sessions.values()
+    return found
+
+
+@pytest.mark.parametrize("end", ENDS)
+@pytest.mark.parametrize("section", SECTIONS)
+def test_every_end_of_a_range_can_be_worked_with(session, tmp_path, section, end):
+    perform_session(session, tmp_path, at_end(section, end))
+    place = Path(tmp_path, session.name)
+    assert (place / "page.html").stat().st_size > 0
+    assert METRICS.read(place / "metrics.parquet")["value"].notna().any()

@@ -1,0 +1,175 @@
+"""Each number of settings, cards and register has a range, and what lies outside is refused."""
+
+import copy
+import re
+from functools import reduce
+
+import pytest
+import yaml
+from document_numbers import numbers_of
+
+from strapline.documents import DocumentError
+from strapline.session.card import load_card
+from strapline.settings import Settings, load_settings
+
+BAD = (".inf", "-.inf", ".nan", "1.0e+308", "1" + 400 * "0", "-1.0e+308", "true", "'5'", "word")
+BAD_AS_WELL = ("[1]", "{a: 1}", "null", "2026-03-02", "0x1" + 4000 * "0")
+SETTINGS = numbers_of("settings")
+CARD = numbers_of("session")
+# A card with every number in it, to be spoilt one by one.
+FULL = """
+activity: run
+recordings:
+  - {{file: strap.fit, device: strap, role: reference, clock: {{marker: {marker}}}}}
+  - {{file: watch.fit, device: watch, clock: {{lap: {lap}}}}}
+  - {{file: band.fit, device: band, clock: {{offset_s: {offset_s}}}}}
+exclude: [{{from: {exclude_from}, to: {exclude_to}, reason: slipped}}]
+segments: [{{label: one, from: {segments_from}, to: {segments_to}}}]
+conditions: {{cold: {cold}}}
+body: {{maximum_bpm: {maximum_bpm}, resting_bpm: {resting_bpm}, age_years: {age_years},
+  weight_kg: {weight_kg}}}
+"""
+GOOD = {
+    "offset_s": 1,
+    "marker": 2,
+    "lap": 1,
+    "exclude_from": 1,
+    "exclude_to": 2,
+    "segments_from": 1,
+    "segments_to": 2,
+    "cold": 1,
+    "maximum_bpm": 190,
+    "resting_bpm": 50,
+    "age_years": 30,
+    "weight_kg": 60,
+}
+PLACES = {
+    "offset_s": "recordings[2].clock.offset_s",
+    "marker": "recordings[0].clock.marker",
+    "lap": "recordings[1].clock.lap",
+    "exclude_from": "exclude[0].from",
+    "exclude_to": "exclude[0].to",
+    "segments_from": "segments[0].from",
+    "segments_to": "segments[0].to",
+    "cold": "conditions.cold",
+    "maximum_bpm": "body.maximum_bpm",
+    "resting_bpm": "body.resting_bpm",
+    "age_years": "body.age_years",
+    "weight_kg": "body.weight_kg",
+}
+
+
+def mistakes(tmp_path, text, load=load_settings, name="settings.yaml"):
+    path = tmp_path / name
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(DocumentError) as caught:
+        load(path)
+    return caught.value.mistakes
+
+
+def with_value(place, value):
+    """All settings as they are by default, but for one, given as YAML."""
+    content = copy.deepcopy(Settings().model_dump(mode="json"))
+    reduce(lambda node, key: node[key], place[:-1], content)[place[-1]] = "HERE"
+    return yaml.safe_dump(content).replace("HERE", value)
+
+
+def shown(bound):
+    return str(int(bound)) if bound == int(bound) else str(bound)
+
+
+@pytest.mark.parametrize("document", ["settings", "session", "devices"])
+def test_every_number_has_a_range(document):
+    for place, node in numbers_of(document).items():
+        assert {"minimum", "maximum"} <= node.keys(), (document, ".".join(place))
+
+
+@pytest.mark.parametrize("place", SETTINGS, ids=".".join)
+def test_a_number_of_the_settings_outside_its_range_is_told(tmp_path, place):
+    node = SETTINGS[place]
+    outside = [shown(node["minimum"] - 1), shown(node["maximum"] + 1)]
+    zero = ["0"] if node["minimum"] > 0 else []
+    part = ["1.5"] if node["type"] == "integer" else []
+    key, low, high = ".".join(place), shown(node["minimum"]), shown(node["maximum"])
+    for value in (*BAD, *BAD_AS_WELL, *outside, *zero, *part):
+        (told,) = mistakes(tmp_path, with_value(place, value))
+        assert told.startswith(f"settings.yaml: '{key}' is "), told
+        assert told.endswith(f"number from {low} to {high}."), told
+        assert len(told) < 200
+
+
+@pytest.mark.parametrize("place", SETTINGS, ids=".".join)
+def test_both_ends_of_a_range_are_allowed(tmp_path, place):
+    path = tmp_path / "settings.yaml"
+    for end in ("minimum", "maximum"):
+        path.write_text(with_value(place, shown(SETTINGS[place][end])))
+        try:
+            load_settings(path)
+        except DocumentError as error:
+            # Two settings that do not go together, never the one by itself.
+            assert "number from" not in str(error), error
+
+
+def test_the_cards_numbers_are_all_tried():
+    tried = {re.sub(r"\[\d\]", ".*", place) for place in PLACES.values()}
+    assert {".".join(place) for place in CARD} == tried - {"conditions.cold"} | {"conditions.*"}
+
+
+@pytest.mark.parametrize("name", GOOD)
+def test_a_number_of_the_card_outside_its_range_is_told(tmp_path, name):
+    path = tmp_path / "session.yaml"
+    bad = (".inf", "-.inf", ".nan", "1.0e+308", "1" + 400 * "0", "0x1" + 4000 * "0", "[1]")
+    words = () if name == "cold" else ("true", "word", "-200000", "2026-03-02")
+    for value in (*bad, *words):
+        told = mistakes(tmp_path, FULL.format(**GOOD | {name: value}), load_card, path.name)
+        (told,) = [one for one in told if f"'{PLACES[name]}'" in one]
+        assert told.startswith(f"session.yaml: '{PLACES[name]}' is "), told
+        assert "number" in told and len(told) < 200
+    path.write_text(FULL.format(**GOOD))
+    load_card(path)
+
+
+@pytest.mark.parametrize("value", [".inf", ".nan", "1.0e+308", "5", "true", "1" + 400 * "0"])
+def test_a_start_is_a_date(tmp_path, value):
+    text = f"recordings: [{{device: a, clock: {{starts_at: {value}}}}}]"
+    (told,) = mistakes(tmp_path, text, load_card, "session.yaml")
+    assert "'recordings[0].clock.starts_at' is" in told
+    assert "a date and time such as 2026-03-02 18:05:00" in told
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        (
+            "episodes: {enter_bpm: 5, leave_bpm: 6}",
+            "'episodes' must have 'leave_bpm' (6) at most as large as 'enter_bpm' (5).",
+        ),
+        (
+            "episodes: {enter_bpm: 10, spike_bpm: 9}",
+            "'episodes' must have 'enter_bpm' (10) at most as large as 'spike_bpm' (9).",
+        ),
+        (
+            "claims: {tends: {fewest_sessions: 9, fewest_wearers: 1, fewest_minutes: 60}}",
+            "'claims' must have 'tends.fewest_sessions' (9) at most as large as "
+            "'does.fewest_sessions' (8).",
+        ),
+        (
+            "plausibility: {lowest_bpm: 100, highest_bpm: 90}",
+            "'plausibility.highest_bpm' is 90; it should be a number from 120 to 300.",
+        ),
+        ("presentation: {ink: '#FFFFFF', paper: '#ffffff'}", "'ink' and 'paper' told apart"),
+        ("presentation: {ink: '#eeeeee'}", "'ink' and 'paper' told apart"),
+        ("presentation: {reference: '#ffffff'}", "'reference' and 'paper' told apart"),
+        ("presentation: {devices: ['#112233', '#fffffe']}", "'devices[1]' and 'paper' told apart"),
+        (
+            "presentation: {devices: ['#aa0033', '#AA0033']}",
+            "each of 'devices' a colour of its own",
+        ),
+        ("clock: {time_zone: localtime}", "must be an IANA time zone such as Europe/Lisbon"),
+        ("clock: {time_zone: Factory}", "must be an IANA time zone such as Europe/Lisbon"),
+        ("clock: {time_zone: Europe/Lisabon}", "(did you mean 'Europe/Lisbon'?)"),
+    ],
+)
+def test_settings_that_do_not_go_together_are_told(tmp_path, text, sentence):
+    (told,) = mistakes(tmp_path, text)
+    assert told.startswith("settings.yaml: ") and sentence in told, told
