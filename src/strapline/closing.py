@@ -4,6 +4,7 @@ from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
 from typing import Any
 
+from strapline.files import read_model
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
 from strapline.session.ledger import SessionLedger
@@ -59,8 +60,8 @@ def _verdict(folder: Path) -> str:
     """Whether a new session is usable, and what to do differently, in a line."""
     found = usability(
         read_intake(folder / "intake.json"),
-        SessionAlignment.model_validate_json((folder / "alignment.json").read_bytes()),
-        SessionLedger.model_validate_json((folder / "ledger.json").read_bytes()),
+        read_model(folder / "alignment.json", SessionAlignment),
+        read_model(folder / "ledger.json", SessionLedger),
     )
     return " ".join([found.verdict, *found.next_time])
 

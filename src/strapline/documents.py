@@ -8,6 +8,7 @@ import yaml
 from pydantic import AfterValidator, BaseModel, Field, ValidationError
 
 from strapline.mistakes import NAME_PATTERN, sentence, shown
+from strapline.nearest import nearest
 
 LARGEST_BYTES = 256 * 1024
 
@@ -87,6 +88,8 @@ def parse(path: str | os.PathLike[str]) -> Any:
     name = Path(path).name
     try:
         content = Path(path).read_bytes()
+    except FileNotFoundError as error:
+        raise DocumentError([f"{path} is not there{_hint(Path(path))}"]) from error
     except OSError as error:
         raise DocumentError([f"{name}: cannot be read ({error.strerror})."]) from error
     if len(content) > LARGEST_BYTES:
@@ -102,6 +105,13 @@ def parse(path: str | os.PathLike[str]) -> Any:
             [f"{name}: multiplies itself by aliases ('*'); write out what it says."]
         )
     return {} if parsed is None else parsed
+
+
+def _hint(path: Path) -> str:
+    """'; did you mean 'settings.yaml'?' where a file of such a name lies in the folder."""
+    beside = path.parent.iterdir() if path.parent.is_dir() else ()
+    near = nearest(path.name, (file.name for file in beside))
+    return f"; did you mean '{near}'?" if near else "."
 
 
 def _is_larger(content: Any, most: int) -> bool:

@@ -1,11 +1,25 @@
-"""Writing a file whole or not at all."""
+"""Writing a file whole or not at all, and reading what was so written."""
 
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TypeVar
 
-from pydantic import BaseModel
+from pydantic import BaseModel, ValidationError
+
+from strapline.documents import DocumentError
+
+Result = TypeVar("Result", bound=BaseModel)
+
+
+class UnfitResult(DocumentError):
+    """A file of the results that is not as this version of Strapline makes it, and why."""
+
+    def __init__(self, path: str | os.PathLike[str], reason: str) -> None:
+        what = "is not as this version of Strapline makes it"
+        super().__init__([f"{path} {what} ({reason}). Type `snakemake` to make it anew."])
+        self.reason = reason
 
 
 @contextmanager
@@ -39,3 +53,14 @@ def write_text(path: str | os.PathLike[str], text: str) -> None:
 def write_model(path: str | os.PathLike[str], model: BaseModel) -> None:
     """Write a model as JSON that a person can read."""
     write_text(path, model.model_dump_json(indent=1) + "\n")
+
+
+def read_model(path: str | os.PathLike[str], kind: type[Result]) -> Result:
+    """What `write_model` wrote. Raises UnfitResult where it is no such thing."""
+    try:
+        return kind.model_validate_json(Path(path).read_bytes())
+    except ValidationError as error:
+        first = error.errors()[0]
+        place = ".".join(map(str, first["loc"]))
+        reason = f"{place}: {first['msg']}" if place else first["msg"]
+        raise UnfitResult(path, reason) from error

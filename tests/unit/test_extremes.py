@@ -3,9 +3,9 @@
 from pathlib import Path
 
 import pytest
-from document_numbers import numbers_of
 
 from benchmarks.archive_floor import perform_session
+from document_numbers import numbers_of
 from strapline.demo.bench import load_bench
 from strapline.demo.write import write_session
 from strapline.session.discovery import read_inbox

@@ -6,8 +6,8 @@ from functools import reduce
 
 import pytest
 import yaml
-from document_numbers import numbers_of
 
+from document_numbers import numbers_of
 from strapline.documents import DocumentError
 from strapline.session.card import load_card
 from strapline.settings import Settings, load_settings

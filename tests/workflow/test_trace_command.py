@@ -1,7 +1,10 @@
 """Every published figure leads back to its raw file, and comes out the same from its rows."""
 
+import json
 import re
 
+import pyarrow as pa
+import pyarrow.parquet as pq
 import pytest
 from breakable import SESSION, put
 
@@ -97,6 +100,76 @@ def test_a_raw_file_that_has_changed_is_told(archive, capsys):
 def test_what_is_not_there_is_answered_with_what_is(archive, capsys, asked, told):
     assert trace(archive, *asked) == 2
     assert told in capsys.readouterr().err
+
+
+def without(column):
+    """As a version would have written it that did not know the column."""
+
+    def spoil(path):
+        table = pq.read_table(path)
+        path.unlink()
+        pq.write_table(table.drop_columns([column]), path)
+
+    return spoil
+
+
+def without_metadata(path):
+    table = pq.read_table(path)
+    fields = [field.remove_metadata() for field in table.schema]
+    path.unlink()
+    pq.write_table(table.cast(pa.schema(fields)), path)
+
+
+def of_json(**changed):
+    def spoil(path):
+        put(path, json.dumps(json.loads(path.read_bytes()) | changed).encode())
+
+    return spoil
+
+
+@pytest.mark.parametrize(
+    ("file", "spoil", "reason"),
+    [
+        ("metrics.parquet", without("metric"), "column 'metric' is missing"),
+        ("metrics.parquet", without_metadata, "has another unit or meaning"),
+        ("aligned.parquet", without("reference_bpm"), "column 'reference_bpm' is missing"),
+        ("aligned.parquet", lambda path: put(path, b"PAR1"), "it is no Parquet table"),
+        (f"recordings/{DEVICE}.parquet", without_metadata, "has another unit or meaning"),
+        ("alignment.json", of_json(clocks=[]), f"nothing of {DEVICE}"),
+        ("alignment.json", of_json(clocks=3), "clocks: "),
+        ("intake.json", of_json(mood="good"), "mood: "),
+        ("ledger.json", lambda path: put(path, b"{"), "Invalid JSON"),
+    ],
+)
+@pytest.mark.parametrize("command", ["trace", "package"])
+def test_results_of_another_version_are_told(archive, capsys, command, file, spoil, reason):
+    spoil(archive.session / file)
+    if command == "trace":
+        assert trace(archive, SESSION, DEVICE, "mae") == 2
+        told = capsys.readouterr().err
+        assert f"{file} is not as this version of Strapline makes it ({reason}" in told or (
+            reason == "has another unit or meaning" and reason in told
+        )
+    else:
+        assert main(["package", SESSION, *archive.where()]) == 2
+        told = capsys.readouterr().err
+    assert told.count("\n") == 1 and "`snakemake`" in told
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [{"method": "measure:0"}, {"settings": {}}, {"settings": {"tolerance": {"beats": 0}}}],
+)
+def test_figures_that_other_code_made_are_not_traced(archive, capsys, changed):
+    note = archive.places.results / "receipts" / "sessions" / SESSION / "metrics.parquet.json"
+    of_json(**changed)(note)
+    assert trace(archive, SESSION, DEVICE, "mae") == 2
+    assert "metrics.parquet was made by another version of Strapline; type" in (
+        capsys.readouterr().err
+    )
+    of_json(inputs=[])(note)
+    assert trace(archive, SESSION, DEVICE, "mae") == 2
+    assert "metrics.parquet has no receipt; type" in capsys.readouterr().err
 
 
 def test_the_page_leads_from_each_figure_to_its_origin(archive):

@@ -7,9 +7,12 @@ code.
 import argparse
 import os
 import sys
+from collections.abc import Sequence
 from types import ModuleType
 
 from strapline.commands import new, package, plan, trace, verify
+from strapline.commands.asked import among
+from strapline.commands.parser import Parser
 from strapline.documents import DocumentError
 
 COMMANDS: dict[str, ModuleType] = {
@@ -21,28 +24,45 @@ COMMANDS: dict[str, ModuleType] = {
 }
 
 
-def main(arguments: list[str] | None = None) -> int:
-    """Run one command; a mistake in a document people write is told in a sentence, with code 2."""
-    options = _parser().parse_args(arguments)
+INTERRUPTED = 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command. What cannot be done is told in a sentence, with code 2: here, and nowhere
+    else."""
+    for stream in (sys.stdout, sys.stderr):
+        # A name that the terminal has no letters for is no reason to end.
+        stream.reconfigure(errors="replace")  # type: ignore[union-attr]
     try:
+        options = _read(sys.argv[1:] if arguments is None else arguments)
         code = int(options.run(options))
         sys.stdout.flush()
         return code
-    except DocumentError as error:
-        print(f"strapline: {error}", file=sys.stderr)
-        return 2
     except BrokenPipeError:
         # Whoever reads the output, such as `head`, has enough of it.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except DocumentError as error:
+        told = str(error)
+    except FileNotFoundError as error:
+        told = f"{error.filename or error} is not there; type `snakemake` to make what is missing."
+    except OSError as error:
+        told = f"{error.filename or 'A file'}: {error.strerror or error}."
+    print(f"strapline: {told}", file=sys.stderr)
+    return 2
 
 
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="strapline")
+def _read(arguments: Sequence[str]) -> argparse.Namespace:
+    parser = Parser(prog="strapline")
     commands = parser.add_subparsers(dest="command", required=True, metavar="command")
     for name, module in COMMANDS.items():
         summary = (module.__doc__ or "").splitlines()[0]
         command = commands.add_parser(name, help=summary, description=summary)
         module.describe(command)
-        command.set_defaults(run=module.run)
-    return parser
+        command.set_defaults(run=module.run, parser=command)
+    for word in arguments[:1]:
+        if not word.startswith("-"):
+            among("command", word, COMMANDS)
+    return parser.read(arguments)

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 import pandas as pd
 
+from strapline.commands.asked import among
 from strapline.planning.outlook import Outlook, outlook
+from strapline.planning.wants import FIRST_ACTIVITIES
 from strapline.session.devices import Register, load_register
-from strapline.session.intake import read_intake
+from strapline.session.intake import UNSTATED, read_intake
 from strapline.settings import Settings, load_settings
 from strapline.tables.archive import FINDINGS, SESSIONS
 from strapline.tables.sessions import METRICS
@@ -27,10 +30,26 @@ class Bench:
     def labels(self) -> dict[str, str]:
         return {name: device.label for name, device in self.register.devices.items()}
 
+    @cached_property
+    def sessions(self) -> pd.DataFrame:
+        """The archive's, under SESSIONS; none before the first run."""
+        return _read(SESSIONS, self.results / "archive" / "sessions.parquet")
+
+    @property
+    def activities(self) -> list[str]:
+        """Those that were recorded, that the settings name, and that a plan begins with."""
+        named = [*self.sessions["activity"].map(str), *self.settings.activities.root]
+        return sorted({*named, *FIRST_ACTIVITIES} - {UNSTATED})
+
     def outlook(self) -> Outlook:
-        """The plan over the results there are; before the first run over none."""
-        archive = self.results / "archive"
-        sessions = _read(SESSIONS, archive / "sessions.parquet")
+        """The plan over the results there are; before the first run over none.
+
+        Raises DocumentError where the settings plan a device or activity that nobody knows."""
+        for device in self.settings.plan.devices:
+            among("device", device, self.register.devices, "plan.devices in the settings")
+        for activity in self.settings.plan.activities:
+            among("activity", activity, self.activities, "plan.activities in the settings")
+        archive, sessions = self.results / "archive", self.sessions
         intakes = [self.results / "sessions" / str(s) / "intake.json" for s in sessions["session"]]
         return outlook(
             [read_intake(path) for path in intakes if path.exists()],

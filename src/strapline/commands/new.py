@@ -5,11 +5,13 @@ Without an activity it is the one that the plan has next. Nothing that is there 
 
 import argparse
 import datetime as dt
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 from strapline.charts.text import plain
 from strapline.commands import bench
+from strapline.commands.asked import among, did_you_mean
 from strapline.documents import DocumentError
 from strapline.planning import protocol, wording
 from strapline.planning.outlook import Outlook
@@ -17,6 +19,7 @@ from strapline.planning.prepared import card_text, folder_name, word_of
 from strapline.planning.schedule import Outing
 from strapline.session.card import FILE_NAME
 from strapline.session.devices import Register
+from strapline.session.intake import UNSTATED
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -42,6 +45,8 @@ def run(options: argparse.Namespace) -> int:
     except OSError as error:
         raise DocumentError([f"{folder}: cannot be made ({error.strerror})."]) from error
     print(f"{folder / FILE_NAME} is written; put the exports beside it.")
+    for remark in _remarks(outing, own):
+        print(remark)
     print(_sides(outing, own.labels))
     for heading, points in protocol.protocol(own.settings.claims):
         print(f"\n{heading}")
@@ -68,9 +73,7 @@ def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> 
         wearer=word_of(options.wearer, "wearer") if options.wearer else outing.wearer,
     )
     for device in outing.worn:
-        if device not in register.devices:
-            known = ", ".join(register.tested) or "none yet"
-            raise DocumentError([f"{device!r} is not in the device register; known: {known}."])
+        among("device", device, register.devices)
     if outing.left == outing.right:
         raise DocumentError(["Name a different device for each wrist: --left and --right."])
     return outing
@@ -80,6 +83,18 @@ def _unplanned(activity: str, ahead: Outlook) -> Outing:
     """A session the plan does not ask for: the devices that it starts with."""
     left, right, *_ = [*ahead.wanted.devices, None, None]
     return Outing(activity, next(iter(ahead.wanted.wearers), ""), left, right)
+
+
+def _remarks(outing: Outing, own: bench.Bench) -> Iterator[str]:
+    """On an activity or a wearer of whom there is no session yet: it may be the first, or a
+    slip of the pen."""
+    wearers = {*own.sessions["wearer"].map(str), *own.settings.plan.wearers} - {UNSTATED}
+    for kind, name, known in (
+        ("activity", outing.activity, {*own.activities, *own.settings.plan.activities}),
+        ("wearer", outing.wearer, wearers),
+    ):
+        if name and known and name not in known:
+            yield f"This is the first session of the {kind} '{name}'.{did_you_mean(name, known)}"
 
 
 def _sides(outing: Outing, labels: dict[str, str]) -> str:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from strapline.charts.text import plain
-from strapline.documents import DocumentError
+from strapline.commands.asked import session_of
 from strapline.packaging.contents import PROJECT
 from strapline.packaging.package import Config, package
 from strapline.packaging.zipped import write_zip
@@ -40,16 +39,11 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write `packages/<session>.zip` under the results; DocumentError where that is not right."""
-    known = sorted(path.parent.name for path in options.results.glob("sessions/*/intake.json"))
-    if options.session not in known:
-        listed = ", ".join(known) or "none"
-        raise DocumentError(
-            [f"there is no session '{plain(options.session)}'. There are: {listed}."]
-        )
+    session = session_of(options.results, options.session)
     places = Places(options.results, options.inbox)
     config = Config(options.settings, options.devices)
-    files = package(places, options.session, config, options.with_raw_files)
-    path = options.results / "packages" / f"{options.session}.zip"
+    files = package(places, session, config, options.with_raw_files)
+    path = options.results / "packages" / f"{session}.zip"
     write_zip(path, files)
     size = path.stat().st_size / 2**20
     print(f"{path}: {len(files)} files, {size:.1f} MiB.")

@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 import argparse
-import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 
-from strapline.charts.text import plain
+from strapline.as_made import is_of_this_code
+from strapline.commands.asked import among, session_of
 from strapline.documents import DocumentError
 from strapline.receipts import Places, read_receipt, receipt_path
 from strapline.tables.archive import FINDINGS
 from strapline.tables.sessions import WHOLE_SESSIONS
 from strapline.tracing.figure import traced
 from strapline.tracing.finding import lines_of_finding, traced_finding
-from strapline.tracing.kept import ANEW, KeptSession
+from strapline.tracing.kept import ANEW, OTHER_CODE, KeptSession
 from strapline.tracing.wording import lines_of
 
-MOST_LISTED = 40
+MOST_ROWS = 1000
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -36,12 +36,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--scope", default="whole", help="such as whole or segment:Squats")
     parser.add_argument(
-        "--alignment",
-        default="aligned",
-        choices=["aligned", "as_recorded"],
-        help="view of the clocks",
+        "--alignment", default="aligned", help="view of the clocks: aligned or as_recorded"
     )
-    parser.add_argument("--rows", type=int, default=3, help="how many rows to show")
+    parser.add_argument("--rows", type=_rows, default=3, help="how many rows to show")
     parser.add_argument(
         "--results", type=Path, default=Path("results"), help="folder of the results"
     )
@@ -52,10 +49,9 @@ def run(options: argparse.Namespace) -> int:
     """0 if the figure comes out as published, 1 if not; DocumentError where there is none."""
     if options.finding:
         return _run_finding(options)
-    sessions = sorted(path.parent.name for path in options.results.glob("sessions/*/ledger.json"))
-    _among("session", options.session, sessions)
-    kept = KeptSession(Places(options.results, options.inbox), options.session)
-    figure = traced(kept, _published(kept.metrics, options), max(options.rows, 0))
+    session = session_of(options.results, options.session)
+    kept = KeptSession(Places(options.results, options.inbox), session)
+    figure = traced(kept, _published(kept.metrics, options), options.rows)
     for line in lines_of(figure):
         print(line)
     return 0 if figure.holds else 1
@@ -69,6 +65,8 @@ def _run_finding(options: argparse.Namespace) -> int:
     receipt = read_receipt(receipt_path(places, "results/archive/whole_sessions.parquet"))
     if receipt is None:
         raise DocumentError([f"{archive} has no receipt; {ANEW}."])
+    if not is_of_this_code(receipt):
+        raise DocumentError([f"{archive} {OTHER_CODE}."])
     rows = _as_text(FINDINGS.read(archive / "findings.parquet"))
     asked = {
         "device": options.session,
@@ -92,7 +90,7 @@ def _published(metrics: pd.DataFrame, options: argparse.Namespace) -> dict[str, 
     recordings = set(rows["recording"])
     worn_once = rows.groupby("device")["recording"].nunique() == 1
     names = sorted(recordings | set(worn_once[worn_once].index))
-    _among("device", options.device, names)
+    among("device", options.device, names)
     by = "recording" if options.device in recordings else "device"
     asked = {
         by: options.device,
@@ -110,18 +108,12 @@ def _as_text(frame: pd.DataFrame) -> pd.DataFrame:
 def _chosen(rows: pd.DataFrame, asked: Mapping[str, str]) -> dict[str, Any]:
     """The row with these words in its columns; a sentence for the first that is not there."""
     for column, wanted in asked.items():
-        _among(column, wanted, list(dict.fromkeys(rows[column])))
+        among(column, wanted, list(dict.fromkeys(rows[column])))
         rows = rows[rows[column] == wanted]
     return {str(column): value for column, value in rows.iloc[0].items()}
 
 
-def _among(kind: str, wanted: str, known: Iterable[str]) -> None:
-    """Raise a sentence that lists what there is, where `wanted` is not among it."""
-    names = list(known)
-    if wanted in names:
-        return
-    near = difflib.get_close_matches(wanted, names, n=1)
-    hint = f" Did you mean '{near[0]}'?" if near else ""
-    more = f" and {len(names) - MOST_LISTED} more" if len(names) > MOST_LISTED else ""
-    listed = ", ".join(map(plain, names[:MOST_LISTED])) or "none"
-    raise DocumentError([f"there is no {kind} '{plain(wanted)}'.{hint} There are: {listed}{more}."])
+def _rows(text: str) -> int:
+    if text.isascii() and text.isdecimal() and len(text) <= 4 and int(text) <= MOST_ROWS:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"{text!r} is no whole number from 0 to {MOST_ROWS}")

@@ -3,11 +3,10 @@
 import datetime as dt
 import os
 from collections.abc import Iterable
-from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, RootModel
 
-from strapline.files import write_model
+from strapline.files import read_model, write_model
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import SessionIntake
 
@@ -44,17 +43,9 @@ def write_described(path: str | os.PathLike[str], sessions: Iterable[Described])
 
 def read_described(paths: Iterable[str | os.PathLike[str]]) -> list[Described]:
     """The sessions of all `paths`, in their order."""
-    return [
-        session
-        for path in paths
-        for session in AllDescribed.model_validate_json(Path(path).read_bytes()).root
-    ]
+    return [session for path in paths for session in read_model(path, AllDescribed).root]
 
 
 def read_intakes(paths: Iterable[str | os.PathLike[str]]) -> list[SessionIntake]:
     """The intakes of the sessions of all `paths`, in their order."""
-    return [
-        session.intake
-        for path in paths
-        for session in AllIntakes.model_validate_json(Path(path).read_bytes()).root
-    ]
+    return [session.intake for path in paths for session in read_model(path, AllIntakes).root]

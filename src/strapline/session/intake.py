@@ -1,11 +1,11 @@
 """What a session consists of, once card, register and the exports themselves were heard."""
 
 import os
-from pathlib import Path
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from strapline.files import read_model
 from strapline.session.card import Body, ClockNote, Exclusion, Segment
 from strapline.tables.recordings import FIRST_STREAM
 
@@ -109,4 +109,5 @@ def is_unknown(device: str) -> bool:
 
 
 def read_intake(path: str | os.PathLike[str]) -> SessionIntake:
-    return SessionIntake.model_validate_json(Path(path).read_bytes())
+    """Raises UnfitResult."""
+    return read_model(path, SessionIntake)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from strapline.charts.kept import save_all
 from strapline.charts.session_charts import session_charts
+from strapline.files import read_model
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
 from strapline.tables.sessions import ALIGNED, CONSEQUENCES, EPISODES, METRICS, OFFSETS
@@ -41,7 +42,7 @@ def run(
         read_intake(intake),
         ALIGNED.read(aligned),
         METRICS.read(metrics),
-        SessionAlignment.model_validate_json(Path(clocks).read_bytes()),
+        read_model(clocks, SessionAlignment),
         OFFSETS.read(offsets),
         EPISODES.read(found),
         CONSEQUENCES.read(consequences),

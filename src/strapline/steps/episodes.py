@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,6 +10,7 @@ import pandas as pd
 from strapline.episodes.cadence_grid import cadence_at
 from strapline.episodes.session_episodes import ALIGNMENT, session_episodes
 from strapline.episodes.session_sentences import session_sentences
+from strapline.files import read_model
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.session.intake import SessionIntake, read_intake
 from strapline.signal.grid import epoch_seconds
@@ -36,7 +36,7 @@ def run(
 ) -> None:
     session, rows = read_intake(intake), ALIGNED.read(aligned)
     rows = rows[rows["alignment"] == ALIGNMENT]
-    decided = SessionAlignment.model_validate_json(Path(clocks).read_bytes())
+    decided = read_model(clocks, SessionAlignment)
     settled = {clock.recording: clock for clock in decided.clocks}
     cadences = _cadences(rows, session, by_recording(recordings), settled, grid.longest_gap_s)
     table, went = session_episodes(rows, cadences, session, episodes, tolerance)

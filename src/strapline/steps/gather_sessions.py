@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
+from strapline.files import read_model
 from strapline.session.alignment import SessionAlignment
 from strapline.session.described import Described, write_described
 from strapline.session.intake import read_intake
@@ -19,7 +18,7 @@ def _described(intake: str, clocks: str, aligned: str) -> Described:
     time = ALIGNED.read(aligned, "time")["time"]
     return Described(
         intake=read_intake(intake).without_file_names(),
-        alignment=SessionAlignment.model_validate_json(Path(clocks).read_bytes()),
+        alignment=read_model(clocks, SessionAlignment),
         first=time.min() if len(time) else None,
         last=time.max() if len(time) else None,
     )

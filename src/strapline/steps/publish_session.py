@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.charts.session_charts import session_charts
+from strapline.files import read_model
 from strapline.publish import sources
 from strapline.publish.folder import FRAMES, publish
 from strapline.publish.tables import session_markdown, session_rows
@@ -35,7 +36,7 @@ def run(
 ) -> None:
     """`bench`: JSON list of the register's tested devices; `edition`: the figures' fingerprint."""
     session, grid, figures = read_intake(intake), ALIGNED.read(aligned), METRICS.read(metrics)
-    decided = SessionAlignment.model_validate_json(Path(clocks).read_bytes())
+    decided = read_model(clocks, SessionAlignment)
     tables = (
         session,
         grid,

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.charts.render import pictures
-from strapline.files import write_text
+from strapline.files import read_model, write_text
 from strapline.report.pages import origin_page, session_page
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
@@ -45,12 +45,12 @@ def run(
     presentation: Presentation,
 ) -> None:
     session, figures, seconds = read_intake(intake), METRICS.read(metrics), ALIGNED.read(aligned)
-    account = SessionLedger.model_validate_json(Path(ledger).read_bytes())
+    account = read_model(ledger, SessionLedger)
     html = session_page(
         session,
         figures,
         account,
-        SessionAlignment.model_validate_json(Path(clocks).read_bytes()),
+        read_model(clocks, SessionAlignment),
         OFFSETS.read(offsets),
         seconds,
         SENTENCES.read(sentences),

@@ -5,6 +5,7 @@ contract with it: unit and meaning stand in the Parquet field metadata, and what
 about (the file it came from, say) stands in the schema metadata as JSON.
 """
 
+import errno
 import json
 import os
 from collections.abc import Collection, Iterator, Mapping, Sequence
@@ -18,7 +19,7 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 from pyarrow.dataset import dataset
 
-from strapline.files import written_whole
+from strapline.files import UnfitResult, written_whole
 
 TIME = pa.timestamp("ms", tz="UTC")
 TEXT = pa.string()
@@ -115,14 +116,44 @@ class Table:
         self, path: OnePath | Sequence[OnePath], *columns: str, **words: Collection[str]
     ) -> pd.DataFrame:
         """The table at `path`, or those at several paths as one, in their order; all or some of
-        the columns, and only rows that have one of the `words` in each column so named."""
+        the columns, and only rows that have one of the `words` in each column so named.
+
+        Raises UnfitResult for a table that does not keep this contract: without this, columns
+        that it lacks would be read as missing throughout."""
         if not path:
             return self.empty()[list(columns) or self.column_names]
+        for each in path if isinstance(path, Sequence) and not isinstance(path, str) else [path]:
+            self._check(each)
         only = [(name, "in", sorted(wanted)) for name, wanted in words.items()]
         table = pq.read_table(
             path, schema=self.schema, columns=list(columns) or None, filters=only or None
         )
         return _to_pandas(table)
+
+    def broken(self, found: pa.Schema) -> Iterator[str]:
+        """In what a schema does not keep this contract. A column that may not be missing is
+        'required' in Parquet and cannot hold a missing value, so nothing else is to be checked."""
+        for field in self.schema:
+            if field.name not in found.names:
+                yield f"column '{field.name}' is missing"
+                continue
+            column = found.field(field.name)
+            if column.type != field.type:
+                yield f"column '{field.name}' is of type {column.type}, not {field.type}"
+            if column.nullable and not field.nullable:
+                yield f"column '{field.name}' may have missing values"
+            known = column.metadata or {}
+            if any(known.get(key) != field.metadata[key] for key in field.metadata):
+                yield f"column '{field.name}' has another unit or meaning"
+        extra = [name for name in found.names if name not in self.schema.names]
+        if extra:
+            yield f"no column '{extra[0]}' belongs there"
+        elif found.names != self.schema.names and len(found.names) == len(self.schema):
+            yield "its columns stand in another order"
+
+    def _check(self, path: OnePath) -> None:
+        for reason in self.broken(schema_of(path)):
+            raise UnfitResult(path, reason)
 
     def portions(self, path: OnePath, rows: int) -> Iterator[pa.RecordBatch]:
         """The table at `path`, not more than `rows` of it at once."""
@@ -178,9 +209,20 @@ def _array(values: Any, field: pa.Field) -> pa.Array:
 
 def about(path: OnePath) -> dict[str, Any]:
     """What the table at `path` says it is about, as given when it was written."""
-    metadata = pq.read_schema(path).metadata or {}
+    metadata = schema_of(path).metadata or {}
     text = metadata.get(_ABOUT)
     return {} if text is None else json.loads(text)
+
+
+def schema_of(path: OnePath) -> pa.Schema:
+    """The columns of the table at `path`. Raises UnfitResult where a file is no table, and
+    FileNotFoundError that names the file, as Arrow's does not."""
+    try:
+        return pq.read_schema(path)
+    except FileNotFoundError as error:
+        raise FileNotFoundError(errno.ENOENT, "No such file", str(path)) from error
+    except pa.ArrowInvalid as error:
+        raise UnfitResult(path, "it is no Parquet table") from error
 
 
 def _to_pandas(table: pa.Table) -> pd.DataFrame:

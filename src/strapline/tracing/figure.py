@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from strapline.files import UnfitResult
 from strapline.report.formulas import FORMULAS, Formula
 from strapline.session.intake import RecordingIntake
 from strapline.settings import Plausibility, RrIntervals
@@ -64,6 +65,9 @@ def traced(kept: KeptSession, published: dict[str, Any], first_rows: int) -> Tra
     """Trace one row of the session's METRICS; shows its first rows and those that decide."""
     recording, alignment = published["recording"], published["alignment"]
     scope, metric = published["scope"], published["metric"]
+    formula = FORMULAS.get(metric)
+    if formula is None:
+        raise UnfitResult(kept.folder / "metrics.parquet", f"no figure is called {metric}")
     settings = kept.settings(_entry(kept, recording))
     tolerance = settings["measure"]["tolerance"]
     near = Near(tolerance["beats"], tolerance["percent"])
@@ -83,7 +87,7 @@ def traced(kept: KeptSession, published: dict[str, Any], first_rows: int) -> Tra
         kept=kept,
         entry=entry,
         published=published,
-        formula=FORMULAS[metric],
+        formula=formula,
         near=near,
         settings=settings,
         in_scope=len(rows),

@@ -9,7 +9,9 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.as_made import is_of_this_code
 from strapline.documents import DocumentError
+from strapline.files import UnfitResult, read_model
 from strapline.receipts import Places, Receipt, read_receipt, receipt_path
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.session.intake import RecordingIntake, SessionIntake, read_intake
@@ -21,6 +23,7 @@ from strapline.tables.table import about
 from strapline.tracing.samples import Recording
 
 ANEW = "type `snakemake --forceall` to make it anew"
+OTHER_CODE = "was made by another version of Strapline; type `snakemake` to make it anew"
 
 
 @dataclass(frozen=True)
@@ -40,7 +43,7 @@ class KeptSession:
 
     @cached_property
     def ledger(self) -> SessionLedger:
-        return SessionLedger.model_validate_json((self.folder / "ledger.json").read_bytes())
+        return read_model(self.folder / "ledger.json", SessionLedger)
 
     @cached_property
     def metrics(self) -> pd.DataFrame:
@@ -62,9 +65,11 @@ class KeptSession:
         return maximum.bpm if maximum else None
 
     def clock(self, recording: str) -> ClockDecision:
-        content = (self.folder / "alignment.json").read_bytes()
-        decided = SessionAlignment.model_validate_json(content)
-        return next(clock for clock in decided.clocks if clock.recording == recording)
+        path = self.folder / "alignment.json"
+        for clock in read_model(path, SessionAlignment).clocks:
+            if clock.recording == recording:
+                return clock
+        raise UnfitResult(path, f"nothing of {recording}")
 
     def views(self, alignment: str) -> dict[str, pd.DataFrame]:
         """The rows of each recording in one view, with their places in the table as index."""
@@ -74,12 +79,15 @@ class KeptSession:
 
     def recording(self, entry: RecordingIntake, clock: ClockDecision | None) -> Recording:
         path = self.folder / "recordings.parquet"
+        rows, told = by_recording(path), about(path).get("recordings", {})
+        if not {entry.recording} <= rows.keys() & told.keys():
+            raise UnfitResult(path, f"nothing of {entry.recording}")
         return Recording(
             entry,
-            by_recording(path)[entry.recording],
+            rows[entry.recording],
             self.raw.samples_of(entry),
             self.raw.beats_of(entry),
-            about(path)["recordings"][entry.recording]["rate_from"],
+            str(told[entry.recording].get("rate_from")),
             clock,
         )
 
@@ -90,6 +98,8 @@ class KeptSession:
         )
         if receipt is None:
             raise DocumentError([f"{self.folder / output} has no receipt; {ANEW}."])
+        if not is_of_this_code(receipt):
+            raise DocumentError([f"{self.folder / output} {OTHER_CODE}."])
         return receipt
 
     def export(self, entry: RecordingIntake) -> Path:

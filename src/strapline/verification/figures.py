@@ -7,8 +7,8 @@ from collections import defaultdict
 from pathlib import Path
 
 import pandas as pd
-from pydantic import ValidationError
 
+from strapline.files import UnfitResult
 from strapline.report.origin import anchor
 from strapline.report.words import exact
 from strapline.session.ledger import SessionLedger
@@ -25,7 +25,7 @@ ORIGIN = re.compile(r'<tr class="first" id="([^"]*)">.*?<td class="n">([^<]*)</t
 
 
 def check_session_figures(kept: KeptSession, near: Near, outcome: Outcome) -> None:
-    """Raises ValidationError where a document is none of ours."""
+    """Raises UnfitResult where a file is none of ours."""
     name = f"results/sessions/{kept.session}"
     aligned = ALIGNED.read(kept.folder / "aligned.parquet")
     views = {
@@ -34,9 +34,8 @@ def check_session_figures(kept: KeptSession, near: Near, outcome: Outcome) -> No
     }
     try:
         _check_ledger(kept, views, f"{name}/ledger.json", outcome)
-    except ValidationError as error:
-        told = "; ".join(mistake["msg"] for mistake in error.errors())
-        outcome.add(f"{name}/ledger.json", f"Is not a ledger that sums: {told}.")
+    except UnfitResult as error:
+        outcome.add(f"{name}/ledger.json", f"Is not a ledger that sums: {error.reason}.")
         return
     figures = _figures(kept.metrics)
     _check_values(kept, figures, views, near, outcome)

@@ -90,7 +90,7 @@ def test_odd_names_become_words_of_a_card(bench, activity, wearer, folder):
     ("arguments", "sentence"),
     [
         (["new", "山"], "needs a letter"),
-        (["new", "run", "--left", "nobody"], "not in the device register; known: watch, band"),
+        (["new", "run", "--left", "nobody"], "no device 'nobody'. There are: strap, watch, band."),
         (["new", "run", "--left", "band"], "different device for each wrist"),
         (["new", "--inbox", "config/devices.yaml"], "cannot be made"),
     ],

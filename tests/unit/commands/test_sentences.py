@@ -1,0 +1,126 @@
+"""Whatever is asked wrongly of a command is answered in one sentence, with exit code 2."""
+
+import json
+
+import pytest
+
+from strapline.commands import COMMANDS, main
+
+REGISTER = (
+    "devices: {strap: {label: Strap, kind: chest_strap}, watch: {label: W}, band: {label: B}}"
+)
+
+
+@pytest.fixture
+def bench(tmp_path, monkeypatch):
+    """A project before its first run."""
+    (tmp_path / "config").mkdir()
+    (tmp_path / "config" / "devices.yaml").write_text(REGISTER)
+    (tmp_path / "config" / "settings.yaml").write_text("{}")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def told(capsys, *arguments):
+    assert main(arguments) == 2
+    said = capsys.readouterr()
+    assert said.out == "" and said.err.startswith("strapline: ")
+    assert said.err.count("\n") == 1
+    return said.err.removeprefix("strapline: ").strip()
+
+
+@pytest.mark.parametrize(
+    ("asked", "sentence"),
+    [
+        ("trce", "there is no command 'trce'. Did you mean 'trace'? There are: "),
+        ("", "this is missing: command."),
+        ("--hlep", "this is missing: command."),
+        ("trace", "this is missing: session, device, metric. `strapline trace --help` says"),
+        ("trace a b c d", "there is no use for 'd' here."),
+        ("trace a b c --scpoe x", "there is no use for '--scpoe' here. Did you mean '--scope'?"),
+        ("trace a b c --rows -1", "--rows: "),
+        ("trace a b c --rows 1e9", "--rows: '1e9' is no whole number from 0 to 1000."),
+        ("trace a b c --rows", "--rows: expected one argument."),
+        ("new --date 2026-13-01", "--date: '2026-13-01' is no date such as 2026-03-02."),
+        ("new --date today", "--date: 'today' is no date such as 2026-03-02."),
+        ("new run --left wach", "there is no device 'wach'. Did you mean 'watch'? There are: "),
+        ("plan --settings config/setings.yaml", "config/setings.yaml is not there; did you mean "),
+        ("plan --devices nowhere/devices.yaml", "nowhere/devices.yaml is not there."),
+        ("plan --settings config", "config: cannot be read (Is a directory)."),
+        ("plan --wide", "there is no use for '--wide' here."),
+        ("trace a b c", "results holds no session’s results yet; type `snakemake` first."),
+        ("trace a b c --finding", "results/archive holds no findings; type `snakemake` first."),
+        ("package a", "results holds no session’s results yet; type `snakemake` first."),
+        ("verify", "results holds no sessions; type `snakemake` first."),
+        ("verify --results config/devices.yaml", "config/devices.yaml holds no sessions;"),
+        (f"verify --results {'x' * 300}", ""),
+        (f"trace a b c --results {'x' * 300}", ""),
+        (f"new run --inbox {'x' * 300}", ""),
+        (f"plan --settings {'x' * 300}", ""),
+    ],
+)
+def test_what_cannot_be_done_is_told(bench, capsys, asked, sentence):
+    assert told(capsys, *asked.split()).startswith(sentence)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("word", ["\x1b[2J", "\udcff", "-", "--", "\n", "'", "é" * 200])
+def test_odd_words_end_no_command_otherwise(bench, capsys, command, word):
+    assert main([command, word, word, word, word]) == 2
+    said = capsys.readouterr().err
+    assert "\x1b" not in said and said.count("\n") == 1
+
+
+@pytest.mark.parametrize("command", ["plan", "new"])
+@pytest.mark.parametrize(
+    ("plan", "sentence"),
+    [
+        ("devices: [wach]", "plan.devices in the settings: there is no device 'wach'. Did you"),
+        ("activities: [rnu]", "plan.activities in the settings: there is no activity 'rnu'. Did"),
+    ],
+)
+def test_a_plan_of_what_nobody_knows_is_refused(bench, capsys, command, plan, sentence):
+    (bench / "config" / "settings.yaml").write_text(f"plan: {{{plan}}}")
+    assert told(capsys, command).startswith(sentence)
+    assert not (bench / "inbox").exists()
+
+
+def test_an_activity_under_activities_can_be_planned(bench, capsys):
+    text = "plan: {activities: [boxing]}\nactivities: {boxing: []}"
+    (bench / "config" / "settings.yaml").write_text(text)
+    assert main(["plan"]) == 0
+    assert capsys.readouterr().out.startswith("Next: Boxing, ")
+
+
+@pytest.mark.parametrize(
+    ("activity", "remark"),
+    [
+        ("run", None),
+        ("rnu", "This is the first session of the activity 'rnu'. Did you mean 'run'?"),
+        ("boxing", "This is the first session of the activity 'boxing'.\n"),
+    ],
+)
+def test_a_new_activity_is_begun_with_a_remark(bench, capsys, activity, remark):
+    assert main(["new", activity]) == 0
+    said = capsys.readouterr().out
+    assert "first session" not in said if remark is None else remark in said
+
+
+@pytest.mark.parametrize("content", ["", "{}", "null", "[1]", '{"session": 3}', "\x00"])
+def test_a_document_of_another_version_is_told(bench, capsys, content):
+    session = bench / "results" / "sessions" / "s"
+    session.mkdir(parents=True)
+    (session / "ledger.json").write_text(content)
+    (session / "intake.json").write_text(content)
+    assert "results/sessions/s" in told(capsys, "package", "s")
+    assert "results/sessions/s/metrics.parquet is not there" in told(capsys, "trace", "s", "a", "b")
+
+
+def test_a_table_of_another_version_is_told(bench, capsys):
+    archive = bench / "results" / "archive"
+    archive.mkdir(parents=True)
+    (archive / "sessions.parquet").write_bytes(json.dumps({}).encode())
+    for command in ("plan", "new"):
+        said = told(capsys, command)
+        assert said.startswith("results/archive/sessions.parquet is not as this version of ")
+        assert "(it is no Parquet table). Type `snakemake` to make it anew." in said
