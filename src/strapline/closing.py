@@ -1,5 +1,6 @@
 """The last lines a run prints: what is new, what was set aside, where to look."""
 
+import shlex
 from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,7 @@ from strapline.session.usable import usability
 from strapline.tables.archive import NOTICES, SESSIONS
 
 MOST_LISTED = 8
-NO_MORE_KEPT = "what was computed is kept in (delete it, if it is not wanted):"
+NO_MORE_KEPT = "what was computed is kept until you type:"
 
 
 def summary(
@@ -51,7 +52,8 @@ def summary(
         lines += _listed(waiting)
     if no_more:
         lines.append(f"No more in the inbox, and not counted; {NO_MORE_KEPT}")
-        lines += _listed(no_more, lambda name: str(made / name))
+        where = "" if results == "results" else f" --results {shlex.quote(results)}"
+        lines += _listed(no_more, lambda name: f"strapline forget {name}{where}")
     lines.append(f"Report: {Path(results, 'report', 'index.html')}")
     return "\n".join(lines)
 

@@ -45,10 +45,11 @@ def test_what_waits_for_its_files_is_said(tmp_path):
     assert "Waiting for their files:\n  a\n  b" in summary(results, [], ["a", "b"])
 
 
-def test_what_is_no_more_in_the_inbox_is_said_with_its_place(tmp_path):
+def test_what_is_no_more_in_the_inbox_is_said_with_how_to_forget_it(tmp_path):
     results = archive(tmp_path, "s-1")
     assert "No more" not in summary(results, [])
-    assert f"  {results}/sessions/s-0\n" in summary(results, [], no_more=["s-0"])
+    said = summary(results, [], no_more=["s-0"])
+    assert f"  strapline forget s-0 --results {results}\n" in said
 
 
 def test_a_failure_says_what_is_wrong_with_the_machine(tmp_path):

@@ -6,6 +6,7 @@ import re
 from functools import cache
 
 from strapline.ended_parts import clear_ended_parts
+from strapline.forgetting.made import take_pages_but
 from strapline.session.settled import keep_seals, kept_seals, sealed, settled
 
 SEALS_FILE = Path(RESULTS, "settled.json")
@@ -94,6 +95,7 @@ def clear_parts():
     for job in workflow.dag.jobs if workflow.dag is not None else ():
         if job.rule.name == "data_page" and is_done(job):
             clear_ended_parts(PLACES, IN_PARTS, PARTS)
+            take_pages_but(PLACES, INBOX.sessions.keys() | INBOX.expected)
 
 
 if workflow.is_main_process and not workflow.output_settings.dryrun:

@@ -18,7 +18,7 @@ from strapline.charts.render import Chart, drawn
 from strapline.digest import sha256_of
 from strapline.files import write_text
 
-_KEPT = re.compile(r"[0-9a-f]{32}-[0-9a-f]{64}")
+KEPT_NAME = re.compile(r"[0-9a-f]{32}-[0-9a-f]{64}")
 
 LIBRARY = version("vl-convert-python")
 
@@ -37,7 +37,7 @@ def save_all(charts: Mapping[str, Chart], folder: Path, kept: Path, renderer: st
         used.add(_name(key, picture))
     with suppress(OSError):
         for old in kept.iterdir():
-            if _KEPT.fullmatch(old.name) and old.name not in used:
+            if KEPT_NAME.fullmatch(old.name) and old.name not in used:
                 old.unlink()
 
 

@@ -10,12 +10,13 @@ import sys
 from collections.abc import Sequence
 from types import ModuleType
 
-from strapline.commands import new, package, plan, trace, verify
+from strapline.commands import forget, new, package, plan, trace, verify
 from strapline.commands.asked import among
 from strapline.commands.parser import Parser
 from strapline.documents import DocumentError
 
 COMMANDS: dict[str, ModuleType] = {
+    "forget": forget,
     "new": new,
     "package": package,
     "plan": plan,

@@ -2,7 +2,7 @@
 
 import datetime as dt
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -59,6 +59,13 @@ def read_spans(
             kept.parent.mkdir(parents=True, exist_ok=True)
             write_model(kept, Spans(spans))
     return spans
+
+
+def forget(kept: Path, files: Collection[str]) -> None:
+    """Keep no more of these files, by their names."""
+    known = _known(kept)
+    if not known.keys().isdisjoint(files):
+        write_model(kept, Spans({name: span for name, span in known.items() if name not in files}))
 
 
 def together(files: Sequence[LooseFile]) -> list[list[LooseFile]]:

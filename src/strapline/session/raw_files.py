@@ -49,6 +49,15 @@ def contents(files: Collection[Path], inbox: Path, kept: Path) -> dict[Path, str
     return {path: seen[path.relative_to(inbox).as_posix()].sha256 or "" for path in files}
 
 
+def forget(kept: Path, files: Collection[str]) -> None:
+    """Keep no more of these files, by their paths within the inbox."""
+    known = _known(kept)
+    if not known.keys().isdisjoint(files):
+        write_model(
+            kept, AllSeen({name: seen for name, seen in known.items() if name not in files})
+        )
+
+
 def being_copied(inbox: Path) -> set[Path]:
     """The files in the inbox and its folders that grow or change while they are looked at."""
     now = time.time()

@@ -30,7 +30,10 @@ from strapline.verification.tables import check_table
 # A process takes a second to start; so many sessions are worth one.
 SESSIONS_A_PROCESS = 25
 
-LEFT = "Is of a session that is no longer in the inbox; put its exports back, or delete this."
+LEFT = (
+    "Is of a session that is no longer in the inbox; put its exports back, or type `strapline "
+    "forget` and its name."
+)
 
 
 def verify(places: Places, settings: Settings) -> tuple[Outcome, int]:

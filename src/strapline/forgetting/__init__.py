@@ -1,0 +1,1 @@
+"""One session taken away: all that was made of it, and nothing else."""
