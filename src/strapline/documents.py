@@ -69,6 +69,10 @@ class DocumentError(ValueError):
         super().__init__("\n".join(mistakes))
         self.mistakes = mistakes
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """A worker's error goes to the run in this form."""
+        return type(self), (self.mistakes,)
+
 
 def load(path: str | os.PathLike[str], model: type[Document]) -> Document:
     """The document at `path` as a `model`. Raises DocumentError."""

@@ -4,7 +4,7 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -19,7 +19,10 @@ class UnfitResult(DocumentError):
     def __init__(self, path: str | os.PathLike[str], reason: str) -> None:
         what = "is not as this version of Strapline makes it"
         super().__init__([f"{path} {what} ({reason}). Type `snakemake` to make it anew."])
-        self.reason = reason
+        self.path, self.reason = path, reason
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.path, self.reason)
 
 
 @contextmanager
