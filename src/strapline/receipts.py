@@ -15,6 +15,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from strapline.digest import sha256_of
 from strapline.files import write_model
+from strapline.versions import versions
 
 FOLDER = "receipts"
 
@@ -43,7 +44,9 @@ class Places:
 class Receipt(BaseModel):
     """Files by name (see `Places`) with their SHA-256; None for one that could not be read.
 
-    `settings` are the sections the stage was given.
+    `settings` are the sections the stage was given, `devices` the part of the register, and `bench`
+    the devices under test in their order, as JSON, where it was given these; `versions` are those
+    that computed, by name.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -53,6 +56,9 @@ class Receipt(BaseModel):
     settings: dict[str, dict[str, Any]]
     inputs: dict[str, str | None]
     outputs: dict[str, str | None]
+    devices: str | None = None
+    bench: str | None = None
+    versions: dict[str, str] = {}
 
 
 @dataclass(frozen=True)
@@ -70,6 +76,8 @@ class Order:
     outputs: tuple[str, ...]
     places: Places
     raw: Mapping[str, str] = field(default_factory=dict)
+    devices: str | None = None
+    bench: str | None = None
 
     def raw_unchanged(self) -> bool:
         return all((sha256_of(path) or "") == content for path, content in self.raw.items())
@@ -85,6 +93,9 @@ class Order:
             settings=self.settings,
             inputs=inputs,
             outputs=_hashed(self.outputs, self.places),
+            devices=self.devices,
+            bench=self.bench,
+            versions=versions(),
         )
         path = receipt_path(self.places, self.places.name_of(self.outputs[0]))
         path.parent.mkdir(parents=True, exist_ok=True)

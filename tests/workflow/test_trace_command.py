@@ -120,6 +120,11 @@ def without_metadata(path):
     pq.write_table(table.cast(pa.schema(fields)), path)
 
 
+def damaged(content):
+    """Only the footer is as it was."""
+    return content[:4] + bytes(len(content) // 2) + content[4 + len(content) // 2 :]
+
+
 def of_json(**changed):
     def spoil(path):
         put(path, json.dumps(json.loads(path.read_bytes()) | changed).encode())
@@ -134,7 +139,8 @@ def of_json(**changed):
         ("metrics.parquet", without_metadata, "has another unit or meaning"),
         ("aligned.parquet", without("reference_bpm"), "column 'reference_bpm' is missing"),
         ("aligned.parquet", lambda path: put(path, b"PAR1"), "it is no Parquet table"),
-        (f"recordings/{DEVICE}.parquet", without_metadata, "has another unit or meaning"),
+        ("recordings.parquet", without_metadata, "has another unit or meaning"),
+        ("aligned.parquet", lambda path: put(path, damaged(path.read_bytes())), "it is damaged"),
         ("alignment.json", of_json(clocks=[]), f"nothing of {DEVICE}"),
         ("alignment.json", of_json(clocks=3), "clocks: "),
         ("intake.json", of_json(mood="good"), "mood: "),

@@ -25,6 +25,7 @@ from strapline.settings import load_settings
 from strapline.steps.pool import Pool
 from strapline.tables.parts import parts
 from strapline.under_way import clear_half_done
+from strapline.versions import mixed, told, versions
 
 search_seldom()
 
@@ -131,12 +132,21 @@ def perform(stage, input, output, raw=(), **arguments):
         outputs=tuple(map(str, output)),
         places=PLACES,
         raw={path: CONTENTS[Path(path)] for path in raw},
+        devices=arguments.get("register"),
+        bench=arguments.get("bench"),
     )
     try:
         POOL.perform(order, dict(input.items()) | dict(output.items()) | settings | arguments)
     except MachineTrouble as trouble:
         TROUBLES.add(str(trouble))
         raise
+
+
+def made_with(*first_outputs):
+    """By which versions some jobs were done, in words, as their receipts have it."""
+    notes = (receipt_path(PLACES, PLACES.name_of(output)) for output in first_outputs)
+    receipts = filter(None, map(read_receipt, notes))
+    return " ".join(told(mixed(receipt.versions for receipt in receipts)))
 
 
 def exports_of(wildcards):

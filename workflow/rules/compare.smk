@@ -97,4 +97,5 @@ rule session_page:
     params:
         method=method("session_page"),
     run:
-        perform("session_page", input, output)
+        versions = made_with(input.intake, input.clocks, input.metrics)
+        perform("session_page", input, output, made_with=versions)

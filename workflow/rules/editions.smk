@@ -29,6 +29,7 @@ rule edition:
             results=RESULTS,
             stages=params.stages,
             register=params.register,
+            versions=canonical(versions()),
         )
 
 

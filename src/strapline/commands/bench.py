@@ -13,11 +13,12 @@ from strapline.commands.asked import among
 from strapline.planning.outlook import Outlook, outlook
 from strapline.planning.wants import FIRST_ACTIVITIES
 from strapline.session.devices import Register, load_register
-from strapline.session.intake import UNSTATED, read_intake
+from strapline.session.intake import read_intake
 from strapline.settings import Settings, load_settings
 from strapline.tables.archive import FINDINGS, SESSIONS
 from strapline.tables.sessions import METRICS
 from strapline.tables.table import Table
+from strapline.vocabulary import UNSTATED
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,9 @@ from strapline.forgetting.notes import take_caches, take_snakemakes
 from strapline.forgetting.removal import Removal
 from strapline.receipts import FOLDER, Places
 from strapline.run_lock import hold
-from strapline.session.discovery import read_inbox, unique_slugs
+from strapline.session.discovery import read_inbox
+from strapline.session.names import Titled, named
+from strapline.session.slugs import slug
 from strapline.settings import Settings, load_settings
 from strapline.tables.archive import SESSIONS
 from strapline.under_way import clear_half_done
@@ -66,17 +68,19 @@ def _refuse_if_held(places: Places, session: str, settings: Settings) -> None:
         raise DocumentError(
             [f"{places.inbox} is not there, so nobody knows whether it holds {session}."]
         )
-    spans = places.results / "loose.json"
     zone, headings = settings.clock.time_zone, settings.headings.model_dump()
-    inbox = read_inbox(places.inbox, zone, headings, spans)
-    folders = unique_slugs(path.name for path in places.inbox.iterdir() if path.is_dir())
-    held = [places.inbox / name for name, called in folders.items() if called == session]
+    inbox = read_inbox(places.inbox, zone, headings, places.results)
+    # Also one that is not read, or waits for its name.
+    folders = [Titled(path.name, path) for path in places.inbox.iterdir() if path.is_dir()]
+    names, waiting = named(folders, places.results / "sessions")
+    held = [places.inbox / each.title for each, name in names.items() if name == session]
+    held += [places.inbox / each.title for each in waiting if session == slug(each.title)]
     if not held and session in inbox.sessions:
-        held = list(inbox.sessions[session].exports.values())
+        held = list(inbox.sessions[session].exports)
     if held:
-        named = listed([plain(str(path)) for path in held[:MOST_LISTED]])
+        which = listed([plain(str(path)) for path in held[:MOST_LISTED]])
         raise DocumentError(
-            [f"{session} is in the inbox. Take {named} out of it first; nothing has changed."]
+            [f"{session} is in the inbox. Take {which} out of it first; nothing has changed."]
         )
 
 
@@ -92,7 +96,7 @@ def _forget(places: Places, session: str, options: argparse.Namespace) -> Iterat
         removal.take(package, "packages")
     editions = editions_with(places, session)
     if options.from_editions:
-        take_editions(places, editions)
+        take_editions(places, editions, removal)
     notes = take_snakemakes(places, session)
     yield f"{session} is forgotten: {counted(removal.taken.total(), 'file')} taken away."
     for place, count in sorted(removal.taken.items()):

@@ -19,7 +19,7 @@ from strapline.planning.prepared import card_text, folder_name, word_of
 from strapline.planning.schedule import Outing
 from strapline.session.card import FILE_NAME
 from strapline.session.devices import Register
-from strapline.session.intake import UNSTATED
+from strapline.vocabulary import UNSTATED
 
 
 def describe(parser: argparse.ArgumentParser) -> None:

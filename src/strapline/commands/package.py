@@ -6,10 +6,11 @@ import argparse
 from pathlib import Path
 
 from strapline.commands.asked import session_of
-from strapline.packaging.contents import PROJECT
-from strapline.packaging.package import Config, package
+from strapline.packaging.contents import receipts_of
+from strapline.packaging.package import package, receipts_at
 from strapline.packaging.zipped import write_zip
 from strapline.receipts import Places
+from strapline.versions import mixed, told
 
 WITH_RAW = (
     "The raw exports are inside, with whatever positions and serial numbers they hold: think "
@@ -32,21 +33,20 @@ def describe(parser: argparse.ArgumentParser) -> None:
         "--results", type=Path, default=Path("results"), help="folder of the results"
     )
     parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="folder of the exports")
-    for name in ("settings", "devices"):
-        usual = PROJECT / "config" / f"{name}.yaml"
-        parser.add_argument(f"--{name}", type=Path, default=usual, help=f"the {name}.yaml in force")
 
 
 def run(options: argparse.Namespace) -> int:
     """Write `packages/<session>.zip` under the results; DocumentError where that is not right."""
     session = session_of(options.results, options.session)
     places = Places(options.results, options.inbox)
-    config = Config(options.settings, options.devices)
-    files = package(places, session, config, options.with_raw_files)
+    files = package(places, session, options.with_raw_files)
     path = options.results / "packages" / f"{session}.zip"
     write_zip(path, files)
     size = path.stat().st_size / 2**20
     print(f"{path}: {len(files)} files, {size:.1f} MiB.")
     print(WITH_RAW if options.with_raw_files else WITHOUT_RAW)
+    receipts = receipts_at(receipts_of(places, session))
+    for sentence in told(mixed(receipt.versions for receipt in receipts)):
+        print(sentence)
     print("The card and intake.json in it hold what was said of the wearer.")
     return 0

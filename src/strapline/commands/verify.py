@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from strapline import versions
 from strapline.charts.text import counted
 from strapline.documents import DocumentError
 from strapline.receipts import Places
@@ -34,6 +35,8 @@ def run(options: argparse.Namespace) -> int:
     outcome, sessions = verify(places, load_settings(options.settings))
     for line in told(outcome.problems):
         print(line)
+    for sentence in versions.told(versions.mixed({n: v} for n, v in outcome.versions)):
+        print(sentence)
     looked_at = (
         f"{counted(sessions, 'session')}, {counted(outcome.files, 'file')} and "
         f"{counted(outcome.figures, 'figure')} checked"

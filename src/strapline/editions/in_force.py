@@ -1,7 +1,5 @@
 """What results depend on, as it was in force when they were made."""
 
-from importlib.metadata import version
-from platform import python_version
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict
@@ -9,7 +7,7 @@ from pydantic import BaseModel, ConfigDict
 from strapline.session.intake import SessionIntake
 
 # Libraries whose rounding or choices could move a figure.
-LIBRARIES = ("numpy", "pandas", "pyarrow", "scipy")
+LIBRARIES = ("python", "numpy", "pandas", "pyarrow", "scipy")
 
 
 class Model(BaseModel):
@@ -37,10 +35,6 @@ class InForce(Model):
     stages: dict[str, Stage]
     devices: str
     versions: dict[str, str]
-
-
-def versions() -> dict[str, str]:
-    return {"python": python_version()} | {name: version(name) for name in LIBRARIES}
 
 
 def sources_of(session: SessionIntake) -> Sources:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from strapline.editions.history import MOVED, OWN, PARTS, Edition, kept
+from strapline.editions.history import LAST, MOVED, OWN, PARTS, Edition, kept
 from strapline.files import UnfitResult
+from strapline.forgetting.removal import Removal
 from strapline.receipts import Places, receipt_path
 from strapline.tables.editions import CHANGES, PUBLISHED
 
@@ -23,7 +24,7 @@ def editions_with(places: Places, session: str) -> list[Edition]:
     return [e for e in kept(history) if _names(history / e.folder, session)]
 
 
-def take_editions(places: Places, editions: list[Edition]) -> None:
+def take_editions(places: Places, editions: list[Edition], removal: Removal) -> None:
     """Take whole editions away, for what is left of one would be one that never was; and the page
     that shows the last, which the next run makes anew."""
     history = places.results / FOLDER
@@ -31,10 +32,10 @@ def take_editions(places: Places, editions: list[Edition]) -> None:
         folder = history / edition.folder
         if not folder.is_symlink():
             shutil.rmtree(folder)
-    (history / "in_force.json").unlink(missing_ok=True)
+    removal.take(history / LAST, FOLDER)
     for name in TOLD:
         for path in (places.path_of(name), receipt_path(places, name)):
-            path.unlink(missing_ok=True)
+            removal.take(path, FOLDER)
 
 
 def _names(folder: Path, session: str) -> bool:

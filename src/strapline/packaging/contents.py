@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
+from typing import Any
 
-from strapline.receipts import FOLDER, Places, files_in
+import yaml
+
+from strapline.as_made import register_of, settings_of
+from strapline.receipts import FOLDER, Places, Receipt, files_in
 from strapline.session.intake import read_intake
+from strapline.versions import mixed
 
 PROJECT = Path(__file__).parents[3]
 PROGRAM = ("Snakefile", "pyproject.toml", "LICENSE", "README.md")
@@ -65,28 +69,25 @@ def sources_of(places: Places, names: list[str], meaning: str) -> Iterator[Packa
         yield Packaged(name, places.path_of(name).read_bytes(), meaning)
 
 
-def program(settings: Path, devices: Path) -> Iterator[Packaged]:
-    """Strapline itself, as it was and with what was set."""
-    yield Packaged("config/settings.yaml", settings.read_bytes(), "Settings")
-    yield Packaged("config/devices.yaml", devices.read_bytes(), "Register of devices")
-    yield Packaged("versions.txt", _versions().encode(), "Libraries the results were packaged with")
+def as_made(receipts: Sequence[Receipt]) -> Iterator[Packaged]:
+    """With what the results were made: settings, register, versions. Raises DocumentError."""
+    settings, register = settings_of(receipts), register_of(receipts)
+    found = mixed(receipt.versions for receipt in receipts)
+    lines = [f"{name}=={' and '.join(numbers)}\n" for name, numbers in found.items()]
+    yield Packaged("config/settings.yaml", _yaml(settings), "Settings the results were made with")
+    yield Packaged("config/devices.yaml", _yaml(register), "Devices the results were made with")
+    yield Packaged("versions.txt", "".join(lines).encode(), "Versions the results were made with")
+
+
+def _yaml(content: dict[str, Any]) -> bytes:
+    return yaml.safe_dump(content, sort_keys=False, allow_unicode=True).encode()
+
+
+def program() -> Iterator[Packaged]:
+    """Strapline itself."""
     files = [PROJECT / name for name in PROGRAM]
     files += [file for folder in PROGRAM_FOLDERS for file in files_in(PROJECT / folder)]
     for file in files:
         name = file.relative_to(PROJECT)
         if not any(part == "__pycache__" or part.endswith(".egg-info") for part in name.parts):
             yield Packaged(name.as_posix(), file.read_bytes(), "Part of Strapline")
-
-
-def _versions() -> str:
-    """The libraries of requirements/run.txt as they are installed."""
-    wanted = (PROJECT / "requirements" / "run.txt").read_text("utf-8").splitlines()
-    names = sorted(line.partition("==")[0] for line in wanted if "==" in line)
-    return "".join(f"{name}=={found}\n" for name in names if (found := _installed(name)))
-
-
-def _installed(name: str) -> str | None:
-    try:
-        return version(name)
-    except PackageNotFoundError:
-        return None

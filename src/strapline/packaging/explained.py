@@ -2,6 +2,9 @@
 
 from collections.abc import Sequence
 
+from strapline.receipts import Receipt
+from strapline.versions import mixed, told
+
 NAME = "ABOUT-THIS-PACKAGE.md"
 SUMS = "results.sha256"
 
@@ -16,7 +19,8 @@ A heart-rate test session, made by Strapline: wrist devices compared with a refe
 - `results/report/sessions/{session}.html`: the session's page. Links to pages on other sessions
   lead nowhere here.
 - `results/receipts/`: of each job, what it read and wrote, by SHA-256, with its settings.
-- `config/`: the settings and the register of devices; `versions.txt`: the libraries.
+- `config/`: the settings, and the register of devices as far as the session used it, and
+  `versions.txt`: the versions, all as these results were made with. {versions}
 - `src/`, `workflow/`, `Snakefile`: Strapline itself; its README.md holds the formulas.
 - `ro-crate-metadata.json`: all of this for machines, as RO-Crate 1.2.
 
@@ -38,7 +42,8 @@ cd again && sha256sum --check ../{sums}
 ```
 
 (`shasum -a 256 --check` where there is no `sha256sum`.) Every file must be reported as OK: tables,
-pictures and page come out the same to the byte.
+pictures and page come out the same to the byte. (Where other versions are installed than in
+`versions.txt`, receipts and the page of origins name these.)
 """
 
 _NO_RERUN = """\
@@ -65,10 +70,13 @@ _WITHOUT_RAW = (
 )
 
 
-def explanation(session: str, left_out: Sequence[tuple[str, str]]) -> str:
+def explanation(
+    session: str, left_out: Sequence[tuple[str, str]], receipts: Sequence[Receipt]
+) -> str:
     """`left_out`: name and SHA-256 of each raw export that is not in the package."""
     text = _BEGINNING.format(
         session=session,
+        versions=" ".join(told(mixed(receipt.versions for receipt in receipts))),
         inbox=_CARD_ALONE if left_out else _ALL,
         privacy=_WITHOUT_RAW if left_out else _WITH_RAW,
     )

@@ -1,14 +1,15 @@
 """A session's package, put together and checked against the receipts of its jobs."""
 
-from dataclasses import dataclass
 from pathlib import Path
 
+from strapline.as_made import AGAIN, is_of_this_code
 from strapline.charts.text import plain
 from strapline.digest import sha256_of
 from strapline.documents import DocumentError
 from strapline.packaging.contents import (
     PROJECT,
     Packaged,
+    as_made,
     program,
     receipts_of,
     results_of,
@@ -16,32 +17,21 @@ from strapline.packaging.contents import (
 )
 from strapline.packaging.crate import METADATA, metadata
 from strapline.packaging.explained import NAME, SUMS, explanation
-from strapline.provenance import fingerprint
 from strapline.receipts import Places, Receipt, read_receipt
 from strapline.session.intake import read_intake
-from strapline.settings import load_settings
 from strapline.tables.sessions import ALIGNED
 
-AGAIN = "Type `snakemake` first."
 UNKNOWN_DATE = "1980-01-01"
 
 
-@dataclass(frozen=True)
-class Config:
-    """The documents in force: their paths."""
-
-    settings: Path
-    devices: Path
-
-
-def package(places: Places, session: str, config: Config, with_raw: bool) -> list[Packaged]:
+def package(places: Places, session: str, with_raw: bool) -> list[Packaged]:
     """Every file of the package. Raises DocumentError where results are not as their receipts
-    say, or not what the settings and Strapline would give now."""
+    say, or not what Strapline as it is now would make with their settings."""
     if not (PROJECT / "Snakefile").is_file():
         raise DocumentError([f"{PROJECT} is not Strapline's folder; install it as README says."])
     written = receipts_of(places, session)
-    receipts = [receipt for path in written if (receipt := read_receipt(path))]
-    _check(receipts, places, config)
+    receipts = receipts_at(written)
+    _check(receipts, places)
     raw, cards = _sources(receipts, "parse"), _sources(receipts, "intake")
     _check_hashes(cards | (raw if with_raw else {}), places)
     results = [
@@ -49,13 +39,15 @@ def package(places: Places, session: str, config: Config, with_raw: bool) -> lis
         *(Packaged(places.name_of(path), path.read_bytes(), "Receipt") for path in written),
     ]
     left_out = [] if with_raw else [(name, str(digest)) for name, digest in raw.items()]
+    about = explanation(session, left_out, receipts)
     files = [
         *results,
         *sources_of(places, list(cards), "Session card"),
         *(sources_of(places, list(raw), "Raw export") if with_raw else []),
-        *program(config.settings, config.devices),
+        *as_made(receipts),
+        *program(),
         Packaged(SUMS, _sums(results), "SHA-256 of the results"),
-        Packaged(NAME, explanation(session, left_out).encode(), "What this is, how to check it"),
+        Packaged(NAME, about.encode(), "What this is, how to check it"),
     ]
     files.sort(key=lambda file: file.name)
     title = plain(read_intake(places.results / "sessions" / session / "intake.json").title)
@@ -74,16 +66,17 @@ def _sources(receipts: list[Receipt], stage: str) -> dict[str, str | None]:
     }
 
 
-def _check(receipts: list[Receipt], places: Places, config: Config) -> None:
+def receipts_at(paths: list[Path]) -> list[Receipt]:
+    return [receipt for path in paths if (receipt := read_receipt(path))]
+
+
+def _check(receipts: list[Receipt], places: Places) -> None:
     stages = {receipt.stage for receipt in receipts}
     if missing := sorted({"parse", "intake", "measure", "session_page"} - stages):
         raise DocumentError([f"There is no receipt of {', '.join(missing)}. {AGAIN}"])
-    settings = load_settings(config.settings)
     for receipt in receipts:
-        if receipt.method != fingerprint(receipt.stage, settings):
-            raise DocumentError(
-                [f"Results of {receipt.stage} were made by other code or settings. {AGAIN}"]
-            )
+        if not is_of_this_code(receipt):
+            raise DocumentError([f"Results of {receipt.stage} were made by other code. {AGAIN}"])
         _check_hashes(receipt.outputs, places)
 
 

@@ -200,8 +200,12 @@ def origin_page(
     aligned: pd.DataFrame,
     presentation: Presentation,
     tolerance: Tolerance,
+    made_with: str,
 ) -> str:
-    """`sessions/<session>.origin.html`: where every figure of the session's page comes from."""
+    """`sessions/<session>.origin.html`: where every figure of the session's page comes from.
+
+    made_with: in words, by which versions.
+    """
     return page(
         "origin.html",
         here="sessions/",
@@ -209,6 +213,7 @@ def origin_page(
         presentation=presentation,
         intake=intake,
         parts=origins(intake, Figures(metrics), ledger, aligned, tolerance),
+        made_with=made_with,
     )
 
 

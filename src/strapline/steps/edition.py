@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.editions.history import changes_of, keep
-from strapline.editions.in_force import InForce, Stage, sources_of, versions
+from strapline.editions.in_force import LIBRARIES, InForce, Stage, sources_of
 from strapline.editions.of_archive import of_archive
 from strapline.report.evidence import Evidence, Policy
 from strapline.session.described import read_intakes
@@ -43,6 +43,7 @@ def run(
     results: str,
     stages: str,
     register: str,
+    versions: str,
     tolerance: Tolerance,
     criteria: Criteria,
     equivalence: Equivalence,
@@ -50,7 +51,7 @@ def run(
 ) -> None:
     """Editions are kept under `results`/editions, which no job declares: Snakemake deletes what a
     job declares before it runs. `stages` holds code and settings by stage, `register` the device
-    register, both as JSON."""
+    register, `versions` those of the libraries by name, all as JSON."""
     known = DEVICES.read(devices)
     evidence = Evidence(
         FINDINGS.read(findings_table),
@@ -70,7 +71,7 @@ def run(
         sessions={session.session: sources_of(session) for session in read_intakes(described)},
         stages={name: Stage.model_validate(held) for name, held in json.loads(stages).items()},
         devices=register,
-        versions=versions(),
+        versions={name: json.loads(versions)[name] for name in LIBRARIES},
     )
     history = Path(results, "editions")
     parts = {path.parent.name: path for path in map(Path, part_published)}

@@ -41,9 +41,11 @@ def run(
     charts: str,
     page: str,
     origin: str,
+    made_with: str,
     tolerance: Tolerance,
     presentation: Presentation,
 ) -> None:
+    """`made_with`: in words, by which versions the figures were made."""
     session, figures, seconds = read_intake(intake), METRICS.read(metrics), ALIGNED.read(aligned)
     account = read_model(ledger, SessionLedger)
     html = session_page(
@@ -60,4 +62,5 @@ def run(
         tolerance,
     )
     write_text(page, html)
-    write_text(origin, origin_page(session, figures, account, seconds, presentation, tolerance))
+    own = (session, figures, account, seconds)
+    write_text(origin, origin_page(*own, presentation, tolerance, made_with))

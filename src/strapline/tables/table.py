@@ -125,9 +125,16 @@ class Table:
         for each in path if isinstance(path, Sequence) and not isinstance(path, str) else [path]:
             self._check(each)
         only = [(name, "in", sorted(wanted)) for name, wanted in words.items()]
-        table = pq.read_table(
-            path, schema=self.schema, columns=list(columns) or None, filters=only or None
-        )
+        try:
+            table = pq.read_table(
+                path, schema=self.schema, columns=list(columns) or None, filters=only or None
+            )
+        except (pa.ArrowInvalid, OSError) as error:
+            # The machine's own errors have a number; what Arrow cannot decode has none.
+            if getattr(error, "errno", None) is not None:
+                raise
+            named = path if isinstance(path, str | os.PathLike) else " or ".join(map(str, path))
+            raise UnfitResult(named, "it is damaged") from error
         return _to_pandas(table)
 
     def broken(self, found: pa.Schema) -> Iterator[str]:
@@ -211,7 +218,13 @@ def about(path: OnePath) -> dict[str, Any]:
     """What the table at `path` says it is about, as given when it was written."""
     metadata = schema_of(path).metadata or {}
     text = metadata.get(_ABOUT)
-    return {} if text is None else json.loads(text)
+    try:
+        told = {} if text is None else json.loads(text)
+    except ValueError as error:
+        raise UnfitResult(path, "nothing can be read of what it is about") from error
+    if not isinstance(told, dict):
+        raise UnfitResult(path, "it says nothing of what it is about")
+    return told
 
 
 def schema_of(path: OnePath) -> pa.Schema:

@@ -17,6 +17,7 @@ from strapline.tracing.kept import KeptSession
 from strapline.tracing.recompute import Near, equal
 from strapline.tracing.samples import Recording
 from strapline.tracing.seconds import EPOCH, Seconds, Within
+from strapline.versions import Mixed, mixed
 
 
 @dataclass(frozen=True)
@@ -50,6 +51,7 @@ class TracedFigure:
     formula: Formula
     near: Near
     settings: dict[str, dict[str, dict[str, Any]]]
+    versions: Mixed
     in_scope: int
     entering: int
     seconds: tuple[Second, ...]
@@ -68,10 +70,14 @@ def traced(kept: KeptSession, published: dict[str, Any], first_rows: int) -> Tra
     formula = FORMULAS.get(metric)
     if formula is None:
         raise UnfitResult(kept.folder / "metrics.parquet", f"no figure is called {metric}")
-    settings = kept.settings(_entry(kept, recording))
+    entry = kept.entry(recording)
+    receipts = kept.receipts(entry)
+    settings = {stage: receipt.settings for stage, receipt in receipts.items()}
     tolerance = settings["measure"]["tolerance"]
     near = Near(tolerance["beats"], tolerance["percent"])
     views = kept.views(alignment)
+    if recording not in views:
+        raise UnfitResult(kept.folder / "aligned.parquet", f"nothing of {recording}")
     rows, seconds = views[recording], Seconds.of(views[recording])
     within = Within(
         kept.intake.segments,
@@ -82,7 +88,6 @@ def traced(kept: KeptSession, published: dict[str, Any], first_rows: int) -> Tra
     if inside is not None:
         rows = rows[inside]
     used = Seconds.of(rows).used(scope) if len(rows) else np.zeros(0, dtype=bool)
-    entry = _entry(kept, recording)
     return TracedFigure(
         kept=kept,
         entry=entry,
@@ -90,6 +95,7 @@ def traced(kept: KeptSession, published: dict[str, Any], first_rows: int) -> Tra
         formula=formula,
         near=near,
         settings=settings,
+        versions=mixed(receipt.versions for receipt in receipts.values()),
         in_scope=len(rows),
         entering=int(used.sum()),
         seconds=_shown(kept, entry, published, rows[used], settings["normalise"], first_rows),
@@ -147,7 +153,3 @@ def _second(
         special,
         (found[0], found[1]),
     )
-
-
-def _entry(kept: KeptSession, recording: str) -> RecordingIntake:
-    return next(r for r in kept.intake.recordings if r.recording == recording)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path, PurePath
-from typing import Any
 
 import pandas as pd
 
@@ -64,6 +63,12 @@ class KeptSession:
         maximum = self.ledger.maximum_heart_rate
         return maximum.bpm if maximum else None
 
+    def entry(self, recording: str) -> RecordingIntake:
+        for entry in self.intake.recordings:
+            if entry.recording == recording:
+                return entry
+        raise UnfitResult(self.folder / "intake.json", f"nothing of {recording}")
+
     def clock(self, recording: str) -> ClockDecision:
         path = self.folder / "alignment.json"
         for clock in read_model(path, SessionAlignment).clocks:
@@ -110,8 +115,8 @@ class KeptSession:
             raise DocumentError([f"The receipt of intake.json names no {entry.file}; {ANEW}."])
         return self.places.path_of(found[0])
 
-    def settings(self, entry: RecordingIntake) -> dict[str, dict[str, dict[str, Any]]]:
-        """By stage, the settings with which a recording's figures were made."""
+    def receipts(self, entry: RecordingIntake) -> dict[str, Receipt]:
+        """By stage, those of the jobs by which a recording's figures were made."""
         made = {
             "parse": f"raw/{entry.raw}.parquet",
             "intake": "intake.json",
@@ -119,4 +124,4 @@ class KeptSession:
             "align": "alignment.json",
             "measure": "metrics.parquet",
         }
-        return {stage: self.receipt(output).settings for stage, output in made.items()}
+        return {stage: self.receipt(output) for stage, output in made.items()}

@@ -14,6 +14,7 @@ from strapline.report.figures import FIGURES
 from strapline.report.words import VIEWS, exact, number, words
 from strapline.session.intake import RecordingIntake
 from strapline.tracing.figure import Second, Side, TracedFigure
+from strapline.versions import told as made_with
 
 WIDTH = 96
 INDENT = 10
@@ -33,6 +34,8 @@ def lines_of(figure: TracedFigure) -> Iterator[str]:
     yield ""
     for place, told in enumerate(_settings(figure)):
         yield from item("" if place else "Settings", told)
+    for place, told in enumerate(made_with(figure.versions)):
+        yield from item("" if place else "Versions", told)
     yield from item("Clock", _clock(figure))
     yield from item("Seconds", _seconds(figure))
     yield ""

@@ -12,7 +12,7 @@ from pathlib import Path
 from strapline.charts.text import plain
 from strapline.digest import sha256_of
 from strapline.receipts import FOLDER, Places, Receipt, files_in, read_receipt
-from strapline.settings import Settings
+from strapline.settings import Settings, Tolerance
 from strapline.tracing.kept import KeptSession
 from strapline.tracing.recompute import Near
 from strapline.verification.figures import check_session_figures
@@ -73,8 +73,8 @@ def check_session(places: Places, methods: Mapping[str, Method], session: str) -
             _check_raw(kept, outcome)
         for receipt in receipts:
             if receipt.stage == "measure":
-                tolerance = receipt.settings["tolerance"]
-                near = Near(tolerance["beats"], tolerance["percent"])
+                tolerance = Tolerance.model_validate(receipt.settings["tolerance"])
+                near = Near(tolerance.beats, tolerance.percent)
                 check_session_figures(kept, near, outcome)
     except (OSError, ValueError, LookupError) as error:
         reason = plain(str(error), 200)
@@ -142,6 +142,8 @@ def _check(
 ) -> None:
     """Receipts against files, files against receipts, and tables against their contracts."""
     check_receipts(receipts, methods, Hashes(places), outcome)
+    for receipt in receipts:
+        outcome.versions |= set(receipt.versions.items())
     recorded = {name for receipt in receipts for name in receipt.outputs}
     for name, fault in unrecorded(held, places, recorded):
         outcome.add(name, fault)

@@ -17,11 +17,13 @@ class Problem:
 
 @dataclass
 class Outcome:
-    """Problems, and how many files and figures were looked at."""
+    """Problems, how many files and figures were looked at, and what versions made them, by name
+    and number."""
 
     problems: list[Problem] = field(default_factory=list)
     files: int = 0
     figures: int = 0
+    versions: set[tuple[str, str]] = field(default_factory=set)
 
     def add(self, where: str, what: str) -> None:
         self.problems.append(Problem(what, where))
@@ -30,6 +32,7 @@ class Outcome:
         self.problems += other.problems
         self.files += other.files
         self.figures += other.figures
+        self.versions |= other.versions
 
 
 def told(problems: Iterable[Problem]) -> Iterator[str]:

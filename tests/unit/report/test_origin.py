@@ -45,7 +45,7 @@ def shown(build_intake, aligned, look, tolerance):
         told = ComparisonLedger(recording="watch", alignment="aligned", seconds=seconds)
         ledger = SessionLedger(session="s-1", recordings=(), comparisons=(told,))
         intake = build_intake(label=HOSTILE, device=device)
-        return origin_page(intake, metrics, ledger, aligned, look, tolerance)
+        return origin_page(intake, metrics, ledger, aligned, look, tolerance, "Made with care.")
 
     return show
 
