@@ -108,3 +108,10 @@ def test_pages_of_sessions_that_left_are_taken_with_their_receipts(places):
     assert [places.path_of(name).exists() for name in OWN] == [True, False, False, True]
     assert (places.results / "report" / "sessions" / "s-2.html").exists()
     assert (places.results / "report" / "sessions" / "mine.html").exists()
+
+
+def test_nothing_is_taken_by_way_of_the_folder_above(places):
+    put(places, OWN[0], "results/sessions/s-2/intake.json")
+    removal = Removal(places.results)
+    assert not removal.take(places.path_of(NOT_OWN[0]), "sessions")
+    assert places.path_of("results/sessions/s-2/intake.json").exists()
