@@ -12,6 +12,11 @@ from strapline.tables.editions import PUBLISHED
 
 GONE, KEPT = "2026-03-01-ride", "2026-03-02-run"
 FOLDER = "2026-03-01 ride"
+CARD = """
+recordings:
+  - {file: strap.csv, device: strap, role: reference}
+  - {file: watch.csv, device: watch}
+"""
 MOVED = ("archive/changes.parquet", "report/changes.html")
 
 
@@ -21,6 +26,7 @@ def made(tmp_path_factory, repository):
     project = Project(tmp_path_factory.mktemp("made"), repository)
     for name in (FOLDER, "2026-03-02 run"):
         project.add_session(name)
+        (project.folder / "inbox" / name / "session.yaml").write_text(CARD)
     project.snakemake()
     project.snakemake("publish")
     where = ["--results", str(project.results), "--inbox", str(project.folder / "inbox")]

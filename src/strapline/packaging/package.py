@@ -18,8 +18,11 @@ from strapline.packaging.contents import (
 from strapline.packaging.crate import METADATA, metadata
 from strapline.packaging.explained import NAME, SUMS, explanation
 from strapline.receipts import Places, Receipt, read_receipt
-from strapline.session.intake import read_intake
+from strapline.session.intake import SessionIntake, read_intake
 from strapline.tables.sessions import ALIGNED
+
+# By name, with the SHA-256 of each.
+Files = dict[str, str | None]
 
 UNKNOWN_DATE = "1980-01-01"
 
@@ -32,7 +35,8 @@ def package(places: Places, session: str, with_raw: bool) -> list[Packaged]:
     written = receipts_of(places, session)
     receipts = receipts_at(written)
     _check(receipts, places)
-    raw, cards = _sources(receipts, "parse"), _sources(receipts, "intake")
+    intake = read_intake(places.results / "sessions" / session / "intake.json")
+    cards, raw = _sources(receipts, intake)
     _check_hashes(cards | (raw if with_raw else {}), places)
     results = [
         *results_of(places, session),
@@ -50,20 +54,21 @@ def package(places: Places, session: str, with_raw: bool) -> list[Packaged]:
         Packaged(NAME, about.encode(), "What this is, how to check it"),
     ]
     files.sort(key=lambda file: file.name)
-    title = plain(read_intake(places.results / "sessions" / session / "intake.json").title)
+    title = plain(intake.title)
     described = metadata(title, _date(places, session), files, receipts)
     return [*files, Packaged(METADATA, described, "What the package holds, for machines")]
 
 
-def _sources(receipts: list[Receipt], stage: str) -> dict[str, str | None]:
-    """Files of the inbox that a stage read, with the SHA-256 they had."""
-    return {
+def _sources(receipts: list[Receipt], intake: SessionIntake) -> tuple[Files, Files]:
+    """The card, as far as there is one, and the exports that could be read."""
+    read: Files = {
         name: digest
         for receipt in receipts
-        if receipt.stage == stage
         for name, digest in receipt.inputs.items()
-        if not name.startswith("results/")
+        if name.startswith("inbox/") and digest
     }
+    cards = {name: digest for name, digest in read.items() if digest == intake.card_sha256}
+    return cards, {name: digest for name, digest in read.items() if name not in cards}
 
 
 def receipts_at(paths: list[Path]) -> list[Receipt]:
