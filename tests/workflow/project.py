@@ -35,15 +35,17 @@ class Project:
     def results(self) -> Path:
         return self.folder / "results"
 
-    def snakemake(self, *arguments: str, code: int = 0) -> str:
-        return self.command("snakemake", "--cores", "2", *arguments, code=code)
+    def snakemake(self, *arguments: str, code: int = 0, umask: int = -1, **environment: str) -> str:
+        words = ("snakemake", "--cores", "2", *arguments)
+        return self.command(*words, code=code, umask=umask, **environment)
 
-    def command(self, *words: str, code: int = 0) -> str:
+    def command(self, *words: str, code: int = 0, umask: int = -1, **environment: str) -> str:
         """What a command says, here where it ends with this code."""
         finished = subprocess.run(
             [sys.executable, "-m", *words],
             cwd=self.folder,
-            env=os.environ | {"PYTHONPATH": str(self.folder / "src")},
+            env=os.environ | {"PYTHONPATH": str(self.folder / "src")} | environment,
+            umask=umask,
             capture_output=True,
             text=True,
             timeout=300,

@@ -5,6 +5,8 @@ import shlex
 import subprocess
 import sys
 
+from snakemake.cli import parse_config
+
 
 def test_every_session_is_in_one_share(repository, tmp_path):
     sessions = [f"s-{number}" for number in range(5)]
@@ -13,7 +15,7 @@ def test_every_session_is_in_one_share(repository, tmp_path):
         (tmp_path / "in box" / session / "strap.csv").touch()
     command = [sys.executable, "-m", "snakemake", "cluster", "--dry-run", "--printshellcmds"]
     command += ["--snakefile", repository / "Snakefile", "--cores", "3"]
-    command += ["--config", "inbox=in box", "sessions_a_share=2"]
+    command += ["--config", "inbox=in box", "results=my results", "sessions_a_share=2"]
     done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=True)
     runs = [
         shlex.split(line) for line in (done.stdout + done.stderr).splitlines() if "--nolock" in line
@@ -21,4 +23,10 @@ def test_every_session_is_in_one_share(repository, tmp_path):
     shares = [re.findall(r"sessions/(s-\d)/ledger.json", " ".join(run)) for run in runs]
     assert sorted(map(len, shares)) == [0, 1, 2, 2]  # the one without is the archive's
     assert sorted(session for share in shares for session in share) == sessions
-    assert all("inbox=in box" in run and run[run.index("--cores") + 1] == "3" for run in runs)
+    assert all(run[run.index("--cores") + 1] == "3" for run in runs)
+    for run in runs:
+        given = run[run.index("--config") + 1 : run.index("--")]
+        assert {"inbox": "in box", "results": "my results"}.items() <= parse_config(given).items()
+    (last,) = [run for run in runs if "rm" in run]
+    done = [f"my results/shares/000{number}" for number in (1, 2, 3)]
+    assert last[last.index("-f") + 1 : last.index("&&")] == done

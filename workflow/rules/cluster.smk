@@ -33,4 +33,4 @@ rule cluster:
         run=run_of_its_own(config),
     threads: 8
     shell:
-        "rm -f {input} && {params.snakemake} --cores {threads} {params.run}"
+        "rm -f {input:q} && {params.snakemake} --cores {threads} {params.run}"

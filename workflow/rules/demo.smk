@@ -15,7 +15,7 @@ rule demo_inbox:
         python=sys.executable,
     threads: workflow.cores
     shell:
-        "{params.python} -m strapline.demo {output.inbox} --bench {input.bench}"
+        "{params.python:q} -m strapline.demo {output.inbox:q} --bench {input.bench:q}"
         " --processes {threads}"
 
 

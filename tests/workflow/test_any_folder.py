@@ -1,0 +1,88 @@
+"""A folder with spaces and umlauts, files for nobody else, no language, a time zone far away: the
+demo of one session as README's first command runs it, and what can be asked of its results."""
+
+import os
+import shutil
+import subprocess
+import sys
+
+import pytest
+import yaml
+from project import Project
+
+from mishaps.bench import NO_RESULTS
+from strapline.digest import sha256_of
+from strapline.receipts import files_in
+
+THERE = {"LC_ALL": "C", "TZ": "Pacific/Auckland"}
+PLACES = {"results": "results/demo", "inbox": "results/demo/inbox"}
+DOCUMENTS = {"settings": "config/demo/settings.yaml", "devices": "config/demo/devices.yaml"}
+SESSION = "2026-03-05-run-june"
+
+
+@pytest.fixture(scope="module")
+def there(tmp_path_factory, repository):
+    """The project there, after its demo."""
+    folder = tmp_path_factory.mktemp("there") / "Mein Prüf Ördner"
+    folder.mkdir()
+    project = Project(folder, repository)
+    path = folder / "config" / "demo" / "bench.yaml"
+    bench = yaml.safe_load(path.read_text("utf-8"))
+    bench["sessions"] = [s for s in bench["sessions"] if s["activity"] == "run"][:1]
+    path.write_text(yaml.safe_dump(bench), encoding="utf-8")
+    project.snakemake("demo", umask=0o077, **THERE)
+    return project
+
+
+def stated(*groups):
+    return ["--config", *(f"{name}={value}" for group in groups for name, value in group.items())]
+
+
+def tables(results):
+    return {
+        path.relative_to(results).as_posix(): sha256_of(path)
+        for path in files_in(results)
+        if path.name not in NO_RESULTS and not {"inbox", "editions"} & set(path.parts)
+    }
+
+
+def strapline(project, *arguments):
+    done = subprocess.run(
+        [sys.executable, "-m", "strapline", *arguments],
+        cwd=project.folder,
+        env=os.environ | THERE | {"PYTHONPATH": str(project.folder / "src")},
+        capture_output=True,
+        text=True,
+        umask=0o077,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    return done.stdout
+
+
+def options(*groups):
+    return [
+        word for group in groups for name, value in group.items() for word in (f"--{name}", value)
+    ]
+
+
+def test_the_results_are_those_of_any_other_folder(there, tmp_path, run_workflow):
+    shutil.copytree(there.folder / PLACES["inbox"], tmp_path / "inbox")
+    documents = {name: str(there.folder / path) for name, path in DOCUMENTS.items()}
+    run_workflow(tmp_path, *stated(documents))
+    assert tables(there.results / "demo") == tables(tmp_path / "results")
+
+
+def test_what_is_made_is_for_nobody_else(there):
+    assert not [path for path in files_in(there.results) if path.stat().st_mode & 0o077]
+
+
+def test_all_that_can_be_asked_of_them(there):
+    there.snakemake("publish", *stated(PLACES, DOCUMENTS), umask=0o077, **THERE)
+    assert "figures.csv" in [path.name for path in files_in(there.results / "demo" / "publish")]
+    assert "all as they were made" in strapline(
+        there, "verify", *options(PLACES), "--settings", DOCUMENTS["settings"]
+    )
+    strapline(there, "trace", SESSION, "lantern-watch", "mae", *options(PLACES))
+    strapline(there, "package", SESSION, *options(PLACES, DOCUMENTS))
+    assert (there.results / "demo" / "packages" / f"{SESSION}.zip").exists()
