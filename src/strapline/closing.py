@@ -1,7 +1,7 @@
 """The last lines a run prints: what is new, what was set aside, where to look."""
 
 import shlex
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -56,6 +56,12 @@ def summary(
         lines += _listed(no_more, lambda name: f"strapline forget {name}{where}")
     lines.append(f"Report: {Path(results, 'report', 'index.html')}")
     return "\n".join(lines)
+
+
+def unread(faults: Mapping[str, str]) -> str:
+    """What to say of sessions that cannot be read now, with what is in the way."""
+    heading = "Could not be read; what was made of it before still counts, as it was:"
+    return "\n".join(["", heading, *_listed(list(faults.items()), lambda entry: _line(*entry))])
 
 
 def _verdict(folder: Path) -> str:

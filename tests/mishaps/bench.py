@@ -1,5 +1,6 @@
 """A small inbox of its own to run the workflow over, and what came of it."""
 
+import ctypes
 import hashlib
 import json
 import os
@@ -23,6 +24,8 @@ NO_RESULTS = {
     ".run",
     ".snakemake_timestamp",
 }
+# Of prctl(2), and of capabilities(7): to leave out permissions, as root may.
+DROP, LEAVE_OUT_PERMISSIONS = 24, (1, 2)
 CARD = """activity: {activity}
 wearer: ada
 recordings:
@@ -37,6 +40,13 @@ def rows(shift: int, seconds: int = 240) -> str:
         for s in range(seconds)
     ]
     return "\n".join(["time,heart_rate", *lines]) + "\n"
+
+
+def bound_by_permissions() -> None:
+    """Let what is started next be, if by root, bound by permissions like anyone else's."""
+    if sys.platform == "linux":
+        for right in LEAVE_OUT_PERMISSIONS:
+            ctypes.CDLL(None).prctl(DROP, right, 0, 0, 0)
 
 
 class Bench:
@@ -59,6 +69,22 @@ class Bench:
         (place / "watch.csv").write_text(rows(shift))
         (place / "session.yaml").write_text(CARD.format(activity=name))
 
+    def copy(self, folder: Path) -> "Bench":
+        """Another as it is now, with the times of files, as Snakemake goes by them."""
+        shutil.copytree(self.folder, folder)
+        return Bench(folder)
+
+    def state(self) -> dict[str, tuple[int, int]]:
+        """Size and time of all that is in the results; the lock says nothing."""
+        return {
+            path.relative_to(self.results).as_posix(): (
+                path.stat().st_size,
+                path.stat().st_mtime_ns,
+            )
+            for path in files_in(self.results)
+            if path.name != ".run"
+        }
+
     def copy_of_inbox(self, folder: Path) -> "Bench":
         """Another bench over the same inbox, not run yet."""
         shutil.copytree(self.inbox, folder / "inbox")
@@ -77,6 +103,7 @@ class Bench:
                 stdout=said,
                 stderr=subprocess.STDOUT,
                 start_new_session=True,
+                preexec_fn=bound_by_permissions,
             )
 
     def run(self, *arguments: str, **environment: str) -> int:

@@ -218,13 +218,11 @@ def inbox_changed(folder: Path, wanted: Results) -> Outcomes:
     built = Bench(folder / "built").fill()
     built.run()
     for number, (what, change) in enumerate(changes.items()):
-        bench = Bench(folder / str(number))
-        # Times are kept, as Snakemake goes by them.
-        shutil.copytree(built.folder, bench.folder)
+        bench = built.copy(folder / str(number))
         change(bench)
         fresh = bench.copy_of_inbox(folder / f"{number}-fresh")
         fresh.run()
-        code = bench.run()
+        code = bench.run("--config", "gone=yes")
         # What was computed of a session that is gone is kept, and not counted.
         held = {path.name for path in bench.results.glob("sessions/*")}
         gone = held - {path.name for path in fresh.results.glob("sessions/*")}

@@ -1,12 +1,12 @@
 # Needs: settings.yaml, devices.yaml and the names in the inbox.
 # Makes: what the other rules share: paths, discovery, fingerprints, the pool of workers.
 
+import atexit
 import shlex
 import sys
 import time
 from pathlib import Path
 
-from strapline.documents import DocumentError
 from strapline.editions.causes import ALL_STAGES
 from strapline.garbage import search_seldom
 from strapline.meanings import meanings
@@ -14,13 +14,16 @@ from strapline.provenance import canonical, code_of, fingerprints, sections_read
 from strapline import closing
 from strapline.machine import MachineTrouble
 from strapline.receipts import Order, Places, files_in, read_receipt, receipt_path
+from strapline.refusal import refusing
 from strapline.run_lock import hold, not_after
 from strapline.scheduling import keep_snakemake_quick
 from strapline.session.devices import load_register
 from strapline.session.discovery import devices_named, hints_stated, read_inbox
+from strapline.session.missing import known_sessions, must_be_there, must_hold_most
 from strapline.session.raw_files import being_copied, contents
 from strapline.session.raw_tables import raw_name
 from strapline.session.settled import hashed
+from strapline.session.unread import broken, closed, is_whole, keeping
 from strapline.settings import load_settings
 from strapline.steps.pool import Pool
 from strapline.tables.parts import parts
@@ -31,31 +34,32 @@ search_seldom()
 
 CONFIG = Path(workflow.basedir, "config")
 
-try:
+with refusing():
     SETTINGS = load_settings(config.get("settings", CONFIG / "settings.yaml"))
     REGISTER = load_register(config.get("devices", CONFIG / "devices.yaml"))
-except DocumentError as error:
-    raise WorkflowError(str(error)) from None
 
 RESULTS = config.get("results", "results")
 SESSION = f"{RESULTS}/sessions/{{session}}"
 RAW = f"{SESSION}/raw/{{raw}}"
 PLACES = Places(Path(RESULTS), Path(config.get("inbox", "inbox")))
 
+DRY = workflow.output_settings.dryrun
+# The demo makes an inbox of its own.
+if not {"demo", "--lint"} & set(sys.argv):
+    with refusing(only_say=DRY and not PLACES.inbox.is_dir()):
+        must_be_there(PLACES)
+
 POOL = Pool(workflow.cores or 1)
-if workflow.is_main_process and not workflow.output_settings.dryrun:
+if workflow.is_main_process and not DRY:
     POOL.prepare()
 
 # Before anything is looked at, for another run may be changing it; a run that was started by one
 # works under that one's lock. Snakemake's own lock is off in the profile.
 UNDER_A_LOCK = config.get("lock") == "held"
-if workflow.is_main_process and not (UNDER_A_LOCK or workflow.output_settings.dryrun):
-    try:
+BEGINS = workflow.is_main_process and not (UNDER_A_LOCK or DRY)
+if BEGINS:
+    with refusing():
         LOCK = hold(Path(RESULTS))
-    except DocumentError as error:
-        raise WorkflowError(str(error)) from None
-    not_after(Path(RESULTS), time.time_ns())
-    clear_half_done(PLACES)
 
 INBOX = read_inbox(
     PLACES.inbox,
@@ -64,7 +68,20 @@ INBOX = read_inbox(
     Path(RESULTS),
     being_copied(PLACES.inbox),
 )
+KNOWN = known_sessions(Path(RESULTS))
+CLOSED = closed(INBOX, KNOWN, PLACES.inbox)
+if config.get("gone") != "yes":
+    with refusing(only_say=DRY):
+        must_hold_most({*INBOX.sessions, *INBOX.expected, *CLOSED}, KNOWN, sys.argv[1:])
+if BEGINS:
+    not_after(Path(RESULTS), time.time_ns())
+    clear_half_done(PLACES)
+
 CONTENTS = contents(INBOX.raw_files, PLACES.inbox, Path(RESULTS, "raw_files.json"))
+# What cannot be read now stays as it is; there is no job for it.
+FAULTS = broken(INBOX, KNOWN, PLACES.inbox, CONTENTS) | CLOSED
+UNREAD = {name: fault for name, fault in FAULTS.items() if is_whole(name, PLACES)}
+INBOX = keeping(INBOX, {name: KNOWN[name] for name in UNREAD})
 ARCHIVE = f"{RESULTS}/archive"
 PART = f"{RESULTS}/parts/{{part}}"
 DATA = f"{RESULTS}/report/data"
@@ -93,8 +110,12 @@ NO_MORE = sorted(
     {folder.name for folder in Path(RESULTS, "sessions").glob("*") if folder.is_dir()}
     - INBOX.sessions.keys()
     - INBOX.expected
+    - CLOSED.keys()
 )
 METHODS = fingerprints(SETTINGS, Path(RESULTS, "code.json"))
+# Said last, also by a run that finds nothing to do.
+if UNREAD and BEGINS:
+    atexit.register(print, closing.unread(UNREAD))
 TROUBLES = set()  # what was wrong with the machine in this run, to be said at its end
 
 keep_snakemake_quick()

@@ -30,6 +30,7 @@ rule demo:
                 "inbox": f"{DEMO}/inbox",
                 "results": DEMO,
                 "lock": "own",
+                "gone": "yes",
                 "settings": DEMO_CONFIG / "settings.yaml",
                 "devices": DEMO_CONFIG / "devices.yaml",
             }

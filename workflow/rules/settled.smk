@@ -1,7 +1,6 @@
 # Needs: what each session's results depend on, and what the last run noted of it.
 # Makes: the sessions whose jobs this run looks at; see strapline.session.settled.
 
-import atexit
 import re
 from functools import cache
 
@@ -27,6 +26,8 @@ SOURCES = {
 @cache
 def named_by_card(session):
     """The devices that the session's card names, or None where it does not name them all."""
+    if session in UNREAD and session in SEALS:
+        return SEALS[session].devices
     named = devices_named(INBOX.sessions[session].card)
     return None if named is None else tuple(sorted(named))
 
@@ -44,6 +45,7 @@ OF_ALL = r"-[a-zA-Z]*[fFRtSD].*|--(force|touch|summary|detailed|dag|delete|list|
 LOOK_AT_ALL = any(re.fullmatch(OF_ALL, word) for word in sys.argv[1:])
 ASKED_FOR = {part.split(".")[0] for word in sys.argv[1:] for part in word.split("/")}
 SETTLED = settled({} if LOOK_AT_ALL else SEALS, SOURCES, method_with, RESULTS) - ASKED_FOR
+SETTLED |= UNREAD.keys()
 UNSETTLED = [name for name in INBOX.sessions if name not in SETTLED]
 
 

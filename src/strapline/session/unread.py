@@ -1,0 +1,73 @@
+"""Sessions of which something cannot be read now: what was made of them before stays."""
+
+import os
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from strapline.receipts import FOLDER, Places, files_in, read_receipt
+from strapline.session.discovery import Inbox, SessionFolder
+
+PERMISSION = "may not be read by you; give yourself the permission (chmod -R u+rX)."
+
+
+def closed(inbox: Inbox, known: Mapping[str, str], place: Path) -> dict[str, str]:
+    """Of the `known` sessions (with the names of their folders in `place`), those that may not be
+    read, in whole or in part: a sentence on what is in the way."""
+    # Where nothing was left alone, only what is not there can be behind a closed door.
+    asked = known if inbox.left_alone else known.keys() - inbox.sessions.keys()
+    faults = {name: _fault(place / known[name]) for name in sorted(asked)}
+    return {name: fault for name, fault in faults.items() if fault}
+
+
+def broken(
+    inbox: Inbox, known: Mapping[str, str], place: Path, contents: Mapping[Path, str]
+) -> dict[str, str]:
+    """The same for those that the disk does not give, though they may be read; `contents`: the
+    SHA-256 of every file, '' where reading failed."""
+    return {
+        name: f"{path.relative_to(place)} cannot be read; the disk may be failing."
+        for name in sorted(known.keys() & inbox.sessions.keys())
+        for path in _files(inbox.sessions[name])
+        if not contents[path]
+    }
+
+
+def keeping(inbox: Inbox, titles: Mapping[str, str]) -> Inbox:
+    """The inbox with these sessions in it, with the names of their folders, though not all of
+    them can be read."""
+    kept = {name: SessionFolder(name, title, None, ()) for name, title in titles.items()}
+    return replace(inbox, sessions=dict(sorted((kept | inbox.sessions).items())))
+
+
+def is_whole(session: str, places: Places) -> bool:
+    """Whether the results of a session hold its page, and all that its jobs left."""
+    receipts = places.results / FOLDER
+    page = receipts / "report" / "sessions" / f"{session}.html.json"
+    found = [read_receipt(path) for path in [page, *files_in(receipts / "sessions" / session)]]
+    return all(
+        receipt is not None and all(places.path_of(name).exists() for name in receipt.outputs)
+        for receipt in found
+    )
+
+
+def _files(session: SessionFolder) -> list[Path]:
+    return [*session.exports, *([session.card] if session.card else [])]
+
+
+def _fault(folder: Path) -> str | None:
+    """A sentence on the first thing that may not be read; None also where there is no folder."""
+    try:
+        with os.scandir(folder) as found:
+            entries = sorted(found, key=lambda entry: entry.name)
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+    except PermissionError:
+        return f"{folder.name} {PERMISSION}"
+    except OSError as error:
+        return f"{folder.name} cannot be read ({error.strerror})."
+    for entry in entries:
+        is_file = entry.is_file(follow_symlinks=False) and not entry.name.startswith(".")
+        if is_file and not os.access(entry.path, os.R_OK):
+            return f"{folder.name}/{entry.name} {PERMISSION}"
+    return None
