@@ -1,6 +1,9 @@
 """What is wrong with the machine rather than with an export or with Strapline, in a sentence."""
 
 import errno
+import resource
+import tempfile
+from pathlib import Path
 
 AGAIN = "Nothing is left half written; type `snakemake` again after that."
 
@@ -12,6 +15,12 @@ SENTENCES = {
     errno.EPERM: "You may not write there. Choose another folder, or ask for permission.",
     errno.EIO: "The disk could not be read or written. It may be failing: copy what you need.",
 }
+
+# What limits the memory a program may ask for; more than the second is no limit; bytes written
+# to try a disk.
+_OF_MEMORY = (resource.RLIMIT_AS, resource.RLIMIT_DATA)
+_NO_LIMIT = 2**62
+_TRIED = 2**16
 
 
 class MachineTrouble(RuntimeError):
@@ -25,3 +34,31 @@ def told(error: OSError) -> MachineTrouble | None:
         return None
     place = f" ({error.filename})" if error.filename else ""
     return MachineTrouble(f"{sentence} {AGAIN}{place}")
+
+
+def died(stage: str) -> MachineTrouble:
+    """The sentence for a stage whose worker died twice."""
+    most = min(resource.getrlimit(limit)[0] % 2**64 for limit in _OF_MEMORY)
+    if most < _NO_LIMIT:
+        remedy = (
+            f"A limit of {most / 2**30:.1f} GiB is set on the memory that a program may ask for, "
+            "and this is too little: type `ulimit -v unlimited; ulimit -d unlimited`, and then "
+            "`snakemake`."
+        )
+    else:
+        remedy = (
+            "Perhaps there is too little memory: close other programs, or type "
+            "`snakemake --cores 1`."
+        )
+    return MachineTrouble(f"The worker for the stage {stage} died twice. {remedy}")
+
+
+def trouble_in(folder: Path) -> MachineTrouble | None:
+    """What is wrong with writing in a folder, found out by trying."""
+    try:
+        with tempfile.TemporaryFile(dir=folder) as file:
+            file.write(bytes(_TRIED))
+            file.flush()
+    except OSError as error:
+        return told(OSError(error.errno, error.strerror, str(folder)))
+    return None

@@ -1,11 +1,18 @@
 """Workers are there before the first step asks for one; a run may end before they are, or they
 before it."""
 
+import os
 import subprocess
 import sys
+import threading
+from concurrent.futures import Future
+from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
+
+from strapline.steps import pool
 
 STARTED = """
 import time
@@ -138,6 +145,30 @@ perform("before")
 kill(set())
 wait_for(lambda: not workers())
 """
+# It is killed while it imports, when a worker is asked of it already.
+SERVER = """
+from multiprocessing import forkserver
+
+def server():
+    return forkserver._forkserver._forkserver_pid
+
+def kill_server(name):
+    killed = server()
+    os.kill(killed, getattr(signal, name))
+    wait_for(lambda: not module._lives(killed))
+
+before = None
+for name in ("SIGKILL", "SIGTERM", "SIGSEGV"):
+    pool = module.Pool(2)
+    at_work = threading.Thread(target=perform, args=(name,))
+    at_work.start()
+    wait_for(lambda: server() != before)
+    time.sleep(0.1)
+    kill_server(name)
+    at_work.join()
+    before = server()
+    kill_server(name)
+"""
 
 
 @pytest.fixture
@@ -167,3 +198,21 @@ def test_what_kills_two_workers_is_given_up_and_others_go_on(made):
 
 def test_a_worker_that_dies_idle_takes_no_try_from_what_comes_next(made):
     assert made(KILLED + IDLE + AT_WORK + ONCE) == ["before", "beside"]
+
+
+def test_a_fork_server_that_dies_is_replaced_whatever_the_signal(made):
+    assert made(SERVER) == ["SIGKILL", "SIGSEGV", "SIGTERM"]
+
+
+NOBODY = 2**22 + 1  # no process has such a number
+
+
+@pytest.mark.parametrize(
+    ("process", "listener"),
+    [(NOBODY, threading.current_thread()), (os.getpid(), threading.Thread())],
+)
+def test_what_nobody_is_left_to_do_is_not_waited_for(process, listener, monkeypatch):
+    monkeypatch.setattr(pool, "LOOK_EVERY_S", 0.01)
+    executor = SimpleNamespace(_processes={process: None}, _executor_manager_thread=listener)
+    with pytest.raises(BrokenProcessPool):
+        pool._Task(executor, Future()).result()

@@ -3,21 +3,25 @@
 import importlib
 import multiprocessing
 import os
+import signal
 import sys
 import threading
+import time
 from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import wait as wait_for_futures
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
 from importlib.machinery import ModuleSpec
 from multiprocessing import forkserver
 from multiprocessing.connection import wait
 from multiprocessing.context import ForkServerContext
+from pathlib import Path
 from typing import Any
 
 import psutil
 
 from strapline.garbage import search_seldom
-from strapline.machine import MachineTrouble, told
+from strapline.machine import died, told
 from strapline.receipts import Order
 from strapline.under_way import under_way
 
@@ -31,6 +35,12 @@ AT_FIRST = 4
 # Bytes in memory of one worker beyond which all are replaced. The renderer grows with every
 # picture that it has not drawn before, and gives nothing back.
 LARGEST = 600 * 2**20
+
+# Seconds after which it is looked whether those that a job is waited for are still alive.
+LOOK_EVERY_S = 3.0
+
+# The longest that a process takes to die.
+DYING_S = 2.0
 
 
 class Pool:
@@ -71,34 +81,34 @@ class Pool:
         permission's. When a worker dies, every job in the pool is broken, so each is tried once
         more, in a worker that no other job can take down; if that dies too, MachineTrouble.
         """
-        executor, done = self._submit(_perform, order, arguments)
+        executor = None
         try:
-            if done.result() > LARGEST:
+            executor, task = self._submit(_perform, order, arguments)
+            if task.result() > LARGEST:
                 self._discard(executor)
             return
         except BrokenProcessPool:
-            self._discard(executor)
+            if executor:
+                self._discard(executor)
         with self._alone, _executor(1) as alone:
             try:
-                alone.submit(_perform, order, arguments).result()
+                _taken(alone, _perform, order, arguments).result()
             except BrokenProcessPool as error:
-                raise MachineTrouble(
-                    f"The worker for the stage {order.stage} died twice, perhaps for lack of "
-                    "memory: close other programs, or type `snakemake --cores 1`."
-                ) from error
+                raise died(order.stage) from error
 
-    def _submit(self, *what: Any) -> tuple[ProcessPoolExecutor, Future[Any]]:
-        """Ask for it to be done; also who took it, for by then there may be another."""
+    def _submit(self, *what: Any) -> tuple[ProcessPoolExecutor, "_Task"]:
+        """Ask for it to be done; also who took it, for by then there may be another. Raises
+        BrokenProcessPool where a worker for it died before it was there."""
         with self._lock:
             if self._executor is not None:
                 # If broken, then by a job whose end is about to be heard of.
                 with suppress(BrokenProcessPool):
-                    return self._executor, self._executor.submit(*what)
+                    return self._executor, _taken(self._executor, *what)
             # What fails to be handed over is queued all the same: no more is asked of it then.
             self._executor, executor = None, _executor(self._workers)
-            done = executor.submit(*what)
+            task = _taken(executor, *what)
             self._executor = executor
-            return executor, done
+            return executor, task
 
     def _discard(self, executor: ProcessPoolExecutor) -> None:
         """What it has begun, it ends."""
@@ -106,6 +116,54 @@ class Pool:
             if self._executor is executor:
                 self._executor = None
             executor.shutdown(wait=False)
+
+
+class _Task:
+    """What an executor was asked to do. It looks at the executor's own, as nothing public tells
+    whether anybody is left to do it."""
+
+    def __init__(self, executor: ProcessPoolExecutor, done: Future[Any]) -> None:
+        self._done = done
+        self._processes = executor._processes
+        self._manager: Any = executor._executor_manager_thread
+
+    def result(self) -> Any:
+        """Wait for it. Raises what it raises; BrokenProcessPool also where nothing would ever
+        come: all workers are dead, or the thread that listens to them is."""
+        while True:
+            wait_for_futures([self._done], timeout=LOOK_EVERY_S)
+            if self._done.done():
+                return self._done.result()
+            if not (self._manager.is_alive() and any(map(_lives, list(self._processes)))):
+                raise BrokenProcessPool("nobody is left to do it")
+
+
+def _taken(executor: ProcessPoolExecutor, *what: Any) -> _Task:
+    """Have an executor do it. Raises BrokenProcessPool where it cannot start a worker: then what
+    the fork server says, or that it says nothing, is no answer to what was asked."""
+    try:
+        return _Task(executor, executor.submit(*what))
+    except (OSError, EOFError, MemoryError) as error:
+        # It is queued nevertheless, and nobody is to do it twice at once.
+        for process in list(executor._processes.values()):
+            process.kill()
+        executor.shutdown(wait=False)
+        _let_server_die()
+        raise BrokenProcessPool("no worker could be started") from error
+
+
+def _let_server_die() -> None:
+    """Wait until a fork server that is dying is dead: before, none takes its place."""
+    server = getattr(forkserver._forkserver, "_forkserver_pid", None)
+    until = time.monotonic() + DYING_S
+    while server and _lives(server) and time.monotonic() < until:
+        time.sleep(0.02)
+
+
+def _lives(process: int) -> bool:
+    with suppress(psutil.Error):
+        return psutil.Process(process).status() != psutil.STATUS_ZOMBIE
+    return False
 
 
 def _executor(workers: int) -> ProcessPoolExecutor:
@@ -124,7 +182,16 @@ def _context() -> ForkServerContext:
 
 def _set_up() -> None:
     search_seldom()
+    # Ctrl-C reaches all that runs in the terminal: what is under way is to be ended well.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    _die_first()
     _end_with_the_run()
+
+
+def _die_first() -> None:
+    """Let Linux, where memory is short, kill workers before the run that replaces them."""
+    with suppress(OSError):
+        Path("/proc/self/oom_score_adj").write_text("500")
 
 
 def _start_renderer() -> None:
