@@ -11,8 +11,8 @@ SENTENCES = {
     errno.ENOSPC: "The disk is full. Free some space.",
     errno.EDQUOT: "Your share of the disk is used up. Free some space.",
     errno.EROFS: "The folder is read-only. Choose another, or make it writable.",
-    errno.EACCES: "You may not write there. Choose another folder, or ask for permission.",
-    errno.EPERM: "You may not write there. Choose another folder, or ask for permission.",
+    errno.EACCES: "You may not read or write there. Choose another folder, or ask for permission.",
+    errno.EPERM: "You may not read or write there. Choose another folder, or ask for permission.",
     errno.EIO: "The disk could not be read or written. It may be failing: copy what you need.",
 }
 
@@ -27,13 +27,14 @@ class MachineTrouble(RuntimeError):
     """The tester can mend it; no defect of Strapline."""
 
 
-def told(error: OSError) -> MachineTrouble | None:
-    """The sentence for an error of the machine, with its file; None for any other."""
+def told(error: OSError, again: str = AGAIN) -> MachineTrouble | None:
+    """The sentence for an error of the machine, with its file, and what to do `again`; None for
+    any other error."""
     sentence = SENTENCES.get(error.errno or 0)
     if sentence is None:
         return None
     place = f" ({error.filename})" if error.filename else ""
-    return MachineTrouble(f"{sentence} {AGAIN}{place}")
+    return MachineTrouble(f"{sentence} {again}{place}")
 
 
 def died(stage: str) -> MachineTrouble:

@@ -6,8 +6,6 @@ removed by hand. This one is held by the process itself and ends with it, howeve
 
 import fcntl
 import os
-from collections.abc import Iterator
-from contextlib import suppress
 from pathlib import Path
 from typing import BinaryIO
 
@@ -35,34 +33,25 @@ def hold(results: Path) -> BinaryIO:
     return lock
 
 
+def must_be_at_rest(results: Path) -> None:
+    """Raises DocumentError while a run is at work in `results`: what is half made there would
+    look like a mistake."""
+    try:
+        with (results / FILE_NAME).open("rb") as lock:
+            fcntl.flock(lock, fcntl.LOCK_SH | fcntl.LOCK_NB)
+    except BlockingIOError:
+        raise DocumentError(
+            [f"A {_holder(results)}. Wait until it is done, and type the command again."]
+        ) from None
+    except FileNotFoundError:
+        pass
+
+
 def _busy(results: Path) -> str:
+    return f"Another {_holder(results)}. Wait until it is done; this one has changed nothing."
+
+
+def _holder(results: Path) -> str:
     holder = (results / FILE_NAME).read_text("ascii", "replace")
     process = f" (process {holder})" if holder.isdecimal() else ""
-    return (
-        f"Another run is at work in {results}{process}. Wait until it is done; this one has "
-        "changed nothing."
-    )
-
-
-def not_after(results: Path, now_ns: int) -> None:
-    """Date the files under `results` back until none is dated after `now_ns`, where the clock was
-    set back: all by as much, since Snakemake goes by which is the older. What is made from one
-    of the future would seem older than it is, and Snakemake would refuse it.
-    """
-    ahead = max((time_ns for _, time_ns in _times(results)), default=now_ns) - now_ns
-    if ahead > 0:
-        for path, time_ns in list(_times(results)):
-            with suppress(FileNotFoundError):
-                os.utime(path, ns=(time_ns - ahead, time_ns - ahead), follow_symlinks=False)
-
-
-def _times(folder: str | Path) -> Iterator[tuple[str, int]]:
-    """Every file below with its time; one that goes meanwhile is left out, for the last worker of
-    a killed run may be at its last job."""
-    with suppress(FileNotFoundError), os.scandir(folder) as entries:
-        for entry in entries:
-            if entry.is_dir(follow_symlinks=False):
-                yield from _times(entry.path)
-            else:
-                with suppress(FileNotFoundError):
-                    yield entry.path, entry.stat(follow_symlinks=False).st_mtime_ns
+    return f"run is at work in {results}{process}"

@@ -2,12 +2,12 @@ import multiprocessing
 import os
 import signal
 import time
-from contextlib import nullcontext
 
 import pytest
 
+from strapline.commands import main
 from strapline.documents import DocumentError
-from strapline.run_lock import hold, not_after
+from strapline.run_lock import hold, must_be_at_rest
 
 
 def _hold_for_long(results, held):
@@ -25,28 +25,23 @@ def test_the_lock_of_a_run_that_was_killed_is_gone_with_it(tmp_path):
     assert held.wait(30)
     with pytest.raises(DocumentError, match=rf"Another run is at work .*\(process {run.pid}\)"):
         hold(tmp_path / "results")
+    with pytest.raises(DocumentError, match=rf"A run is at work .*\(process {run.pid}\)"):
+        must_be_at_rest(tmp_path / "results")
     os.kill(run.pid, signal.SIGKILL)
     run.join()
+    must_be_at_rest(tmp_path / "results")
     hold(tmp_path / "results").close()
 
 
-def test_a_file_that_goes_while_times_are_read_does_not_stop_the_run(tmp_path, monkeypatch):
-    for name in ("gone", "kept"):
-        (tmp_path / name).write_text("")
-    entries = list(os.scandir(tmp_path))
-    (tmp_path / "gone").unlink()
-    monkeypatch.setattr(os, "scandir", lambda folder: nullcontext(entries))
-    not_after(tmp_path, 200 * 10**9)
-    assert (tmp_path / "kept").stat().st_mtime == 200
+@pytest.mark.parametrize(
+    "words", [["verify"], ["package", "run"], ["trace", "run", "watch", "mae"]]
+)
+def test_during_a_run_a_command_says_so_and_accuses_nobody(words, tmp_path, capsys):
+    (tmp_path / "sessions").mkdir()
+    with hold(tmp_path):
+        assert main([*words.split(), "--results", str(tmp_path)]) == 2
+    assert f"A run is at work in {tmp_path} (process {os.getpid()})" in capsys.readouterr().err
 
 
-def test_results_of_the_future_are_dated_back_in_their_order(tmp_path):
-    old, new = tmp_path / "old", tmp_path / "folder" / "new"
-    new.parent.mkdir()
-    for path, seconds in ((old, 100), (new, 300)):
-        path.write_text("")
-        os.utime(path, (seconds, seconds))
-    not_after(tmp_path, 200 * 10**9)
-    assert (old.stat().st_mtime, new.stat().st_mtime) == (0, 200)
-    not_after(tmp_path, 200 * 10**9)
-    assert (old.stat().st_mtime, new.stat().st_mtime) == (0, 200)
+def test_before_the_first_run_there_is_none_at_work(tmp_path):
+    must_be_at_rest(tmp_path / "results")

@@ -8,6 +8,7 @@ import time
 from pathlib import Path
 
 from strapline.editions.causes import ALL_STAGES
+from strapline.file_times import not_after
 from strapline.garbage import search_seldom
 from strapline.meanings import meanings
 from strapline.provenance import canonical, code_of, fingerprints, sections_read
@@ -15,7 +16,7 @@ from strapline import closing
 from strapline.machine import MachineTrouble
 from strapline.receipts import Order, Places, files_in, read_receipt, receipt_path
 from strapline.refusal import refusing
-from strapline.run_lock import hold, not_after
+from strapline.run_lock import hold
 from strapline.scheduling import keep_snakemake_quick
 from strapline.session.devices import load_register
 from strapline.session.discovery import devices_named, hints_stated, read_inbox
@@ -74,7 +75,7 @@ if config.get("gone") != "yes":
     with refusing(only_say=DRY):
         must_hold_most({*INBOX.sessions, *INBOX.expected, *CLOSED}, KNOWN, sys.argv[1:])
 if BEGINS:
-    not_after(Path(RESULTS), time.time_ns())
+    not_after(PLACES, time.time_ns())
     clear_half_done(PLACES)
 
 CONTENTS = contents(INBOX.raw_files, PLACES.inbox, Path(RESULTS, "raw_files.json"))

@@ -14,6 +14,7 @@ from strapline.commands import forget, new, package, plan, trace, verify
 from strapline.commands.asked import among
 from strapline.commands.parser import Parser
 from strapline.documents import DocumentError
+from strapline.machine import told
 
 COMMANDS: dict[str, ModuleType] = {
     "forget": forget,
@@ -46,13 +47,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except DocumentError as error:
-        told = str(error)
-    except FileNotFoundError as error:
-        told = f"{error.filename or error} is not there; type `snakemake` to make what is missing."
+        sentence = str(error)
     except OSError as error:
-        told = f"{error.filename or 'A file'}: {error.strerror or error}."
-    print(f"strapline: {told}", file=sys.stderr)
+        sentence = str(told(error, "Then type the command again.") or _missing(error))
+    print(f"strapline: {sentence}", file=sys.stderr)
     return 2
+
+
+def _missing(error: OSError) -> str:
+    if isinstance(error, FileNotFoundError):
+        return f"{error.filename or error} is not there; type `snakemake` to make what is missing."
+    return f"{error.filename or 'A file'}: {error.strerror or error}."
 
 
 def _read(arguments: Sequence[str]) -> argparse.Namespace:

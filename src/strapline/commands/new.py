@@ -13,6 +13,8 @@ from strapline.charts.text import plain
 from strapline.commands import bench
 from strapline.commands.asked import among, did_you_mean
 from strapline.documents import DocumentError
+from strapline.files import write_text
+from strapline.machine import told
 from strapline.planning import protocol, wording
 from strapline.planning.outlook import Outlook
 from strapline.planning.prepared import card_text, folder_name, word_of
@@ -38,12 +40,7 @@ def run(options: argparse.Namespace) -> int:
     inbox = Path(options.inbox)
     taken = [entry.name for entry in inbox.iterdir()] if inbox.is_dir() else []
     folder = inbox / folder_name(options.date or dt.date.today(), outing, taken)
-    try:
-        folder.mkdir(parents=True)
-        with (folder / FILE_NAME).open("x", encoding="utf-8") as card:
-            card.write(card_text(outing, own.register))
-    except OSError as error:
-        raise DocumentError([f"{folder}: cannot be made ({error.strerror})."]) from error
+    _prepare(folder, card_text(outing, own.register))
     print(f"{folder / FILE_NAME} is written; put the exports beside it.")
     for remark in _remarks(outing, own):
         print(remark)
@@ -55,6 +52,21 @@ def run(options: argparse.Namespace) -> int:
     print(f"\n{protocol.STATEMENT_IN_FULL}; the rest is common practice.")
     print(protocol.CAUTION)
     return 0
+
+
+def _prepare(folder: Path, card: str) -> None:
+    """Make the folder with its card, or neither. Raises DocumentError."""
+    try:
+        folder.mkdir(parents=True)
+        try:
+            write_text(folder / FILE_NAME, card)
+        except OSError:
+            folder.rmdir()
+            raise
+    except OSError as error:
+        if told(error):
+            raise
+        raise DocumentError([f"{folder}: cannot be made ({error.strerror})."]) from error
 
 
 def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> Outing:

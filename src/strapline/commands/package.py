@@ -10,6 +10,7 @@ from strapline.packaging.contents import receipts_of
 from strapline.packaging.package import package, receipts_at
 from strapline.packaging.zipped import write_zip
 from strapline.receipts import Places
+from strapline.run_lock import must_be_at_rest
 from strapline.versions import mixed, told
 
 WITH_RAW = (
@@ -37,6 +38,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write `packages/<session>.zip` under the results; DocumentError where that is not right."""
+    must_be_at_rest(options.results)
     session = session_of(options.results, options.session)
     places = Places(options.results, options.inbox)
     files = package(places, session, options.with_raw_files)

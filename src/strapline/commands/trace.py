@@ -13,6 +13,7 @@ from strapline.as_made import is_of_this_code
 from strapline.commands.asked import among, session_of
 from strapline.documents import DocumentError
 from strapline.receipts import Places, read_receipt, receipt_path
+from strapline.run_lock import must_be_at_rest
 from strapline.tables.archive import FINDINGS
 from strapline.tables.sessions import WHOLE_SESSIONS
 from strapline.tracing.figure import traced
@@ -47,6 +48,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """0 if the figure comes out as published, 1 if not; DocumentError where there is none."""
+    must_be_at_rest(options.results)
     if options.finding:
         return _run_finding(options)
     session = session_of(options.results, options.session)

@@ -9,6 +9,7 @@ from strapline import versions
 from strapline.charts.text import counted
 from strapline.documents import DocumentError
 from strapline.receipts import Places
+from strapline.run_lock import must_be_at_rest
 from strapline.settings import load_settings
 from strapline.verification.archive import verify
 from strapline.verification.problem import told
@@ -31,6 +32,7 @@ def run(options: argparse.Namespace) -> int:
     """0 if all is as it was made, 1 with a list of what is not."""
     if not (options.results / "sessions").is_dir():
         raise DocumentError([f"{options.results} holds no sessions; type `snakemake` first."])
+    must_be_at_rest(options.results)
     places = Places(options.results, options.inbox)
     outcome, sessions = verify(places, load_settings(options.settings))
     for line in told(outcome.problems):

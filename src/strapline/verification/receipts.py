@@ -8,14 +8,13 @@ from pathlib import Path
 from typing import Any
 
 from strapline.digest import sha256_of
+from strapline.file_times import SNAKEMAKE_MARK
 from strapline.provenance import fingerprint, sections_read, stages
 from strapline.receipts import Places, Receipt
 from strapline.settings import Settings
 from strapline.verification.problem import Outcome
 
 REMEDY = "`snakemake` makes it anew"
-# What Snakemake leaves in a folder that is an output.
-SNAKEMAKE_MARK = ".snakemake_timestamp"
 UNFINISHED = "Is left over from a job that did not finish; delete it."
 
 
