@@ -55,4 +55,4 @@ onsuccess:
 
 
 onerror:
-    print(closing.failure(log, TROUBLES))
+    print(closing.failure(log, TROUBLES, told_to_end(workflow.scheduler)))

@@ -7,12 +7,19 @@ Snakemake finds this package by the beginning of its name. The complete record o
 import logging
 import sys
 import time
+from pathlib import Path
 
 from snakemake_interface_logger_plugins.base import LogHandlerBase
 from snakemake_interface_logger_plugins.common import LogEvent
 
+from strapline.machine import trouble_in
+
 SECONDS_BETWEEN_LINES = 5.0
 NOTHING_TO_DO = "Nothing to be done"
+# What the closing lines say better.
+SAID_ELSEWHERE = ("At least one job did not complete", "Exiting because a job execution failed")
+# Snakemake's advice where it cannot write its own notes.
+NO_NOTES = "ensure write permissions"
 
 
 class LogHandler(LogHandlerBase):
@@ -26,11 +33,18 @@ class LogHandler(LogHandlerBase):
             # Snakemake's own form lists every input, thousands for the archive's steps.
             self._say(f"Step {record.__dict__['rule_name']} failed:")
         elif self.common_settings.dryrun or record.levelno >= logging.WARNING:
-            self._say(self.format(record))
+            self._say_what_is_wrong(self.format(record))
         elif event == LogEvent.PROGRESS:
             self._show_progress(record.__dict__["done"], record.__dict__["total"])
         elif event is None and record.getMessage().startswith(NOTHING_TO_DO):
             self._say("Nothing has changed since the last run: the report is up to date.")
+
+    def _say_what_is_wrong(self, text: str) -> None:
+        if any(sentence in text for sentence in SAID_ELSEWHERE):
+            return
+        self._say(text)
+        if NO_NOTES in text and (trouble := trouble_in(Path(".snakemake"))):
+            self._say(str(trouble))
 
     def _say(self, text: str) -> None:
         if self._line_is_open:

@@ -74,9 +74,14 @@ def _verdict(folder: Path) -> str:
     return " ".join([found.verdict, *found.next_time])
 
 
-def failure(logs: Sequence[str], troubles: Collection[str]) -> str:
-    """What to say when a job failed: that is a defect of Strapline or, where `troubles` say so,
-    of the machine."""
+def failure(logs: Sequence[str], troubles: Collection[str], told_to_end: bool = False) -> str:
+    """What to say when not all was done: the run was told to end, or a job failed. That is a
+    defect of Strapline or, where `troubles` say so, of the machine."""
+    if told_to_end and not troubles:
+        return (
+            "\nThe run was told to end. What was under way is finished; type `snakemake` to do the "
+            "rest."
+        )
     what = " ".join(["A step failed.", *sorted(troubles)])
     return (
         f"\n{what}\nWhat could be finished is finished; type `snakemake` to try the rest again."

@@ -5,8 +5,11 @@ let workers wait while it writes down what they did. And with one, a run that is
 wait for itself forever.
 """
 
+import signal
+import sys
 import threading
 from collections.abc import Awaitable, Callable
+from contextlib import suppress
 from functools import wraps
 from itertools import islice
 from pathlib import Path
@@ -21,6 +24,8 @@ AT_ONCE = 8
 
 # Jobs that wait for a worker, for two may be done while Snakemake is busy with a third.
 WAITING = 2
+
+ENDING = "\nWhat is under way is being finished. Ctrl-C once more ends the run at once."
 
 
 def keep_snakemake_quick() -> None:
@@ -81,14 +86,29 @@ def _with_jobs_waiting(begin: Callable[..., None]) -> Callable[..., None]:
 
 def _hearing_signals(begin: Callable[..., None]) -> Callable[..., None]:
     """Let the thread that holds the scheduler's lock take it again: the signal to end is heard
-    there, whatever it is at, and what is done then takes the lock."""
+    there, whatever it is at, and what is done then takes the lock. Ctrl-C is such a signal; the
+    second one ends the run at once."""
 
     @wraps(begin)
     def begin_hearing(scheduler: JobScheduler, *given: Any, **named: Any) -> None:
         begin(scheduler, *given, **named)
         scheduler._lock = threading.RLock()
 
+        def end(*heard: Any) -> None:
+            signal.signal(signal.SIGINT, signal.SIG_DFL)
+            print(ENDING, file=sys.stderr)
+            scheduler.exit_gracefully()
+
+        # Another thread than the main one hears none.
+        with suppress(ValueError):
+            signal.signal(signal.SIGINT, end)
+
     return begin_hearing
+
+
+def told_to_end(scheduler: JobScheduler) -> bool:
+    """Whether it was a signal that ended the run."""
+    return bool(scheduler._user_kill)
 
 
 def _read_once(checksum: Callable[..., Awaitable[str | None]]) -> Callable[..., Any]:

@@ -56,3 +56,9 @@ def test_a_failure_says_what_is_wrong_with_the_machine(tmp_path):
     said = failure(["run.log"], {"The disk is full. Free some space."})
     assert "A step failed. The disk is full. Free some space.\n" in said
     assert said.endswith("are in run.log")
+
+
+def test_a_run_that_was_told_to_end_has_not_failed():
+    said = failure(["run.log"], set(), told_to_end=True)
+    assert "told to end" in said and "failed" not in said
+    assert "The disk is full." in failure(["run.log"], {"The disk is full."}, told_to_end=True)

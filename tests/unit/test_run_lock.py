@@ -33,9 +33,7 @@ def test_the_lock_of_a_run_that_was_killed_is_gone_with_it(tmp_path):
     hold(tmp_path / "results").close()
 
 
-@pytest.mark.parametrize(
-    "words", [["verify"], ["package", "run"], ["trace", "run", "watch", "mae"]]
-)
+@pytest.mark.parametrize("words", ["verify", "package run", "trace run watch mae"])
 def test_during_a_run_a_command_says_so_and_accuses_nobody(words, tmp_path, capsys):
     (tmp_path / "sessions").mkdir()
     with hold(tmp_path):

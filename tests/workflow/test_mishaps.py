@@ -1,5 +1,8 @@
 """A run that is killed, and one beside another. `python -m mishaps.run` tries much more."""
 
+import os
+import signal
+
 import pytest
 
 from mishaps.bench import Bench, kill
@@ -28,3 +31,16 @@ def test_after_a_kill_a_bare_snakemake_gives_the_same(bench, tmp_path):
     undisturbed = bench.copy_of_inbox(tmp_path)
     assert undisturbed.run(*targets) == 0, undisturbed.text
     assert told(bench, undisturbed.contents(), bench.run(*targets)) == SAME
+
+
+@pytest.mark.parametrize("heard", [signal.SIGINT, signal.SIGTERM])
+def test_a_run_that_is_told_to_end_says_that_and_no_step_fails(tmp_path, heard):
+    bench = Bench(tmp_path).fill()
+    process = bench.start()
+    bench.wait_for(12, process)
+    # Ctrl-C reaches all that runs in the terminal.
+    os.killpg(process.pid, heard) if heard == signal.SIGINT else process.send_signal(heard)
+    assert process.wait(60) == 1
+    assert bench.text.rstrip().endswith("type `snakemake` to do the rest."), bench.text
+    assert "failed" not in bench.text and not bench.left_over()
+    assert bench.run() == 0, bench.text

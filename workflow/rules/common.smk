@@ -17,7 +17,7 @@ from strapline.machine import MachineTrouble
 from strapline.receipts import Order, Places, files_in, read_receipt, receipt_path
 from strapline.refusal import refusing
 from strapline.run_lock import hold
-from strapline.scheduling import keep_snakemake_quick
+from strapline.scheduling import keep_snakemake_quick, told_to_end
 from strapline.session.devices import load_register
 from strapline.session.discovery import devices_named, hints_stated, read_inbox
 from strapline.session.missing import known_sessions, must_be_there, must_hold_most
