@@ -55,4 +55,5 @@ onsuccess:
 
 
 onerror:
+    POOL.end()
     print(closing.failure(log, TROUBLES, told_to_end(workflow.scheduler)))

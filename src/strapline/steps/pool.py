@@ -96,6 +96,12 @@ class Pool:
             except BrokenProcessPool as error:
                 raise died(order.stage) from error
 
+    def end(self) -> None:
+        """End all workers when no job is left: one that is stuck, as for lack of memory, would be
+        waited for forever."""
+        for process in multiprocessing.active_children():
+            process.kill()
+
     def _submit(self, *what: Any) -> tuple[ProcessPoolExecutor, "_Task"]:
         """Ask for it to be done; also who took it, for by then there may be another. Raises
         BrokenProcessPool where a worker for it died before it was there."""
