@@ -9,9 +9,9 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.as_made import is_of_this_code
 from strapline.commands.asked import among, session_of
 from strapline.documents import DocumentError
+from strapline.made_with import is_of_this_code
 from strapline.receipts import Places, read_receipt, receipt_path
 from strapline.run_lock import must_be_at_rest
 from strapline.tables.archive import FINDINGS

@@ -11,7 +11,7 @@ from typing import Any
 
 import yaml
 
-from strapline.as_made import register_of, settings_of
+from strapline.made_with import register_of, settings_of
 from strapline.receipts import FOLDER, Places, Receipt, files_in
 from strapline.session.intake import read_intake
 from strapline.versions import mixed

@@ -2,10 +2,10 @@
 
 from pathlib import Path
 
-from strapline.as_made import AGAIN, is_of_this_code
 from strapline.charts.text import plain
 from strapline.digest import sha256_of
 from strapline.documents import DocumentError
+from strapline.made_with import AGAIN, is_of_this_code
 from strapline.packaging.contents import (
     PROJECT,
     Packaged,

@@ -8,9 +8,9 @@ from pathlib import Path, PurePath
 
 import pandas as pd
 
-from strapline.as_made import is_of_this_code
 from strapline.documents import DocumentError
 from strapline.files import UnfitResult, read_model
+from strapline.made_with import is_of_this_code
 from strapline.receipts import Places, Receipt, read_receipt, receipt_path
 from strapline.session.alignment import ClockDecision, SessionAlignment
 from strapline.session.intake import RecordingIntake, SessionIntake, read_intake

@@ -4,8 +4,8 @@ import json
 
 import pytest
 
-from strapline.as_made import is_of_this_code, register_of, settings_of
 from strapline.documents import DocumentError
+from strapline.made_with import is_of_this_code, register_of, settings_of
 from strapline.provenance import fingerprint, sections_read
 from strapline.receipts import Receipt
 from strapline.session.devices import Register
