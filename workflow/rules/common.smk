@@ -222,6 +222,14 @@ def cards_of(wildcards):
     return [card] if card else []
 
 
+def sources_of(wildcards):
+    """What intake reads of a session in the inbox."""
+    cards = list(map(str, cards_of(wildcards)))
+    exports = {str(path): CONTENTS[path] for path in exports_of(wildcards)}
+    raw = [*exports, *cards]
+    return {"raw": raw, "exports": exports, "card": cards, "session": wildcards.session}
+
+
 def hints_of(wildcards):
     """What the session's card says of reading this export."""
     names = [path.name for path in files_of(wildcards)]

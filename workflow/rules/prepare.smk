@@ -35,11 +35,8 @@ rule intake:
         title=lambda w: INBOX.sessions[w.session].title,
         register=devices_of,
     run:
-        cards = list(map(str, cards_of(wildcards)))
-        exports = {str(path): CONTENTS[path] for path in exports_of(wildcards)}
-        facts = {"title": params.title, "register": params.register, "exports": exports}
-        raw = [*exports, *cards]
-        perform("intake", input, output, raw=raw, card=cards, session=wildcards.session, **facts)
+        facts = {"title": params.title, "register": params.register}
+        perform("intake", input, output, **sources_of(wildcards), **facts)
 
 
 rule normalise:
