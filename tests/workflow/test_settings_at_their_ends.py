@@ -43,7 +43,7 @@ def test_a_setting_that_cannot_be_is_told_everywhere(project, monkeypatch, capsy
 
 def test_a_run_tells_it_too(project):
     (project.folder / "bad.yaml").write_text(KINDS["infinite"])
-    told = project.snakemake("-n", "--config", "settings=bad.yaml", code=1)
+    told = project.snakemake("-n", "--config", "settings=bad.yaml", code=2)
     assert "bad.yaml: 'grid.longest_gap_s' is inf; it should be a number from 1 to 120." in told
     assert "Traceback" not in told
 

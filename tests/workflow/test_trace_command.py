@@ -206,4 +206,4 @@ def test_an_altered_statistic_is_not_equal(whole_archive, capsys):
     assert trace(whole_archive, "--finding", DEVICE, "run", "bias") == 0
     assert "no short path" in capsys.readouterr().out
     assert trace(whole_archive, "--finding", DEVICE, "jog", "bias") == 2
-    assert "There are: all, " in capsys.readouterr().err
+    assert "There are: all activities, " in capsys.readouterr().err

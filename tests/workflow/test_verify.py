@@ -152,7 +152,7 @@ def test_a_ledger_that_sums_but_lies(archive, capsys):
     put(path, json.dumps(content).encode())
     said = found(archive, capsys)
     assert "Counts other seconds than the table." in said
-    assert "Counts other rows than the parsed table." in said
+    assert "Counts other samples than the raw table holds." in said
 
 
 @pytest.mark.parametrize("ending", [".html", ".origin.html"])

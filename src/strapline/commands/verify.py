@@ -37,8 +37,9 @@ def run(options: argparse.Namespace) -> int:
     outcome, sessions = verify(places, load_settings(options.settings))
     for line in told(outcome.problems):
         print(line)
-    for sentence in versions.told(versions.mixed({n: v} for n, v in outcome.versions)):
-        print(sentence)
+    made_with = versions.mixed({name: number} for name, number in outcome.versions)
+    if any(len(numbers) > 1 for numbers in made_with.values()):
+        print(" ".join(versions.told(made_with)))
     looked_at = (
         f"{counted(sessions, 'session')}, {counted(outcome.files, 'file')} and "
         f"{counted(outcome.figures, 'figure')} checked"
