@@ -92,12 +92,10 @@ wait_for(lambda: not workers() & before)
 # A step that reads from a pipe into which nobody writes waits until it is killed.
 KILLED = """
 def perform_killed():
-    given = ("samples", "beats", "recording", "plausibility", "rr_intervals")
-    made = {"normalised": "results/killed.json"}
+    settings = dict.fromkeys(("plausibility", "rr_intervals"))
+    files = {"samples": [], "beats": [], "intake": "pipe", "recordings": "results/killed.json"}
     try:
-        pool.perform(
-            order("normalise", *made.values()), dict.fromkeys(given) | made | {"intake": "pipe"}
-        )
+        pool.perform(order("normalise", files["recordings"]), files | settings)
     except Exception as error:
         said.append(error)
 

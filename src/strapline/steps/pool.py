@@ -42,6 +42,9 @@ LOOK_EVERY_S = 3.0
 # The longest that a process takes to die.
 DYING_S = 2.0
 
+# Fork servers that are asked for one worker.
+MOST_SERVERS = 3
+
 
 class Pool:
     """A pool of warm workers. When one dies, or has grown large, all are replaced."""
@@ -90,9 +93,11 @@ class Pool:
         except BrokenProcessPool:
             if executor:
                 self._discard(executor)
-        with self._alone, _executor(1) as alone:
+        with self._alone:
             try:
-                _taken(alone, _perform, order, arguments).result()
+                alone, task = _started(1, _perform, order, arguments)
+                with alone:
+                    task.result()
             except BrokenProcessPool as error:
                 raise died(order.stage) from error
 
@@ -111,10 +116,9 @@ class Pool:
                 with suppress(BrokenProcessPool):
                     return self._executor, _taken(self._executor, *what)
             # What fails to be handed over is queued all the same: no more is asked of it then.
-            self._executor, executor = None, _executor(self._workers)
-            task = _taken(executor, *what)
-            self._executor = executor
-            return executor, task
+            self._executor = None
+            self._executor, task = _started(self._workers, *what)
+            return self._executor, task
 
     def _discard(self, executor: ProcessPoolExecutor) -> None:
         """What it has begun, it ends."""
@@ -144,6 +148,17 @@ class _Task:
                 raise BrokenProcessPool("nobody is left to do it")
 
 
+def _started(workers: int, *what: Any) -> tuple[ProcessPoolExecutor, _Task]:
+    """A new executor that has begun to do it. A fork server that dies meanwhile is no worker that
+    died of it, so it is asked of the next one. Raises BrokenProcessPool where none lives."""
+    for _ in range(MOST_SERVERS - 1):
+        with suppress(BrokenProcessPool):
+            executor = _executor(workers)
+            return executor, _taken(executor, *what)
+    executor = _executor(workers)
+    return executor, _taken(executor, *what)
+
+
 def _taken(executor: ProcessPoolExecutor, *what: Any) -> _Task:
     """Have an executor do it. Raises BrokenProcessPool where it cannot start a worker: then what
     the fork server says, or that it says nothing, is no answer to what was asked."""
@@ -159,11 +174,15 @@ def _taken(executor: ProcessPoolExecutor, *what: Any) -> _Task:
 
 
 def _let_server_die() -> None:
-    """Wait until a fork server that is dying is dead: before, none takes its place."""
+    """Wait until a fork server that is dying is dead: before, none takes its place. It may look
+    dead while some of its threads are not; that it can be waited for tells."""
     server = getattr(forkserver._forkserver, "_forkserver_pid", None)
     until = time.monotonic() + DYING_S
-    while server and _lives(server) and time.monotonic() < until:
-        time.sleep(0.02)
+    with suppress(ChildProcessError):
+        while server and time.monotonic() < until:
+            if os.waitid(os.P_PID, server, os.WEXITED | os.WNOHANG | os.WNOWAIT):
+                return
+            time.sleep(0.02)
 
 
 def _lives(process: int) -> bool:
