@@ -9,6 +9,7 @@ from strapline.documents import DocumentError, parse
 from strapline.session import card
 from strapline.session.loose import LooseFile, group_name, read_spans, together
 from strapline.session.names import Titled, named
+from strapline.session.no_exports import Heads, Kinds, first_of, told
 from strapline.session.readable import not_a_file, sorted_out
 
 CARD_ENDINGS = (".yaml", ".yml")
@@ -54,7 +55,7 @@ def read_inbox(
     Folders are sessions. Files directly in the inbox are grouped by the time they share, read
     in `zone` where they have none, with more `headings` by meaning; what was read of them is
     kept among the `results`, which also say whose a name is that several would have. What is
-    `being_copied` now is not read: its session waits.
+    `being_copied` now is not read: its session waits. Pictures and the like are no exports.
     """
     if not inbox.is_dir():
         return Inbox({}, ())
@@ -63,11 +64,13 @@ def read_inbox(
     folders = [entry for entry in entries if entry.is_dir()]
     files = [Path(entry.path) for entry in entries if entry.is_file()]
     loose = [f for f in files if f.suffix not in CARD_ENDINGS and f not in being_copied]
+    heads = Heads(inbox, results / "heads.json")
+    loose, no_exports = heads.exports_among(loose)
     groups, unusable = _grouped(loose, zone, headings, results / "loose.json")
     titled = [Titled(folder.name, Path(folder.path)) for folder in folders]
     titled += [Titled(title, loose=tuple(exports)) for title, exports in groups.items()]
     names, nameless = named(titled, results / "sessions")
-    found, expected = [], set()
+    found, expected, without_exports = [], set(), []
     waiting = [_copied(file.name) for file in files if file in being_copied]
     cards = {inbox / f"{title}.yaml" for title in groups} & set(files)
     for each, name in names.items():
@@ -76,15 +79,21 @@ def read_inbox(
             stated = card_path if card_path in cards else None
             found.append(_of_files(name, each.title, list(each.loose), stated))
             continue
-        session, unread = _read_folder(name, each.folder)
+        session, unread, others = _read_folder(name, each.folder, heads)
         copied = [path.name for path in being_copied if each.folder in path.parents]
         if copied or (session and session.card and not session.exports and not unread):
             expected.add(name)
             waiting.append(f"{each.title}: {_copied(min(copied))}" if copied else each.title)
+        elif session and not session.exports and not session.card and not unread:
+            without_exports.append(each.title)
+            continue
         elif session:
             found.append(session)
+        no_exports.include(others)
         left_alone += [f"{each.title}: {sentence}" for sentence in unread]
-    left_alone += [*nameless.values(), *unusable] + [
+    heads.keep()
+    left_alone += [*told(without_exports, no_exports), *nameless.values(), *unusable]
+    left_alone += [
         f"{file.name} is the card of no session; a session's folder has its own as session.yaml."
         for file in files
         if file.suffix in CARD_ENDINGS and file not in cards
@@ -98,10 +107,13 @@ def _grouped(
 ) -> tuple[dict[str, list[Path]], list[str]]:
     """Loose files by the name of their session, and a sentence for each that has none."""
     spans = read_spans(files, zone, headings, kept_spans) if files else {}
+    reasons: dict[str, list[str]] = {}
+    for name, span in spans.items():
+        if span.reason:
+            reasons.setdefault(span.reason, []).append(name)
     unusable = [
-        f"{name} lies directly in the inbox. {span.reason}"
-        for name, span in spans.items()
-        if span.reason
+        f"{first_of(names)} {'lies' if len(names) == 1 else 'lie'} directly in the inbox. {reason}"
+        for reason, names in reasons.items()
     ]
     usable = [
         LooseFile(file, span.first, span.last)
@@ -119,16 +131,20 @@ def _grouped(
     return groups, unusable
 
 
-def _read_folder(name: str, folder: Path) -> tuple[SessionFolder | None, list[str]]:
-    """The session, or None where its card is there and cannot be read; what was not read."""
+def _read_folder(
+    name: str, folder: Path, heads: Heads
+) -> tuple[SessionFolder | None, list[str], Kinds]:
+    """The session, or None where its card is there and cannot be read; what was not read, and
+    what is no export."""
     entries, faults = sorted_out(folder)
     files = {e.name: Path(e.path) for e in entries if e.is_file()}
     faults |= {e.name: not_a_file(e.name) for e in entries if e.name not in files}
     if card.FILE_NAME in faults:
         faults[card.FILE_NAME] += " Its session waits until then."
-        return None, list(faults.values())
+        return None, list(faults.values()), Kinds()
     card_path = files.pop(card.FILE_NAME, None)
-    return _of_files(name, folder.name, list(files.values()), card_path), list(faults.values())
+    exports, others = heads.exports_among(files.values())
+    return _of_files(name, folder.name, exports, card_path), list(faults.values()), others
 
 
 def _of_files(name: str, title: str, files: list[Path], card_path: Path | None) -> SessionFolder:
