@@ -1,7 +1,7 @@
 """What a run shows on the terminal: how far it is, and what went wrong; nothing else.
 
 Snakemake finds this package by the beginning of its name. The complete record of a run is in
-`.snakemake/log/`; `snakemake --logger default` is Snakemake's own way of showing it.
+`.snakemake/log/`; `snakemake --workflow-profile none` is Snakemake's own way of showing it.
 """
 
 import logging
@@ -16,6 +16,10 @@ from strapline.machine import trouble_in
 
 SECONDS_BETWEEN_LINES = 5.0
 NOTHING_TO_DO = "Nothing to be done"
+NOTHING_CHANGED = "Nothing has changed since the last run: the report is up to date."
+REASONS = "Reasons:"
+# Where Snakemake's own way of showing a dry run has each job, with its files and reasons.
+EVERY_JOB = "Each job with its files: snakemake -n --workflow-profile none"
 # What the closing lines say better.
 SAID_ELSEWHERE = ("At least one job did not complete", "Exiting because a job execution failed")
 # Snakemake's advice where it cannot write its own notes.
@@ -26,18 +30,35 @@ class LogHandler(LogHandlerBase):
     def __post_init__(self) -> None:
         self._last_shown = time.monotonic()
         self._line_is_open = False
+        self._counted = False
 
     def emit(self, record: logging.LogRecord) -> None:
         event = getattr(record, "event", None)
         if event == LogEvent.JOB_ERROR:
             # Snakemake's own form lists every input, thousands for the archive's steps.
             self._say(f"Step {record.__dict__['rule_name']} failed:")
-        elif self.common_settings.dryrun or record.levelno >= logging.WARNING:
+        elif record.levelno >= logging.WARNING:
             self._say_what_is_wrong(self.format(record))
+        elif self.common_settings.dryrun:
+            self._show_plan(record, event)
         elif event == LogEvent.PROGRESS:
             self._show_progress(record.__dict__["done"], record.__dict__["total"])
         elif event is None and record.getMessage().startswith(NOTHING_TO_DO):
-            self._say("Nothing has changed since the last run: the report is up to date.")
+            self._say(NOTHING_CHANGED)
+
+    def _show_plan(self, record: logging.LogRecord, event: object) -> None:
+        """Of a dry run: how many jobs of each rule would be done, and where it begins. There can
+        be tens of thousands of jobs."""
+        text = record.getMessage()
+        if event == LogEvent.RUN_INFO and not self._counted:
+            # It comes again at the end.
+            self._counted = True
+            self._say(text)
+        elif event is None and text.startswith(REASONS):
+            reasons = [line for line in text.splitlines() if "individual jobs above" not in line]
+            self._say("\n".join([*reasons, EVERY_JOB]))
+        elif event is None and text.startswith(NOTHING_TO_DO):
+            self._say(NOTHING_CHANGED)
 
     def _say_what_is_wrong(self, text: str) -> None:
         if any(sentence in text for sentence in SAID_ELSEWHERE):
