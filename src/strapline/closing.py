@@ -89,14 +89,42 @@ def failure(logs: Sequence[str], troubles: Collection[str], told_to_end: bool = 
     )
 
 
+def not_as_made(
+    made_again: Collection[str],
+    still: Collection[str],
+    moved: Mapping[str, str],
+    handed_on: Collection[str],
+) -> str:
+    """What of the results was not as Strapline made it, by name: files that were gone and are
+    `made_again`, and those that are `still` not as they were; what was `moved` aside, with its
+    new name; and what of editions, packages and publications is not what was `handed_on`."""
+    told = {
+        "Not as Strapline made it, and moved aside under results/set-aside": [
+            f"{name} is now {new}" for name, new in sorted(moved.items())
+        ],
+        "Gone, and made again": sorted(made_again),
+        "Gone or not as Strapline made it, and still to be made again": sorted(still),
+        "Not as Strapline made it; left alone, for you may have handed it on": sorted(handed_on),
+    }
+    lines = []
+    for heading, entries in told.items():
+        if entries:
+            lines += [f"{heading} ({len(entries)}):", *_listed(entries, elsewhere="")]
+    return "".join(f"{line}\n" for line in lines)
+
+
 def _line(session: str, text: str) -> str:
     return f"{session}: {text}" if session else text
 
 
-def _listed(entries: Sequence[Any], told: Callable[[Any], str] = str) -> list[str]:
+def _listed(
+    entries: Sequence[Any],
+    told: Callable[[Any], str] = str,
+    elsewhere: str = ", on the report's first page",
+) -> list[str]:
     more = len(entries) - MOST_LISTED
     shown = list(map(told, entries[:MOST_LISTED])) + (
-        [f"… and {more} more, on the report's first page"] if more > 0 else []
+        [f"… and {more} more{elsewhere}"] if more > 0 else []
     )
     return [f"  {''.join(c if c.isprintable() else '?' for c in line)}" for line in shown]
 

@@ -1,22 +1,50 @@
 """Parts of the archive that are no more: the session that began one has left, or is named anew."""
 
-import shutil
 from collections.abc import Collection, Iterator
 from contextlib import suppress
 
-from strapline.receipts import FOLDER, Places, receipt_path
+from strapline.as_made.notes import in_the_way, is_there, state_of
+from strapline.as_made.set_aside import moved_aside
+from strapline.digest import sha256_of
+from strapline.receipts import FOLDER, Places, files_in, read_receipt, receipt_path
 
 
-def clear_ended_parts(places: Places, tables: Collection[str], parts: Collection[str]) -> None:
-    """Remove what jobs left of every part but `parts`. `tables`: the archive's that are kept in
-    parts. What has no receipt is someone else's, and stays."""
+def clear_ended_parts(
+    places: Places, tables: Collection[str], parts: Collection[str]
+) -> dict[str, str]:
+    """Remove what jobs left of every part but `parts`, and move aside what lies there and is not
+    as they left it: by name, the new name. `tables`: the archive's that are kept in parts. What
+    has no receipt beside it is someone else's, and stays."""
+    moved = {}
     for part in set(_with_receipts(places, tables)) - set(parts):
-        for name in _files(tables, part):
-            for file in (places.path_of(name), receipt_path(places, name)):
-                with suppress(OSError):
-                    file.unlink(missing_ok=True)
-        for folder in (places.results, places.results / FOLDER):
-            shutil.rmtree(folder / "parts" / part, ignore_errors=True)
+        folder, notes = places.results / "parts" / part, places.results / FOLDER / "parts" / part
+        names = [*_files(tables, part), *map(places.name_of, files_in(folder))]
+        receipts = [*files_in(notes), *(receipt_path(places, name) for name in names)]
+        left: dict[str, str | None] = {}
+        for receipt in filter(None, map(read_receipt, receipts)):
+            left |= receipt.outputs
+        for name in names:
+            if _is_as_left(places, name, left.get(name)):
+                places.path_of(name).unlink()
+            elif _is_in_place(places, name):
+                moved[name] = moved_aside(places, name)
+        for path in receipts:
+            path.unlink(missing_ok=True)
+        for path in (folder, notes):
+            with suppress(OSError):
+                path.rmdir()
+    return moved
+
+
+def _is_as_left(places: Places, name: str, sha256: str | None) -> bool:
+    is_file = _is_in_place(places, name) and state_of(str(places.results), name)
+    return sha256 is not None and bool(is_file) and sha256_of(places.path_of(name)) == sha256
+
+
+def _is_in_place(places: Places, name: str) -> bool:
+    """Whether there is something of that name, and not behind a link."""
+    results = str(places.results)
+    return is_there(results, name) and not in_the_way(results, [name])
 
 
 def _files(tables: Collection[str], part: str) -> Iterator[str]:

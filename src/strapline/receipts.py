@@ -6,13 +6,14 @@ output, and the results can be checked wherever they are.
 """
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from strapline.as_made.notes import Note, states
 from strapline.digest import sha256_of
 from strapline.files import write_model
 from strapline.versions import versions
@@ -85,8 +86,12 @@ class Order:
     def inputs_now(self) -> dict[str, str | None]:
         return _hashed(self.inputs, self.places)
 
-    def leave_receipt(self, inputs: dict[str, str | None]) -> None:
-        """Write the receipt of a finished job; `inputs` are as they were when it began."""
+    def leave_receipt(self, inputs: dict[str, str | None]) -> Note:
+        """Write the receipt of a finished job, and give a note of what it left; `inputs` are as
+        they were when it began."""
+        # Before they are read: what is written to meanwhile is then not as noted.
+        paths = {*map(Path, self.outputs), *_files(self.outputs)}
+        left = states(str(self.places.results), map(self.places.name_of, paths))
         receipt = Receipt(
             stage=self.stage,
             method=self.method,
@@ -100,6 +105,9 @@ class Order:
         path = receipt_path(self.places, self.places.name_of(self.outputs[0]))
         path.parent.mkdir(parents=True, exist_ok=True)
         write_model(path, receipt)
+        left |= states(str(self.places.results), [self.places.name_of(path)])
+        raw = {self.places.name_of(path): content for path, content in self.raw.items()}
+        return Note(method=self.method, sha256=raw, files=left)
 
 
 def receipt_path(places: Places, first_output: str) -> Path:
@@ -121,7 +129,9 @@ def files_in(folder: Path) -> list[Path]:
 
 
 def _hashed(paths: tuple[str, ...], places: Places) -> dict[str, str | None]:
-    files = [
-        file for path in map(Path, paths) for file in (files_in(path) if path.is_dir() else [path])
-    ]
-    return {places.name_of(file): sha256_of(file) for file in files}
+    return {places.name_of(file): sha256_of(file) for file in _files(paths)}
+
+
+def _files(paths: tuple[str, ...]) -> Iterator[Path]:
+    for path in map(Path, paths):
+        yield from files_in(path) if path.is_dir() else [path]

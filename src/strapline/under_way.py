@@ -12,6 +12,7 @@ from contextlib import contextmanager
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from strapline.as_made.notes import in_the_way
 from strapline.files import unfinished_name, write_model
 from strapline.receipts import Order, Places, receipt_path
 
@@ -58,8 +59,13 @@ def clear_half_done(places: Places) -> None:
 
 
 def _remove(places: Places, name: str) -> None:
+    """What lies behind a link is not removed; what a job did not leave is moved aside later."""
     output = places.path_of(name)
+    if in_the_way(str(places.results), [name]):
+        return
     for path in (output, receipt_path(places, name)):
+        if path.is_symlink():
+            continue
         if path.is_dir():
             shutil.rmtree(path)
         for file in (path, unfinished_name(path)):

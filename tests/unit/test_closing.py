@@ -1,4 +1,4 @@
-from strapline.closing import failure, summary
+from strapline.closing import failure, not_as_made, summary
 from strapline.files import write_model
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import SessionIntake
@@ -56,6 +56,25 @@ def test_a_failure_says_what_is_wrong_with_the_machine(tmp_path):
     said = failure(["run.log"], {"The disk is full. Free some space."})
     assert "A step failed. The disk is full. Free some space.\n" in said
     assert said.endswith("are in run.log")
+
+
+def test_what_was_not_as_made_is_told_with_where_it_is_now():
+    names = [f"results/sessions/s{number:02}/aligned.parquet" for number in range(10)]
+    moved = {name: name.replace("results", "results/set-aside/1") for name in names}
+    said = not_as_made({"results/report/plan.html"}, {"results/report/data.html"}, moved, [])
+    assert said.splitlines() == [
+        "Not as Strapline made it, and moved aside under results/set-aside (10):",
+        *(f"  {name} is now {moved[name]}" for name in names[:8]),
+        "  … and 2 more",
+        "Gone, and made again (1):",
+        "  results/report/plan.html",
+        "Gone or not as Strapline made it, and still to be made again (1):",
+        "  results/report/data.html",
+    ]
+
+
+def test_nothing_is_said_where_all_is_as_made():
+    assert not_as_made([], [], {}, []) == ""
 
 
 def test_a_run_that_was_told_to_end_has_not_failed():

@@ -1,5 +1,7 @@
 """What is left of parts that are no more."""
 
+import hashlib
+import json
 from pathlib import Path
 
 from strapline.ended_parts import clear_ended_parts
@@ -17,10 +19,21 @@ OF_A_PART = (
 
 
 def written(results, *names):
+    """Files, and receipts that record them."""
     for name in names:
         path = results / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(name)
+        if not name.startswith("receipts/"):
+            path.write_text(name)
+            continue
+        output = name.removeprefix("receipts/").removesuffix(".json")
+        others = [f"archive/metrics/{path.parent.name}.parquet"] * ("sessions.json" in name)
+        outputs = {
+            f"results/{each}": hashlib.sha256(each.encode()).hexdigest()
+            for each in [output, *others]
+        }
+        stated = {"stage": "s", "method": "m", "settings": {}, "inputs": {}, "outputs": outputs}
+        path.write_text(json.dumps(stated))
 
 
 def left(results):
@@ -28,7 +41,7 @@ def left(results):
 
 
 def clear(results, *parts):
-    clear_ended_parts(Places(results, Path("inbox")), ("metrics", "episodes"), parts)
+    return clear_ended_parts(Places(results, Path("inbox")), ("metrics", "episodes"), parts)
 
 
 def test_a_part_that_is_no_more_leaves_nothing(tmp_path):
@@ -42,9 +55,29 @@ def test_a_part_that_is_no_more_leaves_nothing(tmp_path):
 def test_any_receipt_tells_of_a_part(tmp_path):
     """A run that was asked for one file of a part, or died, left no others."""
     for receipt in (name for name in OF_A_PART if name.startswith("receipts/")):
-        written(tmp_path, receipt.format("from-gone"), "archive/metrics/from-gone.parquet")
+        made = receipt.removeprefix("receipts/").removesuffix(".json")
+        written(tmp_path, receipt.format("from-gone"), made.format("from-gone"))
         clear(tmp_path)
         assert left(tmp_path) == set()
+
+
+def test_what_is_not_as_a_job_left_it_is_moved_aside(tmp_path):
+    written(tmp_path, *(name.format("from-gone") for name in OF_A_PART))
+    edited, strange = "archive/metrics/from-gone.parquet", "parts/from-gone/mine.csv"
+    for name in (edited, strange):
+        (tmp_path / name).write_text("mine")
+    moved = {f"results/{name}": f"results/set-aside/1/{name}" for name in (edited, strange)}
+    assert clear(tmp_path) == moved
+    assert left(tmp_path) == {name.removeprefix("results/") for name in moved.values()}
+
+
+def test_nothing_is_removed_through_a_link(tmp_path):
+    results = tmp_path / "results"
+    written(results, *(name.format("from-gone") for name in OF_A_PART))
+    (results / "parts" / "from-gone").rename(tmp_path / "mine")
+    (results / "parts" / "from-gone").symlink_to(tmp_path / "mine")
+    clear(results)
+    assert left(tmp_path / "mine") == {"sessions.json"}
 
 
 def test_what_has_no_receipt_stays(tmp_path):

@@ -46,6 +46,25 @@ def test_outputs_and_receipt_of_a_killed_job_are_removed(places):
     held.__exit__(None, None, None)
 
 
+@pytest.mark.parametrize("above", [True, False])
+def test_nothing_is_removed_through_a_link(places, tmp_path, above):
+    table, folder = places.results / "a" / "x.parquet", places.results / "a" / "charts"
+    held = kill(order(places, table, folder))
+    mine = tmp_path / "mine"
+    if above:
+        write(mine / "x.parquet", mine / "charts" / "one.svg")
+        (places.results / "a").symlink_to(mine)
+    else:
+        write(mine / "one.svg")
+        folder.parent.mkdir()
+        folder.symlink_to(mine)
+    before = sorted(mine.rglob("*"))
+    clear_half_done(places)
+    assert sorted(mine.rglob("*")) == before
+    assert folder.is_symlink() or folder.parent.is_symlink()
+    held.__exit__(None, None, None)
+
+
 def test_a_job_that_ends_or_fails_leaves_no_note(places):
     table = places.results / "x.parquet"
     with under_way(order(places, table)):

@@ -14,7 +14,7 @@ from strapline.meanings import meanings
 from strapline.provenance import canonical, code_of, fingerprints, sections_read
 from strapline import closing
 from strapline.machine import MachineTrouble
-from strapline.receipts import Order, Places, files_in, read_receipt, receipt_path
+from strapline.receipts import Order, Places, read_receipt, receipt_path
 from strapline.refusal import refusing
 from strapline.run_lock import hold
 from strapline.scheduling import keep_snakemake_quick, told_to_end
@@ -158,7 +158,8 @@ def perform(stage, input, output, raw=(), **arguments):
         bench=arguments.get("bench"),
     )
     try:
-        POOL.perform(order, dict(input.items()) | dict(output.items()) | settings | arguments)
+        given = dict(input.items()) | dict(output.items()) | settings | arguments
+        LOOK.note(order, POOL.perform(order, given))
     except MachineTrouble as trouble:
         TROUBLES.add(str(trouble))
         raise

@@ -12,8 +12,7 @@ from strapline.charts.kept import KEPT_NAME
 from strapline.forgetting.made import is_of
 from strapline.forgetting.removal import Removal
 from strapline.receipts import Places
-from strapline.session import loose, raw_files
-from strapline.session.settled import keep_seals, kept_seals
+from strapline.session import loose, no_exports, raw_files, settled
 
 SNAKEMAKE = Path(".snakemake")
 # Snakemake's folders with a note for each output, called by its path in base 64.
@@ -32,10 +31,8 @@ def take_caches(places: Places, session: str, sources: Collection[str], removal:
             removal.take(path, DRAWINGS)
     raw_files.forget(places.results / "raw_files.json", sources)
     loose.forget(places.results / "loose.json", sources)
-    settled = places.results / "settled.json"
-    seals = kept_seals(settled)
-    if seals.pop(session, None):
-        keep_seals(settled, seals)
+    no_exports.forget(places.results / "heads.json", sources)
+    settled.forget(places.results / "settled.json", session)
 
 
 def take_snakemakes(places: Places, session: str) -> int:

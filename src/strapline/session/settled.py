@@ -7,13 +7,13 @@ settled and its jobs are left out. Of all others, Snakemake decides as ever.
 """
 
 import hashlib
-import os
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from pydantic import BaseModel, RootModel, ValidationError
+from pydantic import BaseModel, ValidationError
 
+from strapline.as_made.notes import FOLDER, Note, as_noted, state_of, ways
 from strapline.files import write_model
 from strapline.provenance import canonical
 
@@ -23,44 +23,52 @@ MethodOf = Callable[[tuple[str, ...] | None], str]
 
 class Seal(BaseModel):
     """`sources` and `method`: hashes of what the session is made from, in the inbox and besides;
-    `devices`: those its card names, if it names them all; `files`: size and time of each, in
-    nanoseconds, by path within the results."""
+    `devices`: those its card names, if it names them all; `jobs`: the names of all of its jobs;
+    `folders`: of all that its files lie in."""
 
     sources: str
     method: str
     devices: tuple[str, ...] | None
-    files: dict[str, tuple[int, int]]
+    jobs: tuple[str, ...]
+    folders: tuple[str, ...]
 
 
-class Seals(RootModel[dict[str, Seal]]):
-    """By session."""
+class Kept(BaseModel):
+    """What a run leaves for the next: seals by session, and by job a note of what it left."""
+
+    seals: dict[str, Seal] = {}
+    notes: dict[str, Note] = {}
 
 
-def kept_seals(path: Path) -> dict[str, Seal]:
-    """None where there is no such file, or it holds something else."""
+def kept_from(path: Path) -> Kept:
+    """Empty where there is no such file, or it holds something else."""
     try:
-        return Seals.model_validate_json(path.read_bytes()).root
+        return Kept.model_validate_json(path.read_bytes())
     except (OSError, ValidationError):
-        return {}
+        return Kept()
 
 
-def keep_seals(path: Path, seals: Mapping[str, Seal]) -> None:
-    """They only save time: a full or read-only disk is told of where results are written."""
-    with suppress(OSError):
-        write_model(path, Seals(dict(seals)))
+def keep(path: Path, before: Kept, now: Kept) -> None:
+    """It only saves time: a full or read-only disk is told of where results are written."""
+    if now != before:
+        with suppress(OSError):
+            write_model(path, now)
 
 
 def settled(
-    seals: Mapping[str, Seal], sources: Mapping[str, str], method_of: MethodOf, results: str
+    kept: Kept, sources: Mapping[str, str], method_of: MethodOf, results: str
 ) -> frozenset[str]:
     """The sessions of `sources` that are in `results` what they were when they were sealed."""
     return frozenset(
         session
         for session, found in sources.items()
-        if (seal := seals.get(session))
+        if (seal := kept.seals.get(session))
         and seal.sources == found
         and seal.method == method_of(seal.devices)
-        and all(_status(f"{results}/{path}") == status for path, status in seal.files.items())
+        and all(state_of(results, folder) == FOLDER for folder in seal.folders)
+        and all(
+            (note := kept.notes.get(job)) and as_noted(results, note.files) for job in seal.jobs
+        )
     )
 
 
@@ -68,27 +76,46 @@ def sealed(
     sources: str,
     devices: tuple[str, ...] | None,
     method_of: MethodOf,
-    results: str,
-    files: Iterable[Path],
+    jobs: Iterable[str],
+    notes: Mapping[str, Note],
 ) -> Seal:
-    """The seal of a session that is up to date now, with all its `files` in `results`."""
-    states = {os.path.relpath(path, results): _status(path) for path in files}
+    """The seal of a session that is up to date now; its `jobs` are noted."""
+    jobs = tuple(jobs)
+    folders = {folder for job in jobs for way in ways(notes[job].files) for folder in way}
     return Seal(
         sources=sources,
         method=method_of(devices),
         devices=devices,
-        files={path: status for path, status in states.items() if status},
+        jobs=jobs,
+        folders=tuple(sorted(folders)),
     )
+
+
+def sealed_again(
+    kept: Kept,
+    sources: Mapping[str, str],
+    done: Mapping[str, Seal],
+    notes: Mapping[str, Note],
+) -> Kept:
+    """What to keep at the end of a run: of all sessions in the inbox, which are `sources`, with
+    the seals of those that are `done`. The notes of sessions that have left go with them."""
+    seals = {name: seal for name, seal in kept.seals.items() if name in sources}
+    left = {job for name in kept.seals.keys() - sources.keys() for job in kept.seals[name].jobs}
+    return Kept(
+        seals=seals | dict(done), notes={job: n for job, n in notes.items() if job not in left}
+    )
+
+
+def forget(path: Path, session: str) -> None:
+    """Drop the seal of a session, and the notes of its jobs."""
+    kept = kept_from(path)
+    if session in kept.seals:
+        jobs = kept.seals[session].jobs
+        seals = {name: seal for name, seal in kept.seals.items() if name != session}
+        notes = {job: note for job, note in kept.notes.items() if job not in jobs}
+        keep(path, kept, Kept(seals=seals, notes=notes))
 
 
 def hashed(value: object) -> str:
     """One short string for a JSON-able value."""
     return hashlib.sha256(canonical(value).encode()).hexdigest()[:16]
-
-
-def _status(path: str | os.PathLike[str]) -> tuple[int, int] | None:
-    try:
-        status = os.stat(path)  # noqa: PTH116, since hundreds of thousands are asked for
-    except OSError:
-        return None
-    return status.st_size, status.st_mtime_ns

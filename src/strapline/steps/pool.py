@@ -20,6 +20,7 @@ from typing import Any
 
 import psutil
 
+from strapline.as_made.notes import Note
 from strapline.garbage import search_seldom
 from strapline.machine import died, told
 from strapline.receipts import Order
@@ -76,20 +77,22 @@ class Pool:
             for _ in range(min(self._workers, AT_FIRST) - 1):
                 self._submit(_nothing)
 
-    def perform(self, order: Order, arguments: dict[str, Any]) -> None:
-        """Run `strapline.steps.<stage>.run(**arguments)` in a worker and wait for it and its
-        receipt.
+    def perform(self, order: Order, arguments: dict[str, Any]) -> Note:
+        """Run `strapline.steps.<stage>.run(**arguments)` in a worker, wait for it and its receipt,
+        and give a note of what it left.
 
         Raises what the step raises, or MachineTrouble where the fault is the disk's or a
         permission's. When a worker dies, every job in the pool is broken, so each is tried once
         more, in a worker that no other job can take down; if that dies too, MachineTrouble.
         """
+        note: Note
         executor = None
         try:
             executor, task = self._submit(_perform, order, arguments)
-            if task.result() > LARGEST:
+            note, in_memory = task.result()
+            if in_memory > LARGEST:
                 self._discard(executor)
-            return
+            return note
         except BrokenProcessPool:
             if executor:
                 self._discard(executor)
@@ -97,7 +100,8 @@ class Pool:
             try:
                 alone, task = _started(1, _perform, order, arguments)
                 with alone:
-                    task.result()
+                    note, _ = task.result()
+                return note
             except BrokenProcessPool as error:
                 raise died(order.stage) from error
 
@@ -242,16 +246,16 @@ def _end_with_the_run() -> None:
     threading.Thread(target=watch, args=(run.sentinel,), daemon=True).start()
 
 
-def _perform(order: Order, arguments: dict[str, Any]) -> int:
-    """The step and its receipt; how many bytes the worker has in memory now."""
+def _perform(order: Order, arguments: dict[str, Any]) -> tuple[Note, int]:
+    """The step and its receipt; a note of both, and how many bytes the worker has in memory."""
     inputs = order.inputs_now()
     try:
         with under_way(order):
             importlib.import_module(f"strapline.steps.{order.stage}").run(**arguments)
-            order.leave_receipt(inputs)
+            note = order.leave_receipt(inputs)
     except OSError as error:
         trouble = told(error)
         if trouble is None:
             raise
         raise trouble from None
-    return int(psutil.Process().memory_info().rss)
+    return note, int(psutil.Process().memory_info().rss)

@@ -4,9 +4,11 @@ import shutil
 
 import pytest
 
-from strapline.session.settled import Seals, keep_seals, kept_seals, sealed, settled
+from strapline.as_made.notes import Note, states
+from strapline.session.settled import Kept, keep, kept_from, sealed, sealed_again, settled
 
 SOURCES = {"first": "a", "second": "b"}
+TABLE = "results/sessions/metrics.parquet"
 
 
 def method_of(devices):
@@ -15,54 +17,77 @@ def method_of(devices):
 
 @pytest.fixture
 def table(tmp_path):
-    path = tmp_path / "metrics.parquet"
+    path = tmp_path / "sessions" / "metrics.parquet"
+    path.parent.mkdir()
     path.write_text("1")
     return path
 
 
 @pytest.fixture
-def seals(table):
-    return {
-        "first": sealed("a", ("band", "strap"), method_of, str(table.parent), [table]),
-        "second": sealed("b", None, method_of, str(table.parent), []),
+def kept(table, tmp_path):
+    notes = {"measured": Note(method="m", sha256={}, files=states(str(tmp_path), [TABLE]))}
+    seals = {
+        "first": sealed("a", ("band", "strap"), method_of, ["measured"], notes),
+        "second": sealed("b", None, method_of, [], notes),
     }
+    return Kept(seals=seals, notes=notes)
 
 
-def test_what_is_as_it_was_is_settled(seals, tmp_path):
-    keep_seals(tmp_path / "settled.json", seals)
-    kept = kept_seals(tmp_path / "settled.json")
-    assert kept == seals
-    assert settled(kept, SOURCES, method_of, str(tmp_path)) == {"first", "second"}
+def test_what_is_as_it_was_is_settled(kept, tmp_path):
+    keep(tmp_path / "settled.json", Kept(), kept)
+    again = kept_from(tmp_path / "settled.json")
+    assert again == kept
+    assert settled(again, SOURCES, method_of, str(tmp_path)) == {"first", "second"}
 
 
-def test_a_session_without_a_seal_or_with_other_sources_is_not(seals, tmp_path):
-    assert settled(seals, SOURCES | {"first": "c", "third": "d"}, method_of, str(tmp_path)) == {
+def test_a_session_without_a_seal_or_with_other_sources_is_not(kept, tmp_path):
+    assert settled(kept, SOURCES | {"first": "c", "third": "d"}, method_of, str(tmp_path)) == {
         "second"
     }
 
 
-def test_only_sessions_that_use_a_device_depend_on_it(seals, tmp_path):
+def test_only_sessions_that_use_a_device_depend_on_it(kept, tmp_path):
     def changed(devices):
         return "other" if devices is None or "watch" in devices else method_of(devices)
 
-    assert settled(seals, SOURCES, changed, str(tmp_path)) == {"first"}
+    assert settled(kept, SOURCES, changed, str(tmp_path)) == {"first"}
 
 
 @pytest.mark.parametrize("change", ["write_text", "unlink"])
-def test_a_file_that_changed_or_is_gone_unsettles(seals, table, change):
+def test_a_file_that_changed_or_is_gone_unsettles(kept, table, tmp_path, change):
     getattr(table, change)(*["22"] * (change == "write_text"))
-    assert settled(seals, SOURCES, method_of, str(table.parent)) == {"second"}
+    assert settled(kept, SOURCES, method_of, str(tmp_path)) == {"second"}
 
 
-@pytest.mark.parametrize("content", ["", "[1]", '{"first": {}}'])
+@pytest.mark.parametrize("folder", [False, True])
+def test_a_link_to_the_same_unsettles(kept, table, tmp_path, folder):
+    place = table.parent if folder else table
+    place.rename(tmp_path / "elsewhere")
+    place.symlink_to(tmp_path / "elsewhere")
+    assert settled(kept, SOURCES, method_of, str(tmp_path)) == {"second"}
+
+
+def test_a_job_without_a_note_unsettles(kept, tmp_path):
+    without = Kept(seals=kept.seals)
+    assert settled(without, SOURCES, method_of, str(tmp_path)) == {"second"}
+
+
+@pytest.mark.parametrize("content", ["", "[1]", '{"seals": {"first": {}}}'])
 def test_what_is_no_note_settles_nothing(tmp_path, content):
     (tmp_path / "settled.json").write_text(content)
-    assert kept_seals(tmp_path / "settled.json") == Seals({}).root
+    assert kept_from(tmp_path / "settled.json") == Kept()
 
 
-def test_results_in_another_folder_are_looked_at_there(seals, table, tmp_path):
+def test_results_in_another_folder_are_looked_at_there(kept, table, tmp_path):
     copy = tmp_path / "copy"
-    copy.mkdir()
-    assert settled(seals, SOURCES, method_of, str(copy)) == {"second"}
-    shutil.copy2(table, copy / table.name)
-    assert settled(seals, SOURCES, method_of, str(copy)) == SOURCES.keys()
+    (copy / "sessions").mkdir(parents=True)
+    assert settled(kept, SOURCES, method_of, str(copy)) == {"second"}
+    shutil.copy2(table, copy / "sessions")
+    assert settled(kept, SOURCES, method_of, str(copy)) == SOURCES.keys()
+
+
+def test_a_session_that_has_left_takes_its_notes_along(kept):
+    shared = kept.notes | {"archive": Note(method="m", sha256={}, files={})}
+    assert sealed_again(kept, {"second": "b"}, {}, shared) == Kept(
+        seals={"second": kept.seals["second"]}, notes={"archive": shared["archive"]}
+    )
