@@ -18,6 +18,7 @@ REPOSITORY = Path(__file__).resolve().parents[2]
 # What only saves time, or says who is at work, is no result.
 NO_RESULTS = {
     "code.json",
+    "heads.json",
     "loose.json",
     "raw_files.json",
     "settled.json",
@@ -88,6 +89,11 @@ class Bench:
     def copy_of_inbox(self, folder: Path) -> "Bench":
         """Another bench over the same inbox, not run yet."""
         shutil.copytree(self.inbox, folder / "inbox")
+        return Bench(folder)
+
+    def copy_of_all(self, folder: Path) -> "Bench":
+        """Another bench with the same inbox, results and notes."""
+        shutil.copytree(self.folder, folder, symlinks=True)
         return Bench(folder)
 
     def start(self, *arguments: str, **environment: str) -> subprocess.Popen[bytes]:

@@ -25,13 +25,16 @@ def project(built):
     built.snakemake()
 
 
+def seals(project):
+    return json.loads((project.results / "settled.json").read_bytes())["seals"]
+
+
 def settled_methods(project):
-    notes = json.loads((project.results / "settled.json").read_bytes())
-    return {note["method"] for note in notes.values()}
+    return {seal["method"] for seal in seals(project).values()}
 
 
 def settled(project):
-    return set(json.loads((project.results / "settled.json").read_bytes()))
+    return set(seals(project))
 
 
 def test_a_run_settles_every_session(project):
@@ -129,16 +132,18 @@ def test_notes_that_cannot_be_read_cost_time_only(project):
     assert settled(project) == ALL
 
 
-def test_results_put_back_from_a_copy_are_not_settled(project, tmp_path):
-    # The last test: from here on, Snakemake's own notes are not of these results.
+def test_results_put_back_from_a_copy_are_made_by_the_method_of_now(project, tmp_path):
+    """Snakemake's own notes are of others by then."""
     settings = project.folder / "config" / "settings.yaml"
     before = settings.read_text()
     shutil.copytree(project.results, tmp_path / "copy")
     project.edit("config/settings.yaml", "beats: 5", "beats: 4")
     project.snakemake()
-    now = settled_methods(project)
+    receipt = project.results / "receipts" / "sessions" / "first" / "metrics.parquet.json"
+    now = settled_methods(project), receipt.read_bytes()
     shutil.rmtree(project.results)
     shutil.copytree(tmp_path / "copy", project.results)
+    assert receipt.read_bytes() != now[1]
     project.snakemake()
-    assert settled_methods(project) != now
     settings.write_text(before)
+    assert (settled_methods(project), receipt.read_bytes()) == now

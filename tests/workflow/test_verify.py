@@ -86,8 +86,8 @@ def test_an_altered_value(archive, capsys):
     with_value(archive.session / "metrics.parquet", "mae", 0.5)
     said = found(archive, capsys)
     assert (
-        f"Is not as the stage measure left it; delete it, and `snakemake` makes it anew.\n  {NAME}"
-        in said
+        "Is not as the stage measure left it; `snakemake` moves it aside and makes it anew."
+        f"\n  {NAME}" in said
     )
     assert "Holds a figure that its rows do not give." in said
     assert f"{NAME}/metrics.parquet: mae of harbour-watch, whole, aligned: " in said
@@ -101,7 +101,7 @@ def test_an_altered_value_with_a_forged_receipt(archive, capsys):
     said = found(archive, capsys)
     assert "Is not as the stage" not in said
     assert "metrics.parquet: bias of harbour-watch, whole, aligned: " in said
-    assert "Was made from another input; delete it, and `snakemake` makes it anew." in said
+    assert "Was made from another input; `snakemake` makes it anew." in said
     assert f"{NAME}/charts/band-minutes.svg, from {NAME}/metrics.parquet" in said
 
 
