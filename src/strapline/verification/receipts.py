@@ -15,6 +15,7 @@ from strapline.settings import Settings
 from strapline.verification.problem import Outcome
 
 REMEDY = "`snakemake` makes it anew"
+REMEDY_FOR_EDITS = "`snakemake` moves it aside and makes it anew"
 UNFINISHED = "Is left over from a job that did not finish; delete it."
 
 
@@ -77,7 +78,7 @@ def _check_outputs(receipt: Receipt, hashes: Hashes, outcome: Outcome) -> list[s
         now = hashes.of(name)
         if now != then:
             altered.append(name)
-            left = f"Is not as the stage {receipt.stage} left it; delete it, and {REMEDY}."
+            left = f"Is not as the stage {receipt.stage} left it; {REMEDY_FOR_EDITS}."
             outcome.add(name, f"Is gone; {REMEDY}." if now is None else left)
     return altered
 
@@ -88,9 +89,7 @@ def _tell_input(receipt: Receipt, name: str, gone: bool, outcome: Outcome) -> No
         outcome.add(name, f"{change} since it was read; `snakemake` makes what follows anew.")
     else:
         first = next(iter(receipt.outputs))
-        outcome.add(
-            f"{first}, from {name}", f"Was made from another input; delete it, and {REMEDY}."
-        )
+        outcome.add(f"{first}, from {name}", f"Was made from another input; {REMEDY}.")
 
 
 def _outdated(receipt: Receipt, now: Method) -> str | None:
