@@ -51,7 +51,7 @@ include: "workflow/rules/cluster.smk"
 
 
 onsuccess:
-    print(closing.summary(RESULTS, NEW_SESSIONS, INBOX.waiting, NO_MORE))
+    print(closing.summary(RESULTS, NEW_SESSIONS, INBOX.left_alone, INBOX.waiting, NO_MORE))
 
 
 onerror:

@@ -5,6 +5,8 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
+
 from strapline.files import read_model
 from strapline.session.alignment import SessionAlignment
 from strapline.session.intake import read_intake
@@ -19,13 +21,15 @@ NO_MORE_KEPT = "what was computed is kept until you type:"
 def summary(
     results: str,
     new_sessions: Sequence[str],
+    left_alone: Sequence[str] = (),
     waiting: Sequence[str] = (),
     no_more: Sequence[str] = (),
 ) -> str:
     """A few lines on a finished run, from the archive's tables under `results`.
 
-    `waiting`: names of sessions whose files are not there yet; `no_more`: of those that have
-    results and are in the inbox no more.
+    `left_alone`: sentences on what belongs to no session; `waiting`: names of sessions whose files
+    are not there yet; `no_more`: of those that have results and are in the inbox no more. Unlike
+    the report, these lines are for the tester alone, and name files.
     """
     archive = Path(results, "archive")
     made = Path(results, "sessions")
@@ -34,7 +38,7 @@ def summary(
         return ""
     sessions = SESSIONS.read(archive / "sessions.parquet")
     notices = NOTICES.read(archive / "notices.parquet")
-    set_aside = notices[notices["kind"] == "set_aside"]
+    set_aside = [*left_alone, *_set_aside(notices, made)]
     lines = [
         "",
         f"{_count(len(sessions), 'session')}, {len(new_sessions) or 'none'} of them new."
@@ -42,11 +46,8 @@ def summary(
         else "No sessions yet: put each session's exports in a folder under inbox/.",
         *_listed(new_sessions, lambda name: _line(name, _verdict(made / name))),
     ]
-    if len(set_aside):
-        lines.append(f"Set aside ({len(set_aside)}):")
-        lines += _listed(
-            set_aside[["session", "text"]].to_numpy().tolist(), lambda row: _line(*row)
-        )
+    if set_aside:
+        lines += [f"Set aside ({len(set_aside)}):", *_listed(set_aside)]
     if waiting:
         lines.append(f"Waiting for {'its' if len(waiting) == 1 else 'their'} files:")
         lines += _listed(waiting)
@@ -56,6 +57,25 @@ def summary(
         lines += _listed(no_more, lambda name: f"strapline forget {name}{where}")
     lines.append(f"Report: {Path(results, 'report', 'index.html')}")
     return "\n".join(lines)
+
+
+def _set_aside(notices: pd.DataFrame, made: Path) -> list[str]:
+    """What was set aside of sessions, with the names of the files."""
+    own = notices[(notices["kind"] == "set_aside") & (notices["session"] != "")]
+    return [
+        _line(
+            session if pd.isna(recording) else f"{session}, {_file(made, session, recording)}", text
+        )
+        for session, recording, text in zip(
+            own["session"], own["recording"], own["text"], strict=True
+        )
+    ]
+
+
+def _file(made: Path, session: str, recording: str) -> str:
+    """What the file of a recording is called, which no table of the archive says."""
+    entries = read_intake(made / session / "intake.json").recordings
+    return next((entry.file for entry in entries if entry.recording == recording), recording)
 
 
 def unread(faults: Mapping[str, str]) -> str:

@@ -1,7 +1,8 @@
 from strapline.closing import failure, not_as_made, summary
 from strapline.files import write_model
 from strapline.session.alignment import SessionAlignment
-from strapline.session.intake import SessionIntake
+from strapline.session.card import ClockNote
+from strapline.session.intake import RecordingIntake, SessionIntake, read_intake
 from strapline.session.ledger import SessionLedger
 from strapline.tables.archive import NOTICES, SESSIONS
 
@@ -36,13 +37,48 @@ def test_a_new_session_is_told_with_its_verdict(tmp_path):
     assert "s-1" not in said
 
 
+def test_what_was_set_aside_is_said_with_the_names_of_its_files(tmp_path):
+    """Which the archive's tables do not have."""
+    results = archive(tmp_path, "s-1")
+    recording = RecordingIntake(
+        recording="watch-2",
+        file="mia.csv",
+        sha256="",
+        format="csv",
+        device="watch",
+        label="Watch",
+        device_kind="wrist",
+        role="test",
+        placement="other",
+        firmware=None,
+        clock="utc",
+        clock_note=ClockNote(),
+        set_aside="It holds no heart rate.",
+    )
+    path = tmp_path / "sessions" / "s-1" / "intake.json"
+    write_model(path, read_intake(path).model_copy(update={"recordings": (recording,)}))
+    rows = [
+        {"session": "", "kind": "set_aside", "text": "A file lies directly in the inbox."},
+        {"session": "s-1", "recording": "watch-2", "kind": "set_aside", "text": "It is empty."},
+        {"session": "s-1", "kind": "set_aside", "text": "No strap."},
+    ]
+    NOTICES.write(NOTICES.from_rows(rows), tmp_path / "archive" / "notices.parquet")
+    said = summary(results, [], ["x.csv lies directly in the inbox."])
+    assert said.splitlines()[2:6] == [
+        "Set aside (3):",
+        "  x.csv lies directly in the inbox.",
+        "  s-1, mia.csv: It is empty.",
+        "  s-1: No strap.",
+    ]
+
+
 def test_what_waits_for_its_files_is_said(tmp_path):
     results = archive(tmp_path, "s-1")
     assert "Waiting" not in summary(results, [])
     assert "Waiting for its files:\n  2026-03-02 run ada" in summary(
-        results, [], ["2026-03-02 run ada"]
+        results, [], waiting=["2026-03-02 run ada"]
     )
-    assert "Waiting for their files:\n  a\n  b" in summary(results, [], ["a", "b"])
+    assert "Waiting for their files:\n  a\n  b" in summary(results, [], waiting=["a", "b"])
 
 
 def test_what_is_no_more_in_the_inbox_is_said_with_how_to_forget_it(tmp_path):

@@ -21,7 +21,7 @@ rule aggregate:
     params:
         method=method("aggregate"),
         # A function, for Snakemake would take braces in a plain string for wildcards.
-        left_alone=lambda wildcards: canonical(list(INBOX.left_alone)),
+        left_alone=lambda wildcards: canonical([each.nameless for each in INBOX.left]),
     priority: 2
     run:
         perform("aggregate", input, output, left_alone=params.left_alone)

@@ -7,12 +7,14 @@ from typing import Any
 
 from strapline.documents import DocumentError, parse
 from strapline.session import card
+from strapline.session.left_alone import HERE, LeftAlone, first_of
 from strapline.session.loose import LooseFile, group_name, read_spans, together
 from strapline.session.names import Titled, named
-from strapline.session.no_exports import Heads, Kinds, first_of, told
+from strapline.session.no_exports import Heads, Kinds, told
 from strapline.session.readable import not_a_file, sorted_out
 
 CARD_ENDINGS = (".yaml", ".yml")
+OF_NO_SESSION = "is the card of no session; a session's folder has its own as session.yaml."
 
 
 @dataclass(frozen=True)
@@ -31,9 +33,14 @@ class Inbox:
     folders that wait for their files, as people call them and as they will be called."""
 
     sessions: dict[str, SessionFolder]
-    left_alone: tuple[str, ...]
+    left: tuple[LeftAlone, ...] = ()
     waiting: tuple[str, ...] = ()
     expected: frozenset[str] = frozenset()
+
+    @property
+    def left_alone(self) -> tuple[str, ...]:
+        """A sentence on each thing that belongs to no session, with its name."""
+        return tuple(each.told for each in self.left)
 
     @property
     def raw_files(self) -> list[Path]:
@@ -58,9 +65,9 @@ def read_inbox(
     `being_copied` now is not read: its session waits. Pictures and the like are no exports.
     """
     if not inbox.is_dir():
-        return Inbox({}, ())
+        return Inbox({})
     entries, faults = sorted_out(inbox)
-    left_alone = list(faults.values())
+    left = list(faults.values())
     folders = [entry for entry in entries if entry.is_dir()]
     files = [Path(entry.path) for entry in entries if entry.is_file()]
     loose = [f for f in files if f.suffix not in CARD_ENDINGS and f not in being_copied]
@@ -90,31 +97,28 @@ def read_inbox(
         elif session:
             found.append(session)
         no_exports.include(others)
-        left_alone += [f"{each.title}: {sentence}" for sentence in unread]
+        left += [fault.within(each.title) for fault in unread]
     heads.keep()
-    left_alone += [*told(without_exports, no_exports), *nameless.values(), *unusable]
-    left_alone += [
-        f"{file.name} is the card of no session; a session's folder has its own as session.yaml."
+    left += [*told(without_exports, no_exports), *nameless.values(), *unusable]
+    left += [
+        LeftAlone.saying(f"{HERE} {OF_NO_SESSION}", file.name, "Something")
         for file in files
         if file.suffix in CARD_ENDINGS and file not in cards
     ]
     by_name = {s.name: s for s in sorted(found, key=lambda s: s.name)}
-    return Inbox(by_name, tuple(left_alone), tuple(waiting), frozenset(expected))
+    return Inbox(by_name, tuple(left), tuple(waiting), frozenset(expected))
 
 
 def _grouped(
     files: list[Path], zone: str, headings: Mapping[str, Sequence[str]], kept_spans: Path
-) -> tuple[dict[str, list[Path]], list[str]]:
-    """Loose files by the name of their session, and a sentence for each that has none."""
+) -> tuple[dict[str, list[Path]], list[LeftAlone]]:
+    """Loose files by the name of their session, and a sentence for those that have none."""
     spans = read_spans(files, zone, headings, kept_spans) if files else {}
     reasons: dict[str, list[str]] = {}
     for name, span in spans.items():
         if span.reason:
             reasons.setdefault(span.reason, []).append(name)
-    unusable = [
-        f"{first_of(names)} {'lies' if len(names) == 1 else 'lie'} directly in the inbox. {reason}"
-        for reason, names in reasons.items()
-    ]
+    unusable = [_unusable(reason, names) for reason, names in reasons.items()]
     usable = [
         LooseFile(file, span.first, span.last)
         for file in files
@@ -131,16 +135,23 @@ def _grouped(
     return groups, unusable
 
 
+def _unusable(reason: str, names: Sequence[str]) -> LeftAlone:
+    lies, nameless = ("lies", "A file") if len(names) == 1 else ("lie", f"{len(names)} files")
+    text = f"{HERE} {lies} directly in the inbox. {reason}"
+    return LeftAlone.saying(text, first_of(names), nameless)
+
+
 def _read_folder(
     name: str, folder: Path, heads: Heads
-) -> tuple[SessionFolder | None, list[str], Kinds]:
+) -> tuple[SessionFolder | None, list[LeftAlone], Kinds]:
     """The session, or None where its card is there and cannot be read; what was not read, and
     what is no export."""
     entries, faults = sorted_out(folder)
     files = {e.name: Path(e.path) for e in entries if e.is_file()}
     faults |= {e.name: not_a_file(e.name) for e in entries if e.name not in files}
     if card.FILE_NAME in faults:
-        faults[card.FILE_NAME] += " Its session waits until then."
+        both = (f"{said} Its session waits until then." for said in faults[card.FILE_NAME])
+        faults[card.FILE_NAME] = LeftAlone(*both)
         return None, list(faults.values()), Kinds()
     card_path = files.pop(card.FILE_NAME, None)
     exports, others = heads.exports_among(files.values())

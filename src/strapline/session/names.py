@@ -17,6 +17,7 @@ from pydantic import ValidationError
 from strapline.charts.text import listed
 from strapline.digest import sha256_of
 from strapline.session.intake import SessionIntake, read_intake
+from strapline.session.left_alone import LeftAlone
 from strapline.session.readable import sorted_out
 from strapline.session.slugs import slug, slug_apart
 
@@ -38,13 +39,16 @@ class Titled:
         entries, _ = sorted_out(self.folder)
         return [Path(entry.path) for entry in entries if entry.is_file()]
 
-    def __str__(self) -> str:
+    def told(self, with_names: bool) -> str:
         if self.folder is not None:
             return self.title
-        return f"{_some([path.name for path in self.loose])} (loose in the inbox)"
+        files = _some([path.name for path in self.loose]) if with_names else "files"
+        return f"{files} (loose in the inbox)"
 
 
-def named(found: Sequence[Titled], sessions: Path) -> tuple[dict[Titled, str], dict[Titled, str]]:
+def named(
+    found: Sequence[Titled], sessions: Path
+) -> tuple[dict[Titled, str], dict[Titled, LeftAlone]]:
     """A distinct name for each, and for those that wait for one a sentence that says why.
 
     `sessions` is the folder of the sessions' results. Only those are opened whose names are in
@@ -58,7 +62,7 @@ def named(found: Sequence[Titled], sessions: Path) -> tuple[dict[Titled, str], d
         if len(rivals) > 1 or (sessions / slug_apart(rivals[0].title)).exists():
             names |= _by_results(rivals, sessions)
     owners = {name: each for each, name in names.items()}
-    waiting: dict[Titled, str] = {}
+    waiting: dict[Titled, LeftAlone] = {}
     for name, rivals in wanted.items():
         for each in (rival for rival in rivals if rival not in names):
             alone = len(rivals) == 1 and name not in owners
@@ -104,10 +108,18 @@ def _intake(folder: Path) -> SessionIntake | None:
     return None
 
 
-def _sentence(each: Titled, name: str, other: Titled) -> str:
-    waits = "waits" if each.folder or len(each.loose) == 1 else "wait"
+def _sentence(each: Titled, name: str, other: Titled) -> LeftAlone:
+    told, nameless = (_said(each, name, other, with_names) for with_names in (True, False))
+    return LeftAlone(told, nameless)
+
+
+def _said(each: Titled, name: str, other: Titled, with_names: bool) -> str:
+    waits = "waits" if each.folder or (with_names and len(each.loose) == 1) else "wait"
     remedy = "Rename it" if each.folder else "Put them in a folder of another name"
-    return f"{each} {waits}: {other} has the same name among the results, {name}. {remedy}."
+    return (
+        f"{each.told(with_names)} {waits}: {other.told(with_names)} has the same name among the "
+        f"results, {name}. {remedy}."
+    )
 
 
 def _some(names: Sequence[str]) -> str:

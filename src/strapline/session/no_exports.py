@@ -13,10 +13,10 @@ from pathlib import Path
 from pydantic import BaseModel, RootModel, ValidationError
 
 from strapline.files import write_model
+from strapline.session.left_alone import HERE, LeftAlone, first_of
 
 # Enough for every signature.
 HEAD_BYTES = 16
-MOST_NAMED = 3
 
 # After the formats' own specifications: ITU-T T.81, ISO/IEC 15948 (PNG), GIF89a, TIFF 6.0,
 # ISO 32000 (PDF), RFC 8794 (EBML), RFC 3533 (Ogg), RFC 9639 (FLAC), id3.org (ID3v2).
@@ -126,24 +126,22 @@ def kind_of_head(head: bytes) -> str | None:
     return None
 
 
-def told(without_exports: Sequence[str], by_kind: Mapping[str, Sequence[str]]) -> Iterator[str]:
+def told(
+    without_exports: Sequence[str], by_kind: Mapping[str, Sequence[str]]
+) -> Iterator[LeftAlone]:
     """A sentence for all folders that hold no export, and one for each kind of file."""
     if without_exports:
         one = len(without_exports) == 1
-        yield (
+        said = (
             f"{_counted(without_exports, 'folder')} {'holds' if one else 'hold'} nothing that "
             f"could be an export and {'is no session' if one else 'are no sessions'}: "
             f"{first_of(without_exports)}."
         )
+        yield LeftAlone(said, said)
     for kind, names in sorted(by_kind.items()):
         said = "is no export and was" if len(names) == 1 else "are no exports and were"
-        yield f"{_counted(names, kind)} {said} not read: {first_of(names)}."
-
-
-def first_of(names: Sequence[str]) -> str:
-    """The first few names, and how many more there are."""
-    more = len(names) - MOST_NAMED
-    return ", ".join(names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+        text = f"{_counted(names, kind)} {said} not read{HERE}."
+        yield LeftAlone.saying(text, f": {first_of(names)}", "")
 
 
 def _counted(names: Sequence[str], thing: str) -> str:

@@ -4,8 +4,12 @@ import os
 import re
 from pathlib import Path
 
+from strapline.session.left_alone import HERE, LeftAlone
 
-def sorted_out(folder: Path) -> tuple[list[os.DirEntry[str]], dict[str, str]]:
+NOT_A_FILE = "is not a file and was not read."
+
+
+def sorted_out(folder: Path) -> tuple[list[os.DirEntry[str]], dict[str, LeftAlone]]:
     """Files and folders that can be read, in order of name, and for each other name the reason.
 
     Links are not followed: what they lead to may lie outside the inbox. Names that begin with a
@@ -13,28 +17,31 @@ def sorted_out(folder: Path) -> tuple[list[os.DirEntry[str]], dict[str, str]]:
     """
     with os.scandir(folder) as found:
         entries = sorted((e for e in found if not e.name.startswith(".")), key=lambda e: e.name)
-    faults = {entry.name: fault for entry in entries if (fault := _fault(entry))}
+    faults = {entry.name: _left(entry.name, why) for entry in entries if (why := _fault(entry))}
     return [entry for entry in entries if entry.name not in faults], faults
 
 
-def not_a_file(name: str) -> str:
-    return f"{name} is not a file and was not read."
+def not_a_file(name: str) -> LeftAlone:
+    return _left(name, NOT_A_FILE)
+
+
+def _left(name: str, why: str) -> LeftAlone:
+    shown = name if _is_plain(name) else f"{name!a}"
+    return LeftAlone.saying(f"{HERE} {why}", shown, "Something")
 
 
 def _fault(entry: os.DirEntry[str]) -> str | None:
-    name = entry.name
-    if not _is_plain(name):
+    if not _is_plain(entry.name):
         return (
-            f"{name!a} has unprintable characters, braces or a word in angle brackets in its "
-            "name; rename it."
+            "has unprintable characters, braces or a word in angle brackets in its name; rename it."
         )
     if entry.is_symlink():
-        return f"{name} is a link and was not read; put in its place what it leads to."
+        return "is a link and was not read; put in its place what it leads to."
     is_folder = entry.is_dir(follow_symlinks=False)
     if not (is_folder or entry.is_file(follow_symlinks=False)):
-        return not_a_file(name)
+        return NOT_A_FILE
     if not os.access(entry.path, os.R_OK | (os.X_OK if is_folder else 0)):
-        return f"{name} may not be read by you; give yourself the permission (chmod u+rX)."
+        return "may not be read by you; give yourself the permission (chmod u+rX)."
     return None
 
 
