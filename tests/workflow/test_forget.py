@@ -17,6 +17,8 @@ recordings:
   - {file: strap.csv, device: strap, role: reference}
   - {file: watch.csv, device: watch}
 """
+# Read again from a copy of the inbox, whose files have other times.
+HEADS = "results/heads.json"
 MOVED = ("archive/changes.parquet", "report/changes.html")
 
 
@@ -82,7 +84,7 @@ def test_a_session_in_the_inbox_is_not_forgotten(project, capsys):
     assert main(["forget", GONE]) == 2
     assert "inbox is not there" in capsys.readouterr().err
     (project.folder / "mounted elsewhere").rename(project.folder / "inbox")
-    assert state(project) == before
+    assert state(project) | {HEADS: before[HEADS]} == before
 
 
 def test_nothing_is_forgotten_while_a_run_is_at_work(project, capsys):
@@ -113,7 +115,8 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
     # They tell what moved since the last edition.
     assert naming(project, GONE) == {f"results/{name}" for name in MOVED}
     left = state(project)
-    noted = (".snakemake/", "results/settled.json", "results/raw_files.json", "results/.drawings/")
+    noted = (".snakemake/", "results/.drawings/", HEADS)
+    noted += ("results/settled.json", "results/raw_files.json")
     for name, content in others.items():
         assert name.startswith(noted) or left[name] == content
     assert main(["forget", GONE]) == 2

@@ -32,7 +32,12 @@ def take_caches(places: Places, session: str, sources: Collection[str], removal:
     raw_files.forget(places.results / "raw_files.json", sources)
     loose.forget(places.results / "loose.json", sources)
     no_exports.forget(places.results / "heads.json", sources)
-    settled.forget(places.results / "settled.json", session)
+    package = f"results/packages/{session}.zip"
+    settled.forget(
+        places.results / "settled.json",
+        session,
+        lambda name: name == package or _is_noted(session, name),
+    )
 
 
 def take_snakemakes(places: Places, session: str) -> int:

@@ -106,14 +106,12 @@ def sealed_again(
     )
 
 
-def forget(path: Path, session: str) -> None:
-    """Drop the seal of a session, and the notes of its jobs."""
+def forget(path: Path, session: str, is_of_it: Callable[[str], bool]) -> None:
+    """Drop the seal of a session, and the notes of jobs whose names say that they are of it."""
     kept = kept_from(path)
-    if session in kept.seals:
-        jobs = kept.seals[session].jobs
-        seals = {name: seal for name, seal in kept.seals.items() if name != session}
-        notes = {job: note for job, note in kept.notes.items() if job not in jobs}
-        keep(path, kept, Kept(seals=seals, notes=notes))
+    seals = {name: seal for name, seal in kept.seals.items() if name != session}
+    notes = {job: note for job, note in kept.notes.items() if not is_of_it(job)}
+    keep(path, kept, Kept(seals=seals, notes=notes))
 
 
 def hashed(value: object) -> str:
