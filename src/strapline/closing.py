@@ -62,14 +62,11 @@ def summary(
 def _set_aside(notices: pd.DataFrame, made: Path) -> list[str]:
     """What was set aside of sessions, with the names of the files."""
     own = notices[(notices["kind"] == "set_aside") & (notices["session"] != "")]
-    return [
-        _line(
-            session if pd.isna(recording) else f"{session}, {_file(made, session, recording)}", text
-        )
-        for session, recording, text in zip(
-            own["session"], own["recording"], own["text"], strict=True
-        )
-    ]
+    said = []
+    for session, recording, text in own[["session", "recording", "text"]].to_numpy():
+        file = "" if pd.isna(recording) else f", {_file(made, session, recording)}"
+        said.append(f"{session}{file}: {text}")
+    return said
 
 
 def _file(made: Path, session: str, recording: str) -> str:
