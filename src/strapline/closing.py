@@ -27,8 +27,8 @@ def summary(
 ) -> str:
     """A few lines on a finished run, from the archive's tables under `results`.
 
-    `left_alone`: sentences on what belongs to no session; `waiting`: names of sessions whose files
-    are not there yet; `no_more`: of those that have results and are in the inbox no more. Unlike
+    `left_alone`: sentences on what belongs to no session; `waiting`: names of sessions that wait, for
+    their files or with a reason; `no_more`: of those that have results and are in the inbox no more. Unlike
     the report, these lines are for the tester alone, and name files.
     """
     archive = Path(results, "archive")
@@ -49,8 +49,7 @@ def summary(
     if set_aside:
         lines += [f"Set aside ({len(set_aside)}):", *_listed(set_aside)]
     if waiting:
-        lines.append(f"Waiting for {'its' if len(waiting) == 1 else 'their'} files:")
-        lines += _listed(waiting)
+        lines += ["Waiting:", *_listed(waiting)]
     if no_more:
         lines.append(f"No more in the inbox, and not counted; {NO_MORE_KEPT}")
         where = "" if results == "results" else f" --results {shlex.quote(results)}"
@@ -77,7 +76,7 @@ def _file(made: Path, session: str, recording: str) -> str:
 
 def unread(faults: Mapping[str, str]) -> str:
     """What to say of sessions that cannot be read now, with what is in the way."""
-    heading = "Could not be read; what was made of it before still counts, as it was:"
+    heading = "Left as it was, and still counted, since it cannot be read or written now:"
     return "\n".join(["", heading, *_listed(list(faults.items()), lambda entry: _line(*entry))])
 
 

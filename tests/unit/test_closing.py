@@ -75,10 +75,8 @@ def test_what_was_set_aside_is_said_with_the_names_of_its_files(tmp_path):
 def test_what_waits_for_its_files_is_said(tmp_path):
     results = archive(tmp_path, "s-1")
     assert "Waiting" not in summary(results, [])
-    assert "Waiting for its files:\n  2026-03-02 run ada" in summary(
-        results, [], waiting=["2026-03-02 run ada"]
-    )
-    assert "Waiting for their files:\n  a\n  b" in summary(results, [], waiting=["a", "b"])
+    assert "Waiting:\n  2026-03-02 run ada" in summary(results, [], waiting=["2026-03-02 run ada"])
+    assert "Waiting:\n  a\n  b" in summary(results, [], waiting=["a", "b"])
 
 
 def test_what_is_no_more_in_the_inbox_is_said_with_how_to_forget_it(tmp_path):

@@ -24,7 +24,7 @@ from strapline.session.missing import known_sessions, must_be_there, must_hold_m
 from strapline.session.raw_files import being_copied, contents
 from strapline.session.raw_tables import raw_name
 from strapline.session.settled import hashed
-from strapline.session.unread import broken, closed, is_whole, keeping
+from strapline.session.unread import broken, closed, is_whole, keeping, locked, without
 from strapline.settings import load_settings
 from strapline.steps.pool import Pool
 from strapline.tables.parts import parts
@@ -79,9 +79,11 @@ if BEGINS:
     clear_half_done(PLACES)
 
 CONTENTS = contents(INBOX.raw_files, PLACES.inbox, Path(RESULTS, "raw_files.json"))
-# What cannot be read now stays as it is; there is no job for it.
-FAULTS = broken(INBOX, KNOWN, PLACES.inbox, CONTENTS) | CLOSED
-UNREAD = {name: fault for name, fault in FAULTS.items() if is_whole(name, PLACES)}
+# What cannot be read or written now stays as it is; there is no job for it.
+LOCKED = locked(INBOX, PLACES)
+FAULTS = LOCKED | broken(INBOX, KNOWN, PLACES.inbox, CONTENTS) | CLOSED
+UNREAD = {name: why for name, why in FAULTS.items() if name in KNOWN and is_whole(name, PLACES)}
+INBOX = without(INBOX, {name: why for name, why in LOCKED.items() if name not in UNREAD})
 INBOX = keeping(INBOX, {name: KNOWN[name] for name in UNREAD})
 ARCHIVE = f"{RESULTS}/archive"
 PART = f"{RESULTS}/parts/{{part}}"
@@ -182,12 +184,17 @@ def files_of(wildcards):
     return [p for p in exports_of(wildcards) if raw_name(CONTENTS[p]) == wildcards.raw]
 
 
+def raw_files_of(session):
+    """What the tables of a session's files are called, as far as those could be read."""
+    return sorted({raw_name(CONTENTS[path]) for path in session.exports} - {""})
+
+
 def of_raw_files(pattern):
     """Input function: `pattern` for every raw file of a session that could be read."""
     return lambda wildcards: expand(
         pattern,
         session=wildcards.session,
-        raw=sorted({raw_name(CONTENTS[path]) for path in exports_of(wildcards)} - {""}),
+        raw=raw_files_of(INBOX.sessions[wildcards.session]),
     )
 
 

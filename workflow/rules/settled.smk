@@ -6,7 +6,7 @@ from functools import cache
 
 from strapline.as_made.look import Look
 from strapline.as_made.redoing import Redoing
-from strapline.ended_parts import clear_ended_parts
+from strapline.ended import clear_ended_parts, clear_ended_raw_files
 from strapline.forgetting.made import take_pages_but
 from strapline.session.settled import Kept, keep, kept_from, sealed, sealed_again, settled
 
@@ -63,8 +63,11 @@ def seal():
     keep(KEPT_FILE, KEPT, sealed_again(KEPT, SOURCES, done, LOOK.notes))
 
 
-def clear_parts():
-    """Once nothing names them any more, for a run may make less than the whole report."""
+def clear_ended():
+    """Once nothing names it any more, for a run may make less than a session or the report."""
+    done = REDOING.sessions_done(workflow.dag)
+    raw_files = {name: raw_files_of(INBOX.sessions[name]) for name in done}
+    REDOING.moved |= clear_ended_raw_files(PLACES, raw_files)
     if REDOING.is_done(workflow.dag, "data_page"):
         REDOING.moved |= clear_ended_parts(PLACES, IN_PARTS, PARTS)
         take_pages_but(PLACES, INBOX.sessions.keys() | INBOX.expected)
@@ -76,6 +79,6 @@ if workflow.is_main_process:
 if workflow.is_main_process and not workflow.output_settings.dryrun:
     # At the end of every run, also of one that fails or finds nothing to do.
     atexit.register(seal)
-    atexit.register(clear_parts)
+    atexit.register(clear_ended)
     if UNSETTLED:
         POOL.start()

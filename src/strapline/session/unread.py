@@ -1,4 +1,4 @@
-"""Sessions of which something cannot be read now: what was made of them before stays."""
+"""Sessions of which something cannot be read or written now: what was made of them before stays."""
 
 import os
 from collections.abc import Mapping
@@ -7,6 +7,9 @@ from pathlib import Path
 
 from strapline.receipts import FOLDER, Places, files_in, read_receipt
 from strapline.session.discovery import Inbox, SessionFolder
+
+# Folders within a session's results.
+WRITTEN = ("raw", "charts")
 
 PERMISSION = "may not be read by you; give yourself the permission (chmod -R u+rX)."
 
@@ -33,6 +36,27 @@ def broken(
     }
 
 
+def locked(inbox: Inbox, places: Places) -> dict[str, str]:
+    """The same for those whose results may not be written, in whole or in part."""
+    return {
+        name: f"{folder} may not be written by you; give yourself the permission (chmod -R u+w)."
+        for name in inbox.sessions
+        if (folder := _locked(places.results / "sessions" / name))
+    }
+
+
+def without(inbox: Inbox, faults: Mapping[str, str]) -> Inbox:
+    """The inbox without these sessions, which wait with a sentence."""
+    waiting = [f"{name}: {fault}" for name, fault in faults.items()]
+    sessions = {name: each for name, each in inbox.sessions.items() if name not in faults}
+    return replace(
+        inbox,
+        sessions=sessions,
+        waiting=(*inbox.waiting, *waiting),
+        expected=inbox.expected | faults.keys(),
+    )
+
+
 def keeping(inbox: Inbox, titles: Mapping[str, str]) -> Inbox:
     """The inbox with these sessions in it, with the names of their folders, though not all of
     them can be read."""
@@ -49,6 +73,14 @@ def is_whole(session: str, places: Places) -> bool:
         receipt is not None and all(places.path_of(name).exists() for name in receipt.outputs)
         for receipt in found
     )
+
+
+def _locked(folder: Path) -> Path | None:
+    """The first folder of a session's results that may not be written; None where there is none."""
+    for each in (folder, *(folder / name for name in WRITTEN)):
+        if each.exists() and not os.access(each, os.W_OK | os.X_OK):
+            return each
+    return None
 
 
 def _files(session: SessionFolder) -> list[Path]:

@@ -4,7 +4,7 @@ import hashlib
 import json
 from pathlib import Path
 
-from strapline.ended_parts import clear_ended_parts
+from strapline.ended import clear_ended_parts, clear_ended_raw_files
 from strapline.receipts import Places
 
 OF_A_PART = (
@@ -85,3 +85,24 @@ def test_what_has_no_receipt_stays(tmp_path):
     written(tmp_path, *strange)
     clear(tmp_path, "first")
     assert left(tmp_path) == strange
+
+
+def test_what_was_made_of_a_replaced_raw_file_goes_and_an_edit_of_it_is_set_aside(tmp_path):
+    places = Places(tmp_path, tmp_path / "inbox")
+    for raw in ("aa", "bb", "cc"):
+        tables = [f"sessions/s/raw/{raw}.parquet", f"sessions/s/raw/{raw}.beats.parquet"]
+        written(tmp_path, *tables)
+        hashes = {f"results/{t}": hashlib.sha256(t.encode()).hexdigest() for t in tables}
+        stated = {"stage": "s", "method": "m", "settings": {}, "inputs": {}, "outputs": hashes}
+        note = tmp_path / "receipts" / f"{tables[0]}.json"
+        note.parent.mkdir(parents=True, exist_ok=True)
+        note.write_text(json.dumps(stated))
+    (tmp_path / "sessions/s/raw/bb.parquet").write_text("edited")
+    moved = clear_ended_raw_files(places, {"s": ["aa"]})
+    assert list(moved) == ["results/sessions/s/raw/bb.parquet"]
+    assert places.path_of(moved["results/sessions/s/raw/bb.parquet"]).read_text() == "edited"
+    assert {path.name for path in (tmp_path / "sessions/s/raw").iterdir()} == {
+        "aa.parquet",
+        "aa.beats.parquet",
+    }
+    assert [p.name for p in (tmp_path / "receipts/sessions/s/raw").iterdir()] == ["aa.parquet.json"]

@@ -1,38 +1,64 @@
-"""Parts of the archive that are no more: the session that began one has left, or is named anew."""
+"""What is no more: parts of the archive whose session has left, or is named anew, and raw files
+that were taken out of a session or replaced."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import suppress
+from pathlib import Path
 
 from strapline.as_made.notes import in_the_way, is_there, state_of
 from strapline.as_made.set_aside import moved_aside
 from strapline.digest import sha256_of
 from strapline.receipts import FOLDER, Places, files_in, read_receipt, receipt_path
+from strapline.session.raw_tables import BEATS_ENDING
 
 
 def clear_ended_parts(
     places: Places, tables: Collection[str], parts: Collection[str]
 ) -> dict[str, str]:
-    """Remove what jobs left of every part but `parts`, and move aside what lies there and is not
-    as they left it: by name, the new name. `tables`: the archive's that are kept in parts. What
-    has no receipt beside it is someone else's, and stays."""
-    moved = {}
+    """Remove what jobs left of every part but `parts`; see `_cleared`. `tables`: the archive's
+    that are kept in parts. What has no receipt beside it is someone else's, and stays."""
+    moved: dict[str, str] = {}
     for part in set(_with_receipts(places, tables)) - set(parts):
         folder, notes = places.results / "parts" / part, places.results / FOLDER / "parts" / part
         names = [*_files(tables, part), *map(places.name_of, files_in(folder))]
         receipts = [*files_in(notes), *(receipt_path(places, name) for name in names)]
-        left: dict[str, str | None] = {}
-        for receipt in filter(None, map(read_receipt, receipts)):
-            left |= receipt.outputs
-        for name in names:
-            if _is_as_left(places, name, left.get(name)):
-                places.path_of(name).unlink()
-            elif _is_in_place(places, name):
-                moved[name] = moved_aside(places, name)
-        for path in receipts:
-            path.unlink(missing_ok=True)
+        moved |= _cleared(places, names, receipts)
         for path in (folder, notes):
             with suppress(OSError):
                 path.rmdir()
+    return moved
+
+
+def clear_ended_raw_files(
+    places: Places, raw_files: Mapping[str, Collection[str]]
+) -> dict[str, str]:
+    """Remove what jobs left of every raw file but those that a session has now; see `_cleared`.
+    `raw_files`: by session, what the tables of its files are called."""
+    moved: dict[str, str] = {}
+    for session, held in raw_files.items():
+        folder = f"results/sessions/{session}/raw"
+        for receipt in sorted((places.results / FOLDER / "sessions" / session / "raw").glob("*")):
+            raw = receipt.name.removesuffix(".parquet.json")
+            if raw not in held:
+                names = [f"{folder}/{raw}.parquet", f"{folder}/{raw}{BEATS_ENDING}"]
+                moved |= _cleared(places, names, [receipt])
+    return moved
+
+
+def _cleared(places: Places, names: Sequence[str], receipts: Sequence[Path]) -> dict[str, str]:
+    """Remove the files of these names, and the receipts. What is not as its job left it is moved
+    aside: by name, the new name."""
+    moved: dict[str, str] = {}
+    left: dict[str, str | None] = {}
+    for receipt in filter(None, map(read_receipt, receipts)):
+        left |= receipt.outputs
+    for name in names:
+        if _is_as_left(places, name, left.get(name)):
+            places.path_of(name).unlink()
+        elif _is_in_place(places, name):
+            moved[name] = moved_aside(places, name)
+    for path in receipts:
+        path.unlink(missing_ok=True)
     return moved
 
 

@@ -1,0 +1,23 @@
+"""Sessions that cannot be read or written now."""
+
+import os
+
+from strapline.receipts import Places
+from strapline.session.discovery import Inbox, SessionFolder
+from strapline.session.unread import locked, without
+
+
+def test_a_session_whose_results_may_not_be_written_waits_and_no_other(tmp_path, monkeypatch):
+    """As told by the system; a test may run as a user who may write everything."""
+    for name in ("a", "b/raw", "c"):
+        (tmp_path / "sessions" / name).mkdir(parents=True)
+    closed = {str(tmp_path / "sessions" / name) for name in ("b/raw", "c")}
+    monkeypatch.setattr(os, "access", lambda path, mode: str(path) not in closed)
+    inbox = Inbox({name: SessionFolder(name, name, None, ()) for name in "abcd"})
+    faults = locked(inbox, Places(tmp_path, tmp_path / "inbox"))
+    assert list(faults) == ["b", "c"]
+    assert faults["b"].startswith(f"{tmp_path / 'sessions' / 'b' / 'raw'} may not be written")
+    left = without(inbox, faults)
+    assert list(left.sessions) == ["a", "d"]
+    assert left.expected == {"b", "c"}
+    assert left.waiting == tuple(f"{name}: {why}" for name, why in faults.items())
