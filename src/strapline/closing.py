@@ -27,9 +27,9 @@ def summary(
 ) -> str:
     """A few lines on a finished run, from the archive's tables under `results`.
 
-    `left_alone`: sentences on what belongs to no session; `waiting`: names of sessions that wait, for
-    their files or with a reason; `no_more`: of those that have results and are in the inbox no more. Unlike
-    the report, these lines are for the tester alone, and name files.
+    `left_alone`: sentences on what belongs to no session; `waiting`: sessions that wait, with or
+    without a reason; `no_more`: those that have results and are in the inbox no more. Unlike the
+    report, these lines are for the tester alone, and name files.
     """
     archive = Path(results, "archive")
     made = Path(results, "sessions")
