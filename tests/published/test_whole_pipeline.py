@@ -17,11 +17,13 @@ from strapline.tables.sessions import ALIGNED, METRICS
 DATA = Path(__file__).parent / "data"
 START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)
 
-# The tables are not heart rates: flows in litres a minute, arbitrary units.
-SETTINGS = """\
-plausibility: {lowest_bpm: 0, highest_bpm: 2000}
-reference: {largest_step_bpm: 2000, largest_rise: 2000, largest_fall: 2000}
-"""
+# Two tables are not heart rates: flows in litres a minute, arbitrary units, from 1 to 1001. They
+# are brought to where heart rates are. Differences are then a tenth of those published;
+# concordance stays what it is (Lin 1989: it does not change with scale and origin of both).
+SMALLER, ADDED = 10, 80
+
+# Nor do they follow each other as heart rates do.
+SETTINGS = "reference: {largest_step_bpm: 100, largest_rise: 5, largest_fall: 5}"
 
 CARD = """\
 recordings:
@@ -41,14 +43,18 @@ def write_session(folder: Path, reference: list[float], device: list[float]) -> 
         (folder / f"{name}.csv").write_text("\n".join(["time,heart_rate", *rows]) + "\n")
 
 
+def as_rates(values: pd.Series) -> list[float]:
+    return list(ADDED + values / SMALLER)
+
+
 @pytest.fixture(scope="module")
 def results(tmp_path_factory, run_workflow):
     folder = tmp_path_factory.mktemp("published")
     inbox = folder / "inbox"
     table = pd.read_csv(DATA / "giavarina2015.csv")
-    write_session(inbox / "giavarina", list(table["Method B"]), list(table["Method A"]))
+    write_session(inbox / "giavarina", as_rates(table["Method B"]), as_rates(table["Method A"]))
     table = pd.read_csv(DATA / "pefr_ba1986.csv")
-    write_session(inbox / "pefr", list(table["mini1"]), list(table["wright1"]))
+    write_session(inbox / "pefr", as_rates(table["mini1"]), as_rates(table["wright1"]))
     table = pd.read_csv(DATA / "delay7_synthetic.csv")
     write_session(inbox / "delay", list(table["ref"]), list(table["dev_delay7"]))
     write_session(inbox / "percent", [139, 115, 163], [107, 78, 136])
@@ -75,20 +81,20 @@ def figure(results):
 
 def test_giavarina(figure):
     # Printed: bias -27.17, SD 34.81, limits -95.39 and 41.05.
-    assert figure("giavarina", "bias") == pytest.approx(-27.17, abs=0.005)
-    assert figure("giavarina", "sd_of_differences") == pytest.approx(34.81, abs=0.005)
-    assert figure("giavarina", "limit_lower") == pytest.approx(-95.39, abs=0.005)
-    assert figure("giavarina", "limit_upper") == pytest.approx(41.05, abs=0.005)
+    assert SMALLER * figure("giavarina", "bias") == pytest.approx(-27.17, abs=0.005)
+    assert SMALLER * figure("giavarina", "sd_of_differences") == pytest.approx(34.81, abs=0.005)
+    assert SMALLER * figure("giavarina", "limit_lower") == pytest.approx(-95.39, abs=0.005)
+    assert SMALLER * figure("giavarina", "limit_upper") == pytest.approx(41.05, abs=0.005)
     # Computed from the table with a general-purpose library.
     assert figure("giavarina", "concordance") == pytest.approx(0.9915429, abs=1e-7)
 
 
 def test_bland_and_altman_1986(figure):
     # Printed: bias -2.1, SD 38.8 (limits with k = 2, -79.7 and 75.5). Exact, k = 1.96:
-    assert figure("pefr", "bias") == pytest.approx(-2.117647, abs=1e-6)
-    assert figure("pefr", "sd_of_differences") == pytest.approx(38.76513, abs=1e-5)
-    assert figure("pefr", "limit_lower") == pytest.approx(-78.097, abs=1e-3)
-    assert figure("pefr", "limit_upper") == pytest.approx(73.862, abs=1e-3)
+    assert SMALLER * figure("pefr", "bias") == pytest.approx(-2.117647, abs=1e-6)
+    assert SMALLER * figure("pefr", "sd_of_differences") == pytest.approx(38.76513, abs=1e-5)
+    assert SMALLER * figure("pefr", "limit_lower") == pytest.approx(-78.097, abs=1e-3)
+    assert SMALLER * figure("pefr", "limit_upper") == pytest.approx(73.862, abs=1e-3)
     assert figure("pefr", "concordance") == pytest.approx(0.9427424, abs=1e-7)
 
 

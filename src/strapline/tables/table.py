@@ -6,12 +6,14 @@ about (the file it came from, say) stands in the schema metadata as JSON.
 """
 
 import errno
+import itertools
 import json
 import os
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
+from pathlib import Path
 from typing import Any
 
 import pandas as pd
@@ -115,26 +117,27 @@ class Table:
     def read(
         self, path: OnePath | Sequence[OnePath], *columns: str, **words: Collection[str]
     ) -> pd.DataFrame:
-        """The table at `path`, or those at several paths as one, in their order; all or some of
-        the columns, and only rows that have one of the `words` in each column so named.
+        """The table at `path`, or those at several paths as one, in their order; one that is kept
+        in parts is a folder. All or some of the columns, and only rows that have one of the `words`
+        in each column so named.
 
         Raises UnfitResult for a table that does not keep this contract: without this, columns
         that it lacks would be read as missing throughout."""
-        if not path:
+        files = _files(path)
+        if not files:
             return self.empty()[list(columns) or self.column_names]
-        for each in path if isinstance(path, Sequence) and not isinstance(path, str) else [path]:
-            self._check(each)
+        for file in files:
+            self._check(file)
         only = [(name, "in", sorted(wanted)) for name, wanted in words.items()]
         try:
             table = pq.read_table(
-                path, schema=self.schema, columns=list(columns) or None, filters=only or None
+                files, schema=self.schema, columns=list(columns) or None, filters=only or None
             )
         except (pa.ArrowInvalid, OSError) as error:
             # The machine's own errors have a number; what Arrow cannot decode has none.
             if getattr(error, "errno", None) is not None:
                 raise
-            named = path if isinstance(path, str | os.PathLike) else " or ".join(map(str, path))
-            raise UnfitResult(named, "it is damaged") from error
+            raise UnfitResult(" or ".join(map(str, files)), "it is damaged") from error
         return _to_pandas(table)
 
     def broken(self, found: pa.Schema) -> Iterator[str]:
@@ -204,6 +207,12 @@ class Table:
             yield
         except (ValueError, pa.ArrowException) as error:
             raise ContractError(f"{self.name}: {error}") from error
+
+
+def _files(path: OnePath | Sequence[OnePath]) -> list[Path]:
+    given = [path] if isinstance(path, str | os.PathLike) else path
+    each = (sorted(p.glob("*.parquet")) if p.is_dir() else [p] for p in map(Path, given))
+    return list(itertools.chain.from_iterable(each))
 
 
 def _array(values: Any, field: pa.Field) -> pa.Array:
