@@ -128,10 +128,11 @@ def _without_card(folder: Path, attempts: Attempts) -> None:
 
 
 def _refused(folder: Path, attempts: Attempts) -> None:
-    """Names and a card that are told as mistakes, each with the words that are wrong in it."""
+    """Names that no page shows, and a card that is told as a mistake, with the words that are
+    wrong in it."""
     folder.mkdir(parents=True)
     for attempt in ("<script>", "{{7*7}}", "\u202e"):
-        (folder / f"{attempts.file_name()}{attempt}.csv").write_text("time\n", "utf-8")
+        (folder / f"refused{attempt}.csv").write_text("time\n", "utf-8")
     card = {attempts.short(): 1, "conditions": {attempts.short(): attempts.all()}}
     (folder / f"{attempts.file_name()}.csv").write_text(" ".join(ATTEMPTS), "utf-8")
     _write_yaml(folder / "session.yaml", card)
