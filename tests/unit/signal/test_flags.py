@@ -53,7 +53,9 @@ def test_of_a_repeated_time_the_first_value_is_kept():
 
 
 def test_the_range_is_a_setting():
-    assert flags([(0, 0), (1, 1000)], Plausibility(lowest_bpm=-5, highest_bpm=2000)) == ["kept"] * 2
+    rows = [(0, 15), (1, 290)]
+    assert "kept" not in flags(rows)
+    assert flags(rows, Plausibility(lowest_bpm=10, highest_bpm=300)) == ["kept"] * 2
 
 
 def test_artefacts_in_the_worked_example(worked_example):
