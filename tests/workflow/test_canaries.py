@@ -59,8 +59,12 @@ NAMED_IN = (
     "results/sessions/*/session.draft.yaml",
     "results/receipts/*",
     "results/report/sessions/*.origin.html",
+    # Notes that save time, and what a run tells whoever started it.
     "results/raw_files.json",
     "results/loose.json",
+    "results/heads.json",
+    "results/settled.json",
+    "snakemake --cores *",
     "results/packages/*.zip",
     "strapline trace *",
 )
