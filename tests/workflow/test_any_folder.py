@@ -84,5 +84,5 @@ def test_all_that_can_be_asked_of_them(there):
         there, "verify", *options(PLACES), "--settings", DOCUMENTS["settings"]
     )
     strapline(there, "trace", SESSION, "lantern-watch", "mae", *options(PLACES))
-    strapline(there, "package", SESSION, *options(PLACES, DOCUMENTS))
+    strapline(there, "package", SESSION, *options(PLACES))
     assert (there.results / "demo" / "packages" / f"{SESSION}.zip").exists()
