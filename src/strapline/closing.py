@@ -1,15 +1,16 @@
 """The last lines a run prints: what is new, what was set aside, where to look."""
 
 import shlex
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 
+from strapline.charts.text import listed, plain
 from strapline.files import read_model
 from strapline.session.alignment import SessionAlignment
-from strapline.session.intake import read_intake
+from strapline.session.intake import SessionIntake, is_unknown, read_intake
 from strapline.session.ledger import SessionLedger
 from strapline.session.usable import usability
 from strapline.tables.archive import NOTICES, SESSIONS
@@ -82,12 +83,21 @@ def unread(faults: Mapping[str, str]) -> str:
 
 def _verdict(folder: Path) -> str:
     """Whether a new session is usable, and what to do differently, in a line."""
+    intake = read_intake(folder / "intake.json")
     found = usability(
-        read_intake(folder / "intake.json"),
+        intake,
         read_model(folder / "alignment.json", SessionAlignment),
         read_model(folder / "ledger.json", SessionLedger),
     )
-    return " ".join([found.verdict, *found.next_time])
+    return " ".join([found.verdict, *found.next_time, *_nameless(intake)])
+
+
+def _nameless(intake: SessionIntake) -> Iterator[str]:
+    """Which files are from devices that nobody names: pages do not say what a file is called."""
+    usable = [entry for entry in intake.recordings if entry.set_aside is None]
+    files = [f"{e.label} is {plain(e.file)}" for e in usable if is_unknown(e.device)]
+    if files:
+        yield f"{listed(files)}: name the device in config/devices.yaml or session.yaml."
 
 
 def failure(logs: Sequence[str], troubles: Collection[str], told_to_end: bool = False) -> str:

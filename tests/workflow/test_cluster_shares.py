@@ -15,6 +15,7 @@ def test_every_session_is_in_one_share(repository, tmp_path):
         (tmp_path / "in box" / session / "strap.csv").touch()
     command = [sys.executable, "-m", "snakemake", "cluster", "--dry-run", "--printshellcmds"]
     command += ["--snakefile", repository / "Snakefile", "--cores", "3"]
+    command += ["--workflow-profile", "none"]  # with Snakemake's own list of jobs
     command += ["--config", "inbox=in box", "results=my results", "sessions_a_share=2"]
     done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=True)
     runs = [

@@ -121,6 +121,18 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
         assert name.startswith(noted) or left[name] == content
     assert main(["forget", GONE]) == 2
     assert f"There are: {KEPT}." in capsys.readouterr().err
+    assert main(["forget", GONE, "--packages", "--from-editions"]) == 0
+    assert not (project.results / "packages" / f"{GONE}.zip").exists()
+    assert main(["forget", GONE, "--packages", "--from-editions"]) == 2
+
+
+def test_a_folder_that_is_no_session_any_more_can_be_forgotten(project):
+    for file in (project.folder / "inbox" / FOLDER).iterdir():
+        file.unlink()
+    (project.folder / "inbox" / FOLDER / "start.jpg").write_bytes(b"\xff\xd8\xff\xe0")
+    assert f"strapline forget {GONE}" in project.snakemake()
+    assert main(["forget", GONE]) == 0
+    assert main(["verify"]) == 0
 
 
 def test_a_session_is_forgotten_before_the_next_run_with_all_that_is_kept(project, capsys):

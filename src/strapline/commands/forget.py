@@ -49,7 +49,9 @@ def run(options: argparse.Namespace) -> int:
     """DocumentError where there is no such session, the inbox holds it, or a run is at work."""
     places = Places(options.results, options.inbox)
     settings = load_settings(options.settings)
-    session = among("session", options.session, _sessions(places.results))
+    session = options.session
+    if not _is_left_elsewhere(places, session, options):
+        among("session", session, _sessions(places.results))
     with hold(places.results):
         _refuse_if_held(places, session, settings)
         for line in _forget(places, session, options):
@@ -63,6 +65,14 @@ def _sessions(results: Path) -> list[str]:
     return sorted({path.name for folder in folders for path in (results / folder).glob("*")})
 
 
+def _is_left_elsewhere(places: Places, session: str, options: argparse.Namespace) -> bool:
+    """Whether a session that was forgotten before is in what is to go now."""
+    package = places.results / "packages" / f"{slug(session)}.zip"
+    return (options.packages and package.exists()) or (
+        options.from_editions and bool(editions_with(places, session))
+    )
+
+
 def _refuse_if_held(places: Places, session: str, settings: Settings) -> None:
     if not places.inbox.is_dir():
         raise DocumentError(
@@ -73,6 +83,7 @@ def _refuse_if_held(places: Places, session: str, settings: Settings) -> None:
     # Also one that is not read, or waits for its name.
     folders = [Titled(path.name, path) for path in places.inbox.iterdir() if path.is_dir()]
     names, waiting = named(folders, places.results / "sessions")
+    names = {each: name for each, name in names.items() if each.title not in inbox.no_sessions}
     held = [places.inbox / each.title for each, name in names.items() if name == session]
     held += [places.inbox / each.title for each in waiting if session == slug(each.title)]
     if not held and session in inbox.sessions:

@@ -29,13 +29,15 @@ class SessionFolder:
 
 @dataclass(frozen=True)
 class Inbox:
-    """The sessions, in order of name, a sentence for all that was left alone, and the names of
-    folders that wait for their files, as people call them and as they will be called."""
+    """The sessions, in order of name, a sentence for all that was left alone, the names of
+    folders that wait for their files, as people call them and as they will be called, and those of
+    folders without anything that could be an export."""
 
     sessions: dict[str, SessionFolder]
     left: tuple[LeftAlone, ...] = ()
     waiting: tuple[str, ...] = ()
     expected: frozenset[str] = frozenset()
+    no_sessions: frozenset[str] = frozenset()
 
     @property
     def left_alone(self) -> tuple[str, ...]:
@@ -106,7 +108,8 @@ def read_inbox(
         if file.suffix in CARD_ENDINGS and file not in cards
     ]
     by_name = {s.name: s for s in sorted(found, key=lambda s: s.name)}
-    return Inbox(by_name, tuple(left), tuple(waiting), frozenset(expected))
+    kinds_of_names = frozenset(expected), frozenset(without_exports)
+    return Inbox(by_name, tuple(left), tuple(waiting), *kinds_of_names)
 
 
 def _grouped(

@@ -45,7 +45,7 @@ def candidates(
             recording=name,
             entry=entries.get(export.file),
             device=device,
-            described=register.devices.get(device) or _undescribed(device, export, entries),
+            described=register.devices.get(device) or _undescribed(device, export, devices),
             registered=device in register.devices,
             unit=unit,
             set_aside=reason,
@@ -88,11 +88,15 @@ def _listed(export: ParsedExport) -> str | None:
     return slug(listed)[:LONGEST_NAME].strip("-") if listed else None
 
 
-def _undescribed(device: str, export: ParsedExport, entries: Mapping[str, Recording]) -> Device:
+def _undescribed(device: str, export: ParsedExport, devices: Sequence[str]) -> Device:
     """What is said of a device that the register does not know."""
-    if export.file in entries:
-        return Device(label=device, kind="other")
-    return Device(label=(export.identity.listed or "Unknown device")[:LONGEST_NAME], kind="other")
+    unknown = [other for other in devices if is_unknown(other)]
+    if device in unknown:
+        number = f" {unknown.index(device) + 1}" if len(unknown) > 1 else ""
+        return Device(label=f"Unknown device{number}", kind="other")
+    named_by_file = device == _listed(export)
+    label = export.identity.listed if named_by_file else None
+    return Device(label=(label or device)[:LONGEST_NAME], kind="other")
 
 
 def _units(devices: Sequence[str], exports: Sequence[ParsedExport]) -> list[int | None]:

@@ -171,6 +171,8 @@ def test_a_device_that_nobody_names_is_one_of_its_own():
     assert (unknown.recording, unknown.label) == ("unknown-device", "Unknown device")
     assert unknown.device == "unknown.s.2"
     assert (listed.recording, listed.device, listed.label) == ("acme-p1", "acme-p1", "acme p1")
+    both = described([export("x.csv", has_beats=True), export("y.csv")])
+    assert [r.label for r in both.recordings] == ["Unknown device 1", "Unknown device 2"]
     kept = intake.model_dump_json().casefold()
     assert "uhr" not in kept and "4711" not in kept
     draft = yaml.safe_load(draft_card(intake))
