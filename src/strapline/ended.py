@@ -29,19 +29,41 @@ def clear_ended_parts(
     return moved
 
 
-def clear_ended_raw_files(
-    places: Places, raw_files: Mapping[str, Collection[str]]
+def clear_strangers(
+    places: Places, tables: Collection[str], parts: Collection[str]
 ) -> dict[str, str]:
-    """Remove what jobs left of every raw file but those that a session has now; see `_cleared`.
+    """Move aside what else lies in the folders of tables that are kept in parts, and would be read
+    as one of them: by name, the new name."""
+    folders = [places.results / "archive" / table for table in tables]
+    names = [
+        places.name_of(path)
+        for folder in folders
+        for path in sorted(folder.glob("*.parquet"))
+        if path.stem not in parts and not path.name.startswith(".")
+    ]
+    return {name: moved_aside(places, name) for name in names if _is_in_place(places, name)}
+
+
+def ended_raw_files(places: Places, raw_files: Mapping[str, Collection[str]]) -> list[str]:
+    """The names of the tables of samples of every raw file but those that a session has now.
     `raw_files`: by session, what the tables of its files are called."""
-    moved: dict[str, str] = {}
+    ended = []
     for session, held in raw_files.items():
-        folder = f"results/sessions/{session}/raw"
-        for receipt in sorted((places.results / FOLDER / "sessions" / session / "raw").glob("*")):
-            raw = receipt.name.removesuffix(".parquet.json")
-            if raw not in held:
-                names = [f"{folder}/{raw}.parquet", f"{folder}/{raw}{BEATS_ENDING}"]
-                moved |= _cleared(places, names, [receipt])
+        own = places.results / "sessions" / session / "raw"
+        notes = places.results / FOLDER / "sessions" / session / "raw"
+        found = [*own.glob("*.parquet"), *notes.glob("*.parquet.json")]
+        stems = {path.name.partition(".")[0] for path in found} - {"", *held}
+        ended += [f"results/sessions/{session}/raw/{stem}.parquet" for stem in sorted(stems)]
+    return ended
+
+
+def clear_raw_files(places: Places, samples: Collection[str]) -> dict[str, str]:
+    """Remove what jobs left of raw files, by the names of the tables of `samples`; see
+    `_cleared`."""
+    moved: dict[str, str] = {}
+    for name in samples:
+        names = [name, f"{name.removesuffix('.parquet')}{BEATS_ENDING}"]
+        moved |= _cleared(places, names, [receipt_path(places, name)])
     return moved
 
 

@@ -22,7 +22,9 @@ def hold(results: Path) -> BinaryIO:
     """
     try:
         results.mkdir(parents=True, exist_ok=True)
-        lock = (results / FILE_NAME).open("a+b", buffering=0)
+        # Not through a link, which may lead to a file of the user's own.
+        flags = os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW
+        lock = os.fdopen(os.open(results / FILE_NAME, flags, 0o666), "r+b", buffering=0)
         fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
         lock.truncate(0)
         lock.write(str(os.getpid()).encode())

@@ -4,7 +4,12 @@ import hashlib
 import json
 from pathlib import Path
 
-from strapline.ended import clear_ended_parts, clear_ended_raw_files
+from strapline.ended import (
+    clear_ended_parts,
+    clear_raw_files,
+    clear_strangers,
+    ended_raw_files,
+)
 from strapline.receipts import Places
 
 OF_A_PART = (
@@ -98,7 +103,9 @@ def test_what_was_made_of_a_replaced_raw_file_goes_and_an_edit_of_it_is_set_asid
         note.parent.mkdir(parents=True, exist_ok=True)
         note.write_text(json.dumps(stated))
     (tmp_path / "sessions/s/raw/bb.parquet").write_text("edited")
-    moved = clear_ended_raw_files(places, {"s": ["aa"]})
+    ended = ended_raw_files(places, {"s": ["aa"]})
+    assert ended == [f"results/sessions/s/raw/{raw}.parquet" for raw in ("bb", "cc")]
+    moved = clear_raw_files(places, ended)
     assert list(moved) == ["results/sessions/s/raw/bb.parquet"]
     assert places.path_of(moved["results/sessions/s/raw/bb.parquet"]).read_text() == "edited"
     assert {path.name for path in (tmp_path / "sessions/s/raw").iterdir()} == {
@@ -106,3 +113,17 @@ def test_what_was_made_of_a_replaced_raw_file_goes_and_an_edit_of_it_is_set_asid
         "aa.beats.parquet",
     }
     assert [p.name for p in (tmp_path / "receipts/sessions/s/raw").iterdir()] == ["aa.parquet.json"]
+
+
+def test_what_would_be_read_as_a_part_of_a_table_is_set_aside(tmp_path):
+    places = Places(tmp_path, tmp_path / "inbox")
+    written(tmp_path, "archive/metrics/a.parquet", "archive/metrics/b.parquet", "archive/x.parquet")
+    written(tmp_path, "archive/metrics/notes.txt", "archive/metrics/.c.parquet.unfinished")
+    assert list(clear_strangers(places, ["metrics"], ["a"])) == [
+        "results/archive/metrics/b.parquet"
+    ]
+    assert {path.name for path in (tmp_path / "archive" / "metrics").iterdir()} == {
+        "a.parquet",
+        "notes.txt",
+        ".c.parquet.unfinished",
+    }

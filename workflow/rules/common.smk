@@ -19,6 +19,7 @@ from strapline.refusal import refusing
 from strapline.run_lock import hold
 from strapline.scheduling import keep_snakemake_quick, told_to_end
 from strapline.session.devices import load_register
+from strapline.session.doubles import doubles
 from strapline.session.discovery import devices_named, hints_stated, read_inbox
 from strapline.session.missing import known_sessions, must_be_there, must_hold_most
 from strapline.session.raw_files import being_copied, contents
@@ -83,7 +84,8 @@ CONTENTS = contents(INBOX.raw_files, PLACES.inbox, Path(RESULTS, "raw_files.json
 LOCKED = locked(INBOX, PLACES)
 FAULTS = LOCKED | broken(INBOX, KNOWN, PLACES.inbox, CONTENTS) | CLOSED
 UNREAD = {name: why for name, why in FAULTS.items() if name in KNOWN and is_whole(name, PLACES)}
-INBOX = without(INBOX, {name: why for name, why in LOCKED.items() if name not in UNREAD})
+WAITING = LOCKED | doubles(INBOX, CONTENTS, KNOWN)
+INBOX = without(INBOX, {name: why for name, why in WAITING.items() if name not in UNREAD})
 INBOX = keeping(INBOX, {name: KNOWN[name] for name in UNREAD})
 ARCHIVE = f"{RESULTS}/archive"
 PART = f"{RESULTS}/parts/{{part}}"
@@ -110,7 +112,7 @@ NEW_SESSIONS = [
     name for name in INBOX.sessions if not Path(RESULTS, "sessions", name, "ledger.json").exists()
 ]
 NO_MORE = sorted(
-    {folder.name for folder in Path(RESULTS, "sessions").glob("*") if folder.is_dir()}
+    {path.parent.name for path in Path(RESULTS, "sessions").glob("*/intake.json")}
     - INBOX.sessions.keys()
     - INBOX.expected
     - CLOSED.keys()

@@ -6,7 +6,12 @@ from functools import cache
 
 from strapline.as_made.look import Look
 from strapline.as_made.redoing import Redoing
-from strapline.ended import clear_ended_parts, clear_ended_raw_files
+from strapline.ended import (
+    clear_ended_parts,
+    clear_raw_files,
+    clear_strangers,
+    ended_raw_files,
+)
 from strapline.forgetting.made import take_pages_but
 from strapline.session.settled import Kept, keep, kept_from, sealed, sealed_again, settled
 
@@ -66,10 +71,12 @@ def seal():
 def clear_ended():
     """Once nothing names it any more, for a run may make less than a session or the report."""
     done = REDOING.sessions_done(workflow.dag)
-    raw_files = {name: raw_files_of(INBOX.sessions[name]) for name in done}
-    REDOING.moved |= clear_ended_raw_files(PLACES, raw_files)
+    ended = ended_raw_files(PLACES, {name: raw_files_of(INBOX.sessions[name]) for name in done})
+    REDOING.moved |= clear_raw_files(PLACES, ended)
+    LOOK.forget(ended)
     if REDOING.is_done(workflow.dag, "data_page"):
         REDOING.moved |= clear_ended_parts(PLACES, IN_PARTS, PARTS)
+        REDOING.moved |= clear_strangers(PLACES, IN_PARTS, PARTS)
         take_pages_but(PLACES, INBOX.sessions.keys() | INBOX.expected)
 
 

@@ -111,6 +111,11 @@ class Look:
         """Of a job that is done."""
         self.notes[self.places.name_of(order.outputs[0])] = note
 
+    def forget(self, jobs: Iterable[str]) -> None:
+        """Jobs of which nothing is left."""
+        for name in jobs:
+            self.notes.pop(name, None)
+
     def is_noted(self, job: Job) -> bool:
         """Whether it is, as done by the method and from the raw files of now."""
         note = self.notes.get(job.name)

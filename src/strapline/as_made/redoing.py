@@ -44,6 +44,7 @@ class Redoing:
         DAG.check_incomplete = self._then_look(DAG.check_incomplete)
         SnakemakeJob.prepare = self._room_made_before(SnakemakeJob.prepare)
         DAG.check_and_touch_output = self._then_note(DAG.check_and_touch_output)
+        SnakemakeJob.check_protected_output = self._unless_ours(SnakemakeJob.check_protected_output)
 
     def tell(self) -> None:
         """What was not as it was made, if anything."""
@@ -153,6 +154,17 @@ class Redoing:
             await prepare(job)
 
         return prepare_with_room
+
+    def _unless_ours(self, check: Callable[..., Awaitable[None]]) -> Callable[..., Any]:
+        """Snakemake ends where an output is write-protected. One that is not as it was made is
+        moved aside, whatever its mode, and what it was made of is there."""
+
+        @wraps(check)
+        async def check_unless_ours(job: Any) -> None:
+            if not self._leaves_a_receipt(job):
+                await check(job)
+
+        return check_unless_ours
 
     def _move_aside(self, name: str) -> None:
         try:

@@ -66,7 +66,8 @@ def _devices(
     for export in exports:
         known = entries[export.file].device if export.file in entries else None
         known = known or _recognised(export, register) or _listed(export)
-        found.append(known or f"{UNKNOWN}{session}.{len(found) + 1}")
+        # By its content, for a file may be renamed.
+        found.append(known or f"{UNKNOWN}{session}.{export.raw or len(found)}")
     return found
 
 
@@ -90,7 +91,7 @@ def _listed(export: ParsedExport) -> str | None:
 
 def _undescribed(device: str, export: ParsedExport, devices: Sequence[str]) -> Device:
     """What is said of a device that the register does not know."""
-    unknown = [other for other in devices if is_unknown(other)]
+    unknown = sorted({other for other in devices if is_unknown(other)})
     if device in unknown:
         number = f" {unknown.index(device) + 1}" if len(unknown) > 1 else ""
         return Device(label=f"Unknown device{number}", kind="other")
@@ -131,7 +132,12 @@ def _names(
     places = {file: card.recordings.index(entry) for file, entry in entries.items()}
     order = sorted(
         range(len(exports)),
-        key=lambda i: (reasons[i] is not None, places.get(exports[i].file, last), i),
+        key=lambda i: (
+            reasons[i] is not None,
+            places.get(exports[i].file, last),
+            devices[i] if is_unknown(devices[i]) else "",
+            i,
+        ),
     )
     others, names = set(devices), dict[int, str]()
     used: set[str] = set()

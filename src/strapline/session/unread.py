@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from strapline.digest import sha256_of
 from strapline.receipts import FOLDER, Places, files_in, read_receipt
 from strapline.session.discovery import Inbox, SessionFolder
 
@@ -65,12 +66,14 @@ def keeping(inbox: Inbox, titles: Mapping[str, str]) -> Inbox:
 
 
 def is_whole(session: str, places: Places) -> bool:
-    """Whether the results of a session hold its page, and all that its jobs left."""
+    """Whether the results of a session hold its page, and all that its jobs left, as they left
+    it: what someone edited is not to count because it cannot be made again."""
     receipts = places.results / FOLDER
     page = receipts / "report" / "sessions" / f"{session}.html.json"
     found = [read_receipt(path) for path in [page, *files_in(receipts / "sessions" / session)]]
     return all(
-        receipt is not None and all(places.path_of(name).exists() for name in receipt.outputs)
+        receipt is not None
+        and all(sha256_of(places.path_of(name)) == sha for name, sha in receipt.outputs.items())
         for receipt in found
     )
 

@@ -61,19 +61,19 @@ def run(
         averaged = Trace.of(stated_rates(stated, entry, plausibility))
         for tested in session.tested:
             device = Trace.of(rates[tested.recording])
-            decision = (
-                copied(tested)
-                if _is_copy([trial.trace, averaged], device, tested, gap_s)
-                else decide(
-                    trial.believed,
-                    device,
-                    entry,
-                    tested,
-                    alignment,
-                    gap_s,
-                    _marked(marks, entry.recording, tested.recording),
-                )
+            decision = decide(
+                trial.believed,
+                device,
+                entry,
+                tested,
+                alignment,
+                gap_s,
+                _marked(marks, entry.recording, tested.recording),
             )
+            # A copy is one by whatever clock.
+            by_its_clock = [device, device.shifted(decision.offsets(device.time_s))]
+            if _is_copy([trial.trace, averaged], by_its_clock, tested, gap_s):
+                decision = copied(tested)
             decisions.append(decision)
             views = _views(session, trial, device, tested, decision, gap_s)
             frames += views
@@ -121,13 +121,13 @@ def _marked(marks: Mapping[str, float | None], reference: str, recording: str) -
 
 
 def _is_copy(
-    references: list[Trace], device: Trace, entry: RecordingIntake, longest_gap_s: float
+    references: list[Trace], device: list[Trace], entry: RecordingIntake, longest_gap_s: float
 ) -> bool:
     """A strap's broadcast is its averaged rate, whether or not its file has RR intervals. Two
-    straps on one body may well read the same."""
+    straps on one body may well read the same. `device`: by each clock it may have."""
     if entry.own_sensor or entry.device_kind in REFERENCE_KINDS:
         return False
-    return any(is_copy(reference, device, longest_gap_s) for reference in references)
+    return any(is_copy(r, d, longest_gap_s) for r in references for d in device)
 
 
 def _views(

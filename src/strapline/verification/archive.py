@@ -110,8 +110,8 @@ def check_shared(
 
 def _sessions(places: Places) -> list[str]:
     """Those with results, or with receipts of results."""
-    folders = [places.results / "sessions", places.results / FOLDER / "sessions"]
-    return sorted({path.name for folder in folders if folder.is_dir() for path in folder.iterdir()})
+    made = {path.parent.name for path in (places.results / "sessions").glob("*/intake.json")}
+    return sorted(made | {path.name for path in (places.results / FOLDER / "sessions").glob("*")})
 
 
 def _receipts(

@@ -40,7 +40,7 @@ def export(file, **facts):
         "has_beats": False,
     }
     said = {name: facts.pop(name) for name in IDENTITY & facts.keys()}
-    return ParsedExport(file=file, identity=Identity(**said), **(known | facts))
+    return ParsedExport(file=file, identity=Identity(**said), **({"raw": file} | known | facts))
 
 
 def described(exports, card=None, mistakes=(), zone="UTC", activities=None):
@@ -169,7 +169,7 @@ def test_a_device_that_nobody_names_is_one_of_its_own():
     intake = described(exports)
     _, unknown, listed = intake.recordings
     assert (unknown.recording, unknown.label) == ("unknown-device", "Unknown device")
-    assert unknown.device == "unknown.s.2"
+    assert unknown.device == "unknown.s.mia.fit"
     assert (listed.recording, listed.device, listed.label) == ("acme-p1", "acme-p1", "acme p1")
     both = described([export("x.csv", has_beats=True), export("y.csv")])
     assert [r.label for r in both.recordings] == ["Unknown device 1", "Unknown device 2"]
