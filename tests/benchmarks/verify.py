@@ -15,6 +15,7 @@ import time
 from pathlib import Path
 
 from strapline.receipts import FOLDER, Places
+from strapline.session.devices import Register
 from strapline.settings import load_settings
 from strapline.verification.archive import verify
 
@@ -46,7 +47,9 @@ def main(source: Path, sessions: int) -> None:
             session = known[number % len(known)]
             link_session(source, target, session, f"{session}-{number:04}")
         started, busy = time.perf_counter(), os.times()
-        outcome, count = verify(Places(target, target / "inbox"), load_settings(SETTINGS))
+        outcome, count = verify(
+            Places(target, target / "inbox"), load_settings(SETTINGS), Register()
+        )
         elapsed, ended = time.perf_counter() - started, os.times()
         cpu = ended.user + ended.children_user - busy.user - busy.children_user
     print(

@@ -61,5 +61,5 @@ def test_a_run_goes_on_at_every_end_at_once(project, monkeypatch, end):
     project.snakemake("--config", f"settings={ends.name}", f"results={end}")
     monkeypatch.chdir(project.folder)
     where = ["--settings", ends.name, "--results", end]
-    assert main(["verify", *where]) == 0
+    assert main(["verify", *where, "--devices", "config/devices.yaml"]) == 0
     assert main(["plan", *where]) == 0

@@ -1,5 +1,6 @@
 """An archive is verified, and whatever is broken in it is named."""
 
+import dataclasses
 import json
 import shutil
 
@@ -43,6 +44,15 @@ def test_the_demo_is_as_it_was_made(whole_archive, capsys):
     assert whole_archive.verify() == 0
     said = capsys.readouterr().out
     assert said.startswith("28 sessions, ") and said.endswith("all as they were made.\n")
+
+
+def test_a_device_that_is_another_in_the_register_is_told(archive, capsys, tmp_path):
+    config = tmp_path / "config"
+    shutil.copytree(archive.settings.parent, config)
+    register = config / "devices.yaml"
+    register.write_text(register.read_text().replace("label: Harbour watch", "label: Harbor"))
+    changed = dataclasses.replace(archive, settings=config / archive.settings.name)
+    assert "when harbour-watch was another in the register" in found(changed, capsys)
 
 
 def test_one_session_can_stand_alone(archive, capsys):

@@ -10,6 +10,7 @@ from strapline.charts.text import counted
 from strapline.documents import DocumentError
 from strapline.receipts import Places
 from strapline.run_lock import must_be_at_rest
+from strapline.session.devices import load_register
 from strapline.settings import load_settings
 from strapline.verification.archive import verify
 from strapline.verification.problem import told
@@ -26,6 +27,11 @@ def describe(parser: argparse.ArgumentParser) -> None:
         default=Path("config", "settings.yaml"),
         help="the settings that are to be in force",
     )
+    parser.add_argument(
+        "--devices",
+        type=Path,
+        help="the register of devices that is to be in force; devices.yaml beside the settings",
+    )
 
 
 def run(options: argparse.Namespace) -> int:
@@ -34,7 +40,8 @@ def run(options: argparse.Namespace) -> int:
         raise DocumentError([f"{options.results} holds no sessions; type `snakemake` first."])
     must_be_at_rest(options.results)
     places = Places(options.results, options.inbox)
-    outcome, sessions = verify(places, load_settings(options.settings))
+    register = load_register(options.devices or options.settings.with_name("devices.yaml"))
+    outcome, sessions = verify(places, load_settings(options.settings), register)
     for line in told(outcome.problems):
         print(line)
     made_with = versions.mixed({name: number} for name, number in outcome.versions)

@@ -12,6 +12,7 @@ from pathlib import Path
 from strapline.charts.text import plain
 from strapline.digest import sha256_of
 from strapline.receipts import FOLDER, Places, Receipt, files_in, read_receipt
+from strapline.session.devices import Register
 from strapline.settings import Settings, Tolerance
 from strapline.tracing.kept import KeptSession
 from strapline.tracing.recompute import Near
@@ -22,6 +23,7 @@ from strapline.verification.receipts import (
     Hashes,
     Method,
     check_receipts,
+    check_register,
     methods_now,
     unrecorded,
 )
@@ -36,11 +38,11 @@ LEFT = (
 )
 
 
-def verify(places: Places, settings: Settings) -> tuple[Outcome, int]:
+def verify(places: Places, settings: Settings, register: Register) -> tuple[Outcome, int]:
     """What is wrong with the archive under `places`, and how many sessions it has."""
     methods = methods_now(settings)
     sessions = _sessions(places)
-    check = partial(check_session, places, methods)
+    check = partial(check_session, places, methods, register)
     processes = min(os.cpu_count() or 1, -(-len(sessions) // SESSIONS_A_PROCESS))
     whole = check_shared(places, methods, sessions)
     if processes < 2:
@@ -54,7 +56,9 @@ def verify(places: Places, settings: Settings) -> tuple[Outcome, int]:
     return whole, len(sessions)
 
 
-def check_session(places: Places, methods: Mapping[str, Method], session: str) -> Outcome:
+def check_session(
+    places: Places, methods: Mapping[str, Method], register: Register, session: str
+) -> Outcome:
     """Everything that is of one session."""
     outcome, kept = Outcome(), KeptSession(places, session)
     pages = places.results / "report" / "sessions"
@@ -68,6 +72,7 @@ def check_session(places: Places, methods: Mapping[str, Method], session: str) -
             outcome.add(places.name_of(path), LEFT)
         return outcome
     _check(receipts, held, places, methods, outcome)
+    check_register(receipts, register, outcome)
     try:
         if not outcome.problems:
             _check_raw(kept, outcome)

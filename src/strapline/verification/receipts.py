@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -11,6 +12,7 @@ from strapline.digest import sha256_of
 from strapline.file_times import SNAKEMAKE_MARK
 from strapline.provenance import fingerprint, sections_read, stages
 from strapline.receipts import Places, Receipt
+from strapline.session.devices import Register
 from strapline.settings import Settings
 from strapline.verification.problem import Outcome
 
@@ -109,6 +111,18 @@ def _changes(then: Mapping[str, Any], now: Mapping[str, Any], within: str = "") 
             yield from _changes(old, new, f"{within}{key}.")
         elif old != new:
             yield f"{within}{key} {old}, which is now {new}"
+
+
+def check_register(receipts: Iterable[Receipt], register: Register, outcome: Outcome) -> None:
+    """That a session's devices are what they were in the register that its jobs used."""
+    for receipt in receipts:
+        used = json.loads(receipt.devices)["devices"] if receipt.devices else {}
+        for name, then in used.items():
+            now = register.devices.get(name)
+            if now is None or now.model_dump(mode="json") != then:
+                first = next(iter(receipt.outputs))
+                reason = f"Was made when {name} was another in the register of devices; {REMEDY}."
+                outcome.add(first, reason)
 
 
 def unrecorded(
