@@ -14,7 +14,9 @@ LARGEST_SHIFT_S = 5
 SHORTEST_S = 120
 SMALLEST_SPREAD_BPM = 3.0
 EQUAL_BPM = 0.5
-SMALLEST_SHARE = 0.97
+# One strap on two recorders read the same in 96 % of a real ride; a wrist sensor beside a strap, at
+# its best shift, in 21 % of another.
+SMALLEST_SHARE = 0.95
 
 
 def share_equal(reference: Trace, device: Trace, longest_gap_s: float) -> float | None:
@@ -42,6 +44,6 @@ def share_equal(reference: Trace, device: Trace, longest_gap_s: float) -> float 
 
 
 def is_copy(reference: Trace, device: Trace, longest_gap_s: float) -> bool:
-    """Whether the two are one signal: equal in at least 97 % of seconds at one shift."""
+    """Whether the two are one signal: equal in at least 95 % of seconds at one shift."""
     share = share_equal(reference, device, longest_gap_s)
     return share is not None and share >= SMALLEST_SHARE
