@@ -35,12 +35,13 @@ recordings:
 """
 
 
-def rows(shift: int, seconds: int = 240) -> str:
+def rows(shift: int, seconds: int = 240, session: str = "") -> str:
+    """The last column is for no two sessions to be the same: those would count as one."""
     lines = [
-        f"2026-03-01T10:{s // 60:02}:{s % 60:02}Z,{90 + s % 50 + s % 7 * shift}"
+        f"2026-03-01T10:{s // 60:02}:{s % 60:02}Z,{90 + s % 50 + s % 7 * shift},{session}"
         for s in range(seconds)
     ]
-    return "\n".join(["time,heart_rate", *lines]) + "\n"
+    return "\n".join(["time,heart_rate,session", *lines]) + "\n"
 
 
 def bound_by_permissions() -> None:
@@ -66,8 +67,8 @@ class Bench:
     def add_session(self, name: str, shift: int) -> None:
         place = self.inbox / name
         place.mkdir(parents=True)
-        (place / "strap.csv").write_text(rows(0))
-        (place / "watch.csv").write_text(rows(shift))
+        (place / "strap.csv").write_text(rows(0, session=name))
+        (place / "watch.csv").write_text(rows(shift, session=name))
         (place / "session.yaml").write_text(CARD.format(activity=name))
 
     def copy(self, folder: Path) -> "Bench":
@@ -76,14 +77,15 @@ class Bench:
         return Bench(folder)
 
     def state(self) -> dict[str, tuple[int, int]]:
-        """Size and time of all that is in the results; the lock says nothing."""
+        """Size and time of all that is in the results; the lock says nothing, and what files begin
+        like is noted whenever the inbox is looked at."""
         return {
             path.relative_to(self.results).as_posix(): (
                 path.stat().st_size,
                 path.stat().st_mtime_ns,
             )
             for path in files_in(self.results)
-            if path.name != ".run"
+            if path.name not in (".run", "heads.json")
         }
 
     def copy_of_inbox(self, folder: Path) -> "Bench":

@@ -28,7 +28,7 @@ SETTINGS = "reference: {largest_step_bpm: 100, largest_rise: 5, largest_fall: 5}
 CARD = """\
 recordings:
   - {file: reference.csv, device: reference, role: reference}
-  - {file: device.csv, device: device}
+  - {file: device.csv, device: device, own_sensor: true}
 """
 
 

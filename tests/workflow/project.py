@@ -75,7 +75,10 @@ class Project:
         folder = self.folder / "inbox" / name
         folder.mkdir(parents=True)
         for side, shift in (("strap", 0), ("watch", 3)):
+            # The last column is for no two sessions to be the same: those would count as one.
             rows = [
-                f"2026-03-01T10:{s // 60:02}:{s % 60:02}Z,{90 + s % 50 + shift}" for s in range(180)
+                f"2026-03-01T10:{s // 60:02}:{s % 60:02}Z,{90 + s % 50 + shift},{name}"
+                for s in range(180)
             ]
-            (folder / f"{side}.csv").write_text("\n".join(["time,heart_rate", *rows]) + "\n")
+            text = "\n".join(["time,heart_rate,session", *rows])
+            (folder / f"{side}.csv").write_text(f"{text}\n")

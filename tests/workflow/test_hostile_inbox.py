@@ -34,8 +34,10 @@ FILES = [
 ]
 
 
-def rows(shift: int) -> str:
-    lines = [f"2026-03-01T10:{s // 60:02}:{s % 60:02}Z,{100 + s % 40 + shift}" for s in range(150)]
+def rows(shift: int, seconds: int = 150) -> str:
+    lines = [
+        f"2026-03-01T10:{s // 60:02}:{s % 60:02}Z,{100 + s % 40 + shift}" for s in range(seconds)
+    ]
     return "\n".join(["time,heart_rate", *lines]) + "\n"
 
 
@@ -47,10 +49,10 @@ def tree(folder: Path) -> set[str]:
 def folder(tmp_path_factory, run_workflow):
     place = tmp_path_factory.mktemp("hostile")
     inbox = place / "inbox"
-    for name in FOLDERS:
+    for number, name in enumerate(FOLDERS):
         (inbox / name).mkdir(parents=True)
-        (inbox / name / "strap.csv").write_text(rows(0))
-        (inbox / name / "watch.csv").write_text(rows(3))
+        (inbox / name / "strap.csv").write_text(rows(0, 150 + number))
+        (inbox / name / "watch.csv").write_text(rows(3, 150 + number))
     for number, name in enumerate(FILES):
         (inbox / "plain" / name).write_text(rows(number + 4))
     broken = inbox / "plain"

@@ -15,6 +15,8 @@ from strapline.settings import load_settings
 from strapline.verification.archive import verify
 from strapline.verification.problem import told
 
+REGISTER = Path("config", "devices.yaml")
+
 
 def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
@@ -34,14 +36,21 @@ def describe(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def _beside(settings: Path) -> Path:
+    """The register beside the settings, else where it usually is."""
+    beside = settings.with_name(REGISTER.name)
+    return beside if beside.exists() else REGISTER
+
+
 def run(options: argparse.Namespace) -> int:
     """0 if all is as it was made, 1 with a list of what is not."""
     if not (options.results / "sessions").is_dir():
         raise DocumentError([f"{options.results} holds no sessions; type `snakemake` first."])
     must_be_at_rest(options.results)
     places = Places(options.results, options.inbox)
-    register = load_register(options.devices or options.settings.with_name("devices.yaml"))
-    outcome, sessions = verify(places, load_settings(options.settings), register)
+    settings = load_settings(options.settings)
+    register = load_register(options.devices or _beside(options.settings))
+    outcome, sessions = verify(places, settings, register)
     for line in told(outcome.problems):
         print(line)
     made_with = versions.mixed({name: number} for name, number in outcome.versions)

@@ -1,9 +1,13 @@
 """Sessions that are in the inbox twice: to count both would be to count one recording as two."""
 
+import hashlib
 from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from strapline.session.discovery import Inbox, SessionFolder
+
+# What a file without a byte in it has in common with all others.
+EMPTY = hashlib.sha256(b"").hexdigest()
 
 
 def doubles(inbox: Inbox, contents: Mapping[Path, str], known: Collection[str]) -> dict[str, str]:
@@ -26,4 +30,4 @@ def doubles(inbox: Inbox, contents: Mapping[Path, str], known: Collection[str]) 
 
 
 def _exports(session: SessionFolder, contents: Mapping[Path, str]) -> frozenset[str]:
-    return frozenset(contents[path] for path in session.exports) - {""}
+    return frozenset(contents[path] for path in session.exports) - {"", EMPTY}

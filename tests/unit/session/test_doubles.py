@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from strapline.session.discovery import Inbox, SessionFolder
-from strapline.session.doubles import doubles
+from strapline.session.doubles import EMPTY, doubles
 
 
 def inbox(**contents):
@@ -29,6 +29,7 @@ def inbox(**contents):
         # The strap's file may serve two sessions; of what cannot be read nothing is known.
         ({"a": ["1", "2"], "b": ["1", "3"], "c": ["1"]}, (), set()),
         ({"a": [], "b": [], "c": [""], "d": [""]}, (), set()),
+        ({"a": [EMPTY], "b": [EMPTY, ""]}, (), set()),
     ],
 )
 def test_a_session_with_the_exports_of_another_does_not_count(contents, known, found):
