@@ -5,6 +5,7 @@ import atexit
 import shlex
 import sys
 import time
+from itertools import chain
 from pathlib import Path
 
 from strapline.editions.causes import ALL_STAGES
@@ -13,6 +14,7 @@ from strapline.garbage import search_seldom
 from strapline.meanings import meanings
 from strapline.provenance import canonical, code_of, fingerprints, sections_read
 from strapline import closing
+from strapline.commands.asked import must_be_known
 from strapline.machine import MachineTrouble
 from strapline.receipts import Order, Places, read_receipt, receipt_path
 from strapline.refusal import refusing
@@ -20,8 +22,18 @@ from strapline.run_lock import hold
 from strapline.scheduling import keep_snakemake_quick, told_to_end
 from strapline.session.devices import load_register
 from strapline.session.doubles import doubles
-from strapline.session.discovery import devices_named, hints_stated, read_inbox
-from strapline.session.missing import known_sessions, must_be_there, must_hold_most
+from strapline.session.discovery import (
+    activity_stated,
+    devices_named,
+    hints_stated,
+    read_inbox,
+)
+from strapline.session.missing import (
+    known_activities,
+    known_sessions,
+    must_be_there,
+    must_hold_most,
+)
 from strapline.session.raw_files import being_copied, contents
 from strapline.session.raw_tables import raw_name
 from strapline.session.settled import hashed
@@ -75,6 +87,9 @@ CLOSED = closed(INBOX, KNOWN, PLACES.inbox)
 if config.get("gone") != "yes":
     with refusing(only_say=DRY):
         must_hold_most({*INBOX.sessions, *INBOX.expected, *CLOSED}, KNOWN, sys.argv[1:])
+with refusing():
+    stated = (activity_stated(session.card) for session in INBOX.sessions.values())
+    must_be_known(SETTINGS, REGISTER.devices, chain(known_activities(Path(RESULTS)), stated))
 if BEGINS:
     not_after(PLACES, time.time_ns())
     clear_half_done(PLACES)

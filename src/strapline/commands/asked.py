@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import importlib
+from collections.abc import Collection, Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from strapline.charts.text import plain
 from strapline.documents import DocumentError
 from strapline.nearest import nearest
+from strapline.planning.wants import FIRST_ACTIVITIES
+from strapline.vocabulary import UNSTATED
+
+if TYPE_CHECKING:
+    from strapline.settings import Settings
 
 MOST_LISTED = 40
 
@@ -27,6 +34,29 @@ def among(kind: str, wanted: str, known: Iterable[str], where: str = "") -> str:
             [f"{asked} is no {kind} '{plain(wanted, 80)}'.{hint} There are: {listed}{more}."]
         )
     return wanted
+
+
+def must_be_known(settings: Settings, devices: Collection[str], activities: Iterable[str]) -> None:
+    """Raises DocumentError where the settings plan a device or activity that nobody knows, nor an
+    export could say; `devices` are the register's, `activities` those of sessions."""
+    for device in settings.plan.devices:
+        among("device", device, devices, "plan.devices in the settings")
+    # Many cards are not read where nothing is asked.
+    known = known_activities(settings, activities) if settings.plan.activities else []
+    for activity in settings.plan.activities:
+        if activity not in known and not _is_sport(activity):
+            among("activity", activity, known, "plan.activities in the settings")
+
+
+def known_activities(settings: Settings, activities: Iterable[str]) -> list[str]:
+    """Those of sessions, that the settings name, and that a plan begins with."""
+    return sorted({*activities, *settings.activities.root, *FIRST_ACTIVITIES} - {UNSTATED})
+
+
+def _is_sport(activity: str) -> bool:
+    # Readers take a second to import, and most plans need none.
+    known_words = importlib.import_module("strapline.formats.known_words")
+    return bool(known_words.is_sport(activity))
 
 
 def did_you_mean(wanted: str, known: Iterable[str]) -> str:

@@ -9,16 +9,14 @@ from pathlib import Path
 
 import pandas as pd
 
-from strapline.commands.asked import among
+from strapline.commands.asked import known_activities, must_be_known
 from strapline.planning.outlook import Outlook, outlook
-from strapline.planning.wants import FIRST_ACTIVITIES
 from strapline.session.devices import Register, load_register
 from strapline.session.intake import read_intake
 from strapline.settings import Settings, load_settings
 from strapline.tables.archive import FINDINGS, SESSIONS
 from strapline.tables.sessions import METRICS
 from strapline.tables.table import Table
-from strapline.vocabulary import UNSTATED
 
 
 @dataclass(frozen=True)
@@ -38,18 +36,13 @@ class Bench:
 
     @property
     def activities(self) -> list[str]:
-        """Those that were recorded, that the settings name, and that a plan begins with."""
-        named = [*self.sessions["activity"].map(str), *self.settings.activities.root]
-        return sorted({*named, *FIRST_ACTIVITIES} - {UNSTATED})
+        return known_activities(self.settings, self.sessions["activity"].map(str))
 
     def outlook(self) -> Outlook:
         """The plan over the results there are; before the first run over none.
 
         Raises DocumentError where the settings plan a device or activity that nobody knows."""
-        for device in self.settings.plan.devices:
-            among("device", device, self.register.devices, "plan.devices in the settings")
-        for activity in self.settings.plan.activities:
-            among("activity", activity, self.activities, "plan.activities in the settings")
+        must_be_known(self.settings, self.register.devices, self.activities)
         archive, sessions = self.results / "archive", self.sessions
         intakes = [self.results / "sessions" / str(s) / "intake.json" for s in sessions["session"]]
         return outlook(

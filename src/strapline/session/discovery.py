@@ -12,6 +12,7 @@ from strapline.session.loose import LooseFile, group_name, read_spans, together
 from strapline.session.names import Titled, named
 from strapline.session.no_exports import Heads, Kinds, told
 from strapline.session.readable import not_a_file, sorted_out
+from strapline.vocabulary import UNSTATED
 
 CARD_ENDINGS = (".yaml", ".yml")
 OF_NO_SESSION = "is the card of no session; a session's folder has its own as session.yaml."
@@ -187,13 +188,23 @@ def hints_stated(card_path: Path | None, file_names: Collection[str]) -> dict[st
     return known_dates | ({"heart_rate": heading} if isinstance(heading, str) else {})
 
 
+def activity_stated(card_path: Path | None) -> str:
+    """What the card calls the activity, as far as it says so."""
+    activity = _content_of(card_path).get("activity")
+    return activity if isinstance(activity, str) else UNSTATED
+
+
 def _recordings_of(card_path: Path | None) -> list[Any]:
+    recordings = _content_of(card_path).get("recordings")
+    return recordings if isinstance(recordings, list) else []
+
+
+def _content_of(card_path: Path | None) -> dict[str, Any]:
     """A look at the card, for deciding what a job depends on; it is validated at intake."""
     if card_path is None:
-        return []
+        return {}
     try:
         content = parse(card_path)
     except DocumentError:
-        return []
-    recordings = content.get("recordings") if isinstance(content, dict) else None
-    return recordings if isinstance(recordings, list) else []
+        return {}
+    return content if isinstance(content, dict) else {}

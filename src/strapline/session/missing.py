@@ -60,14 +60,21 @@ def must_hold_most(there: Collection[str], known: Collection[str], words: Sequen
 
 def known_sessions(results: Path) -> dict[str, str]:
     """The sessions that the report was last made of, with the names of their folders."""
+    return dict(zip(*_columns(results, "session", "title"), strict=True))
+
+
+def known_activities(results: Path) -> set[str]:
+    """Those of the sessions that the report was last made of."""
+    return {str(name) for name in _columns(results, "activity")[0]}
+
+
+def _columns(results: Path, *names: str) -> list[list[str]]:
+    """Of the archive's table of sessions; empty ones where there is none."""
     try:
-        table = pq.read_table(
-            results / "archive" / "sessions.parquet", columns=["session", "title"]
-        )
+        table = pq.read_table(results / "archive" / "sessions.parquet", columns=[*names])
     except (OSError, pa.ArrowException):
-        return {}
-    names, titles = (column.to_pylist() for column in table.columns)
-    return dict(zip(names, titles, strict=True))
+        return [[] for _ in names]
+    return [column.to_pylist() for column in table.columns]
 
 
 def _with_gone(words: Sequence[str]) -> str:
