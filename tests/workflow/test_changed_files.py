@@ -11,6 +11,7 @@ OF_SESSIONS = [
     ("sessions/s01/aligned.parquet", "edited"),
     ("sessions/s01/metrics.parquet", "deleted"),
     ("sessions/s01/consequences.parquet", "swapped"),
+    ("sessions/s01/raw", "made_a_file"),
     ("sessions/s02/charts", "joined_by_another"),
     ("sessions/s02/session.draft.yaml", "emptied"),
     ("report/sessions/s02.html", "truncated"),

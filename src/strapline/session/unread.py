@@ -79,9 +79,11 @@ def is_whole(session: str, places: Places) -> bool:
 
 
 def _locked(folder: Path) -> Path | None:
-    """The first folder of a session's results that may not be written; None where there is none."""
+    """The first folder of a session's results that may not be written; None where there is none.
+    What someone put in the place of one is moved aside."""
     for each in (folder, *(folder / name for name in WRITTEN)):
-        if each.exists() and not os.access(each, os.W_OK | os.X_OK):
+        is_folder = each.is_dir() and not (each.is_symlink() or folder.is_symlink())
+        if is_folder and not os.access(each, os.W_OK | os.X_OK):
             return each
     return None
 

@@ -21,3 +21,15 @@ def test_a_session_whose_results_may_not_be_written_waits_and_no_other(tmp_path,
     assert list(left.sessions) == ["a", "d"]
     assert left.expected == {"b", "c"}
     assert left.waiting == tuple(f"{name}: {why}" for name, why in faults.items())
+
+
+def test_what_is_in_the_place_of_a_folder_locks_nothing(tmp_path):
+    """It is moved aside, and the folder made again; a link is not asked what it leads to."""
+    for name in "abc":
+        (tmp_path / "sessions" / name).mkdir(parents=True)
+    (tmp_path / "sessions" / "a" / "raw").write_text("mine")
+    (tmp_path / "sessions" / "b" / "charts").symlink_to("/proc/version")
+    (tmp_path / "sessions" / "c").rmdir()
+    (tmp_path / "sessions" / "c").symlink_to("/proc/self")
+    inbox = Inbox({name: SessionFolder(name, name, None, ()) for name in "abc"})
+    assert locked(inbox, Places(tmp_path, tmp_path / "inbox")) == {}
