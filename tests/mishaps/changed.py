@@ -17,7 +17,7 @@ import re
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from itertools import product
 from pathlib import Path
 from typing import NamedTuple
@@ -163,12 +163,15 @@ def tried(built: Bench, folder: Path, changes: Iterable[Change], notes: bool) ->
     for change in changes:
         path = bench.results / change.path
         other = _another(path, change.path)
-        if not _is_there(path) or (change.how == "swapped" and not _is_there(other)):
+        involved = [path, other] if change.how == "swapped" else [path]
+        if not all(map(_is_there, involved)) or not _suits(path, WAYS[change.how]):
             continue
+        # What was done to it before is undone by the tester, not by the run.
+        for name in (name for each in involved for name in _contents(each)):
+            lost.pop(name, None)
         WAYS[change.how](path, other)
         done += 1
-        left = [path, other] if change.how == "swapped" else [path]
-        for each in left:
+        for each in involved:
             lost |= _contents(each)
     if not notes:
         shutil.rmtree(folder / ".snakemake")
@@ -209,6 +212,10 @@ def _results_of(path: Path) -> Path:
 
 def _is_there(path: Path) -> bool:
     return path.exists() and not any(p.is_symlink() for p in (path, *path.parents))
+
+
+def _suits(path: Path, way: Callable[[Path, Path], None]) -> bool:
+    return way in (TO_FOLDERS if path.is_dir() else TO_FILES)
 
 
 def _contents(place: Path) -> dict[str, str | None]:
