@@ -3,18 +3,29 @@ it was made it is told, and never made again for that."""
 
 import hashlib
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from pydantic import BaseModel, ValidationError
+
 from strapline.as_made.look import Look
-from strapline.as_made.notes import FOLDER, Job, Note, as_noted, states
+from strapline.as_made.notes import FOLDER, Job, Note, State, as_noted, states
 from strapline.digest import sha256_of
+from strapline.editions.history import RECORD
 from strapline.packaging.explained import SUMS
 from strapline.receipts import FOLDER as RECEIPTS
-from strapline.receipts import files_in, read_receipt
+from strapline.receipts import Places, files_in, read_receipt
 
 PUBLICATIONS = "publish"
 EDITIONS = "[0-9]*"
+# What no file has.
+UNSEEN: State = (-2, -2)
+
+
+class OfFiles(BaseModel):
+    """Of an edition's record, the SHA-256 of its files."""
+
+    files: dict[str, str] = {}
 
 
 def changed(look: Look) -> Iterator[str]:
@@ -30,6 +41,15 @@ def changed(look: Look) -> Iterator[str]:
         yield from _edition(look, look.places.name_of(folder))
     for file in sorted((results / "packages").glob("*.zip")):
         yield from _package(look, look.places.name_of(file), file)
+
+
+def not_as_made(places: Places, notes: Mapping[str, Note]) -> Iterator[str]:
+    """The same, with every file read; nothing is noted."""
+    unsure = {
+        name: note.model_copy(update={"files": dict.fromkeys(note.files, UNSEEN)})
+        for name, note in notes.items()
+    }
+    yield from changed(Look(places, unsure, {}, lambda name: None))
 
 
 def _publications(look: Look) -> Iterator[str]:
@@ -50,14 +70,22 @@ def _edition(look: Look, name: str) -> Iterator[str]:
     note = look.notes.get(name)
     if note and as_noted(results, note.files):
         return
-    files = {*map(look.places.name_of, files_in(folder)), *(note.files if note else ())}
+    made = {f"{name}/{file}": sha256 for file, sha256 in _stated(folder).items()}
+    made |= note.sha256 if note else {}
+    files = {*map(look.places.name_of, files_in(folder)), *made}
     now = {file: sha256_of(look.places.path_of(file)) or "" for file in files}
-    wrong = [
-        file for file, sha256 in now.items() if note and note.sha256.get(file, sha256) != sha256
-    ]
+    wrong = [file for file, sha256 in now.items() if made.get(file, sha256) != sha256]
     if not wrong:
         look.notes[name] = Note(method="", sha256=now, files=states(results, files))
     yield from sorted(wrong)
+
+
+def _stated(edition: Path) -> dict[str, str]:
+    """What it says of its other files, by their names in it; older ones say nothing."""
+    try:
+        return OfFiles.model_validate_json((edition / RECORD).read_bytes()).files
+    except (OSError, ValidationError):
+        return {}
 
 
 def _package(look: Look, name: str, path: Path) -> Iterator[str]:

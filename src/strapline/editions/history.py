@@ -12,14 +12,16 @@ from pathlib import Path
 
 import pandas as pd
 import pyarrow as pa
-from pydantic import ConfigDict, ValidationError
+from pydantic import ConfigDict, Field, ValidationError
 
+from strapline.digest import sha256_of
 from strapline.editions.causes import causes, told
 from strapline.editions.compare import changes, counts, differing
 from strapline.editions.in_force import InForce, Model
 from strapline.editions.published import mark_in, write_published
 from strapline.files import write_model
 from strapline.provenance import canonical
+from strapline.receipts import files_in
 from strapline.tables.editions import CHANGES, PUBLISHED
 
 RECORD, MOVED = "edition.json", "changes.parquet"
@@ -51,10 +53,11 @@ class Edition(Model):
 
 
 class Record(Edition):
-    """`edition.json`: the edition, and what was in force. That is as long as the archive has
-    sessions, so it is read only where it is asked for."""
+    """`edition.json`: the edition, what was in force, and the SHA-256 of its other files, by name.
+    That is as long as the archive has sessions, so it is read only where it is asked for."""
 
     in_force: InForce
+    files: dict[str, str] = Field(default_factory=dict)
 
 
 class Last(Model):
@@ -163,6 +166,7 @@ def _finished(
 ) -> Edition:
     """Number the edition in `folder` and give the folder its name."""
     mark = _fingerprint(_marks(folder))
+    CHANGES.write(moved, folder / MOVED)
     record = Record(
         number=_next_number(folder.parent),
         fingerprint=mark,
@@ -171,8 +175,8 @@ def _finished(
         moved=counts(moved),
         why=why,
         in_force=now,
+        files={p.relative_to(folder).as_posix(): sha256_of(p) or "" for p in files_in(folder)},
     )
-    CHANGES.write(moved, folder / MOVED)
     write_model(folder / RECORD, record)
     folder.rename(folder.with_name(record.folder))
     return record

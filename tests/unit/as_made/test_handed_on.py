@@ -1,13 +1,14 @@
 """Editions, packages and publications that are not what they were when they were made."""
 
 import hashlib
+import json
 import os
 import shutil
 import zipfile
 
 import pytest
 
-from strapline.as_made.handed_on import changed
+from strapline.as_made.handed_on import changed, not_as_made
 from strapline.as_made.look import Look
 from strapline.receipts import Order, Places
 
@@ -70,6 +71,30 @@ def test_an_edition_is_told_from_when_it_was_first_seen(look, places):
     assert not list(changed(look))
     write(places, names[1], "of a count that begins anew")
     assert not list(changed(look))
+
+
+def test_an_edition_that_says_what_its_files_were_needs_no_note(look, places):
+    folder = "results/editions/0001-abcdef01"
+    name, part = f"{folder}/edition.json", f"{folder}/parts/a.parquet"
+    sha256 = hashlib.sha256(b"as made").hexdigest()
+    write(places, name, json.dumps({"files": {"parts/a.parquet": sha256}}))
+    write(places, part, "as made")
+    assert not list(not_as_made(places, {}))
+    write(places, part, "as maid")
+    assert list(changed(look)) == list(not_as_made(places, {})) == [part]
+    places.path_of(part).unlink()
+    assert list(changed(look)) == list(not_as_made(places, {})) == [part]
+
+
+def test_sizes_and_times_alone_do_not_do_for_a_check(look, places):
+    name = "results/editions/0001-abcdef01/edition.json"
+    write(places, name, "as made")
+    assert not list(changed(look))
+    then = places.path_of(name).stat().st_mtime_ns
+    write(places, name, "as maid")
+    os.utime(places.path_of(name), ns=(then, then))
+    assert not list(changed(look))
+    assert list(not_as_made(places, look.notes)) == [name]
 
 
 def test_a_package_is_told_unless_it_was_packed_anew(look, places):

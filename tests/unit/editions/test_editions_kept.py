@@ -1,6 +1,7 @@
 """Editions on disk: kept once, never changed, and missed by nobody when they are gone."""
 
 import errno
+import hashlib
 import json
 import shutil
 
@@ -226,3 +227,14 @@ def test_an_edition_says_when_it_was_made_and_what_was_in_force(history):
     assert record["in_force"]["sessions"]["a"]["exports"] == {"strap.csv": "1", "watch.csv": "2"}
     assert record["in_force"]["stages"]["measure"]["settings"] == {"tolerance": {"beats": 5.0}}
     assert record["made_at"].endswith("Z")
+
+
+def test_an_edition_says_what_its_files_were(history):
+    (edition,) = kept(history)
+    folder = history / edition.folder
+    record = json.loads((folder / "edition.json").read_bytes())
+    assert record["files"] == {
+        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in folder.rglob("*.parquet")
+    }
+    assert len(record["files"]) == 3
