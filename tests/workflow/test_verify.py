@@ -46,6 +46,22 @@ def test_the_demo_is_as_it_was_made(whole_archive, capsys):
     assert said.startswith("28 sessions, ") and said.endswith("all as they were made.\n")
 
 
+def test_what_may_have_been_handed_on_is_told_and_left(whole_archive, capsys):
+    """Also where nothing but the edition itself says what it was."""
+    results = whole_archive.places.results
+    (edition,) = results.glob("editions/0001-*")
+    part = next(iter(sorted(edition.glob("parts/*.parquet"))))
+    put(part, content := part.read_bytes()[:-1] + b"\0")
+    put(edition / "edition.json", (edition / "edition.json").read_bytes() + b" ")
+    said = found(whole_archive, capsys)
+    assert "left as it is, for you may have handed it on" in said
+    for path in (part, edition / "edition.json"):
+        assert f"  {whole_archive.places.name_of(path)}\n" in said
+    assert part.read_bytes() == content
+    put(results / "settled.json", b"")
+    assert f"  {whole_archive.places.name_of(part)}\n" in found(whole_archive, capsys)
+
+
 def test_a_device_that_is_another_in_the_register_is_told(archive, capsys, tmp_path):
     config = tmp_path / "config"
     shutil.copytree(archive.settings.parent, config)

@@ -9,10 +9,12 @@ from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from pathlib import Path
 
+from strapline.as_made.handed_on import not_as_made
 from strapline.charts.text import plain
 from strapline.digest import sha256_of
 from strapline.receipts import FOLDER, Places, Receipt, files_in, read_receipt
 from strapline.session.devices import Register
+from strapline.session.settled import kept_from
 from strapline.settings import Settings, Tolerance
 from strapline.tracing.kept import KeptSession
 from strapline.tracing.recompute import Near
@@ -36,6 +38,7 @@ LEFT = (
     "Is of a session that is no longer in the inbox; put its exports back, or type `strapline "
     "forget` and its name."
 )
+HANDED_ON = "Is not as it was made; left as it is, for you may have handed it on."
 
 
 def verify(places: Places, settings: Settings, register: Register) -> tuple[Outcome, int]:
@@ -110,6 +113,8 @@ def check_shared(
     _check(receipts, [*folders, *pages], places, methods, outcome)
     for path in notes.rglob("*.unfinished"):
         outcome.add(places.name_of(path), UNFINISHED)
+    for name in not_as_made(places, kept_from(places.results / "settled.json").notes):
+        outcome.add(name, HANDED_ON)
     return outcome
 
 
