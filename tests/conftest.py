@@ -1,3 +1,4 @@
+import gc
 import subprocess
 import sys
 from collections.abc import Callable
@@ -11,6 +12,28 @@ settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
 
 REPOSITORY = Path(__file__).resolve().parents[1]
+
+# What starts the workflow or a browser.
+SLOW_FOLDERS = {"browser", "workflow"}
+SLOW_FIXTURES = {"demo", "run_workflow"}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Slow tests go first, so that no worker is left with one when the other is done; what needs
+    the demo is for one worker, which runs it, and what is in one module is for one."""
+    for item in items:
+        fixtures = set(getattr(item, "fixturenames", ()))
+        if item.path.parent.name in SLOW_FOLDERS or fixtures & SLOW_FIXTURES:
+            item.add_marker("slow")
+        home = "demo" if "demo" in fixtures else item.nodeid.partition("::")[0]
+        item.add_marker(pytest.mark.xdist_group(home))
+    items.sort(key=lambda item: item.get_closest_marker("slow") is None)
+
+
+def pytest_collection_finish() -> None:
+    """All that is imported by now stays. Python need not look through it for garbage, which the
+    statistical libraries that tests compare with have it do at every call."""
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")
