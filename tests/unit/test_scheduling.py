@@ -11,7 +11,7 @@ import pytest
 from snakemake.io import _IOFile
 from snakemake.scheduling.job_scheduler import JobScheduler
 
-from strapline.scheduling import keep_snakemake_quick
+from strapline.scheduling import keep_snakemake_quick, told_to_end
 
 MENDED = ("__init__", "_schedule_reevalutation", "open_jobs", "remaining_jobs")
 
@@ -98,7 +98,7 @@ def test_a_run_that_is_told_to_end_at_any_time_hears_it(monkeypatch):
     thread = threading.Thread(target=told_while_it_is_busy, daemon=True)
     thread.start()
     thread.join(10)
-    assert not thread.is_alive() and scheduler._user_kill == "graceful"
+    assert not thread.is_alive() and told_to_end(scheduler)
 
 
 @pytest.fixture

@@ -52,7 +52,7 @@ def delayed(view: View, spans: list[Span], settings: Episodes) -> list[tuple[Spa
     """
     if view.interval_s > LONGEST_INTERVAL_S or not spans or np.isnan(view.reference_bpm).all():
         return []
-    late = [_smoothed(view.reference_bpm, tau_s) for tau_s in SMOOTHING_S]
+    late = [smoothed(view.reference_bpm, tau_s) for tau_s in SMOOTHING_S]
     found = [(span, _best(view, span, late, settings)) for span in spans]
     return [
         (span, delay)
@@ -118,7 +118,7 @@ def _left_by_a_share(view: View, span: Span) -> float:
     return float(np.mean(np.abs(device - fitted - np.median(device - fitted))))
 
 
-def _smoothed(reference: np.ndarray, tau_s: float) -> np.ndarray:
+def smoothed(reference: np.ndarray, tau_s: float) -> np.ndarray:
     """First-order response to `reference`, with its gaps bridged by straight lines."""
     known = np.flatnonzero(~np.isnan(reference))
     filled = np.interp(np.arange(reference.size), known, reference[known])

@@ -12,6 +12,7 @@ from strapline.agreement.comparisons import comparisons
 from strapline.agreement.findings import findings
 from strapline.agreement.firmware import firmware_changes
 from strapline.agreement.standings import standings
+from strapline.agreement.worn import worn
 from strapline.session.alignment import set_aside
 from strapline.session.described import Described, read_described
 from strapline.session.intake import Notice, NoticeKind
@@ -64,9 +65,9 @@ def run(
     )
     held = SESSIONS.from_rows([_session(session) for session in known])
     placed = PLACEMENTS.from_rows([row for session in known for row in _placements(session)])
-    worn = _worn(placed, held)
-    COMPARISONS.write(comparisons(figures, worn), comparisons_table)
-    FIRMWARE.write(firmware_changes(figures, worn), firmware)
+    where_worn = worn(placed, held)
+    COMPARISONS.write(comparisons(figures, where_worn), comparisons_table)
+    FIRMWARE.write(firmware_changes(figures, where_worn), firmware)
     SESSIONS.write(held, sessions)
     PLACEMENTS.write(placed, placements)
     DEVICES.write(_devices(known), devices)
@@ -92,20 +93,6 @@ def _placements(session: Described) -> Iterator[dict[str, object]]:
             "placement": entry.placement,
             "firmware": entry.firmware,
         }
-
-
-def _worn(placed: pd.DataFrame, held: pd.DataFrame) -> pd.DataFrame:
-    """Where each device sat and what ran on it, with `started_at` of the session; not known of one
-    that was worn twice at once."""
-    keys = ["session", "device"]
-    twice = placed.duplicated(keys, keep=False)
-    worn = placed[[*keys, "placement", "firmware"]].astype(
-        {**dict.fromkeys(keys, str), "placement": str}
-    )
-    worn["placement"] = worn["placement"].mask(twice, "other")
-    worn["firmware"] = worn["firmware"].mask(twice)
-    starts = held[["session", "started_at"]].astype({"session": str})
-    return worn.drop_duplicates(keys).merge(starts, on="session", how="left")
 
 
 def _session(session: Described) -> dict[str, object]:

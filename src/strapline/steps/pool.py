@@ -111,7 +111,7 @@ class Pool:
         for process in multiprocessing.active_children():
             process.kill()
 
-    def _submit(self, *what: Any) -> tuple[ProcessPoolExecutor, "_Task"]:
+    def _submit(self, *what: Any) -> tuple[ProcessPoolExecutor, "Task"]:
         """Ask for it to be done; also who took it, for by then there may be another. Raises
         BrokenProcessPool where a worker for it died before it was there."""
         with self._lock:
@@ -132,7 +132,7 @@ class Pool:
             executor.shutdown(wait=False)
 
 
-class _Task:
+class Task:
     """What an executor was asked to do. It looks at the executor's own, as nothing public tells
     whether anybody is left to do it."""
 
@@ -152,7 +152,7 @@ class _Task:
                 raise BrokenProcessPool("nobody is left to do it")
 
 
-def _started(workers: int, *what: Any) -> tuple[ProcessPoolExecutor, _Task]:
+def _started(workers: int, *what: Any) -> tuple[ProcessPoolExecutor, Task]:
     """A new executor that has begun to do it. A fork server that dies meanwhile is no worker that
     died of it, so it is asked of the next one. Raises BrokenProcessPool where none lives."""
     for _ in range(MOST_SERVERS - 1):
@@ -163,11 +163,11 @@ def _started(workers: int, *what: Any) -> tuple[ProcessPoolExecutor, _Task]:
     return executor, _taken(executor, *what)
 
 
-def _taken(executor: ProcessPoolExecutor, *what: Any) -> _Task:
+def _taken(executor: ProcessPoolExecutor, *what: Any) -> Task:
     """Have an executor do it. Raises BrokenProcessPool where it cannot start a worker: then what
     the fork server says, or that it says nothing, is no answer to what was asked."""
     try:
-        return _Task(executor, executor.submit(*what))
+        return Task(executor, executor.submit(*what))
     except (OSError, EOFError, MemoryError) as error:
         # It is queued nevertheless, and nobody is to do it twice at once.
         for process in list(executor._processes.values()):

@@ -1,5 +1,7 @@
 """Devices worn together, compared as pairs."""
 
+from itertools import combinations
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -7,7 +9,7 @@ from archives import archive, looked_up
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
-from strapline.agreement.comparisons import _sessions_needed, comparisons
+from strapline.agreement.comparisons import comparisons
 from strapline.vocabulary import ALL_ACTIVITIES
 
 LEFT, RIGHT = "left_wrist", "right_wrist"
@@ -118,8 +120,6 @@ def test_devices_that_never_met_are_not_compared():
 
 def test_sessions_needed_are_those_from_which_a_difference_can_be_shown():
     # Six pairs: 6 * 2 / 2^7 is above 0.05, 6 * 2 / 2^8 is below; one pair alone needs six.
-    frame = pd.DataFrame(
-        {"alignment": "aligned", "metric": "mae", "activity": ALL_ACTIVITIES, "p": [0.5] * 6}
-    )
-    assert _sessions_needed(frame).tolist() == [8] * 6
-    assert _sessions_needed(frame[:1]).tolist() == [6]
+    pairs = [together((4, 2, LEFT), (6, 5, LEFT), a=a, b=b) for a, b in combinations("abcd", 2)]
+    assert compared(*pairs)["sessions_needed"].unique().tolist() == [8]
+    assert compared(pairs[0])["sessions_needed"].unique().tolist() == [6]

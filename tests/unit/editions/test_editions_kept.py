@@ -6,6 +6,7 @@ import json
 import shutil
 
 import numpy as np
+import pandas as pd
 import pytest
 from states import rows, state
 
@@ -204,7 +205,8 @@ def test_a_folder_of_someone_else_has_no_number(history, name):
 
 
 def test_numbers_are_kept_to_nine_digits():
-    values = published._to_digits(np.array([1 / 3, 2e9 / 3, -1e-12 / 3, -0.0, np.nan]))
+    figures = pd.DataFrame({"figure": [1 / 3, 2e9 / 3, -1e-12 / 3, -0.0, np.nan]})
+    values = published.part("somewhere", figures, "bias", value="figure")["value"]
     assert list(values[:3]) == [0.333333333, 666666667.0, -3.33333333e-13]
     assert str(values[3]) == "0.0"
     assert np.isnan(values[4])

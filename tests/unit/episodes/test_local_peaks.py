@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.signal import find_peaks, lfilter
 
-from strapline.episodes import delay
+from strapline.episodes.delay import smoothed
 from strapline.episodes.local_peaks import local_peaks
 
 
@@ -40,4 +40,4 @@ def test_a_first_order_response_as_scipy(tau_s):
     rates = 130 + np.cumsum(np.random.default_rng(1).normal(0, 2, 300))
     keep = np.exp(-1 / tau_s)
     theirs = lfilter([1 - keep], [1, -keep], rates, zi=[keep * rates[0]])[0]
-    assert delay._smoothed(rates, tau_s) == pytest.approx(theirs, rel=1e-12)
+    assert smoothed(rates, tau_s) == pytest.approx(theirs, rel=1e-12)

@@ -123,7 +123,7 @@ def test_a_file_is_read_once_and_only_its_head(inbox, monkeypatch):
     write(inbox / "run" / "strap.csv", EXPORT)
     os.truncate(photo, 2**40)
     before = read(inbox)
-    monkeypatch.setattr(no_exports, "_head", None)
+    monkeypatch.setattr(no_exports, "kind_of_head", None)
     assert read(inbox) == before
     assert set(json.loads((inbox.parent / "heads.json").read_bytes())) == {
         "run/start.jpg",

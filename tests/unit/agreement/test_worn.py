@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from strapline.steps.aggregate import _worn
+from strapline.agreement.worn import worn
 from strapline.tables.archive import PLACEMENTS, SESSIONS
 
 STARTED = pd.Timestamp("2026-03-02T10:00:00Z")
@@ -22,7 +22,7 @@ def test_a_device_worn_twice_at_once_sat_on_no_wrist_and_ran_no_firmware():
         placed("s-2", "one", "left_wrist", "1.0"),
         placed("s-2", "two", "right_wrist", "1.1"),
     ]
-    once, twice = _worn(PLACEMENTS.from_rows(rows), sessions).to_dict("records")
+    once, twice = worn(PLACEMENTS.from_rows(rows), sessions).to_dict("records")
     assert (once["placement"], once["firmware"]) == ("left_wrist", "1.0")
     assert twice["placement"] == "other" and pd.isna(twice["firmware"])
     assert once["started_at"] == twice["started_at"] == STARTED
