@@ -1,0 +1,6 @@
+def test_lint(check):
+    check("ruff", "check", ".")
+
+
+def test_format(check):
+    check("ruff", "format", "--check", ".")

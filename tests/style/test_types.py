@@ -1,0 +1,6 @@
+import pytest
+
+
+@pytest.mark.slow
+def test_types(check):
+    check("mypy")
