@@ -4,7 +4,7 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from strapline.schema import schemas
+from strapline.ground.schema import schemas
 
 Place = tuple[str, ...]
 

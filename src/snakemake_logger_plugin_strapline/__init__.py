@@ -12,7 +12,7 @@ from pathlib import Path
 from snakemake_interface_logger_plugins.base import LogHandlerBase
 from snakemake_interface_logger_plugins.common import LogEvent
 
-from strapline.machine import trouble_in
+from strapline.running.machine import trouble_in
 
 SECONDS_BETWEEN_LINES = 5.0
 NOTHING_TO_DO = "Nothing to be done"

@@ -2,7 +2,7 @@
 
 import sys
 
-from strapline.commands import main
+from strapline.running.commands import main
 
 if __name__ == "__main__":
     sys.exit(main())

@@ -17,7 +17,7 @@ from statistics import mean
 from benchmarks.archive_floor import floor
 from benchmarks.archive_run import Cost, first_run, run, size
 from benchmarks.archive_sessions import write_session
-from strapline.session.raw_files import LATELY_S
+from strapline.reading.inbox.raw_files import LATELY_S
 
 MOST_BY_CALLS = 20
 # Times that a session is dropped in, for a few seconds are soon longer or shorter by a fifth.

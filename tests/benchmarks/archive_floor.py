@@ -11,11 +11,11 @@ from typing import Any
 
 import psutil
 
-from strapline.digest import sha256_of
-from strapline.provenance import sections_read
-from strapline.session.discovery import SessionFolder, read_inbox
-from strapline.session.raw_tables import raw_name
-from strapline.settings import Settings
+from strapline.ground.digest import sha256_of
+from strapline.ground.records.raw_tables import raw_name
+from strapline.ground.settings import Settings
+from strapline.keeping.provenance import sections_read
+from strapline.reading.inbox.discovery import SessionFolder, read_inbox
 
 # By the names that the steps themselves give to what they read and write.
 FILES = {
@@ -103,4 +103,4 @@ def arguments(stage: str) -> list[str]:
 
 
 def module(stage: str) -> Any:
-    return import_module(f"strapline.steps.{stage}")
+    return import_module(f"strapline.running.stages.{stage}")

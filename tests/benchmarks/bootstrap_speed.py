@@ -15,11 +15,11 @@ from arch.bootstrap import CircularBlockBootstrap
 from scipy import stats
 from scipy.signal import lfilter
 
-from strapline.agreement.bootstrap import metric_intervals
-from strapline.agreement.metric_replicates import metric_replicates
-from strapline.agreement.metrics import agreement_metrics
-from strapline.agreement.resampling import draw_blocks, generator
-from strapline.settings import Tolerance
+from strapline.ground.settings import Tolerance
+from strapline.method.agreement.bootstrap import metric_intervals
+from strapline.method.agreement.metric_replicates import metric_replicates
+from strapline.method.agreement.metrics import agreement_metrics
+from strapline.method.agreement.resampling import draw_blocks, generator
 
 TOLERANCE = Tolerance()
 LENGTH = 60

@@ -15,11 +15,11 @@ import numpy as np
 from scipy.signal import lfilter
 from scipy.special import ndtr, ndtri
 
-from strapline.agreement.bootstrap import metric_intervals
-from strapline.agreement.dependence import block_lengths
-from strapline.agreement.metric_replicates import metric_replicates
-from strapline.agreement.resampling import draw_blocks, generator
-from strapline.settings import Tolerance
+from strapline.ground.settings import Tolerance
+from strapline.method.agreement.bootstrap import metric_intervals
+from strapline.method.agreement.dependence import block_lengths
+from strapline.method.agreement.metric_replicates import metric_replicates
+from strapline.method.agreement.resampling import draw_blocks, generator
 
 TOLERANCE = Tolerance()
 REPLICATES = 500

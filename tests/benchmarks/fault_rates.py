@@ -13,8 +13,8 @@ import sys
 import numpy as np
 import pandas as pd
 
-from strapline.episodes.conditions import difference_within, permutation_p
-from strapline.episodes.faults import minutes_per_hour
+from strapline.method.episodes.conditions import difference_within, permutation_p
+from strapline.method.episodes.faults import minutes_per_hour
 
 # Episodes an hour, shape of their rate between sessions, mean length in s.
 CASES = [(8, 2, 40), (8, 0.7, 40), (3, 1, 60), (1.5, 1, 60)]

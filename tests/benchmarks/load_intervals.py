@@ -13,12 +13,12 @@ from collections.abc import Iterator
 import numpy as np
 from scipy.signal import lfilter
 
-from strapline.agreement.effort import MaximumHeartRate
-from strapline.agreement.resampling import generator
-from strapline.consequences.needs import BANISTER, EDWARDS, ENERGY
-from strapline.consequences.sums import Seconds, Sum, sums
-from strapline.session.card import Body
-from strapline.settings import Intervals
+from strapline.ground.records.card import Body
+from strapline.ground.records.ledger import MaximumHeartRate
+from strapline.ground.settings import Intervals
+from strapline.method.agreement.resampling import generator
+from strapline.method.consequences.needs import BANISTER, EDWARDS, ENERGY
+from strapline.method.consequences.sums import Seconds, Sum, sums
 
 BODY = Body(maximum_bpm=190, resting_bpm=50, age_years=40, sex="male", weight_kg=70)
 VERY_LONG_S = 2_000_000

@@ -26,12 +26,12 @@ from benchmarks.strap_faults import (
     with_artefacts,
 )
 from strapline.demo.strap import Contact, StrapReading, bad_contact, strap_reading
-from strapline.settings import Plausibility, RrIntervals
-from strapline.signal.beat_rate import rate_at_seconds
-from strapline.signal.flags import far_from_neighbours, flag_beats
-from strapline.signal.reference_check import NO_REFERENCE, reasons_against
-from strapline.signal.rr_artefacts import LOWEST_THRESHOLD_MS, artefact_share_at, classify_rr
-from strapline.signal.trace import Trace
+from strapline.ground.settings import Plausibility, RrIntervals
+from strapline.method.signal.beat_rate import rate_at_seconds
+from strapline.method.signal.flags import far_from_neighbours, flag_beats
+from strapline.method.signal.reference_check import NO_REFERENCE, reasons_against
+from strapline.method.signal.rr_artefacts import LOWEST_THRESHOLD_MS, artefact_share_at, classify_rr
+from strapline.method.signal.trace import Trace
 
 WRONG_BPM = 5.0
 WINDOW_S = 5.0

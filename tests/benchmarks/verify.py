@@ -14,10 +14,10 @@ import tempfile
 import time
 from pathlib import Path
 
-from strapline.receipts import FOLDER, Places
-from strapline.session.devices import Register
-from strapline.settings import load_settings
-from strapline.verification.archive import verify
+from strapline.ground.records.register import Register
+from strapline.ground.settings import load_settings
+from strapline.keeping.receipts import FOLDER, Places
+from strapline.keeping.verification.archive import verify
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 SETTINGS = REPOSITORY / "config" / "demo" / "settings.yaml"

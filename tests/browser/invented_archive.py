@@ -7,12 +7,32 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from strapline.agreement.standings import standings
-from strapline.charts.render import pictures, save_all
-from strapline.charts.standings import standings as standings_chart
-from strapline.report.data import Held
-from strapline.report.evidence import Evidence, Policy
-from strapline.report.pages import (
+from strapline.ground.settings import (
+    Claims,
+    Criteria,
+    Equivalence,
+    Presentation,
+    Settings,
+    Tolerance,
+)
+from strapline.ground.tables.archive import (
+    COMPARISONS,
+    CONDITIONS,
+    FAULTS,
+    FINDINGS,
+    FIRMWARE,
+    NOTICES,
+    SESSIONS,
+)
+from strapline.ground.tables.contracts import CONTRACTS
+from strapline.ground.tables.sessions import METRICS
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.method.agreement.standings import standings
+from strapline.method.claims.evidence import Evidence, Policy
+from strapline.telling.charts.render import pictures, save_all
+from strapline.telling.charts.standings import standings as standings_chart
+from strapline.telling.report.data import Held
+from strapline.telling.report.pages import (
     archive_page,
     data_page,
     device_page,
@@ -22,20 +42,7 @@ from strapline.report.pages import (
     sessions_page,
     stylesheet,
 )
-from strapline.report.records import Records
-from strapline.settings import Claims, Criteria, Equivalence, Presentation, Settings, Tolerance
-from strapline.tables.archive import (
-    COMPARISONS,
-    CONDITIONS,
-    FAULTS,
-    FINDINGS,
-    FIRMWARE,
-    NOTICES,
-    SESSIONS,
-)
-from strapline.tables.contracts import CONTRACTS
-from strapline.tables.sessions import METRICS
-from strapline.vocabulary import ALL_ACTIVITIES
+from strapline.telling.report.records import Records
 
 VIEWS = ("as_recorded", "aligned")
 

@@ -15,8 +15,8 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from fuzz.valid_files import FILES
-from strapline.formats import Export, UnreadableExport, read_export, read_identity
-from strapline.tables.recordings import BEATS, SAMPLES
+from strapline.ground.tables.recordings import BEATS, SAMPLES
+from strapline.reading.formats import Export, UnreadableExport, read_export, read_identity
 
 _LONGEST_S = 5.0
 _UNWELCOME = [

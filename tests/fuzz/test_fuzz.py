@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from fuzz.mutate import mutant, outcome
 from fuzz.valid_files import FILES
-from strapline.formats import UnreadableExport, read_export
+from strapline.reading.formats import UnreadableExport, read_export
 from unit.formats import fit_bytes as fb
 
 _SOME = settings(

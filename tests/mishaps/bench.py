@@ -11,8 +11,8 @@ import sys
 import time
 from pathlib import Path
 
-from strapline.digest import sha256_of
-from strapline.receipts import files_in
+from strapline.ground.digest import sha256_of
+from strapline.keeping.receipts import files_in
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 # What only saves time, or says who is at work, is no result.

@@ -23,9 +23,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 from mishaps.bench import REPOSITORY, Bench, differences
-from strapline.commands import main as strapline
-from strapline.digest import sha256_of
-from strapline.receipts import read_receipt
+from strapline.ground.digest import sha256_of
+from strapline.keeping.receipts import read_receipt
+from strapline.running.commands import main as strapline
 
 OUTSIDE = "outside"
 MINE = "a file of the tester's own"

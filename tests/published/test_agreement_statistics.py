@@ -11,17 +11,20 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.agreement.dependence import (
+from strapline.method.agreement.dependence import (
     autocorrelation,
     block_lengths,
     effective_size_first_order,
 )
-from strapline.agreement.equivalence import equivalence_of_summary
-from strapline.agreement.pair_intervals import concordance_with_interval, limits_with_intervals
-from strapline.agreement.pooling import pool
-from strapline.agreement.proportional_bias import least_products
-from strapline.agreement.reliability import intraclass_correlations
-from strapline.agreement.repeated_measures import (
+from strapline.method.agreement.equivalence import equivalence_of_summary
+from strapline.method.agreement.pair_intervals import (
+    concordance_with_interval,
+    limits_with_intervals,
+)
+from strapline.method.agreement.pooling import pool
+from strapline.method.agreement.proportional_bias import least_products
+from strapline.method.agreement.reliability import intraclass_correlations
+from strapline.method.agreement.repeated_measures import (
     limits_of_subject_means,
     limits_true_value_constant,
     limits_true_value_varies,

@@ -11,8 +11,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.session.alignment import SessionAlignment
-from strapline.tables.sessions import ALIGNED, METRICS
+from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.tables.sessions import ALIGNED, METRICS
 
 DATA = Path(__file__).parent / "data"
 START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)

@@ -7,10 +7,10 @@ import pandas as pd
 import pytest
 
 from real.paired_beats import recordings, write_inbox
-from strapline.session.ledger import SessionLedger
-from strapline.tables.archive import SESSIONS, STANDINGS
-from strapline.tables.sessions import METRICS
-from strapline.vocabulary import ALL_ACTIVITIES
+from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.tables.archive import SESSIONS, STANDINGS
+from strapline.ground.tables.sessions import METRICS
+from strapline.ground.vocabulary import ALL_ACTIVITIES
 
 
 @pytest.fixture(scope="module")

@@ -1,10 +1,10 @@
-from strapline.closing import failure, not_as_made, summary
-from strapline.files import write_model
-from strapline.session.alignment import SessionAlignment
-from strapline.session.card import ClockNote
-from strapline.session.intake import RecordingIntake, SessionIntake, read_intake
-from strapline.session.ledger import SessionLedger
-from strapline.tables.archive import NOTICES, SESSIONS
+from strapline.ground.files import write_model
+from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.records.card import ClockNote
+from strapline.ground.records.intake import RecordingIntake, SessionIntake, read_intake
+from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.tables.archive import NOTICES, SESSIONS
+from strapline.running.closing import failure, not_as_made, summary
 
 
 def archive(results, *names):

@@ -4,13 +4,13 @@ import hashlib
 import json
 from pathlib import Path
 
-from strapline.ended import (
+from strapline.keeping.receipts import Places
+from strapline.running.ended import (
     clear_ended_parts,
     clear_raw_files,
     clear_strangers,
     ended_raw_files,
 )
-from strapline.receipts import Places
 
 OF_A_PART = (
     "parts/{}/sessions.json",

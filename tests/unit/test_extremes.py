@@ -8,9 +8,9 @@ from benchmarks.archive_floor import perform_session
 from document_numbers import numbers_of
 from strapline.demo.bench import load_bench
 from strapline.demo.write import write_session
-from strapline.session.discovery import read_inbox
-from strapline.settings import Settings
-from strapline.tables.sessions import METRICS
+from strapline.ground.settings import Settings
+from strapline.ground.tables.sessions import METRICS
+from strapline.reading.inbox.discovery import read_inbox
 
 ENDS = ("minimum", "maximum")
 NUMBERS = numbers_of("settings")

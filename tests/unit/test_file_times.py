@@ -3,8 +3,8 @@ from contextlib import nullcontext
 
 import pytest
 
-from strapline.file_times import SNAKEMAKE_MARK, not_after
-from strapline.receipts import Order, Places
+from strapline.keeping.file_times import SNAKEMAKE_MARK, not_after
+from strapline.keeping.receipts import Order, Places
 
 NOW = 10**9
 

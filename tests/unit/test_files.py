@@ -5,8 +5,8 @@ import pickle
 import pytest
 from pydantic import BaseModel
 
-from strapline.documents import DocumentError
-from strapline.files import UnfitResult, read_model, write_model
+from strapline.ground.documents import DocumentError
+from strapline.ground.files import UnfitResult, read_model, write_model
 
 
 class Made(BaseModel):

@@ -4,10 +4,10 @@ import json
 
 import pytest
 
-from strapline.files import write_model
-from strapline.forgetting.made import is_of, take_made, take_pages_but
-from strapline.forgetting.removal import Removal
-from strapline.receipts import Places, Receipt, receipt_path
+from strapline.ground.files import write_model
+from strapline.keeping.receipts import Places, Receipt, receipt_path
+from strapline.running.forgetting.made import is_of, take_made, take_pages_but
+from strapline.running.forgetting.removal import Removal
 
 SESSION = "s-1"
 OWN = (

@@ -4,8 +4,8 @@ import resource
 
 import pytest
 
-from strapline.files import write_text, written_whole
-from strapline.machine import died, told, trouble_in
+from strapline.ground.files import write_text, written_whole
+from strapline.running.machine import died, told, trouble_in
 
 
 def test_an_error_of_the_machine_is_told_with_its_file():

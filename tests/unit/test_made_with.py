@@ -4,13 +4,13 @@ import json
 
 import pytest
 
-from strapline.documents import DocumentError
-from strapline.made_with import is_of_this_code, register_of, settings_of
-from strapline.provenance import fingerprint, sections_read
-from strapline.receipts import Receipt
-from strapline.session.devices import Register
-from strapline.settings import Settings, Tolerance
-from strapline.versions import mixed, told
+from strapline.ground.documents import DocumentError
+from strapline.ground.records.register import Register
+from strapline.ground.settings import Settings, Tolerance
+from strapline.ground.versions import mixed, told
+from strapline.keeping.made_with import is_of_this_code, register_of, settings_of
+from strapline.keeping.provenance import fingerprint, sections_read
+from strapline.keeping.receipts import Receipt
 
 WATCH, STRAP = {"label": "W", "kind": "wrist"}, {"label": "S", "kind": "chest_strap"}
 

@@ -1,7 +1,7 @@
 """What settings mean, read from the comments beside them."""
 
-from strapline.meanings import meanings
-from strapline.settings import Settings
+from strapline.ground.meanings import meanings
+from strapline.ground.settings import Settings
 
 TEXT = """\
 # About all of it.

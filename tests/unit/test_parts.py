@@ -4,10 +4,10 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.files import written_whole
-from strapline.tables import table
-from strapline.tables.parts import SESSIONS_A_PART, parts
-from strapline.tables.sessions import COURSES
+from strapline.ground.files import written_whole
+from strapline.ground.tables import table
+from strapline.ground.tables.parts import SESSIONS_A_PART, parts
+from strapline.ground.tables.sessions import COURSES
 
 
 def names(count):

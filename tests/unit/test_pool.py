@@ -12,11 +12,11 @@ from types import SimpleNamespace
 
 import pytest
 
-from strapline.steps import pool
+from strapline.running import pool
 
 STARTED = """
 import time
-from strapline.steps.pool import Pool
+from strapline.running.pool import Pool
 
 pool = Pool(2)
 pool.prepare()
@@ -56,9 +56,9 @@ def test_a_worker_does_not_import_what_the_run_was_started_by(tmp_path):
 STEPS = """
 import multiprocessing, os, signal, threading, time
 from pathlib import Path
-from strapline.machine import MachineTrouble
-from strapline.receipts import Order, Places
-from strapline.steps import pool as module
+from strapline.running.machine import MachineTrouble
+from strapline.keeping.receipts import Order, Places
+from strapline.running.stages import pool as module
 
 def order(stage, made):
     return Order(stage, "", {}, (), (made,), Places(Path("results"), Path("inbox")))

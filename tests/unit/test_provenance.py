@@ -4,31 +4,33 @@ import textwrap
 
 import pytest
 
-from strapline import provenance
-from strapline.provenance import canonical, fingerprint, sections_read, stages
-from strapline.settings import Settings, Tolerance
+from strapline.ground.settings import Settings, Tolerance
+from strapline.keeping import provenance
+from strapline.keeping.provenance import canonical, fingerprint, sections_read, stages
 
 FILES = {
     "__init__.py": "",
-    "steps/__init__.py": "",
-    "steps/first.py": """
+    "running/__init__.py": "",
+    "running/stages/__init__.py": "",
+    "running/stages/first.py": """
         from __future__ import annotations
         from typing import TYPE_CHECKING
         from strapline.rules.formula import double
         if TYPE_CHECKING:
-            from strapline.settings import Tolerance
+            from strapline.ground.settings import Tolerance
 
         def run(*, source: str, tolerance: Tolerance) -> None:
             double(tolerance.beats)
     """,
-    "steps/second.py": "def run(*, source, presentation): pass\n",
+    "running/stages/second.py": "def run(*, source, presentation): pass\n",
     "rules/__init__.py": "",
     "rules/words.yaml": "hello: 1\n",
     "rules/formula.py": """
         def double(x):
             return 2 * x
     """,
-    "settings.py": "",
+    "ground/__init__.py": "",
+    "ground/settings.py": "",
 }
 
 
@@ -56,7 +58,7 @@ def test_a_step_reads_the_settings_its_signature_names(package):
 
 
 def test_a_step_is_a_module_that_runs(package):
-    (package / "steps/shared.py").write_text("def walk(): pass\n")
+    (package / "running/stages/shared.py").write_text("def walk(): pass\n")
     both()
     assert stages() == ("first", "second")
 
@@ -66,7 +68,7 @@ def test_comment_and_docstring_change_nothing(package):
     (package / "rules/formula.py").write_text(
         'def double(x):\n  "Doubles."\n  return 2 * x  # so\n'
     )
-    (package / "settings.py").write_text("ONLY_FOR_TYPES = 1\n")
+    (package / "ground/settings.py").write_text("ONLY_FOR_TYPES = 1\n")
     assert both() == before
 
 

@@ -8,9 +8,9 @@ import pytest
 import yaml
 
 from document_numbers import numbers_of
-from strapline.documents import DocumentError
-from strapline.session.card import load_card
-from strapline.settings import Settings, load_settings
+from strapline.ground.documents import DocumentError
+from strapline.ground.records.card import load_card
+from strapline.ground.settings import Settings, load_settings
 
 BAD = (".inf", "-.inf", ".nan", "1.0e+308", "1" + 400 * "0", "-1.0e+308", "true", "'5'", "word")
 BAD_AS_WELL = ("[1]", "{a: 1}", "null", "2026-03-02", "0x1" + 4000 * "0")

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.tables.sessions import ALIGNED, METRICS
+from strapline.ground.tables.sessions import ALIGNED, METRICS
 
 
 def aligned(session_start, errors):

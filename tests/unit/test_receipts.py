@@ -4,7 +4,7 @@ import hashlib
 
 import pytest
 
-from strapline.receipts import Order, Places, read_receipt, receipt_path
+from strapline.keeping.receipts import Order, Places, read_receipt, receipt_path
 
 
 @pytest.fixture

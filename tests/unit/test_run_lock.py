@@ -5,9 +5,9 @@ import time
 
 import pytest
 
-from strapline.commands import main
-from strapline.documents import DocumentError
-from strapline.run_lock import hold, must_be_at_rest
+from strapline.ground.documents import DocumentError
+from strapline.running.commands import main
+from strapline.running.run_lock import hold, must_be_at_rest
 
 
 def _hold_for_long(results, held):

@@ -11,7 +11,7 @@ import pytest
 from snakemake.io import _IOFile
 from snakemake.scheduling.job_scheduler import JobScheduler
 
-from strapline.scheduling import keep_snakemake_quick, told_to_end
+from strapline.running.scheduling import keep_snakemake_quick, told_to_end
 
 MENDED = ("__init__", "_schedule_reevalutation", "open_jobs", "remaining_jobs")
 

@@ -4,7 +4,7 @@ import jsonschema
 import pytest
 import yaml
 
-from strapline.schema import schemas
+from strapline.ground.schema import schemas
 
 CARD = """
 activity: run
@@ -14,7 +14,7 @@ segments: [{label: first, from: "0:30", to: 750}]
 
 
 def test_the_committed_schemas_are_those_of_the_code(repository):
-    # Out of step? python -m strapline.schema config/schema
+    # Out of step? python -m strapline.ground.schema config/schema
     for name, text in schemas().items():
         assert (repository / "config" / "schema" / name).read_text(encoding="utf-8") == text
 

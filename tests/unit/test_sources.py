@@ -2,10 +2,10 @@
 
 import pytest
 
-from strapline import sources
-from strapline.sources import Sources
+from strapline.keeping import sources
+from strapline.keeping.sources import Sources
 
-CODE = "import strapline.zones\ndef double(x):\n    return 2 * x\n"
+CODE = "import strapline.ground.zones\ndef double(x):\n    return 2 * x\n"
 
 
 @pytest.fixture
@@ -42,7 +42,7 @@ def test_only_what_was_used_is_kept(module, tmp_path):
         sources.of(module)
         sources.keep()
     assert kept.read_text().count("meaning") == 1
-    assert Sources().of(module).imports == ("strapline.zones",)
+    assert Sources().of(module).imports == ("strapline.ground.zones",)
 
 
 def test_what_another_reader_kept_is_read_anew(module, tmp_path, monkeypatch):

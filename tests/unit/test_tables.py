@@ -2,10 +2,10 @@ import pandas as pd
 import pyarrow.parquet as pq
 import pytest
 
-from strapline.tables.contracts import CONTRACTS
-from strapline.tables.order import in_order_of
-from strapline.tables.recordings import SAMPLES
-from strapline.tables.table import REAL, WORD, Column, ContractError, Table, about
+from strapline.ground.tables.contracts import CONTRACTS
+from strapline.ground.tables.order import in_order_of
+from strapline.ground.tables.recordings import SAMPLES
+from strapline.ground.tables.table import REAL, WORD, Column, ContractError, Table, about
 
 WORDS = Table(
     "words", "A word and a value", (Column("name", WORD, "-"), Column("value", REAL, "-"))

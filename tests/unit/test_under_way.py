@@ -4,9 +4,9 @@ from types import MappingProxyType
 
 import pytest
 
-from strapline.digest import sha256_of
-from strapline.receipts import Order, Places, receipt_path
-from strapline.under_way import FOLDER, clear_half_done, under_way
+from strapline.ground.digest import sha256_of
+from strapline.keeping.receipts import Order, Places, receipt_path
+from strapline.running.under_way import FOLDER, clear_half_done, under_way
 
 
 @pytest.fixture

@@ -4,20 +4,20 @@ import pandas as pd
 import pytest
 from pydantic import TypeAdapter, ValidationError
 
-from strapline.agreement.comparisons import comparisons
-from strapline.agreement.findings import findings
-from strapline.agreement.firmware import firmware_changes
-from strapline.agreement.session_table import by_activity
-from strapline.agreement.standings import standings
-from strapline.charts.text import words
-from strapline.documents import Word
-from strapline.episodes.conditions import conditions, stated_conditions
-from strapline.episodes.faults import fault_seconds, faults
-from strapline.report.evidence import Evidence, Policy
-from strapline.session.slugs import slug
-from strapline.settings import Claims, Criteria, Equivalence, Grounds, Tolerance
-from strapline.tables.archive import COMPARISONS, FIRMWARE, PLACEMENTS, SESSIONS
-from strapline.vocabulary import OURS
+from strapline.ground.documents import Word
+from strapline.ground.settings import Claims, Criteria, Equivalence, Grounds, Tolerance
+from strapline.ground.slugs import slug
+from strapline.ground.tables.archive import COMPARISONS, FIRMWARE, PLACEMENTS, SESSIONS
+from strapline.ground.vocabulary import OURS
+from strapline.ground.words import words
+from strapline.method.agreement.comparisons import comparisons
+from strapline.method.agreement.findings import findings
+from strapline.method.agreement.firmware import firmware_changes
+from strapline.method.agreement.session_table import by_activity
+from strapline.method.agreement.standings import standings
+from strapline.method.claims.evidence import Evidence, Policy
+from strapline.method.episodes.conditions import conditions, stated_conditions
+from strapline.method.episodes.faults import fault_seconds, faults
 from unit.agreement.archives import archive as figures
 from unit.episodes.fault_archives import archive as spans
 from unit.episodes.fault_archives import low

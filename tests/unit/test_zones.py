@@ -3,7 +3,7 @@ import datetime as dt
 import pytest
 from pydantic import TypeAdapter, ValidationError
 
-from strapline.zones import Zone, fixed_zone, in_utc
+from strapline.ground.zones import Zone, fixed_zone, in_utc
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,8 @@ import shutil
 from dataclasses import dataclass
 from pathlib import Path
 
-from strapline.commands import main
-from strapline.receipts import Places
+from strapline.keeping.receipts import Places
+from strapline.running.commands import main
 
 SESSION = "2026-04-02-run-mira"
 

@@ -3,7 +3,7 @@
 import pytest
 from breakable import SESSION, Archive, linked
 
-from strapline.receipts import Places
+from strapline.keeping.receipts import Places
 
 
 @pytest.fixture

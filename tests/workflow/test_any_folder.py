@@ -11,8 +11,8 @@ import yaml
 from project import Project
 
 from mishaps.bench import NO_RESULTS
-from strapline.digest import sha256_of
-from strapline.receipts import files_in
+from strapline.ground.digest import sha256_of
+from strapline.keeping.receipts import files_in
 
 THERE = {"LC_ALL": "C", "TZ": "Pacific/Auckland"}
 PLACES = {"results": "results/demo", "inbox": "results/demo/inbox"}

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strapline.session.alignment import SessionAlignment
+from strapline.ground.records.alignment import SessionAlignment
 
 START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)
 CARD = """\

@@ -2,7 +2,7 @@
 
 import filecmp
 
-from strapline.demo.excerpt import write_excerpt
+from strapline.running.excerpt import write_excerpt
 
 # Taken by hand with a browser, whose version decides the bytes.
 PICTURE = "report.png"

@@ -5,7 +5,7 @@ import shutil
 
 import pytest
 
-from strapline.tables.editions import CHANGES
+from strapline.ground.tables.editions import CHANGES
 
 CARD = """\
 activity: {activity}

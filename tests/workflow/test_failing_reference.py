@@ -4,8 +4,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.tables.archive import SESSIONS
-from strapline.tables.sessions import METRICS
+from strapline.ground.tables.archive import SESSIONS
+from strapline.ground.tables.sessions import METRICS
 
 CARD = """\
 activity: ride

@@ -6,9 +6,9 @@ import shutil
 import pytest
 from project import Project
 
-from strapline.commands import main
-from strapline.run_lock import hold
-from strapline.tables.editions import PUBLISHED
+from strapline.ground.tables.editions import PUBLISHED
+from strapline.running.commands import main
+from strapline.running.run_lock import hold
 
 GONE, KEPT = "2026-03-01-ride", "2026-03-02-run"
 FOLDER = "2026-03-01 ride"

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from strapline.tables.archive import NOTICES, SESSIONS
-from strapline.tables.sessions import METRICS
+from strapline.ground.tables.archive import NOTICES, SESSIONS
+from strapline.ground.tables.sessions import METRICS
 
 FOLDERS = [
     "plain",

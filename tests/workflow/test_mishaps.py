@@ -7,7 +7,7 @@ import pytest
 
 from mishaps.bench import Bench, kill
 from mishaps.scenarios import SAME, refused, told
-from strapline.run_lock import hold
+from strapline.running.run_lock import hold
 
 
 @pytest.fixture(scope="module")

@@ -15,7 +15,7 @@ from urllib.parse import unquote, urlsplit
 
 import pytest
 
-from strapline.commands import main
+from strapline.running.commands import main
 
 CARD = """\
 activity: run

@@ -10,9 +10,9 @@ import pytest
 import yaml
 from project import Project
 
-from strapline.commands import main
-from strapline.digest import sha256_of
-from strapline.versions import versions
+from strapline.ground.digest import sha256_of
+from strapline.ground.versions import versions
+from strapline.running.commands import main
 
 SESSION = "2026-03-01-run"
 REGISTER = """

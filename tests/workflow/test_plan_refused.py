@@ -3,7 +3,7 @@
 import pytest
 from project import Project
 
-from strapline.commands import main
+from strapline.running.commands import main
 
 SETTINGS = "config/settings.yaml"
 

@@ -1,7 +1,7 @@
 """What a file leaves open: said, and read as meant once card and settings decide."""
 
-from strapline.tables.archive import NOTICES
-from strapline.tables.sessions import METRICS
+from strapline.ground.tables.archive import NOTICES
+from strapline.ground.tables.sessions import METRICS
 
 CARD = """\
 recordings:

@@ -6,7 +6,7 @@ import pytest
 from project import Project
 
 SETTINGS = "config/settings.yaml"
-FORMULA = "src/strapline/agreement/pairs.py"
+FORMULA = "src/strapline/method/agreement/pairs.py"
 
 PER_SESSION = {
     "parse": 2,

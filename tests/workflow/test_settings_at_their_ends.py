@@ -5,8 +5,8 @@ import yaml
 from project import Project
 
 from document_numbers import numbers_of
-from strapline.commands import main
-from strapline.settings import Settings
+from strapline.ground.settings import Settings
+from strapline.running.commands import main
 
 KINDS = {
     "infinite": "grid: {longest_gap_s: .inf}",

@@ -8,12 +8,12 @@ import pyarrow.parquet as pq
 import pytest
 from breakable import SESSION, put
 
-from strapline.commands import main
-from strapline.report.formulas import FORMULAS
-from strapline.session.intake import read_intake
-from strapline.tables.archive import FINDINGS
-from strapline.tables.recordings import SAMPLES
-from strapline.tables.sessions import METRICS
+from strapline.ground.records.intake import read_intake
+from strapline.ground.tables.archive import FINDINGS
+from strapline.ground.tables.recordings import SAMPLES
+from strapline.ground.tables.sessions import METRICS
+from strapline.method.metrics.formulas import FORMULAS
+from strapline.running.commands import main
 
 DEVICE = "harbour-watch"
 NO_SHORT_PATH = {"delay_rising", "delay_falling", "effective_n"}

@@ -10,10 +10,10 @@ import pyarrow.parquet as pq
 import pytest
 from breakable import SESSION, put
 
-from strapline.digest import sha256_of
-from strapline.files import write_model
-from strapline.receipts import read_receipt, receipt_path
-from strapline.tables.sessions import METRICS
+from strapline.ground.digest import sha256_of
+from strapline.ground.files import write_model
+from strapline.ground.tables.sessions import METRICS
+from strapline.keeping.receipts import read_receipt, receipt_path
 
 NAME = f"results/sessions/{SESSION}"
 

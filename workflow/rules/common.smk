@@ -8,41 +8,41 @@ import time
 from itertools import chain
 from pathlib import Path
 
-from strapline.editions.causes import ALL_STAGES
-from strapline.file_times import not_after
-from strapline.garbage import search_seldom
-from strapline.meanings import meanings
-from strapline.provenance import canonical, code_of, fingerprints, sections_read
-from strapline import closing
-from strapline.commands.asked import must_be_known
-from strapline.machine import MachineTrouble
-from strapline.receipts import Order, Places, read_receipt, receipt_path
-from strapline.refusal import refusing
-from strapline.run_lock import hold
-from strapline.scheduling import keep_snakemake_quick, told_to_end
-from strapline.session.devices import load_register
-from strapline.session.doubles import doubles
-from strapline.session.discovery import (
+from strapline.keeping.editions.causes import ALL_STAGES
+from strapline.keeping.file_times import not_after
+from strapline.running.garbage import search_seldom
+from strapline.ground.meanings import meanings
+from strapline.keeping.provenance import STAGES, canonical, code_of, fingerprints, sections_read
+from strapline.running import closing
+from strapline.running.commands.asked import must_be_known
+from strapline.running.machine import MachineTrouble
+from strapline.keeping.receipts import Order, Places, read_receipt, receipt_path
+from strapline.running.refusal import refusing
+from strapline.running.run_lock import hold
+from strapline.running.scheduling import keep_snakemake_quick, told_to_end
+from strapline.ground.records.register import load_register
+from strapline.reading.inbox.doubles import doubles
+from strapline.reading.inbox.discovery import (
     activity_stated,
     devices_named,
     hints_stated,
     read_inbox,
 )
-from strapline.session.missing import (
+from strapline.running.missing import (
     known_activities,
     known_sessions,
     must_be_there,
     must_hold_most,
 )
-from strapline.session.raw_files import being_copied, contents
-from strapline.session.raw_tables import raw_name
-from strapline.session.settled import hashed
-from strapline.session.unread import broken, closed, is_whole, keeping, locked, without
-from strapline.settings import load_settings
-from strapline.steps.pool import Pool
-from strapline.tables.parts import parts
-from strapline.under_way import clear_half_done
-from strapline.versions import mixed, told, versions
+from strapline.reading.inbox.raw_files import being_copied, contents
+from strapline.ground.records.raw_tables import raw_name
+from strapline.keeping.as_made.settled import hashed
+from strapline.running.unread import broken, closed, is_whole, keeping, locked, without
+from strapline.ground.settings import load_settings
+from strapline.running.pool import Pool
+from strapline.ground.tables.parts import parts
+from strapline.running.under_way import clear_half_done
+from strapline.ground.versions import mixed, told, versions
 
 search_seldom()
 
@@ -278,7 +278,7 @@ def in_force(wildcards):
     return canonical(
         {
             stage: {
-                "code": code_of(f"strapline.steps.{stage}"),
+                "code": code_of(f"{STAGES}.{stage}"),
                 "settings": {
                     name: section.model_dump(mode="json")
                     for name, section in SETTINGS.only(sections_read(stage)).items()

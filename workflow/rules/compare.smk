@@ -74,7 +74,7 @@ rule chart:
         method=method("chart"),
         bench=bench_of,
         kept=f"{RESULTS}/.drawings/{{session}}",
-        renderer=code_of("strapline.charts.render"),
+        renderer=code_of("strapline.telling.charts.render"),
     run:
         drawing = {"kept": params.kept, "renderer": params.renderer}
         perform("chart", input, output, bench=params.bench, **drawing)

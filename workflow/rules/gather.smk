@@ -1,5 +1,5 @@
 # Needs: tables of every session.
-# Makes: the same in parts, of which a new session changes one; see strapline.tables.parts.
+# Makes: the same in parts, of which a new session changes one; see strapline.ground.tables.parts.
 
 
 rule gather_sessions:

@@ -4,7 +4,7 @@
 
 
 # What is read of the inbox is a parameter, by its content: times of files do not tell (see
-# strapline.session.raw_files). Its name may hold a person's, so Snakemake is told a hash of it.
+# strapline.reading.inbox.raw_files). Its name may hold a person's: Snakemake is told a hash of it.
 rule parse:
     output:
         samples=f"{RAW}.parquet",

@@ -1,19 +1,19 @@
 # Needs: what each session's results depend on, and what the last run noted of it.
-# Makes: the sessions whose jobs this run looks at; see strapline.session.settled.
+# Makes: the sessions whose jobs this run looks at; see strapline.keeping.as_made.settled.
 
 import re
 from functools import cache
 
-from strapline.as_made.look import Look
-from strapline.as_made.redoing import Redoing
-from strapline.ended import (
+from strapline.keeping.as_made.look import Look
+from strapline.running.redoing import Redoing
+from strapline.running.ended import (
     clear_ended_parts,
     clear_raw_files,
     clear_strangers,
     ended_raw_files,
 )
-from strapline.forgetting.made import take_pages_but
-from strapline.session.settled import Kept, keep, kept_from, sealed, sealed_again, settled
+from strapline.running.forgetting.made import take_pages_but
+from strapline.keeping.as_made.settled import Kept, keep, kept_from, sealed, sealed_again, settled
 
 KEPT_FILE = Path(RESULTS, "settled.json")
 KEPT = kept_from(KEPT_FILE)

@@ -7,10 +7,10 @@ from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validator
 
-from strapline.documents import Word, load
-from strapline.session.card import Exclusion
-from strapline.session.devices import DeviceId, Label
-from strapline.zones import Zone
+from strapline.ground.documents import Word, load
+from strapline.ground.records.card import Exclusion
+from strapline.ground.records.register import DeviceId, Label
+from strapline.ground.zones import Zone
 
 Share = Annotated[float, Field(ge=0, le=1)]
 Rate = Annotated[float, Field(ge=0, le=120)]

@@ -16,7 +16,7 @@ from strapline.demo.encode_fit import fit
 from strapline.demo.encode_text import csv, rr_text
 from strapline.demo.encode_xml import gpx, tcx
 from strapline.demo.simulate import Simulation, simulate
-from strapline.session.card import FILE_NAME, Card
+from strapline.ground.records.card import FILE_NAME, Card
 
 SUFFIXES = {"fit": "fit", "tcx": "tcx", "gpx": "gpx", "csv": "csv", "rr": "txt"}
 KEPT_WHEN_CUT = 0.55

@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from strapline.tables.sessions import METRICS
+from strapline.ground.tables.sessions import METRICS
 
 
 def archive(*sessions):

@@ -3,10 +3,10 @@
 import numpy as np
 import pandas as pd
 
-from strapline.session.card import Card
-from strapline.session.devices import Register
-from strapline.session.inference import describe
-from strapline.tables.sessions import ALIGNED
+from strapline.ground.records.card import Card
+from strapline.ground.records.register import Register
+from strapline.ground.tables.sessions import ALIGNED
+from strapline.reading.session.inference import describe
 
 START = pd.Timestamp("2026-03-01T10:00:00Z")
 

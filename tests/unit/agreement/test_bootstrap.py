@@ -8,12 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.signal import lfilter
 
-from strapline.agreement.bootstrap import MAXIMA, metric_intervals
-from strapline.agreement.mean_interval import FEWEST_SECONDS, mean_interval
-from strapline.agreement.metric_replicates import metric_replicates
-from strapline.agreement.metrics import UNITS, agreement_metrics
-from strapline.agreement.resampling import draw_blocks, generator, identity_blocks
-from strapline.settings import Tolerance
+from strapline.ground.settings import Tolerance
+from strapline.method.agreement.bootstrap import MAXIMA, metric_intervals
+from strapline.method.agreement.mean_interval import FEWEST_SECONDS, mean_interval
+from strapline.method.agreement.metric_replicates import metric_replicates
+from strapline.method.agreement.metrics import UNITS, agreement_metrics
+from strapline.method.agreement.resampling import draw_blocks, generator, identity_blocks
 
 TOLERANCE = Tolerance()
 UNRESAMPLED = {"absolute_error_p95", *MAXIMA}

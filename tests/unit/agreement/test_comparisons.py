@@ -9,8 +9,8 @@ from archives import archive, looked_up
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
-from strapline.agreement.comparisons import comparisons
-from strapline.vocabulary import ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.method.agreement.comparisons import comparisons
 
 LEFT, RIGHT = "left_wrist", "right_wrist"
 

@@ -9,7 +9,7 @@ from hypothesis.extra.numpy import arrays
 from scipy.signal import lfilter
 from statsmodels.tsa.stattools import acf
 
-from strapline.agreement.dependence import (
+from strapline.method.agreement.dependence import (
     autocorrelation,
     block_lengths,
     effective_size,

@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.agreement.effort import (
+from strapline.ground.records.ledger import MaximumHeartRate
+from strapline.method.agreement.effort import (
     EFFORT_BANDS,
-    MaximumHeartRate,
     effort_bands,
     maximum_by_age,
     maximum_heart_rate,

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.weightstats import ttost_paired
 
-from strapline.agreement.equivalence import change_between, equivalence
+from strapline.method.agreement.equivalence import change_between, equivalence
 
 samples = st.integers(0, 10_000).map(lambda seed: np.random.default_rng(seed).normal(0.5, 2, 12))
 

@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from strapline.agreement.findings import findings, median_interval
-from strapline.settings import Criteria, Equivalence
-from strapline.vocabulary import ALL_ACTIVITIES, UNSTATED
+from strapline.ground.settings import Criteria, Equivalence
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
+from strapline.method.agreement.findings import findings, median_interval
 
 CRITERIA, MARGINS = Criteria(), Equivalence()
 

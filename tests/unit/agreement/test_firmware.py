@@ -6,8 +6,8 @@ import pytest
 from archives import archive
 from scipy import stats
 
-from strapline.agreement.firmware import firmware_changes
-from strapline.vocabulary import ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.method.agreement.firmware import firmware_changes
 
 
 def changes(*sessions):

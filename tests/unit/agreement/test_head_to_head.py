@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
-from strapline.agreement.head_to_head import (
+from strapline.method.agreement.head_to_head import (
     EXACT_UP_TO,
     adjust_for_side,
     head_to_head,

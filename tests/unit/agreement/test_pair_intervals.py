@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.agreement.pair_intervals import (
+from strapline.method.agreement.pair_intervals import (
     concordance_with_interval,
     limits_with_intervals,
     ratio_limits,

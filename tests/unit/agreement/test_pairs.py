@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from scipy import stats
 
-from strapline.agreement.metrics import UNITS, agreement_metrics
-from strapline.agreement.pairs import (
+from strapline.ground.settings import Tolerance
+from strapline.method.agreement.metrics import UNITS, agreement_metrics
+from strapline.method.agreement.pairs import (
     concordance,
     errors,
     limits_of_agreement,
@@ -17,7 +18,6 @@ from strapline.agreement.pairs import (
     percent_of_reference,
     shares_within,
 )
-from strapline.settings import Tolerance
 
 rates = arrays(float, 30, elements=st.floats(40, 220))
 

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from scipy.optimize import approx_fprime
 from statsmodels.stats.meta_analysis import combine_effects
 
-from strapline.agreement.pooling import pool
-from strapline.agreement.pooling_in_groups import TwoLevels, pool_in_groups
+from strapline.method.agreement.pooling import pool
+from strapline.method.agreement.pooling_in_groups import TwoLevels, pool_in_groups
 
 seeds = st.integers(0, 10_000)
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from strapline.agreement.proportional_bias import (
+from strapline.method.agreement.proportional_bias import (
     difference_on_mean,
     least_products,
     regression_limits,

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.proportion import proportion_confint
 
-from strapline.agreement.proportions import share_of_dependent_cases, wilson
+from strapline.method.agreement.proportions import share_of_dependent_cases, wilson
 
 cases = st.integers(1, 500).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
 

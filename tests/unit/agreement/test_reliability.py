@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.agreement.reliability import intraclass_correlations
+from strapline.method.agreement.reliability import intraclass_correlations
 
 
 @pytest.mark.parametrize("seed", range(5))

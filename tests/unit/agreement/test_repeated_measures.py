@@ -9,8 +9,8 @@ import statsmodels.formula.api as formula
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.agreement.pair_intervals import limits_with_intervals
-from strapline.agreement.repeated_measures import (
+from strapline.method.agreement.pair_intervals import limits_with_intervals
+from strapline.method.agreement.repeated_measures import (
     SubjectSummaries,
     limits_of_subject_means,
     limits_true_value_constant,

@@ -1,9 +1,9 @@
 import numpy as np
 import pytest
 
-from strapline.agreement.sensitivity import sensitivity
-from strapline.agreement.session_metrics import session_metrics
-from strapline.settings import Effort, Intervals, Tolerance
+from strapline.ground.settings import Effort, Intervals, Tolerance
+from strapline.method.agreement.sensitivity import sensitivity
+from strapline.method.agreement.session_metrics import session_metrics
 from unit.agreement.grids import grid, intake
 
 

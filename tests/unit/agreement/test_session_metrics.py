@@ -3,10 +3,10 @@ import pandas as pd
 import pytest
 from scipy.signal import lfilter
 
-from strapline.agreement.effort import MaximumHeartRate
-from strapline.agreement.session_metrics import session_maximum, session_metrics
-from strapline.settings import Effort, Intervals, Tolerance
-from strapline.tables.sessions import ALIGNED
+from strapline.ground.records.ledger import MaximumHeartRate
+from strapline.ground.settings import Effort, Intervals, Tolerance
+from strapline.ground.tables.sessions import ALIGNED
+from strapline.method.agreement.session_metrics import session_maximum, session_metrics
 from unit.agreement.grids import grid, intake
 
 INTERVALS, EFFORT = Intervals(), Effort()

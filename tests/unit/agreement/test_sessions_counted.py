@@ -1,8 +1,8 @@
 """What standings rest on: sessions without a compared second, and wearers nobody states."""
 
-from strapline.agreement.standings import standings
-from strapline.tables.sessions import METRICS
-from strapline.vocabulary import UNSTATED
+from strapline.ground.tables.sessions import METRICS
+from strapline.ground.vocabulary import UNSTATED
+from strapline.method.agreement.standings import standings
 
 
 def test_sessions_without_a_compared_second_count_only_towards_coverage():

@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from strapline.agreement.timing import timing
-from strapline.settings import Tolerance
+from strapline.ground.settings import Tolerance
+from strapline.method.agreement.timing import timing
 from unit.agreement.grids import grid, intake
 from unit.signal.invented import workout
 

@@ -2,8 +2,8 @@
 
 import pandas as pd
 
-from strapline.agreement.worn import worn
-from strapline.tables.archive import PLACEMENTS, SESSIONS
+from strapline.ground.tables.archive import PLACEMENTS, SESSIONS
+from strapline.method.agreement.worn import worn
 
 STARTED = pd.Timestamp("2026-03-02T10:00:00Z")
 

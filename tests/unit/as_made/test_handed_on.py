@@ -8,9 +8,9 @@ import zipfile
 
 import pytest
 
-from strapline.as_made.handed_on import changed, not_as_made
-from strapline.as_made.look import Look
-from strapline.receipts import Order, Places
+from strapline.keeping.as_made.handed_on import changed, not_as_made
+from strapline.keeping.as_made.look import Look
+from strapline.keeping.receipts import Order, Places
 
 PICTURE = "results/publish/devices/traces.svg"
 

@@ -4,11 +4,11 @@ import os
 
 import pytest
 
-from strapline.as_made.look import Found, Look
-from strapline.as_made.notes import Job
-from strapline.as_made.set_aside import moved_aside
-from strapline.digest import sha256_of
-from strapline.receipts import Order, Places, receipt_path
+from strapline.ground.digest import sha256_of
+from strapline.keeping.as_made.look import Found, Look
+from strapline.keeping.as_made.notes import Job
+from strapline.keeping.as_made.set_aside import moved_aside
+from strapline.keeping.receipts import Order, Places, receipt_path
 
 TABLE, PICTURES = "results/sessions/first/aligned.parquet", "results/sessions/first/charts"
 PICTURE = f"{PICTURES}/traces.svg"
@@ -61,8 +61,8 @@ def test_what_is_as_it_was_made_is_noted(look):
 
 
 def test_nothing_is_read_where_sizes_and_times_are_as_noted(look, monkeypatch):
-    monkeypatch.setattr("strapline.as_made.look.read_receipt", None)
-    monkeypatch.setattr("strapline.as_made.look.sha256_of", None)
+    monkeypatch.setattr("strapline.keeping.as_made.look.read_receipt", None)
+    monkeypatch.setattr("strapline.keeping.as_made.look.sha256_of", None)
     assert look.at(JOB) == Found()
 
 

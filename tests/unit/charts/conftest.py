@@ -4,11 +4,11 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.session.card import ClockNote, Exclusion
-from strapline.session.intake import RecordingIntake, SessionIntake
-from strapline.tables.archive import STANDINGS
-from strapline.tables.sessions import ALIGNED, METRICS
-from strapline.vocabulary import ALL_ACTIVITIES
+from strapline.ground.records.card import ClockNote, Exclusion
+from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.tables.archive import STANDINGS
+from strapline.ground.tables.sessions import ALIGNED, METRICS
+from strapline.ground.vocabulary import ALL_ACTIVITIES
 
 SECONDS = 600
 LIMITS = {

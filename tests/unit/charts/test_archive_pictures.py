@@ -3,15 +3,15 @@
 import pandas as pd
 import pytest
 
-from strapline.charts import render, theme
-from strapline.charts.forest import forest, reach
-from strapline.charts.heat import heat_table
-from strapline.charts.sessions_map import sessions_map
-from strapline.charts.trend import trend
-from strapline.charts.worn import worn_table
-from strapline.settings import Presentation
-from strapline.tables.archive import FINDINGS, PLACEMENTS, SESSIONS
-from strapline.vocabulary import ALL_ACTIVITIES
+from strapline.ground.settings import Presentation
+from strapline.ground.tables.archive import FINDINGS, PLACEMENTS, SESSIONS
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.telling.charts import render, theme
+from strapline.telling.charts.forest import forest, reach
+from strapline.telling.charts.heat import heat_table
+from strapline.telling.charts.sessions_map import sessions_map
+from strapline.telling.charts.trend import trend
+from strapline.telling.charts.worn import worn_table
 
 LOOK = Presentation(credit="Tested at the sample bench")
 LABELS = {"watch-0": "Watch one", "watch-1": "Watch two"}

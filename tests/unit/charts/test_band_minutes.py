@@ -6,12 +6,12 @@ from xml.etree import ElementTree
 import pandas as pd
 import pytest
 
-from strapline.agreement.effort import EFFORT_BANDS
-from strapline.charts import render
-from strapline.charts.band_minutes import band_minutes, bars
-from strapline.consequences.told import Told
-from strapline.settings import Presentation
-from strapline.tables.sessions import CONSEQUENCES
+from strapline.ground.settings import Presentation
+from strapline.ground.tables.sessions import CONSEQUENCES
+from strapline.method.agreement.effort import EFFORT_BANDS
+from strapline.method.consequences.told import Told
+from strapline.telling.charts import render
+from strapline.telling.charts.band_minutes import band_minutes, bars
 
 LOOK = Presentation(credit="Invented bench")
 STARTS = (0.0, 107.2, 120.3, 144.8, 180.5)

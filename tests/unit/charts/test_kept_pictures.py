@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from strapline.charts import kept, theme
-from strapline.charts.kept import save_all
-from strapline.charts.render import Chart
+from strapline.telling.charts import kept, theme
+from strapline.telling.charts.kept import save_all
+from strapline.telling.charts.render import Chart
 
 SPEC = {
     "config": {"background": "white"},

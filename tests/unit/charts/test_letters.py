@@ -3,7 +3,7 @@
 import pytest
 from fontTools.ttLib import TTFont
 
-from strapline.charts import letters, theme
+from strapline.telling.charts import letters, theme
 
 
 @pytest.mark.parametrize(("style", "bold"), [("Regular", False), ("SemiBold", True)])

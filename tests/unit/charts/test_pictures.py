@@ -7,19 +7,19 @@ from itertools import pairwise
 import pandas as pd
 import pytest
 
-from strapline.charts import render, seconds, theme
-from strapline.charts.bland_altman import bland_altman, dots
-from strapline.charts.error_by_offset import by_offset, error_by_offset
-from strapline.charts.lanes import Bar, placed
-from strapline.charts.seconds import by_second, thinned
-from strapline.charts.standings import standings
-from strapline.charts.traces import alt as traces_alt
-from strapline.charts.traces import traces
-from strapline.session.alignment import ClockDecision, SessionAlignment
-from strapline.settings import Presentation, Tolerance
-from strapline.signal.reference_check import Span
-from strapline.tables.archive import STANDINGS
-from strapline.tables.sessions import ALIGNED, EPISODES, METRICS, OFFSETS
+from strapline.ground.records.alignment import ClockDecision, SessionAlignment
+from strapline.ground.settings import Presentation, Tolerance
+from strapline.ground.tables.archive import STANDINGS
+from strapline.ground.tables.sessions import ALIGNED, EPISODES, METRICS, OFFSETS
+from strapline.method.signal.reference_check import Span
+from strapline.telling.charts import render, seconds, theme
+from strapline.telling.charts.bland_altman import bland_altman, dots
+from strapline.telling.charts.error_by_offset import by_offset, error_by_offset
+from strapline.telling.charts.lanes import Bar, placed
+from strapline.telling.charts.seconds import by_second, thinned
+from strapline.telling.charts.standings import standings
+from strapline.telling.charts.traces import alt as traces_alt
+from strapline.telling.charts.traces import traces
 
 LOOK = Presentation(credit="Tested at the sample bench")
 LABELS = {"watch-0": "Watch one", "watch-1": "Watch two"}

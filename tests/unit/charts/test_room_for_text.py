@@ -13,19 +13,19 @@ import pandas as pd
 import pytest
 from PIL import ImageFont
 
-from strapline.agreement.effort import EFFORT_BANDS
-from strapline.charts import render, theme
-from strapline.charts.device_charts import device_charts
-from strapline.charts.heat import heat_table
-from strapline.charts.session_charts import session_charts
-from strapline.charts.sessions_map import sessions_map
-from strapline.charts.standings import standings
-from strapline.session.alignment import SessionAlignment
-from strapline.session.devices import Device
-from strapline.settings import Presentation, Tolerance
-from strapline.tables.archive import FINDINGS
-from strapline.tables.sessions import CONSEQUENCES, EPISODES, OFFSETS
-from strapline.vocabulary import ALL_ACTIVITIES
+from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.records.register import Device
+from strapline.ground.settings import Presentation, Tolerance
+from strapline.ground.tables.archive import FINDINGS
+from strapline.ground.tables.sessions import CONSEQUENCES, EPISODES, OFFSETS
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.method.agreement.effort import EFFORT_BANDS
+from strapline.telling.charts import render, theme
+from strapline.telling.charts.device_charts import device_charts
+from strapline.telling.charts.heat import heat_table
+from strapline.telling.charts.session_charts import session_charts
+from strapline.telling.charts.sessions_map import sessions_map
+from strapline.telling.charts.standings import standings
 
 LONGEST = next(
     m.max_length for m in Device.model_fields["label"].metadata if hasattr(m, "max_length")

@@ -5,14 +5,14 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.charts import cells, render, theme
-from strapline.charts.cumulative import cumulative, shares, sizes
-from strapline.charts.response import errors_by_pace, means, response
-from strapline.charts.scatter import dots, scatter
-from strapline.charts.session_charts import session_charts
-from strapline.session.alignment import SessionAlignment
-from strapline.settings import Presentation, Tolerance
-from strapline.tables.sessions import ALIGNED, CONSEQUENCES, EPISODES, METRICS, OFFSETS
+from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.settings import Presentation, Tolerance
+from strapline.ground.tables.sessions import ALIGNED, CONSEQUENCES, EPISODES, METRICS, OFFSETS
+from strapline.telling.charts import cells, render, theme
+from strapline.telling.charts.cumulative import cumulative, shares, sizes
+from strapline.telling.charts.response import errors_by_pace, means, response
+from strapline.telling.charts.scatter import dots, scatter
+from strapline.telling.charts.session_charts import session_charts
 
 LOOK = Presentation(credit="Tested at the sample bench")
 

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from strapline.commands import COMMANDS, main
+from strapline.running.commands import COMMANDS, main
 
 REGISTER = (
     "devices: {strap: {label: Strap, kind: chest_strap}, watch: {label: W}, band: {label: B}}"

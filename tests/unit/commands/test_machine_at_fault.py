@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from strapline.commands import COMMANDS, main
+from strapline.running.commands import COMMANDS, main
 
 REGISTER = """\
 devices:

@@ -5,9 +5,9 @@ import sys
 
 import pytest
 
-from strapline.commands import main
-from strapline.session.card import load_card
-from strapline.session.discovery import read_inbox
+from strapline.ground.records.card import load_card
+from strapline.reading.inbox.discovery import read_inbox
+from strapline.running.commands import main
 
 REGISTER = """
 devices:

@@ -3,9 +3,9 @@
 import numpy as np
 import pandas as pd
 
-from strapline.agreement.effort import MaximumHeartRate
-from strapline.session.card import Body
-from strapline.tables.sessions import ALIGNED
+from strapline.ground.records.card import Body
+from strapline.ground.records.ledger import MaximumHeartRate
+from strapline.ground.tables.sessions import ALIGNED
 
 BODY = Body(maximum_bpm=200, resting_bpm=50, age_years=40, sex="male", weight_kg=80)
 MAXIMUM = MaximumHeartRate(200, "stated")

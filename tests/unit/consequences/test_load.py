@@ -4,7 +4,7 @@ worked example as reprinted (from memory)."""
 import numpy as np
 import pytest
 
-from strapline.consequences.load import banister_trimp, edwards_load, keytel_energy_kj
+from strapline.method.consequences.load import banister_trimp, edwards_load, keytel_energy_kj
 
 HALF_AN_HOUR = 1800
 

@@ -4,11 +4,11 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.consequences.session_consequences import session_consequences
-from strapline.session.card import Body, Card
-from strapline.session.devices import Register
-from strapline.session.inference import describe
-from strapline.settings import Alarm, Effort, Intervals
+from strapline.ground.records.card import Body, Card
+from strapline.ground.records.register import Register
+from strapline.ground.settings import Alarm, Effort, Intervals
+from strapline.method.consequences.session_consequences import session_consequences
+from strapline.reading.session.inference import describe
 from unit.consequences.steps_of_effort import BODY, aligned, ladder
 
 

@@ -5,13 +5,13 @@ import itertools
 import numpy as np
 import pytest
 
-from strapline.agreement.effort import MaximumHeartRate
-from strapline.consequences.load import banister_trimp
-from strapline.consequences.needs import BANISTER, EDWARDS, ENERGY, wanting
-from strapline.consequences.needs import MAXIMUM as AS_MAXIMUM
-from strapline.consequences.sums import Seconds, sums
-from strapline.session.card import Body
-from strapline.settings import Intervals
+from strapline.ground.records.card import Body
+from strapline.ground.records.ledger import MaximumHeartRate
+from strapline.ground.settings import Intervals
+from strapline.method.consequences.load import banister_trimp
+from strapline.method.consequences.needs import BANISTER, EDWARDS, ENERGY, wanting
+from strapline.method.consequences.needs import MAXIMUM as AS_MAXIMUM
+from strapline.method.consequences.sums import Seconds, sums
 from unit.consequences.steps_of_effort import BODY, MAXIMUM, ladder
 
 ALARM_BPM = 160

@@ -8,8 +8,8 @@ import yaml
 from pydantic import ValidationError
 
 from strapline.demo.bench import Bench, Session
-from strapline.session.devices import load_register
-from strapline.settings import load_settings
+from strapline.ground.records.register import load_register
+from strapline.ground.settings import load_settings
 
 
 def test_every_device_is_on_each_wrist_equally_often(bench: Bench) -> None:

@@ -21,8 +21,8 @@ from strapline.demo.write import (
     write_bench,
     write_session,
 )
-from strapline.session.card import load_card
-from strapline.session.devices import load_register
+from strapline.ground.records.card import load_card
+from strapline.ground.records.register import load_register
 
 
 @pytest.fixture(scope="module")

@@ -1,8 +1,8 @@
 """States of an archive and what was published in them, as small as can be."""
 
-from strapline.editions.causes import ALL_STAGES
-from strapline.editions.in_force import InForce, Sources, Stage
-from strapline.tables.editions import KEY_NAMES, PUBLISHED
+from strapline.ground.tables.editions import KEY_NAMES, PUBLISHED
+from strapline.keeping.editions.causes import ALL_STAGES
+from strapline.keeping.editions.in_force import InForce, Sources, Stage
 
 
 def state(sessions=None, settings=None, code=None, **more):

@@ -10,13 +10,13 @@ import pandas as pd
 import pytest
 from states import rows, state
 
-from strapline.editions import history as editions_history
-from strapline.editions import published
-from strapline.editions.causes import UNKNOWN
-from strapline.editions.history import changes_of, keep, kept
-from strapline.editions.in_force import Sources
-from strapline.editions.published import mark_of, write_published
-from strapline.tables.editions import PUBLISHED
+from strapline.ground.tables.editions import PUBLISHED
+from strapline.keeping.editions import history as editions_history
+from strapline.keeping.editions import published
+from strapline.keeping.editions.causes import UNKNOWN
+from strapline.keeping.editions.history import changes_of, keep, kept
+from strapline.keeping.editions.in_force import Sources
+from strapline.keeping.editions.published import mark_of, write_published
 
 
 @pytest.fixture
@@ -217,7 +217,7 @@ def test_of_an_edition_that_the_disk_has_no_room_for_nothing_is_left(history, mo
         raise OSError(errno.ENOSPC, "No space left on device")
 
     before = content(history)
-    monkeypatch.setattr("strapline.editions.history.write_model", full)
+    monkeypatch.setattr("strapline.keeping.editions.history.write_model", full)
     with pytest.raises(OSError, match="No space"):
         publish(history, {"one": rows(a=2.0)}, state())
     assert content(history) == before

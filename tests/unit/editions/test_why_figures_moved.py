@@ -3,10 +3,10 @@
 import pytest
 from states import rows, state
 
-from strapline.editions.causes import UNKNOWN, causes, told
-from strapline.editions.compare import changes, counts
-from strapline.editions.in_force import Sources
-from strapline.tables.editions import PUBLISHED
+from strapline.ground.tables.editions import PUBLISHED
+from strapline.keeping.editions.causes import UNKNOWN, causes, told
+from strapline.keeping.editions.compare import changes, counts
+from strapline.keeping.editions.in_force import Sources
 
 
 def why(before, after, place="findings", session=""):

@@ -2,8 +2,8 @@
 
 import pytest
 
-from strapline.session.card import ClockNote
-from strapline.session.intake import RecordingIntake, SessionIntake
+from strapline.ground.records.card import ClockNote
+from strapline.ground.records.intake import RecordingIntake, SessionIntake
 
 
 def _recording(name, label, role):

@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from strapline.tables.sessions import COURSES, EPISODES
+from strapline.ground.tables.sessions import COURSES, EPISODES
 
 START = pd.Timestamp("2026-03-01", tz="UTC")
 

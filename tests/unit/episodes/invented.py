@@ -21,14 +21,14 @@ from strapline.demo.physiology import Body, first_order, wandering
 from strapline.demo.spans import within
 from strapline.demo.strap import Contact
 from strapline.demo.wrist import wrist_reading
-from strapline.episodes.spans import spans_of
-from strapline.episodes.view import View, view_of
-from strapline.settings import Reference
-from strapline.signal.comparison import compare
-from strapline.signal.grid import seconds_spanned
-from strapline.signal.reference_check import TRUSTED, judged
-from strapline.signal.reference_trial import Trial
-from strapline.signal.trace import Trace
+from strapline.ground.settings import Reference
+from strapline.method.episodes.spans import spans_of
+from strapline.method.episodes.view import View, view_of
+from strapline.method.signal.comparison import compare
+from strapline.method.signal.grid import seconds_spanned
+from strapline.method.signal.reference_check import TRUSTED, judged
+from strapline.method.signal.reference_trial import Trial
+from strapline.method.signal.trace import Trace
 from unit.signal.invented import (
     ACTIVITIES,
     BENCH,

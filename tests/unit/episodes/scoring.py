@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from strapline.episodes.detect import Detection, detect
-from strapline.settings import Episodes
+from strapline.ground.settings import Episodes
+from strapline.method.episodes.detect import Detection, detect
 from unit.episodes.invented import Known, session, true_faults
 
 # A guess shown until the pulse is found is one value, and off.

@@ -7,16 +7,16 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from strapline.episodes.conditions import (
+from strapline.ground.settings import Claims, Grounds
+from strapline.ground.tables.archive import PLACEMENTS, SESSIONS
+from strapline.ground.vocabulary import PLACEMENT
+from strapline.method.episodes.conditions import (
     conditions,
     difference_within,
     permutation_p,
     stated_conditions,
 )
-from strapline.episodes.faults import fault_seconds
-from strapline.settings import Claims, Grounds
-from strapline.tables.archive import PLACEMENTS, SESSIONS
-from strapline.vocabulary import PLACEMENT
+from strapline.method.episodes.faults import fault_seconds
 from unit.episodes.fault_archives import archive, low
 
 TENDS = Claims().tends

@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from strapline.episodes.course import course
-from strapline.episodes.detect import detect
-from strapline.episodes.episode import Episode
-from strapline.episodes.phases import course_in_words, phases
-from strapline.episodes.view import View
-from strapline.episodes.wording import clock, lasting, percent, signed
-from strapline.settings import Episodes, Tolerance
+from strapline.ground.settings import Episodes, Tolerance
+from strapline.method.episodes.course import course
+from strapline.method.episodes.detect import detect
+from strapline.method.episodes.episode import Episode
+from strapline.method.episodes.phases import course_in_words, phases
+from strapline.method.episodes.view import View
+from strapline.method.episodes.wording import clock, lasting, percent, signed
 
 SECONDS = np.arange(1200.0)
 # Five peaks of 160 bpm, at 60 s and every 240 s after.

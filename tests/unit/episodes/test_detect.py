@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strapline.episodes.cadence import likeness_of
-from strapline.episodes.detect import Detection, detect
-from strapline.episodes.spans import hysteresis
-from strapline.episodes.view import View, view_of
-from strapline.settings import Episodes
-from strapline.tables.sessions import ALIGNED
+from strapline.ground.settings import Episodes
+from strapline.ground.tables.sessions import ALIGNED
+from strapline.method.episodes.cadence import likeness_of
+from strapline.method.episodes.detect import Detection, detect
+from strapline.method.episodes.spans import hysteresis
+from strapline.method.episodes.view import View, view_of
 from unit.episodes.scoring import score
 
 STANDARD = Episodes()

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from strapline.episodes.faults import faults
-from strapline.vocabulary import ALL_ACTIVITIES, ANY_KIND, UNSTATED
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, UNSTATED
+from strapline.method.episodes.faults import faults
 from unit.episodes.fault_archives import archive, low
 
 

@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.signal import find_peaks, lfilter
 
-from strapline.episodes.delay import smoothed
-from strapline.episodes.local_peaks import local_peaks
+from strapline.method.episodes.delay import smoothed
+from strapline.method.episodes.local_peaks import local_peaks
 
 
 def expected(values, prominence, apart):

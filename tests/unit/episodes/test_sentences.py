@@ -6,11 +6,11 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.episodes.sentences import DID, MOST_WORDS, spoken
-from strapline.episodes.session_episodes import session_episodes
-from strapline.episodes.session_sentences import session_sentences
-from strapline.settings import Episodes, Tolerance
-from strapline.tables.sessions import ALIGNED
+from strapline.ground.settings import Episodes, Tolerance
+from strapline.ground.tables.sessions import ALIGNED
+from strapline.method.episodes.sentences import DID, MOST_WORDS, spoken
+from strapline.method.episodes.session_episodes import session_episodes
+from strapline.method.episodes.session_sentences import session_sentences
 from unit.episodes.invented import session
 
 SEEDS = range(30_000, 30_024)

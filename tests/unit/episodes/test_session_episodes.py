@@ -4,13 +4,13 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.episodes.cadence_grid import cadence_at
-from strapline.episodes.session_episodes import session_episodes
-from strapline.episodes.session_sentences import session_sentences
-from strapline.session.alignment import ClockDecision
-from strapline.settings import Episodes, Tolerance
-from strapline.tables.recordings import NORMALISED
-from strapline.tables.sessions import ALIGNED
+from strapline.ground.records.alignment import ClockDecision
+from strapline.ground.settings import Episodes, Tolerance
+from strapline.ground.tables.recordings import NORMALISED
+from strapline.ground.tables.sessions import ALIGNED
+from strapline.method.episodes.cadence_grid import cadence_at
+from strapline.method.episodes.session_episodes import session_episodes
+from strapline.method.episodes.session_sentences import session_sentences
 
 START = pd.Timestamp("2026-03-04T17:00:00", tz="UTC")
 

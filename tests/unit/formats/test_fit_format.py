@@ -11,11 +11,11 @@ from fit_tool.profile.messages.session_message import SessionMessage
 from fit_tool.profile.profile_type import FileType, Sport
 from fitdecode.profile import FIELD_TYPES
 
-from strapline.formats import headings
-from strapline.formats.export import Export, UnreadableExport
-from strapline.formats.fit import read_fit as read_fit_with
-from strapline.formats.fit_messages import TIMESTAMP, FitStream, checksum
-from strapline.formats.identity import identity_in
+from strapline.reading.formats import headings
+from strapline.reading.formats.export import Export, UnreadableExport
+from strapline.reading.formats.fit import read_fit as read_fit_with
+from strapline.reading.formats.fit_messages import TIMESTAMP, FitStream, checksum
+from strapline.reading.formats.identity import identity_in
 
 START = 1_000_000_000
 RUNNING, CYCLING = 1, 2

@@ -1,6 +1,6 @@
 import pytest
 
-from strapline.formats.headings import (
+from strapline.reading.formats.headings import (
     CADENCE,
     DATE,
     ELAPSED,

@@ -18,7 +18,7 @@ _CHILD = f"""
 import resource, sys
 from pathlib import Path
 resource.setrlimit(resource.RLIMIT_CPU, ({_LONGEST_S}, {_LONGEST_S}))
-from strapline.formats import UnreadableExport, read_export
+from strapline.reading.formats import UnreadableExport, read_export
 try:
     export = read_export(sys.argv[1])
     said = f"{{export.format}} {{len(export.samples)}} {{export.remarks}}"

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from strapline.formats import Export, UnreadableExport, read_export
+from strapline.reading.formats import Export, UnreadableExport, read_export
 
 Read = Callable[[Any], Export]
 RATES = [60, 61, 62]

@@ -8,7 +8,7 @@ from pathlib import Path
 import fit_bytes as fb
 import pytest
 
-from strapline.formats import Export, UnreadableExport, read_export
+from strapline.reading.formats import Export, UnreadableExport, read_export
 
 Read = Callable[[bytes], Export]
 CSV = b"time,hr\n0,60\n1,61\n"

@@ -7,12 +7,12 @@ from pathlib import Path
 import fit_bytes as fb
 import pytest
 
-from strapline.session.intake import RecordingIntake, read_intake
-from strapline.session.raw_tables import raw_name
-from strapline.settings import Activities, Clock, HeadingWords
-from strapline.steps import intake, parse
-from strapline.tables.recordings import SAMPLES
-from strapline.tables.table import about
+from strapline.ground.records.intake import RecordingIntake, read_intake
+from strapline.ground.records.raw_tables import raw_name
+from strapline.ground.settings import Activities, Clock, HeadingWords
+from strapline.ground.tables.recordings import SAMPLES
+from strapline.ground.tables.table import about
+from strapline.running.stages import intake, parse
 
 START = 1_000_000_000
 # Index, type, version, source of a device; 0 is the writer, 1 and 120 a sensor over ANT+.

@@ -4,7 +4,7 @@ from pathlib import Path
 import fit_bytes as fb
 import pytest
 
-from strapline.formats import UnreadableExport, read_export
+from strapline.reading.formats import UnreadableExport, read_export
 
 
 def refusal(path: Path) -> str:

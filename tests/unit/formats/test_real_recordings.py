@@ -9,7 +9,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from strapline.formats import Export, UnreadableExport, read_export
+from strapline.reading.formats import Export, UnreadableExport, read_export
 
 _DIRECTORY = os.environ.get("STRAPLINE_REAL_DATA", "")
 

@@ -2,7 +2,7 @@ from pathlib import Path
 
 import pytest
 
-from strapline.formats import Export, UnreadableExport, read_export
+from strapline.reading.formats import Export, UnreadableExport, read_export
 
 
 def read(tmp_path: Path, text: str) -> Export:

@@ -9,9 +9,9 @@ import pytest
 
 from strapline.demo.bench import load_bench
 from strapline.demo.write import exports, file_name
-from strapline.formats import Export, read_export
-from strapline.formats.fit import read_fit
-from strapline.formats.headings import shipped
+from strapline.reading.formats import Export, read_export
+from strapline.reading.formats.fit import read_fit
+from strapline.reading.formats.headings import shipped
 
 _REAL = os.environ.get("STRAPLINE_REAL_DATA", "")
 _BENCH = Path(__file__).parents[3] / "config" / "demo" / "bench.yaml"

@@ -4,8 +4,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from strapline.formats import UnreadableExport, read_export, read_identity
-from strapline.formats.xml_elements import XmlStream
+from strapline.reading.formats import UnreadableExport, read_export, read_identity
+from strapline.reading.formats.xml_elements import XmlStream
 
 TCX = """<?xml version="1.0"?>
 <TrainingCenterDatabase xmlns="urn:any" xmlns:x="urn:extension"><Activities>

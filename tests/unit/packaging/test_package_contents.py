@@ -2,12 +2,12 @@
 
 import pytest
 
-from strapline.files import write_model
-from strapline.packaging.contents import results_of
-from strapline.receipts import Places
-from strapline.session.card import ClockNote
-from strapline.session.intake import RecordingIntake, SessionIntake
-from strapline.tables.recordings import SAMPLES
+from strapline.ground.files import write_model
+from strapline.ground.records.card import ClockNote
+from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.tables.recordings import SAMPLES
+from strapline.keeping.packaging.contents import results_of
+from strapline.keeping.receipts import Places
 
 RAW = "0123456789abcdef"
 

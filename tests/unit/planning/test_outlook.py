@@ -3,18 +3,18 @@ import math
 import pandas as pd
 import pytest
 
-from strapline.agreement.findings import findings
-from strapline.planning.outlook import outlook
-from strapline.planning.precision import bias_half_width, sessions_for
-from strapline.planning.schedule import Outing
-from strapline.planning.spread import ASSUMED, ASSUMPTION, ground
-from strapline.planning.wants import recorded
-from strapline.planning.wording import NO_DEVICE, next_sentence, remarks, state
-from strapline.session.card import ClockNote
-from strapline.session.intake import RecordingIntake, SessionIntake
-from strapline.settings import Claims, Criteria, Equivalence, Plan
-from strapline.tables.archive import FINDINGS, SESSIONS
-from strapline.tables.sessions import METRICS
+from strapline.ground.records.card import ClockNote
+from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.settings import Claims, Criteria, Equivalence, Plan
+from strapline.ground.tables.archive import FINDINGS, SESSIONS
+from strapline.ground.tables.sessions import METRICS
+from strapline.method.agreement.findings import findings
+from strapline.method.planning.outlook import outlook
+from strapline.method.planning.precision import bias_half_width, sessions_for
+from strapline.method.planning.schedule import Outing
+from strapline.method.planning.spread import ASSUMED, ASSUMPTION, ground
+from strapline.method.planning.wants import recorded
+from strapline.method.planning.wording import NO_DEVICE, next_sentence, remarks, state
 from unit.agreement.archives import archive
 
 REGISTER = ["watch", "band"]

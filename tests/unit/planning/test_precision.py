@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from strapline.agreement.pooling import pool
-from strapline.agreement.repeated_measures import SubjectSummaries, limits_true_value_varies
-from strapline.planning.precision import (
+from strapline.method.agreement.pooling import pool
+from strapline.method.agreement.repeated_measures import SubjectSummaries, limits_true_value_varies
+from strapline.method.planning.precision import (
     MOST,
     Spread,
     bias_half_width,

@@ -4,7 +4,7 @@ from itertools import combinations, pairwise, product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strapline.planning.schedule import MOST_AHEAD, Outing, schedule
+from strapline.method.planning.schedule import MOST_AHEAD, Outing, schedule
 
 DEVICES = ("a", "b", "c", "d", "e")
 ACTIVITIES = ("run", "ride", "row", "strength")

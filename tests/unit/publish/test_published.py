@@ -8,15 +8,15 @@ import re
 import pandas as pd
 import pytest
 
-from strapline.charts import render, theme
-from strapline.publish import sources, tables
-from strapline.publish.folder import publish
-from strapline.session.card import ClockNote
-from strapline.session.intake import RecordingIntake, SessionIntake
-from strapline.settings import Tolerance
-from strapline.tables.archive import FINDINGS, SESSIONS
-from strapline.tables.sessions import METRICS
-from strapline.vocabulary import ALL_ACTIVITIES, UNSTATED
+from strapline.ground.records.card import ClockNote
+from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.settings import Tolerance
+from strapline.ground.tables.archive import FINDINGS, SESSIONS
+from strapline.ground.tables.sessions import METRICS
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
+from strapline.telling.charts import render, theme
+from strapline.telling.publish import sources, tables
+from strapline.telling.publish.folder import publish
 
 
 def recording(name, label, role):

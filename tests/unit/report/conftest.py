@@ -3,23 +3,25 @@
 import pandas as pd
 import pytest
 
-from strapline.agreement.effort import MaximumHeartRate
-from strapline.charts.render import Picture
-from strapline.episodes.conditions import conditions
-from strapline.episodes.faults import fault_seconds, faults
-from strapline.report.evidence import Evidence, Policy
-from strapline.report.records import Records
-from strapline.session.alignment import ClockDecision, SessionAlignment
-from strapline.session.card import ClockNote, Segment
-from strapline.session.intake import Notice, RecordingIntake, SessionIntake
-from strapline.session.ledger import (
+from strapline.ground.records.alignment import ClockDecision, SessionAlignment
+from strapline.ground.records.card import ClockNote, Segment
+from strapline.ground.records.intake import Notice, RecordingIntake, SessionIntake
+from strapline.ground.records.ledger import (
     ComparisonLedger,
+    MaximumHeartRate,
     RecordingLedger,
     SessionLedger,
     Tally,
 )
-from strapline.settings import Claims, Criteria, Equivalence, Grounds, Presentation, Tolerance
-from strapline.tables.archive import (
+from strapline.ground.settings import (
+    Claims,
+    Criteria,
+    Equivalence,
+    Grounds,
+    Presentation,
+    Tolerance,
+)
+from strapline.ground.tables.archive import (
     COMPARISONS,
     CONDITIONS,
     FAULTS,
@@ -29,8 +31,13 @@ from strapline.tables.archive import (
     SESSIONS,
     STANDINGS,
 )
-from strapline.tables.sessions import METRICS
-from strapline.vocabulary import ALL_ACTIVITIES
+from strapline.ground.tables.sessions import METRICS
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.method.claims.evidence import Evidence, Policy
+from strapline.method.episodes.conditions import conditions
+from strapline.method.episodes.faults import fault_seconds, faults
+from strapline.telling.charts.render import Picture
+from strapline.telling.report.records import Records
 from unit.episodes.fault_archives import archive, low
 
 FIGURES = {

@@ -2,11 +2,11 @@
 
 import pytest
 
-from strapline.report.changes import MOST_SHOWN, context
-from strapline.report.site import page
-from strapline.settings import Presentation
-from strapline.tables.editions import CHANGES, KEY_NAMES
-from strapline.vocabulary import ALL_ACTIVITIES
+from strapline.ground.settings import Presentation
+from strapline.ground.tables.editions import CHANGES, KEY_NAMES
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.telling.report.changes import MOST_SHOWN, context
+from strapline.telling.report.site import page
 
 FIRST = {
     "number": 1,

@@ -2,12 +2,12 @@ from dataclasses import replace
 
 import pytest
 
-from strapline.report.checklist import checklist_page, checklist_text, points
-from strapline.report.checklist_answers import COLUMNS, FIGURES, Archive
-from strapline.session.card import Body
-from strapline.settings import Plan
-from strapline.tables.archive import FINDINGS, SESSIONS
-from strapline.tables.sessions import METRICS
+from strapline.ground.records.card import Body
+from strapline.ground.settings import Plan
+from strapline.ground.tables.archive import FINDINGS, SESSIONS
+from strapline.ground.tables.sessions import METRICS
+from strapline.telling.report.checklist import checklist_page, checklist_text, points
+from strapline.telling.report.checklist_answers import COLUMNS, FIGURES, Archive
 
 
 @pytest.fixture

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.report.claims import Ground, Statistic
-from strapline.report.device_claims import (
+from strapline.ground.settings import Claims
+from strapline.method.claims.claim import Ground, Statistic
+from strapline.method.claims.device_claims import (
     bias_claim,
     criterion_claim,
     equivalence_claim,
@@ -17,9 +18,8 @@ from strapline.report.device_claims import (
     limits_claim,
     wearers_claim,
 )
-from strapline.report.duels import Duel, duel_claim
-from strapline.report.figures import Value
-from strapline.settings import Claims
+from strapline.method.claims.duels import Duel, duel_claim
+from strapline.method.metrics.figures import Value
 
 CLAIMS = Claims()
 LITTLE, SOME, MUCH = Ground(2, 1, 500), Ground(4, 1, 100), Ground(12, 3, 400)

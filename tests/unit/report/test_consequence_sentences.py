@@ -5,14 +5,14 @@ import re
 import numpy as np
 import pytest
 
-from strapline.consequences.session_consequences import session_consequences
-from strapline.consequences.told import Told
-from strapline.report.consequence_sentences import sentences, wanting_sentence
-from strapline.report.consequences import QUANTITIES, peak_rows, table
-from strapline.session.card import Body, Card
-from strapline.session.devices import Register
-from strapline.session.inference import describe
-from strapline.settings import Alarm, Effort, Intervals
+from strapline.ground.records.card import Body, Card
+from strapline.ground.records.register import Register
+from strapline.ground.settings import Alarm, Effort, Intervals
+from strapline.method.consequences.session_consequences import session_consequences
+from strapline.method.consequences.told import Told
+from strapline.reading.session.inference import describe
+from strapline.telling.report.consequence_sentences import sentences, wanting_sentence
+from strapline.telling.report.consequences import QUANTITIES, peak_rows, table
 from unit.consequences.steps_of_effort import BODY, aligned, ladder
 
 NUMBER = r"([−+]?\d+(?:\.\d+)?)"

@@ -6,10 +6,10 @@ import io
 import pandas as pd
 import pytest
 
-from strapline.report import data
-from strapline.report.data import kind, write_csv
-from strapline.tables.archive import COMPARISONS, SESSIONS
-from strapline.tables.contracts import CONTRACTS
+from strapline.ground.tables.archive import COMPARISONS, SESSIONS
+from strapline.ground.tables.contracts import CONTRACTS
+from strapline.telling.report import data
+from strapline.telling.report.data import kind, write_csv
 
 TEXTS = ["=1+1", "+1", "-1", "@SUM(A1)", 'said "so", twice', "two\nlines", "plain"]
 

@@ -5,11 +5,11 @@ import re
 
 import pytest
 
-from strapline.episodes.faults import faults
-from strapline.report.faults import condition_claim, device_faults
-from strapline.settings import Claims
-from strapline.tables.archive import CONDITIONS
-from strapline.vocabulary import ALL_ACTIVITIES, ANY_KIND
+from strapline.ground.settings import Claims
+from strapline.ground.tables.archive import CONDITIONS
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
+from strapline.method.episodes.faults import faults
+from strapline.telling.report.faults import condition_claim, device_faults
 from unit.episodes.fault_archives import archive, low
 
 CLAIMS = Claims()

@@ -2,8 +2,8 @@
 
 import re
 
-from strapline.report.figures import FIGURES
-from strapline.report.formulas import FORMULAS, STATISTICS
+from strapline.method.metrics.figures import FIGURES
+from strapline.method.metrics.formulas import FORMULAS, STATISTICS
 
 
 def rows(repository, heading):

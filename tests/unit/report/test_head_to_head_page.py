@@ -2,12 +2,12 @@
 
 import pytest
 
-from strapline.report.claims import Claim, Ground, Statistic
-from strapline.report.duels import Duel
-from strapline.report.figures import Value
-from strapline.report.head_to_head import overall, pairs
-from strapline.report.verdicts import by_verdict
-from strapline.vocabulary import ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.method.claims.claim import Claim, Ground, Statistic
+from strapline.method.claims.duels import Duel
+from strapline.method.metrics.figures import Value
+from strapline.telling.report.head_to_head import overall, pairs
+from strapline.telling.report.verdicts import by_verdict
 
 GROUND = Ground(4, 2, 100)
 

@@ -2,11 +2,11 @@
 
 import re
 
-from strapline.agreement.metrics import UNITS
-from strapline.agreement.scope_figures import EFFECTIVE_N, PROPORTIONAL_SLOPE
-from strapline.agreement.timing import UNITS as TIMING_UNITS
-from strapline.report.method import across_sessions, of_a_session, settings_in_force
-from strapline.settings import Criteria, Tolerance
+from strapline.ground.settings import Criteria, Tolerance
+from strapline.method.agreement.metrics import UNITS
+from strapline.method.agreement.scope_figures import EFFECTIVE_N, PROPORTIONAL_SLOPE
+from strapline.method.agreement.timing import UNITS as TIMING_UNITS
+from strapline.telling.report.method import across_sessions, of_a_session, settings_in_force
 
 
 def test_every_metric_and_statistic_is_told_with_the_bounds_in_force():

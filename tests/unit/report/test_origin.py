@@ -5,10 +5,10 @@ import re
 import numpy as np
 import pytest
 
-from strapline.report.pages import origin_page
-from strapline.session.ledger import ComparisonLedger, SessionLedger, Tally
-from strapline.signal.grid import times_of
-from strapline.tables.sessions import ALIGNED, METRICS
+from strapline.ground.records.ledger import ComparisonLedger, SessionLedger, Tally
+from strapline.ground.tables.sessions import ALIGNED, METRICS
+from strapline.method.signal.grid import times_of
+from strapline.telling.report.pages import origin_page
 
 HOSTILE = "<img src=x onerror=alert(1)>\u202e"
 VALUES = {"mae": 2.0, "bias": 0.0, "maximum_device": 104.0, "effective_n": 3.0}

@@ -7,10 +7,15 @@ from html.parser import HTMLParser
 
 import pytest
 
-from strapline.charts.render import Picture
-from strapline.consequences.session_consequences import session_consequences
-from strapline.report.data import Held
-from strapline.report.pages import (
+from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.settings import Alarm, Criteria, Effort, Intervals
+from strapline.ground.tables.archive import SESSIONS, STANDINGS
+from strapline.ground.tables.sessions import ALIGNED, CONSEQUENCES, METRICS, OFFSETS, SENTENCES
+from strapline.method.consequences.session_consequences import session_consequences
+from strapline.telling.charts.render import Picture
+from strapline.telling.report.data import Held
+from strapline.telling.report.pages import (
     archive_page,
     data_page,
     device_page,
@@ -20,11 +25,6 @@ from strapline.report.pages import (
     sessions_page,
     stylesheet,
 )
-from strapline.session.alignment import SessionAlignment
-from strapline.session.ledger import SessionLedger
-from strapline.settings import Alarm, Criteria, Effort, Intervals
-from strapline.tables.archive import SESSIONS, STANDINGS
-from strapline.tables.sessions import ALIGNED, CONSEQUENCES, METRICS, OFFSETS, SENTENCES
 from unit.consequences.steps_of_effort import aligned, ladder
 
 # Neither offsets, nor seconds, nor sentences, nor consequences.

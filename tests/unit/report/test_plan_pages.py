@@ -3,12 +3,12 @@ from dataclasses import replace
 
 import pytest
 
-from strapline.planning.cells import Cell
-from strapline.planning.outlook import Outlook
-from strapline.planning.schedule import Outing
-from strapline.planning.wants import Wants
-from strapline.report.plan import ON_SHEET, SOON, plan_page, sheet_page
-from strapline.settings import Claims, Plan, Presentation
+from strapline.ground.settings import Claims, Plan, Presentation
+from strapline.method.planning.cells import Cell
+from strapline.method.planning.outlook import Outlook
+from strapline.method.planning.schedule import Outing
+from strapline.method.planning.wants import Wants
+from strapline.telling.report.plan import ON_SHEET, SOON, plan_page, sheet_page
 
 LABELS = {"watch": "Watch <one>", "band": "Band two"}
 

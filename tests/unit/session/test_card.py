@@ -2,11 +2,11 @@ import datetime as dt
 
 import pytest
 
-from strapline.documents import DocumentError
-from strapline.session.card import load_card
-from strapline.session.devices import load_register
-from strapline.session.discovery import devices_named
-from strapline.settings import load_settings
+from strapline.ground.documents import DocumentError
+from strapline.ground.records.card import load_card
+from strapline.ground.records.register import load_register
+from strapline.ground.settings import load_settings
+from strapline.reading.inbox.discovery import devices_named
 
 # Values that do not fit their tag.
 UNFIT = ("!!timestamp soon", "!!bool perhaps", "!!int ''", "!!float x", "!!binary x")

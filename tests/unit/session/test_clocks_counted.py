@@ -1,6 +1,6 @@
 """How many of a session's clocks could be aligned."""
 
-from strapline.session.alignment import ClockDecision, SessionAlignment
+from strapline.ground.records.alignment import ClockDecision, SessionAlignment
 
 
 def test_a_clock_counts_as_aligned_or_as_left_and_a_copy_as_neither():

@@ -3,7 +3,7 @@ import os
 
 import pytest
 
-from strapline.session.discovery import devices_named, hints_stated, read_inbox
+from strapline.reading.inbox.discovery import devices_named, hints_stated, read_inbox
 
 START = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
 

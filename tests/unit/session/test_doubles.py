@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from strapline.session.discovery import Inbox, SessionFolder
-from strapline.session.doubles import EMPTY, doubles
+from strapline.reading.inbox.discovery import Inbox, SessionFolder
+from strapline.reading.inbox.doubles import EMPTY, doubles
 
 
 def inbox(**contents):

@@ -4,15 +4,15 @@ import pytest
 import yaml
 from fitdecode.profile import FIELD_TYPES
 
-from strapline.formats.identity import Identity
-from strapline.session.card import Card
-from strapline.session.devices import Register
-from strapline.session.draft import draft_card
-from strapline.session.inference import describe
-from strapline.session.parsed import ParsedExport
-from strapline.session.span import ClockFault
-from strapline.settings import Settings
-from strapline.vocabulary import UNSTATED
+from strapline.ground.records.card import Card
+from strapline.ground.records.register import Register
+from strapline.ground.settings import Settings
+from strapline.ground.vocabulary import UNSTATED
+from strapline.reading.formats.identity import Identity
+from strapline.reading.session.draft import draft_card
+from strapline.reading.session.inference import describe
+from strapline.reading.session.parsed import ParsedExport
+from strapline.reading.session.span import ClockFault
 
 START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)
 

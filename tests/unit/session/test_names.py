@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strapline.digest import sha256_of
-from strapline.session import names as names_module
-from strapline.session.discovery import read_inbox
-from strapline.session.intake import SessionIntake
-from strapline.session.names import Titled, named
-from strapline.session.slugs import slug, slug_apart
+from strapline.ground.digest import sha256_of
+from strapline.ground.records.intake import SessionIntake
+from strapline.ground.slugs import slug, slug_apart
+from strapline.reading.inbox import names as names_module
+from strapline.reading.inbox.discovery import read_inbox
+from strapline.reading.inbox.names import Titled, named
 
 EXPORT = "time,heart_rate\n2026-03-09T10:00:00Z,90\n2026-03-09T10:20:00Z,95\n"
 GROUP = "2026-03-09-1000"

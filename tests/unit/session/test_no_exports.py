@@ -7,9 +7,9 @@ import pytest
 import vl_convert as vlc
 
 from fuzz.valid_files import FILES
-from strapline.session import no_exports
-from strapline.session.discovery import read_inbox
-from strapline.session.no_exports import kind_of_head
+from strapline.reading.inbox import no_exports
+from strapline.reading.inbox.discovery import read_inbox
+from strapline.reading.inbox.no_exports import kind_of_head
 
 JPEG = b"\xff\xd8\xff\xe0\0\x10JFIF\0\x01\x01\0\0\x01\0\x01\0\0"
 EXPORT = "time,heart_rate\n2026-03-02T18:05:00Z,90\n2026-03-02T18:05:01Z,91\n"

@@ -2,9 +2,9 @@ import hashlib
 import os
 import threading
 
-from strapline.session import raw_files
-from strapline.session.discovery import read_inbox
-from strapline.session.raw_files import being_copied, contents
+from strapline.reading.inbox import raw_files
+from strapline.reading.inbox.discovery import read_inbox
+from strapline.reading.inbox.raw_files import being_copied, contents
 
 
 def test_another_content_is_seen_whatever_the_size_and_time(tmp_path):
@@ -22,7 +22,7 @@ def test_a_file_is_read_once(tmp_path, monkeypatch):
     inbox.mkdir()
     (inbox / "strap.csv").write_text("one")
     first = contents([inbox / "strap.csv"], inbox, kept)
-    monkeypatch.setattr("strapline.session.raw_files.sha256_of", lambda path: "read again")
+    monkeypatch.setattr("strapline.reading.inbox.raw_files.sha256_of", lambda path: "read again")
     assert contents([inbox / "strap.csv"], inbox, kept) == first
 
 

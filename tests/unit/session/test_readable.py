@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from strapline.session.discovery import read_inbox
+from strapline.reading.inbox.discovery import read_inbox
 
 
 @pytest.fixture

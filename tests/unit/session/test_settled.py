@@ -4,8 +4,8 @@ import shutil
 
 import pytest
 
-from strapline.as_made.notes import Note, states
-from strapline.session.settled import Kept, keep, kept_from, sealed, sealed_again, settled
+from strapline.keeping.as_made.notes import Note, states
+from strapline.keeping.as_made.settled import Kept, keep, kept_from, sealed, sealed_again, settled
 
 SOURCES = {"first": "a", "second": "b"}
 TABLE = "results/sessions/metrics.parquet"

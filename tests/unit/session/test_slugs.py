@@ -5,7 +5,7 @@ import string
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.session.slugs import slug, slug_apart
+from strapline.ground.slugs import slug, slug_apart
 
 SAFE = set(string.ascii_lowercase + string.digits + "-")
 

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.session.span import clock_fault, span_of
+from strapline.reading.session.span import clock_fault, span_of
 
 START = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
 SESSION = np.arange("2026-03-02T18:05:00", "2026-03-02T18:06:00", dtype="datetime64[s]")

@@ -2,9 +2,9 @@
 
 import os
 
-from strapline.receipts import Places
-from strapline.session.discovery import Inbox, SessionFolder
-from strapline.session.unread import locked, without
+from strapline.keeping.receipts import Places
+from strapline.reading.inbox.discovery import Inbox, SessionFolder
+from strapline.running.unread import locked, without
 
 
 def test_a_session_whose_results_may_not_be_written_waits_and_no_other(tmp_path, monkeypatch):

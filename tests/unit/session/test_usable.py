@@ -1,9 +1,9 @@
-from strapline.session.alignment import ClockDecision, ReferenceVerdict, SessionAlignment
-from strapline.session.card import ClockNote
-from strapline.session.intake import RecordingIntake, SessionIntake
-from strapline.session.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
-from strapline.session.usable import usability
-from strapline.vocabulary import UNSTATED
+from strapline.ground.records.alignment import ClockDecision, ReferenceVerdict, SessionAlignment
+from strapline.ground.records.card import ClockNote
+from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
+from strapline.ground.vocabulary import UNSTATED
+from strapline.method.claims.usable import usability
 
 
 def recording(name, **given):

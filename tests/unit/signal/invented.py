@@ -19,10 +19,10 @@ from strapline.demo.bench import Activity, Phase, Wearer, load_bench
 from strapline.demo.physiology import Body, beat_times, first_order, simulated_body, wandering
 from strapline.demo.strap import Contact, bad_contact, strap_reading
 from strapline.demo.wrist import sampled_seconds, wrist_reading
-from strapline.settings import Plausibility, RrIntervals
-from strapline.signal.beat_rate import rate_at_seconds
-from strapline.signal.flags import KEPT, flag_beats
-from strapline.signal.trace import Trace
+from strapline.ground.settings import Plausibility, RrIntervals
+from strapline.method.signal.beat_rate import rate_at_seconds
+from strapline.method.signal.flags import KEPT, flag_beats
+from strapline.method.signal.trace import Trace
 from unit.signal.faults import invented_reading
 
 BENCH = load_bench(Path(__file__).resolve().parents[3] / "config/demo/bench.yaml")

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from strapline.signal.beat_rate import rate_at_seconds
+from strapline.method.signal.beat_rate import rate_at_seconds
 
 
 def test_the_reciprocal_of_the_mean_interval(worked_example):

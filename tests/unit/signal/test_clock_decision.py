@@ -1,11 +1,11 @@
 import numpy as np
 import pytest
 
-from strapline.session.card import ClockNote
-from strapline.session.intake import RecordingIntake
-from strapline.settings import Alignment
-from strapline.signal.clock_decision import decide
-from strapline.signal.trace import Trace
+from strapline.ground.records.card import ClockNote
+from strapline.ground.records.intake import RecordingIntake
+from strapline.ground.settings import Alignment
+from strapline.method.signal.clock_decision import decide
+from strapline.method.signal.trace import Trace
 
 SECONDS = np.arange(1_770_000_000.0, 1_770_001_500)
 RATE = 130 + 25 * np.sin(np.cumsum(np.random.default_rng(1).normal(0, 0.03, SECONDS.size)))

@@ -9,12 +9,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from real.paired_beats import recordings
-from strapline.settings import Plausibility, RrIntervals
-from strapline.signal.beat_rate import rate_at_seconds
-from strapline.signal.clock_offset import Demands, OffsetSearch, objection, search_offset, signed
-from strapline.signal.flags import KEPT, flag_beats
-from strapline.signal.grid import seconds_spanned, values_at
-from strapline.signal.trace import Trace
+from strapline.ground.settings import Plausibility, RrIntervals
+from strapline.method.signal.beat_rate import rate_at_seconds
+from strapline.method.signal.clock_offset import (
+    Demands,
+    OffsetSearch,
+    objection,
+    search_offset,
+    signed,
+)
+from strapline.method.signal.flags import KEPT, flag_beats
+from strapline.method.signal.grid import seconds_spanned, values_at
+from strapline.method.signal.trace import Trace
 from unit.signal.invented import paired, unpaired, workout
 
 SEARCH_S = 90

@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from strapline.signal.copies import is_copy, share_equal
-from strapline.signal.trace import Trace
+from strapline.method.signal.copies import is_copy, share_equal
+from strapline.method.signal.trace import Trace
 
 SECONDS = np.arange(900.0)
 RATE = 130 + 30 * np.sin(SECONDS / 60) + np.sin(SECONDS / 7)

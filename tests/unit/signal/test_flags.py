@@ -2,10 +2,10 @@ import numpy as np
 import pandas as pd
 
 from benchmarks.strap_faults import heart, with_artefacts
-from strapline.settings import Plausibility, RrIntervals
-from strapline.signal.flags import far_from_neighbours, flag_beats, flag_samples
-from strapline.signal.rr_artefacts import classify_rr
-from strapline.tables.recordings import SAMPLES
+from strapline.ground.settings import Plausibility, RrIntervals
+from strapline.ground.tables.recordings import SAMPLES
+from strapline.method.signal.flags import far_from_neighbours, flag_beats, flag_samples
+from strapline.method.signal.rr_artefacts import classify_rr
 
 
 def flags(rows, plausibility=Plausibility()):  # noqa: B008

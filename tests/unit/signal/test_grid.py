@@ -2,7 +2,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.signal.grid import seconds_spanned, values_at
+from strapline.method.signal.grid import seconds_spanned, values_at
 
 
 def test_a_second_on_a_sample_has_that_sample():

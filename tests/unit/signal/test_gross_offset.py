@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 
 from strapline.demo.physiology import first_order
-from strapline.signal.gross_offset import find_gross_shift, spoken
-from strapline.signal.trace import Trace
+from strapline.method.signal.gross_offset import find_gross_shift, spoken
+from strapline.method.signal.trace import Trace
 from unit.signal.invented import paired, unpaired, workout
 
 NOON_S = 1_780_000_000.0

@@ -4,11 +4,11 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.session.card import ClockNote
-from strapline.session.intake import RecordingIntake
-from strapline.settings import Plausibility, RrIntervals
-from strapline.signal.normalised import marked_at, normalise
-from strapline.tables.recordings import BEATS, SAMPLES
+from strapline.ground.records.card import ClockNote
+from strapline.ground.records.intake import RecordingIntake
+from strapline.ground.settings import Plausibility, RrIntervals
+from strapline.ground.tables.recordings import BEATS, SAMPLES
+from strapline.method.signal.normalised import marked_at, normalise
 
 START = pd.Timestamp("2026-07-01T10:00:00Z")
 

@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from strapline.signal.offset_curve import errors_by_offset
-from strapline.signal.trace import Trace
+from strapline.method.signal.offset_curve import errors_by_offset
+from strapline.method.signal.trace import Trace
 
 SECONDS = np.arange(1000.0, 1601)
 REFERENCE = Trace(SECONDS, 120 + 30 * np.sin(SECONDS / 40))

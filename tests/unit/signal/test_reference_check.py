@@ -6,15 +6,15 @@ import pytest
 from benchmarks.reference_check import Cut, Limits, both_cuts, by_either, clean_rate
 from benchmarks.strap_faults import FAULTS, HEARTS, heart
 from real.paired_beats import recordings
-from strapline.signal.beat_rate import rate_at_seconds
-from strapline.signal.reference_check import (
+from strapline.method.signal.beat_rate import rate_at_seconds
+from strapline.method.signal.reference_check import (
     Span,
     judged,
     reasons_against,
     spans_of,
 )
-from strapline.signal.rr_artefacts import artefact_share_at
-from strapline.signal.trace import Trace
+from strapline.method.signal.rr_artefacts import artefact_share_at
+from strapline.method.signal.trace import Trace
 
 START = 1_770_000_000.0
 

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from strapline.signal.reference_pair import compare_references
+from strapline.method.signal.reference_pair import compare_references
 
 GOOD = np.full(100, "", dtype=object)
 

@@ -1,15 +1,15 @@
 import numpy as np
 import pytest
 
-from strapline.session.alignment import ClockDecision
-from strapline.session.card import Exclusion
-from strapline.settings import Reference
-from strapline.signal.comparison import compare
-from strapline.signal.grid import times_of
-from strapline.signal.reference_pair import beside
-from strapline.signal.reference_trial import try_reference
-from strapline.signal.trace import Trace
-from strapline.tables.recordings import NORMALISED
+from strapline.ground.records.alignment import ClockDecision
+from strapline.ground.records.card import Exclusion
+from strapline.ground.settings import Reference
+from strapline.ground.tables.recordings import NORMALISED
+from strapline.method.signal.comparison import compare
+from strapline.method.signal.grid import times_of
+from strapline.method.signal.reference_pair import beside
+from strapline.method.signal.reference_trial import try_reference
+from strapline.method.signal.trace import Trace
 from unit.signal.test_clock_decision import entry
 
 START = 1_770_000_000.0

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from strapline.demo.physiology import first_order, wandering
-from strapline.signal.response import first_lock, response
+from strapline.method.signal.response import first_lock, response
 from unit.signal.invented import workout
 
 

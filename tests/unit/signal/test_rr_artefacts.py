@@ -4,7 +4,7 @@ import pytest
 
 from benchmarks.strap_faults import HEARTS, KINDS, heart, with_artefacts
 from real.paired_beats import recordings
-from strapline.signal.rr_artefacts import classify_rr
+from strapline.method.signal.rr_artefacts import classify_rr
 
 
 def test_the_worked_example(worked_example):

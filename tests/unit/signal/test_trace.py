@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from strapline.signal.trace import Trace, paired
+from strapline.method.signal.trace import Trace, paired
 
 SECONDS = np.arange(0.0, 601)
 

@@ -7,12 +7,20 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from strapline.session.card import Segment
-from strapline.signal.grid import times_of
-from strapline.tables.sessions import ALIGNED
-from strapline.tracing import recompute
-from strapline.tracing.recompute import PLAIN, WITHIN, Near, Pairs, equal, first_lock, recomputed
-from strapline.tracing.seconds import Seconds, Within
+from strapline.ground.records.card import Segment
+from strapline.ground.tables.sessions import ALIGNED
+from strapline.keeping.tracing import recompute
+from strapline.keeping.tracing.recompute import (
+    PLAIN,
+    WITHIN,
+    Near,
+    Pairs,
+    equal,
+    first_lock,
+    recomputed,
+)
+from strapline.keeping.tracing.seconds import Seconds, Within
+from strapline.method.signal.grid import times_of
 
 NEAR = Near(5, 10)
 EVERY = [*PLAIN, *WITHIN, "coverage"]

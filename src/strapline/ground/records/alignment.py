@@ -1,0 +1,106 @@
+"""What was decided about each recording's clock, and on what grounds."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict
+
+if TYPE_CHECKING:
+    from strapline.ground.records.intake import SessionIntake
+
+Decision = Literal["estimated", "stated", "trusted", "refused", "copy"]
+ALIGNED: tuple[Decision, ...] = ("estimated", "stated", "trusted")
+
+
+class ClockDecision(BaseModel):
+    """`offset_s` is added to the device's times in the aligned view; 0 where refused.
+
+    The decision is 'copy' for a recording that is the reference's own signal and no evidence.
+
+    estimate_s with its 95 % interval, closeness and lead are what the search found (see
+    `strapline.method.signal.clock_offset.OffsetSearch`), whether or not it was accepted; they are
+    None where no search was made or none was possible. gross_shift_s is the part of offset_s that
+    sets right a clock wrong by quarters of an hour. Where a drift is corrected, offset_s holds
+    at holds_at_s, in seconds since 1970 by the device's clock, and grows by drift_per_hour_s.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    recording: str
+    offset_s: float
+    decision: Decision
+    reason: str
+    estimate_s: float | None = None
+    low_s: float | None = None
+    high_s: float | None = None
+    closeness: float | None = None
+    lead: float | None = None
+    gross_shift_s: float = 0.0
+    drift_per_hour_s: float = 0.0
+    holds_at_s: float = 0.0
+
+    def offsets(self, time_s: np.ndarray) -> np.ndarray:
+        """The offset in s to add at each of the device's times, in seconds since 1970."""
+        grown: np.ndarray = self.drift_per_hour_s / 3600 * (time_s - self.holds_at_s)
+        return self.offset_s + grown
+
+
+class ReferenceVerdict(BaseModel):
+    """Seconds of the reference that are in question, those doubted by reason, their share, and
+    whether that is too much for the session to be evidence."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    seconds: int
+    doubtful: dict[str, int]
+    share: float
+    set_aside: bool
+    sentence: str
+
+
+class SecondReference(BaseModel):
+    """A recording of another reference worn in the session, and how it compares with the first.
+
+    Seconds in which both have a value; the share of them within the tolerance; the median of
+    second minus first; which of the two its own signal makes the faulty one.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    recording: str
+    seconds: int
+    share_within: float | None
+    median_difference_bpm: float | None
+    faulty: Literal["first", "second", "neither", "unclear"]
+    sentence: str
+
+
+class SessionAlignment(BaseModel):
+    """`verdict` is None where there is no usable reference."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    session: str
+    reference: str | None
+    verdict: ReferenceVerdict | None = None
+    second_references: tuple[SecondReference, ...] = ()
+    clocks: tuple[ClockDecision, ...]
+
+    @property
+    def clocks_aligned(self) -> int:
+        """Clocks found, stated or vouched for."""
+        return sum(clock.decision in ALIGNED for clock in self.clocks)
+
+    @property
+    def clocks_left(self) -> int:
+        """Clocks that had to be left as recorded."""
+        return sum(clock.decision == "refused" for clock in self.clocks)
+
+
+def set_aside(intake: SessionIntake, alignment: SessionAlignment) -> str | None:
+    """Why the session is no evidence, if it is not: known at intake, or found of its reference."""
+    if intake.set_aside is not None or alignment.verdict is None:
+        return intake.set_aside
+    return alignment.verdict.sentence if alignment.verdict.set_aside else None

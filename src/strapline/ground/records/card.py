@@ -1,0 +1,224 @@
+"""The session card, `session.yaml`: what the tester knows and no export says."""
+
+import datetime as dt
+import os
+import re
+from typing import Annotated, Any, Literal
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainValidator,
+    WithJsonSchema,
+    model_validator,
+)
+
+from strapline.ground.documents import Heading, Word, between, load
+from strapline.ground.records.register import DeviceId, Label
+from strapline.ground.zones import Zone
+
+FILE_NAME = "session.yaml"
+
+# A week: longer than any session, and short enough to be counted in seconds everywhere.
+LONGEST_S = 7 * 24 * 3600
+
+_CLOCK_READING = re.compile(r"^(?:(\d+):)?(\d{1,3}):(\d{2}(?:\.\d+)?)$")
+
+
+def _seconds(value: Any) -> Any:
+    """Seconds from `[h:]mm:ss`; YAML 1.1 itself reads an unquoted 12:30 as 750."""
+    if not isinstance(value, str):
+        return value
+    match = _CLOCK_READING.match(value)
+    if match is None:
+        raise ValueError("must be a time such as 12:30 or 1:02:03, or a number of seconds")
+    hours, minutes, seconds = match.groups(default="0")
+    return int(hours) * 3600 + int(minutes) * 60 + float(seconds)
+
+
+_Counted = Annotated[float, between(0, LONGEST_S)]
+Elapsed = Annotated[
+    _Counted,
+    BeforeValidator(_seconds, json_schema_input_type=_Counted | str),
+    Field(description="[h:]mm:ss from the session's start"),
+]
+
+
+def _no_number(value: Any) -> Any:
+    """A number, also as text, would be taken for seconds since 1970."""
+    if isinstance(value, int | float) or (isinstance(value, str) and "-" not in value):
+        raise ValueError("must be a date and time such as 2026-03-02 18:05:00")
+    return value
+
+
+def _in_our_time(moment: dt.datetime) -> dt.datetime:
+    if not 1900 <= moment.year <= 2200:
+        raise ValueError("must be a date from 1900 to 2200")
+    return moment
+
+
+Moment = Annotated[dt.datetime, BeforeValidator(_no_number), AfterValidator(_in_our_time)]
+LONGEST_TEXT = 200
+# What is larger would not be compared as what was written.
+NUMBER_BELOW = 10**15
+Text = Annotated[str, Field(min_length=1, max_length=LONGEST_TEXT)]
+
+
+def _sayable(value: Any) -> str | int | float | bool:
+    if isinstance(value, str) and len(value) > LONGEST_TEXT:
+        raise ValueError(f"must have at most {LONGEST_TEXT} characters; 'notes' may be longer")
+    if isinstance(value, str) or (isinstance(value, int | float) and abs(value) < NUMBER_BELOW):
+        return value
+    raise ValueError("must be a number of at most 15 digits or a word")
+
+
+Condition = Annotated[
+    str | int | float | bool,
+    PlainValidator(_sayable),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string", "maxLength": LONGEST_TEXT},
+                {"type": "boolean"},
+                {"type": "number", "minimum": 1 - NUMBER_BELOW, "maximum": NUMBER_BELOW - 1},
+            ]
+        }
+    ),
+]
+LONGEST_FIRMWARE = 40
+Placement = Literal["chest", "left_wrist", "right_wrist", "left_arm", "right_arm", "other"]
+
+
+class Model(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+
+class ClockNote(Model):
+    """What is known of a recording's clock. An offset is added to the file's times.
+
+    A moment shared with the reference, such as a sharp effort or a press of the lap key on every
+    device, is marked in each file: by the time since its first sample, or by which lap press it
+    was.
+    """
+
+    offset_s: Annotated[float, between(-172800, 172800)] | None = None
+    trusted: bool = False
+    time_zone: Zone | None = None
+    starts_at: Moment | None = None
+    dates: Literal["day_first", "month_first"] | None = None
+    marker: Elapsed | None = None
+    lap: Annotated[int, between(1, 999)] | None = None
+    note: Text | None = None
+
+    @property
+    def marks(self) -> bool:
+        return self.marker is not None or self.lap is not None
+
+    @model_validator(mode="after")
+    def _one_word(self) -> "ClockNote":
+        words = (self.offset_s is not None, self.trusted, self.marker is not None, self.lap)
+        if sum(map(bool, words)) > 1:
+            raise ValueError("must state only one of offset_s, trusted, marker and lap")
+        return self
+
+
+class Recording(Model):
+    """Without a file it is of whichever file is recognised as the device's."""
+
+    file: Annotated[str, Field(min_length=1, max_length=255)] | None = None
+    device: DeviceId
+    role: Literal["reference", "test"] = "test"
+    placement: Placement = "other"
+    firmware: Annotated[str, Field(max_length=LONGEST_FIRMWARE)] | None = None
+    own_sensor: Annotated[
+        bool, Field(description="true: known to be the device's own reading, however like")
+    ] = False
+    heart_rate: Annotated[
+        Heading | None, Field(description="heading of the column of a table to take it from")
+    ] = None
+    clock: ClockNote = ClockNote()
+    leave_out: Annotated[Text | None, Field(description="why the recording is not to be used")] = (
+        None
+    )
+
+    @model_validator(mode="after")
+    def _file_for_reading(self) -> "Recording":
+        if self.file is None and (self.heart_rate or self.clock.dates):
+            raise ValueError("must say 'file' with heart_rate or dates: they decide how it is read")
+        return self
+
+
+class Span(Model):
+    start: Annotated[Elapsed, Field(alias="from")]
+    end: Annotated[Elapsed, Field(alias="to")]
+
+    @model_validator(mode="after")
+    def _in_order(self) -> "Span":
+        if self.end <= self.start:
+            raise ValueError("must end after it starts ('to' later than 'from')")
+        return self
+
+
+class Exclusion(Span):
+    reason: Text
+
+
+class Segment(Span):
+    label: Label
+
+
+class Body(Model):
+    """What is known of the wearer's body; it decides bands of effort, load and energy."""
+
+    maximum_bpm: Annotated[float, between(100, 240)] | None = None
+    resting_bpm: Annotated[float, between(25, 120)] | None = None
+    age_years: Annotated[float, between(5, 110)] | None = None
+    sex: Literal["female", "male"] | None = None
+    weight_kg: Annotated[float, between(20, 300)] | None = None
+
+    @model_validator(mode="after")
+    def _in_order(self) -> "Body":
+        if self.maximum_bpm and self.resting_bpm and self.resting_bpm >= self.maximum_bpm:
+            raise ValueError("must have 'resting_bpm' below 'maximum_bpm'")
+        return self
+
+
+class Card(Model):
+    """A session as the tester describes it; whatever is left out is inferred and said."""
+
+    activity: Word | None = None
+    wearer: Word | None = None
+    body: Body = Body()
+    recordings: tuple[Recording, ...] = ()
+    exclude: tuple[Exclusion, ...] = ()
+    segments: tuple[Segment, ...] = ()
+    conditions: dict[Word, Condition] = {}
+    notes: Annotated[str, Field(max_length=2000)] | None = None
+
+    @model_validator(mode="after")
+    def _consistent(self) -> "Card":
+        files = [recording.file for recording in self.recordings if recording.file]
+        if len(set(files)) < len(files):
+            raise ValueError("must name each file once under 'recordings'")
+        awaited = [recording.device for recording in self.recordings if recording.file is None]
+        if len(set(awaited)) < len(awaited):
+            raise ValueError("must say 'file' where a device has several recordings")
+        used = [recording for recording in self.recordings if recording.leave_out is None]
+        if sum(recording.role == "reference" for recording in used) > 1:
+            raise ValueError("must give the role 'reference' to one recording only")
+        marked = [recording.role for recording in used if recording.clock.marks]
+        roles = {recording.role for recording in used}
+        if marked and (len(marked) == 1 or "reference" in roles - set(marked)):
+            raise ValueError("must mark the shared moment in the reference's recording as well")
+        labels = [segment.label for segment in self.segments]
+        if len(set(labels)) < len(labels):
+            raise ValueError("must give every segment a label of its own")
+        return self
+
+
+def load_card(path: str | os.PathLike[str]) -> Card:
+    """The card at `path`. Raises DocumentError with a sentence for every mistake in it."""
+    return load(path, Card)

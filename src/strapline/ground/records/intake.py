@@ -1,0 +1,113 @@
+"""What a session consists of, once card, register and the exports themselves were heard."""
+
+import os
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from strapline.ground.files import read_model
+from strapline.ground.records.card import Body, ClockNote, Exclusion, Segment
+from strapline.ground.tables.recordings import FIRST_STREAM
+
+# Begins what a device is called of which nothing is known. No name of the register or of a card
+# holds a dot.
+UNKNOWN = "unknown."
+
+NoticeKind = Literal["set_aside", "clock", "assumed"]
+
+
+class Model(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Notice(Model):
+    """Something a reader of the results must know; `recording` is None for the whole session."""
+
+    kind: NoticeKind
+    text: str
+    recording: str | None = None
+
+
+class RecordingIntake(Model):
+    """One stream of an export, in its role.
+
+    `raw` is what the file's tables are called, '' where it could not be read; `unit` tells devices
+    of one kind apart that were worn in one session.
+    `clock` says what the file's own times are worth, `heart_rate` which heading its heart rate
+    was taken from, where the card says so; marker_s is when the moment shared with the
+    reference was marked, in s after the file's first sample; `leave_out` why the card does.
+    """
+
+    recording: str
+    file: str
+    sha256: str
+    raw: str = ""
+    stream: int = FIRST_STREAM
+    format: str
+    device: str
+    unit: int | None = None
+    label: str
+    device_kind: str
+    role: Literal["reference", "test"]
+    placement: str
+    firmware: str | None
+    own_sensor: bool = False
+    heart_rate: str | None = None
+    clock: Literal["utc", "local", "elapsed"]
+    clock_note: ClockNote
+    marker_s: float | None = None
+    set_aside: str | None
+    leave_out: str | None = None
+
+
+class SessionIntake(Model):
+    """`card_sha256` is None where there is no card."""
+
+    session: str
+    title: str
+    activity: str
+    wearer: str
+    body: Body = Body()
+    recordings: tuple[RecordingIntake, ...]
+    exclude: tuple[Exclusion, ...]
+    segments: tuple[Segment, ...]
+    conditions: dict[str, str | int | float | bool]
+    notes: str | None
+    set_aside: str | None
+    notices: tuple[Notice, ...]
+    card_sha256: str | None = None
+
+    @property
+    def reference(self) -> RecordingIntake | None:
+        """The usable reference, or None."""
+        usable = [r for r in self.recordings if r.role == "reference" and r.set_aside is None]
+        return usable[0] if usable else None
+
+    @property
+    def tested(self) -> tuple[RecordingIntake, ...]:
+        """The usable recordings of devices under test."""
+        return tuple(r for r in self.recordings if r.role == "test" and r.set_aside is None)
+
+    def without_file_names(self) -> "SessionIntake":
+        """For what leaves the session: a file's name may hold a person's."""
+        nameless = (entry.model_copy(update={"file": ""}) for entry in self.recordings)
+        return self.model_copy(update={"recordings": tuple(nameless)})
+
+    def names(self, recording: str, device: str) -> dict[str, str]:
+        """The columns by which tables of many sessions tell whose recording it is."""
+        return {
+            "session": self.session,
+            "wearer": self.wearer,
+            "activity": self.activity,
+            "device": device,
+            "recording": recording,
+        }
+
+
+def is_unknown(device: str) -> bool:
+    return device.startswith(UNKNOWN)
+
+
+def read_intake(path: str | os.PathLike[str]) -> SessionIntake:
+    """Raises UnfitResult."""
+    return read_model(path, SessionIntake)

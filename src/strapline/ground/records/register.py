@@ -1,0 +1,91 @@
+"""The device register: which devices the bench has, and how their exports are recognised."""
+
+import fnmatch
+import os
+from collections.abc import Collection
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from strapline.ground.documents import load
+from strapline.ground.mistakes import NAME_PATTERN
+
+DeviceId = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
+Label = Annotated[str, Field(min_length=1, max_length=40)]
+Kind = Literal["chest_strap", "electrocardiogram", "wrist", "arm", "finger", "ear", "other"]
+
+REFERENCE_KINDS = ("electrocardiogram", "chest_strap")
+
+
+class Recognition(BaseModel):
+    """A file is recognised when all that is given here fits; `*` and `?` are wildcards."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    file_name: str | None = None
+    maker: str | None = None
+    product: str | None = None
+
+    def fits(self, file_name: str, maker: str | None, product: str | None) -> bool:
+        found = {"file_name": file_name, "maker": maker, "product": product}
+        wanted = self.model_dump(exclude_none=True)
+        return bool(wanted) and all(_like(found[key], wanted[key]) for key in wanted)
+
+
+class Device(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    label: Label
+    kind: Kind = "wrist"
+    recognise: tuple[Recognition, ...] = ()
+
+
+class Register(BaseModel):
+    """`devices.yaml`: one entry a device, under the short name that session cards use."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    devices: dict[DeviceId, Device] = {}
+
+    @model_validator(mode="after")
+    def _told_apart(self) -> "Register":
+        named: dict[str, str] = {}
+        for name, device in self.devices.items():
+            other = named.setdefault(" ".join(device.label.casefold().split()), name)
+            if other != name:
+                raise ValueError(f"must give {other} and {name} labels that can be told apart")
+        return self
+
+    def recognised(self, file_name: str, maker: str | None, product: str | None) -> str | None:
+        """The one device whose rules fit, or None where none or several do."""
+        fitting = [
+            name
+            for name, device in self.devices.items()
+            if any(rule.fits(file_name, maker, product) for rule in device.recognise)
+        ]
+        return fitting[0] if len(fitting) == 1 else None
+
+    @property
+    def tested(self) -> list[str]:
+        """Devices that are no reference, in the order of the register."""
+        return [n for n, d in self.devices.items() if d.kind not in REFERENCE_KINDS]
+
+    def bench(self, named: Collection[str] | None) -> list[str]:
+        """Those under test, up to the last of the devices `named`; all where those are not known.
+        Their order gives them their look, and one added at the end changes no other's."""
+        devices = self.tested
+        while named is not None and devices and devices[-1] not in named:
+            devices.pop()
+        return devices
+
+    def restricted(self, names: Collection[str]) -> "Register":
+        return Register(devices={n: d for n, d in sorted(self.devices.items()) if n in names})
+
+
+def load_register(path: str | os.PathLike[str]) -> Register:
+    """The register from a file. Raises DocumentError with a sentence for every mistake."""
+    return load(path, Register)
+
+
+def _like(found: str | None, pattern: str) -> bool:
+    return found is not None and fnmatch.fnmatchcase(found.casefold(), pattern.casefold())

@@ -1,0 +1,284 @@
+"""Settings: one frozen section a topic; a stage is given only the sections it names."""
+
+import os
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, RootModel, model_validator
+
+from strapline.ground.colours import Colour, contrast
+from strapline.ground.documents import Heading, Word, between, load
+from strapline.ground.zones import Zone
+
+# Rates and errors in heart rate, bpm; a heart's whole span is about 200.
+Error = Annotated[float, between(0.5, 100)]
+Percent = Annotated[float, between(0.5, 100)]
+# How much a pulse may change at once, as a factor: less is the rounding of a whole beat.
+Factor = Annotated[float, between(1.05, 5)]
+Seconds = Annotated[int, between(1, 600)]
+Share = Annotated[float, between(0, 1)]
+
+
+class Section(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+def _in_order(smaller: tuple[str, float], larger: tuple[str, float]) -> None:
+    """Raise a sentence where what is named first is larger than what is named last."""
+    if smaller[1] > larger[1]:
+        few, many = (f"'{name}' ({value:g})" for name, value in (smaller, larger))
+        raise ValueError(f"must have {few} at most as large as {many}")
+
+
+class Clock(Section):
+    time_zone: Zone = "UTC"
+
+
+class HeadingWords(Section):
+    """More headings for each meaning of `strapline.reading.formats.headings`."""
+
+    time: tuple[Heading, ...] = ()
+    date: tuple[Heading, ...] = ()
+    elapsed: tuple[Heading, ...] = ()
+    heart_rate: tuple[Heading, ...] = ()
+    cadence: tuple[Heading, ...] = ()
+    rr_interval: tuple[Heading, ...] = ()
+
+    @model_validator(mode="after")
+    def _each_once(self) -> "HeadingWords":
+        words = [word.casefold() for meaning in self.model_dump().values() for word in meaning]
+        if len(set(words)) < len(words):
+            raise ValueError("must give each heading one meaning, and once")
+        return self
+
+
+class Activities(RootModel[dict[Word, tuple[Heading, ...]]]):
+    """An activity of the bench, and the words exports use for it."""
+
+    model_config = ConfigDict(frozen=True)
+
+    # Sports of the FIT profile, and Biking of TCX. FIT's 'training' may be any kind of it.
+    root: dict[Word, tuple[Heading, ...]] = {
+        "run": ("running",),
+        "ride": ("cycling", "biking"),
+        "walk": ("walking",),
+        "hike": ("hiking",),
+        "swim": ("swimming",),
+        "row": ("rowing",),
+    }
+
+    @model_validator(mode="after")
+    def _each_once(self) -> "Activities":
+        words = [word.casefold() for words in self.root.values() for word in words]
+        if len(set(words)) < len(words):
+            raise ValueError("must give each word to one activity, and once")
+        return self
+
+
+class Plausibility(Section):
+    # A healthy heart at rest may well beat at 40, and at its most beats faster than 120.
+    lowest_bpm: Annotated[float, between(10, 100)] = 30
+    highest_bpm: Annotated[float, between(120, 300)] = 240
+
+
+class RrIntervals(Section):
+    # Shorter than a beat holds none; a minute's mean follows no effort any more.
+    window_s: Annotated[float, between(1, 60)] = 5
+    # Breathing alone changes intervals by some percent.
+    largest_change: Annotated[float, between(0.05, 1)] = 0.4
+
+
+class Reference(Section):
+    longest_flat_s: Annotated[float, between(5, 3600)] = 60
+    longest_flat_fine_s: Annotated[float, between(2, 3600)] = 10
+    # Beats are counted whole, so a step of one is none.
+    largest_step_bpm: Annotated[float, between(2, 100)] = 15
+    largest_rise: Factor = 1.75
+    largest_fall: Factor = 1.5
+    largest_artefact_share: Share = 0.2
+    settle_s: Annotated[float, between(0, 120)] = 5
+    largest_doubtful_share: Share = 0.25
+
+
+class Grid(Section):
+    # A line over more than two minutes is a guess.
+    longest_gap_s: Annotated[float, between(1, 120)] = 10
+
+
+class Alignment(Section):
+    search_s: Annotated[int, between(0, 600)] = 90
+    shortest_overlap_s: Annotated[float, between(10, 3600)] = 60
+    largest_doubt_s: Annotated[float, between(0.1, 60)] = 1.6
+    lowest_closeness: Share = 0.75
+    smallest_lead: Share = 0.03
+
+
+class Tolerance(Section):
+    beats: Error = 5
+    percent: Percent = 10
+
+
+class Intervals(Section):
+    replicates: Annotated[int, between(200, 10_000)] = 1000
+    # A session of hours is worth some hundreds.
+    fewest_independent: Annotated[float, between(3, 1000)] = 30
+
+
+class Effort(Section):
+    formula: Literal["tanaka_2001", "nes_2013"] = "tanaka_2001"
+    fewest_seconds: Annotated[float, between(1, 3600)] = 60
+
+
+class Alarm(Section):
+    percent: Annotated[float, between(10, 100)] = 85
+
+
+class Criteria(Section):
+    """What a session must reach to meet each published criterion; percent."""
+
+    mape_below: Percent = 10
+    time_within: Percent = 90
+    concordance: Annotated[float, between(0.01, 0.999)] = 0.9
+
+
+class Equivalence(Section):
+    margin_bpm: Error = 5
+    # With 0.25 the interval is one of 50 %: nobody would call less a test.
+    alpha: Annotated[float, between(0.0001, 0.25)] = 0.05
+
+
+class Grounds(Section):
+    # A bench that asks for more of each device at each activity never says anything.
+    fewest_sessions: Annotated[int, between(1, 1000)]
+    fewest_wearers: Annotated[int, between(1, 1000)]
+    fewest_minutes: Annotated[float, between(0, 100_000)]
+
+    def met_by(self, sessions: int, wearers: int, minutes: float) -> bool:
+        """`wearers` are those somebody stated; a session nobody states was worn by somebody."""
+        return (
+            sessions >= self.fewest_sessions
+            and max(wearers, 1) >= self.fewest_wearers
+            and minutes >= self.fewest_minutes
+        )
+
+
+class Claims(Section):
+    """What a sentence must rest on to say that a device tends to do something, or does it."""
+
+    tends: Grounds = Grounds(fewest_sessions=3, fewest_wearers=1, fewest_minutes=60)
+    does: Grounds = Grounds(fewest_sessions=8, fewest_wearers=3, fewest_minutes=240)
+
+    @model_validator(mode="after")
+    def _does_asks_no_less(self) -> "Claims":
+        for name in Grounds.model_fields:
+            few, many = (getattr(grounds, name) for grounds in (self.tends, self.does))
+            _in_order((f"tends.{name}", few), (f"does.{name}", many))
+        return self
+
+
+class Plan(Section):
+    """A test to be: whom and what it compares, and how well its bias, or limits, are to be known.
+
+    Without devices those of the register are planned that are no reference; without activities
+    or wearers, those recorded so far.
+    """
+
+    devices: tuple[Word, ...] = ()
+    activities: tuple[Word, ...] = ()
+    wearers: tuple[Word, ...] = ()
+    know: Literal["bias", "limit"] = "bias"
+    # Sensors give whole beats, and sessions differ by several.
+    half_width_bpm: Annotated[float, between(0.1, 100)] = 2
+    assurance: Annotated[float, between(0.5, 0.999)] = 0.9
+
+    @model_validator(mode="after")
+    def _each_once(self) -> "Plan":
+        for names in (self.devices, self.activities, self.wearers):
+            if len(set(names)) < len(names):
+                raise ValueError("must name each device, activity and wearer once")
+        return self
+
+
+class Episodes(Section):
+    enter_bpm: Error = 10
+    leave_bpm: Error = 5
+    shortest_s: Seconds = 10
+    bridge_s: Seconds = 5
+    spike_bpm: Error = 20
+    spike_longest_s: Seconds = 12
+    stuck_s: Seconds = 15
+    no_value_s: Seconds = 10
+    # Further off, a heart in hard exercise is as near by chance.
+    cadence_within_bpm: Annotated[float, between(0.5, 20)] = 4
+    cadence_s: Seconds = 20
+    slow_s: Seconds = 5
+
+    @model_validator(mode="after")
+    def _levels_in_order(self) -> "Episodes":
+        _in_order(("leave_bpm", self.leave_bpm), ("enter_bpm", self.enter_bpm))
+        _in_order(("enter_bpm", self.enter_bpm), ("spike_bpm", self.spike_bpm))
+        return self
+
+
+# Contrast of text as WCAG 2.2 asks for, criterion 1.4.3. Of lines it asks for 3 (1.4.11); those
+# are also told apart by their names, and what cannot be seen at all is refused.
+LEAST_CONTRAST = 4.5
+LEAST_CONTRAST_OF_LINES = 1.25
+
+
+class Presentation(Section):
+    title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
+    credit: Annotated[str, Field(max_length=120)] = ""
+    ink: Colour = "#1d2433"
+    paper: Colour = "#ffffff"
+    reference: Colour = "#1d2433"
+    devices: Annotated[tuple[Colour, ...], Field(min_length=2)] = (
+        "#b3460f",
+        "#0b6e9e",
+        "#7a4fa3",
+        "#5c7a1f",
+    )
+    band: Colour = "#e9e4d8"
+
+    @model_validator(mode="after")
+    def _can_be_seen(self) -> "Presentation":
+        if contrast(self.ink, self.paper) < LEAST_CONTRAST:
+            raise ValueError("must have 'ink' and 'paper' told apart, or no text can be read")
+        lines = {f"devices[{place}]": colour for place, colour in enumerate(self.devices)}
+        for name, colour in (lines | {"reference": self.reference}).items():
+            if contrast(colour, self.paper) < LEAST_CONTRAST_OF_LINES:
+                raise ValueError(f"must have '{name}' and 'paper' told apart")
+        if len({colour.lower() for colour in self.devices}) < len(self.devices):
+            raise ValueError("must give each of 'devices' a colour of its own")
+        return self
+
+
+class Settings(Section):
+    """All of `settings.yaml`; what it leaves out has the value given here."""
+
+    clock: Clock = Clock()
+    headings: HeadingWords = HeadingWords()
+    activities: Activities = Activities()
+    plausibility: Plausibility = Plausibility()
+    rr_intervals: RrIntervals = RrIntervals()
+    reference: Reference = Reference()
+    grid: Grid = Grid()
+    alignment: Alignment = Alignment()
+    tolerance: Tolerance = Tolerance()
+    intervals: Intervals = Intervals()
+    effort: Effort = Effort()
+    alarm: Alarm = Alarm()
+    criteria: Criteria = Criteria()
+    equivalence: Equivalence = Equivalence()
+    claims: Claims = Claims()
+    plan: Plan = Plan()
+    episodes: Episodes = Episodes()
+    presentation: Presentation = Presentation()
+
+    def only(self, names: tuple[str, ...]) -> dict[str, Any]:
+        """The sections of these names, as keyword arguments of a step."""
+        return {name: getattr(self, name) for name in names}
+
+
+def load_settings(path: str | os.PathLike[str]) -> Settings:
+    """Settings from a file. Raises DocumentError with a sentence for every mistake in it."""
+    return load(path, Settings)

@@ -1,0 +1,223 @@
+"""What all sessions together give."""
+
+import pyarrow as pa
+
+from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table
+
+STANDINGS = Table(
+    "standings",
+    "What the archive says of each device at each activity; one row a device and activity, "
+    "and one a device over all activities",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("sessions", COUNT, "Sessions with at least one compared second", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared", "min", nullable=False),
+        Column("metric", WORD, "Name of the figure", nullable=False),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("mean", REAL, "Mean of the sessions' figures"),
+        Column("sd", REAL, "Standard deviation between sessions; missing for one session"),
+        Column("lowest", REAL, "Lowest session"),
+        Column("median", REAL, "Median session"),
+        Column("highest", REAL, "Highest session"),
+    ),
+)
+
+FINDINGS = Table(
+    "findings",
+    "What the sessions together say of each device at each activity and over all, with "
+    "intervals; the session is the unit; one statistic a row",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("statistic", WORD, "Name of the statistic", nullable=False),
+        Column("value", REAL, "The statistic; missing where it is not defined"),
+        Column("low", REAL, "Lower end of its interval: 95 %, of equivalence 1 - 2 alpha"),
+        Column("high", REAL, "Upper end of its interval"),
+        Column("unit", WORD, "Unit of the statistic", nullable=False),
+        Column("sessions", COUNT, "Sessions it rests on", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared in them", "min", nullable=False),
+    ),
+)
+
+COMPARISONS = Table(
+    "comparisons",
+    "Devices worn in the same sessions, as pairs: a figure of A minus that of B in each session, "
+    "over the seconds in which both were compared",
+    (
+        Column("device_a", WORD, "Device A", nullable=False),
+        Column("device_b", WORD, "Device B", nullable=False),
+        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("metric", WORD, "Name of the figure", nullable=False),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("sessions", COUNT, "Sessions with both", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time in which both were compared", "min", False),
+        Column("difference", REAL, "Mean of A minus B; below 0, A was closer"),
+        Column("low", REAL, "Lower end of its 95 % interval; missing for one session"),
+        Column("high", REAL, "Upper end of its 95 % interval"),
+        Column("p", REAL, "Of no difference, by sign flips, two-sided", "1"),
+        Column(
+            "sessions_needed",
+            COUNT,
+            "Fewest sessions with which this test could show a difference at all",
+        ),
+        Column(
+            "p_family",
+            REAL,
+            "The same after Holm's adjustment for all pairs over all activities, or for all "
+            "pairs at single activities",
+            "1",
+        ),
+        Column("closer", REAL, "Share of sessions in which A was closer, ties as halves", "1"),
+        Column("closer_low", REAL, "Lower end of its 95 % interval", "1"),
+        Column("closer_high", REAL, "Upper end of its 95 % interval", "1"),
+        Column("a_left", COUNT, "Sessions with A on the left wrist and B on the right", "", False),
+        Column("a_right", COUNT, "Sessions the other way round", "", False),
+        Column(
+            "confounded",
+            pa.bool_(),
+            "A was never on both wrists, or nobody says: device and wrist cannot be told apart",
+            nullable=False,
+        ),
+        Column("balanced", REAL, "The difference as if each had been on either wrist as often"),
+        Column("balanced_low", REAL, "Lower end of its 95 % interval"),
+        Column("balanced_high", REAL, "Upper end of its 95 % interval"),
+    ),
+)
+
+FIRMWARE = Table(
+    "firmware",
+    "How a device's figures changed from one stated firmware to the next",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("metric", WORD, "Name of the figure", nullable=False),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("firmware_before", TEXT, "Firmware of the earlier sessions", nullable=False),
+        Column("firmware_after", TEXT, "Firmware of the later sessions", nullable=False),
+        Column("before", REAL, "Mean of the sessions before"),
+        Column("after", REAL, "Mean of the sessions after"),
+        Column("change", REAL, "After minus before"),
+        Column("low", REAL, "Lower end of its 95 % interval"),
+        Column("high", REAL, "Upper end of its 95 % interval"),
+        Column("p", REAL, "Of no change, two-sided", "1"),
+        Column("sessions_before", COUNT, "Sessions before", nullable=False),
+        Column("sessions_after", COUNT, "Sessions after", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        Column("minutes", REAL, "Time compared in them", "min", nullable=False),
+    ),
+)
+
+FAULTS = Table(
+    "faults",
+    "How much of the time a device is not right, and in which way, at each activity and over "
+    "all; one kind of episode a row, and 'any kind'",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column(
+            "activity",
+            WORD,
+            "Activity, or 'all activities'; there each activity counts alike",
+            "",
+            False,
+        ),
+        Column("kind", WORD, "Kind of episode, or 'any kind'", nullable=False),
+        Column("sessions", COUNT, "Sessions judged", nullable=False),
+        Column("sessions_with", COUNT, "Those in which the kind occurred", nullable=False),
+        Column("wearers", COUNT, "Different stated wearers in the sessions judged", "", False),
+        Column("minutes", REAL, "Time judged: on track or in an episode", "min", False),
+        Column("episodes", COUNT, "Episodes of the kind", nullable=False),
+        Column("minutes_per_hour", REAL, "Time in them, of an hour judged", "min/h", False),
+        Column("low", REAL, "Lower end of its 95 % interval", "min/h"),
+        Column("high", REAL, "Upper end of its 95 % interval", "min/h"),
+        Column("median_length_s", REAL, "Length of the median episode", "s"),
+        Column("mean_error_bpm", REAL, "Size of the episodes' mean errors, by their time", "bpm"),
+        Column("came_back", COUNT, "Episodes after which the device was on track again", "", False),
+    ),
+)
+
+CONDITIONS = Table(
+    "conditions",
+    "How much longer a device is not right under one condition than under another, sessions of "
+    "the same activity compared; figures are missing where a side has too few sessions",
+    (
+        Column("device", WORD, "Device", nullable=False),
+        Column(
+            "condition",
+            TEXT,
+            "Name on the session card, or 'placement on the body'",
+            nullable=False,
+        ),
+        Column("value_a", TEXT, "What holds in the sessions of side A", nullable=False),
+        Column("value_b", TEXT, "What holds in those of side B", nullable=False),
+        Column("sessions_a", COUNT, "Sessions of A at activities that B has too", "", False),
+        Column("sessions_b", COUNT, "Sessions of B at activities that A has too", "", False),
+        Column("wearers", COUNT, "Stated wearers, of the side with fewer", nullable=False),
+        Column("minutes", REAL, "Time judged, of the side with less", "min", nullable=False),
+        Column("confounded", pa.bool_(), "No stated wearer is on both sides", "", False),
+        Column("difference", REAL, "Time in episodes, of an hour judged: A minus B", "min/h"),
+        Column("low", REAL, "Lower end of its 95 % interval", "min/h"),
+        Column("high", REAL, "Upper end of its 95 % interval", "min/h"),
+        Column("p", REAL, "Of no difference, by permutation, two-sided", "1"),
+        Column("p_family", REAL, "The same after Holm's adjustment for all of the table", "1"),
+    ),
+)
+
+SESSIONS = Table(
+    "sessions",
+    "One row a session: when, who, what",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("title", TEXT, "Name of its folder in the inbox", nullable=False),
+        Column("wearer", WORD, "Who wore the devices", nullable=False),
+        Column("activity", WORD, "What was done", nullable=False),
+        Column("started_at", TIME, "First second of the reference"),
+        Column("minutes", REAL, "Length of the reference", "min"),
+        Column("reference", TEXT, "Device used as the reference"),
+        Column("devices", COUNT, "Devices compared with it", nullable=False),
+        Column("clocks_aligned", COUNT, "Of their clocks, those found or vouched for", "", False),
+        Column("clocks_left", COUNT, "Those that had to be left as recorded", "", False),
+        Column("conditions", TEXT, "Conditions its card states, as JSON; missing if none"),
+        Column("set_aside", TEXT, "Why the session is no evidence, where it is not"),
+    ),
+)
+
+PLACEMENTS = Table(
+    "placements",
+    "Where each device under test was worn and what ran on it; one row a usable recording",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("recording", WORD, "Recording", nullable=False),
+        Column("device", WORD, "Device", nullable=False),
+        Column("placement", WORD, "Where it was worn", nullable=False),
+        Column("firmware", TEXT, "Firmware, where somebody states it"),
+    ),
+)
+
+DEVICES = Table(
+    "devices",
+    "Every device that was compared or served as the reference",
+    (
+        Column("device", TEXT, "Short name of the device", nullable=False),
+        Column("label", TEXT, "Name as results show it", nullable=False),
+        Column("kind", WORD, "What kind of device it is", nullable=False),
+    ),
+)
+
+NOTICES = Table(
+    "notices",
+    "What was set aside and why, and what was assumed for want of a statement",
+    (
+        Column("session", WORD, "Session; empty for the inbox itself", nullable=False),
+        Column("recording", TEXT, "Recording, where it concerns only one"),
+        Column("kind", WORD, "'set_aside', 'clock' or 'assumed'", nullable=False),
+        Column("text", TEXT, "The notice in plain words", nullable=False),
+    ),
+)

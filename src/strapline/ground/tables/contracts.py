@@ -1,0 +1,69 @@
+"""Every contract, in the order in which the stages make the tables."""
+
+from pathlib import PurePath
+
+from strapline.ground.tables.archive import (
+    COMPARISONS,
+    CONDITIONS,
+    DEVICES,
+    FAULTS,
+    FINDINGS,
+    FIRMWARE,
+    NOTICES,
+    PLACEMENTS,
+    SESSIONS,
+    STANDINGS,
+)
+from strapline.ground.tables.editions import CHANGES, PUBLISHED
+from strapline.ground.tables.recordings import BEATS, NORMALISED, SAMPLES
+from strapline.ground.tables.sessions import (
+    ALIGNED,
+    CONSEQUENCES,
+    COURSES,
+    EPISODES,
+    METRICS,
+    OFFSETS,
+    SENTENCES,
+    WHOLE_SESSIONS,
+)
+from strapline.ground.tables.table import Table
+
+CONTRACTS = (
+    SAMPLES,
+    BEATS,
+    NORMALISED,
+    ALIGNED,
+    OFFSETS,
+    METRICS,
+    WHOLE_SESSIONS,
+    STANDINGS,
+    FINDINGS,
+    COMPARISONS,
+    FIRMWARE,
+    SESSIONS,
+    PLACEMENTS,
+    DEVICES,
+    NOTICES,
+    EPISODES,
+    COURSES,
+    SENTENCES,
+    CONSEQUENCES,
+    FAULTS,
+    CONDITIONS,
+    PUBLISHED,
+    CHANGES,
+)
+
+BY_NAME = {table.name: table for table in CONTRACTS}
+
+
+def contract_of(path: PurePath) -> Table | None:
+    """The contract of the table at a path of the results; None if no table belongs there.
+
+    A table is called by its contract; where it is kept in parts, the folder of them is, and those
+    of raw files are called by their content. (Sessions and parts may have any name.)
+    """
+    if path.parts[-4:-3] == ("sessions",):
+        return BEATS if path.name.endswith(".beats.parquet") else SAMPLES
+    kept_in_parts = path.parts[-3:-2] == ("archive",)
+    return BY_NAME.get(path.parent.name if kept_in_parts else path.stem)

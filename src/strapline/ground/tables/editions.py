@@ -1,0 +1,48 @@
+"""What is kept of every edition of the results, and what moved from one to the next."""
+
+from strapline.ground.tables.table import REAL, TEXT, WORD, Column, Table
+
+# What tells one figure from another; empty where it does not apply.
+KEYS = (
+    Column("place", WORD, "Table the figure stands in, or 'claims'", nullable=False),
+    Column("session", WORD, "Session, of figures of one session", nullable=False),
+    Column("device", WORD, "Device", nullable=False),
+    Column("recording", WORD, "Recording, of figures of one session", nullable=False),
+    Column("against", TEXT, "The other device, or from which firmware to which", nullable=False),
+    Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
+    Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+    Column("figure", WORD, "Name of the figure, or of what is said", nullable=False),
+)
+KEY_NAMES = [column.name for column in KEYS]
+
+PUBLISHED = Table(
+    "published",
+    "Every published figure, to nine digits, and every published sentence",
+    (
+        *KEYS,
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("value", REAL, "The figure; missing for a sentence, and where it is not defined"),
+        Column("low", REAL, "Lower end of its interval; of a median of sessions, the lowest"),
+        Column("high", REAL, "Upper end of its interval; of a median of sessions, the highest"),
+        Column("wording", TEXT, "The sentence"),
+    ),
+)
+
+CHANGES = Table(
+    "changes",
+    "What moved from the edition before the last to the last, and why",
+    (
+        *KEYS,
+        Column("change", WORD, "'moved', 'reworded', 'new' or 'gone'", nullable=False),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("before", REAL, "The figure in the edition before"),
+        Column("low_before", REAL, "Lower end of its interval then"),
+        Column("high_before", REAL, "Upper end of its interval then"),
+        Column("after", REAL, "The figure in the last edition"),
+        Column("low_after", REAL, "Lower end of its interval now"),
+        Column("high_after", REAL, "Upper end of its interval now"),
+        Column("wording_before", TEXT, "The sentence in the edition before"),
+        Column("wording_after", TEXT, "The sentence in the last edition"),
+        Column("why", TEXT, "What changed that can account for it", nullable=False),
+    ),
+)

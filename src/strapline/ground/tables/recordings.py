@@ -1,0 +1,68 @@
+"""What is kept of each raw export, and of each recording in it."""
+
+import pandas as pd
+
+from strapline.ground.tables.table import COUNT, REAL, TIME, WORD, Column, OnePath, Table, about
+
+# Of a file that holds one.
+FIRST_STREAM = 1
+
+STREAM = Column(
+    "stream", COUNT, "Which of the file's heart rates it belongs to, from 1", nullable=False
+)
+
+SAMPLES = Table(
+    "samples",
+    "Every sample a raw export holds, in file order, nothing dropped and nothing corrected",
+    (
+        Column("ordinal", COUNT, "Place of the sample in the file, from 0", nullable=False),
+        STREAM,
+        Column("time", TIME, "Time as the file states it; read as UTC if no zone is given"),
+        Column("elapsed_s", REAL, "Time since the start, where a file gives only that", "s"),
+        Column("heart_rate_bpm", REAL, "Heart rate as the file states it", "bpm"),
+        Column("cadence_per_min", REAL, "Steps or turns a minute as the file states them", "1/min"),
+    ),
+)
+
+BEATS = Table(
+    "beats",
+    "Every RR interval a raw export holds, in file order",
+    (
+        Column("ordinal", COUNT, "Place of the interval in the file, from 0", nullable=False),
+        STREAM,
+        Column("time", TIME, "End of the interval, where the file's clock tells it"),
+        Column("elapsed_s", REAL, "End of the interval since the first one's start", "s"),
+        Column("rr_ms", REAL, "RR interval as the file states it", "ms"),
+    ),
+)
+
+NORMALISED = Table(
+    "recordings",
+    "Each recording's heart rate in UTC; doubtful samples are flagged and kept",
+    (
+        Column("recording", WORD, "Recording, as intake names it", nullable=False),
+        Column("ordinal", COUNT, "Sample (or, from RR intervals, second) it is", nullable=False),
+        Column("time", TIME, "Time in UTC after the clock notes of the session card"),
+        Column("heart_rate_bpm", REAL, "Heart rate", "bpm"),
+        Column("cadence_per_min", REAL, "Steps or turns a minute", "1/min"),
+        Column("flag", WORD, "'kept', or why the sample is not used", nullable=False),
+        Column(
+            "artefact_share",
+            REAL,
+            "Share of artefacts among the RR intervals that end within 7.5 s; missing for a rate "
+            "that was not taken from RR intervals",
+        ),
+    ),
+)
+
+
+def of_stream(frame: pd.DataFrame, stream: int) -> pd.DataFrame:
+    """The rows of one stream, from a frame under SAMPLES or BEATS."""
+    return frame[frame["stream"] == stream].reset_index(drop=True)
+
+
+def by_recording(path: OnePath) -> dict[str, pd.DataFrame]:
+    """The table of all recordings, under NORMALISED, as one of each; some may have no row."""
+    frame = NORMALISED.read(path)
+    names = frame["recording"].astype(str)
+    return {name: frame[names == name].reset_index(drop=True) for name in about(path)["recordings"]}

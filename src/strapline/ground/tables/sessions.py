@@ -1,0 +1,166 @@
+"""What is kept of each session, and, joined, of all."""
+
+from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table
+
+ALIGNED = Table(
+    "aligned",
+    "Reference and device second by second on one grid, in both views of the clocks",
+    (
+        Column("recording", WORD, "The device's recording", nullable=False),
+        Column("device", WORD, "The device", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("time", TIME, "Second of the reference's clock", nullable=False),
+        Column("reference_bpm", REAL, "Heart rate of the reference", "bpm"),
+        Column("device_bpm", REAL, "Heart rate of the device", "bpm"),
+        Column("status", WORD, "'compared', or why the second is not", nullable=False),
+        Column("stands_for_s", REAL, "Time both values stand for; 0 if one is missing", "s", False),
+    ),
+)
+
+OFFSETS = Table(
+    "offsets",
+    "How each device's error depends on its clock: the session at every offset within a minute",
+    (
+        Column("recording", WORD, "The device's recording", nullable=False),
+        Column("device", WORD, "The device", nullable=False),
+        Column(
+            "offset_s",
+            REAL,
+            "Offset added to the device's times, besides any whole quarters of an hour",
+            "s",
+            False,
+        ),
+        Column("mae", REAL, "Mean absolute error at that offset", "bpm", False),
+        Column("bias", REAL, "Mean difference at that offset", "bpm", False),
+        Column("n", COUNT, "Seconds compared at that offset", "s", False),
+    ),
+)
+
+METRICS = Table(
+    "metrics",
+    "Agreement of each device with the reference, one figure a row",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("wearer", WORD, "Who wore the devices", nullable=False),
+        Column("activity", WORD, "What was done", nullable=False),
+        Column("device", WORD, "Device", nullable=False),
+        Column("recording", WORD, "Recording", nullable=False),
+        Column(
+            "scope",
+            WORD,
+            "'whole', 'segment:<label>', 'intensity:<band>', 'uncut', 'epoch:<s>' or "
+            "'beside:<recording>', where that one was compared too",
+            nullable=False,
+        ),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("metric", WORD, "Name of the figure", nullable=False),
+        Column("value", REAL, "The figure; missing where it is not defined"),
+        Column("ci_low", REAL, "Lower end of its 95 % interval; missing where the data allow none"),
+        Column(
+            "ci_high", REAL, "Upper end of its 95 % interval; infinite where the data set no bound"
+        ),
+        Column("unit", WORD, "Unit of the figure", nullable=False),
+        Column("n", COUNT, "Time compared that the figure rests on", "s", nullable=False),
+    ),
+)
+
+WHOLE_SESSIONS = Table(
+    "whole_sessions",
+    "Of the metrics, those of whole sessions and of the seconds that another device of the session "
+    "was compared in too",
+    METRICS.columns,
+)
+
+EPISODES = Table(
+    "episodes",
+    "Every span of a session in which a device is not right, in the aligned view of the clocks",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("wearer", WORD, "Who wore the devices", nullable=False),
+        Column("activity", WORD, "What was done", nullable=False),
+        Column("device", WORD, "Device", nullable=False),
+        Column("recording", WORD, "Recording", nullable=False),
+        Column("kind", WORD, "'no_value', 'stuck', 'slow_to_follow', …", nullable=False),
+        Column("start", TIME, "First second, on the reference's clock", nullable=False),
+        Column("end", TIME, "The second after the last", nullable=False),
+        Column("start_s", COUNT, "First second since the session's first", "s", False),
+        Column("end_s", COUNT, "The second after the last since then", "s", False),
+        Column("share", REAL, "Share of the session's length", nullable=False),
+        Column("mean_error_bpm", REAL, "Mean of device minus reference", "bpm"),
+        Column("peak_error_bpm", REAL, "Largest error either way, signed", "bpm"),
+        Column("evidence", TEXT, "Why it is of its kind, in a sentence", nullable=False),
+        Column(
+            "on_track_after_s",
+            COUNT,
+            "Time on track from its end to the next episode or the session's end",
+            "s",
+            nullable=False,
+        ),
+    ),
+)
+
+COURSES = Table(
+    "courses",
+    "How a session went for each device: where its seconds went, and what it managed when",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("wearer", WORD, "Who wore the devices", nullable=False),
+        Column("activity", WORD, "What was done", nullable=False),
+        Column("device", WORD, "Device", nullable=False),
+        Column("recording", WORD, "Recording", nullable=False),
+        Column("length_s", COUNT, "Length of the session", "s", False),
+        Column("episodes_s", COUNT, "Time in episodes", "s", False),
+        Column("on_track_s", COUNT, "Time compared and in no episode", "s", False),
+        Column("not_compared_s", COUNT, "Time not compared and in no episode", "s", False),
+        Column("first_lock_s", COUNT, "When it first stayed near the reference", "s"),
+        Column("settled_s", COUNT, "From when it was near nearly all the time", "s"),
+        Column("longest_start_s", COUNT, "Start of the longest time on track", "s"),
+        Column("longest_end_s", COUNT, "The second after its end", "s"),
+        Column("longest_error_bpm", REAL, "Mean absolute error in it", "bpm"),
+        Column("peaks", COUNT, "Peaks of the reference that could be judged", nullable=False),
+        Column("peaks_reached", COUNT, "Those the device reached", nullable=False),
+    ),
+)
+
+CONSEQUENCES = Table(
+    "consequences",
+    "What a session's heart rates add up to, by the reference and by each device, over the "
+    "seconds compared; one quantity a row, and one a peak",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("wearer", WORD, "Who wore the devices", nullable=False),
+        Column("activity", WORD, "What was done", nullable=False),
+        Column("device", WORD, "Device", nullable=False),
+        Column("recording", WORD, "Recording", nullable=False),
+        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("quantity", WORD, "'band:<band>', 'wrong_band', 'banister', 'peak', …", "", False),
+        Column(
+            "at_s",
+            COUNT,
+            "Second of a single peak, or of the effort's end, since the session's first; missing "
+            "where it is of the whole session",
+            "s",
+        ),
+        Column("from_bpm", REAL, "Rate from which, or above which, time counts", "bpm"),
+        Column("unit", WORD, "Unit of the values", nullable=False),
+        Column("reference_value", REAL, "By the reference; missing of a delay"),
+        Column("device_value", REAL, "By the device; missing of a delay"),
+        Column("difference", REAL, "Device minus reference, or how late", nullable=False),
+        Column("low", REAL, "Lower end of its 95 % interval; missing where there is none"),
+        Column("high", REAL, "Upper end of its 95 % interval"),
+        Column("n", COUNT, "Seconds compared that it sums; peaks that it averages", "", False),
+    ),
+)
+
+SENTENCES = Table(
+    "sentences",
+    "What there is to say of a device in a session, in plain sentences",
+    (
+        Column("session", WORD, "Session", nullable=False),
+        Column("device", WORD, "Device", nullable=False),
+        Column("recording", WORD, "Recording", nullable=False),
+        Column("form", WORD, "'line', 'course', 'finding' or 'aloud'", nullable=False),
+        Column("place", COUNT, "Order within the form, from 0", nullable=False),
+        Column("text", TEXT, "The sentence", nullable=False),
+    ),
+)

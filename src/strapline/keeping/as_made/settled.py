@@ -1,0 +1,119 @@
+"""Sessions that need not be looked at again.
+
+Snakemake asks of each of its jobs, a dozen a session, whether something changed: minutes for years
+of sessions, every time. So a run notes, at its end, of each session that is up to date what it was
+made from and what files it has. Where the next run finds both as they were, the session is
+settled and its jobs are left out. Of all others, Snakemake decides as ever.
+"""
+
+import hashlib
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
+from pathlib import Path
+
+from pydantic import BaseModel, ValidationError
+
+from strapline.ground.files import write_model
+from strapline.keeping.as_made.notes import FOLDER, Note, as_noted, state_of, ways
+from strapline.keeping.provenance import canonical
+
+# What a session was made from besides the inbox, given the devices that its card names.
+MethodOf = Callable[[tuple[str, ...] | None], str]
+
+
+class Seal(BaseModel):
+    """`sources` and `method`: hashes of what the session is made from, in the inbox and besides;
+    `devices`: those its card names, if it names them all; `jobs`: the names of all of its jobs;
+    `folders`: of all that its files lie in."""
+
+    sources: str
+    method: str
+    devices: tuple[str, ...] | None
+    jobs: tuple[str, ...]
+    folders: tuple[str, ...]
+
+
+class Kept(BaseModel):
+    """What a run leaves for the next: seals by session, and by job a note of what it left."""
+
+    seals: dict[str, Seal] = {}
+    notes: dict[str, Note] = {}
+
+
+def kept_from(path: Path) -> Kept:
+    """Empty where there is no such file, or it holds something else."""
+    try:
+        return Kept.model_validate_json(path.read_bytes())
+    except (OSError, ValidationError):
+        return Kept()
+
+
+def keep(path: Path, before: Kept, now: Kept) -> None:
+    """It only saves time: a full or read-only disk is told of where results are written."""
+    if now != before:
+        with suppress(OSError):
+            write_model(path, now)
+
+
+def settled(
+    kept: Kept, sources: Mapping[str, str], method_of: MethodOf, results: str
+) -> frozenset[str]:
+    """The sessions of `sources` that are in `results` what they were when they were sealed."""
+    return frozenset(
+        session
+        for session, found in sources.items()
+        if (seal := kept.seals.get(session))
+        and seal.sources == found
+        and seal.method == method_of(seal.devices)
+        and all(state_of(results, folder) == FOLDER for folder in seal.folders)
+        and all(
+            (note := kept.notes.get(job)) and as_noted(results, note.files) for job in seal.jobs
+        )
+    )
+
+
+def sealed(
+    sources: str,
+    devices: tuple[str, ...] | None,
+    method_of: MethodOf,
+    jobs: Iterable[str],
+    notes: Mapping[str, Note],
+) -> Seal:
+    """The seal of a session that is up to date now; its `jobs` are noted."""
+    jobs = tuple(jobs)
+    folders = {folder for job in jobs for way in ways(notes[job].files) for folder in way}
+    return Seal(
+        sources=sources,
+        method=method_of(devices),
+        devices=devices,
+        jobs=jobs,
+        folders=tuple(sorted(folders)),
+    )
+
+
+def sealed_again(
+    kept: Kept,
+    sources: Mapping[str, str],
+    done: Mapping[str, Seal],
+    notes: Mapping[str, Note],
+) -> Kept:
+    """What to keep at the end of a run: of all sessions in the inbox, which are `sources`, with
+    the seals of those that are `done`. The notes of sessions that have left go with them."""
+    seals = {name: seal for name, seal in kept.seals.items() if name in sources}
+    left = {job for name in kept.seals.keys() - sources.keys() for job in kept.seals[name].jobs}
+    return Kept(
+        seals=seals | dict(done), notes={job: n for job, n in notes.items() if job not in left}
+    )
+
+
+def forget(path: Path, session: str, is_of_it: Callable[[str], bool]) -> None:
+    """Drop the seal of a session, and the notes of jobs whose names say that they are of it."""
+    kept = kept_from(path)
+    seals = {name: seal for name, seal in kept.seals.items() if name != session}
+    notes = {job: note for job, note in kept.notes.items() if not is_of_it(job)}
+    keep(path, kept, Kept(seals=seals, notes=notes))
+
+
+def hashed(value: object) -> str:
+    """One short string for a JSON-able value."""
+    return hashlib.sha256(canonical(value).encode()).hexdigest()[:16]

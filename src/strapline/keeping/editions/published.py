@@ -1,0 +1,85 @@
+"""Published figures and sentences as tidy tables, and the marks of their content."""
+
+import hashlib
+import os
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.tables.editions import KEY_NAMES, PUBLISHED
+from strapline.ground.tables.order import in_order_of
+from strapline.ground.tables.table import about
+from strapline.keeping.provenance import canonical
+
+# As many as a person compares; beyond lies what another machine or library may round otherwise.
+DIGITS = 9
+
+REALS = ("value", "low", "high")
+WORDS = (*KEY_NAMES, "unit")
+
+
+def write_published(table: pd.DataFrame, path: str | os.PathLike[str]) -> None:
+    """Write a frame under PUBLISHED with its mark."""
+    PUBLISHED.write(table, path, mark=mark_of(table))
+
+
+def mark_in(path: str | os.PathLike[str]) -> str | None:
+    """The mark that `write_published` left in a file."""
+    mark: str | None = about(path).get("mark")
+    return mark
+
+
+def mark_of(table: pd.DataFrame) -> str:
+    """The fingerprint of a frame under PUBLISHED: the SHA-256 of all it says."""
+    digest = hashlib.sha256()
+    for name in (*WORDS, "wording"):
+        codes, words = pd.factorize(table[name])
+        digest.update(canonical([name, list(words)]).encode())
+        digest.update(codes.astype("<i4").tobytes())
+    for name in REALS:
+        values = table[name].to_numpy("<f8")
+        # Whatever bits a missing value has.
+        digest.update(np.where(np.isnan(values), np.nan, values).tobytes())
+    return digest.hexdigest()
+
+
+def in_order(*parts: pd.DataFrame) -> pd.DataFrame:
+    """The rows of all parts that say something, in order of their keys."""
+    rows = PUBLISHED.joined(parts)
+    return in_order_of(rows[rows["value"].notna() | rows["wording"].notna()], KEY_NAMES)
+
+
+def part(
+    place: str,
+    table: pd.DataFrame,
+    figure: pd.Series | str,
+    value: str | None = None,
+    low: str | None = None,
+    high: str | None = None,
+    wording: str | None = None,
+    **named: pd.Series | str,
+) -> pd.DataFrame:
+    """Rows of PUBLISHED from the columns of `table` with these names; `named` are words that it
+    does not have, or has otherwise."""
+    words: dict[str, pd.Series | str] = {name: table[name] for name in WORDS if name in table}
+    words |= {"place": place, "figure": figure, **named}
+    numbers = dict(zip(REALS, (value, low, high), strict=True))
+    return PUBLISHED.frame(
+        {name: _words(words.get(name, ""), len(table)) for name in WORDS}
+        | {name: _to_digits(table[own].to_numpy(float)) for name, own in numbers.items() if own}
+        | ({"wording": table[wording]} if wording else {})
+    )
+
+
+def _words(given: pd.Series | str, length: int) -> pd.Series:
+    if not isinstance(given, str):
+        return given
+    throughout = pd.Categorical.from_codes(np.zeros(length, int), pd.Index([given]))
+    return pd.Series(throughout)
+
+
+def _to_digits(values: np.ndarray) -> np.ndarray:
+    different, which = np.unique(values, return_inverse=True)
+    rounded = np.array([float(f"{value:.{DIGITS}g}") for value in different.tolist()])
+    # Adding 0 makes no minus of a zero.
+    return rounded[which] + 0.0

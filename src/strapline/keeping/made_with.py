@@ -1,0 +1,52 @@
+"""By which settings, register, code and versions jobs were done, as their receipts have it."""
+
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from pydantic import ValidationError
+
+from strapline.ground.documents import DocumentError
+from strapline.ground.settings import Settings
+from strapline.keeping.provenance import fingerprint, sections_read, stages
+from strapline.keeping.receipts import Receipt
+
+AGAIN = "Type `snakemake` first."
+ALL_AGAIN = "Type `snakemake --forceall` first."
+
+
+def is_of_this_code(receipt: Receipt) -> bool:
+    """Whether the code that is here now did it, with whatever settings."""
+    try:
+        settings = Settings.model_validate(receipt.settings)
+    except ValidationError:
+        return False
+    return (
+        receipt.stage in stages()
+        and receipt.settings.keys() == set(sections_read(receipt.stage))
+        and receipt.method == fingerprint(receipt.stage, settings)
+    )
+
+
+def settings_of(receipts: Sequence[Receipt]) -> dict[str, dict[str, Any]]:
+    """The sections that the jobs were given. Raises DocumentError where they were given others."""
+    found: dict[str, dict[str, Any]] = {}
+    for receipt in receipts:
+        for name, section in receipt.settings.items():
+            if found.setdefault(name, section) != section:
+                raise DocumentError(
+                    [f"These results were made with several settings of {name}. {AGAIN}"]
+                )
+    return {name: found[name] for name in Settings.model_fields if name in found}
+
+
+def register_of(receipts: Sequence[Receipt]) -> dict[str, Any]:
+    """The register as far as a session's jobs used it: its devices as they were, and, for the
+    colours go by their order, a place for each other device before them. Raises DocumentError."""
+    registers = {receipt.devices for receipt in receipts} - {None}
+    benches = {receipt.bench for receipt in receipts} - {None}
+    if len(registers) != 1 or len(benches) != 1:
+        raise DocumentError([f"No receipt says which register this was made with. {ALL_AGAIN}"])
+    used, bench = json.loads(str(*registers))["devices"], json.loads(str(*benches))
+    others = {name: {"label": f"Not worn here {place}"} for place, name in enumerate(bench, 1)}
+    return {"devices": others | used}

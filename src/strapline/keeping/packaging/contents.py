@@ -1,0 +1,93 @@
+"""What goes into a session's package."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from strapline.ground.records.intake import read_intake
+from strapline.ground.versions import mixed
+from strapline.keeping.made_with import register_of, settings_of
+from strapline.keeping.receipts import FOLDER, Places, Receipt, files_in
+
+PROJECT = Path(__file__).parents[4]
+PROGRAM = ("Snakefile", "pyproject.toml", "LICENSE", "README.md")
+PROGRAM_FOLDERS = ("workflow", "profiles", "requirements", "src", "config/schema")
+
+
+@dataclass(frozen=True)
+class Packaged:
+    """A file of the package: its name there, its content, and what it is."""
+
+    name: str
+    content: bytes
+    meaning: str
+
+    @cached_property
+    def sha256(self) -> str:
+        return hashlib.sha256(self.content).hexdigest()
+
+
+def results_of(places: Places, session: str) -> Iterator[Packaged]:
+    """The session's tables, pictures and pages."""
+    report = places.results / "report"
+    pages = sorted((report / "sessions").glob(f"{session}.*html"))
+    looks = [path for name in ("style.css", "site.js") if (path := report / name).is_file()]
+    own = _of_today(places, session, places.results / "sessions" / session)
+    for path in [*own, *pages, *looks]:
+        yield Packaged(places.name_of(path), path.read_bytes(), "Result")
+
+
+def receipts_of(places: Places, session: str) -> list[Path]:
+    """The receipts of all jobs of the session."""
+    folder = places.results / FOLDER
+    page = folder / "report" / "sessions" / f"{session}.html.json"
+    own = _of_today(places, session, folder / "sessions" / session)
+    return [*own, *([page] if page.is_file() else [])]
+
+
+def _of_today(places: Places, session: str, folder: Path) -> list[Path]:
+    """Files of a session but those of raw files that it no longer has."""
+    intake = read_intake(places.results / "sessions" / session / "intake.json")
+    held = {entry.raw for entry in intake.recordings}
+    return [
+        path
+        for path in files_in(folder)
+        if path.parent != folder / "raw" or path.name.partition(".")[0] in held
+    ]
+
+
+def sources_of(places: Places, names: list[str], meaning: str) -> Iterator[Packaged]:
+    """Files of the inbox by the names that receipts give them."""
+    for name in names:
+        yield Packaged(name, places.path_of(name).read_bytes(), meaning)
+
+
+def as_made(receipts: Sequence[Receipt]) -> Iterator[Packaged]:
+    """With what the results were made: settings, register, versions. Raises DocumentError."""
+    settings, register = settings_of(receipts), register_of(receipts)
+    found = mixed(receipt.versions for receipt in receipts)
+    lines = [f"{name}=={' and '.join(numbers)}\n" for name, numbers in found.items()]
+    yield Packaged("config/settings.yaml", _yaml(settings), "Settings the results were made with")
+    yield Packaged("config/devices.yaml", _yaml(register), "Devices the results were made with")
+    yield Packaged("versions.txt", "".join(lines).encode(), "Versions the results were made with")
+
+
+def _yaml(content: dict[str, Any]) -> bytes:
+    return yaml.safe_dump(content, sort_keys=False, allow_unicode=True).encode()
+
+
+def program() -> Iterator[Packaged]:
+    """Strapline itself."""
+    files = [PROJECT / name for name in PROGRAM]
+    files += [file for folder in PROGRAM_FOLDERS for file in files_in(PROJECT / folder)]
+    for file in files:
+        name = file.relative_to(PROJECT)
+        if not any(part == "__pycache__" or part.endswith(".egg-info") for part in name.parts):
+            yield Packaged(name.as_posix(), file.read_bytes(), "Part of Strapline")

@@ -1,0 +1,103 @@
+"""A session's package, put together and checked against the receipts of its jobs."""
+
+from pathlib import Path
+
+from strapline.ground.digest import sha256_of
+from strapline.ground.documents import DocumentError
+from strapline.ground.records.intake import SessionIntake, read_intake
+from strapline.ground.tables.sessions import ALIGNED
+from strapline.ground.words import plain
+from strapline.keeping.made_with import AGAIN, is_of_this_code
+from strapline.keeping.packaging.contents import (
+    PROJECT,
+    Packaged,
+    as_made,
+    program,
+    receipts_of,
+    results_of,
+    sources_of,
+)
+from strapline.keeping.packaging.crate import METADATA, metadata
+from strapline.keeping.packaging.explained import NAME, SUMS, explanation
+from strapline.keeping.receipts import Places, Receipt, read_receipt
+
+# By name, with the SHA-256 of each.
+Files = dict[str, str | None]
+
+UNKNOWN_DATE = "1980-01-01"
+
+
+def package(places: Places, session: str, with_raw: bool) -> list[Packaged]:
+    """Every file of the package. Raises DocumentError where results are not as their receipts
+    say, or not what Strapline as it is now would make with their settings."""
+    if not (PROJECT / "Snakefile").is_file():
+        raise DocumentError([f"{PROJECT} is not Strapline's folder; install it as README says."])
+    written = receipts_of(places, session)
+    receipts = receipts_at(written)
+    _check(receipts, places)
+    intake = read_intake(places.results / "sessions" / session / "intake.json")
+    cards, raw = _sources(receipts, intake)
+    _check_hashes(cards | (raw if with_raw else {}), places)
+    results = [
+        *results_of(places, session),
+        *(Packaged(places.name_of(path), path.read_bytes(), "Receipt") for path in written),
+    ]
+    left_out = [] if with_raw else [(name, str(digest)) for name, digest in raw.items()]
+    about = explanation(session, left_out, receipts)
+    files = [
+        *results,
+        *sources_of(places, list(cards), "Session card"),
+        *(sources_of(places, list(raw), "Raw export") if with_raw else []),
+        *as_made(receipts),
+        *program(),
+        Packaged(SUMS, _sums(results), "SHA-256 of the results"),
+        Packaged(NAME, about.encode(), "What this is, how to check it"),
+    ]
+    files.sort(key=lambda file: file.name)
+    title = plain(intake.title)
+    described = metadata(title, _date(places, session), files, receipts)
+    return [*files, Packaged(METADATA, described, "What the package holds, for machines")]
+
+
+def _sources(receipts: list[Receipt], intake: SessionIntake) -> tuple[Files, Files]:
+    """The card, as far as there is one, and the exports that could be read."""
+    read: Files = {
+        name: digest
+        for receipt in receipts
+        for name, digest in receipt.inputs.items()
+        if name.startswith("inbox/") and digest
+    }
+    cards = {name: digest for name, digest in read.items() if digest == intake.card_sha256}
+    return cards, {name: digest for name, digest in read.items() if name not in cards}
+
+
+def receipts_at(paths: list[Path]) -> list[Receipt]:
+    return [receipt for path in paths if (receipt := read_receipt(path))]
+
+
+def _check(receipts: list[Receipt], places: Places) -> None:
+    stages = {receipt.stage for receipt in receipts}
+    if missing := sorted({"parse", "intake", "measure", "session_page"} - stages):
+        raise DocumentError([f"There is no receipt of {', '.join(missing)}. {AGAIN}"])
+    for receipt in receipts:
+        if not is_of_this_code(receipt):
+            raise DocumentError([f"Results of {receipt.stage} were made by other code. {AGAIN}"])
+        _check_hashes(receipt.outputs, places)
+
+
+def _check_hashes(files: dict[str, str | None], places: Places) -> None:
+    for name, digest in files.items():
+        if sha256_of(places.path_of(name)) != digest:
+            raise DocumentError([f"{plain(name)} is not as it was in the last run. {AGAIN}"])
+
+
+def _sums(results: list[Packaged]) -> bytes:
+    """Lines as sha256sum reads them, from within the folder of results."""
+    lines = [f"{file.sha256}  {file.name.removeprefix('results/')}\n" for file in results]
+    return "".join(sorted(lines, key=lambda line: line[64:])).encode()
+
+
+def _date(places: Places, session: str) -> str:
+    """The day of the session's first second."""
+    times = ALIGNED.read(places.results / "sessions" / session / "aligned.parquet")["time"]
+    return f"{times.min():%Y-%m-%d}" if len(times) else UNKNOWN_DATE

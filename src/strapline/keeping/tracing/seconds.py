@@ -1,0 +1,135 @@
+"""The seconds of the aligned table that a figure rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from strapline.keeping.tracing.recompute import Near, Pairs, first_lock, recomputed
+from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
+from strapline.method.agreement.scopes import INTENSITY, SEGMENT, WHOLE
+from strapline.method.agreement.sensitivity import UNCUT
+from strapline.method.agreement.shared_seconds import BESIDE
+from strapline.method.signal.comparison import COMPARED, COPY
+from strapline.method.signal.grid import epoch_seconds
+
+if TYPE_CHECKING:
+    from strapline.ground.records.card import Segment
+
+EPOCH = "epoch:"
+MISSED = "no_device"
+
+
+@dataclass(frozen=True)
+class Seconds:
+    """One recording in one view of the clocks, second by second; every array of shape (n,).
+
+    `since_start` counts from the first of the view's seconds, whichever of them are here.
+    """
+
+    since_start: np.ndarray
+    reference: np.ndarray
+    device: np.ndarray
+    stands_for_s: np.ndarray
+    compared: np.ndarray
+    missed: np.ndarray
+    copied: np.ndarray
+
+    @classmethod
+    def of(cls, rows: pd.DataFrame) -> Seconds:
+        """From rows under ALIGNED."""
+        time_s, status = epoch_seconds(rows["time"]), rows["status"]
+        return cls(
+            time_s - time_s[0],
+            rows["reference_bpm"].to_numpy(),
+            rows["device_bpm"].to_numpy(),
+            rows["stands_for_s"].to_numpy(),
+            *((status == word).to_numpy() for word in (COMPARED, MISSED, COPY)),
+        )
+
+    @property
+    def by_second(self) -> bool:
+        """Whether what was compared stands for one second each."""
+        return not (self.stands_for_s[self.compared] > 1).any()
+
+    def where(self, chosen: np.ndarray) -> Seconds:
+        """Those of a mask of shape (n,), or in the order of indices."""
+        return Seconds(**{name: values[chosen] for name, values in vars(self).items()})
+
+    def in_scope(self, scope: str, within: Within) -> np.ndarray | None:
+        """Which seconds a scope is about, whatever became of them; None for a scope that no
+        short rule tells."""
+        if scope in (WHOLE, UNCUT) or scope.startswith(EPOCH):
+            return np.ones(self.since_start.shape, dtype=bool)
+        if scope.startswith(SEGMENT):
+            inside = np.zeros(self.since_start.shape, dtype=bool)
+            for span in within.segments:
+                if f"{SEGMENT}{span.label}" == scope:
+                    inside |= (self.since_start >= span.start) & (self.since_start < span.end)
+            return inside
+        if scope.startswith(INTENSITY) and within.maximum_bpm is not None:
+            place = EFFORT_BANDS.index(scope.removeprefix(INTENSITY))
+            starts = [0.0, *BAND_STARTS_PERCENT, np.inf]
+            percent = np.round(100 * self.reference / within.maximum_bpm, 9)
+            band: np.ndarray = (percent >= starts[place]) & (percent < starts[place + 1])
+            return band
+        if scope.startswith(BESIDE):
+            other = within.others[scope.removeprefix(BESIDE)]
+            return other.compared if self.by_second and other.by_second else None
+        return None
+
+    def used(self, scope: str) -> np.ndarray:
+        """Which of these seconds enter the figures of the scope with their heart rates."""
+        both: np.ndarray = self.stands_for_s > 0
+        return both & ~self.copied if scope == UNCUT else self.compared
+
+    def pairs(self, scope: str) -> Pairs:
+        """What the figures of the scope are made from; these are the seconds it is about."""
+        used = self.where(self.used(scope))
+        if scope.startswith(EPOCH):
+            return _epochs(used, int(scope.removeprefix(EPOCH)))
+        missed = 0
+        if scope != UNCUT:
+            # A device that reports once a minute misses one pair a minute.
+            every_s = round(self.stands_for_s.max()) if used.compared.any() else 1
+            missed = int(self.missed.sum()) // max(every_s, 1)
+        return Pairs(used.reference, used.device, used.reference.size + missed)
+
+    def figures(
+        self, scope: str, wanted: Iterable[str], near: Near, within: Within
+    ) -> dict[str, float]:
+        """Those of the wanted figures of a scope that a short path gives; these are all of the
+        view's seconds."""
+        inside, wanted = self.in_scope(scope, within), set(wanted)
+        if inside is None:
+            return {}
+        again = recomputed(self.where(inside).pairs(scope), near, wanted)
+        if scope == WHOLE and "first_lock" in wanted:
+            counted = self.where(self.compared | self.missed)
+            device = np.where(counted.compared, counted.device, np.nan)
+            again["first_lock"] = first_lock(counted.since_start, counted.reference, device, near)
+        return again
+
+
+@dataclass(frozen=True)
+class Within:
+    """What scopes go by: the segments of the card, the maximum heart rate in bpm, and the other
+    recordings by name, in the same view."""
+
+    segments: Sequence[Segment] = ()
+    maximum_bpm: float | None = None
+    others: Mapping[str, Seconds] = field(default_factory=dict)
+
+
+def _epochs(used: Seconds, length_s: int) -> Pairs:
+    """Means over epochs of which at least half was compared."""
+    epoch = (used.since_start // length_s).astype(int)
+    count = np.bincount(epoch)
+    enough = count >= length_s / 2
+    sides = (np.bincount(epoch, weights=rate)[enough] for rate in (used.reference, used.device))
+    reference, device = (total / count[enough] for total in sides)
+    return Pairs(reference, device, reference.size)

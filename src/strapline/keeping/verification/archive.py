@@ -1,0 +1,171 @@
+"""A whole archive: its sessions one by one, in several processes, and what they share."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from collections.abc import Collection, Iterable, Mapping
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from pathlib import Path
+
+from strapline.ground.digest import sha256_of
+from strapline.ground.records.register import Register
+from strapline.ground.settings import Settings, Tolerance
+from strapline.ground.words import plain
+from strapline.keeping.as_made.handed_on import not_as_made
+from strapline.keeping.as_made.settled import kept_from
+from strapline.keeping.receipts import FOLDER, Places, Receipt, files_in, read_receipt
+from strapline.keeping.tracing.kept import KeptSession
+from strapline.keeping.tracing.recompute import Near
+from strapline.keeping.verification.figures import check_session_figures
+from strapline.keeping.verification.problem import Outcome
+from strapline.keeping.verification.receipts import (
+    UNFINISHED,
+    Hashes,
+    Method,
+    check_receipts,
+    check_register,
+    methods_now,
+    unrecorded,
+)
+from strapline.keeping.verification.tables import check_table
+
+# A process takes a second to start; so many sessions are worth one.
+SESSIONS_A_PROCESS = 25
+
+LEFT = (
+    "Is of a session that is no longer in the inbox; put its exports back, or type `strapline "
+    "forget` and its name."
+)
+HANDED_ON = "Is not as it was made; left as it is, for you may have handed it on."
+
+
+def verify(places: Places, settings: Settings, register: Register) -> tuple[Outcome, int]:
+    """What is wrong with the archive under `places`, and how many sessions it has."""
+    methods = methods_now(settings)
+    sessions = _sessions(places)
+    check = partial(check_session, places, methods, register)
+    processes = min(os.cpu_count() or 1, -(-len(sessions) // SESSIONS_A_PROCESS))
+    whole = check_shared(places, methods, sessions)
+    if processes < 2:
+        outcomes = list(map(check, sessions))
+    else:
+        context = multiprocessing.get_context("spawn")
+        with ProcessPoolExecutor(processes, mp_context=context) as pool:
+            outcomes = list(pool.map(check, sessions, chunksize=8))
+    for outcome in outcomes:
+        whole.include(outcome)
+    return whole, len(sessions)
+
+
+def check_session(
+    places: Places, methods: Mapping[str, Method], register: Register, session: str
+) -> Outcome:
+    """Everything that is of one session."""
+    outcome, kept = Outcome(), KeptSession(places, session)
+    pages = places.results / "report" / "sessions"
+    notes = places.results / FOLDER
+    noted = [notes / "sessions" / session, notes / "report" / "sessions" / f"{session}.html.json"]
+    receipts = _receipts(noted, places, methods, outcome)
+    held = [kept.folder, pages / f"{session}.html", pages / f"{session}.origin.html"]
+    if _has_left(receipts, places):
+        published = places.results / "publish" / "sessions" / session
+        for path in filter(Path.exists, [*held, *noted, published]):
+            outcome.add(places.name_of(path), LEFT)
+        return outcome
+    _check(receipts, held, places, methods, outcome)
+    check_register(receipts, register, outcome)
+    try:
+        if not outcome.problems:
+            _check_raw(kept, outcome)
+        for receipt in receipts:
+            if receipt.stage == "measure":
+                tolerance = Tolerance.model_validate(receipt.settings["tolerance"])
+                near = Near(tolerance.beats, tolerance.percent)
+                check_session_figures(kept, near, outcome)
+    except (OSError, ValueError, LookupError) as error:
+        reason = plain(str(error), 200)
+        outcome.add(f"results/sessions/{session}", f"Its figures cannot be checked: {reason}")
+    return outcome
+
+
+def _has_left(receipts: Iterable[Receipt], places: Places) -> bool:
+    """Whether none of the files that a session was made of lies in the inbox any more."""
+    raw = {n for receipt in receipts for n in receipt.inputs if n.startswith("inbox/")}
+    return bool(raw) and not any(places.path_of(name).exists() for name in raw)
+
+
+def check_shared(
+    places: Places, methods: Mapping[str, Method], sessions: Collection[str]
+) -> Outcome:
+    """What all sessions share: the archive's tables and charts, and the report's other pages."""
+    outcome, notes = Outcome(), places.results / FOLDER
+    report = places.results / "report"
+    own = {f"{session}{ending}" for session in sessions for ending in (".html", ".origin.html")}
+    pages = [
+        path for path in files_in(report) if path.parent.name != "sessions" or path.name not in own
+    ]
+    notes_of_pages = [path for path in (notes / "report").glob("*") if path.is_file()]
+    noted = [*(notes / name for name in ("archive", "parts", "report/data")), *notes_of_pages]
+    receipts = _receipts(noted, places, methods, outcome)
+    folders = [places.results / "archive", places.results / "parts"]
+    _check(receipts, [*folders, *pages], places, methods, outcome)
+    for path in notes.rglob("*.unfinished"):
+        outcome.add(places.name_of(path), UNFINISHED)
+    for name in not_as_made(places, kept_from(places.results / "settled.json").notes):
+        outcome.add(name, HANDED_ON)
+    return outcome
+
+
+def _sessions(places: Places) -> list[str]:
+    """Those with results, or with receipts of results."""
+    made = {path.parent.name for path in (places.results / "sessions").glob("*/intake.json")}
+    return sorted(made | {path.name for path in (places.results / FOLDER / "sessions").glob("*")})
+
+
+def _receipts(
+    paths: Iterable[Path], places: Places, methods: Mapping[str, Method], outcome: Outcome
+) -> list[Receipt]:
+    """The receipts at and below paths, in order of name; none of stages that there were once, for
+    what they made may be another's by now."""
+    found = []
+    for path in paths:
+        for file in files_in(path) if path.is_dir() else [path]:
+            receipt = read_receipt(file)
+            if receipt is not None and receipt.stage in methods:
+                found.append(receipt)
+            elif receipt is not None:
+                ended = f"Is of a stage that is no more, {plain(receipt.stage, 40)}; delete it."
+                outcome.add(places.name_of(file), ended)
+            elif file.suffix == ".json" and file.exists():
+                outcome.add(places.name_of(file), "Is not a receipt; delete it and what it was of.")
+    return found
+
+
+def _check(
+    receipts: list[Receipt],
+    held: Iterable[Path],
+    places: Places,
+    methods: Mapping[str, Method],
+    outcome: Outcome,
+) -> None:
+    """Receipts against files, files against receipts, and tables against their contracts."""
+    check_receipts(receipts, methods, Hashes(places), outcome)
+    for receipt in receipts:
+        outcome.versions |= set(receipt.versions.items())
+    recorded = {name for receipt in receipts for name in receipt.outputs}
+    for name, fault in unrecorded(held, places, recorded):
+        outcome.add(name, fault)
+    for name in sorted(recorded):
+        if name.endswith(".parquet") and places.path_of(name).exists():
+            check_table(name, places.path_of(name), outcome)
+
+
+def _check_raw(kept: KeptSession, outcome: Outcome) -> None:
+    """That the hash the tables and pages give is that of the file in the inbox."""
+    for entry in kept.intake.recordings:
+        export = kept.export(entry)
+        stated = kept.raw.about(entry.raw)["sha256"] if entry.raw else None
+        if stated != sha256_of(export) or entry.sha256 != (stated or ""):
+            outcome.add(kept.places.name_of(export), "Has another SHA-256 than its tables say.")

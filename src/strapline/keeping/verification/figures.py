@@ -1,0 +1,129 @@
+"""A session's ledger, figures and pages against its tables."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from pathlib import Path
+
+import pandas as pd
+
+from strapline.ground.files import UnfitResult
+from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.tables.sessions import ALIGNED
+from strapline.ground.words import exact
+from strapline.keeping.tracing.anchor import anchor
+from strapline.keeping.tracing.kept import KeptSession
+from strapline.keeping.tracing.recompute import Near, not_equal
+from strapline.keeping.tracing.seconds import Seconds, Within
+from strapline.keeping.verification.problem import Outcome
+from strapline.method.signal.comparison import COMPARED
+
+# A figure as the session's page shows it, and as the page of its origins does.
+SHOWN = re.compile(r'<a class="origin" href="[^"#]*#([^"]*)">([^<]*)</a>')
+ORIGIN = re.compile(r'<tr class="first" id="([^"]*)">.*?<td class="n">([^<]*)</td>')
+
+
+def check_session_figures(kept: KeptSession, near: Near, outcome: Outcome) -> None:
+    """Raises UnfitResult where a file is none of ours."""
+    name = f"results/sessions/{kept.session}"
+    aligned = ALIGNED.read(kept.folder / "aligned.parquet")
+    views = {
+        (str(recording), str(view)): rows
+        for (recording, view), rows in aligned.groupby(["recording", "alignment"], observed=True)
+    }
+    try:
+        _check_ledger(kept, views, f"{name}/ledger.json", outcome)
+    except UnfitResult as error:
+        outcome.add(f"{name}/ledger.json", f"Is not a ledger that sums: {error.reason}.")
+        return
+    figures = _figures(kept.metrics)
+    _check_values(kept, figures, views, near, outcome)
+    published = {
+        anchor(recording, view, metric): value
+        for (recording, view, scope), values in figures.items()
+        if scope == "whole"
+        for metric, value in values.items()
+    }
+    for ending, pattern in ((".html", SHOWN), (".origin.html", ORIGIN)):
+        page = Path("report", "sessions", f"{kept.session}{ending}")
+        text = (kept.places.results / page).read_text("utf-8")
+        for place, shown in pattern.findall(text):
+            outcome.figures += 1
+            if not _shows(shown, published.get(place)):
+                known = exact(published[place]) if place in published else "not there"
+                outcome.add(
+                    f"results/{page.as_posix()}: {place} is {shown}, in the table {known}",
+                    "Shows a figure that is not the table’s.",
+                )
+
+
+def _check_ledger(
+    kept: KeptSession, views: dict[tuple[str, str], pd.DataFrame], name: str, outcome: Outcome
+) -> None:
+    """That it sums, and says what the tables hold."""
+    ledger: SessionLedger = kept.ledger
+    for one in ledger.comparisons:
+        rows = views.get((one.recording, one.alignment))
+        held = 0 if rows is None else len(rows)
+        used = 0 if rows is None else int((rows["status"] == COMPARED).sum())
+        if (one.seconds.total, one.seconds.used) != (held, used):
+            outcome.add(
+                f"{name}: {one.recording}, {one.alignment}", "Counts other seconds than the table."
+            )
+    for account in ledger.recordings:
+        entry = next(r for r in kept.intake.recordings if r.recording == account.recording)
+        counts = {
+            "samples": (len(kept.raw.samples_of(entry)), account.samples.total),
+            "RR intervals": (len(kept.raw.beats_of(entry)), account.beats.total),
+        }
+        for kind, (there, counted) in counts.items():
+            if there != counted:
+                outcome.add(
+                    f"{name}: {account.recording}", f"Counts other {kind} than the raw table holds."
+                )
+
+
+def _check_values(
+    kept: KeptSession,
+    figures: dict[tuple[str, str, str], dict[str, float]],
+    views: dict[tuple[str, str], pd.DataFrame],
+    near: Near,
+    outcome: Outcome,
+) -> None:
+    """That every figure with a short path comes out as it stands in the table."""
+    every = {key: Seconds.of(rows) for key, rows in views.items()}
+    for (recording, view, scope), values in figures.items():
+        others = {name: seconds for (name, other), seconds in every.items() if other == view}
+        within = Within(kept.intake.segments, kept.maximum_bpm, others)
+        again = every[recording, view].figures(scope, values, near, within)
+        outcome.figures += len(again)
+        for metric in not_equal(values, again):
+            outcome.add(
+                f"results/sessions/{kept.session}/metrics.parquet: {metric} of {recording}, "
+                f"{scope}, {view}: {exact(values[metric])} there, {exact(again[metric])} anew",
+                "Holds a figure that its rows do not give.",
+            )
+
+
+def _figures(metrics: pd.DataFrame) -> dict[tuple[str, str, str], dict[str, float]]:
+    """By recording, view and scope, and then by metric."""
+    found: dict[tuple[str, str, str], dict[str, float]] = defaultdict(dict)
+    names = (metrics[name].astype(str) for name in ("recording", "alignment", "scope", "metric"))
+    for recording, view, scope, metric, value in zip(*names, metrics["value"], strict=True):
+        found[recording, view, scope][metric] = value
+    return found
+
+
+def _shows(shown: str, value: float | None) -> bool:
+    """Whether a number as printed is a value, to half of its last digit."""
+    text = shown.replace("−", "-")
+    if value is None or pd.isna(value):
+        return value is not None and text == exact(value)
+    try:
+        printed = float(text)
+    except ValueError:
+        return False
+    mantissa, _, power = text.partition("e")
+    digits = len(mantissa.partition(".")[2]) - int(power or 0)
+    return abs(printed - value) <= 0.5 / 10.0**digits * (1 + 1e-6)

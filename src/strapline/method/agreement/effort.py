@@ -1,0 +1,55 @@
+"""Bands of effort in percent of the wearer's maximum heart rate."""
+
+import math
+from typing import Literal
+
+import numpy as np
+
+from strapline.ground.records.ledger import MaximumHeartRate
+
+# American College of Sports Medicine: very light below 57 %, light 57-63, moderate 64-76,
+# vigorous 77-95, near-maximal from 96 % on. A band begins at its percentage and ends below the
+# next one's.
+EFFORT_BANDS = ("very_light", "light", "moderate", "vigorous", "near_maximal")
+BAND_STARTS_PERCENT = (57.0, 64.0, 77.0, 96.0)
+
+Formula = Literal["tanaka_2001", "nes_2013"]
+
+
+def maximum_by_age(age_years: float, formula: Formula = "tanaka_2001") -> float:
+    """Expected maximum heart rate in bpm; single persons differ by about 10 bpm (SD).
+
+    Tanaka 2001, J Am Coll Cardiol 37:153-156: 208 - 0.7 age. Nes 2013, Scand J Med Sci Sports
+    23:697-704: 211 - 0.64 age, standard error of estimate 10.8 bpm.
+    """
+    if formula == "tanaka_2001":
+        return 208 - 0.7 * age_years
+    return 211 - 0.64 * age_years
+
+
+def maximum_heart_rate(
+    stated_bpm: float | None,
+    age_years: float | None,
+    observed_bpm: float,
+    formula: Formula = "tanaka_2001",
+) -> MaximumHeartRate:
+    """The stated maximum, else the age formula's, else the highest rate observed."""
+    if stated_bpm is not None:
+        return MaximumHeartRate(stated_bpm, "stated")
+    if age_years is not None:
+        return MaximumHeartRate(maximum_by_age(age_years, formula), formula)
+    return MaximumHeartRate(observed_bpm, "observed")
+
+
+def effort_bands(reference: np.ndarray, maximum_bpm: float) -> np.ndarray:
+    """The place in EFFORT_BANDS of each heart rate in bpm, shape (n,), integers; -1 for NaN.
+
+    What a figure is about goes by the reference's band, never by that of the device that is
+    judged. Raises ValueError for a maximum that is not above 0.
+    """
+    if not (math.isfinite(maximum_bpm) and maximum_bpm > 0):
+        raise ValueError(f"{maximum_bpm} bpm is no maximum heart rate")
+    # Rounded against the dust of division: 133 of 190 bpm is 70 %.
+    percent = np.round(100 * reference / maximum_bpm, 9)
+    bands = np.searchsorted(BAND_STARTS_PERCENT, percent, side="right")
+    return np.where(np.isnan(percent), -1, bands)

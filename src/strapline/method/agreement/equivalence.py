@@ -1,0 +1,111 @@
+"""Equivalence within a stated margin, and change between two spans of sessions.
+
+The session is the unit: arrays have shape (sessions,), without missing values. A test that
+fewer than two sessions, or no variation, leave undefined is NaN.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import special
+
+from strapline.method.agreement.interval import Interval, around, t_quantile
+
+
+@dataclass(frozen=True)
+class Equivalence:
+    """Two one-sided t tests of a mean against a lower and an upper bound.
+
+    p is the larger of the two: below alpha, the mean lies within the bounds; just then the
+    interval of level 1 - 2 alpha (`interval`) lies within them too.
+    """
+
+    mean: float
+    t_lower: float
+    t_upper: float
+    p_lower: float
+    p_upper: float
+    p: float
+    interval: Interval
+
+
+def equivalence(values: np.ndarray, lower: float, upper: float, alpha: float = 0.05) -> Equivalence:
+    """Is the mean of `values` (biases, or paired differences) between two bounds?
+
+    Schuirmann 1987, J Pharmacokinet Biopharm 15:657-680. Bounds in the unit of the values;
+    ValueError unless lower < upper.
+    """
+    n = values.size
+    mean = float(np.mean(values)) if n else math.nan
+    return equivalence_of_mean(mean, standard_error_of_mean(values), n - 1, lower, upper, alpha)
+
+
+def equivalence_of_summary(
+    mean: float, sd: float, n: float, lower: float, upper: float, alpha: float = 0.05
+) -> Equivalence:
+    """The same from mean and SD (n - 1) of n values; for paired values, of their differences."""
+    error = sd / math.sqrt(n) if n > 1 else math.nan
+    return equivalence_of_mean(mean, error, n - 1, lower, upper, alpha)
+
+
+def equivalence_of_mean(
+    mean: float, error: float, freedom: float, lower: float, upper: float, alpha: float = 0.05
+) -> Equivalence:
+    """The same from a mean and its standard error with their degrees of freedom."""
+    if not lower < upper:
+        raise ValueError(f"the bounds {lower} and {upper} hold nothing between them")
+    t_lower, t_upper = _ratio(mean - lower, error), _ratio(mean - upper, error)
+    p_lower = float(special.stdtr(freedom, -t_lower)) if freedom > 0 else math.nan
+    p_upper = float(special.stdtr(freedom, t_upper)) if freedom > 0 else math.nan
+    half = t_quantile(1 - 2 * alpha, freedom) * error
+    p = max(p_lower, p_upper)
+    return Equivalence(mean, t_lower, t_upper, p_lower, p_upper, p, around(mean, half))
+
+
+def standard_error_of_mean(values: np.ndarray) -> float:
+    """SD over the root of n; NaN for fewer than two values."""
+    return float(np.std(values, ddof=1)) / math.sqrt(values.size) if values.size > 1 else math.nan
+
+
+@dataclass(frozen=True)
+class Change:
+    """After minus before, with Welch's interval and two-sided test."""
+
+    before: float
+    after: float
+    change: float
+    interval: Interval
+    freedom: float
+    p: float
+
+
+def change_between(before: np.ndarray, after: np.ndarray, level: float = 0.95) -> Change:
+    """The change of the mean from one span of sessions to another, such as two firmwares.
+
+    Welch 1947, Biometrika 34:28-35, degrees of freedom of Satterthwaite 1946. A change in time
+    may have other causes than the one that divides the spans: sessions were not drawn by lot.
+    """
+    means = [float(np.mean(side)) if side.size else math.nan for side in (before, after)]
+    variances = [
+        float(np.var(side, ddof=1)) / side.size if side.size > 1 else math.nan
+        for side in (before, after)
+    ]
+    change, variance = means[1] - means[0], sum(variances)
+    weights = [
+        v**2 / (side.size - 1)
+        for v, side in zip(variances, (before, after), strict=True)
+        if side.size > 1
+    ]
+    freedom = variance**2 / sum(weights) if variance > 0 else math.nan
+    error = math.sqrt(variance)
+    p = 2 * float(special.stdtr(freedom, -abs(_ratio(change, error))))
+    interval = around(change, t_quantile(level, freedom) * error)
+    return Change(means[0], means[1], change, interval, freedom, p)
+
+
+def _ratio(difference: float, error: float) -> float:
+    """A t value; infinite for a difference without error, NaN for neither."""
+    if error > 0 or math.isnan(error):
+        return difference / error
+    return math.copysign(math.inf, difference) if difference else math.nan

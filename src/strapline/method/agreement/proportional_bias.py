@@ -1,0 +1,140 @@
+"""Does the difference grow with heart rate? Regression of the difference on the mean,
+regression-based limits of agreement, and ordinary least products.
+
+`reference` and `device` have shape (n,), in bpm, without missing values; differences are device
+minus reference. Seconds that follow one another are not independent: give `effective_n` (see
+`strapline.method.agreement.dependence`), of the residuals, or the intervals are far too narrow.
+Fewer than three pairs, or no spread, give NaN.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import special
+
+from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
+from strapline.method.agreement.pairs import NORMAL_975, pearson_r
+
+
+@dataclass(frozen=True)
+class Line:
+    """A straight line by least squares, y = intercept + slope x, and the test of slope 0.
+
+    residual_sd over n - 2; p is two-sided.
+    """
+
+    n: int
+    intercept: float
+    slope: float
+    residual_sd: float
+    slope_interval: Interval
+    p: float
+
+    def at(self, x: float) -> float:
+        return self.intercept + self.slope * x
+
+
+def difference_on_mean(
+    reference: np.ndarray,
+    device: np.ndarray,
+    effective_n: float | None = None,
+    level: float = 0.95,
+) -> Line:
+    """The difference in bpm against the mean of both, in bpm.
+
+    Bland & Altman 1999, Stat Methods Med Res 8:135-160, section 3. Against the mean, not the
+    reference: a random error in the reference alone tilts a line against it (Bland & Altman
+    1995, Lancet 346:1085-1087). Against the mean a slope also comes from unequal spreads.
+    """
+    return _least_squares((reference + device) / 2, device - reference, effective_n, level)
+
+
+@dataclass(frozen=True)
+class RegressionLimits:
+    """Bias and 95 % limits as straight lines in the mean of both methods, in bpm.
+
+    bias: difference against the mean; spread: absolute residual against the mean.
+    """
+
+    bias: Line
+    spread: Line
+
+    def at(self, mean: float) -> Interval:
+        """The limits at a mean of both methods; the SD there is not taken below 0."""
+        half = NORMAL_975 * self.sd_at(mean)
+        return around(self.bias.at(mean), half)
+
+    def sd_at(self, mean: float) -> float:
+        """Absolute residuals of a normal distribution average root(2 / pi) SD."""
+        return max(self.spread.at(mean), 0.0) * math.sqrt(math.pi / 2)
+
+
+def regression_limits(
+    reference: np.ndarray,
+    device: np.ndarray,
+    effective_n: float | None = None,
+    level: float = 0.95,
+) -> RegressionLimits:
+    """b0 + b1 A ± 2.46 (c0 + c1 A), A the mean of both: Bland & Altman 1999, section 3.2."""
+    mean = (reference + device) / 2
+    bias = _least_squares(mean, device - reference, effective_n, level)
+    residual = np.abs(device - reference - bias.intercept - bias.slope * mean)
+    return RegressionLimits(bias, _least_squares(mean, residual, effective_n, level))
+
+
+@dataclass(frozen=True)
+class LeastProducts:
+    """device = intercept + slope reference, with intervals.
+
+    A slope whose interval leaves out 1 is proportional bias; an intercept whose interval leaves
+    out 0, fixed bias.
+    """
+
+    n: int
+    slope: float
+    slope_interval: Interval
+    intercept: float
+    intercept_interval: Interval
+
+
+def least_products(
+    reference: np.ndarray,
+    device: np.ndarray,
+    effective_n: float | None = None,
+    level: float = 0.95,
+) -> LeastProducts:
+    """Ordinary least products (reduced or standard major axis): both sides have errors.
+
+    Slope: ratio of the SDs, with the sign of the correlation. Interval: slope (root(B + 1) ±
+    root B), B = t² (1 - r²) / (n - 2) (Jolicoeur & Mosimann 1968; Sokal & Rohlf 1995, box
+    14.12; from memory). The intercept's follows from it through the means.
+    """
+    n, r = reference.size, pearson_r(reference, device) if reference.size > 2 else math.nan
+    freedom = (n if effective_n is None else effective_n) - 2
+    if math.isnan(r) or r == 0:
+        return LeastProducts(n, math.nan, UNKNOWN, math.nan, UNKNOWN)
+    slope = math.copysign(float(np.std(device) / np.std(reference)), r)
+    b = t_quantile(level, freedom) ** 2 * max(1 - r**2, 0.0) / freedom if freedom > 0 else math.nan
+    ends = (math.sqrt(b + 1) - math.sqrt(b), math.sqrt(b + 1) + math.sqrt(b))
+    slopes = Interval(*sorted(slope * end for end in ends))
+    mean_r, mean_d = float(np.mean(reference)), float(np.mean(device))
+    intercepts = sorted(mean_d - end * mean_r for end in (slopes.low, slopes.high))
+    return LeastProducts(n, slope, slopes, mean_d - slope * mean_r, Interval(*intercepts))
+
+
+def _least_squares(x: np.ndarray, y: np.ndarray, effective_n: float | None, level: float) -> Line:
+    n = x.size
+    spread = float(np.sum((x - np.mean(x)) ** 2)) if n > 2 else 0.0
+    if spread == 0:
+        return Line(n, math.nan, math.nan, math.nan, UNKNOWN, math.nan)
+    slope = float(np.sum((x - np.mean(x)) * (y - np.mean(y)))) / spread
+    intercept = float(np.mean(y)) - slope * float(np.mean(x))
+    residual = y - intercept - slope * x
+    sd = math.sqrt(float(residual @ residual) / (n - 2))
+    counted = n if effective_n is None else effective_n
+    freedom = counted - 2
+    error = sd / math.sqrt(spread * counted / n)
+    t = abs(slope) / error if error > 0 else math.inf
+    p = 2 * float(special.stdtr(freedom, -t)) if freedom > 0 else math.nan
+    return Line(n, intercept, slope, sd, around(slope, t_quantile(level, freedom) * error), p)

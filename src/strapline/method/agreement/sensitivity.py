@@ -1,0 +1,71 @@
+"""How the main figures would read with nothing cut, and at longer epochs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.tables.sessions import METRICS
+from strapline.method.agreement.epochs import epoch_means
+from strapline.method.agreement.metric_rows import View, metric_rows, views
+from strapline.method.agreement.metrics import UNITS, agreement_metrics
+from strapline.method.signal.comparison import COMPARED, COPY
+
+if TYPE_CHECKING:
+    from strapline.ground.records.intake import SessionIntake
+    from strapline.ground.settings import Tolerance
+
+UNCUT = "uncut"
+EPOCHS_S = (5, 15, 60)
+SENSITIVE = (
+    "bias",
+    "mae",
+    "mape",
+    "limit_lower",
+    "limit_upper",
+    "maximum_difference",
+    "within_either",
+)
+
+
+def epoch_scope(length_s: int) -> str:
+    return f"epoch:{length_s}"
+
+
+def sensitivity(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance) -> pd.DataFrame:
+    """A frame under METRICS: scope 'uncut', every second in which both have a value, whatever
+    speaks against it, and scopes 'epoch:<s>', means over longer epochs of what was compared."""
+    rows: list[dict[str, object]] = []
+    for view in views(aligned, intake):
+        rows += _uncut(view, tolerance)
+        for length_s in EPOCHS_S:
+            rows += _at_epoch(view, length_s, tolerance)
+    return METRICS.from_rows(rows)
+
+
+def _uncut(view: View, tolerance: Tolerance) -> list[dict[str, object]]:
+    both = view.rows[(view.rows["stands_for_s"] > 0) & (view.rows["status"] != COPY)]
+    pairs = both["reference_bpm"].to_numpy(), both["device_bpm"].to_numpy()
+    return _figures(view, UNCUT, pairs, both["stands_for_s"].sum(), tolerance)
+
+
+def _at_epoch(view: View, length_s: int, tolerance: Tolerance) -> list[dict[str, object]]:
+    """No rows for a device that reports too seldom to be averaged."""
+    compared = view.rows["status"] == COMPARED
+    if (view.rows.loc[compared, "stands_for_s"] > 1).any():
+        return []
+    sides = (view.rows[side].where(compared) for side in ("reference_bpm", "device_bpm"))
+    reference, device = (side.to_numpy() for side in sides)
+    pairs = epoch_means(reference, device, length_s)
+    return _figures(view, epoch_scope(length_s), pairs, pairs[0].size * length_s, tolerance)
+
+
+def _figures(
+    view: View, scope: str, pairs: tuple[np.ndarray, np.ndarray], n: float, tolerance: Tolerance
+) -> list[dict[str, object]]:
+    if pairs[0].size == 0:
+        return []
+    found = agreement_metrics(*pairs, pairs[0].size, tolerance)
+    return metric_rows(view, scope, {name: found[name] for name in SENSITIVE}, UNITS, n)

@@ -1,0 +1,46 @@
+"""The archive's figures with one row a session and device: what statistics over sessions need."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
+from strapline.method.agreement.scopes import WHOLE
+
+KEYS = ["session", "wearer", "activity", "device", "alignment"]
+
+
+def session_table(metrics: pd.DataFrame, wanted: tuple[str, ...]) -> pd.DataFrame:
+    """From METRICS: KEYS, a column a wanted figure of the whole session, and `minutes`.
+
+    Sessions without a compared second are left out. Recordings of one device in one session
+    are averaged, for they are no two sessions.
+    """
+    own = metrics[(metrics["scope"] == WHOLE) & metrics["metric"].isin(wanted) & (metrics["n"] > 0)]
+    own = own.astype(dict.fromkeys([*KEYS, "metric"], str))
+    table = own.pivot_table(index=KEYS, columns="metric", values="value", observed=True)
+    minutes = own.groupby(KEYS)["n"].mean() / 60
+    return table.reindex(columns=list(wanted)).assign(minutes=minutes).reset_index()
+
+
+def by_activity(
+    table: pd.DataFrame, keys: list[str]
+) -> Iterator[tuple[tuple[str, ...], pd.DataFrame]]:
+    """Groups by `keys` and then activity, all of them among these. In each group `done` is
+    the activity of the session."""
+    table = table.assign(done=table["activity"])
+    both = pd.concat([table.assign(activity=ALL_ACTIVITIES), table])
+    for names, group in both.groupby([*keys, "activity"], sort=True):
+        yield tuple(str(name) for name in names), group
+
+
+def stated_wearers(table: pd.DataFrame) -> int:
+    """Different wearers, those nobody stated not counted."""
+    return int(table.loc[table["wearer"] != UNSTATED, "wearer"].nunique())
+
+
+def column(table: pd.DataFrame, name: str) -> np.ndarray:
+    """The known values of a figure."""
+    values: np.ndarray = table[name].dropna().to_numpy(float)
+    return values

@@ -1,0 +1,170 @@
+"""What may be said of one device over its sessions."""
+
+import math
+
+from strapline.ground.settings import Claims
+from strapline.ground.words import bpm, number, plain
+from strapline.method.claims.claim import (
+    NOT_BY_LOT,
+    Claim,
+    Ground,
+    Statistic,
+    Strength,
+    above_zero,
+    apart_from_zero,
+    below_zero,
+    ends,
+    known,
+    too_little,
+    verb,
+)
+from strapline.method.metrics.figures import Value
+
+
+def bias_claim(
+    label: str,
+    ground: Ground,
+    bias: Statistic,
+    over_wearers: Statistic,
+    further: Value,
+    claims: Claims,
+) -> Claim:
+    """Whether a device reads too high or too low.
+
+    over_wearers: the same with people as a second level, without which nothing is said of people
+    in general. further: the interval for a next session, unknown over several activities.
+    """
+    name, strength = plain(label), ground.strength(claims)
+    size = f"{bpm(abs(bias.value))} {'lower' if bias.value < 0 else 'higher'}"
+    if strength == "did" or not bias.known:
+        return too_little(f"{name} read {size} than the strap in {ground.these}", ground)
+    at = known(bias, "bpm", ground, plus=True)
+    next_one = ""
+    if not math.isnan(further.low):
+        next_one = (
+            f" In a further session its bias is expected between {number(further.low, True)} and "
+            f"{number(further.high, True)} bpm."
+        )
+    if not apart_from_zero(bias):
+        what = f"Whether {name} reads too high or too low is not shown"
+        return Claim("not shown", f"{what}: its bias was {bpm(bias.value, True)} {at}.{next_one}")
+    strength = _for_people(strength, bias, over_wearers)
+    reads = f"{name} {verb(strength, 'read', 'reads')} {size} than the strap"
+    return Claim("shown", f"{reads} {at}.{next_one}")
+
+
+def _for_people(strength: Strength, bias: Statistic, over_wearers: Statistic) -> Strength:
+    """No more than a tendency where another wearer's sign could be the other."""
+    side = below_zero if bias.value < 0 else above_zero
+    return "tends" if strength == "does" and not over_wearers.both(side) else strength
+
+
+def wearers_claim(
+    label: str, ground: Ground, bias: Statistic, further: Value, claims: Claims
+) -> Claim:
+    """Whether a device reads too high or too low on other people too. further: the interval for
+    the true bias of a further wearer's session."""
+    name = plain(label)
+    what = f"Taken wearer by wearer, {name}’s bias is {bpm(bias.value, True)}"
+    if ground.strength(claims) == "did" or not bias.known:
+        return too_little(what, ground)
+    at = known(bias, "bpm", ground, plus=True)
+    on_others = (
+        f" On a further wearer it is expected between {number(further.low, True)} and "
+        f"{number(further.high, True)} bpm."
+    )
+    if not apart_from_zero(bias):
+        return Claim("not shown", f"{what} {at}: its sign over people is not shown.{on_others}")
+    side = "below" if bias.value < 0 else "above"
+    return Claim("shown", f"{what} {at}: {side} 0 on average.{on_others}")
+
+
+def limits_claim(label: str, ground: Ground, lower: Value, upper: Value, claims: Claims) -> Claim:
+    """How far single readings lie from the strap's."""
+    name, strength = plain(label), ground.strength(claims)
+    if strength == "did" or math.isnan(lower.low) or math.isnan(upper.low):
+        return too_little(f"How far {name}’s single readings lie off cannot be told", ground)
+    between = f"between {number(lower.value, True)} and {number(upper.value, True)} bpm"
+    at = f"95 % intervals {ends(lower, plus=True)} and {ends(upper, plus=True)} bpm; {ground}"
+    lie = verb(strength, "lie", "lie", tends="tend to lie")
+    return Claim(
+        "shown",
+        f"{name}’s limits of agreement {lie} {between} ({at}); 95 % of single errors are "
+        "within them only if large errors are as rare as a normal distribution has them.",
+    )
+
+
+def criterion_claim(
+    label: str, criterion: str, ground: Ground, share: Statistic, claims: Claims
+) -> Claim:
+    """Whether a device meets a criterion in most sessions. share: of sessions, in percent."""
+    name, strength = plain(label), ground.strength(claims)
+    count = round(share.value * ground.sessions / 100)
+    if strength == "did" or not share.known:
+        met = f"{count} of {ground.sessions} session{'' if ground.sessions == 1 else 's'}"
+        return too_little(f"{name} met ‘{criterion}’ in {met}", ground)
+    at = f"it was met in {count} of {ground.sessions} {known(share, '%', ground, decimals=0)}"
+    most, few = share.both(lambda each: each.low > 50), share.both(lambda each: each.high < 50)
+    if not (most or few):
+        what = f"Whether {name} meets ‘{criterion}’ in most sessions is not shown"
+        return Claim("not shown", f"{what}: {at}.")
+    does = verb(strength, *(("meet", "meets") if most else ("miss", "misses")))
+    return Claim("shown", f"{name} {does} ‘{criterion}’ in most sessions: {at}.")
+
+
+def equivalence_claim(
+    label: str,
+    margin_bpm: float,
+    alpha: float,
+    ground: Ground,
+    mean: Statistic,
+    furthest: Statistic,
+    claims: Claims,
+) -> Claim:
+    """Whether a device's bias lies within a margin. mean: with its interval of 1 - 2 alpha;
+    furthest: the bias of the activity where it is largest, unknown of a single activity."""
+    name, strength = plain(label), ground.strength(claims)
+    within = f"within ±{margin_bpm:g} bpm"
+    if strength == "did" or not mean.known:
+        return too_little(f"Whether {name}’s bias lies {within} cannot be told", ground)
+    at = known(mean, "bpm", ground, plus=True, level=100 * (1 - 2 * alpha))
+    of_activities = _values(furthest)
+    parts = "activities" if of_activities else "sessions"
+    average = f"the mean of its {parts} is {bpm(mean.value, True)} {at}"
+    outside = [far for far in of_activities if abs(far) >= margin_bpm]
+    if outside:
+        average += f", and at one activity {bpm(outside[0], True)}"
+    inside = mean.both(lambda each: -margin_bpm < each.low and each.high < margin_bpm)
+    if inside and not outside:
+        lies = verb(strength, "lie", "lies")
+        return Claim("shown", f"Averaged over {parts}, {name}’s bias {lies} {within}: {average}.")
+    what = f"That, averaged over {parts}, {name}’s bias lies {within} is not shown"
+    return Claim("not shown", f"{what}: {average}.")
+
+
+def _values(statistic: Statistic) -> list[float]:
+    """Those that are known, aligned first."""
+    both = (statistic.aligned.value, statistic.recorded.value)
+    return [value for value in both if not math.isnan(value)]
+
+
+def firmware_claim(
+    label: str, versions: tuple[str, str], ground: Ground, change: Statistic, claims: Claims
+) -> Claim:
+    """Whether the error changed with the firmware. ground: sessions of the side with fewer."""
+    name, (before, after) = plain(label), (plain(version) for version in versions)
+    if math.isnan(change.value):
+        return Claim(
+            "too little to say",
+            f"Too little to say of {name}’s firmware {after}: it came with other activities or "
+            f"wearers than {before} ({ground}), and what they changed cannot be told apart.",
+        )
+    moved = f"{bpm(abs(change.value))} {'smaller' if change.value < 0 else 'larger'}"
+    what = f"with firmware {after} {name}’s mean absolute error was {moved} than with {before}"
+    least = f"at least {ground} on either side"
+    if ground.strength(claims) == "did" or not change.known:
+        return Claim("too little to say", f"Too little to say: {what} ({least}).")
+    at = known(change, "bpm", least, plus=True)
+    if not apart_from_zero(change):
+        return Claim("not shown", f"A change is not shown: {what} {at}.")
+    return Claim("shown", f"{what[0].upper()}{what[1:]} {at}. {NOT_BY_LOT}")

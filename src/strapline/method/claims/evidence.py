@@ -1,0 +1,255 @@
+"""What the archive's statistics say, for the pages: claims in words, then rows of figures."""
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from strapline.ground.settings import Claims, Criteria, Equivalence, Tolerance
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.ground.words import tolerance_words
+from strapline.method.claims import device_claims as say
+from strapline.method.claims.claim import Claim, Ground, Statistic
+from strapline.method.claims.duels import Duel, duel_claim
+from strapline.method.metrics.figures import Value
+
+HEADLINE, AS_RECORDED = "aligned", "as_recorded"
+MISSING = Value(math.nan)
+
+
+@dataclass(frozen=True)
+class Policy:
+    """The settings that decide what may be said."""
+
+    claims: Claims
+    criteria: Criteria
+    equivalence: Equivalence
+    tolerance: Tolerance
+
+    @property
+    def criteria_met(self) -> dict[str, str]:
+        """Statistic of FINDINGS -> the criterion in words."""
+        return {
+            "met_mape": f"mean absolute error below {self.criteria.mape_below:g} %",
+            "met_within": f"within {tolerance_words(self.tolerance)}, for at least "
+            f"{self.criteria.time_within:g} % of the time",
+            "met_concordance": f"concordance of at least {self.criteria.concordance:g}",
+        }
+
+
+@dataclass(frozen=True)
+class Found:
+    """FINDINGS of one device at one activity, in both views of the clocks."""
+
+    device: str
+    activity: str
+    values: dict[tuple[str, str], tuple[Value, Ground]]
+
+    def value(self, statistic: str, alignment: str = HEADLINE) -> Value:
+        """The statistic; missing (NaN) where the table does not have it."""
+        return self.values[statistic, alignment][0] if self.has(statistic, alignment) else MISSING
+
+    def both(self, statistic: str) -> Statistic:
+        return Statistic(self.value(statistic), self.value(statistic, AS_RECORDED))
+
+    def ground(self, statistic: str) -> Ground:
+        return self.values[statistic, HEADLINE][1]
+
+    def has(self, statistic: str, alignment: str = HEADLINE) -> bool:
+        return (statistic, alignment) in self.values
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """FINDINGS, COMPARISONS and FIRMWARE, and the policy that decides what they may say."""
+
+    findings: pd.DataFrame
+    comparisons: pd.DataFrame
+    firmware: pd.DataFrame
+    policy: Policy
+
+    def of_device(self, device: str) -> "Evidence":
+        """What concerns one device alone."""
+        own = self.findings[self.findings["device"] == device]
+        changes = self.firmware[self.firmware["device"] == device]
+        return Evidence(own, self.comparisons[:0], changes, self.policy)
+
+    def found(self) -> list[Found]:
+        """Over all activities first, then activity by activity."""
+        words = ["device", "activity", "alignment", "statistic"]
+        groups: dict[tuple[str, str], dict[tuple[str, str], tuple[Value, Ground]]] = {}
+        for row in self.findings.astype(dict.fromkeys(words, str)).to_dict("records"):
+            values = groups.setdefault((row["activity"], row["device"]), {})
+            value = Value(row["value"], row["low"], row["high"])
+            values[row["statistic"], row["alignment"]] = value, _ground(row, row["sessions"])
+        found = [
+            Found(device, activity, groups[activity, device])
+            for activity, device in sorted(groups, key=lambda key: (not _is_all(key[0]), key))
+        ]
+        return [each for each in found if each.has("bias")]
+
+    def claims_by_activity(self, labels: Mapping[str, str]) -> list[tuple[str, list[Claim]]]:
+        """Everything that is said of the devices, activity by activity."""
+        return [
+            (found.activity, [claim for _, claim in claims])
+            for found, claims in self.named_claims(labels)
+        ]
+
+    def named_claims(
+        self, labels: Mapping[str, str]
+    ) -> Iterator[tuple[Found, list[tuple[str, Claim]]]]:
+        """The same, each claim with the statistic it is about."""
+        for found in self.found():
+            yield found, list(_claims(found, labels, self.policy))
+
+    def finding_rows(self, labels: Mapping[str, str]) -> list[dict[str, Any]]:
+        """The figures behind the claims, a row a device and activity."""
+        return [
+            {
+                "activity": found.activity,
+                "device": found.device,
+                "label": labels.get(found.device, found.device),
+                "ground": found.ground("bias"),
+                "verdict": _bias(found, labels, self.policy).verdict,
+                **{
+                    name: found.value(name)
+                    for name in (
+                        "bias",
+                        "bias_next_session",
+                        "limit_lower",
+                        "limit_upper",
+                        "mape_median",
+                        "mape_lowest",
+                        "mape_highest",
+                        *self.policy.criteria_met,
+                    )
+                },
+            }
+            for found in self.found()
+        ]
+
+    def duel_rows(self, labels: Mapping[str, str]) -> list[dict[str, Any]]:
+        """Each pair of devices at each activity, with what may be said of it."""
+        found = []
+        for (activity, device_a, device_b), views in _by_view(
+            self.comparisons[self.comparisons["sessions"] > 0], ["activity", "device_a", "device_b"]
+        ):
+            duel = _duel(views, labels)
+            claim = duel_claim(duel, self.policy.claims)
+            told = {"activity": activity, "device_a": device_a, "device_b": device_b}
+            found.append(told | {"duel": duel, "claim": claim})
+        return found
+
+    def firmware_claims(self, labels: Mapping[str, str]) -> list[Claim]:
+        """How the error changed with each firmware, over all activities."""
+        keys = ["activity", "device", "firmware_before", "firmware_after"]
+        return [
+            say.firmware_claim(
+                labels.get(device, device),
+                (before, after),
+                _ground(row, min(row["sessions_before"], row["sessions_after"])),
+                _both(views, "change", "low", "high"),
+                self.policy.claims,
+            )
+            for (activity, device, before, after), views in _by_view(self.firmware, keys)
+            if _is_all(activity)
+            for row in [views[HEADLINE]]
+        ]
+
+
+Row = dict[Any, Any]
+
+
+def _by_view(
+    table: pd.DataFrame, keys: list[str]
+) -> Iterator[tuple[tuple[str, ...], dict[str, Row]]]:
+    """Rows of the mean absolute error by `keys`, those that are aligned, all activities first:
+    each with its row in either view of the clocks."""
+    own = table[table["metric"] == "mae"].astype(dict.fromkeys([*keys, "alignment"], str))
+    found: dict[tuple[str, ...], dict[str, Row]] = {}
+    for row in own.to_dict("records"):
+        found.setdefault(tuple(row[key] for key in keys), {})[row["alignment"]] = row
+    for names in sorted(found, key=lambda names: (not _is_all(names[0]), names)):
+        if HEADLINE in found[names]:
+            yield names, found[names]
+
+
+def _both(views: Mapping[str, Row], value: str, low: str, high: str) -> Statistic:
+    aligned, recorded = (
+        Value(row[value], row[low], row[high]) if row else MISSING
+        for row in (views[HEADLINE], views.get(AS_RECORDED))
+    )
+    return Statistic(aligned, recorded)
+
+
+def _is_all(activity: str) -> bool:
+    return activity == ALL_ACTIVITIES
+
+
+def _ground(row: Row, sessions: int) -> Ground:
+    return Ground(int(sessions), int(row["wearers"]), float(row["minutes"]))
+
+
+def _bias(found: Found, labels: Mapping[str, str], policy: Policy) -> Claim:
+    return say.bias_claim(
+        labels.get(found.device, found.device),
+        found.ground("bias"),
+        found.both("bias"),
+        found.both("bias_over_wearers"),
+        found.value("bias_next_session"),
+        policy.claims,
+    )
+
+
+def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator[tuple[str, Claim]]:
+    label, claims = labels.get(found.device, found.device), policy.claims
+    yield "bias", _bias(found, labels, policy)
+    if found.ground("bias").strength(claims) == "did":
+        return
+    if found.has("bias_over_wearers"):
+        on_others = say.wearers_claim(
+            label,
+            found.ground("bias_over_wearers"),
+            found.both("bias_over_wearers"),
+            found.value("bias_next_wearer"),
+            claims,
+        )
+        yield "bias_over_wearers", on_others
+    if found.has("limit_lower"):
+        lower, upper = found.value("limit_lower"), found.value("limit_upper")
+        ground = found.ground("limit_lower")
+        yield "limits", say.limits_claim(label, ground, lower, upper, claims)
+    for statistic, criterion in policy.criteria_met.items():
+        if found.has(statistic):
+            share, ground = found.both(statistic), found.ground(statistic)
+            yield statistic, say.criterion_claim(label, criterion, ground, share, claims)
+    test = policy.equivalence
+    equivalence = say.equivalence_claim(
+        label,
+        test.margin_bpm,
+        test.alpha,
+        found.ground("equivalence"),
+        found.both("equivalence"),
+        found.both("bias_furthest"),
+        claims,
+    )
+    yield "equivalence", equivalence
+
+
+def _duel(views: Mapping[str, Row], labels: Mapping[str, str]) -> Duel:
+    row = views[HEADLINE]
+    recorded = views.get(AS_RECORDED, {"p_family": math.nan})
+    return Duel(
+        label_a=labels.get(row["device_a"], row["device_a"]),
+        label_b=labels.get(row["device_b"], row["device_b"]),
+        ground=_ground(row, row["sessions"]),
+        difference=_both(views, "difference", "low", "high"),
+        balanced=_both(views, "balanced", "balanced_low", "balanced_high"),
+        p=(row["p_family"], recorded["p_family"]),
+        sessions_needed=int(row["sessions_needed"]),
+        closer=Value(100 * row["closer"], 100 * row["closer_low"], 100 * row["closer_high"]),
+        a_left=int(row["a_left"]),
+        a_right=int(row["a_right"]),
+    )

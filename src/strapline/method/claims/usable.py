@@ -1,0 +1,148 @@
+"""Before any figure: whether a session is usable evidence, and what to do differently next time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from strapline.ground.records.alignment import SessionAlignment, set_aside
+from strapline.ground.records.card import FILE_NAME
+from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.words import listed, plain
+
+if TYPE_CHECKING:
+    from strapline.ground.records.ledger import SessionLedger, Tally
+
+# Choices of ours, but for the minutes: intermittent activity of 15 to 20 minutes or more is what
+# Mühlen et al. 2021, Br J Sports Med, doi 10.1136/bjsports-2020-103148, ask for.
+FEWEST_MINUTES = 15
+FEWEST_SECONDS = 60
+SMALLEST_PART = 0.75
+LARGEST_GAPS = 0.1
+LARGEST_DOUBT = 0.05
+SPARSE_S = 2.5
+
+VIEW = "aligned"
+NO_DEVICE = "no_device"
+
+
+@dataclass(frozen=True)
+class Usability:
+    """A verdict in a sentence, and a sentence for each thing to do differently."""
+
+    verdict: str
+    next_time: tuple[str, ...]
+
+
+def usability(
+    intake: SessionIntake, alignment: SessionAlignment, ledger: SessionLedger
+) -> Usability:
+    """What the tester should know at once, while the session can still be repeated."""
+    seconds = {c.recording: c.seconds for c in ledger.comparisons if c.alignment == VIEW}
+    samples = {r.recording: r.samples for r in ledger.recordings}
+    copies = {c.recording for c in alignment.clocks if c.decision == "copy"}
+    return Usability(
+        _verdict(intake, set_aside(intake, alignment), seconds),
+        (
+            *_of_strap(alignment),
+            *_of_length(seconds),
+            *(
+                sentence
+                for entry in intake.tested
+                for sentence in _of_device(entry, seconds, samples, copies)
+            ),
+            *_of_clocks(intake, alignment),
+            *_of_card(intake),
+        ),
+    )
+
+
+def _verdict(intake: SessionIntake, reason: str | None, seconds: dict[str, Tally]) -> str:
+    if reason is not None:
+        return f"No evidence: {plain(reason)}"
+    usable, partly, useless = [], [], []
+    for entry in intake.tested:
+        name, tally = plain(entry.label), seconds.get(entry.recording)
+        if tally is None or tally.used < FEWEST_SECONDS:
+            useless.append(name)
+        elif tally.used < SMALLEST_PART * tally.total:
+            partly.append(f"{name} in {100 * tally.used / tally.total:.0f} % of the time only")
+        else:
+            usable.append(name)
+    if not usable and not partly:
+        return "No evidence: no device could be compared for as long as a minute."
+    rest = f", not for {listed(useless)}" if useless else ""
+    return f"Usable evidence for {listed(usable + partly)}{rest}."
+
+
+def _of_strap(alignment: SessionAlignment) -> Iterator[str]:
+    verdict = alignment.verdict
+    if verdict and verdict.share > LARGEST_DOUBT:
+        yield (
+            f"The strap is doubted in {100 * verdict.share:.0f} % of the time: wet its electrodes, "
+            "wear it tighter, and wait until its reading is steady."
+        )
+
+
+def _of_length(seconds: dict[str, Tally]) -> Iterator[str]:
+    longest = max((tally.total for tally in seconds.values()), default=0) / 60
+    if 0 < longest < FEWEST_MINUTES:
+        yield (
+            f"The session lasts {longest:.0f} minutes: record {FEWEST_MINUTES} or more "
+            "(Mühlen et al. 2021)."
+        )
+
+
+def _of_device(
+    entry: RecordingIntake, seconds: dict[str, Tally], samples: dict[str, Tally], copies: set[str]
+) -> Iterator[str]:
+    name, tally = plain(entry.label), seconds.get(entry.recording)
+    if entry.recording in copies:
+        yield f"{name} recorded the strap: unpair it, and switch off what the strap broadcasts."
+        return
+    if tally is None or not tally.total:
+        return
+    count = samples[entry.recording].total if entry.recording in samples else 0
+    missing = tally.left_out.get(NO_DEVICE, 0) / tally.total
+    if count and missing == 1:
+        yield (
+            f"{name} shares no second with the strap: if its clock or time zone is off, say "
+            f"time_zone or starts_at under clock in {FILE_NAME}."
+        )
+        return
+    if count and tally.total / count > SPARSE_S and missing <= LARGEST_GAPS:
+        yield (
+            f"{name} has a value every {tally.total / count:.1f} s: set it to record each second."
+        )
+    if missing > LARGEST_GAPS:
+        yield (
+            f"{name} has no value in {100 * missing:.0f} % of the time: start and stop it with the "
+            "strap, wear it as its maker says, and look that it shows a reading."
+        )
+
+
+def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[str]:
+    labels = {entry.recording: plain(entry.label) for entry in intake.recordings}
+    refused = [labels[c.recording] for c in alignment.clocks if c.decision == "refused"]
+    if refused:
+        yield (
+            f"The clock of {listed(refused)} could not be settled: set all clocks from one source, "
+            "press every lap key at the same moment, and name the press under clock.lap."
+        )
+
+
+def _of_card(intake: SessionIntake) -> Iterator[str]:
+    """What only the tester knows; it can still be written today."""
+    unplaced = [plain(entry.label) for entry in intake.tested if entry.placement == "other"]
+    unversioned = [plain(entry.label) for entry in intake.tested if entry.firmware is None]
+    facts = {
+        "the wearer": intake.wearer == UNSTATED,
+        "the activity": intake.activity == UNSTATED,
+        f"where {listed(unplaced)} sat": bool(unplaced),
+        f"the firmware of {listed(unversioned)}": bool(unversioned),
+    }
+    missing = [fact for fact, unknown in facts.items() if unknown]
+    if missing:
+        yield f"Say in {FILE_NAME}, while it is known: {listed(missing)}."

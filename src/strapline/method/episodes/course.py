@@ -1,0 +1,72 @@
+"""What a device managed when: first lock, settling, longest time right, peaks reached."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from strapline.method.episodes.detect import Detection
+from strapline.method.episodes.peaks import Peak, peaks
+from strapline.method.episodes.spans import Span, bridged, longest_run, within
+from strapline.method.episodes.view import View
+from strapline.method.signal.response import LOCK_HOLD_S, first_lock
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Tolerance
+
+SETTLED_SHARE = 0.95
+SHORTEST_SETTLED_S = 60
+# A gap in the comparison this short does not end a time on track.
+LONGEST_GAP_S = 10
+
+
+@dataclass(frozen=True)
+class Course:
+    """Seconds from the session's first; None where it never happened.
+
+    first_lock_s
+        When the device first stayed within the tolerance for 30 s.
+    settled_s
+        The earliest second on track from which on at most 5 % of the time is in episodes, and
+        at least a minute is on track.
+    longest
+        The longest time compared without an episode.
+    longest_error_bpm
+        Mean absolute error in it; NaN where there is none.
+    peaks
+        The reference's peaks (15 bpm prominent, 30 s apart) that the device could show; reached
+        if within 20 s it came as high as 5 bpm below.
+    """
+
+    first_lock_s: int | None
+    settled_s: int | None
+    longest: Span | None
+    longest_error_bpm: float
+    peaks: tuple[Peak, ...]
+
+
+def course(view: View, detection: Detection, tolerance: Tolerance) -> Course:
+    device = np.where(view.compared, view.device_bpm, np.nan)
+    limits = tolerance.beats, tolerance.percent
+    wrong = within([(e.start_s, e.end_s) for e in detection.episodes], view.length)
+    right = view.compared & ~wrong
+    longest = longest_run(bridged(right, LONGEST_GAP_S) & ~wrong)
+    errors = view.error_bpm[slice(*longest)] if longest else np.array([np.nan])
+    comparable = np.where(view.compared | view.no_device, view.reference_bpm, np.nan)
+    return Course(
+        first_lock_s=first_lock(comparable, device, LOCK_HOLD_S, *limits),
+        settled_s=_settled(right, wrong),
+        longest=longest,
+        longest_error_bpm=float(np.nanmean(np.abs(errors))) if longest else np.nan,
+        peaks=peaks(view),
+    )
+
+
+def _settled(right: np.ndarray, wrong: np.ndarray) -> int | None:
+    right_to_come = np.cumsum(right[::-1])[::-1]
+    to_come = right_to_come + np.cumsum(wrong[::-1])[::-1]
+    enough = (right_to_come >= SHORTEST_SETTLED_S) & (right_to_come >= SETTLED_SHARE * to_come)
+    from_here = right & enough
+    return int(np.argmax(from_here)) if from_here.any() else None

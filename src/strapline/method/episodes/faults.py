@@ -1,0 +1,115 @@
+"""How much of the time a device is not right over many sessions, and in which way."""
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.tables.archive import FAULTS
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
+from strapline.method.agreement.interval import UNKNOWN, Interval, t_quantile
+from strapline.method.agreement.session_table import by_activity, stated_wearers
+from strapline.method.agreement.strata import StratumMean, mean_over_strata
+from strapline.method.episodes.episode import KINDS
+
+OWNER = ["session", "wearer", "activity", "device"]
+
+
+def faults(episodes: pd.DataFrame, courses: pd.DataFrame, back_s: int) -> pd.DataFrame:
+    """A frame under FAULTS from the archive's EPISODES and COURSES.
+
+    After an episode a device has come back if it is on track for `back_s` before the next one
+    or the session's end. What a device never did has rows too, of no episode.
+    """
+    rows = []
+    for (device, activity), own in by_activity(fault_seconds(episodes, courses), ["device"]):
+        of_device = episodes[episodes["device"] == device]
+        if activity != ALL_ACTIVITIES:
+            of_device = of_device[of_device["activity"] == activity]
+        names = {
+            "device": device,
+            "activity": activity,
+            "sessions": len(own),
+            "wearers": stated_wearers(own),
+            "minutes": float(own["judged_s"].sum()) / 60,
+        }
+        by_done = [part for _, part in own.groupby("done", sort=True)]
+        for kind in (ANY_KIND, *KINDS):
+            cases = of_device if kind == ANY_KIND else of_device[of_device["kind"] == kind]
+            value, interval = minutes_per_hour(by_done, kind)
+            rows.append(
+                names
+                | {
+                    "kind": kind,
+                    "sessions_with": int((own[kind] > 0).sum()),
+                    "minutes_per_hour": value,
+                    "low": interval.low,
+                    "high": interval.high,
+                }
+                | _cases(cases, back_s)
+            )
+    return FAULTS.from_rows(rows)
+
+
+def fault_seconds(episodes: pd.DataFrame, courses: pd.DataFrame) -> pd.DataFrame:
+    """One row a session and device: OWNER, `judged_s`, a column of seconds a kind, and ANY_KIND.
+
+    Judged is what was on track or in an episode. Recordings of one device in one session are
+    averaged, for they are no two sessions.
+    """
+    keys = [*OWNER, "recording"]
+    spent = episodes.astype(dict.fromkeys([*keys, "kind"], str))
+    spent = spent.assign(s=spent["end_s"] - spent["start_s"]).pivot_table(
+        index=keys, columns="kind", values="s", aggfunc="sum"
+    )
+    own = courses.astype(dict.fromkeys(keys, str)).set_index(keys)
+    table = spent.reindex(index=own.index, columns=list(KINDS)).fillna(0.0)
+    table[ANY_KIND] = own["episodes_s"].astype(float)
+    table["judged_s"] = (own["episodes_s"] + own["on_track_s"]).astype(float)
+    return table.groupby(level=OWNER).mean().reset_index()
+
+
+def minutes_per_hour(parts: Sequence[pd.DataFrame], kind: str) -> tuple[float, Interval]:
+    """Of an hour judged, with a 95 % interval from sessions as units.
+
+    parts: rows of `fault_seconds`, one frame an activity. At one activity the ratio of the
+    sums, its error by linearisation (Cochran 1977, Sampling Techniques, chapter 6, from
+    memory); over several, their mean. The interval is of its logarithm, with quantiles of t,
+    for such ratios are skewed; `tests/benchmarks/fault_rates.py` prints what it holds. NaN for
+    one session, and for what never occurred.
+    """
+    strata = [
+        StratumMean(len(part), *_ratio(part[kind].to_numpy(), part["judged_s"].to_numpy()))
+        for part in parts
+    ]
+    over = mean_over_strata(strata)
+    value = 60 * over.mean
+    if value == 0 or math.isnan(over.error):
+        return value, UNKNOWN
+    factor = math.exp(t_quantile(0.95, over.freedom) * over.error / over.mean)
+    return value, Interval(value / factor, min(value * factor, 60.0))
+
+
+def _ratio(seconds: np.ndarray, judged_s: np.ndarray) -> tuple[float, float]:
+    """The ratio of the sums and its standard error, NaN for one session."""
+    ratio = float(seconds.sum() / judged_s.sum())
+    sessions = seconds.size
+    if sessions < 2:
+        return ratio, math.nan
+    left = seconds - ratio * judged_s
+    variance = float(left @ left) * sessions / (sessions - 1)
+    return ratio, math.sqrt(variance) / float(judged_s.sum())
+
+
+def _cases(cases: pd.DataFrame, back_s: int) -> dict[str, Any]:
+    lengths = cases["end_s"] - cases["start_s"]
+    known = cases["mean_error_bpm"].notna()
+    sizes = cases.loc[known, "mean_error_bpm"].abs()
+    return {
+        "episodes": len(cases),
+        "median_length_s": float(lengths.median()) if len(cases) else math.nan,
+        "mean_error_bpm": float(np.average(sizes, weights=lengths[known])) if len(sizes) else None,
+        "came_back": int((cases["on_track_after_s"] >= back_s).sum()),
+    }

@@ -1,0 +1,67 @@
+"""Where the error is too large for too long: read low, read high, or a spike."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from strapline.method.episodes.spans import Span, hysteresis
+from strapline.method.episodes.view import View
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Episodes
+
+# A spike is sharp: by this share of its height it rises within so many seconds.
+SHARP_SHARE = 0.6
+SHARP_S = 3
+
+
+def away(view: View, settings: Episodes) -> tuple[list[Span], list[Span]]:
+    """Spans of any length in which the device is low, and in which it is high.
+
+    A span begins and ends where the error passes `leave_bpm` and somewhere reaches `enter_bpm`;
+    a return of at most `bridge_s` seconds does not end it, but on average the error in it is at
+    least `leave_bpm`. Low and high spans do not overlap.
+    """
+    demands = settings.enter_bpm, settings.leave_bpm, settings.bridge_s
+    error = view.error_bpm
+    high = hysteresis(error, *demands)
+    low_level = -error
+    for start, end in high:
+        low_level[start:end] = np.nan
+    low = [piece for span in hysteresis(low_level, *demands) for piece in _outside(span, high)]
+    return (
+        [span for span in low if _mean(-error, span) >= settings.leave_bpm],
+        [span for span in high if _mean(error, span) >= settings.leave_bpm],
+    )
+
+
+def _mean(error: np.ndarray, span: Span) -> float:
+    known = error[slice(*span)]
+    known = known[~np.isnan(known)]
+    return float(known.mean()) if known.size else 0.0
+
+
+def is_spike(view: View, span: Span, settings: Episodes) -> bool:
+    """Whether the error in `span` is short, high and begins or ends abruptly."""
+    start, end = span
+    if end - start > settings.spike_longest_s or view.interval_s > 1:
+        return False
+    error = np.abs(view.error_bpm[start:end])
+    peak = float(np.nanmax(error))
+    around = view.error_bpm[max(start - SHARP_S, 0) : end + SHARP_S]
+    steps = np.abs(around[SHARP_S:] - around[:-SHARP_S])
+    steepest = np.nanmax(steps) if np.isfinite(steps).any() else 0.0
+    return peak >= settings.spike_bpm and bool(steepest >= SHARP_SHARE * peak)
+
+
+def _outside(span: Span, others: list[Span]) -> list[Span]:
+    """The parts of `span` that none of `others` (ascending, apart) covers."""
+    parts, start = [], span[0]
+    for first, last in others:
+        if first < span[1] and last > start:
+            if first > start:
+                parts.append((start, first))
+            start = last
+    return [*parts, (start, span[1])] if start < span[1] else parts

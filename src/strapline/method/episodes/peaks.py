@@ -1,0 +1,61 @@
+"""The reference's peaks, and how high and how late the device's came."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strapline.method.episodes.local_peaks import local_peaks
+from strapline.method.episodes.view import View
+from strapline.method.signal.evidence import smoothed
+
+PROMINENCE_BPM = 15.0
+PEAKS_APART_S = 30
+# A peak may come this much earlier or later on the device.
+PEAK_WITHIN_S = 20
+REACHED_WITHIN_BPM = 5
+LONGEST_INTERVAL_S = 10
+
+
+@dataclass(frozen=True)
+class Peak:
+    """A peak of the reference: its second and, smoothed over 5 s, both sides' bpm.
+
+    late_s is how much later the device's came; None where the device was highest at an end of
+    the time looked at, and so had no peak of its own.
+    """
+
+    second: int
+    reference_bpm: float
+    device_bpm: float
+    reached: bool
+    late_s: int | None
+
+
+def peaks(view: View) -> tuple[Peak, ...]:
+    """Peaks of the reference around which the device has a value in most seconds."""
+    if view.interval_s > LONGEST_INTERVAL_S:
+        return ()
+    device = np.where(view.compared, view.device_bpm, np.nan)
+    rates, shown = smoothed(view.reference_bpm), smoothed(device)
+    filled = np.where(np.isnan(rates), -np.inf, rates)
+    found = []
+    for second in local_peaks(filled, PROMINENCE_BPM, PEAKS_APART_S).tolist():
+        first = max(second - PEAK_WITHIN_S, 0)
+        around = shown[first : second + PEAK_WITHIN_S + 1]
+        if np.mean(~np.isnan(around)) > 0.5:
+            highest = float(np.nanmax(around))
+            reached = bool(highest >= rates[second] - REACHED_WITHIN_BPM)
+            late_s = _late_s(around, second - first)
+            found.append(Peak(second, float(rates[second]), highest, reached, late_s))
+    return tuple(found)
+
+
+def _late_s(around: np.ndarray, second: int) -> int | None:
+    """From `second` to the middle of the seconds in which the device was highest."""
+    known = np.flatnonzero(~np.isnan(around))
+    highest = np.flatnonzero(around == np.nanmax(around))
+    if highest[0] == known[0] or highest[-1] == known[-1]:
+        return None
+    return int(highest[(highest.size - 1) // 2]) - second

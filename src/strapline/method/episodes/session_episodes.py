@@ -1,0 +1,82 @@
+"""A session's episodes and courses: from the aligned grid to tables."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.tables.sessions import COURSES, EPISODES
+from strapline.method.episodes.course import course
+from strapline.method.episodes.detect import detect
+from strapline.method.episodes.view import View, view_of
+
+if TYPE_CHECKING:
+    from strapline.ground.records.intake import SessionIntake
+    from strapline.ground.settings import Episodes, Tolerance
+
+ALIGNMENT = "aligned"
+
+
+def session_episodes(
+    aligned: pd.DataFrame,
+    cadences: Mapping[str, np.ndarray],
+    intake: SessionIntake,
+    episodes: Episodes,
+    tolerance: Tolerance,
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Frames under EPISODES and COURSES, from one under ALIGNED.
+
+    `cadences` gives, by recording, steps or turns a minute at each of its seconds. A recording
+    of which no second was compared has no course.
+    """
+    found, courses = [], []
+    rows = aligned[aligned["alignment"] == ALIGNMENT]
+    for (recording, device), own in rows.groupby(
+        ["recording", "device"], observed=True, sort=False
+    ):
+        view = view_of(own, cadences.get(str(recording)))
+        if not view.compared.any():
+            continue
+        names = intake.names(str(recording), str(device))
+        rows_found, row = _told(view, own["time"].iloc[0], names, episodes, tolerance)
+        found += rows_found
+        courses.append(row)
+    return EPISODES.from_rows(found), COURSES.from_rows(courses)
+
+
+def _told(
+    view: View,
+    first: pd.Timestamp,
+    names: dict[str, str],
+    episodes: Episodes,
+    tolerance: Tolerance,
+) -> tuple[list[dict[str, object]], dict[str, object]]:
+    detection = detect(view, episodes)
+    went = course(view, detection, tolerance)
+    start, end = went.longest or (None, None)
+    found = [
+        names
+        | vars(episode)
+        | {"start": _after(first, episode.start_s), "end": _after(first, episode.end_s)}
+        for episode in detection.episodes
+    ]
+    return found, names | {
+        "length_s": detection.length_s,
+        "episodes_s": sum(episode.duration_s for episode in detection.episodes),
+        "on_track_s": detection.on_track_s,
+        "not_compared_s": detection.not_compared_s,
+        "first_lock_s": went.first_lock_s,
+        "settled_s": went.settled_s,
+        "longest_start_s": start,
+        "longest_end_s": end,
+        "longest_error_bpm": went.longest_error_bpm,
+        "peaks": len(went.peaks),
+        "peaks_reached": sum(peak.reached for peak in went.peaks),
+    }
+
+
+def _after(first: pd.Timestamp, seconds: int) -> pd.Timestamp:
+    return first + pd.Timedelta(seconds=seconds)

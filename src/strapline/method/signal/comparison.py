@@ -1,0 +1,66 @@
+"""Reference and device on one grid, in one view of the clocks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.tables.sessions import ALIGNED
+from strapline.method.signal.grid import times_of
+from strapline.method.signal.reference_check import NO_REFERENCE, TRUSTED
+from strapline.method.signal.reference_trial import Trial, inside_any
+from strapline.method.signal.trace import Trace, paired
+
+if TYPE_CHECKING:
+    from strapline.ground.records.card import Exclusion
+
+COMPARED = "compared"
+COPY = "copy_of_reference"
+SET_ASIDE = "reference_set_aside"
+
+
+def compare(
+    reference: Trial,
+    device: Trace,
+    names: dict[str, str],
+    exclude: Sequence[Exclusion],
+    longest_gap_s: float,
+    no_evidence: str | None = None,
+) -> pd.DataFrame:
+    """One row a second of the reference's span, under ALIGNED.
+
+    `names` gives recording, device and alignment. A second is compared when both sides have a
+    value and nothing is against it; else its status is the first of: `no_evidence` throughout,
+    if the recording is none ('copy_of_reference', 'reference_set_aside'); the card's exclusion
+    and its reason; 'between_reports' of a recording that reports less often than every
+    `longest_gap_s`; what speaks against the reference ('no_reference', 'reference_flat', …);
+    'no_device'.
+    """
+    seconds = reference.seconds
+    pairs = paired(reference.trace, device, seconds, longest_gap_s, reference.believed)
+    status = np.full(seconds.shape, COMPARED, dtype=object)
+    status[np.isnan(pairs.device)] = "no_device"
+    status[np.isnan(pairs.reference)] = NO_REFERENCE
+    # A report that stands for a minute is compared with what is believed of that minute.
+    by_second = pairs.stands_for_s == 1
+    doubted = (reference.reasons != TRUSTED) & (by_second | np.isnan(pairs.reference))
+    status[doubted] = reference.reasons[doubted]
+    status[pairs.awaited] = "between_reports"
+    for span in exclude:
+        status[inside_any(seconds, [span])] = f"excluded: {span.reason}"
+    if no_evidence is not None:
+        status[:] = no_evidence
+    both = ~np.isnan(pairs.reference) & ~np.isnan(pairs.device)
+    return ALIGNED.frame(
+        {name: np.full(seconds.shape, value, dtype=object) for name, value in names.items()}
+        | {
+            "time": times_of(seconds),
+            "reference_bpm": pairs.reference,
+            "device_bpm": pairs.device,
+            "status": status,
+            "stands_for_s": np.where(both, pairs.stands_for_s, 0.0),
+        }
+    )

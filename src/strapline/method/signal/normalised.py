@@ -1,0 +1,168 @@
+"""From what a file says to one heart rate in UTC, nothing dropped without a reason."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.broken_clock import is_far_off
+from strapline.ground.records.ledger import Tally
+from strapline.ground.records.register import REFERENCE_KINDS
+from strapline.ground.tables.recordings import NORMALISED
+from strapline.method.signal.beat_rate import rate_at_seconds
+from strapline.method.signal.flags import KEPT, flag_beats, flag_samples
+from strapline.method.signal.grid import epoch_seconds, times_of
+from strapline.method.signal.rr_artefacts import artefact_share_at
+
+if TYPE_CHECKING:
+    from strapline.ground.records.intake import RecordingIntake
+    from strapline.ground.settings import Plausibility, RrIntervals
+
+# RR intervals replace a file's own rates only if they last at least this share of its time.
+SMALLEST_SHARE_OF_TIME = 0.5
+
+LONGEST_ELAPSED_S = 3e9
+
+RateFrom = Literal["samples", "beats", "nothing"]
+
+
+@dataclass(frozen=True)
+class Normalised:
+    """A frame under NORMALISED in order of time, where its rate is from, and the accounts."""
+
+    frame: pd.DataFrame
+    rate_from: RateFrom
+    samples: Tally
+    beats: Tally
+
+
+def normalise(
+    samples: pd.DataFrame,
+    beats: pd.DataFrame,
+    entry: RecordingIntake,
+    plausibility: Plausibility,
+    rr_intervals: RrIntervals,
+) -> Normalised:
+    """One recording's heart rate.
+
+    samples and beats are frames under SAMPLES and BEATS. RR intervals are preferred to the
+    averaged rates beside them in a reference, and in any file without averaged rates.
+    """
+    if entry.set_aside is not None:
+        return Normalised(
+            NORMALISED.empty(),
+            "nothing",
+            _all_left_out(len(samples), "recording_set_aside"),
+            _all_left_out(len(beats), "recording_set_aside"),
+        )
+    frame = _flagged(samples, entry, plausibility)
+    beat_end = utc_times(beats, entry)
+    beat_flags = flag_beats(beats["rr_ms"].to_numpy(), plausibility, rr_intervals)
+    beat_flags[is_far_off(beat_end).to_numpy()] = "far_off_time"
+    beat_flags[beat_end.isna().to_numpy()] = "no_time"
+    if _beats_serve(frame, beats["rr_ms"].to_numpy()[beat_flags == KEPT], entry):
+        return Normalised(
+            _from_beats(beat_end, beats["rr_ms"], beat_flags, entry, rr_intervals.window_s),
+            "beats",
+            _all_left_out(len(samples), "rr_intervals_used_instead"),
+            Tally.of(len(beats), beat_flags, KEPT),
+        )
+    return Normalised(
+        _in_order(frame),
+        "samples",
+        Tally.of(len(samples), frame["flag"], KEPT),
+        _all_left_out(len(beats), "averaged_rate_used_instead"),
+    )
+
+
+def stated_rates(
+    samples: pd.DataFrame, entry: RecordingIntake, plausibility: Plausibility
+) -> pd.DataFrame:
+    """The file's own averaged rates, under NORMALISED, whether or not it has RR intervals."""
+    return _in_order(_flagged(samples, entry, plausibility))
+
+
+def marked_at(samples: pd.DataFrame, beats: pd.DataFrame, entry: RecordingIntake) -> float | None:
+    """When the marked moment was, in seconds since 1970 by the recording's clock."""
+    if entry.marker_s is None:
+        return None
+    first = utc_times(samples, entry).min()
+    if pd.isna(first):
+        first = (utc_times(beats, entry) - pd.to_timedelta(beats["rr_ms"], unit="ms")).min()
+    return None if pd.isna(first) else float(first.timestamp()) + entry.marker_s
+
+
+def _flagged(
+    samples: pd.DataFrame, entry: RecordingIntake, plausibility: Plausibility
+) -> pd.DataFrame:
+    frame = samples.assign(time=utc_times(samples, entry), recording=entry.recording)
+    return frame.assign(flag=flag_samples(frame, plausibility), artefact_share=np.nan)
+
+
+def _in_order(flagged: pd.DataFrame) -> pd.DataFrame:
+    ordered = flagged.sort_values("time", kind="stable")
+    return ordered[NORMALISED.column_names].reset_index(drop=True)
+
+
+def utc_times(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
+    """Times of samples or RR intervals in UTC, after the card's notes and what was inferred."""
+    time, note = frame["time"], entry.clock_note
+    if note.starts_at is not None:
+        elapsed = frame["elapsed_s"]
+        if time.notna().any():
+            elapsed = (time - time.min()).dt.total_seconds()
+        # Beyond a century, pandas has no name for the moment; such a time is none.
+        credible = elapsed.where(elapsed.abs() < LONGEST_ELAPSED_S)
+        since_start = pd.to_timedelta((credible * 1000).round(), unit="ms")
+        placed: pd.Series[Any] = pd.Timestamp(note.starts_at) + since_start
+        return placed.astype("datetime64[ms, UTC]")
+    if entry.clock == "local":
+        # An hour that occurs twice is taken as the first of the two; one that does not occur
+        # is moved to the next that does.
+        wall: pd.Series[Any] = time.dt.tz_localize(None).dt.tz_localize(
+            note.time_zone, ambiguous=np.ones(len(time), dtype=bool), nonexistent="shift_forward"
+        )
+        return wall.astype("datetime64[ms, UTC]")
+    return time
+
+
+def _beats_serve(frame: pd.DataFrame, kept_rr_ms: np.ndarray, entry: RecordingIntake) -> bool:
+    kept_time = frame.loc[frame["flag"] == KEPT, "time"]
+    if kept_rr_ms.size == 0:
+        return False
+    if kept_time.empty:
+        return True
+    is_reference = entry.role == "reference" or entry.device_kind in REFERENCE_KINDS
+    length_s = (kept_time.max() - kept_time.min()).total_seconds()
+    return is_reference and kept_rr_ms.sum() / 1000 >= SMALLEST_SHARE_OF_TIME * length_s
+
+
+def _from_beats(
+    end: pd.Series,
+    rr_ms: pd.Series,
+    flags: np.ndarray,
+    entry: RecordingIntake,
+    window_s: float,
+) -> pd.DataFrame:
+    placed = ~np.isin(flags, ["no_time", "far_off_time"])
+    timed = pd.DataFrame({"end": end, "rr_ms": rr_ms, "kept": flags == KEPT})[placed]
+    timed = timed.sort_values("end", kind="stable")
+    end_s, kept = epoch_seconds(timed["end"]), timed["kept"].to_numpy(dtype=bool)
+    seconds, rate = rate_at_seconds(end_s, timed["rr_ms"].to_numpy(), kept, window_s)
+    return NORMALISED.frame(
+        {
+            "recording": np.full(seconds.size, entry.recording, dtype=object),
+            "ordinal": np.arange(seconds.size),
+            "time": times_of(seconds),
+            "heart_rate_bpm": rate,
+            "flag": np.where(np.isnan(rate), "no_value", KEPT),
+            "artefact_share": artefact_share_at(seconds, end_s, ~kept),
+        }
+    )
+
+
+def _all_left_out(count: int, reason: str) -> Tally:
+    return Tally(total=count, used=0, left_out={reason: count} if count else {})

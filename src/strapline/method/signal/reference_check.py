@@ -1,0 +1,210 @@
+"""The reference on trial: in which seconds its heart rate is not to be believed, and why.
+
+Only the reference itself is asked. To doubt it because a wrist device disagrees would favour
+the device that is to be judged by it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from strapline.ground.records.alignment import ReferenceVerdict
+from strapline.method.signal.trace import Trace
+
+TRUSTED = ""
+NO_REFERENCE = "no_reference"
+FLAT = "reference_flat"
+STEP = "reference_step"
+ARTEFACTS = "reference_artefacts"
+SETTLING = "reference_settling"
+
+WORDS = {
+    NO_REFERENCE: "no value",
+    FLAT: "flat",
+    STEP: "impossible step",
+    ARTEFACTS: "too many artefacts among the beats",
+    SETTLING: "just after a dropout",
+}
+
+# Sizes without a setting of their own; common practice, no source.
+STUCK_S = 8
+LONGEST_EXCURSION_S = 45
+STEP_MARGIN_S = 3
+DROPOUT_S = 3.0
+FACTOR_OVER_S = 4
+
+
+class Limits(Protocol):
+    """What a reference is allowed; `tests/benchmarks/reference_check.py` measures these sizes.
+
+    longest_flat_s
+        Seconds that an averaged rate in whole bpm may stay the same. Rounding hides what a
+        steady heart varies: in real recordings of two minutes for up to 34 s.
+    longest_flat_fine_s
+        The same for a rate in fractions of bpm, as from RR intervals, where nothing hides it.
+    largest_step_bpm
+        Change from one second to the next that a heart can make, averaged over 3 s or more.
+        Common practice, no source; 15 bpm is above all but one of 105 real recordings.
+    largest_rise, largest_fall
+        No heart rises to 1.75 of its rate, or falls by a factor of 1.5, within 4 s; a strap does
+        that hears each beat twice, or every second one. Common practice, no source.
+    largest_artefact_share
+        Share of the beats within 15 s that may be artefacts.
+    settle_s
+        Seconds after a dropout in which an averaged rate still counts the missing beats.
+    largest_doubtful_share
+        Share of a session's seconds that may be doubtful or missing.
+    """
+
+    @property
+    def longest_flat_s(self) -> float: ...
+    @property
+    def longest_flat_fine_s(self) -> float: ...
+    @property
+    def largest_step_bpm(self) -> float: ...
+    @property
+    def largest_rise(self) -> float: ...
+    @property
+    def largest_fall(self) -> float: ...
+    @property
+    def largest_artefact_share(self) -> float: ...
+    @property
+    def settle_s(self) -> float: ...
+    @property
+    def largest_doubtful_share(self) -> float: ...
+
+
+@dataclass(frozen=True)
+class Span:
+    """Seconds from `start` up to, not including, `end`, as places in the grid."""
+
+    start: int
+    end: int
+    reason: str
+
+
+def reasons_against(
+    seconds: np.ndarray,
+    reference: Trace,
+    longest_gap_s: float,
+    limits: Limits,
+    artefact_share: np.ndarray | None = None,
+) -> np.ndarray:
+    """For each of `seconds`: '' where the reference is to be believed, else the first reason.
+
+    no_reference; reference_flat; reference_step, at a change faster than a heart's and up to
+    the change back; reference_artefacts; reference_settling, after a dropout of a rate that was
+    averaged.
+
+    Parameters: seconds, whole and one apart, shape (n,); reference, its trace; longest_gap_s, up
+    to which it is interpolated; artefact_share, from `rr_artefacts.artefact_share_at`, shape
+    (n,), for a rate from RR intervals. Returns words, shape (n,), dtype object.
+    """
+    rate = reference.at(seconds, longest_gap_s)
+    steps = _steps(rate, limits)
+    fine = artefact_share is not None or bool((reference.rate % 1 != 0).any())
+    against = {
+        NO_REFERENCE: np.isnan(rate),
+        FLAT: _flat(rate, steps, limits.longest_flat_fine_s if fine else limits.longest_flat_s),
+        STEP: _excursions(steps),
+    }
+    if artefact_share is not None:
+        against[ARTEFACTS] = artefact_share > limits.largest_artefact_share
+    else:
+        against[SETTLING] = _settling(seconds, reference.time_s, limits.settle_s)
+    return np.select(list(against.values()), list(against), default=TRUSTED).astype(object)
+
+
+def spans_of(reasons: np.ndarray) -> list[Span]:
+    """Stretches of one reason, in order; trusted seconds belong to none."""
+    if reasons.size == 0:
+        return []
+    starts = np.flatnonzero(np.concatenate([[True], reasons[1:] != reasons[:-1]]))
+    ends = np.append(starts[1:], reasons.size)
+    spans = (Span(int(a), int(b), str(reasons[a])) for a, b in zip(starts, ends, strict=True))
+    return [span for span in spans if span.reason != TRUSTED]
+
+
+def judged(reasons: np.ndarray, limits: Limits) -> ReferenceVerdict:
+    """Whether a session's reference fails too often to be evidence; none at all is too often."""
+    counts = {word: int((reasons == word).sum()) for word in WORDS}
+    doubtful = {word: count for word, count in counts.items() if count}
+    share = sum(doubtful.values()) / reasons.size if reasons.size else 1.0
+    set_aside = share > limits.largest_doubtful_share
+    return ReferenceVerdict(
+        seconds=reasons.size,
+        doubtful=doubtful,
+        share=share,
+        set_aside=set_aside,
+        sentence=_sentence(reasons.size, doubtful, share, limits),
+    )
+
+
+def _sentence(seconds: int, doubtful: dict[str, int], share: float, limits: Limits) -> str:
+    if seconds == 0:
+        return "The reference has no second of heart rate: the session is no evidence."
+    if not doubtful:
+        return f"Nothing speaks against the reference in any of its {seconds} s."
+    by_reason = ", ".join(f"{WORDS[word]} {count} s" for word, count in doubtful.items())
+    told = (
+        f"The reference is missing or doubtful in {100 * share:.1f} % of its {seconds} s "
+        f"({by_reason})"
+    )
+    allowed = f"{100 * limits.largest_doubtful_share:g} %"
+    if share > limits.largest_doubtful_share:
+        return (
+            f"{told}; at most {allowed} is allowed, so the session is no evidence. If only a part "
+            "of it is spoilt, exclude that part in the session card."
+        )
+    return f"{told}; these seconds are not compared."
+
+
+def _steps(rate: np.ndarray, limits: Limits) -> np.ndarray:
+    """+1 or -1 at each second that an impossible rise or fall leads to, else 0."""
+    earlier = np.full(rate.shape, np.nan)  # a missing value is no step
+    earlier[FACTOR_OVER_S:] = rate[:-FACTOR_OVER_S]
+    change = np.diff(rate, prepend=rate[:1])
+    rise = (change > limits.largest_step_bpm) | (rate > limits.largest_rise * earlier)
+    fall = (change < -limits.largest_step_bpm) | (rate < earlier / limits.largest_fall)
+    return np.asarray(rise.astype(float) - fall)
+
+
+def _flat(rate: np.ndarray, steps: np.ndarray, longest_s: float) -> np.ndarray:
+    """Stretches of one value that last too long, or some seconds and up to an impossible step."""
+    flat = np.zeros(rate.shape, dtype=bool)
+    if rate.size == 0:
+        return flat
+    starts = np.flatnonzero(np.concatenate([[True], rate[1:] != rate[:-1]]))
+    ends = np.append(starts[1:], rate.size)
+    length = ends - starts
+    stuck = (length >= STUCK_S) & (np.append(steps, 0.0)[ends] != 0)
+    for place in np.flatnonzero((length > longest_s) | stuck):
+        flat[starts[place] : ends[place]] = True
+    return flat
+
+
+def _excursions(steps: np.ndarray) -> np.ndarray:
+    """Around each step, and from a step to the next one back, if that follows soon."""
+    doubtful = np.zeros(steps.shape, dtype=bool)
+    places = np.flatnonzero(steps)
+    for place, following in zip(places, np.append(places, -1)[1:], strict=True):
+        back = following >= 0 and steps[following] == -steps[place]
+        soon = back and following - place <= LONGEST_EXCURSION_S
+        end = following if soon else place
+        doubtful[max(place - STEP_MARGIN_S, 0) : end + STEP_MARGIN_S] = True
+    return doubtful
+
+
+def _settling(seconds: np.ndarray, time_s: np.ndarray, settle_s: float) -> np.ndarray:
+    """Inside a dropout (no new value for 3 s, and twice the usual interval) and soon after it."""
+    doubtful = np.zeros(seconds.shape, dtype=bool)
+    gap = np.diff(time_s)
+    if gap.size == 0:
+        return doubtful
+    for place in np.flatnonzero(gap > max(DROPOUT_S, 2 * float(np.median(gap)))):
+        start, end = time_s[place], time_s[place + 1] + settle_s
+        doubtful |= (seconds > start) & (seconds < end)
+    return doubtful

@@ -1,0 +1,122 @@
+"""Two references worn at once: how they compare, and whether one of them is the faulty one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from strapline.ground.records.alignment import ClockDecision, SecondReference
+from strapline.method.signal.reference_check import TRUSTED
+from strapline.method.signal.reference_trial import Trial
+
+if TYPE_CHECKING:
+    from strapline.ground.records.intake import RecordingIntake
+
+WITHIN_BPM = 5.0
+
+# The two are at odds when this share of seconds is apart; common practice, no source.
+SMALLEST_SHARE_APART = 0.02
+# One of them is faulty when it alone is doubtful in this share of the seconds apart.
+CLEARLY = 0.7
+
+
+@dataclass(frozen=True)
+class ReferencePair:
+    """Second minus first where both have a value; NaN where they never do.
+
+    share_within
+        Of the seconds with both values, those in which they are within the tolerance.
+    median_difference_bpm
+        Median of second - first.
+    faulty
+        Which of them is the faulty one, 'neither' if they agree, 'unclear' if nothing tells.
+    """
+
+    seconds: int
+    share_within: float
+    median_difference_bpm: float
+    faulty: Literal["first", "second", "neither", "unclear"]
+
+
+def compare_references(
+    first: np.ndarray,
+    second: np.ndarray,
+    first_reasons: np.ndarray,
+    second_reasons: np.ndarray,
+    within_bpm: float = WITHIN_BPM,
+) -> ReferencePair:
+    """Compare rates (bpm, NaN where missing) at the same seconds, with the reasons against each
+    (`reference_check.reasons_against`); all of one shape (n,).
+
+    Two references cannot outvote each other. One is called faulty only if, where they are
+    apart, its own signal speaks against it, and the other's does not against the other.
+    """
+    difference = np.asarray(second, dtype=float) - np.asarray(first, dtype=float)
+    both = ~np.isnan(difference)
+    if not both.any():
+        return ReferencePair(0, np.nan, np.nan, "unclear")
+    apart = np.abs(difference) > within_bpm
+    return ReferencePair(
+        seconds=int(both.sum()),
+        share_within=1 - float(apart[both].mean()),
+        median_difference_bpm=float(np.median(difference[both])),
+        faulty=_faulty(apart, both, first_reasons != TRUSTED, second_reasons != TRUSTED),
+    )
+
+
+def _faulty(
+    apart: np.ndarray, both: np.ndarray, first: np.ndarray, second: np.ndarray
+) -> Literal["first", "second", "neither", "unclear"]:
+    if apart.sum() < SMALLEST_SHARE_APART * both.sum():
+        return "neither"
+    if (first & ~second)[apart].mean() >= CLEARLY:
+        return "first"
+    return "second" if (second & ~first)[apart].mean() >= CLEARLY else "unclear"
+
+
+def beside(
+    first: Trial, second: Trial, clock: ClockDecision, entry: RecordingIntake, longest_gap_s: float
+) -> SecondReference:
+    """How the second reference compares with the first, after what was decided on its clock."""
+    trace = second.trace.shifted(clock.offsets(second.trace.time_s))
+    # Its reasons stand by its own clock; the nearest second is near enough.
+    place = np.round(first.seconds - clock.offset_s - second.seconds[:1]).astype(int)
+    inside = (place >= 0) & (place < second.seconds.size)
+    reasons = np.full(first.seconds.shape, TRUSTED, dtype=object)
+    reasons[inside] = second.reasons[place[inside]]
+    found = compare_references(
+        first.trace.at(first.seconds, longest_gap_s),
+        trace.at(first.seconds, longest_gap_s),
+        first.reasons,
+        reasons,
+    )
+    return SecondReference(
+        recording=entry.recording,
+        seconds=found.seconds,
+        share_within=None if np.isnan(found.share_within) else found.share_within,
+        median_difference_bpm=(
+            None if np.isnan(found.median_difference_bpm) else found.median_difference_bpm
+        ),
+        faulty=found.faulty,
+        sentence=_sentence(found, entry.label),
+    )
+
+
+def _sentence(found: ReferencePair, label: str) -> str:
+    if found.seconds == 0:
+        return f"{label} and the reference have no second in common."
+    told = (
+        f"{label} is within {WITHIN_BPM:g} bpm of the reference in "
+        f"{100 * found.share_within:.1f} % of {found.seconds} s: "
+    )
+    return (
+        told
+        + {
+            "neither": "the two references agree.",
+            "first": "where they part, it is the reference whose own signal looks faulty.",
+            "second": f"where they part, it is {label} whose own signal looks faulty.",
+            "unclear": "they part, and neither signal tells which of them is right.",
+        }[found.faulty]
+    )

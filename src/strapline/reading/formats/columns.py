@@ -1,0 +1,81 @@
+"""Building the tables of an export from the plain values a reader collected."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from strapline.ground.tables.recordings import BEATS, FIRST_STREAM, SAMPLES
+
+Reals = npt.NDArray[np.float64]
+Values = Sequence[float | None] | Reals
+
+# Years 1 to 9999: what lies outside is no date anybody meant, and breaks date arithmetic.
+_EARLIEST_MS, _LATEST_MS = -62_135_596_800_000.0, 253_402_300_799_999.0
+
+
+def samples(
+    heart_rate: Values,
+    times_ms: Values | None = None,
+    elapsed_s: Values | None = None,
+    cadence: Values | None = None,
+) -> pd.DataFrame:
+    """A frame under SAMPLES, one row a value of `heart_rate`, in that order.
+
+    `times_ms` are milliseconds since 1970 UTC. None, NaN and infinite values are missing.
+    """
+    columns = {
+        "elapsed_s": elapsed_s,
+        "heart_rate_bpm": heart_rate,
+        "cadence_per_min": cadence,
+    }
+    return SAMPLES.frame(_timed(len(heart_rate), times_ms, columns))
+
+
+def beats(rr_ms: Values, times_ms: Values | None = None) -> pd.DataFrame:
+    """A frame under BEATS. `times_ms` are the ends of the intervals; elapsed time is summed."""
+    intervals = reals(rr_ms)
+    with np.errstate(over="ignore"):  # absurd intervals may add up to infinity: missing then
+        elapsed_s = np.nancumsum(intervals) / 1000
+    columns: dict[str, Values | None] = {"elapsed_s": elapsed_s, "rr_ms": intervals}
+    return BEATS.frame(_timed(len(intervals), times_ms, columns))
+
+
+def reals(values: Values) -> Reals:
+    """`values` as floats, NaN where a value is None or not finite."""
+    array = np.array(values, dtype=np.float64)
+    array[~np.isfinite(array)] = np.nan
+    return array
+
+
+def rr_in_ms(values: Values) -> Reals:
+    """RR intervals in ms, whether stated in ms or s.
+
+    No heart beats every 10 ms, and none waits 10 s: the median tells the units apart.
+    """
+    intervals = reals(values)
+    stated = intervals[~np.isnan(intervals)]
+    in_seconds = stated.size > 0 and np.median(stated) <= 10
+    return intervals * 1000 if in_seconds else intervals
+
+
+def _timed(
+    length: int, times_ms: Values | None, columns: dict[str, Values | None]
+) -> dict[str, object]:
+    given: dict[str, object] = {
+        name: reals(values) for name, values in columns.items() if values is not None
+    }
+    given["ordinal"] = np.arange(length)
+    given["stream"] = np.full(length, FIRST_STREAM)
+    if times_ms is not None:
+        given["time"] = _moments(times_ms)
+    return given
+
+
+def _moments(times_ms: Values) -> pd.DatetimeIndex:
+    milliseconds = reals(times_ms)
+    known = (milliseconds >= _EARLIEST_MS) & (milliseconds <= _LATEST_MS)
+    moments = np.full(len(milliseconds), np.datetime64("NaT"), dtype="datetime64[ms]")
+    moments[known] = np.round(milliseconds[known]).astype(np.int64).astype("datetime64[ms]")
+    return pd.DatetimeIndex(moments).tz_localize("UTC")

@@ -1,0 +1,80 @@
+"""What a raw export says, whatever its format."""
+
+import unicodedata
+from dataclasses import dataclass, field
+from typing import Literal
+
+import pandas as pd
+
+from strapline.ground.tables.recordings import BEATS, SAMPLES
+
+Clock = Literal["utc", "local", "elapsed"]
+DateOrder = Literal["day_first", "month_first"]
+
+_LONGEST_FACT = 120
+
+
+class UnreadableExport(ValueError):
+    """A file no reader can use; its message is a plain sentence for the tester."""
+
+
+class UndecidedExport(UnreadableExport):
+    """A file that could be read if the session card settled what it leaves open."""
+
+
+@dataclass(frozen=True)
+class Hints:
+    """What a tester can say where a file leaves it open.
+
+    dates
+        How to read dates such as 03/04/2024.
+    heart_rate
+        The heading, as it stands in a table, of the column to take the heart rate from.
+    """
+
+    dates: DateOrder | None = None
+    heart_rate: str | None = None
+
+
+@dataclass(frozen=True)
+class Export:
+    """The content of one file, as far as it is kept. What names the device, its unit or its wearer
+    is not among it; see `strapline.reading.formats.identity`.
+
+    samples, beats
+        Frames under the contracts SAMPLES and BEATS, in file order.
+    clock
+        'utc': times are certain. 'local': times are wall-clock readings without a zone, stored
+        as if UTC. 'elapsed': only the time since the start is known.
+    utc_offset_s
+        What the wearer's wall clock was ahead of UTC, where the file says so.
+    firmware
+        Version of the device's software, in numbers.
+    external_sensor
+        The heart-rate sensor the device was connected to, in plain words; what the file holds
+        may then be that sensor's heart rate instead of the device's own.
+    lap_starts_ms
+        When each lap began, by the file's clock, in ms since 1970, in file order.
+    remarks
+        What a tester should know of the reading, each a plain sentence.
+    """
+
+    format: str
+    clock: Clock
+    samples: pd.DataFrame = field(default_factory=SAMPLES.empty)
+    beats: pd.DataFrame = field(default_factory=BEATS.empty)
+    utc_offset_s: int | None = None
+    firmware: str | None = None
+    external_sensor: str | None = None
+    lap_starts_ms: tuple[float, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+
+def printable(text: str) -> str:
+    """`text` of a file in one short line, without what could not be stored or would mislead.
+
+    Control characters, lone surrogates and marks that turn the direction of writing go.
+    """
+    kept = ("" if unicodedata.category(c)[0] == "C" else c for c in text[: 4 * _LONGEST_FACT])
+    line = " ".join("".join(kept).split())
+    return line if len(line) <= _LONGEST_FACT else f"{line[: _LONGEST_FACT - 1]}…"

@@ -1,0 +1,103 @@
+"""What a file says of its device and its sport, read for deciding and not for keeping."""
+
+from dataclasses import dataclass
+from typing import BinaryIO
+
+from strapline.reading.formats.export import UnreadableExport, printable
+from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
+from strapline.reading.formats.fit_messages import FitStream, is_fit
+from strapline.reading.formats.fit_sport import SPORT_FIELDS, sport_of
+from strapline.reading.formats.known_words import is_maker_or_product
+from strapline.reading.formats.xml_elements import (
+    XmlStream,
+    local_name,
+    root_name,
+    seek_markup,
+    text_of,
+)
+
+
+@dataclass(frozen=True)
+class Identity:
+    """Whose recording a file is, by its own words.
+
+    Apart from `listed`, all of it may hold a person's name or a number that
+    leads to one: use it in memory, and keep none of it.
+
+    maker, product, serial
+        As the file has them.
+    listed
+        The device as the FIT profile lists it, or None: words that are nobody's own.
+    sport
+        The file's word for the activity.
+    """
+
+    maker: str | None = None
+    product: str | None = None
+    serial: str | None = None
+    listed: str | None = None
+    sport: str | None = None
+
+
+def identity_in(file: BinaryIO) -> Identity:
+    """The identity that an unpacked export states. Raises UnreadableExport where it states none."""
+    if is_fit(file):
+        return _of_fit(file.read())
+    if seek_markup(file):
+        start = file.tell()
+        read = _OF_XML.get(root_name(file) or "")
+        if read is not None:
+            file.seek(start)
+            return read(file)
+    raise UnreadableExport("The file does not say which device it is from.")
+
+
+def _of_fit(data: bytes) -> Identity:
+    device, sport = FitDevice(), None
+    for message in FitStream(data, {**DEVICE_FIELDS, **SPORT_FIELDS}):
+        if message is not None and message.number in DEVICE_FIELDS:
+            device.take(message)
+        elif message is not None:
+            sport = sport or sport_of(message)
+    return Identity(
+        maker=_line(device.maker),
+        product=_line(device.product),
+        serial=device.serial,
+        listed=device.listed,
+        sport=_line(sport),
+    )
+
+
+def _of_tcx(file: BinaryIO) -> Identity:
+    product = serial = sport = None
+    for _, element in XmlStream(file, openings={"Activity"}, wholes={"Creator"}):
+        if local_name(element) == "Activity":
+            sport = sport or element.get("Sport")
+        else:
+            product = product or _line(text_of(element, "Name"))
+            serial = serial or text_of(element, "UnitId")
+    return Identity(product=product, serial=serial, listed=_listed(product), sport=_line(sport))
+
+
+def _of_gpx(file: BinaryIO) -> Identity:
+    maker = sport = None
+    for parent, element in XmlStream(file, openings={"gpx", "trkseg"}, wholes={"type"}):
+        match local_name(element):
+            case "gpx":
+                maker = _line(element.get("creator"))
+            case "type" if parent == "trk":
+                sport = sport or _line(element.text)
+            case "trkseg":
+                break
+    return Identity(maker=maker, listed=_listed(maker), sport=sport)
+
+
+_OF_XML = {"TrainingCenterDatabase": _of_tcx, "gpx": _of_gpx}
+
+
+def _listed(text: str | None) -> str | None:
+    return text if text and is_maker_or_product(text) else None
+
+
+def _line(text: str | None) -> str | None:
+    return (printable(text) or None) if text else None

@@ -1,0 +1,115 @@
+"""Which columns of a JSON series are the times and the heart rates."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from strapline.reading.formats import headings as meanings
+from strapline.reading.formats.columns import reals
+from strapline.reading.formats.export import UnreadableExport
+from strapline.reading.formats.headings import Heading, Headings
+from strapline.reading.formats.numbers import measured
+from strapline.reading.formats.table import Cells, Column, Table, cell
+from strapline.reading.formats.table_times import read_times
+
+_TIMES = {meanings.TIME, meanings.DATE, meanings.ELAPSED}
+_RATES = {meanings.HEART_RATE, meanings.RR}
+_LOOKED_AT = 200
+_LONGEST_CELL = 100
+_SLOWEST_BPM, _FASTEST_BPM = 25, 250
+
+
+@dataclass(frozen=True)
+class Series:
+    """Columns of one length by name, and the keys that lead to them."""
+
+    columns: dict[str, list[Any]]
+    keys: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A table and what it is worth: 3 if told by words, 2 in part, 1 by values; and its size."""
+
+    table: Table
+    worth: tuple[int, int]
+
+
+def table_of(series: Series, headings: Headings) -> Candidate | None:
+    """The series as a table with times and heart rates or RR intervals; None if it is none.
+
+    Columns are told by their names; one without a telling name by the key that leads to it,
+    where that speaks of heart rates; or else by its values, which is remarked.
+    """
+    known = {name: heading for name in series.columns if (heading := headings.read(name))}
+    told = {heading.meaning for heading in known.values()}
+    if told & _TIMES and told & _RATES:
+        return _candidate(series, known, 3)
+    times = [n for n, heading in known.items() if heading.meaning in _TIMES] or _times(series)
+    if not times:
+        return None
+    if told & _RATES:
+        return _candidate(series, {**known, times[0]: Heading(meanings.TIME)}, 2)
+    topic = headings.topic(series.keys)
+    meaning = headings.meaning_of(topic)
+    rates = [
+        n for n in series.columns if n not in known and n != times[0] and _has_rates(series, n)
+    ]
+    if len(rates) != 1:
+        return None
+    known = {times[0]: Heading(meanings.TIME), **known, rates[0]: Heading(str(meaning))}
+    if meaning in _RATES:
+        return _candidate(series, known, 2)
+    if len(series.columns) > 2 or any(map(headings.is_of_something_else, (*rates, topic))):
+        return None
+    return _guess(series, times[0], rates[0])
+
+
+def _guess(series: Series, time: str, rate: str) -> Candidate | None:
+    typical = np.nanmedian(reals([measured(cell) for cell in _cells(series, rate)]))
+    if not _SLOWEST_BPM <= typical <= _FASTEST_BPM:
+        return None
+    known = {time: Heading(meanings.TIME), rate: Heading(meanings.HEART_RATE)}
+    found = _candidate(series, known, 1)
+    if found is not None:
+        found.table.remarks.append(
+            "Only from their values, two lists of the JSON are taken for time and bpm."
+        )
+    return found
+
+
+def _candidate(series: Series, known: dict[str, Heading], worth: int) -> Candidate | None:
+    columns = [Column(name, heading, _cells(series, name)) for name, heading in known.items()]
+    sizes = [column.count for column in columns if column.heading.meaning in _RATES]
+    return Candidate(Table(columns), (worth, max(sizes))) if max(sizes) else None
+
+
+def _times(series: Series) -> list[str]:
+    """Names of the columns whose values go on as times do."""
+    return [name for name in series.columns if _go_on(_cells(series, name, _LOOKED_AT))]
+
+
+def _go_on(cells: Cells) -> bool:
+    try:
+        times = read_times([(Heading(meanings.TIME), cells)], "day_first")
+    except UnreadableExport:
+        return False
+    stated = times.ms if times.ms is not None else times.elapsed_s
+    return stated is not None and bool((np.diff(stated) >= 0).all() and np.ptp(stated) > 0)
+
+
+def _has_rates(series: Series, name: str) -> bool:
+    cells = _cells(series, name, _LOOKED_AT)
+    numbers = sum(not np.isnan(measured(cell)) for cell in cells)
+    return numbers > sum(cell is not None for cell in cells) / 2
+
+
+def _cells(series: Series, name: str, most: int | None = None) -> Cells:
+    return [_cell(value) for value in series.columns[name][:most]]
+
+
+def _cell(value: Any) -> str | None:
+    if isinstance(value, str):
+        return cell(value[:_LONGEST_CELL])
+    return cell(repr(value)) if isinstance(value, float) else None

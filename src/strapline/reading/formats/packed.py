@@ -1,0 +1,129 @@
+"""Packed files: one export out of gzip or zip, in memory only and never more than fits there."""
+
+import io
+import struct
+import zipfile
+import zlib
+from collections.abc import Iterator
+from typing import BinaryIO
+
+from strapline.reading.formats.export import UnreadableExport
+from strapline.reading.formats.limits import MOST_BYTES
+
+_GZIP, _ZIP = b"\x1f\x8b", (b"PK\x03\x04", b"PK\x05\x06")
+_CHUNK = 64 * 1024
+_MOST_MEMBERS = 50
+_LARGEST_DIRECTORY = 1024**2
+_METHODS = {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}
+_ENCRYPTED = 0x1
+
+# What the unpacking raises at damage, an offset before the file's beginning among it.
+_DAMAGED = (
+    zipfile.BadZipFile, zlib.error, struct.error, ValueError, EOFError, RuntimeError, OSError,
+)  # fmt: skip
+
+_BROKEN = "The packed file is broken off or damaged; export or download it again."
+_TOO_LARGE = (
+    f"The packed file holds more than {MOST_BYTES // 1024**2} MiB; unpack it and take this "
+    "session alone."
+)
+NESTED = "The packed file holds another packed file; unpack it and take the export itself."
+SEVERAL = (
+    "The archive holds several exports; unpack it and put each recording into the session's folder."
+)
+
+
+def packing(file: BinaryIO) -> str | None:
+    """'gzip', 'zip' or None, as the first bytes say."""
+    file.seek(0)
+    head = file.read(4)
+    if head.startswith(_GZIP):
+        return "gzip"
+    return "zip" if head in _ZIP else None
+
+
+def from_gzip(file: BinaryIO) -> BinaryIO:
+    """The content of a gzip file. Raises UnreadableExport where it is damaged or too large."""
+    file.seek(0)
+    unpacked = io.BytesIO()
+    unpacker = zlib.decompressobj(wbits=31)
+    try:
+        while packed := unpacker.unconsumed_tail or unpacker.unused_data or file.read(_CHUNK):
+            if unpacker.eof:
+                if not packed.strip(b"\0"):  # padding
+                    break
+                unpacker = zlib.decompressobj(wbits=31)
+            unpacked.write(unpacker.decompress(packed, _CHUNK))
+            _refuse_beyond(unpacked.tell())
+    except zlib.error:
+        raise UnreadableExport(_BROKEN) from None
+    if not unpacker.eof:
+        raise UnreadableExport(_BROKEN)
+    return unpacked
+
+
+def from_zip(file: BinaryIO) -> Iterator[BinaryIO]:
+    """The contents of a zip archive one by one, wherever its paths point.
+
+    Raises UnreadableExport where it is damaged, encrypted or too large.
+    """
+    try:
+        with zipfile.ZipFile(_InBits(file)) as archive:
+            members = [member for member in archive.infolist() if _is_content(member)]
+            if len(members) > _MOST_MEMBERS:
+                raise UnreadableExport(SEVERAL)
+            left = MOST_BYTES
+            for member in members:
+                content = _unpacked(archive, member, left)
+                left -= len(content.getbuffer())
+                yield content
+    except UnreadableExport:
+        raise
+    except _DAMAGED:
+        raise UnreadableExport(_BROKEN) from None
+
+
+def _unpacked(archive: zipfile.ZipFile, member: zipfile.ZipInfo, most: int) -> io.BytesIO:
+    if member.flag_bits & _ENCRYPTED:
+        raise UnreadableExport("The archive is encrypted; unpack it with its password first.")
+    if member.compress_type not in _METHODS:
+        raise UnreadableExport(
+            "The archive is packed in a way Strapline does not read; unpack it first."
+        )
+    content = io.BytesIO()
+    with archive.open(member) as packed:
+        while chunk := packed.read(_CHUNK):
+            content.write(chunk)
+            if content.tell() > most:
+                raise UnreadableExport(_TOO_LARGE)
+    return content
+
+
+def _is_content(member: zipfile.ZipInfo) -> bool:
+    """Not a folder, and not what some systems put beside each file unasked."""
+    parts = member.filename.replace("\\", "/").split("/")
+    hidden = parts[-1].startswith(".") or "__MACOSX" in parts
+    return not (member.is_dir() or hidden)
+
+
+def _refuse_beyond(size: int) -> None:
+    if size > MOST_BYTES:
+        raise UnreadableExport(_TOO_LARGE)
+
+
+class _InBits:
+    """A file of which no large piece is read at once: an archive's directory may lie about it."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self.seek, self.tell, self.seekable = file.seek, file.tell, file.seekable
+
+    def read(self, size: int = -1) -> bytes:
+        most = _LARGEST_DIRECTORY + 1
+        piece = self._file.read(most if size < 0 else min(size, most))
+        if len(piece) == most:
+            raise UnreadableExport(
+                "The archive's directory is damaged or too large; unpack it and take this session "
+                "alone."
+            )
+        return piece

@@ -1,0 +1,149 @@
+"""The times of a table, in whichever way it states them."""
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from strapline.reading.formats import headings, sentences
+from strapline.reading.formats.columns import Reals, reals
+from strapline.reading.formats.export import Clock, DateOrder, UnreadableExport
+from strapline.reading.formats.headings import Heading
+from strapline.reading.formats.moments import HALF_OF_DAY, hour_of_day, read_moments
+from strapline.reading.formats.numbers import measured, number
+
+Cells = Sequence[str | None]
+
+_CELLS_LOOKED_AT = 200
+_CLOCK = re.compile(
+    rf"(?:(?P<hours>\d+):)?(?P<minutes>\d{{1,3}}):(?P<seconds>\d{{2}}(?:[.,]\d*)?){HALF_OF_DAY}",
+    re.ASCII,
+)
+_TIME_OF_DAY = re.compile(
+    rf"\d{{1,2}}:\d{{2}}(:\d{{2}}([.,]\d+)?)?{HALF_OF_DAY}\s*(Z|UTC|GMT|[+-]\d{{2}}:?\d{{2}})?",
+    re.ASCII,
+)
+_DATE_ONLY = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}", re.ASCII)
+_DAY_S = 86_400
+
+# Seconds since 1970 passed this in 1973, and no session lasts as long. Milliseconds,
+# microseconds and nanoseconds since 1970 are each a thousand times as many.
+_FIRST_EPOCH_S = 1e8
+_EPOCH_UNITS_IN_MS = ((1e9, 1e-6), (1e6, 1e-3), (1e3, 1.0), (1.0, 1e3))
+
+_WORTH: dict[Clock, int] = {"utc": 0, "local": 1, "elapsed": 2}
+
+
+@dataclass(frozen=True)
+class Times:
+    """Milliseconds since 1970 or else seconds since the start, NaN where missing."""
+
+    clock: Clock
+    ms: Reals | None = None
+    elapsed_s: Reals | None = None
+    utc_offset_s: int | None = None
+
+    @property
+    def are_all_missing(self) -> bool:
+        return all(values is None or np.isnan(values).all() for values in (self.ms, self.elapsed_s))
+
+
+def read_times(columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None) -> Times:
+    """The best times that the columns of times, dates and times elapsed give.
+
+    Moments in UTC are better than those on a clock on the wall, and those than times elapsed;
+    among equals the first counts. Raises UnreadableExport where none can be read.
+    """
+    found: list[Times] = []
+    refusals: list[UnreadableExport] = []
+    for read in _ways(columns, dates):
+        try:
+            times = read()
+        except UnreadableExport as refusal:
+            refusals.append(refusal)
+            continue
+        if not times.are_all_missing:
+            found.append(times)
+            if times.clock == "utc":
+                break
+    if found:
+        return min(found, key=lambda times: _WORTH[times.clock])
+    raise refusals[0] if refusals else UnreadableExport(sentences.NO_TIMES)
+
+
+def _ways(
+    columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None
+) -> Iterator[Callable[[], Times]]:
+    days = next((cells for heading, cells in columns if heading.meaning == headings.DATE), None)
+    for heading, cells in columns:
+        if days is not None and heading.meaning == headings.TIME and _are_times_of_day(cells):
+            yield partial(_moments, _joined(days, cells), heading, dates)
+    for heading, cells in columns:
+        yield partial(_read, cells, heading, dates)
+
+
+def _joined(days: Cells, times: Cells) -> Cells:
+    pairs = zip(days, times, strict=True)
+    return [f"{day} {time}" if day and time else None for day, time in pairs]
+
+
+def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
+    if _mostly(cells, lambda cell: not np.isnan(measured(cell))):
+        values = reals([measured(cell) for cell in cells])
+        return _from_numbers(values, heading.unit_s or 1.0)
+    if _mostly(cells, lambda cell: bool(_CLOCK.fullmatch(cell))):
+        return Times("elapsed", elapsed_s=_past_midnight(reals([_clock_s(c) for c in cells])))
+    # A day without a time says nothing of when within it.
+    moments = [None if cell and _DATE_ONLY.fullmatch(cell) else cell for cell in cells]
+    return _moments(moments, heading, dates)
+
+
+def _are_times_of_day(cells: Cells) -> bool:
+    return _mostly(cells, lambda cell: bool(_TIME_OF_DAY.fullmatch(cell)))
+
+
+def _mostly(cells: Cells, is_so: Callable[[str], bool]) -> bool:
+    """Whether more than half of the first cells are so: rows of units or sums may be among them."""
+    known = [cell for cell in cells[:_CELLS_LOOKED_AT] if cell]
+    return sum(map(is_so, known)) > len(known) / 2
+
+
+def _from_numbers(values: Reals, unit_s: float) -> Times:
+    typical = np.nanmedian(values) if np.isfinite(values).any() else 0.0
+    for units_per_s, unit_ms in _EPOCH_UNITS_IN_MS:
+        if typical >= _FIRST_EPOCH_S * units_per_s:
+            return Times("utc", ms=_finite(values * unit_ms))
+    return Times("elapsed", elapsed_s=_finite(values * unit_s))
+
+
+def _finite(values: Reals) -> Reals:
+    return np.where(np.isfinite(values), values, np.nan)
+
+
+def _clock_s(cell: str | None) -> float | None:
+    match = _CLOCK.fullmatch(cell) if cell else None
+    if match is None or len(cell or "") > 40:
+        return None
+    hours, half = int(match["hours"] or 0), match["half"]
+    try:
+        hours = hour_of_day(hours, half)
+    except ValueError:
+        return None
+    return 3600 * hours + 60 * int(match["minutes"]) + number(match["seconds"])
+
+
+def _past_midnight(seconds: Reals) -> Reals:
+    """Times of day of a night go back by nearly a day once; that is a day on."""
+    known = np.isfinite(seconds)
+    steps = np.diff(seconds[known], prepend=seconds[known][:1])
+    days = np.zeros(len(seconds))
+    days[known] = np.cumsum((steps < -_DAY_S / 2) & (seconds[known] < _DAY_S))
+    return seconds + days * _DAY_S
+
+
+def _moments(texts: Cells, heading: Heading, dates: DateOrder | None) -> Times:
+    moments = read_moments(texts, dates)
+    clock: Clock = "utc" if heading.is_utc else moments.clock
+    return Times(clock, ms=moments.ms, utc_offset_s=moments.utc_offset_s)

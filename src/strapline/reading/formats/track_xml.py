@@ -1,0 +1,116 @@
+"""TCX and GPX: tracks as XML."""
+
+from typing import BinaryIO
+from xml.etree.ElementTree import Element
+
+import numpy as np
+
+from strapline.reading.formats import columns, sentences
+from strapline.reading.formats.export import Export, UnreadableExport
+from strapline.reading.formats.limits import refuse_beyond
+from strapline.reading.formats.moments import read_moments
+from strapline.reading.formats.numbers import number
+from strapline.reading.formats.xml_elements import XmlStream, local_name, text_of
+
+_VERSION_PARTS = ("VersionMajor", "VersionMinor", "BuildMajor", "BuildMinor")
+
+
+def read_tcx(file: BinaryIO) -> Export:
+    """Every Trackpoint of a TCX file; averages of laps are no samples.
+
+    Cadence is in turns a minute, or in steps a minute where the file gives a running cadence.
+    Raises UnreadableExport where no sample can be read.
+    """
+    track = _Track()
+    stream = XmlStream(file, openings={"Lap"}, wholes={"Trackpoint", "Creator"})
+    for _, element in stream:
+        match local_name(element):
+            case "Lap":
+                track.lap_starts.append(element.get("StartTime"))
+            case "Trackpoint":
+                heart_rate = element.find("./{*}HeartRateBpm/{*}Value")
+                track.add(text_of(element, "Time"), _text(heart_rate), _tcx_cadence(element))
+            case "Creator":
+                track.firmware = track.firmware or _tcx_version(element)
+    return track.export("tcx", stream.is_broken)
+
+
+def read_gpx(file: BinaryIO) -> Export:
+    """Every trkpt of a GPX file, with heart rate and cadence from whichever extension has them.
+
+    Cadence is as stated: programs differ in whether they write strides or steps of a run.
+    Raises UnreadableExport where no sample can be read.
+    """
+    track = _Track()
+    stream = XmlStream(file, openings=set(), wholes={"trkpt"})
+    for _, element in stream:
+        heart_rate = _first_of(element, "hr", "heartrate", "HeartRate", "heart_rate")
+        cadence = _first_of(element, "cad", "cadence", "Cadence")
+        track.add(text_of(element, "time"), heart_rate, number(cadence))
+    return track.export("gpx", stream.is_broken)
+
+
+class _Track:
+    """Track points as they come, in file order."""
+
+    def __init__(self) -> None:
+        self.firmware: str | None = None
+        self.lap_starts: list[str | None] = []
+        self._times: list[str | None] = []
+        self._heart_rates: list[float] = []
+        self._cadences: list[float] = []
+
+    def add(self, time: str | None, heart_rate: str | None, cadence: float) -> None:
+        self._times.append(time)
+        self._heart_rates.append(number(heart_rate))
+        self._cadences.append(cadence)
+        refuse_beyond(len(self._times))
+
+    def export(self, format_name: str, is_broken: bool) -> Export:
+        if not self._times:
+            raise UnreadableExport(sentences.nothing_recorded(is_broken))
+        moments = read_moments(self._times)
+        if np.isnan(moments.ms).all():
+            raise UnreadableExport(sentences.NO_TIMES)
+        return Export(
+            format=format_name,
+            clock=moments.clock,
+            utc_offset_s=moments.utc_offset_s,
+            samples=columns.samples(self._heart_rates, moments.ms, cadence=self._cadences),
+            firmware=self.firmware,
+            lap_starts_ms=self._lap_starts_ms(),
+            remarks=self._remarks(is_broken),
+        )
+
+    def _lap_starts_ms(self) -> tuple[float, ...]:
+        moments = read_moments(self.lap_starts).ms if self.lap_starts else np.array([])
+        return tuple(moments[np.isfinite(moments)].tolist())
+
+    def _remarks(self, is_broken: bool) -> tuple[str, ...]:
+        return (sentences.broken_off(len(self._times)),) if is_broken else ()
+
+
+def _tcx_cadence(trackpoint: Element) -> float:
+    strides = text_of(trackpoint, "RunCadence")
+    if strides is not None:
+        return 2 * number(strides)  # TCX counts strides, two steps each
+    return number(text_of(trackpoint, "Cadence"))
+
+
+def _tcx_version(creator: Element) -> str | None:
+    """The version's parts as one number, without those that are 0 at its end; None where one is
+    no unsigned short, as the schema of TCX wants it: such a text could be anything."""
+    parts = [text_of(creator, name) or "0" for name in _VERSION_PARTS]
+    if not all(part.isdecimal() and len(part) <= 5 for part in parts):
+        return None
+    while parts and parts[-1] == "0":
+        parts.pop()
+    return ".".join(parts) or None
+
+
+def _first_of(element: Element, *names: str) -> str | None:
+    return next((text for name in names if (text := text_of(element, name))), None)
+
+
+def _text(element: Element | None) -> str | None:
+    return None if element is None or element.text is None else element.text.strip()

@@ -1,0 +1,133 @@
+"""What each file's clock is worth: the card's notes, completed by inference."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from strapline.ground.records.card import ClockNote
+from strapline.ground.records.intake import Notice
+from strapline.ground.zones import fixed_zone, in_utc
+
+if TYPE_CHECKING:
+    from strapline.reading.session.parsed import Candidate, ParsedExport
+
+# Where no file of a session has a clock, its time counts from here.
+NO_CLOCK_START = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
+
+
+def complete_notes(
+    found: Sequence[Candidate], reference: Candidate | None, default_zone: str
+) -> tuple[dict[str, ClockNote], list[Notice]]:
+    """A clock note for each recording that leaves nothing open, and what was assumed.
+
+    A note's time_zone is set where the file's clock is local, its starts_at (in UTC) where the
+    file counts elapsed time only.
+    """
+    zones = {candidate.recording: _zone_of(candidate, found, default_zone) for candidate in found}
+    start = _session_start(found, reference, zones)
+    notes, notices = {}, []
+    for candidate in found:
+        note, assumed = _completed(candidate, zones[candidate.recording], default_zone, start)
+        notes[candidate.recording] = note
+        if assumed and candidate.set_aside is None:
+            notices.append(Notice(kind="assumed", text=assumed, recording=candidate.recording))
+    return notes, notices
+
+
+def marker_s(candidate: Candidate) -> float | None:
+    """When the moment that the card marks was, in s after the file's first sample, if it was."""
+    note, laps = _stated(candidate), candidate.export.laps_s
+    if note.lap is None:
+        return note.marker
+    return laps[note.lap - 1] if note.lap <= len(laps) else None
+
+
+def _completed(
+    candidate: Candidate, zone: str, default_zone: str, start: dt.datetime | None
+) -> tuple[ClockNote, str | None]:
+    note = _stated(candidate)
+    if candidate.export.clock == "local":
+        assumed = f"Its file gives times without a zone; they are read as {zone} time."
+        if zone != default_zone:
+            assumed += (
+                f" That is what another file of the session states; as {default_zone} time they "
+                "would share no time with it."
+            )
+        return note.model_copy(update={"time_zone": zone}), None if note.time_zone else assumed
+    if candidate.export.clock == "elapsed" and note.starts_at is None:
+        assumed = (
+            "Its file gives only time since the start; it is taken to start with the "
+            "session. State clock.starts_at in the card if it did not."
+        )
+        return note.model_copy(update={"starts_at": start or NO_CLOCK_START}), assumed
+    if note.starts_at is not None:
+        given = note.starts_at
+        begins = given.astimezone(dt.UTC) if given.tzinfo else in_utc(given, zone)
+        return note.model_copy(update={"starts_at": begins}), None
+    return note, None
+
+
+def _session_start(
+    found: Sequence[Candidate], reference: Candidate | None, zones: Mapping[str, str]
+) -> dt.datetime | None:
+    """First time of the reference, or else of the first file that has a clock."""
+    in_order = ([reference] if reference else []) + [c for c in found if c.set_aside is None]
+    starts = (_first(candidate, zones[candidate.recording]) for candidate in in_order)
+    return next((start for start in starts if start is not None), None)
+
+
+def _first(candidate: Candidate, zone: str) -> dt.datetime | None:
+    first, note = candidate.export.first, _stated(candidate)
+    if candidate.export.clock == "local" and first is not None:
+        return in_utc(first, zone)
+    if candidate.export.clock == "elapsed" and note.starts_at is not None:
+        return note.starts_at if note.starts_at.tzinfo else in_utc(note.starts_at, zone)
+    return first
+
+
+def _zone_of(candidate: Candidate, found: Sequence[Candidate], default_zone: str) -> str:
+    """The zone of the recording's local times: stated in the card, or the default.
+
+    A file with a certain clock may state how far the wearer's clock was from UTC. That goes
+    before the default only where nothing else can be meant: read by it, the local times share
+    time with such a file, and read in the default zone they share none with any. Nothing is
+    concluded where files disagree on it, or where the card corrects a clock.
+    """
+    note, export = _stated(candidate), candidate.export
+    if note.time_zone or export.clock != "local" or _is_corrected(candidate):
+        return note.time_zone or default_zone
+    certain = [
+        other.export
+        for other in found
+        if other.export.clock == "utc" and other.set_aside is None and not _is_corrected(other)
+    ]
+    stating = [other for other in certain if other.utc_offset_s is not None]
+    zones = {fixed_zone(other.utc_offset_s or 0) for other in stating}
+    if len(zones) != 1 or _share_time(export, default_zone, certain):
+        return default_zone
+    zone = zones.pop()
+    return zone if _share_time(export, zone, stating) else default_zone
+
+
+def _is_corrected(candidate: Candidate) -> bool:
+    note = _stated(candidate)
+    return note.starts_at is not None or note.offset_s is not None
+
+
+def _share_time(local: ParsedExport, zone: str, others: Sequence[ParsedExport]) -> bool:
+    if local.first is None or local.last is None:
+        return False
+    first, last = in_utc(local.first, zone), in_utc(local.last, zone)
+    return any(
+        other.first is not None
+        and other.last is not None
+        and first < other.last
+        and other.first < last
+        for other in others
+    )
+
+
+def _stated(candidate: Candidate) -> ClockNote:
+    return candidate.entry.clock if candidate.entry else ClockNote()

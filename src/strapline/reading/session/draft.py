@@ -1,0 +1,63 @@
+"""A session as understood, written as a card for the tester to accept or correct."""
+
+from typing import Any
+
+import yaml
+
+from strapline.ground.records.card import FILE_NAME, Card
+from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
+from strapline.ground.vocabulary import UNSTATED
+
+NAME = "session.draft.yaml"
+
+
+def draft_card(intake: SessionIntake) -> str:
+    """The text of a card that states all that was stated or inferred, valid under `Card` once every
+    device has a name."""
+    assumed = [notice.text for notice in intake.notices if notice.kind == "assumed"]
+    comments = [
+        f"What was understood of this session. To accept or correct it, save it as {FILE_NAME}",
+        f"in the session's folder, or, for files outside a folder, as inbox/{intake.title}.yaml.",
+        *(f"- {text}" for text in assumed),
+    ]
+    if any(is_unknown(r.device) for r in intake.recordings if r.set_aside is None):
+        comments.append("Say which device each recording is from that has none yet.")
+    content: dict[str, Any] = {}
+    for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
+        if value != UNSTATED:
+            content[key] = value
+        else:
+            comments.append(f"{key}: ?")
+    content["recordings"] = [
+        _recording(r) for r in intake.recordings if r.set_aside is None or r.leave_out
+    ]
+    stated = Card(
+        body=intake.body,
+        exclude=intake.exclude,
+        segments=intake.segments,
+        conditions=intake.conditions,
+        notes=intake.notes,
+    )
+    content |= stated.model_dump(mode="json", by_alias=True, exclude_defaults=True)
+    head = "".join(f"# {' '.join(line.split())}\n" for line in comments)
+    return head + yaml.safe_dump(content, sort_keys=False, allow_unicode=True)
+
+
+def _recording(recording: RecordingIntake) -> dict[str, Any]:
+    known: dict[str, Any] = {"file": recording.file}
+    if not is_unknown(recording.device):
+        known["device"] = recording.device
+    if recording.role == "reference":
+        known["role"] = recording.role
+    if recording.placement != "other":
+        known["placement"] = recording.placement
+    if recording.own_sensor:
+        known["own_sensor"] = True
+    if recording.firmware:
+        known["firmware"] = recording.firmware
+    if recording.heart_rate:
+        known["heart_rate"] = recording.heart_rate
+    if recording.leave_out:
+        known["leave_out"] = recording.leave_out
+    clock = recording.clock_note.model_dump(mode="json", exclude_defaults=True)
+    return known | ({"clock": clock} if clock else {})

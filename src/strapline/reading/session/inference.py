@@ -1,0 +1,151 @@
+"""A session in full: what the card states, and the rest inferred and said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Card, ClockNote
+from strapline.ground.records.intake import Notice, RecordingIntake, SessionIntake
+from strapline.ground.slugs import slug
+from strapline.ground.vocabulary import UNSTATED
+from strapline.reading.formats.known_words import is_sport
+from strapline.reading.session.clocks import complete_notes, marker_s
+from strapline.reading.session.notices import (
+    device_notices,
+    jump_notices,
+    lap_notices,
+    missing_file_notices,
+    sensor_notices,
+    set_aside_notices,
+    unstated_notices,
+)
+from strapline.reading.session.roles import LONGEST_NAME, candidates, reference_among
+
+if TYPE_CHECKING:
+    from strapline.ground.records.register import Register
+    from strapline.reading.session.parsed import Candidate, ParsedExport
+
+
+def describe(
+    session: str,
+    title: str,
+    exports: Sequence[ParsedExport],
+    card: Card,
+    register: Register,
+    default_zone: str,
+    activities: Mapping[str, Sequence[str]],
+    mistakes: Sequence[str] = (),
+) -> SessionIntake:
+    """The session as later stages see it.
+
+    `activities` are the bench's, each with the words exports use for it. `mistakes` are those of
+    a card that cannot be used: the session is then no evidence until they are mended, for its
+    roles would be guesses against the tester's word.
+    """
+    found = candidates(session, exports, card, register)
+    usable = [candidate for candidate in found if candidate.set_aside is None]
+    reference, grounds = reference_among(usable)
+    clock_notes, clock_notices = complete_notes(found, reference, default_zone)
+    set_aside = _reason_against(found, usable, reference, mistakes)
+    activity = card.activity or _activity(usable, activities)
+    notices = [
+        *set_aside_notices(found, set_aside),
+        *([Notice(kind="assumed", text=grounds)] if grounds else []),
+        *clock_notices,
+        *jump_notices(usable),
+        *lap_notices(usable),
+        *device_notices(usable),
+        *sensor_notices(usable, reference),
+        *unstated_notices(card, activity),
+        *missing_file_notices(exports, found, card),
+    ]
+    return SessionIntake(
+        session=session,
+        title=title,
+        activity=activity,
+        wearer=card.wearer or UNSTATED,
+        body=card.body,
+        recordings=tuple(
+            _recording(candidate, candidate is reference, clock_notes[candidate.recording])
+            for candidate in found
+        ),
+        exclude=card.exclude,
+        segments=card.segments,
+        conditions=dict(card.conditions),
+        notes=card.notes,
+        set_aside=set_aside,
+        notices=tuple(notices),
+    )
+
+
+def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> RecordingIntake:
+    export, entry = candidate.export, candidate.entry
+    return RecordingIntake(
+        recording=candidate.recording,
+        file=export.file,
+        sha256=export.sha256 or "",
+        raw=export.raw,
+        stream=export.stream,
+        format=export.format,
+        device=candidate.device,
+        unit=candidate.unit,
+        label=candidate.described.label,
+        device_kind=candidate.described.kind,
+        role="reference" if is_reference else "test",
+        placement=entry.placement if entry else "other",
+        firmware=_firmware(candidate),
+        own_sensor=entry.own_sensor if entry else False,
+        heart_rate=entry.heart_rate if entry else None,
+        clock=export.clock,
+        clock_note=note,
+        marker_s=marker_s(candidate),
+        set_aside=candidate.set_aside,
+        leave_out=entry.leave_out if entry else None,
+    )
+
+
+def _firmware(candidate: Candidate) -> str | None:
+    """The card's word before the file's, which is cut to what a card can hold."""
+    stated = candidate.entry.firmware if candidate.entry else None
+    return stated or (candidate.export.firmware or "")[:LONGEST_FIRMWARE] or None
+
+
+def _reason_against(
+    found: Sequence[Candidate],
+    usable: Sequence[Candidate],
+    reference: Candidate | None,
+    mistakes: Sequence[str],
+) -> str | None:
+    """Why the whole session is no evidence, or None."""
+    if mistakes:
+        return " ".join(mistakes)
+    if not found:
+        return "The folder holds no exports yet."
+    for candidate in found:
+        entry = candidate.entry
+        stated = entry is not None and entry.role == "reference" and entry.leave_out is None
+        if stated and candidate.set_aside:
+            return f"The reference cannot be used. {candidate.recording}: {candidate.set_aside}"
+    if reference is None:
+        return (
+            "None of the recordings can be told to be the reference; "
+            f"give one the role 'reference' in {FILE_NAME}."
+        )
+    if len(usable) < 2:
+        reasons = [f"{c.recording}: {c.set_aside}" for c in found if c.set_aside]
+        return " ".join(["No device is left to compare with the reference.", *reasons])
+    return None
+
+
+def _activity(usable: Iterable[Candidate], activities: Mapping[str, Sequence[str]]) -> str:
+    """The activity all exports agree on that say one, in the bench's word if it has any, else in
+    the FIT profile's: other words may be a person's own."""
+    of_word = {slug(word): activity for activity, words in activities.items() for word in words}
+    stated = {said for c in usable if (said := c.export.identity.sport)}
+    found = {
+        of_word.get(slug(said)) or slug(said)[:LONGEST_NAME].strip("-")
+        for said in stated
+        if slug(said) in of_word or is_sport(said)
+    }
+    return found.pop() if len(found) == 1 else UNSTATED

@@ -1,0 +1,126 @@
+"""What a reader must know of a session: set aside, assumed or missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from strapline.ground.records.card import FILE_NAME, Card
+from strapline.ground.records.intake import Notice
+from strapline.ground.records.register import REFERENCE_KINDS
+from strapline.ground.vocabulary import UNSTATED
+from strapline.reading.session.clocks import marker_s
+
+if TYPE_CHECKING:
+    from strapline.reading.session.parsed import Candidate, ParsedExport
+
+
+def set_aside_notices(found: Iterable[Candidate], session_reason: str | None) -> list[Notice]:
+    whole = [Notice(kind="set_aside", text=session_reason)] if session_reason else []
+    return whole + [
+        Notice(kind="set_aside", text=c.set_aside, recording=c.recording)
+        for c in found
+        if c.set_aside
+    ]
+
+
+def device_notices(usable: Iterable[Candidate]) -> list[Notice]:
+    texts: list[tuple[Candidate, str]] = []
+    for candidate in usable:
+        texts += [(candidate, remark) for remark in candidate.export.remarks]
+        if not candidate.registered:
+            texts.append(
+                (
+                    candidate,
+                    "It is from a device that config/devices.yaml does not know; name it there, "
+                    "with a rule by which its files are recognised.",
+                )
+            )
+        elif candidate.entry is None:
+            texts.append((candidate, "Its device is recognised by config/devices.yaml."))
+    return [Notice(kind="assumed", text=text, recording=c.recording) for c, text in texts]
+
+
+def sensor_notices(usable: Iterable[Candidate], reference: Candidate | None) -> list[Notice]:
+    """A word on each device under test that was connected to a heart-rate sensor.
+
+    Being connected proves nothing: some watches list a sensor and go on with their own. Whether
+    the recording is the reference's signal is found by comparing the two.
+    """
+    return [
+        Notice(
+            kind="assumed",
+            text=f"It lists {candidate.export.external_sensor}, so it may hold that sensor's heart "
+            "rate. It is taken as the device's own unless it turns out to be a "
+            "copy of the reference. If the device is known to have used its own sensor, say "
+            f"own_sensor: true in {FILE_NAME}; next time, leave the strap unpaired.",
+            recording=candidate.recording,
+        )
+        for candidate in usable
+        if candidate.export.external_sensor
+        and candidate is not reference
+        and candidate.described.kind not in REFERENCE_KINDS
+        and not (candidate.entry and candidate.entry.own_sensor)
+    ]
+
+
+def unstated_notices(card: Card, activity: str) -> list[Notice]:
+    texts = []
+    if card == Card():
+        texts.append(
+            "The session has no card, so all of it is inferred; a draft to accept or correct "
+            "lies beside its tables, as session.draft.yaml."
+        )
+    if card.wearer is None:
+        texts.append(f"Nobody states the wearer; say it in {FILE_NAME}.")
+    if card.activity is None and activity == UNSTATED:
+        texts.append(f"The exports agree on no activity; state it in {FILE_NAME}.")
+    elif card.activity is None:
+        texts.append(f"The activity is from the exports: {activity}; state it in {FILE_NAME}.")
+    return [Notice(kind="assumed", text=text) for text in texts]
+
+
+def missing_file_notices(
+    exports: Sequence[ParsedExport], found: Iterable[Candidate], card: Card
+) -> list[Notice]:
+    """Entries of the card that no file in the folder is for."""
+    present = {export.file for export in exports}
+    used = [candidate.entry for candidate in found]
+    texts = []
+    for entry in (entry for entry in card.recordings if entry.leave_out is None):
+        if entry.file is None and entry not in used:
+            texts.append(
+                f"{FILE_NAME} names {entry.device}, and no one file is recognised as its own; say "
+                f"its file there, or call the file {entry.device} before its ending."
+            )
+        elif entry.file is not None and entry.file not in present:
+            texts.append(
+                f"The file that {FILE_NAME} names for {entry.device} is not in the folder; correct "
+                "the name or add the file."
+            )
+    return [Notice(kind="set_aside", text=text) for text in texts]
+
+
+def jump_notices(usable: Iterable[Candidate]) -> list[Notice]:
+    """Clocks that jumped, where what came before or after is used."""
+    return [
+        Notice(kind="clock", text=f"{fault.what}.", recording=c.recording)
+        for c in usable
+        if (fault := c.export.clock_fault) and fault.kind == "jump"
+    ]
+
+
+def lap_notices(usable: Sequence[Candidate]) -> list[Notice]:
+    """Lap presses that the card names and the file does not have."""
+    return [
+        Notice(
+            kind="clock",
+            recording=candidate.recording,
+            text=(
+                f"The card marks lap press {candidate.entry.clock.lap} of its file, "
+                f"which has {len(candidate.export.laps_s)}; the mark is not used."
+            ),
+        )
+        for candidate in usable
+        if candidate.entry and candidate.entry.clock.lap and marker_s(candidate) is None
+    ]

@@ -1,0 +1,60 @@
+"""A stream of an export beside what the card and the register say of it."""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from strapline.ground.records.card import Recording
+from strapline.ground.records.register import Device
+from strapline.ground.tables.recordings import FIRST_STREAM
+from strapline.reading.formats.identity import Identity
+from strapline.reading.session.span import ClockFault
+
+NOTHING_SAID = Identity()
+
+
+@dataclass(frozen=True)
+class ParsedExport:
+    """One of a file's streams: what parsing found out about it, samples aside, fields as in
+    `Export`; and what the file says of its device, which is for deciding and not to be kept.
+
+    raw: what the file's tables are called; '' where it could not be read.
+    laps_s: seconds from the first sample to each press of the lap key. first, last: earliest and
+    latest time of its samples, if the file has a clock. has_rate, has_beats: whether it holds
+    any heart rate above 0, any RR interval. clock_fault: what is wrong with its times.
+    """
+
+    file: str
+    sha256: str | None = None
+    raw: str = ""
+    stream: int = FIRST_STREAM
+    identity: Identity = NOTHING_SAID
+    format: str = "none"
+    clock: Literal["utc", "local", "elapsed"] = "utc"
+    utc_offset_s: int | None = None
+    firmware: str | None = None
+    external_sensor: str | None = None
+    laps_s: Sequence[float] = ()
+    remarks: Sequence[str] = ()
+    set_aside: str | None = None
+    first: dt.datetime | None = None
+    last: dt.datetime | None = None
+    has_rate: bool = False
+    has_beats: bool = False
+    clock_fault: ClockFault | None = None
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A stream, the name of its recording, its entry in the card if it has one, the device it is
+    from and which unit of it, and what speaks against using it."""
+
+    export: ParsedExport
+    recording: str
+    entry: Recording | None
+    device: str
+    described: Device
+    registered: bool
+    unit: int | None
+    set_aside: str | None

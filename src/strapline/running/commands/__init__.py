@@ -1,0 +1,74 @@
+"""What a tester asks on the command line: `strapline <command>`, one module a command.
+
+A command's module has `describe`, which names its arguments, and `run`, which gives the exit
+code.
+"""
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from types import ModuleType
+
+from strapline.ground.documents import DocumentError
+from strapline.running.commands import forget, new, package, plan, trace, verify
+from strapline.running.commands.asked import among
+from strapline.running.commands.parser import Parser
+from strapline.running.machine import told
+
+COMMANDS: dict[str, ModuleType] = {
+    "forget": forget,
+    "new": new,
+    "package": package,
+    "plan": plan,
+    "trace": trace,
+    "verify": verify,
+}
+
+
+INTERRUPTED = 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command. What cannot be done is told in a sentence, with code 2: here, and nowhere
+    else."""
+    for stream in (sys.stdout, sys.stderr):
+        # A name that the terminal has no letters for is no reason to end.
+        stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+    try:
+        options = _read(sys.argv[1:] if arguments is None else arguments)
+        code = int(options.run(options))
+        sys.stdout.flush()
+        return code
+    except BrokenPipeError:
+        # Whoever reads the output, such as `head`, has enough of it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except DocumentError as error:
+        sentence = str(error)
+    except OSError as error:
+        sentence = str(told(error, "Then type the command again.") or _missing(error))
+    print(f"strapline: {sentence}", file=sys.stderr)
+    return 2
+
+
+def _missing(error: OSError) -> str:
+    if isinstance(error, FileNotFoundError):
+        return f"{error.filename or error} is not there; type `snakemake` to make what is missing."
+    return f"{error.filename or 'A file'}: {error.strerror or error}."
+
+
+def _read(arguments: Sequence[str]) -> argparse.Namespace:
+    parser = Parser(prog="strapline")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="command")
+    for name, module in COMMANDS.items():
+        summary = (module.__doc__ or "").splitlines()[0]
+        command = commands.add_parser(name, help=summary, description=summary)
+        module.describe(command)
+        command.set_defaults(run=module.run, parser=command)
+    for word in arguments[:1]:
+        if not word.startswith("-"):
+            among("command", word, COMMANDS)
+    return parser.read(arguments)

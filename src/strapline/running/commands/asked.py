@@ -1,0 +1,73 @@
+"""What a tester asks for by name, beside what there is."""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Collection, Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from strapline.ground.documents import DocumentError
+from strapline.ground.nearest import nearest
+from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.words import plain
+from strapline.method.planning.wants import FIRST_ACTIVITIES
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Settings
+
+MOST_LISTED = 40
+
+
+def among(kind: str, wanted: str, known: Iterable[str], where: str = "") -> str:
+    """`wanted`; raises DocumentError that says what there is, where it is not among that.
+
+    `where`: what asks for it, if not the command line.
+    """
+    names = list(known)
+    if wanted not in names:
+        more = f" and {len(names) - MOST_LISTED} more" if len(names) > MOST_LISTED else ""
+        listed = ", ".join(map(plain, names[:MOST_LISTED])) or "none"
+        hint = did_you_mean(wanted, names)
+        asked = f"{where}: there" if where else "there"
+        raise DocumentError(
+            [f"{asked} is no {kind} '{plain(wanted, 80)}'.{hint} There are: {listed}{more}."]
+        )
+    return wanted
+
+
+def must_be_known(settings: Settings, devices: Collection[str], activities: Iterable[str]) -> None:
+    """Raises DocumentError where the settings plan a device or activity that nobody knows, nor an
+    export could say; `devices` are the register's, `activities` those of sessions."""
+    for device in settings.plan.devices:
+        among("device", device, devices, "plan.devices in the settings")
+    # Many cards are not read where nothing is asked.
+    known = known_activities(settings, activities) if settings.plan.activities else []
+    for activity in settings.plan.activities:
+        if activity not in known and not _is_sport(activity):
+            among("activity", activity, known, "plan.activities in the settings")
+
+
+def known_activities(settings: Settings, activities: Iterable[str]) -> list[str]:
+    """Those of sessions, that the settings name, and that a plan begins with."""
+    return sorted({*activities, *settings.activities.root, *FIRST_ACTIVITIES} - {UNSTATED})
+
+
+def _is_sport(activity: str) -> bool:
+    # Readers take a second to import, and most plans need none.
+    known_words = importlib.import_module("strapline.reading.formats.known_words")
+    return bool(known_words.is_sport(activity))
+
+
+def did_you_mean(wanted: str, known: Iterable[str]) -> str:
+    """' Did you mean 'x'?', or nothing."""
+    near = nearest(wanted, known)
+    return f" Did you mean '{plain(near)}'?" if near else ""
+
+
+def session_of(results: Path, wanted: str) -> str:
+    """A session that has its figures; raises DocumentError for any other."""
+    sessions = sorted(path.parent.name for path in results.glob("sessions/*/ledger.json"))
+    if not sessions:
+        raise DocumentError([f"{results} holds no session’s results yet; type `snakemake` first."])
+    return among("session", wanted, sessions)

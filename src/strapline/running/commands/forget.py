@@ -1,0 +1,147 @@
+"""Take away all that was made of a session whose exports are no longer in the inbox."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from pathlib import Path
+
+from strapline.ground.documents import DocumentError
+from strapline.ground.settings import Settings, load_settings
+from strapline.ground.slugs import slug
+from strapline.ground.tables.archive import SESSIONS
+from strapline.ground.words import counted, listed, plain
+from strapline.keeping.editions.history import Edition
+from strapline.keeping.receipts import FOLDER, Places
+from strapline.reading.inbox.discovery import read_inbox
+from strapline.reading.inbox.names import Titled, named
+from strapline.running.commands.asked import among
+from strapline.running.forgetting.history import editions_with, take_editions
+from strapline.running.forgetting.made import sources_of, take_made
+from strapline.running.forgetting.notes import take_caches, take_snakemakes
+from strapline.running.forgetting.removal import Removal
+from strapline.running.run_lock import hold
+from strapline.running.under_way import clear_half_done
+
+MOST_LISTED = 8
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("session", help="the session, as its page is called")
+    parser.add_argument(
+        "--packages", action="store_true", help="also the package made of it to hand over"
+    )
+    parser.add_argument(
+        "--from-editions",
+        action="store_true",
+        help="also the editions of the report in which its figures were published",
+    )
+    parser.add_argument(
+        "--results", type=Path, default=Path("results"), help="folder of the results"
+    )
+    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="folder of the exports")
+    parser.add_argument(
+        "--settings", type=Path, default=Path("config", "settings.yaml"), help="those in force"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """DocumentError where there is no such session, the inbox holds it, or a run is at work."""
+    places = Places(options.results, options.inbox)
+    settings = load_settings(options.settings)
+    session = options.session
+    if not _is_left_elsewhere(places, session, options):
+        among("session", session, _sessions(places.results))
+    with hold(places.results):
+        _refuse_if_held(places, session, settings)
+        for line in _forget(places, session, options):
+            print(line)
+    return 0
+
+
+def _sessions(results: Path) -> list[str]:
+    """Those of which there is anything."""
+    folders = ("sessions", f"{FOLDER}/sessions", "publish/sessions")
+    return sorted({path.name for folder in folders for path in (results / folder).glob("*")})
+
+
+def _is_left_elsewhere(places: Places, session: str, options: argparse.Namespace) -> bool:
+    """Whether a session that was forgotten before is in what is to go now."""
+    package = places.results / "packages" / f"{slug(session)}.zip"
+    return (options.packages and package.exists()) or (
+        options.from_editions and bool(editions_with(places, session))
+    )
+
+
+def _refuse_if_held(places: Places, session: str, settings: Settings) -> None:
+    if not places.inbox.is_dir():
+        raise DocumentError(
+            [f"{places.inbox} is not there, so nobody knows whether it holds {session}."]
+        )
+    zone, headings = settings.clock.time_zone, settings.headings.model_dump()
+    inbox = read_inbox(places.inbox, zone, headings, places.results)
+    # Also one that is not read, or waits for its name.
+    folders = [Titled(path.name, path) for path in places.inbox.iterdir() if path.is_dir()]
+    names, waiting = named(folders, places.results / "sessions")
+    names = {each: name for each, name in names.items() if each.title not in inbox.no_sessions}
+    held = [places.inbox / each.title for each, name in names.items() if name == session]
+    held += [places.inbox / each.title for each in waiting if session == slug(each.title)]
+    if not held and session in inbox.sessions:
+        held = list(inbox.sessions[session].exports)
+    if held:
+        which = listed([plain(str(path)) for path in held[:MOST_LISTED]])
+        raise DocumentError(
+            [f"{session} is in the inbox. Take {which} out of it first; nothing has changed."]
+        )
+
+
+def _forget(places: Places, session: str, options: argparse.Namespace) -> Iterator[str]:
+    clear_half_done(places)
+    counts = _still_counted(places.results, session)
+    sources = sources_of(places, session)
+    removal = Removal(places.results)
+    left = take_made(places, session, removal)
+    take_caches(places, session, sources, removal)
+    package = places.results / "packages" / f"{session}.zip"
+    if options.packages:
+        removal.take(package, "packages")
+    editions = editions_with(places, session)
+    if options.from_editions:
+        take_editions(places, editions, removal)
+    notes = take_snakemakes(places, session)
+    yield f"{session} is forgotten: {counted(removal.taken.total(), 'file')} taken away."
+    for place, count in sorted(removal.taken.items()):
+        yield f"  {places.results / place}: {count}"
+    if notes:
+        yield f"  .snakemake: {counted(notes, 'note')}"
+    if left:
+        yield "Left alone, for no receipt says that Strapline made it:"
+        yield from (f"  {plain(name)}" for name in left[:MOST_LISTED])
+        if len(left) > MOST_LISTED:
+            yield f"  … and {len(left) - MOST_LISTED} more"
+    if package.exists():
+        yield f"{package} stays; --packages takes it away too."
+    yield from _of_editions(editions, options.from_editions)
+    if counts or (editions and options.from_editions):
+        yield "Now type `snakemake`: until then the report still tells of it."
+
+
+def _of_editions(editions: list[Edition], taken: bool) -> Iterator[str]:
+    if not editions:
+        return
+    which = listed([f"{each.number} ({each.made_at:%Y-%m-%d})" for each in editions])
+    if taken:
+        yield (
+            f"Taken away with all that they published, of other sessions too: edition {which}. "
+            "What moved up to them can no longer be shown."
+        )
+    else:
+        yield (
+            f"What was published of it stays in edition {which}; --from-editions takes these "
+            "away whole."
+        )
+
+
+def _still_counted(results: Path, session: str) -> bool:
+    sessions = results / "archive" / "sessions.parquet"
+    return sessions.exists() and session in set(SESSIONS.read(sessions)["session"].map(str))

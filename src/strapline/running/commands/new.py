@@ -1,0 +1,121 @@
+"""Prepare the next session: its folder in the inbox with a card, and a list of what to do.
+
+Without an activity it is the one that the plan has next. Nothing that is there is written over.
+"""
+
+import argparse
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from strapline.ground.documents import DocumentError
+from strapline.ground.files import write_text
+from strapline.ground.records.card import FILE_NAME
+from strapline.ground.records.register import Register
+from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.words import plain
+from strapline.method.planning import protocol, wording
+from strapline.method.planning.outlook import Outlook
+from strapline.method.planning.prepared import card_text, folder_name, word_of
+from strapline.method.planning.schedule import Outing
+from strapline.running.commands import bench
+from strapline.running.commands.asked import among, did_you_mean
+from strapline.running.machine import told
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("activity", nargs="?", help="such as intervals; else the plan's next")
+    parser.add_argument("--wearer", help="who wears the devices; else as planned")
+    parser.add_argument("--left", metavar="DEVICE", help="on the left wrist; else as planned")
+    parser.add_argument("--right", metavar="DEVICE", help="on the right wrist; else as planned")
+    parser.add_argument("--date", type=_date, default=None, metavar="YYYY-MM-DD", help="else today")
+    parser.add_argument("--inbox", default="inbox", metavar="FOLDER")
+    bench.describe(parser)
+
+
+def run(options: argparse.Namespace) -> int:
+    own = bench.read(options)
+    outing = _outing(options, own.outlook(), own.register)
+    inbox = Path(options.inbox)
+    taken = [entry.name for entry in inbox.iterdir()] if inbox.is_dir() else []
+    folder = inbox / folder_name(options.date or dt.date.today(), outing, taken)
+    _prepare(folder, card_text(outing, own.register))
+    print(f"{folder / FILE_NAME} is written; put the exports beside it.")
+    for remark in _remarks(outing, own):
+        print(remark)
+    print(_sides(outing, own.labels))
+    for heading, points in protocol.protocol(own.settings.claims):
+        print(f"\n{heading}")
+        for point in points:
+            print(f"  [ ] {point}")
+    print(f"\n{protocol.STATEMENT_IN_FULL}; the rest is common practice.")
+    print(protocol.CAUTION)
+    return 0
+
+
+def _prepare(folder: Path, card: str) -> None:
+    """Make the folder with its card, or neither. Raises DocumentError."""
+    try:
+        folder.mkdir(parents=True)
+        try:
+            write_text(folder / FILE_NAME, card)
+        except OSError:
+            folder.rmdir()
+            raise
+    except OSError as error:
+        if told(error):
+            raise
+        raise DocumentError([f"{folder}: cannot be made ({error.strerror})."]) from error
+
+
+def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> Outing:
+    """As planned, with what the tester says instead. Raises DocumentError."""
+    activity = word_of(options.activity, "activity") if options.activity else None
+    planned = [o for o in ahead.outings if activity in (None, o.activity)]
+    if not register.tested:
+        raise DocumentError([wording.NO_DEVICE])
+    if not planned and activity is None:
+        raise DocumentError(["Nothing is planned; name the activity: strapline new run"])
+    outing = planned[0] if planned else _unplanned(str(activity), ahead)
+    outing = replace(
+        outing,
+        left=options.left or outing.left,
+        right=options.right or outing.right,
+        wearer=word_of(options.wearer, "wearer") if options.wearer else outing.wearer,
+    )
+    for device in outing.worn:
+        among("device", device, register.devices)
+    if outing.left == outing.right:
+        raise DocumentError(["Name a different device for each wrist: --left and --right."])
+    return outing
+
+
+def _unplanned(activity: str, ahead: Outlook) -> Outing:
+    """A session the plan does not ask for: the devices that it starts with."""
+    left, right, *_ = [*ahead.wanted.devices, None, None]
+    return Outing(activity, next(iter(ahead.wanted.wearers), ""), left, right)
+
+
+def _remarks(outing: Outing, own: bench.Bench) -> Iterator[str]:
+    """On an activity or a wearer of whom there is no session yet: it may be the first, or a
+    slip of the pen."""
+    wearers = {*own.sessions["wearer"].map(str), *own.settings.plan.wearers} - {UNSTATED}
+    for kind, name, known in (
+        ("activity", outing.activity, {*own.activities, *own.settings.plan.activities}),
+        ("wearer", outing.wearer, wearers),
+    ):
+        if name and known and name not in known:
+            yield f"This is the first session of the {kind} '{name}'.{did_you_mean(name, known)}"
+
+
+def _sides(outing: Outing, labels: dict[str, str]) -> str:
+    left, right = (wording.name_of(device, labels) for device in (outing.left, outing.right))
+    return plain(f"Left wrist: {left}. Right wrist: {right}.")
+
+
+def _date(text: str) -> dt.date:
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no date such as 2026-03-02") from None

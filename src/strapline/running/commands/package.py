@@ -1,0 +1,54 @@
+"""Put a session with all that its figures rest on into one zip, to hand over."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from strapline.ground.versions import mixed, told
+from strapline.keeping.packaging.contents import receipts_of
+from strapline.keeping.packaging.package import package, receipts_at
+from strapline.keeping.packaging.zipped import write_zip
+from strapline.keeping.receipts import Places
+from strapline.running.commands.asked import session_of
+from strapline.running.run_lock import must_be_at_rest
+
+WITH_RAW = (
+    "The raw exports are inside, with whatever positions and serial numbers they hold: think "
+    "before you pass them on."
+)
+WITHOUT_RAW = (
+    "The raw exports and serial numbers were left out, so figures can be checked but not made "
+    "again; --with-raw-files puts them in."
+)
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("session", help="the session, as its page is called")
+    parser.add_argument(
+        "--with-raw-files",
+        action="store_true",
+        help="put the raw exports in: they may hold positions and serial numbers",
+    )
+    parser.add_argument(
+        "--results", type=Path, default=Path("results"), help="folder of the results"
+    )
+    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="folder of the exports")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write `packages/<session>.zip` under the results; DocumentError where that is not right."""
+    must_be_at_rest(options.results)
+    session = session_of(options.results, options.session)
+    places = Places(options.results, options.inbox)
+    files = package(places, session, options.with_raw_files)
+    path = options.results / "packages" / f"{session}.zip"
+    write_zip(path, files)
+    size = path.stat().st_size / 2**20
+    print(f"{path}: {len(files)} files, {size:.1f} MiB.")
+    print(WITH_RAW if options.with_raw_files else WITHOUT_RAW)
+    receipts = receipts_at(receipts_of(places, session))
+    for sentence in told(mixed(receipt.versions for receipt in receipts)):
+        print(sentence)
+    print("The card and intake.json in it hold what was said of the wearer.")
+    return 0

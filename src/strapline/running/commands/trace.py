@@ -1,0 +1,121 @@
+"""Show where a published figure comes from, and reckon it anew from its rows."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from strapline.ground.documents import DocumentError
+from strapline.ground.tables.archive import FINDINGS
+from strapline.ground.tables.sessions import WHOLE_SESSIONS
+from strapline.keeping.made_with import is_of_this_code
+from strapline.keeping.receipts import Places, read_receipt, receipt_path
+from strapline.keeping.tracing.figure import traced
+from strapline.keeping.tracing.finding import lines_of_finding, traced_finding
+from strapline.keeping.tracing.kept import ANEW, OTHER_CODE, KeptSession
+from strapline.keeping.tracing.wording import lines_of
+from strapline.running.commands.asked import among, session_of
+from strapline.running.run_lock import must_be_at_rest
+
+MOST_ROWS = 1000
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("session", help="the session, as its page is called; or a device")
+    parser.add_argument(
+        "device", help="the device's short name, or the recording's; or an activity"
+    )
+    parser.add_argument("metric", help="the figure, such as mae or bias; or a statistic")
+    parser.add_argument(
+        "--finding",
+        action="store_true",
+        help="trace a statistic over sessions: device, activity (or 'all activities'), its name",
+    )
+    parser.add_argument("--scope", default="whole", help="such as whole or segment:Squats")
+    parser.add_argument(
+        "--alignment", default="aligned", help="view of the clocks: aligned or as_recorded"
+    )
+    parser.add_argument("--rows", type=_rows, default=3, help="how many rows to show")
+    parser.add_argument(
+        "--results", type=Path, default=Path("results"), help="folder of the results"
+    )
+    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="folder of the exports")
+
+
+def run(options: argparse.Namespace) -> int:
+    """0 if the figure comes out as published, 1 if not; DocumentError where there is none."""
+    must_be_at_rest(options.results)
+    if options.finding:
+        return _run_finding(options)
+    session = session_of(options.results, options.session)
+    kept = KeptSession(Places(options.results, options.inbox), session)
+    figure = traced(kept, _published(kept.metrics, options), options.rows)
+    for line in lines_of(figure):
+        print(line)
+    return 0 if figure.holds else 1
+
+
+def _run_finding(options: argparse.Namespace) -> int:
+    archive = options.results / "archive"
+    if not (archive / "findings.parquet").exists():
+        raise DocumentError([f"{archive} holds no findings; type `snakemake` first."])
+    places = Places(options.results, options.inbox)
+    receipt = read_receipt(receipt_path(places, "results/archive/whole_sessions.parquet"))
+    if receipt is None:
+        raise DocumentError([f"{archive} has no receipt; {ANEW}."])
+    if not is_of_this_code(receipt):
+        raise DocumentError([f"{archive} {OTHER_CODE}."])
+    rows = _as_text(FINDINGS.read(archive / "findings.parquet"))
+    asked = {
+        "device": options.session,
+        "activity": options.device,
+        "alignment": options.alignment,
+        "statistic": options.metric,
+    }
+    finding = traced_finding(
+        _chosen(rows, asked),
+        WHOLE_SESSIONS.read(archive / "whole_sessions.parquet"),
+        receipt.settings["criteria"],
+    )
+    for line in lines_of_finding(finding):
+        print(line)
+    return 0 if finding.holds else 1
+
+
+def _published(metrics: pd.DataFrame, options: argparse.Namespace) -> dict[str, Any]:
+    """The one row that is asked for."""
+    rows = _as_text(metrics)
+    recordings = set(rows["recording"])
+    worn_once = rows.groupby("device")["recording"].nunique() == 1
+    names = sorted(recordings | set(worn_once[worn_once].index))
+    among("device", options.device, names)
+    by = "recording" if options.device in recordings else "device"
+    asked = {
+        by: options.device,
+        "alignment": options.alignment,
+        "scope": options.scope,
+        "metric": options.metric,
+    }
+    return _chosen(rows, asked)
+
+
+def _as_text(frame: pd.DataFrame) -> pd.DataFrame:
+    return frame.astype(dict.fromkeys(frame.select_dtypes("category"), str))
+
+
+def _chosen(rows: pd.DataFrame, asked: Mapping[str, str]) -> dict[str, Any]:
+    """The row with these words in its columns; a sentence for the first that is not there."""
+    for column, wanted in asked.items():
+        among(column, wanted, list(dict.fromkeys(rows[column])))
+        rows = rows[rows[column] == wanted]
+    return {str(column): value for column, value in rows.iloc[0].items()}
+
+
+def _rows(text: str) -> int:
+    if text.isascii() and text.isdecimal() and len(text) <= 4 and int(text) <= MOST_ROWS:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"{text!r} is no whole number from 0 to {MOST_ROWS}")

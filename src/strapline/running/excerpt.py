@@ -1,0 +1,55 @@
+"""What of the demo's results is kept in the repository, small and the same to the byte.
+
+python -m strapline.running.excerpt results/demo results_demo
+"""
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from strapline.ground.files import write_bytes
+from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS, STANDINGS
+from strapline.ground.tables.sessions import METRICS
+from strapline.telling.charts.render import pixels
+
+TABLES = (SESSIONS, DEVICES, STANDINGS, NOTICES)
+
+# Every picture of a session in which a sensor loses the pulse under grip, and the traces of one
+# in which a sensor locks on to the steps and of one with a clock an hour off.
+SHOWN = {
+    "2026-03-28-strength-mira": "*.svg",
+    "2026-04-02-run-mira": "traces.svg",
+    "2026-04-09-strength-oskar": "traces.svg",
+}
+SHOWN_DEVICE = "thimble-band"
+SCALE = 2 / 3
+
+
+def write_excerpt(results: Path, folder: Path) -> None:
+    """Write the archive's tables as CSV, its charts, and those of some sessions and a device."""
+    (folder / "charts").mkdir(parents=True, exist_ok=True)
+    archive = results / "archive"
+    frames = {table.name: table.read(archive / f"{table.name}.parquet") for table in TABLES}
+    parts = sorted((archive / "metrics").glob("*.parquet"))
+    frames["metrics"] = METRICS.read(parts, scope=["whole"])
+    for name, frame in frames.items():
+        # Six digits are more than any figure here means, and the same on every processor.
+        frame.to_csv(folder / f"{name}.csv", index=False, float_format="%.6g", lineterminator="\n")
+    for chart, name in _pictures(results):
+        drawing = pixels(chart.read_text("utf-8"), SCALE)
+        write_bytes(folder / "charts" / f"{name}.png", drawing)
+
+
+def _pictures(results: Path) -> Iterator[tuple[Path, str]]:
+    """Each picture that is kept, and what it is called here."""
+    for chart in sorted((results / "archive" / "charts").glob("*.svg")):
+        yield chart, chart.stem
+    for chart in sorted((results / "archive" / "devices" / SHOWN_DEVICE).glob("*.svg")):
+        yield chart, f"{SHOWN_DEVICE}-{chart.stem}"
+    for session, pictures in SHOWN.items():
+        for chart in sorted((results / "sessions" / session / "charts").glob(pictures)):
+            yield chart, f"{session}-{chart.stem}"
+
+
+if __name__ == "__main__":
+    write_excerpt(Path(sys.argv[1]), Path(sys.argv[2]))

@@ -1,0 +1,70 @@
+"""What is noted of a session besides its results: to save time, and by Snakemake."""
+
+from __future__ import annotations
+
+import base64
+import binascii
+import re
+from collections.abc import Collection
+from pathlib import Path
+
+from strapline.keeping.receipts import Places
+from strapline.reading.inbox import loose, no_exports, raw_files
+from strapline.running import settled
+from strapline.running.forgetting.made import is_of
+from strapline.running.forgetting.removal import Removal
+from strapline.telling.charts.kept import KEPT_NAME
+
+SNAKEMAKE = Path(".snakemake")
+# Snakemake's folders with a note for each output, called by its path in base 64.
+NOTES = ("metadata", "incomplete")
+DRAWINGS = ".drawings"
+
+
+def take_caches(places: Places, session: str, sources: Collection[str], removal: Removal) -> None:
+    """Take away its drawings, and its entries in files that hold those of all sessions.
+
+    sources: the files of the inbox that it was made of, by their paths there.
+    """
+    drawings = places.results / DRAWINGS / session
+    for path in sorted(drawings.glob("*")):
+        if KEPT_NAME.fullmatch(path.name):
+            removal.take(path, DRAWINGS)
+    raw_files.forget(places.results / "raw_files.json", sources)
+    loose.forget(places.results / "loose.json", sources)
+    no_exports.forget(places.results / "heads.json", sources)
+    package = f"results/packages/{session}.zip"
+    settled.forget(
+        places.results / "settled.json",
+        session,
+        lambda name: name == package or _is_noted(session, name),
+    )
+
+
+def take_snakemakes(places: Places, session: str) -> int:
+    """Take away Snakemake's notes of its outputs, in the folder of the project; how many."""
+    removal = Removal(SNAKEMAKE)
+    # A note has the path as it was typed for that run.
+    places = Places(places.results.absolute(), places.inbox.absolute())
+    for folder in NOTES:
+        for path in sorted((SNAKEMAKE / folder).rglob("*")):
+            output = _output(path.relative_to(SNAKEMAKE / folder))
+            if output is not None and _is_noted(session, places.name_of(output.absolute())):
+                removal.take(path, folder)
+    return removal.taken.total()
+
+
+def _is_noted(session: str, name: str) -> bool:
+    """Also of the archive's part that was called after the session, and is no more."""
+    return is_of(session, name) or bool(
+        re.search(rf"/from-{re.escape(session)}(\.parquet|\.csv|/|$)", name)
+    )
+
+
+def _output(note: Path) -> Path | None:
+    """The output that a note is of. Long names are cut into folders that begin with '@'."""
+    text = "".join(part.removeprefix("@") for part in note.parts)
+    try:
+        return Path(base64.urlsafe_b64decode(text).decode())
+    except (binascii.Error, UnicodeDecodeError):
+        return None

@@ -1,0 +1,84 @@
+"""What was in the inbox and is there no more.
+
+A disk that is not mounted leaves an empty folder or none. Taken for sessions that were deleted, it
+would empty the archive.
+"""
+
+import os
+import shlex
+from collections.abc import Collection, Sequence
+from pathlib import Path
+
+import pyarrow as pa
+import pyarrow.parquet as pq
+
+from strapline.ground.documents import DocumentError
+from strapline.keeping.receipts import Places
+
+# So few may be renamed or taken out unasked, as long as anything is left.
+FEW = 2
+
+
+def must_be_there(places: Places) -> None:
+    """Raises DocumentError if there is no inbox, or it cannot be listed."""
+    inbox = places.inbox
+    try:
+        os.scandir(inbox).close()
+    except FileNotFoundError:
+        if (places.results / "archive").exists():
+            remedy = "Is its disk mounted, and its name right? Nothing was changed."
+        else:
+            remedy = (
+                "Make it, put a folder for each session into it with the exports of that session, "
+                "and type `snakemake` again; README.md says more, under Your own sessions."
+            )
+        raise DocumentError([f"There is no folder {inbox}/. {remedy}"]) from None
+    except NotADirectoryError:
+        sentence = f"{inbox} is a file; the inbox must be a folder. Nothing was changed."
+        raise DocumentError([sentence]) from None
+    except OSError as error:
+        sentence = f"The folder {inbox}/ cannot be read ({error.strerror}). Nothing was changed."
+        raise DocumentError([sentence]) from None
+
+
+def must_hold_most(there: Collection[str], known: Collection[str], words: Sequence[str]) -> None:
+    """Raises DocumentError if more than half of the `known` sessions are not `there` any more.
+
+    `words` are those of the command that began the run, which is told with what allows it.
+    """
+    gone = len(set(known) - set(there))
+    asks = gone > FEW or not there
+    if asks and 2 * gone > len(known):
+        raise DocumentError(
+            [
+                f"{gone} of the {len(known)} sessions in the report are no more in the inbox. If "
+                "their disk is not mounted, mount it; if they are to be forgotten, type "
+                f"`{_with_gone(words)}`. Nothing was changed."
+            ]
+        )
+
+
+def known_sessions(results: Path) -> dict[str, str]:
+    """The sessions that the report was last made of, with the names of their folders."""
+    return dict(zip(*_columns(results, "session", "title"), strict=True))
+
+
+def known_activities(results: Path) -> set[str]:
+    """Those of the sessions that the report was last made of."""
+    return {str(name) for name in _columns(results, "activity")[0]}
+
+
+def _columns(results: Path, *names: str) -> list[list[str]]:
+    """Of the archive's table of sessions; empty ones where there is none."""
+    try:
+        table = pq.read_table(results / "archive" / "sessions.parquet", columns=[*names])
+    except (OSError, pa.ArrowException):
+        return [[] for _ in names]
+    return [column.to_pylist() for column in table.columns]
+
+
+def _with_gone(words: Sequence[str]) -> str:
+    for number, word in enumerate(words, 1):
+        if word in ("--config", "-C"):
+            return shlex.join(["snakemake", *words[:number], "gone=yes", *words[number:]])
+    return shlex.join(["snakemake", *words, "--config", "gone=yes"])

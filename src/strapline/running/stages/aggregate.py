@@ -1,0 +1,144 @@
+"""Aggregate: every session's tables -> the archive's."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from strapline.ground.records.alignment import set_aside
+from strapline.ground.records.described import Described, read_described
+from strapline.ground.records.intake import Notice, NoticeKind
+from strapline.ground.tables.archive import (
+    COMPARISONS,
+    DEVICES,
+    FINDINGS,
+    FIRMWARE,
+    NOTICES,
+    PLACEMENTS,
+    SESSIONS,
+    STANDINGS,
+)
+from strapline.ground.tables.sessions import WHOLE_SESSIONS
+from strapline.method.agreement.comparisons import comparisons
+from strapline.method.agreement.findings import findings
+from strapline.method.agreement.firmware import firmware_changes
+from strapline.method.agreement.standings import standings
+from strapline.method.agreement.worn import worn
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Criteria, Equivalence
+
+# Clock decisions that a reader of the first page must know of.
+NOTICE_KINDS: dict[str, NoticeKind] = {"refused": "clock", "copy": "set_aside"}
+
+
+def run(
+    *,
+    described: list[str],
+    part_whole: list[str],
+    whole_sessions: str,
+    standings_table: str,
+    findings_table: str,
+    comparisons_table: str,
+    firmware: str,
+    sessions: str,
+    placements: str,
+    devices: str,
+    notices: str,
+    left_alone: str,
+    criteria: Criteria,
+    equivalence: Equivalence,
+) -> None:
+    """`left_alone`: JSON list of sentences on what in the inbox belongs to no session."""
+    known = read_described(described)
+    WHOLE_SESSIONS.gather(part_whole, whole_sessions)
+    figures = WHOLE_SESSIONS.read(whole_sessions)
+    STANDINGS.write(standings(figures), standings_table)
+    FINDINGS.write(
+        findings(figures, criteria, equivalence),
+        findings_table,
+        criteria=criteria.model_dump(),
+        equivalence=equivalence.model_dump(),
+    )
+    held = SESSIONS.from_rows([_session(session) for session in known])
+    placed = PLACEMENTS.from_rows([row for session in known for row in _placements(session)])
+    where_worn = worn(placed, held)
+    COMPARISONS.write(comparisons(figures, where_worn), comparisons_table)
+    FIRMWARE.write(firmware_changes(figures, where_worn), firmware)
+    SESSIONS.write(held, sessions)
+    PLACEMENTS.write(placed, placements)
+    DEVICES.write(_devices(known), devices)
+    NOTICES.write(_notices(known, json.loads(left_alone)), notices)
+
+
+def _devices(sessions: list[Described]) -> pd.DataFrame:
+    known = {
+        entry.device: {"device": entry.device, "label": entry.label, "kind": entry.device_kind}
+        for session in sessions
+        for entry in session.intake.recordings
+        if entry.set_aside is None
+    }
+    return DEVICES.from_rows([known[device] for device in sorted(known)])
+
+
+def _placements(session: Described) -> Iterator[dict[str, object]]:
+    for entry in session.intake.tested:
+        yield {
+            "session": session.intake.session,
+            "recording": entry.recording,
+            "device": entry.device,
+            "placement": entry.placement,
+            "firmware": entry.firmware,
+        }
+
+
+def _session(session: Described) -> dict[str, object]:
+    intake, alignment = session.intake, session.alignment
+    reason = set_aside(intake, alignment)
+    minutes = None
+    if session.first and session.last:
+        minutes = (session.last - session.first).total_seconds() / 60
+    return {
+        "session": intake.session,
+        "title": intake.title,
+        "wearer": intake.wearer,
+        "activity": intake.activity,
+        "started_at": session.first,
+        "minutes": minutes,
+        "reference": intake.reference.device if intake.reference else None,
+        "devices": len(intake.tested) if reason is None else 0,
+        "clocks_aligned": alignment.clocks_aligned if reason is None else 0,
+        "clocks_left": alignment.clocks_left if reason is None else 0,
+        "conditions": json.dumps(intake.conditions, ensure_ascii=False)
+        if intake.conditions
+        else None,
+        "set_aside": reason,
+    }
+
+
+def _notices(sessions: list[Described], left_alone: list[str]) -> pd.DataFrame:
+    rows = [("", Notice(kind="set_aside", text=sentence)) for sentence in left_alone]
+    for session in sessions:
+        intake, alignment = session.intake, session.alignment
+        rows += [(intake.session, notice) for notice in intake.notices]
+        rows += [
+            (intake.session, Notice(kind="clock", text=other.sentence, recording=other.recording))
+            for other in alignment.second_references
+            if other.faulty in ("first", "unclear")
+        ]
+        rows += [
+            (intake.session, Notice(kind=kind, text=clock.reason, recording=clock.recording))
+            for clock in alignment.clocks
+            if (kind := NOTICE_KINDS.get(clock.decision))
+        ]
+    return NOTICES.frame(
+        {
+            "session": [session for session, _ in rows],
+            "recording": [notice.recording for _, notice in rows],
+            "kind": [notice.kind for _, notice in rows],
+            "text": [notice.text for _, notice in rows],
+        }
+    )

@@ -1,0 +1,158 @@
+"""Align: a session's recordings -> clock decisions and one grid in both views of the clocks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.files import write_model
+from strapline.ground.records.alignment import ClockDecision, SecondReference, SessionAlignment
+from strapline.ground.records.intake import RecordingIntake, SessionIntake, read_intake
+from strapline.ground.records.raw_tables import RawTables
+from strapline.ground.records.register import REFERENCE_KINDS
+from strapline.ground.tables.recordings import by_recording
+from strapline.ground.tables.sessions import ALIGNED, OFFSETS
+from strapline.ground.tables.table import about
+from strapline.method.signal.clock_decision import copied, decide
+from strapline.method.signal.comparison import COMPARED, COPY, SET_ASIDE, compare
+from strapline.method.signal.copies import is_copy
+from strapline.method.signal.grid import epoch_seconds
+from strapline.method.signal.normalised import stated_rates
+from strapline.method.signal.offset_curve import errors_by_offset
+from strapline.method.signal.reference_pair import beside
+from strapline.method.signal.reference_trial import Trial, try_reference
+from strapline.method.signal.trace import Trace
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Alignment, Grid, Plausibility, Reference
+
+
+def run(
+    *,
+    intake: str,
+    samples: list[str],
+    recordings: str,
+    clocks: str,
+    aligned: str,
+    offsets: str,
+    alignment: Alignment,
+    grid: Grid,
+    plausibility: Plausibility,
+    reference: Reference,
+) -> None:
+    session = read_intake(intake)
+    entry = session.reference if session.set_aside is None else None
+    decisions: list[ClockDecision] = []
+    frames: list[pd.DataFrame] = []
+    curves: list[pd.DataFrame] = []
+    seconds: list[SecondReference] = []
+    verdict = None
+    rates = by_recording(recordings)
+    accounts = about(recordings)["recordings"]
+    marks = {name: account["marked_at_s"] for name, account in accounts.items()}
+    if entry is not None and Trace.of(rates[entry.recording]).time_s.size:
+        gap_s = grid.longest_gap_s
+        trial = try_reference(rates[entry.recording], session.exclude, gap_s, reference)
+        verdict = trial.verdict
+        stated = RawTables(samples).samples_of(entry)
+        averaged = Trace.of(stated_rates(stated, entry, plausibility))
+        for tested in session.tested:
+            device = Trace.of(rates[tested.recording])
+            decision = decide(
+                trial.believed,
+                device,
+                entry,
+                tested,
+                alignment,
+                gap_s,
+                _marked(marks, entry.recording, tested.recording),
+            )
+            # A copy is one by whatever clock.
+            by_its_clock = [device, device.shifted(decision.offsets(device.time_s))]
+            if _is_copy([trial.trace, averaged], by_its_clock, tested, gap_s):
+                decision = copied(tested)
+            decisions.append(decision)
+            views = _views(session, trial, device, tested, decision, gap_s)
+            frames += views
+            set_right = device.shifted(decision.gross_shift_s)
+            curves.append(_curve(trial.trace, set_right, tested, views[0], gap_s))
+            if tested.device_kind in REFERENCE_KINDS:
+                other = try_reference(rates[tested.recording], (), gap_s, reference)
+                seconds.append(beside(trial, other, decision, tested, gap_s))
+    write_model(
+        clocks,
+        SessionAlignment(
+            session=session.session,
+            reference=entry.recording if entry else None,
+            verdict=verdict,
+            second_references=tuple(seconds),
+            clocks=tuple(decisions),
+        ),
+    )
+    ALIGNED.write(ALIGNED.joined(frames), aligned)
+    OFFSETS.write(OFFSETS.joined(curves), offsets)
+
+
+def _curve(
+    reference: Trace,
+    device: Trace,
+    entry: RecordingIntake,
+    as_recorded: pd.DataFrame,
+    longest_gap_s: float,
+) -> pd.DataFrame:
+    """The device's errors by offset, over the seconds in which it could be compared."""
+    comparable = as_recorded[as_recorded["status"].isin([COMPARED, "no_device"])]
+    seconds = epoch_seconds(comparable["time"])
+    errors = errors_by_offset(reference, device, seconds, longest_gap_s)
+    names = {"recording": entry.recording, "device": entry.device}
+    return OFFSETS.frame(
+        {name: np.full(len(errors), value, dtype=object) for name, value in names.items()}
+        | {column: errors[column] for column in ("offset_s", "mae", "bias", "n")}
+    )
+
+
+def _marked(marks: Mapping[str, float | None], reference: str, recording: str) -> float | None:
+    """The offset by which the moments marked in both recordings meet, if both have one."""
+    ours, theirs = marks[reference], marks[recording]
+    return None if ours is None or theirs is None else round(ours - theirs, 3)
+
+
+def _is_copy(
+    references: list[Trace], device: list[Trace], entry: RecordingIntake, longest_gap_s: float
+) -> bool:
+    """A strap's broadcast is its averaged rate, whether or not its file has RR intervals. Two
+    straps on one body may well read the same. `device`: by each clock it may have."""
+    if entry.own_sensor or entry.device_kind in REFERENCE_KINDS:
+        return False
+    return any(is_copy(r, d, longest_gap_s) for r in references for d in device)
+
+
+def _views(
+    session: SessionIntake,
+    reference: Trial,
+    device: Trace,
+    entry: RecordingIntake,
+    decision: ClockDecision,
+    longest_gap_s: float,
+) -> list[pd.DataFrame]:
+    offsets = {
+        "as_recorded": np.zeros(device.time_s.shape),
+        "aligned": decision.offsets(device.time_s),
+    }
+    no_evidence = SET_ASIDE if reference.verdict.set_aside else None
+    if decision.decision == "copy":
+        no_evidence = COPY
+    return [
+        compare(
+            reference,
+            device.shifted(offset),
+            {"recording": entry.recording, "device": entry.device, "alignment": view},
+            session.exclude,
+            longest_gap_s,
+            no_evidence,
+        )
+        for view, offset in offsets.items()
+    ]

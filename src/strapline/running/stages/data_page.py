@@ -1,0 +1,43 @@
+"""Data page: the archive's tables -> the smaller ones as CSV, and the page that tells of all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pyarrow.parquet as pq
+
+from strapline.ground.files import write_text
+from strapline.ground.tables.contracts import BY_NAME
+from strapline.telling.report.data import Held, write_csv
+from strapline.telling.report.pages import data_page
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Presentation
+
+
+def run(
+    *,
+    tables: list[str],
+    part_tables: list[str],
+    in_parts: Sequence[str],
+    values: list[str],
+    page: str,
+    presentation: Presentation,
+) -> None:
+    """`values`: the CSV of each of `tables`; `part_tables`: all files of the tables `in_parts`."""
+    held = []
+    for source, path in zip(tables, values, strict=True):
+        write_csv(source, path)
+        held.append(Held(BY_NAME[Path(source).stem], _rows(source)))
+    for name in in_parts:
+        own = [path for path in map(Path, part_tables) if path.parent.name == name]
+        parts = tuple(path.stem for path in own)
+        held.append(Held(BY_NAME[name], sum(map(_rows, own)), parts))
+    write_text(page, data_page(held, presentation))
+
+
+def _rows(path: str | Path) -> int:
+    rows: int = pq.read_metadata(path).num_rows
+    return rows

@@ -1,0 +1,80 @@
+"""Edition: the archive's tables -> what moved since the last edition; a new one if anything did."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from strapline.ground.records.described import read_intakes
+from strapline.ground.tables.archive import (
+    COMPARISONS,
+    CONDITIONS,
+    DEVICES,
+    FAULTS,
+    FINDINGS,
+    FIRMWARE,
+    SESSIONS,
+    STANDINGS,
+)
+from strapline.ground.tables.editions import CHANGES
+from strapline.keeping.editions.history import changes_of, keep
+from strapline.keeping.editions.in_force import LIBRARIES, InForce, Stage, sources_of
+from strapline.keeping.editions.of_archive import of_archive
+from strapline.method.claims.evidence import Evidence, Policy
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Claims, Criteria, Equivalence, Tolerance
+
+
+def run(
+    *,
+    described: list[str],
+    standings_table: str,
+    findings_table: str,
+    comparisons_table: str,
+    firmware: str,
+    sessions: str,
+    devices: str,
+    part_published: list[str],
+    faults_table: str,
+    conditions_table: str,
+    changes: str,
+    results: str,
+    stages: str,
+    register: str,
+    versions: str,
+    tolerance: Tolerance,
+    criteria: Criteria,
+    equivalence: Equivalence,
+    claims: Claims,
+) -> None:
+    """Editions are kept under `results`/editions, which no job declares: Snakemake deletes what a
+    job declares before it runs. `stages` holds code and settings by stage, `register` the device
+    register, `versions` those of the libraries by name, all as JSON."""
+    known = DEVICES.read(devices)
+    evidence = Evidence(
+        FINDINGS.read(findings_table),
+        COMPARISONS.read(comparisons_table),
+        FIRMWARE.read(firmware),
+        Policy(claims, criteria, equivalence, tolerance),
+    )
+    own = of_archive(
+        evidence,
+        STANDINGS.read(standings_table),
+        SESSIONS.read(sessions),
+        FAULTS.read(faults_table),
+        CONDITIONS.read(conditions_table),
+        dict(zip(known["device"], known["label"], strict=True)),
+    )
+    now = InForce(
+        sessions={session.session: sources_of(session) for session in read_intakes(described)},
+        stages={name: Stage.model_validate(held) for name, held in json.loads(stages).items()},
+        devices=register,
+        versions={name: json.loads(versions)[name] for name in LIBRARIES},
+    )
+    history = Path(results, "editions")
+    parts = {path.parent.name: path for path in map(Path, part_published)}
+    editions = keep(history, own, parts, now)
+    told = [e.model_dump(exclude={"made_at", "in_force"}) | {"folder": e.folder} for e in editions]
+    CHANGES.write(changes_of(history, editions[-1]), changes, editions=told)

@@ -1,0 +1,88 @@
+"""Intake: card, register and what the exports say of themselves -> roles, devices, clocks."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from strapline.ground.digest import sha256_of
+from strapline.ground.documents import DocumentError
+from strapline.ground.files import write_model, write_text
+from strapline.ground.records.card import Card, load_card
+from strapline.ground.records.raw_tables import RawTables, raw_name
+from strapline.ground.records.register import Register
+from strapline.ground.tables.recordings import FIRST_STREAM, of_stream
+from strapline.reading.formats import read_identity
+from strapline.reading.session.draft import draft_card
+from strapline.reading.session.inference import describe
+from strapline.reading.session.parsed import ParsedExport
+from strapline.reading.session.span import clock_fault, span_of
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Activities, Clock
+
+UNREADABLE = "The file cannot be opened or read; look whether the disk or its permissions let you."
+
+
+def run(
+    *,
+    samples: list[str],
+    beats: list[str],
+    exports: dict[str, str],
+    card: list[str],
+    intake: str,
+    draft: str,
+    session: str,
+    title: str,
+    register: str,
+    clock: Clock,
+    activities: Activities,
+) -> None:
+    """`exports`: the raw files in order of name, each with its SHA-256, '' for one that cannot be
+    read; `card` holds one path or none; `register` is the part of the device register that this
+    session may use, as JSON."""
+    tables = RawTables(samples, beats)
+    parsed = [
+        stream for path, sha256 in exports.items() for stream in _streams(path, sha256, tables)
+    ]
+    stated, mistakes = _card(card)
+    known = Register.model_validate(json.loads(register))
+    described = describe(
+        session, title, parsed, stated, known, clock.time_zone, activities.root, mistakes
+    )
+    read = sha256_of(card[0]) if card else None
+    write_model(intake, described.model_copy(update={"card_sha256": read}))
+    write_text(draft, draft_card(described))
+
+
+def _card(paths: list[str]) -> tuple[Card, list[str]]:
+    try:
+        return (load_card(paths[0]) if paths else Card()), []
+    except DocumentError as error:
+        return Card(), error.mistakes
+
+
+def _streams(path: str, sha256: str, tables: RawTables) -> Iterator[ParsedExport]:
+    """Each heart rate that the file holds; one that is empty where it holds none."""
+    file, raw = Path(path).name, raw_name(sha256)
+    if not tables.hold(raw):
+        yield ParsedExport(file=file, set_aside=UNREADABLE)
+        return
+    samples, beats, identity = tables.samples(raw), tables.beats(raw), read_identity(path)
+    for stream in sorted({*samples["stream"], *beats["stream"]}) or [FIRST_STREAM]:
+        own, rr = of_stream(samples, stream), of_stream(beats, stream)
+        first, last = span_of(own["time"]) or (None, None)
+        yield ParsedExport(
+            file=file,
+            raw=raw,
+            stream=int(stream),
+            identity=identity,
+            first=first,
+            last=last,
+            has_rate=bool((own["heart_rate_bpm"] > 0).any()),
+            has_beats=len(rr) > 0,
+            clock_fault=clock_fault(own["time"]) or clock_fault(rr["time"]),
+            **tables.about(raw),
+        )

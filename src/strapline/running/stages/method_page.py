@@ -1,0 +1,35 @@
+"""Method page: settings, what they mean and fingerprints -> the page that tells the method."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from strapline.ground.files import write_text
+from strapline.telling.report.pages import method_page
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Criteria, Presentation, Tolerance
+
+
+def run(
+    *,
+    page: str,
+    in_force: str,
+    meanings: str,
+    fingerprints: str,
+    presentation: Presentation,
+    tolerance: Tolerance,
+    criteria: Criteria,
+) -> None:
+    """`in_force`, `meanings` and `fingerprints`: JSON of all settings by section, of what they
+    mean by dotted name, and of each stage's fingerprint."""
+    html = method_page(
+        json.loads(in_force),
+        json.loads(meanings),
+        json.loads(fingerprints),
+        presentation,
+        tolerance,
+        criteria,
+    )
+    write_text(page, html)

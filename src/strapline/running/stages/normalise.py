@@ -1,0 +1,36 @@
+"""Normalise: a session's raw tables -> the heart rate of each recording, in UTC."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from strapline.ground.records.intake import read_intake
+from strapline.ground.records.raw_tables import RawTables
+from strapline.ground.tables.recordings import NORMALISED
+from strapline.method.signal.normalised import marked_at, normalise
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Plausibility, RrIntervals
+
+
+def run(
+    *,
+    intake: str,
+    samples: list[str],
+    beats: list[str],
+    recordings: str,
+    plausibility: Plausibility,
+    rr_intervals: RrIntervals,
+) -> None:
+    raw, frames, accounts = RawTables(samples, beats), [], {}
+    for entry in read_intake(intake).recordings:
+        content = raw.samples_of(entry), raw.beats_of(entry)
+        result = normalise(*content, entry, plausibility, rr_intervals)
+        frames.append(result.frame)
+        accounts[entry.recording] = {
+            "rate_from": result.rate_from,
+            "marked_at_s": marked_at(*content, entry),
+            "samples": result.samples.model_dump(),
+            "beats": result.beats.model_dump(),
+        }
+    NORMALISED.write(NORMALISED.joined(frames), recordings, recordings=accounts)

@@ -1,0 +1,64 @@
+"""Parse: one raw export -> its samples and RR intervals, as the file states them."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from strapline.ground.digest import sha256_of
+from strapline.ground.tables.recordings import BEATS, SAMPLES
+from strapline.reading.formats import read_export
+from strapline.reading.formats.export import Export, Hints, UnreadableExport
+from strapline.reading.formats.headings import shipped
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import HeadingWords
+
+NOTHING = Export(format="none", clock="utc")
+CHANGED = "It changed while the run was at work; type `snakemake` again."
+
+
+def run(
+    *, export: str, content: str, samples: str, beats: str, hints: str, headings: HeadingWords
+) -> None:
+    """A file that cannot be read gives empty tables and the reason in plain words. Nothing of the
+    file's name, and none of its own words, is kept.
+
+    `content` is the SHA-256 it had when the run began; `hints` what the session card says of
+    reading it, as JSON, see `Hints`.
+    """
+    words = shipped().and_more(headings.model_dump())
+    try:
+        stated, reason = read_export(Path(export), words, Hints(**json.loads(hints))), None
+    except UnreadableExport as error:
+        stated, reason = NOTHING, str(error)
+    sha256 = sha256_of(export)
+    if (sha256 or "") != content:
+        stated, reason = NOTHING, CHANGED
+    SAMPLES.write(
+        stated.samples,
+        samples,
+        sha256=sha256,
+        format=stated.format,
+        clock=stated.clock,
+        utc_offset_s=stated.utc_offset_s,
+        firmware=stated.firmware,
+        external_sensor=stated.external_sensor,
+        laps_s=_laps_s(stated),
+        remarks=list(stated.remarks),
+        set_aside=reason,
+    )
+    BEATS.write(stated.beats, beats)
+
+
+def _laps_s(export: Export) -> list[float]:
+    """Seconds from the first sample to each press of the lap key: the start of every lap but the
+    first."""
+    first = export.samples["time"].min()
+    if pd.isna(first):
+        return []
+    starts = sorted(set(export.lap_starts_ms))[1:]
+    return [round(start / 1000 - first.timestamp(), 3) for start in starts]

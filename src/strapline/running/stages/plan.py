@@ -1,0 +1,45 @@
+"""Plan: the archive's tables -> what to record next, as a page of the report and a sheet."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from strapline.ground.files import write_text
+from strapline.ground.records.described import read_intakes
+from strapline.ground.tables.archive import FINDINGS, SESSIONS
+from strapline.ground.tables.sessions import WHOLE_SESSIONS
+from strapline.method.agreement.scopes import WHOLE
+from strapline.method.planning.outlook import outlook
+from strapline.telling.report.plan import plan_page, sheet_page
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Claims, Plan, Presentation
+
+
+def run(
+    *,
+    described: list[str],
+    whole_sessions: str,
+    findings_table: str,
+    sessions: str,
+    page: str,
+    sheet: str,
+    bench: str,
+    plan: Plan,
+    claims: Claims,
+    presentation: Presentation,
+) -> None:
+    """`bench`: JSON list of the register's tested devices with their labels, in its order."""
+    labels = dict(json.loads(bench))
+    ahead = outlook(
+        read_intakes(described),
+        SESSIONS.read(sessions),
+        WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE]),
+        FINDINGS.read(findings_table),
+        list(labels),
+        plan,
+        claims,
+    )
+    write_text(page, plan_page(ahead, labels, plan, claims, presentation))
+    write_text(sheet, sheet_page(ahead, labels, claims, presentation))

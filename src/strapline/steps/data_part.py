@@ -1,8 +1,0 @@
-"""Data part: the archive's large tables, of some sessions -> each as CSV."""
-
-from strapline.report.data import write_csv
-
-
-def run(*, tables: list[str], values: list[str]) -> None:
-    for source, path in zip(tables, values, strict=True):
-        write_csv(source, path)

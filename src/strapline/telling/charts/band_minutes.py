@@ -1,0 +1,157 @@
+"""Minutes in each band of effort, by the reference and by each device."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import pandas as pd
+
+from strapline.ground.records.intake import SessionIntake
+from strapline.ground.settings import Presentation
+from strapline.ground.words import listed, plain, words
+from strapline.method.agreement.effort import EFFORT_BANDS
+from strapline.method.consequences.told import BAND, Told
+from strapline.telling.charts import letters, rows_of, sheet, theme
+from strapline.telling.charts.marks import Part, beside, mark, panel, quantity, up_to, written
+from strapline.telling.charts.render import Chart
+from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.traces import NOTHING
+
+_COLUMNS = 3
+_NAMES = 330
+_BETWEEN = 130
+_ABOVE, _BELOW = 62, 76
+# Upper and lower end of a bar, in parts of a band's row.
+_REFERENCE, _DEVICE = (0.14, 0.47), (0.53, 0.86)
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A band's minutes by the reference and by the device, and the bpm in which it lies."""
+
+    band: str
+    bpm: str
+    reference: float
+    device: float
+
+
+def band_minutes(
+    consequences: pd.DataFrame,
+    intake: SessionIntake,
+    presentation: Presentation,
+    bench: Sequence[str] = (),
+    frame: theme.Frame = theme.WIDE,
+) -> Chart:
+    """A panel a device; in each band the upper bar is the reference, the lower the device.
+
+    `consequences` keeps the CONSEQUENCES contract and holds one view of the clocks.
+    """
+    found = {r.recording: bars(Told.of(consequences, r.recording)) for r in intake.tested}
+    shown = [r for r in intake.tested if found[r.recording]]
+    title = sheet.headed(intake.activity, "How long in each band of effort?")
+    if not shown:
+        return Sheet(frame, presentation, title).saying(NOTHING)
+    view = str(consequences["alignment"].iloc[0])
+    reference = plain(intake.reference.label) if intake.reference else "reference"
+    on = Sheet(
+        frame,
+        presentation,
+        title,
+        f"Minutes compared; {sheet.CLOCKS[view]}. Upper bar, filled: {reference}; lower: device.",
+    )
+    columns = 1 if frame.upright else min(len(shown), _COLUMNS)
+    width = (on.width - _NAMES) // columns - _BETWEEN
+    strips = range(0, len(shown), columns)
+    room = on.height / len(strips) - _ABOVE - _BELOW
+    place = rows_of.Rows(len(EFFORT_BANDS), room, most=132, least=72)
+    longest = max(max(b.reference, b.device) for own in found.values() for b in own)
+    ticks = sheet.ticks(0, longest, max(2, width // 110))
+    x = quantity("minutes", (0, max(longest, 1)), {"title": None, "values": ticks})
+    styles = theme.styles([r.device for r in shown], presentation, bench)
+    panels = [
+        panel(
+            [
+                *_bars(found[r.recording], x, place, styles[r.device].colour, presentation),
+                *(_names(found[r.recording], place) if index % columns == 0 else []),
+            ],
+            width,
+            place.height,
+            sheet.heading(r.label, width + _BETWEEN - 20),
+        )
+        for index, r in enumerate(shown)
+    ]
+    return on.finished(
+        [beside(panels[start : start + columns], _BETWEEN) for start in strips],
+        alt(found, intake),
+        between=30,
+        bounds="full",
+        left=_NAMES,
+    )
+
+
+def alt(found: Mapping[str, Sequence[Bar]], intake: SessionIntake) -> str:
+    """One sentence with the minutes in each band by the reference and by each device."""
+    parts = [
+        f"{plain(recording.label)} "
+        + listed(
+            [
+                f"{bar.device:.1f} {words(bar.band).lower()} (reference {bar.reference:.1f})"
+                for bar in found[recording.recording]
+                if max(bar.reference, bar.device) > 0
+            ]
+        )
+        for recording in intake.tested
+        if found[recording.recording]
+    ]
+    return f"Minutes in each band of effort: {'; '.join(parts)}."
+
+
+def bars(told: Told | None) -> list[Bar]:
+    """One for each of EFFORT_BANDS, from the lightest."""
+    if told is None:
+        return []
+    amounts = [told.amounts[f"{BAND}{band}"] for band in EFFORT_BANDS]
+    starts = [f"{amount.from_bpm:.0f}" for amount in amounts[1:]]
+    between = [f"{start} to {end}" for start, end in pairwise(starts)]
+    ranges = [f"below {starts[0]}", *between, f"from {starts[-1]}"]
+    return [
+        Bar(band, f"{bpm} bpm", amount.reference_value, amount.device_value)
+        for band, bpm, amount in zip(EFFORT_BANDS, ranges, amounts, strict=True)
+    ]
+
+
+def _bars(
+    own: Sequence[Bar], x: Part, place: rows_of.Rows, colour: str, look: Presentation
+) -> list[Part]:
+    """A bar and its minutes for either side of each band; none of no minutes."""
+    hollow = {"color": colour, "fillOpacity": 0.3, "stroke": colour, "strokeWidth": 4}
+    sides = (
+        (_REFERENCE, [bar.reference for bar in own], {"color": look.reference}),
+        (_DEVICE, [bar.device for bar in own], hollow),
+    )
+    drawn = []
+    for (top, bottom), minutes, style in sides:
+        rows = [
+            {"minutes": round(value, 2), "from": 0, "row": row + top, "end": row + bottom}
+            for row, value in enumerate(minutes)
+            if value > 0
+        ]
+        said = [
+            {"minutes": round(value, 2), "row": row + (top + bottom) / 2, "text": f"{value:.1f}"}
+            for row, value in enumerate(minutes)
+        ]
+        bar = {"x": x, "x2": up_to("from"), "y": place.y(), "y2": up_to("end")}
+        text = {"x": x, "y": place.y(), "text": written("text")}
+        small = {"align": "left", "baseline": "middle", "dx": 12, "fontSize": theme.SMALL}
+        drawn += [mark("rect", rows, bar, **style), mark("text", said, text, **small)]
+    return drawn
+
+
+def _names(own: Sequence[Bar], place: rows_of.Rows) -> list[Part]:
+    """Each band and the bpm in which it lies, left of the panel."""
+    bands = [letters.fitted(words(bar.band), _NAMES - 20, theme.LABEL) for bar in own]
+    ranges = [letters.fitted(bar.bpm, _NAMES - 20, theme.SMALL) for bar in own]
+    return [
+        place.words(enumerate(bands), -_NAMES, dy=-17),
+        place.words(enumerate(ranges), -_NAMES, dy=17, fontSize=theme.SMALL),
+    ]

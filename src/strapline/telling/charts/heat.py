@@ -1,0 +1,184 @@
+"""A table as a picture: rows by columns, a number in each cell, the shade saying it again."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import pandas as pd
+
+from strapline.ground.settings import Presentation
+from strapline.ground.vocabulary import ALL, ALL_ACTIVITIES
+from strapline.ground.words import counted, listed, plain, words
+from strapline.telling.charts import letters, rows_of, sheet, theme
+from strapline.telling.charts.marks import Part, mark, panel, pixel, quantity, up_to, written
+from strapline.telling.charts.render import Chart
+from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.standings import NOTHING
+
+_NAMES = {False: 420, True: 250}
+_DARKEST = 0.34
+_GAP = 5
+_HEADING = 1.2 * theme.SMALL
+_NOTE, _SMALLEST = theme.SMALL - 3, 18
+
+
+@dataclass(frozen=True)
+class Cell:
+    """What a cell says, in small beneath it, and how dark it is, from 0 to 1; None: empty."""
+
+    said: str
+    beneath: str
+    shade: float | None
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Cells by row and column; `rows` are labels, a row's part after its first line smaller."""
+
+    rows: Sequence[tuple[str, str]]
+    columns: Sequence[str]
+    cells: Mapping[tuple[int, int], Cell]
+
+    def drawn(self, on: Sheet) -> tuple[Part, int]:
+        """The grid as a panel that fills a sheet, and how many pixels it takes at its left."""
+        names = _NAMES[on.frame.upright]
+        width = on.width - names
+        each = width / len(self.columns)
+        heads = [letters.broken(c, each - 10, theme.SMALL, True, 2) for c in self.columns]
+        above = _HEADING * max(map(len, heads)) + 16
+        place = rows_of.Rows(len(self.rows), on.height - above - 40, most=220, least=64)
+        x = quantity("column", (0, len(self.columns)))
+        layers = [
+            *self._shades(x, place, on.look.ink),
+            *self._words(x, place, each),
+            *self._heads(heads, x, above),
+            *self._names(place, names),
+        ]
+        return panel(layers, width, place.height), names
+
+    def _shades(self, x: Part, place: rows_of.Rows, ink: str) -> list[Part]:
+        rows = []
+        for (row, column), cell in sorted(self.cells.items()):
+            darkness = 0 if cell.shade is None else 0.04 + (_DARKEST - 0.04) * cell.shade
+            at = {"column": column, "right": column + 1, "row": row, "below": row + 1}
+            rows.append({**at, "shade": round(darkness, 3)})
+        shade = {"field": "shade", "type": "quantitative", "scale": None, "legend": None}
+        ends = {"x": x, "x2": up_to("right"), "y": place.y(), "y2": up_to("below")}
+        inset: Part = {"xOffset": _GAP, "x2Offset": -_GAP, "yOffset": _GAP, "y2Offset": -_GAP}
+        look = {"color": ink, **inset}
+        thin = {"stroke": ink, "strokeWidth": 1, "strokeOpacity": 0.35, "filled": False, **inset}
+        return [
+            mark("rect", rows, {**ends, "fillOpacity": shade}, **look),
+            mark("rect", [row for row in rows if not row["shade"]], ends, **thin),
+        ]
+
+    def _words(self, x: Part, place: rows_of.Rows, each: float) -> list[Part]:
+        notes = [cell.beneath for cell in self.cells.values()]
+        widest = max(letters.width(note, _NOTE) for note in notes)
+        size = max(_SMALLEST, min(_NOTE, math.floor(_NOTE * (each - 2 * _GAP) / max(widest, 1))))
+        said, beneath = [], []
+        for (row, column), cell in sorted(self.cells.items()):
+            middle = {"column": column + 0.5, "row": row + 0.5}
+            said.append({**middle, "text": cell.said})
+            note = letters.fitted(cell.beneath, each - 2 * _GAP, size)
+            beneath.append({**middle, "text": note})
+        at = {"x": x, "y": place.y(), "text": written("text")}
+        look = {"align": "center", "baseline": "middle"}
+        return [
+            mark("text", said, at, dy=-13 if any(notes) else 0, fontWeight=600, **look),
+            mark("text", beneath, at, dy=19, fontSize=size, **look),
+        ]
+
+    def _heads(self, heads: Sequence[Sequence[str]], x: Part, above: float) -> list[Part]:
+        look = {"align": "center", "baseline": "top", "fontSize": theme.SMALL, "fontWeight": 600}
+        drawn = []
+        for line in range(max(map(len, heads))):
+            said = [
+                {"column": column + 0.5, "text": lines[line]}
+                for column, lines in enumerate(heads)
+                if line < len(lines)
+            ]
+            at = {"x": x, "y": pixel(line * _HEADING - above + 16), "text": written("text")}
+            drawn.append(mark("text", said, at, **look))
+        return drawn
+
+    def _names(self, place: rows_of.Rows, names: int) -> list[Part]:
+        """Two lines a row: a label, broken if need be, or the label and what stands with it."""
+        room = names - 24
+        above, below = [], []
+        for row, (label, note) in enumerate(self.rows):
+            if note:
+                lines = [letters.fitted(label, room, theme.SMALL, True)]
+            else:
+                lines = letters.broken(label, room, theme.SMALL, True, most=2)
+            second = note or "".join(lines[1:])
+            above.append((row - (0.5 * _HEADING / place.each if second else 0), lines[0]))
+            below.append((row + 0.5 * _HEADING / place.each, second))
+        small, weight = {"fontSize": theme.SMALL}, {"fontWeight": 600}
+        noted = any(note for _, note in self.rows)
+        return [
+            place.words(above, -names, **small, **weight),
+            place.words(below, -names, **small, **({} if noted else weight)),
+        ]
+
+
+def heat_table(
+    table: pd.DataFrame,
+    presentation: Presentation,
+    labels: Mapping[str, str],
+    alignment: str = "aligned",
+    frame: theme.Frame = theme.WIDE,
+) -> Chart:
+    """The median error (STANDINGS) of each device at each activity, with its sessions."""
+    title = "Which device is closest at what?"
+    found = medians(table, alignment)
+    if found.empty:
+        return Sheet(frame, presentation, title).saying(NOTHING)
+    on = Sheet(
+        frame,
+        presentation,
+        title,
+        "Median session’s mean absolute error, bpm; darker: further off; "
+        f"{sheet.CLOCKS[alignment]}.",
+    )
+    over_all = found[found["activity"] == ALL_ACTIVITIES].sort_values(["median", "device"])
+    devices = list(over_all["device"])
+    activities = [*sorted(set(found["activity"]) - {ALL_ACTIVITIES}), ALL_ACTIVITIES]
+    known = found.set_index(["device", "activity"])
+    highest = float(found["median"].max())
+    cells = {}
+    for row, device in enumerate(devices):
+        for column, activity in enumerate(activities):
+            if (device, activity) not in known.index:
+                cells[row, column] = Cell("–", "no session", None)
+                continue
+            own = known.loc[(device, activity)]
+            shade = float(own["median"]) / highest if highest else 0.0
+            sessions = counted(int(own["sessions"]), "session")
+            cells[row, column] = Cell(f"{own['median']:.1f}", sessions, shade)
+    names = [(plain(labels.get(device, device)), "") for device in devices]
+    heads = [*map(words, activities[:-1]), ALL.capitalize()]
+    drawn, left = Grid(names, heads, cells).drawn(on)
+    return on.finished([drawn], alt(table, labels, alignment), between=40, left=left)
+
+
+def alt(table: pd.DataFrame, labels: Mapping[str, str], alignment: str = "aligned") -> str:
+    """One sentence with the closest device at each activity."""
+    found = medians(table, alignment)
+    parts = []
+    for activity, group in found[found["activity"] != ALL_ACTIVITIES].groupby("activity"):
+        best = group.sort_values(["median", "device"]).iloc[0]
+        name = plain(labels.get(best["device"], best["device"]))
+        sessions = counted(int(best["sessions"]), "session")
+        parts.append(f"{words(str(activity))} {name} ({best['median']:.1f} bpm, {sessions})")
+    return f"Smallest median error by activity: {listed(parts)}." if parts else NOTHING
+
+
+def medians(table: pd.DataFrame, alignment: str) -> pd.DataFrame:
+    """Device, activity, median and sessions of the mean absolute error, where there is one."""
+    own = table[
+        (table["metric"] == "mae") & (table["alignment"] == alignment) & table["median"].notna()
+    ]
+    return own[["device", "activity", "median", "sessions"]].astype(
+        {"device": str, "activity": str}
+    )

@@ -1,0 +1,125 @@
+"""How the error goes with how fast the heart rate changes: a late sensor reads low on a rise and
+high on a fall."""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.settings import Presentation
+from strapline.ground.words import listed, plain, signed
+from strapline.telling.charts import curves, sheet, theme
+from strapline.telling.charts.marks import Part, mark, quantity
+from strapline.telling.charts.render import Chart
+from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.traces import NOTHING, compared
+
+# The pace of change is taken over so many seconds.
+_OVER_S = 10
+# A pace that hardly ever occurs has no mean worth drawing.
+_FEWEST_S = 20
+_BINS = 11
+_DRAWN = 97.5
+_LEAST_PACE = 5.0
+_SELDOM = "No device here reports every second for long enough to show how it follows."
+
+
+def response(
+    aligned: pd.DataFrame,
+    metrics: pd.DataFrame,
+    intake: SessionIntake,
+    presentation: Presentation,
+    bench: Sequence[str] = (),
+    frame: theme.Frame = theme.WIDE,
+) -> Chart:
+    """A line a device: the mean error at each pace of the strap's change, and its delays."""
+    title = sheet.headed(intake.activity, "Does it follow rises and falls?")
+    known = compared(aligned, intake)
+    tables = _tables(aligned, known)
+    shown = [r for r in known if r.recording in tables]
+    if not shown:
+        return Sheet(frame, presentation, title).saying(_SELDOM if known else NOTHING)
+    view = str(aligned["alignment"].iloc[0])
+    on = Sheet(
+        frame,
+        presentation,
+        title,
+        f"Mean of device minus strap, by how fast the strap changed; {sheet.CLOCKS[view]}. "
+        "Falling from left to right: late.",
+    )
+    every = pd.concat(tables.values())
+    end = float(every["pace"].abs().max())
+    low, high = min(float(every["error"].min()), -1), max(float(every["error"].max()), 1)
+    notes = [_delays(r, metrics, view) for r in shown]
+    plot = curves.Plot(on, (-end, end), (low, high), [r.label for r in shown], notes)
+    axis = {
+        "title": f"Change of the strap, bpm in {_OVER_S} s",
+        "values": sheet.ticks(-end, end, 8),
+        "grid": False,
+    }
+    place = {"x": quantity("pace", plot.across, axis), "y": plot.y("error")}
+    styles = theme.styles([r.device for r in shown], presentation, bench)
+    ink = presentation.ink
+    drawn: list[Part] = [
+        mark("rule", [{"error": 0}], {"y": place["y"]}, color=ink, strokeWidth=2.5),
+        mark("rule", [{"pace": 0}], {"x": place["x"]}, color=ink, strokeWidth=1.5),
+    ]
+    drawn += [curves.line(r.recording, place, styles[r.device]) for r in shown]
+    ends = [(styles[r.device], float(tables[r.recording]["error"].iloc[-1])) for r in shown]
+    return on.finished(
+        [plot.finished(drawn, ends, "Device minus strap, bpm")],
+        alt(shown, notes),
+        between=30,
+        bounds="full",
+        datasets={name: table.round(2).to_dict("records") for name, table in tables.items()},
+    )
+
+
+def alt(shown: Sequence[RecordingIntake], delays: Sequence[str]) -> str:
+    """One sentence with each device's delays."""
+    parts = [f"{plain(r.label)} {told}" for r, told in zip(shown, delays, strict=True)]
+    return f"Error by how fast the heart rate changed: {listed(parts)}."
+
+
+def _tables(aligned: pd.DataFrame, known: Sequence[RecordingIntake]) -> dict[str, pd.DataFrame]:
+    """The `means` of each recording that has any."""
+    found = {r.recording: means(errors_by_pace(aligned, r.recording)) for r in known}
+    return {name: table for name, table in found.items() if len(table)}
+
+
+def errors_by_pace(aligned: pd.DataFrame, recording: str) -> pd.DataFrame:
+    """Of a recording's compared seconds: the pace, in bpm over 10 s around each, and the error.
+
+    Empty for a device that reports less than once a second: it knows no pace.
+    """
+    own = aligned[aligned["recording"] == recording]
+    apart = own["time"].shift(-_OVER_S // 2) - own["time"].shift(_OVER_S // 2)
+    pace = own["reference_bpm"].shift(-_OVER_S // 2) - own["reference_bpm"].shift(_OVER_S // 2)
+    known = (own["status"] == "compared") & (apart == pd.Timedelta(seconds=_OVER_S)) & pace.notna()
+    known &= own["stands_for_s"] <= 1
+    error = own["device_bpm"] - own["reference_bpm"]
+    return pd.DataFrame({"pace": pace[known], "error": error[known]}).astype(float)
+
+
+def means(found: pd.DataFrame) -> pd.DataFrame:
+    """The mean `error` and `pace` in bins of even width about 0, of at least 20 s each."""
+    if found.empty:
+        return found
+    end = max(float(np.percentile(found["pace"].abs(), _DRAWN)), _LEAST_PACE)
+    width = 2 * end / _BINS
+    inside = found[found["pace"].abs() <= end]
+    grouped = inside.groupby(np.floor((inside["pace"] + end) / width).clip(0, _BINS - 1))
+    table: pd.DataFrame = grouped.mean()[grouped.size() >= _FEWEST_S].reset_index(drop=True)
+    return table
+
+
+def _delays(recording: RecordingIntake, metrics: pd.DataFrame, view: str) -> str:
+    """'delay on rises +4.0 s, on falls +6.2 s'."""
+    delays = {
+        side: sheet.whole(metrics, recording.recording, view, f"delay_{name}")
+        for side, name in (("rises", "rising"), ("falls", "falling"))
+    }
+    told = [f"{side} {signed(value)} s" for side, value in delays.items() if math.isfinite(value)]
+    return f"delay on {', on '.join(told)}" if told else "delays unknown"

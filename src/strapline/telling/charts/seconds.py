@@ -1,0 +1,99 @@
+"""The aligned table turned to one row a second, for drawing."""
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.settings import Tolerance
+from strapline.method.signal.comparison import SET_ASIDE
+from strapline.method.signal.reference_check import NO_REFERENCE, TRUSTED, WORDS, Span, spans_of
+from strapline.telling.charts.sheet import number
+
+
+def by_second(
+    aligned: pd.DataFrame, recordings: Sequence[str], tolerance: Tolerance
+) -> pd.DataFrame:
+    """One row a second from the session's first: reference, rate_i, difference_i, above, below.
+
+    Seconds the table does not have are rows without values, so that no line is drawn across.
+    Differences stand only at compared seconds; above and below are the ends of the tolerance.
+    A report that stands for a minute is drawn over that minute.
+    """
+    seconds = elapsed(aligned)
+    table = pd.DataFrame(index=pd.RangeIndex(seconds.max() + 1, name="s"))
+    table["reference"] = aligned["reference_bpm"].groupby(seconds).first()
+    for index, recording in enumerate(recordings):
+        own = aligned["recording"] == recording
+        one = aligned[own].set_index(seconds[own])
+        difference = one["device_bpm"] - one["reference_bpm"]
+        table[f"rate_{index}"] = _held(one["device_bpm"], one["status"])
+        table[f"difference_{index}"] = _held(
+            difference.where(one["status"] == "compared"), one["status"]
+        )
+    table["above"] = (table["reference"] * tolerance.percent / 100).clip(lower=tolerance.beats)
+    table["below"] = -table["above"]
+    return table
+
+
+def doubted(aligned: pd.DataFrame) -> list[Span]:
+    """Stretches of seconds since the first in which the reference is missing or not believed."""
+    words = aligned["status"].astype(str)
+    seconds = elapsed(aligned)
+    reasons = np.full(seconds.max() + 1, TRUSTED, dtype=object)
+    against = words.isin(WORDS) | (words == SET_ASIDE)
+    reasons[seconds[against]] = NO_REFERENCE
+    return spans_of(reasons)
+
+
+def apart(table: pd.DataFrame, doubted: Sequence[Span]) -> pd.DataFrame:
+    """`table` with the reference's doubted seconds in a column of their own, which begins and
+    ends at believed ones so that the two lines meet."""
+    against = np.zeros(len(table), dtype=bool)
+    beside = against.copy()
+    for span in doubted:
+        against[span.start : span.end] = True
+        beside[max(span.start - 1, 0) : span.end + 1] = True
+    return table.assign(
+        reference=table["reference"].mask(against), doubted=table["reference"].where(beside)
+    )
+
+
+def _held(values: pd.Series, status: pd.Series) -> pd.Series:
+    """Each report's value also at the seconds in which it was awaited."""
+    return values.where(status != "between_reports", values.bfill())
+
+
+def elapsed(aligned: pd.DataFrame) -> Any:
+    """Whole seconds since the first of the table."""
+    since = aligned["time"] - aligned["time"].min()
+    return since.dt.total_seconds().round().astype(int)
+
+
+def thinned(table: pd.DataFrame, pixels: int) -> pd.DataFrame:
+    """No more rows than can be seen: where they are many, the lowest and highest values of the
+    seconds that two pixels hold."""
+    if len(table) <= 2 * pixels:
+        return table
+    step = math.ceil(2 * len(table) / pixels)
+    groups = table.groupby(table.index // step)
+    low, high = groups.min(), groups.max()
+    low.index, high.index = low.index * step, high.index * step + step // 2
+    return pd.concat([low, high]).sort_index().rename_axis("s")
+
+
+def records(table: pd.DataFrame) -> list[dict[str, Any]]:
+    """The rows with numbers written short."""
+    columns = [map(number, table[name].tolist()) for name in table.columns]
+    rows = zip(table.index.tolist(), *columns, strict=True)
+    names = ["s", *table.columns]
+    return [dict(zip(names, row, strict=True)) for row in rows]
+
+
+def tens(table: pd.DataFrame) -> tuple[int, int]:
+    """The whole tens that enclose every value."""
+    values = table.to_numpy(float)
+    low, high = math.floor(np.nanmin(values) / 10), math.ceil(np.nanmax(values) / 10)
+    return low * 10, max(high, low + 1) * 10

@@ -1,0 +1,171 @@
+"""Across the archive: how far each device was off, by activity, a mark a session."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import pandas as pd
+
+from strapline.ground.settings import Presentation
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.ground.words import counted, listed, plain, words, worn_by
+from strapline.telling.charts import letters, rows_of, sheet, theme
+from strapline.telling.charts.marks import Part, as_given, mark, panel, quantity, up_to
+from strapline.telling.charts.render import Chart
+from strapline.telling.charts.sheet import Sheet
+
+NOTHING = "No session could be compared with a reference yet."
+
+_NAMES = {False: 420, True: 330}
+_MEDIAN = 160
+_COUNTS = {False: 330, True: 60}
+_INDENT = 28
+_ABOVE = 90
+_SHAPE = 380
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of the chart: a heading if it has no device."""
+
+    activity: str
+    device: str | None
+    label: str
+    sessions: int = 0
+    wearers: int = 0
+    median: float | None = None
+
+    @property
+    def counts(self) -> str:
+        return f"{counted(self.sessions, 'session')}, {worn_by(self.wearers)}"
+
+
+def standings(
+    metrics: pd.DataFrame,
+    table: pd.DataFrame,
+    presentation: Presentation,
+    labels: Mapping[str, str],
+    alignment: str = "aligned",
+    bench: Sequence[str] = (),
+    frame: theme.Frame = theme.WIDE,
+) -> Chart:
+    """Mean absolute error of every session, with the median that `table` (STANDINGS) states."""
+    title = "How far off was each device, by activity?"
+    lines = rows(table, labels, alignment)
+    if not lines:
+        return Sheet(frame, presentation, title).saying(NOTHING)
+    beside = "number: its sessions" if frame.upright else sheet.CLOCKS[alignment]
+    on = Sheet(
+        frame,
+        presentation,
+        title,
+        "Mean absolute error in bpm: a mark is a session, the upright line their median; "
+        f"{beside}.",
+    )
+    names, counts = _NAMES[frame.upright], _COUNTS[frame.upright]
+    listed_rows = rows_of.Rows(len(lines), on.height - _ABOVE, most=70, least=42)
+    width = on.width - names - _MEDIAN - counts
+    styles = theme.styles([row.device for row in lines if row.device], presentation, bench)
+    every = sessions(metrics, alignment)
+    drawn = [
+        *_names(lines, listed_rows, names, width, frame.upright),
+        *_marks(lines, every, styles, presentation, listed_rows, width),
+    ]
+    return on.finished(
+        [panel(drawn, width, listed_rows.height)],
+        alt(table, labels, alignment),
+        between=40,
+        left=names + _MEDIAN,
+    )
+
+
+def alt(table: pd.DataFrame, labels: Mapping[str, str], alignment: str = "aligned") -> str:
+    """One sentence with the median error of each device over all activities."""
+    parts = [
+        f"{row.label} {row.median:.1f} bpm ({row.counts})"
+        for row in rows(table, labels, alignment, over_all=True)
+        if row.device
+    ]
+    return f"Median error over all activities: {listed(parts)}." if parts else NOTHING
+
+
+def rows(
+    table: pd.DataFrame, labels: Mapping[str, str], alignment: str, over_all: bool = False
+) -> list[Row]:
+    """Activities in order of the alphabet, and under each the devices from best to worst."""
+    wanted = table[
+        (table["metric"] == "mae")
+        & (table["alignment"] == alignment)
+        & ((table["activity"] == ALL_ACTIVITIES) == over_all)
+        & table["median"].notna()
+    ]
+    wanted = wanted.astype({"activity": str, "device": str})
+    wanted = wanted.sort_values(["activity", "median", "device"])
+    found: list[Row] = []
+    for activity, group in wanted.groupby("activity"):
+        found.append(Row(str(activity), None, words(str(activity))))
+        for _, one in group.iterrows():
+            name = plain(labels.get(one["device"], one["device"]))
+            counts = int(one["sessions"]), int(one["wearers"])
+            found.append(Row(str(activity), one["device"], name, *counts, float(one["median"])))
+    return found
+
+
+def sessions(metrics: pd.DataFrame, alignment: str) -> pd.DataFrame:
+    """The mean absolute error of every whole session: activity, device, value."""
+    wanted = metrics[
+        (metrics["metric"] == "mae")
+        & (metrics["alignment"] == alignment)
+        & (metrics["scope"] == "whole")
+        & metrics["value"].notna()
+    ]
+    return wanted[["activity", "device", "value"]]
+
+
+def _names(
+    lines: Sequence[Row], place: rows_of.Rows, names: int, width: int, short: bool
+) -> list[Part]:
+    """Device, median and counts; medians stand left of the marks, so that none meets another."""
+    devices = [(index, row) for index, row in enumerate(lines) if row.device]
+    headings = [(index, row.label) for index, row in enumerate(lines) if not row.device]
+    room = names - _INDENT - 20
+    medians = [(index, f"{row.median:.1f} bpm") for index, row in devices]
+    counts = [(index, str(row.sessions) if short else row.counts) for index, row in devices]
+    labels = [(index, letters.fitted(row.label, room, theme.LABEL)) for index, row in devices]
+    start = -names - _MEDIAN
+    return [
+        place.words(headings, start, fontWeight=600),
+        place.words(labels, start + _INDENT),
+        place.words(medians, -40, align="right", fontWeight=600),
+        place.words(counts, width + 24, fontSize=theme.SMALL),
+    ]
+
+
+def _marks(
+    lines: Sequence[Row],
+    every: pd.DataFrame,
+    styles: Mapping[str, theme.Style],
+    look: Presentation,
+    place: rows_of.Rows,
+    width: int,
+) -> list[Part]:
+    highest = max([*every["value"], *(row.median for row in lines if row.median is not None)])
+    ticks = sheet.ticks(0, highest * 1.02, width // 90)
+    axis = {"title": None, "orient": "top", "values": ticks}
+    x = quantity("bpm", (0, max(highest * 1.02, 1)), axis)
+    dots, medians = [], []
+    for index, row in enumerate(lines):
+        if row.device is None:
+            continue
+        own = every[(every["activity"] == row.activity) & (every["device"] == row.device)]
+        style = styles[row.device]
+        seen = {"row": index + 0.5, "colour": style.colour, "shape": style.shape}
+        dots += [{"bpm": round(value, 2), **seen} for value in own["value"]]
+        middle = {"row": index + 0.2, "end": index + 0.8}
+        medians.append({"bpm": round(row.median or 0, 2), **middle})
+    shapes = {"fill": as_given("colour"), "shape": as_given("shape")}
+    seen = {"size": _SHAPE, "opacity": 0.6, "stroke": look.paper}
+    upright = {"x": x, "y": place.y(), "y2": up_to("end")}
+    return [
+        mark("point", dots, {"x": x, "y": place.y(), **shapes}, filled=True, **seen),
+        mark("rule", medians, upright, color=look.ink, strokeWidth=6),
+    ]

@@ -1,0 +1,33 @@
+"""What is published of one session or device, written into a folder of its own."""
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+
+import pandas as pd
+
+from strapline.ground.files import write_text
+from strapline.telling.charts import theme
+from strapline.telling.charts.render import Chart
+from strapline.telling.publish.pictures import words, write_pictures
+from strapline.telling.publish.tables import csv
+
+FRAMES = (theme.WIDE, theme.UPRIGHT)
+
+
+def publish(
+    folder: Path,
+    charts: Mapping[theme.Frame, Mapping[str, Chart]],
+    rows: pd.DataFrame,
+    markdown: str,
+    sources: str,
+    credit: str,
+) -> None:
+    """Pictures, `words.json`, `figures.csv`, `figures.md` and `sources.txt`."""
+    folder.mkdir(parents=True, exist_ok=True)
+    write_pictures(folder, charts)
+    said = words(charts[theme.WIDE], sources, credit)
+    write_text(folder / "words.json", json.dumps(said, ensure_ascii=False, indent=1) + "\n")
+    write_text(folder / "figures.csv", csv(rows))
+    write_text(folder / "figures.md", f"{markdown}\n{sources}\n")
+    write_text(folder / "sources.txt", f"{sources}\n")

@@ -1,0 +1,50 @@
+"""A chart in every form that is published, and the words that go with it."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TypedDict
+
+from strapline.ground.files import write_bytes, write_text
+from strapline.telling.charts import render, theme
+from strapline.telling.charts.render import Chart
+
+
+class Words(TypedDict):
+    """What stands under a picture, and what is read out in its place."""
+
+    title: str
+    caption: str
+    alt: str
+    sources: str
+    credit: str
+
+
+def write_pictures(folder: Path, charts: Mapping[theme.Frame, Mapping[str, Chart]]) -> None:
+    """A PNG a frame, `<chart>-<width>x<height>.png`, and of the wide frame an SVG that holds its
+    letters and a Vega-Lite JSON that holds its data."""
+    for frame, drawn in charts.items():
+        for name, chart in drawn.items():
+            drawing = render.drawn(chart, exact=True)
+            size = f"{frame.width}x{frame.height}"
+            write_bytes(folder / f"{name}-{size}.png", render.pixels(drawing))
+            if frame == theme.WIDE:
+                write_text(folder / f"{name}.svg", render.standing_alone(drawing))
+                write_text(folder / f"{name}.vl.json", chart.source)
+
+
+def _sentence(title: str) -> str:
+    return title if title.endswith(("?", ".")) else f"{title}."
+
+
+def words(charts: Mapping[str, Chart], sources: str, credit: str) -> dict[str, Words]:
+    """By chart: its title; its caption, which says how to read it; its alt text; the sources."""
+    return {
+        name: {
+            "title": chart.title,
+            "caption": " ".join([_sentence(chart.title), *chart.subtitle, sources]),
+            "alt": chart.alt,
+            "sources": sources,
+            "credit": credit,
+        }
+        for name, chart in charts.items()
+    }

@@ -1,0 +1,38 @@
+"""What published figures rest on, in a line."""
+
+import pandas as pd
+
+from strapline.ground.records.intake import SessionIntake
+from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.words import counted, plain, worn_by
+
+_SHOWN = 8
+
+
+def of_session(intake: SessionIntake, started_at: pd.Timestamp | None, edition: str) -> str:
+    """'One session, one wearer, 2 April 2026; Watch against Strap. Method 1a2b3c4d.'"""
+    wearers = worn_by(int(intake.wearer != UNSTATED))
+    dates = [] if started_at is None else [day(started_at)]
+    names = ", ".join(plain(recording.label) for recording in intake.tested) or "no device"
+    strap = plain(intake.reference.label) if intake.reference else "no reference"
+    what = ", ".join(["One session", wearers, *dates])
+    return f"{what}; {names} against {strap}. Method {shown(edition)}."
+
+
+def of_device(label: str, sessions: pd.DataFrame, edition: str) -> str:
+    """The same of several sessions (SESSIONS), from the first day to the last."""
+    wearers = sessions.loc[sessions["wearer"] != UNSTATED, "wearer"].nunique()
+    started = sessions["started_at"].dropna()
+    days = list(dict.fromkeys(map(day, (started.min(), started.max())))) if len(started) else []
+    count = counted(sessions["session"].nunique(), "session")
+    what = ", ".join([count, worn_by(wearers), *([" to ".join(days)] if days else [])])
+    return f"{plain(label)}: {what}. Method {shown(edition)}."
+
+
+def day(at: pd.Timestamp) -> str:
+    return f"{at:%d %B %Y}".lstrip("0")
+
+
+def shown(edition: str) -> str:
+    """A stage's fingerprint, short: enough to tell one edition of the method from another."""
+    return edition.rpartition(":")[2][:_SHOWN]

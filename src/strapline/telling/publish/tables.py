@@ -1,0 +1,119 @@
+"""The figures that go with published pictures, as rows, as CSV and as a table in Markdown."""
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import pandas as pd
+
+from strapline.ground.records.intake import SessionIntake
+from strapline.ground.settings import Tolerance
+from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS
+from strapline.ground.words import number, plain, words
+from strapline.method.metrics.figures import FIGURES, Figures
+
+# Of the session as a whole and of what FINDINGS say of a device, those a reader acts on.
+_STATISTICS = {
+    "bias": "Bias, bpm",
+    "limit_lower": "Lower limit, bpm",
+    "limit_upper": "Upper limit, bpm",
+    "bias_next_session": "Bias of a further session, bpm",
+    "mape_median": "Error of the median session, %",
+}
+# Columns that only the tables in Markdown need.
+_APART = ("said", "main", "recording", "at")
+_MARKUP = str.maketrans({character: f"\\{character}" for character in "\\`*_{}[]<>#|"})
+
+
+def session_rows(
+    intake: SessionIntake, metrics: pd.DataFrame, tolerance: Tolerance
+) -> pd.DataFrame:
+    """A row a device, view of the clocks and figure of the whole session, with its interval."""
+    figures = Figures(metrics)
+    rows = []
+    for recording in intake.tested:
+        for view, clocks in VIEWS.items():
+            for figure in FIGURES:
+                found = figures.get(recording.recording, "whole", view, figure.name)
+                if math.isnan(found.value):
+                    continue
+                said = {"recording": recording.recording}
+                said |= {"device": plain(recording.label), "clocks": clocks}
+                said |= {"figure": figure.titled(tolerance)}
+                numbers = {"value": found.value, "low": found.low, "high": found.high}
+                text = _cell(found.value, found.low, found.high, figure.plus, figure.decimals)
+                rows.append({**said, **numbers, "said": text, "main": figure.main})
+    columns = ["device", "clocks", "figure", "value", "low", "high", "said", "main", "recording"]
+    return pd.DataFrame(rows, columns=columns)
+
+
+def session_markdown(rows: pd.DataFrame) -> str:
+    """Main figures down, devices across, with clocks aligned where possible."""
+    shown = rows[rows["main"] & (rows["clocks"] == VIEWS["aligned"])]
+    return _crossed(shown, ("figure", "figure"), ("recording", "device"), "Figure")
+
+
+def device_rows(findings: pd.DataFrame, device: str, alignment: str = "aligned") -> pd.DataFrame:
+    """A row an activity and statistic of FINDINGS, with its interval and what it rests on."""
+    own = findings[
+        (findings["device"] == device)
+        & (findings["alignment"] == alignment)
+        & findings["statistic"].isin(_STATISTICS)
+        & findings["value"].notna()
+    ].astype({"activity": str, "statistic": str})
+    rows = []
+    for activity in sorted(set(own["activity"]), key=lambda name: (name != ALL_ACTIVITIES, name)):
+        at = own[own["activity"] == activity].set_index("statistic")
+        for statistic, title in _STATISTICS.items():
+            if statistic in at.index:
+                one = at.loc[statistic]
+                numbers = {name: float(one[name]) for name in ("value", "low", "high")}
+                rests = {name: int(one[name]) for name in ("sessions", "wearers")}
+                text = _cell(
+                    numbers["value"], numbers["low"], numbers["high"], one["unit"] == "bpm"
+                )
+                names = {"at": activity, "activity": words(activity), "figure": title}
+                rows.append({**names, **numbers, **rests, "said": text})
+    columns = ["activity", "figure", "value", "low", "high", "sessions", "wearers", "said", "at"]
+    return pd.DataFrame(rows, columns=columns)
+
+
+def device_markdown(rows: pd.DataFrame) -> str:
+    """Activities down, with their sessions; statistics across."""
+    sessions = " (" + rows["sessions"].astype(str) + ")"
+    named = rows.assign(activity=rows["activity"] + sessions, at=rows["at"] + sessions)
+    return _crossed(named, ("at", "activity"), ("figure", "figure"), "Activity (sessions)")
+
+
+def csv(rows: pd.DataFrame) -> str:
+    """The rows without what tables are made of; six digits are more than any figure means."""
+    kept = rows.drop(columns=list(_APART), errors="ignore")
+    return str(kept.to_csv(index=False, float_format="%.6g", lineterminator="\n"))
+
+
+def _crossed(
+    rows: pd.DataFrame, down: tuple[str, str], across: tuple[str, str], corner: str
+) -> str:
+    """`down` and `across`: the column that tells apart, and the one that is shown."""
+    names, heads = (dict(zip(rows[key], rows[shown], strict=True)) for key, shown in (down, across))
+    keys = zip(rows[down[0]], rows[across[0]], strict=True)
+    said = dict(zip(keys, rows["said"], strict=True))
+    lines = [[corner, *heads.values()], ["---", *["--:"] * len(heads)]]
+    for key, name in names.items():
+        lines.append([name, *(said.get((key, head), number(None)) for head in heads)])
+    return "".join(_line(line, ruled=index == 1) for index, line in enumerate(lines))
+
+
+def _line(cells: Sequence[Any], ruled: bool) -> str:
+    written = cells if ruled else [str(cell).translate(_MARKUP) for cell in cells]
+    return f"| {' | '.join(written)} |\n"
+
+
+def _cell(value: float, low: float, high: float, plus: bool, decimals: int = 1) -> str:
+    text = number(value, plus, decimals)
+    if math.isnan(low) or math.isnan(high):
+        return text
+    ends = (
+        number(end, plus, decimals) if math.isfinite(end) else "no bound" for end in (low, high)
+    )
+    return f"{text} ({' to '.join(ends)})"

@@ -1,0 +1,164 @@
+"""Rows and sentences for the pages about the archive, or about one device in it."""
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
+from strapline.telling.report import phrases
+
+HEADLINE = "aligned"
+
+# What a device's page shows of a session: the figure and the view of the clocks, by name.
+SHOWN = {
+    "mae": ("mae", HEADLINE),
+    "mae_as_recorded": ("mae", "as_recorded"),
+    "bias": ("bias", HEADLINE),
+    "within_either": ("within_either", HEADLINE),
+    "coverage": ("coverage", HEADLINE),
+}
+
+
+def lead(standings: pd.DataFrame, labels: Mapping[str, str]) -> str:
+    """How closely each device followed the strap over all activities, closest first."""
+    rows = [row for row in standing_rows(standings, labels) if row["activity"] == ALL_ACTIVITIES]
+    known = [row for row in rows if is_known(row["mae"])]
+    return phrases.standing_sentence(
+        [(r["label"], r["mae"], r["mae_as_recorded"], r["fewer_as_recorded"]) for r in known]
+    )
+
+
+def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[dict[str, Any]]:
+    """The figures a reader acts on: over all activities, then activity by activity, devices from
+    closest to furthest."""
+    table = standings.astype({"device": str, "activity": str, "alignment": str, "metric": str})
+    found: dict[tuple[str, str], dict[Any, Any]] = {}
+    for row in table.to_dict("records"):
+        key = (row["activity"], row["device"])
+        entry = found.setdefault(key, {"sessions": 0, "wearers": 0})
+        entry["sessions"] = max(entry["sessions"], int(row["sessions"]))
+        entry["wearers"] = max(entry["wearers"], int(row["wearers"]))
+        statistic = "median" if row["metric"] == "mae" else "mean"
+        entry[row["metric"], row["alignment"]] = float(row[statistic])
+        if row["metric"] == "mae":
+            entry["sessions", row["alignment"]] = int(row["sessions"])
+    rows = [
+        {
+            "activity": activity,
+            "device": device,
+            "label": labels.get(device, device),
+            "sessions": entry["sessions"],
+            "wearers": entry["wearers"],
+            "mae_as_recorded": entry.get(("mae", "as_recorded")),
+            "fewer_as_recorded": entry.get(("sessions", HEADLINE), 0)
+            - entry.get(("sessions", "as_recorded"), 0),
+            "mae": entry.get(("mae", HEADLINE)),
+            "within": entry.get(("within_either", HEADLINE)),
+            "coverage": entry.get(("coverage", HEADLINE)),
+        }
+        for (activity, device), entry in found.items()
+    ]
+    return sorted(rows, key=_standing)
+
+
+def clocks_sentence(sessions: pd.DataFrame) -> str:
+    """How many of the devices' clocks could be aligned with the reference's."""
+    aligned, left = int(sessions["clocks_aligned"].sum()), int(sessions["clocks_left"].sum())
+    return phrases.clocks_sentence(aligned, left)
+
+
+def session_rows(
+    sessions: pd.DataFrame, metrics: pd.DataFrame, labels: Mapping[str, str]
+) -> list[dict[str, Any]]:
+    """Sessions that are evidence, newest first, with each device's mean absolute error."""
+    errors = _whole(metrics, "mae")
+    found = []
+    for row in _newest_first(sessions[sessions["set_aside"].isna()]):
+        own = errors.get(row["session"], [])
+        row["devices"] = [(labels.get(device, device), error) for device, _, error in own]
+        found.append(row)
+    return found
+
+
+def own_rows(sessions: pd.DataFrame, metrics: pd.DataFrame) -> list[dict[str, Any]]:
+    """One device's sessions, newest first, a row a recording."""
+    figures = {name: _by_recording(metrics, *of) for name, of in SHOWN.items()}
+    errors = _whole(metrics, "mae")
+    found = []
+    for row in _newest_first(sessions):
+        for _, recording, _ in errors.get(row["session"], []):
+            key = row["session"], recording
+            values = {name: known.get(key, math.nan) for name, known in figures.items()}
+            found.append(row | values)
+    return found
+
+
+def wearers(sessions: pd.DataFrame) -> int:
+    """Different stated wearers in the sessions that are evidence."""
+    stated = sessions["set_aside"].isna() & (sessions["wearer"] != UNSTATED)
+    return sessions.loc[stated, "wearer"].nunique()
+
+
+def set_aside(sessions: pd.DataFrame, notices: pd.DataFrame) -> list[dict[str, Any]]:
+    """What is no evidence and why, said once even where both tables say it."""
+    said = notice_rows(notices, "set_aside")
+    known = {(row["session"], row["text"]) for row in said}
+    whole = sessions[sessions["set_aside"].notna()].astype({"session": str})
+    for session, text in zip(whole["session"], whole["set_aside"], strict=True):
+        if (session, text) not in known:
+            said.append({"session": session, "recording": None, "text": text})
+    return said
+
+
+def notice_rows(notices: pd.DataFrame, kind: str) -> list[dict[str, Any]]:
+    own = notices[notices["kind"] == kind]
+    return [
+        {"session": str(session), "recording": None if pd.isna(name) else name, "text": text}
+        for session, name, text in zip(own["session"], own["recording"], own["text"], strict=True)
+    ]
+
+
+def _whole(
+    metrics: pd.DataFrame, metric: str, view: str = HEADLINE
+) -> dict[str, list[tuple[str, str, float]]]:
+    """By session: device, recording and the figure of the whole session."""
+    own = metrics[
+        (metrics["metric"] == metric)
+        & (metrics["alignment"] == view)
+        & (metrics["scope"] == "whole")
+    ]
+    found: dict[str, list[tuple[str, str, float]]] = {}
+    names = own[["session", "device", "recording"]].astype(str).to_numpy().tolist()
+    for (session, device, recording), value in zip(names, own["value"].tolist(), strict=True):
+        found.setdefault(session, []).append((device, recording, value))
+    return found
+
+
+def _by_recording(metrics: pd.DataFrame, metric: str, view: str) -> dict[tuple[str, str], float]:
+    """The figure of the whole session by session and recording."""
+    return {
+        (session, recording): value
+        for session, own in _whole(metrics, metric, view).items()
+        for _, recording, value in own
+    }
+
+
+def _newest_first(sessions: pd.DataFrame) -> list[dict[str, Any]]:
+    ordered = sessions.sort_values(
+        ["started_at", "session"], ascending=[False, True], na_position="last"
+    )
+    dates = ordered["started_at"].dt.strftime("%Y-%m-%d").fillna("")
+    columns = ["session", "title", "activity", "wearer"]
+    rows = ordered[columns].astype(str).assign(date=dates.astype(object))
+    return [dict(zip(rows.columns, row, strict=True)) for row in rows.to_numpy(object)]
+
+
+def is_known(value: float | None) -> bool:
+    return value is not None and not math.isnan(value)
+
+
+def _standing(row: Mapping[str, Any]) -> tuple[Any, ...]:
+    error = row["mae"] if is_known(row["mae"]) else math.inf
+    return row["activity"] != ALL_ACTIVITIES, row["activity"], error, row["device"]

@@ -1,0 +1,192 @@
+"""What the page of changes shows: what moved since the edition before, largest first."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from strapline.ground.settings import Tolerance
+from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS
+from strapline.ground.words import counted, listed, number, words
+from strapline.method.metrics.figures import FIGURES
+
+MOST_SHOWN = 12
+
+# In the order in which they are told; a figure of any other unit is printed to a thousandth.
+TENTHS = ("bpm", "%", "s", "min", "min/h")
+
+STATISTICS = {
+    "mean": "mean of sessions",
+    "median": "median session",
+    "difference": "difference",
+    "balanced": "difference, wrists balanced",
+    "closer": "share of sessions in which the first was closer",
+    "p_family": "p over all pairs",
+    "change": "change with the firmware",
+}
+COMPOSED = ("standings", "comparisons", "firmware")
+
+
+@dataclass(frozen=True)
+class Moved:
+    """A row of CHANGES as it is printed; `size` is how far the figure moved."""
+
+    session: str
+    about: str
+    figure: str
+    before: str
+    after: str
+    size: float
+    unit: str
+    why: str
+
+    @property
+    def in_print(self) -> bool:
+        return self.before != self.after
+
+    @property
+    def order(self) -> tuple[Any, ...]:
+        place = TENTHS.index(self.unit) if self.unit in TENTHS else len(TENTHS)
+        return place, -self.size, self.about, self.figure
+
+
+def context(
+    table: pd.DataFrame,
+    editions: Sequence[Mapping[str, Any]],
+    labels: Mapping[str, str],
+    tolerance: Tolerance,
+) -> dict[str, Any]:
+    """What the template shows of a frame under CHANGES and of the editions, oldest first."""
+    rows = [{str(k): v for k, v in row.items()} for row in table.to_dict("records")]
+    moved = [_moved(row, labels, tolerance) for row in rows if row["change"] == "moved"]
+    printed = sorted((row for row in moved if row.in_print), key=lambda row: row.order)
+    reworded = [row for row in rows if row["change"] == "reworded"]
+    reworded.sort(key=lambda row: row["activity"] != ALL_ACTIVITIES)
+    why = editions[-1]["why"]
+    return {
+        "lead": lead(editions, len(printed)),
+        "why": why,
+        "whys_differ": any(row["why"] != why for row in rows),
+        "same_as": editions[-1]["same_as"],
+        "claims": [_worded(row, labels) for row in reworded if not row["session"]],
+        "sentences": [_worded(row, labels) for row in reworded if row["session"]],
+        "of_archive": [row for row in printed if not row.session],
+        "of_sessions": [row for row in printed if row.session],
+        "unseen": len(moved) - len(printed),
+        "new": _counted(rows, "new"),
+        "gone": _counted(rows, "gone"),
+        "most": MOST_SHOWN,
+        "editions": [_edition(edition) for edition in reversed(editions)],
+    }
+
+
+def lead(editions: Sequence[Mapping[str, Any]], printed: int) -> str:
+    """How many figures and sentences changed, and how many of them as they are printed."""
+    if len(editions) == 1:
+        return (
+            "This is the first edition kept: there is nothing to compare with. What moves from "
+            "here on will be told on this page."
+        )
+    now, moved = editions[-1]["number"], editions[-1]["moved"]
+    return (
+        f"From edition {editions[-2]['number']} to edition {now}, "
+        f"{counted(moved['moved'], 'figure')} moved, {_some(printed)} of them as printed; "
+        f"{counted(moved['reworded'], 'sentence')} changed; {_are(moved['new'])} new and "
+        f"{_are(moved['gone'])} gone."
+    )
+
+
+def _some(count: int) -> str:
+    return {0: "none", 1: "one"}.get(count, str(count))
+
+
+def _are(count: int) -> str:
+    return f"{_some(count)} {'are' if count > 1 else 'is'}"
+
+
+def _moved(row: Mapping[str, Any], labels: Mapping[str, str], tolerance: Tolerance) -> Moved:
+    return Moved(
+        session=row["session"],
+        about=_about(row, labels),
+        figure=_figure(row, tolerance),
+        before=_printed(row, "before"),
+        after=_printed(row, "after"),
+        size=abs(row["after"] - row["before"]) if _both_known(row) else 0.0,
+        unit=row["unit"],
+        why=row["why"],
+    )
+
+
+def _both_known(row: Mapping[str, Any]) -> bool:
+    return bool(pd.notna(row["before"]) and pd.notna(row["after"]))
+
+
+def _worded(row: Mapping[str, Any], labels: Mapping[str, str]) -> dict[str, Any]:
+    return {
+        "session": row["session"],
+        "about": _about(row, labels),
+        "before": row["wording_before"] or "nothing",
+        "after": row["wording_after"] or "nothing",
+        "why": row["why"],
+    }
+
+
+def _about(row: Mapping[str, Any], labels: Mapping[str, str]) -> str:
+    """'Grey watch against Blue band, run': what a figure or a sentence speaks of."""
+    device = labels.get(row["device"], row["device"])
+    if row["recording"] not in ("", row["device"]):
+        device = f"{device} ({row['recording']})"
+    if row["against"]:
+        with_word = "with firmware" if "→" in row["against"] else "against"
+        device = f"{device} {with_word} {labels.get(row['against'], row['against'])}"
+    activity = row["activity"]
+    at = activity if activity == ALL_ACTIVITIES else words(activity)
+    return ", ".join(part for part in (row["session"], device, at) if part)
+
+
+def _figure(row: Mapping[str, Any], tolerance: Tolerance) -> str:
+    name, statistic = row["figure"], ""
+    if row["place"] in COMPOSED:
+        for prefix, meaning in STATISTICS.items():
+            if name.startswith(f"{prefix}_"):
+                name, statistic = name.removeprefix(f"{prefix}_"), meaning
+    known = next((each.label for each in FIGURES if each.name == name), None)
+    label = known.format(beats=tolerance.beats, percent=tolerance.percent) if known else words(name)
+    parts = (label, statistic, VIEWS.get(row["alignment"], ""))
+    return ", ".join(part for part in parts if part)
+
+
+def _printed(row: Mapping[str, Any], when: str) -> str:
+    """'3.3 bpm (2.9 to 3.7)', to the decimals that pages show."""
+    unit = "" if row["unit"] in ("", "1") else f" {row['unit']}"
+    decimals = 1 if row["unit"] in TENTHS else 3
+    value = f"{number(row[when], decimals=decimals)}{unit}"
+    ends = [row[f"low_{when}"], row[f"high_{when}"]]
+    if pd.isna(ends).any():
+        return value
+    return f"{value} ({' to '.join(number(end, decimals=decimals) for end in ends)})"
+
+
+def _counted(rows: Sequence[Mapping[str, Any]], kind: str) -> list[str]:
+    """'third: 62 figures and 4 sentences', sessions first, then the archive."""
+    found: dict[str, list[int]] = {}
+    for row in rows:
+        if row["change"] == kind:
+            is_sentence = row["wording_before"] is not None or row["wording_after"] is not None
+            found.setdefault(row["session"], [0, 0])[is_sentence] += 1
+    return [
+        f"{session or 'Over the sessions'}: "
+        + listed(
+            [
+                counted(count, thing)
+                for count, thing in zip(found[session], ("figure", "sentence"), strict=True)
+                if count
+            ]
+        )
+        for session in sorted(found, key=lambda session: (session == "", session))
+    ]
+
+
+def _edition(edition: Mapping[str, Any]) -> dict[str, Any]:
+    return {**edition, "files": f"../editions/{edition['folder']}"}

@@ -1,0 +1,61 @@
+"""The archive's tables as a reader may take them away: what a column holds, and a table as CSV."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pyarrow as pa
+import pyarrow.compute as pc
+import pyarrow.csv
+
+from strapline.ground.files import written_whole
+from strapline.ground.tables.contracts import contract_of
+from strapline.ground.tables.table import Column, Table
+
+KINDS = {"int64": "whole number", "double": "number", "bool": "true or false"}
+
+ROWS_AT_ONCE = 50_000
+
+# A spreadsheet would run a text that begins so as a formula.
+FORMULA = r"^([=+\-@\t\r])"
+
+
+@dataclass(frozen=True)
+class Held:
+    """A table of the archive and how many rows it has; `parts`: the names of its files if it is
+    kept in parts, else None."""
+
+    table: Table
+    rows: int
+    parts: tuple[str, ...] | None = None
+
+
+def kind(column: Column) -> str:
+    """What stands in the column, in plain words."""
+    if pa.types.is_timestamp(column.type):
+        return "time, UTC"
+    return KINDS.get(str(column.type), "text")
+
+
+def write_csv(source: str, path: str) -> None:
+    """Write a table of the results as UTF-8; numbers as short as they can be without loss, and an
+    apostrophe before a text that a spreadsheet would take for a formula."""
+    table = contract_of(Path(source))
+    assert table is not None, f"{source} is no table of the results"
+    schema = pa.schema([(field.name, _inert_type(field.type)) for field in table.schema])
+    with written_whole(path) as unfinished, pyarrow.csv.CSVWriter(unfinished, schema) as writer:
+        # Not all at once: as text, a table is many times as large.
+        for rows in table.portions(source, ROWS_AT_ONCE):
+            writer.write_batch(pa.record_batch(list(map(_inert, rows.columns)), schema=schema))
+
+
+def _inert_type(given: pa.DataType) -> pa.DataType:
+    return pa.string() if pa.types.is_dictionary(given) else given
+
+
+def _inert(column: pa.Array) -> pa.Array:
+    if pa.types.is_dictionary(column.type):
+        words = _inert(column.dictionary)
+        return pa.DictionaryArray.from_arrays(column.indices, words).dictionary_decode()
+    if not pa.types.is_string(column.type):
+        return column
+    return pc.replace_substring_regex(column, FORMULA, r"'\1")

@@ -1,0 +1,60 @@
+"""The seconds of a session as a page can look into them."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pandas as pd
+from markupsafe import Markup
+
+from strapline.ground.records.intake import SessionIntake
+from strapline.ground.settings import Tolerance
+from strapline.ground.words import plain
+from strapline.method.signal.reference_check import spans_of
+from strapline.telling.charts.seconds import by_second
+from strapline.telling.charts.sheet import number
+from strapline.telling.charts.traces import compared
+
+SELDOM = "between_reports"
+
+
+def explorer(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance) -> Markup | None:
+    """JSON that can stand in HTML: heart rates in bpm by second from the session's first, null
+    where missing, and of each device the spans that are not compared and whether it reports too
+    `seldom` for a figure by the second. None where nothing was compared.
+
+    `aligned` keeps the ALIGNED contract and holds one view of the clocks.
+    """
+    shown = compared(aligned, intake)
+    if not shown or intake.reference is None:
+        return None
+    table = by_second(aligned, [recording.recording for recording in shown], tolerance)
+    devices = []
+    for place, recording in enumerate(shown):
+        status = aligned.loc[aligned["recording"] == recording.recording, "status"]
+        devices.append(
+            {
+                "label": plain(recording.label),
+                "rate": _numbers(table[f"rate_{place}"]),
+                "left_out": _left_out(table[f"difference_{place}"]),
+                "seldom": bool((status == SELDOM).any()),
+            }
+        )
+    content = {
+        "label": plain(intake.reference.label),
+        "reference": _numbers(table["reference"]),
+        "devices": devices,
+    }
+    text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
+    # Nothing in it may end the element that holds it.
+    return Markup(text.replace("<", "\\u003c"))
+
+
+def _numbers(values: pd.Series) -> list[Any]:
+    return [number(value) for value in values.tolist()]
+
+
+def _left_out(difference: pd.Series) -> list[tuple[int, int]]:
+    missing = difference.isna().map({True: "left_out", False: ""}).to_numpy(dtype=object)
+    return [(span.start, span.end) for span in spans_of(missing)]

@@ -1,0 +1,223 @@
+"""What goes wrong with a device, how often, and whether conditions go with it: in sentences."""
+
+import math
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from strapline.ground.settings import Claims
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
+from strapline.ground.words import bpm, number, plain, words, worn_by
+from strapline.method.claims.claim import NOT_BY_LOT, Claim, Ground
+from strapline.method.episodes.episode import KINDS
+from strapline.method.episodes.sentences import DID
+from strapline.method.episodes.wording import lasting
+from strapline.method.metrics.figures import Value
+
+ALPHA = 0.05
+DEEDS = {kind: deed.removeprefix("It ") for kind, deed in DID.items()}
+NAMES = {
+    ANY_KIND: "Any of these",
+    "no_value": "No value",
+    "stuck": "Stuck on one value",
+    "slow_to_follow": "Slow to follow",
+    "follows_cadence": "Shows the cadence",
+    "spike": "Jumps away",
+    "reads_low": "Reads low",
+    "reads_high": "Reads high",
+}
+MOST_CELLS = 2
+# As in `temperature_c`.
+CELSIUS = re.compile("_c$")
+
+Row = Mapping[Any, Any]
+
+
+@dataclass(frozen=True)
+class DeviceFaults:
+    """What a device's page shows of FAULTS and CONDITIONS.
+
+    columns: activity and its sessions; rows: of the table of kinds; looked_at: contrasts that
+    had sessions enough, of all devices.
+    """
+
+    sentences: list[str]
+    columns: list[tuple[str, int]]
+    rows: list[dict[str, Any]]
+    conditions: list[Claim]
+    too_little: list[Claim]
+    looked_at: int
+
+
+def device_faults(
+    device: str, label: str, faults: pd.DataFrame, conditions: pd.DataFrame, claims: Claims
+) -> DeviceFaults:
+    own = faults[faults["device"] == device].astype({"activity": str, "kind": str})
+    cells = {(row["activity"], row["kind"]): row for row in own.to_dict("records")}
+    found = conditions[conditions["device"] == device].to_dict("records")
+    said = [condition_claim(label, row) for row in found]
+    activities = _columns(cells)
+    return DeviceFaults(
+        sentences=list(fault_sentences(label, cells, claims)) if cells else [],
+        columns=[(activity, int(cells[activity, ANY_KIND]["sessions"])) for activity in activities],
+        rows=[_table_row(kind, activities, cells, claims) for kind in NAMES if cells],
+        conditions=[claim for claim in said if claim.verdict != "too little to say"],
+        too_little=[claim for claim in said if claim.verdict == "too little to say"],
+        looked_at=int(conditions["p"].notna().sum()),
+    )
+
+
+def fault_sentences(
+    label: str, cells: Mapping[tuple[str, str], Row], claims: Claims
+) -> Iterator[str]:
+    """From the whole to the parts: all faults, the one that takes most time, where it is worst,
+    and what never was."""
+    name, whole = plain(label), cells[ALL_ACTIVITIES, ANY_KIND]
+    ground = _ground(whole)
+    if not whole["episodes"]:
+        yield f"In {ground.these} no fault of {name} was found ({ground})."
+        yield f"None of the {len(KINDS)} kinds that are looked for occurred."
+        return
+    main = max((cells[ALL_ACTIVITIES, kind] for kind in KINDS), key=_rate)
+    if ground.strength(claims) == "did":
+        hourly = _minutes(_rate(whole))
+        yield (
+            f"In {ground.these} {name} was not right for {hourly} in the hour ({ground}): too "
+            "little to say more."
+        )
+        yield f"For most of that time it {DEEDS[main['kind']]}: {_cases(main)}."
+        return
+    activities = _columns(cells)
+    over = (
+        "Over all activities, each counting alike," if len(activities) > 1 else _at(activities[0])
+    )
+    yield f"{over} {name} was not right for {_minutes(_rate(whole))} in the hour {_known(whole)}."
+    most = "most" if _rate(main) > _rate(whole) / 2 else "the largest part"
+    yield (
+        f"For {most} of that, {_minutes(_rate(main))}, it {DEEDS[main['kind']]}, in "
+        f"{main['sessions_with']} of {main['sessions']} sessions: {_cases(main)}."
+    )
+    for cell in _worst(cells, claims) if len(activities) > 1 else []:
+        yield (
+            f"{_at(cell['activity'])} it {DEEDS[cell['kind']]} for {_minutes(_rate(cell))} in the "
+            f"hour {_known(cell)}, and came back in {_share_back(cell)}."
+        )
+    never = [NAMES[kind].lower() for kind in KINDS if not cells[ALL_ACTIVITIES, kind]["episodes"]]
+    if never:
+        yield f"What did not occur in {ground.sessions} sessions: {', '.join(never)}."
+
+
+def condition_claim(label: str, row: Row) -> Claim:
+    """Whether a device is not right for longer under one value of a condition than another."""
+    name, condition = plain(label), words(CELSIUS.sub(", °C", row["condition"]))
+    a, b = (plain(row[side]).replace("_", " ") for side in ("value_a", "value_b"))
+    sides = f"{row['sessions_a']} against {row['sessions_b']} sessions at the same activities"
+    what = f"{condition}, {a} against {b}"
+    if math.isnan(row["p_family"]):
+        return Claim("too little to say", f"{what}: too little to say of {name} ({sides}).")
+    longer = "longer" if row["difference"] > 0 else "shorter"
+    known = (
+        f"(95 % interval {number(row['low'], True)} to {number(row['high'], True)}; p = "
+        f"{number(row['p_family'], decimals=3)} over all comparisons; {sides}, "
+        f"{worn_by(row['wearers'])} on the side with fewer)"
+    )
+    size = f"{_minutes(abs(row['difference']))} in the hour {longer} in the first case"
+    people = " Condition and person cannot be told apart." if row["confounded"] else ""
+    if row["p_family"] >= ALPHA:
+        return Claim(
+            "not shown",
+            f"{what}: a difference is not shown. {name} was not right for {size} {known}.{people}",
+        )
+    return Claim(
+        "shown",
+        f"{what}: {name} was not right for {size} {known}. {NOT_BY_LOT}{people}",
+    )
+
+
+def _columns(cells: Mapping[tuple[str, str], Row]) -> list[str]:
+    """Activities, and the total where there are several."""
+    single = sorted({activity for activity, _ in cells} - {ALL_ACTIVITIES})
+    return [*single, ALL_ACTIVITIES] if len(single) > 1 else single
+
+
+def _table_row(
+    kind: str, activities: list[str], cells: Mapping[tuple[str, str], Row], claims: Claims
+) -> dict[str, Any]:
+    whole = cells[ALL_ACTIVITIES, kind]
+    return {
+        "name": NAMES[kind],
+        "values": [_value(cells[activity, kind], claims) for activity in activities],
+        "sessions_with": whole["sessions_with"],
+        "length": lasting(whole["median_length_s"]) if whole["episodes"] else "–",
+        "error": whole["mean_error_bpm"],
+        "came_back": _back(whole) if whole["episodes"] else "–",
+    }
+
+
+def _value(cell: Row, claims: Claims) -> Value:
+    """With its interval where there is enough to have one."""
+    if _ground(cell).strength(claims) == "did":
+        return Value(_rate(cell))
+    return Value(_rate(cell), cell["low"], cell["high"])
+
+
+def _worst(cells: Mapping[tuple[str, str], Row], claims: Claims) -> list[Row]:
+    """The kinds at single activities that took most time, each kind once. Only what occurred in
+    as many sessions as it takes to speak of a tendency."""
+    least = claims.tends.fewest_sessions
+    able = [
+        row
+        for (activity, kind), row in cells.items()
+        if activity != ALL_ACTIVITIES
+        and kind != ANY_KIND
+        and row["sessions_with"] >= least
+        and _ground(row).strength(claims) != "did"
+    ]
+    first: dict[str, Row] = {}
+    for row in sorted(able, key=lambda row: (-_rate(row), row["activity"])):
+        first.setdefault(row["kind"], row)
+    return list(first.values())[:MOST_CELLS]
+
+
+def _rate(row: Row) -> float:
+    return float(row["minutes_per_hour"])
+
+
+def _ground(row: Row) -> Ground:
+    return Ground(int(row["sessions"]), int(row["wearers"]), float(row["minutes"]))
+
+
+def _known(row: Row) -> str:
+    ground = _ground(row)
+    if math.isnan(row["low"]):
+        return f"({ground})"
+    return f"(95 % interval {number(row['low'])} to {number(row['high'])}; {ground})"
+
+
+def _cases(row: Row) -> str:
+    """How long, how far off, and whether it came back."""
+    by = "" if math.isnan(row["mean_error_bpm"]) else f", {bpm(row['mean_error_bpm'])} off"
+    length = lasting(row["median_length_s"])
+    return f"typically for {length}{by}, and it came back in {_share_back(row)}"
+
+
+def _share_back(row: Row) -> str:
+    if row["episodes"] == 1:
+        return "the one case" if row["came_back"] else "0 of 1 case"
+    return f"{_back(row)} cases"
+
+
+def _back(row: Row) -> str:
+    return f"{row['came_back']} of {row['episodes']}"
+
+
+def _minutes(value: float) -> str:
+    text = number(value, decimals=1)
+    return f"{text} minute{'' if text == '1.0' else 's'}"
+
+
+def _at(activity: str) -> str:
+    return f"{words(activity)}:"

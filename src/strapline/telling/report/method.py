@@ -1,0 +1,79 @@
+"""How the figures came about, for the page that says so: formulas, settings, versions."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from strapline.ground.settings import Criteria, Tolerance
+from strapline.method.metrics.figures import FIGURES
+from strapline.method.metrics.formulas import FORMULAS, STATISTICS
+
+
+@dataclass(frozen=True)
+class Method:
+    """How a metric of METRICS, or a statistic of FINDINGS, is reckoned. title: what the session
+    pages call it, else empty."""
+
+    name: str
+    title: str
+    how: str
+    source: str
+    interval: str
+
+
+@dataclass(frozen=True)
+class Setting:
+    name: str
+    value: str
+    meaning: str
+
+
+def of_a_session(tolerance: Tolerance) -> list[Method]:
+    """Every metric, in the order of the session pages."""
+    titles = {figure.name: figure.titled(tolerance) for figure in FIGURES}
+    named = sorted(FORMULAS, key=lambda name: list(titles).index(name))
+    return [_method(name, titles[name], tolerance.model_dump()) for name in named]
+
+
+def across_sessions(criteria: Criteria) -> list[Method]:
+    """Every statistic."""
+    return [_method(name, "", criteria.model_dump()) for name in STATISTICS]
+
+
+def _method(name: str, title: str, bounds: Mapping[str, float]) -> Method:
+    formula = FORMULAS[name] if title else STATISTICS[name]
+    return Method(name, title, formula.text.format(**bounds), formula.source, formula.interval)
+
+
+def settings_in_force(
+    settings: Mapping[str, Any], meanings: Mapping[str, str]
+) -> list[tuple[str, str, list[Setting]]]:
+    """Section by section: its name, its meaning, and every setting in it.
+
+    `settings` as nested mappings; `meanings` by dotted name, missing where nobody wrote one.
+    """
+    return [
+        (
+            section,
+            meanings.get(section, ""),
+            [
+                Setting(name, _written(value), meanings.get(f"{section}.{name}", ""))
+                for name, value in _flat(content)
+            ],
+        )
+        for section, content in settings.items()
+    ]
+
+
+def _flat(content: Mapping[str, Any], within: str = "") -> Iterator[tuple[str, Any]]:
+    for name, value in content.items():
+        if isinstance(value, Mapping):
+            yield from _flat(value, f"{within}{name}.")
+        else:
+            yield f"{within}{name}", value
+
+
+def _written(value: Any) -> str:
+    if isinstance(value, list):
+        return ", ".join(map(str, value))
+    return f"{value:g}" if isinstance(value, float) else str(value)

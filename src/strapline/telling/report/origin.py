@@ -1,0 +1,106 @@
+"""Where every figure of a session's page comes from: its formula, its seconds, its raw files, and
+the same figure by a path of its own."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+
+from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.records.ledger import SessionLedger, Tally
+from strapline.ground.settings import Tolerance
+from strapline.ground.vocabulary import VIEWS
+from strapline.ground.words import exact, words
+from strapline.keeping.tracing.anchor import anchor
+from strapline.keeping.tracing.recompute import Near, equal
+from strapline.keeping.tracing.seconds import Seconds, Within
+from strapline.method.metrics.figures import FIGURES, Figure, Figures
+from strapline.method.metrics.formulas import FORMULAS
+
+WHOLE = "whole"
+NOT_AGAIN = "no short path"
+
+
+def origins(
+    intake: SessionIntake,
+    figures: Figures,
+    ledger: SessionLedger,
+    aligned: pd.DataFrame,
+    tolerance: Tolerance,
+) -> list[dict[str, Any]]:
+    """A part a device and view of the clocks, with a row a figure of the whole session."""
+    near = Near(tolerance.beats, tolerance.percent)
+    tallies = {(one.recording, one.alignment): one.seconds for one in ledger.comparisons}
+    rows = {
+        (str(name), str(view)): own
+        for (name, view), own in aligned.groupby(["recording", "alignment"], observed=True)
+    }
+    parts = []
+    for entry in intake.tested:
+        for view in VIEWS:
+            key = entry.recording, view
+            if key not in rows or key not in tallies:
+                continue
+            again = Seconds.of(rows[key]).figures(WHOLE, FORMULAS, near, Within())
+            parts.append(
+                {
+                    "label": entry.label,
+                    "view": VIEWS[view],
+                    "seconds": _account(tallies[key]),
+                    "files": _files(intake, entry),
+                    "rows": [
+                        _row(figure, entry, view, figures, again, tolerance)
+                        | {"command": _command(intake.session, entry.recording, figure.name, view)}
+                        for figure in FIGURES
+                        if _is_known(figures.get(entry.recording, WHOLE, view, figure.name).value)
+                        or _is_known(again.get(figure.name))
+                    ],
+                }
+            )
+    return parts
+
+
+def _row(
+    figure: Figure,
+    entry: RecordingIntake,
+    view: str,
+    figures: Figures,
+    again: Mapping[str, float],
+    tolerance: Tolerance,
+) -> dict[str, str]:
+    value = figures.get(entry.recording, WHOLE, view, figure.name).value
+    formula, known = FORMULAS[figure.name], figure.name in again
+    result = "equal" if known and equal(value, again[figure.name]) else "not equal"
+    return {
+        "anchor": anchor(entry.recording, view, figure.name),
+        "title": figure.titled(tolerance),
+        "formula": formula.text.format(beats=tolerance.beats, percent=tolerance.percent),
+        "source": formula.source,
+        "value": exact(value),
+        "again": exact(again[figure.name]) if known else NOT_AGAIN,
+        "result": result if known else "",
+    }
+
+
+def _is_known(value: float | None) -> bool:
+    return value is not None and not math.isnan(value)
+
+
+def _account(tally: Tally) -> str:
+    reasons = [f"{words(why).lower()} {count}" for why, count in tally.left_out.items()]
+    left_out = f", left out: {', '.join(reasons)}" if reasons else ""
+    return f"{tally.used} of {tally.total} seconds compared{left_out}."
+
+
+def _files(intake: SessionIntake, entry: RecordingIntake) -> list[tuple[str, str]]:
+    sides = [side for side in (intake.reference, entry) if side is not None]
+    return [(side.file, side.sha256) for side in sides]
+
+
+def _command(session: str, recording: str, metric: str, view: str) -> str:
+    """By the recording, for another device may be called as this one's file is."""
+    other = "" if view == "aligned" else f" --alignment {view}"
+    return f"strapline trace {session} {recording} {metric}{other}"

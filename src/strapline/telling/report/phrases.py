@@ -1,0 +1,152 @@
+"""Sentences that several pages say."""
+
+from collections.abc import Mapping, Sequence
+
+import pandas as pd
+
+from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.records.ledger import MaximumHeartRate
+from strapline.ground.settings import Tolerance
+from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.words import (
+    bpm,
+    counted,
+    listed,
+    number,
+    percent,
+    plain,
+    reading,
+    tolerance_words,
+    words,
+)
+from strapline.method.episodes.wording import lasting
+from strapline.method.metrics.figures import Figures
+from strapline.method.signal.reference_check import WORDS as REFERENCE_REASONS
+
+MAXIMUM_SOURCES = {
+    "stated": "the wearer’s maximum heart rate as stated",
+    "tanaka_2001": "the maximum expected at the wearer’s age (Tanaka 2001; single people differ "
+    "by about 10 bpm)",
+    "nes_2013": "the maximum expected at the wearer’s age (Nes 2013; single people differ by "
+    "about 11 bpm)",
+    "observed": "the highest reading of this session; the wearer’s true maximum may well be "
+    "higher, and the effort then was lighter than it looks",
+}
+CAUTION = (
+    "Readings of consumer sensors and chest straps are not medical measurements; do not judge "
+    "health by them. Hard exercise can hurt: follow local rules and a qualified professional’s "
+    "advice, and stop when unwell."
+)
+
+
+def circumstances(intake: SessionIntake) -> str:
+    """'Run, worn by Ada, against Chest strap.', as far as it is stated."""
+    activity = "Activity not stated" if intake.activity == UNSTATED else words(intake.activity)
+    wearer = "wearer not stated" if intake.wearer == UNSTATED else f"worn by {intake.wearer}"
+    reference = [f"against {intake.reference.label}"] if intake.reference else []
+    return f"{', '.join(plain(part) for part in [activity, wearer, *reference])}."
+
+
+def offset_sentences(curve: pd.DataFrame | None) -> list[str]:
+    """Whether error and bias (OFFSETS of one device) depend on the offset of the clock."""
+    if curve is None or curve.empty:
+        return []
+    best = curve.iloc[curve["mae"].argmin()]
+    low, high = float(curve["bias"].min()), float(curve["bias"].max())
+    keeps_sign = low > 0 or high < 0
+    return [
+        f"At no shift within 60 s is its error below {number(best['mae'])} bpm "
+        f"(at {number(best['offset_s'], plus=True, decimals=0)} s).",
+        f"Its bias {'keeps its sign' if keeps_sign else 'does not keep its sign'}, "
+        f"from {number(low, plus=True)} to {number(high, plus=True)} bpm.",
+    ]
+
+
+def placed(recording: RecordingIntake) -> str:
+    """'Watch one (left wrist)'."""
+    name = plain(recording.label)
+    if recording.placement == "other":
+        return name
+    return f"{name} ({words(recording.placement).lower()})"
+
+
+def session_sentences(
+    recording: RecordingIntake, figures: Figures, view: str, tolerance: Tolerance
+) -> list[str]:
+    """What a device did in one session: its average, its highest reading, its time within."""
+    name = placed(recording)
+    values = figures.values(recording.recording, "whole", view)
+    if not figures.compared(recording.recording, view):
+        return [f"{name} could not be compared with the strap in this session."]
+    return [
+        f"{name} averaged {bpm(values['mean_device'])} where the strap averaged "
+        f"{number(values['mean_reference'])}: "
+        f"{_change(values['bias'], values['bias_percent'])}.",
+        f"Its highest reading was {reading(values['maximum_device'])} bpm where the strap’s was "
+        f"{reading(values['maximum_reference'])}: "
+        f"{_change(values['maximum_difference'], values['maximum_difference_percent'])}.",
+        f"It was off by {bpm(values['mae'])} on average, and within "
+        f"{tolerance_words(tolerance)}, for {percent(values['within_either'])} of the time "
+        "compared.",
+    ]
+
+
+def effort_sentence(maximum: MaximumHeartRate | None) -> str:
+    """What bands of effort go by."""
+    if maximum is None:
+        return ""
+    return (
+        f"By the strap’s reading in percent of {reading(maximum.bpm)} bpm, "
+        f"{MAXIMUM_SOURCES[maximum.source]}."
+    )
+
+
+def standing_sentence(rows: Sequence[tuple[str, float, float | None, int]]) -> str:
+    """How closely devices followed the strap over all activities; empty without any.
+
+    A row is label, median of the sessions' mean absolute errors with clocks aligned and as
+    recorded, and in how many sessions fewer the latter could be had.
+    """
+    parts = [
+        f"{plain(label)} by {number(median)} ({number(other)}{_fewer(fewer)})"
+        for label, median, other, fewer in rows
+    ]
+    if not parts:
+        return ""
+    label, median, other, fewer = rows[0]
+    first = (
+        f"{plain(label)} was off by {number(median)} bpm in its median session "
+        f"({number(other)} with clocks as recorded{_fewer(fewer)})"
+    )
+    return f"Over all activities {listed([first, *parts[1:]])}."
+
+
+def _fewer(sessions: int) -> str:
+    """Why two medians cannot be told against each other."""
+    return f", {counted(sessions, 'session')} fewer" if sessions else ""
+
+
+def clocks_sentence(aligned: int, left: int) -> str:
+    """How many clocks could be aligned; empty where there was none to judge."""
+    if not aligned + left:
+        return ""
+    others = "; the others stand as recorded" if left else ""
+    return f"{aligned} of {counted(aligned + left, 'clock')} could be aligned{others}."
+
+
+def doubt_sentence(left_out: Mapping[str, int]) -> str:
+    """For how long the strap itself was missing or in doubt; empty if it never was.
+
+    left_out: seconds not compared, by status of ALIGNED.
+    """
+    seconds = sum(count for why, count in left_out.items() if why in REFERENCE_REASONS)
+    if not seconds:
+        return ""
+    return f"For {lasting(seconds)} the strap itself was in doubt, and nothing is compared."
+
+
+def _change(beats: float, share: float) -> str:
+    if number(beats) == "0.0":
+        # Both values may be written alike, or a tenth apart.
+        return "less than 0.1 bpm apart" if beats else "no difference"
+    return f"{bpm(beats, plus=True)}, {percent(share, plus=True)}"

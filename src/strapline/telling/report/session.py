@@ -1,0 +1,203 @@
+"""What the page of one session shows."""
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import pandas as pd
+
+from strapline.ground import vocabulary, words
+from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.records.intake import SessionIntake
+from strapline.ground.records.ledger import SessionLedger, Tally
+from strapline.ground.settings import Tolerance
+from strapline.keeping.tracing.anchor import anchor
+from strapline.method.agreement.effort import EFFORT_BANDS
+from strapline.method.agreement.scopes import INTENSITY, SEGMENT
+from strapline.method.agreement.sensitivity import EPOCHS_S, UNCUT, epoch_scope
+from strapline.method.metrics.figures import Figure, Figures
+from strapline.telling.report import phrases
+
+
+def headline_view(metrics: pd.DataFrame) -> str:
+    """The aligned view where there is one: a clock that is off says nothing of the sensor."""
+    return "aligned" if (metrics["alignment"] == "aligned").any() else "as_recorded"
+
+
+def findings(
+    intake: SessionIntake,
+    figures: Figures,
+    alignment: SessionAlignment,
+    view: str,
+    tolerance: Tolerance,
+) -> list[list[str]]:
+    """A few sentences a device; where there was nothing to compare, what its clock says."""
+    found = []
+    for recording in intake.tested:
+        sentences = phrases.session_sentences(recording, figures, view, tolerance)
+        if not figures.compared(recording.recording, view):
+            sentences += [c.reason for c in alignment.clocks if c.recording == recording.recording]
+        found.append(sentences)
+    return found
+
+
+def accounts(
+    intake: SessionIntake, sentences: pd.DataFrame, ledger: SessionLedger, view: str
+) -> list[dict[str, Any]]:
+    """A device each: its course, its findings one by one, the same to be read aloud, and whether
+    the strap was in doubt."""
+    left_out = {
+        one.recording: one.seconds.left_out for one in ledger.comparisons if one.alignment == view
+    }
+    found = []
+    for recording in intake.tested:
+        own = sentences[sentences["recording"] == recording.recording].sort_values("place")
+        texts = {str(form): list(part) for form, part in own.groupby("form", observed=True)["text"]}
+        if texts:
+            doubt = phrases.doubt_sentence(left_out.get(recording.recording, {}))
+            found.append({"label": recording.label, "doubt": doubt, **texts})
+    return found
+
+
+def figure_table(
+    intake: SessionIntake, figures: Figures, wanted: Sequence[Figure], tolerance: Tolerance
+) -> list[tuple[str, str, list[tuple[str, str, str]]]]:
+    """A row a figure: name, meaning and, a device and view each, the figure, its interval and
+    where on the page of origins it stands, '' for one that is missing."""
+    columns = [(r.recording, view) for r in intake.tested for view in vocabulary.VIEWS]
+    return [
+        (
+            f.titled(tolerance),
+            f.meaning,
+            [_cell(f, figures, name, view) for name, view in columns],
+        )
+        for f in wanted
+    ]
+
+
+def segment_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
+    """A row a segment and device."""
+    scopes = {s.label: f"{SEGMENT}{s.label}" for s in intake.segments}
+    return _scope_rows(intake, figures, view, scopes)
+
+
+def effort_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
+    """A row a band of effort and device, as far as the band was measured."""
+    scopes = {words.words(band): f"{INTENSITY}{band}" for band in EFFORT_BANDS}
+    return [
+        row
+        for row in _scope_rows(intake, figures, view, scopes)
+        if not math.isnan(row["mean_reference"])
+    ]
+
+
+def _scope_rows(
+    intake: SessionIntake, figures: Figures, view: str, scopes: Mapping[str, str]
+) -> list[dict[str, Any]]:
+    """`scopes`: title -> name of the scope."""
+    return [
+        {
+            "title": title,
+            "device": recording.label,
+            "mae_as_recorded": figures.get(recording.recording, scope, "as_recorded", "mae").value,
+            **figures.values(recording.recording, scope, view),
+        }
+        for title, scope in scopes.items()
+        for recording in intake.tested
+    ]
+
+
+def clock_rows(
+    intake: SessionIntake, alignment: SessionAlignment, offsets: pd.DataFrame
+) -> list[tuple[str, list[str]]]:
+    """What was decided about each device's clock, and whether its error hangs on it."""
+    labels = names(intake)
+    curves = {str(name): curve for name, curve in offsets.groupby("recording", observed=True)}
+    return [
+        (
+            labels.get(clock.recording, clock.recording),
+            [clock.reason, *phrases.offset_sentences(curves.get(clock.recording))],
+        )
+        for clock in alignment.clocks
+    ]
+
+
+def reference_sentences(alignment: SessionAlignment) -> list[str]:
+    """What was found of the reference, and of any other that was worn beside it."""
+    own = [alignment.verdict.sentence] if alignment.verdict else []
+    return own + [other.sentence for other in alignment.second_references]
+
+
+def sensitivity_rows(
+    intake: SessionIntake, figures: Figures, view: str
+) -> list[tuple[str, list[tuple[str, dict[str, float]]]]]:
+    """A device and, a way of reckoning each, the main figures as they would then read."""
+    scopes = {"whole": "as above", UNCUT: "nothing left out"}
+    scopes |= {epoch_scope(length): f"averaged over {length} s" for length in EPOCHS_S}
+    rows = []
+    for recording in intake.tested:
+        found = [
+            (name, figures.values(recording.recording, scope, view))
+            for scope, name in scopes.items()
+        ]
+        known = [(name, values) for name, values in found if values["mae"] == values["mae"]]
+        if known:
+            rows.append((recording.label, known))
+    return rows
+
+
+def compared_rows(intake: SessionIntake, ledger: SessionLedger) -> list[dict[str, Any]]:
+    """Seconds compared and left out, a row a device and view."""
+    labels = names(intake)
+    return [
+        {
+            "device": labels.get(one.recording, one.recording),
+            "view": vocabulary.VIEWS.get(one.alignment, one.alignment),
+            **_tally(one.seconds),
+        }
+        for one in ledger.comparisons
+    ]
+
+
+def sample_rows(intake: SessionIntake, ledger: SessionLedger) -> list[dict[str, Any]]:
+    """Samples and RR intervals kept and flagged, a row a recording and kind."""
+    labels = names(intake)
+    return [
+        {"device": labels.get(one.recording, one.recording), "kind": kind, **_tally(tally)}
+        for one in ledger.recordings
+        for kind, tally in (("samples", one.samples), ("RR intervals", one.beats))
+        if tally.total or kind == "samples"
+    ]
+
+
+def conditions(intake: SessionIntake) -> list[tuple[str, str]]:
+    answers = {True: "yes", False: "no"}
+    return [
+        (words.words(name), answers[value] if isinstance(value, bool) else str(value))
+        for name, value in intake.conditions.items()
+    ]
+
+
+def names(intake: SessionIntake) -> dict[str, str]:
+    """What a recording is called: its device's label."""
+    return {r.recording: r.label for r in intake.recordings}
+
+
+def _tally(tally: Tally) -> dict[str, Any]:
+    reasons = [f"{words.words(why).lower()} {count}" for why, count in tally.left_out.items()]
+    return {
+        "total": tally.total,
+        "used": tally.used,
+        "left_out": tally.total - tally.used,
+        "reasons": ", ".join(reasons),
+    }
+
+
+def _cell(figure: Figure, figures: Figures, recording: str, view: str) -> tuple[str, str, str]:
+    found = figures.get(recording, "whole", view, figure.name)
+    value, low, high = (
+        words.number(x, figure.plus, figure.decimals) for x in (found.value, found.low, found.high)
+    )
+    interval = "" if words.MISSING in (low, high) else f"{low} to {high}"
+    known = value != words.MISSING
+    return value, interval, anchor(recording, view, figure.name) if known else ""

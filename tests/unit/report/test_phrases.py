@@ -1,0 +1,126 @@
+import math
+
+import pandas as pd
+import pytest
+
+from strapline.ground import words
+from strapline.ground.words import plain, signed
+from strapline.method.agreement.metrics import UNITS
+from strapline.method.agreement.scope_figures import EFFECTIVE_N, PROPORTIONAL_SLOPE
+from strapline.method.agreement.timing import UNITS as TIMING_UNITS
+from strapline.method.metrics.figures import FIGURES, Figures
+from strapline.telling.report import phrases
+
+
+@pytest.mark.parametrize(
+    ("value", "plus", "text"),
+    [
+        (-23.02, True, "−23.0"),
+        (4.25, True, "+4.2"),
+        (-0.04, True, "0.0"),
+        (0.04, True, "0.0"),
+        (-0.04, False, "0.0"),
+        (12, False, "12.0"),
+        (math.nan, False, "–"),
+        (None, True, "–"),
+        (math.inf, False, "–"),
+    ],
+)
+def test_numbers(value, plus, text):
+    assert words.number(value, plus) == text
+
+
+def test_signed_agrees_with_number():
+    for value in (-3.14, 0.0, -0.01, 7.06):
+        assert signed(value) == words.number(value, plus=True)
+
+
+def test_coefficients_near_zero_keep_their_digits():
+    assert words.number(0.123, decimals=3) == "0.123"
+    assert words.number(-0.0004, decimals=3) == "0.000"
+
+
+def test_session_is_told_in_the_tables_numbers(build_intake, metrics, tolerance):
+    (watch,) = build_intake().tested
+    assert phrases.session_sentences(watch, Figures(metrics), "aligned", tolerance) == [
+        "Watch one (left wrist) averaged 107.0 bpm where the strap averaged 139.0: −32.0 bpm, "
+        "−23.0 %.",
+        "Its highest reading was 160 bpm where the strap’s was 171.4: −11.4 bpm, −6.7 %.",
+        "It was off by 33.2 bpm on average, and within 5 bpm or 10 %, whichever is wider, for "
+        "41.5 % of the time compared.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("bias", "told"),
+    [
+        (0.0, "no difference"),
+        (-0.04, "less than 0.1 bpm apart"),
+        (-0.06, "−0.1 bpm, −0.1 %"),
+    ],
+)
+def test_next_to_no_difference_is_told_in_words(build_intake, metrics, tolerance, bias, told):
+    (watch,) = build_intake().tested
+    figures = metrics.copy()
+    figures.loc[figures["metric"].isin(["bias", "bias_percent"]), "value"] = bias
+    first, *_ = phrases.session_sentences(watch, Figures(figures), "aligned", tolerance)
+    assert first.endswith(f"where the strap averaged 139.0: {told}.")
+
+
+def test_device_without_figures_is_told_so(build_intake, metrics, tolerance):
+    (watch,) = build_intake().tested
+    (sentence,) = phrases.session_sentences(watch, Figures(metrics[:0]), "aligned", tolerance)
+    assert "could not be compared" in sentence
+
+
+def test_standing_says_both_views_closest_first():
+    assert phrases.standing_sentence([("A", 1.04, 2.0, 0), ("B", 2.5, 2.5, 1)]) == (
+        "Over all activities A was off by 1.0 bpm in its median session (2.0 with clocks as "
+        "recorded) and B by 2.5 (2.5, one session fewer)."
+    )
+    assert phrases.standing_sentence([]) == ""
+
+
+@pytest.mark.parametrize(
+    ("aligned", "left", "text"),
+    [
+        (7, 49, "7 of 56 clocks could be aligned; the others stand as recorded."),
+        (2, 0, "2 of 2 clocks could be aligned."),
+        (0, 0, ""),
+    ],
+)
+def test_clocks_are_counted(aligned, left, text):
+    assert phrases.clocks_sentence(aligned, left) == text
+
+
+def test_the_strap_is_named_where_it_was_in_doubt():
+    left_out = {"no_device": 60, "reference_flat": 70, "no_reference": 20, "excluded: rest": 5}
+    sentence = phrases.doubt_sentence(left_out)
+    assert sentence.startswith("For 1 min 30 s the strap itself was in doubt")
+    assert phrases.doubt_sentence({"no_device": 60}) == ""
+
+
+def test_every_figure_is_named_once_and_explained():
+    measured = {*UNITS, *TIMING_UNITS, EFFECTIVE_N, PROPORTIONAL_SLOPE}
+    assert sorted(figure.name for figure in FIGURES) == sorted(measured)
+    assert all(figure.label and figure.meaning.endswith(".") for figure in FIGURES)
+
+
+def test_plain_text_moves_nothing_around_it():
+    assert plain("a\u202eb\u2066c\u200fd\x00e\ud800f") == "a�b�c�d�e�f"
+    assert plain("  two\n lines\u2028 ") == "two lines"
+    assert plain("שלום été") == "שלום été"
+    assert plain("x" * 300, 40) == "x" * 39 + "…"
+
+
+def test_offsets_are_told_in_the_tables_numbers():
+    curve = pd.DataFrame(
+        {"offset_s": [-1.0, 0, 1], "mae": [4.04, 3.5, 9], "bias": [-3.0, -2, -0.5], "n": 3}
+    )
+    assert phrases.offset_sentences(curve) == [
+        "At no shift within 60 s is its error below 3.5 bpm (at 0 s).",
+        "Its bias keeps its sign, from −3.0 to −0.5 bpm.",
+    ]
+    turned = phrases.offset_sentences(curve.assign(bias=[-1.0, 0, 1]))
+    assert turned[1] == "Its bias does not keep its sign, from −1.0 to +1.0 bpm."
+    assert phrases.offset_sentences(curve.iloc[:0]) == phrases.offset_sentences(None) == []
