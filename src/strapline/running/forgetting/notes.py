@@ -8,9 +8,9 @@ import re
 from collections.abc import Collection
 from pathlib import Path
 
+from strapline.keeping.as_made import settled
 from strapline.keeping.receipts import Places
 from strapline.reading.inbox import loose, no_exports, raw_files
-from strapline.running import settled
 from strapline.running.forgetting.made import is_of
 from strapline.running.forgetting.removal import Removal
 from strapline.telling.charts.kept import KEPT_NAME
