@@ -1,4 +1,5 @@
 import gc
+import os
 import subprocess
 import sys
 from collections.abc import Callable
@@ -52,6 +53,15 @@ def _snakemake(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str
         timeout=600,
         check=False,
     )
+
+
+@pytest.fixture(scope="session")
+def real_recordings() -> Path:
+    """Recordings of real people and devices, which are no part of the project."""
+    folder = os.environ.get("STRAPLINE_REAL_DATA", "")
+    if not folder or not Path(folder).is_dir():
+        pytest.skip("needs real recordings; set STRAPLINE_REAL_DATA to their directory")
+    return Path(folder)
 
 
 @pytest.fixture(scope="session")

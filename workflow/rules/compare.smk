@@ -5,8 +5,8 @@
 rule align:
     input:
         intake=f"{SESSION}/intake.json",
-        samples=of_raw_files(f"{RAW}.parquet"),
         recordings=f"{SESSION}/recordings.parquet",
+        channels=f"{SESSION}/channels.parquet",
     output:
         clocks=f"{SESSION}/alignment.json",
         aligned=f"{SESSION}/aligned.parquet",
@@ -34,7 +34,7 @@ rule measure:
 rule episodes:
     input:
         intake=f"{SESSION}/intake.json",
-        recordings=f"{SESSION}/recordings.parquet",
+        channels=f"{SESSION}/channels.parquet",
         clocks=f"{SESSION}/alignment.json",
         aligned=f"{SESSION}/aligned.parquet",
     output:

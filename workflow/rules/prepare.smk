@@ -46,6 +46,7 @@ rule normalise:
         intake=f"{SESSION}/intake.json",
     output:
         recordings=f"{SESSION}/recordings.parquet",
+        channels=f"{SESSION}/channels.parquet",
     params:
         method=method("normalise"),
     run:

@@ -6,7 +6,7 @@ import pytest
 
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import Episodes, Tolerance
-from strapline.ground.tables.recordings import NORMALISED
+from strapline.ground.tables.recordings import CHANNELS
 from strapline.ground.tables.sessions import ALIGNED
 from strapline.method.episodes.cadence_grid import cadence_at
 from strapline.method.episodes.session_episodes import session_episodes
@@ -56,15 +56,14 @@ def test_only_the_aligned_view_counts(intake):
     assert len(episodes) == 0
 
 
-def normalised(time_s, cadence, flag="kept"):
+def channels(time_s, cadence):
     size = len(time_s)
-    return NORMALISED.frame(
+    return CHANNELS.frame(
         {
             "recording": np.full(size, "watch", dtype=object),
             "ordinal": np.arange(size),
             "time": pd.to_datetime(time_s, unit="s", utc=True),
             "cadence_per_min": cadence,
-            "flag": np.full(size, flag, dtype=object),
         }
     )
 
@@ -74,24 +73,24 @@ def clock(offset_s):
 
 
 def test_cadence_is_taken_at_each_second_of_the_settled_clock():
-    """Samples two seconds apart, out of order, one repeated, on a clock 3 s behind."""
-    frame = normalised([4, 0, 2, 2, 30], [168, 160, 164, 999, 150], "no_value")
+    """Samples two seconds apart, then none for 26 s, on a clock 3 s behind."""
+    frame = channels([0, 2, 4, 30], [160, 164, 168, 150])
     found = cadence_at(np.arange(3.0, 9.0), frame, clock(3.0), 10)
     np.testing.assert_array_equal(found, [160, 162, 164, 166, 168, np.nan])
 
 
 def test_the_reference_keeps_its_own_clock():
-    frame = normalised([0, 2], [160, 164])
+    frame = channels([0, 2], [160, 164])
     np.testing.assert_array_equal(cadence_at(np.arange(3.0), frame, None, 10), [160, 162, 164])
 
 
 def test_cadence_drifts_with_its_recording():
     """A clock that loses 36 s an hour from 1000 s on: 1 s of 100 s, worked out by hand."""
-    frame = normalised([1000, 1100, 1200], [150, 160, 170])
+    frame = channels([1000, 1100, 1200], [150, 160, 170])
     drifting = clock(0.0).model_copy(update={"drift_per_hour_s": 36.0, "holds_at_s": 1000.0})
     found = cadence_at(np.array([1000.0, 1101.0, 1202.0]), frame, drifting, 200)
     np.testing.assert_allclose(found, [150, 160, 170])
 
 
 def test_a_file_without_cadence_has_none():
-    assert cadence_at(np.arange(5.0), normalised([0, 1], [np.nan, np.nan]), None, 10) is None
+    assert cadence_at(np.arange(5.0), channels([0, 1], [np.nan, np.nan]), None, 10) is None

@@ -33,9 +33,10 @@ class RecordingIntake(Model):
 
     `raw` is what the file's tables are called, '' where it could not be read; `unit` tells devices
     of one kind apart that were worn in one session.
-    `clock` says what the file's own times are worth, `heart_rate` which heading its heart rate
-    was taken from, where the card says so; marker_s is when the moment shared with the
-    reference was marked, in s after the file's first sample; `leave_out` why the card does.
+    `clock` says what the file's own times are worth, `satellite` whether it holds positions that
+    change, `heart_rate` which heading its heart rate was taken from, where the card says so;
+    marker_s is when the moment shared with the reference was marked, in s after the file's first
+    sample; `leave_out` why the card does.
     """
 
     recording: str
@@ -55,6 +56,7 @@ class RecordingIntake(Model):
     heart_rate: str | None = None
     clock: Literal["utc", "local", "elapsed"]
     clock_note: ClockNote
+    satellite: bool = False
     marker_s: float | None = None
     set_aside: str | None
     leave_out: str | None = None

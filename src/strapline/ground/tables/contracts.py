@@ -15,7 +15,7 @@ from strapline.ground.tables.archive import (
     STANDINGS,
 )
 from strapline.ground.tables.editions import CHANGES, PUBLISHED
-from strapline.ground.tables.recordings import BEATS, NORMALISED, SAMPLES
+from strapline.ground.tables.recordings import BEATS, CHANNELS, NORMALISED, SAMPLES
 from strapline.ground.tables.sessions import (
     ALIGNED,
     CONSEQUENCES,
@@ -32,6 +32,7 @@ CONTRACTS = (
     SAMPLES,
     BEATS,
     NORMALISED,
+    CHANNELS,
     ALIGNED,
     OFFSETS,
     METRICS,

@@ -1,5 +1,7 @@
 """What is kept of each raw export, and of each recording in it."""
 
+from collections.abc import Iterable
+
 import pandas as pd
 
 from strapline.ground.tables.table import COUNT, REAL, TIME, WORD, Column, OnePath, Table, about
@@ -21,6 +23,8 @@ SAMPLES = Table(
         Column("elapsed_s", REAL, "Time since the start, where a file gives only that", "s"),
         Column("heart_rate_bpm", REAL, "Heart rate as the file states it", "bpm"),
         Column("cadence_per_min", REAL, "Steps or turns a minute as the file states them", "1/min"),
+        Column("speed_m_s", REAL, "Speed, by the distance the file states or its positions", "m/s"),
+        Column("power_w", REAL, "Power as the file states it", "W"),
     ),
 )
 
@@ -44,7 +48,6 @@ NORMALISED = Table(
         Column("ordinal", COUNT, "Sample (or, from RR intervals, second) it is", nullable=False),
         Column("time", TIME, "Time in UTC after the clock notes of the session card"),
         Column("heart_rate_bpm", REAL, "Heart rate", "bpm"),
-        Column("cadence_per_min", REAL, "Steps or turns a minute", "1/min"),
         Column("flag", WORD, "'kept', or why the sample is not used", nullable=False),
         Column(
             "artefact_share",
@@ -52,6 +55,28 @@ NORMALISED = Table(
             "Share of artefacts among the RR intervals that end within 7.5 s; missing for a rate "
             "that was not taken from RR intervals",
         ),
+    ),
+)
+
+# Quantities besides heart rate that two files of one activity may both hold.
+QUANTITIES = ("speed_m_s", "cadence_per_min", "power_w")
+
+CHANNELS = Table(
+    "channels",
+    "What each recording's file holds besides the heart rate that is used, in UTC",
+    (
+        Column("recording", WORD, "Recording, as intake names it", nullable=False),
+        Column("ordinal", COUNT, "Sample it is", nullable=False),
+        Column("time", TIME, "Time in UTC after the clock notes of the session card"),
+        Column(
+            "heart_rate_bpm",
+            REAL,
+            "Averaged heart rate beside RR intervals, where it may be used",
+            "bpm",
+        ),
+        Column("cadence_per_min", REAL, "Steps or turns a minute", "1/min"),
+        Column("speed_m_s", REAL, "Speed", "m/s"),
+        Column("power_w", REAL, "Power", "W"),
     ),
 )
 
@@ -63,6 +88,14 @@ def of_stream(frame: pd.DataFrame, stream: int) -> pd.DataFrame:
 
 def by_recording(path: OnePath) -> dict[str, pd.DataFrame]:
     """The table of all recordings, under NORMALISED, as one of each; some may have no row."""
-    frame = NORMALISED.read(path)
+    return _one_each(NORMALISED.read(path), about(path)["recordings"])
+
+
+def channels_by_recording(path: OnePath) -> dict[str, pd.DataFrame]:
+    """The table under CHANNELS as one of each recording; some may have no row."""
+    return _one_each(CHANNELS.read(path), about(path)["recordings"])
+
+
+def _one_each(frame: pd.DataFrame, recordings: Iterable[str]) -> dict[str, pd.DataFrame]:
     names = frame["recording"].astype(str)
-    return {name: frame[names == name].reset_index(drop=True) for name in about(path)["recordings"]}
+    return {name: frame[names == name].reset_index(drop=True) for name in recordings}

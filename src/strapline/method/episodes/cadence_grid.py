@@ -15,18 +15,17 @@ if TYPE_CHECKING:
 
 def cadence_at(
     seconds: np.ndarray,
-    normalised: pd.DataFrame,
+    channels: pd.DataFrame,
     clock: ClockDecision | None,
     longest_gap_s: float,
 ) -> np.ndarray | None:
     """Steps or turns a minute at each of `seconds`, shape (n,), NaN where missing; None if the
-    recording (under NORMALISED) has none at all.
+    recording (under CHANNELS) has none at all.
 
     Its times are set by `clock`, a drift included; None leaves them as they are. Samples without
     a usable heart rate still tell the cadence.
     """
-    known = normalised.dropna(subset=["time", "cadence_per_min"])
-    known = known.drop_duplicates("time").sort_values("time")
+    known = channels.dropna(subset=["time", "cadence_per_min"])
     if known.empty:
         return None
     time_s = epoch_seconds(known["time"])

@@ -11,7 +11,7 @@ import pandas as pd
 from strapline.ground.broken_clock import is_far_off
 from strapline.ground.records.ledger import Tally
 from strapline.ground.records.register import REFERENCE_KINDS
-from strapline.ground.tables.recordings import NORMALISED
+from strapline.ground.tables.recordings import CHANNELS, NORMALISED, QUANTITIES
 from strapline.method.signal.beat_rate import rate_at_seconds
 from strapline.method.signal.flags import KEPT, flag_beats, flag_samples
 from strapline.method.signal.grid import epoch_seconds, times_of
@@ -31,9 +31,11 @@ RateFrom = Literal["samples", "beats", "nothing"]
 
 @dataclass(frozen=True)
 class Normalised:
-    """A frame under NORMALISED in order of time, where its rate is from, and the accounts."""
+    """A frame under NORMALISED in order of time, what the file holds besides, under CHANNELS, where
+    the rate is from, and the accounts."""
 
     frame: pd.DataFrame
+    channels: pd.DataFrame
     rate_from: RateFrom
     samples: Tally
     beats: Tally
@@ -54,6 +56,7 @@ def normalise(
     if entry.set_aside is not None:
         return Normalised(
             NORMALISED.empty(),
+            CHANNELS.empty(),
             "nothing",
             _all_left_out(len(samples), "recording_set_aside"),
             _all_left_out(len(beats), "recording_set_aside"),
@@ -66,23 +69,18 @@ def normalise(
     if _beats_serve(frame, beats["rr_ms"].to_numpy()[beat_flags == KEPT], entry):
         return Normalised(
             _from_beats(beat_end, beats["rr_ms"], beat_flags, entry, rr_intervals.window_s),
+            _channels(frame, with_rate=True),
             "beats",
             _all_left_out(len(samples), "rr_intervals_used_instead"),
             Tally.of(len(beats), beat_flags, KEPT),
         )
     return Normalised(
         _in_order(frame),
+        _channels(frame, with_rate=False),
         "samples",
         Tally.of(len(samples), frame["flag"], KEPT),
         _all_left_out(len(beats), "averaged_rate_used_instead"),
     )
-
-
-def stated_rates(
-    samples: pd.DataFrame, entry: RecordingIntake, plausibility: Plausibility
-) -> pd.DataFrame:
-    """The file's own averaged rates, under NORMALISED, whether or not it has RR intervals."""
-    return _in_order(_flagged(samples, entry, plausibility))
 
 
 def marked_at(samples: pd.DataFrame, beats: pd.DataFrame, entry: RecordingIntake) -> float | None:
@@ -100,6 +98,17 @@ def _flagged(
 ) -> pd.DataFrame:
     frame = samples.assign(time=utc_times(samples, entry), recording=entry.recording)
     return frame.assign(flag=flag_samples(frame, plausibility), artefact_share=np.nan)
+
+
+def _channels(flagged: pd.DataFrame, with_rate: bool) -> pd.DataFrame:
+    """The rows that hold any other quantity, or an averaged rate that is not used, in order of
+    time, one a time."""
+    usable = flagged["flag"].eq(KEPT) & with_rate
+    frame = flagged.assign(heart_rate_bpm=flagged["heart_rate_bpm"].where(usable))
+    held = frame[["heart_rate_bpm", *QUANTITIES]].notna().any(axis=1)
+    timed = frame[held & frame["time"].notna() & ~is_far_off(frame["time"])]
+    ordered = timed.sort_values("time", kind="stable").drop_duplicates("time")
+    return ordered[CHANNELS.column_names].reset_index(drop=True)
 
 
 def _in_order(flagged: pd.DataFrame) -> pd.DataFrame:

@@ -28,6 +28,12 @@ class Trace:
         kept = normalised[normalised["flag"] == KEPT]
         return cls(epoch_seconds(kept["time"]), kept["heart_rate_bpm"].to_numpy())
 
+    @classmethod
+    def of_rates(cls, channels: pd.DataFrame) -> Trace:
+        """The averaged rates beside RR intervals, from a frame under CHANNELS."""
+        rated = channels.dropna(subset=["heart_rate_bpm"])
+        return cls(epoch_seconds(rated["time"]), rated["heart_rate_bpm"].to_numpy())
+
     def shifted(self, offset_s: float | np.ndarray) -> Trace:
         """Every time later by `offset_s`, or by one offset a time, shape (n,)."""
         return Trace(self.time_s + offset_s, self.rate)

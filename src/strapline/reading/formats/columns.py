@@ -20,6 +20,8 @@ def samples(
     times_ms: Values | None = None,
     elapsed_s: Values | None = None,
     cadence: Values | None = None,
+    speed: Values | None = None,
+    power: Values | None = None,
 ) -> pd.DataFrame:
     """A frame under SAMPLES, one row a value of `heart_rate`, in that order.
 
@@ -29,6 +31,8 @@ def samples(
         "elapsed_s": elapsed_s,
         "heart_rate_bpm": heart_rate,
         "cadence_per_min": cadence,
+        "speed_m_s": speed,
+        "power_w": power,
     }
     return SAMPLES.frame(_timed(len(heart_rate), times_ms, columns))
 

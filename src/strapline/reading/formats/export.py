@@ -55,6 +55,8 @@ class Export:
         may then be that sensor's heart rate instead of the device's own.
     lap_starts_ms
         When each lap began, by the file's clock, in ms since 1970, in file order.
+    satellite
+        Whether it holds positions that change: its clock was then set by satellites.
     remarks
         What a tester should know of the reading, each a plain sentence.
     """
@@ -67,6 +69,7 @@ class Export:
     firmware: str | None = None
     external_sensor: str | None = None
     lap_starts_ms: tuple[float, ...] = ()
+    satellite: bool = False
     remarks: tuple[str, ...] = ()
 
 

@@ -25,6 +25,7 @@ from strapline.reading.formats.fit_messages import (
 from strapline.reading.formats.fit_sport import SPORT_FIELDS, sport_of
 from strapline.reading.formats.headings import HEART_RATE, Headings
 from strapline.reading.formats.limits import refuse_beyond
+from strapline.reading.formats.speed import speed_m_s
 
 _Fact = TypeVar("_Fact")
 
@@ -44,12 +45,16 @@ _LAP, _RECORD, _ACTIVITY = 19, 20, 34
 _MONITORING, _HRV, _MONITORING_INFO, _HR = 55, 78, 103, 132
 _LOCAL_TIMESTAMP = {_ACTIVITY: 5, _MONITORING_INFO: 0}
 
+# Fields of a record; of positions, one is enough to tell that there are any.
+_LATITUDE, _DISTANCE, _POWER = 0, 5, 7
+_DISTANCES_IN_A_METRE = 100
+
 # The fields to read of each message, by their numbers in the FIT profile.
 _WANTED = {
     **DEVICE_FIELDS,
     **SPORT_FIELDS,
     _LAP: frozenset({2}),
-    _RECORD: frozenset({TIMESTAMP, 3, 4, 53, DEVELOPER_HEART_RATE}),
+    _RECORD: frozenset({TIMESTAMP, _LATITUDE, 3, 4, _DISTANCE, _POWER, 53, DEVELOPER_HEART_RATE}),
     _ACTIVITY: frozenset({TIMESTAMP, 5}),
     _MONITORING: frozenset({TIMESTAMP, 26, 27}),
     _HRV: frozenset({0}),
@@ -91,6 +96,8 @@ def read_fit(data: bytes, headings: Headings) -> Export:
             times_ms=_unix_ms(dated),
             elapsed_s=_since_first(undated),
             cadence=np.concatenate([part.cadence() for part in parts]),
+            speed=np.concatenate([part.speed() for part in parts]),
+            power=np.concatenate([reals(part.powers) for part in parts]),
         ),
         beats=columns.beats([rr for part in parts for rr in part.rr_ms], _unix_ms(beat_times)),
         utc_offset_s=_first(part.utc_offset_s for part in parts),
@@ -99,6 +106,7 @@ def read_fit(data: bytes, headings: Headings) -> Export:
         lap_starts_ms=tuple(
             (start + FIT_EPOCH_S) * 1000 for part in parts for start in part.lap_starts
         ),
+        satellite=any(len(part.latitudes) > 1 for part in parts),
         remarks=(
             *_remarks(stream, count, sum(part.clock.restarts for part in parts)),
             *sentences.before_the_date(undated if has_dates else np.array([]), count),
@@ -122,6 +130,9 @@ class _Part:
         self.times: list[float | None] = []
         self.heart_rates: list[float | None] = []
         self.turns: list[float | None] = []
+        self.distances: list[float | None] = []
+        self.powers: list[float | None] = []
+        self.latitudes: set[int] = set()
         self.rr_ms: list[float] = []
         self.rr_ends: list[float | None] = []
         self.developer_heart_rates: list[float | None] = []
@@ -158,13 +169,27 @@ class _Part:
         steps = bool(self.sports) and set(self.sports) <= _STEPPING_SPORTS
         return reals(self.turns) * (2 if steps else 1)
 
+    def speed(self) -> Reals:
+        """In m/s, from the distance; messages that are no record have none."""
+        return speed_m_s(reals(self.times), reals(self.distances) / _DISTANCES_IN_A_METRE)
+
     def _take_record(self, values: dict[int, Any]) -> None:
         time, cadence = _one(values.get(TIMESTAMP)), _one(values.get(4))
         if time is not None:
             self.clock.pass_record(time)
         if cadence is not None:
             cadence += (_one(values.get(53)) or 0) / 128
-        self._add(time, _one(values.get(3)), cadence, _one(values.get(DEVELOPER_HEART_RATE)))
+        latitude = _whole(values.get(_LATITUDE))
+        if latitude is not None and len(self.latitudes) < 2:
+            self.latitudes.add(latitude)
+        self._add(
+            time,
+            _one(values.get(3)),
+            cadence,
+            _one(values.get(DEVELOPER_HEART_RATE)),
+            _one(values.get(_DISTANCE)),
+            _one(values.get(_POWER)),
+        )
 
     def _take_intervals(self, intervals: list[Any]) -> None:
         # Five to a message; those not needed are invalid.
@@ -207,11 +232,15 @@ class _Part:
         heart_rate: float | None,
         turns: float | None = None,
         by_a_developer: float | None = None,
+        distance: float | None = None,
+        power: float | None = None,
     ) -> None:
         self.times.append(time)
         self.heart_rates.append(heart_rate)
         self.turns.append(turns)
         self.developer_heart_rates.append(by_a_developer)
+        self.distances.append(distance)
+        self.powers.append(power)
 
 
 def _remarks(stream: FitStream, count: int, restarts: int) -> Iterable[str]:

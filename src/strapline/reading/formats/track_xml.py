@@ -1,5 +1,6 @@
 """TCX and GPX: tracks as XML."""
 
+import math
 from typing import BinaryIO
 from xml.etree.ElementTree import Element
 
@@ -10,6 +11,7 @@ from strapline.reading.formats.export import Export, UnreadableExport
 from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.numbers import number
+from strapline.reading.formats.speed import moves, path_m, speed_m_s
 from strapline.reading.formats.xml_elements import XmlStream, local_name, text_of
 
 _VERSION_PARTS = ("VersionMajor", "VersionMinor", "BuildMajor", "BuildMinor")
@@ -29,7 +31,14 @@ def read_tcx(file: BinaryIO) -> Export:
                 track.lap_starts.append(element.get("StartTime"))
             case "Trackpoint":
                 heart_rate = element.find("./{*}HeartRateBpm/{*}Value")
-                track.add(text_of(element, "Time"), _text(heart_rate), _tcx_cadence(element))
+                track.add(
+                    text_of(element, "Time"),
+                    _text(heart_rate),
+                    cadence=_tcx_cadence(element),
+                    distance=number(text_of(element, "DistanceMeters")),
+                    power=number(_first_of(element, "Watts")),
+                    place=_tcx_place(element),
+                )
             case "Creator":
                 track.firmware = track.firmware or _tcx_version(element)
     return track.export("tcx", stream.is_broken)
@@ -46,7 +55,13 @@ def read_gpx(file: BinaryIO) -> Export:
     for _, element in stream:
         heart_rate = _first_of(element, "hr", "heartrate", "HeartRate", "heart_rate")
         cadence = _first_of(element, "cad", "cadence", "Cadence")
-        track.add(text_of(element, "time"), heart_rate, number(cadence))
+        track.add(
+            text_of(element, "time"),
+            heart_rate,
+            cadence=number(cadence),
+            power=number(_first_of(element, "power", "PowerInWatts", "watts")),
+            place=(number(element.get("lat")), number(element.get("lon"))),
+        )
     return track.export("gpx", stream.is_broken)
 
 
@@ -59,11 +74,28 @@ class _Track:
         self._times: list[str | None] = []
         self._heart_rates: list[float] = []
         self._cadences: list[float] = []
+        self._distances: list[float] = []
+        self._powers: list[float] = []
+        self._latitudes: list[float] = []
+        self._longitudes: list[float] = []
 
-    def add(self, time: str | None, heart_rate: str | None, cadence: float) -> None:
+    def add(
+        self,
+        time: str | None,
+        heart_rate: str | None,
+        *,
+        cadence: float,
+        power: float,
+        place: tuple[float, float],
+        distance: float = math.nan,
+    ) -> None:
         self._times.append(time)
         self._heart_rates.append(number(heart_rate))
         self._cadences.append(cadence)
+        self._distances.append(distance)
+        self._powers.append(power)
+        self._latitudes.append(place[0])
+        self._longitudes.append(place[1])
         refuse_beyond(len(self._times))
 
     def export(self, format_name: str, is_broken: bool) -> Export:
@@ -76,11 +108,28 @@ class _Track:
             format=format_name,
             clock=moments.clock,
             utc_offset_s=moments.utc_offset_s,
-            samples=columns.samples(self._heart_rates, moments.ms, cadence=self._cadences),
+            samples=columns.samples(
+                self._heart_rates,
+                moments.ms,
+                cadence=self._cadences,
+                speed=self._speed(moments.ms / 1000),
+                power=self._powers,
+            ),
+            satellite=moves(*self._places()),
             firmware=self.firmware,
             lap_starts_ms=self._lap_starts_ms(),
             remarks=self._remarks(is_broken),
         )
+
+    def _speed(self, times_s: columns.Reals) -> columns.Reals:
+        """By the distance, or else by the positions, which go no further than here."""
+        distance = columns.reals(self._distances)
+        if np.isnan(distance).all():
+            distance = path_m(*self._places())
+        return speed_m_s(times_s, distance)
+
+    def _places(self) -> tuple[columns.Reals, columns.Reals]:
+        return columns.reals(self._latitudes), columns.reals(self._longitudes)
 
     def _lap_starts_ms(self) -> tuple[float, ...]:
         moments = read_moments(self.lap_starts).ms if self.lap_starts else np.array([])
@@ -95,6 +144,12 @@ def _tcx_cadence(trackpoint: Element) -> float:
     if strides is not None:
         return 2 * number(strides)  # TCX counts strides, two steps each
     return number(text_of(trackpoint, "Cadence"))
+
+
+def _tcx_place(trackpoint: Element) -> tuple[float, float]:
+    return number(_first_of(trackpoint, "LatitudeDegrees")), number(
+        _first_of(trackpoint, "LongitudeDegrees")
+    )
 
 
 def _tcx_version(creator: Element) -> str | None:

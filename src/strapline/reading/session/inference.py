@@ -99,6 +99,7 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         heart_rate=entry.heart_rate if entry else None,
         clock=export.clock,
         clock_note=note,
+        satellite=export.satellite,
         marker_s=marker_s(candidate),
         set_aside=candidate.set_aside,
         leave_out=entry.leave_out if entry else None,

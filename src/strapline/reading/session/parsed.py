@@ -36,6 +36,7 @@ class ParsedExport:
     firmware: str | None = None
     external_sensor: str | None = None
     laps_s: Sequence[float] = ()
+    satellite: bool = False
     remarks: Sequence[str] = ()
     set_aside: str | None = None
     first: dt.datetime | None = None

@@ -11,36 +11,33 @@ import pandas as pd
 from strapline.ground.files import write_model
 from strapline.ground.records.alignment import ClockDecision, SecondReference, SessionAlignment
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, read_intake
-from strapline.ground.records.raw_tables import RawTables
 from strapline.ground.records.register import REFERENCE_KINDS
-from strapline.ground.tables.recordings import by_recording
+from strapline.ground.tables.recordings import by_recording, channels_by_recording
 from strapline.ground.tables.sessions import ALIGNED, OFFSETS
 from strapline.ground.tables.table import about
 from strapline.method.signal.clock_decision import copied, decide
 from strapline.method.signal.comparison import COMPARED, COPY, SET_ASIDE, compare
 from strapline.method.signal.copies import is_copy
 from strapline.method.signal.grid import epoch_seconds
-from strapline.method.signal.normalised import stated_rates
 from strapline.method.signal.offset_curve import errors_by_offset
 from strapline.method.signal.reference_pair import beside
 from strapline.method.signal.reference_trial import Trial, try_reference
 from strapline.method.signal.trace import Trace
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Alignment, Grid, Plausibility, Reference
+    from strapline.ground.settings import Alignment, Grid, Reference
 
 
 def run(
     *,
     intake: str,
-    samples: list[str],
     recordings: str,
+    channels: str,
     clocks: str,
     aligned: str,
     offsets: str,
     alignment: Alignment,
     grid: Grid,
-    plausibility: Plausibility,
     reference: Reference,
 ) -> None:
     session = read_intake(intake)
@@ -50,15 +47,14 @@ def run(
     curves: list[pd.DataFrame] = []
     seconds: list[SecondReference] = []
     verdict = None
-    rates = by_recording(recordings)
+    rates, others = by_recording(recordings), channels_by_recording(channels)
     accounts = about(recordings)["recordings"]
     marks = {name: account["marked_at_s"] for name, account in accounts.items()}
     if entry is not None and Trace.of(rates[entry.recording]).time_s.size:
         gap_s = grid.longest_gap_s
         trial = try_reference(rates[entry.recording], session.exclude, gap_s, reference)
         verdict = trial.verdict
-        stated = RawTables(samples).samples_of(entry)
-        averaged = Trace.of(stated_rates(stated, entry, plausibility))
+        averaged = Trace.of_rates(others[entry.recording])
         for tested in session.tested:
             device = Trace.of(rates[tested.recording])
             decision = decide(

@@ -10,7 +10,7 @@ import pandas as pd
 from strapline.ground.files import read_model
 from strapline.ground.records.alignment import ClockDecision, SessionAlignment
 from strapline.ground.records.intake import SessionIntake, read_intake
-from strapline.ground.tables.recordings import by_recording
+from strapline.ground.tables.recordings import channels_by_recording
 from strapline.ground.tables.sessions import ALIGNED, COURSES, EPISODES, SENTENCES
 from strapline.method.episodes.cadence_grid import cadence_at
 from strapline.method.episodes.session_episodes import ALIGNMENT, session_episodes
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 def run(
     *,
     intake: str,
-    recordings: str,
+    channels: str,
     clocks: str,
     aligned: str,
     found: str,
@@ -38,7 +38,8 @@ def run(
     rows = rows[rows["alignment"] == ALIGNMENT]
     decided = read_model(clocks, SessionAlignment)
     settled = {clock.recording: clock for clock in decided.clocks}
-    cadences = _cadences(rows, session, by_recording(recordings), settled, grid.longest_gap_s)
+    frames = channels_by_recording(channels)
+    cadences = _cadences(rows, session, frames, settled, grid.longest_gap_s)
     table, went = session_episodes(rows, cadences, session, episodes, tolerance)
     EPISODES.write(table, found)
     COURSES.write(went, courses)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from strapline.ground.records.intake import read_intake
 from strapline.ground.records.raw_tables import RawTables
-from strapline.ground.tables.recordings import NORMALISED
+from strapline.ground.tables.recordings import CHANNELS, NORMALISED
 from strapline.method.signal.normalised import marked_at, normalise
 
 if TYPE_CHECKING:
@@ -19,14 +19,16 @@ def run(
     samples: list[str],
     beats: list[str],
     recordings: str,
+    channels: str,
     plausibility: Plausibility,
     rr_intervals: RrIntervals,
 ) -> None:
-    raw, frames, accounts = RawTables(samples, beats), [], {}
+    raw, frames, beside, accounts = RawTables(samples, beats), [], [], {}
     for entry in read_intake(intake).recordings:
         content = raw.samples_of(entry), raw.beats_of(entry)
         result = normalise(*content, entry, plausibility, rr_intervals)
         frames.append(result.frame)
+        beside.append(result.channels)
         accounts[entry.recording] = {
             "rate_from": result.rate_from,
             "marked_at_s": marked_at(*content, entry),
@@ -34,3 +36,4 @@ def run(
             "beats": result.beats.model_dump(),
         }
     NORMALISED.write(NORMALISED.joined(frames), recordings, recordings=accounts)
+    CHANNELS.write(CHANNELS.joined(beside), channels, recordings=list(accounts))

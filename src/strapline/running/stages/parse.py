@@ -48,6 +48,7 @@ def run(
         firmware=stated.firmware,
         external_sensor=stated.external_sensor,
         laps_s=_laps_s(stated),
+        satellite=stated.satellite,
         remarks=list(stated.remarks),
         set_aside=reason,
     )

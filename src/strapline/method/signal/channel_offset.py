@@ -1,0 +1,190 @@
+"""How far a device's clock is from the reference's, told by what both files measured besides heart
+rate: speed, cadence or power.
+
+These come from the same wheel, foot or crank, so their times differ by the clocks alone, and by the
+filters of the sensors, of some 3 s at most. Altitude is no such channel: barometers are late by up
+to 14 s though they agree well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.ndimage import uniform_filter1d
+from scipy.signal import correlate
+
+from strapline.method.signal.grid import seconds_spanned, values_at
+
+# What is common to both is told by changes within a minute or two: 3-s means less 120-s means.
+SMOOTH_S, TREND_S = 3, 120
+SHORTEST_S = 600
+LEAST_SHARE_OF_OVERLAP = 0.5
+# At rest or at a constant pace there is nothing to tell lags apart by.
+LEAST_SPREAD = {"speed_m_s": 0.2, "cadence_per_min": 2.0, "power_w": 8.0}
+NEIGHBOURHOOD_S = 10
+LOWEST_CORRELATION, SMALLEST_LEAD = 0.6, 0.2
+LARGEST_ERROR_S = 1.0
+BLOCK_S, REPLICATES = 60, 200
+# Two channels of one pair of files that differ by more quarrel.
+LARGEST_QUARREL_S = 4.0
+
+
+@dataclass(frozen=True)
+class Channel:
+    """One quantity that a file measured: seconds since the epoch, ascending, and the values."""
+
+    time_s: np.ndarray
+    value: np.ndarray
+
+
+@dataclass(frozen=True)
+class ChannelOffset:
+    """The offset in s to add to the device's times, by one quantity.
+
+    correlation
+        Pearson's r of the changes at that offset.
+    lead
+        How far r stands above the best more than 10 s away.
+    error_s
+        Standard error, from a bootstrap over blocks of 60 s.
+    common_s
+        Seconds in which both have a value.
+    """
+
+    offset_s: float
+    correlation: float
+    lead: float
+    error_s: float
+    common_s: int
+    at_edge: bool
+
+    @property
+    def accepted(self) -> bool:
+        """Whether a clock may be set by it."""
+        return (
+            self.common_s >= SHORTEST_S
+            and self.correlation >= LOWEST_CORRELATION
+            and self.lead >= SMALLEST_LEAD
+            and self.error_s <= LARGEST_ERROR_S
+            and not self.at_edge
+        )
+
+
+def channel_offset(
+    reference: Channel,
+    device: Channel,
+    least_spread: float,
+    longest_gap_s: float,
+    about_s: float = 0.0,
+    search_s: float | None = None,
+) -> ChannelOffset | None:
+    """Where the changes of both agree best; None where they cannot tell.
+
+    All lags are searched at which both have at least half of their greatest overlap in common, or
+    those within `search_s` of `about_s`. Where both record seldom, a value holds for at most
+    `longest_gap_s`. A lag's r is over the seconds that both have.
+    """
+    ours, our_start = _changes(reference, longest_gap_s)
+    theirs, their_start = _changes(device, longest_gap_s)
+    if min(np.isfinite(ours).sum(), np.isfinite(theirs).sum()) < SHORTEST_S:
+        return None
+    sums = _sums(ours, theirs)
+    common = sums[0]
+    offsets = (our_start - their_start) + np.arange(common.size) - (theirs.size - 1)
+    allowed = common >= max(SHORTEST_S, LEAST_SHARE_OF_OVERLAP * common.max())
+    if search_s is not None:
+        allowed &= np.abs(offsets - about_s) <= search_s
+    if not allowed.any():
+        return None
+    r = np.where(allowed, _correlation(sums, least_spread), -np.inf)
+    best = int(np.argmax(r))
+    if not np.isfinite(r[best]):
+        return None
+    far = r[np.abs(offsets - offsets[best]) > NEIGHBOURHOOD_S]
+    rival = float(far.max()) if np.isfinite(far).any() else 0.0
+    places = np.flatnonzero(allowed)
+    return ChannelOffset(
+        offset_s=float(offsets[best] + _vertex(r, best)),
+        correlation=float(r[best]),
+        lead=float(r[best] - rival),
+        error_s=_error(ours, theirs, best - (theirs.size - 1)),
+        common_s=round(float(common[best])),
+        at_edge=bool(best in (places[0], places[-1])),
+    )
+
+
+def agreed(found: Iterator[ChannelOffset]) -> float | None:
+    """The offset by all channels that may set a clock; None where there is none or they quarrel."""
+    offsets = [one.offset_s for one in found]
+    if not offsets or max(offsets) - min(offsets) > LARGEST_QUARREL_S:
+        return None
+    return float(np.median(offsets))
+
+
+def _changes(channel: Channel, longest_gap_s: float) -> tuple[np.ndarray, float]:
+    """The 3-s mean less the 120-s mean, one a second from the second that is given with it."""
+    seconds = seconds_spanned(channel.time_s)
+    if seconds.size == 0:
+        return seconds, 0.0
+    value = values_at(seconds, channel.time_s, channel.value, longest_gap_s)
+    return _mean(value, SMOOTH_S) - _mean(value, TREND_S), float(seconds[0])
+
+
+def _mean(value: np.ndarray, width_s: int) -> np.ndarray:
+    """Running mean; NaN where the value is missing."""
+    known = np.isfinite(value)
+    total = uniform_filter1d(np.where(known, value, 0.0), width_s, mode="constant")
+    count = uniform_filter1d(known.astype(float), width_s, mode="constant")
+    return np.where(known, total / np.maximum(count, 1e-9), np.nan)
+
+
+def _sums(ours: np.ndarray, theirs: np.ndarray) -> np.ndarray:
+    """n, Σx, Σy, Σx², Σy², Σxy over the seconds that both have, at every lag; shape (6, lags)."""
+    x, y = np.nan_to_num(ours), np.nan_to_num(theirs)
+    has_x, has_y = np.isfinite(ours).astype(float), np.isfinite(theirs).astype(float)
+    pairs = [(has_x, has_y), (x, has_y), (has_x, y), (x * x, has_y), (has_x, y * y), (x, y)]
+    return np.array([correlate(a, b, mode="full", method="fft") for a, b in pairs])
+
+
+def _correlation(sums: np.ndarray, least_spread: float = 0.0) -> np.ndarray:
+    """Pearson's r by lag; minus infinity where either side varies too little to tell."""
+    n = np.maximum(sums[0], 1.0)
+    mean_x, mean_y = sums[1] / n, sums[2] / n
+    variance_x, variance_y = sums[3] / n - mean_x**2, sums[4] / n - mean_y**2
+    enough = np.minimum(variance_x, variance_y) >= max(least_spread**2, 1e-12)
+    covariance = sums[5] / n - mean_x * mean_y
+    root = np.sqrt(np.where(enough, variance_x * variance_y, 1.0))
+    return np.where(enough, covariance / root, -np.inf)
+
+
+def _vertex(r: np.ndarray, best: int) -> float:
+    """Where between lags the parabola through r around the best has its top."""
+    if not 0 < best < r.size - 1 or not np.isfinite(r[best - 1 : best + 2]).all():
+        return 0.0
+    before, top, after = r[best - 1 : best + 2]
+    bend = before - 2 * top + after
+    return float(0.5 * (before - after) / bend) if bend < 0 else 0.0
+
+
+def _error(ours: np.ndarray, theirs: np.ndarray, shift: int) -> float:
+    """Standard error of the offset: of its bootstrap over blocks, near the best lag."""
+    lags = shift + np.arange(-NEIGHBOURHOOD_S, NEIGHBOURHOOD_S + 1)
+    places = np.arange(ours.size)
+    starts = np.arange(0, ours.size, BLOCK_S)
+    sums = np.empty((starts.size, 6, lags.size))
+    for column, lag in enumerate(lags):
+        at = places - lag
+        inside = (at >= 0) & (at < theirs.size)
+        y = np.where(inside, theirs[np.clip(at, 0, theirs.size - 1)], np.nan)
+        both = np.isfinite(ours) & np.isfinite(y)
+        x, y = np.where(both, ours, 0.0), np.where(both, y, 0.0)
+        parts = (both.astype(float), x, y, x * x, y * y, x * y)
+        sums[:, :, column] = np.array([np.add.reduceat(part, starts) for part in parts]).T
+    random = np.random.default_rng(0)
+    drawn = random.multinomial(starts.size, np.full(starts.size, 1 / starts.size), REPLICATES)
+    r = _correlation(np.einsum("rb,bsl->srl", drawn, sums))
+    best = np.argmax(r, axis=1)
+    tops = [lags[b] + _vertex(row, int(b)) for row, b in zip(r, best, strict=True)]
+    return float(np.std(tops, ddof=1))

@@ -1,0 +1,105 @@
+"""Clocks told apart by what both files measured besides heart rate."""
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from strapline.method.signal.channel_offset import (
+    Channel,
+    ChannelOffset,
+    agreed,
+    channel_offset,
+)
+
+START_S = 1_700_000_000.0
+GAP_S = 20
+
+
+def pace(seed, seconds=2400):
+    """Speed of somebody who changes pace every half minute or so, in m/s; invented."""
+    chance = np.random.default_rng(seed)
+    levels = np.repeat(chance.uniform(1.5, 4.5, 200), chance.integers(10, 60, 200))[:seconds]
+    return np.convolve(levels, np.ones(6) / 6, mode="same")
+
+
+def measured(values, clock_s=0.0, every=1, noise=0.0, seed=0):
+    """What a sensor wrote whose clock is ahead by `clock_s`."""
+    time_s = np.arange(0, values.size, every)
+    noisy = values[time_s] + np.random.default_rng([seed, 7]).normal(0, noise, time_s.size)
+    return Channel(START_S + time_s + clock_s, noisy)
+
+
+def found(device, reference=None, **given):
+    return channel_offset(reference or measured(pace(1)), device, 0.2, GAP_S, **given)
+
+
+@pytest.mark.parametrize("clock_s", [0.0, 2.5, -8.0, 25.0, -70.0, 1800.0])
+def test_a_clock_is_told_to_half_a_second(clock_s):
+    offset = found(measured(pace(1)[: 2400 - 60], clock_s, noise=0.3))
+    assert offset.accepted
+    assert offset.offset_s == pytest.approx(-clock_s, abs=0.5)
+
+
+def test_a_device_that_writes_seldom_is_told_too():
+    offset = found(measured(pace(1), 6.0, every=7, noise=0.1))
+    assert offset.accepted
+    assert offset.offset_s == pytest.approx(-6.0, abs=1.0)
+
+
+def test_the_correlation_is_that_of_a_general_library():
+    """At the best lag over the seconds both have: scipy.stats.pearsonr of the same changes."""
+    ours, theirs = pace(2), pace(2) + np.random.default_rng(5).normal(0, 0.5, 2400)
+    offset = channel_offset(measured(ours), measured(theirs, 4.0), 0.2, GAP_S)
+
+    def changes(value):
+        return moving(value, 3) - moving(value, 120)
+
+    r = stats.pearsonr(changes(ours), changes(theirs)).statistic
+    assert offset.correlation == pytest.approx(r, abs=1e-6)
+    assert offset.common_s == 2400
+
+
+def moving(value, width):
+    """A mean over `width` seconds, those at the ends over what there is of them."""
+    before, after = width // 2, (width - 1) // 2
+    return np.array([value[max(i - before, 0) : i + after + 1].mean() for i in range(value.size)])
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_strangers_set_no_clock(seed):
+    offset = found(measured(pace(100 + seed)), measured(pace(200 + seed)))
+    assert offset is None or not offset.accepted
+
+
+def test_a_constant_pace_tells_nothing():
+    steady = 3 + 0.05 * np.random.default_rng(3).normal(size=2400)
+    assert found(measured(steady), measured(steady)) is None
+
+
+def test_repeats_that_are_all_alike_tell_nothing():
+    """Every minute like the one before: the lead over the next minute is nothing."""
+    alike = np.tile(pace(4)[:60], 40)
+    offset = found(measured(alike, 5.0), measured(alike))
+    assert not offset.accepted
+    assert offset.lead < 0.1
+
+
+def test_less_than_ten_minutes_tell_nothing():
+    assert found(measured(pace(1)[:500])) is None
+
+
+def test_a_search_around_an_offset_stays_there():
+    offset = found(measured(pace(1), 8.0), about_s=-100.0, search_s=30)
+    assert offset is None or not offset.accepted
+    assert found(measured(pace(1), 8.0), about_s=-10.0, search_s=30).offset_s == pytest.approx(
+        -8.0, abs=0.5
+    )
+
+
+def test_channels_that_quarrel_decide_nothing():
+    def one(offset_s):
+        return ChannelOffset(offset_s, 0.9, 0.5, 0.1, 2000, False)
+
+    assert agreed(iter([])) is None
+    assert agreed(iter([one(-26.0), one(-27.5)])) == pytest.approx(-26.75)
+    assert agreed(iter([one(3.0), one(9.0)])) is None
