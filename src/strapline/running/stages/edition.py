@@ -76,5 +76,6 @@ def run(
     history = Path(results, "editions")
     parts = {path.parent.name: path for path in map(Path, part_published)}
     editions = keep(history, own, parts, now)
-    told = [e.model_dump(exclude={"made_at", "in_force"}) | {"folder": e.folder} for e in editions]
+    left_out = {"made_at", "in_force", "files"}
+    told = [e.model_dump(exclude=left_out) | {"folder": e.folder} for e in editions]
     CHANGES.write(changes_of(history, editions[-1]), changes, editions=told)
