@@ -1,5 +1,6 @@
 """What a killed job left is cleared away before the next run, and nothing else."""
 
+import json
 from types import MappingProxyType
 
 import pytest
@@ -96,3 +97,21 @@ def test_a_note_that_was_not_finished_clears_nothing(places, content):
     clear_half_done(places)
     assert (places.results / "x.parquet").exists()
     assert not list((places.results / FOLDER).iterdir())
+
+
+def test_a_note_removes_nothing_but_results(places, tmp_path):
+    """Nor does one that lies behind a link, or a receipt that does."""
+    export, mine = places.inbox / "run" / "strap.csv", tmp_path / "mine"
+    write(export, mine / "notes.txt", mine / "x.parquet.json", places.results / "a" / "x.parquet")
+    names = ["inbox/run/strap.csv", "results/../inbox/run/strap.csv", "results/a/x.parquet"]
+    (places.results / FOLDER).mkdir()
+    (places.results / FOLDER / "planted.json").write_text(json.dumps({"outputs": names}))
+    (places.results / "receipts").mkdir()
+    (places.results / "receipts" / "a").symlink_to(mine)
+    clear_half_done(places)
+    assert not (places.results / "a" / "x.parquet").exists()
+    (places.results / FOLDER).rmdir()
+    (places.results / FOLDER).symlink_to(mine)
+    clear_half_done(places)
+    assert export.exists()
+    assert sorted(path.name for path in mine.iterdir()) == ["notes.txt", "x.parquet.json"]

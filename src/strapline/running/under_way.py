@@ -9,6 +9,7 @@ import hashlib
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import PurePath
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
@@ -48,7 +49,8 @@ def under_way(order: Order) -> Iterator[None]:
 
 def clear_half_done(places: Places) -> None:
     """Remove the outputs of jobs that a killed run left under way, with their receipts."""
-    for note in sorted((places.results / FOLDER).glob("*")):
+    folder = places.results / FOLDER
+    for note in [] if folder.is_symlink() else sorted(folder.glob("*")):
         try:
             outputs = Job.model_validate_json(note.read_bytes()).outputs
         except (OSError, ValidationError):
@@ -60,11 +62,10 @@ def clear_half_done(places: Places) -> None:
 
 def _remove(places: Places, name: str) -> None:
     """What lies behind a link is not removed; what a job did not leave is moved aside later."""
-    output = places.path_of(name)
-    if in_the_way(str(places.results), [name]):
-        return
-    for path in (output, receipt_path(places, name)):
-        if path.is_symlink():
+    for path in (places.path_of(name), receipt_path(places, name)):
+        own = places.name_of(path)
+        is_result = own.startswith("results/") and ".." not in PurePath(own).parts
+        if not is_result or path.is_symlink() or in_the_way(str(places.results), [own]):
             continue
         if path.is_dir():
             shutil.rmtree(path)
