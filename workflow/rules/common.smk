@@ -16,6 +16,7 @@ from strapline.keeping.provenance import STAGES, canonical, code_of, fingerprint
 from strapline.running import closing
 from strapline.running.commands.asked import must_be_known
 from strapline.running.machine import MachineTrouble
+from strapline.running.own_folders import must_be_own
 from strapline.keeping.receipts import Order, Places, read_receipt, receipt_path
 from strapline.running.refusal import refusing
 from strapline.running.run_lock import hold
@@ -62,6 +63,9 @@ DRY = workflow.output_settings.dryrun
 if not {"demo", "--lint"} & set(sys.argv):
     with refusing(only_say=DRY and not PLACES.inbox.is_dir()):
         must_be_there(PLACES)
+if workflow.is_main_process:
+    with refusing():
+        must_be_own(Path(RESULTS))
 
 POOL = Pool(workflow.cores or 1)
 if workflow.is_main_process and not DRY:
