@@ -190,3 +190,22 @@ def test_nothing_takes_the_place_of_what_was_set_aside_before(places):
     path.parent.symlink_to(places.results)
     assert moved_aside(places, "results/sessions/first") == "results/set-aside/3/sessions/first"
     assert places.path_of("results/set-aside/3/sessions/first").is_symlink()
+
+
+@pytest.mark.parametrize("name", [TABLE, PICTURE])
+def test_a_file_that_nobody_may_read_is_in_the_way(look, name):
+    """Whoever asks: one who may read everything is told the same."""
+    look.places.path_of(name).chmod(0)
+    found = at(look)
+    assert found.altered == (name,) and found.missing
+    assert list(look.foreign(JOB)) == [name]
+
+
+def test_a_receipt_behind_a_link_is_none(look, tmp_path):
+    folder = receipt_path(look.places, TABLE).parent
+    folder.rename(tmp_path / "elsewhere")
+    folder.symlink_to(tmp_path / "elsewhere")
+    link = look.places.name_of(folder)
+    found = look.at(JOB)
+    assert found.missing == MADE.keys() and found.altered == (link,)
+    assert list(look.foreign(JOB)) == [link]

@@ -140,7 +140,9 @@ class Look:
     def receipt(self, job: Job) -> Receipt | None:
         own = self._receipt_of(job)
         # A pipe in its place would never be read to its end.
-        found = read_receipt(self.places.path_of(own)) if state_of(self._results, own) else None
+        if not state_of(self._results, own) or in_the_way(self._results, [own]):
+            return None
+        found = read_receipt(self.places.path_of(own))
         return found if found and found.stage == job.stage else None
 
     def _is_as_noted(self, job: Job, note: Note) -> bool:

@@ -72,12 +72,13 @@ def as_noted(results: str, files: Mapping[str, State]) -> bool:
 
 
 def state_of(results: str, name: str) -> State | None:
-    """None where there is neither a file nor a folder; a link is neither, wherever it leads."""
+    """None where there is neither a file nor a folder; a link is neither, wherever it leads, nor
+    is a file that its owner may not read."""
     try:
         status = os.lstat(_path(results, name))
     except OSError:
         return None
-    if stat.S_ISREG(status.st_mode):
+    if stat.S_ISREG(status.st_mode) and status.st_mode & stat.S_IRUSR:
         return status.st_size, status.st_mtime_ns
     return FOLDER if stat.S_ISDIR(status.st_mode) else None
 
