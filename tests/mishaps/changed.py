@@ -15,6 +15,7 @@ import os
 import random
 import re
 import shutil
+import stat
 import sys
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
@@ -85,6 +86,16 @@ def made_a_link(path: Path, _: Path) -> None:
     path.symlink_to(elsewhere)
 
 
+def made_a_link_to_nothing(path: Path, _: Path) -> None:
+    deleted(path, path)
+    path.symlink_to(_results_of(path).parent / "nothing")
+
+
+def closed(path: Path, _: Path) -> None:
+    """Nobody may read it, but for those who may read everything."""
+    path.chmod(0)
+
+
 def joined_by_another(path: Path, _: Path) -> None:
     """Only noticed where the folder is made anew, as it is for the file that is gone."""
     (path / "mine").mkdir()
@@ -92,8 +103,18 @@ def joined_by_another(path: Path, _: Path) -> None:
     next(file for file in sorted(path.iterdir()) if file.suffix == ".svg").unlink()
 
 
-TO_FILES = (edited, truncated, emptied, deleted, swapped, made_a_folder, made_a_link)
-TO_FOLDERS = (deleted, made_a_file, made_a_link, joined_by_another)
+TO_FILES = (
+    edited,
+    truncated,
+    emptied,
+    deleted,
+    swapped,
+    made_a_folder,
+    made_a_link,
+    made_a_link_to_nothing,
+    closed,
+)
+TO_FOLDERS = (deleted, made_a_file, made_a_link, made_a_link_to_nothing, joined_by_another)
 WAYS = {way.__name__: way for way in (*TO_FILES, *TO_FOLDERS)}
 
 
@@ -119,7 +140,7 @@ def ways_of_a_session(bench: Bench) -> list[Change]:
         for path, how in _ways(bench)
         if path.startswith(("sessions/s00/", "report/sessions/s00."))
     ]
-    whole = product(("sessions/{session}", "sessions/{session}/raw"), TO_FOLDERS[:3])
+    whole = product(("sessions/{session}", "sessions/{session}/raw"), TO_FOLDERS[:4])
     found += [Change(path, way.__name__) for path, way in whole]
     notes = ("receipts/sessions/{session}", "receipts/report/sessions/{session}.html.json")
     return [*found, *(Change(path, "deleted") for path in notes)]
@@ -215,7 +236,10 @@ def _is_there(path: Path) -> bool:
 
 
 def _suits(path: Path, way: Callable[[Path, Path], None]) -> bool:
-    return way in (TO_FOLDERS if path.is_dir() else TO_FILES)
+    if path.is_dir():
+        return way in TO_FOLDERS
+    can_be_read = path.stat().st_mode & stat.S_IRUSR and path.stat().st_size > 0
+    return way in TO_FILES and (way is deleted or bool(can_be_read))
 
 
 def _contents(place: Path) -> dict[str, str | None]:

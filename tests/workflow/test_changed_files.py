@@ -12,6 +12,8 @@ OF_SESSIONS = [
     ("sessions/s01/metrics.parquet", "deleted"),
     ("sessions/s01/consequences.parquet", "swapped"),
     ("sessions/s01/raw", "made_a_file"),
+    ("sessions/s01/sentences.parquet", "made_a_link_to_nothing"),
+    ("sessions/s02/courses.parquet", "closed"),
     ("sessions/s02/charts", "joined_by_another"),
     ("sessions/s02/session.draft.yaml", "emptied"),
     ("report/sessions/s02.html", "truncated"),
@@ -22,6 +24,8 @@ OF_ALL = [
     ("archive/charts", "made_a_file"),
     ("report/data/findings.csv", "deleted"),
     ("report/changes.html", "made_a_link"),
+    ("report/index.html", "made_a_link_to_nothing"),
+    ("report/method.html", "closed"),
 ]
 
 

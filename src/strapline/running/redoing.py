@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from snakemake.dag import DAG
 from snakemake.exceptions import WorkflowError
+from snakemake.io import _IOFile
 from snakemake.jobs import Job as SnakemakeJob
 
 from strapline.keeping.as_made import handed_on
@@ -41,6 +42,7 @@ class Redoing:
 
     def mend_snakemake(self) -> None:
         """Mend the Snakemake of this process."""
+        _IOFile._local_inventory = _ask_of_each_file
         DAG.check_incomplete = self._then_look(DAG.check_incomplete)
         SnakemakeJob.prepare = self._room_made_before(SnakemakeJob.prepare)
         DAG.check_and_touch_output = self._then_note(DAG.check_and_touch_output)
@@ -188,6 +190,11 @@ class Redoing:
                 self._look.date_again(own, was_whole)
 
         return touch_and_note
+
+
+async def _ask_of_each_file(file: _IOFile, cache: object) -> None:
+    """Note no names of whole folders: Snakemake takes each for a file, and fails where it is a link
+    that leads nowhere. Of such a one it is then told that there is no file."""
 
 
 def _is_in(name: str, folder: str) -> bool:
