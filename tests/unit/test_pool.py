@@ -169,6 +169,25 @@ for name in ("SIGKILL", "SIGTERM", "SIGSEGV"):
     before = server()
     kill_server(name)
 """
+# One that is stopped says nothing, and does not die.
+STOPPED = """
+import io, sys
+from multiprocessing import forkserver
+
+sys.stderr = said = io.StringIO()
+pool = module.Pool(2)
+pool.prepare()
+perform("before")
+(worker,) = workers()
+os.kill(worker, signal.SIGSTOP)
+perform("worker")
+assert said.getvalue().count("was stopped from outside") == 1, said.getvalue()
+os.kill(forkserver._forkserver._forkserver_pid, signal.SIGSTOP)
+for worker in workers():
+    os.kill(worker, signal.SIGKILL)
+perform("server")
+assert said.getvalue().count("was stopped from outside") == 2, said.getvalue()
+"""
 
 
 @pytest.fixture
@@ -202,6 +221,10 @@ def test_a_worker_that_dies_idle_takes_no_try_from_what_comes_next(made):
 
 def test_a_fork_server_that_dies_is_replaced_whatever_the_signal(made):
     assert made(SERVER) == ["SIGKILL", "SIGSEGV", "SIGTERM"]
+
+
+def test_what_is_stopped_is_replaced(made):
+    assert made(STOPPED) == ["before", "server", "worker"]
 
 
 NOBODY = 2**22 + 1  # no process has such a number

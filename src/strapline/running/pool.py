@@ -24,6 +24,7 @@ from strapline.keeping.as_made.notes import Note
 from strapline.keeping.receipts import Order
 from strapline.running.garbage import search_seldom
 from strapline.running.machine import died, told
+from strapline.running.stopped import end_what_stays_stopped
 from strapline.running.under_way import under_way
 
 # A worker is one thread, for there is one for every core. (Sums by several threads could also
@@ -59,6 +60,7 @@ class Pool:
     def prepare(self) -> None:
         """Begin to import what steps need, while it is still being found out whether any is to
         run."""
+        end_what_stays_stopped(_server, LOOK_EVERY_S)
         _context()
         forkserver.ensure_running()
 
@@ -180,13 +182,17 @@ def _taken(executor: ProcessPoolExecutor, *what: Any) -> Task:
 def _let_server_die() -> None:
     """Wait until a fork server that is dying is dead: before, none takes its place. It may look
     dead while some of its threads are not; that it can be waited for tells."""
-    server = getattr(forkserver._forkserver, "_forkserver_pid", None)
+    server = _server()
     until = time.monotonic() + DYING_S
     with suppress(ChildProcessError):
         while server and time.monotonic() < until:
             if os.waitid(os.P_PID, server, os.WEXITED | os.WNOHANG | os.WNOWAIT):
                 return
             time.sleep(0.02)
+
+
+def _server() -> int | None:
+    return getattr(forkserver._forkserver, "_forkserver_pid", None)
 
 
 def _lives(process: int) -> bool:
