@@ -51,7 +51,13 @@ include: "workflow/rules/cluster.smk"
 
 
 onsuccess:
-    print(closing.summary(RESULTS, NEW_SESSIONS, INBOX.left_alone, INBOX.waiting, NO_MORE))
+    # The demo is a run of its own, and has said what is new in it.
+    if "demo" in sys.argv:
+        print(f"The demo's report: {DEMO}/report/index.html")
+    else:
+        print(closing.summary(RESULTS, NEW_SESSIONS, INBOX.left_alone, INBOX.waiting, NO_MORE))
+    if "publish" in sys.argv:
+        print(f"Published: {PUBLISH}")
 
 
 onerror:

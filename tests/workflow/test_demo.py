@@ -2,6 +2,7 @@
 
 import filecmp
 
+from mishaps.bench import Bench
 from strapline.running.excerpt import write_excerpt
 
 # Taken by hand with a browser, whose version decides the bytes.
@@ -33,3 +34,14 @@ def test_the_last_lines_say_what_is_new_set_aside_and_where(demo):
     _, printed = demo
     assert "28 sessions, 28 of them new." in printed
     assert "Report: results/demo/report/index.html" in printed
+
+
+def test_the_last_line_is_about_what_was_asked_for(demo, run_workflow):
+    """Also where there is an archive of the tester's own, and a demo that was made before."""
+    folder, _ = demo
+    Bench(folder).fill()
+    said = run_workflow(folder, "publish").stdout
+    assert said.endswith("\nReport: results/report/index.html\nPublished: results/publish\n")
+    said = run_workflow(folder, "demo").stdout
+    assert said.endswith("The demo's report: results/demo/report/index.html\n")
+    assert "2 sessions" not in said
