@@ -58,7 +58,7 @@ import multiprocessing, os, signal, threading, time
 from pathlib import Path
 from strapline.running.machine import MachineTrouble
 from strapline.keeping.receipts import Order, Places
-from strapline.running.stages import pool as module
+from strapline.running import pool as module
 
 def order(stage, made):
     return Order(stage, "", {}, (), (made,), Places(Path("results"), Path("inbox")))
