@@ -234,7 +234,7 @@ def inbox_changed(folder: Path, wanted: Results) -> Outcomes:
             without_history({name: sha for name, sha in now.items() if name not in pages}),
             without_history(fresh.contents("archive", "report")),
         )
-        unsaid = [name for name in gone if f"results/sessions/{name}" not in bench.text]
+        unsaid = [name for name in gone if f"strapline forget {name}" not in bench.text]
         if code or other or unsaid:
             yield what, f"NOT followed: {other[:5]} {unsaid} {bench.text[-500:] if code else ''}"
         else:
