@@ -27,9 +27,10 @@ from benchmarks.strap_faults import (
 )
 from strapline.demo.strap import Contact, StrapReading, bad_contact, strap_reading
 from strapline.ground.settings import Plausibility, RrIntervals
+from strapline.ground.vocabulary import Status
 from strapline.method.signal.beat_rate import rate_at_seconds
 from strapline.method.signal.flags import far_from_neighbours, flag_beats
-from strapline.method.signal.reference_check import NO_REFERENCE, reasons_against
+from strapline.method.signal.reference_check import reasons_against
 from strapline.method.signal.rr_artefacts import LOWEST_THRESHOLD_MS, artefact_share_at, classify_rr
 from strapline.method.signal.trace import Trace
 
@@ -163,7 +164,7 @@ def _cut(
     share: np.ndarray | None,
 ) -> Cut:
     reasons = reasons_against(seconds, trace, LONGEST_GAP_S, limits, share)
-    valued = (reasons != NO_REFERENCE) & ~np.isnan(expected)
+    valued = (reasons != Status.NO_REFERENCE) & ~np.isnan(expected)
     wrong = valued & (np.abs(trace.at(seconds, LONGEST_GAP_S) - expected) > WRONG_BPM)
     cut = valued & (reasons != "")
     return Cut(int((wrong & cut).sum()), int(wrong.sum()), int(cut.sum()), int(valued.sum()))

@@ -10,6 +10,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validato
 from strapline.ground.documents import Word, load
 from strapline.ground.records.card import Exclusion
 from strapline.ground.records.register import DeviceId, Label
+from strapline.ground.vocabulary import Placement, Sex
 from strapline.ground.zones import Zone
 
 Share = Annotated[float, Field(ge=0, le=1)]
@@ -39,7 +40,7 @@ class Wearer(Model):
     fall_s: Annotated[float, Field(gt=0, le=240)]
     drift_per_hour: Share = 0.06
     variability: Share = 0.05
-    sex: Literal["female", "male"] | None = None
+    sex: Sex | None = None
     weight_kg: Annotated[float, Field(ge=40, le=150)] | None = None
 
 
@@ -163,7 +164,7 @@ class Session(Model):
     @property
     def wrists(self) -> dict[str, str]:
         """Device by placement, in the words of the session card."""
-        return {"left_wrist": self.left, "right_wrist": self.right}
+        return {Placement.LEFT_WRIST: self.left, Placement.RIGHT_WRIST: self.right}
 
 
 class Bench(Model):

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import yaml
 
 from strapline.demo.bench import Bench, Session, Wearer
 from strapline.demo.content import Content
@@ -16,7 +15,9 @@ from strapline.demo.encode_fit import fit
 from strapline.demo.encode_text import csv, rr_text
 from strapline.demo.encode_xml import gpx, tcx
 from strapline.demo.simulate import Simulation, simulate
+from strapline.ground.documents import as_yaml
 from strapline.ground.records.card import FILE_NAME, Card
+from strapline.ground.vocabulary import Placement, Role
 
 SUFFIXES = {"fit": "fit", "tcx": "tcx", "gpx": "gpx", "csv": "csv", "rr": "txt"}
 KEPT_WHEN_CUT = 0.55
@@ -43,7 +44,7 @@ def write_session(bench: Bench, session: Session, folder: Path) -> None:
             exported = exported[: int(len(exported) * KEPT_WHEN_CUT)]
         (place / file_name(bench, device)).write_bytes(exported)
     if session.card:
-        text = yaml.safe_dump(card(bench, session), sort_keys=False, allow_unicode=True)
+        text = as_yaml(card(bench, session))
         (place / FILE_NAME).write_text(text, "utf-8")
 
 
@@ -130,8 +131,8 @@ def _recordings(bench: Bench, session: Session) -> Iterator[dict[str, Any]]:
     reference: dict[str, Any] = {
         "file": file_name(bench, session.strap),
         "device": session.strap,
-        "role": "reference",
-        "placement": "chest",
+        "role": Role.REFERENCE,
+        "placement": Placement.CHEST,
     }
     if bench.straps[session.strap].format == "rr":
         reference["clock"] = {"starts_at": session.start.astimezone(dt.UTC).isoformat()}

@@ -1,6 +1,7 @@
 """YAML documents people write: read, validated, and every mistake told in a sentence."""
 
 import os
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any, TypeVar
 
@@ -62,6 +63,13 @@ class _Loader(_SafeLoader):  # type: ignore[misc]
         return super().construct_mapping(node, deep)
 
 
+class _Dumper(yaml.SafeDumper):
+    """Plain values, and words of the vocabulary as what they are."""
+
+
+_Dumper.add_multi_representer(StrEnum, lambda dumper, word: dumper.represent_str(str(word)))
+
+
 class DocumentError(ValueError):
     """A document that cannot be used; `mistakes` are sentences naming file, key and remedy."""
 
@@ -109,6 +117,11 @@ def parse(path: str | os.PathLike[str]) -> Any:
             [f"{name}: multiplies itself by aliases ('*'); write out what it says."]
         )
     return {} if parsed is None else parsed
+
+
+def as_yaml(content: dict[str, Any]) -> str:
+    """The YAML of plain values, in their order."""
+    return yaml.dump(content, Dumper=_Dumper, sort_keys=False, allow_unicode=True)
 
 
 def _hint(path: Path) -> str:

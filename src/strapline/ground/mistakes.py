@@ -39,8 +39,8 @@ def sentence(name: str, mistake: Any, model: type[BaseModel]) -> str:
     if kind == "missing":
         return f"{where} is missing; add it."
     if kind in ("literal_error", "enum"):
-        options = [option.strip("'") for option in _options(mistake["ctx"]["expected"])]
-        return f"{where} is {shown(mistake['input'])}; {_suggestion(mistake['input'], options)}."
+        possible = _node(model, location)["enum"]
+        return f"{where} is {shown(mistake['input'])}; {_suggestion(mistake['input'], possible)}."
     if kind == "string_pattern_mismatch":
         return f"{where} is {shown(mistake['input'])}; it {_ALLOWED[mistake['ctx']['pattern']]}."
     if kind in _WANTED:
@@ -56,10 +56,6 @@ def sentence(name: str, mistake: Any, model: type[BaseModel]) -> str:
     if isinstance(mistake["input"], dict):
         return f"{where} {message}."
     return f"{where} is {shown(mistake['input'])}; it {message}."
-
-
-def _options(expected: str) -> list[str]:
-    return expected.replace(" or ", ", ").split(", ")
 
 
 def _suggestion(word: Any, known: list[str]) -> str:

@@ -7,6 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field, RootModel, model_validator
 
 from strapline.ground.colours import Colour, contrast
 from strapline.ground.documents import Heading, Word, between, load
+from strapline.ground.vocabulary import MaximumSource
 from strapline.ground.zones import Zone
 
 # Rates and errors in heart rate, bpm; a heart's whole span is about 200.
@@ -124,7 +125,7 @@ class Intervals(Section):
 
 
 class Effort(Section):
-    formula: Literal["tanaka_2001", "nes_2013"] = "tanaka_2001"
+    formula: Literal[MaximumSource.TANAKA_2001, MaximumSource.NES_2013] = MaximumSource.TANAKA_2001
     fewest_seconds: Annotated[float, between(1, 3600)] = 60
 
 

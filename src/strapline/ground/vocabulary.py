@@ -1,8 +1,185 @@
-"""Words of ours that stand in columns beside words from cards, exports and the register.
+"""Words of the domain that stand in tables, records and cards: each is typed here and nowhere else
+(tests/unit/test_vocabulary.py).
 
-Each of ours has a space, and none of those ever has: a card's are held to `documents.Word`, a
-file's are turned into that by `slug`. So whatever a card says, nothing takes the one for the other.
+An enumeration for each set; a member is its word, and is written as that word. Then words of ours
+that stand in columns beside words from cards, exports and the register. Each of those has a space,
+and none of theirs ever has: a card's are held to `documents.Word`, a file's are turned into that by
+`slug`. So whatever a card says, nothing takes the one for the other.
 """
+
+from enum import StrEnum
+
+
+class Clocks(StrEnum):
+    """The two views of a session: how the devices' clocks are taken."""
+
+    AS_RECORDED = "as_recorded"
+    ALIGNED = "aligned"
+
+
+class Scope(StrEnum):
+    """What part of a session a figure is about; with a colon, how the names of such parts begin."""
+
+    WHOLE = "whole"
+    # Whatever speaks against a second.
+    UNCUT = "uncut"
+    SEGMENT = "segment:"
+    # A band of effort.
+    INTENSITY = "intensity:"
+    # Means over so many seconds.
+    EPOCH = "epoch:"
+    # The seconds in which another recording was compared too.
+    BESIDE = "beside:"
+
+
+class Status(StrEnum):
+    """Whether a second was compared, or why not; with a colon, what the card's reason follows."""
+
+    COMPARED = "compared"
+    NO_DEVICE = "no_device"
+    # Of a recording that reports less often than others.
+    BETWEEN_REPORTS = "between_reports"
+    EXCLUDED = "excluded: "
+    NO_REFERENCE = "no_reference"
+    REFERENCE_FLAT = "reference_flat"
+    REFERENCE_STEP = "reference_step"
+    REFERENCE_ARTEFACTS = "reference_artefacts"
+    REFERENCE_SETTLING = "reference_settling"
+    COPY_OF_REFERENCE = "copy_of_reference"
+    REFERENCE_SET_ASIDE = "reference_set_aside"
+
+
+class Decision(StrEnum):
+    """What was decided of a recording's clock."""
+
+    ESTIMATED = "estimated"
+    STATED = "stated"
+    TRUSTED = "trusted"
+    REFUSED = "refused"
+    # The recording is the reference's own signal.
+    COPY = "copy"
+
+
+class Faulty(StrEnum):
+    """Which of two references worn at once is the faulty one."""
+
+    FIRST = "first"
+    SECOND = "second"
+    NEITHER = "neither"
+    UNCLEAR = "unclear"
+
+
+class Fault(StrEnum):
+    """In which way a device is not right for a while.
+
+    In order of precedence: where two would hold, the first one does. What is missing can be nothing
+    else; then causes, the narrower before the wider; what has none reads low or high.
+    """
+
+    NO_VALUE = "no_value"
+    STUCK = "stuck"
+    SLOW_TO_FOLLOW = "slow_to_follow"
+    FOLLOWS_CADENCE = "follows_cadence"
+    SPIKE = "spike"
+    READS_LOW = "reads_low"
+    READS_HIGH = "reads_high"
+
+
+class Flag(StrEnum):
+    """Whether a sample or an RR interval is used, or why not."""
+
+    KEPT = "kept"
+    NO_TIME = "no_time"
+    FAR_OFF_TIME = "far_off_time"
+    NO_VALUE = "no_value"
+    ZERO = "zero"
+    IMPLAUSIBLE = "implausible"
+    REPEATED_TIME = "repeated_time"
+    SUDDEN_CHANGE = "sudden_change"
+
+
+class Role(StrEnum):
+    """What a recording is for."""
+
+    REFERENCE = "reference"
+    TEST = "test"
+
+
+class Placement(StrEnum):
+    """Where on the body."""
+
+    CHEST = "chest"
+    LEFT_WRIST = "left_wrist"
+    RIGHT_WRIST = "right_wrist"
+    LEFT_ARM = "left_arm"
+    RIGHT_ARM = "right_arm"
+    OTHER = "other"
+
+
+class SensorKind(StrEnum):
+    """What kind of device."""
+
+    CHEST_STRAP = "chest_strap"
+    ELECTROCARDIOGRAM = "electrocardiogram"
+    WRIST = "wrist"
+    ARM = "arm"
+    FINGER = "finger"
+    EAR = "ear"
+    OTHER = "other"
+
+
+class FileClock(StrEnum):
+    """What a file's own times are: in UTC, by a wall clock of no stated zone, or since a start."""
+
+    UTC = "utc"
+    LOCAL = "local"
+    ELAPSED = "elapsed"
+
+
+class DateOrder(StrEnum):
+    """What 03/04 means."""
+
+    DAY_FIRST = "day_first"
+    MONTH_FIRST = "month_first"
+
+
+class NoticeKind(StrEnum):
+    """What a reader of the results is told: something set aside, a clock, an assumption."""
+
+    SET_ASIDE = "set_aside"
+    CLOCK = "clock"
+    ASSUMED = "assumed"
+
+
+class MaximumSource(StrEnum):
+    """Whence a maximum heart rate is known."""
+
+    STATED = "stated"
+    TANAKA_2001 = "tanaka_2001"
+    NES_2013 = "nes_2013"
+    OBSERVED = "observed"
+
+
+class Sex(StrEnum):
+    FEMALE = "female"
+    MALE = "male"
+
+
+class Verdict(StrEnum):
+    """Whether something may be said of a device in general, what may be said first."""
+
+    SHOWN = "shown"
+    NOT_SHOWN = "not shown"
+    TOO_LITTLE = "too little to say"
+
+
+class Strength(StrEnum):
+    """How much a claim dares: of these sessions, with "tends to", or without."""
+
+    DID = "did"
+    TENDS = "tends"
+    DOES = "does"
+
 
 # Wearer or activity of a session where neither the card nor a file says.
 UNSTATED = "not stated"
@@ -19,7 +196,7 @@ ALL = "all"
 OURS = frozenset({UNSTATED, ALL_ACTIVITIES, ANY_KIND, PLACEMENT})
 
 # How the clocks were taken.
-VIEWS = {"as_recorded": "as recorded", "aligned": "aligned"}
+VIEWS: dict[str, str] = {Clocks.AS_RECORDED: "as recorded", Clocks.ALIGNED: "aligned"}
 
 
 def root(word: str) -> str:

@@ -12,6 +12,7 @@ from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import SessionIntake, is_unknown, read_intake
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.tables.archive import NOTICES, SESSIONS
+from strapline.ground.vocabulary import NoticeKind
 from strapline.ground.words import listed, plain
 from strapline.method.claims.usable import usability
 
@@ -61,7 +62,7 @@ def summary(
 
 def _set_aside(notices: pd.DataFrame, made: Path) -> list[str]:
     """What was set aside of sessions, with the names of the files."""
-    own = notices[(notices["kind"] == "set_aside") & (notices["session"] != "")]
+    own = notices[(notices["kind"] == NoticeKind.SET_ASIDE) & (notices["session"] != "")]
     said = []
     for session, recording, text in own[["session", "recording", "text"]].to_numpy():
         file = "" if pd.isna(recording) else f", {_file(made, session, recording)}"

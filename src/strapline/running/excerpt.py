@@ -10,6 +10,7 @@ from pathlib import Path
 from strapline.ground.files import write_bytes
 from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS, STANDINGS
 from strapline.ground.tables.sessions import METRICS
+from strapline.ground.vocabulary import Scope
 from strapline.telling.charts.render import pixels
 
 TABLES = (SESSIONS, DEVICES, STANDINGS, NOTICES)
@@ -31,7 +32,7 @@ def write_excerpt(results: Path, folder: Path) -> None:
     archive = results / "archive"
     frames = {table.name: table.read(archive / f"{table.name}.parquet") for table in TABLES}
     parts = sorted((archive / "metrics").glob("*.parquet"))
-    frames["metrics"] = METRICS.read(parts, scope=["whole"])
+    frames["metrics"] = METRICS.read(parts, scope=[Scope.WHOLE])
     for name, frame in frames.items():
         # Six digits are more than any figure here means, and the same on every processor.
         frame.to_csv(folder / f"{name}.csv", index=False, float_format="%.6g", lineterminator="\n")

@@ -3,8 +3,8 @@ from pathlib import Path
 
 import pytest
 
+from strapline.ground.vocabulary import DateOrder
 from strapline.reading.formats import Export, Hints, UnreadableExport, read_export
-from strapline.reading.formats.export import DateOrder
 
 Read = Callable[..., Export]
 

@@ -20,8 +20,9 @@ from strapline.demo.physiology import Body, beat_times, first_order, simulated_b
 from strapline.demo.strap import Contact, bad_contact, strap_reading
 from strapline.demo.wrist import sampled_seconds, wrist_reading
 from strapline.ground.settings import Plausibility, RrIntervals
+from strapline.ground.vocabulary import Flag
 from strapline.method.signal.beat_rate import rate_at_seconds
-from strapline.method.signal.flags import KEPT, flag_beats
+from strapline.method.signal.flags import flag_beats
 from strapline.method.signal.trace import Trace
 from unit.signal.faults import invented_reading
 
@@ -178,7 +179,7 @@ def read_strap(body: Body, wearer: Wearer, contact: Contact, by_beats: bool, see
     strap = strap_reading(beats, size, STRAP_WINDOW_S, contact, seed)
     if not by_beats:
         return _trace(np.arange(size), strap.heart_rate_bpm)
-    kept = flag_beats(strap.rr_ms, Plausibility(), RrIntervals()) == KEPT
+    kept = flag_beats(strap.rr_ms, Plausibility(), RrIntervals()) == Flag.KEPT
     return _trace(*rate_at_seconds(strap.beat_s, strap.rr_ms, kept, RR_WINDOW_S))
 
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from real.paired_beats import recordings
 from strapline.ground.settings import Plausibility, RrIntervals
+from strapline.ground.vocabulary import Flag
 from strapline.method.signal.beat_rate import rate_at_seconds
 from strapline.method.signal.clock_offset import (
     Demands,
@@ -18,7 +19,7 @@ from strapline.method.signal.clock_offset import (
     search_offset,
     signed,
 )
-from strapline.method.signal.flags import KEPT, flag_beats
+from strapline.method.signal.flags import flag_beats
 from strapline.method.signal.grid import seconds_spanned, values_at
 from strapline.method.signal.trace import Trace
 from unit.signal.invented import paired, unpaired, workout
@@ -285,7 +286,7 @@ def real_offsets():
     sides = {}
     for beats in recordings():
         rr_ms = np.diff(beats.seconds) * 1000
-        kept = flag_beats(rr_ms, Plausibility(), RrIntervals()) == KEPT
+        kept = flag_beats(rr_ms, Plausibility(), RrIntervals()) == Flag.KEPT
         seconds, rate = rate_at_seconds(beats.seconds[1:], rr_ms, kept, 5)
         known = ~np.isnan(rate)
         trace = Trace(seconds[known], rate[known])

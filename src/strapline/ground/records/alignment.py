@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
+from strapline.ground.vocabulary import Decision, Faulty
+
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
 
-Decision = Literal["estimated", "stated", "trusted", "refused", "copy"]
-ALIGNED: tuple[Decision, ...] = ("estimated", "stated", "trusted")
+ALIGNED: tuple[Decision, ...] = (Decision.ESTIMATED, Decision.STATED, Decision.TRUSTED)
 
 
 class ClockDecision(BaseModel):
@@ -73,7 +74,7 @@ class SecondReference(BaseModel):
     seconds: int
     share_within: float | None
     median_difference_bpm: float | None
-    faulty: Literal["first", "second", "neither", "unclear"]
+    faulty: Faulty
     sentence: str
 
 
@@ -96,7 +97,7 @@ class SessionAlignment(BaseModel):
     @property
     def clocks_left(self) -> int:
         """Clocks that had to be left as recorded."""
-        return sum(clock.decision == "refused" for clock in self.clocks)
+        return sum(clock.decision == Decision.REFUSED for clock in self.clocks)
 
 
 def set_aside(intake: SessionIntake, alignment: SessionAlignment) -> str | None:

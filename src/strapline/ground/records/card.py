@@ -3,7 +3,7 @@
 import datetime as dt
 import os
 import re
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
 from pydantic import (
     AfterValidator,
@@ -18,6 +18,7 @@ from pydantic import (
 
 from strapline.ground.documents import Heading, Word, between, load
 from strapline.ground.records.register import DeviceId, Label
+from strapline.ground.vocabulary import DateOrder, Placement, Role, Sex
 from strapline.ground.zones import Zone
 
 FILE_NAME = "session.yaml"
@@ -89,7 +90,6 @@ Condition = Annotated[
     ),
 ]
 LONGEST_FIRMWARE = 40
-Placement = Literal["chest", "left_wrist", "right_wrist", "left_arm", "right_arm", "other"]
 
 
 class Model(BaseModel):
@@ -108,7 +108,7 @@ class ClockNote(Model):
     trusted: bool = False
     time_zone: Zone | None = None
     starts_at: Moment | None = None
-    dates: Literal["day_first", "month_first"] | None = None
+    dates: DateOrder | None = None
     marker: Elapsed | None = None
     lap: Annotated[int, between(1, 999)] | None = None
     note: Text | None = None
@@ -130,8 +130,8 @@ class Recording(Model):
 
     file: Annotated[str, Field(min_length=1, max_length=255)] | None = None
     device: DeviceId
-    role: Literal["reference", "test"] = "test"
-    placement: Placement = "other"
+    role: Role = Role.TEST
+    placement: Placement = Placement.OTHER
     firmware: Annotated[str, Field(max_length=LONGEST_FIRMWARE)] | None = None
     own_sensor: Annotated[
         bool, Field(description="true: known to be the device's own reading, however like")
@@ -176,7 +176,7 @@ class Body(Model):
     maximum_bpm: Annotated[float, between(100, 240)] | None = None
     resting_bpm: Annotated[float, between(25, 120)] | None = None
     age_years: Annotated[float, between(5, 110)] | None = None
-    sex: Literal["female", "male"] | None = None
+    sex: Sex | None = None
     weight_kg: Annotated[float, between(20, 300)] | None = None
 
     @model_validator(mode="after")
@@ -207,7 +207,7 @@ class Card(Model):
         if len(set(awaited)) < len(awaited):
             raise ValueError("must say 'file' where a device has several recordings")
         used = [recording for recording in self.recordings if recording.leave_out is None]
-        if sum(recording.role == "reference" for recording in used) > 1:
+        if sum(recording.role == Role.REFERENCE for recording in used) > 1:
             raise ValueError("must give the role 'reference' to one recording only")
         marked = [recording.role for recording in used if recording.clock.marks]
         roles = {recording.role for recording in used}

@@ -1,19 +1,17 @@
 """What a session consists of, once card, register and the exports themselves were heard."""
 
 import os
-from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
 from strapline.ground.files import read_model
 from strapline.ground.records.card import Body, ClockNote, Exclusion, Segment
 from strapline.ground.tables.recordings import FIRST_STREAM
+from strapline.ground.vocabulary import FileClock, NoticeKind, Role
 
 # Begins what a device is called of which nothing is known. No name of the register or of a card
 # holds a dot.
 UNKNOWN = "unknown."
-
-NoticeKind = Literal["set_aside", "clock", "assumed"]
 
 
 class Model(BaseModel):
@@ -49,12 +47,12 @@ class RecordingIntake(Model):
     unit: int | None = None
     label: str
     device_kind: str
-    role: Literal["reference", "test"]
+    role: Role
     placement: str
     firmware: str | None
     own_sensor: bool = False
     heart_rate: str | None = None
-    clock: Literal["utc", "local", "elapsed"]
+    clock: FileClock
     clock_note: ClockNote
     satellite: bool = False
     marker_s: float | None = None
@@ -82,13 +80,13 @@ class SessionIntake(Model):
     @property
     def reference(self) -> RecordingIntake | None:
         """The usable reference, or None."""
-        usable = [r for r in self.recordings if r.role == "reference" and r.set_aside is None]
+        usable = [r for r in self.recordings if r.role == Role.REFERENCE and r.set_aside is None]
         return usable[0] if usable else None
 
     @property
     def tested(self) -> tuple[RecordingIntake, ...]:
         """The usable recordings of devices under test."""
-        return tuple(r for r in self.recordings if r.role == "test" and r.set_aside is None)
+        return tuple(r for r in self.recordings if r.role == Role.TEST and r.set_aside is None)
 
     def without_file_names(self) -> "SessionIntake":
         """For what leaves the session: a file's name may hold a person's."""

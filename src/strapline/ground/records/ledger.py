@@ -3,12 +3,12 @@
 import collections
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, model_validator
 
+from strapline.ground.vocabulary import MaximumSource
+
 # Whence a maximum heart rate is known.
-MaximumSource = Literal["stated", "tanaka_2001", "nes_2013", "observed"]
 
 
 @dataclass(frozen=True)

@@ -3,18 +3,18 @@
 import fnmatch
 import os
 from collections.abc import Collection
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from strapline.ground.documents import load
 from strapline.ground.mistakes import NAME_PATTERN
+from strapline.ground.vocabulary import SensorKind
 
 DeviceId = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
 Label = Annotated[str, Field(min_length=1, max_length=40)]
-Kind = Literal["chest_strap", "electrocardiogram", "wrist", "arm", "finger", "ear", "other"]
 
-REFERENCE_KINDS = ("electrocardiogram", "chest_strap")
+REFERENCE_KINDS = (SensorKind.ELECTROCARDIOGRAM, SensorKind.CHEST_STRAP)
 
 
 class Recognition(BaseModel):
@@ -36,7 +36,7 @@ class Device(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     label: Label
-    kind: Kind = "wrist"
+    kind: SensorKind = SensorKind.WRIST
     recognise: tuple[Recognition, ...] = ()
 
 

@@ -9,8 +9,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-import yaml
-
+from strapline.ground.documents import as_yaml
 from strapline.ground.records.intake import read_intake
 from strapline.ground.versions import mixed
 from strapline.keeping.made_with import register_of, settings_of
@@ -80,7 +79,7 @@ def as_made(receipts: Sequence[Receipt]) -> Iterator[Packaged]:
 
 
 def _yaml(content: dict[str, Any]) -> bytes:
-    return yaml.safe_dump(content, sort_keys=False, allow_unicode=True).encode()
+    return as_yaml(content).encode()
 
 
 def program() -> Iterator[Packaged]:

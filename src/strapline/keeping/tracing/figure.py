@@ -12,11 +12,12 @@ from strapline.ground.files import UnfitResult
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.settings import Plausibility, RrIntervals
 from strapline.ground.versions import Mixed, mixed
+from strapline.ground.vocabulary import Clocks, Scope
 from strapline.keeping.tracing.deciding import deciding
 from strapline.keeping.tracing.kept import KeptSession
 from strapline.keeping.tracing.recompute import Near, equal
 from strapline.keeping.tracing.samples import Recording
-from strapline.keeping.tracing.seconds import EPOCH, Seconds, Within
+from strapline.keeping.tracing.seconds import Seconds, Within
 from strapline.method.metrics.formulas import FORMULAS, Formula
 
 
@@ -114,14 +115,14 @@ def _shown(
     reference = kept.intake.reference
     if reference is None or rows.empty:
         return ()
-    moved = published["alignment"] == "aligned"
+    moved = published["alignment"] == Clocks.ALIGNED
     sides = (
         kept.recording(reference, None),
         kept.recording(entry, kept.clock(entry.recording) if moved else None),
     )
     words, places = "", list[int]()
     # An epoch is no row.
-    if not published["scope"].startswith(EPOCH):
+    if not published["scope"].startswith(Scope.EPOCH):
         pairs = rows["reference_bpm"].to_numpy(), rows["device_bpm"].to_numpy()
         words, places = deciding(published["metric"], *pairs)
     shown = dict.fromkeys(range(min(first_rows, len(rows))), "")

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS
+from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS, Scope
 from strapline.ground.words import MISSING, counted, exact, number
 from strapline.keeping.tracing.recompute import equal
 from strapline.keeping.tracing.wording import item
@@ -62,7 +62,7 @@ def traced_finding(
     """From a row of FINDINGS, the archive's METRICS and the criteria that were in force."""
     statistic, activity = published["statistic"], published["activity"]
     metric = OF_FIGURE.get(statistic, "bias")
-    chosen = (metrics["scope"] == "whole") & (metrics["metric"] == metric) & (metrics["n"] > 0)
+    chosen = (metrics["scope"] == Scope.WHOLE) & (metrics["metric"] == metric) & (metrics["n"] > 0)
     for column in ("device", "alignment"):
         chosen &= metrics[column] == published[column]
     if activity != ALL_ACTIVITIES:

@@ -9,7 +9,8 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.records.alignment import ClockDecision
-from strapline.method.signal.flags import KEPT, flag_beats
+from strapline.ground.vocabulary import Flag
+from strapline.method.signal.flags import flag_beats
 from strapline.method.signal.grid import epoch_seconds
 from strapline.method.signal.normalised import utc_times
 
@@ -34,7 +35,7 @@ class Recording:
         """The kept values (NORMALISED, with `placed_s`, their time on the reference's clock)
         that the one at `second`, since 1970, is made of: that of this second, else the two it
         lies between; those of the time it stands for, where that is more than a second."""
-        kept = self.normalised[self.normalised["flag"] == KEPT]
+        kept = self.normalised[self.normalised["flag"] == Flag.KEPT]
         own_s = epoch_seconds(kept["time"])
         placed = own_s if self.clock is None else own_s + self.clock.offsets(own_s)
         kept = kept.assign(placed_s=placed)
@@ -54,7 +55,9 @@ class Recording:
         """The rows of the file, with `use`: 'kept' or why not. For a rate from RR intervals,
         those that end in the windows of the values."""
         if self.rate_from != "beats":
-            return self.samples[self.samples["ordinal"].isin(values["ordinal"])].assign(use=KEPT)
+            return self.samples[self.samples["ordinal"].isin(values["ordinal"])].assign(
+                use=Flag.KEPT
+            )
         flags = flag_beats(self.beats["rr_ms"].to_numpy(), plausibility, rr_intervals)
         end_s = utc_times(self.beats, self.entry).dt.as_unit("ms").astype("int64").to_numpy() / 1000
         half = rr_intervals.window_s / 2

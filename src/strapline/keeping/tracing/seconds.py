@@ -9,19 +9,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from strapline.ground.vocabulary import Scope, Status
 from strapline.keeping.tracing.recompute import Near, Pairs, first_lock, recomputed
 from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
-from strapline.method.agreement.scopes import INTENSITY, SEGMENT, WHOLE
-from strapline.method.agreement.sensitivity import UNCUT
-from strapline.method.agreement.shared_seconds import BESIDE
-from strapline.method.signal.comparison import COMPARED, COPY
 from strapline.method.signal.grid import epoch_seconds
 
 if TYPE_CHECKING:
     from strapline.ground.records.card import Segment
-
-EPOCH = "epoch:"
-MISSED = "no_device"
 
 
 @dataclass(frozen=True)
@@ -48,7 +42,10 @@ class Seconds:
             rows["reference_bpm"].to_numpy(),
             rows["device_bpm"].to_numpy(),
             rows["stands_for_s"].to_numpy(),
-            *((status == word).to_numpy() for word in (COMPARED, MISSED, COPY)),
+            *(
+                (status == word).to_numpy()
+                for word in (Status.COMPARED, Status.NO_DEVICE, Status.COPY_OF_REFERENCE)
+            ),
         )
 
     @property
@@ -63,37 +60,37 @@ class Seconds:
     def in_scope(self, scope: str, within: Within) -> np.ndarray | None:
         """Which seconds a scope is about, whatever became of them; None for a scope that no
         short rule tells."""
-        if scope in (WHOLE, UNCUT) or scope.startswith(EPOCH):
+        if scope in (Scope.WHOLE, Scope.UNCUT) or scope.startswith(Scope.EPOCH):
             return np.ones(self.since_start.shape, dtype=bool)
-        if scope.startswith(SEGMENT):
+        if scope.startswith(Scope.SEGMENT):
             inside = np.zeros(self.since_start.shape, dtype=bool)
             for span in within.segments:
-                if f"{SEGMENT}{span.label}" == scope:
+                if f"{Scope.SEGMENT}{span.label}" == scope:
                     inside |= (self.since_start >= span.start) & (self.since_start < span.end)
             return inside
-        if scope.startswith(INTENSITY) and within.maximum_bpm is not None:
-            place = EFFORT_BANDS.index(scope.removeprefix(INTENSITY))
+        if scope.startswith(Scope.INTENSITY) and within.maximum_bpm is not None:
+            place = EFFORT_BANDS.index(scope.removeprefix(Scope.INTENSITY))
             starts = [0.0, *BAND_STARTS_PERCENT, np.inf]
             percent = np.round(100 * self.reference / within.maximum_bpm, 9)
             band: np.ndarray = (percent >= starts[place]) & (percent < starts[place + 1])
             return band
-        if scope.startswith(BESIDE):
-            other = within.others[scope.removeprefix(BESIDE)]
+        if scope.startswith(Scope.BESIDE):
+            other = within.others[scope.removeprefix(Scope.BESIDE)]
             return other.compared if self.by_second and other.by_second else None
         return None
 
     def used(self, scope: str) -> np.ndarray:
         """Which of these seconds enter the figures of the scope with their heart rates."""
         both: np.ndarray = self.stands_for_s > 0
-        return both & ~self.copied if scope == UNCUT else self.compared
+        return both & ~self.copied if scope == Scope.UNCUT else self.compared
 
     def pairs(self, scope: str) -> Pairs:
         """What the figures of the scope are made from; these are the seconds it is about."""
         used = self.where(self.used(scope))
-        if scope.startswith(EPOCH):
-            return _epochs(used, int(scope.removeprefix(EPOCH)))
+        if scope.startswith(Scope.EPOCH):
+            return _epochs(used, int(scope.removeprefix(Scope.EPOCH)))
         missed = 0
-        if scope != UNCUT:
+        if scope != Scope.UNCUT:
             # A device that reports once a minute misses one pair a minute.
             every_s = round(self.stands_for_s.max()) if used.compared.any() else 1
             missed = int(self.missed.sum()) // max(every_s, 1)
@@ -108,7 +105,7 @@ class Seconds:
         if inside is None:
             return {}
         again = recomputed(self.where(inside).pairs(scope), near, wanted)
-        if scope == WHOLE and "first_lock" in wanted:
+        if scope == Scope.WHOLE and "first_lock" in wanted:
             counted = self.where(self.compared | self.missed)
             device = np.where(counted.compared, counted.device, np.nan)
             again["first_lock"] = first_lock(counted.since_start, counted.reference, device, near)

@@ -11,7 +11,7 @@ import pandas as pd
 from strapline.ground.digest import sha256_of
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.versions import told as made_with
-from strapline.ground.vocabulary import VIEWS
+from strapline.ground.vocabulary import VIEWS, Clocks, Flag, Scope
 from strapline.ground.words import exact, number, plain, words
 from strapline.keeping.tracing.figure import Second, Side, TracedFigure
 from strapline.method.metrics.figures import FIGURES
@@ -105,7 +105,7 @@ def _settings(figure: TracedFigure) -> Iterator[str]:
 
 
 def _clock(figure: TracedFigure) -> str:
-    if figure.published["alignment"] != "aligned":
+    if figure.published["alignment"] != Clocks.ALIGNED:
         return "both as recorded"
     clock = figure.kept.clock(figure.entry.recording)
     return (
@@ -126,7 +126,7 @@ def _seconds(figure: TracedFigure) -> str:
         f"{tally.total} in the session: {tally.used} compared, {tally.total - tally.used} left "
         f"out{out}"
     )
-    if row["scope"] == "whole":
+    if row["scope"] == Scope.WHOLE:
         return whole
     return f"{whole}; {figure.in_scope} in the scope, {figure.entering} of them enter"
 
@@ -158,7 +158,7 @@ def _side(side: Side, letter: str) -> Iterator[str]:
 def _sample(row: Mapping[Hashable, Any]) -> str:
     at = row["time"] if not pd.isna(row["time"]) else f"{row['elapsed_s']} s"
     when = _clock_time(at) if isinstance(at, pd.Timestamp) else at
-    left_out = "" if row["use"] == "kept" else f", {words(str(row['use'])).lower()}"
+    left_out = "" if row["use"] == Flag.KEPT else f", {words(str(row['use'])).lower()}"
     value = f"{row['rr_ms']:g} ms" if "rr_ms" in row else f"{row['heart_rate_bpm']:g} bpm"
     return f"no. {row['ordinal']} at {when}, {value}{left_out}"
 

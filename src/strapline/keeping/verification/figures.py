@@ -11,13 +11,13 @@ import pandas as pd
 from strapline.ground.files import UnfitResult
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.tables.sessions import ALIGNED
+from strapline.ground.vocabulary import Scope, Status
 from strapline.ground.words import exact
 from strapline.keeping.tracing.anchor import anchor
 from strapline.keeping.tracing.kept import KeptSession
 from strapline.keeping.tracing.recompute import Near, not_equal
 from strapline.keeping.tracing.seconds import Seconds, Within
 from strapline.keeping.verification.problem import Outcome
-from strapline.method.signal.comparison import COMPARED
 
 # A figure as the session's page shows it, and as the page of its origins does.
 SHOWN = re.compile(r'<a class="origin" href="[^"#]*#([^"]*)">([^<]*)</a>')
@@ -42,7 +42,7 @@ def check_session_figures(kept: KeptSession, near: Near, outcome: Outcome) -> No
     published = {
         anchor(recording, view, metric): value
         for (recording, view, scope), values in figures.items()
-        if scope == "whole"
+        if scope == Scope.WHOLE
         for metric, value in values.items()
     }
     for ending, pattern in ((".html", SHOWN), (".origin.html", ORIGIN)):
@@ -66,7 +66,7 @@ def _check_ledger(
     for one in ledger.comparisons:
         rows = views.get((one.recording, one.alignment))
         held = 0 if rows is None else len(rows)
-        used = 0 if rows is None else int((rows["status"] == COMPARED).sum())
+        used = 0 if rows is None else int((rows["status"] == Status.COMPARED).sum())
         if (one.seconds.total, one.seconds.used) != (held, used):
             outcome.add(
                 f"{name}: {one.recording}, {one.alignment}", "Counts other seconds than the table."

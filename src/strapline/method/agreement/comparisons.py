@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.archive import COMPARISONS
-from strapline.ground.vocabulary import ALL_ACTIVITIES, root
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Scope, root
 from strapline.method.agreement.head_to_head import adjust_for_side, head_to_head, holm
 from strapline.method.agreement.metrics import UNITS
 from strapline.method.agreement.session_table import (
@@ -17,7 +17,7 @@ from strapline.method.agreement.session_table import (
     by_activity,
     stated_wearers,
 )
-from strapline.method.agreement.shared_seconds import BESIDE, FIGURES
+from strapline.method.agreement.shared_seconds import FIGURES
 
 SIDES = ("left", "right")
 ALPHA = 0.05
@@ -55,10 +55,10 @@ def _pairs(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
 
     Recordings of one device in one session are averaged, for they are no two sessions.
     """
-    own = metrics[metrics["scope"].astype(str).str.startswith(BESIDE) & (metrics["n"] > 0)]
+    own = metrics[metrics["scope"].astype(str).str.startswith(Scope.BESIDE) & (metrics["n"] > 0)]
     own = own.astype(dict.fromkeys([*KEYS, "recording", "scope", "metric"], str))
     device_of = own.set_index(["session", "recording"])["device"].to_dict()
-    others = own["scope"].str.removeprefix(BESIDE)
+    others = own["scope"].str.removeprefix(Scope.BESIDE)
     beside = [str(device_of.get(key)) for key in zip(own["session"], others, strict=True)]
     own = own.assign(beside=pd.Series(beside, own.index, dtype=str))
     figures = own.pivot_table(index=[*KEYS, "beside"], columns="metric", values="value")

@@ -6,6 +6,7 @@ from typing import Literal
 import numpy as np
 
 from strapline.ground.records.ledger import MaximumHeartRate
+from strapline.ground.vocabulary import MaximumSource
 
 # American College of Sports Medicine: very light below 57 %, light 57-63, moderate 64-76,
 # vigorous 77-95, near-maximal from 96 % on. A band begins at its percentage and ends below the
@@ -13,16 +14,16 @@ from strapline.ground.records.ledger import MaximumHeartRate
 EFFORT_BANDS = ("very_light", "light", "moderate", "vigorous", "near_maximal")
 BAND_STARTS_PERCENT = (57.0, 64.0, 77.0, 96.0)
 
-Formula = Literal["tanaka_2001", "nes_2013"]
+Formula = Literal[MaximumSource.TANAKA_2001, MaximumSource.NES_2013]
 
 
-def maximum_by_age(age_years: float, formula: Formula = "tanaka_2001") -> float:
+def maximum_by_age(age_years: float, formula: Formula = MaximumSource.TANAKA_2001) -> float:
     """Expected maximum heart rate in bpm; single persons differ by about 10 bpm (SD).
 
     Tanaka 2001, J Am Coll Cardiol 37:153-156: 208 - 0.7 age. Nes 2013, Scand J Med Sci Sports
     23:697-704: 211 - 0.64 age, standard error of estimate 10.8 bpm.
     """
-    if formula == "tanaka_2001":
+    if formula == MaximumSource.TANAKA_2001:
         return 208 - 0.7 * age_years
     return 211 - 0.64 * age_years
 
@@ -31,14 +32,14 @@ def maximum_heart_rate(
     stated_bpm: float | None,
     age_years: float | None,
     observed_bpm: float,
-    formula: Formula = "tanaka_2001",
+    formula: Formula = MaximumSource.TANAKA_2001,
 ) -> MaximumHeartRate:
     """The stated maximum, else the age formula's, else the highest rate observed."""
     if stated_bpm is not None:
-        return MaximumHeartRate(stated_bpm, "stated")
+        return MaximumHeartRate(stated_bpm, MaximumSource.STATED)
     if age_years is not None:
         return MaximumHeartRate(maximum_by_age(age_years, formula), formula)
-    return MaximumHeartRate(observed_bpm, "observed")
+    return MaximumHeartRate(observed_bpm, MaximumSource.OBSERVED)
 
 
 def effort_bands(reference: np.ndarray, maximum_bpm: float) -> np.ndarray:

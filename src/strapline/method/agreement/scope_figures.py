@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from strapline.ground.vocabulary import Status
 from strapline.method.agreement.bootstrap import metric_intervals
 from strapline.method.agreement.dependence import effective_size
 from strapline.method.agreement.interval import UNKNOWN, Interval
@@ -41,8 +42,8 @@ class Pairs:
     def of(cls, rows: pd.DataFrame) -> Pairs:
         """From rows under ALIGNED. Where the device reports once a minute, a minute without a
         report is one pair missed."""
-        compared = (rows["status"] == "compared").to_numpy()
-        missed = (rows["status"] == "no_device").to_numpy()
+        compared = (rows["status"] == Status.COMPARED).to_numpy()
+        missed = (rows["status"] == Status.NO_DEVICE).to_numpy()
         interval_s = round(rows["stands_for_s"].max()) if compared.any() else 1
         # Every interval-th of the seconds missed.
         counted = compared | (missed & (np.cumsum(missed) % max(interval_s, 1) == 0))

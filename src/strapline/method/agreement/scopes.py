@@ -9,16 +9,12 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.records.ledger import MaximumHeartRate
+from strapline.ground.vocabulary import Scope, Status
 from strapline.method.agreement.effort import EFFORT_BANDS, effort_bands, maximum_heart_rate
-from strapline.method.signal.comparison import COMPARED
 
 if TYPE_CHECKING:
     from strapline.ground.records.card import Body, Segment
     from strapline.ground.settings import Effort
-
-WHOLE = "whole"
-SEGMENT = "segment:"
-INTENSITY = "intensity:"
 
 
 def scopes(
@@ -31,25 +27,27 @@ def scopes(
 
     A band of effort with less than `effort.fewest_seconds` compared is left out.
     """
-    yield WHOLE, rows
+    yield Scope.WHOLE, rows
     elapsed = (rows["time"] - rows["time"].iloc[0]).dt.total_seconds()
     for segment in segments:
         inside = (elapsed >= segment.start) & (elapsed < segment.end)
-        yield f"{SEGMENT}{segment.label}", rows[inside]
+        yield f"{Scope.SEGMENT}{segment.label}", rows[inside]
     if maximum is None:
         return
     band = effort_bands(rows["reference_bpm"].to_numpy(), maximum.bpm)
     for place, name in enumerate(EFFORT_BANDS):
         part = rows[band == place]
-        compared = part["status"] == COMPARED
+        compared = part["status"] == Status.COMPARED
         if part.loc[compared, "stands_for_s"].sum() >= effort.fewest_seconds:
-            yield f"{INTENSITY}{name}", part
+            yield f"{Scope.INTENSITY}{name}", part
 
 
 def session_maximum(aligned: pd.DataFrame, body: Body, effort: Effort) -> MaximumHeartRate | None:
     """The wearer's maximum heart rate: stated, else by age, else the highest rate of the
     reference in seconds that count. None where no second counts."""
-    rates = aligned.loc[aligned["status"].isin(["compared", "no_device"]), "reference_bpm"]
+    rates = aligned.loc[
+        aligned["status"].isin([Status.COMPARED, Status.NO_DEVICE]), "reference_bpm"
+    ]
     observed = float(np.max(rates.to_numpy(), initial=0))
     if observed <= 0:
         return None

@@ -8,16 +8,15 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.sessions import METRICS
+from strapline.ground.vocabulary import Scope, Status
 from strapline.method.agreement.epochs import epoch_means
 from strapline.method.agreement.metric_rows import View, metric_rows, views
 from strapline.method.agreement.metrics import UNITS, agreement_metrics
-from strapline.method.signal.comparison import COMPARED, COPY
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
     from strapline.ground.settings import Tolerance
 
-UNCUT = "uncut"
 EPOCHS_S = (5, 15, 60)
 SENSITIVE = (
     "bias",
@@ -31,7 +30,7 @@ SENSITIVE = (
 
 
 def epoch_scope(length_s: int) -> str:
-    return f"epoch:{length_s}"
+    return f"{Scope.EPOCH}{length_s}"
 
 
 def sensitivity(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance) -> pd.DataFrame:
@@ -46,14 +45,16 @@ def sensitivity(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Toleran
 
 
 def _uncut(view: View, tolerance: Tolerance) -> list[dict[str, object]]:
-    both = view.rows[(view.rows["stands_for_s"] > 0) & (view.rows["status"] != COPY)]
+    both = view.rows[
+        (view.rows["stands_for_s"] > 0) & (view.rows["status"] != Status.COPY_OF_REFERENCE)
+    ]
     pairs = both["reference_bpm"].to_numpy(), both["device_bpm"].to_numpy()
-    return _figures(view, UNCUT, pairs, both["stands_for_s"].sum(), tolerance)
+    return _figures(view, Scope.UNCUT, pairs, both["stands_for_s"].sum(), tolerance)
 
 
 def _at_epoch(view: View, length_s: int, tolerance: Tolerance) -> list[dict[str, object]]:
     """No rows for a device that reports too seldom to be averaged."""
-    compared = view.rows["status"] == COMPARED
+    compared = view.rows["status"] == Status.COMPARED
     if (view.rows.loc[compared, "stands_for_s"] > 1).any():
         return []
     sides = (view.rows[side].where(compared) for side in ("reference_bpm", "device_bpm"))

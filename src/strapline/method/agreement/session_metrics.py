@@ -8,10 +8,10 @@ import pandas as pd
 
 from strapline.ground.records.ledger import MaximumHeartRate
 from strapline.ground.tables.sessions import METRICS
+from strapline.ground.vocabulary import Scope, Status
 from strapline.method.agreement.metric_rows import views
 from strapline.method.agreement.scope_figures import Pairs, proportional_slope, scope_figures
-from strapline.method.agreement.scopes import WHOLE, scopes, session_maximum
-from strapline.method.signal.comparison import COMPARED
+from strapline.method.agreement.scopes import scopes, session_maximum
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
@@ -35,7 +35,7 @@ def session_metrics(
     found: list[dict[str, Any]] = []
     for view in views(aligned, intake):
         for scope, part in scopes(view.rows, intake.segments, maximum, effort):
-            compared = part["status"] == COMPARED
+            compared = part["status"] == Status.COMPARED
             n = round(part.loc[compared, "stands_for_s"].sum())
             names = view.names | {"scope": scope, "n": n}
             found += [names | row for row in _rows(part, names, tolerance, intervals)]
@@ -48,7 +48,7 @@ def _rows(
     pairs = Pairs.of(part)
     seed = " ".join(str(names[key]) for key in ("session", "recording", "scope", "alignment"))
     figures = scope_figures(pairs, tolerance, intervals, seed)
-    if names["scope"] == WHOLE:
+    if names["scope"] == Scope.WHOLE:
         figures.append(proportional_slope(pairs, intervals.fewest_independent))
     return [
         {

@@ -5,8 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
-from strapline.method.agreement.scopes import WHOLE
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Scope
 
 KEYS = ["session", "wearer", "activity", "device", "alignment"]
 
@@ -17,7 +16,9 @@ def session_table(metrics: pd.DataFrame, wanted: tuple[str, ...]) -> pd.DataFram
     Sessions without a compared second are left out. Recordings of one device in one session
     are averaged, for they are no two sessions.
     """
-    own = metrics[(metrics["scope"] == WHOLE) & metrics["metric"].isin(wanted) & (metrics["n"] > 0)]
+    own = metrics[
+        (metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(wanted) & (metrics["n"] > 0)
+    ]
     own = own.astype(dict.fromkeys([*KEYS, "metric"], str))
     table = own.pivot_table(index=KEYS, columns="metric", values="value", observed=True)
     minutes = own.groupby(KEYS)["n"].mean() / 60

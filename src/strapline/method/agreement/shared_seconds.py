@@ -12,14 +12,13 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.sessions import METRICS
+from strapline.ground.vocabulary import Scope, Status
 from strapline.method.agreement.metric_rows import View, metric_rows, views
 from strapline.method.agreement.metrics import UNITS
-from strapline.method.signal.comparison import COMPARED
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
 
-BESIDE = "beside:"
 FIGURES = ("mae", "mape")
 
 
@@ -44,8 +43,8 @@ def shared_seconds(aligned: pd.DataFrame, intake: SessionIntake) -> pd.DataFrame
 
 
 def _beside(one: View, other: View) -> list[dict[str, object]]:
-    rows = one.rows[one.rows["status"] == COMPARED]
-    seconds = _shared(rows, other.rows[other.rows["status"] == COMPARED])
+    rows = one.rows[one.rows["status"] == Status.COMPARED]
+    seconds = _shared(rows, other.rows[other.rows["status"] == Status.COMPARED])
     reference, device = rows["reference_bpm"].to_numpy(), rows["device_bpm"].to_numpy()
     error = np.abs(device - reference)
     total = float(np.sum(seconds))
@@ -53,7 +52,7 @@ def _beside(one: View, other: View) -> list[dict[str, object]]:
     if total > 0:
         shares = seconds / total
         values = {"mae": float(shares @ error), "mape": float(100 * shares @ (error / reference))}
-    return metric_rows(one, f"{BESIDE}{other.names['recording']}", values, UNITS, total)
+    return metric_rows(one, f"{Scope.BESIDE}{other.names['recording']}", values, UNITS, total)
 
 
 def _shared(rows: pd.DataFrame, others: pd.DataFrame) -> np.ndarray:

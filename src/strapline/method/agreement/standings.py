@@ -3,8 +3,7 @@
 import pandas as pd
 
 from strapline.ground.tables.archive import STANDINGS
-from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
-from strapline.method.agreement.scopes import WHOLE
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Scope
 
 SUMMARISED = (
     "bias",
@@ -24,7 +23,7 @@ def standings(metrics: pd.DataFrame) -> pd.DataFrame:
     the clocks and figure. Each session counts once, whatever its length, and however many
     recordings it has of the device; sessions without a compared second count only towards
     coverage."""
-    whole = metrics[(metrics["scope"] == WHOLE) & metrics["metric"].isin(SUMMARISED)]
+    whole = metrics[(metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(SUMMARISED)]
     keys = ["device", "activity", "alignment", "metric", "unit"]
     of_sessions = whole.astype(dict.fromkeys([*keys, "session", "wearer"], str)).groupby(
         ["session", "wearer", *keys], as_index=False

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from strapline.ground.tables.sessions import METRICS
+from strapline.ground.vocabulary import Scope, Status
 from strapline.method.agreement.metric_rows import View, metric_rows, views
-from strapline.method.signal.comparison import COMPARED
 from strapline.method.signal.response import LOCK_HOLD_S, first_lock, response
 
 if TYPE_CHECKING:
@@ -29,10 +29,10 @@ def timing(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance) -
 
 
 def _timing(view: View, tolerance: Tolerance) -> list[dict[str, object]]:
-    compared = view.rows["status"] == COMPARED
+    compared = view.rows["status"] == Status.COMPARED
     if not compared.any() or (view.rows.loc[compared, "stands_for_s"] > 1).any():
         return []
-    comparable = compared | (view.rows["status"] == "no_device")
+    comparable = compared | (view.rows["status"] == Status.NO_DEVICE)
     reference = view.rows["reference_bpm"].where(comparable).to_numpy()
     device = view.rows["device_bpm"].where(compared).to_numpy()
     found = response(reference, device)
@@ -42,7 +42,7 @@ def _timing(view: View, tolerance: Tolerance) -> list[dict[str, object]]:
     values = {name: delay.delay_s for name, delay in told.items()}
     return metric_rows(
         view,
-        "whole",
+        Scope.WHOLE,
         dict.fromkeys(UNITS, math.nan)
         | values
         | {"first_lock": math.nan if locked is None else float(locked)},

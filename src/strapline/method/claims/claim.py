@@ -9,14 +9,11 @@ flatters a device that follows closely, and clocks as recorded flatter none.
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
 
 from strapline.ground.settings import Claims, Grounds
+from strapline.ground.vocabulary import Strength, Verdict
 from strapline.ground.words import counted, number, worn_by
 from strapline.method.metrics.figures import Value
-
-Verdict = Literal["shown", "not shown", "too little to say"]
-Strength = Literal["did", "tends", "does"]
 
 NOT_BY_LOT = "Sessions were not drawn by lot, so other causes are possible."
 
@@ -44,8 +41,8 @@ class Ground:
 
     def strength(self, claims: Claims) -> Strength:
         if self._enough(claims.does):
-            return "does"
-        return "tends" if self._enough(claims.tends) else "did"
+            return Strength.DOES
+        return Strength.TENDS if self._enough(claims.tends) else Strength.DID
 
     def _enough(self, least: Grounds) -> bool:
         return least.met_by(self.sessions, self.wearers, self.minutes)
@@ -89,11 +86,11 @@ def below_zero(value: Value) -> bool:
 
 
 def too_little(what: str, ground: Ground) -> Claim:
-    return Claim("too little to say", f"{what} ({ground}): too little to say more.")
+    return Claim(Verdict.TOO_LITTLE, f"{what} ({ground}): too little to say more.")
 
 
 def verb(strength: Strength, bare: str, plural: str, tends: str | None = None) -> str:
-    return plural if strength == "does" else tends or f"tends to {bare}"
+    return plural if strength == Strength.DOES else tends or f"tends to {bare}"
 
 
 def known(

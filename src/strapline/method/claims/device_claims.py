@@ -3,13 +3,13 @@
 import math
 
 from strapline.ground.settings import Claims
+from strapline.ground.vocabulary import Strength, Verdict
 from strapline.ground.words import bpm, number, plain
 from strapline.method.claims.claim import (
     NOT_BY_LOT,
     Claim,
     Ground,
     Statistic,
-    Strength,
     above_zero,
     apart_from_zero,
     below_zero,
@@ -36,7 +36,7 @@ def bias_claim(
     """
     name, strength = plain(label), ground.strength(claims)
     size = f"{bpm(abs(bias.value))} {'lower' if bias.value < 0 else 'higher'}"
-    if strength == "did" or not bias.known:
+    if strength == Strength.DID or not bias.known:
         return too_little(f"{name} read {size} than the strap in {ground.these}", ground)
     at = known(bias, "bpm", ground, plus=True)
     next_one = ""
@@ -47,16 +47,18 @@ def bias_claim(
         )
     if not apart_from_zero(bias):
         what = f"Whether {name} reads too high or too low is not shown"
-        return Claim("not shown", f"{what}: its bias was {bpm(bias.value, True)} {at}.{next_one}")
+        return Claim(
+            Verdict.NOT_SHOWN, f"{what}: its bias was {bpm(bias.value, True)} {at}.{next_one}"
+        )
     strength = _for_people(strength, bias, over_wearers)
     reads = f"{name} {verb(strength, 'read', 'reads')} {size} than the strap"
-    return Claim("shown", f"{reads} {at}.{next_one}")
+    return Claim(Verdict.SHOWN, f"{reads} {at}.{next_one}")
 
 
 def _for_people(strength: Strength, bias: Statistic, over_wearers: Statistic) -> Strength:
     """No more than a tendency where another wearer's sign could be the other."""
     side = below_zero if bias.value < 0 else above_zero
-    return "tends" if strength == "does" and not over_wearers.both(side) else strength
+    return Strength.TENDS if strength == Strength.DOES and not over_wearers.both(side) else strength
 
 
 def wearers_claim(
@@ -66,7 +68,7 @@ def wearers_claim(
     the true bias of a further wearer's session."""
     name = plain(label)
     what = f"Taken wearer by wearer, {name}’s bias is {bpm(bias.value, True)}"
-    if ground.strength(claims) == "did" or not bias.known:
+    if ground.strength(claims) == Strength.DID or not bias.known:
         return too_little(what, ground)
     at = known(bias, "bpm", ground, plus=True)
     on_others = (
@@ -74,21 +76,23 @@ def wearers_claim(
         f"{number(further.high, True)} bpm."
     )
     if not apart_from_zero(bias):
-        return Claim("not shown", f"{what} {at}: its sign over people is not shown.{on_others}")
+        return Claim(
+            Verdict.NOT_SHOWN, f"{what} {at}: its sign over people is not shown.{on_others}"
+        )
     side = "below" if bias.value < 0 else "above"
-    return Claim("shown", f"{what} {at}: {side} 0 on average.{on_others}")
+    return Claim(Verdict.SHOWN, f"{what} {at}: {side} 0 on average.{on_others}")
 
 
 def limits_claim(label: str, ground: Ground, lower: Value, upper: Value, claims: Claims) -> Claim:
     """How far single readings lie from the strap's."""
     name, strength = plain(label), ground.strength(claims)
-    if strength == "did" or math.isnan(lower.low) or math.isnan(upper.low):
+    if strength == Strength.DID or math.isnan(lower.low) or math.isnan(upper.low):
         return too_little(f"How far {name}’s single readings lie off cannot be told", ground)
     between = f"between {number(lower.value, True)} and {number(upper.value, True)} bpm"
     at = f"95 % intervals {ends(lower, plus=True)} and {ends(upper, plus=True)} bpm; {ground}"
     lie = verb(strength, "lie", "lie", tends="tend to lie")
     return Claim(
-        "shown",
+        Verdict.SHOWN,
         f"{name}’s limits of agreement {lie} {between} ({at}); 95 % of single errors are "
         "within them only if large errors are as rare as a normal distribution has them.",
     )
@@ -100,16 +104,16 @@ def criterion_claim(
     """Whether a device meets a criterion in most sessions. share: of sessions, in percent."""
     name, strength = plain(label), ground.strength(claims)
     count = round(share.value * ground.sessions / 100)
-    if strength == "did" or not share.known:
+    if strength == Strength.DID or not share.known:
         met = f"{count} of {ground.sessions} session{'' if ground.sessions == 1 else 's'}"
         return too_little(f"{name} met ‘{criterion}’ in {met}", ground)
     at = f"it was met in {count} of {ground.sessions} {known(share, '%', ground, decimals=0)}"
     most, few = share.both(lambda each: each.low > 50), share.both(lambda each: each.high < 50)
     if not (most or few):
         what = f"Whether {name} meets ‘{criterion}’ in most sessions is not shown"
-        return Claim("not shown", f"{what}: {at}.")
+        return Claim(Verdict.NOT_SHOWN, f"{what}: {at}.")
     does = verb(strength, *(("meet", "meets") if most else ("miss", "misses")))
-    return Claim("shown", f"{name} {does} ‘{criterion}’ in most sessions: {at}.")
+    return Claim(Verdict.SHOWN, f"{name} {does} ‘{criterion}’ in most sessions: {at}.")
 
 
 def equivalence_claim(
@@ -125,7 +129,7 @@ def equivalence_claim(
     furthest: the bias of the activity where it is largest, unknown of a single activity."""
     name, strength = plain(label), ground.strength(claims)
     within = f"within ±{margin_bpm:g} bpm"
-    if strength == "did" or not mean.known:
+    if strength == Strength.DID or not mean.known:
         return too_little(f"Whether {name}’s bias lies {within} cannot be told", ground)
     at = known(mean, "bpm", ground, plus=True, level=100 * (1 - 2 * alpha))
     of_activities = _values(furthest)
@@ -137,9 +141,11 @@ def equivalence_claim(
     inside = mean.both(lambda each: -margin_bpm < each.low and each.high < margin_bpm)
     if inside and not outside:
         lies = verb(strength, "lie", "lies")
-        return Claim("shown", f"Averaged over {parts}, {name}’s bias {lies} {within}: {average}.")
+        return Claim(
+            Verdict.SHOWN, f"Averaged over {parts}, {name}’s bias {lies} {within}: {average}."
+        )
     what = f"That, averaged over {parts}, {name}’s bias lies {within} is not shown"
-    return Claim("not shown", f"{what}: {average}.")
+    return Claim(Verdict.NOT_SHOWN, f"{what}: {average}.")
 
 
 def _values(statistic: Statistic) -> list[float]:
@@ -155,16 +161,16 @@ def firmware_claim(
     name, (before, after) = plain(label), (plain(version) for version in versions)
     if math.isnan(change.value):
         return Claim(
-            "too little to say",
+            Verdict.TOO_LITTLE,
             f"Too little to say of {name}’s firmware {after}: it came with other activities or "
             f"wearers than {before} ({ground}), and what they changed cannot be told apart.",
         )
     moved = f"{bpm(abs(change.value))} {'smaller' if change.value < 0 else 'larger'}"
     what = f"with firmware {after} {name}’s mean absolute error was {moved} than with {before}"
     least = f"at least {ground} on either side"
-    if ground.strength(claims) == "did" or not change.known:
-        return Claim("too little to say", f"Too little to say: {what} ({least}).")
+    if ground.strength(claims) == Strength.DID or not change.known:
+        return Claim(Verdict.TOO_LITTLE, f"Too little to say: {what} ({least}).")
     at = known(change, "bpm", least, plus=True)
     if not apart_from_zero(change):
-        return Claim("not shown", f"A change is not shown: {what} {at}.")
-    return Claim("shown", f"{what[0].upper()}{what[1:]} {at}. {NOT_BY_LOT}")
+        return Claim(Verdict.NOT_SHOWN, f"A change is not shown: {what} {at}.")
+    return Claim(Verdict.SHOWN, f"{what[0].upper()}{what[1:]} {at}. {NOT_BY_LOT}")

@@ -4,16 +4,10 @@ import math
 from dataclasses import dataclass
 
 from strapline.ground.settings import Claims
+from strapline.ground.vocabulary import Strength, Verdict
 from strapline.ground.words import bpm, counted, number, plain
 from strapline.method.agreement.comparisons import ALPHA
-from strapline.method.claims.claim import (
-    Claim,
-    Ground,
-    Statistic,
-    Strength,
-    apart_from_zero,
-    known,
-)
+from strapline.method.claims.claim import Claim, Ground, Statistic, apart_from_zero, known
 from strapline.method.metrics.figures import Value
 
 
@@ -77,27 +71,27 @@ def duel_claim(duel: Duel, claims: Claims) -> Claim:
     a, b, ground = plain(duel.label_a), plain(duel.label_b), duel.ground
     by = f"by {bpm(abs(duel.difference.value))}"
     strength = ground.strength(claims)
-    if strength == "did" or not duel.difference.known:
+    if strength == Strength.DID or not duel.difference.known:
         what = f"{a} was closer to the strap than {b} {by} in {ground.these}"
-        return Claim("too little to say", f"{what} ({ground}): too little to say more.")
+        return Claim(Verdict.TOO_LITTLE, f"{what} ({ground}): too little to say more.")
     often = f"in {duel.closer.value * ground.sessions / 100:g} of {ground.sessions} sessions"
     if ground.sessions < duel.sessions_needed:
         what = f"{a} was closer to the strap than {b} {by} on average, and {often} ({ground})"
         more = f"with so many pairs to compare, it takes {duel.sessions_needed} sessions to show it"
-        return Claim("too little to say", f"{what}: too little to say, {more}.")
+        return Claim(Verdict.TOO_LITTLE, f"{what}: too little to say, {more}.")
     further = (
         f"{_grounds(duel)}. {a} was closer {often}; of further sessions it may be "
         f"{_ends(duel.closer)} of a hundred. {_wrists(duel, a)}"
     )
     if duel.shown:
         what = f"{a} {_is(strength)} closer to the strap than {b}, {by}"
-        return Claim("shown", f"{what} {further}")
+        return Claim(Verdict.SHOWN, f"{what} {further}")
     what = f"Which of {a} and {b} is closer is not shown: {a} was, {by}"
-    return Claim("not shown", f"{what} {further}")
+    return Claim(Verdict.NOT_SHOWN, f"{what} {further}")
 
 
 def _is(strength: Strength) -> str:
-    return "is" if strength == "does" else "tends to be"
+    return "is" if strength == Strength.DOES else "tends to be"
 
 
 def _grounds(duel: Duel) -> str:

@@ -8,14 +8,13 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.settings import Claims, Criteria, Equivalence, Tolerance
-from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks, Strength
 from strapline.ground.words import tolerance_words
 from strapline.method.claims import device_claims as say
 from strapline.method.claims.claim import Claim, Ground, Statistic
 from strapline.method.claims.duels import Duel, duel_claim
 from strapline.method.metrics.figures import Value
 
-HEADLINE, AS_RECORDED = "aligned", "as_recorded"
 MISSING = Value(math.nan)
 
 
@@ -47,17 +46,17 @@ class Found:
     activity: str
     values: dict[tuple[str, str], tuple[Value, Ground]]
 
-    def value(self, statistic: str, alignment: str = HEADLINE) -> Value:
+    def value(self, statistic: str, alignment: str = Clocks.ALIGNED) -> Value:
         """The statistic; missing (NaN) where the table does not have it."""
         return self.values[statistic, alignment][0] if self.has(statistic, alignment) else MISSING
 
     def both(self, statistic: str) -> Statistic:
-        return Statistic(self.value(statistic), self.value(statistic, AS_RECORDED))
+        return Statistic(self.value(statistic), self.value(statistic, Clocks.AS_RECORDED))
 
     def ground(self, statistic: str) -> Ground:
-        return self.values[statistic, HEADLINE][1]
+        return self.values[statistic, Clocks.ALIGNED][1]
 
-    def has(self, statistic: str, alignment: str = HEADLINE) -> bool:
+    def has(self, statistic: str, alignment: str = Clocks.ALIGNED) -> bool:
         return (statistic, alignment) in self.values
 
 
@@ -155,7 +154,7 @@ class Evidence:
             )
             for (activity, device, before, after), views in _by_view(self.firmware, keys)
             if _is_all(activity)
-            for row in [views[HEADLINE]]
+            for row in [views[Clocks.ALIGNED]]
         ]
 
 
@@ -172,14 +171,14 @@ def _by_view(
     for row in own.to_dict("records"):
         found.setdefault(tuple(row[key] for key in keys), {})[row["alignment"]] = row
     for names in sorted(found, key=lambda names: (not _is_all(names[0]), names)):
-        if HEADLINE in found[names]:
+        if Clocks.ALIGNED in found[names]:
             yield names, found[names]
 
 
 def _both(views: Mapping[str, Row], value: str, low: str, high: str) -> Statistic:
     aligned, recorded = (
         Value(row[value], row[low], row[high]) if row else MISSING
-        for row in (views[HEADLINE], views.get(AS_RECORDED))
+        for row in (views[Clocks.ALIGNED], views.get(Clocks.AS_RECORDED))
     )
     return Statistic(aligned, recorded)
 
@@ -206,7 +205,7 @@ def _bias(found: Found, labels: Mapping[str, str], policy: Policy) -> Claim:
 def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator[tuple[str, Claim]]:
     label, claims = labels.get(found.device, found.device), policy.claims
     yield "bias", _bias(found, labels, policy)
-    if found.ground("bias").strength(claims) == "did":
+    if found.ground("bias").strength(claims) == Strength.DID:
         return
     if found.has("bias_over_wearers"):
         on_others = say.wearers_claim(
@@ -239,8 +238,8 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
 
 
 def _duel(views: Mapping[str, Row], labels: Mapping[str, str]) -> Duel:
-    row = views[HEADLINE]
-    recorded = views.get(AS_RECORDED, {"p_family": math.nan})
+    row = views[Clocks.ALIGNED]
+    recorded = views.get(Clocks.AS_RECORDED, {"p_family": math.nan})
     return Duel(
         label_a=labels.get(row["device_a"], row["device_a"]),
         label_b=labels.get(row["device_b"], row["device_b"]),

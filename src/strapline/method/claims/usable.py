@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from strapline.ground.records.alignment import SessionAlignment, set_aside
 from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, Placement, Status
 from strapline.ground.words import listed, plain
 
 if TYPE_CHECKING:
@@ -24,9 +24,6 @@ LARGEST_GAPS = 0.1
 LARGEST_DOUBT = 0.05
 SPARSE_S = 2.5
 
-VIEW = "aligned"
-NO_DEVICE = "no_device"
-
 
 @dataclass(frozen=True)
 class Usability:
@@ -40,9 +37,9 @@ def usability(
     intake: SessionIntake, alignment: SessionAlignment, ledger: SessionLedger
 ) -> Usability:
     """What the tester should know at once, while the session can still be repeated."""
-    seconds = {c.recording: c.seconds for c in ledger.comparisons if c.alignment == VIEW}
+    seconds = {c.recording: c.seconds for c in ledger.comparisons if c.alignment == Clocks.ALIGNED}
     samples = {r.recording: r.samples for r in ledger.recordings}
-    copies = {c.recording for c in alignment.clocks if c.decision == "copy"}
+    copies = {c.recording for c in alignment.clocks if c.decision == Decision.COPY}
     return Usability(
         _verdict(intake, set_aside(intake, alignment), seconds),
         (
@@ -105,7 +102,7 @@ def _of_device(
     if tally is None or not tally.total:
         return
     count = samples[entry.recording].total if entry.recording in samples else 0
-    missing = tally.left_out.get(NO_DEVICE, 0) / tally.total
+    missing = tally.left_out.get(Status.NO_DEVICE, 0) / tally.total
     if count and missing == 1:
         yield (
             f"{name} shares no second with the strap: if its clock or time zone is off, say "
@@ -125,7 +122,7 @@ def _of_device(
 
 def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[str]:
     labels = {entry.recording: plain(entry.label) for entry in intake.recordings}
-    refused = [labels[c.recording] for c in alignment.clocks if c.decision == "refused"]
+    refused = [labels[c.recording] for c in alignment.clocks if c.decision == Decision.REFUSED]
     if refused:
         yield (
             f"The clock of {listed(refused)} could not be settled: set all clocks from one source, "
@@ -135,7 +132,7 @@ def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[s
 
 def _of_card(intake: SessionIntake) -> Iterator[str]:
     """What only the tester knows; it can still be written today."""
-    unplaced = [plain(entry.label) for entry in intake.tested if entry.placement == "other"]
+    unplaced = [plain(entry.label) for entry in intake.tested if entry.placement == Placement.OTHER]
     unversioned = [plain(entry.label) for entry in intake.tested if entry.firmware is None]
     facts = {
         "the wearer": intake.wearer == UNSTATED,

@@ -5,20 +5,18 @@ missing; their sum is the session's. The sums say what the wearer would have bee
 measurement of the body.
 """
 
-from typing import Literal
-
 import numpy as np
 
-Sex = Literal["female", "male"]
+from strapline.ground.vocabulary import Sex
 
 # Weights of Banister's exponential: factor and exponent.
-BANISTER = {"male": (0.64, 1.92), "female": (0.86, 1.67)}
+BANISTER = {Sex.MALE: (0.64, 1.92), Sex.FEMALE: (0.86, 1.67)}
 # Lower ends of Edwards' zones, as shares of the highest heart rate; weighed 1 to 5.
 EDWARDS_FROM = (0.5, 0.6, 0.7, 0.8, 0.9)
 # Keytel's coefficients: constant, heart rate, weight, age; kJ a minute.
 KEYTEL = {
-    "male": (-55.0969, 0.6309, 0.1988, 0.2017),
-    "female": (-20.4022, 0.4472, -0.1263, 0.0740),
+    Sex.MALE: (-55.0969, 0.6309, 0.1988, 0.2017),
+    Sex.FEMALE: (-20.4022, 0.4472, -0.1263, 0.0740),
 }
 
 

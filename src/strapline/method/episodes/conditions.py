@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.archive import CONDITIONS
-from strapline.ground.vocabulary import ANY_KIND, PLACEMENT, UNSTATED, root
+from strapline.ground.vocabulary import ANY_KIND, PLACEMENT, UNSTATED, Placement, root
 from strapline.method.agreement.head_to_head import holm
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
 from strapline.method.agreement.resampling import generator
@@ -55,7 +55,7 @@ def stated_conditions(placements: pd.DataFrame, sessions: pd.DataFrame) -> pd.Da
     rows: list[tuple[str, str, str, Any]] = []
     for (session, device, placement), alone in zip(columns.to_numpy().tolist(), once, strict=True):
         known = dict(stated.get(session, {}))
-        if placement != "other" and alone:
+        if placement != Placement.OTHER and alone:
             known[PLACEMENT] = placement
         rows += [(session, device, condition, value) for condition, value in known.items()]
     found = pd.DataFrame(rows, columns=["session", "device", "condition", "value"])

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from strapline.ground.vocabulary import Fault
 from strapline.method.episodes.cadence import following
 from strapline.method.episodes.delay import delayed
-from strapline.method.episodes.episode import KINDS, Episode, Kind
+from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.evidence import Detail, evidence
 from strapline.method.episodes.level import away, is_spike
 from strapline.method.episodes.spans import Span, spans_of, within
@@ -45,7 +46,7 @@ def detect(view: View, settings: Episodes) -> Detection:
     """
     free = np.ones(view.length, dtype=bool)
     episodes: list[Episode] = []
-    for kind in KINDS:
+    for kind in Fault:
         rest = replace(view, compared=view.compared & free)
         for span, detail in _candidates(kind, rest, settings):
             for start, end in spans_of(free & within([span], view.length)):
@@ -69,35 +70,37 @@ def _with_what_follows(in_order: Sequence[Episode], on_track: np.ndarray) -> Ite
         yield replace(episode, on_track_after_s=int(on_track[episode.end_s : until].sum()))
 
 
-def _shortest_s(kind: Kind, settings: Episodes) -> int:
+def _shortest_s(kind: Fault, settings: Episodes) -> int:
     return {
-        "no_value": settings.no_value_s,
-        "stuck": settings.stuck_s,
-        "follows_cadence": settings.cadence_s,
-        "spike": 1,
+        Fault.NO_VALUE: settings.no_value_s,
+        Fault.STUCK: settings.stuck_s,
+        Fault.FOLLOWS_CADENCE: settings.cadence_s,
+        Fault.SPIKE: 1,
     }.get(kind, settings.shortest_s)
 
 
-def _candidates(kind: Kind, view: View, settings: Episodes) -> Iterator[Candidate]:
+def _candidates(kind: Fault, view: View, settings: Episodes) -> Iterator[Candidate]:
     """Spans of `kind` among the seconds that no earlier kind took, with what speaks for it."""
-    if kind == "no_value":
+    if kind == Fault.NO_VALUE:
         yield from ((span, None) for span in spans_of(view.no_device))
-    elif kind == "stuck":
+    elif kind == Fault.STUCK:
         yield from ((span, None) for span in stuck(view, settings))
     else:
         low, high = away(view, settings)
-        spans = {"reads_low": low, "reads_high": high}.get(kind, low + high)
-        if kind == "follows_cadence":
+        spans = {Fault.READS_LOW: low, Fault.READS_HIGH: high}.get(kind, low + high)
+        if kind == Fault.FOLLOWS_CADENCE:
             yield from (part for span in spans for part in following(view, span, settings))
-        elif kind == "slow_to_follow":
+        elif kind == Fault.SLOW_TO_FOLLOW:
             yield from delayed(view, spans, settings)
         else:
             yield from (
-                (span, None) for span in spans if kind != "spike" or is_spike(view, span, settings)
+                (span, None)
+                for span in spans
+                if kind != Fault.SPIKE or is_spike(view, span, settings)
             )
 
 
-def _episode(kind: Kind, span: Span, view: View, detail: Detail) -> Episode:
+def _episode(kind: Fault, span: Span, view: View, detail: Detail) -> Episode:
     start, end = span
     error = view.error_bpm[start:end]
     error = error[~np.isnan(error)]

@@ -1,14 +1,8 @@
-"""What an episode is, and in which order kinds are believed."""
+"""What an episode is."""
 
 from dataclasses import dataclass
-from typing import Literal, get_args
 
-Kind = Literal[
-    "no_value", "stuck", "slow_to_follow", "follows_cadence", "spike", "reads_low", "reads_high"
-]
-# The order of precedence: where two kinds would hold, the first one does. What is missing can
-# be nothing else; then causes, the narrower before the wider; what has none reads low or high.
-KINDS: tuple[Kind, ...] = get_args(Kind)
+from strapline.ground.vocabulary import Fault
 
 
 @dataclass(frozen=True)
@@ -27,7 +21,7 @@ class Episode:
         Seconds on track from its end to the next episode or the session's end.
     """
 
-    kind: Kind
+    kind: Fault
     start_s: int
     end_s: int
     share: float

@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import numpy as np
 
+from strapline.ground.vocabulary import Fault
 from strapline.method.episodes.cadence import Likeness
 from strapline.method.episodes.delay import Delayed
-from strapline.method.episodes.episode import Kind
 from strapline.method.episodes.spans import Span
 from strapline.method.episodes.view import View
 from strapline.method.episodes.wording import clock, lasting, percent, whole
@@ -18,7 +18,7 @@ Detail = Likeness | Delayed | None
 MULTIPLE_WORDS = {1.0: "the cadence", 2.0: "twice the cadence", 0.5: "half the cadence"}
 
 
-def evidence(kind: Kind, span: Span, view: View, detail: Detail) -> str:
+def evidence(kind: Fault, span: Span, view: View, detail: Detail) -> str:
     """The sentence for `span` (start, end) of `view`; `detail` is what its detector found."""
     if isinstance(detail, Likeness):
         return _cadence(detail)
@@ -77,10 +77,10 @@ def _spike(span: Span, view: View) -> str:
     return f"The device jumped to {abs(peak):.0f} bpm {side} the reference for {end - start} s."
 
 
-_SENTENCES: dict[Kind, Callable[[Span, View], str]] = {
-    "no_value": _no_value,
-    "stuck": _stuck,
-    "spike": _spike,
-    "reads_low": _level,
-    "reads_high": _level,
+_SENTENCES: dict[Fault, Callable[[Span, View], str]] = {
+    Fault.NO_VALUE: _no_value,
+    Fault.STUCK: _stuck,
+    Fault.SPIKE: _spike,
+    Fault.READS_LOW: _level,
+    Fault.READS_HIGH: _level,
 }

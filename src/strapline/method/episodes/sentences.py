@@ -9,8 +9,9 @@ from dataclasses import dataclass, fields
 import numpy as np
 import pandas as pd
 
+from strapline.ground.vocabulary import Fault
 from strapline.method.episodes.course import SETTLED_SHARE
-from strapline.method.episodes.episode import KINDS, Episode, Kind
+from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.peaks import REACHED_WITHIN_BPM
 from strapline.method.episodes.phases import course_in_words
 from strapline.method.episodes.wording import clock, lasting, percent, signed, whole
@@ -31,14 +32,14 @@ SPOKEN = (
     (r"−", "minus "),
     (r"\+(?=\d)", "plus "),
 )
-DID: dict[Kind, str] = {
-    "no_value": "It had no value",
-    "stuck": "It was stuck on one value",
-    "slow_to_follow": "It was slow to follow",
-    "follows_cadence": "It showed the cadence in place of the heart rate",
-    "spike": "It jumped away",
-    "reads_low": "It read low",
-    "reads_high": "It read high",
+DID: dict[Fault, str] = {
+    Fault.NO_VALUE: "It had no value",
+    Fault.STUCK: "It was stuck on one value",
+    Fault.SLOW_TO_FOLLOW: "It was slow to follow",
+    Fault.FOLLOWS_CADENCE: "It showed the cadence in place of the heart rate",
+    Fault.SPIKE: "It jumped away",
+    Fault.READS_LOW: "It read low",
+    Fault.READS_HIGH: "It read high",
 }
 
 
@@ -132,7 +133,7 @@ def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iter
         )
         return
     yield f"{label} was on track in all {lasting(course['on_track_s'])} that could be compared."
-    yield f"None of the {len(KINDS)} kinds of fault that are looked for was found."
+    yield f"None of the {len(Fault)} kinds of fault that are looked for was found."
     yield f"Of the session’s {lasting(total)}, {lasting(aside)} could not be compared."
 
 
@@ -165,9 +166,9 @@ def _when(settled_s: int | None, episodes: Sequence[Episode], length_s: int) -> 
         )
 
 
-def _by_time(episodes: Sequence[Episode]) -> list[tuple[Kind, list[Episode]]]:
+def _by_time(episodes: Sequence[Episode]) -> list[tuple[Fault, list[Episode]]]:
     """The kinds with their episodes, the one that took most time first."""
-    kinds: dict[Kind, list[Episode]] = {}
+    kinds: dict[Fault, list[Episode]] = {}
     for episode in episodes:
         kinds.setdefault(episode.kind, []).append(episode)
     return sorted(kinds.items(), key=lambda item: -sum(e.duration_s for e in item[1]))
@@ -178,7 +179,7 @@ def _kinds(episodes: Sequence[Episode]) -> Iterator[str]:
         often = f"{len(own)} times, for" if len(own) > 1 else "once, for"
         in_all = " in all" if len(own) > 1 else ""
         sentence = f"{DID[kind]} {often} {lasting(sum(e.duration_s for e in own))}{in_all}"
-        if kind != "no_value":
+        if kind != Fault.NO_VALUE:
             peak = max(abs(e.peak_error_bpm) for e in own)
             sentence += f", and was {whole(peak)} bpm off at most"
         yield f"{sentence}."

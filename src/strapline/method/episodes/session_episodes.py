@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.sessions import COURSES, EPISODES
+from strapline.ground.vocabulary import Clocks
 from strapline.method.episodes.course import course
 from strapline.method.episodes.detect import detect
 from strapline.method.episodes.view import View, view_of
@@ -16,8 +17,6 @@ from strapline.method.episodes.view import View, view_of
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
     from strapline.ground.settings import Episodes, Tolerance
-
-ALIGNMENT = "aligned"
 
 
 def session_episodes(
@@ -33,7 +32,7 @@ def session_episodes(
     of which no second was compared has no course.
     """
     found, courses = [], []
-    rows = aligned[aligned["alignment"] == ALIGNMENT]
+    rows = aligned[aligned["alignment"] == Clocks.ALIGNED]
     for (recording, device), own in rows.groupby(
         ["recording", "device"], observed=True, sort=False
     ):

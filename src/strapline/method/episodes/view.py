@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
-COMPARED, NO_DEVICE, AWAITED = "compared", "no_device", "between_reports"
+from strapline.ground.vocabulary import Status
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ def view_of(aligned: pd.DataFrame, cadence_per_min: np.ndarray | None = None) ->
     A report that stands for the time since the one before is compared at each of those seconds.
     """
     status = aligned["status"].astype(str).to_numpy()
-    compared = status == COMPARED
+    compared = status == Status.COMPARED
     report = _report_of(status)
     stands = compared[report]
     stands_for_s = aligned["stands_for_s"].to_numpy()
@@ -61,7 +61,7 @@ def view_of(aligned: pd.DataFrame, cadence_per_min: np.ndarray | None = None) ->
         reference_bpm=np.where(stands, reference[report], reference),
         device_bpm=np.where(stands, device[report], device),
         compared=stands,
-        no_device=status == NO_DEVICE,
+        no_device=status == Status.NO_DEVICE,
         cadence_per_min=unknown if cadence_per_min is None else cadence_per_min,
         interval_s=float(stands_for_s[compared].max()) if compared.any() else 1.0,
     )
@@ -70,6 +70,6 @@ def view_of(aligned: pd.DataFrame, cadence_per_min: np.ndarray | None = None) ->
 def _report_of(status: np.ndarray) -> np.ndarray:
     """Of each awaited second, where the report is that it awaits; of any other, itself."""
     place = np.arange(status.size)
-    known = np.where(status == AWAITED, status.size - 1, place)
+    known = np.where(status == Status.BETWEEN_REPORTS, status.size - 1, place)
     ahead: np.ndarray = np.minimum.accumulate(known[::-1])[::-1]
     return ahead

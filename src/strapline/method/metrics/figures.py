@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from strapline.ground.settings import Tolerance
+from strapline.ground.vocabulary import Scope
 
 
 @dataclass(frozen=True)
@@ -133,7 +134,7 @@ class Figures:
 
     def compared(self, recording: str, view: str) -> bool:
         """Whether any second of the session was compared."""
-        return not math.isnan(self.get(recording, "whole", view, "mean_device").value)
+        return not math.isnan(self.get(recording, Scope.WHOLE, view, "mean_device").value)
 
     def values(self, recording: str, scope: str, view: str) -> dict[str, float]:
         """Every known figure by name, missing ones as NaN."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from strapline.ground.vocabulary import Clocks
 from strapline.method.agreement.session_table import stated_wearers
 from strapline.method.planning.precision import HALF_WIDTHS, sessions_for
 from strapline.method.planning.schedule import Outing
@@ -18,7 +19,6 @@ from strapline.method.planning.wants import Wants
 if TYPE_CHECKING:
     from strapline.ground.settings import Claims, Plan
 
-VIEW = "aligned"
 
 # The statistics of FINDINGS whose intervals are planned for.
 STATISTICS = {"bias": ("bias",), "limit": ("limit_lower", "limit_upper")}
@@ -111,7 +111,7 @@ def _known(found: pd.DataFrame, device: str, activity: str, plan: Plan) -> float
     own = found[
         (found["device"] == device)
         & (found["activity"] == activity)
-        & (found["alignment"] == VIEW)
+        & (found["alignment"] == Clocks.ALIGNED)
         & found["statistic"].isin(STATISTICS[plan.know])
     ]
     return float(((own["high"] - own["low"]) / 2).max()) if len(own) else math.nan

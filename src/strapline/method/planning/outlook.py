@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from strapline.ground.records.intake import SessionIntake
+from strapline.ground.vocabulary import Clocks
 from strapline.method.agreement.session_table import session_table
-from strapline.method.planning.cells import VIEW, Cell, cells
+from strapline.method.planning.cells import Cell, cells
 from strapline.method.planning.schedule import Outing, schedule
 from strapline.method.planning.spread import NEEDED
 from strapline.method.planning.wants import Wants, recorded, wants
@@ -42,7 +43,7 @@ def outlook(
     `register`: its devices that are no reference, in its order.
     """
     table = session_table(metrics, tuple(NEEDED))
-    table = table[table["alignment"] == VIEW]
+    table = table[table["alignment"] == Clocks.ALIGNED]
     evidence = {(str(s), str(d)) for s, d in zip(table["session"], table["device"], strict=True)}
     worn = recorded(intakes, evidence)
     wanted = wants(plan, register, sessions)

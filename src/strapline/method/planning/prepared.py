@@ -8,12 +8,11 @@ import unicodedata
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-import yaml
-
-from strapline.ground.documents import DocumentError
+from strapline.ground.documents import DocumentError, as_yaml
 from strapline.ground.mistakes import NAME_PATTERN
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.slugs import slug
+from strapline.ground.vocabulary import Placement, Role
 from strapline.method.planning.protocol import CONDITIONS
 
 if TYPE_CHECKING:
@@ -56,9 +55,13 @@ def card_text(outing: Outing, register: Register) -> str:
     """
     straps = [n for n, device in register.devices.items() if device.kind in REFERENCE_KINDS]
     recordings: list[dict[str, Any]] = [
-        {"device": name, "role": "reference", "placement": "chest"} for name in straps[:1]
+        {"device": name, "role": Role.REFERENCE, "placement": Placement.CHEST}
+        for name in straps[:1]
     ]
-    for device, placement in ((outing.left, "left_wrist"), (outing.right, "right_wrist")):
+    for device, placement in (
+        (outing.left, Placement.LEFT_WRIST),
+        (outing.right, Placement.RIGHT_WRIST),
+    ):
         if device is not None:
             recordings.append({"device": device, "placement": placement})
     content: dict[str, Any] = {"activity": outing.activity}
@@ -75,5 +78,5 @@ def card_text(outing: Outing, register: Register) -> str:
         "# conditions:",
         *(f"#   {name}:   # {meaning}" for name, meaning in CONDITIONS.items()),
     ]
-    body = yaml.safe_dump(content | {"recordings": recordings}, sort_keys=False)
+    body = as_yaml(content | {"recordings": recordings})
     return "\n".join([*head, body.rstrip(), *tail]) + "\n"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from strapline.ground.records.intake import SessionIntake
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.vocabulary import UNSTATED, Placement
 from strapline.method.planning.schedule import Outing
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 # expert statement has it (Mühlen et al. 2021), and what moves or strains the wrist.
 FIRST_ACTIVITIES = ("walk", "run", "ride", "intervals", "strength")
 
-WRISTS = {"left_wrist": "left", "right_wrist": "right"}
+WRISTS: dict[str, str] = {Placement.LEFT_WRIST: "left", Placement.RIGHT_WRIST: "right"}
 
 
 @dataclass(frozen=True)

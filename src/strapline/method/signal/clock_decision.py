@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from strapline.ground.records.alignment import ClockDecision
+from strapline.ground.vocabulary import Decision
 from strapline.method.signal.clock_drift import Drift, find_drift
 from strapline.method.signal.clock_offset import (
     Demands,
@@ -47,23 +48,23 @@ def decide(
     stated = (note.offset_s or 0.0) - (reference_entry.clock_note.offset_s or 0.0)
     if note.offset_s is not None or reference_entry.clock_note.offset_s is not None:
         why = f"The session card states an offset of {signed(stated)} s."
-        return _decision(entry, stated, "stated", why)
+        return _decision(entry, stated, Decision.STATED, why)
     if note.trusted:
-        return _decision(entry, 0.0, "trusted", "The session card trusts this clock.")
+        return _decision(entry, 0.0, Decision.TRUSTED, "The session card trusts this clock.")
     if marked_s is not None:
         why = f"The moment marked in both files meets after shifting by {signed(marked_s)} s."
-        return _decision(entry, marked_s, "stated", why)
+        return _decision(entry, marked_s, Decision.STATED, why)
     if (why_not := _untellable(reference, device, longest_gap_s)) is not None:
-        return _decision(entry, 0.0, "refused", why_not)
+        return _decision(entry, 0.0, Decision.REFUSED, why_not)
     judged = _judged(entry, reference, device, alignment, longest_gap_s)
-    if judged.decision == "estimated":
+    if judged.decision == Decision.ESTIMATED:
         return judged
     gross = find_gross_shift(reference, device, alignment.search_s, longest_gap_s)
     if gross.shift_s:
         shifted = device.shifted(gross.shift_s)
         return _shifted(_judged(entry, reference, shifted, alignment, longest_gap_s), gross)
     apart = _apart(reference, device)
-    return judged if apart is None else _decision(entry, 0.0, "refused", apart)
+    return judged if apart is None else _decision(entry, 0.0, Decision.REFUSED, apart)
 
 
 def copied(entry: RecordingIntake) -> ClockDecision:
@@ -73,7 +74,7 @@ def copied(entry: RecordingIntake) -> ClockDecision:
         "strap's signal, not a sensor of its own, and is no evidence. Unpair strap and device "
         "before the next session; if you know better, state own_sensor: true in the session card."
     )
-    return _decision(entry, 0.0, "copy", why)
+    return _decision(entry, 0.0, Decision.COPY, why)
 
 
 def _untellable(reference: Trace, device: Trace, longest_gap_s: float) -> str | None:
@@ -98,7 +99,7 @@ def _judged(
     """The offset between these two traces, if it may be applied."""
     seconds = seconds_spanned(reference.time_s)
     if seconds.size == 0:
-        return _decision(entry, 0.0, "refused", "The reference is shorter than a second.")
+        return _decision(entry, 0.0, Decision.REFUSED, "The reference is shorter than a second.")
     wider = np.arange(seconds[0] - alignment.search_s, seconds[-1] + alignment.search_s + 1)
     series = reference.at(seconds, longest_gap_s), device.at(wider, longest_gap_s)
     bounds = alignment.search_s, alignment.shortest_overlap_s
@@ -114,10 +115,10 @@ def _judged(
             f"Fewer than {alignment.shortest_overlap_s:g} s of changing heart rate in common: "
             f"too little to tell an offset. {STAND}"
         )
-        return _decision(entry, 0.0, "refused", why)
+        return _decision(entry, 0.0, Decision.REFUSED, why)
     against = objection(found, demands, alignment.search_s)
     if against:
-        return _decision(entry, 0.0, "refused", f"{against} {STAND}", found)
+        return _decision(entry, 0.0, Decision.REFUSED, f"{against} {STAND}", found)
     why = (
         f"The heart rates agree best after shifting by {signed(found.offset_s)} s (95 % interval "
         f"{signed(found.low_s)} to {signed(found.high_s)} s; within 2 bpm in "
@@ -125,7 +126,7 @@ def _judged(
     )
     if drift is not None:
         why = f"{why} {drift.reason}"
-    return _decision(entry, found.offset_s, "estimated", why, found)
+    return _decision(entry, found.offset_s, Decision.ESTIMATED, why, found)
 
 
 def _drifting(
@@ -135,7 +136,7 @@ def _drifting(
     middle = (seconds[0] + seconds[-1]) / 2
     offset_s = round(float(drift.offsets(middle - seconds[0])), 1)
     why = f"{drift.reason} In the middle it is {signed(offset_s)} s."
-    decided = _decision(entry, offset_s, "estimated", why, found)
+    decided = _decision(entry, offset_s, Decision.ESTIMATED, why, found)
     return decided.model_copy(
         update={
             "drift_per_hour_s": round(drift.per_hour_s, 2),
@@ -150,7 +151,7 @@ def _shifted(judged: ClockDecision, gross: GrossShift) -> ClockDecision:
     return judged.model_copy(
         update={
             "offset_s": judged.offset_s + gross.shift_s,
-            "decision": "estimated",
+            "decision": Decision.ESTIMATED,
             "gross_shift_s": gross.shift_s,
             "holds_at_s": judged.holds_at_s - gross.shift_s,
             "reason": f"{gross.reason} After that: {fine}",

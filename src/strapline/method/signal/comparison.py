@@ -9,17 +9,14 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.sessions import ALIGNED
+from strapline.ground.vocabulary import Status
 from strapline.method.signal.grid import times_of
-from strapline.method.signal.reference_check import NO_REFERENCE, TRUSTED
+from strapline.method.signal.reference_check import TRUSTED
 from strapline.method.signal.reference_trial import Trial, inside_any
 from strapline.method.signal.trace import Trace, paired
 
 if TYPE_CHECKING:
     from strapline.ground.records.card import Exclusion
-
-COMPARED = "compared"
-COPY = "copy_of_reference"
-SET_ASIDE = "reference_set_aside"
 
 
 def compare(
@@ -41,16 +38,16 @@ def compare(
     """
     seconds = reference.seconds
     pairs = paired(reference.trace, device, seconds, longest_gap_s, reference.believed)
-    status = np.full(seconds.shape, COMPARED, dtype=object)
-    status[np.isnan(pairs.device)] = "no_device"
-    status[np.isnan(pairs.reference)] = NO_REFERENCE
+    status = np.full(seconds.shape, Status.COMPARED, dtype=object)
+    status[np.isnan(pairs.device)] = Status.NO_DEVICE
+    status[np.isnan(pairs.reference)] = Status.NO_REFERENCE
     # A report that stands for a minute is compared with what is believed of that minute.
     by_second = pairs.stands_for_s == 1
     doubted = (reference.reasons != TRUSTED) & (by_second | np.isnan(pairs.reference))
     status[doubted] = reference.reasons[doubted]
-    status[pairs.awaited] = "between_reports"
+    status[pairs.awaited] = Status.BETWEEN_REPORTS
     for span in exclude:
-        status[inside_any(seconds, [span])] = f"excluded: {span.reason}"
+        status[inside_any(seconds, [span])] = f"{Status.EXCLUDED}{span.reason}"
     if no_evidence is not None:
         status[:] = no_evidence
     both = ~np.isnan(pairs.reference) & ~np.isnan(pairs.device)

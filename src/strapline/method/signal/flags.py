@@ -8,12 +8,12 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.broken_clock import is_far_off
+from strapline.ground.vocabulary import Flag
 from strapline.method.signal.rr_artefacts import NORMAL, classify_rr
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Plausibility, RrIntervals
 
-KEPT = "kept"
 MEDIAN_OF = 11
 
 
@@ -26,20 +26,20 @@ def flag_samples(samples: pd.DataFrame, plausibility: Plausibility) -> pd.Series
     """
     time, rate = samples["time"], samples["heart_rate_bpm"]
     reasons = {
-        "no_time": time.isna(),
-        "far_off_time": is_far_off(time),
-        "no_value": rate.isna(),
-        "zero": (rate == 0) & (plausibility.lowest_bpm > 0),
-        "implausible": ~rate.between(plausibility.lowest_bpm, plausibility.highest_bpm),
+        Flag.NO_TIME: time.isna(),
+        Flag.FAR_OFF_TIME: is_far_off(time),
+        Flag.NO_VALUE: rate.isna(),
+        Flag.ZERO: (rate == 0) & (plausibility.lowest_bpm > 0),
+        Flag.IMPLAUSIBLE: ~rate.between(plausibility.lowest_bpm, plausibility.highest_bpm),
     }
     flags = pd.Series(
-        np.select(list(reasons.values()), list(reasons), default=KEPT),
+        np.select(list(reasons.values()), list(reasons), default=Flag.KEPT),
         index=samples.index,
         dtype=object,
     )
-    kept = flags == KEPT
+    kept = flags == Flag.KEPT
     repeated = time[kept].duplicated(keep="first")
-    flags.loc[repeated[repeated].index] = "repeated_time"
+    flags.loc[repeated[repeated].index] = Flag.REPEATED_TIME
     return flags
 
 
@@ -58,7 +58,7 @@ def flag_beats(
     plausible = (rr >= 60_000 / highest) & (rr <= 60_000 / lowest)
     sudden = far_from_neighbours(np.where(plausible, rr, np.nan), rr_intervals.largest_change)
     kinds = classify_rr(rr)
-    reasons = {"implausible": ~plausible, "sudden_change": sudden, KEPT: kinds == NORMAL}
+    reasons = {Flag.IMPLAUSIBLE: ~plausible, Flag.SUDDEN_CHANGE: sudden, Flag.KEPT: kinds == NORMAL}
     return np.select(list(reasons.values()), list(reasons), default=kinds).astype(object)
 
 

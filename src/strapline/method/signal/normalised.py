@@ -12,8 +12,9 @@ from strapline.ground.broken_clock import is_far_off
 from strapline.ground.records.ledger import Tally
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.tables.recordings import CHANNELS, NORMALISED, QUANTITIES
+from strapline.ground.vocabulary import FileClock, Flag, Role
 from strapline.method.signal.beat_rate import rate_at_seconds
-from strapline.method.signal.flags import KEPT, flag_beats, flag_samples
+from strapline.method.signal.flags import flag_beats, flag_samples
 from strapline.method.signal.grid import epoch_seconds, times_of
 from strapline.method.signal.rr_artefacts import artefact_share_at
 
@@ -64,21 +65,21 @@ def normalise(
     frame = _flagged(samples, entry, plausibility)
     beat_end = utc_times(beats, entry)
     beat_flags = flag_beats(beats["rr_ms"].to_numpy(), plausibility, rr_intervals)
-    beat_flags[is_far_off(beat_end).to_numpy()] = "far_off_time"
-    beat_flags[beat_end.isna().to_numpy()] = "no_time"
-    if _beats_serve(frame, beats["rr_ms"].to_numpy()[beat_flags == KEPT], entry):
+    beat_flags[is_far_off(beat_end).to_numpy()] = Flag.FAR_OFF_TIME
+    beat_flags[beat_end.isna().to_numpy()] = Flag.NO_TIME
+    if _beats_serve(frame, beats["rr_ms"].to_numpy()[beat_flags == Flag.KEPT], entry):
         return Normalised(
             _from_beats(beat_end, beats["rr_ms"], beat_flags, entry, rr_intervals.window_s),
             _channels(frame, with_rate=True),
             "beats",
             _all_left_out(len(samples), "rr_intervals_used_instead"),
-            Tally.of(len(beats), beat_flags, KEPT),
+            Tally.of(len(beats), beat_flags, Flag.KEPT),
         )
     return Normalised(
         _in_order(frame),
         _channels(frame, with_rate=False),
         "samples",
-        Tally.of(len(samples), frame["flag"], KEPT),
+        Tally.of(len(samples), frame["flag"], Flag.KEPT),
         _all_left_out(len(beats), "averaged_rate_used_instead"),
     )
 
@@ -103,7 +104,7 @@ def _flagged(
 def _channels(flagged: pd.DataFrame, with_rate: bool) -> pd.DataFrame:
     """The rows that hold any other quantity, or an averaged rate that is not used, in order of
     time, one a time."""
-    usable = flagged["flag"].eq(KEPT) & with_rate
+    usable = flagged["flag"].eq(Flag.KEPT) & with_rate
     frame = flagged.assign(heart_rate_bpm=flagged["heart_rate_bpm"].where(usable))
     held = frame[["heart_rate_bpm", *QUANTITIES]].notna().any(axis=1)
     timed = frame[held & frame["time"].notna() & ~is_far_off(frame["time"])]
@@ -128,7 +129,7 @@ def utc_times(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
         since_start = pd.to_timedelta((credible * 1000).round(), unit="ms")
         placed: pd.Series[Any] = pd.Timestamp(note.starts_at) + since_start
         return placed.astype("datetime64[ms, UTC]")
-    if entry.clock == "local":
+    if entry.clock == FileClock.LOCAL:
         # An hour that occurs twice is taken as the first of the two; one that does not occur
         # is moved to the next that does.
         wall: pd.Series[Any] = time.dt.tz_localize(None).dt.tz_localize(
@@ -139,12 +140,12 @@ def utc_times(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
 
 
 def _beats_serve(frame: pd.DataFrame, kept_rr_ms: np.ndarray, entry: RecordingIntake) -> bool:
-    kept_time = frame.loc[frame["flag"] == KEPT, "time"]
+    kept_time = frame.loc[frame["flag"] == Flag.KEPT, "time"]
     if kept_rr_ms.size == 0:
         return False
     if kept_time.empty:
         return True
-    is_reference = entry.role == "reference" or entry.device_kind in REFERENCE_KINDS
+    is_reference = entry.role == Role.REFERENCE or entry.device_kind in REFERENCE_KINDS
     length_s = (kept_time.max() - kept_time.min()).total_seconds()
     return is_reference and kept_rr_ms.sum() / 1000 >= SMALLEST_SHARE_OF_TIME * length_s
 
@@ -156,8 +157,8 @@ def _from_beats(
     entry: RecordingIntake,
     window_s: float,
 ) -> pd.DataFrame:
-    placed = ~np.isin(flags, ["no_time", "far_off_time"])
-    timed = pd.DataFrame({"end": end, "rr_ms": rr_ms, "kept": flags == KEPT})[placed]
+    placed = ~np.isin(flags, [Flag.NO_TIME, Flag.FAR_OFF_TIME])
+    timed = pd.DataFrame({"end": end, "rr_ms": rr_ms, "kept": flags == Flag.KEPT})[placed]
     timed = timed.sort_values("end", kind="stable")
     end_s, kept = epoch_seconds(timed["end"]), timed["kept"].to_numpy(dtype=bool)
     seconds, rate = rate_at_seconds(end_s, timed["rr_ms"].to_numpy(), kept, window_s)
@@ -167,7 +168,7 @@ def _from_beats(
             "ordinal": np.arange(seconds.size),
             "time": times_of(seconds),
             "heart_rate_bpm": rate,
-            "flag": np.where(np.isnan(rate), "no_value", KEPT),
+            "flag": np.where(np.isnan(rate), Flag.NO_VALUE, Flag.KEPT),
             "artefact_share": artefact_share_at(seconds, end_s, ~kept),
         }
     )

@@ -12,21 +12,17 @@ from typing import Protocol
 import numpy as np
 
 from strapline.ground.records.alignment import ReferenceVerdict
+from strapline.ground.vocabulary import Status
 from strapline.method.signal.trace import Trace
 
 TRUSTED = ""
-NO_REFERENCE = "no_reference"
-FLAT = "reference_flat"
-STEP = "reference_step"
-ARTEFACTS = "reference_artefacts"
-SETTLING = "reference_settling"
 
-WORDS = {
-    NO_REFERENCE: "no value",
-    FLAT: "flat",
-    STEP: "impossible step",
-    ARTEFACTS: "too many artefacts among the beats",
-    SETTLING: "just after a dropout",
+WORDS: dict[str, str] = {
+    Status.NO_REFERENCE: "no value",
+    Status.REFERENCE_FLAT: "flat",
+    Status.REFERENCE_STEP: "impossible step",
+    Status.REFERENCE_ARTEFACTS: "too many artefacts among the beats",
+    Status.REFERENCE_SETTLING: "just after a dropout",
 }
 
 # Sizes without a setting of their own; common practice, no source.
@@ -107,14 +103,16 @@ def reasons_against(
     steps = _steps(rate, limits)
     fine = artefact_share is not None or bool((reference.rate % 1 != 0).any())
     against = {
-        NO_REFERENCE: np.isnan(rate),
-        FLAT: _flat(rate, steps, limits.longest_flat_fine_s if fine else limits.longest_flat_s),
-        STEP: _excursions(steps),
+        Status.NO_REFERENCE: np.isnan(rate),
+        Status.REFERENCE_FLAT: _flat(
+            rate, steps, limits.longest_flat_fine_s if fine else limits.longest_flat_s
+        ),
+        Status.REFERENCE_STEP: _excursions(steps),
     }
     if artefact_share is not None:
-        against[ARTEFACTS] = artefact_share > limits.largest_artefact_share
+        against[Status.REFERENCE_ARTEFACTS] = artefact_share > limits.largest_artefact_share
     else:
-        against[SETTLING] = _settling(seconds, reference.time_s, limits.settle_s)
+        against[Status.REFERENCE_SETTLING] = _settling(seconds, reference.time_s, limits.settle_s)
     return np.select(list(against.values()), list(against), default=TRUSTED).astype(object)
 
 

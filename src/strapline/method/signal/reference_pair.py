@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from strapline.ground.records.alignment import ClockDecision, SecondReference
+from strapline.ground.vocabulary import Faulty
 from strapline.method.signal.reference_check import TRUSTED
 from strapline.method.signal.reference_trial import Trial
 
@@ -37,7 +38,7 @@ class ReferencePair:
     seconds: int
     share_within: float
     median_difference_bpm: float
-    faulty: Literal["first", "second", "neither", "unclear"]
+    faulty: Faulty
 
 
 def compare_references(
@@ -56,7 +57,7 @@ def compare_references(
     difference = np.asarray(second, dtype=float) - np.asarray(first, dtype=float)
     both = ~np.isnan(difference)
     if not both.any():
-        return ReferencePair(0, np.nan, np.nan, "unclear")
+        return ReferencePair(0, np.nan, np.nan, Faulty.UNCLEAR)
     apart = np.abs(difference) > within_bpm
     return ReferencePair(
         seconds=int(both.sum()),
@@ -66,14 +67,12 @@ def compare_references(
     )
 
 
-def _faulty(
-    apart: np.ndarray, both: np.ndarray, first: np.ndarray, second: np.ndarray
-) -> Literal["first", "second", "neither", "unclear"]:
+def _faulty(apart: np.ndarray, both: np.ndarray, first: np.ndarray, second: np.ndarray) -> Faulty:
     if apart.sum() < SMALLEST_SHARE_APART * both.sum():
-        return "neither"
+        return Faulty.NEITHER
     if (first & ~second)[apart].mean() >= CLEARLY:
-        return "first"
-    return "second" if (second & ~first)[apart].mean() >= CLEARLY else "unclear"
+        return Faulty.FIRST
+    return Faulty.SECOND if (second & ~first)[apart].mean() >= CLEARLY else Faulty.UNCLEAR
 
 
 def beside(
@@ -114,9 +113,9 @@ def _sentence(found: ReferencePair, label: str) -> str:
     return (
         told
         + {
-            "neither": "the two references agree.",
-            "first": "where they part, it is the reference whose own signal looks faulty.",
-            "second": f"where they part, it is {label} whose own signal looks faulty.",
-            "unclear": "they part, and neither signal tells which of them is right.",
+            Faulty.NEITHER: "the two references agree.",
+            Faulty.FIRST: "where they part, it is the reference whose own signal looks faulty.",
+            Faulty.SECOND: f"where they part, it is {label} whose own signal looks faulty.",
+            Faulty.UNCLEAR: "they part, and neither signal tells which of them is right.",
         }[found.faulty]
     )

@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
-from strapline.method.signal.flags import KEPT
+from strapline.ground.vocabulary import Flag
 from strapline.method.signal.grid import epoch_seconds, values_at
 
 # A report is late, and the time before it not covered, beyond this many usual intervals.
@@ -25,7 +25,7 @@ class Trace:
     @classmethod
     def of(cls, normalised: pd.DataFrame) -> Trace:
         """From a frame under NORMALISED."""
-        kept = normalised[normalised["flag"] == KEPT]
+        kept = normalised[normalised["flag"] == Flag.KEPT]
         return cls(epoch_seconds(kept["time"]), kept["heart_rate_bpm"].to_numpy())
 
     @classmethod

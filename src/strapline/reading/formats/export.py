@@ -2,14 +2,11 @@
 
 import unicodedata
 from dataclasses import dataclass, field
-from typing import Literal
 
 import pandas as pd
 
 from strapline.ground.tables.recordings import BEATS, SAMPLES
-
-Clock = Literal["utc", "local", "elapsed"]
-DateOrder = Literal["day_first", "month_first"]
+from strapline.ground.vocabulary import DateOrder, FileClock
 
 _LONGEST_FACT = 120
 
@@ -62,7 +59,7 @@ class Export:
     """
 
     format: str
-    clock: Clock
+    clock: FileClock
     samples: pd.DataFrame = field(default_factory=SAMPLES.empty)
     beats: pd.DataFrame = field(default_factory=BEATS.empty)
     utc_offset_s: int | None = None

@@ -6,6 +6,7 @@ from typing import Any, TypeVar
 
 import numpy as np
 
+from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats import columns, sentences
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import Export, UnreadableExport
@@ -90,7 +91,7 @@ def read_fit(data: bytes, headings: Headings) -> Export:
     has_dates = bool(np.isfinite(dated).any() or np.isfinite(beat_times).any())
     return Export(
         format="fit",
-        clock="utc" if has_dates else "elapsed",
+        clock=FileClock.UTC if has_dates else FileClock.ELAPSED,
         samples=columns.samples(
             heart_rates,
             times_ms=_unix_ms(dated),

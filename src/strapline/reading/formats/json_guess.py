@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from strapline.ground.vocabulary import DateOrder
 from strapline.reading.formats import headings as meanings
 from strapline.reading.formats.columns import reals
 from strapline.reading.formats.export import UnreadableExport
@@ -92,7 +93,7 @@ def _times(series: Series) -> list[str]:
 
 def _go_on(cells: Cells) -> bool:
     try:
-        times = read_times([(Heading(meanings.TIME), cells)], "day_first")
+        times = read_times([(Heading(meanings.TIME), cells)], DateOrder.DAY_FIRST)
     except UnreadableExport:
         return False
     stated = times.ms if times.ms is not None else times.elapsed_s

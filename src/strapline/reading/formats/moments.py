@@ -5,8 +5,9 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from strapline.ground.vocabulary import DateOrder, FileClock
 from strapline.reading.formats.columns import Reals, reals
-from strapline.reading.formats.export import Clock, DateOrder, UndecidedExport, UnreadableExport
+from strapline.reading.formats.export import UndecidedExport, UnreadableExport
 
 _EPOCH = dt.datetime(1970, 1, 1)
 _EPOCH_UTC = _EPOCH.replace(tzinfo=dt.UTC)
@@ -31,7 +32,7 @@ class Moments:
     """
 
     ms: Reals
-    clock: Clock
+    clock: FileClock
     utc_offset_s: int | None = None
 
 
@@ -71,7 +72,7 @@ def _in_ms(moments: Iterable[dt.datetime | None]) -> Moments:
             "export the session again with one kind of times."
         )
     only = next(iter(offsets)) if len(offsets) == 1 else None
-    clock: Clock = "local" if offsets == {None} else "utc"
+    clock: FileClock = FileClock.LOCAL if offsets == {None} else FileClock.UTC
     return Moments(reals(milliseconds), clock, round(only.total_seconds()) if only else None)
 
 
@@ -93,7 +94,7 @@ def _is_day_first(matches: Iterable[re.Match[str]], stated: DateOrder | None) ->
     if all(first == second for first, second in pairs) or any(first > 12 for first, _ in pairs):
         return True
     if stated is not None:
-        return stated == "day_first"
+        return stated == DateOrder.DAY_FIRST
     raise UndecidedExport(
         "The file's dates can be read day first or month first; say which in the session card "
         "(clock: dates: day_first, or month_first)."

@@ -5,6 +5,7 @@ from itertools import islice
 
 import numpy as np
 
+from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats import columns, sentences
 from strapline.reading.formats.export import Export, UnreadableExport
 from strapline.reading.formats.headings import RR, Headings
@@ -55,7 +56,7 @@ def rr_export(values: list[float], format_name: str) -> Export:
         )
     return Export(
         format=format_name,
-        clock="elapsed",
+        clock=FileClock.ELAPSED,
         beats=columns.beats(known),
         remarks=_remarks(intervals.size - known.size),
     )

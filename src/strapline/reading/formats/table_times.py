@@ -7,9 +7,10 @@ from functools import partial
 
 import numpy as np
 
+from strapline.ground.vocabulary import DateOrder, FileClock
 from strapline.reading.formats import headings, sentences
 from strapline.reading.formats.columns import Reals, reals
-from strapline.reading.formats.export import Clock, DateOrder, UnreadableExport
+from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.formats.headings import Heading
 from strapline.reading.formats.moments import HALF_OF_DAY, hour_of_day, read_moments
 from strapline.reading.formats.numbers import measured, number
@@ -33,14 +34,14 @@ _DAY_S = 86_400
 _FIRST_EPOCH_S = 1e8
 _EPOCH_UNITS_IN_MS = ((1e9, 1e-6), (1e6, 1e-3), (1e3, 1.0), (1.0, 1e3))
 
-_WORTH: dict[Clock, int] = {"utc": 0, "local": 1, "elapsed": 2}
+_WORTH: dict[FileClock, int] = {FileClock.UTC: 0, FileClock.LOCAL: 1, FileClock.ELAPSED: 2}
 
 
 @dataclass(frozen=True)
 class Times:
     """Milliseconds since 1970 or else seconds since the start, NaN where missing."""
 
-    clock: Clock
+    clock: FileClock
     ms: Reals | None = None
     elapsed_s: Reals | None = None
     utc_offset_s: int | None = None
@@ -66,7 +67,7 @@ def read_times(columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None
             continue
         if not times.are_all_missing:
             found.append(times)
-            if times.clock == "utc":
+            if times.clock == FileClock.UTC:
                 break
     if found:
         return min(found, key=lambda times: _WORTH[times.clock])
@@ -94,7 +95,9 @@ def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
         values = reals([measured(cell) for cell in cells])
         return _from_numbers(values, heading.unit_s or 1.0)
     if _mostly(cells, lambda cell: bool(_CLOCK.fullmatch(cell))):
-        return Times("elapsed", elapsed_s=_past_midnight(reals([_clock_s(c) for c in cells])))
+        return Times(
+            FileClock.ELAPSED, elapsed_s=_past_midnight(reals([_clock_s(c) for c in cells]))
+        )
     # A day without a time says nothing of when within it.
     moments = [None if cell and _DATE_ONLY.fullmatch(cell) else cell for cell in cells]
     return _moments(moments, heading, dates)
@@ -114,8 +117,8 @@ def _from_numbers(values: Reals, unit_s: float) -> Times:
     typical = np.nanmedian(values) if np.isfinite(values).any() else 0.0
     for units_per_s, unit_ms in _EPOCH_UNITS_IN_MS:
         if typical >= _FIRST_EPOCH_S * units_per_s:
-            return Times("utc", ms=_finite(values * unit_ms))
-    return Times("elapsed", elapsed_s=_finite(values * unit_s))
+            return Times(FileClock.UTC, ms=_finite(values * unit_ms))
+    return Times(FileClock.ELAPSED, elapsed_s=_finite(values * unit_s))
 
 
 def _finite(values: Reals) -> Reals:
@@ -145,5 +148,5 @@ def _past_midnight(seconds: Reals) -> Reals:
 
 def _moments(texts: Cells, heading: Heading, dates: DateOrder | None) -> Times:
     moments = read_moments(texts, dates)
-    clock: Clock = "utc" if heading.is_utc else moments.clock
+    clock: FileClock = FileClock.UTC if heading.is_utc else moments.clock
     return Times(clock, ms=moments.ms, utc_offset_s=moments.utc_offset_s)

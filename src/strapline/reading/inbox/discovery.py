@@ -7,7 +7,7 @@ from typing import Any
 
 from strapline.ground.documents import DocumentError, parse
 from strapline.ground.records import card
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.vocabulary import UNSTATED, DateOrder
 from strapline.reading.inbox.left_alone import HERE, LeftAlone, first_of
 from strapline.reading.inbox.loose import LooseFile, group_name, read_spans, together
 from strapline.reading.inbox.names import Titled, named
@@ -184,7 +184,7 @@ def hints_stated(card_path: Path | None, file_names: Collection[str]) -> dict[st
     entry = next((e for e in entries if e.get("file") in file_names), {})
     clock, heading = entry.get("clock"), entry.get("heart_rate")
     dates = clock.get("dates") if isinstance(clock, dict) else None
-    known_dates = {"dates": dates} if dates in ("day_first", "month_first") else {}
+    known_dates = {"dates": dates} if dates in (DateOrder.DAY_FIRST, DateOrder.MONTH_FIRST) else {}
     return known_dates | ({"heart_rate": heading} if isinstance(heading, str) else {})
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from pydantic import BaseModel, RootModel, ValidationError
 
 from strapline.ground.files import write_model
+from strapline.ground.vocabulary import FileClock
 from strapline.ground.zones import in_utc, zone_named
 
 # Two files belong together if they share at least this part of the shorter one's time, and the
@@ -120,8 +121,8 @@ def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]], known: S
         return now.model_copy(update={"reason": f"{fault.what}. {ELSEWHERE}"})
     ends = next((found for found in map(span_of, times) if found), None)
     if ends is None:
-        only = ", only the time since its start" if export.clock == "elapsed" else ""
+        only = ", only the time since its start" if export.clock == FileClock.ELAPSED else ""
         return now.model_copy(update={"reason": f"It gives no time of day{only}. {ELSEWHERE}"})
-    if export.clock == "local":
+    if export.clock == FileClock.LOCAL:
         ends = (in_utc(ends[0], zone), in_utc(ends[1], zone))
     return now.model_copy(update={"first": ends[0], "last": ends[1]})

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from strapline.ground.records.card import ClockNote
 from strapline.ground.records.intake import Notice
+from strapline.ground.vocabulary import FileClock, NoticeKind
 from strapline.ground.zones import fixed_zone, in_utc
 
 if TYPE_CHECKING:
@@ -32,7 +33,9 @@ def complete_notes(
         note, assumed = _completed(candidate, zones[candidate.recording], default_zone, start)
         notes[candidate.recording] = note
         if assumed and candidate.set_aside is None:
-            notices.append(Notice(kind="assumed", text=assumed, recording=candidate.recording))
+            notices.append(
+                Notice(kind=NoticeKind.ASSUMED, text=assumed, recording=candidate.recording)
+            )
     return notes, notices
 
 
@@ -48,7 +51,7 @@ def _completed(
     candidate: Candidate, zone: str, default_zone: str, start: dt.datetime | None
 ) -> tuple[ClockNote, str | None]:
     note = _stated(candidate)
-    if candidate.export.clock == "local":
+    if candidate.export.clock == FileClock.LOCAL:
         assumed = f"Its file gives times without a zone; they are read as {zone} time."
         if zone != default_zone:
             assumed += (
@@ -56,7 +59,7 @@ def _completed(
                 "would share no time with it."
             )
         return note.model_copy(update={"time_zone": zone}), None if note.time_zone else assumed
-    if candidate.export.clock == "elapsed" and note.starts_at is None:
+    if candidate.export.clock == FileClock.ELAPSED and note.starts_at is None:
         assumed = (
             "Its file gives only time since the start; it is taken to start with the "
             "session. State clock.starts_at in the card if it did not."
@@ -80,9 +83,9 @@ def _session_start(
 
 def _first(candidate: Candidate, zone: str) -> dt.datetime | None:
     first, note = candidate.export.first, _stated(candidate)
-    if candidate.export.clock == "local" and first is not None:
+    if candidate.export.clock == FileClock.LOCAL and first is not None:
         return in_utc(first, zone)
-    if candidate.export.clock == "elapsed" and note.starts_at is not None:
+    if candidate.export.clock == FileClock.ELAPSED and note.starts_at is not None:
         return note.starts_at if note.starts_at.tzinfo else in_utc(note.starts_at, zone)
     return first
 
@@ -96,12 +99,14 @@ def _zone_of(candidate: Candidate, found: Sequence[Candidate], default_zone: str
     concluded where files disagree on it, or where the card corrects a clock.
     """
     note, export = _stated(candidate), candidate.export
-    if note.time_zone or export.clock != "local" or _is_corrected(candidate):
+    if note.time_zone or export.clock != FileClock.LOCAL or _is_corrected(candidate):
         return note.time_zone or default_zone
     certain = [
         other.export
         for other in found
-        if other.export.clock == "utc" and other.set_aside is None and not _is_corrected(other)
+        if other.export.clock == FileClock.UTC
+        and other.set_aside is None
+        and not _is_corrected(other)
     ]
     stating = [other for other in certain if other.utc_offset_s is not None]
     zones = {fixed_zone(other.utc_offset_s or 0) for other in stating}

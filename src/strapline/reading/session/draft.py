@@ -2,11 +2,10 @@
 
 from typing import Any
 
-import yaml
-
+from strapline.ground.documents import as_yaml
 from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
 
 NAME = "session.draft.yaml"
 
@@ -14,7 +13,7 @@ NAME = "session.draft.yaml"
 def draft_card(intake: SessionIntake) -> str:
     """The text of a card that states all that was stated or inferred, valid under `Card` once every
     device has a name."""
-    assumed = [notice.text for notice in intake.notices if notice.kind == "assumed"]
+    assumed = [notice.text for notice in intake.notices if notice.kind == NoticeKind.ASSUMED]
     comments = [
         f"What was understood of this session. To accept or correct it, save it as {FILE_NAME}",
         f"in the session's folder, or, for files outside a folder, as inbox/{intake.title}.yaml.",
@@ -40,16 +39,16 @@ def draft_card(intake: SessionIntake) -> str:
     )
     content |= stated.model_dump(mode="json", by_alias=True, exclude_defaults=True)
     head = "".join(f"# {' '.join(line.split())}\n" for line in comments)
-    return head + yaml.safe_dump(content, sort_keys=False, allow_unicode=True)
+    return head + as_yaml(content)
 
 
 def _recording(recording: RecordingIntake) -> dict[str, Any]:
     known: dict[str, Any] = {"file": recording.file}
     if not is_unknown(recording.device):
         known["device"] = recording.device
-    if recording.role == "reference":
+    if recording.role == Role.REFERENCE:
         known["role"] = recording.role
-    if recording.placement != "other":
+    if recording.placement != Placement.OTHER:
         known["placement"] = recording.placement
     if recording.own_sensor:
         known["own_sensor"] = True

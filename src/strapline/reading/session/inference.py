@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Card, ClockNote
 from strapline.ground.records.intake import Notice, RecordingIntake, SessionIntake
 from strapline.ground.slugs import slug
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
 from strapline.reading.formats.known_words import is_sport
 from strapline.reading.session.clocks import complete_notes, marker_s
 from strapline.reading.session.notices import (
@@ -51,7 +51,7 @@ def describe(
     activity = card.activity or _activity(usable, activities)
     notices = [
         *set_aside_notices(found, set_aside),
-        *([Notice(kind="assumed", text=grounds)] if grounds else []),
+        *([Notice(kind=NoticeKind.ASSUMED, text=grounds)] if grounds else []),
         *clock_notices,
         *jump_notices(usable),
         *lap_notices(usable),
@@ -92,8 +92,8 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         unit=candidate.unit,
         label=candidate.described.label,
         device_kind=candidate.described.kind,
-        role="reference" if is_reference else "test",
-        placement=entry.placement if entry else "other",
+        role=Role.REFERENCE if is_reference else Role.TEST,
+        placement=entry.placement if entry else Placement.OTHER,
         firmware=_firmware(candidate),
         own_sensor=entry.own_sensor if entry else False,
         heart_rate=entry.heart_rate if entry else None,
@@ -125,7 +125,7 @@ def _reason_against(
         return "The folder holds no exports yet."
     for candidate in found:
         entry = candidate.entry
-        stated = entry is not None and entry.role == "reference" and entry.leave_out is None
+        stated = entry is not None and entry.role == Role.REFERENCE and entry.leave_out is None
         if stated and candidate.set_aside:
             return f"The reference cannot be used. {candidate.recording}: {candidate.set_aside}"
     if reference is None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.intake import Notice
 from strapline.ground.records.register import REFERENCE_KINDS
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.vocabulary import UNSTATED, NoticeKind
 from strapline.reading.session.clocks import marker_s
 
 if TYPE_CHECKING:
@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 
 
 def set_aside_notices(found: Iterable[Candidate], session_reason: str | None) -> list[Notice]:
-    whole = [Notice(kind="set_aside", text=session_reason)] if session_reason else []
+    whole = [Notice(kind=NoticeKind.SET_ASIDE, text=session_reason)] if session_reason else []
     return whole + [
-        Notice(kind="set_aside", text=c.set_aside, recording=c.recording)
+        Notice(kind=NoticeKind.SET_ASIDE, text=c.set_aside, recording=c.recording)
         for c in found
         if c.set_aside
     ]
@@ -38,7 +38,7 @@ def device_notices(usable: Iterable[Candidate]) -> list[Notice]:
             )
         elif candidate.entry is None:
             texts.append((candidate, "Its device is recognised by config/devices.yaml."))
-    return [Notice(kind="assumed", text=text, recording=c.recording) for c, text in texts]
+    return [Notice(kind=NoticeKind.ASSUMED, text=text, recording=c.recording) for c, text in texts]
 
 
 def sensor_notices(usable: Iterable[Candidate], reference: Candidate | None) -> list[Notice]:
@@ -49,7 +49,7 @@ def sensor_notices(usable: Iterable[Candidate], reference: Candidate | None) -> 
     """
     return [
         Notice(
-            kind="assumed",
+            kind=NoticeKind.ASSUMED,
             text=f"It lists {candidate.export.external_sensor}, so it may hold that sensor's heart "
             "rate. It is taken as the device's own unless it turns out to be a "
             "copy of the reference. If the device is known to have used its own sensor, say "
@@ -77,7 +77,7 @@ def unstated_notices(card: Card, activity: str) -> list[Notice]:
         texts.append(f"The exports agree on no activity; state it in {FILE_NAME}.")
     elif card.activity is None:
         texts.append(f"The activity is from the exports: {activity}; state it in {FILE_NAME}.")
-    return [Notice(kind="assumed", text=text) for text in texts]
+    return [Notice(kind=NoticeKind.ASSUMED, text=text) for text in texts]
 
 
 def missing_file_notices(
@@ -98,13 +98,13 @@ def missing_file_notices(
                 f"The file that {FILE_NAME} names for {entry.device} is not in the folder; correct "
                 "the name or add the file."
             )
-    return [Notice(kind="set_aside", text=text) for text in texts]
+    return [Notice(kind=NoticeKind.SET_ASIDE, text=text) for text in texts]
 
 
 def jump_notices(usable: Iterable[Candidate]) -> list[Notice]:
     """Clocks that jumped, where what came before or after is used."""
     return [
-        Notice(kind="clock", text=f"{fault.what}.", recording=c.recording)
+        Notice(kind=NoticeKind.CLOCK, text=f"{fault.what}.", recording=c.recording)
         for c in usable
         if (fault := c.export.clock_fault) and fault.kind == "jump"
     ]
@@ -114,7 +114,7 @@ def lap_notices(usable: Sequence[Candidate]) -> list[Notice]:
     """Lap presses that the card names and the file does not have."""
     return [
         Notice(
-            kind="clock",
+            kind=NoticeKind.CLOCK,
             recording=candidate.recording,
             text=(
                 f"The card marks lap press {candidate.entry.clock.lap} of its file, "

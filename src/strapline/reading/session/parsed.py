@@ -3,11 +3,11 @@
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from strapline.ground.records.card import Recording
 from strapline.ground.records.register import Device
 from strapline.ground.tables.recordings import FIRST_STREAM
+from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats.identity import Identity
 from strapline.reading.session.span import ClockFault
 
@@ -31,7 +31,7 @@ class ParsedExport:
     stream: int = FIRST_STREAM
     identity: Identity = NOTHING_SAID
     format: str = "none"
-    clock: Literal["utc", "local", "elapsed"] = "utc"
+    clock: FileClock = FileClock.UTC
     utc_offset_s: int | None = None
     firmware: str | None = None
     external_sensor: str | None = None

@@ -9,6 +9,7 @@ from strapline.ground.records.card import FILE_NAME, Card, Recording
 from strapline.ground.records.intake import UNKNOWN, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS, Device, Register
 from strapline.ground.slugs import slug
+from strapline.ground.vocabulary import Role, SensorKind
 from strapline.reading.session.parsed import Candidate, ParsedExport
 
 # Words in a file's name that tell the reference where nothing else does.
@@ -94,10 +95,10 @@ def _undescribed(device: str, export: ParsedExport, devices: Sequence[str]) -> D
     unknown = sorted({other for other in devices if is_unknown(other)})
     if device in unknown:
         number = f" {unknown.index(device) + 1}" if len(unknown) > 1 else ""
-        return Device(label=f"Unknown device{number}", kind="other")
+        return Device(label=f"Unknown device{number}", kind=SensorKind.OTHER)
     named_by_file = device == _listed(export)
     label = export.identity.listed if named_by_file else None
-    return Device(label=(label or device)[:LONGEST_NAME], kind="other")
+    return Device(label=(label or device)[:LONGEST_NAME], kind=SensorKind.OTHER)
 
 
 def _units(devices: Sequence[str], exports: Sequence[ParsedExport]) -> list[int | None]:
@@ -217,7 +218,7 @@ def _against_the_clock(
 
 def reference_among(usable: Sequence[Candidate]) -> tuple[Candidate | None, str | None]:
     """The reference, and a sentence saying on what grounds if the card does not name it."""
-    stated = [c for c in usable if c.entry and c.entry.role == "reference"]
+    stated = [c for c in usable if c.entry and c.entry.role == Role.REFERENCE]
     if stated:
         return stated[0], None
     grounds: dict[str, Callable[[Candidate], bool]] = {

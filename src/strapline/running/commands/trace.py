@@ -12,6 +12,7 @@ import pandas as pd
 from strapline.ground.documents import DocumentError
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
+from strapline.ground.vocabulary import Clocks, Scope
 from strapline.keeping.made_with import is_of_this_code
 from strapline.keeping.receipts import Places, read_receipt, receipt_path
 from strapline.keeping.tracing.figure import traced
@@ -35,9 +36,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="trace a statistic over sessions: device, activity (or 'all activities'), its name",
     )
-    parser.add_argument("--scope", default="whole", help="such as whole or segment:Squats")
+    parser.add_argument("--scope", default=Scope.WHOLE, help="such as whole or segment:Squats")
     parser.add_argument(
-        "--alignment", default="aligned", help="view of the clocks: aligned or as_recorded"
+        "--alignment", default=Clocks.ALIGNED, help="view of the clocks: aligned or as_recorded"
     )
     parser.add_argument("--rows", type=_rows, default=3, help="how many rows to show")
     parser.add_argument(

@@ -10,7 +10,7 @@ import pandas as pd
 
 from strapline.ground.records.alignment import set_aside
 from strapline.ground.records.described import Described, read_described
-from strapline.ground.records.intake import Notice, NoticeKind
+from strapline.ground.records.intake import Notice
 from strapline.ground.tables.archive import (
     COMPARISONS,
     DEVICES,
@@ -22,6 +22,7 @@ from strapline.ground.tables.archive import (
     STANDINGS,
 )
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
+from strapline.ground.vocabulary import Decision, Faulty, NoticeKind
 from strapline.method.agreement.comparisons import comparisons
 from strapline.method.agreement.findings import findings
 from strapline.method.agreement.firmware import firmware_changes
@@ -32,7 +33,10 @@ if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, Equivalence
 
 # Clock decisions that a reader of the first page must know of.
-NOTICE_KINDS: dict[str, NoticeKind] = {"refused": "clock", "copy": "set_aside"}
+NOTICE_KINDS: dict[str, NoticeKind] = {
+    Decision.REFUSED: NoticeKind.CLOCK,
+    Decision.COPY: NoticeKind.SET_ASIDE,
+}
 
 
 def run(
@@ -120,14 +124,17 @@ def _session(session: Described) -> dict[str, object]:
 
 
 def _notices(sessions: list[Described], left_alone: list[str]) -> pd.DataFrame:
-    rows = [("", Notice(kind="set_aside", text=sentence)) for sentence in left_alone]
+    rows = [("", Notice(kind=NoticeKind.SET_ASIDE, text=sentence)) for sentence in left_alone]
     for session in sessions:
         intake, alignment = session.intake, session.alignment
         rows += [(intake.session, notice) for notice in intake.notices]
         rows += [
-            (intake.session, Notice(kind="clock", text=other.sentence, recording=other.recording))
+            (
+                intake.session,
+                Notice(kind=NoticeKind.CLOCK, text=other.sentence, recording=other.recording),
+            )
             for other in alignment.second_references
-            if other.faulty in ("first", "unclear")
+            if other.faulty in (Faulty.FIRST, Faulty.UNCLEAR)
         ]
         rows += [
             (intake.session, Notice(kind=kind, text=clock.reason, recording=clock.recording))

@@ -15,8 +15,9 @@ from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.tables.recordings import by_recording, channels_by_recording
 from strapline.ground.tables.sessions import ALIGNED, OFFSETS
 from strapline.ground.tables.table import about
+from strapline.ground.vocabulary import Clocks, Decision, Status
 from strapline.method.signal.clock_decision import copied, decide
-from strapline.method.signal.comparison import COMPARED, COPY, SET_ASIDE, compare
+from strapline.method.signal.comparison import compare
 from strapline.method.signal.copies import is_copy
 from strapline.method.signal.grid import epoch_seconds
 from strapline.method.signal.offset_curve import errors_by_offset
@@ -100,7 +101,7 @@ def _curve(
     longest_gap_s: float,
 ) -> pd.DataFrame:
     """The device's errors by offset, over the seconds in which it could be compared."""
-    comparable = as_recorded[as_recorded["status"].isin([COMPARED, "no_device"])]
+    comparable = as_recorded[as_recorded["status"].isin([Status.COMPARED, Status.NO_DEVICE])]
     seconds = epoch_seconds(comparable["time"])
     errors = errors_by_offset(reference, device, seconds, longest_gap_s)
     names = {"recording": entry.recording, "device": entry.device}
@@ -135,12 +136,12 @@ def _views(
     longest_gap_s: float,
 ) -> list[pd.DataFrame]:
     offsets = {
-        "as_recorded": np.zeros(device.time_s.shape),
-        "aligned": decision.offsets(device.time_s),
+        Clocks.AS_RECORDED: np.zeros(device.time_s.shape),
+        Clocks.ALIGNED: decision.offsets(device.time_s),
     }
-    no_evidence = SET_ASIDE if reference.verdict.set_aside else None
-    if decision.decision == "copy":
-        no_evidence = COPY
+    no_evidence = Status.REFERENCE_SET_ASIDE if reference.verdict.set_aside else None
+    if decision.decision == Decision.COPY:
+        no_evidence = Status.COPY_OF_REFERENCE
     return [
         compare(
             reference,

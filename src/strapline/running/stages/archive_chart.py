@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from strapline.ground.tables.archive import DEVICES, FINDINGS, PLACEMENTS, SESSIONS, STANDINGS
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
-from strapline.method.agreement.scopes import WHOLE
+from strapline.ground.vocabulary import Scope
 from strapline.telling.charts.device_charts import device_charts as charts_of_device
 from strapline.telling.charts.heat import heat_table
 from strapline.telling.charts.render import save_all
@@ -43,7 +43,7 @@ def run(
     """
     known, figures, table, findings = (
         DEVICES.read(devices),
-        WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE]),
+        WHOLE_SESSIONS.read(whole_sessions, scope=[Scope.WHOLE]),
         STANDINGS.read(standings_table),
         FINDINGS.read(findings_table),
     )

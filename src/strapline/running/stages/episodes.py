@@ -12,8 +12,9 @@ from strapline.ground.records.alignment import ClockDecision, SessionAlignment
 from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.tables.recordings import channels_by_recording
 from strapline.ground.tables.sessions import ALIGNED, COURSES, EPISODES, SENTENCES
+from strapline.ground.vocabulary import Clocks
 from strapline.method.episodes.cadence_grid import cadence_at
-from strapline.method.episodes.session_episodes import ALIGNMENT, session_episodes
+from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.episodes.session_sentences import session_sentences
 from strapline.method.signal.grid import epoch_seconds
 
@@ -35,7 +36,7 @@ def run(
     tolerance: Tolerance,
 ) -> None:
     session, rows = read_intake(intake), ALIGNED.read(aligned)
-    rows = rows[rows["alignment"] == ALIGNMENT]
+    rows = rows[rows["alignment"] == Clocks.ALIGNED]
     decided = read_model(clocks, SessionAlignment)
     settled = {clock.recording: clock for clock in decided.clocks}
     frames = channels_by_recording(channels)

@@ -1,16 +1,16 @@
 """Gather published: what is said of some sessions -> one file, as editions keep it."""
 
 from strapline.ground.tables.sessions import CONSEQUENCES, SENTENCES, WHOLE_SESSIONS
+from strapline.ground.vocabulary import Scope
 from strapline.keeping.editions.of_sessions import of_sessions
 from strapline.keeping.editions.published import write_published
-from strapline.method.agreement.scopes import WHOLE
 
 
 def run(
     *, part_whole: str, part_sentences: str, part_consequences: str, part_published: str
 ) -> None:
     published = of_sessions(
-        WHOLE_SESSIONS.read(part_whole, scope=[WHOLE]),
+        WHOLE_SESSIONS.read(part_whole, scope=[Scope.WHOLE]),
         SENTENCES.read(part_sentences),
         CONSEQUENCES.read(part_consequences),
     )

@@ -11,6 +11,7 @@ from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
 from strapline.ground.tables.sessions import ALIGNED, METRICS
 from strapline.ground.tables.table import about
+from strapline.ground.vocabulary import Status
 from strapline.method.agreement.sensitivity import sensitivity
 from strapline.method.agreement.session_metrics import session_maximum, session_metrics
 from strapline.method.agreement.shared_seconds import shared_seconds
@@ -66,7 +67,7 @@ def _ledger(
             ComparisonLedger(
                 recording=str(recording),
                 alignment=str(alignment),
-                seconds=Tally.of(len(rows), rows["status"], "compared"),
+                seconds=Tally.of(len(rows), rows["status"], Status.COMPARED),
             )
             for (recording, alignment), rows in grid.groupby(
                 ["recording", "alignment"], observed=True, sort=False

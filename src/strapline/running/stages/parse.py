@@ -10,6 +10,7 @@ import pandas as pd
 
 from strapline.ground.digest import sha256_of
 from strapline.ground.tables.recordings import BEATS, SAMPLES
+from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats import read_export
 from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.headings import shipped
@@ -17,7 +18,7 @@ from strapline.reading.formats.headings import shipped
 if TYPE_CHECKING:
     from strapline.ground.settings import HeadingWords
 
-NOTHING = Export(format="none", clock="utc")
+NOTHING = Export(format="none", clock=FileClock.UTC)
 CHANGED = "It changed while the run was at work; type `snakemake` again."
 
 

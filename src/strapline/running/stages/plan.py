@@ -9,7 +9,7 @@ from strapline.ground.files import write_text
 from strapline.ground.records.described import read_intakes
 from strapline.ground.tables.archive import FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
-from strapline.method.agreement.scopes import WHOLE
+from strapline.ground.vocabulary import Scope
 from strapline.method.planning.outlook import outlook
 from strapline.telling.report.plan import plan_page, sheet_page
 
@@ -35,7 +35,7 @@ def run(
     ahead = outlook(
         read_intakes(described),
         SESSIONS.read(sessions),
-        WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE]),
+        WHOLE_SESSIONS.read(whole_sessions, scope=[Scope.WHOLE]),
         FINDINGS.read(findings_table),
         list(labels),
         plan,

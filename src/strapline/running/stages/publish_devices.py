@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from strapline.ground.tables.archive import DEVICES, FINDINGS, PLACEMENTS, SESSIONS
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
-from strapline.method.agreement.scopes import WHOLE
+from strapline.ground.vocabulary import Scope
 from strapline.telling.charts.device_charts import device_charts
 from strapline.telling.charts.worn import worn_table
 from strapline.telling.publish import sources
@@ -40,7 +40,7 @@ def run(
     )
     labels = dict(zip(known["device"], known["label"], strict=True))
     worn = worn_table(
-        PLACEMENTS.read(placements), held, WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE])
+        PLACEMENTS.read(placements), held, WHOLE_SESSIONS.read(whole_sessions, scope=[Scope.WHOLE])
     )
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in sorted(set(findings["device"].astype(str))):

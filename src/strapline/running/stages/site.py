@@ -18,7 +18,7 @@ from strapline.ground.tables.archive import (
     STANDINGS,
 )
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
-from strapline.method.agreement.scopes import WHOLE
+from strapline.ground.vocabulary import Scope
 from strapline.method.claims.evidence import Evidence, Policy
 from strapline.telling.charts.render import pictures
 from strapline.telling.report.pages import (
@@ -64,7 +64,7 @@ def run(
     known = DEVICES.read(devices)
     records = Records(
         SESSIONS.read(sessions),
-        WHOLE_SESSIONS.read(whole_sessions, scope=[WHOLE]),
+        WHOLE_SESSIONS.read(whole_sessions, scope=[Scope.WHOLE]),
         STANDINGS.read(standings_table),
         NOTICES.read(notices),
         FAULTS.read(faults_table),

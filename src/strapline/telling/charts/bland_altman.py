@@ -12,6 +12,7 @@ import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.settings import Presentation
+from strapline.ground.vocabulary import Scope
 from strapline.ground.words import listed, plain, signed
 from strapline.telling.charts import cells, sheet, theme
 from strapline.telling.charts.marks import Part, mark, pixel
@@ -99,7 +100,7 @@ def agreement(metrics: pd.DataFrame, recording: str, alignment: str) -> dict[str
     rows = metrics.loc[
         (metrics["recording"] == recording)
         & (metrics["alignment"] == alignment)
-        & (metrics["scope"] == "whole")
+        & (metrics["scope"] == Scope.WHOLE)
         & metrics["value"].notna(),
         ["metric", "value", "ci_low", "ci_high"],
     ]

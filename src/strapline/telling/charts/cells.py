@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from strapline.ground.vocabulary import Status
 from strapline.telling.charts import sheet
 from strapline.telling.charts.marks import Part, beside, mark, quantity
 from strapline.telling.charts.seconds import tens
@@ -90,7 +91,7 @@ def compared_points(
 ) -> pd.DataFrame:
     """What `of` makes of device and reference in the compared seconds of a recording."""
     own = aligned.loc[
-        (aligned["recording"] == recording) & (aligned["status"] == "compared"),
+        (aligned["recording"] == recording) & (aligned["status"] == Status.COMPARED),
         ["device_bpm", "reference_bpm"],
     ]
     return pd.DataFrame(of(own["device_bpm"].to_numpy(), own["reference_bpm"].to_numpy()))

@@ -8,6 +8,7 @@ import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.settings import Presentation, Tolerance
+from strapline.ground.vocabulary import Status
 from strapline.ground.words import listed, plain
 from strapline.telling.charts import curves, line_ends, sheet, theme
 from strapline.telling.charts.marks import Part, mark, quantity
@@ -90,7 +91,7 @@ def alt(
 
 def sizes(aligned: pd.DataFrame, recording: str) -> np.ndarray:
     """Absolute errors of a recording's compared seconds, in bpm."""
-    own = aligned[(aligned["recording"] == recording) & (aligned["status"] == "compared")]
+    own = aligned[(aligned["recording"] == recording) & (aligned["status"] == Status.COMPARED)]
     found: np.ndarray = (own["device_bpm"] - own["reference_bpm"]).abs().to_numpy(float)
     return found
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import pandas as pd
 
 from strapline.ground.settings import Presentation
-from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks
 from strapline.ground.words import counted, listed, plain, signed, words, worn_by
 from strapline.telling.charts import letters, rows_of, sheet, theme
 from strapline.telling.charts.marks import Part, mark, panel, quantity, up_to
@@ -28,7 +28,7 @@ def forest(
     label: str,
     presentation: Presentation,
     bench: Sequence[str] = (),
-    alignment: str = "aligned",
+    alignment: str = Clocks.ALIGNED,
     frame: theme.Frame = theme.WIDE,
 ) -> Chart:
     """FINDINGS of `device`: a row an activity, all of them first.
@@ -74,7 +74,7 @@ def forest(
     )
 
 
-def alt(findings: pd.DataFrame, device: str, label: str, alignment: str = "aligned") -> str:
+def alt(findings: pd.DataFrame, device: str, label: str, alignment: str = Clocks.ALIGNED) -> str:
     """One sentence with the bias at each activity, and its interval where there is one."""
     parts = []
     for activity, known in estimates(findings, device, alignment).items():

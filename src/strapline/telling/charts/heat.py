@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from strapline.ground.settings import Presentation
-from strapline.ground.vocabulary import ALL, ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL, ALL_ACTIVITIES, Clocks
 from strapline.ground.words import counted, listed, plain, words
 from strapline.telling.charts import letters, rows_of, sheet, theme
 from strapline.telling.charts.marks import Part, mark, panel, pixel, quantity, up_to, written
@@ -126,7 +126,7 @@ def heat_table(
     table: pd.DataFrame,
     presentation: Presentation,
     labels: Mapping[str, str],
-    alignment: str = "aligned",
+    alignment: str = Clocks.ALIGNED,
     frame: theme.Frame = theme.WIDE,
 ) -> Chart:
     """The median error (STANDINGS) of each device at each activity, with its sessions."""
@@ -162,7 +162,7 @@ def heat_table(
     return on.finished([drawn], alt(table, labels, alignment), between=40, left=left)
 
 
-def alt(table: pd.DataFrame, labels: Mapping[str, str], alignment: str = "aligned") -> str:
+def alt(table: pd.DataFrame, labels: Mapping[str, str], alignment: str = Clocks.ALIGNED) -> str:
     """One sentence with the closest device at each activity."""
     found = medians(table, alignment)
     parts = []

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
+from strapline.ground.vocabulary import Fault
 from strapline.telling.charts import letters, theme
 from strapline.telling.charts.marks import Part, mark, pixel, up_to, written
 
@@ -15,13 +16,13 @@ _APART = 14
 _TOUCHING = 14
 
 NAMES = {
-    "no_value": "no value",
-    "stuck": "stuck",
-    "slow_to_follow": "late",
-    "follows_cadence": "cadence",
-    "spike": "spike",
-    "reads_low": "low",
-    "reads_high": "high",
+    Fault.NO_VALUE: "no value",
+    Fault.STUCK: "stuck",
+    Fault.SLOW_TO_FOLLOW: "late",
+    Fault.FOLLOWS_CADENCE: "cadence",
+    Fault.SPIKE: "spike",
+    Fault.READS_LOW: "low",
+    Fault.READS_HIGH: "high",
 }
 
 

@@ -9,6 +9,7 @@ import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.settings import Presentation
+from strapline.ground.vocabulary import Status
 from strapline.ground.words import listed, plain, signed
 from strapline.telling.charts import curves, sheet, theme
 from strapline.telling.charts.marks import Part, mark, quantity
@@ -97,7 +98,9 @@ def errors_by_pace(aligned: pd.DataFrame, recording: str) -> pd.DataFrame:
     own = aligned[aligned["recording"] == recording]
     apart = own["time"].shift(-_OVER_S // 2) - own["time"].shift(_OVER_S // 2)
     pace = own["reference_bpm"].shift(-_OVER_S // 2) - own["reference_bpm"].shift(_OVER_S // 2)
-    known = (own["status"] == "compared") & (apart == pd.Timedelta(seconds=_OVER_S)) & pace.notna()
+    known = (
+        (own["status"] == Status.COMPARED) & (apart == pd.Timedelta(seconds=_OVER_S)) & pace.notna()
+    )
     known &= own["stands_for_s"] <= 1
     error = own["device_bpm"] - own["reference_bpm"]
     return pd.DataFrame({"pace": pace[known], "error": error[known]}).astype(float)

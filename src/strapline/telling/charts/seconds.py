@@ -8,8 +8,8 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.settings import Tolerance
-from strapline.method.signal.comparison import SET_ASIDE
-from strapline.method.signal.reference_check import NO_REFERENCE, TRUSTED, WORDS, Span, spans_of
+from strapline.ground.vocabulary import Status
+from strapline.method.signal.reference_check import TRUSTED, WORDS, Span, spans_of
 from strapline.telling.charts.sheet import number
 
 
@@ -31,7 +31,7 @@ def by_second(
         difference = one["device_bpm"] - one["reference_bpm"]
         table[f"rate_{index}"] = _held(one["device_bpm"], one["status"])
         table[f"difference_{index}"] = _held(
-            difference.where(one["status"] == "compared"), one["status"]
+            difference.where(one["status"] == Status.COMPARED), one["status"]
         )
     table["above"] = (table["reference"] * tolerance.percent / 100).clip(lower=tolerance.beats)
     table["below"] = -table["above"]
@@ -43,8 +43,8 @@ def doubted(aligned: pd.DataFrame) -> list[Span]:
     words = aligned["status"].astype(str)
     seconds = elapsed(aligned)
     reasons = np.full(seconds.max() + 1, TRUSTED, dtype=object)
-    against = words.isin(WORDS) | (words == SET_ASIDE)
-    reasons[seconds[against]] = NO_REFERENCE
+    against = words.isin(WORDS) | (words == Status.REFERENCE_SET_ASIDE)
+    reasons[seconds[against]] = Status.NO_REFERENCE
     return spans_of(reasons)
 
 
@@ -63,7 +63,7 @@ def apart(table: pd.DataFrame, doubted: Sequence[Span]) -> pd.DataFrame:
 
 def _held(values: pd.Series, status: pd.Series) -> pd.Series:
     """Each report's value also at the seconds in which it was awaited."""
-    return values.where(status != "between_reports", values.bfill())
+    return values.where(status != Status.BETWEEN_REPORTS, values.bfill())
 
 
 def elapsed(aligned: pd.DataFrame) -> Any:

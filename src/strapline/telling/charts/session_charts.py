@@ -7,6 +7,7 @@ import pandas as pd
 from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.settings import Presentation, Tolerance
+from strapline.ground.vocabulary import Clocks
 from strapline.telling.charts import theme
 from strapline.telling.charts.band_minutes import band_minutes
 from strapline.telling.charts.bland_altman import bland_altman
@@ -16,8 +17,6 @@ from strapline.telling.charts.render import Chart
 from strapline.telling.charts.response import response
 from strapline.telling.charts.scatter import scatter
 from strapline.telling.charts.traces import traces
-
-VIEW = "aligned"
 
 
 def session_charts(
@@ -35,8 +34,8 @@ def session_charts(
 ) -> dict[str, Chart]:
     """The tables of one session (ALIGNED in both views, METRICS, OFFSETS, EPISODES,
     CONSEQUENCES in both views) as charts."""
-    view = aligned[aligned["alignment"] == VIEW]
-    told = consequences[consequences["alignment"] == VIEW]
+    view = aligned[aligned["alignment"] == Clocks.ALIGNED]
+    told = consequences[consequences["alignment"] == Clocks.ALIGNED]
     return {
         "traces": traces(view, intake, tolerance, look, bench, episodes, frame),
         "cumulative": cumulative(view, metrics, intake, tolerance, look, bench, frame),

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 import pandas as pd
 
 from strapline.ground.settings import Presentation
+from strapline.ground.vocabulary import Placement
 from strapline.ground.words import counted, plain, words
 from strapline.telling.charts import theme
 from strapline.telling.charts.heat import Cell, Grid
@@ -12,13 +13,13 @@ from strapline.telling.charts.render import Chart
 from strapline.telling.charts.sheet import Sheet
 from strapline.telling.charts.standings import NOTHING
 
-PLACES = {
-    "left_wrist": "left wrist",
-    "right_wrist": "right wrist",
-    "left_arm": "left arm",
-    "right_arm": "right arm",
-    "chest": "chest",
-    "other": "place not stated",
+PLACES: dict[str, str] = {
+    Placement.LEFT_WRIST: "left wrist",
+    Placement.RIGHT_WRIST: "right wrist",
+    Placement.LEFT_ARM: "left arm",
+    Placement.RIGHT_ARM: "right arm",
+    Placement.CHEST: "chest",
+    Placement.OTHER: "place not stated",
 }
 
 
@@ -63,7 +64,7 @@ def sessions(worn: pd.DataFrame) -> pd.Series:
 def rows(worn: pd.DataFrame) -> list[tuple[str, str]]:
     """Device and placement of each row."""
     seen = set(zip(worn["device"], worn["placement"], strict=True))
-    wrists = {"left_wrist", "right_wrist"}
+    wrists = {Placement.LEFT_WRIST, Placement.RIGHT_WRIST}
     return [
         (device, place)
         for device in sorted(set(worn["device"]))

@@ -9,7 +9,7 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.settings import Presentation
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.vocabulary import UNSTATED, Clocks, Scope
 from strapline.ground.words import counted, plain, words
 from strapline.telling.charts import letters, theme
 from strapline.telling.charts.marks import Part, below, mark, panel, pixel
@@ -20,7 +20,10 @@ AXIS = 76
 
 HOURS_FROM = 180
 
-CLOCKS = {"as_recorded": "clocks as recorded", "aligned": "clocks aligned where possible"}
+CLOCKS: dict[str, str] = {
+    Clocks.AS_RECORDED: "clocks as recorded",
+    Clocks.ALIGNED: "clocks aligned where possible",
+}
 
 _LEADING = 2
 
@@ -120,7 +123,7 @@ def whole(metrics: pd.DataFrame, recording: str, alignment: str, metric: str) ->
     own = metrics.loc[
         (metrics["recording"] == recording)
         & (metrics["alignment"] == alignment)
-        & (metrics["scope"] == "whole")
+        & (metrics["scope"] == Scope.WHOLE)
         & (metrics["metric"] == metric),
         "value",
     ]

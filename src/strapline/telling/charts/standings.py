@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from strapline.ground.settings import Presentation
-from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks, Scope
 from strapline.ground.words import counted, listed, plain, words, worn_by
 from strapline.telling.charts import letters, rows_of, sheet, theme
 from strapline.telling.charts.marks import Part, as_given, mark, panel, quantity, up_to
@@ -44,7 +44,7 @@ def standings(
     table: pd.DataFrame,
     presentation: Presentation,
     labels: Mapping[str, str],
-    alignment: str = "aligned",
+    alignment: str = Clocks.ALIGNED,
     bench: Sequence[str] = (),
     frame: theme.Frame = theme.WIDE,
 ) -> Chart:
@@ -78,7 +78,7 @@ def standings(
     )
 
 
-def alt(table: pd.DataFrame, labels: Mapping[str, str], alignment: str = "aligned") -> str:
+def alt(table: pd.DataFrame, labels: Mapping[str, str], alignment: str = Clocks.ALIGNED) -> str:
     """One sentence with the median error of each device over all activities."""
     parts = [
         f"{row.label} {row.median:.1f} bpm ({row.counts})"
@@ -115,7 +115,7 @@ def sessions(metrics: pd.DataFrame, alignment: str) -> pd.DataFrame:
     wanted = metrics[
         (metrics["metric"] == "mae")
         & (metrics["alignment"] == alignment)
-        & (metrics["scope"] == "whole")
+        & (metrics["scope"] == Scope.WHOLE)
         & metrics["value"].notna()
     ]
     return wanted[["activity", "device", "value"]]

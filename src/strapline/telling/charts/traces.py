@@ -6,8 +6,8 @@ import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.settings import Presentation, Tolerance
+from strapline.ground.vocabulary import Status
 from strapline.ground.words import listed, plain, signed
-from strapline.method.signal.comparison import SET_ASIDE
 from strapline.telling.charts import seconds, sheet, theme
 from strapline.telling.charts.panels import BETWEEN, Panels
 from strapline.telling.charts.render import Chart
@@ -57,7 +57,7 @@ def alt(aligned: pd.DataFrame, intake: SessionIntake) -> str:
     shown = compared(aligned, intake)
     if not shown or intake.reference is None:
         return NOTHING
-    usable = aligned["status"].isin(["compared", "no_device"])
+    usable = aligned["status"].isin([Status.COMPARED, Status.NO_DEVICE])
     rates = aligned.loc[usable, "reference_bpm"]
     ranges = [_range(aligned, recording) for recording in shown]
     return (
@@ -68,14 +68,16 @@ def alt(aligned: pd.DataFrame, intake: SessionIntake) -> str:
 
 def drawn(aligned: pd.DataFrame, intake: SessionIntake) -> list[RecordingIntake]:
     """Those compared; in a session whose reference failed, those that could have been."""
-    failed = aligned[(aligned["status"] == SET_ASIDE) & (aligned["stands_for_s"] > 0)]
+    failed = aligned[
+        (aligned["status"] == Status.REFERENCE_SET_ASIDE) & (aligned["stands_for_s"] > 0)
+    ]
     names = set(failed["recording"].unique())
     return compared(aligned, intake) or [r for r in intake.tested if r.recording in names]
 
 
 def compared(aligned: pd.DataFrame, intake: SessionIntake) -> list[RecordingIntake]:
     """The tested recordings with at least one compared second, in the order of the card."""
-    names = set(aligned.loc[aligned["status"] == "compared", "recording"].unique())
+    names = set(aligned.loc[aligned["status"] == Status.COMPARED, "recording"].unique())
     return [recording for recording in intake.tested if recording.recording in names]
 
 
@@ -84,7 +86,7 @@ def _own(episodes: pd.DataFrame, recording: str) -> pd.DataFrame:
 
 
 def _range(aligned: pd.DataFrame, recording: RecordingIntake) -> str:
-    own = (aligned["recording"] == recording.recording) & (aligned["status"] == "compared")
+    own = (aligned["recording"] == recording.recording) & (aligned["status"] == Status.COMPARED)
     difference = aligned.loc[own, "device_bpm"] - aligned.loc[own, "reference_bpm"]
     low, high = signed(difference.min()), signed(difference.max())
     return f"{plain(recording.label)} differed by {low} to {high} bpm"

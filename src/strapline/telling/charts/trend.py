@@ -6,6 +6,7 @@ from collections.abc import Sequence
 import pandas as pd
 
 from strapline.ground.settings import Presentation
+from strapline.ground.vocabulary import Clocks
 from strapline.ground.words import counted, listed, plain, words
 from strapline.telling.charts import letters, sheet, theme
 from strapline.telling.charts.forest import NOTHING
@@ -29,7 +30,7 @@ def trend(
     label: str,
     presentation: Presentation,
     bench: Sequence[str] = (),
-    alignment: str = "aligned",
+    alignment: str = Clocks.ALIGNED,
     frame: theme.Frame = theme.WIDE,
 ) -> Chart:
     """Mean absolute error of each session (`worn_table`) by date, a panel an activity.

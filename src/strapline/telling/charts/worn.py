@@ -2,6 +2,8 @@
 
 import pandas as pd
 
+from strapline.ground.vocabulary import Clocks, Scope
+
 COLUMNS = ["session", "device", "activity", "started_at", "placement", "firmware", "mae"]
 
 
@@ -9,7 +11,7 @@ def worn_table(
     placements: pd.DataFrame,
     sessions: pd.DataFrame,
     metrics: pd.DataFrame,
-    alignment: str = "aligned",
+    alignment: str = Clocks.ALIGNED,
 ) -> pd.DataFrame:
     """COLUMNS, a row a recording that METRICS has an error of, in order of time.
 
@@ -18,7 +20,7 @@ def worn_table(
     own = metrics[
         (metrics["metric"] == "mae")
         & (metrics["alignment"] == alignment)
-        & (metrics["scope"] == "whole")
+        & (metrics["scope"] == Scope.WHOLE)
         & metrics["value"].notna()
     ]
     keys = ["session", "recording"]

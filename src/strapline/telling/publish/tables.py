@@ -8,7 +8,7 @@ import pandas as pd
 
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.settings import Tolerance
-from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS
+from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS, Clocks, Scope
 from strapline.ground.words import number, plain, words
 from strapline.method.metrics.figures import FIGURES, Figures
 
@@ -34,7 +34,7 @@ def session_rows(
     for recording in intake.tested:
         for view, clocks in VIEWS.items():
             for figure in FIGURES:
-                found = figures.get(recording.recording, "whole", view, figure.name)
+                found = figures.get(recording.recording, Scope.WHOLE, view, figure.name)
                 if math.isnan(found.value):
                     continue
                 said = {"recording": recording.recording}
@@ -49,11 +49,13 @@ def session_rows(
 
 def session_markdown(rows: pd.DataFrame) -> str:
     """Main figures down, devices across, with clocks aligned where possible."""
-    shown = rows[rows["main"] & (rows["clocks"] == VIEWS["aligned"])]
+    shown = rows[rows["main"] & (rows["clocks"] == VIEWS[Clocks.ALIGNED])]
     return _crossed(shown, ("figure", "figure"), ("recording", "device"), "Figure")
 
 
-def device_rows(findings: pd.DataFrame, device: str, alignment: str = "aligned") -> pd.DataFrame:
+def device_rows(
+    findings: pd.DataFrame, device: str, alignment: str = Clocks.ALIGNED
+) -> pd.DataFrame:
     """A row an activity and statistic of FINDINGS, with its interval and what it rests on."""
     own = findings[
         (findings["device"] == device)

@@ -6,18 +6,16 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, NoticeKind, Scope
 from strapline.telling.report import phrases
-
-HEADLINE = "aligned"
 
 # What a device's page shows of a session: the figure and the view of the clocks, by name.
 SHOWN = {
-    "mae": ("mae", HEADLINE),
-    "mae_as_recorded": ("mae", "as_recorded"),
-    "bias": ("bias", HEADLINE),
-    "within_either": ("within_either", HEADLINE),
-    "coverage": ("coverage", HEADLINE),
+    "mae": ("mae", Clocks.ALIGNED),
+    "mae_as_recorded": ("mae", Clocks.AS_RECORDED),
+    "bias": ("bias", Clocks.ALIGNED),
+    "within_either": ("within_either", Clocks.ALIGNED),
+    "coverage": ("coverage", Clocks.ALIGNED),
 }
 
 
@@ -51,12 +49,12 @@ def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[di
             "label": labels.get(device, device),
             "sessions": entry["sessions"],
             "wearers": entry["wearers"],
-            "mae_as_recorded": entry.get(("mae", "as_recorded")),
-            "fewer_as_recorded": entry.get(("sessions", HEADLINE), 0)
-            - entry.get(("sessions", "as_recorded"), 0),
-            "mae": entry.get(("mae", HEADLINE)),
-            "within": entry.get(("within_either", HEADLINE)),
-            "coverage": entry.get(("coverage", HEADLINE)),
+            "mae_as_recorded": entry.get(("mae", Clocks.AS_RECORDED)),
+            "fewer_as_recorded": entry.get(("sessions", Clocks.ALIGNED), 0)
+            - entry.get(("sessions", Clocks.AS_RECORDED), 0),
+            "mae": entry.get(("mae", Clocks.ALIGNED)),
+            "within": entry.get(("within_either", Clocks.ALIGNED)),
+            "coverage": entry.get(("coverage", Clocks.ALIGNED)),
         }
         for (activity, device), entry in found.items()
     ]
@@ -103,7 +101,7 @@ def wearers(sessions: pd.DataFrame) -> int:
 
 def set_aside(sessions: pd.DataFrame, notices: pd.DataFrame) -> list[dict[str, Any]]:
     """What is no evidence and why, said once even where both tables say it."""
-    said = notice_rows(notices, "set_aside")
+    said = notice_rows(notices, NoticeKind.SET_ASIDE)
     known = {(row["session"], row["text"]) for row in said}
     whole = sessions[sessions["set_aside"].notna()].astype({"session": str})
     for session, text in zip(whole["session"], whole["set_aside"], strict=True):
@@ -121,13 +119,13 @@ def notice_rows(notices: pd.DataFrame, kind: str) -> list[dict[str, Any]]:
 
 
 def _whole(
-    metrics: pd.DataFrame, metric: str, view: str = HEADLINE
+    metrics: pd.DataFrame, metric: str, view: str = Clocks.ALIGNED
 ) -> dict[str, list[tuple[str, str, float]]]:
     """By session: device, recording and the figure of the whole session."""
     own = metrics[
         (metrics["metric"] == metric)
         & (metrics["alignment"] == view)
-        & (metrics["scope"] == "whole")
+        & (metrics["scope"] == Scope.WHOLE)
     ]
     found: dict[str, list[tuple[str, str, float]]] = {}
     names = own[["session", "device", "recording"]].astype(str).to_numpy().tolist()

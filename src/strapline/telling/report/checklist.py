@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from strapline.ground.vocabulary import Placement
 from strapline.ground.words import plain
 from strapline.method.claims.usable import FEWEST_MINUTES
 from strapline.method.planning import protocol
@@ -93,7 +94,7 @@ def _devices(archive: Archive) -> Iterator[Point]:
         "Devices",
         "Where each was worn, as its maker says",
         STATEMENT,
-        answer.stated_of_devices(archive, lambda entry: entry.placement != "other"),
+        answer.stated_of_devices(archive, lambda entry: entry.placement != Placement.OTHER),
         "Say placement for each recording in the card.",
     )
     yield Point(

@@ -11,17 +11,15 @@ import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.register import REFERENCE_KINDS
-from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, Scope
 from strapline.ground.words import counted, listed, plain, words
 from strapline.method.agreement.effort import EFFORT_BANDS
-from strapline.method.agreement.scopes import INTENSITY
 from strapline.method.claims.usable import FEWEST_MINUTES
 from strapline.method.planning.wording import KNOWN
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Plan
 
-VIEW = "aligned"
 # Of METRICS, what points are answered from.
 FIGURES = ("coverage", "mape", "delay_rising")
 COLUMNS = ("session", "device", "scope", "alignment", "metric", "value")
@@ -87,7 +85,7 @@ def activities(archive: Archive) -> str | None:
 
 
 def efforts(archive: Archive) -> str | None:
-    bands = {f"{INTENSITY}{band}": band for band in EFFORT_BANDS}
+    bands = {f"{Scope.INTENSITY}{band}": band for band in EFFORT_BANDS}
     own = archive.metrics[archive.metrics["scope"].isin(bands)]
     counts = own.groupby("scope", observed=True)["session"].nunique()
     found = [
@@ -111,8 +109,8 @@ def medians(archive: Archive, metric: str, unit: str) -> str | None:
     """The median session of each device."""
     own = archive.metrics[
         (archive.metrics["metric"] == metric)
-        & (archive.metrics["scope"] == "whole")
-        & (archive.metrics["alignment"] == VIEW)
+        & (archive.metrics["scope"] == Scope.WHOLE)
+        & (archive.metrics["alignment"] == Clocks.ALIGNED)
     ].dropna(subset=["value"])
     medians = own.groupby(own["device"].astype(str))["value"].median()
     labels = {entry.device: plain(entry.label) for entry in archive.tested}
@@ -122,7 +120,8 @@ def medians(archive: Archive, metric: str, unit: str) -> str | None:
 
 def intervals(archive: Archive) -> str | None:
     own = archive.found[
-        (archive.found["alignment"] == VIEW) & (archive.found["activity"] != ALL_ACTIVITIES)
+        (archive.found["alignment"] == Clocks.ALIGNED)
+        & (archive.found["activity"] != ALL_ACTIVITIES)
     ]
     cells = own[own["statistic"] == "bias"]
     if cells.empty:

@@ -10,13 +10,12 @@ from markupsafe import Markup
 
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.settings import Tolerance
+from strapline.ground.vocabulary import Status
 from strapline.ground.words import plain
 from strapline.method.signal.reference_check import spans_of
 from strapline.telling.charts.seconds import by_second
 from strapline.telling.charts.sheet import number
 from strapline.telling.charts.traces import compared
-
-SELDOM = "between_reports"
 
 
 def explorer(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance) -> Markup | None:
@@ -38,7 +37,7 @@ def explorer(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance)
                 "label": plain(recording.label),
                 "rate": _numbers(table[f"rate_{place}"]),
                 "left_out": _left_out(table[f"difference_{place}"]),
-                "seldom": bool((status == SELDOM).any()),
+                "seldom": bool((status == Status.BETWEEN_REPORTS).any()),
             }
         )
     content = {

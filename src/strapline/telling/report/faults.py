@@ -9,10 +9,9 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.settings import Claims
-from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Fault, Strength, Verdict
 from strapline.ground.words import bpm, number, plain, words, worn_by
 from strapline.method.claims.claim import NOT_BY_LOT, Claim, Ground
-from strapline.method.episodes.episode import KINDS
 from strapline.method.episodes.sentences import DID
 from strapline.method.episodes.wording import lasting
 from strapline.method.metrics.figures import Value
@@ -21,13 +20,13 @@ ALPHA = 0.05
 DEEDS = {kind: deed.removeprefix("It ") for kind, deed in DID.items()}
 NAMES = {
     ANY_KIND: "Any of these",
-    "no_value": "No value",
-    "stuck": "Stuck on one value",
-    "slow_to_follow": "Slow to follow",
-    "follows_cadence": "Shows the cadence",
-    "spike": "Jumps away",
-    "reads_low": "Reads low",
-    "reads_high": "Reads high",
+    Fault.NO_VALUE: "No value",
+    Fault.STUCK: "Stuck on one value",
+    Fault.SLOW_TO_FOLLOW: "Slow to follow",
+    Fault.FOLLOWS_CADENCE: "Shows the cadence",
+    Fault.SPIKE: "Jumps away",
+    Fault.READS_LOW: "Reads low",
+    Fault.READS_HIGH: "Reads high",
 }
 MOST_CELLS = 2
 # As in `temperature_c`.
@@ -64,8 +63,8 @@ def device_faults(
         sentences=list(fault_sentences(label, cells, claims)) if cells else [],
         columns=[(activity, int(cells[activity, ANY_KIND]["sessions"])) for activity in activities],
         rows=[_table_row(kind, activities, cells, claims) for kind in NAMES if cells],
-        conditions=[claim for claim in said if claim.verdict != "too little to say"],
-        too_little=[claim for claim in said if claim.verdict == "too little to say"],
+        conditions=[claim for claim in said if claim.verdict != Verdict.TOO_LITTLE],
+        too_little=[claim for claim in said if claim.verdict == Verdict.TOO_LITTLE],
         looked_at=int(conditions["p"].notna().sum()),
     )
 
@@ -79,10 +78,10 @@ def fault_sentences(
     ground = _ground(whole)
     if not whole["episodes"]:
         yield f"In {ground.these} no fault of {name} was found ({ground})."
-        yield f"None of the {len(KINDS)} kinds that are looked for occurred."
+        yield f"None of the {len(Fault)} kinds that are looked for occurred."
         return
-    main = max((cells[ALL_ACTIVITIES, kind] for kind in KINDS), key=_rate)
-    if ground.strength(claims) == "did":
+    main = max((cells[ALL_ACTIVITIES, kind] for kind in Fault), key=_rate)
+    if ground.strength(claims) == Strength.DID:
         hourly = _minutes(_rate(whole))
         yield (
             f"In {ground.these} {name} was not right for {hourly} in the hour ({ground}): too "
@@ -105,7 +104,7 @@ def fault_sentences(
             f"{_at(cell['activity'])} it {DEEDS[cell['kind']]} for {_minutes(_rate(cell))} in the "
             f"hour {_known(cell)}, and came back in {_share_back(cell)}."
         )
-    never = [NAMES[kind].lower() for kind in KINDS if not cells[ALL_ACTIVITIES, kind]["episodes"]]
+    never = [NAMES[kind].lower() for kind in Fault if not cells[ALL_ACTIVITIES, kind]["episodes"]]
     if never:
         yield f"What did not occur in {ground.sessions} sessions: {', '.join(never)}."
 
@@ -117,7 +116,7 @@ def condition_claim(label: str, row: Row) -> Claim:
     sides = f"{row['sessions_a']} against {row['sessions_b']} sessions at the same activities"
     what = f"{condition}, {a} against {b}"
     if math.isnan(row["p_family"]):
-        return Claim("too little to say", f"{what}: too little to say of {name} ({sides}).")
+        return Claim(Verdict.TOO_LITTLE, f"{what}: too little to say of {name} ({sides}).")
     longer = "longer" if row["difference"] > 0 else "shorter"
     known = (
         f"(95 % interval {number(row['low'], True)} to {number(row['high'], True)}; p = "
@@ -128,11 +127,11 @@ def condition_claim(label: str, row: Row) -> Claim:
     people = " Condition and person cannot be told apart." if row["confounded"] else ""
     if row["p_family"] >= ALPHA:
         return Claim(
-            "not shown",
+            Verdict.NOT_SHOWN,
             f"{what}: a difference is not shown. {name} was not right for {size} {known}.{people}",
         )
     return Claim(
-        "shown",
+        Verdict.SHOWN,
         f"{what}: {name} was not right for {size} {known}. {NOT_BY_LOT}{people}",
     )
 
@@ -159,7 +158,7 @@ def _table_row(
 
 def _value(cell: Row, claims: Claims) -> Value:
     """With its interval where there is enough to have one."""
-    if _ground(cell).strength(claims) == "did":
+    if _ground(cell).strength(claims) == Strength.DID:
         return Value(_rate(cell))
     return Value(_rate(cell), cell["low"], cell["high"])
 
@@ -174,7 +173,7 @@ def _worst(cells: Mapping[tuple[str, str], Row], claims: Claims) -> list[Row]:
         if activity != ALL_ACTIVITIES
         and kind != ANY_KIND
         and row["sessions_with"] >= least
-        and _ground(row).strength(claims) != "did"
+        and _ground(row).strength(claims) != Strength.DID
     ]
     first: dict[str, Row] = {}
     for row in sorted(able, key=lambda row: (-_rate(row), row["activity"])):

@@ -3,8 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from strapline.ground.vocabulary import ALL_ACTIVITIES
-from strapline.telling.report.verdicts import VERDICTS
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Verdict
 
 
 def pairs(duel_rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
@@ -63,5 +62,5 @@ def _row(row: Mapping[str, Any]) -> dict[str, Any]:
 def _clearest(pair: Mapping[str, Any]) -> tuple[Any, ...]:
     overall = [row for row in pair["rows"] if row["activity"] == ALL_ACTIVITIES]
     if not overall:
-        return len(VERDICTS), 0.0, pair["name"]
-    return VERDICTS.index(overall[0]["verdict"]), -overall[0]["by"].value, pair["name"]
+        return len(Verdict), 0.0, pair["name"]
+    return list(Verdict).index(overall[0]["verdict"]), -overall[0]["by"].value, pair["name"]

@@ -12,7 +12,7 @@ import pandas as pd
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.ledger import SessionLedger, Tally
 from strapline.ground.settings import Tolerance
-from strapline.ground.vocabulary import VIEWS
+from strapline.ground.vocabulary import VIEWS, Clocks, Scope
 from strapline.ground.words import exact, words
 from strapline.keeping.tracing.anchor import anchor
 from strapline.keeping.tracing.recompute import Near, equal
@@ -20,7 +20,6 @@ from strapline.keeping.tracing.seconds import Seconds, Within
 from strapline.method.metrics.figures import FIGURES, Figure, Figures
 from strapline.method.metrics.formulas import FORMULAS
 
-WHOLE = "whole"
 NOT_AGAIN = "no short path"
 
 
@@ -44,7 +43,7 @@ def origins(
             key = entry.recording, view
             if key not in rows or key not in tallies:
                 continue
-            again = Seconds.of(rows[key]).figures(WHOLE, FORMULAS, near, Within())
+            again = Seconds.of(rows[key]).figures(Scope.WHOLE, FORMULAS, near, Within())
             parts.append(
                 {
                     "label": entry.label,
@@ -55,7 +54,9 @@ def origins(
                         _row(figure, entry, view, figures, again, tolerance)
                         | {"command": _command(intake.session, entry.recording, figure.name, view)}
                         for figure in FIGURES
-                        if _is_known(figures.get(entry.recording, WHOLE, view, figure.name).value)
+                        if _is_known(
+                            figures.get(entry.recording, Scope.WHOLE, view, figure.name).value
+                        )
                         or _is_known(again.get(figure.name))
                     ],
                 }
@@ -71,7 +72,7 @@ def _row(
     again: Mapping[str, float],
     tolerance: Tolerance,
 ) -> dict[str, str]:
-    value = figures.get(entry.recording, WHOLE, view, figure.name).value
+    value = figures.get(entry.recording, Scope.WHOLE, view, figure.name).value
     formula, known = FORMULAS[figure.name], figure.name in again
     result = "equal" if known and equal(value, again[figure.name]) else "not equal"
     return {
@@ -102,5 +103,5 @@ def _files(intake: SessionIntake, entry: RecordingIntake) -> list[tuple[str, str
 
 def _command(session: str, recording: str, metric: str, view: str) -> str:
     """By the recording, for another device may be called as this one's file is."""
-    other = "" if view == "aligned" else f" --alignment {view}"
+    other = "" if view == Clocks.ALIGNED else f" --alignment {view}"
     return f"strapline trace {session} {recording} {metric}{other}"

@@ -9,7 +9,7 @@ from strapline.ground.records.alignment import SessionAlignment, set_aside
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.settings import Criteria, Presentation, Tolerance
-from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL_ACTIVITIES, NoticeKind
 from strapline.ground.words import tolerance_words
 from strapline.method.claims.usable import usability
 from strapline.method.metrics.figures import FIGURES, Figures
@@ -78,8 +78,8 @@ def archive_page(records: Records, pictures: Sequence[Picture], presentation: Pr
         sessions=len(evident),
         wearers=archive.wearers(records.sessions),
         set_aside=archive.set_aside(records.sessions, records.notices),
-        clocks=archive.notice_rows(records.notices, "clock"),
-        assumed=archive.notice_rows(records.notices, "assumed"),
+        clocks=archive.notice_rows(records.notices, NoticeKind.CLOCK),
+        assumed=archive.notice_rows(records.notices, NoticeKind.ASSUMED),
         pictures=pictures,
     )
 

@@ -7,7 +7,7 @@ import pandas as pd
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.ledger import MaximumHeartRate
 from strapline.ground.settings import Tolerance
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.vocabulary import UNSTATED, MaximumSource, Placement, Scope
 from strapline.ground.words import (
     bpm,
     counted,
@@ -24,13 +24,13 @@ from strapline.method.metrics.figures import Figures
 from strapline.method.signal.reference_check import WORDS as REFERENCE_REASONS
 
 MAXIMUM_SOURCES = {
-    "stated": "the wearer’s maximum heart rate as stated",
-    "tanaka_2001": "the maximum expected at the wearer’s age (Tanaka 2001; single people differ "
-    "by about 10 bpm)",
-    "nes_2013": "the maximum expected at the wearer’s age (Nes 2013; single people differ by "
-    "about 11 bpm)",
-    "observed": "the highest reading of this session; the wearer’s true maximum may well be "
-    "higher, and the effort then was lighter than it looks",
+    MaximumSource.STATED: "the wearer’s maximum heart rate as stated",
+    MaximumSource.TANAKA_2001: "the maximum expected at the wearer’s age (Tanaka 2001; single "
+    "people differ by about 10 bpm)",
+    MaximumSource.NES_2013: "the maximum expected at the wearer’s age (Nes 2013; single "
+    "people differ by about 11 bpm)",
+    MaximumSource.OBSERVED: "the highest reading of this session; the wearer’s true maximum may "
+    "well be higher, and the effort then was lighter than it looks",
 }
 CAUTION = (
     "Readings of consumer sensors and chest straps are not medical measurements; do not judge "
@@ -65,7 +65,7 @@ def offset_sentences(curve: pd.DataFrame | None) -> list[str]:
 def placed(recording: RecordingIntake) -> str:
     """'Watch one (left wrist)'."""
     name = plain(recording.label)
-    if recording.placement == "other":
+    if recording.placement == Placement.OTHER:
         return name
     return f"{name} ({words(recording.placement).lower()})"
 
@@ -75,7 +75,7 @@ def session_sentences(
 ) -> list[str]:
     """What a device did in one session: its average, its highest reading, its time within."""
     name = placed(recording)
-    values = figures.values(recording.recording, "whole", view)
+    values = figures.values(recording.recording, Scope.WHOLE, view)
     if not figures.compared(recording.recording, view):
         return [f"{name} could not be compared with the strap in this session."]
     return [

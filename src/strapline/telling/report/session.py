@@ -11,17 +11,17 @@ from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.records.ledger import SessionLedger, Tally
 from strapline.ground.settings import Tolerance
+from strapline.ground.vocabulary import Clocks, Scope
 from strapline.keeping.tracing.anchor import anchor
 from strapline.method.agreement.effort import EFFORT_BANDS
-from strapline.method.agreement.scopes import INTENSITY, SEGMENT
-from strapline.method.agreement.sensitivity import EPOCHS_S, UNCUT, epoch_scope
+from strapline.method.agreement.sensitivity import EPOCHS_S, epoch_scope
 from strapline.method.metrics.figures import Figure, Figures
 from strapline.telling.report import phrases
 
 
 def headline_view(metrics: pd.DataFrame) -> str:
     """The aligned view where there is one: a clock that is off says nothing of the sensor."""
-    return "aligned" if (metrics["alignment"] == "aligned").any() else "as_recorded"
+    return Clocks.ALIGNED if (metrics["alignment"] == Clocks.ALIGNED).any() else Clocks.AS_RECORDED
 
 
 def findings(
@@ -77,13 +77,13 @@ def figure_table(
 
 def segment_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
     """A row a segment and device."""
-    scopes = {s.label: f"{SEGMENT}{s.label}" for s in intake.segments}
+    scopes = {s.label: f"{Scope.SEGMENT}{s.label}" for s in intake.segments}
     return _scope_rows(intake, figures, view, scopes)
 
 
 def effort_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
     """A row a band of effort and device, as far as the band was measured."""
-    scopes = {words.words(band): f"{INTENSITY}{band}" for band in EFFORT_BANDS}
+    scopes = {words.words(band): f"{Scope.INTENSITY}{band}" for band in EFFORT_BANDS}
     return [
         row
         for row in _scope_rows(intake, figures, view, scopes)
@@ -99,7 +99,9 @@ def _scope_rows(
         {
             "title": title,
             "device": recording.label,
-            "mae_as_recorded": figures.get(recording.recording, scope, "as_recorded", "mae").value,
+            "mae_as_recorded": figures.get(
+                recording.recording, scope, Clocks.AS_RECORDED, "mae"
+            ).value,
             **figures.values(recording.recording, scope, view),
         }
         for title, scope in scopes.items()
@@ -132,7 +134,7 @@ def sensitivity_rows(
     intake: SessionIntake, figures: Figures, view: str
 ) -> list[tuple[str, list[tuple[str, dict[str, float]]]]]:
     """A device and, a way of reckoning each, the main figures as they would then read."""
-    scopes = {"whole": "as above", UNCUT: "nothing left out"}
+    scopes: dict[str, str] = {Scope.WHOLE: "as above", Scope.UNCUT: "nothing left out"}
     scopes |= {epoch_scope(length): f"averaged over {length} s" for length in EPOCHS_S}
     rows = []
     for recording in intake.tested:
@@ -194,7 +196,7 @@ def _tally(tally: Tally) -> dict[str, Any]:
 
 
 def _cell(figure: Figure, figures: Figures, recording: str, view: str) -> tuple[str, str, str]:
-    found = figures.get(recording, "whole", view, figure.name)
+    found = figures.get(recording, Scope.WHOLE, view, figure.name)
     value, low, high = (
         words.number(x, figure.plus, figure.decimals) for x in (found.value, found.low, found.high)
     )
