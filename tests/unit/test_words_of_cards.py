@@ -9,7 +9,7 @@ from strapline.ground.settings import Claims, Criteria, Equivalence, Grounds, To
 from strapline.ground.slugs import slug
 from strapline.ground.tables.archive import COMPARISONS, FIRMWARE, PLACEMENTS, SESSIONS
 from strapline.ground.vocabulary import OURS
-from strapline.ground.words import words
+from strapline.ground.words import in_words
 from strapline.method.agreement.comparisons import comparisons
 from strapline.method.agreement.findings import findings
 from strapline.method.agreement.firmware import firmware_changes
@@ -165,8 +165,8 @@ def test_claims_over_all_activities_are_no_activitys():
 
 def test_a_page_never_words_a_card_as_it_words_ours():
     for word in OURS:
-        said = words(word)
+        said = in_words(word)
         assert said.lower() == word
         for dash in "-_":
-            assert words(word.replace(" ", dash)) != said
-    assert words("all") != "All"
+            assert in_words(word.replace(" ", dash)) != said
+    assert in_words("all") != "All"

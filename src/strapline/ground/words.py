@@ -25,13 +25,7 @@ def plain(text: str, limit: int | None = None) -> str:
     return line[: limit - 1].rstrip() + "…"
 
 
-def signed(value: float) -> str:
-    """'+4.2', '−23.0' with a true minus sign, and '0.0' without a sign."""
-    text = f"{value:+.1f}"
-    return "0.0" if text in ("+0.0", "-0.0") else text.replace("-", "−")
-
-
-def words(name: str) -> str:
+def in_words(name: str) -> str:
     """An activity's short name as a reader would write it: 'daily-life' is 'Daily life'.
 
     What would then read as words of ours stays as it is, in quotes: 'not-stated'.
@@ -47,9 +41,19 @@ def listed(names: Sequence[str]) -> str:
     return " and ".join(filter(None, [", ".join(names[:-1]), *names[-1:]]))
 
 
+def things(count: float, thing: str) -> str:
+    """'session' of one, 'sessions' of any other number."""
+    return thing if count == 1 else f"{thing}s"
+
+
 def counted(count: int, thing: str) -> str:
     """'one session', '3 sessions'."""
-    return f"{'one' if count == 1 else count} {thing}{'' if count == 1 else 's'}"
+    return f"{'one' if count == 1 else count} {things(count, thing)}"
+
+
+def in_figures(count: int, thing: str) -> str:
+    """'1 session', '3 sessions'."""
+    return f"{count} {things(count, thing)}"
 
 
 def worn_by(wearers: int) -> str:
@@ -81,6 +85,25 @@ def percent(value: float | None, plus: bool = False) -> str:
     return f"{number(value, plus)} %"
 
 
+def share(part: float) -> str:
+    """A part of 1 as '12 %', and '0.4 %' below one in a hundred."""
+    value = 100 * part
+    return f"{number(value, decimals=1 if 0 < value < 0.95 else 0)} %"
+
+
+def clock(seconds: float) -> str:
+    """A moment of the session: '1:20', '1:02:05'."""
+    hours, minute, second = _in_hours(seconds)
+    return f"{hours}:{minute:02}:{second:02}" if hours else f"{minute}:{second:02}"
+
+
+def lasting(seconds: float) -> str:
+    """A length of time: '45 s', '6 min 10 s', '1 h 5 min'."""
+    hours, minute, second = _in_hours(seconds)
+    parts = [(hours, "h"), (minute, "min"), (0 if hours else second, "s")]
+    return " ".join(f"{value} {unit}" for value, unit in parts if value) or "0 s"
+
+
 def exact(value: float | None) -> str:
     """As many digits as a person compares: '3.27140561'."""
     if value is None or math.isnan(value):
@@ -90,6 +113,11 @@ def exact(value: float | None) -> str:
 
 def tolerance_words(tolerance: Tolerance) -> str:
     return f"{tolerance.beats:g} bpm or {tolerance.percent:g} %, whichever is wider"
+
+
+def _in_hours(seconds: float) -> tuple[int, int, int]:
+    minutes, second = divmod(round(seconds), 60)
+    return (*divmod(minutes, 60), second)
 
 
 def _visible(character: str) -> str:

@@ -13,7 +13,7 @@ from strapline.ground.records.intake import SessionIntake, is_unknown, read_inta
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.tables.archive import NOTICES, SESSIONS
 from strapline.ground.vocabulary import NoticeKind
-from strapline.ground.words import listed, plain
+from strapline.ground.words import in_figures, listed, plain
 from strapline.method.claims.usable import usability
 
 MOST_LISTED = 8
@@ -43,7 +43,7 @@ def summary(
     set_aside = [*left_alone, *_set_aside(notices, made)]
     lines = [
         "",
-        f"{_count(len(sessions), 'session')}, {len(new_sessions) or 'none'} of them new."
+        f"{in_figures(len(sessions), 'session')}, {len(new_sessions) or 'none'} of them new."
         if len(sessions)
         else "No sessions yet: put each session's exports in a folder under inbox/.",
         *_listed(new_sessions, lambda name: _line(name, _verdict(made / name))),
@@ -154,7 +154,3 @@ def _listed(
         [f"… and {more} more{elsewhere}"] if more > 0 else []
     )
     return [f"  {''.join(c if c.isprintable() else '?' for c in line)}" for line in shown]
-
-
-def _count(number: int, thing: str) -> str:
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

@@ -9,7 +9,6 @@ from strapline.method.episodes.detect import detect
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.phases import course_in_words, phases
 from strapline.method.episodes.view import View
-from strapline.method.episodes.wording import clock, lasting, percent, signed
 
 SECONDS = np.arange(1200.0)
 # Five peaks of 160 bpm, at 60 s and every 240 s after.
@@ -115,22 +114,3 @@ def test_only_what_weighs_most_is_told():
 def test_nothing_wrong_is_on_track_throughout():
     assert course_in_words([], 0, 1800) == "On track throughout."
     assert course_in_words([], None, 1800).startswith("Never near the reference for 30 s on end")
-
-
-@pytest.mark.parametrize(
-    ("text", "expected"),
-    [
-        (clock(80), "1:20"),
-        (clock(3725), "1:02:05"),
-        (lasting(370), "6 min 10 s"),
-        (lasting(45), "45 s"),
-        (lasting(3900), "1 h 5 min"),
-        (lasting(0), "0 s"),
-        (signed(-21.6), "−22"),
-        (signed(0.2), "0"),
-        (percent(0.004), "0.4 %"),
-        (percent(0.5), "50 %"),
-    ],
-)
-def test_words_for_numbers(text, expected):
-    assert text == expected

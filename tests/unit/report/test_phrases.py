@@ -4,7 +4,7 @@ import pandas as pd
 import pytest
 
 from strapline.ground import words
-from strapline.ground.words import plain, signed
+from strapline.ground.words import plain
 from strapline.method.agreement.metrics import UNITS
 from strapline.method.agreement.scope_figures import EFFECTIVE_N, PROPORTIONAL_SLOPE
 from strapline.method.agreement.timing import UNITS as TIMING_UNITS
@@ -28,11 +28,6 @@ from strapline.telling.report import phrases
 )
 def test_numbers(value, plus, text):
     assert words.number(value, plus) == text
-
-
-def test_signed_agrees_with_number():
-    for value in (-3.14, 0.0, -0.01, 7.06):
-        assert signed(value) == words.number(value, plus=True)
 
 
 def test_coefficients_near_zero_keep_their_digits():

@@ -12,7 +12,7 @@ from strapline.ground.digest import sha256_of
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.versions import told as made_with
 from strapline.ground.vocabulary import VIEWS, Clocks, Flag, Scope
-from strapline.ground.words import exact, number, plain, words
+from strapline.ground.words import exact, in_words, number, plain
 from strapline.keeping.tracing.figure import Second, Side, TracedFigure
 from strapline.method.metrics.figures import FIGURES
 
@@ -120,7 +120,7 @@ def _seconds(figure: TracedFigure) -> str:
         for one in figure.kept.ledger.comparisons
         if (one.recording, one.alignment) == (row["recording"], row["alignment"])
     ]
-    reasons = [f"{words(why).lower()} {count}" for why, count in tally.left_out.items()]
+    reasons = [f"{in_words(why).lower()} {count}" for why, count in tally.left_out.items()]
     out = f" ({', '.join(reasons)})" if reasons else ""
     whole = (
         f"{tally.total} in the session: {tally.used} compared, {tally.total - tally.used} left "
@@ -158,7 +158,7 @@ def _side(side: Side, letter: str) -> Iterator[str]:
 def _sample(row: Mapping[Hashable, Any]) -> str:
     at = row["time"] if not pd.isna(row["time"]) else f"{row['elapsed_s']} s"
     when = _clock_time(at) if isinstance(at, pd.Timestamp) else at
-    left_out = "" if row["use"] == Flag.KEPT else f", {words(str(row['use'])).lower()}"
+    left_out = "" if row["use"] == Flag.KEPT else f", {in_words(str(row['use'])).lower()}"
     value = f"{row['rr_ms']:g} ms" if "rr_ms" in row else f"{row['heart_rate_bpm']:g} bpm"
     return f"no. {row['ordinal']} at {when}, {value}{left_out}"
 

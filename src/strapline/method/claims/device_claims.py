@@ -4,7 +4,7 @@ import math
 
 from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import Strength, Verdict
-from strapline.ground.words import bpm, number, plain
+from strapline.ground.words import bpm, in_figures, number, plain
 from strapline.method.claims.claim import (
     NOT_BY_LOT,
     Claim,
@@ -105,7 +105,7 @@ def criterion_claim(
     name, strength = plain(label), ground.strength(claims)
     count = round(share.value * ground.sessions / 100)
     if strength == Strength.DID or not share.known:
-        met = f"{count} of {ground.sessions} session{'' if ground.sessions == 1 else 's'}"
+        met = f"{count} of {in_figures(ground.sessions, 'session')}"
         return too_little(f"{name} met ‘{criterion}’ in {met}", ground)
     at = f"it was met in {count} of {ground.sessions} {known(share, '%', ground, decimals=0)}"
     most, few = share.both(lambda each: each.low > 50), share.both(lambda each: each.high < 50)

@@ -7,11 +7,11 @@ from collections.abc import Callable
 import numpy as np
 
 from strapline.ground.vocabulary import Fault
+from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes.cadence import Likeness
 from strapline.method.episodes.delay import Delayed
 from strapline.method.episodes.spans import Span
 from strapline.method.episodes.view import View
-from strapline.method.episodes.wording import clock, lasting, percent, whole
 
 Detail = Likeness | Delayed | None
 
@@ -28,10 +28,10 @@ def evidence(kind: Fault, span: Span, view: View, detail: Detail) -> str:
 
 
 def _cadence(likeness: Likeness) -> str:
-    chance = f"; a cadence that was not there would be as near {percent(likeness.chance)} of it"
+    chance = f"; a cadence that was not there would be as near {share(likeness.chance)} of it"
     return (
         f"The device was within {likeness.within_bpm:g} bpm of "
-        f"{MULTIPLE_WORDS[likeness.multiple]} for {percent(likeness.share)} of the time{chance}."
+        f"{MULTIPLE_WORDS[likeness.multiple]} for {share(likeness.share)} of the time{chance}."
     )
 
 
@@ -51,10 +51,11 @@ def _no_value(span: Span, view: View) -> str:
 def _stuck(span: Span, view: View) -> str:
     start, end = span
     reference = view.reference_bpm[start:end]
-    low, high = np.nanmin(reference), np.nanmax(reference)
+    rates = view.device_bpm[start], np.nanmin(reference), np.nanmax(reference)
+    stayed, low, high = (number(rate, decimals=0) for rate in rates)
     return (
-        f"The device stayed at {whole(view.device_bpm[start])} bpm for {lasting(end - start)} "
-        f"while the reference went from {whole(low)} to {whole(high)} bpm."
+        f"The device stayed at {stayed} bpm for {lasting(end - start)} "
+        f"while the reference went from {low} to {high} bpm."
     )
 
 

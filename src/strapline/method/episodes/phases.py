@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from strapline.ground.vocabulary import Fault
+from strapline.ground.words import clock, lasting, number
 from strapline.method.episodes.episode import Episode
-from strapline.method.episodes.wording import clock, lasting, whole
 from strapline.method.signal.response import LOCK_HOLD_S
 
 # Episodes of one kind this near to each other are told together.
@@ -111,7 +111,7 @@ def _between(episodes: Sequence[Episode], start: int, end: int, length_s: int) -
 
 
 def _phrase(phase: Phase) -> str:
-    size = whole(phase.error_bpm)
+    size = number(phase.error_bpm, decimals=0)
     what = {
         Fault.NO_VALUE: "no value",
         Fault.STUCK: f"stuck on one value, {size} bpm off on average,",

@@ -10,15 +10,15 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.vocabulary import Fault
+from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes.course import SETTLED_SHARE
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.peaks import REACHED_WITHIN_BPM
 from strapline.method.episodes.phases import course_in_words
-from strapline.method.episodes.wording import clock, lasting, percent, signed, whole
 from strapline.method.signal.response import LOCK_HOLD_S
 
 MOST_KINDS = 2
-SETTLED = percent(SETTLED_SHARE)
+SETTLED = share(SETTLED_SHARE)
 # Read aloud at about 150 words a minute, which is common practice, no source.
 MOST_WORDS = 150
 MOMENT = re.compile(r"(?:(\d+):)?(\d+):(\d\d)")
@@ -112,7 +112,7 @@ def _seconds(value: float) -> int | None:
 
 def _line(label: str, course: pd.Series, episodes: Sequence[Episode]) -> str:
     start = (
-        f"{label} was on track for {percent(course['on_track_s'] / course['length_s'])} of "
+        f"{label} was on track for {share(course['on_track_s'] / course['length_s'])} of "
         f"{lasting(course['length_s'])}"
     )
     if not episodes:
@@ -127,9 +127,9 @@ def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iter
     if episodes:
         yield (
             f"Of {lasting(total)}, {label} was on track for "
-            f"{percent(course['on_track_s'] / total)}, not right for "
-            f"{percent(course['episodes_s'] / total)} and not compared for "
-            f"{percent(aside / total)}."
+            f"{share(course['on_track_s'] / total)}, not right for "
+            f"{share(course['episodes_s'] / total)} and not compared for "
+            f"{share(aside / total)}."
         )
         return
     yield f"{label} was on track in all {lasting(course['on_track_s'])} that could be compared."
@@ -181,7 +181,7 @@ def _kinds(episodes: Sequence[Episode]) -> Iterator[str]:
         sentence = f"{DID[kind]} {often} {lasting(sum(e.duration_s for e in own))}{in_all}"
         if kind != Fault.NO_VALUE:
             peak = max(abs(e.peak_error_bpm) for e in own)
-            sentence += f", and was {whole(peak)} bpm off at most"
+            sentence += f", and was {number(peak, decimals=0)} bpm off at most"
         yield f"{sentence}."
 
 
@@ -192,8 +192,8 @@ def _worst(episodes: Sequence[Episode]) -> Iterator[str]:
         worst = max(known, key=lambda e: abs(e.mean_error_bpm) * e.duration_s)
         yield (
             f"The worst was from {clock(worst.start_s)} to {clock(worst.end_s)}: "
-            f"{signed(worst.mean_error_bpm)} bpm on average, "
-            f"{signed(worst.peak_error_bpm)} bpm at most."
+            f"{number(worst.mean_error_bpm, plus=True, decimals=0)} bpm on average, "
+            f"{number(worst.peak_error_bpm, plus=True, decimals=0)} bpm at most."
         )
 
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from strapline.ground.words import counted, listed, plain, words
+from strapline.ground.words import counted, in_words, listed, plain
 from strapline.method.planning.outlook import Outlook
 from strapline.method.planning.precision import MOST
 from strapline.method.planning.schedule import MOST_AHEAD
@@ -36,7 +36,7 @@ def next_sentence(ahead: Outlook, labels: Mapping[str, str]) -> str:
         if device is not None
     ]
     wearer = [f"worn by {outing.wearer}"] if outing.wearer else []
-    return f"Next: {', '.join([words(outing.activity), *sides, *wearer])}."
+    return f"Next: {', '.join([in_words(outing.activity), *sides, *wearer])}."
 
 
 def planned(ahead: Outlook) -> str:

@@ -3,6 +3,8 @@ may hold a person's name."""
 
 from collections.abc import Iterable, Iterator
 
+from strapline.ground.words import things
+
 NO_FORMAT = (
     "The file is not in a format Strapline reads (FIT, TCX, GPX, CSV with headings, JSON, or one "
     "RR interval a line); export the session again in one of them."
@@ -14,7 +16,7 @@ _PLACES = ("first", "second", "third", "fourth", "fifth")
 
 
 def counted(count: int, noun: str) -> str:
-    return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"
+    return f"{count:,} {things(count, noun)}"
 
 
 def placed(place: int) -> str:

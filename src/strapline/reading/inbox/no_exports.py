@@ -13,6 +13,7 @@ from pathlib import Path
 from pydantic import BaseModel, RootModel, ValidationError
 
 from strapline.ground.files import write_model
+from strapline.ground.words import in_figures
 from strapline.reading.inbox.left_alone import HERE, LeftAlone, first_of
 
 # Enough for every signature.
@@ -132,20 +133,17 @@ def told(
     """A sentence for all folders that hold no export, and one for each kind of file."""
     if without_exports:
         one = len(without_exports) == 1
+        folders = in_figures(len(without_exports), "folder")
         said = (
-            f"{_counted(without_exports, 'folder')} {'holds' if one else 'hold'} nothing that "
-            f"could be an export and {'is no session' if one else 'are no sessions'}: "
+            f"{folders} {'holds' if one else 'hold'} nothing that could be an "
+            f"export and {'is no session' if one else 'are no sessions'}: "
             f"{first_of(without_exports)}."
         )
         yield LeftAlone(said, said)
     for kind, names in sorted(by_kind.items()):
         said = "is no export and was" if len(names) == 1 else "are no exports and were"
-        text = f"{_counted(names, kind)} {said} not read{HERE}."
+        text = f"{in_figures(len(names), kind)} {said} not read{HERE}."
         yield LeftAlone.saying(text, f": {first_of(names)}", "")
-
-
-def _counted(names: Sequence[str], thing: str) -> str:
-    return f"{len(names)} {thing}{'' if len(names) == 1 else 's'}"
 
 
 def _head(path: Path) -> bytes:

@@ -5,7 +5,7 @@ The same as on the report's page `plan.html`, from the results there are, withou
 
 import argparse
 
-from strapline.ground.words import words
+from strapline.ground.words import in_words
 from strapline.method.planning import wording
 from strapline.running.commands import bench
 
@@ -28,7 +28,7 @@ def run(options: argparse.Namespace) -> int:
         ("Activity", "Device", "Sessions", "Left", "Right", "Now", "One more", "Still needs"),
         [
             (
-                words(cell.activity),
+                in_words(cell.activity),
                 wording.name_of(cell.device, labels),
                 str(cell.sessions),
                 str(cell.left),
@@ -50,7 +50,7 @@ def run(options: argparse.Namespace) -> int:
             [
                 (
                     str(number),
-                    words(outing.activity),
+                    in_words(outing.activity),
                     wording.name_of(outing.left, labels),
                     wording.name_of(outing.right, labels),
                     outing.wearer or "–",

@@ -8,7 +8,7 @@ import pandas as pd
 
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.settings import Presentation
-from strapline.ground.words import listed, plain, words
+from strapline.ground.words import in_words, listed, plain
 from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.consequences.told import BAND, Told
 from strapline.telling.charts import letters, rows_of, sheet, theme
@@ -95,7 +95,7 @@ def alt(found: Mapping[str, Sequence[Bar]], intake: SessionIntake) -> str:
         f"{plain(recording.label)} "
         + listed(
             [
-                f"{bar.device:.1f} {words(bar.band).lower()} (reference {bar.reference:.1f})"
+                f"{bar.device:.1f} {in_words(bar.band).lower()} (reference {bar.reference:.1f})"
                 for bar in found[recording.recording]
                 if max(bar.reference, bar.device) > 0
             ]
@@ -149,7 +149,7 @@ def _bars(
 
 def _names(own: Sequence[Bar], place: rows_of.Rows) -> list[Part]:
     """Each band and the bpm in which it lies, left of the panel."""
-    bands = [letters.fitted(words(bar.band), _NAMES - 20, theme.LABEL) for bar in own]
+    bands = [letters.fitted(in_words(bar.band), _NAMES - 20, theme.LABEL) for bar in own]
     ranges = [letters.fitted(bar.bpm, _NAMES - 20, theme.SMALL) for bar in own]
     return [
         place.words(enumerate(bands), -_NAMES, dy=-17),

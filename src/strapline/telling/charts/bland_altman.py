@@ -13,7 +13,7 @@ import pandas as pd
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import Scope
-from strapline.ground.words import listed, plain, signed
+from strapline.ground.words import listed, number, plain
 from strapline.telling.charts import cells, sheet, theme
 from strapline.telling.charts.marks import Part, mark, pixel
 from strapline.telling.charts.render import Chart
@@ -138,7 +138,9 @@ def _spoken(recording: RecordingIntake, lines: Mapping[str, Line]) -> str:
     name = plain(recording.label)
     if len(lines) < len(LINES):
         return f"{name} too little data for limits of agreement"
-    bias, low, high = (signed(lines[m].value) for m in ("bias", "limit_lower", "limit_upper"))
+    bias, low, high = (
+        number(lines[m].value, plus=True) for m in ("bias", "limit_lower", "limit_upper")
+    )
     return f"{name} {bias} bpm on average, 95 % of seconds about {low} to {high} bpm"
 
 
@@ -177,7 +179,7 @@ def _band(line: Line, panel: cells.Frame, ink: str) -> list[Part]:
 
 def _words(name: str, line: Line, place: float, panel: cells.Frame) -> list[Part]:
     x = pixel(panel.width + 12)
-    rows = [(f"{signed(line.value)} {LINES[name]}", 600, theme.SMALL, 0.0)]
+    rows = [(f"{number(line.value, plus=True)} {LINES[name]}", 600, theme.SMALL, 0.0)]
     if line.known:
         rows.append((f"{_end(line.low)} to {_end(line.high)}", 400, theme.SMALL - 4, theme.SMALL))
     up = theme.SMALL / 2 if line.known else 0
@@ -197,4 +199,4 @@ def _words(name: str, line: Line, place: float, panel: cells.Frame) -> list[Part
 
 
 def _end(value: float) -> str:
-    return signed(value) if math.isfinite(value) else "no bound"
+    return number(value, plus=True) if math.isfinite(value) else "no bound"

@@ -8,7 +8,7 @@ import pandas as pd
 from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.settings import Presentation
-from strapline.ground.words import listed, plain, signed
+from strapline.ground.words import listed, number, plain
 from strapline.telling.charts import curves, line_ends, sheet, theme
 from strapline.telling.charts.marks import Part, mark, quantity
 from strapline.telling.charts.render import Chart
@@ -114,7 +114,7 @@ def alt(shown: Sequence[Curve]) -> str:
     """One sentence with each device's least error, and where it lies."""
     parts = [
         f"{curve.label} was off by at least {curve.least[1]:.1f} bpm (shifted by "
-        f"{signed(curve.least[0])} s)"
+        f"{number(curve.least[0], plus=True)} s)"
         for curve in shown
     ]
     return f"At any shift of up to 60 s, {listed(parts)}." if parts else NOTHING

@@ -7,7 +7,7 @@ import pandas as pd
 
 from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks
-from strapline.ground.words import counted, listed, plain, signed, words, worn_by
+from strapline.ground.words import counted, in_words, listed, number, plain, worn_by
 from strapline.telling.charts import letters, rows_of, sheet, theme
 from strapline.telling.charts.marks import Part, mark, panel, quantity, up_to
 from strapline.telling.charts.render import Chart
@@ -80,7 +80,9 @@ def alt(findings: pd.DataFrame, device: str, label: str, alignment: str = Clocks
     for activity, known in estimates(findings, device, alignment).items():
         bias = known["bias"]
         name = (
-            "over all activities" if activity == ALL_ACTIVITIES else f"at {words(activity).lower()}"
+            "over all activities"
+            if activity == ALL_ACTIVITIES
+            else f"at {in_words(activity).lower()}"
         )
         sessions = counted(int(bias["sessions"]), "session")
         parts.append(f"{name} {_interval(bias)} bpm in {sessions}")
@@ -176,12 +178,12 @@ def _names(
     beside: bool,
 ) -> list[Part]:
     """Activity and counts at the left; the figures at the right, or beneath where it is narrow."""
-    activities = list(map(words, own))
+    activities = list(map(in_words, own))
     room = names - 24
     first = [(i, letters.fitted(t, room, theme.LABEL, True)) for i, t in enumerate(activities)]
     bias = [f"{_interval(known['bias'])} bpm" for known in own.values()]
     limits = [
-        f"{signed(known['limit_lower']['value'])} to {signed(known['limit_upper']['value'])}"
+        " to ".join(number(known[limit]["value"], plus=True) for limit in LIMITS)
         if all(limit in known for limit in LIMITS)
         else ""
         for known in own.values()
@@ -206,7 +208,7 @@ def _names(
 
 
 def _interval(one: dict[str, float]) -> str:
-    text = signed(one["value"])
+    text = number(one["value"], plus=True)
     if math.isnan(one["low"]) or math.isnan(one["high"]):
         return text
-    return f"{text} ({signed(one['low'])} to {signed(one['high'])})"
+    return f"{text} ({number(one['low'], plus=True)} to {number(one['high'], plus=True)})"

@@ -8,7 +8,7 @@ import pandas as pd
 
 from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import ALL, ALL_ACTIVITIES, Clocks
-from strapline.ground.words import counted, listed, plain, words
+from strapline.ground.words import counted, in_words, listed, plain
 from strapline.telling.charts import letters, rows_of, sheet, theme
 from strapline.telling.charts.marks import Part, mark, panel, pixel, quantity, up_to, written
 from strapline.telling.charts.render import Chart
@@ -157,7 +157,7 @@ def heat_table(
             sessions = counted(int(own["sessions"]), "session")
             cells[row, column] = Cell(f"{own['median']:.1f}", sessions, shade)
     names = [(plain(labels.get(device, device)), "") for device in devices]
-    heads = [*map(words, activities[:-1]), ALL.capitalize()]
+    heads = [*map(in_words, activities[:-1]), ALL.capitalize()]
     drawn, left = Grid(names, heads, cells).drawn(on)
     return on.finished([drawn], alt(table, labels, alignment), between=40, left=left)
 
@@ -170,7 +170,7 @@ def alt(table: pd.DataFrame, labels: Mapping[str, str], alignment: str = Clocks.
         best = group.sort_values(["median", "device"]).iloc[0]
         name = plain(labels.get(best["device"], best["device"]))
         sessions = counted(int(best["sessions"]), "session")
-        parts.append(f"{words(str(activity))} {name} ({best['median']:.1f} bpm, {sessions})")
+        parts.append(f"{in_words(str(activity))} {name} ({best['median']:.1f} bpm, {sessions})")
     return f"Smallest median error by activity: {listed(parts)}." if parts else NOTHING
 
 

@@ -10,7 +10,7 @@ import pandas as pd
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import Status
-from strapline.ground.words import listed, plain, signed
+from strapline.ground.words import listed, number, plain
 from strapline.telling.charts import curves, sheet, theme
 from strapline.telling.charts.marks import Part, mark, quantity
 from strapline.telling.charts.render import Chart
@@ -124,5 +124,9 @@ def _delays(recording: RecordingIntake, metrics: pd.DataFrame, view: str) -> str
         side: sheet.whole(metrics, recording.recording, view, f"delay_{name}")
         for side, name in (("rises", "rising"), ("falls", "falling"))
     }
-    told = [f"{side} {signed(value)} s" for side, value in delays.items() if math.isfinite(value)]
+    told = [
+        f"{side} {number(value, plus=True)} s"
+        for side, value in delays.items()
+        if math.isfinite(value)
+    ]
     return f"delay on {', on '.join(told)}" if told else "delays unknown"

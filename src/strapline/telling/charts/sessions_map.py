@@ -6,7 +6,7 @@ import pandas as pd
 
 from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import Placement
-from strapline.ground.words import counted, plain, words
+from strapline.ground.words import counted, in_words, plain
 from strapline.telling.charts import theme
 from strapline.telling.charts.heat import Cell, Grid
 from strapline.telling.charts.render import Chart
@@ -52,7 +52,7 @@ def sessions_map(
         for column, activity in enumerate(activities)
     }
     names = [(plain(labels.get(device, device)), PLACES[place]) for device, place in lines]
-    drawn, left = Grid(names, [*map(words, activities)], cells).drawn(on)
+    drawn, left = Grid(names, [*map(in_words, activities)], cells).drawn(on)
     return on.finished([drawn], alt(worn), between=40, left=left)
 
 

@@ -10,7 +10,7 @@ import pandas as pd
 
 from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import UNSTATED, Clocks, Scope
-from strapline.ground.words import counted, plain, words
+from strapline.ground.words import counted, in_words, plain
 from strapline.telling.charts import letters, theme
 from strapline.telling.charts.marks import Part, below, mark, panel, pixel
 from strapline.telling.charts.render import Chart
@@ -140,7 +140,9 @@ def length(aligned: pd.DataFrame) -> str:
 
 def headed(activity: str, title: str) -> str:
     """The title after its activity, where one is stated."""
-    return title if activity == UNSTATED else f"{words(activity)}: {title[:1].lower()}{title[1:]}"
+    return (
+        title if activity == UNSTATED else f"{in_words(activity)}: {title[:1].lower()}{title[1:]}"
+    )
 
 
 def ticks(low: float, high: float, most: int) -> list[float]:

@@ -7,7 +7,7 @@ import pandas as pd
 
 from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks, Scope
-from strapline.ground.words import counted, listed, plain, words, worn_by
+from strapline.ground.words import counted, in_words, listed, plain, worn_by
 from strapline.telling.charts import letters, rows_of, sheet, theme
 from strapline.telling.charts.marks import Part, as_given, mark, panel, quantity, up_to
 from strapline.telling.charts.render import Chart
@@ -102,7 +102,7 @@ def rows(
     wanted = wanted.sort_values(["activity", "median", "device"])
     found: list[Row] = []
     for activity, group in wanted.groupby("activity"):
-        found.append(Row(str(activity), None, words(str(activity))))
+        found.append(Row(str(activity), None, in_words(str(activity))))
         for _, one in group.iterrows():
             name = plain(labels.get(one["device"], one["device"]))
             counts = int(one["sessions"]), int(one["wearers"])

@@ -7,7 +7,7 @@ import pandas as pd
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.settings import Presentation, Tolerance
 from strapline.ground.vocabulary import Status
-from strapline.ground.words import listed, plain, signed
+from strapline.ground.words import listed, number, plain
 from strapline.telling.charts import seconds, sheet, theme
 from strapline.telling.charts.panels import BETWEEN, Panels
 from strapline.telling.charts.render import Chart
@@ -88,7 +88,7 @@ def _own(episodes: pd.DataFrame, recording: str) -> pd.DataFrame:
 def _range(aligned: pd.DataFrame, recording: RecordingIntake) -> str:
     own = (aligned["recording"] == recording.recording) & (aligned["status"] == Status.COMPARED)
     difference = aligned.loc[own, "device_bpm"] - aligned.loc[own, "reference_bpm"]
-    low, high = signed(difference.min()), signed(difference.max())
+    low, high = number(difference.min(), plus=True), number(difference.max(), plus=True)
     return f"{plain(recording.label)} differed by {low} to {high} bpm"
 
 

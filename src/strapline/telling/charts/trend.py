@@ -7,7 +7,7 @@ import pandas as pd
 
 from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import Clocks
-from strapline.ground.words import counted, listed, plain, words
+from strapline.ground.words import counted, in_words, listed, plain
 from strapline.telling.charts import letters, sheet, theme
 from strapline.telling.charts.forest import NOTHING
 from strapline.telling.charts.marks import Part, mark, panel, pixel, quantity, written
@@ -67,7 +67,7 @@ def trend(
             )
         ]
         layers = [
-            _named(words(activity), left, height),
+            _named(in_words(activity), left, height),
             *_changes(changes, x, presentation.ink),
             *(_versions(changes, span, width, presentation.ink) if index == 0 else []),
             *_sessions(rows, {"x": x, "y": y}, style, presentation.paper),

@@ -9,7 +9,7 @@ import pandas as pd
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS, Clocks, Scope
-from strapline.ground.words import number, plain, words
+from strapline.ground.words import in_words, number, plain
 from strapline.method.metrics.figures import FIGURES, Figures
 
 # Of the session as a whole and of what FINDINGS say of a device, those a reader acts on.
@@ -74,7 +74,7 @@ def device_rows(
                 text = _cell(
                     numbers["value"], numbers["low"], numbers["high"], one["unit"] == "bpm"
                 )
-                names = {"at": activity, "activity": words(activity), "figure": title}
+                names = {"at": activity, "activity": in_words(activity), "figure": title}
                 rows.append({**names, **numbers, **rests, "said": text})
     columns = ["activity", "figure", "value", "low", "high", "sessions", "wearers", "said", "at"]
     return pd.DataFrame(rows, columns=columns)

@@ -8,7 +8,7 @@ import pandas as pd
 
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS
-from strapline.ground.words import counted, listed, number, words
+from strapline.ground.words import counted, in_words, listed, number
 from strapline.method.metrics.figures import FIGURES
 
 MOST_SHOWN = 12
@@ -141,7 +141,7 @@ def _about(row: Mapping[str, Any], labels: Mapping[str, str]) -> str:
         with_word = "with firmware" if "→" in row["against"] else "against"
         device = f"{device} {with_word} {labels.get(row['against'], row['against'])}"
     activity = row["activity"]
-    at = activity if activity == ALL_ACTIVITIES else words(activity)
+    at = activity if activity == ALL_ACTIVITIES else in_words(activity)
     return ", ".join(part for part in (row["session"], device, at) if part)
 
 
@@ -152,7 +152,9 @@ def _figure(row: Mapping[str, Any], tolerance: Tolerance) -> str:
             if name.startswith(f"{prefix}_"):
                 name, statistic = name.removeprefix(f"{prefix}_"), meaning
     known = next((each.label for each in FIGURES if each.name == name), None)
-    label = known.format(beats=tolerance.beats, percent=tolerance.percent) if known else words(name)
+    label = (
+        known.format(beats=tolerance.beats, percent=tolerance.percent) if known else in_words(name)
+    )
     parts = (label, statistic, VIEWS.get(row["alignment"], ""))
     return ", ".join(part for part in parts if part)
 

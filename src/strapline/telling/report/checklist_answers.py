@@ -12,7 +12,7 @@ import pandas as pd
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, Scope
-from strapline.ground.words import counted, listed, plain, words
+from strapline.ground.words import counted, in_words, listed, plain, things
 from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.claims.usable import FEWEST_MINUTES
 from strapline.method.planning.wording import KNOWN
@@ -63,7 +63,7 @@ def _share(said: Sequence[bool], what: str) -> str | None:
     if not any(said):
         return None
     every = f"all {len(said)}" if all(said) else f"{sum(said)} of {len(said)}"
-    return f"Stated in {every} {what}{'' if len(said) == 1 else 's'}"
+    return f"Stated in {every} {things(len(said), what)}"
 
 
 def wearers(archive: Archive) -> str | None:
@@ -80,7 +80,7 @@ def references(archive: Archive) -> str | None:
 
 def activities(archive: Archive) -> str | None:
     counts = archive.held["activity"].astype(str).value_counts().sort_index()
-    found = [f"{words(str(a))} {n}" for a, n in counts.items() if a != UNSTATED]
+    found = [f"{in_words(str(a))} {n}" for a, n in counts.items() if a != UNSTATED]
     return f"Sessions: {listed(found)}" if found else None
 
 
@@ -89,7 +89,9 @@ def efforts(archive: Archive) -> str | None:
     own = archive.metrics[archive.metrics["scope"].isin(bands)]
     counts = own.groupby("scope", observed=True)["session"].nunique()
     found = [
-        f"{words(band).lower()} {counts[scope]}" for scope, band in bands.items() if scope in counts
+        f"{in_words(band).lower()} {counts[scope]}"
+        for scope, band in bands.items()
+        if scope in counts
     ]
     return f"Sessions with each band of effort: {listed(found)}" if found else None
 

@@ -11,10 +11,9 @@ import pandas as pd
 from strapline.ground import words
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.records.ledger import MaximumHeartRate
-from strapline.ground.words import plain
+from strapline.ground.words import clock, plain
 from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.consequences.told import Told
-from strapline.method.episodes.wording import clock
 from strapline.telling.charts.render import Picture
 from strapline.telling.report import phrases
 from strapline.telling.report.consequence_sentences import DECIMALS, sentences, wanting_sentence
@@ -35,7 +34,7 @@ class Quantity:
 
 
 QUANTITIES = {
-    **{f"band:{b}": Quantity(f"{words.words(b)}, min", "From {}.") for b in EFFORT_BANDS},
+    **{f"band:{b}": Quantity(f"{words.in_words(b)}, min", "From {}.") for b in EFFORT_BANDS},
     "band:very_light": Quantity("Very light, min", "Below all that follow."),
     "wrong_band": Quantity("In a wrong band, min", "Where strap and device differ in the band."),
     "above": Quantity("Above the alarm, min", "Above {}."),

@@ -10,10 +10,9 @@ import pandas as pd
 
 from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Fault, Strength, Verdict
-from strapline.ground.words import bpm, number, plain, words, worn_by
+from strapline.ground.words import bpm, in_words, lasting, number, plain, things, worn_by
 from strapline.method.claims.claim import NOT_BY_LOT, Claim, Ground
 from strapline.method.episodes.sentences import DID
-from strapline.method.episodes.wording import lasting
 from strapline.method.metrics.figures import Value
 
 ALPHA = 0.05
@@ -111,7 +110,7 @@ def fault_sentences(
 
 def condition_claim(label: str, row: Row) -> Claim:
     """Whether a device is not right for longer under one value of a condition than another."""
-    name, condition = plain(label), words(CELSIUS.sub(", °C", row["condition"]))
+    name, condition = plain(label), in_words(CELSIUS.sub(", °C", row["condition"]))
     a, b = (plain(row[side]).replace("_", " ") for side in ("value_a", "value_b"))
     sides = f"{row['sessions_a']} against {row['sessions_b']} sessions at the same activities"
     what = f"{condition}, {a} against {b}"
@@ -214,9 +213,8 @@ def _back(row: Row) -> str:
 
 
 def _minutes(value: float) -> str:
-    text = number(value, decimals=1)
-    return f"{text} minute{'' if text == '1.0' else 's'}"
+    return f"{number(value)} {things(round(value, 1), 'minute')}"
 
 
 def _at(activity: str) -> str:
-    return f"{words(activity)}:"
+    return f"{in_words(activity)}:"

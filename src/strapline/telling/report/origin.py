@@ -13,7 +13,7 @@ from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.ledger import SessionLedger, Tally
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import VIEWS, Clocks, Scope
-from strapline.ground.words import exact, words
+from strapline.ground.words import exact, in_words
 from strapline.keeping.tracing.anchor import anchor
 from strapline.keeping.tracing.recompute import Near, equal
 from strapline.keeping.tracing.seconds import Seconds, Within
@@ -91,7 +91,7 @@ def _is_known(value: float | None) -> bool:
 
 
 def _account(tally: Tally) -> str:
-    reasons = [f"{words(why).lower()} {count}" for why, count in tally.left_out.items()]
+    reasons = [f"{in_words(why).lower()} {count}" for why, count in tally.left_out.items()]
     left_out = f", left out: {', '.join(reasons)}" if reasons else ""
     return f"{tally.used} of {tally.total} seconds compared{left_out}."
 

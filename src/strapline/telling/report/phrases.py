@@ -11,15 +11,15 @@ from strapline.ground.vocabulary import UNSTATED, MaximumSource, Placement, Scop
 from strapline.ground.words import (
     bpm,
     counted,
+    in_words,
+    lasting,
     listed,
     number,
     percent,
     plain,
     reading,
     tolerance_words,
-    words,
 )
-from strapline.method.episodes.wording import lasting
 from strapline.method.metrics.figures import Figures
 from strapline.method.signal.reference_check import WORDS as REFERENCE_REASONS
 
@@ -41,7 +41,7 @@ CAUTION = (
 
 def circumstances(intake: SessionIntake) -> str:
     """'Run, worn by Ada, against Chest strap.', as far as it is stated."""
-    activity = "Activity not stated" if intake.activity == UNSTATED else words(intake.activity)
+    activity = "Activity not stated" if intake.activity == UNSTATED else in_words(intake.activity)
     wearer = "wearer not stated" if intake.wearer == UNSTATED else f"worn by {intake.wearer}"
     reference = [f"against {intake.reference.label}"] if intake.reference else []
     return f"{', '.join(plain(part) for part in [activity, wearer, *reference])}."
@@ -67,7 +67,7 @@ def placed(recording: RecordingIntake) -> str:
     name = plain(recording.label)
     if recording.placement == Placement.OTHER:
         return name
-    return f"{name} ({words(recording.placement).lower()})"
+    return f"{name} ({in_words(recording.placement).lower()})"
 
 
 def session_sentences(

@@ -83,7 +83,7 @@ def segment_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dic
 
 def effort_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
     """A row a band of effort and device, as far as the band was measured."""
-    scopes = {words.words(band): f"{Scope.INTENSITY}{band}" for band in EFFORT_BANDS}
+    scopes = {words.in_words(band): f"{Scope.INTENSITY}{band}" for band in EFFORT_BANDS}
     return [
         row
         for row in _scope_rows(intake, figures, view, scopes)
@@ -175,7 +175,7 @@ def sample_rows(intake: SessionIntake, ledger: SessionLedger) -> list[dict[str, 
 def conditions(intake: SessionIntake) -> list[tuple[str, str]]:
     answers = {True: "yes", False: "no"}
     return [
-        (words.words(name), answers[value] if isinstance(value, bool) else str(value))
+        (words.in_words(name), answers[value] if isinstance(value, bool) else str(value))
         for name, value in intake.conditions.items()
     ]
 
@@ -186,7 +186,7 @@ def names(intake: SessionIntake) -> dict[str, str]:
 
 
 def _tally(tally: Tally) -> dict[str, Any]:
-    reasons = [f"{words.words(why).lower()} {count}" for why, count in tally.left_out.items()]
+    reasons = [f"{words.in_words(why).lower()} {count}" for why, count in tally.left_out.items()]
     return {
         "total": tally.total,
         "used": tally.used,

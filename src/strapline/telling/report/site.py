@@ -71,7 +71,7 @@ def _environment() -> jinja2.Environment:
     environment.filters.update(
         number=words.number,
         percent=words.percent,
-        words=words.words,
+        in_words=words.in_words,
         counted=words.counted,
         worn_by=words.worn_by,
         path=lambda name: quote(name, safe=""),
