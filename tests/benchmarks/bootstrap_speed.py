@@ -15,13 +15,17 @@ from arch.bootstrap import CircularBlockBootstrap
 from scipy import stats
 from scipy.signal import lfilter
 
-from strapline.ground.settings import Tolerance
-from strapline.method.agreement.bootstrap import metric_intervals
-from strapline.method.agreement.metric_replicates import metric_replicates
-from strapline.method.agreement.metrics import agreement_metrics
+from strapline.ground.settings import Intervals, Tolerance
 from strapline.method.agreement.resampling import draw_blocks, generator
+from strapline.method.metrics import registry
+from strapline.method.metrics.compared import Compared
+from strapline.method.metrics.intervals import Sampled
+from strapline.method.metrics.measured import measured, value_of
+from strapline.method.metrics.resamples import Resamples
 
 TOLERANCE = Tolerance()
+# Not the number of independent seconds, which belongs to the order in which they came.
+FIGURES = [m for m in registry.given("every scope") if m.key != "effective_n"]
 LENGTH = 60
 
 
@@ -50,7 +54,16 @@ def main(seconds: int, replicates: int) -> None:
         return draw_blocks(seconds, LENGTH, replicates, random)
 
     def figures(r, d):
-        return np.array(list(agreement_metrics(r, d, seconds, TOLERANCE).values()))
+        compared = Compared(r, d, TOLERANCE)
+        return np.array([value_of(metric, compared) for metric in FIGURES])
+
+    def figures_resampled():
+        resamples = Resamples(Compared(reference, device, TOLERANCE), blocks())
+        return [m.interval.resampled(resamples) for m in FIGURES if m.interval.resampled]
+
+    def figures_with_intervals():
+        settings = Intervals(replicates=replicates, fewest_independent=3)
+        measured(FIGURES, Sampled(Compared(reference, device, TOLERANCE), settings, "speed"))
 
     def cases_of_scipy():
         repeated = np.concatenate([size, size[: LENGTH - 1]])
@@ -71,7 +84,7 @@ def main(seconds: int, replicates: int) -> None:
 
     rows = {
         "every figure": (
-            lambda: metric_replicates(blocks(), reference, device, TOLERANCE),
+            figures_resampled,
             {
                 "arch": lambda: CircularBlockBootstrap(LENGTH, reference, device, seed=1).apply(
                     figures, replicates
@@ -79,7 +92,7 @@ def main(seconds: int, replicates: int) -> None:
             },
         ),
         "every figure with its interval": (
-            lambda: metric_intervals(reference, device, TOLERANCE, "speed", replicates),
+            figures_with_intervals,
             {
                 "arch": lambda: CircularBlockBootstrap(LENGTH, reference, device, seed=1).conf_int(
                     figures, replicates, method="percentile"

@@ -3,7 +3,7 @@
     python tests/benchmarks/coverage.py [sessions]
 
 Sessions are simulated with errors, and a heart rate, that are first-order autoregressions with
-known means and spreads. Beside the intervals of `metric_intervals` stand two that are narrower:
+known means and spreads. Beside the intervals of figures stand two that are narrower:
 'plain' takes the percentiles of a block bootstrap with blocks of the length of Politis & White,
 'naive' those of a bootstrap that takes seconds as independent.
 """
@@ -15,13 +15,18 @@ import numpy as np
 from scipy.signal import lfilter
 from scipy.special import ndtr, ndtri
 
-from strapline.ground.settings import Tolerance
-from strapline.method.agreement.bootstrap import metric_intervals
+from strapline.ground.settings import Intervals, Tolerance
 from strapline.method.agreement.dependence import block_lengths
-from strapline.method.agreement.metric_replicates import metric_replicates
+from strapline.method.agreement.interval import Interval
 from strapline.method.agreement.resampling import draw_blocks, generator
+from strapline.method.metrics import registry
+from strapline.method.metrics.compared import Compared
+from strapline.method.metrics.intervals import Sampled
+from strapline.method.metrics.measured import measured
+from strapline.method.metrics.resamples import Resamples
 
 TOLERANCE = Tolerance()
+FIGURES = registry.given("every scope")
 REPLICATES = 500
 MEAN, SPREAD = 130.0, 20.0  # heart rate, bpm
 BIAS, ERROR = 2.0, 4.0  # device minus reference, bpm
@@ -66,8 +71,18 @@ def autoregression(random, n, correlation, sd):
 
 def percentiles(reference, device, length, random):
     blocks = draw_blocks(reference.size, length, REPLICATES, random)
-    resampled = metric_replicates(blocks, reference, device, TOLERANCE)
-    return {name: np.quantile(values, [0.025, 0.975]) for name, values in resampled.items()}
+    resamples = Resamples(Compared(reference, device, TOLERANCE), blocks)
+    return {
+        metric.key: np.quantile(metric.interval.resampled(resamples), [0.025, 0.975])
+        for metric in FIGURES
+        if metric.interval.resampled
+    }
+
+
+def ours(reference, device, name):
+    settings = Intervals(replicates=REPLICATES, fewest_independent=3)
+    rows = measured(FIGURES, Sampled(Compared(reference, device, TOLERANCE), settings, name))
+    return {row["metric"]: Interval(row["ci_low"], row["ci_high"]) for row in rows}
 
 
 def hits(effective, correlation, sessions, truth):
@@ -79,7 +94,7 @@ def hits(effective, correlation, sessions, truth):
         random = generator(name)
         reference = MEAN + autoregression(random, n, correlation, SPREAD)
         device = reference + BIAS + autoregression(random, n, correlation, ERROR)
-        intervals = metric_intervals(reference, device, TOLERANCE, name, REPLICATES)
+        intervals = ours(reference, device, name)
         length = round(block_lengths(device - reference).circular)
         plain = percentiles(reference, device, length, random)
         naive = percentiles(reference, device, 1, random)

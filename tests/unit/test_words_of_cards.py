@@ -10,14 +10,14 @@ from strapline.ground.slugs import slug
 from strapline.ground.tables.archive import COMPARISONS, FIRMWARE, PLACEMENTS, SESSIONS
 from strapline.ground.vocabulary import OURS
 from strapline.ground.words import in_words
-from strapline.method.agreement.comparisons import comparisons
 from strapline.method.agreement.findings import findings
-from strapline.method.agreement.firmware import firmware_changes
 from strapline.method.agreement.session_table import by_activity
 from strapline.method.agreement.standings import standings
 from strapline.method.claims.evidence import Evidence, Policy
 from strapline.method.episodes.conditions import conditions, stated_conditions
 from strapline.method.episodes.faults import fault_seconds, faults
+from strapline.method.metrics.comparisons import comparisons
+from strapline.method.metrics.firmware import firmware_changes
 from unit.agreement.archives import archive as figures
 from unit.episodes.fault_archives import archive as spans
 from unit.episodes.fault_archives import low

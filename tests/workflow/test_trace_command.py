@@ -12,7 +12,7 @@ from strapline.ground.records.intake import read_intake
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.tables.recordings import SAMPLES
 from strapline.ground.tables.sessions import METRICS
-from strapline.method.metrics.formulas import FORMULAS
+from strapline.method.metrics import registry
 from strapline.running.commands import main
 
 DEVICE = "harbour-watch"
@@ -25,7 +25,7 @@ def trace(archive, *arguments):
 
 @pytest.mark.parametrize("view", ["aligned", "as_recorded"])
 def test_every_figure_comes_out_as_published(archive, capsys, view):
-    for metric in FORMULAS:
+    for metric in (each.key for each in registry.METRICS):
         assert trace(archive, SESSION, DEVICE, metric, "--alignment", view, "--rows", "0") == 0
         said = capsys.readouterr().out
         assert max(map(len, said.splitlines())) <= 100

@@ -8,8 +8,6 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from scipy import stats
 
-from strapline.ground.settings import Tolerance
-from strapline.method.agreement.metrics import UNITS, agreement_metrics
 from strapline.method.agreement.pairs import (
     concordance,
     errors,
@@ -90,26 +88,10 @@ def test_percent_of_the_reference():
     assert percent_of_reference(136 - 163, 163) == pytest.approx(-16.6, abs=0.05)
 
 
-def test_every_figure_has_a_unit_and_a_value():
-    random = np.random.default_rng(2)
-    reference = random.normal(120, 20, 50)
-    values = agreement_metrics(reference, reference + random.normal(0, 5, 50), 100, Tolerance())
-    assert list(values) == list(UNITS)
-    assert np.isfinite(list(values.values())).all()
-    assert values["coverage"] == 50
-
-
-def test_nothing_compared():
-    values = agreement_metrics(np.array([]), np.array([]), 60, Tolerance())
-    assert values.pop("coverage") == 0
-    assert np.isnan(list(values.values())).all()
-
-
 def test_one_pair_and_equal_pairs():
-    values = agreement_metrics(np.array([100.0]), np.array([103.0]), 1, Tolerance())
-    assert values["bias"] == 3
-    assert np.isnan(values["sd_of_differences"])
-    assert np.isnan(values["pearson_r"])
+    limits = limits_of_agreement(np.array([100.0]), np.array([103.0]))
+    assert limits.bias == 3 and np.isnan(limits.sd)
+    assert np.isnan(pearson_r(np.array([100.0]), np.array([103.0])))
     same = np.full(10, 100.0)
     assert np.isnan(concordance(same, same))
     assert np.isnan(errors(np.array([0.0, 100]), np.array([1.0, 100])).mape)

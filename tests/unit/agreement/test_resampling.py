@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.method.agreement.resampling import Blocks, draw_blocks, generator, identity_blocks
+from strapline.method.agreement.resampling import Blocks, draw_blocks, generator
+from unit.agreement.one_resample import identity_blocks
 
 
 def built(blocks: Blocks, series: np.ndarray) -> np.ndarray:

@@ -19,7 +19,7 @@ from strapline.method.claims.device_claims import (
     wearers_claim,
 )
 from strapline.method.claims.duels import Duel, duel_claim
-from strapline.method.metrics.figures import Value
+from strapline.method.metrics.value import Value
 
 CLAIMS = Claims()
 LITTLE, SOME, MUCH = Ground(2, 1, 500), Ground(4, 1, 100), Ground(12, 3, 400)

@@ -5,7 +5,7 @@ import pytest
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.claims.claim import Claim, Ground, Statistic
 from strapline.method.claims.duels import Duel
-from strapline.method.metrics.figures import Value
+from strapline.method.metrics.value import Value
 from strapline.telling.report.head_to_head import overall, pairs
 from strapline.telling.report.verdicts import by_verdict
 

@@ -3,15 +3,13 @@
 import re
 
 from strapline.ground.settings import Criteria, Tolerance
-from strapline.method.agreement.metrics import UNITS
-from strapline.method.agreement.scope_figures import EFFECTIVE_N, PROPORTIONAL_SLOPE
-from strapline.method.agreement.timing import UNITS as TIMING_UNITS
+from strapline.method.metrics import registry
 from strapline.telling.report.method import across_sessions, of_a_session, settings_in_force
 
 
 def test_every_metric_and_statistic_is_told_with_the_bounds_in_force():
     told = {one.name: one for one in of_a_session(Tolerance(beats=7))}
-    assert told.keys() == {*UNITS, *TIMING_UNITS, EFFECTIVE_N, PROPORTIONAL_SLOPE}
+    assert list(told) == [metric.key for metric in registry.METRICS]
     assert told["within_beats"].how == "share of seconds with abs(d − r) ≤ 7 bpm"
     assert told["within_beats"].title == "Within 7 bpm, %"
     over = {one.name: one for one in across_sessions(Criteria(mape_below=8))}

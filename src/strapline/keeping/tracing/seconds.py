@@ -10,8 +10,9 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.vocabulary import Scope, Status
-from strapline.keeping.tracing.recompute import Near, Pairs, first_lock, recomputed
+from strapline.keeping.tracing.recompute import recomputed
 from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
+from strapline.method.metrics.again import InOrder, Near, Pairs
 from strapline.method.signal.grid import epoch_seconds
 
 if TYPE_CHECKING:
@@ -94,7 +95,8 @@ class Seconds:
             # A device that reports once a minute misses one pair a minute.
             every_s = round(self.stands_for_s.max()) if used.compared.any() else 1
             missed = int(self.missed.sum()) // max(every_s, 1)
-        return Pairs(used.reference, used.device, used.reference.size + missed)
+        in_order = self._in_order() if scope == Scope.WHOLE else None
+        return Pairs(used.reference, used.device, used.reference.size + missed, in_order)
 
     def figures(
         self, scope: str, wanted: Iterable[str], near: Near, within: Within
@@ -104,12 +106,12 @@ class Seconds:
         inside, wanted = self.in_scope(scope, within), set(wanted)
         if inside is None:
             return {}
-        again = recomputed(self.where(inside).pairs(scope), near, wanted)
-        if scope == Scope.WHOLE and "first_lock" in wanted:
-            counted = self.where(self.compared | self.missed)
-            device = np.where(counted.compared, counted.device, np.nan)
-            again["first_lock"] = first_lock(counted.since_start, counted.reference, device, near)
-        return again
+        return recomputed(self.where(inside).pairs(scope), near, wanted)
+
+    def _in_order(self) -> InOrder:
+        counted = self.where(self.compared | self.missed)
+        device = np.where(counted.compared, counted.device, np.nan)
+        return InOrder(counted.since_start, counted.reference, device)
 
 
 @dataclass(frozen=True)

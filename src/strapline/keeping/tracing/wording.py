@@ -14,7 +14,6 @@ from strapline.ground.versions import told as made_with
 from strapline.ground.vocabulary import VIEWS, Clocks, Flag, Scope
 from strapline.ground.words import exact, in_words, number, plain
 from strapline.keeping.tracing.figure import Second, Side, TracedFigure
-from strapline.method.metrics.figures import FIGURES
 
 WIDTH = 96
 INDENT = 10
@@ -29,7 +28,7 @@ def lines_of(figure: TracedFigure) -> Iterator[str]:
     yield from _title(figure)
     yield ""
     yield from item("Formula", f"{formula_text(figure)}; {LEGEND}")
-    yield from item("Source", figure.formula.source)
+    yield from item("Source", figure.metric.source)
     yield from item("Interval", _interval(figure))
     yield ""
     for place, told in enumerate(_settings(figure)):
@@ -53,7 +52,7 @@ def lines_of(figure: TracedFigure) -> Iterator[str]:
 
 
 def formula_text(figure: TracedFigure) -> str:
-    return figure.formula.text.format(beats=figure.near.beats, percent=figure.near.percent)
+    return figure.metric.reckoned(figure.near.beats, figure.near.percent)
 
 
 def verdict(figure: TracedFigure) -> str:
@@ -73,8 +72,7 @@ def verdict(figure: TracedFigure) -> str:
 
 def _title(figure: TracedFigure) -> Iterator[str]:
     row = figure.published
-    label = next((f.label for f in FIGURES if f.name == row["metric"]), row["metric"])
-    label = label.format(beats=figure.near.beats, percent=figure.near.percent)
+    label = figure.metric.named(figure.near.beats, figure.near.percent)
     unit = "" if row["unit"] == "1" else f" {row['unit']}"
     yield from textwrap.wrap(
         f"{label} ({row['metric']}) of {plain(figure.entry.label)} in {row['session']}: "
@@ -89,7 +87,7 @@ def _interval(figure: TracedFigure) -> str:
     if pd.isna(low):
         return "none, for want of independent seconds or by the nature of the figure"
     ends = f"{number(low, decimals=3)} to {number(high, decimals=3)}"
-    return f"{ends}; {figure.formula.interval}"
+    return f"{ends}; {figure.metric.interval.words}"
 
 
 def _settings(figure: TracedFigure) -> Iterator[str]:

@@ -17,7 +17,6 @@ from strapline.keeping.as_made.handed_on import not_as_made
 from strapline.keeping.as_made.settled import kept_from
 from strapline.keeping.receipts import FOLDER, Places, Receipt, files_in, read_receipt
 from strapline.keeping.tracing.kept import KeptSession
-from strapline.keeping.tracing.recompute import Near
 from strapline.keeping.verification.figures import check_session_figures
 from strapline.keeping.verification.problem import Outcome
 from strapline.keeping.verification.receipts import (
@@ -30,6 +29,7 @@ from strapline.keeping.verification.receipts import (
     unrecorded,
 )
 from strapline.keeping.verification.tables import check_table
+from strapline.method.metrics.again import Near
 
 # A process takes a second to start; so many sessions are worth one.
 SESSIONS_A_PROCESS = 25

@@ -15,9 +15,10 @@ from strapline.ground.vocabulary import Scope, Status
 from strapline.ground.words import exact
 from strapline.keeping.tracing.anchor import anchor
 from strapline.keeping.tracing.kept import KeptSession
-from strapline.keeping.tracing.recompute import Near, not_equal
+from strapline.keeping.tracing.recompute import not_equal
 from strapline.keeping.tracing.seconds import Seconds, Within
 from strapline.keeping.verification.problem import Outcome
+from strapline.method.metrics.again import Near
 
 # A figure as the session's page shows it, and as the page of its origins does.
 SHOWN = re.compile(r'<a class="origin" href="[^"#]*#([^"]*)">([^<]*)</a>')

@@ -13,6 +13,8 @@ from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_qua
 from strapline.method.agreement.proportions import wilson
 from strapline.method.agreement.resampling import generator
 
+# Below it, over all pairs of a family, a difference counts as shown.
+ALPHA = 0.05
 EXACT_UP_TO = 16
 DRAWS = 19_999
 

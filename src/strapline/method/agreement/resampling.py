@@ -56,9 +56,3 @@ def draw_blocks(n: int, length: int, replicates: int, random: np.random.Generato
     whole = -(-n // length) - 1
     beginnings = random.integers(0, n, (replicates, whole)), random.integers(0, n, replicates)
     return Blocks(n, length, *beginnings)
-
-
-def identity_blocks(n: int, length: int) -> Blocks:
-    """The one resample that is the series itself."""
-    beginnings = np.arange(0, n, length)
-    return Blocks(n, length, beginnings[None, :-1], beginnings[-1:])

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from strapline.ground.settings import Claims, Grounds
 from strapline.ground.vocabulary import Strength, Verdict
 from strapline.ground.words import counted, number, worn_by
-from strapline.method.metrics.figures import Value
+from strapline.method.metrics.value import Value
 
 NOT_BY_LOT = "Sessions were not drawn by lot, so other causes are possible."
 

@@ -18,7 +18,7 @@ from strapline.method.claims.claim import (
     too_little,
     verb,
 )
-from strapline.method.metrics.figures import Value
+from strapline.method.metrics.value import Value
 
 
 def bias_claim(

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import Strength, Verdict
 from strapline.ground.words import bpm, counted, number, plain
-from strapline.method.agreement.comparisons import ALPHA
+from strapline.method.agreement.head_to_head import ALPHA
 from strapline.method.claims.claim import Claim, Ground, Statistic, apart_from_zero, known
-from strapline.method.metrics.figures import Value
+from strapline.method.metrics.value import Value
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from strapline.ground.words import tolerance_words
 from strapline.method.claims import device_claims as say
 from strapline.method.claims.claim import Claim, Ground, Statistic
 from strapline.method.claims.duels import Duel, duel_claim
-from strapline.method.metrics.figures import Value
+from strapline.method.metrics.value import Value
 
 MISSING = Value(math.nan)
 

@@ -10,13 +10,13 @@ import numpy as np
 
 from strapline.ground.tables.sessions import CONSEQUENCES
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
-from strapline.method.agreement.metric_rows import views
 from strapline.method.agreement.scopes import session_maximum
 from strapline.method.consequences.needs import RECOVERY, wanting
 from strapline.method.consequences.recovery import recovery
 from strapline.method.consequences.sums import Seconds, sums
 from strapline.method.episodes.peaks import Peak, peaks
 from strapline.method.episodes.view import view_of
+from strapline.method.metrics.metric_rows import views
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -23,11 +23,11 @@ from strapline.ground.tables.archive import (
 )
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
 from strapline.ground.vocabulary import Decision, Faulty, NoticeKind
-from strapline.method.agreement.comparisons import comparisons
 from strapline.method.agreement.findings import findings
-from strapline.method.agreement.firmware import firmware_changes
 from strapline.method.agreement.standings import standings
 from strapline.method.agreement.worn import worn
+from strapline.method.metrics.comparisons import comparisons
+from strapline.method.metrics.firmware import firmware_changes
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, Equivalence

@@ -12,10 +12,10 @@ from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, S
 from strapline.ground.tables.sessions import ALIGNED, METRICS
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Status
-from strapline.method.agreement.sensitivity import sensitivity
-from strapline.method.agreement.session_metrics import session_maximum, session_metrics
-from strapline.method.agreement.shared_seconds import shared_seconds
-from strapline.method.agreement.timing import timing
+from strapline.method.agreement.scopes import session_maximum
+from strapline.method.metrics.sensitivity import sensitivity
+from strapline.method.metrics.session_metrics import session_metrics
+from strapline.method.metrics.shared_seconds import shared_seconds
 
 if TYPE_CHECKING:
     from strapline.ground.records.ledger import MaximumHeartRate
@@ -38,7 +38,6 @@ def run(
     parts = [
         session_metrics(grid, session, maximum, tolerance, intervals, effort),
         sensitivity(grid, session, tolerance),
-        timing(grid, session, tolerance),
         shared_seconds(grid, session),
     ]
     METRICS.write(METRICS.joined(parts), metrics)

@@ -10,7 +10,8 @@ from strapline.ground.records.intake import SessionIntake
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS, Clocks, Scope
 from strapline.ground.words import in_words, number, plain
-from strapline.method.metrics.figures import FIGURES, Figures
+from strapline.method.metrics import registry
+from strapline.method.metrics.figures import Figures
 
 # Of the session as a whole and of what FINDINGS say of a device, those a reader acts on.
 _STATISTICS = {
@@ -33,16 +34,16 @@ def session_rows(
     rows = []
     for recording in intake.tested:
         for view, clocks in VIEWS.items():
-            for figure in FIGURES:
-                found = figures.get(recording.recording, Scope.WHOLE, view, figure.name)
+            for metric in registry.METRICS:
+                found = figures.get(recording.recording, Scope.WHOLE, view, metric.key)
                 if math.isnan(found.value):
                     continue
                 said = {"recording": recording.recording}
                 said |= {"device": plain(recording.label), "clocks": clocks}
-                said |= {"figure": figure.titled(tolerance)}
+                said |= {"figure": metric.titled(tolerance)}
                 numbers = {"value": found.value, "low": found.low, "high": found.high}
-                text = _cell(found.value, found.low, found.high, figure.plus, figure.decimals)
-                rows.append({**said, **numbers, "said": text, "main": figure.main})
+                text = _cell(found.value, found.low, found.high, metric.plus, metric.decimals)
+                rows.append({**said, **numbers, "said": text, "main": metric.main})
     columns = ["device", "clocks", "figure", "value", "low", "high", "said", "main", "recording"]
     return pd.DataFrame(rows, columns=columns)
 

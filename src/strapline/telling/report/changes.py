@@ -9,7 +9,7 @@ import pandas as pd
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS
 from strapline.ground.words import counted, in_words, listed, number
-from strapline.method.metrics.figures import FIGURES
+from strapline.method.metrics import registry
 
 MOST_SHOWN = 12
 
@@ -151,10 +151,8 @@ def _figure(row: Mapping[str, Any], tolerance: Tolerance) -> str:
         for prefix, meaning in STATISTICS.items():
             if name.startswith(f"{prefix}_"):
                 name, statistic = name.removeprefix(f"{prefix}_"), meaning
-    known = next((each.label for each in FIGURES if each.name == name), None)
-    label = (
-        known.format(beats=tolerance.beats, percent=tolerance.percent) if known else in_words(name)
-    )
+    known = registry.found(name)
+    label = known.named(tolerance.beats, tolerance.percent) if known else in_words(name)
     parts = (label, statistic, VIEWS.get(row["alignment"], ""))
     return ", ".join(part for part in parts if part)
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from strapline.ground.settings import Criteria, Tolerance
-from strapline.method.metrics.figures import FIGURES
-from strapline.method.metrics.formulas import FORMULAS, STATISTICS
+from strapline.method.metrics import registry
+from strapline.method.metrics.statistics import STATISTICS
 
 
 @dataclass(frozen=True)
@@ -29,20 +29,21 @@ class Setting:
 
 
 def of_a_session(tolerance: Tolerance) -> list[Method]:
-    """Every metric, in the order of the session pages."""
-    titles = {figure.name: figure.titled(tolerance) for figure in FIGURES}
-    named = sorted(FORMULAS, key=lambda name: list(titles).index(name))
-    return [_method(name, titles[name], tolerance.model_dump()) for name in named]
+    """Every metric."""
+    bounds = tolerance.beats, tolerance.percent
+    return [
+        Method(m.key, m.titled(tolerance), m.reckoned(*bounds), m.source, m.interval.words)
+        for m in registry.METRICS
+    ]
 
 
 def across_sessions(criteria: Criteria) -> list[Method]:
     """Every statistic."""
-    return [_method(name, "", criteria.model_dump()) for name in STATISTICS]
-
-
-def _method(name: str, title: str, bounds: Mapping[str, float]) -> Method:
-    formula = FORMULAS[name] if title else STATISTICS[name]
-    return Method(name, title, formula.text.format(**bounds), formula.source, formula.interval)
+    bounds = criteria.model_dump()
+    return [
+        Method(name, "", each.formula.format(**bounds), each.source, each.interval)
+        for name, each in STATISTICS.items()
+    ]
 
 
 def settings_in_force(

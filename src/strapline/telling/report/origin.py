@@ -15,10 +15,12 @@ from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import VIEWS, Clocks, Scope
 from strapline.ground.words import exact, in_words
 from strapline.keeping.tracing.anchor import anchor
-from strapline.keeping.tracing.recompute import Near, equal
+from strapline.keeping.tracing.recompute import equal
 from strapline.keeping.tracing.seconds import Seconds, Within
-from strapline.method.metrics.figures import FIGURES, Figure, Figures
-from strapline.method.metrics.formulas import FORMULAS
+from strapline.method.metrics import registry
+from strapline.method.metrics.again import Near
+from strapline.method.metrics.figures import Figures
+from strapline.method.metrics.metric import Metric
 
 NOT_AGAIN = "no short path"
 
@@ -43,7 +45,8 @@ def origins(
             key = entry.recording, view
             if key not in rows or key not in tallies:
                 continue
-            again = Seconds.of(rows[key]).figures(Scope.WHOLE, FORMULAS, near, Within())
+            every = [metric.key for metric in registry.METRICS]
+            again = Seconds.of(rows[key]).figures(Scope.WHOLE, every, near, Within())
             parts.append(
                 {
                     "label": entry.label,
@@ -51,13 +54,13 @@ def origins(
                     "seconds": _account(tallies[key]),
                     "files": _files(intake, entry),
                     "rows": [
-                        _row(figure, entry, view, figures, again, tolerance)
-                        | {"command": _command(intake.session, entry.recording, figure.name, view)}
-                        for figure in FIGURES
+                        _row(metric, entry, view, figures, again, tolerance)
+                        | {"command": _command(intake.session, entry.recording, metric.key, view)}
+                        for metric in registry.METRICS
                         if _is_known(
-                            figures.get(entry.recording, Scope.WHOLE, view, figure.name).value
+                            figures.get(entry.recording, Scope.WHOLE, view, metric.key).value
                         )
-                        or _is_known(again.get(figure.name))
+                        or _is_known(again.get(metric.key))
                     ],
                 }
             )
@@ -65,23 +68,23 @@ def origins(
 
 
 def _row(
-    figure: Figure,
+    metric: Metric,
     entry: RecordingIntake,
     view: str,
     figures: Figures,
     again: Mapping[str, float],
     tolerance: Tolerance,
 ) -> dict[str, str]:
-    value = figures.get(entry.recording, Scope.WHOLE, view, figure.name).value
-    formula, known = FORMULAS[figure.name], figure.name in again
-    result = "equal" if known and equal(value, again[figure.name]) else "not equal"
+    value = figures.get(entry.recording, Scope.WHOLE, view, metric.key).value
+    known = metric.key in again
+    result = "equal" if known and equal(value, again[metric.key]) else "not equal"
     return {
-        "anchor": anchor(entry.recording, view, figure.name),
-        "title": figure.titled(tolerance),
-        "formula": formula.text.format(beats=tolerance.beats, percent=tolerance.percent),
-        "source": formula.source,
+        "anchor": anchor(entry.recording, view, metric.key),
+        "title": metric.titled(tolerance),
+        "formula": metric.reckoned(tolerance.beats, tolerance.percent),
+        "source": metric.source,
         "value": exact(value),
-        "again": exact(again[figure.name]) if known else NOT_AGAIN,
+        "again": exact(again[metric.key]) if known else NOT_AGAIN,
         "result": result if known else "",
     }
 

@@ -12,7 +12,8 @@ from strapline.ground.settings import Criteria, Presentation, Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, NoticeKind
 from strapline.ground.words import tolerance_words
 from strapline.method.claims.usable import usability
-from strapline.method.metrics.figures import FIGURES, Figures
+from strapline.method.metrics import registry
+from strapline.method.metrics.figures import Figures
 from strapline.telling.charts.render import Picture
 from strapline.telling.charts.traces import compared
 from strapline.telling.report import (
@@ -178,8 +179,12 @@ def session_page(
         explorer=explorer(seconds, intake, tolerance),
         explored=[recording.label for recording in compared(seconds, intake)],
         clock_pictures=[picture for picture in pictures if picture.name == CLOCK_PICTURE],
-        main=session.figure_table(intake, figures, [f for f in FIGURES if f.main], tolerance),
-        more=session.figure_table(intake, figures, [f for f in FIGURES if not f.main], tolerance),
+        main=session.figure_table(
+            intake, figures, [m for m in registry.METRICS if m.main], tolerance
+        ),
+        more=session.figure_table(
+            intake, figures, [m for m in registry.METRICS if not m.main], tolerance
+        ),
         segments=session.segment_rows(intake, figures, view),
         effort=session.effort_rows(intake, figures, view),
         effort_ground=phrases.effort_sentence(ledger.maximum_heart_rate),

@@ -14,8 +14,9 @@ from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import Clocks, Scope
 from strapline.keeping.tracing.anchor import anchor
 from strapline.method.agreement.effort import EFFORT_BANDS
-from strapline.method.agreement.sensitivity import EPOCHS_S, epoch_scope
-from strapline.method.metrics.figures import Figure, Figures
+from strapline.method.metrics.figures import Figures
+from strapline.method.metrics.metric import Metric
+from strapline.method.metrics.sensitivity import EPOCHS_S
 from strapline.telling.report import phrases
 
 
@@ -60,18 +61,18 @@ def accounts(
 
 
 def figure_table(
-    intake: SessionIntake, figures: Figures, wanted: Sequence[Figure], tolerance: Tolerance
+    intake: SessionIntake, figures: Figures, wanted: Sequence[Metric], tolerance: Tolerance
 ) -> list[tuple[str, str, list[tuple[str, str, str]]]]:
     """A row a figure: name, meaning and, a device and view each, the figure, its interval and
     where on the page of origins it stands, '' for one that is missing."""
     columns = [(r.recording, view) for r in intake.tested for view in vocabulary.VIEWS]
     return [
         (
-            f.titled(tolerance),
-            f.meaning,
-            [_cell(f, figures, name, view) for name, view in columns],
+            m.titled(tolerance),
+            m.meaning,
+            [_cell(m, figures, name, view) for name, view in columns],
         )
-        for f in wanted
+        for m in wanted
     ]
 
 
@@ -135,7 +136,7 @@ def sensitivity_rows(
 ) -> list[tuple[str, list[tuple[str, dict[str, float]]]]]:
     """A device and, a way of reckoning each, the main figures as they would then read."""
     scopes: dict[str, str] = {Scope.WHOLE: "as above", Scope.UNCUT: "nothing left out"}
-    scopes |= {epoch_scope(length): f"averaged over {length} s" for length in EPOCHS_S}
+    scopes |= {f"{Scope.EPOCH}{length}": f"averaged over {length} s" for length in EPOCHS_S}
     rows = []
     for recording in intake.tested:
         found = [
@@ -195,11 +196,11 @@ def _tally(tally: Tally) -> dict[str, Any]:
     }
 
 
-def _cell(figure: Figure, figures: Figures, recording: str, view: str) -> tuple[str, str, str]:
-    found = figures.get(recording, Scope.WHOLE, view, figure.name)
+def _cell(metric: Metric, figures: Figures, recording: str, view: str) -> tuple[str, str, str]:
+    found = figures.get(recording, Scope.WHOLE, view, metric.key)
     value, low, high = (
-        words.number(x, figure.plus, figure.decimals) for x in (found.value, found.low, found.high)
+        words.number(x, metric.plus, metric.decimals) for x in (found.value, found.low, found.high)
     )
     interval = "" if words.MISSING in (low, high) else f"{low} to {high}"
     known = value != words.MISSING
-    return value, interval, anchor(recording, view, figure.name) if known else ""
+    return value, interval, anchor(recording, view, metric.key) if known else ""

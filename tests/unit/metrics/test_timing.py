@@ -1,17 +1,20 @@
 import numpy as np
 import pytest
 
-from strapline.ground.settings import Tolerance
-from strapline.method.agreement.timing import timing
+from strapline.ground.settings import Effort, Intervals, Tolerance
+from strapline.method.metrics import registry
+from strapline.method.metrics.session_metrics import session_metrics
 from unit.agreement.grids import grid, intake
 from unit.signal.invented import workout
 
 RATE = workout(1800, 1)
+IN_ORDER = [metric.key for metric in registry.given("whole session in order")]
 
 
 def found(status, device, **sizes):
     table = grid(status, device, reference=RATE[: len(status)], **sizes)
-    return timing(table, intake(), Tolerance()).set_index("metric")
+    rows = session_metrics(table, intake(), None, Tolerance(), Intervals(), Effort())
+    return rows[rows["metric"].isin(IN_ORDER)].set_index("metric")
 
 
 def test_delay_and_lock_are_figures_with_their_unit():

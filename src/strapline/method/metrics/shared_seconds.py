@@ -13,8 +13,8 @@ import pandas as pd
 
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope, Status
-from strapline.method.agreement.metric_rows import View, metric_rows, views
-from strapline.method.agreement.metrics import UNITS
+from strapline.method.metrics import registry
+from strapline.method.metrics.metric_rows import View, metric_rows, views
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
@@ -52,7 +52,8 @@ def _beside(one: View, other: View) -> list[dict[str, object]]:
     if total > 0:
         shares = seconds / total
         values = {"mae": float(shares @ error), "mape": float(100 * shares @ (error / reference))}
-    return metric_rows(one, f"{Scope.BESIDE}{other.names['recording']}", values, UNITS, total)
+    told = [(each, values[each.key]) for each in registry.chosen(FIGURES)]
+    return metric_rows(one, f"{Scope.BESIDE}{other.names['recording']}", told, total)
 
 
 def _shared(rows: pd.DataFrame, others: pd.DataFrame) -> np.ndarray:

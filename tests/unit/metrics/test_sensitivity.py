@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 
 from strapline.ground.settings import Effort, Intervals, Tolerance
-from strapline.method.agreement.sensitivity import sensitivity
-from strapline.method.agreement.session_metrics import session_metrics
+from strapline.method.metrics.sensitivity import sensitivity
+from strapline.method.metrics.session_metrics import session_metrics
 from unit.agreement.grids import grid, intake
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ import pandas as pd
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
+    from strapline.method.metrics.metric import Metric
 
 
 @dataclass(frozen=True)
@@ -31,28 +32,15 @@ def views(aligned: pd.DataFrame, intake: SessionIntake) -> Iterator[View]:
 
 
 def metric_rows(
-    view: View,
-    scope: str,
-    values: Mapping[str, float],
-    units: Mapping[str, str],
-    n: float,
-    low: Mapping[str, float] | None = None,
-    high: Mapping[str, float] | None = None,
+    view: View, scope: str, values: Iterable[tuple[Metric, float]], n: float
 ) -> list[dict[str, object]]:
-    """Rows of METRICS; `n` in s, `low` and `high` are the ends of 95 % intervals.
+    """Rows of METRICS without intervals; `n` in s.
 
     Rows, since a frame of its own for every few figures takes longer than the figures.
     """
     names = view.names | {"scope": scope, "n": round(n)}
-    lower, upper = low or {}, high or {}
+    missing = {"ci_low": math.nan, "ci_high": math.nan}
     return [
-        names
-        | {
-            "metric": name,
-            "value": value,
-            "ci_low": lower.get(name, math.nan),
-            "ci_high": upper.get(name, math.nan),
-            "unit": units[name],
-        }
-        for name, value in values.items()
+        names | {"metric": metric.key, "value": value, "unit": metric.unit} | missing
+        for metric, value in values
     ]

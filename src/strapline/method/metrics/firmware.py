@@ -11,8 +11,8 @@ import pandas as pd
 
 from strapline.ground.tables.archive import FIRMWARE
 from strapline.method.agreement.adjusted_change import adjusted_change
-from strapline.method.agreement.metrics import UNITS
 from strapline.method.agreement.session_table import by_activity, session_table, stated_wearers
+from strapline.method.metrics import registry
 
 FIGURES = ("bias", "mae")
 
@@ -48,7 +48,7 @@ def _changes(own: pd.DataFrame) -> Iterator[dict[str, Any]]:
             )
             yield {
                 "metric": metric,
-                "unit": UNITS[metric],
+                "unit": registry.metric(metric).unit,
                 "firmware_before": earlier,
                 "firmware_after": later,
                 "before": change.before,

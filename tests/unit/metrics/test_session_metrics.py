@@ -6,7 +6,8 @@ from scipy.signal import lfilter
 from strapline.ground.records.ledger import MaximumHeartRate
 from strapline.ground.settings import Effort, Intervals, Tolerance
 from strapline.ground.tables.sessions import ALIGNED
-from strapline.method.agreement.session_metrics import session_maximum, session_metrics
+from strapline.method.agreement.scopes import session_maximum
+from strapline.method.metrics.session_metrics import session_metrics
 from unit.agreement.grids import grid, intake
 
 INTERVALS, EFFORT = Intervals(), Effort()

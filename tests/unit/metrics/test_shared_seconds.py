@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.method.agreement.shared_seconds import shared_seconds
+from strapline.method.metrics.shared_seconds import shared_seconds
 from unit.agreement.grids import START, grid, intake
 
 

@@ -10,8 +10,10 @@ import pandas as pd
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope, Status
 from strapline.method.agreement.epochs import epoch_means
-from strapline.method.agreement.metric_rows import View, metric_rows, views
-from strapline.method.agreement.metrics import UNITS, agreement_metrics
+from strapline.method.metrics import registry
+from strapline.method.metrics.compared import Compared
+from strapline.method.metrics.measured import value_of
+from strapline.method.metrics.metric_rows import View, metric_rows, views
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
@@ -27,10 +29,6 @@ SENSITIVE = (
     "maximum_difference",
     "within_either",
 )
-
-
-def epoch_scope(length_s: int) -> str:
-    return f"{Scope.EPOCH}{length_s}"
 
 
 def sensitivity(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance) -> pd.DataFrame:
@@ -60,7 +58,7 @@ def _at_epoch(view: View, length_s: int, tolerance: Tolerance) -> list[dict[str,
     sides = (view.rows[side].where(compared) for side in ("reference_bpm", "device_bpm"))
     reference, device = (side.to_numpy() for side in sides)
     pairs = epoch_means(reference, device, length_s)
-    return _figures(view, epoch_scope(length_s), pairs, pairs[0].size * length_s, tolerance)
+    return _figures(view, f"{Scope.EPOCH}{length_s}", pairs, pairs[0].size * length_s, tolerance)
 
 
 def _figures(
@@ -68,5 +66,6 @@ def _figures(
 ) -> list[dict[str, object]]:
     if pairs[0].size == 0:
         return []
-    found = agreement_metrics(*pairs, pairs[0].size, tolerance)
-    return metric_rows(view, scope, {name: found[name] for name in SENSITIVE}, UNITS, n)
+    sides = Compared(*pairs, tolerance)
+    told = [(each, value_of(each, sides)) for each in registry.chosen(SENSITIVE)]
+    return metric_rows(view, scope, told, n)

@@ -3,11 +3,11 @@
 import numpy as np
 import pandas as pd
 import pytest
-from archives import archive
 from scipy import stats
 
 from strapline.ground.vocabulary import ALL_ACTIVITIES
-from strapline.method.agreement.firmware import firmware_changes
+from strapline.method.metrics.firmware import firmware_changes
+from unit.agreement.archives import archive
 
 
 def changes(*sessions):

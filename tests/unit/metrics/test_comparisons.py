@@ -5,12 +5,12 @@ from itertools import combinations
 import numpy as np
 import pandas as pd
 import pytest
-from archives import archive, looked_up
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
 from strapline.ground.vocabulary import ALL_ACTIVITIES
-from strapline.method.agreement.comparisons import comparisons
+from strapline.method.metrics.comparisons import comparisons
+from unit.agreement.archives import archive, looked_up
 
 LEFT, RIGHT = "left_wrist", "right_wrist"
 

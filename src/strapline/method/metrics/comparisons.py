@@ -10,17 +10,16 @@ import pandas as pd
 
 from strapline.ground.tables.archive import COMPARISONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Scope, root
-from strapline.method.agreement.head_to_head import adjust_for_side, head_to_head, holm
-from strapline.method.agreement.metrics import UNITS
+from strapline.method.agreement.head_to_head import ALPHA, adjust_for_side, head_to_head, holm
 from strapline.method.agreement.session_table import (
     KEYS,
     by_activity,
     stated_wearers,
 )
-from strapline.method.agreement.shared_seconds import FIGURES
+from strapline.method.metrics import registry
+from strapline.method.metrics.shared_seconds import FIGURES
 
 SIDES = ("left", "right")
-ALPHA = 0.05
 
 
 def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
@@ -84,7 +83,7 @@ def _compared(own: pd.DataFrame, metric: str, name: str) -> dict[str, Any]:
     balanced = adjust_for_side(differences[sided.to_numpy(bool)], on_left)
     return {
         "metric": metric,
-        "unit": UNITS[metric],
+        "unit": registry.metric(metric).unit,
         "sessions": result.sessions,
         "wearers": stated_wearers(own),
         "minutes": float(np.minimum(own["minutes_a"], own["minutes_b"]).sum()),

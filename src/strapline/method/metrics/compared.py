@@ -1,0 +1,117 @@
+"""What a figure is made of: one device beside the reference, place by place."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.vocabulary import Status
+from strapline.method.agreement.dependence import effective_size
+from strapline.method.agreement.pairs import (
+    Errors,
+    LimitsOfAgreement,
+    SharesWithin,
+    errors,
+    limits_of_agreement,
+    shares_within,
+)
+from strapline.method.agreement.proportional_bias import Line, difference_on_mean
+from strapline.method.signal.response import Response, response
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Tolerance
+
+
+@dataclass(frozen=True)
+class Compared:
+    """reference, device: bpm, shape (n,), NaN where a side is missing. What several figures share
+    is reckoned once, when it is first asked for."""
+
+    reference: np.ndarray
+    device: np.ndarray
+    tolerance: Tolerance
+
+    @classmethod
+    def of(cls, rows: pd.DataFrame, tolerance: Tolerance) -> Compared:
+        """A place for each pair that could be compared, from rows under ALIGNED. Where the device
+        reports once a minute, a minute without a report is one pair missed."""
+        compared = (rows["status"] == Status.COMPARED).to_numpy()
+        missed = (rows["status"] == Status.NO_DEVICE).to_numpy()
+        interval_s = round(rows["stands_for_s"].max()) if compared.any() else 1
+        # Every interval-th of the seconds missed.
+        counted = compared | (missed & (np.cumsum(missed) % max(interval_s, 1) == 0))
+        reference, device = rows["reference_bpm"].to_numpy(), rows["device_bpm"].to_numpy()
+        return cls(
+            np.where(compared, reference, np.nan)[counted],
+            np.where(compared, device, np.nan)[counted],
+            tolerance,
+        )
+
+    @classmethod
+    def in_order(cls, rows: pd.DataFrame, tolerance: Tolerance) -> Compared:
+        """A place for each second, from rows under ALIGNED; the reference is missing where the
+        two could not be compared whatever the device did."""
+        compared = rows["status"] == Status.COMPARED
+        comparable = compared | (rows["status"] == Status.NO_DEVICE)
+        return cls(
+            rows["reference_bpm"].where(comparable).to_numpy(),
+            rows["device_bpm"].where(compared).to_numpy(),
+            tolerance,
+        )
+
+    @cached_property
+    def present(self) -> np.ndarray:
+        """Where both sides are there, shape (n,)."""
+        present: np.ndarray = ~(np.isnan(self.reference) | np.isnan(self.device))
+        return present
+
+    @cached_property
+    def pairs(self) -> tuple[np.ndarray, np.ndarray]:
+        """Both sides where both are there."""
+        return self.reference[self.present], self.device[self.present]
+
+    @property
+    def n(self) -> int:
+        return self.pairs[0].size
+
+    @cached_property
+    def difference(self) -> np.ndarray:
+        """Device minus reference, shape (n,), with its gaps."""
+        difference: np.ndarray = self.device - self.reference
+        return difference
+
+    @cached_property
+    def limits(self) -> LimitsOfAgreement:
+        return limits_of_agreement(*self.pairs)
+
+    @cached_property
+    def errors(self) -> Errors:
+        return errors(*self.pairs)
+
+    @cached_property
+    def within(self) -> SharesWithin:
+        return shares_within(*self.pairs, self.tolerance.beats, self.tolerance.percent)
+
+    @cached_property
+    def effective_n(self) -> float:
+        """As how many independent pairs the differences count; NaN for fewer than three."""
+        return effective_n(self.difference)
+
+    @cached_property
+    def line(self) -> Line:
+        """The difference on the mean of both."""
+        return difference_on_mean(*self.pairs)
+
+    @cached_property
+    def response(self) -> Response:
+        return response(self.reference, self.device)
+
+
+def effective_n(series: np.ndarray) -> float:
+    """As how many independent values a series with gaps counts; NaN for fewer than three."""
+    return effective_size(series) if np.count_nonzero(~np.isnan(series)) > 2 else math.nan

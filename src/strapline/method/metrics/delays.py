@@ -1,0 +1,72 @@
+"""How late a device follows, and when it first locks on."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from strapline.method.metrics import again
+from strapline.method.metrics.compared import Compared
+from strapline.method.metrics.intervals import delay, none
+from strapline.method.metrics.metric import OWN, Metric
+from strapline.method.signal.response import LOCK_HOLD_S, first_lock
+
+if TYPE_CHECKING:
+    from strapline.method.signal.response import Delay
+
+
+def _seconds(found: Delay | None) -> float:
+    return math.nan if found is None else found.delay_s
+
+
+def _first_lock(c: Compared) -> float:
+    tolerance = c.tolerance
+    near = tolerance.beats, tolerance.percent
+    locked = first_lock(c.reference, c.device, LOCK_HOLD_S, *near)
+    return math.nan if locked is None else float(locked)
+
+
+DELAYS = (
+    Metric(
+        key="delay_rising",
+        name="Delay, rising",
+        meaning="How late it follows a rise. Where heart rates set the clock, only the gap between "
+        "the two delays counts.",
+        unit="s",
+        plus=True,
+        formula="shift that best maps the reference’s rises of at least 6 bpm over 20 s onto the "
+        "device’s",
+        source=OWN,
+        interval=delay(lambda response: response.rising, "rises"),
+        value=lambda c: _seconds(c.response.rising),
+        again=None,
+        given="whole session in order",
+    ),
+    Metric(
+        key="delay_falling",
+        name="Delay, falling",
+        meaning="How late it follows a fall.",
+        unit="s",
+        plus=True,
+        formula="shift that best maps the reference’s falls of at least 6 bpm over 20 s onto the "
+        "device’s",
+        source=OWN,
+        interval=delay(lambda response: response.falling, "falls"),
+        value=lambda c: _seconds(c.response.falling),
+        again=None,
+        given="whole session in order",
+    ),
+    Metric(
+        key="first_lock",
+        name="First lock",
+        meaning="Until it first stays near the strap for 30 s.",
+        unit="s",
+        formula="seconds until d stays within {beats:g} bpm or {percent:g} % of r, whichever is "
+        "wider, for 30 s",
+        source=OWN,
+        interval=none("it happens once in a session"),
+        value=_first_lock,
+        again=again.first_lock,
+        given="whole session in order",
+    ),
+)

@@ -1,0 +1,69 @@
+"""Every figure of a session: each device, each scope, each view of the clocks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+
+from strapline.ground.records.ledger import MaximumHeartRate
+from strapline.ground.tables.sessions import METRICS
+from strapline.ground.vocabulary import Scope, Status
+from strapline.method.agreement.scopes import scopes
+from strapline.method.metrics import registry
+from strapline.method.metrics.compared import Compared
+from strapline.method.metrics.intervals import Sampled
+from strapline.method.metrics.measured import measured
+from strapline.method.metrics.metric import Given
+from strapline.method.metrics.metric_rows import views
+
+if TYPE_CHECKING:
+    from strapline.ground.records.intake import SessionIntake
+    from strapline.ground.settings import Effort, Intervals, Tolerance
+
+IN_ORDER: Given = "whole session in order"
+
+
+def session_metrics(
+    aligned: pd.DataFrame,
+    intake: SessionIntake,
+    maximum: MaximumHeartRate | None,
+    tolerance: Tolerance,
+    intervals: Intervals,
+    effort: Effort,
+) -> pd.DataFrame:
+    """A frame under METRICS from one under ALIGNED; empty where nothing was aligned.
+
+    `maximum` is what bands of effort go by, as `session_maximum` tells it. A device that reports
+    less often than every second that it is compared in has no figures of seconds in order.
+    """
+    found: list[dict[str, Any]] = []
+    for view in views(aligned, intake):
+        for scope, part in scopes(view.rows, intake.segments, maximum, effort):
+            sides = Compared.of(part, tolerance)
+            where: list[Given] = ["every scope"]
+            if scope == Scope.WHOLE:
+                where.append("whole session")
+            found += _rows(view.names, scope, part, sides, where, intervals)
+    for view in views(aligned, intake):
+        stands_for_s = view.rows.loc[view.rows["status"] == Status.COMPARED, "stands_for_s"]
+        if len(stands_for_s) and not (stands_for_s > 1).any():
+            sides = Compared.in_order(view.rows, tolerance)
+            found += _rows(view.names, Scope.WHOLE, view.rows, sides, [IN_ORDER], intervals)
+    return METRICS.from_rows(found)
+
+
+def _rows(
+    names: dict[str, str],
+    scope: str,
+    part: pd.DataFrame,
+    sides: Compared,
+    where: Sequence[Given],
+    intervals: Intervals,
+) -> list[dict[str, Any]]:
+    n = round(part.loc[part["status"] == Status.COMPARED, "stands_for_s"].sum())
+    told = names | {"scope": scope, "n": n}
+    seed = " ".join(str(told[key]) for key in ("session", "recording", "scope", "alignment"))
+    sampled = Sampled(sides, intervals, seed)
+    return [told | row for row in measured(registry.given(*where), sampled)]

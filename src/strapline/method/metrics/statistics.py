@@ -1,0 +1,115 @@
+"""What there is to know of the statistics over sessions, each of which gives one figure."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from strapline.method.metrics.metric import COMMON, OWN
+
+NO_INTERVAL = "none"
+WILSON = "Wilson 1927, 95 %"
+
+Criteria = Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Statistic:
+    """A statistic of FINDINGS.
+
+    formula, source, interval
+        How it and its interval are had, in words, with the criteria by name in braces.
+    of
+        The figure of a session that it is about.
+    again
+        The same by a short path of its own, of the sessions' figures, shape (sessions,); None
+        where there is none.
+    """
+
+    formula: str
+    source: str
+    interval: str
+    of: str = "bias"
+    again: Callable[[np.ndarray, Criteria], float] | None = None
+
+
+LIMIT = Statistic(
+    "limits for a true value that varies, sessions as subjects",
+    "Bland & Altman 2007",
+    "MOVER (Zou 2013), 95 %",
+)
+
+STATISTICS: dict[str, Statistic] = {
+    "bias": Statistic(
+        "random effects by REML, a session’s variance being SD² / effective_n; over several "
+        "activities the mean of theirs",
+        "Viechtbauer 2005",
+        "Hartung & Knapp 2001, Röver et al. 2015; never narrower than the plain one",
+    ),
+    "bias_furthest": Statistic("of the activities’ biases the furthest from 0", OWN, NO_INTERVAL),
+    "bias_next_session": Statistic(
+        "what a further session will show, its own chance error included",
+        "IntHout et al. 2016",
+        "prediction interval, 95 %",
+    ),
+    "bias_between_sessions": Statistic(
+        "SD of the sessions’ true biases, by REML", "Viechtbauer 2005", NO_INTERVAL
+    ),
+    "bias_heterogeneity": Statistic(
+        "share of the spread that chance does not explain, by REML",
+        "Viechtbauer 2005",
+        NO_INTERVAL,
+    ),
+    "bias_over_wearers": Statistic(
+        "random effects with wearers as a second level",
+        "Konstantopoulos 2011",
+        "t interval over wearers, 95 %",
+    ),
+    "bias_next_wearer": Statistic(
+        "what a further wearer will show", "Konstantopoulos 2011", "prediction interval, 95 %"
+    ),
+    "limit_lower": LIMIT,
+    "limit_upper": LIMIT,
+    "mape_median": Statistic(
+        "median of mape",
+        COMMON,
+        "order statistics (Thompson 1936), 95 %",
+        of="mape",
+        again=lambda x, _: float(np.percentile(x, 50)),
+    ),
+    "mape_lowest": Statistic(
+        "lowest mape", COMMON, NO_INTERVAL, of="mape", again=lambda x, _: float(np.sort(x)[0])
+    ),
+    "mape_highest": Statistic(
+        "highest mape", COMMON, NO_INTERVAL, of="mape", again=lambda x, _: float(np.sort(x)[-1])
+    ),
+    "met_mape": Statistic(
+        "share of sessions with mape < {mape_below:g} %",
+        COMMON,
+        WILSON,
+        of="mape",
+        again=lambda x, c: 100 * float((x < c["mape_below"]).sum()) / x.size,
+    ),
+    "met_within": Statistic(
+        "share of sessions with within_either ≥ {time_within:g} %",
+        COMMON,
+        WILSON,
+        of="within_either",
+        again=lambda x, c: 100 * float((x >= c["time_within"]).sum()) / x.size,
+    ),
+    "met_concordance": Statistic(
+        "share of sessions with concordance ≥ {concordance:g}",
+        COMMON,
+        WILSON,
+        of="concordance",
+        again=lambda x, c: 100 * float((x >= c["concordance"]).sum()) / x.size,
+    ),
+    "equivalence": Statistic(
+        "mean of bias, each activity counting alike, for two one-sided tests against the margin",
+        "Schuirmann 1987",
+        "t interval, 1 − 2 alpha",
+    ),
+    "equivalence_p": Statistic(
+        "larger p of two one-sided tests against the margin", "Schuirmann 1987", NO_INTERVAL
+    ),
+}
