@@ -81,11 +81,13 @@ def retyped(source: str) -> list[str]:
 
 
 def wordings(tree: ast.Module) -> Iterator[ast.expr]:
-    """How a word of the vocabulary is shown: what stands under it in a dictionary."""
+    """How a word of the vocabulary is shown: what stands under it in a dictionary, or in a lane."""
     for node in ast.walk(tree):
         if isinstance(node, ast.Dict):
             pairs = zip(node.keys, node.values, strict=True)
             yield from (value for key, value in pairs if isinstance(key, ast.Attribute))
+        elif isinstance(node, ast.keyword) and node.arg == "lane":
+            yield node.value
 
 
 def held(tree: ast.Module) -> Iterator[tuple[str | None, ast.expr]]:

@@ -70,11 +70,7 @@ class Faulty(StrEnum):
 
 
 class Fault(StrEnum):
-    """In which way a device is not right for a while.
-
-    In order of precedence: where two would hold, the first one does. What is missing can be nothing
-    else; then causes, the narrower before the wider; what has none reads low or high.
-    """
+    """In which way a device is not right for a while, in order of precedence."""
 
     NO_VALUE = "no_value"
     STUCK = "stuck"

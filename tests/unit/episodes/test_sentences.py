@@ -8,7 +8,8 @@ import pytest
 
 from strapline.ground.settings import Episodes, Tolerance
 from strapline.ground.tables.sessions import ALIGNED
-from strapline.method.episodes.sentences import DID, MOST_WORDS, spoken
+from strapline.method.episodes import kinds
+from strapline.method.episodes.sentences import MOST_WORDS, spoken
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.episodes.session_sentences import session_sentences
 from unit.episodes.invented import session
@@ -17,7 +18,7 @@ SEEDS = range(30_000, 30_024)
 CLOCK = r"((?:\d+:)?\d+:\d\d)"
 LENGTH = r"((?:\d+ h ?)?(?:\d+ min ?)?(?:\d+ s)?)"
 NUMBER = r"([−+]?\d+(?:\.\d+)?)"
-KINDS = {deed: kind for kind, deed in DID.items()}
+KINDS = {kind.deed: kind.key for kind in kinds.KINDS}
 
 
 @pytest.fixture(scope="module")
@@ -106,9 +107,9 @@ def check_right(episodes, course, total):
     assert seconds(total) == course["on_track_s"]
 
 
-def check_none(episodes, course, kinds):
+def check_none(episodes, course, count):
     assert len(episodes) == 0
-    assert int(kinds) == len(DID)
+    assert int(count) == len(KINDS)
 
 
 def check_not_compared(episodes, course, total, aside):

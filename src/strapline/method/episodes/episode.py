@@ -1,14 +1,14 @@
-"""What an episode is."""
+"""A span of a session in which a device is not right."""
 
 from dataclasses import dataclass
-
-from strapline.ground.vocabulary import Fault
 
 
 @dataclass(frozen=True)
 class Episode:
     """A span of a session in which a device is not right.
 
+    kind
+        Its key among KINDS.
     start_s, end_s
         Whole seconds from the session's first, the end exclusive.
     share
@@ -21,7 +21,7 @@ class Episode:
         Seconds on track from its end to the next episode or the session's end.
     """
 
-    kind: Fault
+    kind: str
     start_s: int
     end_s: int
     share: float

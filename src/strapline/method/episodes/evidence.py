@@ -1,33 +1,20 @@
-"""Why an episode is of its kind, in one sentence with the numbers in it."""
+"""Why an episode is of its kind, in one sentence with the numbers in it.
 
-from __future__ import annotations
-
-from collections.abc import Callable
+Each is given the span (start, end) of the view, and what the detector found in it.
+"""
 
 import numpy as np
 
-from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes.cadence import Likeness
 from strapline.method.episodes.delay import Delayed
 from strapline.method.episodes.spans import Span
 from strapline.method.episodes.view import View
 
-Detail = Likeness | Delayed | None
-
 MULTIPLE_WORDS = {1.0: "the cadence", 2.0: "twice the cadence", 0.5: "half the cadence"}
 
 
-def evidence(kind: Fault, span: Span, view: View, detail: Detail) -> str:
-    """The sentence for `span` (start, end) of `view`; `detail` is what its detector found."""
-    if isinstance(detail, Likeness):
-        return _cadence(detail)
-    if isinstance(detail, Delayed):
-        return _delay(detail)
-    return _SENTENCES[kind](span, view)
-
-
-def _cadence(likeness: Likeness) -> str:
+def cadence_shown(_: Span, view: View, likeness: Likeness) -> str:
     chance = f"; a cadence that was not there would be as near {share(likeness.chance)} of it"
     return (
         f"The device was within {likeness.within_bpm:g} bpm of "
@@ -35,20 +22,20 @@ def _cadence(likeness: Likeness) -> str:
     )
 
 
-def _delay(delay: Delayed) -> str:
+def late(_: Span, view: View, delay: Delayed) -> str:
     return (
         f"The device was where the reference had been {lasting(delay.delay_s)} before: "
         f"that leaves {delay.left_bpm:.1f} of {delay.error_bpm:.1f} bpm."
     )
 
 
-def _no_value(span: Span, view: View) -> str:
+def value_missing(span: Span, view: View, _: None) -> str:
     start, end = span
     when = f"from {clock(start)} to {clock(end)}"
     return f"The device had no value for {lasting(end - start)}, {when}."
 
 
-def _stuck(span: Span, view: View) -> str:
+def one_value(span: Span, view: View, _: None) -> str:
     start, end = span
     reference = view.reference_bpm[start:end]
     rates = view.device_bpm[start], np.nanmin(reference), np.nanmax(reference)
@@ -59,7 +46,7 @@ def _stuck(span: Span, view: View) -> str:
     )
 
 
-def _level(span: Span, view: View) -> str:
+def off_level(span: Span, view: View, _: None) -> str:
     start, end = span
     error = view.error_bpm[start:end]
     mean, peak = np.nanmean(error), error[np.nanargmax(np.abs(error))]
@@ -70,18 +57,9 @@ def _level(span: Span, view: View) -> str:
     )
 
 
-def _spike(span: Span, view: View) -> str:
+def jump(span: Span, view: View, _: None) -> str:
     start, end = span
     error = view.error_bpm[start:end]
     peak = error[np.nanargmax(np.abs(error))]
     side = "above" if peak > 0 else "below"
     return f"The device jumped to {abs(peak):.0f} bpm {side} the reference for {end - start} s."
-
-
-_SENTENCES: dict[Fault, Callable[[Span, View], str]] = {
-    Fault.NO_VALUE: _no_value,
-    Fault.STUCK: _stuck,
-    Fault.SPIKE: _spike,
-    Fault.READS_LOW: _level,
-    Fault.READS_HIGH: _level,
-}

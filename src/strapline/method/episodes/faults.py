@@ -8,10 +8,11 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.archive import FAULTS
-from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Fault
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
 from strapline.method.agreement.interval import UNKNOWN, Interval, t_quantile
 from strapline.method.agreement.session_table import by_activity, stated_wearers
 from strapline.method.agreement.strata import StratumMean, mean_over_strata
+from strapline.method.episodes import kinds
 
 OWNER = ["session", "wearer", "activity", "device"]
 
@@ -35,7 +36,7 @@ def faults(episodes: pd.DataFrame, courses: pd.DataFrame, back_s: int) -> pd.Dat
             "minutes": float(own["judged_s"].sum()) / 60,
         }
         by_done = [part for _, part in own.groupby("done", sort=True)]
-        for kind in (ANY_KIND, *Fault):
+        for kind in (ANY_KIND, *kinds.in_order()):
             cases = of_device if kind == ANY_KIND else of_device[of_device["kind"] == kind]
             value, interval = minutes_per_hour(by_done, kind)
             rows.append(
@@ -64,7 +65,7 @@ def fault_seconds(episodes: pd.DataFrame, courses: pd.DataFrame) -> pd.DataFrame
         index=keys, columns="kind", values="s", aggfunc="sum"
     )
     own = courses.astype(dict.fromkeys(keys, str)).set_index(keys)
-    table = spent.reindex(index=own.index, columns=list(Fault)).fillna(0.0)
+    table = spent.reindex(index=own.index, columns=kinds.in_order()).fillna(0.0)
     table[ANY_KIND] = own["episodes_s"].astype(float)
     table["judged_s"] = (own["episodes_s"] + own["on_track_s"]).astype(float)
     return table.groupby(level=OWNER).mean().reset_index()

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock, lasting, number
+from strapline.method.episodes import kinds
 from strapline.method.episodes.episode import Episode
 from strapline.method.signal.response import LOCK_HOLD_S
 
@@ -30,7 +30,7 @@ class Phase:
     since a device that is slow to follow is low and high in turn; 0 without a value.
     """
 
-    kind: Fault
+    kind: str
     start_s: int
     end_s: int
     count: int
@@ -39,7 +39,7 @@ class Phase:
 
     @property
     def weight(self) -> float:
-        counts = NO_VALUE_COUNTS_BPM if self.kind == Fault.NO_VALUE else self.error_bpm
+        counts = self.error_bpm if kinds.kind(self.kind).has_error else NO_VALUE_COUNTS_BPM
         return counts * self.time_s
 
 
@@ -67,7 +67,7 @@ def course_in_words(episodes: Sequence[Episode], first_lock_s: int | None, lengt
 
 
 def _single(episode: Episode) -> Phase:
-    error = 0.0 if episode.kind == Fault.NO_VALUE else abs(episode.mean_error_bpm)
+    error = abs(episode.mean_error_bpm) if kinds.kind(episode.kind).has_error else 0.0
     span = episode.start_s, episode.end_s
     return Phase(episode.kind, *span, 1, episode.duration_s, error)
 
@@ -111,16 +111,7 @@ def _between(episodes: Sequence[Episode], start: int, end: int, length_s: int) -
 
 
 def _phrase(phase: Phase) -> str:
-    size = number(phase.error_bpm, decimals=0)
-    what = {
-        Fault.NO_VALUE: "no value",
-        Fault.STUCK: f"stuck on one value, {size} bpm off on average,",
-        Fault.SLOW_TO_FOLLOW: f"slow to follow, {size} bpm off on average,",
-        Fault.FOLLOWS_CADENCE: f"shows the cadence, {size} bpm off on average,",
-        Fault.SPIKE: f"jumps by {size} bpm",
-        Fault.READS_LOW: f"reads low by {size} bpm",
-        Fault.READS_HIGH: f"reads high by {size} bpm",
-    }[phase.kind]
+    what = kinds.kind(phase.kind).phase.format(size=number(phase.error_bpm, decimals=0))
     if phase.count == 1:
         return f"{what} for {lasting(phase.time_s)} from {clock(phase.start_s)}"
     return (

@@ -9,10 +9,11 @@ from dataclasses import dataclass, fields
 import numpy as np
 import pandas as pd
 
-from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock, lasting, number, share
+from strapline.method.episodes import kinds
 from strapline.method.episodes.course import SETTLED_SHARE
 from strapline.method.episodes.episode import Episode
+from strapline.method.episodes.kind import EpisodeKind
 from strapline.method.episodes.peaks import REACHED_WITHIN_BPM
 from strapline.method.episodes.phases import course_in_words
 from strapline.method.signal.response import LOCK_HOLD_S
@@ -32,15 +33,6 @@ SPOKEN = (
     (r"−", "minus "),
     (r"\+(?=\d)", "plus "),
 )
-DID: dict[Fault, str] = {
-    Fault.NO_VALUE: "It had no value",
-    Fault.STUCK: "It was stuck on one value",
-    Fault.SLOW_TO_FOLLOW: "It was slow to follow",
-    Fault.FOLLOWS_CADENCE: "It showed the cadence in place of the heart rate",
-    Fault.SPIKE: "It jumped away",
-    Fault.READS_LOW: "It read low",
-    Fault.READS_HIGH: "It read high",
-}
 
 
 @dataclass(frozen=True)
@@ -118,8 +110,7 @@ def _line(label: str, course: pd.Series, episodes: Sequence[Episode]) -> str:
     if not episodes:
         return f"{start}, without an episode."
     kind, own = _by_time(episodes)[0]
-    deed = DID[kind].removeprefix("It ")
-    return f"{start}; it {deed} for {lasting(sum(e.duration_s for e in own))} in all."
+    return f"{start}; it {kind.did} for {lasting(sum(e.duration_s for e in own))} in all."
 
 
 def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iterator[str]:
@@ -133,7 +124,7 @@ def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iter
         )
         return
     yield f"{label} was on track in all {lasting(course['on_track_s'])} that could be compared."
-    yield f"None of the {len(Fault)} kinds of fault that are looked for was found."
+    yield f"None of the {len(kinds.KINDS)} kinds of fault that are looked for was found."
     yield f"Of the session’s {lasting(total)}, {lasting(aside)} could not be compared."
 
 
@@ -166,20 +157,21 @@ def _when(settled_s: int | None, episodes: Sequence[Episode], length_s: int) -> 
         )
 
 
-def _by_time(episodes: Sequence[Episode]) -> list[tuple[Fault, list[Episode]]]:
+def _by_time(episodes: Sequence[Episode]) -> list[tuple[EpisodeKind, list[Episode]]]:
     """The kinds with their episodes, the one that took most time first."""
-    kinds: dict[Fault, list[Episode]] = {}
+    found: dict[str, list[Episode]] = {}
     for episode in episodes:
-        kinds.setdefault(episode.kind, []).append(episode)
-    return sorted(kinds.items(), key=lambda item: -sum(e.duration_s for e in item[1]))
+        found.setdefault(episode.kind, []).append(episode)
+    told = [(kinds.kind(key), own) for key, own in found.items()]
+    return sorted(told, key=lambda item: -sum(e.duration_s for e in item[1]))
 
 
 def _kinds(episodes: Sequence[Episode]) -> Iterator[str]:
     for kind, own in _by_time(episodes)[:MOST_KINDS]:
         often = f"{len(own)} times, for" if len(own) > 1 else "once, for"
         in_all = " in all" if len(own) > 1 else ""
-        sentence = f"{DID[kind]} {often} {lasting(sum(e.duration_s for e in own))}{in_all}"
-        if kind != Fault.NO_VALUE:
+        sentence = f"{kind.deed} {often} {lasting(sum(e.duration_s for e in own))}{in_all}"
+        if kind.has_error:
             peak = max(abs(e.peak_error_bpm) for e in own)
             sentence += f", and was {number(peak, decimals=0)} bpm off at most"
         yield f"{sentence}."

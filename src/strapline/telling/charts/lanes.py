@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
-from strapline.ground.vocabulary import Fault
+from strapline.method.episodes import kinds
 from strapline.telling.charts import letters, theme
 from strapline.telling.charts.marks import Part, mark, pixel, up_to, written
 
@@ -14,16 +14,6 @@ _NAMES, _LEADERS = 26, 30
 _APART = 14
 # Bars of one kind this near, in pixels, are one to the eye.
 _TOUCHING = 14
-
-NAMES = {
-    Fault.NO_VALUE: "no value",
-    Fault.STUCK: "stuck",
-    Fault.SLOW_TO_FOLLOW: "late",
-    Fault.FOLLOWS_CADENCE: "cadence",
-    Fault.SPIKE: "spike",
-    Fault.READS_LOW: "low",
-    Fault.READS_HIGH: "high",
-}
 
 
 @dataclass(frozen=True)
@@ -77,10 +67,11 @@ def bars(episodes: pd.DataFrame, second: float, width: float) -> list[Bar]:
         left = min(start / second, width - 2)
         right = min(max(end / second, left + 2), width)
         last = found[-1] if found else None
-        if last and last.name == NAMES[kind] and left - last.end <= _TOUCHING:
+        name = kinds.kind(kind).lane
+        if last and last.name == name and left - last.end <= _TOUCHING:
             found[-1] = replace(last, end=max(right, last.end))
         else:
-            found.append(Bar(left, right, NAMES[kind]))
+            found.append(Bar(left, right, name))
     return found
 
 

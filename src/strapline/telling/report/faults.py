@@ -9,24 +9,13 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.settings import Claims
-from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Fault, Strength, Verdict
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Strength, Verdict
 from strapline.ground.words import bpm, in_words, lasting, number, plain, things, worn_by
 from strapline.method.claims.claim import NOT_BY_LOT, Claim, Ground
-from strapline.method.episodes.sentences import DID
-from strapline.method.metrics.figures import Value
+from strapline.method.episodes import kinds
+from strapline.method.metrics.value import Value
 
 ALPHA = 0.05
-DEEDS = {kind: deed.removeprefix("It ") for kind, deed in DID.items()}
-NAMES = {
-    ANY_KIND: "Any of these",
-    Fault.NO_VALUE: "No value",
-    Fault.STUCK: "Stuck on one value",
-    Fault.SLOW_TO_FOLLOW: "Slow to follow",
-    Fault.FOLLOWS_CADENCE: "Shows the cadence",
-    Fault.SPIKE: "Jumps away",
-    Fault.READS_LOW: "Reads low",
-    Fault.READS_HIGH: "Reads high",
-}
 MOST_CELLS = 2
 # As in `temperature_c`.
 CELSIUS = re.compile("_c$")
@@ -58,10 +47,11 @@ def device_faults(
     found = conditions[conditions["device"] == device].to_dict("records")
     said = [condition_claim(label, row) for row in found]
     activities = _columns(cells)
+    shown = (ANY_KIND, *kinds.in_order()) if cells else ()
     return DeviceFaults(
         sentences=list(fault_sentences(label, cells, claims)) if cells else [],
         columns=[(activity, int(cells[activity, ANY_KIND]["sessions"])) for activity in activities],
-        rows=[_table_row(kind, activities, cells, claims) for kind in NAMES if cells],
+        rows=[_table_row(kind, activities, cells, claims) for kind in shown],
         conditions=[claim for claim in said if claim.verdict != Verdict.TOO_LITTLE],
         too_little=[claim for claim in said if claim.verdict == Verdict.TOO_LITTLE],
         looked_at=int(conditions["p"].notna().sum()),
@@ -77,16 +67,16 @@ def fault_sentences(
     ground = _ground(whole)
     if not whole["episodes"]:
         yield f"In {ground.these} no fault of {name} was found ({ground})."
-        yield f"None of the {len(Fault)} kinds that are looked for occurred."
+        yield f"None of the {len(kinds.KINDS)} kinds that are looked for occurred."
         return
-    main = max((cells[ALL_ACTIVITIES, kind] for kind in Fault), key=_rate)
+    main = max((cells[ALL_ACTIVITIES, kind] for kind in kinds.in_order()), key=_rate)
     if ground.strength(claims) == Strength.DID:
         hourly = _minutes(_rate(whole))
         yield (
             f"In {ground.these} {name} was not right for {hourly} in the hour ({ground}): too "
             "little to say more."
         )
-        yield f"For most of that time it {DEEDS[main['kind']]}: {_cases(main)}."
+        yield f"For most of that time it {kinds.kind(main['kind']).did}: {_cases(main)}."
         return
     activities = _columns(cells)
     over = (
@@ -95,15 +85,18 @@ def fault_sentences(
     yield f"{over} {name} was not right for {_minutes(_rate(whole))} in the hour {_known(whole)}."
     most = "most" if _rate(main) > _rate(whole) / 2 else "the largest part"
     yield (
-        f"For {most} of that, {_minutes(_rate(main))}, it {DEEDS[main['kind']]}, in "
+        f"For {most} of that, {_minutes(_rate(main))}, it {kinds.kind(main['kind']).did}, in "
         f"{main['sessions_with']} of {main['sessions']} sessions: {_cases(main)}."
     )
     for cell in _worst(cells, claims) if len(activities) > 1 else []:
         yield (
-            f"{_at(cell['activity'])} it {DEEDS[cell['kind']]} for {_minutes(_rate(cell))} in the "
-            f"hour {_known(cell)}, and came back in {_share_back(cell)}."
+            f"{_at(cell['activity'])} it {kinds.kind(cell['kind']).did} for "
+            f"{_minutes(_rate(cell))} in the hour {_known(cell)}, and came back in "
+            f"{_share_back(cell)}."
         )
-    never = [NAMES[kind].lower() for kind in Fault if not cells[ALL_ACTIVITIES, kind]["episodes"]]
+    never = [
+        kind.name.lower() for kind in kinds.KINDS if not cells[ALL_ACTIVITIES, kind.key]["episodes"]
+    ]
     if never:
         yield f"What did not occur in {ground.sessions} sessions: {', '.join(never)}."
 
@@ -146,7 +139,7 @@ def _table_row(
 ) -> dict[str, Any]:
     whole = cells[ALL_ACTIVITIES, kind]
     return {
-        "name": NAMES[kind],
+        "name": "Any of these" if kind == ANY_KIND else kinds.kind(kind).name,
         "values": [_value(cells[activity, kind], claims) for activity in activities],
         "sessions_with": whole["sessions_with"],
         "length": lasting(whole["median_length_s"]) if whole["episodes"] else "–",

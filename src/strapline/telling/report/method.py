@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from strapline.ground.settings import Criteria, Tolerance
+from strapline.method.episodes import kinds
 from strapline.method.metrics import registry
 from strapline.method.metrics.statistics import STATISTICS
 
@@ -19,6 +20,15 @@ class Method:
     how: str
     source: str
     interval: str
+
+
+@dataclass(frozen=True)
+class Fault:
+    """A kind of episode: by what it is told, and by which settings."""
+
+    name: str
+    how: str
+    settings: str
 
 
 @dataclass(frozen=True)
@@ -44,6 +54,11 @@ def across_sessions(criteria: Criteria) -> list[Method]:
         Method(name, "", each.formula.format(**bounds), each.source, each.interval)
         for name, each in STATISTICS.items()
     ]
+
+
+def faults_looked_for() -> list[Fault]:
+    """In the order in which they are believed."""
+    return [Fault(kind.name, kind.how, ", ".join(kind.settings)) for kind in kinds.KINDS]
 
 
 def settings_in_force(

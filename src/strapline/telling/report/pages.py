@@ -126,6 +126,7 @@ def method_page(
         presentation=presentation,
         of_a_session=method.of_a_session(tolerance),
         across_sessions=method.across_sessions(criteria),
+        faults=method.faults_looked_for(),
         settings=method.settings_in_force(settings, meanings),
         fingerprints=fingerprints,
     )

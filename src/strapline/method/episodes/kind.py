@@ -1,0 +1,61 @@
+"""What there is to know of one way in which a device is not right."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from strapline.method.episodes.spans import Span
+from strapline.method.episodes.view import View
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Episodes
+
+# A span, and what its detector found in it.
+Candidate = tuple[Span, Any]
+
+
+@dataclass(frozen=True)
+class EpisodeKind:
+    """A kind of episode.
+
+    key
+        What tables call it.
+    name, lane
+        What a table of faults calls it; the same in a word or two, for a lane of a picture.
+    deed, phase
+        A sentence on what the device did, to be gone on with; the same among the phases of a
+        session, with {size} for how many bpm it was off on average.
+    how
+        By what it is told from the others, in words.
+    settings
+        Those that its detector reads, and `shortest` among them: how long an episode lasts at
+        least, in s; one of '' is of any length.
+    spans
+        The spans of a view in which it holds, with what speaks for it.
+    reason
+        Why a span is of this kind, in one sentence with the numbers in it.
+    has_error
+        Whether the device shows anything that can be off.
+    """
+
+    key: str
+    name: str
+    lane: str
+    deed: str
+    phase: str
+    how: str
+    settings: tuple[str, ...]
+    shortest: str
+    spans: Callable[[View, Episodes], Iterable[Candidate]]
+    reason: Callable[[Span, View, Any], str]
+    has_error: bool = True
+
+    @property
+    def did(self) -> str:
+        """Its deed without its subject: 'read low'."""
+        return self.deed.removeprefix("It ")
+
+    def shortest_s(self, settings: Episodes) -> float:
+        return float(getattr(settings, self.shortest)) if self.shortest else 1.0

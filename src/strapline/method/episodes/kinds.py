@@ -1,0 +1,160 @@
+"""Every way in which a device is not right, in the order in which they are believed.
+
+Where two would hold, the first one does. What is missing can be nothing else; then causes, the
+narrower before the wider; what has none is a spike, or reads low or high. To add one is an entry
+here: tables, lanes, sentences and pages take what they need from it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from strapline.ground.vocabulary import Fault
+from strapline.method.episodes import evidence
+from strapline.method.episodes.cadence import following
+from strapline.method.episodes.delay import delayed
+from strapline.method.episodes.kind import Candidate, EpisodeKind
+from strapline.method.episodes.level import away, is_spike
+from strapline.method.episodes.spans import spans_of
+from strapline.method.episodes.stuck import stuck
+from strapline.method.episodes.view import View
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Episodes
+
+# What makes an error large.
+LARGE = ("enter_bpm", "leave_bpm", "bridge_s")
+
+
+def _missing(view: View, settings: Episodes) -> Iterator[Candidate]:
+    return ((span, None) for span in spans_of(view.no_device))
+
+
+def _stuck(view: View, settings: Episodes) -> Iterator[Candidate]:
+    return ((span, None) for span in stuck(view, settings))
+
+
+def _late(view: View, settings: Episodes) -> list[Candidate]:
+    low, high = away(view, settings)
+    return list(delayed(view, low + high, settings))
+
+
+def _with_cadence(view: View, settings: Episodes) -> Iterator[Candidate]:
+    low, high = away(view, settings)
+    return (part for span in low + high for part in following(view, span, settings))
+
+
+def _jumps(view: View, settings: Episodes) -> Iterator[Candidate]:
+    low, high = away(view, settings)
+    return ((span, None) for span in low + high if is_spike(view, span, settings))
+
+
+def _low(view: View, settings: Episodes) -> Iterator[Candidate]:
+    return ((span, None) for span in away(view, settings)[0])
+
+
+def _high(view: View, settings: Episodes) -> Iterator[Candidate]:
+    return ((span, None) for span in away(view, settings)[1])
+
+
+KINDS: tuple[EpisodeKind, ...] = (
+    EpisodeKind(
+        key=Fault.NO_VALUE,
+        name="No value",
+        lane="no value",
+        deed="It had no value",
+        phase="no value",
+        how="The device alone is missing.",
+        settings=("no_value_s",),
+        shortest="no_value_s",
+        spans=_missing,
+        reason=evidence.value_missing,
+        has_error=False,
+    ),
+    EpisodeKind(
+        key=Fault.STUCK,
+        name="Stuck on one value",
+        lane="stuck",
+        deed="It was stuck on one value",
+        phase="stuck on one value, {size} bpm off on average,",
+        how="It repeats one value while the reference moves away from it.",
+        settings=("enter_bpm", "stuck_s"),
+        shortest="stuck_s",
+        spans=_stuck,
+        reason=evidence.one_value,
+    ),
+    EpisodeKind(
+        key=Fault.SLOW_TO_FOLLOW,
+        name="Slow to follow",
+        lane="late",
+        deed="It was slow to follow",
+        phase="slow to follow, {size} bpm off on average,",
+        how="It is where the reference was some seconds before, which explains most of the error.",
+        settings=(*LARGE, "shortest_s", "slow_s"),
+        shortest="shortest_s",
+        spans=_late,
+        reason=evidence.late,
+    ),
+    EpisodeKind(
+        key=Fault.FOLLOWS_CADENCE,
+        name="Shows the cadence",
+        lane="cadence",
+        deed="It showed the cadence in place of the heart rate",
+        phase="shows the cadence, {size} bpm off on average,",
+        how="It is near one, two or half times the cadence, far more than it would be by chance.",
+        settings=(*LARGE, "cadence_within_bpm", "cadence_s"),
+        shortest="cadence_s",
+        spans=_with_cadence,
+        reason=evidence.cadence_shown,
+    ),
+    EpisodeKind(
+        key=Fault.SPIKE,
+        name="Jumps away",
+        lane="spike",
+        deed="It jumped away",
+        phase="jumps by {size} bpm",
+        how="A short, high error that begins or ends abruptly.",
+        settings=(*LARGE, "spike_bpm", "spike_longest_s"),
+        shortest="",
+        spans=_jumps,
+        reason=evidence.jump,
+    ),
+    EpisodeKind(
+        key=Fault.READS_LOW,
+        name="Reads low",
+        lane="low",
+        deed="It read low",
+        phase="reads low by {size} bpm",
+        how="It is too low for too long, for none of the reasons above.",
+        settings=(*LARGE, "shortest_s"),
+        shortest="shortest_s",
+        spans=_low,
+        reason=evidence.off_level,
+    ),
+    EpisodeKind(
+        key=Fault.READS_HIGH,
+        name="Reads high",
+        lane="high",
+        deed="It read high",
+        phase="reads high by {size} bpm",
+        how="It is too high for too long, for none of the reasons above.",
+        settings=(*LARGE, "shortest_s"),
+        shortest="shortest_s",
+        spans=_high,
+        reason=evidence.off_level,
+    ),
+)
+
+
+def kind(key: str) -> EpisodeKind:
+    """The kind that tables call so. Raises KeyError."""
+    for each in KINDS:
+        if each.key == key:
+            return each
+    raise KeyError(key)
+
+
+def in_order() -> list[str]:
+    """Their keys."""
+    return [each.key for each in KINDS]
