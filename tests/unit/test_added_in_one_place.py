@@ -1,0 +1,213 @@
+"""What is registered in one place is found in every other: a toy figure and a toy fault, over a
+session from its exports to its pages."""
+
+import hashlib
+import importlib
+import json
+
+import numpy as np
+import pytest
+
+from strapline.ground.files import read_model
+from strapline.ground.records.intake import read_intake
+from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.records.raw_tables import raw_name
+from strapline.ground.settings import Claims, Criteria, Presentation, Settings, Tolerance
+from strapline.ground.tables.archive import CONDITIONS
+from strapline.ground.tables.sessions import ALIGNED, COURSES, EPISODES, METRICS, SENTENCES
+from strapline.keeping.provenance import STAGES, fingerprint, sections_read
+from strapline.keeping.receipts import Order, Places
+from strapline.method.episodes import kinds
+from strapline.method.episodes.faults import faults
+from strapline.method.episodes.kind import EpisodeKind
+from strapline.method.episodes.spans import spans_of
+from strapline.method.metrics import registry
+from strapline.method.metrics.again import of_both
+from strapline.method.metrics.deciding import FURTHEST_OFF
+from strapline.method.metrics.figures import Figures
+from strapline.method.metrics.intervals import none
+from strapline.method.metrics.metric import OWN, Metric
+from strapline.running.commands import main
+from strapline.telling.charts.lanes import bars
+from strapline.telling.report.faults import device_faults
+from strapline.telling.report.origin import origins
+from strapline.telling.report.pages import method_page
+from strapline.telling.report.session import figure_table
+
+REGISTER = {
+    "strap": {"label": "Strap", "kind": "chest_strap", "recognise": [{"file_name": "strap*"}]},
+    "watch": {"label": "Watch", "recognise": [{"file_name": "watch*"}]},
+}
+SECONDS, WRONG = 600, slice(300, 340)
+
+MIDDLE = Metric(
+    key="middle_difference",
+    name="Middle difference",
+    meaning="Half of the differences are above it.",
+    unit="bpm",
+    formula="median of d − r",
+    source=OWN,
+    interval=none("this is a toy and asks for no interval"),
+    value=lambda c: float(np.median(c.pairs[1] - c.pairs[0])),
+    again=of_both(lambda r, d: np.percentile(d - r, 50)),
+    deciding=FURTHEST_OFF,
+)
+TWICE = EpisodeKind(
+    key="shows_twice",
+    name="Shows twice the rate",
+    lane="twice",
+    deed="It showed twice the heart rate",
+    phase="twice the rate, {size} bpm off on average,",
+    how="It is more than 1.9 times the reference.",
+    settings=("shortest_s",),
+    shortest="shortest_s",
+    spans=lambda view, settings: (
+        (span, None)
+        for span in spans_of(view.compared & (view.device_bpm > 1.9 * view.reference_bpm))
+    ),
+    reason=lambda span, view, _: f"The device showed twice the rate from second {span[0]}.",
+)
+
+
+class Session:
+    """Two exports, and what the stages make of them here, in this process."""
+
+    def __init__(self, folder):
+        self.places = Places(folder / "results", folder / "inbox")
+        self.made = self.places.results / "sessions" / "s"
+        (self.made / "raw").mkdir(parents=True)
+        exports = self.places.inbox / "s"
+        exports.mkdir(parents=True)
+        heart = np.round(120 + 25 * np.sin(np.arange(SECONDS) / 60))
+        shown = heart + 2
+        shown[WRONG] = 2 * heart[WRONG]
+        self.contents = {}
+        for name, rates in (("strap", heart), ("watch", shown)):
+            rows = [
+                f"2026-03-01T10:{s // 60:02}:{s % 60:02}Z,{rate:.0f}"
+                for s, rate in enumerate(rates)
+            ]
+            path = exports / f"{name}.csv"
+            path.write_text("\n".join(["time,heart_rate", *rows]) + "\n")
+            self.contents[str(path)] = hashlib.sha256(path.read_bytes()).hexdigest()
+
+    def do(self, stage, inputs, outputs, raw=(), **facts):
+        """As a rule has a stage done: with its settings, and a receipt."""
+        sections = Settings().only(sections_read(stage))
+        listed = [path for given in inputs.values() for path in np.atleast_1d(given).tolist()]
+        order = Order(
+            stage,
+            fingerprint(stage, Settings()),
+            {name: section.model_dump(mode="json") for name, section in sections.items()},
+            (*listed, *raw),
+            tuple(outputs.values()),
+            self.places,
+        )
+        run = importlib.import_module(f"{STAGES}.{stage}").run
+        run(**inputs, **outputs, **sections, **facts)
+        order.leave_receipt(order.inputs_now())
+
+    def at(self, **names):
+        return {role: str(self.made / name) for role, name in names.items()}
+
+    def work(self):
+        stems = []
+        for export, content in self.contents.items():
+            stem = self.made / "raw" / raw_name(content)
+            stems.append(stem)
+            outputs = {"samples": f"{stem}.parquet", "beats": f"{stem}.beats.parquet"}
+            facts = {"export": export, "content": content, "hints": "{}"}
+            self.do("parse", {}, outputs, [export], **facts)
+        raw = {
+            "samples": [f"{stem}.parquet" for stem in stems],
+            "beats": [f"{stem}.beats.parquet" for stem in stems],
+        }
+        facts = {"exports": self.contents, "card": [], "session": "s", "title": "S"}
+        facts |= {"register": json.dumps({"devices": REGISTER})}
+        outputs = self.at(intake="intake.json", draft="session.draft.yaml")
+        self.do("intake", raw, outputs, self.contents, **facts)
+        intake = self.at(intake="intake.json")
+        made = self.at(recordings="recordings.parquet", channels="channels.parquet")
+        self.do("normalise", raw | intake, made)
+        aligned = self.at(aligned="aligned.parquet")
+        clocks = self.at(clocks="alignment.json")
+        offsets = self.at(offsets="offsets.parquet")
+        self.do("align", intake | made, clocks | aligned | offsets)
+        metrics = self.at(metrics="metrics.parquet", ledger="ledger.json")
+        recordings = {"recordings": made["recordings"]}
+        self.do("measure", intake | recordings | aligned, metrics)
+        found = self.at(found="episodes.parquet", courses="courses.parquet")
+        sentences = self.at(sentences="sentences.parquet")
+        inputs = intake | {"channels": made["channels"]} | clocks | aligned
+        self.do("episodes", inputs, found | sentences)
+        return self
+
+
+@pytest.fixture(scope="module")
+def worked(tmp_path_factory):
+    with pytest.MonkeyPatch.context() as registered:
+        registered.setattr(registry, "METRICS", (*registry.METRICS, MIDDLE))
+        registered.setattr(kinds, "KINDS", (TWICE, *kinds.KINDS))
+        yield Session(tmp_path_factory.mktemp("toys")).work()
+
+
+def page():
+    return method_page({}, {}, {}, Presentation(), Tolerance(), Criteria())
+
+
+def test_a_figure_is_in_the_table_with_its_unit(worked):
+    table = METRICS.read(worked.made / "metrics.parquet", metric=[MIDDLE.key])
+    whole = table[(table["scope"] == "whole") & (table["alignment"] == "as_recorded")]
+    assert whole[["value", "unit"]].values.tolist() == [[2.0, "bpm"]]
+    assert whole["ci_low"].isna().all()
+
+
+def test_a_figure_is_traced_to_its_seconds_and_comes_out_the_same(worked, capsys):
+    where = ["--results", str(worked.places.results), "--inbox", str(worked.places.inbox)]
+    where += ["--alignment", "as_recorded"]
+    assert main(["trace", "s", "watch", MIDDLE.key, *where]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Middle difference (middle_difference) of Watch in s: 2" in said
+    assert "median of d − r" in said and "the second that is furthest off" in said
+    assert said.endswith(": equal.")
+
+
+def test_a_figure_is_on_the_pages(worked):
+    assert MIDDLE.name in page() and MIDDLE.formula in page() and MIDDLE.interval.words in page()
+    intake = read_intake(worked.made / "intake.json")
+    figures = Figures(METRICS.read(worked.made / "metrics.parquet"))
+    rows = {row[0]: row for row in figure_table(intake, figures, registry.METRICS, Tolerance())}
+    assert rows["Middle difference, bpm"][1:][0] == MIDDLE.meaning
+    aligned = ALIGNED.read(worked.made / "aligned.parquet")
+    ledger = read_model(worked.made / "ledger.json", SessionLedger)
+    parts = origins(intake, figures, ledger, aligned, Tolerance())
+    rows = [row for part in parts for row in part["rows"] if "Middle" in row["title"]]
+    assert [row["result"] for row in rows] == ["equal", "equal"]
+
+
+def test_a_fault_is_in_the_table_with_its_reason(worked):
+    rows = EPISODES.read(worked.made / "episodes.parquet").to_dict("records")
+    (found,) = [row for row in rows if row["kind"] == TWICE.key]
+    # The clock may be moved by part of a second.
+    assert abs(found["start_s"] - 300) <= 1 and abs(found["end_s"] - 340) <= 1
+    assert found["evidence"] == f"The device showed twice the rate from second {found['start_s']}."
+
+
+def test_a_fault_is_told_in_sentences_lanes_and_tables(worked):
+    told = SENTENCES.read(worked.made / "sentences.parquet")
+    by_form = told.groupby("form", observed=True)["text"].apply(" ".join)
+    assert "it showed twice the heart rate for " in by_form["line"]
+    assert "; twice the rate, " in by_form["course"]
+    assert "It showed twice the heart rate once, for " in by_form["finding"]
+    found, courses = (
+        table.read(worked.made / f"{table.name}.parquet") for table in (EPISODES, COURSES)
+    )
+    assert "twice" in [bar.name for bar in bars(found, 1.0, 600.0)]
+    told = device_faults("watch", "Watch", faults(found, courses, 10), CONDITIONS.empty(), Claims())
+    (row,) = [row for row in told.rows if row["name"] == TWICE.name]
+    assert row["sessions_with"] == 1
+    assert "it showed twice the heart rate" in " ".join(told.sentences)
+
+
+def test_a_fault_is_on_the_page_of_the_method(worked):
+    assert TWICE.name in page() and TWICE.how in page()
