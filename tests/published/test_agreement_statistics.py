@@ -16,20 +16,12 @@ from strapline.method.agreement.dependence import (
     block_lengths,
     effective_size_first_order,
 )
-from strapline.method.agreement.equivalence import equivalence_of_summary
-from strapline.method.agreement.pair_intervals import (
-    concordance_with_interval,
-    limits_with_intervals,
-)
+from strapline.method.agreement.equivalence import equivalence_of_mean
+from strapline.method.agreement.mover import Component, limit_margins
+from strapline.method.agreement.pairs import concordance, limits_of_agreement
 from strapline.method.agreement.pooling import pool
-from strapline.method.agreement.proportional_bias import least_products
-from strapline.method.agreement.reliability import intraclass_correlations
-from strapline.method.agreement.repeated_measures import (
-    limits_of_subject_means,
-    limits_true_value_constant,
-    limits_true_value_varies,
-    summarise,
-)
+from strapline.method.agreement.repeated_measures import limits_true_value_varies
+from unit.agreement.subjects import summarise
 
 DATA = Path(__file__).parent / "data"
 
@@ -44,49 +36,32 @@ def ends(interval):
 
 
 class TestIndependentPairs:
-    def test_bland_and_altman_1986_as_printed(self):
-        # Printed, with k = 2: bias -2.1, limits -79.7 / 75.5; intervals of the bias -22.0 / 17.8,
-        # of the lower limit -114.3 / -45.1, of the upper 40.9 / 110.1.
-        mini, wright = columns("pefr_ba1986", "mini1", "wright1")
-        limits = limits_with_intervals(mini, wright, multiple=2, method="approximate")
+    def test_bland_and_altman_1986(self):
+        # Printed, with two SD: bias -2.1, limits -79.7 / 75.5.
+        limits = limits_of_agreement(*columns("pefr_ba1986", "mini1", "wright1"))
         assert limits.bias == pytest.approx(-2.1, abs=0.05)
-        assert limits.lower == pytest.approx(-79.7, abs=0.1)
-        assert limits.upper == pytest.approx(75.5, abs=0.1)
-        assert ends(limits.bias_interval) == pytest.approx((-22.0, 17.8), abs=0.1)
-        assert ends(limits.lower_interval) == pytest.approx((-114.3, -45.1), abs=0.2)
-        assert ends(limits.upper_interval) == pytest.approx((40.9, 110.1), abs=0.2)
-
-    def test_bland_and_altman_1986_exact(self):
-        mini, wright = columns("pefr_ba1986", "mini1", "wright1")
-        limits = limits_with_intervals(mini, wright)
+        assert limits.bias - 2 * limits.sd == pytest.approx(-79.7, abs=0.1)
+        assert limits.bias + 2 * limits.sd == pytest.approx(75.5, abs=0.1)
+        # Exact.
         assert limits.bias == pytest.approx(-2.117647, abs=1e-6)
         assert (limits.lower, limits.upper) == pytest.approx((-78.097, 73.862), abs=1e-3)
-        assert ends(limits.bias_interval) == pytest.approx((-22.049, 17.814), abs=1e-3)
 
     def test_giavarina(self):
-        # Printed: bias -27.17 (-40.16 / -14.17), limits -95.39 / 41.05.
-        b, a = columns("giavarina2015", "Method B", "Method A")
-        limits = limits_with_intervals(b, a)
+        # Printed: bias -27.17, limits -95.39 / 41.05.
+        limits = limits_of_agreement(*columns("giavarina2015", "Method B", "Method A"))
         assert limits.bias == pytest.approx(-27.17, abs=0.005)
-        assert ends(limits.bias_interval) == pytest.approx((-40.16, -14.17), abs=0.01)
         assert (limits.lower, limits.upper) == pytest.approx((-95.39, 41.05), abs=0.005)
 
     @pytest.mark.parametrize(
-        ("table", "sides", "coefficient", "interval"),
+        ("table", "sides", "coefficient"),
         [
-            ("pefr_ba1986", ("mini1", "wright1"), 0.9427424, (0.8504919, 0.9787263)),
-            ("giavarina2015", ("Method B", "Method A"), 0.9915429, (0.9836429, 0.9956359)),
+            ("pefr_ba1986", ("mini1", "wright1"), 0.9427424),
+            ("giavarina2015", ("Method B", "Method A"), 0.9915429),
         ],
     )
-    def test_concordance(self, table, sides, coefficient, interval):
-        # Exact, by a general-purpose library: Lin's interval on Fisher's z.
-        result = concordance_with_interval(*columns(table, *sides))
-        assert result.coefficient == pytest.approx(coefficient, abs=1e-7)
-        assert ends(result.interval) == pytest.approx(interval, abs=1e-7)
-
-    def test_bias_correction_of_the_concordance(self):
-        result = concordance_with_interval(*columns("pefr_ba1986", "mini1", "wright1"))
-        assert result.bias_correction == pytest.approx(0.9994307, abs=1e-7)
+    def test_concordance(self, table, sides, coefficient):
+        # Exact, by a general-purpose library.
+        assert concordance(*columns(table, *sides)) == pytest.approx(coefficient, abs=1e-7)
 
 
 class TestRepeatedMeasures:
@@ -107,55 +82,31 @@ class TestRepeatedMeasures:
     def test_naive_pooling_is_told_apart(self, cardiac):
         # All pairs taken as independent: -1.2815 / 2.4858, narrower than they should be.
         subject, ic, rv = cardiac
-        naive = limits_with_intervals(ic, rv)
+        naive = limits_of_agreement(ic, rv)
         assert (naive.lower, naive.upper) == pytest.approx((-1.2815, 2.4858), abs=1e-4)
         limits = limits_true_value_varies(summarise(subject, rv - ic))
         assert limits.lower < naive.lower - 0.05
         assert limits.upper > naive.upper + 0.05
 
-    def test_true_value_constant(self, cardiac):
-        subject, ic, rv = cardiac
-        limits = limits_true_value_constant(summarise(subject, ic), summarise(subject, rv))
-        assert limits.bias == pytest.approx(0.7092, abs=1e-4)
-        assert limits.sd == pytest.approx(1.0517, abs=1e-3)
-        assert (limits.lower, limits.upper) == pytest.approx((-1.352, 2.771), abs=1e-3)
-
-    def test_mover_for_pairs(self):
-        # Values of a public statistics package's tests, in which the ends are rounded.
+    def test_margins_by_mover(self):
+        # Zou 2013, in values of a public statistics package's tests, in which the ends are
+        # rounded: each subject counts once, so the variance of a difference is that of the
+        # subjects' means plus (1 - mean of 1/count) times the variance within.
         subject, y, x = columns("cardiac_first4_paired_zou", "id", "y", "x")
-        limits = limits_of_subject_means(summarise(subject, x - y))
-        assert limits.bias == pytest.approx(0.7255, abs=1e-4)
-        assert (limits.lower, limits.upper) == pytest.approx((-2.14, 3.59), abs=0.005)
-        assert ends(limits.lower_interval) == pytest.approx((-9.83, -0.33), abs=0.01)
-        assert ends(limits.upper_interval) == pytest.approx((1.77, 11.27), abs=0.0101)
-
-    def test_mover_for_replicates(self):
-        subject, y, x = columns("cardiac_first4_unpaired_zou", "id", "y", "x")
-        given = ~np.isnan(y)
-        limits = limits_true_value_constant(
-            summarise(subject[given], y[given]), summarise(subject, x)
-        )
-        assert (limits.lower, limits.upper) == pytest.approx((-2.23, 3.66), abs=0.005)
-        assert ends(limits.lower_interval) == pytest.approx((-9.76, -0.48), abs=0.01)
-        assert ends(limits.upper_interval) == pytest.approx((1.91, 11.20), abs=0.01)
-
-
-def test_shrout_and_fleiss():
-    # Printed (from memory): .17 .29 .71 .44 .62 .91.
-    subject, judge, rating = columns("shrout_fleiss_1979_table2", "subject", "judge", "rating")
-    ratings = np.empty((6, 4))
-    ratings[subject - 1, judge - 1] = rating
-    icc = intraclass_correlations(ratings)
-    found = (icc.icc_1_1, icc.icc_2_1, icc.icc_3_1, icc.icc_1_k, icc.icc_2_k, icc.icc_3_k)
-    exact = (0.165742, 0.289764, 0.714841, 0.442797, 0.620051, 0.909316)
-    assert found == pytest.approx(exact, abs=1e-6)
-
-
-def test_least_products_of_sokal_and_rohlf():
-    line = least_products(*columns("mod2ex3", "Mass", "No_eggs"))
-    assert line.slope == pytest.approx(2.119366, abs=1e-6)
-    assert ends(line.slope_interval) == pytest.approx((1.496721, 3.001037), abs=1e-6)
-    assert line.intercept == pytest.approx(12.193785, abs=1e-6)
+        subjects = summarise(subject, x - y)
+        of_means = float(np.var(subjects.mean, ddof=1))
+        rest = 1 - float(np.mean(1 / subjects.count))
+        parts = [
+            Component(of_means, subjects.subjects - 1),
+            Component(rest * subjects.variance_within, subjects.freedom_within),
+        ]
+        bias = float(np.mean(subjects.mean))
+        half = 1.96 * math.sqrt(sum(part.value for part in parts))
+        lower, upper = bias - half, bias + half
+        assert (lower, upper) == pytest.approx((-2.14, 3.59), abs=0.005)
+        inward, outward = limit_margins(parts, of_means / subjects.subjects, 0.95)
+        assert (lower - outward, lower + inward) == pytest.approx((-9.83, -0.33), abs=0.01)
+        assert (upper - inward, upper + outward) == pytest.approx((1.77, 11.27), abs=0.0101)
 
 
 class TestPoolingOfTrials:
@@ -194,7 +145,8 @@ def test_two_one_sided_tests():
     # From a public statistics package's tests: paired, n 65, means 5.83 / 5.75, SD 1.17 / 1.29,
     # correlation .75, bounds ±0.4 SD of the differences.
     sd = math.sqrt(1.17**2 + 1.29**2 - 2 * 0.75 * 1.17 * 1.29)
-    test = equivalence_of_summary(5.83 - 5.75, sd, 65, -0.4 * sd, 0.4 * sd)
+    error = sd / math.sqrt(65)
+    test = equivalence_of_mean(5.83 - 5.75, error, 64, -0.4 * sd, 0.4 * sd)
     assert test.t_lower == pytest.approx(3.960381, abs=1e-6)
     assert test.t_upper == pytest.approx(-2.489426, abs=1e-6)
     assert test.p_lower == pytest.approx(9.5317e-5, rel=1e-4)

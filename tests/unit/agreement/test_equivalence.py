@@ -10,9 +10,19 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.weightstats import ttost_paired
 
-from strapline.method.agreement.equivalence import change_between, equivalence
+from strapline.method.agreement.equivalence import (
+    change_between,
+    equivalence_of_mean,
+    standard_error_of_mean,
+)
 
 samples = st.integers(0, 10_000).map(lambda seed: np.random.default_rng(seed).normal(0.5, 2, 12))
+
+
+def equivalence(values, lower, upper, alpha=0.05):
+    mean = float(np.mean(values)) if values.size else math.nan
+    error = standard_error_of_mean(values)
+    return equivalence_of_mean(mean, error, values.size - 1, lower, upper, alpha)
 
 
 @given(samples)

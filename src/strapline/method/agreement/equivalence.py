@@ -30,29 +30,14 @@ class Equivalence:
     interval: Interval
 
 
-def equivalence(values: np.ndarray, lower: float, upper: float, alpha: float = 0.05) -> Equivalence:
-    """Is the mean of `values` (biases, or paired differences) between two bounds?
-
-    Schuirmann 1987, J Pharmacokinet Biopharm 15:657-680. Bounds in the unit of the values;
-    ValueError unless lower < upper.
-    """
-    n = values.size
-    mean = float(np.mean(values)) if n else math.nan
-    return equivalence_of_mean(mean, standard_error_of_mean(values), n - 1, lower, upper, alpha)
-
-
-def equivalence_of_summary(
-    mean: float, sd: float, n: float, lower: float, upper: float, alpha: float = 0.05
-) -> Equivalence:
-    """The same from mean and SD (n - 1) of n values; for paired values, of their differences."""
-    error = sd / math.sqrt(n) if n > 1 else math.nan
-    return equivalence_of_mean(mean, error, n - 1, lower, upper, alpha)
-
-
 def equivalence_of_mean(
     mean: float, error: float, freedom: float, lower: float, upper: float, alpha: float = 0.05
 ) -> Equivalence:
-    """The same from a mean and its standard error with their degrees of freedom."""
+    """Is a mean between two bounds? From its standard error, with its degrees of freedom.
+
+    Schuirmann 1987, J Pharmacokinet Biopharm 15:657-680. Bounds in the unit of the mean;
+    ValueError unless lower < upper.
+    """
     if not lower < upper:
         raise ValueError(f"the bounds {lower} and {upper} hold nothing between them")
     t_lower, t_upper = _ratio(mean - lower, error), _ratio(mean - upper, error)

@@ -1,5 +1,5 @@
-"""Does the difference grow with heart rate? Regression of the difference on the mean,
-regression-based limits of agreement, and ordinary least products.
+"""Does the difference grow with heart rate? Regression of the difference on the mean, and
+regression-based limits of agreement.
 
 `reference` and `device` have shape (n,), in bpm, without missing values; differences are device
 minus reference. Seconds that follow one another are not independent: give `effective_n` (see
@@ -14,7 +14,7 @@ import numpy as np
 from scipy import special
 
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
-from strapline.method.agreement.pairs import NORMAL_975, pearson_r
+from strapline.method.agreement.pairs import NORMAL_975
 
 
 @dataclass(frozen=True)
@@ -81,46 +81,6 @@ def regression_limits(
     bias = _least_squares(mean, device - reference, effective_n, level)
     residual = np.abs(device - reference - bias.intercept - bias.slope * mean)
     return RegressionLimits(bias, _least_squares(mean, residual, effective_n, level))
-
-
-@dataclass(frozen=True)
-class LeastProducts:
-    """device = intercept + slope reference, with intervals.
-
-    A slope whose interval leaves out 1 is proportional bias; an intercept whose interval leaves
-    out 0, fixed bias.
-    """
-
-    n: int
-    slope: float
-    slope_interval: Interval
-    intercept: float
-    intercept_interval: Interval
-
-
-def least_products(
-    reference: np.ndarray,
-    device: np.ndarray,
-    effective_n: float | None = None,
-    level: float = 0.95,
-) -> LeastProducts:
-    """Ordinary least products (reduced or standard major axis): both sides have errors.
-
-    Slope: ratio of the SDs, with the sign of the correlation. Interval: slope (root(B + 1) ±
-    root B), B = t² (1 - r²) / (n - 2) (Jolicoeur & Mosimann 1968; Sokal & Rohlf 1995, box
-    14.12; from memory). The intercept's follows from it through the means.
-    """
-    n, r = reference.size, pearson_r(reference, device) if reference.size > 2 else math.nan
-    freedom = (n if effective_n is None else effective_n) - 2
-    if math.isnan(r) or r == 0:
-        return LeastProducts(n, math.nan, UNKNOWN, math.nan, UNKNOWN)
-    slope = math.copysign(float(np.std(device) / np.std(reference)), r)
-    b = t_quantile(level, freedom) ** 2 * max(1 - r**2, 0.0) / freedom if freedom > 0 else math.nan
-    ends = (math.sqrt(b + 1) - math.sqrt(b), math.sqrt(b + 1) + math.sqrt(b))
-    slopes = Interval(*sorted(slope * end for end in ends))
-    mean_r, mean_d = float(np.mean(reference)), float(np.mean(device))
-    intercepts = sorted(mean_d - end * mean_r for end in (slopes.low, slopes.high))
-    return LeastProducts(n, slope, slopes, mean_d - slope * mean_r, Interval(*intercepts))
 
 
 def _least_squares(x: np.ndarray, y: np.ndarray, effective_n: float | None, level: float) -> Line:

@@ -49,19 +49,6 @@ class SubjectSummaries:
             return math.nan
         return float(np.average(self.variance[repeated], weights=freedom[repeated]))
 
-    @property
-    def mean_reciprocal_count(self) -> float:
-        return float(np.mean(1 / self.count)) if self.subjects else math.nan
-
-
-def summarise(subject: np.ndarray, values: np.ndarray) -> SubjectSummaries:
-    """Count, mean and variance by subject. subject, values: shape (n,)."""
-    _, member = np.unique(subject, return_inverse=True)
-    count = np.bincount(member)
-    mean = np.bincount(member, values) / count
-    squares = np.bincount(member, (values - mean[member]) ** 2)
-    return SubjectSummaries(count, mean, squares / np.maximum(count - 1, 1))
-
 
 @dataclass(frozen=True)
 class RepeatedLimits:
@@ -112,74 +99,6 @@ def limits_true_value_varies(differences: SubjectSummaries, level: float = 0.95)
     return _limits(subjects, total, bias, float(bias_variance), between, within, parts, level)
 
 
-def limits_of_subject_means(differences: SubjectSummaries, level: float = 0.95) -> RepeatedLimits:
-    """The same situation, each subject counting once whatever its number of pairs.
-
-    Zou 2013, Stat Methods Med Res 22:630-642 (from memory): the variance of a difference is
-    the variance of the subjects' means plus (1 - mean of 1/count) times the variance within.
-    """
-    within = differences.variance_within
-    rest = differences.mean_reciprocal_count
-    parts = [Component((1 - rest) * within, differences.freedom_within)]
-    return _limits_of_means(
-        differences.mean,
-        float(np.sum(differences.count)),
-        parts,
-        within,
-        0.0 if math.isnan(within) else rest * within,
-        level,
-    )
-
-
-def limits_true_value_constant(
-    reference: SubjectSummaries, device: SubjectSummaries, level: float = 0.95
-) -> RepeatedLimits:
-    """Limits for replicates of each method on a subject whose true value stays the same.
-
-    reference, device: the same subjects in the same order; replicates are not paired and their
-    numbers may differ. Bland & Altman 1999, Stat Methods Med Res 8:135-160, section 5: the
-    variance of a difference of single values is the variance of the differences of means plus
-    (1 - mean of 1/count) times the variance within, for each method. Intervals: Zou 2013.
-    Raises ValueError for different numbers of subjects.
-    """
-    if reference.subjects != device.subjects:
-        raise ValueError("both methods need the same subjects")
-    sides = (reference, device)
-    within = [0.0 if math.isnan(side.variance_within) else side.variance_within for side in sides]
-    rest = [side.mean_reciprocal_count for side in sides]
-    parts = [
-        Component((1 - share) * variance, side.freedom_within)
-        for side, variance, share in zip(sides, within, rest, strict=True)
-    ]
-    known = all(side.freedom_within > 0 for side in sides)
-    return _limits_of_means(
-        device.mean - reference.mean,
-        float(np.sum(reference.count) + np.sum(device.count)),
-        parts,
-        sum(within) if known else math.nan,
-        rest[0] * within[0] + rest[1] * within[1],
-        level,
-    )
-
-
-def _limits_of_means(
-    means: np.ndarray,
-    values: float,
-    parts: list[Component],
-    within: float,
-    within_in_means: float,
-    level: float,
-) -> RepeatedLimits:
-    subjects = means.size
-    bias = float(np.mean(means)) if subjects else math.nan
-    if subjects < 2:
-        return _bias_only(subjects, values, bias, within)
-    of_means = float(np.var(means, ddof=1))
-    between = max(of_means - within_in_means, 0.0)
-    parts = [Component(of_means, subjects - 1), *parts]
-    return _limits(subjects, values, bias, of_means / subjects, between, within, parts, level)
-
-
 def _limits(
     subjects: int,
     values: float,
@@ -210,13 +129,18 @@ def _limits(
 
 
 def _unknown(differences: SubjectSummaries) -> RepeatedLimits:
-    total = float(np.sum(differences.count))
-    bias = float(differences.mean[0]) if differences.subjects else math.nan
-    return _bias_only(differences.subjects, total, bias, differences.variance_within)
-
-
-def _bias_only(subjects: int, values: float, bias: float, within: float) -> RepeatedLimits:
+    """Of fewer than two subjects."""
     nan = math.nan
     return RepeatedLimits(
-        subjects, values, bias, UNKNOWN, nan, within, nan, nan, nan, UNKNOWN, UNKNOWN
+        subjects=differences.subjects,
+        values=float(np.sum(differences.count)),
+        bias=float(differences.mean[0]) if differences.subjects else nan,
+        bias_interval=UNKNOWN,
+        between_variance=nan,
+        within_variance=differences.variance_within,
+        sd=nan,
+        lower=nan,
+        upper=nan,
+        lower_interval=UNKNOWN,
+        upper_interval=UNKNOWN,
     )
