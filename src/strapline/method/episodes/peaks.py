@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.signal import find_peaks
 
-from strapline.method.episodes.local_peaks import local_peaks
 from strapline.method.episodes.view import View
 from strapline.method.signal.evidence import smoothed
 
@@ -41,7 +41,8 @@ def peaks(view: View) -> tuple[Peak, ...]:
     rates, shown = smoothed(view.reference_bpm), smoothed(device)
     filled = np.where(np.isnan(rates), -np.inf, rates)
     found = []
-    for second in local_peaks(filled, PROMINENCE_BPM, PEAKS_APART_S).tolist():
+    tops, _ = find_peaks(filled, prominence=PROMINENCE_BPM, distance=PEAKS_APART_S)
+    for second in tops.tolist():
         first = max(second - PEAK_WITHIN_S, 0)
         around = shown[first : second + PEAK_WITHIN_S + 1]
         if np.mean(~np.isnan(around)) > 0.5:
