@@ -24,7 +24,7 @@ localrules:
 rule all:
     default_target: True
     input:
-        of_sessions(FINISHED, UNSETTLED),
+        of_sessions(FINISHED, RUN.settling.unsettled),
         expand(
             f"{RESULTS}/report/{{page}}.html",
             page=["index", "changes", "method", "data", "plan", "checklist"],
@@ -51,15 +51,8 @@ include: "workflow/rules/cluster.smk"
 
 
 onsuccess:
-    # The demo is a run of its own, and has said what is new in it.
-    if "demo" in sys.argv:
-        print(f"The demo's report: {DEMO}/report/index.html")
-    else:
-        print(closing.summary(RESULTS, NEW_SESSIONS, INBOX.left_alone, INBOX.waiting, NO_MORE))
-    if "publish" in sys.argv:
-        print(f"Published: {PUBLISH}")
+    print(RUN.summary(demo=DEMO, publish=PUBLISH))
 
 
 onerror:
-    POOL.end()
-    print(closing.failure(log, TROUBLES, told_to_end(workflow.scheduler)))
+    print(RUN.failure(log))

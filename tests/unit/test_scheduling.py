@@ -10,7 +10,6 @@ from types import SimpleNamespace
 import pytest
 from snakemake.io import _IOFile
 from snakemake.scheduling.job_scheduler import JobScheduler
-
 from strapline.running.scheduling import keep_snakemake_quick, told_to_end
 
 MENDED = ("__init__", "_schedule_reevalutation", "open_jobs", "remaining_jobs")

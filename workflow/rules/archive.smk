@@ -19,12 +19,12 @@ rule aggregate:
         devices=f"{ARCHIVE}/devices.parquet",
         notices=f"{ARCHIVE}/notices.parquet",
     params:
-        method=method("aggregate"),
+        method=RUN.method("aggregate"),
         # A function, for Snakemake would take braces in a plain string for wildcards.
-        left_alone=lambda wildcards: canonical([each.nameless for each in INBOX.left]),
+        left_alone=RUN.left_alone,
     priority: 2
     run:
-        perform("aggregate", input, output, left_alone=params.left_alone)
+        RUN.perform("aggregate", input, output, left_alone=params.left_alone)
 
 
 rule faults:
@@ -37,10 +37,10 @@ rule faults:
         faults_table=f"{ARCHIVE}/faults.parquet",
         conditions_table=f"{ARCHIVE}/conditions.parquet",
     params:
-        method=method("faults"),
+        method=RUN.method("faults"),
     priority: 2
     run:
-        perform("faults", input, output)
+        RUN.perform("faults", input, output)
 
 
 rule archive_chart:
@@ -55,11 +55,11 @@ rule archive_chart:
         charts=directory(f"{ARCHIVE}/charts"),
         device_charts=directory(f"{ARCHIVE}/devices"),
     params:
-        method=method("archive_chart"),
-        bench=canonical(REGISTER.tested),
+        method=RUN.method("archive_chart"),
+        bench=canonical(RUN.register.tested),
     priority: 1
     run:
-        perform("archive_chart", input, output, bench=params.bench)
+        RUN.perform("archive_chart", input, output, bench=params.bench)
 
 
 rule site:
@@ -84,9 +84,9 @@ rule site:
         behaviour=f"{RESULTS}/report/site.js",
         device_pages=directory(f"{RESULTS}/report/devices"),
     params:
-        method=method("site"),
+        method=RUN.method("site"),
     run:
-        perform("site", input, output)
+        RUN.perform("site", input, output)
 
 
 rule plan:
@@ -99,13 +99,11 @@ rule plan:
         page=f"{RESULTS}/report/plan.html",
         sheet=f"{RESULTS}/report/sheet.html",
     params:
-        method=method("plan"),
+        method=RUN.method("plan"),
         # A function, for Snakemake would take braces in a plain string for wildcards.
-        bench=lambda wildcards: canonical(
-            [(name, REGISTER.devices[name].label) for name in REGISTER.tested]
-        ),
+        bench=RUN.tested,
     run:
-        perform("plan", input, output, bench=params.bench)
+        RUN.perform("plan", input, output, bench=params.bench)
 
 
 rule checklist:
@@ -118,20 +116,20 @@ rule checklist:
         page=f"{RESULTS}/report/checklist.html",
         text=f"{RESULTS}/report/checklist.md",
     params:
-        method=method("checklist"),
+        method=RUN.method("checklist"),
     run:
-        perform("checklist", input, output)
+        RUN.perform("checklist", input, output)
 rule method_page:
     output:
         page=f"{RESULTS}/report/method.html",
     params:
-        method=method("method_page"),
+        method=RUN.method("method_page"),
         # Functions, for Snakemake would take braces in a plain string for wildcards.
-        in_force=lambda wildcards: canonical(SETTINGS.model_dump(mode="json")),
-        meanings=lambda wildcards: canonical(meanings(CONFIG / "settings.yaml")),
-        fingerprints=lambda wildcards: canonical(METHODS),
+        in_force=RUN.all_settings,
+        meanings=RUN.meanings,
+        fingerprints=RUN.all_methods,
     run:
-        perform(
+        RUN.perform(
             "method_page",
             input,
             output,
@@ -149,6 +147,6 @@ rule data_page:
         page=f"{RESULTS}/report/data.html",
         values=[f"{DATA}/{table}.csv" for table in TABLES],
     params:
-        method=method("data_page"),
+        method=RUN.method("data_page"),
     run:
-        perform("data_page", input, output, in_parts=IN_PARTS)
+        RUN.perform("data_page", input, output, in_parts=IN_PARTS)

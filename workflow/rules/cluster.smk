@@ -5,18 +5,15 @@
 # Snakemake's own groups are no way to do this: in a group, each step starts Snakemake anew.
 
 SHARE = int(config.get("sessions_a_share", 100))
-SHARES = {
-    f"{first // SHARE + 1:04}": list(INBOX.sessions)[first : first + SHARE]
-    for first in range(0, len(INBOX.sessions), SHARE)
-}
+SHARES = RUN.shares(SHARE)
 
 
 rule share:
     output:
         done=touch(f"{RESULTS}/shares/{{share}}"),
     params:
-        snakemake=SNAKEMAKE,
-        run=lambda wildcards: run_of_its_own(
+        snakemake=RUN.process.command,
+        run=lambda wildcards: RUN.of_its_own(
             config, of_sessions(FINISHED, SHARES[wildcards.share])
         ),
     threads: 8
@@ -29,8 +26,8 @@ rule cluster:
     input:
         shares=expand(rules.share.output.done, share=SHARES),
     params:
-        snakemake=SNAKEMAKE,
-        run=run_of_its_own(config),
+        snakemake=RUN.process.command,
+        run=RUN.of_its_own(config),
     threads: 8
     shell:
         "rm -f {input:q} && {params.snakemake} --cores {threads} {params.run}"

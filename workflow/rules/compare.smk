@@ -12,9 +12,9 @@ rule align:
         aligned=f"{SESSION}/aligned.parquet",
         offsets=f"{SESSION}/offsets.parquet",
     params:
-        method=method("align"),
+        method=RUN.method("align"),
     run:
-        perform("align", input, output)
+        RUN.perform("align", input, output)
 
 
 rule measure:
@@ -26,9 +26,9 @@ rule measure:
         metrics=f"{SESSION}/metrics.parquet",
         ledger=f"{SESSION}/ledger.json",
     params:
-        method=method("measure"),
+        method=RUN.method("measure"),
     run:
-        perform("measure", input, output)
+        RUN.perform("measure", input, output)
 
 
 rule episodes:
@@ -42,9 +42,9 @@ rule episodes:
         courses=f"{SESSION}/courses.parquet",
         sentences=f"{SESSION}/sentences.parquet",
     params:
-        method=method("episodes"),
+        method=RUN.method("episodes"),
     run:
-        perform("episodes", input, output)
+        RUN.perform("episodes", input, output)
 
 
 rule consequences:
@@ -54,9 +54,9 @@ rule consequences:
     output:
         consequences=f"{SESSION}/consequences.parquet",
     params:
-        method=method("consequences"),
+        method=RUN.method("consequences"),
     run:
-        perform("consequences", input, output)
+        RUN.perform("consequences", input, output)
 
 
 rule chart:
@@ -71,13 +71,13 @@ rule chart:
     output:
         charts=directory(f"{SESSION}/charts"),
     params:
-        method=method("chart"),
-        bench=bench_of,
+        method=RUN.method("chart"),
+        bench=OF_SESSIONS.bench,
         kept=f"{RESULTS}/.drawings/{{session}}",
         renderer=code_of("strapline.telling.charts.render"),
     run:
         drawing = {"kept": params.kept, "renderer": params.renderer}
-        perform("chart", input, output, bench=params.bench, **drawing)
+        RUN.perform("chart", input, output, bench=params.bench, **drawing)
 
 
 rule session_page:
@@ -95,7 +95,7 @@ rule session_page:
         page=f"{RESULTS}/report/sessions/{{session}}.html",
         origin=f"{RESULTS}/report/sessions/{{session}}.origin.html",
     params:
-        method=method("session_page"),
+        method=RUN.method("session_page"),
     run:
-        versions = made_with(input.intake, input.clocks, input.metrics)
-        perform("session_page", input, output, made_with=versions)
+        firsts = [input.intake, input.clocks, input.metrics]
+        RUN.perform("session_page", input, output, made_with=RUN.made_with(*firsts))

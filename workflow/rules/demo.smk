@@ -2,7 +2,7 @@
 # Makes: its exports, as from the devices' own apps, and the whole report over them.
 
 DEMO = f"{RESULTS}/demo"
-DEMO_CONFIG = CONFIG / "demo"
+DEMO_CONFIG = RUN.config / "demo"
 
 
 rule demo_inbox:
@@ -12,7 +12,7 @@ rule demo_inbox:
         inbox=directory(f"{DEMO}/inbox"),
     params:
         method=code_of("strapline.demo.__main__"),
-        python=sys.executable,
+        python=RUN.process.python,
     threads: workflow.cores
     shell:
         "{params.python:q} -m strapline.demo {output.inbox:q} --bench {input.bench:q}"
@@ -24,8 +24,8 @@ rule demo:
     input:
         inbox=f"{DEMO}/inbox",
     params:
-        snakemake=SNAKEMAKE,
-        config=run_of_its_own(
+        snakemake=RUN.process.command,
+        config=RUN.of_its_own(
             {
                 "inbox": f"{DEMO}/inbox",
                 "results": DEMO,

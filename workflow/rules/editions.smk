@@ -17,19 +17,19 @@ rule edition:
     output:
         changes=f"{ARCHIVE}/changes.parquet",
     params:
-        method=method("edition"),
+        method=RUN.method("edition"),
         # Functions, for Snakemake would take braces in a plain string for wildcards.
-        stages=in_force,
-        register=lambda wildcards: canonical(REGISTER.model_dump(mode="json")),
+        stages=RUN.in_force,
+        register=RUN.whole_register,
     run:
-        perform(
+        RUN.perform(
             "edition",
             input,
             output,
             results=RESULTS,
             stages=params.stages,
             register=params.register,
-            versions=canonical(versions()),
+            versions=RUN.versions(),
         )
 
 
@@ -40,6 +40,6 @@ rule changes_page:
     output:
         page=f"{RESULTS}/report/changes.html",
     params:
-        method=method("changes_page"),
+        method=RUN.method("changes_page"),
     run:
-        perform("changes_page", input, output)
+        RUN.perform("changes_page", input, output)

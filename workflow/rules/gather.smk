@@ -4,46 +4,46 @@
 
 rule gather_sessions:
     input:
-        intakes=of_its_sessions(f"{SESSION}/intake.json"),
-        clocks=of_its_sessions(f"{SESSION}/alignment.json"),
-        aligned=of_its_sessions(f"{SESSION}/aligned.parquet"),
+        intakes=OF_SESSIONS.of_part(f"{SESSION}/intake.json"),
+        clocks=OF_SESSIONS.of_part(f"{SESSION}/alignment.json"),
+        aligned=OF_SESSIONS.of_part(f"{SESSION}/aligned.parquet"),
     output:
         described=f"{PART}/sessions.json",
     params:
-        method=method("gather_sessions"),
+        method=RUN.method("gather_sessions"),
     priority: 2
     run:
-        perform("gather_sessions", input, output)
+        RUN.perform("gather_sessions", input, output)
 
 
 rule gather_figures:
     input:
-        metrics=of_its_sessions(f"{SESSION}/metrics.parquet"),
+        metrics=OF_SESSIONS.of_part(f"{SESSION}/metrics.parquet"),
     output:
         part_whole=f"{PART}/whole_sessions.parquet",
         part_metrics=f"{ARCHIVE}/metrics/{{part}}.parquet",
     params:
-        method=method("gather_figures"),
+        method=RUN.method("gather_figures"),
     priority: 2
     run:
-        perform("gather_figures", input, output)
+        RUN.perform("gather_figures", input, output)
 
 
 rule gather_episodes:
     input:
-        found=of_its_sessions(f"{SESSION}/episodes.parquet"),
-        courses=of_its_sessions(f"{SESSION}/courses.parquet"),
-        sentences=of_its_sessions(f"{SESSION}/sentences.parquet"),
-        consequences=of_its_sessions(f"{SESSION}/consequences.parquet"),
+        found=OF_SESSIONS.of_part(f"{SESSION}/episodes.parquet"),
+        courses=OF_SESSIONS.of_part(f"{SESSION}/courses.parquet"),
+        sentences=OF_SESSIONS.of_part(f"{SESSION}/sentences.parquet"),
+        consequences=OF_SESSIONS.of_part(f"{SESSION}/consequences.parquet"),
     output:
         part_found=f"{ARCHIVE}/episodes/{{part}}.parquet",
         part_courses=f"{ARCHIVE}/courses/{{part}}.parquet",
         part_sentences=f"{ARCHIVE}/sentences/{{part}}.parquet",
         part_consequences=f"{ARCHIVE}/consequences/{{part}}.parquet",
     params:
-        method=method("gather_episodes"),
+        method=RUN.method("gather_episodes"),
     run:
-        perform("gather_episodes", input, output)
+        RUN.perform("gather_episodes", input, output)
 
 
 rule gather_published:
@@ -54,9 +54,9 @@ rule gather_published:
     output:
         part_published=f"{PART}/published.parquet",
     params:
-        method=method("gather_published"),
+        method=RUN.method("gather_published"),
     run:
-        perform("gather_published", input, output)
+        RUN.perform("gather_published", input, output)
 
 
 rule data_part:
@@ -65,6 +65,6 @@ rule data_part:
     output:
         values=[f"{DATA}/{table}/{{part}}.csv" for table in IN_PARTS],
     params:
-        method=method("data_part"),
+        method=RUN.method("data_part"),
     run:
-        perform("data_part", input, output)
+        RUN.perform("data_part", input, output)

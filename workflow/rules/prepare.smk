@@ -4,50 +4,46 @@
 
 
 # What is read of the inbox is a parameter, by its content: times of files do not tell (see
-# strapline.reading.inbox.raw_files). Its name may hold a person's: Snakemake is told a hash of it.
+# strapline.reading.inbox.raw_files).
 rule parse:
     output:
         samples=f"{RAW}.parquet",
         beats=f"{RAW}.beats.parquet",
     params:
-        method=method("parse"),
-        files=lambda w: hashed([str(path) for path in files_of(w)]),
-        hints=hints_of,
+        method=RUN.method("parse"),
+        files=OF_SESSIONS.copies_hashed,
+        hints=OF_SESSIONS.hints,
     run:
-        export = str(files_of(wildcards)[0])
-        content = CONTENTS[Path(export)]
-        facts = {"export": export, "content": content, "hints": params.hints}
-        perform("parse", input, output, raw=[export], **facts)
+        RUN.perform("parse", input, output, hints=params.hints, **OF_SESSIONS.export(wildcards))
 
 
 rule intake:
     input:
-        samples=of_raw_files(f"{RAW}.parquet"),
-        beats=of_raw_files(f"{RAW}.beats.parquet"),
+        samples=OF_SESSIONS.of_raw_files(f"{RAW}.parquet"),
+        beats=OF_SESSIONS.of_raw_files(f"{RAW}.beats.parquet"),
     output:
         intake=f"{SESSION}/intake.json",
         draft=f"{SESSION}/session.draft.yaml",
     params:
-        method=method("intake"),
-        card=lambda w: canonical([str(card) for card in cards_of(w)]),
-        content=lambda w: canonical([CONTENTS[card] for card in cards_of(w)]),
-        files=lambda w: hashed([(str(path), CONTENTS[path]) for path in exports_of(w)]),
-        title=lambda w: INBOX.sessions[w.session].title,
-        register=devices_of,
+        method=RUN.method("intake"),
+        card=OF_SESSIONS.card,
+        files=OF_SESSIONS.exports_hashed,
+        title=OF_SESSIONS.title,
+        register=OF_SESSIONS.devices,
     run:
         facts = {"title": params.title, "register": params.register}
-        perform("intake", input, output, **sources_of(wildcards), **facts)
+        RUN.perform("intake", input, output, **OF_SESSIONS.sources(wildcards), **facts)
 
 
 rule normalise:
     input:
-        samples=of_raw_files(f"{RAW}.parquet"),
-        beats=of_raw_files(f"{RAW}.beats.parquet"),
+        samples=OF_SESSIONS.of_raw_files(f"{RAW}.parquet"),
+        beats=OF_SESSIONS.of_raw_files(f"{RAW}.beats.parquet"),
         intake=f"{SESSION}/intake.json",
     output:
         recordings=f"{SESSION}/recordings.parquet",
         channels=f"{SESSION}/channels.parquet",
     params:
-        method=method("normalise"),
+        method=RUN.method("normalise"),
     run:
-        perform("normalise", input, output)
+        RUN.perform("normalise", input, output)

@@ -6,7 +6,7 @@ PUBLISH = f"{RESULTS}/publish"
 
 rule publish:
     input:
-        expand(f"{PUBLISH}/sessions/{{session}}", session=INBOX.sessions),
+        expand(f"{PUBLISH}/sessions/{{session}}", session=RUN.sessions),
         f"{PUBLISH}/devices",
 
 
@@ -24,11 +24,11 @@ rule publish_session:
     wildcard_constraints:
         session="[a-z0-9-]+",
     params:
-        method=method("publish_session"),
-        bench=bench_of,
-        edition=method("measure"),
+        method=RUN.method("publish_session"),
+        bench=OF_SESSIONS.bench,
+        edition=RUN.method("measure"),
     run:
-        perform("publish_session", input, output, bench=params.bench, edition=params.edition)
+        RUN.perform("publish_session", input, output, bench=params.bench, edition=params.edition)
 
 
 rule publish_devices:
@@ -41,8 +41,8 @@ rule publish_devices:
     output:
         folder=directory(f"{PUBLISH}/devices"),
     params:
-        method=method("publish_devices"),
-        bench=canonical(REGISTER.tested),
-        edition=method("aggregate"),
+        method=RUN.method("publish_devices"),
+        bench=canonical(RUN.register.tested),
+        edition=RUN.method("aggregate"),
     run:
-        perform("publish_devices", input, output, bench=params.bench, edition=params.edition)
+        RUN.perform("publish_devices", input, output, bench=params.bench, edition=params.edition)

@@ -1,6 +1,7 @@
 """Which versions compute: of Strapline, of Python, and of the libraries that figures pass through.
 
-No step imports this, so that another version alone makes nothing anew.
+Another version of a library that computes is another method for the stages that use it (see
+strapline.keeping.provenance); no step imports this, so that one of the others makes nothing anew.
 """
 
 from collections.abc import Iterable, Mapping
@@ -9,8 +10,12 @@ from importlib.metadata import version
 from platform import python_version
 
 STRAPLINE = "0.1.0"
-# What reads exports, keeps and computes figures, and draws.
-LIBRARIES = ("fitdecode", "numpy", "pandas", "pyarrow", "scipy", "vl-convert-python")
+# What reads exports, and keeps and computes figures.
+COMPUTING = ("fitdecode", "numpy", "pandas", "pyarrow", "scipy")
+# And what draws.
+LIBRARIES = (*COMPUTING, "vl-convert-python")
+# Those that each of them computes with.
+BENEATH = {"pandas": ("numpy",), "scipy": ("numpy",)}
 
 # By name, the versions that had a part in it, in order.
 Mixed = dict[str, tuple[str, ...]]

@@ -8,7 +8,8 @@ from pydantic import ValidationError
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.settings import Settings
-from strapline.keeping.provenance import fingerprint, sections_read, stages
+from strapline.ground.versions import versions
+from strapline.keeping.provenance import fingerprint, libraries_of, sections_read, stages
 from strapline.keeping.receipts import Receipt
 
 AGAIN = "Type `snakemake` first."
@@ -26,6 +27,14 @@ def is_of_this_code(receipt: Receipt) -> bool:
         and receipt.settings.keys() == set(sections_read(receipt.stage))
         and receipt.method == fingerprint(receipt.stage, settings)
     )
+
+
+def other_libraries(receipt: Receipt) -> dict[str, str]:
+    """The libraries that the stage computes with and that are others now, with the versions that
+    computed."""
+    then, now = receipt.versions, versions()
+    used = libraries_of(receipt.stage) if receipt.stage in stages() else ()
+    return {name: then[name] for name in used if then.get(name, now[name]) != now[name]}
 
 
 def settings_of(receipts: Sequence[Receipt]) -> dict[str, dict[str, Any]]:

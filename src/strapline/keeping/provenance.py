@@ -3,7 +3,8 @@
 Snakemake sees files, params and rule code change, but not the modules a rule imports. A
 stage's fingerprint closes that gap: one string over the syntax trees of every Strapline
 module its step imports (comments and docstrings left out), over the data files beside those
-modules, and over the settings the step names in its signature.
+modules, over the settings the step names in its signature, and over the versions of the libraries
+that those modules compute with.
 """
 
 import ast
@@ -13,6 +14,7 @@ from functools import cache
 from pathlib import Path
 
 from strapline.ground.settings import Settings
+from strapline.ground.versions import BENEATH, COMPUTING, versions
 from strapline.keeping.sources import Source, Sources
 
 PACKAGE = "strapline"
@@ -37,6 +39,8 @@ def fingerprint(stage: str, settings: Settings) -> str:
     sections = settings.only(sections_read(stage))
     for name in sorted(sections):
         digest.update(f"{name}={sections[name].model_dump_json()}\n".encode())
+    for library in libraries_of(stage):
+        digest.update(f"{library} {versions()[library]}\n".encode())
     return f"{stage}:{digest.hexdigest()[:16]}"
 
 
@@ -54,6 +58,18 @@ def sections_read(stage: str) -> tuple[str, ...]:
         raise ValueError(f"step {stage} has no function 'run'")
     arguments = [argument.arg for argument in run.args.kwonlyargs]
     return tuple(name for name in arguments if name in Settings.model_fields)
+
+
+@cache
+def libraries_of(stage: str) -> tuple[str, ...]:
+    """The libraries that compute and that the step uses, in order of name."""
+    imported = {
+        name.split(".")[0]
+        for module in _closure(f"{STAGES}.{stage}")
+        for name in _source(module).imports
+    }
+    used = imported.intersection(COMPUTING)
+    return tuple(sorted(used.union(*(BENEATH.get(library, ()) for library in used))))
 
 
 @cache

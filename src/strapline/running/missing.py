@@ -14,6 +14,7 @@ import pyarrow.parquet as pq
 
 from strapline.ground.documents import DocumentError
 from strapline.keeping.receipts import Places
+from strapline.running.snakemake_hooks.asked import with_config
 
 # So few may be renamed or taken out unasked, as long as anything is left.
 FEW = 2
@@ -53,7 +54,8 @@ def must_hold_most(there: Collection[str], known: Collection[str], words: Sequen
             [
                 f"{gone} of the {len(known)} sessions in the report are no more in the inbox. If "
                 "their disk is not mounted, mount it; if they are to be forgotten, type "
-                f"`{_with_gone(words)}`. Nothing was changed."
+                f"`{shlex.join(['snakemake', *with_config(words, 'gone=yes')])}`. Nothing was "
+                "changed."
             ]
         )
 
@@ -75,10 +77,3 @@ def _columns(results: Path, *names: str) -> list[list[str]]:
     except (OSError, pa.ArrowException):
         return [[] for _ in names]
     return [column.to_pylist() for column in table.columns]
-
-
-def _with_gone(words: Sequence[str]) -> str:
-    for number, word in enumerate(words, 1):
-        if word in ("--config", "-C"):
-            return shlex.join(["snakemake", *words[:number], "gone=yes", *words[number:]])
-    return shlex.join(["snakemake", *words, "--config", "gone=yes"])

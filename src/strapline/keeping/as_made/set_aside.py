@@ -8,17 +8,25 @@ from strapline.keeping.receipts import Places
 FOLDER = "set-aside"
 
 
+class NotMoved(Exception):
+    """What is not as Strapline made it could not be moved aside; a sentence."""
+
+
 def moved_aside(places: Places, name: str) -> str:
     """Move a file, a folder or a link, itself and not what it leads to; the name that it has now.
 
-    That is the first of `results/set-aside/1/…`, `results/set-aside/2/…` that is free.
+    That is the first of `results/set-aside/1/…`, `results/set-aside/2/…` that is free. Raises
+    NotMoved.
     """
     within = name.removeprefix("results/")
-    for number in count(1):
-        new = f"results/{FOLDER}/{number}/{within}"
-        if _moved(places.path_of(name), places.path_of(new), places.results / FOLDER):
-            return new
-    raise AssertionError
+    base = places.results / FOLDER
+    try:
+        names = (f"results/{FOLDER}/{number}/{within}" for number in count(1))
+        return next(n for n in names if _moved(places.path_of(name), places.path_of(n), base))
+    except OSError as error:
+        raise NotMoved(
+            f"{name} is not as Strapline made it, and could not be moved aside: {error}"
+        ) from None
 
 
 def _moved(old: Path, new: Path, base: Path) -> bool:

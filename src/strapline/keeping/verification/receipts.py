@@ -11,7 +11,9 @@ from typing import Any
 from strapline.ground.digest import sha256_of
 from strapline.ground.records.register import Register
 from strapline.ground.settings import Settings
+from strapline.ground.versions import versions
 from strapline.keeping.file_times import SNAKEMAKE_MARK
+from strapline.keeping.made_with import other_libraries
 from strapline.keeping.provenance import fingerprint, sections_read, stages
 from strapline.keeping.receipts import Places, Receipt
 from strapline.keeping.verification.problem import Outcome
@@ -99,6 +101,8 @@ def _outdated(receipt: Receipt, now: Method) -> str | None:
     if receipt.method == now.fingerprint:
         return None
     changes = list(_changes(receipt.settings, now.settings))
+    for library, number in other_libraries(receipt).items():
+        changes.append(f"{library} {number}, which is now {versions()[library]}")
     if not changes:
         return f"Was made by the stage {receipt.stage} when its code was other; {REMEDY}."
     return f"Was made with {', '.join(changes)}; {REMEDY}."

@@ -1,0 +1,127 @@
+"""How a run begins: what must hold before any rule is read, in the order in which it can."""
+
+from __future__ import annotations
+
+import atexit
+import time
+from collections.abc import Mapping
+from itertools import chain
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from strapline.ground.records.register import load_register
+from strapline.ground.settings import Settings, load_settings
+from strapline.ground.tables.parts import parts
+from strapline.keeping.as_made.settled import hashed
+from strapline.keeping.file_times import not_after
+from strapline.keeping.provenance import code_of, fingerprints
+from strapline.keeping.receipts import Places
+from strapline.reading.inbox.discovery import Inbox, activity_stated
+from strapline.running import closing
+from strapline.running.commands.asked import must_be_known
+from strapline.running.garbage import search_seldom
+from strapline.running.missing import (
+    known_activities,
+    known_sessions,
+    must_be_there,
+    must_hold_most,
+)
+from strapline.running.params import OfSessions
+from strapline.running.pool import Pool
+from strapline.running.refusal import refusing
+from strapline.running.run import Run
+from strapline.running.run_lock import hold
+from strapline.running.settling import Settling, kept_of
+from strapline.running.snakemake_hooks.process import Process, process_of
+from strapline.running.taken import take
+from strapline.running.under_way import clear_half_done
+
+
+def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
+    """The run of this Snakemake, with what was stated in its `config`. Ends the process with a
+    sentence where it cannot begin."""
+    search_seldom()
+    process = process_of(workflow)
+    folder = process.root / "config"
+    with refusing():
+        settings = load_settings(config.get("settings", folder / "settings.yaml"))
+        register = load_register(config.get("devices", folder / "devices.yaml"))
+    places = Places(Path(config.get("results", "results")), Path(config.get("inbox", "inbox")))
+    # The demo makes an inbox of its own.
+    if not (process.asked.lint or "demo" in process.asked.targets):
+        with refusing(only_say=process.is_dry and not places.inbox.is_dir()):
+            must_be_there(places)
+    pool = Pool(process.cores)
+    if process.begins:
+        pool.prepare()
+    lock = _lock(process, places, config)
+    known = known_sessions(places.results)
+
+    def agreed(inbox: Inbox, closed: Mapping[str, str]) -> None:
+        if config.get("gone") != "yes":
+            with refusing(only_say=process.is_dry):
+                there = {*inbox.sessions, *inbox.expected, *closed}
+                must_hold_most(there, known, process.words)
+        with refusing():
+            _plan_must_be_known(settings, register.devices, inbox, places)
+        if lock:
+            not_after(places, time.time_ns())
+            clear_half_done(places)
+
+    taken = take(places, settings, known, agreed)
+    methods = fingerprints(settings, places.results / "code.json")
+    kept = kept_of(places)
+    named_before = {name: seal.devices for name, seal in kept.seals.items()}
+    in_parts = parts(taken.inbox.sessions)
+    of_sessions = OfSessions(taken, register, in_parts, named_before)
+    rules = hashed([code_of(OfSessions.__module__), *_rules(process.root)])
+    settling = Settling(places, taken, in_parts, of_sessions, methods, rules, kept, process.asked)
+    # Said last, also by a run that finds nothing to do.
+    if taken.unread and lock:
+        atexit.register(print, closing.unread(taken.unread))
+    process.be_quick()
+    if process.is_main:
+        settling.mend(process.jobs(settling.redoing), process.is_dry)
+    if process.begins and settling.unsettled:
+        pool.start()
+    return Run(
+        process=process,
+        config=folder,
+        settings=settings,
+        register=register,
+        places=places,
+        pool=pool,
+        lock=lock,
+        taken=taken,
+        new_sessions=_new(taken.inbox, places),
+        parts=in_parts,
+        of_sessions=of_sessions,
+        settling=settling,
+        methods=methods,
+    )
+
+
+def _lock(process: Process, places: Places, config: Mapping[str, Any]) -> BinaryIO | None:
+    """Before anything is looked at, for another run may be changing it; a run that was started by
+    one works under that one's lock. Snakemake's own lock is off in the profile."""
+    if not process.begins or config.get("lock") == "held":
+        return None
+    with refusing():
+        return hold(places.results)
+
+
+def _plan_must_be_known(
+    settings: Settings, devices: Mapping[str, Any], inbox: Inbox, places: Places
+) -> None:
+    stated = (activity_stated(session.card) for session in inbox.sessions.values())
+    must_be_known(settings, devices, chain(known_activities(places.results), stated))
+
+
+def _rules(root: Path) -> list[str]:
+    """Their text."""
+    return [path.read_text() for path in sorted((root / "workflow" / "rules").iterdir())]
+
+
+def _new(inbox: Inbox, places: Places) -> tuple[str, ...]:
+    made = places.results / "sessions"
+    return tuple(name for name in inbox.sessions if not (made / name / "ledger.json").exists())

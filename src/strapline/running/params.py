@@ -1,0 +1,134 @@
+"""What the rules tell Snakemake of each session: files that jobs need, and what besides them their
+results depend on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any, Protocol
+
+from strapline.ground.records.raw_tables import raw_name
+from strapline.ground.records.register import Register
+from strapline.keeping.as_made.settled import hashed
+from strapline.keeping.provenance import canonical
+from strapline.reading.inbox.discovery import SessionFolder, devices_named, hints_stated
+from strapline.running.taken import Taken
+
+Devices = tuple[str, ...] | None
+
+
+class Wildcards(Protocol):
+    """What in the names of a job's outputs says which of its rule's it is."""
+
+    session: str
+    raw: str
+    part: str
+
+
+class OfSessions:
+    """`named_before`: of sessions that cannot be read now, the devices that their cards named."""
+
+    def __init__(
+        self,
+        taken: Taken,
+        register: Register,
+        parts: Mapping[str, Sequence[str]],
+        named_before: Mapping[str, Devices],
+    ) -> None:
+        self._taken = taken
+        self._register = register
+        self._parts = parts
+        self._named_before = named_before
+        self.named_by_card = cache(self._named_by_card)
+
+    def _named_by_card(self, session: str) -> Devices:
+        """The devices that the session's card names, or None where it does not name them all."""
+        if session in self._taken.unread and session in self._named_before:
+            return self._named_before[session]
+        named = devices_named(self._folder(session).card)
+        return None if named is None else tuple(sorted(named))
+
+    def raw_names(self, session: str) -> list[str]:
+        """What the tables of a session's files are called, as far as those could be read."""
+        exports = self._folder(session).exports
+        return sorted({raw_name(self._taken.contents[path]) for path in exports} - {""})
+
+    def of_raw_files(self, pattern: str) -> Callable[[Wildcards], list[str]]:
+        """Input function: `pattern` for every raw file of a session that could be read."""
+        return lambda wildcards: [
+            pattern.format(session=wildcards.session, raw=raw)
+            for raw in self.raw_names(wildcards.session)
+        ]
+
+    def of_part(self, pattern: str) -> Callable[[Wildcards], list[str]]:
+        """Input function: `pattern` for every session of a part."""
+        return lambda wildcards: [
+            pattern.format(session=session) for session in self._parts[wildcards.part]
+        ]
+
+    def copies(self, wildcards: Wildcards) -> list[str]:
+        """The session's raw files with one content."""
+        contents = self._taken.contents
+        exports = self._folder(wildcards.session).exports
+        return [str(path) for path in exports if raw_name(contents[path]) == wildcards.raw]
+
+    def copies_hashed(self, wildcards: Wildcards) -> str:
+        """A name may hold a person's: Snakemake is told a hash of it."""
+        return hashed(self.copies(wildcards))
+
+    def export(self, wildcards: Wildcards) -> dict[str, Any]:
+        """What parsing reads of the inbox: one of the files with this content."""
+        export = self.copies(wildcards)[0]
+        content = self._taken.contents[Path(export)]
+        return {"raw": [export], "export": export, "content": content}
+
+    def hints(self, wildcards: Wildcards) -> str:
+        """What the session's card says of reading this export."""
+        names = [path.rpartition("/")[2] for path in self.copies(wildcards)]
+        return canonical(hints_stated(self._folder(wildcards.session).card, names))
+
+    def card(self, wildcards: Wildcards) -> str:
+        """The session's card, or none, with its content."""
+        card = self._folder(wildcards.session).card
+        return canonical([(str(card), self._taken.contents[card])] if card else [])
+
+    def exports_hashed(self, wildcards: Wildcards) -> str:
+        return hashed(list(self._contents(wildcards.session).items()))
+
+    def title(self, wildcards: Wildcards) -> str:
+        return self._folder(wildcards.session).title
+
+    def sources(self, wildcards: Wildcards) -> dict[str, Any]:
+        """What intake reads of a session in the inbox."""
+        card = self._folder(wildcards.session).card
+        cards = [str(card)] if card else []
+        exports = self._contents(wildcards.session)
+        raw = [*exports, *cards]
+        return {"raw": raw, "exports": exports, "card": cards, "session": wildcards.session}
+
+    def sources_hashed(self, session: str) -> str:
+        """All of the inbox that a session is made from."""
+        folder = self._folder(session)
+        card = self._taken.contents.get(folder.card) if folder.card else None
+        return hashed([folder.title, card, list(self._contents(session).items())])
+
+    def bench(self, wildcards: Wildcards) -> str:
+        """The devices under test that give a session its look."""
+        return canonical(self.register_with(self.named_by_card(wildcards.session))[1])
+
+    def devices(self, wildcards: Wildcards) -> str:
+        """The part of the register a session can use."""
+        return canonical(self.register_with(self.named_by_card(wildcards.session))[0])
+
+    def register_with(self, devices: Devices) -> tuple[dict[str, Any], list[str]]:
+        """The entries of the devices that a card names, or all of them; the bench up to these."""
+        part = self._register if devices is None else self._register.restricted(devices)
+        return part.model_dump(mode="json"), self._register.bench(devices)
+
+    def _contents(self, session: str) -> dict[str, str]:
+        exports = self._folder(session).exports
+        return {str(path): self._taken.contents[path] for path in exports}
+
+    def _folder(self, session: str) -> SessionFolder:
+        return self._taken.inbox.sessions[session]

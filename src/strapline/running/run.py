@@ -1,0 +1,157 @@
+"""A run: what it stands on, and what the rules ask of it."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, BinaryIO, Protocol
+
+from strapline.ground.meanings import meanings
+from strapline.ground.records.register import Register
+from strapline.ground.settings import Settings
+from strapline.ground.versions import mixed, told, versions
+from strapline.keeping.editions.causes import ALL_STAGES
+from strapline.keeping.provenance import STAGES, canonical, code_of, sections_read
+from strapline.keeping.receipts import Order, Places, read_receipt, receipt_path
+from strapline.running import closing
+from strapline.running.machine import MachineTrouble
+from strapline.running.params import OfSessions
+from strapline.running.pool import Pool
+from strapline.running.settling import Settling
+from strapline.running.snakemake_hooks.process import Process
+from strapline.running.taken import Taken
+
+
+class Files(Protocol):
+    """A job's inputs or outputs: paths, all of them called by a name."""
+
+    def items(self) -> Iterable[tuple[str, Any]]: ...
+    def __iter__(self) -> Any: ...
+
+
+@dataclass(frozen=True)
+class Run:
+    """`config`: where the settings and the register lie; `lock` is held for as long as it is;
+    `new_sessions`: those that had no results; `troubles`: what was wrong with the machine, to be
+    said at the end."""
+
+    process: Process
+    config: Path
+    settings: Settings
+    register: Register
+    places: Places
+    pool: Pool
+    lock: BinaryIO | None
+    taken: Taken
+    new_sessions: tuple[str, ...]
+    parts: Mapping[str, list[str]]
+    of_sessions: OfSessions
+    settling: Settling
+    methods: Mapping[str, str]
+    troubles: set[str] = field(default_factory=set)
+
+    @property
+    def sessions(self) -> list[str]:
+        return list(self.taken.inbox.sessions)
+
+    def method(self, stage: str) -> str:
+        """What besides its inputs the stage's results depend on, for Snakemake to compare."""
+        return self.methods[stage]
+
+    def perform(
+        self, stage: str, input: Files, output: Files, raw: Sequence[str] = (), **arguments: Any
+    ) -> None:
+        """Run a step in a warm worker, with its own settings and nothing else; `raw` are the files
+        of the inbox it reads. They are no inputs for Snakemake, which would go by their times."""
+        settings = self.settings.only(sections_read(stage))
+        order = Order(
+            stage=stage,
+            method=self.method(stage),
+            settings=_as_json(settings),
+            inputs=(*map(str, input), *raw),
+            outputs=tuple(map(str, output)),
+            places=self.places,
+            raw={path: self.taken.contents[Path(path)] for path in raw},
+            devices=arguments.get("register"),
+            bench=arguments.get("bench"),
+        )
+        given = dict(input.items()) | dict(output.items()) | settings | arguments
+        try:
+            self.settling.look.note(order, self.pool.perform(order, given))
+        except MachineTrouble as trouble:
+            self.troubles.add(str(trouble))
+            raise
+
+    def made_with(self, *first_outputs: str) -> str:
+        """By which versions some jobs were done, in words, as their receipts have it."""
+        places = self.places
+        notes = (receipt_path(places, places.name_of(output)) for output in first_outputs)
+        receipts = filter(None, map(read_receipt, notes))
+        return " ".join(told(mixed(receipt.versions for receipt in receipts)))
+
+    def of_its_own(self, stated: Mapping[str, object], targets: Sequence[str] = ()) -> str:
+        """The end of the command of a run that this one starts: its config, its targets."""
+        given = {"results": self.places.results, "lock": "held", **stated}
+        config = [f"{name}={value}" for name, value in given.items()]
+        return shlex.join(["--config", *config, "--", *targets])
+
+    def shares(self, size: int) -> dict[str, list[str]]:
+        """The sessions in shares of this size, by number."""
+        names = self.sessions
+        firsts = range(0, len(names), size)
+        return {f"{first // size + 1:04}": names[first : first + size] for first in firsts}
+
+    def left_alone(self, wildcards: object) -> str:
+        """What in the inbox belongs to no session."""
+        return canonical([each.nameless for each in self.taken.inbox.left])
+
+    def tested(self, wildcards: object) -> str:
+        """The devices under test, with what they are called."""
+        devices = self.register.devices
+        return canonical([(name, devices[name].label) for name in self.register.tested])
+
+    def whole_register(self, wildcards: object) -> str:
+        return canonical(self.register.model_dump(mode="json"))
+
+    def all_settings(self, wildcards: object) -> str:
+        return canonical(self.settings.model_dump(mode="json"))
+
+    def meanings(self, wildcards: object) -> str:
+        """What each setting is for."""
+        return canonical(meanings(self.config / "settings.yaml"))
+
+    def all_methods(self, wildcards: object) -> str:
+        return canonical(self.methods)
+
+    def in_force(self, wildcards: object) -> str:
+        """Code and settings of every stage that published figures come from."""
+        return canonical(
+            {
+                stage: {
+                    "code": code_of(f"{STAGES}.{stage}"),
+                    "settings": _as_json(self.settings.only(sections_read(stage))),
+                }
+                for stage in ALL_STAGES
+            }
+        )
+
+    def versions(self) -> str:
+        return canonical(versions())
+
+    def summary(self) -> str:
+        """What to say when all is done."""
+        inbox = self.taken.inbox
+        results = str(self.places.results)
+        said = inbox.left_alone, inbox.waiting, self.taken.no_more
+        return closing.summary(results, self.new_sessions, *said)
+
+    def failure(self, logs: Sequence[str]) -> str:
+        """What to say when not all is."""
+        self.pool.end()
+        return closing.failure(logs, self.troubles, self.process.was_told_to_end())
+
+
+def _as_json(settings: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
+    return {name: section.model_dump(mode="json") for name, section in settings.items()}

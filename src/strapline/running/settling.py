@@ -1,0 +1,139 @@
+"""Which sessions a run need not look at, and what it notes of them all at its end; see
+strapline.keeping.as_made.settled."""
+
+from __future__ import annotations
+
+import atexit
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from strapline.keeping.as_made.look import Look
+from strapline.keeping.as_made.settled import (
+    Kept,
+    hashed,
+    keep,
+    kept_from,
+    sealed,
+    sealed_again,
+    settled,
+)
+from strapline.keeping.receipts import Places
+from strapline.running.archive_tables import IN_PARTS
+from strapline.running.ended import (
+    clear_ended_parts,
+    clear_raw_files,
+    clear_strangers,
+    ended_raw_files,
+)
+from strapline.running.forgetting.made import take_pages_but
+from strapline.running.params import Devices, OfSessions
+from strapline.running.redoing import Redoing
+from strapline.running.snakemake_hooks.asked import Asked
+from strapline.running.snakemake_hooks.redo import SnakemakeJobs
+from strapline.running.taken import Taken
+
+FILE_NAME = "settled.json"
+
+
+def kept_of(places: Places) -> Kept:
+    """What the last run noted."""
+    return kept_from(places.results / FILE_NAME)
+
+
+@dataclass(frozen=True)
+class Settling:
+    """`rules`: a hash of what tells Snakemake the jobs of a session, besides `methods`."""
+
+    places: Places
+    taken: Taken
+    parts: Mapping[str, list[str]]
+    of_sessions: OfSessions
+    methods: Mapping[str, str]
+    rules: str
+    kept: Kept
+    asked: Asked
+
+    @cached_property
+    def look(self) -> Look:
+        contents = self.taken.contents
+        places, notes = self.places, self.kept.notes
+        return Look(places, notes, self.methods, lambda name: contents.get(places.path_of(name)))
+
+    @cached_property
+    def redoing(self) -> Redoing:
+        return Redoing(self.look)
+
+    @cached_property
+    def settled(self) -> frozenset[str]:
+        """The sessions for which there are no jobs in this run."""
+        kept = Kept() if self.asked.of_all_jobs else self.kept
+        found = settled(kept, self._sources, self._method_with, str(self.places.results))
+        looked_at = {name for name in found if self.asked.names(name)}
+        return (found - looked_at) | self.taken.unread.keys()
+
+    @cached_property
+    def unsettled(self) -> list[str]:
+        return [name for name in self.taken.inbox.sessions if name not in self.settled]
+
+    @property
+    def names_of_jobs(self) -> str:
+        """Those that a session's rules are for, as a pattern. What is settled is taken as it is:
+        no rule makes it. No session is called '-'."""
+        return "|".join(self.unsettled or ["-"]) if self.settled else "[a-z0-9-]+"
+
+    def mend(self, jobs: SnakemakeJobs, is_dry: bool) -> None:
+        """Have what is not as it was made redone and told, and note the rest at the end of every
+        run, also of one that fails or finds nothing to do."""
+        jobs.mend()
+        atexit.register(self.redoing.tell)
+        if not is_dry:
+            atexit.register(self._seal, jobs)
+            atexit.register(self._clear_ended, jobs)
+
+    @cached_property
+    def _sources(self) -> dict[str, str]:
+        """All of the inbox that each session is made from."""
+        return {name: self.of_sessions.sources_hashed(name) for name in self.taken.inbox.sessions}
+
+    @cached_property
+    def _methods_with(self) -> dict[Devices, str]:
+        return {}
+
+    def _method_with(self, devices: Devices) -> str:
+        """What sessions with these devices depend on besides their files."""
+        if devices not in self._methods_with:
+            register, bench = self.of_sessions.register_with(devices)
+            self._methods_with[devices] = hashed([self.methods, self.rules, register, bench])
+        return self._methods_with[devices]
+
+    def _seal(self, jobs: SnakemakeJobs) -> None:
+        """Note what is as it was made, and the sessions that are up to date."""
+        standing = jobs.standing()
+        self.redoing.confirm(standing)
+        done = {
+            name: sealed(
+                self._sources[name],
+                self.of_sessions.named_by_card(name),
+                self._method_with,
+                own,
+                self.look.notes,
+            )
+            for name, own in self.redoing.sessions_done(standing).items()
+        }
+        now = sealed_again(self.kept, self._sources, done, self.look.notes)
+        keep(self.places.results / FILE_NAME, self.kept, now)
+
+    def _clear_ended(self, jobs: SnakemakeJobs) -> None:
+        """Once nothing names it any more, for a run may make less than a session or the report."""
+        places, moved = self.places, self.redoing.moved
+        standing = jobs.standing()
+        done = self.redoing.sessions_done(standing)
+        ended = ended_raw_files(places, {name: self.of_sessions.raw_names(name) for name in done})
+        moved |= clear_raw_files(places, ended)
+        self.look.forget(ended)
+        if self.redoing.is_done(standing, "data_page"):
+            moved |= clear_ended_parts(places, IN_PARTS, self.parts)
+            moved |= clear_strangers(places, IN_PARTS, self.parts)
+            inbox = self.taken.inbox
+            take_pages_but(places, inbox.sessions.keys() | inbox.expected)

@@ -1,0 +1,1 @@
+"""All that touches Snakemake's own objects: nothing else here knows Snakemake."""

@@ -1,0 +1,80 @@
+"""What Snakemake says of the process that it runs in."""
+
+import shlex
+import sys
+from contextlib import suppress
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from strapline.running.redoing import Redoing
+from strapline.running.snakemake_hooks import quick
+from strapline.running.snakemake_hooks.asked import Asked, asked_by
+from strapline.running.snakemake_hooks.mending import Mending
+from strapline.running.snakemake_hooks.redo import SnakemakeJobs
+
+
+class Process(NamedTuple):
+    """`root`: where the Snakefile lies; `cores`: how many jobs at once; `is_main`: whether it is
+    the one that was typed, and not one that Snakemake started for a job; `is_dry`: whether it only
+    says what it would do; `words`: those that were typed after `snakemake`."""
+
+    workflow: Any
+    mending: Mending
+    root: Path
+    snakefile: Path
+    cores: int
+    is_main: bool
+    is_dry: bool
+    asked: Asked
+    words: list[str]
+
+    @property
+    def begins(self) -> bool:
+        """Whether it is a run that may change results."""
+        return self.is_main and not self.is_dry
+
+    @property
+    def python(self) -> str:
+        return sys.executable
+
+    @property
+    def command(self) -> str:
+        """How this run starts another."""
+        words = ["-m", "snakemake", "--snakefile", str(self.snakefile), "--nolock"]
+        return shlex.join([self.python, *words])
+
+    def be_quick(self) -> None:
+        """Mend what makes Snakemake slow."""
+        for each in quick.mends(self.mending):
+            self.mending.mend(each)
+
+    def jobs(self, redoing: Redoing) -> SnakemakeJobs:
+        """Its jobs, for `redoing` to judge."""
+        return SnakemakeJobs(self.workflow, redoing, self.mending)
+
+    def was_told_to_end(self) -> bool:
+        return quick.told_to_end(getattr(self.workflow, "scheduler", None))
+
+
+def process_of(workflow: Any) -> Process:
+    snakefile = Path(workflow.main_snakefile)
+    words = sys.argv[1:]
+    asked = asked_by(words)
+    return Process(
+        workflow=workflow,
+        mending=Mending(),
+        root=snakefile.parent,
+        snakefile=snakefile,
+        cores=_cores(workflow),
+        is_main=getattr(workflow, "is_main_process", True),
+        is_dry=getattr(getattr(workflow, "output_settings", None), "dryrun", asked.dry_run),
+        asked=asked,
+        words=words,
+    )
+
+
+def _cores(workflow: Any) -> int:
+    # It raises where none were asked for.
+    with suppress(Exception):
+        return int(workflow.cores or 1)
+    return 1

@@ -1,0 +1,57 @@
+"""What a run takes of the inbox: the sessions that it makes anew where needed, and those that stay
+as they were made, for they cannot be read now."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from strapline.ground.settings import Settings
+from strapline.keeping.receipts import Places
+from strapline.reading.inbox.discovery import Inbox, read_inbox
+from strapline.reading.inbox.doubles import doubles
+from strapline.reading.inbox.raw_files import being_copied, contents
+from strapline.running.unread import broken, closed, is_whole, keeping, locked, without
+
+
+@dataclass(frozen=True)
+class Taken:
+    """`contents`: the SHA-256 of every export and card; `unread`: sessions that stay as they were
+    made, and why; `no_more`: those that have results and are in the inbox no more."""
+
+    inbox: Inbox
+    contents: dict[Path, str]
+    unread: dict[str, str]
+    no_more: tuple[str, ...]
+
+
+def take(
+    places: Places,
+    settings: Settings,
+    known: Mapping[str, str],
+    agreed: Callable[[Inbox, Mapping[str, str]], None],
+) -> Taken:
+    """Read the inbox. `known`: the sessions of the last report with the names of their folders;
+    `agreed` is asked whether to go on, given what was found and the sessions that may not be
+    read."""
+    inbox = read_inbox(
+        places.inbox,
+        settings.clock.time_zone,
+        settings.headings.model_dump(),
+        places.results,
+        being_copied(places.inbox),
+    )
+    shut = closed(inbox, known, places.inbox)
+    agreed(inbox, shut)
+    found = contents(inbox.raw_files, places.inbox, places.results / "raw_files.json")
+    # What cannot be read or written now stays as it is; there is no job for it.
+    unwritable = locked(inbox, places)
+    faults = unwritable | broken(inbox, known, places.inbox, found) | shut
+    unread = {name: why for name, why in faults.items() if name in known and is_whole(name, places)}
+    waiting = unwritable | doubles(inbox, found, known)
+    inbox = without(inbox, {name: why for name, why in waiting.items() if name not in unread})
+    inbox = keeping(inbox, {name: known[name] for name in unread})
+    made = {path.parent.name for path in (places.results / "sessions").glob("*/intake.json")}
+    no_more = sorted(made - inbox.sessions.keys() - inbox.expected - shut.keys())
+    return Taken(inbox, found, unread, tuple(no_more))
