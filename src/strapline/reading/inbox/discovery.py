@@ -76,7 +76,7 @@ def read_inbox(
     loose = [f for f in files if f.suffix not in CARD_ENDINGS and f not in being_copied]
     heads = Heads(inbox, results / "heads.json")
     loose, no_exports = heads.exports_among(loose)
-    groups, unusable = _grouped(loose, zone, headings, results / "loose.json")
+    groups, unusable = _grouped(loose, inbox, zone, headings, results / "loose.json")
     titled = [Titled(folder.name, Path(folder.path)) for folder in folders]
     titled += [Titled(title, loose=tuple(exports)) for title, exports in groups.items()]
     names, nameless = named(titled, results / "sessions")
@@ -114,19 +114,23 @@ def read_inbox(
 
 
 def _grouped(
-    files: list[Path], zone: str, headings: Mapping[str, Sequence[str]], kept_spans: Path
+    files: list[Path],
+    inbox: Path,
+    zone: str,
+    headings: Mapping[str, Sequence[str]],
+    kept_spans: Path,
 ) -> tuple[dict[str, list[Path]], list[LeftAlone]]:
     """Loose files by the name of their session, and a sentence for those that have none."""
-    spans = read_spans(files, zone, headings, kept_spans) if files else {}
+    spans = read_spans(files, inbox, zone, headings, kept_spans) if files else {}
     reasons: dict[str, list[str]] = {}
-    for name, span in spans.items():
+    for file, span in spans.items():
         if span.reason:
-            reasons.setdefault(span.reason, []).append(name)
+            reasons.setdefault(span.reason, []).append(file.name)
     unusable = [_unusable(reason, names) for reason, names in reasons.items()]
     usable = [
         LooseFile(file, span.first, span.last)
         for file in files
-        if (span := spans[file.name]).first is not None and span.last is not None
+        if (span := spans[file]).first is not None and span.last is not None
     ]
     groups: dict[str, list[Path]] = {}
     for group in together(usable):

@@ -2,16 +2,15 @@
 
 import datetime as dt
 import json
-from collections.abc import Collection, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from pydantic import BaseModel, RootModel, ValidationError
+from pydantic import BaseModel
 
-from strapline.ground.files import write_model
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.zones import in_utc, zone_named
+from strapline.reading.inbox.read_once import Entries, ReadOnce
 
 # Two files belong together if they share at least this part of the shorter one's time, and the
 # longer is no more than this many times as long: a day's monitoring is no part of a workout.
@@ -19,22 +18,16 @@ SMALLEST_SHARED = 0.5
 LONGEST_TIMES = 4.0
 
 WITH_A_CARD = "Put the files of its session in a folder, with a card (session.yaml) beside them."
+GONE = "It is gone, or cannot be read."
 ELSEWHERE = "Put it in a folder with the other files of its session."
 
 
 class Span(BaseModel):
-    """A file as it was when read, and by what words: its first and last time in UTC, or why not."""
+    """A file's first and last time in UTC, or why it has none."""
 
-    size: int
-    changed_ns: int
-    read_by: str
     first: dt.datetime | None = None
     last: dt.datetime | None = None
     reason: str | None = None
-
-
-class Spans(RootModel[dict[str, Span]]):
-    """The spans of loose files, by file name."""
 
 
 @dataclass(frozen=True)
@@ -45,28 +38,19 @@ class LooseFile:
 
 
 def read_spans(
-    paths: Sequence[Path], zone: str, headings: Mapping[str, Sequence[str]], kept: Path
-) -> dict[str, Span]:
-    """The span of each file; `zone` is that of times without one, `headings` more by meaning.
-
-    Reading takes a while, so spans are kept in the JSON file `kept`: a file is read once, until
-    its size or its time of change tells that it is another.
-    """
-    known = _known(kept)
-    spans = {path.name: _span(path, zone, headings, known.get(path.name)) for path in paths}
-    if spans != known:
-        # It only saves time; a full or read-only disk is told of where results are written.
-        with suppress(OSError):
-            kept.parent.mkdir(parents=True, exist_ok=True)
-            write_model(kept, Spans(spans))
-    return spans
-
-
-def forget(kept: Path, files: Collection[str]) -> None:
-    """Keep no more of these files, by their names."""
-    known = _known(kept)
-    if not known.keys().isdisjoint(files):
-        write_model(kept, Spans({name: span for name, span in known.items() if name not in files}))
+    paths: Sequence[Path],
+    inbox: Path,
+    zone: str,
+    headings: Mapping[str, Sequence[str]],
+    kept: Path,
+) -> dict[Path, Span]:
+    """The span of each file that can be read; `zone` is that of times without one, `headings` more
+    by meaning. Reading takes a while: what was read stays in the JSON file `kept`."""
+    read_by = json.dumps([zone, headings])
+    spans = ReadOnce(inbox, kept, Entries[Span], lambda path: _span(path, zone, headings), read_by)
+    found = {path: spans.of(path) or Span(reason=GONE) for path in paths}
+    spans.keep()
+    return found
 
 
 def together(files: Sequence[LooseFile]) -> list[list[LooseFile]]:
@@ -90,19 +74,7 @@ def _belong(one: LooseFile, other: LooseFile) -> bool:
     return shared >= SMALLEST_SHARED * lengths[0] and lengths[1] <= LONGEST_TIMES * lengths[0]
 
 
-def _known(kept: Path) -> dict[str, Span]:
-    try:
-        return Spans.model_validate_json(kept.read_bytes()).root
-    except (OSError, ValidationError):
-        return {}
-
-
-def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]], known: Span | None) -> Span:
-    status = path.stat()
-    read_by = json.dumps([zone, headings])
-    now = Span(size=status.st_size, changed_ns=status.st_mtime_ns, read_by=read_by)
-    if known and now == known.model_copy(update=dict.fromkeys(("first", "last", "reason"))):
-        return known
+def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]]) -> Span:
     # Imported here: what reads files takes half a second to load, and a run without new loose
     # files does not need it.
     from strapline.reading.formats import UndecidedExport, UnreadableExport, read_export
@@ -112,17 +84,17 @@ def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]], known: S
     try:
         export = read_export(path, shipped().and_more(headings))
     except UndecidedExport as error:
-        return now.model_copy(update={"reason": f"{error} {WITH_A_CARD}"})
+        return Span(reason=f"{error} {WITH_A_CARD}")
     except UnreadableExport as error:
-        return now.model_copy(update={"reason": str(error)})
+        return Span(reason=str(error))
     times = [export.samples["time"], export.beats["time"]]
     fault = next((found for found in map(clock_fault, times) if found), None)
     if fault and fault.kind != "jump":
-        return now.model_copy(update={"reason": f"{fault.what}. {ELSEWHERE}"})
+        return Span(reason=f"{fault.what}. {ELSEWHERE}")
     ends = next((found for found in map(span_of, times) if found), None)
     if ends is None:
         only = ", only the time since its start" if export.clock == FileClock.ELAPSED else ""
-        return now.model_copy(update={"reason": f"It gives no time of day{only}. {ELSEWHERE}"})
+        return Span(reason=f"It gives no time of day{only}. {ELSEWHERE}")
     if export.clock == FileClock.LOCAL:
         ends = (in_utc(ends[0], zone), in_utc(ends[1], zone))
-    return now.model_copy(update={"first": ends[0], "last": ends[1]})
+    return Span(first=ends[0], last=ends[1])

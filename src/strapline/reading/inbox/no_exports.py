@@ -6,15 +6,12 @@ They are never read whole, for there can be thousands of them, large ones.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
-from pydantic import BaseModel, RootModel, ValidationError
-
-from strapline.ground.files import write_model
 from strapline.ground.words import in_figures
 from strapline.reading.inbox.left_alone import HERE, LeftAlone, first_of
+from strapline.reading.inbox.read_once import Entries, ReadOnce
 
 # Enough for every signature.
 HEAD_BYTES = 16
@@ -53,66 +50,24 @@ class Kinds(defaultdict[str, list[str]]):
             self[kind] += names
 
 
-class Head(BaseModel):
-    """A file as it was when its first bytes were read; `kind` is None for what may be an export."""
-
-    size: int
-    changed_ns: int
-    status_ns: int
-    kind: str | None = None
-
-
-class AllHeads(RootModel[dict[str, Head]]):
-    """By path within the inbox."""
-
-
 class Heads:
-    """What the files in an inbox begin like; each is read once, until its size or times tell that
-    it is another. What was read is kept in the JSON file `kept`."""
+    """What the files in an inbox begin like; what was read is kept in the JSON file `kept`."""
 
     def __init__(self, inbox: Path, kept: Path) -> None:
-        self._inbox, self._kept = inbox, kept
-        self._known = _known(kept)
-        self._seen: dict[str, Head] = {}
+        self._inbox = inbox
+        self._kinds = ReadOnce(inbox, kept, Entries[str], _kind_of)
+        self.keep = self._kinds.keep
 
     def exports_among(self, files: Iterable[Path]) -> tuple[list[Path], Kinds]:
         """The files that may be exports, and the names of all others within the inbox, by kind."""
         exports, others = [], Kinds()
         for path in files:
-            kind = self._kind_of(path)
-            if kind is None:
+            kind = self._kinds.of(path)
+            if not kind:
                 exports.append(path)
             else:
                 others[kind].append(path.relative_to(self._inbox).as_posix())
         return exports, others
-
-    def _kind_of(self, path: Path) -> str | None:
-        name = path.relative_to(self._inbox).as_posix()
-        try:
-            status = path.stat()
-        except OSError:
-            return None
-        now = Head(size=status.st_size, changed_ns=status.st_mtime_ns, status_ns=status.st_ctime_ns)
-        known = self._known.get(name)
-        if known is None or now != known.model_copy(update={"kind": None}):
-            known = now.model_copy(update={"kind": kind_of_head(_head(path))})
-        self._seen[name] = known
-        return known.kind
-
-    def keep(self) -> None:
-        """It only saves time: a full or read-only disk is told of where results are written."""
-        if self._seen != self._known:
-            with suppress(OSError):
-                self._kept.parent.mkdir(parents=True, exist_ok=True)
-                write_model(self._kept, AllHeads(self._seen))
-
-
-def forget(kept: Path, sources: Collection[str]) -> None:
-    """Drop what is kept of these files, by their paths within the inbox."""
-    known = _known(kept)
-    left = {name: head for name, head in known.items() if name not in sources}
-    if left != known:
-        write_model(kept, AllHeads(left))
 
 
 def kind_of_head(head: bytes) -> str | None:
@@ -146,16 +101,10 @@ def told(
         yield LeftAlone.saying(text, f": {first_of(names)}", "")
 
 
-def _head(path: Path) -> bytes:
+def _kind_of(path: Path) -> str | None:
+    """'' for what may be an export."""
     try:
         with path.open("rb", buffering=0) as file:
-            return file.read(HEAD_BYTES)
+            return kind_of_head(file.read(HEAD_BYTES)) or ""
     except OSError:
-        return b""
-
-
-def _known(kept: Path) -> dict[str, Head]:
-    try:
-        return AllHeads.model_validate_json(kept.read_bytes()).root
-    except (OSError, ValidationError):
-        return {}
+        return None

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from strapline.keeping.as_made import settled
 from strapline.keeping.receipts import Places
-from strapline.reading.inbox import loose, no_exports, raw_files
+from strapline.reading.inbox import read_once
 from strapline.running.forgetting.made import is_of
 from strapline.running.forgetting.removal import Removal
 from strapline.telling.charts.kept import KEPT_NAME
@@ -30,9 +30,8 @@ def take_caches(places: Places, session: str, sources: Collection[str], removal:
     for path in sorted(drawings.glob("*")):
         if KEPT_NAME.fullmatch(path.name):
             removal.take(path, DRAWINGS)
-    raw_files.forget(places.results / "raw_files.json", sources)
-    loose.forget(places.results / "loose.json", sources)
-    no_exports.forget(places.results / "heads.json", sources)
+    for kept in ("raw_files.json", "loose.json", "heads.json"):
+        read_once.forget(places.results / kept, sources)
     package = f"results/packages/{session}.zip"
     settled.forget(
         places.results / "settled.json",

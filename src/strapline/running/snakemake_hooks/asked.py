@@ -18,7 +18,6 @@ OF_ALL_JOBS = (
     "omit_from",
     "allowed_rules",
     "consider_ancient",
-    "batch",
     "dag",
     "rulegraph",
     "filegraph",
