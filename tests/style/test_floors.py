@@ -19,6 +19,9 @@ MAY_KNOW = {
 # The rooms of the method: each may know those before it.
 ROOMS = ("signal", "agreement", "metrics", "episodes", "consequences", "planning", "claims")
 
+# Where Snakemake's own objects are known; and the plugin, a package of its own.
+SNAKEMAKE = ("running", "snakemake_hooks")
+
 Name = tuple[str, ...]
 
 
@@ -37,8 +40,8 @@ def fault(module: Name, imported: Name) -> str | None:
     """Why the one may not import the other, or None."""
     floor, package, *name = module[0], *imported
     said = f"{'.'.join(module)} may not know {'.'.join(imported[package == 'strapline' :])}: "
-    if package == "snakemake" and floor != "running":
-        return said + "only running may know Snakemake"
+    if package.startswith("snakemake") and module[:2] != SNAKEMAKE:
+        return said + f"only {'.'.join(SNAKEMAKE)} may know Snakemake"
     if package != "strapline" or floor not in MAY_KNOW or not name:
         return None
     if name[0] not in (floor, *MAY_KNOW[floor]):
@@ -67,6 +70,9 @@ def test_an_import_upward_is_told() -> None:
         "method.signal.grid may not know method.claims.claim: claims stands above signal"
     )
     assert fault(grid, ("snakemake", "api")) == (
-        "method.signal.grid may not know snakemake.api: only running may know Snakemake"
+        "method.signal.grid may not know snakemake.api: "
+        "only running.snakemake_hooks may know Snakemake"
     )
+    assert fault(("running", "redoing"), ("snakemake_interface_logger_plugins", "base"))
+    assert fault(("running", "snakemake_hooks", "redo"), ("snakemake", "dag")) is None
     assert fault(grid, ("strapline", "ground", "settings", "Grid")) is None

@@ -80,7 +80,9 @@ def with_config(words: Sequence[str], stated: str) -> list[str]:
         wanted = ({stated, *config}, targets)
         places = range(len(words) + 1)
         tried = [[*words[:i], stated, *words[i:]] for i in places]
-        tried += [[*words[:i], "--config", stated, *words[i:]] for i in reversed(places)]
+        # Of two options, Snakemake takes the last.
+        anew = ["--config", stated, *sorted(config)]
+        tried += [[*words[:i], *anew, *words[i:]] for i in reversed(places)]
         for said in tried:
             if _said(said) == wanted:
                 return said

@@ -8,9 +8,13 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from snakemake import api  # noqa: F401 (its modules import one another in this order only)
 from snakemake.io import _IOFile
 from snakemake.scheduling.job_scheduler import JobScheduler
-from strapline.running.scheduling import keep_snakemake_quick, told_to_end
+
+from strapline.running.snakemake_hooks import quick
+from strapline.running.snakemake_hooks.mending import Mending
+from strapline.running.snakemake_hooks.quick import told_to_end
 
 MENDED = ("__init__", "_schedule_reevalutation", "open_jobs", "remaining_jobs")
 
@@ -20,6 +24,11 @@ def keep(monkeypatch):
     for name in MENDED:
         monkeypatch.setattr(JobScheduler, name, getattr(JobScheduler, name))
     monkeypatch.setattr(_IOFile, "checksum", _IOFile.checksum)
+
+
+def keep_snakemake_quick():
+    mending = Mending()
+    assert all(mending.mend(each) for each in quick.mends(mending))
 
 
 @pytest.fixture
@@ -72,19 +81,21 @@ def test_jobs_that_are_still_to_be_done_are_listed_only_where_none_is_ready(sche
 
 @pytest.mark.parametrize(("local", "on_their_way"), [(True, 4), (False, 2)])
 def test_a_worker_that_is_done_has_the_next_job_at_hand(monkeypatch, local, on_their_way):
-    def begin(scheduler, workflow):
-        scheduler.workflow, scheduler.resources = workflow, {"_cores": 2}
+    def begin(self, workflow, executor_plugin, scheduler, greedy_scheduler_settings):
+        self.workflow, self.resources = workflow, {"_cores": 2}
+        self._lock = None
 
     keep(monkeypatch)
     monkeypatch.setattr(JobScheduler, "__init__", begin)
     keep_snakemake_quick()
-    assert JobScheduler(SimpleNamespace(local_exec=local)).resources["_cores"] == on_their_way
+    scheduler = JobScheduler(SimpleNamespace(local_exec=local), None, None, None)
+    assert scheduler.resources["_cores"] == on_their_way
 
 
 def test_a_run_that_is_told_to_end_at_any_time_hears_it(monkeypatch):
-    def begin(scheduler, workflow):
-        scheduler.workflow, scheduler.resources = workflow, {"_cores": 2}
-        scheduler._lock, scheduler._open_jobs = threading.Lock(), threading.Semaphore(0)
+    def begin(self, workflow, executor_plugin, scheduler, greedy_scheduler_settings):
+        self.workflow, self.resources = workflow, {"_cores": 2}
+        self._lock, self._open_jobs = threading.Lock(), threading.Semaphore(0)
 
     def told_while_it_is_busy():
         with scheduler._lock:
@@ -93,7 +104,7 @@ def test_a_run_that_is_told_to_end_at_any_time_hears_it(monkeypatch):
     keep(monkeypatch)
     monkeypatch.setattr(JobScheduler, "__init__", begin)
     keep_snakemake_quick()
-    scheduler = JobScheduler(SimpleNamespace(local_exec=True))
+    scheduler = JobScheduler(SimpleNamespace(local_exec=True), None, None, None)
     thread = threading.Thread(target=told_while_it_is_busy, daemon=True)
     thread.start()
     thread.join(10)
@@ -105,7 +116,8 @@ def checksum(monkeypatch):
     """A checksum of a file's content, and the files of which it was taken."""
     taken = []
 
-    async def taken_anew(file, threshold):
+    async def taken_anew(self, threshold=None, force=False, algorithm=None):
+        file = self
         taken.append(str(file))
         content = Path(file).read_text() if Path(file).exists() else ""
         return content if len(content) <= threshold else None

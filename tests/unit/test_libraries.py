@@ -1,0 +1,85 @@
+"""Another version of a library that computes is another method, for the stages that use it."""
+
+import re
+from importlib.metadata import requires
+
+import pytest
+
+from strapline.ground.settings import Settings
+from strapline.ground.versions import BENEATH, COMPUTING, versions
+from strapline.keeping import made_with, provenance
+from strapline.keeping.provenance import fingerprint, libraries_of, stages
+from strapline.keeping.receipts import Receipt
+from strapline.running import libraries
+from strapline.running.libraries import Libraries
+
+# The stages that know formats of exports.
+READS_FIT = {"parse", "intake"}
+
+
+@pytest.fixture
+def pretended(monkeypatch):
+    """Pretends that a library has another version."""
+
+    def pretend(library, number):
+        now = versions() | {library: number}
+        for module in (made_with, provenance, libraries):
+            monkeypatch.setattr(module, "versions", lambda: now)
+
+    return pretend
+
+
+def fingerprints():
+    return {stage: fingerprint(stage, Settings()) for stage in stages()}
+
+
+@pytest.mark.parametrize("library", COMPUTING)
+def test_a_version_is_part_of_the_method_of_the_stages_that_use_it(pretended, library):
+    before = fingerprints()
+    pretended(library, "0.0.1")
+    changed = {stage for stage, now in fingerprints().items() if now != before[stage]}
+    assert changed == {stage for stage in stages() if library in libraries_of(stage)}
+    assert changed and (changed == READS_FIT or library != "fitdecode")
+
+
+@pytest.mark.parametrize("other", ["python", "strapline", "vl-convert-python"])
+def test_versions_of_what_computes_nothing_are_no_method(pretended, other):
+    before = fingerprints()
+    pretended(other, "0.0.1")
+    assert fingerprints() == before
+
+
+@pytest.mark.parametrize("library", COMPUTING)
+def test_what_a_library_computes_with_is_what_it_says_it_requires(library):
+    needed = [text for text in requires(library) or [] if "extra ==" not in text]
+    names = {re.split(r"[^\w-]", text)[0] for text in needed}
+    assert names & set(COMPUTING) == set(BENEATH.get(library, ()))
+
+
+def receipt(stage, **others):
+    then = versions() | others
+    return Receipt(stage=stage, method="m", settings={}, inputs={}, outputs={}, versions=then)
+
+
+def test_what_is_recomputed_is_said_by_library(monkeypatch):
+    monkeypatch.setattr(libraries, "versions", lambda: versions() | {"scipy": "1.17.1"})
+    monkeypatch.setattr(made_with, "versions", libraries.versions)
+    found = Libraries()
+    for session in ("first", "second"):
+        found.note(receipt("episodes", scipy="1.17.0"), session)
+        found.note(receipt("measure", scipy="1.17.0"), session)
+    found.note(receipt("parse", fitdecode="0.10.0"), "first")
+    found.note(receipt("parse", scipy="1.17.1"), "first")
+    now = versions()["fitdecode"]
+    assert found.told() == (
+        "scipy 1.17.0 is now 1.17.1: episodes and measure will be recomputed for 2 sessions.\n"
+        f"fitdecode 0.10.0 is now {now}: parse will be recomputed for 1 session.\n"
+    )
+
+
+def test_a_job_that_noted_no_versions_says_nothing():
+    found = Libraries()
+    found.note(None, "first")
+    found.note(receipt("align").model_copy(update={"versions": {}}), "first")
+    found.note(receipt("align"), "first")
+    assert found.told() == ""
