@@ -61,20 +61,27 @@ def receipt(stage, **others):
     return Receipt(stage=stage, method="m", settings={}, inputs={}, outputs={}, versions=then)
 
 
-def test_what_is_recomputed_is_said_by_library(monkeypatch):
-    monkeypatch.setattr(libraries, "versions", lambda: versions() | {"scipy": "1.17.1"})
-    monkeypatch.setattr(made_with, "versions", libraries.versions)
+def test_what_is_recomputed_is_said_by_library(pretended):
+    pretended("scipy", "1.17.1")
     found = Libraries()
     for session in ("first", "second"):
-        found.note(receipt("episodes", scipy="1.17.0"), session)
+        found.note(receipt("consequences", scipy="1.17.0"), session)
         found.note(receipt("measure", scipy="1.17.0"), session)
+    found.note(receipt("aggregate", scipy="1.17.0"), None)
     found.note(receipt("parse", fitdecode="0.10.0"), "first")
     found.note(receipt("parse", scipy="1.17.1"), "first")
     now = versions()["fitdecode"]
     assert found.told() == (
-        "scipy 1.17.0 is now 1.17.1: episodes and measure will be recomputed for 2 sessions.\n"
+        "scipy 1.17.0 is now 1.17.1: consequences and measure will be recomputed for 2 sessions.\n"
         f"fitdecode 0.10.0 is now {now}: parse will be recomputed for 1 session.\n"
     )
+
+
+def test_where_only_what_is_said_over_all_sessions_is_recomputed_that_is_named(pretended):
+    pretended("scipy", "1.17.1")
+    found = Libraries()
+    found.note(receipt("faults", scipy="1.17.0"), None)
+    assert found.told() == "scipy 1.17.0 is now 1.17.1: faults will be recomputed.\n"
 
 
 def test_a_job_that_noted_no_versions_says_nothing():

@@ -1,6 +1,8 @@
 """What is redone after an edit, asked of Snakemake on a copy of the project."""
 
+import re
 import shutil
+from importlib.metadata import version
 
 import pytest
 from project import Project
@@ -28,6 +30,10 @@ REPORTED |= CHARTS | PLANNING | EDITIONS.keys()
 ARCHIVE = GATHERED | REPORTED
 
 
+# Where it is said which versions compute.
+VERSIONS = "src/strapline/ground/versions.py"
+
+
 @pytest.fixture(scope="module")
 def built(tmp_path_factory, repository):
     project = Project(tmp_path_factory.mktemp("project"), repository)
@@ -40,7 +46,7 @@ def built(tmp_path_factory, repository):
 @pytest.fixture
 def project(built):
     """The built project, mended after the test."""
-    kept = {name: (built.folder / name).read_bytes() for name in (SETTINGS, FORMULA)}
+    kept = {name: (built.folder / name).read_bytes() for name in (SETTINGS, FORMULA, VERSIONS)}
     yield built
     for name, content in kept.items():
         (built.folder / name).write_bytes(content)
@@ -108,6 +114,21 @@ def test_a_colour_redoes_charts_and_report_only(project):
 def test_another_precision_redoes_the_plan_only(project):
     project.edit(SETTINGS, "half_width_bpm: 2", "half_width_bpm: 1")
     assert project.plan().keys() == PLANNING | {"method_page"}
+
+
+def test_another_version_of_a_library_redoes_what_computes_with_it_and_says_so(project):
+    scipy = version("scipy")
+    project.edit(VERSIONS, "for name in LIBRARIES}", 'for name in LIBRARIES} | {"scipy": "0.1"}')
+    plan = project.plan()
+    assert (plan["measure"], plan["consequences"]) == (2, 2)
+    assert not plan.keys() & {"parse", "intake", "normalise", "align", "episodes"}
+    said = project.snakemake("-n")
+    recomputed = "measure, consequences and session_page will be recomputed for 2 sessions."
+    told = next(line for line in said.splitlines() if line.startswith("scipy"))
+    assert told.startswith(f"scipy {scipy} is now 0.1: ")
+    assert sorted(re.findall(r"\w+", told)) == sorted(
+        re.findall(r"\w+", f"scipy {scipy} is now 0.1: {recomputed}")
+    )
 
 
 def test_a_session_that_waits_for_its_files_redoes_nothing(project):

@@ -12,34 +12,32 @@ from strapline.keeping.made_with import other_libraries
 if TYPE_CHECKING:
     from strapline.keeping.receipts import Receipt
 
-# A library, the version that computed, and the one that is here.
-Change = tuple[str, str, str]
-
 
 class Libraries:
     def __init__(self) -> None:
-        self._stages: dict[Change, dict[str, None]] = {}
-        self._sessions: dict[Change, set[str]] = {}
+        # By library and version: stages, each with the sessions of its jobs, None for the archive.
+        self._jobs: dict[tuple[str, str], dict[str, set[str | None]]] = {}
 
     def note(self, receipt: Receipt | None, session: str | None) -> None:
         """A job of which it is known that its method is not that of now."""
         if receipt is None:
             return
-        for library, number in other_libraries(receipt).items():
-            change = library, number, versions()[library]
-            self._stages.setdefault(change, {})[receipt.stage] = None
-            self._sessions.setdefault(change, set()).update([session] if session else [])
+        for change in other_libraries(receipt).items():
+            self._jobs.setdefault(change, {}).setdefault(receipt.stage, set()).add(session)
 
     def told(self) -> str:
-        """'scipy 1.17.0 is now 1.17.1: align and measure will be recomputed for 412 sessions.'"""
+        """'scipy 1.17.0 is now 1.17.1: measure will be recomputed for 412 sessions.' What is said
+        over all sessions follows from that, and is named only where no session's is recomputed."""
         return "".join(
-            f"{library} {old} is now {new}: {listed([*self._stages[library, old, new]])} will be "
-            f"recomputed{_for_sessions(len(self._sessions[library, old, new]))}.\n"
-            for library, old, new in self._stages
+            f"{library} {old} is now {versions()[library]}: {_recomputed(stages)}.\n"
+            for (library, old), stages in self._jobs.items()
         )
 
 
-def _for_sessions(number: int) -> str:
-    if not number:
-        return ""
-    return f" for {number} session{'s' if number > 1 else ''}"
+def _recomputed(stages: dict[str, set[str | None]]) -> str:
+    sessions = set().union(*stages.values()) - {None}
+    of_sessions = [stage for stage, found in stages.items() if found & sessions]
+    said = f"{listed(of_sessions or list(stages))} will be recomputed"
+    if not sessions:
+        return said
+    return f"{said} for {len(sessions)} session{'s' if len(sessions) > 1 else ''}"

@@ -1,0 +1,53 @@
+"""A Snakemake that calls all that Strapline mends and looks at otherwise: runs still end well."""
+
+import re
+
+import pytest
+from project import Project
+
+HOOKS = "src/strapline/running/snakemake_hooks"
+NAMES = {
+    "mending.py": (),
+    "quick.py": ("_schedule_reevalutation", "open_jobs", "remaining_jobs", "checksum"),
+    "redo.py": ("check_incomplete", "check_and_touch_output", "prepare", "check_protected_output"),
+    "asked.py": ("parse_args",),
+    "process.py": ("main_snakefile", "is_main_process", "output_settings", "scheduler"),
+}
+
+
+@pytest.fixture
+def project(tmp_path, repository):
+    project = Project(tmp_path, repository)
+    project.add_session("first")
+    return project
+
+
+def test_a_run_goes_on_where_every_name_is_another(project):
+    for file, names in NAMES.items():
+        for name in names:
+            renamed(project.folder / HOOKS / file, name)
+    said = project.snakemake()
+    lines = [line for line in said.splitlines() if "does not know this Snakemake" in line]
+    assert len(lines) == 1, said
+    assert "1 session, 1 of them new." in said
+    page = project.results / "report" / "sessions" / "first.html"
+    before = page.read_bytes()
+    # What is there is taken as it is, as by Snakemake alone.
+    assert "Nothing has changed" in project.snakemake()
+    page.unlink()
+    project.snakemake()
+    assert page.read_bytes() == before
+
+
+def test_a_run_with_another_release_goes_on(project):
+    file = project.folder / HOOKS / "mending.py"
+    file.write_text(file.read_text().replace('TESTED = "9.27"', 'TESTED = "9.99"'))
+    said = project.snakemake()
+    assert said.count("does not know this Snakemake") == 1
+    assert "1 session, 1 of them new." in said
+
+
+def renamed(file, name):
+    text = file.read_text()
+    assert re.search(rf"\b{name}\b", text)
+    file.write_text(re.sub(rf'(?<=["\.]){name}\b|(?<=import ){name}\b', f"{name}_of_another", text))
