@@ -57,13 +57,15 @@ class Process(NamedTuple):
 
 
 def process_of(workflow: Any) -> Process:
-    snakefile = Path(workflow.main_snakefile)
+    # Of these, only the first is told to those who write workflows.
+    root = Path(workflow.basedir)
+    snakefile = Path(getattr(workflow, "main_snakefile", root / "Snakefile"))
     words = sys.argv[1:]
     asked = asked_by(words)
     return Process(
         workflow=workflow,
         mending=Mending(),
-        root=snakefile.parent,
+        root=root,
         snakefile=snakefile,
         cores=_cores(workflow),
         is_main=getattr(workflow, "is_main_process", True),
