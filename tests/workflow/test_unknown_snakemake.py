@@ -9,7 +9,13 @@ HOOKS = "src/strapline/running/snakemake_hooks"
 NAMES = {
     "mending.py": (),
     "quick.py": ("_schedule_reevalutation", "open_jobs", "remaining_jobs", "checksum"),
-    "redo.py": ("check_incomplete", "check_and_touch_output", "prepare", "check_protected_output"),
+    "redo.py": (
+        "_local_inventory",
+        "check_incomplete",
+        "check_and_touch_output",
+        "prepare",
+        "check_protected_output",
+    ),
     "asked.py": ("parse_args",),
     "process.py": ("main_snakefile", "is_main_process", "output_settings", "scheduler"),
 }

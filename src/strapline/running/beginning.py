@@ -26,6 +26,7 @@ from strapline.running.missing import (
     must_be_there,
     must_hold_most,
 )
+from strapline.running.own_folders import must_be_own
 from strapline.running.params import OfSessions
 from strapline.running.pool import Pool
 from strapline.running.refusal import refusing
@@ -51,6 +52,9 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     if not (process.asked.lint or "demo" in process.asked.targets):
         with refusing(only_say=process.is_dry and not places.inbox.is_dir()):
             must_be_there(places)
+    if process.is_main:
+        with refusing():
+            must_be_own(places.results)
     pool = Pool(process.cores)
     if process.begins:
         pool.prepare()

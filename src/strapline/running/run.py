@@ -140,8 +140,16 @@ class Run:
     def versions(self) -> str:
         return canonical(versions())
 
-    def summary(self) -> str:
-        """What to say when all is done."""
+    def summary(self, demo: str, publish: str) -> str:
+        """What to say when all is done; `demo` and `publish` are the folders of these two."""
+        targets = self.process.asked.targets
+        # The demo is a run of its own, and has said what is new in it.
+        lines = [f"The demo's report: {demo}/report/index.html" if "demo" in targets else self._new]
+        lines += [f"Published: {publish}"] if "publish" in targets else []
+        return "\n".join(lines)
+
+    @property
+    def _new(self) -> str:
         inbox = self.taken.inbox
         results = str(self.places.results)
         said = inbox.left_alone, inbox.waiting, self.taken.no_more

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from strapline.keeping.as_made.look import Found
     from strapline.running.redoing import Redoing
 
+FILE = "snakemake.io:_IOFile"
 DAG = "snakemake.dag:DAG"
 JOB = "snakemake.jobs:Job"
 TOUCHING = (
@@ -37,7 +38,10 @@ class SnakemakeJobs:
         self._own: dict[Any, Job] = {}
 
     def mend(self) -> None:
-        """These belong together: what is looked at must be noted, and moved aside."""
+        """The first alone, and the others together: what is looked at must be noted, and moved
+        aside."""
+        asked = "async (self, cache)"
+        self._mending.mend(Mend(FILE, "_local_inventory", asked, ask_of_each_file))
         self._is_mended = self._mending.mend(
             Mend(DAG, "check_incomplete", "async (self)", self._then_look),
             Mend(DAG, "check_and_touch_output", TOUCHING, self._then_note),
@@ -160,6 +164,17 @@ class SnakemakeJobs:
             own = self._job(job)
         if own is not None and self._redoing.leaves_a_receipt(own):
             yield own
+
+
+def ask_of_each_file(note: Callable[..., Awaitable[None]]) -> Callable[..., Any]:
+    """Note no names of whole folders: Snakemake takes each for a file, and fails where it is a link
+    that leads nowhere. Of such a one it is then told that there is no file."""
+
+    @wraps(note)
+    async def note_nothing(file: Any, cache: Any) -> None:
+        pass
+
+    return note_nothing
 
 
 def _workflow_error(sentence: str) -> Exception:
