@@ -6,7 +6,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from strapline.ground.versions import versions
-from strapline.ground.words import listed
+from strapline.ground.words import in_figures, listed
 from strapline.keeping.made_with import other_libraries
 
 if TYPE_CHECKING:
@@ -40,4 +40,4 @@ def _recomputed(stages: dict[str, set[str | None]]) -> str:
     said = f"{listed(of_sessions or list(stages))} will be recomputed"
     if not sessions:
         return said
-    return f"{said} for {len(sessions)} session{'s' if len(sessions) > 1 else ''}"
+    return f"{said} for {in_figures(len(sessions), 'session')}"
