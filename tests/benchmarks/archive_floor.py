@@ -16,6 +16,7 @@ from strapline.ground.records.raw_tables import raw_name
 from strapline.ground.settings import Settings
 from strapline.keeping.provenance import sections_read
 from strapline.reading.inbox.discovery import SessionFolder, read_inbox
+from strapline.running.stages.of_session import READ
 
 # By the names that the steps themselves give to what they read and write.
 FILES = {
@@ -28,6 +29,7 @@ FILES = {
     "metrics": "metrics.parquet",
     "ledger": "ledger.json",
     "found": "episodes.parquet",
+    "episodes": "episodes.parquet",
     "courses": "courses.parquet",
     "sentences": "sentences.parquet",
     "consequences": "consequences.parquet",
@@ -35,6 +37,7 @@ FILES = {
     "kept": "drawings",
     "page": "page.html",
     "origin": "origin.html",
+    "figures": "figures.json",
 }
 
 DEFAULT = Settings()
@@ -88,6 +91,8 @@ def perform_session(session: SessionFolder, results: Path, settings: Settings = 
     def perform(stage: str, given: dict[str, Any]) -> None:
         sections = settings.only(sections_read(stage))
         wanted = [name for name in arguments(stage) if name not in sections]
+        if "tables" in wanted:
+            wanted = [name for name in wanted if name != "tables"] + ["intake", *READ]
         module(stage).run(**{name: given[name] for name in wanted}, **sections)
 
     for export, digest in exports.items():

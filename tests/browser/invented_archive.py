@@ -1,7 +1,7 @@
 """The report's pages over an archive of any size, made through the tables' contracts."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -17,10 +17,8 @@ from strapline.ground.settings import (
 )
 from strapline.ground.tables.archive import (
     COMPARISONS,
-    CONDITIONS,
-    FAULTS,
+    DEVICES,
     FINDINGS,
-    FIRMWARE,
     NOTICES,
     SESSIONS,
 )
@@ -28,21 +26,18 @@ from strapline.ground.tables.contracts import CONTRACTS
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.agreement.standings import standings
-from strapline.method.claims.evidence import Evidence, Policy
-from strapline.telling.charts.render import pictures, save_all
-from strapline.telling.charts.standings import standings as standings_chart
-from strapline.telling.report.data import Held
-from strapline.telling.report.pages import (
-    archive_page,
-    data_page,
-    device_page,
-    head_to_head_page,
-    method_page,
-    script,
-    sessions_page,
-    stylesheet,
-)
-from strapline.telling.report.records import Records
+from strapline.method.claims.evidence import Policy
+from strapline.telling.archive_tables import ArchiveTables, DeviceTables
+from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
+from strapline.telling.charts.render import save_all
+from strapline.telling.charts.shown import on_page
+from strapline.telling.charts.standings import STANDINGS
+from strapline.telling.charts.theme import Look
+from strapline.telling.report.data import DATA, Held
+from strapline.telling.report.device import DEVICE
+from strapline.telling.report.method_page import METHOD
+from strapline.telling.report.pages import written_by
+from strapline.telling.report.site import rendered, script, stylesheet
 
 VIEWS = ("as_recorded", "aligned")
 
@@ -69,28 +64,34 @@ UNBROKEN = Names(
 
 def write_report(folder: Path, sessions: int, names: Names) -> list[Path]:
     """Write every page but those of sessions to `folder`, and give their paths."""
-    records, look = _records(sessions, names), Presentation(title=names.title, credit=names.title)
-    chart = standings_chart(records.metrics, records.standings, look, records.labels)
-    save_all({"standings": chart}, folder)
+    archive, look = _archive(sessions, names), Presentation(title=names.title, credit=names.title)
+    save_all({STANDINGS.name: STANDINGS.of(archive, Look(look))}, folder)
     settings = json.loads(Settings().model_dump_json())
     parts = tuple(f"from-{names.session}-{number}" for number in range(sessions))
     held = [Held(METRICS, 10**9, parts), *(Held(table, 10**9) for table in CONTRACTS)]
+    policy = Policy(Claims(), Criteria(), Equivalence(), Tolerance())
+    pictures = on_page(ARCHIVE_CHARTS, folder)
+    none = on_page(DEVICE_CHARTS, folder / "none")
     pages = {
-        "index": archive_page(records, pictures(folder), look),
-        "sessions": sessions_page(records, look),
-        "head-to-head": head_to_head_page(records, look),
-        "method": method_page(settings, {}, {}, look, Tolerance(), Criteria()),
-        "data": data_page(held, look),
-    } | {f"devices/{name}": device_page(name, records, [], look) for name in records.devices}
+        page.file: rendered(page, look, page.context(archive, policy, pictures))
+        for page in written_by("site")
+        if not page.of_each
+    }
+    told = METHOD.context(settings, {}, {}, Tolerance(), Criteria())
+    pages[METHOD.file] = rendered(METHOD, look, told)
+    pages[DATA.file] = rendered(DATA, look, DATA.context(held))
+    for name in archive.compared:
+        shown = DEVICE.context(DeviceTables(name, archive), policy, none)
+        pages[DEVICE.file.format(name)] = rendered(DEVICE, look, shown)
     (folder / "devices").mkdir()
     (folder / "style.css").write_text(stylesheet(), "utf-8")
     (folder / "site.js").write_text(script(), "utf-8")
-    for name, html in pages.items():
-        (folder / f"{name}.html").write_text(html, "utf-8")
-    return [folder / f"{name}.html" for name in pages]
+    for file, html in pages.items():
+        (folder / file).write_text(html, "utf-8")
+    return [folder / file for file in pages]
 
 
-def _records(count: int, names: Names) -> Records:
+def _archive(count: int, names: Names) -> ArchiveTables:
     random = np.random.default_rng(300)
     labels = {f"device-{place}": label for place, label in enumerate(names.devices, 1)}
     days = pd.date_range("2022-01-03T17:30:00Z", periods=count, freq="3D")
@@ -133,15 +134,17 @@ def _records(count: int, names: Names) -> Records:
                 for metric, value in values.items()
             ]
     metrics = METRICS.from_rows(figures)
-    return Records(
-        SESSIONS.from_rows(rows),
-        metrics,
-        standings(metrics),
-        _notices(rows),
-        FAULTS.empty(),
-        CONDITIONS.empty(),
-        _evidence(list(labels), [*names.activities, ALL_ACTIVITIES]),
-        labels,
+    known = [{"device": name, "label": label, "kind": "wrist"} for name, label in labels.items()]
+    findings, comparisons = _found(list(labels), [*names.activities, ALL_ACTIVITIES])
+    return replace(
+        ArchiveTables.without_rows(),
+        sessions=SESSIONS.from_rows(rows),
+        whole_sessions=metrics,
+        standings=standings(metrics),
+        notices=_notices(rows),
+        findings=findings,
+        comparisons=comparisons,
+        devices=DEVICES.from_rows(known),
     )
 
 
@@ -151,8 +154,9 @@ def _notices(rows: list[dict[str, object]]) -> pd.DataFrame:
     return NOTICES.from_rows([{"session": row["session"], **said} for row in rows])
 
 
-def _evidence(devices: list[str], activities: list[str]) -> Evidence:
-    """Figures of which the pages show the most: everything is told, and of every verdict some."""
+def _found(devices: list[str], activities: list[str]) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """FINDINGS and COMPARISONS of which the pages show the most: everything is told, and of every
+    verdict some."""
     policy = Policy(Claims(), Criteria(), Equivalence(), Tolerance())
     common = {"alignment": "aligned", "sessions": 12, "wearers": 3, "minutes": 540.0}
     statistics = ["bias", "bias_next_session", "limit_lower", "limit_upper", "mape_median"]
@@ -176,6 +180,4 @@ def _evidence(devices: list[str], activities: list[str]) -> Evidence:
         for place, a in enumerate(devices)
         for b in devices[place + 1 :]
     ]
-    return Evidence(
-        FINDINGS.from_rows(found), COMPARISONS.from_rows(compared), FIRMWARE.empty(), policy
-    )
+    return FINDINGS.from_rows(found), COMPARISONS.from_rows(compared)

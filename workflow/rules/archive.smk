@@ -4,6 +4,11 @@
 # What much else stands on has priority, or at the end one core would wait for another.
 
 
+from strapline.telling.report.pages import written_by
+
+SITE_PAGES = [page.file for page in written_by("site") if not page.of_each]
+
+
 rule aggregate:
     input:
         described=of_parts("sessions.json"),
@@ -46,8 +51,8 @@ rule faults:
 rule archive_chart:
     input:
         whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
-        standings_table=f"{ARCHIVE}/standings.parquet",
-        findings_table=f"{ARCHIVE}/findings.parquet",
+        standings=f"{ARCHIVE}/standings.parquet",
+        findings=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         placements=f"{ARCHIVE}/placements.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
@@ -65,21 +70,19 @@ rule archive_chart:
 rule site:
     input:
         whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
-        standings_table=f"{ARCHIVE}/standings.parquet",
-        findings_table=f"{ARCHIVE}/findings.parquet",
-        comparisons_table=f"{ARCHIVE}/comparisons.parquet",
+        standings=f"{ARCHIVE}/standings.parquet",
+        findings=f"{ARCHIVE}/findings.parquet",
+        comparisons=f"{ARCHIVE}/comparisons.parquet",
         firmware=f"{ARCHIVE}/firmware.parquet",
-        faults_table=f"{ARCHIVE}/faults.parquet",
-        conditions_table=f"{ARCHIVE}/conditions.parquet",
+        faults=f"{ARCHIVE}/faults.parquet",
+        conditions=f"{ARCHIVE}/conditions.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
         notices=f"{ARCHIVE}/notices.parquet",
         charts=f"{ARCHIVE}/charts",
         device_charts=f"{ARCHIVE}/devices",
     output:
-        index=f"{RESULTS}/report/index.html",
-        all_sessions=f"{RESULTS}/report/sessions.html",
-        head_to_head=f"{RESULTS}/report/head-to-head.html",
+        pages=[f"{RESULTS}/report/{page}" for page in SITE_PAGES],
         style=f"{RESULTS}/report/style.css",
         behaviour=f"{RESULTS}/report/site.js",
         device_pages=directory(f"{RESULTS}/report/devices"),

@@ -66,7 +66,7 @@ rule chart:
         metrics=f"{SESSION}/metrics.parquet",
         clocks=f"{SESSION}/alignment.json",
         offsets=f"{SESSION}/offsets.parquet",
-        found=f"{SESSION}/episodes.parquet",
+        episodes=f"{SESSION}/episodes.parquet",
         consequences=f"{SESSION}/consequences.parquet",
     output:
         charts=directory(f"{SESSION}/charts"),
@@ -94,6 +94,7 @@ rule session_page:
     output:
         page=f"{RESULTS}/report/sessions/{{session}}.html",
         origin=f"{RESULTS}/report/sessions/{{session}}.origin.html",
+        figures=f"{RESULTS}/report/sessions/{{session}}.figures.json",
     params:
         method=RUN.method("session_page"),
     run:

@@ -17,7 +17,7 @@ rule publish_session:
         metrics=f"{SESSION}/metrics.parquet",
         clocks=f"{SESSION}/alignment.json",
         offsets=f"{SESSION}/offsets.parquet",
-        found=f"{SESSION}/episodes.parquet",
+        episodes=f"{SESSION}/episodes.parquet",
         consequences=f"{SESSION}/consequences.parquet",
     output:
         folder=directory(f"{PUBLISH}/sessions/{{session}}"),
@@ -34,7 +34,7 @@ rule publish_session:
 rule publish_devices:
     input:
         whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
-        findings_table=f"{ARCHIVE}/findings.parquet",
+        findings=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
         placements=f"{ARCHIVE}/placements.parquet",
         devices=f"{ARCHIVE}/devices.parquet",

@@ -1,14 +1,19 @@
 """A small session, built through the table contracts: two devices, ten minutes, gaps."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
 
 from strapline.ground.records.card import ClockNote, Exclusion
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
-from strapline.ground.tables.archive import STANDINGS
+from strapline.ground.settings import Tolerance
+from strapline.ground.tables.archive import DEVICES, STANDINGS
 from strapline.ground.tables.sessions import ALIGNED, METRICS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.telling.archive_tables import ArchiveTables
+from strapline.telling.session_tables import SessionTables
 
 SECONDS = 600
 LIMITS = {
@@ -167,3 +172,29 @@ def standings_table():
         for device, activity, sessions, wearers, median in medians
     ]
     return framed(STANDINGS, rows)
+
+
+@pytest.fixture(scope="session")
+def of_session(aligned, metrics, intake):
+    """The small session's record, with some of it replaced."""
+
+    def build(**changes):
+        about = changes.pop("intake", intake)
+        nothing = SessionTables.without_rows(about, Tolerance())
+        return replace(nothing, **({"aligned": aligned, "metrics": metrics} | changes))
+
+    return build
+
+
+@pytest.fixture(scope="session")
+def of_archive(archive_metrics, standings_table):
+    """An archive's record, with some of it replaced."""
+
+    def build(labels=("Watch one", "Watch two"), **changes):
+        named = {f"watch-{place}": label for place, label in enumerate(labels)}
+        rows = [{"device": name, "label": label, "kind": "wrist"} for name, label in named.items()]
+        own = {"whole_sessions": archive_metrics, "standings": standings_table}
+        own |= {"devices": DEVICES.from_rows(rows)}
+        return replace(ArchiveTables.without_rows(), **(own | changes))
+
+    return build

@@ -11,9 +11,11 @@ from strapline.ground.tables.sessions import CONSEQUENCES
 from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.consequences.told import Told
 from strapline.telling.charts import render
-from strapline.telling.charts.band_minutes import band_minutes, bars
+from strapline.telling.charts.band_minutes import BAND_MINUTES, bars
+from strapline.telling.charts.theme import Look
 
 LOOK = Presentation(credit="Invented bench")
+FRAMED = Look(LOOK)
 STARTS = (0.0, 107.2, 120.3, 144.8, 180.5)
 MINUTES = {
     "watch-0": ((4.0, 1.25, 9.2, 8.6, 0.2), (4.4, 1.0, 9.1, 8.8, 0.0)),
@@ -35,8 +37,8 @@ def told(recordings):
 
 
 @pytest.fixture(scope="module")
-def chart(intake):
-    return band_minutes(told(MINUTES), intake, LOOK)
+def chart(of_session):
+    return BAND_MINUTES.of(of_session(consequences=told(MINUTES)), FRAMED)
 
 
 def texts(drawing):
@@ -79,34 +81,32 @@ def test_the_alternative_text_has_the_tables_numbers(chart):
     assert "Watch two 2.1 very light (reference 4.0), 3.1 light (reference 1.2)" in chart.alt
 
 
-def test_four_devices_stand_in_two_rows(build_intake):
+def test_four_devices_stand_in_two_rows(build_intake, of_session):
     names = [f"watch-{place}" for place in range(4)]
     intake = build_intake(*(f"Watch {name}" for name in "abcd"))
-    drawing = render.drawn(band_minutes(told(names), intake, LOOK))
+    tables = of_session(intake=intake, consequences=told(names))
+    drawing = render.drawn(BAND_MINUTES.of(tables, FRAMED))
     said = texts(drawing)
     assert said.count("Vigorous") == 2
     assert {"Watch a", "Watch d"} <= set(said)
 
 
-def test_a_session_of_nothing_says_so(intake):
-    drawing = render.drawn(band_minutes(CONSEQUENCES.empty(), intake, LOOK))
-    assert any("could be compared" in text for text in texts(drawing))
-
-
-def test_a_device_not_compared_has_no_panel(intake):
-    said = texts(render.drawn(band_minutes(told(["watch-1"]), intake, LOOK)))
+def test_a_device_not_compared_has_no_panel(of_session):
+    tables = of_session(consequences=told(["watch-1"]))
+    said = texts(render.drawn(BAND_MINUTES.of(tables, FRAMED)))
     assert "Watch two" in said and "Watch one" not in said
     assert bars(Told.of(pd.DataFrame(told(["watch-1"])), "watch-0")) == []
 
 
-def test_hostile_names_are_text(build_intake):
+def test_hostile_names_are_text(build_intake, of_session):
     hostile = "<script>alert(1)</script>\u202eevil"
-    drawing = render.drawn(band_minutes(told(MINUTES), build_intake(hostile, "x" * 300), LOOK))
+    tables = of_session(intake=build_intake(hostile, "x" * 300), consequences=told(MINUTES))
+    drawing = render.drawn(BAND_MINUTES.of(tables, FRAMED))
     ElementTree.fromstring(drawing)
     assert "<script" not in drawing and "\u202e" not in drawing
 
 
-def test_the_same_table_gives_the_same_bytes(chart, intake):
-    again = band_minutes(told(MINUTES), intake, LOOK)
+def test_the_same_table_gives_the_same_bytes(chart, of_session):
+    again = BAND_MINUTES.of(of_session(consequences=told(MINUTES)), FRAMED)
     assert render.drawn(again) == render.drawn(chart)
     assert 'width="1920" height="1080"' in render.drawn(chart)

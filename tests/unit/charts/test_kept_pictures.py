@@ -8,7 +8,7 @@ import pytest
 
 from strapline.telling.charts import kept, theme
 from strapline.telling.charts.kept import save_all
-from strapline.telling.charts.render import Chart
+from strapline.telling.charts.render import Specification
 
 SPEC = {
     "config": {"background": "white"},
@@ -16,7 +16,7 @@ SPEC = {
     "mark": "point",
     "encoding": {"x": {"field": "beats", "type": "quantitative"}},
 }
-CHART = Chart(SPEC, "Beats", "One point at 61.")
+CHART = Specification(SPEC, "Beats", "One point at 61.")
 
 
 class Bench:

@@ -9,20 +9,18 @@ import pytest
 
 from strapline.ground.records.alignment import ClockDecision, SessionAlignment
 from strapline.ground.settings import Presentation, Tolerance
-from strapline.ground.tables.archive import STANDINGS
-from strapline.ground.tables.sessions import ALIGNED, EPISODES, METRICS, OFFSETS
+from strapline.ground.tables.sessions import EPISODES, OFFSETS
 from strapline.method.signal.reference_check import Span
 from strapline.telling.charts import render, seconds, theme
-from strapline.telling.charts.bland_altman import bland_altman, dots
-from strapline.telling.charts.error_by_offset import by_offset, error_by_offset
+from strapline.telling.charts.bland_altman import BLAND_ALTMAN, dots
+from strapline.telling.charts.error_by_offset import ERROR_BY_OFFSET, by_offset
 from strapline.telling.charts.lanes import Bar, placed
 from strapline.telling.charts.seconds import by_second, thinned
-from strapline.telling.charts.standings import standings
-from strapline.telling.charts.traces import alt as traces_alt
-from strapline.telling.charts.traces import traces
+from strapline.telling.charts.standings import STANDINGS
+from strapline.telling.charts.traces import TRACES
 
 LOOK = Presentation(credit="Tested at the sample bench")
-LABELS = {"watch-0": "Watch one", "watch-1": "Watch two"}
+FRAMED = theme.Look(LOOK)
 HOSTILE = '<script>alert(1)</script>"&\u202eevil\u200f\x07'
 
 # The error falls to 3 bpm at -7 s, where the clock was set.
@@ -49,12 +47,13 @@ CLOCKS = SessionAlignment(
 
 
 @pytest.fixture(scope="module")
-def drawn(aligned, intake, metrics, archive_metrics, standings_table):
+def drawn(of_session, of_archive):
+    shifted = of_session(offsets=OFFSET_TABLE, clocks=CLOCKS)
     return {
-        "traces": traces(aligned, intake, Tolerance(), LOOK),
-        "bland_altman": bland_altman(aligned, metrics, intake, LOOK),
-        "standings": standings(archive_metrics, standings_table, LOOK, LABELS),
-        "error_by_offset": error_by_offset(OFFSET_TABLE, CLOCKS, intake, LOOK),
+        "traces": TRACES.of(of_session(), FRAMED),
+        "bland_altman": BLAND_ALTMAN.of(of_session(), FRAMED),
+        "standings": STANDINGS.of(of_archive(), FRAMED),
+        "error_by_offset": ERROR_BY_OFFSET.of(shifted, FRAMED),
     }
 
 
@@ -111,12 +110,11 @@ def test_lines_break_where_seconds_have_no_value(drawn):
     assert strip.count("M") == 3  # the gap and the excluded half minute
 
 
-def test_seconds_absent_from_the_table_break_the_line(aligned, intake):
+def test_seconds_absent_from_the_table_break_the_line(aligned, of_session):
     start = aligned["time"].min()
     elapsed = (aligned["time"] - start).dt.total_seconds()
-    drawing = render.drawn(
-        traces(aligned[(elapsed < 200) | (elapsed > 250)], intake, Tolerance(), LOOK)
-    )
+    broken = of_session(aligned=aligned[(elapsed < 200) | (elapsed > 250)])
+    drawing = render.drawn(TRACES.of(broken, FRAMED))
     (reference,) = paths(drawing, stroke=LOOK.reference, stroke_width=f"{theme.REFERENCE_WIDTH}")
     assert reference.count("M") == 2
 
@@ -178,37 +176,25 @@ def test_standings_draw_a_dot_a_session_and_state_the_median(drawn):
     )
 
 
-def test_alternative_texts_have_the_tables_numbers(aligned, intake, drawn):
-    assert "Watch one differed by −10.0 to −10.0 bpm" in traces_alt(aligned, intake)
-    assert "from 100 to 140 bpm" in traces_alt(aligned, intake)
+def test_alternative_texts_have_the_tables_numbers(drawn):
+    assert "Watch one differed by −10.0 to −10.0 bpm" in drawn["traces"].alt
+    assert "from 100 to 140 bpm" in drawn["traces"].alt
     assert "Watch two −4.2 bpm on average" in drawn["bland_altman"].alt
     assert "Watch one 3.0 bpm (4 sessions, 2 wearers)" in drawn["standings"].alt
 
 
-def test_nothing_to_show_is_said_in_words(intake):
-    empty = ALIGNED.empty()
-    charts = [
-        traces(empty, intake, Tolerance(), LOOK),
-        bland_altman(empty, METRICS.empty(), intake, LOOK),
-        standings(METRICS.empty(), STANDINGS.empty(), LOOK, {}),
-    ]
-    for chart in charts:
-        assert any("could be compared" in text for text in texts(render.drawn(chart)))
-
-
-def test_seconds_without_a_value_at_all_still_make_a_picture(aligned, intake):
-    only = aligned[aligned["recording"] == "watch-1"]
-    said = texts(render.drawn(traces(only, intake, Tolerance(), LOOK)))
+def test_seconds_without_a_value_at_all_still_make_a_picture(aligned, of_session):
+    only = of_session(aligned=aligned[aligned["recording"] == "watch-1"])
+    said = texts(render.drawn(TRACES.of(only, FRAMED)))
     assert "Watch one" not in said and "Watch two" in said
 
 
-def test_hostile_names_are_text(aligned, metrics, build_intake, archive_metrics, standings_table):
-    intake = build_intake(HOSTILE, "x" * 300, reference=HOSTILE)
-    labels = {"watch-0": HOSTILE, "watch-1": "x" * 300}
+def test_hostile_names_are_text(of_session, of_archive, build_intake):
+    session = of_session(intake=build_intake(HOSTILE, "x" * 300, reference=HOSTILE))
     for chart in (
-        traces(aligned, intake, Tolerance(), LOOK),
-        bland_altman(aligned, metrics, intake, LOOK),
-        standings(archive_metrics, standings_table, LOOK, labels),
+        TRACES.of(session, FRAMED),
+        BLAND_ALTMAN.of(session, FRAMED),
+        STANDINGS.of(of_archive((HOSTILE, "x" * 300)), FRAMED),
     ):
         drawing = render.drawn(chart)
         ElementTree.fromstring(drawing)
@@ -218,7 +204,7 @@ def test_hostile_names_are_text(aligned, metrics, build_intake, archive_metrics,
 
 
 def test_label_that_looks_like_markup_is_not_rewritten():
-    chart = render.Chart(
+    chart = render.Specification(
         {
             "data": {"values": [{}]},
             "mark": {"type": "text", "text": ' x="1.23456" url(#a) id="b"'},
@@ -269,8 +255,8 @@ def test_devices_of_the_bench_keep_their_look():
     assert len({s.dash for s in few}) == len({s.shape for s in few}) == len(few)
 
 
-def test_error_by_offset_says_where_the_error_is_least(drawn, intake):
-    (curve,) = by_offset(OFFSET_TABLE, CLOCKS, intake, LOOK)
+def test_error_by_offset_says_where_the_error_is_least(drawn, of_session):
+    (curve,) = by_offset(of_session(offsets=OFFSET_TABLE, clocks=CLOCKS))
     assert curve.least == (-7, 3)
     assert curve.used == (-7.2, pytest.approx(3))
     assert drawn["error_by_offset"].alt == (
@@ -281,21 +267,21 @@ def test_error_by_offset_says_where_the_error_is_least(drawn, intake):
     assert "Watch two" not in said
 
 
-def test_error_by_offset_marks_what_is_left_after_whole_hours(intake):
+def test_error_by_offset_marks_what_is_left_after_whole_hours(of_session):
     (clock,) = CLOCKS.clocks
     shifted = clock.model_copy(update={"offset_s": 3592.8, "gross_shift_s": 3600.0})
     decided = CLOCKS.model_copy(update={"clocks": (shifted,)})
-    (curve,) = by_offset(OFFSET_TABLE, decided, intake, LOOK)
+    (curve,) = by_offset(of_session(offsets=OFFSET_TABLE, clocks=decided))
     assert curve.used == (pytest.approx(-7.2), pytest.approx(3))
 
 
-def test_seconds_in_which_the_reference_is_doubted_are_hatched(aligned, intake, drawn):
+def test_seconds_in_which_the_reference_is_doubted_are_hatched(aligned, of_session, drawn):
     doubted = aligned.copy()
     doubted["status"] = doubted["status"].astype(object)
     flat = doubted.groupby("recording", observed=True).cumcount().between(200, 259)
     doubted.loc[flat, "status"] = "reference_flat"
     assert seconds.doubted(doubted) == [Span(200, 260, "no_reference")]
-    chart = traces(doubted, intake, Tolerance(), LOOK)
+    chart = TRACES.of(of_session(aligned=doubted), FRAMED)
     plain, hatched = (len(re.findall("<line ", render.drawn(c))) for c in (drawn["traces"], chart))
     assert hatched > plain + 10
     rows = {row["s"]: row for row in chart.spec["datasets"]["seconds"]}
@@ -310,7 +296,7 @@ def test_seconds_in_which_the_reference_is_doubted_are_hatched(aligned, intake, 
     assert "hatched: strap in doubt" in " ".join(texts(render.drawn(chart)))
 
 
-def test_episodes_stand_in_a_lane_each_with_its_name(aligned, intake):
+def test_episodes_stand_in_a_lane_each_with_its_name(aligned, of_session):
     spans = [
         ("reads_low", 60, 150),
         ("reads_low", 152, 240),
@@ -336,7 +322,7 @@ def test_episodes_stand_in_a_lane_each_with_its_name(aligned, intake):
         for kind, start, end in spans
     ]
     table = EPISODES.from_rows(rows)
-    drawing = render.drawn(traces(aligned, intake, Tolerance(), LOOK, episodes=table))
+    drawing = render.drawn(TRACES.of(of_session(episodes=table), FRAMED))
     said = texts(drawing)
     # Those of one kind that touch are one bar with one name; a short one has its name as well.
     assert [said.count(name) for name in ("low", "stuck", "cadence")] == [1, 1, 1]

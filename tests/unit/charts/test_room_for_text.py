@@ -13,19 +13,16 @@ import pandas as pd
 import pytest
 from PIL import ImageFont
 
-from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.register import Device
-from strapline.ground.settings import Presentation, Tolerance
-from strapline.ground.tables.archive import FINDINGS
-from strapline.ground.tables.sessions import CONSEQUENCES, EPISODES, OFFSETS
+from strapline.ground.settings import Presentation
+from strapline.ground.tables.archive import FINDINGS, PLACEMENTS, SESSIONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
-from strapline.method.agreement.effort import EFFORT_BANDS
+from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts import render, theme
-from strapline.telling.charts.device_charts import device_charts
-from strapline.telling.charts.heat import heat_table
-from strapline.telling.charts.session_charts import session_charts
-from strapline.telling.charts.sessions_map import sessions_map
-from strapline.telling.charts.standings import standings
+from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
+from strapline.telling.charts.chart import drawn_of
+from strapline.telling.charts.session_charts import SESSION_CHARTS
+from unit.charts.full_tables import bands, episodes, offsets
 
 LONGEST = next(
     m.max_length for m in Device.model_fields["label"].metadata if hasattr(m, "max_length")
@@ -101,86 +98,38 @@ def check(chart):
         assert not one.meets(other), (one, other)
 
 
-def episodes(aligned):
-    """One kind after the other, some of a few seconds only."""
-    start = aligned["time"].min()
-    kinds = ("no_value", "follows_cadence", "stuck", "slow_to_follow", "spike", "reads_high")
-    spans = [(kind, 20 + 30 * i, 32 + 30 * i) for i, kind in enumerate(kinds * 3)]
-    return EPISODES.from_rows(
-        [
-            {
-                "session": "s-1",
-                "wearer": "w",
-                "activity": "strength",
-                "device": device,
-                "recording": device,
-                "kind": kind,
-                "start": start + pd.Timedelta(seconds=first),
-                "end": start + pd.Timedelta(seconds=last),
-                "start_s": first,
-                "end_s": last,
-                "share": 0.02,
-                "on_track_after_s": 0,
-                "evidence": "told",
-            }
-            for device in ("watch-0", "watch-1")
-            for kind, first, last in spans
-        ]
-    )
-
-
-def bands():
-    """Ten hours in each band."""
-    common = {"session": "s-1", "wearer": "w", "activity": "strength", "alignment": "aligned"}
-    values = {"reference_value": 600.0, "device_value": 599.9, "difference": -0.1, "unit": "min"}
-    return CONSEQUENCES.from_rows(
-        [
-            common
-            | values
-            | {"device": d, "recording": d, "quantity": f"band:{band}", "n": 9, "from_bpm": bpm}
-            for d in ("watch-0", "watch-1")
-            for band, bpm in zip(EFFORT_BANDS, (0.0, 107.2, 120.3, 144.8, 180.5), strict=True)
-        ]
-    )
-
-
 @pytest.mark.parametrize("frame", [theme.WIDE, theme.UPRIGHT], ids=["wide", "upright"])
 @pytest.mark.parametrize("name", NAMES.values(), ids=NAMES)
-def test_of_a_session(aligned, metrics, build_intake, frame, name):
+def test_of_a_session(aligned, of_session, build_intake, frame, name):
     intake = build_intake(name, name, reference=name).model_copy(update={"activity": "w" * 40})
-    offsets = OFFSETS.from_rows(
-        [
-            {"recording": d, "device": d, "offset_s": s, "mae": 3 + abs(s), "bias": 0.0, "n": 600}
-            for d in ("watch-0", "watch-1")
-            for s in range(-60, 61)
-        ]
+    tables = of_session(
+        intake=intake, offsets=offsets(), episodes=episodes(aligned), consequences=bands()
     )
-    clocks = SessionAlignment(session="s-1", reference="strap", clocks=())
-    tables = (intake, aligned, metrics, clocks, offsets, episodes(aligned), bands())
-    for chart in session_charts(*tables, Tolerance(), LOOK, (), frame).values():
+    for chart in drawn_of(SESSION_CHARTS, tables, theme.Look(LOOK, frame=frame)).values():
         check(chart)
 
 
 @pytest.mark.parametrize("frame", [theme.WIDE, theme.UPRIGHT], ids=["wide", "upright"])
 @pytest.mark.parametrize("name", NAMES.values(), ids=NAMES)
-def test_of_many_sessions(archive_metrics, standings_table, frame, name):
-    labels = {"watch-0": name, "watch-1": name}
+def test_of_many_sessions(archive_metrics, standings_table, of_archive, frame, name):
     activities = {"strength": "w" * 40, "running": "running"}
     table, metrics = (
         each.assign(activity=each["activity"].astype(str).replace(activities))
         for each in (standings_table, archive_metrics)
     )
-    worn = pd.DataFrame(
-        {
-            "session": ["a", "b", "c"],
-            "device": ["watch-0", "watch-0", "watch-1"],
-            "activity": ["w" * 40, "running", "w" * 40],
-            "started_at": pd.to_datetime(["2026-03-01", "2026-03-09", "2026-03-10"], utc=True),
-            "placement": ["left_wrist", "right_wrist", "other"],
-            "firmware": ["1", "W" * 40, None],
-            "mae": [2.0, 4.0, 10.0],
-        }
-    )
+    where = {"watch-0": ("left_wrist", "1"), "watch-1": ("other", None)}
+    known = metrics[["session", "device", "recording"]].drop_duplicates()
+    worn = [
+        {**one, "placement": where[one["device"]][0], "firmware": where[one["device"]][1]}
+        for one in known.astype(str).to_dict("records")
+    ]
+    worn[1] |= {"placement": "right_wrist", "firmware": "W" * 40}
+    days = pd.to_datetime(["2026-03-01", "2026-03-09", "2026-03-10", "2026-03-11"], utc=True)
+    sessions = [
+        {"session": f"s-{place}", "title": "t", "wearer": "w", "activity": "w", "started_at": day}
+        | {"devices": 2, "clocks_aligned": 0, "clocks_left": 0}
+        for place, day in enumerate(days, 1)
+    ]
     row = {"device": "watch-0", "alignment": "aligned", "unit": "bpm", "minutes": 3.0}
     findings = FINDINGS.from_rows(
         [
@@ -189,10 +138,18 @@ def test_of_many_sessions(archive_metrics, standings_table, frame, name):
             for s, v in (("bias", -5.0), ("limit_lower", -22.2), ("limit_upper", 11.1))
         ]
     )
-    for chart in (
-        standings(metrics, table, LOOK, labels, frame=frame),
-        heat_table(table, LOOK, labels, frame=frame),
-        sessions_map(worn, LOOK, labels, frame),
-        *device_charts("watch-0", name, findings, worn, LOOK, (), frame).values(),
-    ):
+    tables = of_archive(
+        (name, name),
+        standings=table,
+        whole_sessions=metrics,
+        findings=findings,
+        placements=PLACEMENTS.from_rows(worn),
+        sessions=SESSIONS.from_rows(sessions),
+    )
+    look = theme.Look(LOOK, frame=frame)
+    drawn = drawn_of(ARCHIVE_CHARTS, tables, look)
+    for chart in [
+        *drawn.values(),
+        *drawn_of(DEVICE_CHARTS, DeviceTables("watch-0", tables), look).values(),
+    ]:
         check(chart)

@@ -1,20 +1,22 @@
 """The pictures of agreement in one session: what they show is what the tables say."""
 
+from dataclasses import replace
+
 import altair
 import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.ground.records.alignment import SessionAlignment
-from strapline.ground.settings import Presentation, Tolerance
-from strapline.ground.tables.sessions import ALIGNED, CONSEQUENCES, EPISODES, METRICS, OFFSETS
+from strapline.ground.settings import Presentation
+from strapline.ground.tables.sessions import ALIGNED, METRICS
 from strapline.telling.charts import cells, render, theme
-from strapline.telling.charts.cumulative import cumulative, shares, sizes
-from strapline.telling.charts.response import errors_by_pace, means, response
-from strapline.telling.charts.scatter import dots, scatter
-from strapline.telling.charts.session_charts import session_charts
+from strapline.telling.charts.chart import drawn_of
+from strapline.telling.charts.cumulative import CUMULATIVE, shares, sizes
+from strapline.telling.charts.response import RESPONSE, errors_by_pace, means
+from strapline.telling.charts.scatter import SCATTER, dots
+from strapline.telling.charts.session_charts import SESSION_CHARTS
 
-LOOK = Presentation(credit="Tested at the sample bench")
+LOOK = theme.Look(Presentation(credit="Tested at the sample bench"))
 
 
 def layers(chart, kind):
@@ -25,13 +27,13 @@ def layers(chart, kind):
 
 
 @pytest.fixture(scope="module")
-def scattered(aligned, metrics, intake):
-    return scatter(aligned, metrics, intake, Tolerance(), LOOK)
+def scattered(of_session):
+    return SCATTER.of(of_session(), LOOK)
 
 
 @pytest.fixture(scope="module")
-def summed(aligned, metrics, intake):
-    return cumulative(aligned, metrics, intake, Tolerance(), LOOK)
+def summed(of_session):
+    return CUMULATIVE.of(of_session(), LOOK)
 
 
 def test_scatter_counts_every_compared_second_once(aligned, scattered):
@@ -89,22 +91,24 @@ def test_a_late_device_is_low_on_rises_and_high_on_falls():
     assert (first["error"], last["error"]) == pytest.approx((4, -4), abs=0.4)
 
 
-def test_a_device_that_reports_seldom_knows_no_pace(intake, metrics):
+def test_a_device_that_reports_seldom_knows_no_pace(of_session):
     seldom = late_by(4)
     seldom["stands_for_s"] = 60.0
     assert errors_by_pace(seldom, "watch-0").empty
-    assert "reports every second" in response(seldom, metrics, intake, LOOK).alt
+    assert "reports every second" in RESPONSE.alt(of_session(aligned=seldom))
 
 
-def test_a_short_session_has_no_mean_worth_drawing(intake, metrics):
-    assert "reports every second" in response(late_by(4, length=25), metrics, intake, LOOK).alt
+def test_a_short_session_has_no_mean_worth_drawing(of_session):
+    short = RESPONSE.of(of_session(aligned=late_by(4, length=25)), LOOK)
+    assert "reports every second" in short.alt
 
 
-def test_response_says_the_tables_delays(metrics, intake):
+def test_response_says_the_tables_delays(metrics, of_session):
     delays = metrics[metrics["metric"] == "mae"]
     rising = delays.assign(metric="delay_rising", value=4.25)
     falling = delays.assign(metric="delay_falling", value=6.0)
-    drawn = response(late_by(4), pd.concat([rising, falling]), intake, LOOK)
+    tables = of_session(aligned=late_by(4), metrics=pd.concat([rising, falling]))
+    drawn = RESPONSE.of(tables, LOOK)
     assert "Watch one delay on rises +4.2 s, on falls +6.0 s" in drawn.alt
     (line,) = layers(drawn, "line")
     assert line["data"] == {"name": "watch-0"}
@@ -127,9 +131,9 @@ def test_cumulative_marks_the_tolerance_at_the_tables_share(summed):
 
 
 @pytest.mark.parametrize("frame", [theme.WIDE, theme.UPRIGHT])
-def test_pictures_are_the_same_to_the_byte_in_either_frame(aligned, metrics, intake, frame):
-    for make in (scatter, cumulative):
-        charts = [make(aligned, metrics, intake, Tolerance(), LOOK, (), frame) for _ in "ab"]
+def test_pictures_are_the_same_to_the_byte_in_either_frame(of_session, frame):
+    for chart in (SCATTER, CUMULATIVE):
+        charts = [chart.of(of_session(), replace(LOOK, frame=frame)) for _ in "ab"]
         one, other = (render.drawn(chart) for chart in charts)
         assert one == other
         assert f'width="{frame.width}" height="{frame.height}"' in one
@@ -140,7 +144,7 @@ DEVICES = 4
 
 
 @pytest.fixture(scope="module")
-def long_session(build_intake):
+def long_session(build_intake, of_session):
     """Half a day of four devices that read by chance around the reference, once 99 bpm off."""
     random = np.random.default_rng(3)
     seconds = HOURS * 3600
@@ -165,10 +169,8 @@ def long_session(build_intake):
             )
         )
     names = [f"Watch {index}" for index in range(DEVICES)]
-    clocks = SessionAlignment(session="s-1", reference="strap", clocks=())
-    empty = (table.empty() for table in (OFFSETS, EPISODES, CONSEQUENCES))
-    tables = (pd.concat(views), METRICS.empty(), clocks, *empty)
-    return session_charts(build_intake(*names), *tables, Tolerance(), LOOK)
+    seconds = {"aligned": pd.concat(views), "metrics": METRICS.empty()}
+    return drawn_of(SESSION_CHARTS, of_session(intake=build_intake(*names), **seconds), LOOK)
 
 
 def test_no_spike_of_a_long_session_is_lost(long_session):

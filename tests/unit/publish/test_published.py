@@ -188,7 +188,7 @@ def charts():
         "config": {"background": "#ffffff"},
     }
     return {
-        frame: {"fit": render.Chart(spec, "Does it fit?", "It fits 3 of 3.", frame)}
+        frame: {"fit": render.Specification(spec, "Does it fit?", "It fits 3 of 3.", frame)}
         for frame in (theme.WIDE, theme.UPRIGHT)
     }
 

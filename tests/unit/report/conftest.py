@@ -1,5 +1,7 @@
 """A small archive and one of its sessions, built through the table contracts."""
 
+from dataclasses import replace
+
 import pandas as pd
 import pytest
 
@@ -23,8 +25,7 @@ from strapline.ground.settings import (
 )
 from strapline.ground.tables.archive import (
     COMPARISONS,
-    CONDITIONS,
-    FAULTS,
+    DEVICES,
     FINDINGS,
     FIRMWARE,
     NOTICES,
@@ -36,9 +37,12 @@ from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.claims.evidence import Evidence, Policy
 from strapline.method.episodes.conditions import conditions
 from strapline.method.episodes.faults import fault_seconds, faults
+from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.render import Picture
-from strapline.telling.report.records import Records
-from unit.episodes.fault_archives import archive, low
+from strapline.telling.charts.shown import Shown
+from strapline.telling.session_tables import SessionTables
+from unit.episodes.fault_archives import archive as fault_archive
+from unit.episodes.fault_archives import low
 
 FIGURES = {
     "mean_reference": 139.0,
@@ -158,12 +162,6 @@ def policy():
 
 
 @pytest.fixture
-def nothing(policy):
-    """An archive's evidence without any in it."""
-    return Evidence(FINDINGS.empty(), COMPARISONS.empty(), FIRMWARE.empty(), policy)
-
-
-@pytest.fixture
 def evidence(policy):
     statistics = {
         "bias": (-3.5, -5.25, -1.75),
@@ -220,7 +218,7 @@ def fault_tables():
         for wearer in ("ada", "ada", "bo")
     ]
     sessions[0]["episodes"].append(("no_value", 3000, 3030, float("nan"), 0))
-    episodes, courses = archive(*sessions)
+    episodes, courses = fault_archive(*sessions)
     stated = pd.DataFrame(
         {
             "session": [f"s-{n:03}" for n in range(6)],
@@ -247,20 +245,56 @@ def notices():
 
 
 @pytest.fixture
-def records(sessions, metrics, standings, notices, fault_tables, evidence):
-    labels = {"watch": "Watch one", "band": "Band two"}
-    return Records(sessions, metrics, standings, notices, *fault_tables, evidence, labels)
+def archive(sessions, metrics, standings, notices, fault_tables, evidence):
+    """The archive's record."""
+    faults, conditions = fault_tables
+    return replace(
+        ArchiveTables.without_rows(),
+        sessions=sessions,
+        whole_sessions=metrics,
+        standings=standings,
+        notices=notices,
+        faults=faults,
+        conditions=conditions,
+        findings=evidence.findings,
+        comparisons=evidence.comparisons,
+        firmware=evidence.firmware,
+        devices=named({"watch": "Watch one", "band": "Band two"}),
+    )
+
+
+def named(labels):
+    """DEVICES of these labels."""
+    rows = [{"device": name, "label": label, "kind": "wrist"} for name, label in labels.items()]
+    return DEVICES.from_rows(rows)
 
 
 @pytest.fixture
-def no_records(nothing):
-    tables = (SESSIONS, METRICS, STANDINGS, NOTICES, FAULTS, CONDITIONS)
-    return Records(*(table.empty() for table in tables), nothing, {})
+def of_session(build_intake, metrics, ledger, alignment, tolerance):
+    """A session's record, with some of it replaced."""
+
+    def build(intake=None, **changes):
+        own = {"metrics": metrics, "ledger": ledger, "clocks": alignment} | changes
+        return replace(SessionTables.without_rows(intake or build_intake(), tolerance), **own)
+
+    return build
 
 
 @pytest.fixture
-def picture():
-    return Picture("traces", "A line & another.", "<svg><title>t</title></svg>")
+def shown():
+    """A picture of each chart, or of those named, in its section."""
+
+    def show(charts, *names):
+        found = {chart.section: [] for chart in charts}
+        for chart in charts:
+            if chart.name in names or not names:
+                drawn = Picture(
+                    chart.name, f"{chart.name} & more.", f"<svg><title>{chart.name}</title></svg>"
+                )
+                found[chart.section].append(Shown(drawn, chart.told))
+        return found
+
+    return show
 
 
 @pytest.fixture

@@ -5,8 +5,9 @@ import pytest
 from strapline.ground.settings import Presentation
 from strapline.ground.tables.editions import CHANGES, KEY_NAMES
 from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.telling.report.changes import CHANGES as PAGE
 from strapline.telling.report.changes import MOST_SHOWN, context
-from strapline.telling.report.site import page
+from strapline.telling.report.site import rendered
 
 FIRST = {
     "number": 1,
@@ -48,7 +49,7 @@ def shown(tolerance):
 
 
 def html(shown):
-    return page("changes.html", here="changes.html", root="", presentation=Presentation(), **shown)
+    return rendered(PAGE, Presentation(), shown)
 
 
 def test_the_first_edition_has_nothing_to_compare_with(shown):

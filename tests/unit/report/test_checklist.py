@@ -6,8 +6,9 @@ from strapline.ground.records.card import Body
 from strapline.ground.settings import Plan
 from strapline.ground.tables.archive import FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
-from strapline.telling.report.checklist import checklist_page, checklist_text, points
+from strapline.telling.report.checklist import CHECKLIST, checklist_text, points
 from strapline.telling.report.checklist_answers import COLUMNS, FIGURES, Archive
+from strapline.telling.report.site import rendered
 
 
 @pytest.fixture
@@ -58,14 +59,15 @@ def test_an_empty_archive_misses_all_but_the_plan(empty):
     ]
 
 
-def test_the_figures_that_are_read_for_it_are_enough(archive, look):
+def test_the_figures_that_are_read_for_it_are_enough(archive):
     few = archive.metrics[archive.metrics["metric"].isin(FIGURES)][list(COLUMNS)]
     own = replace(archive, metrics=few)
-    assert checklist_page(points(own), look) == checklist_page(points(archive), look)
+    assert CHECKLIST.context(points(own)) == CHECKLIST.context(points(archive))
 
 
 def test_page_and_text_hold_every_point_once(archive, look):
-    html, text = checklist_page(points(archive), look), checklist_text(points(archive))
+    html = rendered(CHECKLIST, look, CHECKLIST.context(points(archive)))
+    text = checklist_text(points(archive))
     for point in points(archive):
         assert html.count(f">{point.text}<") == 1
         assert text.count(f"- {point.text} (") == 1
@@ -75,5 +77,5 @@ def test_page_and_text_hold_every_point_once(archive, look):
 def test_words_from_files_stay_words(archive, build_intake, look):
     intake = build_intake(label="W <b>*x*</b>")
     own = Archive([intake], archive.sessions, archive.metrics, archive.found, Plan())
-    assert "<b>*x*" not in checklist_page(points(own), look)
+    assert "<b>*x*" not in rendered(CHECKLIST, look, CHECKLIST.context(points(own)))
     assert r"W \<b\>\*x\*\</b\>" in checklist_text(points(own))

@@ -8,7 +8,8 @@ import pytest
 from strapline.ground.records.ledger import ComparisonLedger, SessionLedger, Tally
 from strapline.ground.tables.sessions import ALIGNED, METRICS
 from strapline.method.signal.grid import times_of
-from strapline.telling.report.pages import origin_page
+from strapline.telling.report.origin import ORIGIN
+from strapline.telling.report.site import rendered
 
 HOSTILE = "<img src=x onerror=alert(1)>\u202e"
 VALUES = {"mae": 2.0, "bias": 0.0, "maximum_device": 104.0, "effective_n": 3.0}
@@ -31,7 +32,7 @@ def aligned():
 
 
 @pytest.fixture
-def shown(build_intake, aligned, look, tolerance):
+def page_of(build_intake, of_session, aligned, look):
     def show(device="watch", **changes):
         values = VALUES | {"bias": -2 / 3} | changes
         count = len(values)
@@ -45,7 +46,8 @@ def shown(build_intake, aligned, look, tolerance):
         told = ComparisonLedger(recording="watch", alignment="aligned", seconds=seconds)
         ledger = SessionLedger(session="s-1", recordings=(), comparisons=(told,))
         intake = build_intake(label=HOSTILE, device=device)
-        return origin_page(intake, metrics, ledger, aligned, look, tolerance, "Made with care.")
+        tables = of_session(intake, metrics=metrics, ledger=ledger, aligned=aligned)
+        return rendered(ORIGIN, look, ORIGIN.context(tables, "Made with care."))
 
     return show
 
@@ -56,8 +58,8 @@ def outcome(page, metric):
     return cells[1:4]
 
 
-def test_a_figure_stands_beside_the_same_reckoned_anew(shown):
-    page = shown()
+def test_a_figure_stands_beside_the_same_reckoned_anew(page_of):
+    page = page_of()
     assert outcome(page, "mae") == ["2", "2", "equal"]
     assert outcome(page, "bias") == ["−0.666666667", "−0.666666667", "equal"]
     assert outcome(page, "effective_n") == ["3", "no short path", ""]
@@ -65,12 +67,12 @@ def test_a_figure_stands_beside_the_same_reckoned_anew(shown):
     assert outcome(page, "coverage") == ["no figure", "75", "not equal"]
 
 
-def test_a_figure_that_its_rows_do_not_give_is_said_to_differ(shown):
-    assert outcome(shown(mae=2.001), "mae") == ["2.001", "2", "not equal"]
+def test_a_figure_that_its_rows_do_not_give_is_said_to_differ(page_of):
+    assert outcome(page_of(mae=2.001), "mae") == ["2.001", "2", "not equal"]
 
 
-def test_it_names_seconds_files_sources_and_the_command(shown):
-    page = shown()
+def test_it_names_seconds_files_sources_and_the_command(page_of):
+    page = page_of()
     assert "3 of 4 seconds compared, left out: no device 1." in page
     assert f"SHA-256 <code>{'f' * 64}</code>" in page
     assert "mean of abs(d − r)<small>common practice, no source</small>" in page
@@ -78,12 +80,12 @@ def test_it_names_seconds_files_sources_and_the_command(shown):
     assert '<a href="s-1.html">' in page
 
 
-def test_the_command_goes_by_the_recording_that_no_other_can_be_called(shown):
-    assert "<code>strapline trace s-1 watch mae</code>" in shown(device="band")
+def test_the_command_goes_by_the_recording_that_no_other_can_be_called(page_of):
+    assert "<code>strapline trace s-1 watch mae</code>" in page_of(device="band")
 
 
-def test_names_are_text_and_places_are_unique(shown):
-    page = shown()
+def test_names_are_text_and_places_are_unique(page_of):
+    page = page_of()
     assert "<img" not in page and "\u202e" not in page
     places = re.findall(r' id="([^"]*)"', page)
     assert len(places) == len(set(places)) > 4

@@ -7,33 +7,26 @@ from html.parser import HTMLParser
 
 import pytest
 
-from strapline.ground.records.alignment import SessionAlignment
-from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.settings import Alarm, Criteria, Effort, Intervals
 from strapline.ground.tables.archive import SESSIONS, STANDINGS
-from strapline.ground.tables.sessions import ALIGNED, CONSEQUENCES, METRICS, OFFSETS, SENTENCES
+from strapline.ground.tables.sessions import METRICS, OFFSETS
 from strapline.method.consequences.session_consequences import session_consequences
-from strapline.telling.charts.render import Picture
-from strapline.telling.report.data import Held
-from strapline.telling.report.pages import (
-    archive_page,
-    data_page,
-    device_page,
-    head_to_head_page,
-    method_page,
-    session_page,
-    sessions_page,
-    stylesheet,
-)
+from strapline.telling.archive_tables import ArchiveTables, DeviceTables
+from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
+from strapline.telling.charts.session_charts import SESSION_CHARTS
+from strapline.telling.report.archive import ARCHIVE
+from strapline.telling.report.data import DATA, Held
+from strapline.telling.report.device import DEVICE
+from strapline.telling.report.head_to_head import HEAD_TO_HEAD
+from strapline.telling.report.method_page import METHOD
+from strapline.telling.report.session_page import SESSION
+from strapline.telling.report.sessions import SESSIONS as ALL_SESSIONS
+from strapline.telling.report.site import rendered, stylesheet
+from strapline.telling.session_tables import SessionTables
 from unit.consequences.steps_of_effort import aligned, ladder
-
-# Neither offsets, nor seconds, nor sentences, nor consequences.
-NOTHING = (OFFSETS.empty(), ALIGNED.empty(), SENTENCES.empty(), CONSEQUENCES.empty())
+from unit.report.conftest import named
 
 HOSTILE = "<img src=http://x.invalid/a onerror=alert(1)>\"'&\u202eevil\u2067" + "y" * 300
-ARCHIVE_PICTURES = [
-    Picture(name, f"{name}.", "<svg></svg>") for name in ("standings", "heat-table", "sessions-map")
-]
 VOID = {"meta", "link", "br", "img", "input", "hr"}
 
 
@@ -61,59 +54,54 @@ class Page(HTMLParser):
 
 
 @pytest.fixture
-def archive(records, look):
-    return archive_page(records, ARCHIVE_PICTURES, look)
+def first_page(archive, policy, look, shown):
+    return rendered(ARCHIVE, look, ARCHIVE.context(archive, policy, shown(ARCHIVE_CHARTS)))
 
 
 @pytest.fixture
-def session(build_intake, metrics, ledger, alignment, picture, look, tolerance):
-    return session_page(
-        build_intake(),
-        metrics,
-        ledger,
-        alignment,
-        *NOTHING,
-        [picture],
-        look,
-        tolerance,
-    )
+def session(of_session, look, shown):
+    return rendered(SESSION, look, SESSION.context(of_session(), shown(SESSION_CHARTS, "traces")))
 
 
 @pytest.fixture
-def device(records, look):
-    return device_page("watch", records, [], look)
+def device(archive, policy, look, shown):
+    tables = DeviceTables("watch", archive)
+    return rendered(DEVICE, look, DEVICE.context(tables, policy, shown(DEVICE_CHARTS, "none")))
 
 
 @pytest.fixture
-def pairs(records, look):
-    return head_to_head_page(records, look)
+def pairs(archive, policy, look):
+    return rendered(HEAD_TO_HEAD, look, HEAD_TO_HEAD.context(archive, policy, {}))
 
 
 @pytest.fixture
 def method(look, tolerance):
     settings = {"grid": {"longest_gap_s": 10.0}, "claims": {"tends": {"fewest_sessions": 3}}}
     meanings = {"grid.longest_gap_s": "no value is interpolated across a longer gap"}
-    return method_page(
-        settings, meanings, {"align": "align:0123456789abcdef"}, look, tolerance, Criteria()
-    )
+    prints = {"align": "align:0123456789abcdef"}
+    told = METHOD.context(settings, meanings, prints, tolerance, Criteria())
+    return rendered(METHOD, look, told)
 
 
 @pytest.fixture
 def data(look):
-    return data_page(
-        [
-            Held(SESSIONS, 3),
-            Held(STANDINGS, 12),
-            Held(METRICS, 36, ("first", "from-second")),
-            Held(OFFSETS, 0, ()),
-        ],
-        look,
-    )
+    held = [
+        Held(SESSIONS, 3),
+        Held(STANDINGS, 12),
+        Held(METRICS, 36, ("first", "from-second")),
+        Held(OFFSETS, 0, ()),
+    ]
+    return rendered(DATA, look, DATA.context(held))
 
 
 @pytest.fixture
-def every_page(archive, session, device, pairs, method, data, records, look):
-    return [archive, session, device, pairs, method, data, sessions_page(records, look)]
+def all_sessions(archive, policy, look):
+    return rendered(ALL_SESSIONS, look, ALL_SESSIONS.context(archive, policy, {}))
+
+
+@pytest.fixture
+def every_page(first_page, session, device, pairs, method, data, all_sessions):
+    return [first_page, session, device, pairs, method, data, all_sessions]
 
 
 def test_no_page_asks_the_network_or_runs_a_script(every_page):
@@ -144,8 +132,8 @@ def test_every_page_can_be_walked_by_keyboard_and_screen_reader(every_page):
         assert "Tested at the sample bench" in page.text
 
 
-def test_archive_answers_first_then_lists_and_owns_up(archive):
-    text = Page(archive).text
+def test_archive_answers_first_then_lists_and_owns_up(first_page):
+    text = Page(first_page).text
     parts = [
         "How closely does each device follow the strap?",
         "Over all activities Watch one was off by 6.2 bpm in its median session (6.2 with clocks "
@@ -167,25 +155,27 @@ def test_archive_answers_first_then_lists_and_owns_up(archive):
     assert "2 sessions, one wearer. 3 of 9 clocks could be aligned; the others stand" in text
 
 
-def test_archive_has_the_tables_figures_over_all_first_and_then_at_each_activity(archive):
-    rows = re.findall(r"<tr class=\"first\"><th scope=\"row\">.*?Watch one.*?</tr>", archive)[:2]
+def test_archive_has_the_tables_figures_over_all_first_and_then_at_each_activity(first_page):
+    rows = re.findall(r"<tr class=\"first\"><th scope=\"row\">.*?Watch one.*?</tr>", first_page)[:2]
     for row in rows:
         cells = re.findall(r'<td class="n[^"]*">([^<]*)</td>', row)
         assert cells == ["6.2", "6.2", "88.8", "97.1", "4", "1"]
-    assert "At each activity" in archive[archive.index(rows[0]) : archive.index("Strength")]
+    assert (
+        "At each activity" in first_page[first_page.index(rows[0]) : first_page.index("Strength")]
+    )
 
 
-def test_archive_lists_errors_of_devices_and_links(archive):
-    page = Page(archive)
+def test_archive_lists_errors_of_devices_and_links(first_page):
+    page = Page(first_page)
     assert "Watch one 33.2" in page.text
     links = {a["href"] for a in page.all("a")}
     assert {"sessions/s-1.html", "devices/watch.html"} <= links
-    names = {picture.name for picture in ARCHIVE_PICTURES}
+    names = {chart.name for chart in ARCHIVE_CHARTS}
     assert {f"../archive/charts/{name}.vl.json" for name in names} <= links
 
 
-def test_archive_says_what_sessions_show_together_before_the_figures(archive):
-    text = _spaced(archive)
+def test_archive_says_what_sessions_show_together_before_the_figures(first_page):
+    text = _spaced(first_page)
     parts = [
         "Does it read too high or too low? Shown Watch one : −3.5 bpm (−5.2 to −1.8)",
         "All activities Watch one −3.5 −5.2 to −1.8 shown −9.1 to +2.1 −20.5 −25.2 to −17.3",
@@ -194,7 +184,7 @@ def test_archive_says_what_sessions_show_together_before_the_figures(archive):
     ]
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
-    assert "head-to-head.html#band.watch" in {a["href"] for a in Page(archive).all("a")}
+    assert "head-to-head.html#band.watch" in {a["href"] for a in Page(first_page).all("a")}
 
 
 def test_pairs_are_told_over_all_activities_and_at_each(pairs):
@@ -231,8 +221,10 @@ def test_data_tells_every_table_and_column_and_links_to_its_files(data):
     assert "started_at First second of the reference time, UTC – yes" in text
 
 
-def test_pages_know_where_they_are(archive, pairs, device):
-    here = [[a["href"] for a in Page(p).all("a") if "aria-current" in a] for p in (archive, pairs)]
+def test_pages_know_where_they_are(first_page, pairs, device):
+    here = [
+        [a["href"] for a in Page(p).all("a") if "aria-current" in a] for p in (first_page, pairs)
+    ]
     assert here == [["index.html"], ["head-to-head.html"]]
     assert "../method.html" in {a["href"] for a in Page(device).all("a")}
 
@@ -269,7 +261,7 @@ def test_session_says_where_everything_went(session):
         "Squats Watch one 7.8 – −32.0 139.0 107.0",
         "in percent of 188 bpm, the wearer’s maximum heart rate as stated.",
         "Very light Watch one 2.2 – −32.0 139.0 107.0",
-        "A line & another.",
+        "traces & more.",
     ):
         assert part in text, part
     assert "../../sessions/s-1/charts/traces.svg" in {a["href"] for a in page.all("a")}
@@ -283,72 +275,71 @@ def test_device_has_its_activities_and_sessions(device):
     assert "newer 33.2 35.0 −32.0 41.5 97.5 2026-02-01 Strength w" in _spaced(device)
 
 
-def test_hostile_names_are_text(
-    build_intake, records, metrics, ledger, alignment, picture, look, tolerance
-):
-    hostile_look = look.model_copy(update={"title": HOSTILE, "credit": HOSTILE})
-    records.sessions["title"] = HOSTILE
-    records.notices["text"] = HOSTILE
-    records.conditions[["condition", "value_a", "value_b"]] = HOSTILE
-    records.evidence.firmware["firmware_after"] = HOSTILE
-    records = replace(records, labels={"watch": HOSTILE, "band": HOSTILE})
-    intake = build_intake(HOSTILE, file=HOSTILE)
-    session = (intake, metrics, ledger, alignment, *NOTHING, [picture], hostile_look, tolerance)
+def test_hostile_names_are_text(archive, policy, build_intake, of_session, look, tolerance, shown):
+    hostile = look.model_copy(update={"title": HOSTILE, "credit": HOSTILE})
+    archive.sessions["title"] = HOSTILE
+    archive.notices["text"] = HOSTILE
+    archive.conditions[["condition", "value_a", "value_b"]] = HOSTILE
+    archive.firmware["firmware_after"] = HOSTILE
+    archive = replace(archive, devices=named({"watch": HOSTILE, "band": HOSTILE}))
+    session = of_session(build_intake(HOSTILE, file=HOSTILE))
+    device, none = DeviceTables("watch", archive), shown(DEVICE_CHARTS, "none")
     settings = {"presentation": {"title": HOSTILE}}
     pages = [
-        session_page(*session),
-        archive_page(records, [picture], hostile_look),
-        sessions_page(records, hostile_look),
-        head_to_head_page(records, hostile_look),
-        device_page("watch", records, [], hostile_look),
-        method_page(settings, {}, {}, hostile_look, tolerance, Criteria()),
-        data_page([], hostile_look),
+        (SESSION, (session, shown(SESSION_CHARTS))),
+        (ARCHIVE, (archive, policy, shown(ARCHIVE_CHARTS))),
+        (ALL_SESSIONS, (archive, policy, {})),
+        (HEAD_TO_HEAD, (archive, policy, {})),
+        (DEVICE, (device, policy, none)),
+        (METHOD, (settings, {}, {}, tolerance, Criteria())),
+        (DATA, ([],)),
     ]
-    for text in pages:
+    for kind, drawn_on in pages:
+        text = rendered(kind, hostile, kind.context(*drawn_on))
         page = Page(text)
         assert not page.all("img")
         assert "<img src=http://x.invalid/a onerror=alert(1)>\"'&�evil�" in page.text
         assert not set("\u202e\u2067") & set(text)
 
 
-def test_names_of_sessions_cannot_leave_their_folder(
-    build_intake, metrics, ledger, alignment, picture, look, tolerance
-):
-    intake = build_intake(session="../a b?#x")
-    text = session_page(intake, metrics, ledger, alignment, *NOTHING, [picture], look, tolerance)
+def test_names_of_sessions_cannot_leave_their_folder(build_intake, of_session, look, shown):
+    tables = of_session(build_intake(session="../a b?#x"))
+    text = rendered(SESSION, look, SESSION.context(tables, shown(SESSION_CHARTS)))
     assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.svg" in text
 
 
-def test_empty_archive_says_so(look, no_records):
-    text = Page(archive_page(no_records, [], look)).text
-    assert "No session could be compared with a reference yet." in text
-    assert "Nothing was set aside." in text
-    of_device = Page(device_page("w", no_records, [], look)).text
+def test_empty_archive_says_so(look, policy, shown):
+    nothing = ArchiveTables.without_rows()
+
+    def text(page, tables, pictures):
+        return Page(rendered(page, look, page.context(tables, policy, pictures))).text
+
+    first = text(ARCHIVE, nothing, shown(ARCHIVE_CHARTS, "none"))
+    assert "No session could be compared with a reference yet." in first
+    assert "Nothing was set aside." in first
+    of_device = text(DEVICE, DeviceTables("w", nothing), shown(DEVICE_CHARTS, "none"))
     assert "No session of this device" in of_device and "What goes wrong" not in of_device
-    assert "No two devices were worn" in Page(head_to_head_page(no_records, look)).text
-    assert "0 sessions" in Page(sessions_page(no_records, look)).text
+    assert "No two devices were worn" in text(HEAD_TO_HEAD, nothing, {})
+    assert "0 sessions" in text(ALL_SESSIONS, nothing, {})
 
 
-def test_session_without_anything_to_compare_says_so(build_intake, look, tolerance):
-    intake = build_intake("Nothing usable.", tested=False)
-    ledger = SessionLedger(session="s-1", recordings=(), comparisons=())
-    alignment = SessionAlignment(session="s-1", reference=None, clocks=())
-    text = Page(
-        session_page(intake, METRICS.empty(), ledger, alignment, *NOTHING, [], look, tolerance)
-    ).text
+def test_session_without_anything_to_compare_says_so(build_intake, look, tolerance, shown):
+    tables = SessionTables.without_rows(build_intake("Nothing usable.", tested=False), tolerance)
+    text = Page(rendered(SESSION, look, SESSION.context(tables, shown(SESSION_CHARTS)))).text
     assert "Set aside: Nothing usable." in text
     assert "There was no device to compare in this session." in text
     assert "No second was compared." in text
 
 
-def test_no_line_of_a_page_begins_with_a_percent_sign(archive, session):
-    for text in (archive, session):
+def test_no_line_of_a_page_begins_with_a_percent_sign(first_page, session):
+    for text in (first_page, session):
         assert re.search(r"\d\u00a0%", text)
         assert not re.search(r"\d %", text)
 
 
-def test_same_tables_give_the_same_page(archive, records, look):
-    assert archive_page(records, ARCHIVE_PICTURES, look) == archive
+def test_same_tables_give_the_same_page(first_page, archive, policy, look, shown):
+    again = ARCHIVE.context(archive, policy, shown(ARCHIVE_CHARTS))
+    assert rendered(ARCHIVE, look, again) == first_page
 
 
 def _spaced(html):
@@ -357,15 +348,14 @@ def _spaced(html):
 
 
 def test_what_it_would_have_meant_stands_with_its_caution_and_what_is_wanting(
-    build_intake, metrics, ledger, alignment, look, tolerance
+    of_session, build_intake, look, shown
 ):
     """A device 20 bpm low on a ladder of efforts; but for the lowest, all are a band too low."""
     rows = aligned(ladder(), ladder() - 20)
-    intake = build_intake()
-    told = session_consequences(rows, intake, Effort(), Alarm(), Intervals())
-    pictures = [Picture(name, f"{name}.", "<svg></svg>") for name in ("band-minutes", "traces")]
-    tables = (*NOTHING[:-1], told)
-    text = session_page(intake, metrics, ledger, alignment, *tables, pictures, look, tolerance)
+    told = session_consequences(rows, build_intake(), Effort(), Alarm(), Intervals())
+    pictures = shown(SESSION_CHARTS, "band-minutes", "traces")
+    context = SESSION.context(of_session(consequences=told), pictures)
+    text = rendered(SESSION, look, context)
     text = text[text.index('<section aria-labelledby="consequences">') :]
     section, rest = text.split("</section>", 1)
     shown = Page(section + "</section>").text

@@ -1,5 +1,6 @@
 """What all sessions together give."""
 
+import pandas as pd
 import pyarrow as pa
 
 from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table
@@ -221,3 +222,8 @@ NOTICES = Table(
         Column("text", TEXT, "The notice in plain words", nullable=False),
     ),
 )
+
+
+def labels_of(devices: pd.DataFrame) -> dict[str, str]:
+    """What each device of a frame under DEVICES is called."""
+    return dict(zip(devices["device"], devices["label"], strict=True))

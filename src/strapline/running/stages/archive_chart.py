@@ -9,54 +9,31 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.ground.tables.archive import DEVICES, FINDINGS, PLACEMENTS, SESSIONS, STANDINGS
-from strapline.ground.tables.sessions import WHOLE_SESSIONS
-from strapline.ground.vocabulary import Scope
-from strapline.telling.charts.device_charts import device_charts as charts_of_device
-from strapline.telling.charts.heat import heat_table
+from strapline.running.stages.of_archive import archive_tables
+from strapline.telling.archive_tables import DeviceTables
+from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
+from strapline.telling.charts.chart import drawn_of, needs_of
 from strapline.telling.charts.render import save_all
-from strapline.telling.charts.sessions_map import sessions_map
-from strapline.telling.charts.standings import standings
-from strapline.telling.charts.worn import worn_table
+from strapline.telling.charts.theme import Look
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Presentation
 
 
 def run(
-    *,
-    whole_sessions: str,
-    standings_table: str,
-    findings_table: str,
-    sessions: str,
-    placements: str,
-    devices: str,
-    charts: str,
-    device_charts: str,
-    bench: str,
-    presentation: Presentation,
+    *, charts: str, device_charts: str, bench: str, presentation: Presentation, **tables: str
 ) -> None:
-    """`bench`: JSON list of the register's tested devices, in whose order they get their look.
+    """`bench`: JSON list of the register's tested devices, in whose order they get their look;
+    `tables`: the archive's.
 
-    Writes `charts`/<name>.svg and .vl.json for each chart of the archive, and
-    `device_charts`/<device>/ with the same for every device with a finding.
+    Writes `charts`/<name>.svg and .vl.json for each of ARCHIVE_CHARTS, and
+    `device_charts`/<device>/ with the same of DEVICE_CHARTS for every device with a finding.
     """
-    known, figures, table, findings = (
-        DEVICES.read(devices),
-        WHOLE_SESSIONS.read(whole_sessions, scope=[Scope.WHOLE]),
-        STANDINGS.read(standings_table),
-        FINDINGS.read(findings_table),
-    )
-    labels = dict(zip(known["device"], known["label"], strict=True))
-    worn = worn_table(PLACEMENTS.read(placements), SESSIONS.read(sessions), figures)
-    order = json.loads(bench)
-    drawn = {
-        "standings": standings(figures, table, presentation, labels, bench=order),
-        "heat-table": heat_table(table, presentation, labels),
-        "sessions-map": sessions_map(worn, presentation, labels),
-    }
-    save_all(drawn, Path(charts))
+    needed = needs_of(*ARCHIVE_CHARTS, *DEVICE_CHARTS)
+    archive = archive_tables(tables, {*needed, "findings"})
+    look = Look(presentation, tuple(json.loads(bench)))
+    save_all(drawn_of(ARCHIVE_CHARTS, archive, look), Path(charts))
     Path(device_charts).mkdir(parents=True, exist_ok=True)
-    for device in sorted(set(findings["device"].astype(str))):
-        own = charts_of_device(device, labels[device], findings, worn, presentation, order)
+    for device in archive.found:
+        own = drawn_of(DEVICE_CHARTS, DeviceTables(device, archive), look)
         save_all(own, Path(device_charts, device))

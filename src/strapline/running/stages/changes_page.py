@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from strapline.ground.files import write_text
-from strapline.ground.tables.archive import DEVICES
+from strapline.ground.tables.archive import DEVICES, labels_of
 from strapline.ground.tables.editions import CHANGES
 from strapline.ground.tables.table import about
+from strapline.telling.report.changes import CHANGES as CHANGES_PAGE
 from strapline.telling.report.changes import context
-from strapline.telling.report.site import page as rendered
+from strapline.telling.report.site import rendered
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Presentation, Tolerance
@@ -23,10 +24,6 @@ def run(
     tolerance: Tolerance,
     presentation: Presentation,
 ) -> None:
-    known = DEVICES.read(devices)
-    labels = dict(zip(known["device"], known["label"], strict=True))
+    labels = labels_of(DEVICES.read(devices))
     shown = context(CHANGES.read(changes), about(changes)["editions"], labels, tolerance)
-    html = rendered(
-        "changes.html", here="changes.html", root="", presentation=presentation, **shown
-    )
-    write_text(page, html)
+    write_text(page, rendered(CHANGES_PAGE, presentation, shown))

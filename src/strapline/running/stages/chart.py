@@ -6,12 +6,11 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.ground.files import read_model
-from strapline.ground.records.alignment import SessionAlignment
-from strapline.ground.records.intake import read_intake
-from strapline.ground.tables.sessions import ALIGNED, CONSEQUENCES, EPISODES, METRICS, OFFSETS
+from strapline.running.stages.of_session import session_tables
+from strapline.telling.charts.chart import drawn_of, needs_of
 from strapline.telling.charts.kept import save_all
-from strapline.telling.charts.session_charts import session_charts
+from strapline.telling.charts.session_charts import SESSION_CHARTS
+from strapline.telling.charts.theme import Look
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Presentation, Tolerance
@@ -19,35 +18,19 @@ if TYPE_CHECKING:
 
 def run(
     *,
-    intake: str,
-    aligned: str,
-    metrics: str,
-    clocks: str,
-    offsets: str,
-    found: str,
-    consequences: str,
     charts: str,
     bench: str,
     kept: str,
     renderer: str,
     tolerance: Tolerance,
     presentation: Presentation,
+    **tables: str,
 ) -> None:
     """`bench`: JSON list of the register's tested devices, in whose order they get their look;
-    `kept`: folder of pictures made before, by the code `renderer`.
+    `kept`: folder of pictures made before, by the code `renderer`; `tables`: the session's.
 
-    Writes `charts`/<name>.svg and .vl.json for each of `session_charts`.
+    Writes `charts`/<name>.svg and .vl.json for each of SESSION_CHARTS.
     """
-    drawn = session_charts(
-        read_intake(intake),
-        ALIGNED.read(aligned),
-        METRICS.read(metrics),
-        read_model(clocks, SessionAlignment),
-        OFFSETS.read(offsets),
-        EPISODES.read(found),
-        CONSEQUENCES.read(consequences),
-        tolerance,
-        presentation,
-        json.loads(bench),
-    )
-    save_all(drawn, Path(charts), Path(kept), renderer)
+    session = session_tables(tables, tolerance, needs_of(*SESSION_CHARTS))
+    look = Look(presentation, tuple(json.loads(bench)))
+    save_all(drawn_of(SESSION_CHARTS, session, look), Path(charts), Path(kept), renderer)

@@ -8,8 +8,9 @@ from strapline.ground.files import write_text
 from strapline.ground.records.described import read_intakes
 from strapline.ground.tables.archive import FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
-from strapline.telling.report.checklist import checklist_page, checklist_text, points
+from strapline.telling.report.checklist import CHECKLIST, checklist_text, context, points
 from strapline.telling.report.checklist_answers import COLUMNS, FIGURES, Archive
+from strapline.telling.report.site import rendered
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Plan, Presentation
@@ -34,5 +35,5 @@ def run(
         plan,
     )
     found = points(archive)
-    write_text(page, checklist_page(found, presentation))
+    write_text(page, rendered(CHECKLIST, presentation, context(found)))
     write_text(text, checklist_text(found))

@@ -10,8 +10,8 @@ import pyarrow.parquet as pq
 
 from strapline.ground.files import write_text
 from strapline.ground.tables.contracts import BY_NAME
-from strapline.telling.report.data import Held, write_csv
-from strapline.telling.report.pages import data_page
+from strapline.telling.report.data import DATA, Held, context, write_csv
+from strapline.telling.report.site import rendered
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Presentation
@@ -35,7 +35,7 @@ def run(
         own = [path for path in map(Path, part_tables) if path.parent.name == name]
         parts = tuple(path.stem for path in own)
         held.append(Held(BY_NAME[name], sum(map(_rows, own)), parts))
-    write_text(page, data_page(held, presentation))
+    write_text(page, rendered(DATA, presentation, context(held)))
 
 
 def _rows(path: str | Path) -> int:

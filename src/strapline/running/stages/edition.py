@@ -16,6 +16,7 @@ from strapline.ground.tables.archive import (
     FIRMWARE,
     SESSIONS,
     STANDINGS,
+    labels_of,
 )
 from strapline.ground.tables.editions import CHANGES
 from strapline.keeping.editions.history import changes_of, keep
@@ -52,7 +53,6 @@ def run(
     """Editions are kept under `results`/editions, which no job declares: Snakemake deletes what a
     job declares before it runs. `stages` holds code and settings by stage, `register` the device
     register, `versions` those of the libraries by name, all as JSON."""
-    known = DEVICES.read(devices)
     evidence = Evidence(
         FINDINGS.read(findings_table),
         COMPARISONS.read(comparisons_table),
@@ -65,7 +65,7 @@ def run(
         SESSIONS.read(sessions),
         FAULTS.read(faults_table),
         CONDITIONS.read(conditions_table),
-        dict(zip(known["device"], known["label"], strict=True)),
+        labels_of(DEVICES.read(devices)),
     )
     now = InForce(
         sessions={session.session: sources_of(session) for session in read_intakes(described)},

@@ -6,7 +6,8 @@ import json
 from typing import TYPE_CHECKING
 
 from strapline.ground.files import write_text
-from strapline.telling.report.pages import method_page
+from strapline.telling.report.method_page import METHOD, context
+from strapline.telling.report.site import rendered
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, Presentation, Tolerance
@@ -24,12 +25,11 @@ def run(
 ) -> None:
     """`in_force`, `meanings` and `fingerprints`: JSON of all settings by section, of what they
     mean by dotted name, and of each stage's fingerprint."""
-    html = method_page(
+    shown = context(
         json.loads(in_force),
         json.loads(meanings),
         json.loads(fingerprints),
-        presentation,
         tolerance,
         criteria,
     )
-    write_text(page, html)
+    write_text(page, rendered(METHOD, presentation, shown))

@@ -11,7 +11,8 @@ from strapline.ground.tables.archive import FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
 from strapline.ground.vocabulary import Scope
 from strapline.method.planning.outlook import outlook
-from strapline.telling.report.plan import plan_page, sheet_page
+from strapline.telling.report import plan as pages
+from strapline.telling.report.site import rendered
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Claims, Plan, Presentation
@@ -41,5 +42,7 @@ def run(
         plan,
         claims,
     )
-    write_text(page, plan_page(ahead, labels, plan, claims, presentation))
-    write_text(sheet, sheet_page(ahead, labels, claims, presentation))
+    shown = pages.context(ahead, labels, plan, claims)
+    write_text(page, rendered(pages.PLAN, presentation, shown))
+    on_paper = pages.sheet(ahead, labels, claims)
+    write_text(sheet, rendered(pages.SHEET, presentation, on_paper))

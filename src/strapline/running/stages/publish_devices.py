@@ -6,13 +6,12 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.ground.tables.archive import DEVICES, FINDINGS, PLACEMENTS, SESSIONS
-from strapline.ground.tables.sessions import WHOLE_SESSIONS
-from strapline.ground.vocabulary import Scope
-from strapline.telling.charts.device_charts import device_charts
-from strapline.telling.charts.worn import worn_table
+from strapline.running.stages.of_archive import archive_tables
+from strapline.telling.archive_tables import DeviceTables
+from strapline.telling.charts.archive_charts import DEVICE_CHARTS
+from strapline.telling.charts.chart import needs_of
 from strapline.telling.publish import sources
-from strapline.telling.publish.folder import FRAMES, publish
+from strapline.telling.publish.folder import in_frames, publish
 from strapline.telling.publish.tables import device_markdown, device_rows
 
 if TYPE_CHECKING:
@@ -20,38 +19,22 @@ if TYPE_CHECKING:
 
 
 def run(
-    *,
-    whole_sessions: str,
-    findings_table: str,
-    sessions: str,
-    placements: str,
-    devices: str,
-    folder: str,
-    bench: str,
-    edition: str,
-    presentation: Presentation,
+    *, folder: str, bench: str, edition: str, presentation: Presentation, **tables: str
 ) -> None:
-    """Writes `folder`/<device>/ for every device with a finding; `edition`: the fingerprint of
-    what made the findings."""
-    known, findings, held = (
-        DEVICES.read(devices),
-        FINDINGS.read(findings_table),
-        SESSIONS.read(sessions),
-    )
-    labels = dict(zip(known["device"], known["label"], strict=True))
-    worn = worn_table(
-        PLACEMENTS.read(placements), held, WHOLE_SESSIONS.read(whole_sessions, scope=[Scope.WHOLE])
-    )
+    """Writes `folder`/<device>/ for every device with a finding; `bench`: JSON list of the
+    register's tested devices; `edition`: the fingerprint of what made the findings; `tables`: the
+    archive's."""
+    archive = archive_tables(tables, {*needs_of(*DEVICE_CHARTS), "findings", "sessions"})
     Path(folder).mkdir(parents=True, exist_ok=True)
-    for device in sorted(set(findings["device"].astype(str))):
-        own = held[held["session"].isin(worn.loc[worn["device"] == device, "session"])]
-        tables = (device, labels[device], findings, worn, presentation, json.loads(bench))
-        rows = device_rows(findings, device)
+    for device in archive.found:
+        own = DeviceTables(device, archive)
+        held = archive.sessions[archive.sessions["session"].isin(own.worn["session"])]
+        rows = device_rows(archive.findings, device)
         publish(
             Path(folder, device),
-            {frame: device_charts(*tables, frame) for frame in FRAMES},
+            in_frames(DEVICE_CHARTS, own, presentation, json.loads(bench)),
             rows,
             device_markdown(rows),
-            sources.of_device(labels[device], own, edition),
+            sources.of_device(own.label, held, edition),
             presentation.credit,
         )

@@ -1,66 +1,50 @@
-"""Session page: a session's tables and pictures -> its page, and where its figures come from."""
+"""Session page: a session's tables and pictures -> its page, where its figures come from, and the
+figures as both pages show them."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.ground.files import read_model, write_text
-from strapline.ground.records.alignment import SessionAlignment
-from strapline.ground.records.intake import read_intake
-from strapline.ground.records.ledger import SessionLedger
-from strapline.ground.tables.sessions import ALIGNED, CONSEQUENCES, METRICS, OFFSETS, SENTENCES
-from strapline.telling.charts.render import pictures
-from strapline.telling.report.pages import origin_page, session_page
+from strapline.ground.files import write_model, write_text
+from strapline.ground.records.shown import ShownFigures
+from strapline.running.stages.of_session import session_tables
+from strapline.telling.charts.session_charts import SESSION_CHARTS
+from strapline.telling.charts.shown import on_page
+from strapline.telling.report import origin as origins
+from strapline.telling.report import session_page as told
+from strapline.telling.report.site import rendered
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Presentation, Tolerance
 
-# In which a reader meets the pictures.
-ORDER = (
-    "traces",
-    "cumulative",
-    "scatter",
-    "response",
-    "bland-altman",
-    "error-by-offset",
-    "band-minutes",
+NEEDED = (
+    "clocks",
+    "ledger",
+    "aligned",
+    "metrics",
+    "offsets",
+    "sentences",
+    "consequences",
 )
 
 
 def run(
     *,
-    intake: str,
-    clocks: str,
-    metrics: str,
-    ledger: str,
-    offsets: str,
-    aligned: str,
-    sentences: str,
-    consequences: str,
     charts: str,
     page: str,
     origin: str,
+    figures: str,
     made_with: str,
     tolerance: Tolerance,
     presentation: Presentation,
+    **tables: str,
 ) -> None:
-    """`made_with`: in words, by which versions the figures were made."""
-    session, figures, seconds = read_intake(intake), METRICS.read(metrics), ALIGNED.read(aligned)
-    account = read_model(ledger, SessionLedger)
-    html = session_page(
-        session,
-        figures,
-        account,
-        read_model(clocks, SessionAlignment),
-        OFFSETS.read(offsets),
-        seconds,
-        SENTENCES.read(sentences),
-        CONSEQUENCES.read(consequences),
-        sorted(pictures(Path(charts)), key=lambda drawing: ORDER.index(drawing.name)),
-        presentation,
-        tolerance,
-    )
-    write_text(page, html)
-    own = (session, figures, account, seconds)
-    write_text(origin, origin_page(*own, presentation, tolerance, made_with))
+    """`made_with`: in words, by which versions the figures were made; `tables`: the session's."""
+    session = session_tables(tables, tolerance, NEEDED)
+    shown = told.context(session, on_page(SESSION_CHARTS, Path(charts)))
+    come_from = origins.context(session, made_with)
+    write_text(page, rendered(told.SESSION, presentation, shown))
+    write_text(origin, rendered(origins.ORIGIN, presentation, come_from))
+    as_shown = ShownFigures(page=told.shown(shown), origin=origins.shown(come_from))
+    write_model(figures, as_shown)

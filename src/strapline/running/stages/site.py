@@ -2,56 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.ground.files import write_text
-from strapline.ground.tables.archive import (
-    COMPARISONS,
-    CONDITIONS,
-    DEVICES,
-    FAULTS,
-    FINDINGS,
-    FIRMWARE,
-    NOTICES,
-    SESSIONS,
-    STANDINGS,
-)
-from strapline.ground.tables.sessions import WHOLE_SESSIONS
-from strapline.ground.vocabulary import Scope
-from strapline.method.claims.evidence import Evidence, Policy
-from strapline.telling.charts.render import pictures
-from strapline.telling.report.pages import (
-    archive_page,
-    device_page,
-    head_to_head_page,
-    script,
-    sessions_page,
-    stylesheet,
-)
-from strapline.telling.report.records import Records
+from strapline.method.claims.evidence import Policy
+from strapline.running.stages.of_archive import READ, archive_tables
+from strapline.telling.archive_tables import DeviceTables
+from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
+from strapline.telling.charts.shown import on_page
+from strapline.telling.report.pages import written_by
+from strapline.telling.report.site import rendered, script, stylesheet
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Claims, Criteria, Equivalence, Presentation, Tolerance
 
+# What only a picture draws on.
+IN_PICTURES = {"placements"}
+
 
 def run(
     *,
-    whole_sessions: str,
-    standings_table: str,
-    findings_table: str,
-    comparisons_table: str,
-    firmware: str,
-    faults_table: str,
-    conditions_table: str,
-    sessions: str,
-    devices: str,
-    notices: str,
     charts: str,
     device_charts: str,
-    index: str,
-    all_sessions: str,
-    head_to_head: str,
+    pages: Sequence[str],
     style: str,
     behaviour: str,
     device_pages: str,
@@ -60,30 +35,22 @@ def run(
     criteria: Criteria,
     equivalence: Equivalence,
     claims: Claims,
+    **tables: str,
 ) -> None:
-    known = DEVICES.read(devices)
-    records = Records(
-        SESSIONS.read(sessions),
-        WHOLE_SESSIONS.read(whole_sessions, scope=[Scope.WHOLE]),
-        STANDINGS.read(standings_table),
-        NOTICES.read(notices),
-        FAULTS.read(faults_table),
-        CONDITIONS.read(conditions_table),
-        Evidence(
-            FINDINGS.read(findings_table),
-            COMPARISONS.read(comparisons_table),
-            FIRMWARE.read(firmware),
-            Policy(claims, criteria, equivalence, tolerance),
-        ),
-        dict(zip(known["device"], known["label"], strict=True)),
-    )
-    write_text(index, archive_page(records, pictures(Path(charts)), presentation))
-    write_text(all_sessions, sessions_page(records, presentation))
-    write_text(head_to_head, head_to_head_page(records, presentation))
+    """`pages`: those about the archive, each under its own name; `tables`: the archive's."""
+    archive = archive_tables(tables, READ.keys() - IN_PICTURES)
+    policy = Policy(claims, criteria, equivalence, tolerance)
+    places = {Path(page).name: page for page in pages}
     Path(device_pages).mkdir(parents=True, exist_ok=True)
-    for device in records.devices:
-        own = pictures(Path(device_charts, device))
-        html = device_page(device, records, own, presentation)
-        write_text(Path(device_pages, f"{device}.html"), html)
+    for page in written_by("site"):
+        if page.of_each:
+            for device in archive.compared:
+                own = on_page(DEVICE_CHARTS, Path(device_charts, device))
+                shown = page.context(DeviceTables(device, archive), policy, own)
+                place = Path(device_pages, Path(page.file.format(device)).name)
+                write_text(place, rendered(page, presentation, shown))
+        else:
+            shown = page.context(archive, policy, on_page(ARCHIVE_CHARTS, Path(charts)))
+            write_text(places[page.file], rendered(page, presentation, shown))
     write_text(style, stylesheet())
     write_text(behaviour, script())

@@ -1,21 +1,20 @@
 """Minutes in each band of effort, by the reference and by each device."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-import pandas as pd
-
-from strapline.ground.records.intake import SessionIntake
 from strapline.ground.settings import Presentation
 from strapline.ground.words import in_words, listed, plain
 from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.consequences.told import BAND, Told
-from strapline.telling.charts import letters, rows_of, sheet, theme
+from strapline.telling.charts import letters, rows_of, theme
+from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.marks import Part, beside, mark, panel, quantity, up_to, written
-from strapline.telling.charts.render import Chart
-from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.render import Specification
+from strapline.telling.charts.sheet import CLOCKS, Sheet, heading, ticks
 from strapline.telling.charts.traces import NOTHING
+from strapline.telling.session_tables import SessionTables
 
 _COLUMNS = 3
 _NAMES = 330
@@ -35,62 +34,48 @@ class Bar:
     device: float
 
 
-def band_minutes(
-    consequences: pd.DataFrame,
-    intake: SessionIntake,
-    presentation: Presentation,
-    bench: Sequence[str] = (),
-    frame: theme.Frame = theme.WIDE,
-) -> Chart:
-    """A panel a device; in each band the upper bar is the reference, the lower the device.
-
-    `consequences` keeps the CONSEQUENCES contract and holds one view of the clocks.
-    """
-    found = {r.recording: bars(Told.of(consequences, r.recording)) for r in intake.tested}
-    shown = [r for r in intake.tested if found[r.recording]]
-    title = sheet.headed(intake.activity, "How long in each band of effort?")
+def draw(tables: SessionTables, sheet: Sheet) -> Specification:
+    """A panel a device; in each band the upper bar is the reference, the lower the device."""
+    found, intake = by_recording(tables), tables.intake
+    shown = [r for r in intake.tested if r.recording in found]
     if not shown:
-        return Sheet(frame, presentation, title).saying(NOTHING)
-    view = str(consequences["alignment"].iloc[0])
+        return sheet.saying()
     reference = plain(intake.reference.label) if intake.reference else "reference"
-    on = Sheet(
-        frame,
-        presentation,
-        title,
-        f"Minutes compared; {sheet.CLOCKS[view]}. Upper bar, filled: {reference}; lower: device.",
+    on = sheet.explained(
+        f"Minutes compared; {CLOCKS}. Upper bar, filled: {reference}; lower: device."
     )
-    columns = 1 if frame.upright else min(len(shown), _COLUMNS)
+    columns = 1 if on.frame.upright else min(len(shown), _COLUMNS)
     width = (on.width - _NAMES) // columns - _BETWEEN
     strips = range(0, len(shown), columns)
     room = on.height / len(strips) - _ABOVE - _BELOW
     place = rows_of.Rows(len(EFFORT_BANDS), room, most=132, least=72)
     longest = max(max(b.reference, b.device) for own in found.values() for b in own)
-    ticks = sheet.ticks(0, longest, max(2, width // 110))
-    x = quantity("minutes", (0, max(longest, 1)), {"title": None, "values": ticks})
-    styles = theme.styles([r.device for r in shown], presentation, bench)
+    values = ticks(0, longest, max(2, width // 110))
+    x = quantity("minutes", (0, max(longest, 1)), {"title": None, "values": values})
+    styles = on.styles(r.device for r in shown)
     panels = [
         panel(
             [
-                *_bars(found[r.recording], x, place, styles[r.device].colour, presentation),
+                *_bars(found[r.recording], x, place, styles[r.device].colour, on.look),
                 *(_names(found[r.recording], place) if index % columns == 0 else []),
             ],
             width,
             place.height,
-            sheet.heading(r.label, width + _BETWEEN - 20),
+            heading(r.label, width + _BETWEEN - 20),
         )
         for index, r in enumerate(shown)
     ]
     return on.finished(
         [beside(panels[start : start + columns], _BETWEEN) for start in strips],
-        alt(found, intake),
         between=30,
         bounds="full",
         left=_NAMES,
     )
 
 
-def alt(found: Mapping[str, Sequence[Bar]], intake: SessionIntake) -> str:
+def alt(tables: SessionTables) -> str:
     """One sentence with the minutes in each band by the reference and by each device."""
+    found = by_recording(tables)
     parts = [
         f"{plain(recording.label)} "
         + listed(
@@ -100,10 +85,16 @@ def alt(found: Mapping[str, Sequence[Bar]], intake: SessionIntake) -> str:
                 if max(bar.reference, bar.device) > 0
             ]
         )
-        for recording in intake.tested
-        if found[recording.recording]
+        for recording in tables.intake.tested
+        if recording.recording in found
     ]
-    return f"Minutes in each band of effort: {'; '.join(parts)}."
+    return f"Minutes in each band of effort: {'; '.join(parts)}." if parts else NOTHING
+
+
+def by_recording(tables: SessionTables) -> dict[str, list[Bar]]:
+    """The bars of each tested recording that has any."""
+    found = {r.recording: bars(Told.of(tables.told, r.recording)) for r in tables.intake.tested}
+    return {name: own for name, own in found.items() if own}
 
 
 def bars(told: Told | None) -> list[Bar]:
@@ -155,3 +146,16 @@ def _names(own: Sequence[Bar], place: rows_of.Rows) -> list[Part]:
         place.words(enumerate(bands), -_NAMES, dy=-17),
         place.words(enumerate(ranges), -_NAMES, dy=17, fontSize=theme.SMALL),
     ]
+
+
+BAND_MINUTES = Chart(
+    name="band-minutes",
+    about="session",
+    section="consequences",
+    needs=("consequences",),
+    question="How long in each band of effort?",
+    finding="The sentences above it say how many minutes were put in a wrong band.",
+    alt=alt,
+    draw=draw,
+    told=True,
+)

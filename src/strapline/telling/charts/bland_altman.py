@@ -5,20 +5,21 @@ measurement. Lancet 1986;327:307-310.
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
-from strapline.ground.settings import Presentation
-from strapline.ground.vocabulary import Scope
+from strapline.ground.vocabulary import Clocks, Scope
 from strapline.ground.words import listed, number, plain
-from strapline.telling.charts import cells, sheet, theme
+from strapline.telling.charts import cells, theme
+from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
 from strapline.telling.charts.marks import Part, mark, pixel
-from strapline.telling.charts.render import Chart
-from strapline.telling.charts.sheet import Sheet
-from strapline.telling.charts.traces import NOTHING, compared
+from strapline.telling.charts.render import Specification
+from strapline.telling.charts.sheet import CLOCKS, Sheet, spread
+from strapline.telling.charts.traces import NOTHING
+from strapline.telling.session_tables import SessionTables
 
 LINES = {"limit_upper": "upper limit", "bias": "bias", "limit_lower": "lower limit"}
 
@@ -39,32 +40,23 @@ class Line:
         return pd.notna(self.low) and pd.notna(self.high)
 
 
-def bland_altman(
-    aligned: pd.DataFrame,
-    metrics: pd.DataFrame,
-    intake: SessionIntake,
-    presentation: Presentation,
-    bench: Sequence[str] = (),
-    frame: theme.Frame = theme.WIDE,
-) -> Chart:
+def draw(tables: SessionTables, sheet: Sheet) -> Specification:
     """Each device's difference from the reference against the mean of the two.
 
-    `aligned` holds one view of the clocks; the lines and the bands around them, which are their
-    95 % intervals, are `metrics` of that view over the whole session. A dot stands for all
-    seconds that fall within a cell, 2 bpm by 2 bpm or, where those are many, larger.
+    The lines and the bands around them, which are their 95 % intervals, are METRICS over the whole
+    session. A dot stands for all seconds that fall within a cell, 2 bpm by 2 bpm or, where those
+    are many, larger.
     """
-    shown = compared(aligned, intake)
-    title = sheet.headed(intake.activity, "Does the error depend on the heart rate?")
+    shown = tables.compared
     if not shown:
-        return Sheet(frame, presentation, title).saying(NOTHING)
-    view = str(aligned["alignment"].iloc[0])
-    lines = {r.recording: agreement(metrics, r.recording, view) for r in shown}
-    on = Sheet(frame, presentation, title, _subtitle(intake, view, lines.values()))
-    counted = {r.recording: dots(aligned, r.recording) for r in shown}
+        return sheet.saying()
+    lines = {r.recording: agreement(tables.metrics, r.recording) for r in shown}
+    on = sheet.explained(_subtitle(tables.intake, lines.values()))
+    counted = {r.recording: dots(tables.seconds, r.recording) for r in shown}
     every = pd.concat([table for table, _ in counted.values()])
     heights = [*every["difference"], *_ends(lines.values())]
     panels = cells.frame(on, len(shown), _SIDE, every[["mean"]], pd.DataFrame({"up": heights}))
-    styles = theme.styles([r.device for r in shown], presentation, bench)
+    styles = on.styles(r.device for r in shown)
     most = int(every["seconds"].max())
     drawn = []
     for r in shown:
@@ -74,32 +66,33 @@ def bland_altman(
             "rule",
             [{"difference": 0}],
             {"y": panels.y("difference")},
-            color=presentation.reference,
+            color=on.look.reference,
             strokeWidth=2.5,
         )
         seconds = cells.dots(r.recording, counted[r.recording][1], most, *look)
-        layers = [zero, seconds, *_lines(lines[r.recording], panels, presentation.ink)]
+        layers = [zero, seconds, *_lines(lines[r.recording], panels, on.look.ink)]
         drawn.append(cells.headed(layers, r.label, panels, _SIDE))
     return on.finished(
         cells.arranged(on, drawn, _SIDE),
-        alt(shown, lines),
         between=30,
         bounds="full",
         datasets={name: table.to_dict("records") for name, (table, _) in counted.items()},
     )
 
 
-def alt(shown: Sequence[RecordingIntake], lines: Mapping[str, Mapping[str, Line]]) -> str:
+def alt(tables: SessionTables) -> str:
     """One sentence with each device's bias and limits of agreement."""
-    parts = [_spoken(r, lines[r.recording]) for r in shown]
+    if not tables.compared:
+        return NOTHING
+    parts = [_spoken(r, agreement(tables.metrics, r.recording)) for r in tables.compared]
     return f"Difference from the reference: {listed(parts)}."
 
 
-def agreement(metrics: pd.DataFrame, recording: str, alignment: str) -> dict[str, Line]:
+def agreement(metrics: pd.DataFrame, recording: str) -> dict[str, Line]:
     """Bias and limits of the whole session, those that are defined."""
     rows = metrics.loc[
         (metrics["recording"] == recording)
-        & (metrics["alignment"] == alignment)
+        & (metrics["alignment"] == Clocks.ALIGNED)
         & (metrics["scope"] == Scope.WHOLE)
         & metrics["value"].notna(),
         ["metric", "value", "ci_low", "ci_high"],
@@ -127,11 +120,11 @@ def _ends(lines: Iterable[Mapping[str, Line]]) -> list[float]:
     ]
 
 
-def _subtitle(intake: SessionIntake, view: str, lines: Iterable[Mapping[str, Line]]) -> str:
+def _subtitle(intake: SessionIntake, lines: Iterable[Mapping[str, Line]]) -> str:
     reference = plain(intake.reference.label) if intake.reference else "reference"
     known = any(line.known for own in lines for line in own.values())
     bands = " Grey: 95 % intervals of the lines." if known else ""
-    return f"Device minus {reference}, bpm; {sheet.CLOCKS[view]}. Larger dot: more seconds.{bands}"
+    return f"Device minus {reference}, bpm; {CLOCKS}. Larger dot: more seconds.{bands}"
 
 
 def _spoken(recording: RecordingIntake, lines: Mapping[str, Line]) -> str:
@@ -146,7 +139,7 @@ def _spoken(recording: RecordingIntake, lines: Mapping[str, Line]) -> str:
 
 def _lines(lines: Mapping[str, Line], panel: cells.Frame, ink: str) -> list[Part]:
     wanted = [panel.down(line.value) for line in lines.values()]
-    places = sheet.spread(wanted, _LABEL, _LABEL / 2, panel.height - _LABEL / 2)
+    places = spread(wanted, _LABEL, _LABEL / 2, panel.height - _LABEL / 2)
     drawn: list[Part] = []
     for (name, line), place in zip(lines.items(), places, strict=True):
         heavy = name == "bias"
@@ -200,3 +193,15 @@ def _words(name: str, line: Line, place: float, panel: cells.Frame) -> list[Part
 
 def _end(value: float) -> str:
     return number(value, plus=True) if math.isfinite(value) else "no bound"
+
+
+BLAND_ALTMAN = Chart(
+    name="bland-altman",
+    about="session",
+    section="more",
+    needs=("aligned", "metrics"),
+    question="Does the error depend on the heart rate?",
+    finding=OF_EACH_DEVICE,
+    alt=alt,
+    draw=draw,
+)

@@ -1,17 +1,15 @@
 """One device at each activity: bias and limits of agreement over its sessions, with intervals."""
 
 import math
-from collections.abc import Sequence
 
-import pandas as pd
-
-from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks
 from strapline.ground.words import counted, in_words, listed, number, plain, worn_by
-from strapline.telling.charts import letters, rows_of, sheet, theme
+from strapline.telling.archive_tables import DeviceTables
+from strapline.telling.charts import letters, rows_of, theme
+from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.marks import Part, mark, panel, quantity, up_to
-from strapline.telling.charts.render import Chart
-from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.render import Specification
+from strapline.telling.charts.sheet import Sheet, ticks
 
 NOTHING = "No session of this device could be compared with a reference yet."
 LIMITS = ("limit_lower", "limit_upper")
@@ -22,40 +20,27 @@ _ABOVE = 90
 _BIAS, _LIMIT = 0.32, 0.68
 
 
-def forest(
-    findings: pd.DataFrame,
-    device: str,
-    label: str,
-    presentation: Presentation,
-    bench: Sequence[str] = (),
-    alignment: str = Clocks.ALIGNED,
-    frame: theme.Frame = theme.WIDE,
-) -> Chart:
-    """FINDINGS of `device`: a row an activity, all of them first.
+def draw(tables: DeviceTables, sheet: Sheet) -> Specification:
+    """FINDINGS of the device: a row an activity, all of them first.
 
     Upper line of a row: the bias, its 95 % interval heavy, and thin the span in which a further
     session's bias is expected. Lower line: both limits of agreement and their intervals.
     """
-    title = f"{plain(label)}: bias and limits by activity"
-    own = estimates(findings, device, alignment)
+    own = estimates(tables)
     if not own:
-        return Sheet(frame, presentation, title).saying(NOTHING)
-    on = Sheet(
-        frame,
-        presentation,
-        title,
+        return sheet.saying()
+    on = sheet.explained(
         "Device minus reference, bpm. Mark: bias; heavy: its 95 % interval; thin: what a further "
-        "session may show. Brackets: limits of agreement, with intervals. Arrow: goes on.",
+        "session may show. Brackets: limits of agreement, with intervals. Arrow: goes on."
     )
-    activities = [*own]
-    names, said = _NAMES[frame.upright], _SAID[frame.upright]
+    names, said = _NAMES[on.frame.upright], _SAID[on.frame.upright]
     width = on.width - names - said
-    place = rows_of.Rows(len(activities), on.height - _ABOVE, most=170, least=84)
+    place = rows_of.Rows(len(own), on.height - _ABOVE, most=170, least=84)
     low, high = reach(own)
-    axis = {"title": None, "orient": "top", "values": sheet.ticks(low, high, width // 110)}
+    axis = {"title": None, "orient": "top", "values": ticks(low, high, width // 110)}
     x = quantity("bpm", (low, high), axis)
-    style = theme.styles([device], presentation, bench)[device]
-    zero = mark("rule", [{"bpm": 0}], {"x": x}, color=presentation.reference, strokeWidth=2.5)
+    style = on.styles([tables.device])[tables.device]
+    zero = mark("rule", [{"bpm": 0}], {"x": x}, color=on.look.reference, strokeWidth=2.5)
     drawn = [zero]
     spans = [
         ("bias_next_session", _BIAS, 3),
@@ -64,20 +49,15 @@ def forest(
     ]
     for statistic, line, heavy in spans:
         drawn += _spans(own, statistic, line, heavy, x, place, style.colour)
-    drawn += _points(own, x, place, style, presentation.paper)
+    drawn += _points(own, x, place, style, on.look.paper)
     drawn += _names(own, place, names, width, bool(said))
-    return on.finished(
-        [panel(drawn, width, place.height)],
-        alt(findings, device, label, alignment),
-        between=40,
-        left=names,
-    )
+    return on.finished([panel(drawn, width, place.height)], between=40, left=names)
 
 
-def alt(findings: pd.DataFrame, device: str, label: str, alignment: str = Clocks.ALIGNED) -> str:
+def alt(tables: DeviceTables) -> str:
     """One sentence with the bias at each activity, and its interval where there is one."""
     parts = []
-    for activity, known in estimates(findings, device, alignment).items():
+    for activity, known in estimates(tables).items():
         bias = known["bias"]
         name = (
             "over all activities"
@@ -86,17 +66,16 @@ def alt(findings: pd.DataFrame, device: str, label: str, alignment: str = Clocks
         )
         sessions = counted(int(bias["sessions"]), "session")
         parts.append(f"{name} {_interval(bias)} bpm in {sessions}")
-    return f"Bias of {plain(label)}: {listed(parts)}." if parts else NOTHING
+    return f"Bias of {plain(tables.label)}: {listed(parts)}." if parts else NOTHING
 
 
-def estimates(
-    findings: pd.DataFrame, device: str, alignment: str
-) -> dict[str, dict[str, dict[str, float]]]:
+def estimates(tables: DeviceTables) -> dict[str, dict[str, dict[str, float]]]:
     """By activity, all first, and statistic: value, low, high, sessions, wearers."""
     wanted = ("bias", "bias_next_session", *LIMITS)
+    findings = tables.archive.findings
     rows = findings[
-        (findings["device"] == device)
-        & (findings["alignment"] == alignment)
+        (findings["device"] == tables.device)
+        & (findings["alignment"] == Clocks.ALIGNED)
         & findings["statistic"].isin(wanted)
         & findings["value"].notna()
     ].astype({"activity": str, "statistic": str})
@@ -212,3 +191,15 @@ def _interval(one: dict[str, float]) -> str:
     if math.isnan(one["low"]) or math.isnan(one["high"]):
         return text
     return f"{text} ({number(one['low'], plus=True)} to {number(one['high'], plus=True)})"
+
+
+FOREST = Chart(
+    name="forest",
+    about="device",
+    section="answer",
+    needs=("findings", "devices"),
+    question="Bias and limits by activity",
+    finding="Each activity has a finding of its own; the alternative text says all of them.",
+    alt=alt,
+    draw=draw,
+)

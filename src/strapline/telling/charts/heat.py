@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import ALL, ALL_ACTIVITIES, Clocks
 from strapline.ground.words import counted, in_words, listed, plain
-from strapline.telling.charts import letters, rows_of, sheet, theme
+from strapline.telling.archive_tables import ArchiveTables
+from strapline.telling.charts import letters, rows_of, theme
+from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.marks import Part, mark, panel, pixel, quantity, up_to, written
-from strapline.telling.charts.render import Chart
-from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.render import Specification
+from strapline.telling.charts.sheet import CLOCKS, Sheet
 from strapline.telling.charts.standings import NOTHING
 
 _NAMES = {False: 420, True: 250}
@@ -122,24 +123,13 @@ class Grid:
         ]
 
 
-def heat_table(
-    table: pd.DataFrame,
-    presentation: Presentation,
-    labels: Mapping[str, str],
-    alignment: str = Clocks.ALIGNED,
-    frame: theme.Frame = theme.WIDE,
-) -> Chart:
+def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
     """The median error (STANDINGS) of each device at each activity, with its sessions."""
-    title = "Which device is closest at what?"
-    found = medians(table, alignment)
+    found = medians(tables.standings)
     if found.empty:
-        return Sheet(frame, presentation, title).saying(NOTHING)
-    on = Sheet(
-        frame,
-        presentation,
-        title,
-        "Median session’s mean absolute error, bpm; darker: further off; "
-        f"{sheet.CLOCKS[alignment]}.",
+        return sheet.saying()
+    on = sheet.explained(
+        f"Median session’s mean absolute error, bpm; darker: further off; {CLOCKS}."
     )
     over_all = found[found["activity"] == ALL_ACTIVITIES].sort_values(["median", "device"])
     devices = list(over_all["device"])
@@ -156,29 +146,44 @@ def heat_table(
             shade = float(own["median"]) / highest if highest else 0.0
             sessions = counted(int(own["sessions"]), "session")
             cells[row, column] = Cell(f"{own['median']:.1f}", sessions, shade)
-    names = [(plain(labels.get(device, device)), "") for device in devices]
+    names = [(plain(tables.labels.get(device, device)), "") for device in devices]
     heads = [*map(in_words, activities[:-1]), ALL.capitalize()]
     drawn, left = Grid(names, heads, cells).drawn(on)
-    return on.finished([drawn], alt(table, labels, alignment), between=40, left=left)
+    return on.finished([drawn], between=40, left=left)
 
 
-def alt(table: pd.DataFrame, labels: Mapping[str, str], alignment: str = Clocks.ALIGNED) -> str:
+def alt(tables: ArchiveTables) -> str:
     """One sentence with the closest device at each activity."""
-    found = medians(table, alignment)
+    found = medians(tables.standings)
     parts = []
     for activity, group in found[found["activity"] != ALL_ACTIVITIES].groupby("activity"):
         best = group.sort_values(["median", "device"]).iloc[0]
-        name = plain(labels.get(best["device"], best["device"]))
+        name = plain(tables.labels.get(best["device"], best["device"]))
         sessions = counted(int(best["sessions"]), "session")
         parts.append(f"{in_words(str(activity))} {name} ({best['median']:.1f} bpm, {sessions})")
     return f"Smallest median error by activity: {listed(parts)}." if parts else NOTHING
 
 
-def medians(table: pd.DataFrame, alignment: str) -> pd.DataFrame:
+def medians(table: pd.DataFrame) -> pd.DataFrame:
     """Device, activity, median and sessions of the mean absolute error, where there is one."""
     own = table[
-        (table["metric"] == "mae") & (table["alignment"] == alignment) & table["median"].notna()
+        (table["metric"] == "mae")
+        & (table["alignment"] == Clocks.ALIGNED)
+        & table["median"].notna()
     ]
     return own[["device", "activity", "median", "sessions"]].astype(
         {"device": str, "activity": str}
     )
+
+
+HEAT_TABLE = Chart(
+    name="heat-table",
+    about="archive",
+    section="activities",
+    needs=("standings", "devices"),
+    question="Which device is closest at what?",
+    finding="Each activity has a finding of its own; the alternative text says all of them.",
+    alt=alt,
+    draw=draw,
+    published=False,
+)

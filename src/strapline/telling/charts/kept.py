@@ -16,21 +16,21 @@ from pathlib import Path
 
 from strapline.ground.digest import sha256_of
 from strapline.ground.files import write_text
-from strapline.telling.charts.render import Chart, drawn
+from strapline.telling.charts.render import DRAWING, SOURCE, Specification, drawn
 
 KEPT_NAME = re.compile(r"[0-9a-f]{32}-[0-9a-f]{64}")
 
 LIBRARY = version("vl-convert-python")
 
 
-def save_all(charts: Mapping[str, Chart], folder: Path, kept: Path, renderer: str) -> None:
+def save_all(charts: Mapping[str, Specification], folder: Path, kept: Path, renderer: str) -> None:
     """As `render.save_all` does, but what is in `kept` is not drawn, and all of `charts` is there
     afterwards, and no other picture. `renderer` tells by which code a chart is drawn."""
     folder.mkdir(parents=True, exist_ok=True)
     used = set()
     for name, chart in charts.items():
-        write_text(folder / f"{name}.vl.json", chart.source)
-        picture, key = folder / f"{name}.svg", _key(chart, renderer)
+        write_text(folder / f"{name}{SOURCE}", chart.source)
+        picture, key = folder / f"{name}{DRAWING}", _key(chart, renderer)
         if not _put_back(key, kept, picture):
             write_text(picture, drawn(chart))
             _keep(key, kept, picture)
@@ -41,7 +41,7 @@ def save_all(charts: Mapping[str, Chart], folder: Path, kept: Path, renderer: st
                 old.unlink()
 
 
-def _key(chart: Chart, renderer: str) -> str:
+def _key(chart: Specification, renderer: str) -> str:
     """All that a picture depends on."""
     frame = map(str, astuple(chart.frame))
     parts = [LIBRARY, renderer, chart.title, chart.alt, *frame, chart.source]

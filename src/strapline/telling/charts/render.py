@@ -14,6 +14,8 @@ import vl_convert
 from strapline.ground.files import write_text
 from strapline.telling.charts import theme
 
+# What a chart's files end in: the drawing, and what it was drawn from.
+DRAWING, SOURCE = ".svg", ".vl.json"
 VEGA_LITE = "v6.4"
 MARGIN = 32
 # A sheet not much taller than its frame is shown a little smaller; a long list makes it taller.
@@ -35,7 +37,7 @@ _ALT = re.compile(r"<desc>(.*?)</desc>", re.DOTALL)
 
 
 @dataclass(frozen=True)
-class Chart:
+class Specification:
     """A Vega-Lite specification with its title and its alternative text."""
 
     spec: dict[str, Any]
@@ -72,7 +74,7 @@ def start() -> None:
     vl_convert.vegalite_to_svg({"mark": "point"}, vl_version=VEGA_LITE, allowed_base_urls=[])
 
 
-def drawn(chart: Chart, exact: bool = False) -> str:
+def drawn(chart: Specification, exact: bool = False) -> str:
     """The chart as SVG, in the middle of its frame.
 
     A list that is far too long for the frame makes it taller, unless `exact`: then it is shown
@@ -95,17 +97,19 @@ def standing_alone(drawing: str) -> str:
     return _OPENING.sub(lambda opening: opening[0] + letters, drawing, count=1)
 
 
-def save_all(charts: Mapping[str, Chart], folder: Path) -> None:
+def save_all(charts: Mapping[str, Specification], folder: Path) -> None:
     """Write each chart's Vega-Lite JSON and SVG as `folder`/<name>.vl.json and .svg."""
     folder.mkdir(parents=True, exist_ok=True)
     for name, chart in charts.items():
-        write_text(folder / f"{name}.vl.json", chart.source)
-        write_text(folder / f"{name}.svg", drawn(chart))
+        write_text(folder / f"{name}{SOURCE}", chart.source)
+        write_text(folder / f"{name}{DRAWING}", drawn(chart))
 
 
 def pictures(folder: Path) -> list[Picture]:
     """The SVG of a folder as `save_all` left it, in order of name."""
-    return [picture(path.stem, path.read_text("utf-8")) for path in sorted(folder.glob("*.svg"))]
+    return [
+        picture(path.stem, path.read_text("utf-8")) for path in sorted(folder.glob(f"*{DRAWING}"))
+    ]
 
 
 def picture(name: str, drawing: str) -> Picture:
@@ -147,7 +151,7 @@ def _rounded(geometry: str) -> str:
     return "".join(parts).replace(".0,", ",")
 
 
-def _framed(drawing: str, chart: Chart, exact: bool) -> str:
+def _framed(drawing: str, chart: Specification, exact: bool) -> str:
     size = _SIZE.search(drawing)
     assert size is not None, "the renderer always states a size"
     width, height = float(size[1]), float(size[2])

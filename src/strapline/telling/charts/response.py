@@ -2,20 +2,20 @@
 high on a fall."""
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
 import pandas as pd
 
-from strapline.ground.records.intake import RecordingIntake, SessionIntake
-from strapline.ground.settings import Presentation
+from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Status
 from strapline.ground.words import listed, number, plain
-from strapline.telling.charts import curves, sheet, theme
+from strapline.telling.charts import curves
+from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
 from strapline.telling.charts.marks import Part, mark, quantity
-from strapline.telling.charts.render import Chart
-from strapline.telling.charts.sheet import Sheet
-from strapline.telling.charts.traces import NOTHING, compared
+from strapline.telling.charts.render import Specification
+from strapline.telling.charts.sheet import CLOCKS, Sheet, ticks, whole
+from strapline.telling.charts.traces import NOTHING
+from strapline.telling.session_tables import SessionTables
 
 # The pace of change is taken over so many seconds.
 _OVER_S = 10
@@ -27,66 +27,61 @@ _LEAST_PACE = 5.0
 _SELDOM = "No device here reports every second for long enough to show how it follows."
 
 
-def response(
-    aligned: pd.DataFrame,
-    metrics: pd.DataFrame,
-    intake: SessionIntake,
-    presentation: Presentation,
-    bench: Sequence[str] = (),
-    frame: theme.Frame = theme.WIDE,
-) -> Chart:
+def draw(tables: SessionTables, sheet: Sheet) -> Specification:
     """A line a device: the mean error at each pace of the strap's change, and its delays."""
-    title = sheet.headed(intake.activity, "Does it follow rises and falls?")
-    known = compared(aligned, intake)
-    tables = _tables(aligned, known)
-    shown = [r for r in known if r.recording in tables]
+    found = by_pace(tables)
+    shown = [r for r in tables.compared if r.recording in found]
     if not shown:
-        return Sheet(frame, presentation, title).saying(_SELDOM if known else NOTHING)
-    view = str(aligned["alignment"].iloc[0])
-    on = Sheet(
-        frame,
-        presentation,
-        title,
-        f"Mean of device minus strap, by how fast the strap changed; {sheet.CLOCKS[view]}. "
-        "Falling from left to right: late.",
+        return sheet.saying()
+    on = sheet.explained(
+        f"Mean of device minus strap, by how fast the strap changed; {CLOCKS}. "
+        "Falling from left to right: late."
     )
-    every = pd.concat(tables.values())
+    every = pd.concat(found.values())
     end = float(every["pace"].abs().max())
     low, high = min(float(every["error"].min()), -1), max(float(every["error"].max()), 1)
-    notes = [_delays(r, metrics, view) for r in shown]
+    notes = [_delays(r, tables.metrics) for r in shown]
     plot = curves.Plot(on, (-end, end), (low, high), [r.label for r in shown], notes)
     axis = {
         "title": f"Change of the strap, bpm in {_OVER_S} s",
-        "values": sheet.ticks(-end, end, 8),
+        "values": ticks(-end, end, 8),
         "grid": False,
     }
     place = {"x": quantity("pace", plot.across, axis), "y": plot.y("error")}
-    styles = theme.styles([r.device for r in shown], presentation, bench)
-    ink = presentation.ink
+    styles = on.styles(r.device for r in shown)
+    ink = on.look.ink
     drawn: list[Part] = [
         mark("rule", [{"error": 0}], {"y": place["y"]}, color=ink, strokeWidth=2.5),
         mark("rule", [{"pace": 0}], {"x": place["x"]}, color=ink, strokeWidth=1.5),
     ]
     drawn += [curves.line(r.recording, place, styles[r.device]) for r in shown]
-    ends = [(styles[r.device], float(tables[r.recording]["error"].iloc[-1])) for r in shown]
+    ends = [(styles[r.device], float(found[r.recording]["error"].iloc[-1])) for r in shown]
     return on.finished(
         [plot.finished(drawn, ends, "Device minus strap, bpm")],
-        alt(shown, notes),
         between=30,
         bounds="full",
-        datasets={name: table.round(2).to_dict("records") for name, table in tables.items()},
+        datasets={name: table.round(2).to_dict("records") for name, table in found.items()},
     )
 
 
-def alt(shown: Sequence[RecordingIntake], delays: Sequence[str]) -> str:
+def alt(tables: SessionTables) -> str:
     """One sentence with each device's delays."""
-    parts = [f"{plain(r.label)} {told}" for r, told in zip(shown, delays, strict=True)]
+    found = by_pace(tables)
+    parts = [
+        f"{plain(r.label)} {_delays(r, tables.metrics)}"
+        for r in tables.compared
+        if r.recording in found
+    ]
+    if not parts:
+        return _SELDOM if tables.compared else NOTHING
     return f"Error by how fast the heart rate changed: {listed(parts)}."
 
 
-def _tables(aligned: pd.DataFrame, known: Sequence[RecordingIntake]) -> dict[str, pd.DataFrame]:
+def by_pace(tables: SessionTables) -> dict[str, pd.DataFrame]:
     """The `means` of each recording that has any."""
-    found = {r.recording: means(errors_by_pace(aligned, r.recording)) for r in known}
+    found = {
+        r.recording: means(errors_by_pace(tables.seconds, r.recording)) for r in tables.compared
+    }
     return {name: table for name, table in found.items() if len(table)}
 
 
@@ -118,10 +113,10 @@ def means(found: pd.DataFrame) -> pd.DataFrame:
     return table
 
 
-def _delays(recording: RecordingIntake, metrics: pd.DataFrame, view: str) -> str:
+def _delays(recording: RecordingIntake, metrics: pd.DataFrame) -> str:
     """'delay on rises +4.0 s, on falls +6.2 s'."""
     delays = {
-        side: sheet.whole(metrics, recording.recording, view, f"delay_{name}")
+        side: whole(metrics, recording.recording, f"delay_{name}")
         for side, name in (("rises", "rising"), ("falls", "falling"))
     }
     told = [
@@ -130,3 +125,15 @@ def _delays(recording: RecordingIntake, metrics: pd.DataFrame, view: str) -> str
         if math.isfinite(value)
     ]
     return f"delay on {', on '.join(told)}" if told else "delays unknown"
+
+
+RESPONSE = Chart(
+    name="response",
+    about="session",
+    section="more",
+    needs=("aligned", "metrics"),
+    question="Does it follow rises and falls?",
+    finding=OF_EACH_DEVICE,
+    alt=alt,
+    draw=draw,
+)

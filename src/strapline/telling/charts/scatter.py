@@ -1,55 +1,43 @@
 """Device against reference, a panel a device, with the line on which both agree."""
 
-from collections.abc import Sequence
-
 import pandas as pd
 
-from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.settings import Presentation, Tolerance
 from strapline.ground.words import listed, plain
-from strapline.telling.charts import cells, sheet, theme
+from strapline.telling.charts import cells
+from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
 from strapline.telling.charts.marks import Part, mark, up_to
-from strapline.telling.charts.render import Chart
-from strapline.telling.charts.sheet import Sheet
-from strapline.telling.charts.traces import NOTHING, compared
+from strapline.telling.charts.render import Specification
+from strapline.telling.charts.sheet import CLOCKS, Sheet, whole
+from strapline.telling.charts.traces import NOTHING
+from strapline.telling.session_tables import SessionTables
 
 _SIDE = 30
 
 
-def scatter(
-    aligned: pd.DataFrame,
-    metrics: pd.DataFrame,
-    intake: SessionIntake,
-    tolerance: Tolerance,
-    presentation: Presentation,
-    bench: Sequence[str] = (),
-    frame: theme.Frame = theme.WIDE,
-) -> Chart:
+def draw(tables: SessionTables, sheet: Sheet) -> Specification:
     """Each device's heart rate against the reference's in the same second.
 
     A dot stands for all seconds that fall within a cell, 2 bpm by 2 bpm or, where those are many,
     larger; the band is the tolerance around the line on which both agree.
     """
-    shown = compared(aligned, intake)
-    title = sheet.headed(intake.activity, "Does the device read what the strap reads?")
+    shown, tolerance = tables.compared, tables.tolerance
     if not shown:
-        return Sheet(frame, presentation, title).saying(NOTHING)
-    view = str(aligned["alignment"].iloc[0])
-    strap = plain(intake.reference.label) if intake.reference else "Reference"
-    on = Sheet(
-        frame,
-        presentation,
-        title,
-        f"Device, upwards, against {strap}, bpm; {sheet.CLOCKS[view]}. On the line both agree. "
-        f"Band: {tolerance.beats:g} bpm or {tolerance.percent:g} %.",
+        return sheet.saying()
+    reference = tables.intake.reference
+    strap = plain(reference.label) if reference else "Reference"
+    on = sheet.explained(
+        f"Device, upwards, against {strap}, bpm; {CLOCKS}. On the line both agree. "
+        f"Band: {tolerance.beats:g} bpm or {tolerance.percent:g} %."
     )
-    counted = {r.recording: dots(aligned, r.recording) for r in shown}
+    counted = {r.recording: dots(tables.seconds, r.recording) for r in shown}
     every = pd.concat([table for table, _ in counted.values()])
     both = pd.DataFrame({"bpm": [*every["reference"], *every["device"]]})
     panels = cells.frame(on, len(shown), _SIDE, both, both)
-    styles = theme.styles([r.device for r in shown], presentation, bench)
+    styles = on.styles(r.device for r in shown)
     most = int(every["seconds"].max())
-    behind = _behind(panels, tolerance, presentation)
+    behind = _behind(panels, tolerance, on.look)
     drawn = []
     for r in shown:
         channels = {"x": panels.x("reference", f"{strap}, bpm"), "y": panels.y("device")}
@@ -58,22 +46,18 @@ def scatter(
         drawn.append(cells.headed([*behind, seconds], r.label, panels, _SIDE))
     return on.finished(
         cells.arranged(on, drawn, _SIDE),
-        alt(aligned, metrics, intake, tolerance),
         between=30,
         bounds="full",
         datasets={name: table.to_dict("records") for name, (table, _) in counted.items()},
     )
 
 
-def alt(
-    aligned: pd.DataFrame, metrics: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance
-) -> str:
+def alt(tables: SessionTables) -> str:
     """One sentence with each device's share of the time within the wider tolerance."""
-    shown = compared(aligned, intake)
-    if not shown:
+    if not tables.compared:
         return NOTHING
-    view = str(aligned["alignment"].iloc[0])
-    parts = [_spoken(r, metrics, view) for r in shown]
+    parts = [_spoken(recording, tables.metrics) for recording in tables.compared]
+    tolerance = tables.tolerance
     return (
         f"Time within {tolerance.beats:g} bpm or {tolerance.percent:g} % of the strap, "
         f"whichever is wider: {listed(parts)}."
@@ -86,8 +70,8 @@ def dots(aligned: pd.DataFrame, recording: str) -> tuple[pd.DataFrame, int]:
     return cells.cells(points)
 
 
-def _spoken(recording: RecordingIntake, metrics: pd.DataFrame, view: str) -> str:
-    share = sheet.whole(metrics, recording.recording, view, "within_either")
+def _spoken(recording: RecordingIntake, metrics: pd.DataFrame) -> str:
+    share = whole(metrics, recording.recording, "within_either")
     return f"{plain(recording.label)} {share:.1f} %"
 
 
@@ -107,3 +91,15 @@ def _behind(panels: cells.Frame, tolerance: Tolerance, look: Presentation) -> li
         mark("area", rows, band, color=look.band, **clip),
         mark("line", rows, line, stroke=look.reference, strokeWidth=2.5, **clip),
     ]
+
+
+SCATTER = Chart(
+    name="scatter",
+    about="session",
+    section="more",
+    needs=("aligned", "metrics"),
+    question="Does the device read what the strap reads?",
+    finding=OF_EACH_DEVICE,
+    alt=alt,
+    draw=draw,
+)

@@ -10,7 +10,7 @@ import pandas as pd
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import Status
 from strapline.method.signal.reference_check import TRUSTED, WORDS, Span, spans_of
-from strapline.telling.charts.sheet import number
+from strapline.telling.charts.tenth import number
 
 
 def by_second(

@@ -1,15 +1,13 @@
 """Which device was tested at what and on which side: where sessions are, and where none is yet."""
 
-from collections.abc import Mapping
-
 import pandas as pd
 
-from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import Placement
 from strapline.ground.words import counted, in_words, plain
-from strapline.telling.charts import theme
+from strapline.telling.archive_tables import ArchiveTables
+from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.heat import Cell, Grid
-from strapline.telling.charts.render import Chart
+from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import Sheet
 from strapline.telling.charts.standings import NOTHING
 
@@ -23,25 +21,15 @@ PLACES: dict[str, str] = {
 }
 
 
-def sessions_map(
-    worn: pd.DataFrame,
-    presentation: Presentation,
-    labels: Mapping[str, str],
-    frame: theme.Frame = theme.WIDE,
-) -> Chart:
-    """Sessions of each device (`worn_table`), by activity and by where it was worn.
+def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
+    """Sessions of each device, by activity and by where it was worn.
 
     Each device has a row for either wrist, and for other places where it was worn there.
     """
-    title = "What has been tested, and on which wrist?"
+    worn = tables.worn
     if worn.empty:
-        return Sheet(frame, presentation, title).saying(NOTHING)
-    on = Sheet(
-        frame,
-        presentation,
-        title,
-        "Number of sessions that are evidence; darker: more. Empty: none yet.",
-    )
+        return sheet.saying()
+    on = sheet.explained("Number of sessions that are evidence; darker: more. Empty: none yet.")
     counts = sessions(worn)
     lines = rows(worn)
     activities = sorted(set(worn["activity"]))
@@ -51,9 +39,9 @@ def sessions_map(
         for row, (device, place) in enumerate(lines)
         for column, activity in enumerate(activities)
     }
-    names = [(plain(labels.get(device, device)), PLACES[place]) for device, place in lines]
+    names = [(plain(tables.labels.get(device, device)), PLACES[place]) for device, place in lines]
     drawn, left = Grid(names, [*map(in_words, activities)], cells).drawn(on)
-    return on.finished([drawn], alt(worn), between=40, left=left)
+    return on.finished([drawn], between=40, left=left)
 
 
 def sessions(worn: pd.DataFrame) -> pd.Series:
@@ -74,8 +62,9 @@ def rows(worn: pd.DataFrame) -> list[tuple[str, str]]:
     ]
 
 
-def alt(worn: pd.DataFrame) -> str:
+def alt(tables: ArchiveTables) -> str:
     """How many of the cells hold a session, and the fewest and most in one."""
+    worn = tables.worn
     counts = sessions(worn)
     if counts.empty:
         return NOTHING
@@ -91,3 +80,16 @@ def _cell(count: int, most: int) -> Cell:
     if not count:
         return Cell("–", "", None)
     return Cell(str(count), "", count / most)
+
+
+SESSIONS_MAP = Chart(
+    name="sessions-map",
+    about="archive",
+    section="tested",
+    needs=("sessions", "whole_sessions", "placements", "devices"),
+    question="What has been tested, and on which wrist?",
+    finding="It shows what there is to go by, and finds nothing of a device.",
+    alt=alt,
+    draw=draw,
+    published=False,
+)

@@ -1,41 +1,59 @@
 """What all charts share: the sheet they stand on, placing labels, and writing numbers."""
 
+from __future__ import annotations
+
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 import pandas as pd
 
 from strapline.ground.settings import Presentation
-from strapline.ground.vocabulary import UNSTATED, Clocks, Scope
-from strapline.ground.words import counted, in_words, plain
+from strapline.ground.vocabulary import Clocks, Scope
+from strapline.ground.words import counted, plain
 from strapline.telling.charts import letters, theme
 from strapline.telling.charts.marks import Part, below, mark, panel, pixel
-from strapline.telling.charts.render import Chart
+from strapline.telling.charts.render import Specification
+from strapline.telling.charts.tenth import number
 
 # Room for the labels of an axis.
 AXIS = 76
 
-HOURS_FROM = 180
+# How the clocks are, in the view that pictures show.
+CLOCKS = "clocks aligned where possible"
 
-CLOCKS: dict[str, str] = {
-    Clocks.AS_RECORDED: "clocks as recorded",
-    Clocks.ALIGNED: "clocks aligned where possible",
-}
+HOURS_FROM = 180
 
 _LEADING = 2
 
 
 @dataclass(frozen=True)
 class Sheet:
-    """A frame with a title, a subtitle and the credit; both titles are broken to its width."""
+    """A frame with a title, a subtitle and the credit; both titles are broken to its width. `alt`:
+    what is read out in the picture's place."""
 
-    frame: theme.Frame
-    look: Presentation
+    made_for: theme.Look
     title: str
+    alt: str
     subtitle: str = ""
+
+    @property
+    def frame(self) -> theme.Frame:
+        return self.made_for.frame
+
+    @property
+    def look(self) -> Presentation:
+        return self.made_for.presentation
+
+    def styles(self, devices: Iterable[str]) -> dict[str, theme.Style]:
+        """How each device is drawn."""
+        return theme.styles(devices, self.look, self.made_for.bench)
+
+    def explained(self, subtitle: str) -> Sheet:
+        """The same with how to read the picture under its title."""
+        return replace(self, subtitle=subtitle)
 
     @property
     def width(self) -> int:
@@ -53,17 +71,16 @@ class Sheet:
     def finished(
         self,
         parts: Sequence[Part],
-        alternative: str,
         between: float = 0,
         bounds: str = "flush",
         datasets: Mapping[str, list[dict[Any, Any]]] | None = None,
         left: int = AXIS,
-    ) -> Chart:
+    ) -> Specification:
         """The parts one below the other, under the titles and above the credit.
 
         `left`: pixels of the sheet that parts use left of their panels.
         """
-        alternative = plain(alternative)
+        alternative = plain(self.alt)
         titles: Part = {"text": self._titles}
         if self.subtitle:
             titles["subtitle"] = self._subtitles
@@ -77,14 +94,14 @@ class Sheet:
             spacing=between,
             datasets=datasets or {},
         )
-        return Chart(spec, plain(self.title), alternative, self.frame)
+        return Specification(spec, plain(self.title), alternative, self.frame)
 
-    def saying(self, what: str) -> Chart:
-        """A chart that says in words what it has nothing to show of."""
-        lines = letters.broken(what, self.width, theme.LABEL)
+    def saying(self) -> Specification:
+        """A picture that says in words what it has nothing to show of."""
+        lines = letters.broken(self.alt, self.width, theme.LABEL)
         middle = {"x": pixel(self.width / 2), "y": pixel(self.height / 2)}
         said = mark("text", [{}], middle, text=lines, align="center", fontSize=theme.LABEL)
-        return self.finished([panel([said], self.width, self.height)], what)
+        return self.finished([panel([said], self.width, self.height)])
 
     @cached_property
     def _titles(self) -> list[str]:
@@ -110,19 +127,11 @@ def heading(text: str, pixels: float, **style: Any) -> Part:
     return {"text": name, "fontSize": theme.LABEL, "frame": "group", "offset": 16, **style}
 
 
-def number(value: float) -> float | int | None:
-    """`value` to a tenth, written as short as it can be; None where it is missing."""
-    if not math.isfinite(value):
-        return None
-    tenth = round(float(value), 1)
-    return int(tenth) if tenth.is_integer() else tenth
-
-
-def whole(metrics: pd.DataFrame, recording: str, alignment: str, metric: str) -> float:
+def whole(metrics: pd.DataFrame, recording: str, metric: str) -> float:
     """A figure of METRICS over the whole session; NaN where the table does not have it."""
     own = metrics.loc[
         (metrics["recording"] == recording)
-        & (metrics["alignment"] == alignment)
+        & (metrics["alignment"] == Clocks.ALIGNED)
         & (metrics["scope"] == Scope.WHOLE)
         & (metrics["metric"] == metric),
         "value",
@@ -136,13 +145,6 @@ def length(aligned: pd.DataFrame) -> str:
     if minutes >= HOURS_FROM:
         return counted(round(minutes / 60), "hour")
     return counted(minutes, "minute")
-
-
-def headed(activity: str, title: str) -> str:
-    """The title after its activity, where one is stated."""
-    return (
-        title if activity == UNSTATED else f"{in_words(activity)}: {title[:1].lower()}{title[1:]}"
-    )
 
 
 def ticks(low: float, high: float, most: int) -> list[float]:

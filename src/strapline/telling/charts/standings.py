@@ -8,10 +8,12 @@ import pandas as pd
 from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks, Scope
 from strapline.ground.words import counted, in_words, listed, plain, worn_by
-from strapline.telling.charts import letters, rows_of, sheet, theme
+from strapline.telling.archive_tables import ArchiveTables
+from strapline.telling.charts import letters, rows_of, theme
+from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.marks import Part, as_given, mark, panel, quantity, up_to
-from strapline.telling.charts.render import Chart
-from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.render import Specification
+from strapline.telling.charts.sheet import CLOCKS, Sheet, ticks
 
 NOTHING = "No session could be compared with a reference yet."
 
@@ -39,62 +41,44 @@ class Row:
         return f"{counted(self.sessions, 'session')}, {worn_by(self.wearers)}"
 
 
-def standings(
-    metrics: pd.DataFrame,
-    table: pd.DataFrame,
-    presentation: Presentation,
-    labels: Mapping[str, str],
-    alignment: str = Clocks.ALIGNED,
-    bench: Sequence[str] = (),
-    frame: theme.Frame = theme.WIDE,
-) -> Chart:
-    """Mean absolute error of every session, with the median that `table` (STANDINGS) states."""
-    title = "How far off was each device, by activity?"
-    lines = rows(table, labels, alignment)
+def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
+    """Mean absolute error of every session, with the median that STANDINGS states."""
+    lines = rows(tables)
     if not lines:
-        return Sheet(frame, presentation, title).saying(NOTHING)
-    beside = "number: its sessions" if frame.upright else sheet.CLOCKS[alignment]
-    on = Sheet(
-        frame,
-        presentation,
-        title,
-        "Mean absolute error in bpm: a mark is a session, the upright line their median; "
-        f"{beside}.",
+        return sheet.saying()
+    upright = sheet.frame.upright
+    beside = "number: its sessions" if upright else CLOCKS
+    on = sheet.explained(
+        f"Mean absolute error in bpm: a mark is a session, the upright line their median; {beside}."
     )
-    names, counts = _NAMES[frame.upright], _COUNTS[frame.upright]
+    names, counts = _NAMES[upright], _COUNTS[upright]
     listed_rows = rows_of.Rows(len(lines), on.height - _ABOVE, most=70, least=42)
     width = on.width - names - _MEDIAN - counts
-    styles = theme.styles([row.device for row in lines if row.device], presentation, bench)
-    every = sessions(metrics, alignment)
+    styles = on.styles(row.device for row in lines if row.device)
+    every = sessions(tables.whole_sessions)
     drawn = [
-        *_names(lines, listed_rows, names, width, frame.upright),
-        *_marks(lines, every, styles, presentation, listed_rows, width),
+        *_names(lines, listed_rows, names, width, upright),
+        *_marks(lines, every, styles, on.look, listed_rows, width),
     ]
-    return on.finished(
-        [panel(drawn, width, listed_rows.height)],
-        alt(table, labels, alignment),
-        between=40,
-        left=names + _MEDIAN,
-    )
+    return on.finished([panel(drawn, width, listed_rows.height)], between=40, left=names + _MEDIAN)
 
 
-def alt(table: pd.DataFrame, labels: Mapping[str, str], alignment: str = Clocks.ALIGNED) -> str:
+def alt(tables: ArchiveTables) -> str:
     """One sentence with the median error of each device over all activities."""
     parts = [
         f"{row.label} {row.median:.1f} bpm ({row.counts})"
-        for row in rows(table, labels, alignment, over_all=True)
+        for row in rows(tables, over_all=True)
         if row.device
     ]
     return f"Median error over all activities: {listed(parts)}." if parts else NOTHING
 
 
-def rows(
-    table: pd.DataFrame, labels: Mapping[str, str], alignment: str, over_all: bool = False
-) -> list[Row]:
+def rows(tables: ArchiveTables, over_all: bool = False) -> list[Row]:
     """Activities in order of the alphabet, and under each the devices from best to worst."""
+    table, labels = tables.standings, tables.labels
     wanted = table[
         (table["metric"] == "mae")
-        & (table["alignment"] == alignment)
+        & (table["alignment"] == Clocks.ALIGNED)
         & ((table["activity"] == ALL_ACTIVITIES) == over_all)
         & table["median"].notna()
     ]
@@ -110,11 +94,11 @@ def rows(
     return found
 
 
-def sessions(metrics: pd.DataFrame, alignment: str) -> pd.DataFrame:
+def sessions(metrics: pd.DataFrame) -> pd.DataFrame:
     """The mean absolute error of every whole session: activity, device, value."""
     wanted = metrics[
         (metrics["metric"] == "mae")
-        & (metrics["alignment"] == alignment)
+        & (metrics["alignment"] == Clocks.ALIGNED)
         & (metrics["scope"] == Scope.WHOLE)
         & metrics["value"].notna()
     ]
@@ -149,8 +133,8 @@ def _marks(
     width: int,
 ) -> list[Part]:
     highest = max([*every["value"], *(row.median for row in lines if row.median is not None)])
-    ticks = sheet.ticks(0, highest * 1.02, width // 90)
-    axis = {"title": None, "orient": "top", "values": ticks}
+    values = ticks(0, highest * 1.02, width // 90)
+    axis = {"title": None, "orient": "top", "values": values}
     x = quantity("bpm", (0, max(highest * 1.02, 1)), axis)
     dots, medians = [], []
     for index, row in enumerate(lines):
@@ -169,3 +153,17 @@ def _marks(
         mark("point", dots, {"x": x, "y": place.y(), **shapes}, filled=True, **seen),
         mark("rule", medians, upright, color=look.ink, strokeWidth=6),
     ]
+
+
+STANDINGS = Chart(
+    name="standings",
+    about="archive",
+    section="answer",
+    needs=("whole_sessions", "standings", "devices"),
+    question="How far off was each device, by activity?",
+    finding="The page’s first sentence says it of every device.",
+    alt=alt,
+    draw=draw,
+    told=True,
+    published=False,
+)

@@ -53,6 +53,16 @@ SHAPES = ("circle", "triangle-up", "square", "diamond", "cross")
 
 
 @dataclass(frozen=True)
+class Look:
+    """What all pictures of a run share, and the frame that one fills; devices of `bench` keep
+    their colour and dash from one picture to another."""
+
+    presentation: Presentation
+    bench: tuple[str, ...] = ()
+    frame: Frame = WIDE
+
+
+@dataclass(frozen=True)
 class Style:
     colour: str
     dash: tuple[int, ...]

@@ -5,14 +5,14 @@ from collections.abc import Sequence
 
 import pandas as pd
 
-from strapline.ground.settings import Presentation
-from strapline.ground.vocabulary import Clocks
 from strapline.ground.words import counted, in_words, listed, plain
-from strapline.telling.charts import letters, sheet, theme
+from strapline.telling.archive_tables import DeviceTables
+from strapline.telling.charts import letters, theme
+from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.forest import NOTHING
 from strapline.telling.charts.marks import Part, mark, panel, pixel, quantity, written
-from strapline.telling.charts.render import Chart
-from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.render import Specification
+from strapline.telling.charts.sheet import AXIS, CLOCKS, Sheet, ticks
 
 _BETWEEN = 62
 _DATES = 50
@@ -24,38 +24,24 @@ _DATE = 200
 _ERROR = 90
 
 
-def trend(
-    worn: pd.DataFrame,
-    device: str,
-    label: str,
-    presentation: Presentation,
-    bench: Sequence[str] = (),
-    alignment: str = Clocks.ALIGNED,
-    frame: theme.Frame = theme.WIDE,
-) -> Chart:
-    """Mean absolute error of each session (`worn_table`) by date, a panel an activity.
+def draw(tables: DeviceTables, sheet: Sheet) -> Specification:
+    """Mean absolute error of each session by date, a panel an activity.
 
     An upright line stands where the device was first worn with another stated firmware.
     """
-    title = f"{plain(label)}: has it changed over time?"
-    own = worn[(worn["device"] == device) & worn["started_at"].notna()]
+    own = dated(tables)
     if own.empty:
-        return Sheet(frame, presentation, title).saying(NOTHING)
+        return sheet.saying()
     changes = firmwares(own)
     marked = " Upright line: new firmware." if changes else ""
-    on = Sheet(
-        frame,
-        presentation,
-        title,
-        f"Mean absolute error, bpm; a mark is a session; {sheet.CLOCKS[alignment]}.{marked}",
-    )
+    on = sheet.explained(f"Mean absolute error, bpm; a mark is a session; {CLOCKS}.{marked}")
     activities = sorted(set(own["activity"]))
     top = theme.SMALL + 12 if changes else 0
     room = (on.height - _DATES - top) / len(activities) - _BETWEEN
-    left = _NAMES[frame.upright] + sheet.AXIS
+    left = _NAMES[on.frame.upright] + AXIS
     height, width = max(_SMALLEST, int(room)), on.width - left - 20
     y = _bpm(float(own["mae"].max()), height)
-    style = theme.styles([device], presentation, bench)[device]
+    style = on.styles([tables.device])[tables.device]
     span = _span(own)
     parts = []
     for index, activity in enumerate(activities):
@@ -68,28 +54,33 @@ def trend(
         ]
         layers = [
             _named(in_words(activity), left, height),
-            *_changes(changes, x, presentation.ink),
-            *(_versions(changes, span, width, presentation.ink) if index == 0 else []),
-            *_sessions(rows, {"x": x, "y": y}, style, presentation.paper),
+            *_changes(changes, x, on.look.ink),
+            *(_versions(changes, span, width, on.look.ink) if index == 0 else []),
+            *_sessions(rows, {"x": x, "y": y}, style, on.look.paper),
             _errors(rows, {"x": x, "y": y}, span, width),
         ]
         parts.append(panel(layers, width, height))
-    return on.finished(parts, alt(worn, device, label), between=_BETWEEN, left=left)
+    return on.finished(parts, between=_BETWEEN, left=left)
 
 
-def alt(worn: pd.DataFrame, device: str, label: str) -> str:
+def alt(tables: DeviceTables) -> str:
     """Sessions, first and last date and range of errors, and each new firmware with its date."""
-    own = worn[(worn["device"] == device) & worn["started_at"].notna()]
+    own = dated(tables)
     if own.empty:
         return NOTHING
     first, last = own["started_at"].min(), own["started_at"].max()
     changes = [f"firmware {version} from {at:%Y-%m-%d}" for at, version in firmwares(own)]
     told = f"; {listed(changes)}" if changes else ""
     return (
-        f"{plain(label)} in {counted(len(own), 'session')} from {first:%Y-%m-%d} to "
+        f"{plain(tables.label)} in {counted(len(own), 'session')} from {first:%Y-%m-%d} to "
         f"{last:%Y-%m-%d}: mean absolute error {own['mae'].min():.1f} to "
         f"{own['mae'].max():.1f} bpm{told}."
     )
+
+
+def dated(tables: DeviceTables) -> pd.DataFrame:
+    """Rows of `worn` whose session's start is known."""
+    return tables.worn[tables.worn["started_at"].notna()]
 
 
 def firmwares(own: pd.DataFrame) -> list[tuple[pd.Timestamp, str]]:
@@ -136,7 +127,7 @@ def _days(span: tuple[int, int], width: int) -> list[int]:
 def _bpm(highest: float, height: int) -> Part:
     """From zero to above the highest error, with room for its mark and its figure."""
     top = max(1.25 * highest, 1)
-    axis = {"title": None, "values": sheet.ticks(0, top, max(3, height // 60))}
+    axis = {"title": None, "values": ticks(0, top, max(3, height // 60))}
     return quantity("mae", (0, top), axis)
 
 
@@ -168,7 +159,7 @@ def _errors(
 
 def _named(text: str, left: int, height: int) -> Part:
     """The activity, in the middle of its panel's height at the edge of the sheet."""
-    lines = letters.broken(text, left - sheet.AXIS - 10, theme.LABEL, bold=True, most=2)
+    lines = letters.broken(text, left - AXIS - 10, theme.LABEL, bold=True, most=2)
     first = height / 2 - (len(lines) - 1) * theme.LABEL / 2
     look = {"align": "left", "baseline": "middle", "fontWeight": 600}
     return mark("text", [{}], {"x": pixel(-left), "y": pixel(first)}, text=lines, **look)
@@ -197,3 +188,15 @@ def _versions(
         look = {"align": "left", "baseline": "bottom", "fontSize": theme.SMALL, "color": ink}
         drawn.append(mark("text", [{}], where, text=text, **look))
     return drawn
+
+
+TREND = Chart(
+    name="trend",
+    about="device",
+    section="answer",
+    needs=("sessions", "whole_sessions", "placements", "devices"),
+    question="Has it changed over time?",
+    finding="Whether it has is a claim, and the page tells claims with what they rest on.",
+    alt=alt,
+    draw=draw,
+)

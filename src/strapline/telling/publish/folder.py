@@ -1,23 +1,37 @@
 """What is published of one session or device, written into a folder of its own."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import pandas as pd
 
 from strapline.ground.files import write_text
+from strapline.ground.settings import Presentation
 from strapline.telling.charts import theme
-from strapline.telling.charts.render import Chart
+from strapline.telling.charts.chart import Chart, Tables, drawn_of
+from strapline.telling.charts.render import Specification
 from strapline.telling.publish.pictures import words, write_pictures
 from strapline.telling.publish.tables import csv
 
 FRAMES = (theme.WIDE, theme.UPRIGHT)
 
 
+def in_frames(
+    charts: Sequence[Chart[Tables]],
+    tables: Tables,
+    presentation: Presentation,
+    bench: Sequence[str],
+) -> dict[theme.Frame, dict[str, Specification]]:
+    """Those of the charts that are published, drawn for each frame."""
+    own = [chart for chart in charts if chart.published]
+    looks = [theme.Look(presentation, tuple(bench), frame) for frame in FRAMES]
+    return {look.frame: drawn_of(own, tables, look) for look in looks}
+
+
 def publish(
     folder: Path,
-    charts: Mapping[theme.Frame, Mapping[str, Chart]],
+    charts: Mapping[theme.Frame, Mapping[str, Specification]],
     rows: pd.DataFrame,
     markdown: str,
     sources: str,

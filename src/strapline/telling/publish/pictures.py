@@ -6,7 +6,7 @@ from typing import TypedDict
 
 from strapline.ground.files import write_bytes, write_text
 from strapline.telling.charts import render, theme
-from strapline.telling.charts.render import Chart
+from strapline.telling.charts.render import Specification
 
 
 class Words(TypedDict):
@@ -19,7 +19,7 @@ class Words(TypedDict):
     credit: str
 
 
-def write_pictures(folder: Path, charts: Mapping[theme.Frame, Mapping[str, Chart]]) -> None:
+def write_pictures(folder: Path, charts: Mapping[theme.Frame, Mapping[str, Specification]]) -> None:
     """A PNG a frame, `<chart>-<width>x<height>.png`, and of the wide frame an SVG that holds its
     letters and a Vega-Lite JSON that holds its data."""
     for frame, drawn in charts.items():
@@ -28,15 +28,15 @@ def write_pictures(folder: Path, charts: Mapping[theme.Frame, Mapping[str, Chart
             size = f"{frame.width}x{frame.height}"
             write_bytes(folder / f"{name}-{size}.png", render.pixels(drawing))
             if frame == theme.WIDE:
-                write_text(folder / f"{name}.svg", render.standing_alone(drawing))
-                write_text(folder / f"{name}.vl.json", chart.source)
+                write_text(folder / f"{name}{render.DRAWING}", render.standing_alone(drawing))
+                write_text(folder / f"{name}{render.SOURCE}", chart.source)
 
 
 def _sentence(title: str) -> str:
     return title if title.endswith(("?", ".")) else f"{title}."
 
 
-def words(charts: Mapping[str, Chart], sources: str, credit: str) -> dict[str, Words]:
+def words(charts: Mapping[str, Specification], sources: str, credit: str) -> dict[str, Words]:
     """By chart: its title; its caption, which says how to read it; its alt text; the sources."""
     return {
         name: {

@@ -1,4 +1,5 @@
-"""Rows and sentences for the pages about the archive, or about one device in it."""
+"""The first page of the report: how closely each device follows the strap; and rows and sentences
+for all pages about the archive."""
 
 import math
 from collections.abc import Mapping
@@ -7,7 +8,17 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, NoticeKind, Scope
+from strapline.ground.words import tolerance_words
+from strapline.method.claims.evidence import Policy
+from strapline.telling.archive_tables import ArchiveTables
+from strapline.telling.charts.shown import Pictures
 from strapline.telling.report import phrases
+from strapline.telling.report.head_to_head import overall, pairs
+from strapline.telling.report.page import Context, Page
+from strapline.telling.report.verdicts import by_verdict
+
+# Sessions listed on the first page; the others have a page of their own.
+NEWEST = 3
 
 # What a device's page shows of a session: the figure and the view of the clocks, by name.
 SHOWN = {
@@ -17,6 +28,31 @@ SHOWN = {
     "within_either": ("within_either", Clocks.ALIGNED),
     "coverage": ("coverage", Clocks.ALIGNED),
 }
+
+
+def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Context:
+    """What the first page shows, and what that rests on."""
+    evidence, labels = tables.evidence(policy), tables.labels
+    findings = evidence.finding_rows(labels)
+    evident = session_rows(tables.sessions, tables.whole_sessions, labels)
+    return {
+        "tolerance": tolerance_words(policy.tolerance),
+        "lead": lead(tables.standings, labels),
+        "clocks_aligned": clocks_sentence(tables.sessions),
+        "standings": standing_rows(tables.standings, labels),
+        "biases": by_verdict([f for f in findings if f["activity"] == ALL_ACTIVITIES]),
+        "findings": findings,
+        "criteria": policy.criteria_met,
+        "duels": by_verdict(overall(pairs(evidence.duel_rows(labels)))),
+        "policy": policy.claims,
+        "newest": evident[:NEWEST],
+        "sessions": len(evident),
+        "wearers": wearers(tables.sessions),
+        "set_aside": set_aside(tables.sessions, tables.notices),
+        "clocks": notice_rows(tables.notices, NoticeKind.CLOCK),
+        "assumptions": notice_rows(tables.notices, NoticeKind.ASSUMED),
+        "pictures": pictures,
+    }
 
 
 def lead(standings: pd.DataFrame, labels: Mapping[str, str]) -> str:
@@ -160,3 +196,6 @@ def is_known(value: float | None) -> bool:
 def _standing(row: Mapping[str, Any]) -> tuple[Any, ...]:
     error = row["mae"] if is_known(row["mae"]) else math.inf
     return row["activity"] != ALL_ACTIVITIES, row["activity"], error, row["device"]
+
+
+ARCHIVE = Page("index.html", "site", "archive.html", context, word="Archive")

@@ -1,4 +1,4 @@
-"""What the page of changes shows: what moved since the edition before, largest first."""
+"""The page of changes: what moved since the edition before, largest first."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,6 +10,7 @@ from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS
 from strapline.ground.words import counted, in_words, listed, number
 from strapline.method.metrics import registry
+from strapline.telling.report.page import Context, Page
 
 MOST_SHOWN = 12
 
@@ -56,7 +57,7 @@ def context(
     editions: Sequence[Mapping[str, Any]],
     labels: Mapping[str, str],
     tolerance: Tolerance,
-) -> dict[str, Any]:
+) -> Context:
     """What the template shows of a frame under CHANGES and of the editions, oldest first."""
     rows = [{str(k): v for k, v in row.items()} for row in table.to_dict("records")]
     moved = [_moved(row, labels, tolerance) for row in rows if row["change"] == "moved"]
@@ -190,3 +191,6 @@ def _counted(rows: Sequence[Mapping[str, Any]], kind: str) -> list[str]:
 
 def _edition(edition: Mapping[str, Any]) -> dict[str, Any]:
     return {**edition, "files": f"../editions/{edition['folder']}"}
+
+
+CHANGES = Page("changes.html", "changes_page", "changes.html", context, word="Changes")

@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from strapline.ground.vocabulary import Placement
 from strapline.ground.words import plain
@@ -16,10 +15,7 @@ from strapline.method.claims.usable import FEWEST_MINUTES
 from strapline.method.planning import protocol
 from strapline.telling.report import checklist_answers as answer
 from strapline.telling.report.checklist_answers import Archive
-from strapline.telling.report.site import page
-
-if TYPE_CHECKING:
-    from strapline.ground.settings import Presentation
+from strapline.telling.report.page import Context, Page
 
 STATEMENT = protocol.STATEMENT
 CTA = "CTA-2065, as read in papers"
@@ -182,16 +178,9 @@ def _results(archive: Archive) -> Iterator[Point]:
         yield Point("Results", text, source, known, remedy)
 
 
-def checklist_page(found: Sequence[Point], presentation: Presentation) -> str:
-    """`checklist.html`."""
-    return page(
-        "checklist.html",
-        root="",
-        here="checklist.html",
-        presentation=presentation,
-        topics=_by_topic(found),
-        sources=SOURCES,
-    )
+def context(found: Sequence[Point]) -> Context:
+    """The points, topic by topic."""
+    return {"topics": _by_topic(found), "sources": SOURCES}
 
 
 def checklist_text(found: Sequence[Point]) -> str:
@@ -216,3 +205,6 @@ def _by_topic(found: Iterable[Point]) -> dict[str, list[Point]]:
 def _literal(text: str) -> str:
     """Words from files as Markdown shows them, not as it reads them."""
     return re.sub(r"([\\`*_\[\]<>|#&])", r"\\\1", plain(text))
+
+
+CHECKLIST = Page("checklist.html", "checklist", "checklist.html", context, word="Checklist")

@@ -14,11 +14,9 @@ from strapline.ground.records.ledger import MaximumHeartRate
 from strapline.ground.words import clock, plain
 from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.consequences.told import Told
-from strapline.telling.charts.render import Picture
 from strapline.telling.report import phrases
 from strapline.telling.report.consequence_sentences import DECIMALS, sentences, wanting_sentence
 
-PICTURE = "band-minutes"
 CAUTION = (
     "These are sums over readings, not measurements of a body, and no advice on health or "
     "training: for either, ask a qualified professional and keep to local rules."
@@ -54,10 +52,8 @@ def section(
     intake: SessionIntake,
     maximum: MaximumHeartRate | None,
     view: str,
-    pictures: Sequence[Picture],
 ) -> dict[str, Any] | None:
-    """What there is to show of the rows under CONSEQUENCES, with its own of the session's
-    pictures; None where nothing was compared."""
+    """What there is to show of the rows under CONSEQUENCES; None where nothing was compared."""
     rows = consequences[consequences["alignment"] == view]
     every = [(plain(r.label), Told.of(rows, r.recording)) for r in intake.tested]
     devices = [(label, told) for label, told in every if told is not None]
@@ -68,7 +64,6 @@ def section(
         "wanting": wanting_sentence(intake.body),
         "ground": phrases.effort_sentence(maximum),
         "caution": CAUTION,
-        "pictures": [picture for picture in pictures if picture.name == PICTURE],
         "devices": devices,
         "table": table(devices),
         "peaks": [(label, peak_rows(told)) for label, told in devices if told.peaks["peak"]],

@@ -1,5 +1,6 @@
 """The archive's tables as a reader may take them away: what a column holds, and a table as CSV."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import pyarrow.csv
 from strapline.ground.files import written_whole
 from strapline.ground.tables.contracts import contract_of
 from strapline.ground.tables.table import Column, Table
+from strapline.telling.report.page import Context, Page
 
 KINDS = {"int64": "whole number", "double": "number", "bool": "true or false"}
 
@@ -27,6 +29,11 @@ class Held:
     table: Table
     rows: int
     parts: tuple[str, ...] | None = None
+
+
+def context(tables: Sequence[Held]) -> Context:
+    """What each of the archive's tables holds, and where it lies."""
+    return {"tables": tables, "kind": kind}
 
 
 def kind(column: Column) -> str:
@@ -59,3 +66,6 @@ def _inert(column: pa.Array) -> pa.Array:
     if not pa.types.is_string(column.type):
         return column
     return pc.replace_substring_regex(column, FORMULA, r"'\1")
+
+
+DATA = Page("data.html", "data_page", "data.html", context, word="Data")

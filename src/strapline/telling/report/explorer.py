@@ -14,8 +14,8 @@ from strapline.ground.vocabulary import Status
 from strapline.ground.words import plain
 from strapline.method.signal.reference_check import spans_of
 from strapline.telling.charts.seconds import by_second
-from strapline.telling.charts.sheet import number
-from strapline.telling.charts.traces import compared
+from strapline.telling.charts.tenth import number
+from strapline.telling.session_tables import compared
 
 
 def explorer(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance) -> Markup | None:

@@ -1,9 +1,20 @@
-"""Rows for the page on devices that were worn in the same sessions, pair by pair."""
+"""The page on devices that were worn in the same sessions, pair by pair."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Verdict
+from strapline.method.claims.evidence import Policy
+from strapline.telling.archive_tables import ArchiveTables
+from strapline.telling.charts.shown import Pictures
+from strapline.telling.report.page import Context, Page
+from strapline.telling.report.verdicts import by_verdict
+
+
+def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Context:
+    """Every pair at each activity."""
+    found = pairs(tables.evidence(policy).duel_rows(tables.labels))
+    return {"verdicts": by_verdict(overall(found)), "pairs": found}
 
 
 def pairs(duel_rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
@@ -64,3 +75,6 @@ def _clearest(pair: Mapping[str, Any]) -> tuple[Any, ...]:
     if not overall:
         return len(Verdict), 0.0, pair["name"]
     return list(Verdict).index(overall[0]["verdict"]), -overall[0]["by"].value, pair["name"]
+
+
+HEAD_TO_HEAD = Page("head-to-head.html", "site", "head_to_head.html", context, word="Head to head")

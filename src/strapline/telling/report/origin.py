@@ -7,10 +7,9 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-import pandas as pd
-
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
-from strapline.ground.records.ledger import SessionLedger, Tally
+from strapline.ground.records.ledger import Tally
+from strapline.ground.report_files import ORIGIN_PAGE
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import VIEWS, Clocks, Scope
 from strapline.ground.words import exact, in_words
@@ -21,18 +20,26 @@ from strapline.method.metrics import registry
 from strapline.method.metrics.again import Near
 from strapline.method.metrics.figures import Figures
 from strapline.method.metrics.metric import Metric
+from strapline.telling.report.page import Context, Page
+from strapline.telling.session_tables import SessionTables
 
 NOT_AGAIN = "no short path"
 
 
-def origins(
-    intake: SessionIntake,
-    figures: Figures,
-    ledger: SessionLedger,
-    aligned: pd.DataFrame,
-    tolerance: Tolerance,
-) -> list[dict[str, Any]]:
+def context(tables: SessionTables, made_with: str) -> Context:
+    """`made_with`: in words, by which versions."""
+    return {"intake": tables.intake, "parts": origins(tables), "made_with": made_with}
+
+
+def shown(context: Context) -> dict[str, str]:
+    """The figures that the page shows, as it shows them, by their place on it."""
+    return {row["anchor"]: row["value"] for part in context["parts"] for row in part["rows"]}
+
+
+def origins(tables: SessionTables) -> list[dict[str, Any]]:
     """A part a device and view of the clocks, with a row a figure of the whole session."""
+    intake, figures, tolerance = tables.intake, Figures(tables.metrics), tables.tolerance
+    ledger, aligned = tables.ledger, tables.aligned
     near = Near(tolerance.beats, tolerance.percent)
     tallies = {(one.recording, one.alignment): one.seconds for one in ledger.comparisons}
     rows = {
@@ -108,3 +115,6 @@ def _command(session: str, recording: str, metric: str, view: str) -> str:
     """By the recording, for another device may be called as this one's file is."""
     other = "" if view == Clocks.ALIGNED else f" --alignment {view}"
     return f"strapline trace {session} {recording} {metric}{other}"
+
+
+ORIGIN = Page(ORIGIN_PAGE, "session_page", "origin.html", context)

@@ -10,10 +10,12 @@ import jinja2
 from markupsafe import Markup
 
 from strapline.ground import vocabulary, words
+from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.ground.words import plain
-from strapline.telling.charts import theme
-from strapline.telling.report import phrases
+from strapline.telling.charts import render, theme
+from strapline.telling.report import pages, phrases
+from strapline.telling.report.page import Context, Page
 
 STYLESHEET = "style.css"
 SCRIPT = "site.js"
@@ -21,30 +23,25 @@ SCRIPT = "site.js"
 _TEMPLATES = Path(__file__).parent / "templates"
 
 
-# What every page links to, from the report's folder.
-NAVIGATION = {
-    "index.html": "Archive",
-    "sessions.html": "Sessions",
-    "head-to-head.html": "Head to head",
-    "changes.html": "Changes",
-    "method.html": "Method",
-    "data.html": "Data",
-    "plan.html": "Plan",
-    "checklist.html": "Checklist",
-}
-
-
 # No line begins with a percent sign. Looking back comes last, since it takes longest.
 _PERCENT = re.compile(r" %(?<=\d %)")
 
 
-def page(template: str, here: str, root: str = "", **context: Any) -> str:
-    """The page, with every string in `context` escaped and stripped of direction marks.
+def rendered(page: Page, presentation: Presentation, context: Context) -> str:
+    """The page, with every string in `context` escaped and stripped of direction marks."""
+    around = {
+        "here": page.within or page.file,
+        "root": page.root,
+        "navigation": navigation(),
+        "presentation": presentation,
+    }
+    text = _environment().get_template(page.template).render(around | context)
+    return _PERCENT.sub("\u00a0%", text)
 
-    `here` is the page's own address in the report, `root` leads from it to the report's folder.
-    """
-    rendered = _environment().get_template(template).render(context, here=here, root=root)
-    return _PERCENT.sub("\u00a0%", rendered)
+
+def navigation() -> dict[str, str]:
+    """What every page links to, from the report's folder, and the word for it."""
+    return {page.file: page.word for page in pages.PAGES if page.word}
 
 
 def stylesheet() -> str:
@@ -79,7 +76,8 @@ def _environment() -> jinja2.Environment:
     environment.globals.update(
         caution=phrases.CAUTION,
         views=vocabulary.VIEWS,
-        navigation=NAVIGATION,
+        drawing_ending=render.DRAWING,
+        source_ending=render.SOURCE,
         ALL_ACTIVITIES=ALL_ACTIVITIES,
     )
     return environment

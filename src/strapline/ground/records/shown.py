@@ -1,0 +1,11 @@
+"""The figures that a session's pages show, as they show them."""
+
+from pydantic import BaseModel
+
+
+class ShownFigures(BaseModel):
+    """By page: each figure as printed, by the place on the page of origins that it stands at; see
+    `tracing.anchor`."""
+
+    page: dict[str, str]
+    origin: dict[str, str]

@@ -1,0 +1,69 @@
+"""What a picture is, before it is drawn: the entry that makes it one of ours."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, Generic, Literal, Protocol, TypeVar
+
+from strapline.telling.charts.render import Specification
+from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.theme import Look
+
+
+class Drawable(Protocol):
+    """A record of tables that pictures are drawn from."""
+
+    def headed(self, title: str) -> str:
+        """A title with what it is about."""
+
+
+Tables = TypeVar("Tables", bound=Drawable)
+
+
+@dataclass(frozen=True)
+class Chart(Generic[Tables]):
+    """A picture of a session, of the archive or of a device in it.
+
+    name: of its files. section: where on the page it stands, as the page's template has it; told:
+    whether the text there says what its caption would. needs: the fields of the record that it
+    draws on, besides what every record has. question: its title where it has no finding. finding:
+    the title that says what is found, or, as text, why there is none. published: whether it is
+    drawn to be published as well.
+    """
+
+    name: str
+    about: Literal["session", "archive", "device"]
+    section: str
+    needs: tuple[str, ...]
+    question: str
+    finding: Callable[[Tables], str] | str
+    alt: Callable[[Tables], str]
+    draw: Callable[[Tables, Sheet], Specification]
+    told: bool = False
+    published: bool = True
+
+    def title(self, tables: Tables) -> str:
+        """What is found; where that is not to be said in a line, what is asked."""
+        said = self.question if isinstance(self.finding, str) else self.finding(tables)
+        return tables.headed(said)
+
+    def of(self, tables: Tables, look: Look) -> Specification:
+        """The picture of what the tables hold."""
+        return self.draw(tables, Sheet(look, self.title(tables), self.alt(tables)))
+
+
+def drawn_of(
+    charts: Sequence[Chart[Tables]], tables: Tables, look: Look
+) -> dict[str, Specification]:
+    """Each of the charts by name."""
+    return {chart.name: chart.of(tables, look) for chart in charts}
+
+
+def needs_of(*charts: Chart[Any]) -> set[str]:
+    """The fields that any of the charts draws on."""
+    return {need for chart in charts for need in chart.needs}
+
+
+# Why a title asks, where it does.
+OF_EACH_DEVICE = "Each device has a finding of its own; the alternative text says all of them."

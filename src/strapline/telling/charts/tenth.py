@@ -1,0 +1,11 @@
+"""How the numbers that are drawn are written."""
+
+import math
+
+
+def number(value: float) -> float | int | None:
+    """`value` to a tenth, written as short as it can be; None where it is missing."""
+    if not math.isfinite(value):
+        return None
+    tenth = round(float(value), 1)
+    return int(tenth) if tenth.is_integer() else tenth

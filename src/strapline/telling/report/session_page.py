@@ -1,0 +1,64 @@
+"""The page of one session: what each device did, and where every second went."""
+
+from strapline.ground.records.alignment import set_aside
+from strapline.ground.report_files import SESSION_PAGE
+from strapline.ground.words import tolerance_words
+from strapline.method.claims.usable import usability
+from strapline.method.metrics import registry
+from strapline.method.metrics.figures import Figures
+from strapline.telling.charts.shown import Pictures
+from strapline.telling.report import consequences, phrases, session
+from strapline.telling.report.explorer import explorer
+from strapline.telling.report.page import Context, Page
+from strapline.telling.session_tables import SessionTables, compared
+
+# What a reader acts on, and what is for experts.
+MAIN = [metric for metric in registry.METRICS if metric.main]
+MORE = [metric for metric in registry.METRICS if not metric.main]
+
+
+def context(tables: SessionTables, pictures: Pictures) -> Context:
+    """Sentences first, then figures, then what they rest on."""
+    intake, tolerance, ledger = tables.intake, tables.tolerance, tables.ledger
+    figures, metrics = Figures(tables.metrics), tables.metrics
+    view = session.headline_view(metrics)
+    seconds = tables.aligned[tables.aligned["alignment"] == view]
+    maximum = ledger.maximum_heart_rate
+    return {
+        "tolerance": tolerance_words(tolerance),
+        "intake": intake,
+        "set_aside": set_aside(intake, tables.clocks),
+        "usable": usability(intake, tables.clocks, ledger),
+        "metrics": metrics,
+        "circumstances": phrases.circumstances(intake),
+        "has_intervals": metrics["ci_low"].notna().any(),
+        "view": view,
+        "findings": session.findings(intake, figures, tables.clocks, view, tolerance),
+        "pictures": pictures,
+        "accounts": session.accounts(intake, tables.sentences, ledger, view),
+        "consequences": consequences.section(tables.consequences, intake, maximum, view),
+        "explorer": explorer(seconds, intake, tolerance),
+        "explored": [recording.label for recording in compared(seconds, intake)],
+        "main": session.figure_table(intake, figures, MAIN, tolerance),
+        "more": session.figure_table(intake, figures, MORE, tolerance),
+        "segments": session.segment_rows(intake, figures, view),
+        "effort": session.effort_rows(intake, figures, view),
+        "effort_ground": phrases.effort_sentence(maximum),
+        "clocks": session.clock_rows(intake, tables.clocks, tables.offsets),
+        "reference": session.reference_sentences(tables.clocks),
+        "sensitivity": session.sensitivity_rows(intake, figures, view),
+        "seconds": session.compared_rows(intake, ledger),
+        "samples": session.sample_rows(intake, ledger),
+        "conditions": session.conditions(intake),
+        "names": session.names(intake),
+    }
+
+
+def shown(context: Context) -> dict[str, str]:
+    """The figures that the page shows, as it shows them, by their place on the page of origins."""
+    tables = (context["main"], context["more"])
+    cells = [cell for table in tables for *_, row in table for cell in row]
+    return {anchor: value for value, _, anchor in cells if anchor}
+
+
+SESSION = Page(SESSION_PAGE, "session_page", "session.html", context)

@@ -1,0 +1,60 @@
+"""Tables of a session in which there is something for every picture to show."""
+
+import pandas as pd
+
+from strapline.ground.tables.sessions import CONSEQUENCES, EPISODES, OFFSETS
+from strapline.method.agreement.effort import EFFORT_BANDS
+
+
+def episodes(aligned):
+    """One kind after the other, some of a few seconds only."""
+    start = aligned["time"].min()
+    kinds = ("no_value", "follows_cadence", "stuck", "slow_to_follow", "spike", "reads_high")
+    spans = [(kind, 20 + 30 * i, 32 + 30 * i) for i, kind in enumerate(kinds * 3)]
+    return EPISODES.from_rows(
+        [
+            {
+                "session": "s-1",
+                "wearer": "w",
+                "activity": "strength",
+                "device": device,
+                "recording": device,
+                "kind": kind,
+                "start": start + pd.Timedelta(seconds=first),
+                "end": start + pd.Timedelta(seconds=last),
+                "start_s": first,
+                "end_s": last,
+                "share": 0.02,
+                "on_track_after_s": 0,
+                "evidence": "told",
+            }
+            for device in ("watch-0", "watch-1")
+            for kind, first, last in spans
+        ]
+    )
+
+
+def bands():
+    """Ten hours in each band."""
+    common = {"session": "s-1", "wearer": "w", "activity": "strength", "alignment": "aligned"}
+    values = {"reference_value": 600.0, "device_value": 599.9, "difference": -0.1, "unit": "min"}
+    return CONSEQUENCES.from_rows(
+        [
+            common
+            | values
+            | {"device": d, "recording": d, "quantity": f"band:{band}", "n": 9, "from_bpm": bpm}
+            for d in ("watch-0", "watch-1")
+            for band, bpm in zip(EFFORT_BANDS, (0.0, 107.2, 120.3, 144.8, 180.5), strict=True)
+        ]
+    )
+
+
+def offsets():
+    """Least at no offset."""
+    return OFFSETS.from_rows(
+        [
+            {"recording": d, "device": d, "offset_s": s, "mae": 3 + abs(s), "bias": 0.0, "n": 600}
+            for d in ("watch-0", "watch-1")
+            for s in range(-60, 61)
+        ]
+    )
