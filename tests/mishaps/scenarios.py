@@ -227,7 +227,9 @@ def inbox_changed(folder: Path, wanted: Results) -> Outcomes:
         held = {path.name for path in bench.results.glob("sessions/*")}
         gone = held - {path.name for path in fresh.results.glob("sessions/*")}
         pages = {
-            f"report/sessions/{name}.{end}" for name in gone for end in ("html", "origin.html")
+            f"report/sessions/{name}.{end}"
+            for name in gone
+            for end in ("html", "origin.html", "figures.json")
         }
         now = bench.contents("archive", "report")
         other = differences(

@@ -26,6 +26,7 @@ def archive(demo, tmp_path, repository):
         f"receipts/report/sessions/{SESSION}.html.json",
         f"report/sessions/{SESSION}.html",
         f"report/sessions/{SESSION}.origin.html",
+        f"report/sessions/{SESSION}.figures.json",
     ):
         linked(source / part, places.results / part)
     return Archive(places, repository / "config" / "demo" / "settings.yaml")

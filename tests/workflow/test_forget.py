@@ -101,7 +101,9 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
     closing = project.snakemake()
     assert f"  strapline forget {GONE}\n" in closing
     pages = project.results / "report" / "sessions"
-    assert sorted(path.name for path in pages.iterdir()) == [f"{KEPT}.html", f"{KEPT}.origin.html"]
+    assert sorted(path.name for path in pages.iterdir()) == [
+        f"{KEPT}{ending}" for ending in (".figures.json", ".html", ".origin.html")
+    ]
     assert main(["verify"]) == 1
     assert "`strapline forget` and its name" in capsys.readouterr().out.replace("\n", " ")
     others = {name: content for name, content in state(project).items() if GONE not in name}

@@ -181,21 +181,28 @@ def test_a_ledger_that_sums_but_lies(archive, capsys):
     assert "Counts other samples than the raw table holds." in said
 
 
-@pytest.mark.parametrize("ending", [".html", ".origin.html"])
-def test_a_figure_altered_in_a_page(archive, capsys, ending):
-    page = archive.page.with_suffix(ending) if ending == ".html" else None
-    page = page or archive.page.with_name(f"{SESSION}.origin.html")
-    text = page.read_text("utf-8")
-    before, after = text.split("harbour-watch.aligned.mae", 1)
-    start = after.index('">' if ending == ".html" else '<td class="n">')
-    digit = next(i for i in range(start, len(after)) if after[i].isdigit())
-    changed = f"{after[:digit]}{(int(after[digit]) + 1) % 10}{after[digit + 1 :]}"
-    put(page, f"{before}harbour-watch.aligned.mae{changed}".encode())
-    accept(archive, page, f"results/report/sessions/{SESSION}.html")
+@pytest.mark.parametrize(("page", "ending"), [("page", ".html"), ("origin", ".origin.html")])
+def test_a_figure_shown_that_is_not_the_tables(archive, capsys, page, ending):
+    figures = archive.page.with_name(f"{SESSION}.figures.json")
+    content, place = json.loads(figures.read_text("utf-8")), "harbour-watch.aligned.mae"
+    shown = content[page][place]
+    content[page][place] = f"{shown[:-1]}{(int(shown[-1]) + 1) % 10}"
+    put(figures, json.dumps(content).encode())
+    accept(archive, figures, f"results/report/sessions/{SESSION}.html")
     said = found(archive, capsys)
     assert "Shows a figure that is not the table’s." in said
-    assert f"{SESSION}{ending}: harbour-watch.aligned.mae is " in said
+    assert f"{SESSION}{ending}: {place} is {content[page][place]}, in the table {shown[:2]}" in said
     assert "one place not right" in said
+
+
+@pytest.mark.parametrize("ending", [".html", ".origin.html", ".figures.json"])
+def test_an_edited_page_is_told_by_its_receipt(archive, capsys, ending):
+    page = archive.page.with_name(f"{SESSION}{ending}")
+    put(page, page.read_bytes() + b"\n")
+    said = found(archive, capsys)
+    name = archive.places.name_of(page)
+    assert "Is not as the stage session_page left it; `snakemake` moves it aside" in said
+    assert f"  {name}\n" in said and "one place not right" in said
 
 
 def test_another_setting(archive, capsys, tmp_path):

@@ -15,6 +15,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from strapline.ground.digest import sha256_of
 from strapline.ground.files import write_model
+from strapline.ground.report_files import of_session
 from strapline.ground.versions import versions
 from strapline.keeping.as_made.notes import Note, states
 
@@ -113,6 +114,11 @@ class Order:
 def receipt_path(places: Places, first_output: str) -> Path:
     """Where the receipt of the job lies whose first output has this name."""
     return places.results / FOLDER / f"{first_output.removeprefix('results/')}.json"
+
+
+def page_receipt_path(places: Places, session: str) -> Path:
+    """Where the receipt of a session's pages lies."""
+    return receipt_path(places, f"results/report/{of_session(session)[0]}")
 
 
 def read_receipt(path: str | os.PathLike[str]) -> Receipt | None:

@@ -11,9 +11,10 @@ from typing import Any
 
 from strapline.ground.documents import as_yaml
 from strapline.ground.records.intake import read_intake
+from strapline.ground.report_files import of_session
 from strapline.ground.versions import mixed
 from strapline.keeping.made_with import register_of, settings_of
-from strapline.keeping.receipts import FOLDER, Places, Receipt, files_in
+from strapline.keeping.receipts import FOLDER, Places, Receipt, files_in, page_receipt_path
 
 PROJECT = Path(__file__).parents[4]
 PROGRAM = ("Snakefile", "pyproject.toml", "LICENSE", "README.md")
@@ -36,7 +37,7 @@ class Packaged:
 def results_of(places: Places, session: str) -> Iterator[Packaged]:
     """The session's tables, pictures and pages."""
     report = places.results / "report"
-    pages = sorted((report / "sessions").glob(f"{session}.*html"))
+    pages = sorted(path for name in of_session(session) if (path := report / name).is_file())
     looks = [path for name in ("style.css", "site.js") if (path := report / name).is_file()]
     own = _of_today(places, session, places.results / "sessions" / session)
     for path in [*own, *pages, *looks]:
@@ -46,7 +47,7 @@ def results_of(places: Places, session: str) -> Iterator[Packaged]:
 def receipts_of(places: Places, session: str) -> list[Path]:
     """The receipts of all jobs of the session."""
     folder = places.results / FOLDER
-    page = folder / "report" / "sessions" / f"{session}.html.json"
+    page = page_receipt_path(places, session)
     own = _of_today(places, session, folder / "sessions" / session)
     return [*own, *([page] if page.is_file() else [])]
 

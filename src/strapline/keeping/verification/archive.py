@@ -11,11 +11,19 @@ from pathlib import Path
 
 from strapline.ground.digest import sha256_of
 from strapline.ground.records.register import Register
+from strapline.ground.report_files import of_session
 from strapline.ground.settings import Settings, Tolerance
 from strapline.ground.words import plain
 from strapline.keeping.as_made.handed_on import not_as_made
 from strapline.keeping.as_made.settled import kept_from
-from strapline.keeping.receipts import FOLDER, Places, Receipt, files_in, read_receipt
+from strapline.keeping.receipts import (
+    FOLDER,
+    Places,
+    Receipt,
+    files_in,
+    page_receipt_path,
+    read_receipt,
+)
 from strapline.keeping.tracing.kept import KeptSession
 from strapline.keeping.verification.figures import check_session_figures
 from strapline.keeping.verification.problem import Outcome
@@ -64,11 +72,10 @@ def check_session(
 ) -> Outcome:
     """Everything that is of one session."""
     outcome, kept = Outcome(), KeptSession(places, session)
-    pages = places.results / "report" / "sessions"
-    notes = places.results / FOLDER
-    noted = [notes / "sessions" / session, notes / "report" / "sessions" / f"{session}.html.json"]
+    pages = [places.results / "report" / name for name in of_session(session)]
+    noted = [places.results / FOLDER / "sessions" / session, page_receipt_path(places, session)]
     receipts = _receipts(noted, places, methods, outcome)
-    held = [kept.folder, pages / f"{session}.html", pages / f"{session}.origin.html"]
+    held = [kept.folder, *pages]
     if _has_left(receipts, places):
         published = places.results / "publish" / "sessions" / session
         for path in filter(Path.exists, [*held, *noted, published]):
@@ -102,10 +109,8 @@ def check_shared(
     """What all sessions share: the archive's tables and charts, and the report's other pages."""
     outcome, notes = Outcome(), places.results / FOLDER
     report = places.results / "report"
-    own = {f"{session}{ending}" for session in sessions for ending in (".html", ".origin.html")}
-    pages = [
-        path for path in files_in(report) if path.parent.name != "sessions" or path.name not in own
-    ]
+    own = {report / name for session in sessions for name in of_session(session)}
+    pages = [path for path in files_in(report) if path not in own]
     notes_of_pages = [path for path in (notes / "report").glob("*") if path.is_file()]
     noted = [*(notes / name for name in ("archive", "parts", "report/data")), *notes_of_pages]
     receipts = _receipts(noted, places, methods, outcome)

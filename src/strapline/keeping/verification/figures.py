@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
-from pathlib import Path
+from collections.abc import Mapping
 
 import pandas as pd
 
-from strapline.ground.files import UnfitResult
+from strapline.ground.files import UnfitResult, read_model
 from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.records.shown import ShownFigures
+from strapline.ground.report_files import ORIGIN_PAGE, SESSION_PAGE, SHOWN_FIGURES
 from strapline.ground.tables.sessions import ALIGNED
 from strapline.ground.vocabulary import Scope, Status
 from strapline.ground.words import exact
@@ -19,10 +20,6 @@ from strapline.keeping.tracing.recompute import not_equal
 from strapline.keeping.tracing.seconds import Seconds, Within
 from strapline.keeping.verification.problem import Outcome
 from strapline.method.metrics.again import Near
-
-# A figure as the session's page shows it, and as the page of its origins does.
-SHOWN = re.compile(r'<a class="origin" href="[^"#]*#([^"]*)">([^<]*)</a>')
-ORIGIN = re.compile(r'<tr class="first" id="([^"]*)">.*?<td class="n">([^<]*)</td>')
 
 
 def check_session_figures(kept: KeptSession, near: Near, outcome: Outcome) -> None:
@@ -46,17 +43,24 @@ def check_session_figures(kept: KeptSession, near: Near, outcome: Outcome) -> No
         if scope == Scope.WHOLE
         for metric, value in values.items()
     }
-    for ending, pattern in ((".html", SHOWN), (".origin.html", ORIGIN)):
-        page = Path("report", "sessions", f"{kept.session}{ending}")
-        text = (kept.places.results / page).read_text("utf-8")
-        for place, shown in pattern.findall(text):
-            outcome.figures += 1
-            if not _shows(shown, published.get(place)):
-                known = exact(published[place]) if place in published else "not there"
-                outcome.add(
-                    f"results/{page.as_posix()}: {place} is {shown}, in the table {known}",
-                    "Shows a figure that is not the table’s.",
-                )
+    report = kept.places.results / "report"
+    shown = read_model(report / SHOWN_FIGURES.format(kept.session), ShownFigures)
+    _check_page(SESSION_PAGE.format(kept.session), shown.page, published, outcome)
+    _check_page(ORIGIN_PAGE.format(kept.session), shown.origin, published, outcome)
+
+
+def _check_page(
+    page: str, shown: Mapping[str, str], published: Mapping[str, float], outcome: Outcome
+) -> None:
+    """That each figure on a page is the table's, as far as it is printed."""
+    for place, printed in shown.items():
+        outcome.figures += 1
+        if not _shows(printed, published.get(place)):
+            known = exact(published[place]) if place in published else "not there"
+            outcome.add(
+                f"results/report/{page}: {place} is {printed}, in the table {known}",
+                "Shows a figure that is not the table’s.",
+            )
 
 
 def _check_ledger(

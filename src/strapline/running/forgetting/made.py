@@ -6,19 +6,26 @@ from collections.abc import Collection, Iterator
 from pathlib import Path
 
 from strapline.ground.files import unfinished_name
-from strapline.keeping.receipts import FOLDER, Places, Receipt, files_in, read_receipt
+from strapline.ground.report_files import of_session
+from strapline.keeping.receipts import (
+    FOLDER,
+    Places,
+    Receipt,
+    files_in,
+    page_receipt_path,
+    read_receipt,
+)
 from strapline.running.forgetting.removal import Removal
 
 # What Snakemake leaves in a folder that is an output.
 MARK = ".snakemake_timestamp"
-PAGES = (".html", ".origin.html")
 
 
 def places_of(session: str) -> tuple[str, ...]:
     """Where results of a session lie, by name (see `Places`): files, and folders with a '/'."""
     return (
         f"results/sessions/{session}/",
-        *(f"results/report/sessions/{session}{ending}" for ending in PAGES),
+        *(f"results/report/{name}" for name in of_session(session)),
         f"results/publish/sessions/{session}/",
     )
 
@@ -35,7 +42,7 @@ def receipts_of(places: Places, session: str) -> list[Path]:
     """The receipts of its jobs."""
     notes = places.results / FOLDER
     folder = notes / "sessions" / session
-    pages = notes / "report" / "sessions" / f"{session}.html.json"
+    pages = page_receipt_path(places, session)
     published = notes / "publish" / "sessions" / f"{session}.json"
     return [*files_in(folder), *(path for path in (pages, published) if path.is_file())]
 
