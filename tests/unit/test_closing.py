@@ -1,7 +1,7 @@
+from intakes import recording, session
 from strapline.ground.files import write_model
 from strapline.ground.records.alignment import SessionAlignment
-from strapline.ground.records.card import ClockNote
-from strapline.ground.records.intake import RecordingIntake, SessionIntake, read_intake
+from strapline.ground.records.intake import read_intake
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.tables.archive import NOTICES, SESSIONS
 from strapline.running.closing import failure, not_as_made, summary
@@ -18,10 +18,7 @@ def archive(results, *names):
     for name in names:
         folder = results / "sessions" / name
         folder.mkdir(parents=True)
-        facts = {"session": name, "title": name, "activity": "run", "wearer": "w", "notes": None}
-        lists = dict.fromkeys(("recordings", "exclude", "segments", "notices"), ())
-        intake = SessionIntake(**facts, **lists, conditions={}, set_aside="No strap.")
-        write_model(folder / "intake.json", intake)
+        write_model(folder / "intake.json", session(name=name, set_aside="No strap."))
         clocks = SessionAlignment(session=name, reference=None, clocks=())
         write_model(folder / "alignment.json", clocks)
         write_model(
@@ -40,23 +37,9 @@ def test_a_new_session_is_told_with_its_verdict(tmp_path):
 def test_what_was_set_aside_is_said_with_the_names_of_its_files(tmp_path):
     """Which the archive's tables do not have."""
     results = archive(tmp_path, "s-1")
-    recording = RecordingIntake(
-        recording="watch-2",
-        file="mia.csv",
-        sha256="",
-        format="csv",
-        device="watch",
-        label="Watch",
-        device_kind="wrist",
-        role="test",
-        placement="other",
-        firmware=None,
-        clock="utc",
-        clock_note=ClockNote(),
-        set_aside="It holds no heart rate.",
-    )
     path = tmp_path / "sessions" / "s-1" / "intake.json"
-    write_model(path, read_intake(path).model_copy(update={"recordings": (recording,)}))
+    unread = recording("watch-2", file="mia.csv", set_aside="It holds no heart rate.")
+    write_model(path, read_intake(path).model_copy(update={"recordings": (unread,)}))
     rows = [
         {"session": "", "kind": "set_aside", "text": "A file lies directly in the inbox."},
         {"session": "s-1", "recording": "watch-2", "kind": "set_aside", "text": "It is empty."},

@@ -6,8 +6,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.ground.records.card import ClockNote, Exclusion
-from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from intakes import recording, session, strap
+from strapline.ground.records.card import Exclusion
 from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import DEVICES, STANDINGS
 from strapline.ground.tables.sessions import ALIGNED, METRICS
@@ -27,43 +27,15 @@ LIMITS = {
 }
 
 
-def recording(name, label, role="test"):
-    return RecordingIntake(
-        recording=name,
-        file=f"{name}.csv",
-        sha256="0" * 64,
-        format="csv",
-        device=name,
-        label=label,
-        device_kind="wrist",
-        role=role,
-        placement="other",
-        firmware=None,
-        clock="utc",
-        clock_note=ClockNote(),
-        set_aside=None,
-    )
-
-
 @pytest.fixture(scope="session")
 def build_intake():
     """A session of a strap and devices with the given labels, watch-0, watch-1, …"""
 
     def build(*labels, reference="Chest strap"):
-        tested = [recording(f"watch-{i}", label) for i, label in enumerate(labels)]
-        return SessionIntake(
-            session="s-1",
-            title="s-1",
-            activity="strength",
-            wearer="w",
-            recordings=(recording("strap", reference, "reference"), *tested),
-            exclude=(Exclusion(start=300, end=330, reason="strap moved"),),
-            segments=(),
-            conditions={},
-            notes=None,
-            set_aside=None,
-            notices=(),
-        )
+        tested = [recording(f"watch-{i}", label=label) for i, label in enumerate(labels)]
+        moved = Exclusion(start=300, end=330, reason="strap moved")
+        worn = (strap(label=reference), *tested)
+        return session(*worn, activity="strength", exclude=(moved,))
 
     return build
 

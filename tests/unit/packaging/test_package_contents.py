@@ -2,9 +2,8 @@
 
 import pytest
 
+from intakes import recording, session
 from strapline.ground.files import write_model
-from strapline.ground.records.card import ClockNote
-from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.tables.recordings import SAMPLES
 from strapline.keeping.packaging.contents import results_of
 from strapline.keeping.receipts import Places
@@ -18,36 +17,7 @@ def places(tmp_path):
     places = Places(tmp_path / "results", tmp_path / "inbox")
     folder = places.results / "sessions" / "s"
     (folder / "raw").mkdir(parents=True)
-    recording = RecordingIntake(
-        recording="watch",
-        file="watch.fit",
-        sha256="0",
-        raw=RAW,
-        format="fit",
-        device="watch",
-        label="Watch",
-        device_kind="wrist",
-        role="test",
-        placement="other",
-        firmware=None,
-        clock="utc",
-        clock_note=ClockNote(),
-        set_aside=None,
-    )
-    session = SessionIntake(
-        session="s",
-        title="s",
-        activity="run",
-        wearer="ada",
-        recordings=(recording,),
-        exclude=(),
-        segments=(),
-        conditions={},
-        notes=None,
-        set_aside=None,
-        notices=(),
-    )
-    write_model(folder / "intake.json", session)
+    write_model(folder / "intake.json", session(recording(raw=RAW), name="s"))
     for name in (RAW, "f" * 16):
         SAMPLES.write(SAMPLES.empty(), folder / "raw" / f"{name}.parquet")
     return places

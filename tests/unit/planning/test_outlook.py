@@ -3,8 +3,8 @@ import math
 import pandas as pd
 import pytest
 
-from strapline.ground.records.card import ClockNote
-from strapline.ground.records.intake import RecordingIntake, SessionIntake
+import intakes
+from intakes import recording
 from strapline.ground.settings import Claims, Criteria, Equivalence, Plan
 from strapline.ground.tables.archive import FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
@@ -26,33 +26,8 @@ def figures(bias, **given):
 
 
 def intake(session, placements, activity="run"):
-    common = {"sha256": "", "format": "csv", "firmware": None, "clock": "utc", "set_aside": None}
-    return SessionIntake(
-        session=session,
-        title=session,
-        activity=activity,
-        wearer="ada",
-        recordings=tuple(
-            RecordingIntake(
-                recording=device,
-                file=f"{device}.csv",
-                device=device,
-                label=device,
-                device_kind="wrist",
-                role="test",
-                placement=placement,
-                clock_note=ClockNote(),
-                **common,
-            )
-            for device, placement in placements.items()
-        ),
-        exclude=(),
-        segments=(),
-        conditions={},
-        notes=None,
-        set_aside=None,
-        notices=(),
-    )
+    worn = [recording(device, placement=placement) for device, placement in placements.items()]
+    return intakes.session(*worn, name=session, activity=activity)
 
 
 def held(names, activity="run"):

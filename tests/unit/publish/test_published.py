@@ -8,8 +8,7 @@ import re
 import pandas as pd
 import pytest
 
-from strapline.ground.records.card import ClockNote
-from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from intakes import recording, session, strap
 from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
@@ -19,40 +18,9 @@ from strapline.telling.publish import sources, tables
 from strapline.telling.publish.folder import publish
 
 
-def recording(name, label, role):
-    return RecordingIntake(
-        recording=name,
-        file=f"{name}.csv",
-        sha256="0" * 64,
-        format="csv",
-        device=name,
-        label=label,
-        device_kind="wrist",
-        role=role,
-        placement="other",
-        firmware=None,
-        clock="utc",
-        clock_note=ClockNote(),
-        set_aside=None,
-    )
-
-
 @pytest.fixture
 def intake():
-    devices = [recording("a", "Watch | one", "test"), recording("b", "Watch two", "test")]
-    return SessionIntake(
-        session="s-1",
-        title="s-1",
-        activity="run",
-        wearer="ada",
-        recordings=(recording("strap", "Chest strap", "reference"), *devices),
-        exclude=(),
-        segments=(),
-        conditions={},
-        notes=None,
-        set_aside=None,
-        notices=(),
-    )
+    return session(strap(), recording("a", label="Watch | one"), recording("b", label="Watch two"))
 
 
 @pytest.fixture

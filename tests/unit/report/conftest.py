@@ -5,9 +5,11 @@ from dataclasses import replace
 import pandas as pd
 import pytest
 
+import intakes
+from intakes import recording, strap
 from strapline.ground.records.alignment import ClockDecision, SessionAlignment
-from strapline.ground.records.card import ClockNote, Segment
-from strapline.ground.records.intake import Notice, RecordingIntake, SessionIntake
+from strapline.ground.records.card import Segment
+from strapline.ground.records.intake import Notice
 from strapline.ground.records.ledger import (
     ComparisonLedger,
     MaximumHeartRate,
@@ -300,41 +302,14 @@ def shown():
 @pytest.fixture
 def build_intake():
     def build(label="Watch one", session="s-1", tested=True, file="watch.csv", device="watch"):
-        common = {
-            "sha256": "f" * 64,
-            "format": "csv",
-            "firmware": None,
-            "clock": "utc",
-            "clock_note": ClockNote(),
-            "set_aside": None,
-        }
-        strap = RecordingIntake(
-            recording="strap",
-            file="strap.csv",
-            device="strap",
-            label="Chest strap",
-            device_kind="chest_strap",
-            role="reference",
-            placement="chest",
-            **common,
-        )
-        watch = RecordingIntake(
-            recording="watch",
-            file=file,
-            device=device,
-            label=label,
-            device_kind="wrist",
-            role="test",
-            placement="left_wrist",
-            **common,
-        )
-        return SessionIntake(
-            session=session,
+        names = {"file": file, "device": device, "label": label}
+        watch = recording(**names, placement="left_wrist", sha256="f" * 64)
+        return intakes.session(
+            *((strap(sha256="f" * 64), watch) if tested else ()),
+            name=session,
             title=label,
             activity="strength",
             wearer="w",
-            recordings=(strap, watch) if tested else (),
-            exclude=(),
             segments=(Segment(start=0, end=60, label="Squats"),),
             conditions={"indoors": True, "note": label},
             notes=label,

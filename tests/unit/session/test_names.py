@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import intakes
 from strapline.ground.digest import sha256_of
-from strapline.ground.records.intake import SessionIntake
 from strapline.ground.slugs import slug, slug_apart
 from strapline.reading.inbox import names as names_module
 from strapline.reading.inbox.discovery import read_inbox
@@ -46,32 +46,9 @@ def results_of(results, name, title, files=()):
     """What is read of a session's results."""
     folder = results / "sessions" / name
     folder.mkdir(parents=True, exist_ok=True)
-    intake = SessionIntake(
-        session=name,
-        title=title,
-        activity="run",
-        wearer="ada",
-        recordings=[recording(path) for path in files],
-        exclude=(),
-        segments=(),
-        conditions={},
-        notes=None,
-        set_aside=None,
-        notices=(),
-    )
+    held = [intakes.recording("r", file=path.name, sha256=sha256_of(path)) for path in files]
+    intake = intakes.session(*held, name=name, title=title)
     (folder / "intake.json").write_text(intake.model_dump_json())
-
-
-def recording(path):
-    names = {"recording": "r", "file": path.name, "sha256": sha256_of(path), "format": "csv"}
-    names |= {"device": "d", "label": "D", "device_kind": "wrist", "role": "test"}
-    return names | {
-        "placement": "other",
-        "firmware": None,
-        "clock": "utc",
-        "clock_note": {},
-        "set_aside": None,
-    }
 
 
 def read(inbox):

@@ -1,28 +1,13 @@
+import intakes
 from strapline.ground.records.alignment import ClockDecision, ReferenceVerdict, SessionAlignment
-from strapline.ground.records.card import ClockNote
-from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
 from strapline.ground.vocabulary import UNSTATED
 from strapline.method.claims.usable import usability
 
 
 def recording(name, **given):
-    facts = {
-        "recording": name,
-        "file": f"{name}.csv",
-        "sha256": "",
-        "format": "csv",
-        "device": name,
-        "label": name.title(),
-        "device_kind": "wrist",
-        "role": "test",
-        "placement": "left_wrist",
-        "firmware": "1.0",
-        "clock": "utc",
-        "clock_note": ClockNote(),
-        "set_aside": None,
-    }
-    return RecordingIntake(**(facts | given))
+    known = {"label": name.title(), "placement": "left_wrist", "firmware": "1.0"}
+    return intakes.recording(name, **known | given)
 
 
 def judged(
@@ -38,19 +23,8 @@ def judged(
     """`used`, `samples`, `decisions`: by recording, where not all of it, one a second, settled."""
     used, samples, decisions = used or {}, samples or {}, decisions or {}
     none = Tally(total=0, used=0, left_out={})
-    intake = SessionIntake(
-        **({"session": "s", "title": "S", "activity": "run", "wearer": "ada"} | facts),
-        recordings=(
-            recording("strap", role="reference", device_kind="chest_strap", placement="chest"),
-            *recordings,
-        ),
-        exclude=(),
-        segments=(),
-        conditions={},
-        notes=None,
-        set_aside=set_aside,
-        notices=(),
-    )
+    worn = (intakes.strap(firmware="1.0"), *recordings)
+    intake = intakes.session(*worn, name="s", set_aside=set_aside, **facts)
     names = [each.recording for each in recordings]
     kept = {name: used.get(name, seconds) for name in names}
     ledger = SessionLedger(

@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
+from intakes import recording
 from strapline.ground.records.card import ClockNote
-from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.settings import Alignment
 from strapline.method.signal.clock_decision import decide
 from strapline.method.signal.trace import Trace
@@ -13,21 +13,7 @@ REFERENCE = Trace(SECONDS, RATE)
 
 
 def entry(name="watch", **note):
-    return RecordingIntake(
-        recording=name,
-        file=f"{name}.csv",
-        sha256="",
-        format="csv",
-        device=name,
-        label=name,
-        device_kind="wrist",
-        role="test",
-        placement="other",
-        firmware=None,
-        clock="utc",
-        clock_note=ClockNote(**note),
-        set_aside=None,
-    )
+    return recording(name, clock_note=ClockNote(**note))
 
 
 def decided(device, reference_note=None, **note):

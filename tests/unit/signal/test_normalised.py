@@ -4,33 +4,13 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from intakes import recording
 from strapline.ground.records.card import ClockNote
-from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.settings import Plausibility, RrIntervals
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.method.signal.normalised import marked_at, normalise
 
 START = pd.Timestamp("2026-07-01T10:00:00Z")
-
-
-def entry(**facts):
-    known = {
-        "recording": "a",
-        "file": "a.csv",
-        "sha256": "",
-        "format": "csv",
-        "device": "a",
-        "label": "A",
-        "device_kind": "wrist",
-        "role": "test",
-        "placement": "other",
-        "firmware": None,
-        "own_sensor": False,
-        "clock": "utc",
-        "clock_note": ClockNote(),
-        "set_aside": None,
-    }
-    return RecordingIntake(**(known | facts))
 
 
 def samples(seconds, rates, column="time"):
@@ -62,7 +42,7 @@ def normalised(sample_frame=None, beat_frame=None, **facts):
     return normalise(
         SAMPLES.empty() if sample_frame is None else sample_frame,
         BEATS.empty() if beat_frame is None else beat_frame,
-        entry(**facts),
+        recording(**facts),
         Plausibility(),
         RrIntervals(),
     )
@@ -138,8 +118,8 @@ def test_a_recording_set_aside_is_accounted_for():
 def test_a_marked_moment_is_placed_by_the_clock_of_the_recording():
     begins = START.timestamp()
     table = samples([5, 6, 7], [60, 61, 62])
-    assert marked_at(table, BEATS.empty(), entry()) is None
-    assert marked_at(table, BEATS.empty(), entry(marker_s=30.5)) == begins + 35.5
+    assert marked_at(table, BEATS.empty(), recording()) is None
+    assert marked_at(table, BEATS.empty(), recording(marker_s=30.5)) == begins + 35.5
     # RR intervals begin an interval before the first one ends.
-    assert marked_at(SAMPLES.empty(), beats([1000, 1000]), entry(marker_s=2)) == begins + 2
-    assert marked_at(SAMPLES.empty(), BEATS.empty(), entry(marker_s=2)) is None
+    assert marked_at(SAMPLES.empty(), beats([1000, 1000]), recording(marker_s=2)) == begins + 2
+    assert marked_at(SAMPLES.empty(), BEATS.empty(), recording(marker_s=2)) is None
