@@ -1,6 +1,5 @@
 """Each number of settings, cards and register has a range, and what lies outside is refused."""
 
-import copy
 import re
 from functools import reduce
 
@@ -68,8 +67,8 @@ def mistakes(tmp_path, text, load=load_settings, name="settings.yaml"):
 
 
 def with_value(place, value):
-    """All settings as they are by default, but for one, given as YAML."""
-    content = copy.deepcopy(Settings().model_dump(mode="json"))
+    """A section of the settings as it is by default, but for one, given as YAML."""
+    content = Settings().model_dump(mode="json", include={place[0]})
     reduce(lambda node, key: node[key], place[:-1], content)[place[-1]] = "HERE"
     return yaml.safe_dump(content).replace("HERE", value)
 

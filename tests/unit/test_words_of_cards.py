@@ -1,5 +1,7 @@
 """A card may say any word: its figures are those of the same session under another."""
 
+from functools import cache
+
 import pandas as pd
 import pytest
 from pydantic import TypeAdapter, ValidationError
@@ -25,6 +27,8 @@ from unit.episodes.fault_archives import low
 # What stands, or once stood, for a total or a lack; and what is our own wording as a card has it.
 SUSPECTS = ("all", "any", "unstated", "whole", "none", "nan", "null", "index", "done", "placement")
 SUSPECTS += tuple(word.replace(" ", dash) for word in sorted(OURS) for dash in "-_")
+# Words that are nobody's but the card's.
+USUAL = {"activity": "squash", "wearer": "ben"}
 ANYTHING = Grounds(fewest_sessions=1, fewest_wearers=1, fewest_minutes=0)
 
 
@@ -37,7 +41,7 @@ def sessions(**words_of):
     )
 
 
-def of(activity="squash", wearer="ben"):
+def of(activity=USUAL["activity"], wearer=USUAL["wearer"]):
     return (3.0, activity, wearer), (20.0, activity, "ada"), (22.0, "run", wearer)
 
 
@@ -47,7 +51,7 @@ def same(table, usual, **words_of):
     (column, word), *_ = words_of.items()
     usual = usual.astype(dict.fromkeys(keys, str))
     if column in usual:
-        usual[column] = usual[column].replace({"squash": word})
+        usual[column] = usual[column].replace({USUAL[column]: word})
     table = table.astype(dict.fromkeys(keys, str))
     ordered = [each.sort_values(keys).reset_index(drop=True) for each in (table, usual)]
     pd.testing.assert_frame_equal(*ordered, check_dtype=False, check_categorical=False)
@@ -61,61 +65,50 @@ def test_no_word_of_ours_can_stand_on_a_card():
         assert slug(word) != word
 
 
-@pytest.mark.parametrize("word", SUSPECTS)
-def test_an_activity_may_have_any_name(word):
-    for table in (
-        standings,
-        lambda metrics: findings(metrics, Criteria(), Equivalence()),
-    ):
-        same(table(sessions(activity=word)), table(sessions()), activity=word)
+def of_figures(**words_of):
+    metrics = sessions(**words_of)
+    return standings(metrics), findings(metrics, Criteria(), Equivalence())
+
+
+def of_pairs(**words_of):
+    pairs = [
+        {"session": f"s-{place}", "device": device, "activity": at, "wearer": who}
+        | {"mae": mae + more, "mape": mae, "bias": mae, "scope": scope}
+        for place, (mae, at, who) in enumerate(of(**words_of))
+        for device, more, other in (("band", 1.0, "watch"), ("watch", 0.0, "band"))
+        for scope in ("whole", f"beside:{other}")
+    ]
+    worn = pd.DataFrame(
+        {
+            "session": row["session"],
+            "device": row["device"],
+            "placement": "other",
+            "firmware": str(place // 4),
+            "started_at": pd.Timestamp("2026-03-01", tz="UTC") + pd.Timedelta(days=place),
+        }
+        for place, row in enumerate(pairs)
+    ).drop_duplicates(["session", "device"])
+    held = figures(*pairs)
+    return comparisons(held, worn), firmware_changes(held, worn)
+
+
+def of_faults(**words_of):
+    told = [low(seconds, activity=at, wearer=who) for seconds, at, who in of(**words_of)]
+    return (faults(*spans(*told), 60),)
+
+
+@cache
+def usual(tables, column):
+    return tables(**{column: USUAL[column]})
 
 
 @pytest.mark.parametrize("word", SUSPECTS)
-def test_a_wearer_may_have_any_name(word):
-    for table in (
-        standings,
-        lambda metrics: findings(metrics, Criteria(), Equivalence()),
-    ):
-        same(table(sessions(wearer=word)), table(sessions()), wearer=word)
-
-
-@pytest.mark.parametrize("word", SUSPECTS)
-@pytest.mark.parametrize("column", ["activity", "wearer"])
-def test_comparisons_and_firmware_know_no_special_word(column, word):
-    def tables(**words_of):
-        pairs = [
-            {"session": f"s-{place}", "device": device, "activity": at, "wearer": who}
-            | {"mae": mae + more, "mape": mae, "bias": mae, "scope": scope}
-            for place, (mae, at, who) in enumerate(of(**words_of))
-            for device, more, other in (("band", 1.0, "watch"), ("watch", 0.0, "band"))
-            for scope in ("whole", f"beside:{other}")
-        ]
-        worn = pd.DataFrame(
-            {
-                "session": row["session"],
-                "device": row["device"],
-                "placement": "other",
-                "firmware": str(place // 4),
-                "started_at": pd.Timestamp("2026-03-01", tz="UTC") + pd.Timedelta(days=place),
-            }
-            for place, row in enumerate(pairs)
-        ).drop_duplicates(["session", "device"])
-        held = figures(*pairs)
-        return comparisons(held, worn), firmware_changes(held, worn)
-
-    for table, usual in zip(tables(**{column: word}), tables(**{column: "squash"}), strict=True):
-        assert len(usual)
-        same(table, usual, **{column: word})
-
-
-@pytest.mark.parametrize("word", SUSPECTS)
-@pytest.mark.parametrize("column", ["activity", "wearer"])
-def test_faults_know_no_special_word(column, word):
-    def table(name):
-        told = [low(seconds, activity=at, wearer=who) for seconds, at, who in of(**{column: name})]
-        return faults(*spans(*told), 60)
-
-    same(table(word), table("squash"), **{column: word})
+@pytest.mark.parametrize("column", USUAL)
+@pytest.mark.parametrize("tables", [of_figures, of_pairs, of_faults])
+def test_a_card_may_have_any_word(tables, column, word):
+    for table, expected in zip(tables(**{column: word}), usual(tables, column), strict=True):
+        assert len(expected)
+        same(table, expected, **{column: word})
 
 
 def test_a_total_stands_beside_an_activity_of_any_name():
