@@ -24,12 +24,18 @@ _COPIED = (
 class Project:
     """A copy of the workflow and the package, with an inbox of its own."""
 
-    def __init__(self, folder: Path, repository: Path) -> None:
+    def __init__(self, folder: Path, repository: Path | None = None) -> None:
+        """The one that is in `folder`, or a new one there, of a repository."""
         self.folder = folder
-        for name in _COPIED:
+        for name in _COPIED if repository else ():
             source = repository / name
             copy: Callable[..., object] = shutil.copytree if source.is_dir() else shutil.copy
             copy(source, folder / name)
+
+    def copy(self, folder: Path) -> "Project":
+        """Another as it is now, with the times of files, as Snakemake goes by them."""
+        shutil.copytree(self.folder, folder)
+        return Project(folder)
 
     @property
     def results(self) -> Path:

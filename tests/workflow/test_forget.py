@@ -1,7 +1,6 @@
 """A session that left the inbox is forgotten: whole, with nothing else, and the archive holds."""
 
 import base64
-import shutil
 
 import pytest
 from project import Project
@@ -39,9 +38,7 @@ def made(tmp_path_factory, repository):
 
 @pytest.fixture
 def project(made, tmp_path, monkeypatch):
-    shutil.copytree(made.folder, tmp_path / "project")
-    copy = object.__new__(Project)
-    copy.folder = tmp_path / "project"
+    copy = made.copy(tmp_path / "project")
     monkeypatch.chdir(copy.folder)
     return copy
 
