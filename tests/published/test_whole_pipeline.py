@@ -59,13 +59,14 @@ def results(tmp_path_factory, run_workflow):
     write_session(inbox / "delay", list(table["ref"]), list(table["dev_delay7"]))
     write_session(inbox / "percent", [139, 115, 163], [107, 78, 136])
     (folder / "settings.yaml").write_text(SETTINGS)
-    run_workflow(folder, "--config", "settings=settings.yaml")
+    wanted = [f"results/sessions/{path.name}/metrics.parquet" for path in inbox.iterdir()]
+    run_workflow(folder, *wanted, "--config", "settings=settings.yaml")
     return folder / "results"
 
 
 @pytest.fixture(scope="module")
 def figure(results):
-    table = METRICS.read(results / "archive" / "metrics")
+    table = METRICS.read(sorted(results.glob("sessions/*/metrics.parquet")))
 
     def value(session: str, metric: str, alignment: str = "as_recorded") -> float:
         rows = table[

@@ -12,17 +12,26 @@ from strapline.ground.tables.archive import SESSIONS, STANDINGS
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 
+TABLE = "metrics.parquet"
+DRAWN_OF = 10
+
 
 @pytest.fixture(scope="module")
 def results(tmp_path_factory, run_workflow):
     folder = tmp_path_factory.mktemp("paired")
     write_inbox(folder)
-    run_workflow(folder, "--config", "devices=devices.yaml")
+    names = sorted(path.name.replace("_", "-") for path in (folder / "inbox").iterdir())
+    wanted = [f"results/sessions/{name}/{TABLE}" for name in names]
+    wanted += [f"results/sessions/{name}/ledger.json" for name in names]
+    # Drawn are the pictures of some: they take longer than all else together.
+    wanted += [f"results/report/sessions/{name}.html" for name in names[::DRAWN_OF]]
+    wanted += [f"results/archive/{table}.parquet" for table in ("sessions", "standings")]
+    run_workflow(folder, *wanted, "results/report/index.html", "--config", "devices=devices.yaml")
     return folder / "results"
 
 
 def whole_sessions(results):
-    metrics = METRICS.read(results / "archive" / "metrics")
+    metrics = METRICS.read(sorted(results.glob(f"sessions/*/{TABLE}")))
     return metrics[metrics["scope"] == "whole"]
 
 

@@ -25,6 +25,10 @@ def table(rate, shift_s):
     return "\n".join(["time,heart_rate", *rows]) + "\n"
 
 
+def alignments(sessions):
+    return [f"results/sessions/{name}/alignment.json" for name in sessions]
+
+
 def decisions(results: Path):
     return {
         path.parent.name: SessionAlignment.model_validate_json(path.read_bytes()).clocks[0].decision
@@ -43,7 +47,7 @@ def test_a_clock_that_is_wrong_makes_no_evidence_of_a_copy(tmp_path, run_workflo
         own = rate + len(name)
         (folder / "strap.csv").write_text(table(own, 0))
         (folder / "watch.csv").write_text(table(own[:-1], shift_s))
-    run_workflow(tmp_path)
+    run_workflow(tmp_path, *alignments(shifts))
     assert decisions(tmp_path / "results") == dict.fromkeys(shifts, "copy")
 
 
@@ -57,6 +61,6 @@ def test_two_real_pairs_of_devices(tmp_path, run_workflow):
         for file in files:
             shutil.copy(Path(str(REAL_DATA), "pairs", file), folder)
         (folder / "session.yaml").write_text(CARD % tuple(files))
-    run_workflow(tmp_path)
+    run_workflow(tmp_path, *alignments(["pair1", "pair2"]))
     found = decisions(tmp_path / "results")
     assert found["pair1"] == "copy" and found["pair2"] != "copy"

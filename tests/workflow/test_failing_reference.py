@@ -36,8 +36,9 @@ def inbox(tmp_path):
 
 def test_the_session_is_set_aside_with_the_share_and_can_be_mended(inbox, tmp_path, run_workflow):
     results = tmp_path / "results"
+    tables = ("results/archive/sessions.parquet", "results/archive/metrics/first.parquet")
     (inbox / "session.yaml").write_text(CARD % "")
-    run_workflow(tmp_path)
+    run_workflow(tmp_path, *tables, "results/report/sessions/s.html")
     (row,) = SESSIONS.read(results / "archive/sessions.parquet").to_dict("records")
     assert "of its 1200 s (flat 36" in row["set_aside"]
     assert row["devices"] == 0
@@ -48,7 +49,7 @@ def test_the_session_is_set_aside_with_the_share_and_can_be_mended(inbox, tmp_pa
     assert "strap in doubt" in page
 
     (inbox / "session.yaml").write_text(CARD % EXCLUDED)
-    run_workflow(tmp_path)
+    run_workflow(tmp_path, *tables)
     (row,) = SESSIONS.read(results / "archive/sessions.parquet").to_dict("records")
     assert pd.isna(row["set_aside"])
     metrics = METRICS.read(results / "archive/metrics").set_index(["scope", "metric"])

@@ -25,7 +25,8 @@ def test_card_and_settings_decide(tmp_path, run_workflow):
         return " ".join(NOTICES.read(archive / "notices.parquet")["text"])
 
     (folder / "session.yaml").write_text(CARD % ("", ""))
-    run_workflow(tmp_path)
+    wanted = ("results/archive/notices.parquet", "results/archive/metrics/first.parquet")
+    run_workflow(tmp_path, *wanted)
     assert "clock: dates: day_first, or month_first" in notices()
     assert "no heart rate column Strapline knows. Add that column's heading" in notices()
     assert "as it stands in line 1 of the file" in notices() and "ritmus" not in notices()
@@ -34,5 +35,5 @@ def test_card_and_settings_decide(tmp_path, run_workflow):
     heart_rate = ", heart_rate: 'hr {paired}'"
     (folder / "session.yaml").write_text(CARD % (", dates: day_first, trusted: true", heart_rate))
     (tmp_path / "settings.yaml").write_text("headings: {heart_rate: [ritmus]}")
-    run_workflow(tmp_path, "--config", "settings=settings.yaml")
+    run_workflow(tmp_path, *wanted, "--config", "settings=settings.yaml")
     assert "reads the same" in notices()
