@@ -1,6 +1,7 @@
 import pytest
 
+pytestmark = pytest.mark.slow
 
-@pytest.mark.slow
+
 def test_types(check):
     check("mypy")
