@@ -12,6 +12,8 @@ from strapline.ground.settings import Settings
 from strapline.ground.tables.sessions import METRICS
 from strapline.reading.inbox.discovery import read_inbox
 
+pytestmark = pytest.mark.slow
+
 ENDS = ("minimum", "maximum")
 NUMBERS = numbers_of("settings")
 SECTIONS = sorted({place[0] for place in NUMBERS})

@@ -14,6 +14,8 @@ import pytest
 
 from strapline.running import pool
 
+pytestmark = pytest.mark.slow
+
 STARTED = """
 import time
 from strapline.running.pool import Pool

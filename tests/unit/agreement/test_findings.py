@@ -203,6 +203,7 @@ def test_nothing_measured_nothing_found():
     assert not {"bias", "limit_lower", "mape_median"} & set(found(undefined).index)
 
 
+@pytest.mark.slow
 def test_the_interval_for_a_further_session_holds_what_it_will_show():
     """Simulated truth: sessions that differ by 1 bpm (SD), each told to within 1 bpm (SD)."""
     held = 0

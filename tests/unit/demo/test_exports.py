@@ -24,6 +24,8 @@ from strapline.demo.write import (
 from strapline.ground.records.card import load_card
 from strapline.ground.records.register import load_register
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def inbox(bench: Bench, tmp_path_factory: pytest.TempPathFactory) -> Path:

@@ -10,6 +10,8 @@ from pathlib import Path
 import fit_bytes as fb
 import pytest
 
+pytestmark = pytest.mark.slow
+
 MIB = 1024**2
 _LONGEST_S = 60  # of processor time; a third of it on the machine this was written on
 _MOST_MIB = 1024

@@ -24,6 +24,8 @@ from strapline.method.signal.grid import seconds_spanned, values_at
 from strapline.method.signal.trace import Trace
 from unit.signal.invented import paired, unpaired, workout
 
+pytestmark = pytest.mark.slow
+
 SEARCH_S = 90
 
 

@@ -6,6 +6,8 @@ from strapline.method.signal.gross_offset import find_gross_shift, spoken
 from strapline.method.signal.trace import Trace
 from unit.signal.invented import paired, unpaired, workout
 
+pytestmark = pytest.mark.slow
+
 NOON_S = 1_780_000_000.0
 
 
