@@ -235,6 +235,7 @@ NOBODY = 2**22 + 1  # no process has such a number
 @pytest.mark.parametrize(
     ("process", "listener"),
     [(NOBODY, threading.current_thread()), (os.getpid(), threading.Thread())],
+    ids=["no process", "no listener"],
 )
 def test_what_nobody_is_left_to_do_is_not_waited_for(process, listener, monkeypatch):
     monkeypatch.setattr(pool, "LOOK_EVERY_S", 0.01)
