@@ -2,6 +2,10 @@ import re
 import subprocess
 import sys
 
+import pytest
+
+pytestmark = pytest.mark.slow
+
 # Answered in DEVELOPERS.md: steps print nothing, and everything runs in one environment.
 ANSWERED = {"No log directive defined", "Specify a conda environment or container for each rule."}
 
