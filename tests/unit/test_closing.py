@@ -29,8 +29,7 @@ def archive(results, *names):
 
 def test_a_new_session_is_told_with_its_verdict(tmp_path):
     said = summary(archive(tmp_path, "s-1", "s-2"), ["s-2"])
-    assert "2 sessions, 1 of them new." in said
-    assert "s-2: No evidence: No strap." in said
+    assert "2 sessions, 1 new.\n  s-2: Does not count. No strap.\n" in said
     assert "s-1" not in said
 
 
@@ -64,7 +63,7 @@ def test_what_waits_for_its_files_is_said(tmp_path):
 
 def test_what_is_no_more_in_the_inbox_is_said_with_how_to_forget_it(tmp_path):
     results = archive(tmp_path, "s-1")
-    assert "No more" not in summary(results, [])
+    assert "No longer" not in summary(results, [])
     said = summary(results, [], no_more=["s-0"])
     assert f"  strapline forget s-0 --results {results}\n" in said
 
@@ -72,7 +71,7 @@ def test_what_is_no_more_in_the_inbox_is_said_with_how_to_forget_it(tmp_path):
 def test_a_failure_says_what_is_wrong_with_the_machine(tmp_path):
     said = failure(["run.log"], {"The disk is full. Free some space."})
     assert "A step failed. The disk is full. Free some space.\n" in said
-    assert said.endswith("are in run.log")
+    assert said.endswith("is in run.log")
 
 
 def test_what_was_not_as_made_is_told_with_where_it_is_now():
@@ -80,12 +79,12 @@ def test_what_was_not_as_made_is_told_with_where_it_is_now():
     moved = {name: name.replace("results", "results/set-aside/1") for name in names}
     said = not_as_made({"results/report/plan.html"}, {"results/report/data.html"}, moved, [])
     assert said.splitlines() == [
-        "Not as Strapline made it, and moved aside under results/set-aside (10):",
+        "Changed since Strapline wrote it, and moved aside under results/set-aside (10):",
         *(f"  {name} is now {moved[name]}" for name in names[:8]),
         "  … and 2 more",
-        "Gone, and made again (1):",
+        "Missing, and written again (1):",
         "  results/report/plan.html",
-        "Gone or not as Strapline made it, and still to be made again (1):",
+        "Missing or changed, and still to be written again (1):",
         "  results/report/data.html",
     ]
 
@@ -96,5 +95,5 @@ def test_nothing_is_said_where_all_is_as_made():
 
 def test_a_run_that_was_told_to_end_has_not_failed():
     said = failure(["run.log"], set(), told_to_end=True)
-    assert "told to end" in said and "failed" not in said
+    assert "was stopped" in said and "failed" not in said
     assert "The disk is full." in failure(["run.log"], {"The disk is full."}, told_to_end=True)

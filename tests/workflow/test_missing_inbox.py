@@ -52,8 +52,8 @@ def with_another_disk(bench):
         (renamed, "There is no folder inbox/. Is its disk mounted"),
         (a_file, "inbox is a file"),
         (locked, "inbox/ cannot be read (Permission denied)"),
-        (emptied, "3 of the 3 sessions in the report are no more in the inbox"),
-        (with_another_disk, "3 of the 3 sessions in the report are no more in the inbox"),
+        (emptied, "3 of the 3 sessions in the report are no longer in the inbox"),
+        (with_another_disk, "3 of the 3 sessions in the report are no longer in the inbox"),
     ],
 )
 def test_a_missing_inbox_is_said_and_changes_nothing(bench, mishap, sentence):
@@ -101,9 +101,9 @@ def test_a_session_that_cannot_be_read_keeps_its_place(bench, place):
     bench.add_session("more", 2)
     for words in ([], [], ["--forceall"]):
         assert bench.run(*words) == 0, bench.text
-        told = bench.text.partition("Left as it was, and still counted")[2]
+        told = bench.text.partition("These cannot be read or written now.")[2]
         assert "may not be read by you" in told
-        assert "No more in the inbox" not in bench.text
+        assert "No longer in the inbox" not in bench.text
     place(bench).chmod(mode)
     for folder in (bench.inbox / "more", bench.results / "sessions" / "more"):
         shutil.rmtree(folder)

@@ -17,7 +17,6 @@ from strapline.ground.words import in_figures, listed, plain
 from strapline.method.claims.usable import usability
 
 MOST_LISTED = 8
-NO_MORE_KEPT = "what was computed is kept until you type:"
 
 
 def summary(
@@ -30,7 +29,7 @@ def summary(
     """A few lines on a finished run, from the archive's tables under `results`.
 
     `left_alone`: sentences on what belongs to no session; `waiting`: sessions that wait, with or
-    without a reason; `no_more`: those that have results and are in the inbox no more. Unlike the
+    without a reason; `no_more`: those that have results and are no longer in the inbox. Unlike the
     report, these lines are for the tester alone, and name files.
     """
     archive = Path(results, "archive")
@@ -43,19 +42,19 @@ def summary(
     set_aside = [*left_alone, *_set_aside(notices, made)]
     lines = [
         "",
-        f"{in_figures(len(sessions), 'session')}, {len(new_sessions) or 'none'} of them new."
+        f"{in_figures(len(sessions), 'session')}, {len(new_sessions) or 'none'} new."
         if len(sessions)
-        else "No sessions yet: put each session's exports in a folder under inbox/.",
-        *_listed(new_sessions, lambda name: _line(name, _verdict(made / name))),
+        else "No sessions yet. Make a folder for each session in inbox/ and put its exports there.",
+        *_listed(new_sessions, lambda name: _verdict(name, made / name)),
     ]
     if set_aside:
         lines += [f"Set aside ({len(set_aside)}):", *_listed(set_aside)]
     if waiting:
         lines += ["Waiting:", *_listed(waiting)]
     if no_more:
-        lines.append(f"No more in the inbox, and not counted; {NO_MORE_KEPT}")
+        lines.append("No longer in the inbox, so not counted. To delete what was computed, type:")
         where = "" if results == "results" else f" --results {shlex.quote(results)}"
-        lines += _listed(no_more, lambda name: f"strapline forget {name}{where}")
+        lines += _listed(no_more, lambda name: [f"strapline forget {name}{where}"])
     lines.append(f"Report: {Path(results, 'report', 'index.html')}")
     return "\n".join(lines)
 
@@ -78,19 +77,19 @@ def _file(made: Path, session: str, recording: str) -> str:
 
 def unread(faults: Mapping[str, str]) -> str:
     """What to say of sessions that cannot be read now, with what is in the way."""
-    heading = "Left as it was, and still counted, since it cannot be read or written now:"
-    return "\n".join(["", heading, *_listed(list(faults.items()), lambda entry: _line(*entry))])
+    heading = "These cannot be read or written now. Their results stay as they were, and count:"
+    return "\n".join(["", heading, *_listed(list(faults.items()), lambda entry: [_line(*entry)])])
 
 
-def _verdict(folder: Path) -> str:
-    """Whether a new session is usable, and what to do differently, in a line."""
+def _verdict(session: str, folder: Path) -> list[str]:
+    """Whether a new session counts, and each thing to do differently."""
     intake = read_intake(folder / "intake.json")
     found = usability(
         intake,
         read_model(folder / "alignment.json", SessionAlignment),
         read_model(folder / "ledger.json", SessionLedger),
     )
-    return " ".join([found.verdict, *found.next_time, *_nameless(intake)])
+    return [_line(session, found.verdict), *found.next_time, *_nameless(intake)]
 
 
 def _nameless(intake: SessionIntake) -> Iterator[str]:
@@ -98,7 +97,7 @@ def _nameless(intake: SessionIntake) -> Iterator[str]:
     usable = [entry for entry in intake.recordings if entry.set_aside is None]
     files = [f"{e.label} is {plain(e.file)}" for e in usable if is_unknown(e.device)]
     if files:
-        yield f"{listed(files)}: name the device in config/devices.yaml or session.yaml."
+        yield f"{listed(files)}. Name them in config/devices.yaml or session.yaml."
 
 
 def failure(logs: Sequence[str], troubles: Collection[str], told_to_end: bool = False) -> str:
@@ -106,13 +105,13 @@ def failure(logs: Sequence[str], troubles: Collection[str], told_to_end: bool = 
     defect of Strapline or, where `troubles` say so, of the machine."""
     if told_to_end and not troubles:
         return (
-            "\nThe run was told to end. What was under way is finished; type `snakemake` to do the "
+            "\nThe run was stopped. The steps under way are finished; type `snakemake` to do the "
             "rest."
         )
     what = " ".join(["A step failed.", *sorted(troubles)])
     return (
-        f"\n{what}\nWhat could be finished is finished; type `snakemake` to try the rest again."
-        f"\nThe error and its place are in {', '.join(logs)}"
+        f"\n{what}\nEverything else is finished; type `snakemake` to try again."
+        f"\nThe error is in {', '.join(logs)}"
     )
 
 
@@ -126,12 +125,14 @@ def not_as_made(
     `made_again`, and those that are `still` not as they were; what was `moved` aside, with its
     new name; and what of editions, packages and publications is not what was `handed_on`."""
     told = {
-        "Not as Strapline made it, and moved aside under results/set-aside": [
+        "Changed since Strapline wrote it, and moved aside under results/set-aside": [
             f"{name} is now {new}" for name, new in sorted(moved.items())
         ],
-        "Gone, and made again": sorted(made_again),
-        "Gone or not as Strapline made it, and still to be made again": sorted(still),
-        "Not as Strapline made it; left alone, for you may have handed it on": sorted(handed_on),
+        "Missing, and written again": sorted(made_again),
+        "Missing or changed, and still to be written again": sorted(still),
+        "Changed since Strapline wrote it; left as it is, since you may have passed it on": sorted(
+            handed_on
+        ),
     }
     lines = []
     for heading, entries in told.items():
@@ -146,11 +147,18 @@ def _line(session: str, text: str) -> str:
 
 def _listed(
     entries: Sequence[Any],
-    told: Callable[[Any], str] = str,
+    told: Callable[[Any], Sequence[str]] = lambda entry: [entry],
     elsewhere: str = ", on the report's first page",
 ) -> list[str]:
+    """The first entries, each with its further lines set in below."""
     more = len(entries) - MOST_LISTED
-    shown = list(map(told, entries[:MOST_LISTED])) + (
-        [f"… and {more} more{elsewhere}"] if more > 0 else []
-    )
-    return [f"  {''.join(c if c.isprintable() else '?' for c in line)}" for line in shown]
+    lines = [
+        f"{'    ' if number else '  '}{_printable(line)}"
+        for entry in entries[:MOST_LISTED]
+        for number, line in enumerate(told(entry))
+    ]
+    return [*lines, f"  … and {more} more{elsewhere}"] if more > 0 else lines
+
+
+def _printable(line: str) -> str:
+    return "".join(c if c.isprintable() else "?" for c in line)

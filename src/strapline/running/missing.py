@@ -1,4 +1,4 @@
-"""What was in the inbox and is there no more.
+"""What was in the inbox and no longer is.
 
 A disk that is not mounted leaves an empty folder or none. Taken for sessions that were deleted, it
 would empty the archive.
@@ -30,8 +30,8 @@ def must_be_there(places: Places) -> None:
             remedy = "Is its disk mounted, and its name right? Nothing was changed."
         else:
             remedy = (
-                "Make it, put a folder for each session into it with the exports of that session, "
-                "and type `snakemake` again; README.md says more, under Your own sessions."
+                "Make it, put a folder for each session into it with that session's exports, and "
+                "type `snakemake` again. README.md explains it under Your first session."
             )
         raise DocumentError([f"There is no folder {inbox}/. {remedy}"]) from None
     except NotADirectoryError:
@@ -52,8 +52,8 @@ def must_hold_most(there: Collection[str], known: Collection[str], words: Sequen
     if asks and 2 * gone > len(known):
         raise DocumentError(
             [
-                f"{gone} of the {len(known)} sessions in the report are no more in the inbox. If "
-                "their disk is not mounted, mount it; if they are to be forgotten, type "
+                f"{gone} of the {len(known)} sessions in the report are no longer in the inbox. "
+                "If their disk is not mounted, mount it. If you took them out on purpose, type "
                 f"`{shlex.join(['snakemake', *with_config(words, 'gone=yes')])}`. Nothing was "
                 "changed."
             ]

@@ -73,52 +73,55 @@ WATCH, BAND = recording("watch"), recording("band", placement="right_wrist")
 
 def test_a_good_session_asks_for_nothing():
     found = judged(WATCH, BAND)
-    assert found.verdict == "Usable evidence for Watch and Band."
+    assert found.verdict == "Watch and Band were compared with the strap."
     assert found.next_time == ()
 
 
 def test_what_is_set_aside_is_no_evidence_and_says_why():
-    assert judged(set_aside="No strap.").verdict == "No evidence: No strap."
+    assert judged(set_aside="No strap.").verdict == "Does not count. No strap."
     found = judged(WATCH, doubted=0.4)
-    assert found.verdict == "No evidence: The strap cannot be believed."
-    assert "doubted in 40 % of the time: wet its electrodes" in found.next_time[0]
+    assert found.verdict == "Does not count. The strap cannot be believed."
+    assert "cannot be trusted for 40 % of the time. Wet its electrodes" in found.next_time[0]
 
 
 def test_gaps_are_told_with_their_share():
     found = judged(WATCH, BAND, used={"watch": 900})
-    assert found.verdict == "Usable evidence for Band and Watch in 50 % of the time only."
-    assert "Watch has no value in 50 % of the time" in found.next_time[0]
+    assert found.verdict == "Band and Watch (50 % of the time) were compared with the strap."
+    assert "Watch has no value for 50 % of the time" in found.next_time[0]
     assert judged(WATCH, used={"watch": 1700}).next_time == ()
 
 
 def test_a_device_compared_for_seconds_is_no_evidence():
     found = judged(WATCH, BAND, used={"watch": 59})
-    assert found.verdict == "Usable evidence for Band, not for Watch."
-    assert judged(WATCH, used={"watch": 59}).verdict.startswith("No evidence")
+    assert found.verdict == "Band was compared with the strap; Watch could not be."
+    assert judged(WATCH, used={"watch": 59}).verdict.startswith("Does not count.")
 
 
 def test_a_device_that_shares_no_second_has_another_clock():
     found = judged(WATCH, BAND, used={"watch": 0})
-    assert found.verdict == "Usable evidence for Band, not for Watch."
-    assert found.next_time[0].startswith("Watch shares no second with the strap")
+    assert found.verdict == "Band was compared with the strap; Watch could not be."
+    assert found.next_time[0].startswith("Watch has no second in common with the strap")
 
 
 def test_sparse_recording_is_told_with_its_interval():
-    assert "a value every 5.0 s" in judged(WATCH, samples={"watch": 360}).next_time[0]
+    assert "a value only every 5.0 s" in judged(WATCH, samples={"watch": 360}).next_time[0]
     assert judged(WATCH, samples={"watch": 900}).next_time == ()
 
 
 def test_a_copy_of_the_strap_is_unpaired():
     found = judged(WATCH, BAND, used={"watch": 0}, decisions={"watch": "copy"})
-    assert found.verdict == "Usable evidence for Band, not for Watch."
+    assert found.verdict == "Band was compared with the strap; Watch could not be."
     assert found.next_time == (
-        "Watch recorded the strap: unpair it, and switch off what the strap broadcasts.",
+        "Watch recorded the strap’s readings, not its own. Unpair it from the strap, and switch "
+        "off the strap’s broadcast.",
     )
 
 
 def test_a_clock_that_was_not_settled():
     found = judged(WATCH, BAND, decisions={"band": "refused"})
-    assert found.next_time[0].startswith("The clock of Band could not be settled")
+    assert found.next_time[0].startswith("The clock of Band could not be settled.")
+    both = judged(WATCH, BAND, decisions={"band": "refused", "watch": "refused"})
+    assert both.next_time[0].startswith("The clocks of Watch and Band could not be settled.")
 
 
 def test_a_short_session():
@@ -131,6 +134,6 @@ def test_what_only_the_tester_knows():
         recording("watch", placement="other"), recording("band", firmware=None), wearer=UNSTATED
     )
     assert found.next_time == (
-        "Say in session.yaml, while it is known: the wearer, where Watch sat and the firmware of "
-        "Band.",
+        "While you remember, add to session.yaml: the wearer, where Watch was worn and the "
+        "firmware of Band.",
     )

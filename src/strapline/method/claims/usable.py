@@ -1,4 +1,4 @@
-"""Before any figure: whether a session is usable evidence, and what to do differently next time."""
+"""Before any figure: whether a session counts, and what to do differently next time."""
 
 from __future__ import annotations
 
@@ -58,28 +58,29 @@ def usability(
 
 def _verdict(intake: SessionIntake, reason: str | None, seconds: dict[str, Tally]) -> str:
     if reason is not None:
-        return f"No evidence: {plain(reason)}"
+        return f"Does not count. {plain(reason)}"
     usable, partly, useless = [], [], []
     for entry in intake.tested:
         name, tally = plain(entry.label), seconds.get(entry.recording)
         if tally is None or tally.used < FEWEST_SECONDS:
             useless.append(name)
         elif tally.used < SMALLEST_PART * tally.total:
-            partly.append(f"{name} in {100 * tally.used / tally.total:.0f} % of the time only")
+            partly.append(f"{name} ({100 * tally.used / tally.total:.0f} % of the time)")
         else:
             usable.append(name)
     if not usable and not partly:
-        return "No evidence: no device could be compared for as long as a minute."
-    rest = f", not for {listed(useless)}" if useless else ""
-    return f"Usable evidence for {listed(usable + partly)}{rest}."
+        return "Does not count. No device could be compared for as long as a minute."
+    named = usable + partly
+    rest = f"; {listed(useless)} could not be" if useless else ""
+    return f"{listed(named)} {'were' if named[1:] else 'was'} compared with the strap{rest}."
 
 
 def _of_strap(alignment: SessionAlignment) -> Iterator[str]:
     verdict = alignment.verdict
     if verdict and verdict.share > LARGEST_DOUBT:
         yield (
-            f"The strap is doubted in {100 * verdict.share:.0f} % of the time: wet its electrodes, "
-            "wear it tighter, and wait until its reading is steady."
+            f"The strap cannot be trusted for {100 * verdict.share:.0f} % of the time. Wet its "
+            "electrodes, wear it tighter, and wait until its reading is steady."
         )
 
 
@@ -87,7 +88,7 @@ def _of_length(seconds: dict[str, Tally]) -> Iterator[str]:
     longest = max((tally.total for tally in seconds.values()), default=0) / 60
     if 0 < longest < FEWEST_MINUTES:
         yield (
-            f"The session lasts {longest:.0f} minutes: record {FEWEST_MINUTES} or more "
+            f"The session lasts {longest:.0f} minutes. Record {FEWEST_MINUTES} or more "
             "(Mühlen et al. 2021)."
         )
 
@@ -97,7 +98,10 @@ def _of_device(
 ) -> Iterator[str]:
     name, tally = plain(entry.label), seconds.get(entry.recording)
     if entry.recording in copies:
-        yield f"{name} recorded the strap: unpair it, and switch off what the strap broadcasts."
+        yield (
+            f"{name} recorded the strap’s readings, not its own. Unpair it from the strap, and "
+            "switch off the strap’s broadcast."
+        )
         return
     if tally is None or not tally.total:
         return
@@ -105,18 +109,19 @@ def _of_device(
     missing = tally.left_out.get(Status.NO_DEVICE, 0) / tally.total
     if count and missing == 1:
         yield (
-            f"{name} shares no second with the strap: if its clock or time zone is off, say "
-            f"time_zone or starts_at under clock in {FILE_NAME}."
+            f"{name} has no second in common with the strap. If its clock or time zone was wrong, "
+            f"set time_zone or starts_at under clock in {FILE_NAME}."
         )
         return
     if count and tally.total / count > SPARSE_S and missing <= LARGEST_GAPS:
         yield (
-            f"{name} has a value every {tally.total / count:.1f} s: set it to record each second."
+            f"{name} has a value only every {tally.total / count:.1f} s. Set it to record every "
+            "second."
         )
     if missing > LARGEST_GAPS:
         yield (
-            f"{name} has no value in {100 * missing:.0f} % of the time: start and stop it with the "
-            "strap, wear it as its maker says, and look that it shows a reading."
+            f"{name} has no value for {100 * missing:.0f} % of the time. Start and stop it with "
+            "the strap, wear it as its maker says, and check that it shows a reading."
         )
 
 
@@ -125,8 +130,9 @@ def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[s
     refused = [labels[c.recording] for c in alignment.clocks if c.decision == Decision.REFUSED]
     if refused:
         yield (
-            f"The clock of {listed(refused)} could not be settled: set all clocks from one source, "
-            "press every lap key at the same moment, and name the press under clock.lap."
+            f"The clock{'s' if refused[1:] else ''} of {listed(refused)} could not be settled. "
+            "Next time set all clocks from one source and press every lap key at the same moment; "
+            f"then say which press it was under clock.lap in {FILE_NAME}."
         )
 
 
@@ -137,9 +143,9 @@ def _of_card(intake: SessionIntake) -> Iterator[str]:
     facts = {
         "the wearer": intake.wearer == UNSTATED,
         "the activity": intake.activity == UNSTATED,
-        f"where {listed(unplaced)} sat": bool(unplaced),
+        f"where {listed(unplaced)} {'were' if unplaced[1:] else 'was'} worn": bool(unplaced),
         f"the firmware of {listed(unversioned)}": bool(unversioned),
     }
     missing = [fact for fact, unknown in facts.items() if unknown]
     if missing:
-        yield f"Say in {FILE_NAME}, while it is known: {listed(missing)}."
+        yield f"While you remember, add to {FILE_NAME}: {listed(missing)}."
