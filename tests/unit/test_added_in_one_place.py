@@ -8,13 +8,10 @@ import json
 import numpy as np
 import pytest
 
-from strapline.ground.files import read_model
-from strapline.ground.records.intake import read_intake
-from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.records.raw_tables import raw_name
 from strapline.ground.settings import Claims, Criteria, Presentation, Settings, Tolerance
 from strapline.ground.tables.archive import CONDITIONS
-from strapline.ground.tables.sessions import ALIGNED, COURSES, EPISODES, METRICS, SENTENCES
+from strapline.ground.tables.sessions import COURSES, EPISODES, METRICS, SENTENCES
 from strapline.keeping.provenance import STAGES, fingerprint, sections_read
 from strapline.keeping.receipts import Order, Places
 from strapline.method.episodes import kinds
@@ -28,11 +25,13 @@ from strapline.method.metrics.figures import Figures
 from strapline.method.metrics.intervals import none
 from strapline.method.metrics.metric import OWN, Metric
 from strapline.running.commands import main
+from strapline.running.stages.of_session import session_tables
 from strapline.telling.charts.lanes import bars
 from strapline.telling.report.faults import device_faults
+from strapline.telling.report.method_page import METHOD, context
 from strapline.telling.report.origin import origins
-from strapline.telling.report.pages import method_page
 from strapline.telling.report.session import figure_table
+from strapline.telling.report.site import rendered
 
 REGISTER = {
     "strap": {"label": "Strap", "kind": "chest_strap", "recognise": [{"file_name": "strap*"}]},
@@ -152,7 +151,7 @@ def worked(tmp_path_factory):
 
 
 def page():
-    return method_page({}, {}, {}, Presentation(), Tolerance(), Criteria())
+    return rendered(METHOD, Presentation(), context({}, {}, {}, Tolerance(), Criteria()))
 
 
 def test_a_figure_is_in_the_table_with_its_unit(worked):
@@ -174,13 +173,15 @@ def test_a_figure_is_traced_to_its_seconds_and_comes_out_the_same(worked, capsys
 
 def test_a_figure_is_on_the_pages(worked):
     assert MIDDLE.name in page() and MIDDLE.formula in page() and MIDDLE.interval.words in page()
-    intake = read_intake(worked.made / "intake.json")
-    figures = Figures(METRICS.read(worked.made / "metrics.parquet"))
-    rows = {row[0]: row for row in figure_table(intake, figures, registry.METRICS, Tolerance())}
+    needed = {"metrics": "metrics.parquet", "aligned": "aligned.parquet", "ledger": "ledger.json"}
+    files = {name: str(worked.made / file) for name, file in needed.items()}
+    files |= {"intake": str(worked.made / "intake.json")}
+    tables = session_tables(files, Tolerance(), needed)
+    figures = Figures(tables.metrics)
+    rows = figure_table(tables.intake, figures, registry.METRICS, Tolerance())
+    rows = {row[0]: row for row in rows}
     assert rows["Middle difference, bpm"][1:][0] == MIDDLE.meaning
-    aligned = ALIGNED.read(worked.made / "aligned.parquet")
-    ledger = read_model(worked.made / "ledger.json", SessionLedger)
-    parts = origins(intake, figures, ledger, aligned, Tolerance())
+    parts = origins(tables)
     rows = [row for part in parts for row in part["rows"] if "Middle" in row["title"]]
     assert [row["result"] for row in rows] == ["equal", "equal"]
 
