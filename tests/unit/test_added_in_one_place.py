@@ -151,7 +151,11 @@ def worked(tmp_path_factory):
 
 
 def page():
-    return rendered(METHOD, Presentation(), context({}, {}, {}, Tolerance(), Criteria()))
+    return rendered(
+        METHOD,
+        Presentation(),
+        context(Settings().model_dump(mode="json"), {}, {}, Tolerance(), Criteria()),
+    )
 
 
 def test_a_figure_is_in_the_table_with_its_unit(worked):

@@ -125,6 +125,7 @@ rule checklist:
 rule method_page:
     output:
         page=f"{RESULTS}/report/method.html",
+        text=f"{RESULTS}/report/method.md",
     params:
         method=RUN.method("method_page"),
         # Functions, for Snakemake would take braces in a plain string for wildcards.

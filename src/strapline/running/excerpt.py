@@ -27,7 +27,8 @@ SCALE = 2 / 3
 
 
 def write_excerpt(results: Path, folder: Path) -> None:
-    """Write the archive's tables as CSV, its charts, and those of some sessions and a device."""
+    """Write the archive's tables as CSV, the method, the archive's charts, and those of some
+    sessions and a device."""
     (folder / "charts").mkdir(parents=True, exist_ok=True)
     archive = results / "archive"
     frames = {table.name: table.read(archive / f"{table.name}.parquet") for table in TABLES}
@@ -36,6 +37,7 @@ def write_excerpt(results: Path, folder: Path) -> None:
     for name, frame in frames.items():
         # Six digits are more than any figure here means, and the same on every processor.
         frame.to_csv(folder / f"{name}.csv", index=False, float_format="%.6g", lineterminator="\n")
+    write_bytes(folder / "method.md", (results / "report" / "method.md").read_bytes())
     for chart, name in _pictures(results):
         drawing = pixels(chart.read_text("utf-8"), SCALE)
         write_bytes(folder / "charts" / f"{name}.png", drawing)

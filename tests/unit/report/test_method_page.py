@@ -1,15 +1,25 @@
 """The page on the method: formulas with their bounds, settings and what they mean."""
 
+import ast
+import json
 import re
 
-from strapline.ground.settings import Criteria, Tolerance
+import pytest
+
+from strapline.ground.meanings import meanings
+from strapline.ground.settings import Criteria, Settings, Tolerance, load_settings
+from strapline.keeping.provenance import canonical
 from strapline.method.metrics import registry
+from strapline.method.metrics.statistics import STATISTICS
+from strapline.telling.report.consequences import QUANTITIES
 from strapline.telling.report.method import across_sessions, of_a_session, settings_in_force
+from strapline.telling.report.method_checks import IN_A_SESSION, NOTHING, OVER_SESSIONS
+from strapline.telling.report.method_told import markdown, method_told
 
 
 def test_every_metric_and_statistic_is_told_with_the_bounds_in_force():
     told = {one.name: one for one in of_a_session(Tolerance(beats=7))}
-    assert list(told) == [metric.key for metric in registry.METRICS]
+    assert told.keys() == {metric.key for metric in registry.METRICS}
     assert told["within_beats"].how == "share of seconds with abs(d − r) ≤ 7 bpm"
     assert told["within_beats"].title == "Within 7 bpm, %"
     over = {one.name: one for one in across_sessions(Criteria(mape_below=8))}
@@ -34,3 +44,63 @@ def test_settings_are_told_section_by_section_with_what_they_mean():
     ]
     assert [s.value for s in headings[2]] == ["tid, when", ""]
     assert not re.search(r"[\[\]{}]", str([s.value for s in headings[2]])[1:-1])
+
+
+@pytest.fixture
+def told():
+    settings = Settings().model_dump(mode="json")
+    meanings = {"grid.longest_gap_s": "no value is interpolated across a longer gap"}
+    return method_told(settings, meanings, Tolerance(), Criteria())
+
+
+def test_every_formula_says_what_it_was_checked_against(told, repository):
+    """Which is a test that is there, or nothing; and a published value is called so only where
+    the test names the work."""
+    checks = {checked for table in told.tables for _, checked in table.rows}
+    assert NOTHING in checks and len(checks) > 15
+    assert IN_A_SESSION.keys() == {metric.key for metric in registry.METRICS}
+    assert OVER_SESSIONS.keys() == STATISTICS.keys()
+    for checked in checks - {NOTHING}:
+        what, path, test = re.fullmatch(r"(.*) \((tests/\S+\.py), (\w+)\)", checked).groups()
+        source = (repository / path).read_text("utf-8")
+        tests = {n.name for n in ast.walk(ast.parse(source)) if isinstance(n, ast.FunctionDef)}
+        assert test in tests, checked
+        assert what.startswith(("published values: ", "no published value; "))
+
+
+def test_the_committed_text_is_that_of_the_code(repository):
+    # Out of step? snakemake demo && python -m strapline.running.excerpt results/demo results_demo
+    settings = load_settings(repository / "config" / "demo" / "settings.yaml")
+    in_force = json.loads(canonical(settings.model_dump(mode="json")))
+    said = meanings(repository / "config" / "settings.yaml")
+    told = method_told(in_force, said, settings.tolerance, settings.criteria)
+    assert (repository / "results_demo" / "method.md").read_text("utf-8") == markdown(told)
+
+
+def test_every_quantity_of_the_consequences_has_its_formula(told):
+    rows = {row.name: row.how for row, _ in told.tables[2].rows}
+    named = {name.partition(":")[0] for name in QUANTITIES}
+    of_bands, of_alarm = {"band", "wrong_band"}, {"above", "above_missed", "above_invented"}
+    assert named - of_bands - of_alarm == rows.keys() - {"bands", "alarm"}
+
+
+def test_the_text_has_the_settings_in_force():
+    settings = Settings().model_dump(mode="json")
+    settings["grid"] |= {"longest_gap_s": 12.0}
+    said = {
+        one.title: one.text for one in method_told(settings, {}, Tolerance(), Criteria()).topics
+    }
+    assert "at most 12 s apart" in said["The grid"]
+    assert not re.search(r"[{}]", "".join(said.values()))
+
+
+def test_as_markdown_it_says_the_same(told):
+    text = markdown(told)
+    for topic in told.topics:
+        assert f"\n## {topic.title}\n\n{topic.text}\n" in text
+    rows = [line for line in text.splitlines() if line.startswith("| ")]
+    assert len(rows) == 5 + len(told.faults) + sum(len(table.rows) for table in told.tables) + sum(
+        len(entries) for _, _, entries in told.settings
+    )
+    assert {line.count("|") for line in rows} == {6, 4}
+    assert "| `grid.longest_gap_s` | 10 | no value is interpolated across a longer gap |" in rows

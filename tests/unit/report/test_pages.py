@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from strapline.ground.settings import Alarm, Criteria, Effort, Intervals
+from strapline.ground.settings import Alarm, Criteria, Effort, Intervals, Settings
 from strapline.ground.tables.archive import SESSIONS, STANDINGS
 from strapline.ground.tables.sessions import METRICS, OFFSETS
 from strapline.method.consequences.session_consequences import session_consequences
@@ -76,7 +76,7 @@ def pairs(archive, policy, look):
 
 @pytest.fixture
 def method(look, tolerance):
-    settings = {"grid": {"longest_gap_s": 10.0}, "claims": {"tends": {"fewest_sessions": 3}}}
+    settings = Settings().model_dump(mode="json")
     meanings = {"grid.longest_gap_s": "no value is interpolated across a longer gap"}
     prints = {"align": "align:0123456789abcdef"}
     told = METHOD.context(settings, meanings, prints, tolerance, Criteria())
@@ -284,7 +284,7 @@ def test_hostile_names_are_text(archive, policy, build_intake, of_session, look,
     archive = replace(archive, devices=named({"watch": HOSTILE, "band": HOSTILE}))
     session = of_session(build_intake(HOSTILE, file=HOSTILE))
     device, none = DeviceTables("watch", archive), shown(DEVICE_CHARTS, "none")
-    settings = {"presentation": {"title": HOSTILE}}
+    settings = Settings().model_dump(mode="json") | {"presentation": {"title": HOSTILE}}
     pages = [
         (SESSION, (session, shown(SESSION_CHARTS))),
         (ARCHIVE, (archive, policy, shown(ARCHIVE_CHARTS))),

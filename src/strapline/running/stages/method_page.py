@@ -1,4 +1,5 @@
-"""Method page: settings, what they mean and fingerprints -> the page that tells the method."""
+"""Method page: settings, what they mean and fingerprints -> the page that tells the method, and
+the same as Markdown."""
 
 from __future__ import annotations
 
@@ -7,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from strapline.ground.files import write_text
 from strapline.telling.report.method_page import METHOD, context
+from strapline.telling.report.method_told import markdown
 from strapline.telling.report.site import rendered
 
 if TYPE_CHECKING:
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
 def run(
     *,
     page: str,
+    text: str,
     in_force: str,
     meanings: str,
     fingerprints: str,
@@ -33,3 +36,4 @@ def run(
         criteria,
     )
     write_text(page, rendered(METHOD, presentation, shown))
+    write_text(text, markdown(shown["told"]))

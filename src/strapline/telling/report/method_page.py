@@ -1,10 +1,10 @@
-"""The page on the method: how every figure is reckoned, under which settings, by which code."""
+"""The page on the method: how every figure is computed, under which settings, by which code."""
 
 from collections.abc import Mapping
 from typing import Any
 
 from strapline.ground.settings import Criteria, Tolerance
-from strapline.telling.report import method
+from strapline.telling.report.method_told import method_told
 from strapline.telling.report.page import Context, Page
 
 
@@ -17,10 +17,7 @@ def context(
 ) -> Context:
     """All `settings` by section; their `meanings` by dotted name; the fingerprint of each stage."""
     return {
-        "of_a_session": method.of_a_session(tolerance),
-        "across_sessions": method.across_sessions(criteria),
-        "faults": method.faults_looked_for(),
-        "settings": method.settings_in_force(settings, meanings),
+        "told": method_told(settings, meanings, tolerance, criteria),
         "fingerprints": fingerprints,
     }
 

@@ -1,0 +1,136 @@
+"""What each formula was checked against, and by which test: for the Method page."""
+
+PIPELINE = "tests/published/test_whole_pipeline.py"
+_UNIT = "tests/unit"
+_PAIRS = f"{_UNIT}/agreement/test_pairs.py"
+_FINDINGS = f"{_UNIT}/agreement/test_findings.py"
+_RESPONSE = f"{_UNIT}/signal/test_response.py"
+_SUMS = f"{_UNIT}/consequences/test_sums.py"
+_LOAD = f"{_UNIT}/consequences/test_load.py"
+_CONSEQUENCES = f"{_UNIT}/consequences/test_session_consequences.py"
+
+NOTHING = "nothing from outside"
+
+
+def _published(work: str, test: str) -> str:
+    return f"published values: {work} ({test})"
+
+
+def _not_published(by: str, test: str) -> str:
+    return f"no published value; {by} ({test})"
+
+
+BY_HAND = "worked out by hand"
+KNOWN = "simulations with a known truth"
+
+_LIMITS = _published(
+    "Giavarina 2015; Bland & Altman 1986, recomputed", f"{PIPELINE}, test_giavarina"
+)
+_ERRORS = _not_published("an invented table", f"{PIPELINE}, test_a_delay_of_seven_seconds")
+_PERCENT = _not_published(BY_HAND, f"{PIPELINE}, test_percent_differences_are_of_the_reference")
+_WITHIN = _not_published(BY_HAND, f"{_PAIRS}, test_the_wider_tolerance_by_hand")
+_DELAY = _not_published(KNOWN, f"{_RESPONSE}, test_a_plain_delay_is_found_for_rises_and_falls")
+
+# By the names of METRICS.
+IN_A_SESSION = {
+    "mean_reference": _PERCENT,
+    "mean_device": _PERCENT,
+    "bias": _LIMITS,
+    "bias_percent": _PERCENT,
+    "maximum_reference": NOTHING,
+    "maximum_device": NOTHING,
+    "maximum_difference": NOTHING,
+    "maximum_difference_percent": _PERCENT,
+    "sd_of_differences": _LIMITS,
+    "limit_lower": _LIMITS,
+    "limit_upper": _LIMITS,
+    "mae": _ERRORS,
+    "rmse": _ERRORS,
+    "mape": _ERRORS,
+    "absolute_error_p95": _not_published(
+        "pandas", f"{PIPELINE}, test_every_figure_can_be_had_from_the_aligned_rows"
+    ),
+    "within_beats": _WITHIN,
+    "within_percent": _WITHIN,
+    "within_either": _WITHIN,
+    "pearson_r": _not_published("SciPy and Pingouin", f"{_PAIRS}, test_pearson_as_scipy"),
+    "concordance": _not_published(
+        "a general library on the table of Bland & Altman 1986",
+        f"{PIPELINE}, test_bland_and_altman_1986",
+    ),
+    "delay_rising": _DELAY,
+    "delay_falling": _DELAY,
+    "first_lock": _not_published(
+        BY_HAND, f"{_RESPONSE}, test_first_lock_is_the_start_of_the_first_stretch_that_holds"
+    ),
+    "effective_n": _not_published(
+        KNOWN,
+        f"{_UNIT}/agreement/test_dependence.py, test_effective_size_of_long_autoregressions",
+    ),
+    "proportional_slope": _not_published(
+        "statsmodels",
+        f"{_UNIT}/agreement/test_proportional_bias.py, test_line_as_statsmodels",
+    ),
+    "coverage": _not_published(BY_HAND, f"{_UNIT}/tracing/test_recompute.py, test_by_hand"),
+}
+
+_POOLED = _not_published(
+    "a statistics package on the trials of Colditz et al. 1994, its values from memory",
+    f"{_FINDINGS}, test_biases_are_pooled_as_trials_are",
+)
+_VARYING = _not_published(
+    "recomputed from the table of Bland & Altman 1999",
+    f"{_FINDINGS}, test_limits_are_those_for_a_true_value_that_varies",
+)
+_RANGE = _not_published(BY_HAND, f"{_FINDINGS}, test_median_and_range_of_relative_errors")
+_SHARES = _not_published("SciPy", f"{_FINDINGS}, test_shares_of_sessions_that_meet_criteria")
+_EQUIVALENT = _not_published("SciPy", f"{_FINDINGS}, test_equivalence_is_tested_over_sessions")
+
+# By the names of FINDINGS.
+OVER_SESSIONS = {
+    "bias": _POOLED,
+    "bias_furthest": _not_published(
+        BY_HAND, f"{_FINDINGS}, test_over_activities_each_counts_alike"
+    ),
+    "bias_next_session": _not_published(
+        KNOWN,
+        f"{_FINDINGS}, test_the_interval_for_a_further_session_holds_what_it_will_show",
+    ),
+    "bias_between_sessions": _POOLED,
+    "bias_heterogeneity": _POOLED,
+    "bias_over_wearers": _not_published(
+        "statsmodels", f"{_UNIT}/agreement/test_pooling.py, test_two_levels_as_a_mixed_model"
+    ),
+    "bias_next_wearer": NOTHING,
+    "limit_lower": _VARYING,
+    "limit_upper": _VARYING,
+    "mape_median": _RANGE,
+    "mape_lowest": _RANGE,
+    "mape_highest": _RANGE,
+    "met_mape": _SHARES,
+    "met_within": _SHARES,
+    "met_concordance": _SHARES,
+    "equivalence": _EQUIVALENT,
+    "equivalence_p": _EQUIVALENT,
+}
+
+_BANDS = _not_published(BY_HAND, f"{_SUMS}, test_minutes_in_each_band_are_those_of_the_ladder")
+_ALARM = _not_published(BY_HAND, f"{_SUMS}, test_time_above_a_rate_is_missed_or_invented")
+_PEAKS = _not_published(KNOWN, f"{_CONSEQUENCES}, test_peaks_are_as_far_off_and_as_late_as_made")
+
+# By the names of consequence_formulas.
+OF_CONSEQUENCES = {
+    "bands": _BANDS,
+    "alarm": _ALARM,
+    "banister": _not_published(
+        BY_HAND, f"{_LOAD}, test_half_an_hour_at_seven_tenths_of_the_reserve"
+    ),
+    "edwards": _not_published(BY_HAND, f"{_LOAD}, test_zones_are_weighed_one_to_five"),
+    "energy": _not_published(BY_HAND, f"{_LOAD}, test_a_minute_at_150_bpm"),
+    "peak": _PEAKS,
+    "peak_delay": _PEAKS,
+    "recovery": _not_published(
+        KNOWN,
+        f"{_CONSEQUENCES}, test_recovery_is_the_fall_within_a_minute_after_the_highest_peak",
+    ),
+}

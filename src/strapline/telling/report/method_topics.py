@@ -1,0 +1,151 @@
+"""How figures come about, in prose for the Method page: with the settings in force."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+SIGNS = (
+    "r is the strap’s and d the device’s heart rate in the same second. A difference is d − r. "
+    "Percent is of the strap’s. Every comparison is shown in two views of the clocks. As recorded "
+    "trusts both clocks; aligned shifts the device’s by an estimated offset. A clock error and a "
+    "slow sensor cannot be told apart from heart rate alone, and the best-fitting offset flatters "
+    "the device, so neither view is the whole truth."
+)
+
+
+@dataclass(frozen=True)
+class Topic:
+    title: str
+    text: str
+
+
+# A space before the sign, which Python's own form of a percentage leaves out.
+_PERCENT = re.compile(r"(?<=\d)%")
+
+# Settings stand in braces, by section and name.
+_TOPICS = (
+    Topic(
+        "The strap’s heart rate",
+        "Where a file holds RR intervals, the strap’s rate is 60 000 divided by the mean RR "
+        "interval in ms, over a centred window of {rr_intervals[window_s]:g} s. It is the "
+        "reciprocal of the mean, not the mean of the reciprocals. An interval is left out if its "
+        "rate is below {plausibility[lowest_bpm]:g} or above {plausibility[highest_bpm]:g} bpm, if "
+        "it differs from the median of the 11 around it by more than "
+        "{rr_intervals[largest_change]:.0%} (common practice, no source), or if it is ectopic, "
+        "missed, extra, long or short after Lipponen & Tarvainen 2019, J Med Eng Technol "
+        "43:173–181. That formula is from memory; tests/unit/signal/test_rr_artefacts.py compares "
+        "it with another implementation on simulated and on real beats.",
+    ),
+    Topic(
+        "When the strap is doubted",
+        "Only the strap’s own signal counts here, never what a device says. A second is doubted if "
+        "the rate is flat for longer than {reference[longest_flat_s]:g} s "
+        "({reference[longest_flat_fine_s]:g} s where it has decimals), if it steps by more than "
+        "{reference[largest_step_bpm]:g} bpm, if within 4 s it rises to more than "
+        "{reference[largest_rise]:g} times its own rate or falls to less than its own rate divided "
+        "by {reference[largest_fall]:g}, if more than "
+        "{reference[largest_artefact_share]:.0%} of the beats around are artefacts, or if it comes "
+        "within {reference[settle_s]:g} s of a dropout. Doubted seconds are not compared. They are "
+        "hatched in the picture and counted in the ledger. If more than "
+        "{reference[largest_doubtful_share]:.0%} of a session is doubted, the session does not "
+        "count. Each session’s page also shows its figures with nothing left out. python -m "
+        "benchmarks.reference_check, run in tests/, prints what these rules find and miss on "
+        "simulated straps. The rules are our own.",
+    ),
+    Topic(
+        "The grid",
+        "Strap and device are brought to one value a second on the strap’s clock. Between samples "
+        "at most {grid[longest_gap_s]:g} s apart the value is interpolated linearly; across a "
+        "longer gap there is none. Where a device reports less often, each report stands for the "
+        "time since the one before, and is compared with the strap’s mean over that time.",
+    ),
+    Topic(
+        "Copies of the strap",
+        "A watch that was paired with the strap records the strap. A recording that reads the same "
+        "as the strap in nearly every second is set aside.",
+    ),
+    Topic(
+        "The clock offset",
+        "The offset is the one at which most seconds agree in change and in level, by a bounded "
+        "(Welsch) loss, so that a sensor that fails for part of a session does not drag the clock. "
+        "Its 95 % interval comes from a bootstrap over blocks of a minute, widened until "
+        "simulated sessions are covered. The offset holds the clock error and any constant delay "
+        "of the sensor together. It is applied only if it is known to within "
+        "{alignment[largest_doubt_s]:g} s, if the two then follow each other closely, if no other "
+        "offset within {alignment[search_s]:g} s fits as well, and if it is not at the end of that "
+        "range. Otherwise the device’s clock is left as it is, and the page says why. A clock that "
+        "is wrong by quarters of an hour is set right if exactly one such shift fits. In a session "
+        "of an hour or more, a drift is corrected if it is even and larger than chance. What the "
+        "card says of a clock comes before any estimate. The rules are our own; python "
+        "tests/benchmarks/clock_offset.py prints how often they err on simulated sessions.",
+    ),
+    Topic(
+        "Faults",
+        "A fault begins and ends where the error passes {episodes[leave_bpm]:g} bpm, and must "
+        "reach {episodes[enter_bpm]:g} bpm in between. Each second goes to the first kind that "
+        "claims it: no value, stuck, slow to follow, follows the cadence, spike, reads low, reads "
+        "high. Faults, time on track and time not compared add up to the session. Over sessions, "
+        "the rate is minutes in faults per hour on track or in a fault: the ratio of the sums at "
+        "an activity, with a 95 % interval on its logarithm and sessions as units (Cochran 1977). "
+        "Conditions that the cards state are compared within activities by permutations, adjusted "
+        "for all comparisons (Fisher 1935, Holm 1979). The kinds are our own; python "
+        "tests/benchmarks/episodes.py prints how many known faults are found, and python "
+        "tests/benchmarks/fault_rates.py how often the intervals hold.",
+    ),
+    Topic(
+        "Intervals within a session",
+        "Seconds that follow one another are not independent. So 95 % intervals come from "
+        "{intervals[replicates]:g} resamples of blocks of seconds (circular block bootstrap). They "
+        "describe that session and no other. With fewer than "
+        "{intervals[fewest_independent]:g} independent seconds, and for maxima, there is none. "
+        "python tests/benchmarks/coverage.py 300 prints how often they hold the truth in simulated "
+        "sessions. The interval of a share close to 100 % is rather too wide.",
+    ),
+    Topic(
+        "Over sessions",
+        "The session is the unit. Over several activities each activity counts alike, or those in "
+        "which a device has it easy would outweigh the others. Limits, and what to expect of a "
+        "further session, are therefore told by activity only. Devices worn in the same sessions "
+        "are compared over the seconds in which both could be compared, by sign flips (Fisher "
+        "1935), adjusted for all pairs (Holm 1979). Where both changed wrists, the difference is "
+        "also given as if each had been on either wrist equally often. Where not, device and wrist "
+        "cannot be told apart. Firmware versions are compared with the effects of activity and "
+        "wearer taken off by least squares, or by Welch’s interval where there is one of each.",
+    ),
+    Topic(
+        "What the report may claim",
+        "With fewer than {claims[tends][fewest_sessions]} sessions the report says what a device "
+        "did. From there on it says what a device tends to do. From "
+        "{claims[does][fewest_sessions]} sessions and {claims[does][fewest_wearers]} wearers on "
+        "it says what a device does. The settings also ask for minutes. A bias counts only if its"
+        " interval, as printed, leaves out 0. A difference between two devices counts only if its"
+        " adjusted p is below 0.05 and it remains with the wrists balanced. Both must hold in "
+        "both views of the clocks. These thresholds are our choice.",
+    ),
+    Topic(
+        "Limits",
+        "A strap is no electrocardiogram: its own errors remain where it does not give itself "
+        "away. One wearer’s results hold for that wearer. Heart rate alone cannot tell a wrong "
+        "clock from a slow sensor. None of the figures is a measurement of a body, or advice on "
+        "health or training.",
+    ),
+    Topic(
+        "How it is tested",
+        "tests/published sends published tables through the whole workflow and must find the "
+        "published figures. tests/real runs it over real paired recordings. The last column of "
+        "each table of formulas says what a formula was checked against, and where. From memory "
+        "means that it was not compared with the paper.",
+    ),
+)
+
+
+def topics(settings: Mapping[str, Any]) -> list[Topic]:
+    """Every topic, with the numbers of all `settings` by section."""
+    return [Topic(one.title, _filled(one.text, settings)) for one in _TOPICS]
+
+
+def _filled(text: str, settings: Mapping[str, Any]) -> str:
+    return _PERCENT.sub(" %", text.format(**settings))
