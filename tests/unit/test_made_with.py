@@ -61,5 +61,7 @@ def test_versions_are_told_and_what_is_mixed():
         "Made with numpy 1, scipy 2."
     ]
     first, second = told(mixed([{"numpy": "1"}, {"numpy": "3"}]))
-    assert first == "Made with numpy 1 and 3." and second.startswith("Not all with the same numpy:")
-    assert told(mixed([{}])) == ["Nobody noted with which versions this was made."]
+    assert first == "Made with numpy 1 and 3." and second.startswith(
+        "Not all of it with the same numpy."
+    )
+    assert told(mixed([{}])) == ["The versions this was made with were not noted."]

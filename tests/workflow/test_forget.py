@@ -74,7 +74,7 @@ def naming(project, session):
 def test_a_session_in_the_inbox_is_not_forgotten(project, capsys):
     before = state(project)
     assert main(["forget", GONE]) == 2
-    assert f"Take inbox/{FOLDER} out of it first; nothing has changed." in capsys.readouterr().err
+    assert f"Move inbox/{FOLDER} out of it first. Nothing changed." in capsys.readouterr().err
     assert main(["forget", "2026-03-01-rid"]) == 2
     assert f"Did you mean '{GONE}'?" in capsys.readouterr().err
     (project.folder / "inbox").rename(project.folder / "mounted elsewhere")
@@ -107,8 +107,8 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
 
     assert main(["forget", GONE]) == 0
     said = capsys.readouterr().out
-    assert said.startswith(f"{GONE} is forgotten: ") and "Left alone" not in said
-    assert f"results/packages/{GONE}.zip stays" in said and "stays in edition 1 (" in said
+    assert said.startswith(f"{GONE} is forgotten: ") and "Not deleted" not in said
+    assert f"results/packages/{GONE}.zip stays." in said and "stays in edition 1 (" in said
     assert "Now type" not in said
     assert main(["verify"]) == 0
     # They tell what moved since the last edition.
@@ -138,8 +138,8 @@ def test_a_session_is_forgotten_before_the_next_run_with_all_that_is_kept(projec
     take_out(project)
     assert main(["forget", GONE, "--packages", "--from-editions"]) == 0
     said = capsys.readouterr().out
-    assert "Now type `snakemake`: until then the report still tells of it." in said
-    assert "Taken away with all that they published, of other sessions too: edition 1 (" in said
+    assert "Now type `snakemake`: until then the report still shows it." in said
+    assert "deleted, with what it published of other sessions." in said
     assert not (project.results / "packages" / f"{GONE}.zip").exists()
     assert (project.results / "packages" / f"{KEPT}.zip").exists()
     project.snakemake()

@@ -101,7 +101,7 @@ def test_an_alarm_redoes_consequences_and_what_shows_them(project):
 
 
 def test_a_meaning_redoes_the_page_that_tells_it(project):
-    project.edit(SETTINGS, "# look this far either way", "# look so far either way")
+    project.edit(SETTINGS, "searched this far either way", "searched so far either way")
     assert project.plan() == {"method_page": 1}
 
 

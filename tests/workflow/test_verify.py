@@ -43,7 +43,7 @@ def with_value(path, metric, change):
 def test_the_demo_is_as_it_was_made(whole_archive, capsys):
     assert whole_archive.verify() == 0
     said = capsys.readouterr().out
-    assert said.startswith("28 sessions, ") and said.endswith("all as they were made.\n")
+    assert said.startswith("28 sessions, ") and said.endswith("nothing was changed.\n")
 
 
 def test_what_may_have_been_handed_on_is_told_and_left(whole_archive, capsys):
@@ -54,7 +54,7 @@ def test_what_may_have_been_handed_on_is_told_and_left(whole_archive, capsys):
     put(part, content := part.read_bytes()[:-1] + b"\0")
     put(edition / "edition.json", (edition / "edition.json").read_bytes() + b" ")
     said = found(whole_archive, capsys)
-    assert "left as it is, for you may have handed it on" in said
+    assert "left as it is, since you may have passed it on" in said
     for path in (part, edition / "edition.json"):
         assert f"  {whole_archive.places.name_of(path)}\n" in said
     assert part.read_bytes() == content
@@ -83,14 +83,14 @@ def test_a_flipped_bit_in_a_raw_file(archive, capsys):
     put(export, bytes(content))
     said = found(archive, capsys)
     assert "Has changed since it was read" in said
-    assert f"inbox/{SESSION}/harbour-watch.fit" in said and "one place not right" in said
+    assert f"inbox/{SESSION}/harbour-watch.fit" in said and "one problem" in said
 
 
 def test_a_raw_file_that_is_gone(archive, capsys):
     (archive.places.inbox / SESSION / "harbour-watch.fit").unlink()
     said = found(archive, capsys)
     assert (
-        f"Is gone since it was read; `snakemake` makes what follows anew.\n  inbox/{SESSION}"
+        f"Is missing since it was read; `snakemake` computes what follows again.\n  inbox/{SESSION}"
         in said
     )
 
@@ -112,7 +112,8 @@ def test_an_altered_value(archive, capsys):
     with_value(archive.session / "metrics.parquet", "mae", 0.5)
     said = found(archive, capsys)
     assert (
-        "Is not as the stage measure left it; `snakemake` moves it aside and makes it anew."
+        "Was changed since the stage measure wrote it; `snakemake` moves it aside and writes it "
+        "again."
         f"\n  {NAME}" in said
     )
     assert "Holds a figure that its rows do not give." in said
@@ -125,9 +126,9 @@ def test_an_altered_value_with_a_forged_receipt(archive, capsys):
     with_value(path, "bias", -1.0)
     accept(archive, path, f"{NAME}/metrics.parquet")
     said = found(archive, capsys)
-    assert "Is not as the stage" not in said
+    assert "Was changed since the stage" not in said
     assert "metrics.parquet: bias of harbour-watch, whole, aligned: " in said
-    assert "Was made from another input; `snakemake` makes it anew." in said
+    assert "Was made from another input; `snakemake` writes it again." in said
     assert f"{NAME}/charts/band-minutes.svg, from {NAME}/metrics.parquet" in said
 
 
@@ -192,7 +193,7 @@ def test_a_figure_shown_that_is_not_the_tables(archive, capsys, page, ending):
     said = found(archive, capsys)
     assert "Shows a figure that is not the table’s." in said
     assert f"{SESSION}{ending}: {place} is {content[page][place]}, in the table {shown[:2]}" in said
-    assert "one place not right" in said
+    assert "one problem" in said
 
 
 @pytest.mark.parametrize("ending", [".html", ".origin.html", ".figures.json"])
@@ -202,7 +203,7 @@ def test_an_edited_page_is_told_by_its_receipt(archive, capsys, ending):
     said = found(archive, capsys)
     name = archive.places.name_of(page)
     assert "Is not as the stage session_page left it; `snakemake` moves it aside" in said
-    assert f"  {name}\n" in said and "one place not right" in said
+    assert f"  {name}\n" in said and "one problem" in said
 
 
 def test_another_setting(archive, capsys, tmp_path):
@@ -242,7 +243,7 @@ def test_a_receipt_of_a_stage_that_is_no_more(archive, capsys):
     said = found(archive, capsys)
     assert "Is of a stage that is no more, once; delete it.\n  results/receipts/sessions/" in said
     assert f"Has no receipt: no job of this archive left it.\n  {NAME}/once.parquet" in said
-    assert "2 places not right" in said
+    assert "2 problems" in said
 
 
 def test_what_all_sessions_share(whole_archive, capsys):
@@ -254,8 +255,10 @@ def test_what_all_sessions_share(whole_archive, capsys):
     path.unlink()
     table.to_parquet(path)
     said = found(whole_archive, capsys)
-    assert "Is not as the stage site left it" in said and "results/report/index.html" in said
-    assert "Is not as the stage aggregate left it" in said
+    assert (
+        "Was changed since the stage site wrote it" in said and "results/report/index.html" in said
+    )
+    assert "Was changed since the stage aggregate wrote it" in said
     assert "Does not keep its contract: column 'device' may have missing values" in said
 
 

@@ -18,7 +18,7 @@ class UnfitResult(DocumentError):
 
     def __init__(self, path: str | os.PathLike[str], reason: str) -> None:
         what = "is not as this version of Strapline makes it"
-        super().__init__([f"{path} {what} ({reason}). Type `snakemake` to make it anew."])
+        super().__init__([f"{path} {what} ({reason}). Type `snakemake` to write it again."])
         self.path, self.reason = path, reason
 
     def __reduce__(self) -> tuple[Any, ...]:

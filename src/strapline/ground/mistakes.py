@@ -61,7 +61,7 @@ def sentence(name: str, mistake: Any, model: type[BaseModel]) -> str:
 def _suggestion(word: Any, known: list[str]) -> str:
     near = nearest(word, known)
     hint = f"did you mean '{near}'? " if near else ""
-    return f"{hint}possible are {', '.join(known)}"
+    return f"{hint}choose from {', '.join(known)}"
 
 
 def _dotted(location: tuple[int | str, ...]) -> str:

@@ -40,13 +40,13 @@ def mixed(each: Iterable[Mapping[str, str]]) -> Mixed:
 def told(found: Mixed) -> list[str]:
     """'Made with numpy 2.4.0, python 3.11.7.', and what was made with more than one, if any."""
     if not found:
-        return ["Nobody noted with which versions this was made."]
+        return ["The versions this was made with were not noted."]
     listed = ", ".join(f"{name} {' and '.join(numbers)}" for name, numbers in found.items())
     several = [name for name, numbers in found.items() if len(numbers) > 1]
     sentences = [f"Made with {listed}."]
     if several:
         sentences.append(
-            f"Not all with the same {' and '.join(several)}: `snakemake --forceall` makes all of "
-            "it anew with the one that is here now."
+            f"Not all of it with the same {' and '.join(several)}. To compute everything with the "
+            "one installed now, type `snakemake --forceall`."
         )
     return sentences

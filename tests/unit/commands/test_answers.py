@@ -35,24 +35,27 @@ def told(capsys, *arguments):
         ("trce", "there is no command 'trce'. Did you mean 'trace'? There are: "),
         ("", "this is missing: command."),
         ("--hlep", "this is missing: command."),
-        ("trace", "this is missing: session, device, metric. `strapline trace --help` says"),
-        ("trace a b c d", "there is no use for 'd' here."),
-        ("trace a b c --scpoe x", "there is no use for '--scpoe' here. Did you mean '--scope'?"),
+        (
+            "trace",
+            "this is missing: session, device, metric. For help, type `strapline trace --help`.",
+        ),
+        ("trace a b c d", "'d' does not belong here."),
+        ("trace a b c --scpoe x", "'--scpoe' does not belong here. Did you mean '--scope'?"),
         ("trace a b c --rows -1", "--rows: "),
-        ("trace a b c --rows 1e9", "--rows: '1e9' is no whole number from 0 to 1000."),
+        ("trace a b c --rows 1e9", "--rows: '1e9' is not a whole number from 0 to 1000."),
         ("trace a b c --rows", "--rows: expected one argument."),
-        ("new --date 2026-13-01", "--date: '2026-13-01' is no date such as 2026-03-02."),
-        ("new --date today", "--date: 'today' is no date such as 2026-03-02."),
+        ("new --date 2026-13-01", "--date: '2026-13-01' is not a date such as 2026-03-02."),
+        ("new --date today", "--date: 'today' is not a date such as 2026-03-02."),
         ("new run --left wach", "there is no device 'wach'. Did you mean 'watch'? There are: "),
         ("plan --settings config/setings.yaml", "config/setings.yaml is not there; did you mean "),
         ("plan --devices nowhere/devices.yaml", "nowhere/devices.yaml is not there."),
         ("plan --settings config", "config: cannot be read (Is a directory)."),
-        ("plan --wide", "there is no use for '--wide' here."),
-        ("trace a b c", "results holds no session’s results yet; type `snakemake` first."),
-        ("trace a b c --finding", "results/archive holds no findings; type `snakemake` first."),
-        ("package a", "results holds no session’s results yet; type `snakemake` first."),
-        ("verify", "results holds no sessions; type `snakemake` first."),
-        ("verify --results config/devices.yaml", "config/devices.yaml holds no sessions;"),
+        ("plan --wide", "'--wide' does not belong here."),
+        ("trace a b c", "results holds no results yet. Type `snakemake` first."),
+        ("trace a b c --finding", "results/archive holds no findings yet. Type `snakemake` first."),
+        ("package a", "results holds no results yet. Type `snakemake` first."),
+        ("verify", "results holds no sessions yet. Type `snakemake` first."),
+        ("verify --results config/devices.yaml", "config/devices.yaml holds no sessions yet."),
         (f"verify --results {'x' * 300}", ""),
         (f"trace a b c --results {'x' * 300}", ""),
         (f"new run --inbox {'x' * 300}", ""),
@@ -113,7 +116,7 @@ def test_a_document_of_another_version_is_told(bench, capsys, content):
     (session / "ledger.json").write_text(content)
     (session / "intake.json").write_text(content)
     assert "results/sessions/s" in told(capsys, "package", "s")
-    assert "results/sessions/s/metrics.parquet is not there" in told(capsys, "trace", "s", "a", "b")
+    assert "There is no results/sessions/s/metrics.parquet." in told(capsys, "trace", "s", "a", "b")
 
 
 def test_a_table_of_another_version_is_told(bench, capsys):
@@ -123,4 +126,4 @@ def test_a_table_of_another_version_is_told(bench, capsys):
     for command in ("plan", "new"):
         said = told(capsys, command)
         assert said.startswith("results/archive/sessions.parquet is not as this version of ")
-        assert "(it is no Parquet table). Type `snakemake` to make it anew." in said
+        assert "(it is no Parquet table). Type `snakemake` to write it again." in said

@@ -21,7 +21,8 @@ A heart-rate test session, made by Strapline: wrist devices compared with a refe
 - `results/receipts/`: of each job, what it read and wrote, by SHA-256, with its settings.
 - `config/`: the settings, and the register of devices as far as the session used it, and
   `versions.txt`: the versions, all as these results were made with. {versions}
-- `src/`, `workflow/`, `Snakefile`: Strapline itself; its README.md holds the formulas.
+- `src/`, `workflow/`, `Snakefile`: Strapline itself; the report it writes has the formulas, on
+  the page Method.
 - `ro-crate-metadata.json`: all of this for machines, as RO-Crate 1.2.
 
 Readings of consumer sensors and chest straps are not medical measurements: do not judge anybody's

@@ -46,7 +46,7 @@ LEFT = (
     "Is of a session that is no longer in the inbox; put its exports back, or type `strapline "
     "forget` and its name."
 )
-HANDED_ON = "Is not as it was made; left as it is, for you may have handed it on."
+HANDED_ON = "Was changed; left as it is, since you may have passed it on."
 
 
 def verify(places: Places, settings: Settings, register: Register) -> tuple[Outcome, int]:

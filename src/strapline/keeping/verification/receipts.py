@@ -18,8 +18,8 @@ from strapline.keeping.provenance import fingerprint, sections_read, stages
 from strapline.keeping.receipts import Places, Receipt
 from strapline.keeping.verification.problem import Outcome
 
-REMEDY = "`snakemake` makes it anew"
-REMEDY_FOR_EDITS = "`snakemake` moves it aside and makes it anew"
+REMEDY = "`snakemake` writes it again"
+REMEDY_FOR_EDITS = "`snakemake` moves it aside and writes it again"
 UNFINISHED = "Is left over from a job that did not finish; delete it."
 
 
@@ -82,15 +82,15 @@ def _check_outputs(receipt: Receipt, hashes: Hashes, outcome: Outcome) -> list[s
         now = hashes.of(name)
         if now != then:
             altered.append(name)
-            left = f"Is not as the stage {receipt.stage} left it; {REMEDY_FOR_EDITS}."
-            outcome.add(name, f"Is gone; {REMEDY}." if now is None else left)
+            left = f"Was changed since the stage {receipt.stage} wrote it; {REMEDY_FOR_EDITS}."
+            outcome.add(name, f"Is missing; {REMEDY}." if now is None else left)
     return altered
 
 
 def _tell_input(receipt: Receipt, name: str, gone: bool, outcome: Outcome) -> None:
     if name.startswith("inbox/"):
-        change = "Is gone" if gone else "Has changed"
-        outcome.add(name, f"{change} since it was read; `snakemake` makes what follows anew.")
+        change = "Is missing" if gone else "Has changed"
+        outcome.add(name, f"{change} since it was read; `snakemake` computes what follows again.")
     else:
         first = next(iter(receipt.outputs))
         outcome.add(f"{first}, from {name}", f"Was made from another input; {REMEDY}.")

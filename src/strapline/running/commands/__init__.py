@@ -56,7 +56,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _missing(error: OSError) -> str:
     if isinstance(error, FileNotFoundError):
-        return f"{error.filename or error} is not there; type `snakemake` to make what is missing."
+        return f"There is no {error.filename or error}. Type `snakemake` to write what is missing."
     return f"{error.filename or 'A file'}: {error.strerror or error}."
 
 

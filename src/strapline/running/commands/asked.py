@@ -69,5 +69,5 @@ def session_of(results: Path, wanted: str) -> str:
     """A session that has its figures; raises DocumentError for any other."""
     sessions = sorted(path.parent.name for path in results.glob("sessions/*/ledger.json"))
     if not sessions:
-        raise DocumentError([f"{results} holds no session’s results yet; type `snakemake` first."])
+        raise DocumentError([f"{results} holds no results yet. Type `snakemake` first."])
     return among("session", wanted, sessions)

@@ -58,9 +58,12 @@ class Bench:
 
 def describe(parser: argparse.ArgumentParser) -> None:
     """The arguments of every command that needs the bench."""
-    parser.add_argument("--settings", default="config/settings.yaml", metavar="FILE")
-    parser.add_argument("--devices", default="config/devices.yaml", metavar="FILE")
-    parser.add_argument("--results", default="results", metavar="FOLDER")
+    for name, default, metavar, told in (
+        ("--settings", "config/settings.yaml", "FILE", "the settings you use"),
+        ("--devices", "config/devices.yaml", "FILE", "your devices"),
+        ("--results", "results", "FOLDER", "where the results are"),
+    ):
+        parser.add_argument(name, default=default, metavar=metavar, help=told)
 
 
 def read(options: argparse.Namespace) -> Bench:

@@ -1,4 +1,4 @@
-"""Take away all that was made of a session whose exports are no longer in the inbox."""
+"""Delete what was computed from a session that is no longer in the inbox."""
 
 from __future__ import annotations
 
@@ -27,21 +27,22 @@ MOST_LISTED = 8
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("session", help="the session, as its page is called")
-    parser.add_argument(
-        "--packages", action="store_true", help="also the package made of it to hand over"
-    )
+    parser.add_argument("session", help="the session, such as 2026-03-05-run")
+    parser.add_argument("--packages", action="store_true", help="delete its package too")
     parser.add_argument(
         "--from-editions",
         action="store_true",
-        help="also the editions of the report in which its figures were published",
+        help="delete the editions that published it too, whole",
     )
     parser.add_argument(
-        "--results", type=Path, default=Path("results"), help="folder of the results"
+        "--results", type=Path, default=Path("results"), help="where the results are"
     )
-    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="folder of the exports")
+    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="where the exports are")
     parser.add_argument(
-        "--settings", type=Path, default=Path("config", "settings.yaml"), help="those in force"
+        "--settings",
+        type=Path,
+        default=Path("config", "settings.yaml"),
+        help="the settings you use",
     )
 
 
@@ -76,7 +77,7 @@ def _is_left_elsewhere(places: Places, session: str, options: argparse.Namespace
 def _refuse_if_held(places: Places, session: str, settings: Settings) -> None:
     if not places.inbox.is_dir():
         raise DocumentError(
-            [f"{places.inbox} is not there, so nobody knows whether it holds {session}."]
+            [f"There is no folder {places.inbox}, so it may still hold {session}. Nothing changed."]
         )
     zone, headings = settings.clock.time_zone, settings.headings.model_dump()
     inbox = read_inbox(places.inbox, zone, headings, places.results)
@@ -91,7 +92,7 @@ def _refuse_if_held(places: Places, session: str, settings: Settings) -> None:
     if held:
         which = listed([plain(str(path)) for path in held[:MOST_LISTED]])
         raise DocumentError(
-            [f"{session} is in the inbox. Take {which} out of it first; nothing has changed."]
+            [f"{session} is still in the inbox. Move {which} out of it first. Nothing changed."]
         )
 
 
@@ -109,21 +110,21 @@ def _forget(places: Places, session: str, options: argparse.Namespace) -> Iterat
     if options.from_editions:
         take_editions(places, editions, removal)
     notes = take_snakemakes(places, session)
-    yield f"{session} is forgotten: {counted(removal.taken.total(), 'file')} taken away."
+    yield f"{session} is forgotten: {counted(removal.taken.total(), 'file')} deleted."
     for place, count in sorted(removal.taken.items()):
         yield f"  {places.results / place}: {count}"
     if notes:
         yield f"  .snakemake: {counted(notes, 'note')}"
     if left:
-        yield "Left alone, for no receipt says that Strapline made it:"
+        yield "Not deleted, since no receipt says that Strapline wrote it:"
         yield from (f"  {plain(name)}" for name in left[:MOST_LISTED])
         if len(left) > MOST_LISTED:
             yield f"  … and {len(left) - MOST_LISTED} more"
     if package.exists():
-        yield f"{package} stays; --packages takes it away too."
+        yield f"{package} stays. Add --packages to delete it too."
     yield from _of_editions(editions, options.from_editions)
     if counts or (editions and options.from_editions):
-        yield "Now type `snakemake`: until then the report still tells of it."
+        yield "Now type `snakemake`: until then the report still shows it."
 
 
 def _of_editions(editions: list[Edition], taken: bool) -> Iterator[str]:
@@ -132,13 +133,13 @@ def _of_editions(editions: list[Edition], taken: bool) -> Iterator[str]:
     which = listed([f"{each.number} ({each.made_at:%Y-%m-%d})" for each in editions])
     if taken:
         yield (
-            f"Taken away with all that they published, of other sessions too: edition {which}. "
-            "What moved up to them can no longer be shown."
+            f"Edition {which} deleted, with what it published of other sessions. The report can no "
+            "longer show what changed up to there."
         )
     else:
         yield (
-            f"What was published of it stays in edition {which}; --from-editions takes these "
-            "away whole."
+            f"What was published of it stays in edition {which}. Add --from-editions to delete "
+            "these editions whole."
         )
 
 

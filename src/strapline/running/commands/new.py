@@ -1,6 +1,6 @@
-"""Prepare the next session: its folder in the inbox with a card, and a list of what to do.
+"""Prepare the next session: make its folder and card, and print a checklist.
 
-Without an activity it is the one that the plan has next. Nothing that is there is written over.
+Without an activity it is the session that the plan puts next. Nothing is written over.
 """
 
 import argparse
@@ -25,12 +25,18 @@ from strapline.running.machine import told
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("activity", nargs="?", help="such as intervals; else the plan's next")
-    parser.add_argument("--wearer", help="who wears the devices; else as planned")
-    parser.add_argument("--left", metavar="DEVICE", help="on the left wrist; else as planned")
-    parser.add_argument("--right", metavar="DEVICE", help="on the right wrist; else as planned")
-    parser.add_argument("--date", type=_date, default=None, metavar="YYYY-MM-DD", help="else today")
-    parser.add_argument("--inbox", default="inbox", metavar="FOLDER")
+    parser.add_argument(
+        "activity", nargs="?", help="such as intervals; by default what the plan puts next"
+    )
+    parser.add_argument("--wearer", help="who wears the devices; by default as planned")
+    parser.add_argument("--left", metavar="DEVICE", help="on the left wrist; by default as planned")
+    parser.add_argument(
+        "--right", metavar="DEVICE", help="on the right wrist; by default as planned"
+    )
+    parser.add_argument(
+        "--date", type=_date, default=None, metavar="YYYY-MM-DD", help="by default today"
+    )
+    parser.add_argument("--inbox", default="inbox", metavar="FOLDER", help="where the exports are")
     bench.describe(parser)
 
 
@@ -41,7 +47,7 @@ def run(options: argparse.Namespace) -> int:
     taken = [entry.name for entry in inbox.iterdir()] if inbox.is_dir() else []
     folder = inbox / folder_name(options.date or dt.date.today(), outing, taken)
     _prepare(folder, card_text(outing, own.register))
-    print(f"{folder / FILE_NAME} is written; put the exports beside it.")
+    print(f"The card is {folder / FILE_NAME}. After the session, put the exports beside it.")
     for remark in _remarks(outing, own):
         print(remark)
     print(_sides(outing, own.labels))
@@ -49,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
         print(f"\n{heading}")
         for point in points:
             print(f"  [ ] {point}")
-    print(f"\n{protocol.STATEMENT_IN_FULL}; the rest is common practice.")
+    print(f"\n{protocol.STATEMENT_IN_FULL}. The rest is common practice.")
     print(protocol.CAUTION)
     return 0
 
@@ -76,7 +82,9 @@ def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> 
     if not register.tested:
         raise DocumentError([wording.NO_DEVICE])
     if not planned and activity is None:
-        raise DocumentError(["Nothing is planned; name the activity: strapline new run"])
+        raise DocumentError(
+            ["Nothing is planned. Name an activity, for example: strapline new run"]
+        )
     outing = planned[0] if planned else _unplanned(str(activity), ahead)
     outing = replace(
         outing,
@@ -98,8 +106,7 @@ def _unplanned(activity: str, ahead: Outlook) -> Outing:
 
 
 def _remarks(outing: Outing, own: bench.Bench) -> Iterator[str]:
-    """On an activity or a wearer of whom there is no session yet: it may be the first, or a
-    slip of the pen."""
+    """On an activity or a wearer without a session so far: it may be the first, or mistyped."""
     wearers = {*own.sessions["wearer"].map(str), *own.settings.plan.wearers} - {UNSTATED}
     for kind, name, known in (
         ("activity", outing.activity, {*own.activities, *own.settings.plan.activities}),
@@ -118,4 +125,4 @@ def _date(text: str) -> dt.date:
     try:
         return dt.date.fromisoformat(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no date such as 2026-03-02") from None
+        raise argparse.ArgumentTypeError(f"{text!r} is not a date such as 2026-03-02") from None

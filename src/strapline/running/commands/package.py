@@ -1,4 +1,4 @@
-"""Put a session with all that its figures rest on into one zip, to hand over."""
+"""Pack a session with everything its figures rest on into one zip file, to hand over."""
 
 from __future__ import annotations
 
@@ -14,26 +14,26 @@ from strapline.running.commands.asked import session_of
 from strapline.running.run_lock import must_be_at_rest
 
 WITH_RAW = (
-    "The raw exports are inside, with whatever positions and serial numbers they hold: think "
-    "before you pass them on."
+    "The raw exports are inside. They may hold positions and serial numbers: think before you "
+    "pass them on."
 )
 WITHOUT_RAW = (
-    "The raw exports and serial numbers were left out, so figures can be checked but not made "
-    "again; --with-raw-files puts them in."
+    "The raw exports were left out, so the figures can be checked but not computed again. Add "
+    "--with-raw-files to put them in."
 )
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("session", help="the session, as its page is called")
+    parser.add_argument("session", help="the session, such as 2026-03-05-run")
     parser.add_argument(
         "--with-raw-files",
         action="store_true",
-        help="put the raw exports in: they may hold positions and serial numbers",
+        help="put the raw exports in; they may hold positions and serial numbers",
     )
     parser.add_argument(
-        "--results", type=Path, default=Path("results"), help="folder of the results"
+        "--results", type=Path, default=Path("results"), help="where the results are"
     )
-    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="folder of the exports")
+    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="where the exports are")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -50,5 +50,5 @@ def run(options: argparse.Namespace) -> int:
     receipts = receipts_at(receipts_of(places, session))
     for sentence in told(mixed(receipt.versions for receipt in receipts)):
         print(sentence)
-    print("The card and intake.json in it hold what was said of the wearer.")
+    print("The card and intake.json inside say what you stated of the wearer.")
     return 0

@@ -19,7 +19,7 @@ class Parser(argparse.ArgumentParser):
         told = re.sub(r"^argument (\S+): ", r"\1: ", message)
         told = told.replace("the following arguments are required:", "this is missing:")
         ends = "" if told.endswith((".", "?")) else "."
-        raise DocumentError([f"{plain(told, 300)}{ends} `{self.prog} --help` says what it takes."])
+        raise DocumentError([f"{plain(told, 300)}{ends} For help, type `{self.prog} --help`."])
 
     def read(self, arguments: Sequence[str] | None) -> argparse.Namespace:
         """All arguments, each of them known; `parser` is that of the command."""
@@ -27,5 +27,5 @@ class Parser(argparse.ArgumentParser):
         for word in unknown:
             known = options.parser.format_usage() if word.startswith("-") else ""
             hint = did_you_mean(word.partition("=")[0], re.findall(r"--[a-z-]+", known))
-            options.parser.error(f"there is no use for '{plain(word)}' here.{hint}")
+            options.parser.error(f"'{plain(word)}' does not belong here.{hint}")
         return options

@@ -1,6 +1,6 @@
-"""What to record next, and what each device still needs at each activity.
+"""Say what to record next, and what each device still needs at each activity.
 
-The same as on the report's page `plan.html`, from the results there are, without a run.
+The report's page *Plan* says the same.
 """
 
 import argparse
@@ -58,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
                 for number, outing in enumerate(ahead.outings[:MOST_SHOWN], 1)
             ],
         )
-        print(f"In all {wording.planned(ahead)}; strapline new prepares the first.")
+        print(f"{wording.planned(ahead)} to come. To prepare the first, type: strapline new")
     return 0
 
 

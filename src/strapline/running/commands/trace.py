@@ -1,4 +1,4 @@
-"""Show where a published figure comes from, and reckon it anew from its rows."""
+"""Show where a figure comes from, and compute it a second way."""
 
 from __future__ import annotations
 
@@ -26,25 +26,33 @@ MOST_ROWS = 1000
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("session", help="the session, as its page is called; or a device")
     parser.add_argument(
-        "device", help="the device's short name, or the recording's; or an activity"
+        "session", help="the session, such as 2026-03-05-run; with --finding, the device"
     )
-    parser.add_argument("metric", help="the figure, such as mae or bias; or a statistic")
+    parser.add_argument("device", help="the device's short name; with --finding, the activity")
+    parser.add_argument(
+        "metric", help="the figure, such as mae or bias; with --finding, the statistic"
+    )
     parser.add_argument(
         "--finding",
         action="store_true",
-        help="trace a statistic over sessions: device, activity (or 'all activities'), its name",
+        help="trace a statistic over sessions: give device, activity and its name",
     )
-    parser.add_argument("--scope", default=Scope.WHOLE, help="such as whole or segment:Squats")
     parser.add_argument(
-        "--alignment", default=Clocks.ALIGNED, help="view of the clocks: aligned or as_recorded"
+        "--scope",
+        default=Scope.WHOLE,
+        help="the part of the session: whole, or such as segment:Squats",
+    )
+    parser.add_argument(
+        "--alignment",
+        default=Clocks.ALIGNED,
+        help="the view of the clocks: aligned or as_recorded",
     )
     parser.add_argument("--rows", type=_rows, default=3, help="how many rows to show")
     parser.add_argument(
-        "--results", type=Path, default=Path("results"), help="folder of the results"
+        "--results", type=Path, default=Path("results"), help="where the results are"
     )
-    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="folder of the exports")
+    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="where the exports are")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -63,7 +71,7 @@ def run(options: argparse.Namespace) -> int:
 def _run_finding(options: argparse.Namespace) -> int:
     archive = options.results / "archive"
     if not (archive / "findings.parquet").exists():
-        raise DocumentError([f"{archive} holds no findings; type `snakemake` first."])
+        raise DocumentError([f"{archive} holds no findings yet. Type `snakemake` first."])
     places = Places(options.results, options.inbox)
     receipt = read_receipt(receipt_path(places, "results/archive/whole_sessions.parquet"))
     if receipt is None:
@@ -119,4 +127,4 @@ def _chosen(rows: pd.DataFrame, asked: Mapping[str, str]) -> dict[str, Any]:
 def _rows(text: str) -> int:
     if text.isascii() and text.isdecimal() and len(text) <= 4 and int(text) <= MOST_ROWS:
         return int(text)
-    raise argparse.ArgumentTypeError(f"{text!r} is no whole number from 0 to {MOST_ROWS}")
+    raise argparse.ArgumentTypeError(f"{text!r} is not a whole number from 0 to {MOST_ROWS}")

@@ -1,4 +1,4 @@
-"""Check a whole archive: raw files, tables, ledgers, methods and pages against one another."""
+"""Check that nothing was changed since it was computed: exports, tables, figures and pages."""
 
 from __future__ import annotations
 
@@ -20,19 +20,19 @@ REGISTER = Path("config", "devices.yaml")
 
 def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "--results", type=Path, default=Path("results"), help="folder of the results"
+        "--results", type=Path, default=Path("results"), help="where the results are"
     )
-    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="folder of the exports")
+    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="where the exports are")
     parser.add_argument(
         "--settings",
         type=Path,
         default=Path("config", "settings.yaml"),
-        help="the settings that are to be in force",
+        help="the settings you use",
     )
     parser.add_argument(
         "--devices",
         type=Path,
-        help="the register of devices that is to be in force; devices.yaml beside the settings",
+        help="your devices; by default devices.yaml beside the settings",
     )
 
 
@@ -45,7 +45,7 @@ def _beside(settings: Path) -> Path:
 def run(options: argparse.Namespace) -> int:
     """0 if all is as it was made, 1 with a list of what is not."""
     if not (options.results / "sessions").is_dir():
-        raise DocumentError([f"{options.results} holds no sessions; type `snakemake` first."])
+        raise DocumentError([f"{options.results} holds no sessions yet. Type `snakemake` first."])
     must_be_at_rest(options.results)
     places = Places(options.results, options.inbox)
     settings = load_settings(options.settings)
@@ -61,7 +61,7 @@ def run(options: argparse.Namespace) -> int:
         f"{counted(outcome.figures, 'figure')} checked"
     )
     if outcome.problems:
-        print(f"{looked_at}: {counted(len(set(outcome.problems)), 'place')} not right.")
+        print(f"{looked_at}: {counted(len(set(outcome.problems)), 'problem')}.")
         return 1
-    print(f"{looked_at}: all as they were made.")
+    print(f"{looked_at}: nothing was changed.")
     return 0
