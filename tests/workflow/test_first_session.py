@@ -1,0 +1,72 @@
+"""README's first session and its commands, done as they stand there, by someone with its files."""
+
+import re
+import shutil
+
+import pytest
+import yaml
+from project import Project
+
+from strapline.running.commands import COMMANDS
+
+SESSION = "2026-03-05-run"
+
+
+def blocks(text, language):
+    return re.findall(rf"^```{language}\n(.*?)^```", text, re.DOTALL | re.MULTILINE)
+
+
+@pytest.fixture(scope="module")
+def readme(repository):
+    return (repository / "README.md").read_text("utf-8")
+
+
+@pytest.fixture(scope="module")
+def first_run(tmp_path_factory, repository, readme):
+    """The project after the first six steps, and what the run said. The exports are those of a
+    session of the demo, under README's names: each format occurs once."""
+    project = Project(tmp_path_factory.mktemp("first"), repository)
+    bench = yaml.safe_load((project.folder / "config" / "demo" / "bench.yaml").read_text("utf-8"))
+    bench["sessions"] = [s for s in bench["sessions"] if f"{s['start']:%F}" == SESSION[:10]]
+    cut, made = project.folder / "bench.yaml", project.folder / "made"
+    cut.write_text(yaml.safe_dump(bench), encoding="utf-8")
+    project.command("strapline.demo", str(made), "--bench", str(cut))
+    files, closing = blocks(readme, "text")
+    for place in map(project.folder.joinpath, files.splitlines()):
+        place.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copy(*made.glob(f"*/*{place.suffix}"), place)
+    devices, settings, card = blocks(readme, "yaml")
+    (project.folder / "config" / "devices.yaml").write_text(devices, encoding="utf-8")
+    zone = yaml.safe_load(settings)["clock"]["time_zone"]
+    project.edit("config/settings.yaml", "time_zone: UTC", f"time_zone: {zone}")
+    (place.parent / "session.yaml").write_text(card, encoding="utf-8")
+    return project, project.snakemake(), closing
+
+
+def test_the_run_ends_with_the_lines_that_are_printed(first_run):
+    _, said, closing = first_run
+    assert f"\n\n{closing}" in f"\n{said}"
+
+
+def test_every_command_does_what_is_said(first_run, readme):
+    """In README's order, but for the one that wants the session out of the inbox."""
+    project, *_ = first_run
+    lines = [
+        line.partition("#")[0].split()
+        for block in blocks(readme, "sh")
+        for line in block.splitlines()
+    ]
+    commands = [words for words in lines if words[0] in ("strapline", "snakemake")]
+    assert {words[0] + " " + words[1] for words in commands} == {
+        *(f"strapline {name}" for name in COMMANDS),
+        "snakemake publish",
+    }
+    commands.sort(key=lambda words: words[1] == "forget")
+    for words in commands:
+        if words[1] == "forget":
+            assert (project.results / "publish" / "sessions" / SESSION / "words.json").is_file()
+            shutil.move(project.folder / "inbox" / "2026-03-05 run", project.folder)
+        project.command(*words)
+    assert (project.results / "packages" / f"{SESSION}.zip").is_file()
+    assert not (project.results / "sessions" / SESSION).exists()
+    assert len(list((project.folder / "inbox").glob("* intervals june/session.yaml"))) == 1
