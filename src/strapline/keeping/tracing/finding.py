@@ -76,8 +76,8 @@ def lines_of_finding(finding: TracedFinding) -> Iterator[str]:
     yield from (f"  {session}  {exact(value)}" for session, value in finding.figures.items())
     yield ""
     if finding.again is None:
-        yield "Not reckoned anew: no short path gives this statistic."
+        yield "Not computed a second way: there is no short path to this statistic."
         return
     result = "equal" if finding.holds else "NOT EQUAL"
     sessions = counted(len(finding.figures), "session")
-    yield f"Reckoned anew from these: {exact(finding.again)}, {sessions}: {result}."
+    yield f"Computed a second way from these: {exact(finding.again)}, {sessions}: {result}."

@@ -21,8 +21,8 @@ from strapline.keeping.made_with import is_of_this_code
 from strapline.keeping.receipts import Places, Receipt, read_receipt, receipt_path
 from strapline.keeping.tracing.samples import Recording
 
-ANEW = "type `snakemake --forceall` to make it anew"
-OTHER_CODE = "was made by another version of Strapline; type `snakemake` to make it anew"
+ANEW = "type `snakemake --forceall` to compute it again"
+OTHER_CODE = "was made by another version of Strapline; type `snakemake` to compute it again"
 
 
 @dataclass(frozen=True)

@@ -60,12 +60,12 @@ def verdict(figure: TracedFigure) -> str:
     published = exact(figure.published["value"])
     if figure.again is None:
         return (
-            f"Not reckoned anew: {published} stands in metrics.parquet, and no short path gives "
+            f"Not computed a second way: {published} stands in metrics.parquet, and no short path gives "
             "this figure."
         )
     result = "equal" if figure.holds else "NOT EQUAL"
     return (
-        f"Reckoned anew from the rows: {exact(figure.again)}; in metrics.parquet: {published}: "
+        f"Computed a second way from the rows: {exact(figure.again)}; in metrics.parquet: {published}: "
         f"{result}."
     )
 
@@ -85,7 +85,7 @@ def _title(figure: TracedFigure) -> Iterator[str]:
 def _interval(figure: TracedFigure) -> str:
     low, high = figure.published["ci_low"], figure.published["ci_high"]
     if pd.isna(low):
-        return "none, for want of independent seconds or by the nature of the figure"
+        return "none: too few independent seconds, or a figure that has none"
     ends = f"{number(low, decimals=3)} to {number(high, decimals=3)}"
     return f"{ends}; {figure.metric.interval.words}"
 
