@@ -60,13 +60,13 @@ def verdict(figure: TracedFigure) -> str:
     published = exact(figure.published["value"])
     if figure.again is None:
         return (
-            f"Not computed a second way: {published} stands in metrics.parquet, and no short path gives "
-            "this figure."
+            f"Not computed a second way: {published} stands in metrics.parquet, and there is no "
+            "short path to this figure."
         )
     result = "equal" if figure.holds else "NOT EQUAL"
     return (
-        f"Computed a second way from the rows: {exact(figure.again)}; in metrics.parquet: {published}: "
-        f"{result}."
+        f"Computed a second way from the rows: {exact(figure.again)}; in metrics.parquet: "
+        f"{published}: {result}."
     )
 
 
