@@ -22,9 +22,9 @@ import numpy as np
 import pandas as pd
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
-from strapline.method.signal.clock_offset import Demands, objection, search_offset
+from strapline.method.signal.clocks.heart_rate_search import Demands, objection, search_offset
+from strapline.method.signal.clocks.quarters import find_gross_shift
 from strapline.method.signal.grid import seconds_spanned
-from strapline.method.signal.gross_offset import find_gross_shift
 from unit.signal.invented import ACTIVITIES, Pair, paired, unpaired
 
 SEARCH_S, SHORTEST_OVERLAP_S, LONGEST_GAP_S = 90, 60, 10

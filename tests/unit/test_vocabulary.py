@@ -10,6 +10,7 @@ import pytest
 from strapline.ground import vocabulary
 from strapline.ground.vocabulary import (
     Clocks,
+    Decision,
     Faulty,
     FileClock,
     Flag,
@@ -32,6 +33,7 @@ WORDS = {str(member): each for each in SETS for member in each}
 # Words that also name something else, and what; they are looked for only where HELD says.
 ALSO = {
     "aligned": "a table",
+    "channels": "a table",
     "reference": "a column",
     "set_aside": "a column",
     "kept": "a column",
@@ -48,6 +50,7 @@ ALSO = {
 
 # By what columns, fields, parameters and keys are called that hold such a word.
 HELD = {
+    "decision": {*Decision},
     "alignment": {*Clocks},
     "view": {*Clocks},
     "clock": {*FileClock},

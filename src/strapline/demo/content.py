@@ -19,6 +19,8 @@ class Content:
         Seconds from `start` of the samples, shape (n,).
     heart_rate_bpm, cadence_per_min
         Whole numbers, shape (n,); NaN where there is none.
+    distance_m
+        Metres gone, shape (n,); NaN where the device does not tell.
     beat_s, rr_ms
         Ends of RR intervals in s from `start`, and the intervals; empty if not recorded.
     """
@@ -30,6 +32,7 @@ class Content:
     second: Floats
     heart_rate_bpm: Floats
     cadence_per_min: Floats
+    distance_m: Floats
     beat_s: Floats = field(default_factory=lambda: np.empty(0))
     rr_ms: Floats = field(default_factory=lambda: np.empty(0))
 

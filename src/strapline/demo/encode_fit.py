@@ -51,16 +51,18 @@ def _records(content: Content) -> Iterator[Any]:
     last_interval = np.searchsorted(content.beat_s, content.second, side="right").tolist()
     done = 0
     samples = zip(
-        content.moments(), content.heart_rate_bpm, content.cadence_per_min, last_interval,
-        strict=True,
+        content.moments(), content.heart_rate_bpm, content.cadence_per_min, content.distance_m,
+        last_interval, strict=True,
     )  # fmt: skip
-    for moment, rate, cadence, until in samples:
+    for moment, rate, cadence, metres, until in samples:
         record = copy.deepcopy(blank)
         record.timestamp = _milliseconds(moment)
         record.heart_rate = NO_RATE if math.isnan(rate) else whole(rate)
         if not math.isnan(cadence):
             # FIT counts strides: both legs make one.
             record.cadence = round(cadence / 2)
+        if not math.isnan(metres):
+            record.distance = metres
         yield record
         for first in range(done, until, INTERVALS_A_MESSAGE):
             last = min(first + INTERVALS_A_MESSAGE, until)
@@ -77,6 +79,8 @@ def _blank_record(content: Content) -> Any:
     wanted = {"timestamp", "heart_rate"}
     if not np.isnan(content.cadence_per_min).all():
         wanted.add("cadence")
+    if not np.isnan(content.distance_m).all():
+        wanted.add("distance")
     record.fields = [field for field in record.fields if field.name in wanted]
     return record
 

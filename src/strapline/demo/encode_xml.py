@@ -13,6 +13,7 @@ TCX = "http://www.garmin.com/xmlschemas/TrainingCenterDatabase/v2"
 GPX = "http://www.topografix.com/GPX/1/1"
 GPX_HEART_RATE = "http://www.garmin.com/xmlschemas/TrackPointExtension/v1"
 
+EARTH_RADIUS_M, CIRCLE_M = 6_371_009.0, 400.0
 TCX_SPORTS = {"running": "Running", "cycling": "Biking", "training": "Other", "generic": "Other"}
 
 
@@ -52,20 +53,24 @@ def gpx(content: Content) -> bytes:
 
 
 def _tcx_points(content: Content) -> Iterator[str]:
-    for moment, rate in zip(content.moments(), content.heart_rate_bpm, strict=True):
+    columns = (content.moments(), content.heart_rate_bpm, content.distance_m)
+    for moment, rate, metres in zip(*columns, strict=True):
         value = whole(rate)
         pulse = "" if value is None else f"<HeartRateBpm><Value>{value}</Value></HeartRateBpm>"
-        yield f"<Trackpoint><Time>{_time(moment)}</Time>{pulse}</Trackpoint>"
+        gone = "" if math.isnan(metres) else f"<DistanceMeters>{metres:.2f}</DistanceMeters>"
+        yield f"<Trackpoint><Time>{_time(moment)}</Time>{gone}{pulse}</Trackpoint>"
 
 
 def _gpx_points(content: Content) -> Iterator[str]:
-    columns = (content.second, content.moments(), content.heart_rate_bpm, content.cadence_per_min)
-    for second, moment, rate, cadence in zip(*columns, strict=True):
-        latitude, longitude = _at_sea(second)
+    columns = (
+        content.distance_m, content.moments(), content.heart_rate_bpm, content.cadence_per_min
+    )  # fmt: skip
+    for metres, moment, rate, cadence in zip(*columns, strict=True):
+        latitude, longitude = _at_sea(0.0 if math.isnan(metres) else metres)
         inner = _element("hr:hr", whole(rate)) + _element("hr:cad", whole(cadence / 2))
         extension = f"<hr:TrackPointExtension>{inner}</hr:TrackPointExtension>" if inner else ""
         yield (
-            f'<trkpt lat="{latitude:.6f}" lon="{longitude:.6f}"><time>{_time(moment)}</time>'
+            f'<trkpt lat="{latitude:.7f}" lon="{longitude:.7f}"><time>{_time(moment)}</time>'
             f"<extensions>{extension}</extensions></trkpt>"
         )
 
@@ -74,10 +79,10 @@ def _element(name: str, value: int | None) -> str:
     return "" if value is None else f"<{name}>{value}</{name}>"
 
 
-def _at_sea(second: float) -> tuple[float, float]:
-    """A slow loop around latitude 0, longitude 0, where nobody lives."""
-    angle = second / 300
-    return 0.004 * math.sin(angle), 0.004 * math.cos(angle)
+def _at_sea(metres: float) -> tuple[float, float]:
+    """So far on a circle of 400 m around latitude 0, longitude 0, where nobody lives."""
+    angle, radius = metres / CIRCLE_M, math.degrees(CIRCLE_M / EARTH_RADIUS_M)
+    return radius * math.sin(angle), radius * math.cos(angle)
 
 
 def _time(moment: dt.datetime) -> str:

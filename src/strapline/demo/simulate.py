@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from strapline.demo.bench import Bench, Session
+from strapline.demo.pace import measured_m, way_m
 from strapline.demo.physiology import Body, Floats, beat_times, simulated_body
 from strapline.demo.strap import Contact, StrapReading, bad_contact, strap_reading
 from strapline.demo.wrist import Fault, sampled_seconds, wrist_reading
@@ -54,11 +55,12 @@ class Truth:
 
 @dataclass(frozen=True)
 class Simulation:
-    """Truth, strap and wrist devices of one session."""
+    """Truth, strap and wrist devices of one session; by device, metres gone by each second."""
 
     truth: Truth
     strap: StrapReading
     traces: dict[str, Trace]
+    distance_m: dict[str, Floats]
 
     @cached_property
     def duration_s(self) -> int:
@@ -78,6 +80,8 @@ def simulate(bench: Bench, session: Session) -> Simulation:
     strap = strap_reading(beats, duration_s, window_s, contact, session.name, session.strap)
     devices = list(session.wrists.values())
     read = {device: _worn(bench, session, device, body) for device in devices}
+    way = way_m(body, activity.sport, session.name)
+    distance_m = {name: measured_m(way, session.name, name) for name in [session.strap, *devices]}
     truth = Truth(
         heart_rate_bpm=body.heart_rate_bpm,
         cadence_per_min=body.cadence_per_min,
@@ -85,7 +89,8 @@ def simulate(bench: Bench, session: Session) -> Simulation:
         clock_s={name: bench.clock_s(session, name) for name in [session.strap, *devices]},
         strap_contact=contact,
     )
-    return Simulation(truth, strap, {device: trace for device, (trace, _) in read.items()})
+    traces = {device: trace for device, (trace, _) in read.items()}
+    return Simulation(truth, strap, traces, distance_m)
 
 
 def truth(bench: Bench, session: Session) -> Truth:

@@ -78,6 +78,7 @@ def strap_content(bench: Bench, session: Session, simulation: Simulation) -> Con
         second=np.arange(simulation.duration_s, dtype=np.float64),
         heart_rate_bpm=simulation.strap.heart_rate_bpm,
         cadence_per_min=np.full(simulation.duration_s, np.nan),
+        distance_m=simulation.distance_m[session.strap],
         beat_s=simulation.strap.beat_s,
         rr_ms=simulation.strap.rr_ms,
     )
@@ -94,6 +95,7 @@ def wrist_content(bench: Bench, session: Session, simulation: Simulation, device
         second=trace.second.astype(np.float64),
         heart_rate_bpm=trace.heart_rate_bpm,
         cadence_per_min=trace.cadence_per_min,
+        distance_m=simulation.distance_m[device][trace.second],
     )
 
 

@@ -111,6 +111,7 @@ class Alignment(Section):
     largest_doubt_s: Annotated[float, between(0.1, 60)] = 1.6
     lowest_closeness: Share = 0.75
     smallest_lead: Share = 0.03
+    largest_lag_s: Annotated[float, between(5, 120)] = 30
 
 
 class Tolerance(Section):

@@ -46,16 +46,25 @@ class Status(StrEnum):
     REFERENCE_ARTEFACTS = "reference_artefacts"
     REFERENCE_SETTLING = "reference_settling"
     COPY_OF_REFERENCE = "copy_of_reference"
+    CLOCK_STEPS = "clock_steps"
     REFERENCE_SET_ASIDE = "reference_set_aside"
 
 
 class Decision(StrEnum):
     """What was decided of a recording's clock."""
 
-    ESTIMATED = "estimated"
+    # By the session card.
     STATED = "stated"
     TRUSTED = "trusted"
+    # By speed, cadence or power in both files.
+    CHANNELS = "channels"
+    SATELLITES = "satellites"
+    # By heart rate, where no sensor can explain the shift.
+    ESTIMATED = "estimated"
+    # Left as recorded: nothing tells.
     REFUSED = "refused"
+    # The clocks part in mid-session.
+    STEPPING = "stepping"
     # The recording is the reference's own signal.
     COPY = "copy"
 

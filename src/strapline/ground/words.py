@@ -71,6 +71,11 @@ def number(value: float | None, plus: bool = False, decimals: int = 1) -> str:
     return text.replace("-", "−")
 
 
+def shift(seconds: float) -> str:
+    """Of a clock: '+4.0 s', '−26.7 s'."""
+    return f"{number(seconds, plus=True)} s"
+
+
 def bpm(value: float | None, plus: bool = False) -> str:
     """Of a mean or a difference: '107.0 bpm', '−31.9 bpm'."""
     return f"{number(value, plus)} bpm"

@@ -76,8 +76,8 @@ def test_standing_says_both_views_closest_first():
 @pytest.mark.parametrize(
     ("aligned", "left", "text"),
     [
-        (7, 49, "7 of 56 clocks could be aligned; the others stand as recorded."),
-        (2, 0, "2 of 2 clocks could be aligned."),
+        (7, 49, "7 of 56 clocks could be settled; the others are left as recorded."),
+        (2, 0, "2 of 2 clocks could be settled."),
         (0, 0, ""),
     ],
 )

@@ -1,3 +1,5 @@
+import pytest
+
 import intakes
 from strapline.ground.records.alignment import ClockDecision, ReferenceVerdict, SessionAlignment
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
@@ -16,6 +18,7 @@ def judged(
     used=None,
     samples=None,
     decisions=None,
+    offset_s=0,
     doubted=0.0,
     set_aside=None,
     **facts,
@@ -60,7 +63,10 @@ def judged(
     )
     clocks = tuple(
         ClockDecision(
-            recording=name, offset_s=0, decision=decisions.get(name, "estimated"), reason=""
+            recording=name,
+            offset_s=offset_s if name in decisions else 0,
+            decision=decisions.get(name, "estimated"),
+            reason="",
         )
         for name in names
     )
@@ -117,11 +123,18 @@ def test_a_copy_of_the_strap_is_unpaired():
     )
 
 
-def test_a_clock_that_was_not_settled():
-    found = judged(WATCH, BAND, decisions={"band": "refused"})
-    assert found.next_time[0].startswith("The clock of Band could not be settled.")
-    both = judged(WATCH, BAND, decisions={"band": "refused", "watch": "refused"})
-    assert both.next_time[0].startswith("The clocks of Watch and Band could not be settled.")
+def test_a_clock_left_as_recorded_calls_for_nothing():
+    assert judged(WATCH, BAND, decisions={"band": "refused"}).next_time == ()
+
+
+@pytest.mark.parametrize("decision", ["channels", "estimated"])
+def test_a_clock_that_was_moved_is_told_with_what_makes_it_permanent(decision):
+    found = judged(WATCH, BAND, decisions={"band": decision}, offset_s=-3600)
+    assert found.next_time == (
+        "Band's clock was set right by −3600.0 s: set it, or state offset_s: -3600 under clock in "
+        "session.yaml.",
+    )
+    assert judged(WATCH, BAND, decisions={"band": decision}).next_time == ()
 
 
 def test_a_short_session():

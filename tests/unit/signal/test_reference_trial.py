@@ -10,7 +10,7 @@ from strapline.method.signal.grid import times_of
 from strapline.method.signal.reference_pair import beside
 from strapline.method.signal.reference_trial import try_reference
 from strapline.method.signal.trace import Trace
-from unit.signal.test_clock_decision import entry
+from unit.signal.test_clocks import entry
 
 START = 1_770_000_000.0
 NAMES = {"recording": "watch", "device": "watch", "alignment": "aligned"}

@@ -12,19 +12,30 @@ from strapline.ground.vocabulary import Decision, Faulty
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
 
-ALIGNED: tuple[Decision, ...] = (Decision.ESTIMATED, Decision.STATED, Decision.TRUSTED)
+ALIGNED: tuple[Decision, ...] = (
+    Decision.STATED,
+    Decision.TRUSTED,
+    Decision.CHANNELS,
+    Decision.SATELLITES,
+    Decision.ESTIMATED,
+)
 
 
 class ClockDecision(BaseModel):
-    """`offset_s` is added to the device's times in the aligned view; 0 where refused.
+    """`offset_s` is added to the device's times in the aligned view; 0 where the clock is right or
+    nothing tells what it is.
 
-    The decision is 'copy' for a recording that is the reference's own signal and no evidence.
+    decision
+        What decided: the card ('stated', 'trusted'), speed, cadence or power in both files
+        ('channels'), 'satellites', heart rate where no sensor can explain the shift ('estimated'),
+        or nothing ('refused'). 'stepping' and 'copy', of the strap's own signal, are no evidence.
 
-    estimate_s with its 95 % interval, closeness and lead are what the search found (see
-    `strapline.method.signal.clock_offset.OffsetSearch`), whether or not it was accepted; they are
-    None where no search was made or none was possible. gross_shift_s is the part of offset_s that
-    sets right a clock wrong by quarters of an hour. Where a drift is corrected, offset_s holds
-    at holds_at_s, in seconds since 1970 by the device's clock, and grows by drift_per_hour_s.
+    estimate_s with its 95 % interval, closeness and lead tell where the heart rates agree best (see
+    `strapline.method.signal.clocks.heart_rate_search.OffsetSearch`), and estimate_accepted whether
+    that is told well enough; they are None where no search was possible. gross_shift_s is the part
+    of offset_s that sets right a clock wrong by quarters of an hour. Where a drift is corrected,
+    offset_s holds at holds_at_s, in seconds since 1970 by the device's clock, and grows by
+    drift_per_hour_s.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -38,6 +49,7 @@ class ClockDecision(BaseModel):
     high_s: float | None = None
     closeness: float | None = None
     lead: float | None = None
+    estimate_accepted: bool = False
     gross_shift_s: float = 0.0
     drift_per_hour_s: float = 0.0
     holds_at_s: float = 0.0

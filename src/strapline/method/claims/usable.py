@@ -10,7 +10,7 @@ from strapline.ground.records.alignment import SessionAlignment, set_aside
 from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, Placement, Status
-from strapline.ground.words import listed, plain
+from strapline.ground.words import listed, plain, shift
 
 if TYPE_CHECKING:
     from strapline.ground.records.ledger import SessionLedger, Tally
@@ -126,14 +126,17 @@ def _of_device(
 
 
 def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[str]:
+    """Clocks that were moved, and what makes that permanent. One that is left as recorded calls for
+    nothing: most are right."""
     labels = {entry.recording: plain(entry.label) for entry in intake.recordings}
-    refused = [labels[c.recording] for c in alignment.clocks if c.decision == Decision.REFUSED]
-    if refused:
-        yield (
-            f"The clock{'s' if refused[1:] else ''} of {listed(refused)} could not be settled. "
-            "Next time set all clocks from one source and press every lap key at the same moment; "
-            f"then say which press it was under clock.lap in {FILE_NAME}."
-        )
+    for clock in alignment.clocks:
+        if clock.decision == Decision.STEPPING:
+            yield f"{labels[clock.recording]}: {clock.reason}"
+        elif clock.decision in (Decision.CHANNELS, Decision.ESTIMATED) and clock.offset_s:
+            yield (
+                f"{labels[clock.recording]}'s clock was set right by {shift(clock.offset_s)}: set "
+                f"it, or state offset_s: {clock.offset_s:g} under clock in {FILE_NAME}."
+            )
 
 
 def _of_card(intake: SessionIntake) -> Iterator[str]:

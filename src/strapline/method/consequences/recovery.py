@@ -10,7 +10,7 @@ import numpy as np
 from strapline.method.agreement.effort import EFFORT_BANDS, effort_bands
 from strapline.method.episodes.peaks import Peak
 from strapline.method.episodes.view import View
-from strapline.method.signal.evidence import smoothed
+from strapline.method.signal.clocks.likeness import smoothed
 
 AFTER_S = 60
 # The effort lasts for as long as the reference stays this near to its peak.

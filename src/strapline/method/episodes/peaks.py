@@ -8,7 +8,7 @@ import numpy as np
 from scipy.signal import find_peaks
 
 from strapline.method.episodes.view import View
-from strapline.method.signal.evidence import smoothed
+from strapline.method.signal.clocks.likeness import smoothed
 
 PROMINENCE_BPM = 15.0
 PEAKS_APART_S = 30

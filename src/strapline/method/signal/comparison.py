@@ -31,9 +31,9 @@ def compare(
 
     `names` gives recording, device and alignment. A second is compared when both sides have a
     value and nothing is against it; else its status is the first of: `no_evidence` throughout,
-    if the recording is none ('copy_of_reference', 'reference_set_aside'); the card's exclusion
-    and its reason; 'between_reports' of a recording that reports less often than every
-    `longest_gap_s`; what speaks against the reference ('no_reference', 'reference_flat', …);
+    if the recording is none ('copy_of_reference', 'clock_steps', 'reference_set_aside'); the
+    card's exclusion and its reason; 'between_reports' of a recording that reports less often than
+    every `longest_gap_s`; what speaks against the reference ('no_reference', 'reference_flat', …);
     'no_device'.
     """
     seconds = reference.seconds

@@ -34,9 +34,11 @@ def share_equal(reference: Trace, device: Trace, longest_gap_s: float) -> float 
     known = ~np.isnan(ours)
     if known.sum() < SHORTEST_S or np.std(ours[known]) < SMALLEST_SPREAD_BPM:
         return None
+    # Where the device's own values lie: between two of them it has none of the reference's.
+    within_second = float(device.time_s[0] % 1)
     shares = []
     for shift in range(-LARGEST_SHIFT_S, LARGEST_SHIFT_S + 1):
-        theirs = device.at(seconds + shift, longest_gap_s)
+        theirs = device.at(seconds + shift + within_second, longest_gap_s)
         both = known & ~np.isnan(theirs)
         if both.sum() >= SHORTEST_S:
             shares.append(float(np.mean(np.abs(ours[both] - theirs[both]) <= EQUAL_BPM)))

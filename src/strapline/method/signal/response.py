@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.method.signal.evidence import smoothed
+from strapline.method.signal.clocks.likeness import smoothed
 
 EARLIEST_S, LATEST_S = -10, 60
 CHANGE_OVER_S = 20

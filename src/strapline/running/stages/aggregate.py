@@ -32,9 +32,12 @@ from strapline.method.metrics.firmware import firmware_changes
 if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, Equivalence
 
-# Clock decisions that a reader of the first page must know of.
+# Clock decisions that a reader of the first page must know of: those that moved a clock, and those
+# that leave nothing to compare. A clock that is left as recorded is no fault.
 NOTICE_KINDS: dict[str, NoticeKind] = {
-    Decision.REFUSED: NoticeKind.CLOCK,
+    Decision.CHANNELS: NoticeKind.CLOCK,
+    Decision.ESTIMATED: NoticeKind.CLOCK,
+    Decision.STEPPING: NoticeKind.SET_ASIDE,
     Decision.COPY: NoticeKind.SET_ASIDE,
 }
 
@@ -140,6 +143,7 @@ def _notices(sessions: list[Described], left_alone: list[str]) -> pd.DataFrame:
             (intake.session, Notice(kind=kind, text=clock.reason, recording=clock.recording))
             for clock in alignment.clocks
             if (kind := NOTICE_KINDS.get(clock.decision))
+            and (kind == NoticeKind.SET_ASIDE or clock.offset_s)
         ]
     return NOTICES.frame(
         {

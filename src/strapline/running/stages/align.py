@@ -16,7 +16,8 @@ from strapline.ground.tables.recordings import by_recording, channels_by_recordi
 from strapline.ground.tables.sessions import ALIGNED, OFFSETS
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Clocks, Decision, Status
-from strapline.method.signal.clock_decision import copied, decide
+from strapline.method.signal.clocks.decide import copied, decide
+from strapline.method.signal.clocks.pair import Pair, channels_of
 from strapline.method.signal.comparison import compare
 from strapline.method.signal.copies import is_copy
 from strapline.method.signal.grid import epoch_seconds
@@ -27,6 +28,9 @@ from strapline.method.signal.trace import Trace
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Alignment, Grid, Reference
+
+# Recordings that are none, by what was decided of their clocks.
+NO_EVIDENCE = {Decision.COPY: Status.COPY_OF_REFERENCE, Decision.STEPPING: Status.CLOCK_STEPS}
 
 
 def run(
@@ -59,18 +63,26 @@ def run(
         for tested in session.tested:
             device = Trace.of(rates[tested.recording])
             decision = decide(
-                trial.believed,
-                device,
-                entry,
-                tested,
-                alignment,
-                gap_s,
-                _marked(marks, entry.recording, tested.recording),
+                Pair(
+                    reference=trial.believed,
+                    device=device,
+                    reference_entry=entry,
+                    entry=tested,
+                    reference_channels=channels_of(others[entry.recording]),
+                    channels=channels_of(others[tested.recording]),
+                    alignment=alignment,
+                    longest_gap_s=gap_s,
+                    marked_s=_marked(marks, entry.recording, tested.recording),
+                )
             )
             # A copy is one by whatever clock.
-            by_its_clock = [device, device.shifted(decision.offsets(device.time_s))]
-            if _is_copy([trial.trace, averaged], by_its_clock, tested, gap_s):
-                decision = copied(tested)
+            by_each_clock = [
+                device,
+                device.shifted(decision.offsets(device.time_s)),
+                device.shifted(decision.estimate_s or 0.0),
+            ]
+            if _is_copy([trial.trace, averaged], by_each_clock, tested, gap_s):
+                decision = copied(decision)
             decisions.append(decision)
             views = _views(session, trial, device, tested, decision, gap_s)
             frames += views
@@ -140,8 +152,7 @@ def _views(
         Clocks.ALIGNED: decision.offsets(device.time_s),
     }
     no_evidence = Status.REFERENCE_SET_ASIDE if reference.verdict.set_aside else None
-    if decision.decision == Decision.COPY:
-        no_evidence = Status.COPY_OF_REFERENCE
+    no_evidence = NO_EVIDENCE.get(decision.decision, no_evidence)
     return [
         compare(
             reference,

@@ -127,11 +127,11 @@ def _fewer(sessions: int) -> str:
 
 
 def clocks_sentence(aligned: int, left: int) -> str:
-    """How many clocks could be aligned; empty where there was none to judge."""
+    """How many clocks something settles; empty where there was none to judge."""
     if not aligned + left:
         return ""
-    others = "; the others stand as recorded" if left else ""
-    return f"{aligned} of {counted(aligned + left, 'clock')} could be aligned{others}."
+    others = "; the others are left as recorded" if left else ""
+    return f"{aligned} of {counted(aligned + left, 'clock')} could be settled{others}."
 
 
 def doubt_sentence(left_out: Mapping[str, int]) -> str:

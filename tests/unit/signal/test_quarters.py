@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from strapline.demo.physiology import first_order
-from strapline.method.signal.gross_offset import find_gross_shift, spoken
+from strapline.method.signal.clocks.quarters import find_gross_shift, spoken
 from strapline.method.signal.trace import Trace
 from unit.signal.invented import paired, unpaired, workout
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.method.signal.evidence import Evidence, gather, smoothed, usual_level
+from strapline.ground.words import shift
+from strapline.method.signal.clocks.likeness import Evidence, gather, smoothed, usual_level
 
 RESAMPLES = 400
 PERCENTILES = (2.5, 97.5)
@@ -135,21 +136,16 @@ def objection(found: OffsetSearch, demands: Demands, search_s: int) -> str | Non
         )
     if found.lead < demands.smallest_lead:
         return (
-            f"The best offset ({signed(found.offset_s)} s) is one of several that fit almost "
+            f"The best offset ({shift(found.offset_s)}) is one of several that fit almost "
             f"alike (leads by {found.lead:.2f}, at least {demands.smallest_lead:g} is asked)."
         )
     if found.doubt_s > demands.largest_doubt_s:
         return (
-            f"The offset cannot be told well enough: {signed(found.low_s)} to "
-            f"{signed(found.high_s)} s by chance alone, {found.doubt_s:.1f} s of doubt either "
+            f"The offset cannot be told well enough: {shift(found.low_s)} to "
+            f"{shift(found.high_s)} by chance alone, {found.doubt_s:.1f} s of doubt either "
             f"way (at most {demands.largest_doubt_s:g} s is asked)."
         )
     return None
-
-
-def signed(seconds: float) -> str:
-    """Seconds for a sentence, to a tenth, with their sign and never a negative zero."""
-    return f"{_rounded(seconds):+.1f}".replace("-", "−")
 
 
 def _interval(resampled: np.ndarray, offset: float) -> tuple[float, float]:

@@ -1,7 +1,13 @@
 import numpy as np
 import pytest
 
-from strapline.method.signal.evidence import Evidence, agreement_of, gather, smoothed, usual_level
+from strapline.method.signal.clocks.likeness import (
+    Evidence,
+    agreement_of,
+    gather,
+    smoothed,
+    usual_level,
+)
 
 
 def test_a_mean_over_little_overlap_does_not_count():

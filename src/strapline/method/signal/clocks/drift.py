@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.method.signal.clock_offset import (
+from strapline.ground.words import shift
+from strapline.method.signal.clocks.heart_rate_search import (
     Demands,
     OffsetSearch,
     objection,
     search_offset,
-    signed,
 )
 
 SHORTEST_S = 3600
@@ -89,18 +89,18 @@ def _judged(
     per_hour = change / (2 * third) * 3600
     beyond = abs(change) > reach and abs(change) >= SMALLEST_CHANGE_S
     even = middle is not None and _on_line(first, middle, last)
-    span = f"from {signed(first.offset_s)} s in the first third to {signed(last.offset_s)} s"
+    span = f"from {shift(first.offset_s)} in the first third to {shift(last.offset_s)}"
     if not beyond:
         reason = f"No drift between the clocks is shown: the offset goes {span} in the last."
     elif not even:
-        between = f"{signed(middle.offset_s)} s" if middle else "none to be told"
+        between = f"{shift(middle.offset_s)}" if middle else "none to be told"
         reason = (
             f"The offset goes {span} in the last, but not evenly ({between} in the middle): "
             "a jump perhaps, and not corrected as a drift."
         )
     else:
         reason = (
-            f"The clocks drift by {signed(per_hour)} s an hour: the offset goes {span} in the "
+            f"The clocks drift by {shift(per_hour)} an hour: the offset goes {span} in the "
             "last, evenly."
         )
     return Drift(

@@ -7,7 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from strapline.method.signal.clock_offset import Demands, OffsetSearch, objection, search_offset
+from strapline.method.signal.clocks.heart_rate_search import (
+    Demands,
+    OffsetSearch,
+    objection,
+    search_offset,
+)
 from strapline.method.signal.grid import seconds_spanned
 
 if TYPE_CHECKING:
@@ -57,7 +62,7 @@ def find_gross_shift(
         return GrossShift(0, "No shift by quarters of an hour makes the heart rates agree.")
     if len(agreeing) > 1:
         shifts = " and ".join(spoken(shift_s) for shift_s in agreeing)
-        return GrossShift(0, f"Shifts by {shifts} fit alike. The clocks stand.")
+        return GrossShift(0, f"Shifts by {shifts} fit alike.")
     return GrossShift(
         agreeing[0],
         f"The device's clock is wrong by {spoken(-agreeing[0])}, as after a mistaken time zone: "

@@ -8,7 +8,7 @@ to 14 s though they agree well.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +26,8 @@ LEAST_SPREAD = {"speed_m_s": 0.2, "cadence_per_min": 2.0, "power_w": 8.0}
 NEIGHBOURHOOD_S = 10
 LOWEST_CORRELATION, SMALLEST_LEAD = 0.6, 0.2
 LARGEST_ERROR_S = 1.0
+# Where two files of one activity part, they part for good: at an offset that is another by then.
+PART_S, LOWEST_IN_PART = 300, 0.3
 BLOCK_S, REPLICATES = 60, 200
 # Two channels of one pair of files that differ by more quarrel.
 LARGEST_QUARREL_S = 4.0
@@ -63,10 +65,14 @@ class ChannelOffset:
     @property
     def accepted(self) -> bool:
         """Whether a clock may be set by it."""
+        return self.likely and self.lead >= SMALLEST_LEAD
+
+    @property
+    def likely(self) -> bool:
+        """Whether a clock may be set by it if another quantity tells the same."""
         return (
             self.common_s >= SHORTEST_S
             and self.correlation >= LOWEST_CORRELATION
-            and self.lead >= SMALLEST_LEAD
             and self.error_s <= LARGEST_ERROR_S
             and not self.at_edge
         )
@@ -115,8 +121,33 @@ def channel_offset(
     )
 
 
-def agreed(found: Iterator[ChannelOffset]) -> float | None:
-    """The offset by all channels that may set a clock; None where there is none or they quarrel."""
+def longest_apart_s(
+    reference: Channel, device: Channel, offset_s: float, least_spread: float, longest_gap_s: float
+) -> float:
+    """For how long on end the changes of both do not go together at this offset, in s.
+
+    Judged by five minutes at a time; those in which either hardly changes tell nothing.
+    """
+    ours, our_start = _changes(reference, longest_gap_s)
+    theirs, their_start = _changes(device, longest_gap_s)
+    at = np.arange(ours.size) + round(our_start - their_start - offset_s)
+    inside = (at >= 0) & (at < theirs.size)
+    shifted = np.full(ours.shape, np.nan)
+    shifted[inside] = theirs[at[inside]]
+    longest = run = 0.0
+    for start in range(0, ours.size - PART_S + 1, PART_S):
+        x, y = ours[start : start + PART_S], shifted[start : start + PART_S]
+        both = np.isfinite(x) & np.isfinite(y)
+        if both.sum() < PART_S / 2 or min(x[both].std(), y[both].std()) < least_spread:
+            continue
+        apart = np.corrcoef(x[both], y[both])[0, 1] < LOWEST_IN_PART
+        run = run + PART_S if apart else 0.0
+        longest = max(longest, run)
+    return longest
+
+
+def agreed(found: Iterable[ChannelOffset]) -> float | None:
+    """The offset by several channels, their median; None where there is none or they quarrel."""
     offsets = [one.offset_s for one in found]
     if not offsets or max(offsets) - min(offsets) > LARGEST_QUARREL_S:
         return None

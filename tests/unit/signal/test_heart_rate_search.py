@@ -12,12 +12,11 @@ from real.paired_beats import recordings
 from strapline.ground.settings import Plausibility, RrIntervals
 from strapline.ground.vocabulary import Flag
 from strapline.method.signal.beat_rate import rate_at_seconds
-from strapline.method.signal.clock_offset import (
+from strapline.method.signal.clocks.heart_rate_search import (
     Demands,
     OffsetSearch,
     objection,
     search_offset,
-    signed,
 )
 from strapline.method.signal.flags import flag_beats
 from strapline.method.signal.grid import seconds_spanned, values_at
@@ -69,8 +68,6 @@ def test_identical_traces_have_no_offset_and_no_negative_zero():
         assert value == 0.0
         assert math.copysign(1, value) == 1
     assert found.closeness == 1
-    assert signed(-0.04) == "+0.0"
-    assert signed(-1.23) == "−1.2"
 
 
 @pytest.mark.parametrize(
@@ -210,7 +207,7 @@ def test_too_little_in_common_tells_nothing():
         ({"at_edge": True}, "end of the ±90 s"),
         ({"closeness": 0.74}, "74 %"),
         ({"lead": 0.02}, "almost alike"),
-        ({"low_s": -2.6, "high_s": 0.6}, "−2.6 to +0.6 s"),
+        ({"low_s": -2.6, "high_s": 0.6}, "−2.6 s to +0.6 s"),
         ({"low_s": -2.1, "high_s": 0.1, "closeness": 0.77}, None),
         ({"low_s": -2.3, "high_s": 0.1, "closeness": 0.77}, "1.7 s of doubt"),
     ],

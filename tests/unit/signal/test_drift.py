@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from strapline.method.signal.clock_drift import find_drift
-from strapline.method.signal.clock_offset import Demands
+from strapline.method.signal.clocks.drift import find_drift
+from strapline.method.signal.clocks.heart_rate_search import Demands
 from unit.signal.invented import workout
 
 HOURS = 3

@@ -4,11 +4,12 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from strapline.method.signal.channel_offset import (
+from strapline.method.signal.clocks.channel_search import (
     Channel,
     ChannelOffset,
     agreed,
     channel_offset,
+    longest_apart_s,
 )
 
 START_S = 1_700_000_000.0
@@ -103,3 +104,12 @@ def test_channels_that_quarrel_decide_nothing():
     assert agreed(iter([])) is None
     assert agreed(iter([one(-26.0), one(-27.5)])) == pytest.approx(-26.75)
     assert agreed(iter([one(3.0), one(9.0)])) is None
+
+
+def test_parts_that_go_apart_are_told_in_minutes():
+    """Of 40 minutes the last 15 are another's."""
+    theirs = np.concatenate([pace(1)[:1500], pace(9)[:900]])
+    both = measured(pace(1)), measured(theirs, 6.0)
+    assert longest_apart_s(*both, -6.0, 0.2, GAP_S) == 900
+    assert longest_apart_s(both[0], measured(pace(1), 6.0), -6.0, 0.2, GAP_S) == 0
+    assert longest_apart_s(*both, -6.0, 9.9, GAP_S) == 0

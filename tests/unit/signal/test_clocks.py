@@ -1,0 +1,202 @@
+import numpy as np
+import pytest
+
+from intakes import recording
+from strapline.ground.records.card import ClockNote
+from strapline.ground.settings import Alignment
+from strapline.method.signal.clocks.channel_search import Channel
+from strapline.method.signal.clocks.decide import copied, decide
+from strapline.method.signal.clocks.pair import Pair
+from strapline.method.signal.trace import Trace
+
+START_S = 1_770_000_000.0
+SECONDS = np.arange(START_S, START_S + 1500)
+RATE = 130 + 25 * np.sin(np.cumsum(np.random.default_rng(1).normal(0, 0.03, SECONDS.size)))
+REFERENCE = Trace(SECONDS, RATE)
+NOTHING = Trace(SECONDS[:0], RATE[:0])
+
+
+def entry(name="watch", satellite=False, **note):
+    return recording(name, clock_note=ClockNote(**note), satellite=satellite)
+
+
+def decided(device, reference=REFERENCE, channels=({}, {}), satellites=(False, False), **given):
+    marked_s, note = given.pop("marked_s", None), given.pop("reference_note", {})
+    return decide(
+        Pair(
+            reference=reference,
+            device=device,
+            reference_entry=entry("strap", satellites[0], **note),
+            entry=entry(satellite=satellites[1], **given),
+            reference_channels=channels[0],
+            channels=channels[1],
+            alignment=Alignment(),
+            longest_gap_s=10,
+            marked_s=marked_s,
+        )
+    )
+
+
+def late(seconds, rate=RATE):
+    """A device that shows everything so many seconds late, by its clock or by its sensor."""
+    noise = np.random.default_rng(2).normal(0, 0.5, rate.size)
+    return Trace(START_S + np.arange(rate.size) + seconds, np.round(rate + noise))
+
+
+def pace(seconds, clock_s=0.0, seed=3):
+    """Speed that changes every half minute or so, by a clock that is so far ahead."""
+    chance = np.random.default_rng(seed)
+    levels = np.repeat(chance.uniform(1.5, 4.5, 400), chance.integers(10, 60, 400))[:seconds]
+    return {"speed_m_s": Channel(START_S + np.arange(seconds) + clock_s, levels)}
+
+
+@pytest.mark.parametrize("delay_s", [-2.5, 0, 7, 12, 25])
+def test_what_a_late_sensor_could_explain_moves_no_clock(delay_s):
+    decision = decided(late(delay_s))
+    assert (decision.decision, decision.offset_s) == ("refused", 0)
+    assert "a late sensor and a wrong clock look alike" in decision.reason
+
+
+def test_where_the_heart_rates_agree_best_is_told_with_its_interval():
+    decision = decided(late(7))
+    assert decision.estimate_accepted
+    assert decision.estimate_s == pytest.approx(-7, abs=0.5)
+    assert decision.low_s <= decision.estimate_s <= decision.high_s
+
+
+def test_a_device_ahead_of_the_heart_has_a_wrong_clock():
+    decision = decided(late(-8))
+    assert decision.decision == "estimated"
+    assert decision.offset_s == pytest.approx(8, abs=0.5)
+    assert f"{decision.offset_s} s before the strap, which no sensor can" in decision.reason
+    assert "flatters" in decision.reason
+
+
+def test_a_device_later_than_any_sensor_has_a_wrong_clock():
+    decision = decided(late(45))
+    assert decision.decision == "estimated"
+    assert decision.offset_s == pytest.approx(-45, abs=0.5)
+    assert "later than any sensor (at most 30 s)" in decision.reason
+
+
+@pytest.mark.parametrize("hours", [-1, 1, 5.75])
+def test_a_clock_wrong_by_quarters_of_an_hour_is_set_right_and_the_delay_is_left(hours):
+    decision = decided(late(hours * 3600 + 4))
+    assert decision.decision == "estimated"
+    assert decision.offset_s == decision.gross_shift_s == -hours * 3600
+    assert decision.estimate_s == pytest.approx(-hours * 3600 - 4, abs=0.5)
+    assert "as after a mistaken time zone" in decision.reason
+
+
+def test_another_workout_an_hour_later_is_not_shifted():
+    other = 130 + 25 * np.sin(np.cumsum(np.random.default_rng(9).normal(0, 0.03, SECONDS.size)))
+    decision = decided(Trace(SECONDS + 3600, other))
+    assert (decision.decision, decision.offset_s) == ("refused", 0)
+    assert "share no time" in decision.reason
+
+
+@pytest.mark.parametrize("clock_s", [-40.0, -8.0, 4.0, 25.0, 600.0])
+def test_speed_in_both_files_sets_a_clock_right_and_leaves_the_delay(clock_s):
+    """A sensor 10 s late on a clock that is off."""
+    decision = decided(late(10 + clock_s), channels=(pace(1500), pace(1500, clock_s)))
+    assert decision.decision == "channels"
+    assert decision.offset_s == pytest.approx(-clock_s, abs=0.5)
+    assert decision.estimate_s - decision.offset_s == pytest.approx(-10, abs=0.7)
+    assert "By speed in both files" in decision.reason
+
+
+@pytest.mark.parametrize(
+    ("clock_s", "satellites", "moved"),
+    [
+        (2.0, (False, False), False),
+        (4.0, (False, False), True),
+        (4.0, (True, False), True),
+        (4.0, (True, True), False),
+        (7.0, (True, True), True),
+    ],
+)
+def test_what_filters_of_sensors_explain_moves_no_clock(clock_s, satellites, moved):
+    channels = pace(1500), pace(1500, clock_s)
+    decision = decided(late(10), channels=channels, satellites=satellites)
+    assert decision.decision == "channels"
+    assert (decision.offset_s != 0) is moved
+
+
+def test_channels_that_quarrel_decide_nothing():
+    ours = pace(1500) | {"power_w": Channel(SECONDS, 60 * pace(1500, seed=4)["speed_m_s"].value)}
+    theirs = {
+        "speed_m_s": pace(1500, 20.0)["speed_m_s"],
+        "power_w": Channel(SECONDS - 20, ours["power_w"].value),
+    }
+    assert decided(late(10), channels=(ours, theirs)).decision == "refused"
+
+
+def test_a_file_that_leaves_pauses_out_is_no_evidence():
+    """Two minutes of pause after 20 of 45 minutes."""
+    speed = pace(2700)["speed_m_s"]
+    kept = np.r_[0:1200, 1320:2700]
+    theirs = {"speed_m_s": Channel(START_S + np.arange(kept.size), speed.value[kept])}
+    rate = 130 + 25 * np.sin(np.cumsum(np.random.default_rng(1).normal(0, 0.03, 2700)))
+    reference = Trace(START_S + np.arange(2700), rate)
+    decision = decided(late(0, rate[kept]), reference, channels=({"speed_m_s": speed}, theirs))
+    assert (decision.decision, decision.offset_s) == ("stepping", 0)
+    assert "leaves pauses out" in decision.reason
+
+
+def test_satellites_in_both_files_hold_a_clock_against_the_heart_rates():
+    decision = decided(late(-8), satellites=(True, True))
+    assert (decision.decision, decision.offset_s) == ("satellites", 0)
+    assert decided(late(-8), satellites=(True, False)).decision == "estimated"
+
+
+def test_satellites_hold_no_clock_of_another_day():
+    decision = decided(late(24 * 3600.0), satellites=(True, True))
+    assert decision.decision == "estimated"
+    assert decision.gross_shift_s == -24 * 3600
+
+
+def test_the_card_goes_before_any_evidence():
+    channels = pace(1500), pace(1500, 25.0)
+    assert decided(late(7), channels=channels, trusted=True).decision == "trusted"
+    stated = decided(late(7), channels=channels, offset_s=3, reference_note={"offset_s": 1})
+    assert (stated.decision, stated.offset_s) == ("stated", 2)
+    marked = decided(late(7), channels=channels, marked_s=-6.5)
+    assert (marked.decision, marked.offset_s) == ("stated", -6.5)
+    assert "marked in both files meets after shifting by −6.5 s" in marked.reason
+
+
+def test_what_tells_nothing_is_refused_with_the_reason():
+    nothing = decided(NOTHING)
+    assert (nothing.decision, nothing.reason) == ("refused", "None of its readings can be used.")
+    assert "only every 60 s" in decided(Trace(SECONDS[::60], RATE[::60])).reason
+    assert decided(Trace(SECONDS, np.full(SECONDS.size, 90.0))).decision == "refused"
+    assert "believed" in decided(late(3), NOTHING).reason
+
+
+def drifting(gains_per_hour):
+    """A device whose clock gains; its true offset at a second of the reference's clock."""
+    length = 3 * 3600
+    rate = 130 + 25 * np.sin(np.cumsum(np.random.default_rng(5).normal(0, 0.03, length)))
+    gained = gains_per_hour * np.arange(length) / 3600
+    device = Trace(late(0, rate).time_s + gained, late(0, rate).rate)
+    decision = decided(device, Trace(START_S + np.arange(length), rate))
+    return decision, decision.offsets(device.time_s) + gained
+
+
+def test_a_drift_is_corrected_second_by_second():
+    decision, left = drifting(4)
+    # Within a third of the session the drift smears what is to be matched.
+    assert decision.drift_per_hour_s == pytest.approx(-4, abs=0.8)
+    assert np.abs(left).max() < 1.5
+    assert "drift" in decision.reason
+
+
+def test_a_drift_as_small_as_a_sensors_is_left():
+    decision, _ = drifting(0.5)
+    assert (decision.decision, decision.drift_per_hour_s) == ("refused", 0)
+
+
+def test_a_copy_of_the_strap_is_no_evidence():
+    decision = copied(decided(late(0)))
+    assert (decision.decision, decision.offset_s) == ("copy", 0)
+    assert "watch recorded the strap's signal" in decision.reason
