@@ -23,6 +23,7 @@ FILES = {
     "intake": "intake.json",
     "draft": "session.draft.yaml",
     "recordings": "recordings.parquet",
+    "channels": "channels.parquet",
     "clocks": "alignment.json",
     "aligned": "aligned.parquet",
     "offsets": "offsets.parquet",

@@ -39,7 +39,7 @@ from strapline.telling.report.method_page import METHOD
 from strapline.telling.report.pages import written_by
 from strapline.telling.report.site import rendered, script, stylesheet
 
-VIEWS = ("as_recorded", "aligned")
+VIEWS = ("delay_out", "settled")
 
 
 @dataclass(frozen=True)
@@ -158,7 +158,7 @@ def _found(devices: list[str], activities: list[str]) -> tuple[pd.DataFrame, pd.
     """FINDINGS and COMPARISONS of which the pages show the most: everything is told, and of every
     verdict some."""
     policy = Policy(Claims(), Criteria(), Equivalence(), Tolerance())
-    common = {"alignment": "aligned", "sessions": 12, "wearers": 3, "minutes": 540.0}
+    common = {"alignment": "settled", "sessions": 12, "wearers": 3, "minutes": 540.0}
     statistics = ["bias", "bias_next_session", "limit_lower", "limit_upper", "mape_median"]
     statistics += ["mape_lowest", "mape_highest", *policy.criteria_met, "equivalence"]
     found = [

@@ -86,12 +86,12 @@ def test_cells_on_a_phone_say_which_column_they_are_of(opened, pages):
     page = opened(pages["archive"], PHONE)
     row = page.locator("table").first.locator("tbody tr").first
     labels = row.locator("td").evaluate_all("all => all.map(one => one.dataset.label)")
-    assert labels[:2] == ["Error, bpm", "As recorded, bpm"]
+    assert labels[:2] == ["Error, bpm", "Within, %"]
     page = opened(pages["session"], PHONE)
     row = page.locator("table.in-pairs").first.locator("tbody tr").first
     labels = row.locator("td").evaluate_all("all => all.map(one => one.dataset.label)")
     devices = ("Lantern watch", "Thimble band")
-    assert labels == [f"{d}, {view}" for d in devices for view in ("as recorded", "aligned")]
+    assert labels == [f"{d}, {view}" for d in devices for view in ("as it is", "delay taken out")]
 
 
 @pytest.mark.parametrize("kind", KINDS)

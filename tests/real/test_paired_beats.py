@@ -40,7 +40,7 @@ def test_all_recordings_are_compared(results):
     assert len(sessions) == 105
     assert sessions["set_aside"].isna().all()
     table = STANDINGS.read(results / "archive" / "standings.parquet")
-    rows = table[(table["metric"] == "mae") & (table["alignment"] == "as_recorded")]
+    rows = table[(table["metric"] == "mae") & (table["alignment"] == "delay_out")]
     counts = dict(zip(rows["activity"], rows["sessions"], strict=True))
     assert counts == {
         "sitting": 25,
@@ -57,7 +57,7 @@ def test_the_average_is_that_of_the_beats(results):
     # Over a whole recording, the mean of the one-second rates must come close to what counting
     # beats gives: 60 * beats / time.
     metrics = whole_sessions(results)
-    wanted = (metrics["alignment"] == "as_recorded") & (metrics["metric"] == "mean_reference")
+    wanted = (metrics["alignment"] == "delay_out") & (metrics["metric"] == "mean_reference")
     measured = metrics[wanted].set_index("session")["value"]
     counted = {
         f"{beats.activity.replace('_', '-')}-{beats.subject}": 60
@@ -74,7 +74,7 @@ def test_the_average_is_that_of_the_beats(results):
 
 def test_one_body_two_electrode_sets_agree(results):
     metrics = whole_sessions(results)
-    aligned = metrics[(metrics["alignment"] == "aligned") & (metrics["metric"] == "mae")]
+    aligned = metrics[(metrics["alignment"] == "settled") & (metrics["metric"] == "mae")]
     assert aligned["value"].median() < 1
     assert (aligned["value"] < 3).mean() > 0.95
 

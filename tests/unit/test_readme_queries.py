@@ -18,7 +18,7 @@ def aligned(session_start, errors):
         {
             "recording": ["watch"] * count,
             "device": ["watch"] * count,
-            "alignment": ["aligned"] * count,
+            "alignment": ["settled"] * count,
             "time": pd.date_range(session_start, periods=count, freq="s", unit="ms"),
             "reference_bpm": np.full(count, 120.0),
             "device_bpm": 120.0 + np.array(errors),
@@ -30,7 +30,7 @@ def aligned(session_start, errors):
 
 def metric(session, value):
     words = {"session": session, "wearer": "ada", "activity": "run", "device": "watch"}
-    more = {"recording": "watch", "scope": "whole", "alignment": "aligned", "metric": "mae"}
+    more = {"recording": "watch", "scope": "whole", "alignment": "settled", "metric": "mae"}
     return words | more | {"value": value, "unit": "bpm", "n": 600}
 
 

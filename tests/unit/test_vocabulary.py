@@ -32,7 +32,6 @@ WORDS = {str(member): each for each in SETS for member in each}
 
 # Words that also name something else, and what; they are looked for only where HELD says.
 ALSO = {
-    "aligned": "a table",
     "channels": "a table",
     "reference": "a column",
     "set_aside": "a column",
@@ -148,8 +147,8 @@ def test_each_word_is_typed_once(path: Path) -> None:
         'rows["status"] == "compared"',
         'f"{scope}" in ("whole", scope)',
         'kind: Literal["stuck", "high"]',
-        'rows["alignment"] == "aligned"',
-        'def drawn(rows, view="aligned"): pass',
+        'rows["alignment"] == "settled"',
+        'def drawn(rows, view="settled"): pass',
         'role: Role = "test"',
         'Notice(kind="clock", text=text)',
         '{"device": name, "placement": "chest"}',

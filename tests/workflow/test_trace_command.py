@@ -23,7 +23,7 @@ def trace(archive, *arguments):
     return main(["trace", *arguments, *archive.where()])
 
 
-@pytest.mark.parametrize("view", ["aligned", "as_recorded"])
+@pytest.mark.parametrize("view", ["settled", "delay_out"])
 def test_every_figure_comes_out_as_published(archive, capsys, view):
     for metric in (each.key for each in registry.METRICS):
         assert trace(archive, SESSION, DEVICE, metric, "--alignment", view, "--rows", "0") == 0

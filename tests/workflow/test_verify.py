@@ -35,7 +35,7 @@ def found(archive, capsys):
 def with_value(path, metric, change):
     frame = METRICS.read(path)
     chosen = (frame["metric"] == metric) & (frame["scope"] == "whole")
-    frame.loc[chosen & (frame["alignment"] == "aligned"), "value"] += change
+    frame.loc[chosen & (frame["alignment"] == "settled"), "value"] += change
     path.unlink()
     METRICS.write(frame, path)
 

@@ -13,8 +13,10 @@ from enum import StrEnum
 class Clocks(StrEnum):
     """The two views of a session: how the devices' clocks are taken."""
 
-    AS_RECORDED = "as_recorded"
-    ALIGNED = "aligned"
+    # By evidence, or as recorded where there is none: the headline, and what claims rest on.
+    SETTLED = "settled"
+    # The device's constant delay taken out: how much of its error is lateness.
+    DELAY_OUT = "delay_out"
 
 
 class Scope(StrEnum):
@@ -201,7 +203,7 @@ ALL = "all"
 OURS = frozenset({UNSTATED, ALL_ACTIVITIES, ANY_KIND, PLACEMENT})
 
 # How the clocks were taken.
-VIEWS: dict[str, str] = {Clocks.AS_RECORDED: "as recorded", Clocks.ALIGNED: "aligned"}
+VIEWS: dict[str, str] = {Clocks.SETTLED: "as it is", Clocks.DELAY_OUT: "delay taken out"}
 
 
 def root(word: str) -> str:

@@ -58,12 +58,12 @@ class SessionTables:
     @cached_property
     def seconds(self) -> pd.DataFrame:
         """ALIGNED in the view that pictures show."""
-        return self.aligned[self.aligned["alignment"] == Clocks.ALIGNED]
+        return self.aligned[self.aligned["alignment"] == Clocks.SETTLED]
 
     @cached_property
     def told(self) -> pd.DataFrame:
         """CONSEQUENCES in the view that pictures show."""
-        return self.consequences[self.consequences["alignment"] == Clocks.ALIGNED]
+        return self.consequences[self.consequences["alignment"] == Clocks.SETTLED]
 
     @cached_property
     def compared(self) -> list[RecordingIntake]:

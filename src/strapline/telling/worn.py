@@ -11,7 +11,7 @@ def worn_table(
     placements: pd.DataFrame,
     sessions: pd.DataFrame,
     metrics: pd.DataFrame,
-    alignment: str = Clocks.ALIGNED,
+    alignment: str = Clocks.SETTLED,
 ) -> pd.DataFrame:
     """COLUMNS, a row a recording that METRICS has an error of, in order of time.
 

@@ -15,7 +15,7 @@ def archive(*sessions):
             "activity": "run",
             "device": "watch",
             "scope": "whole",
-            "alignment": "aligned",
+            "alignment": "settled",
             "n": 1800,
             "unit": "bpm",
         }

@@ -22,7 +22,7 @@ def grid(status, device, stands_for=1.0, reference=100.0):
         {
             "recording": ["watch"] * length,
             "device": ["watch"] * length,
-            "alignment": ["aligned"] * length,
+            "alignment": ["settled"] * length,
             "time": [START + pd.Timedelta(seconds=n) for n in range(length)],
             "reference_bpm": np.full(length, reference),
             "device_bpm": device,

@@ -15,7 +15,7 @@ from strapline.method.agreement.findings import findings, median_interval
 CRITERIA, MARGINS = Criteria(), Equivalence()
 
 
-def found(metrics, activity=ALL_ACTIVITIES, device="watch", alignment="aligned"):
+def found(metrics, activity=ALL_ACTIVITIES, device="watch", alignment="settled"):
     table = findings(metrics, CRITERIA, MARGINS)
     return looked_up(table, "statistic", activity=activity, device=device, alignment=alignment)
 
@@ -129,14 +129,14 @@ def test_activities_views_and_devices_are_kept_apart():
     metrics = archive(
         session(1.0),
         session(5.0, activity="ride"),
-        session(9.0, alignment="as_recorded"),
+        session(9.0, alignment="delay_out"),
         session(40.0, device="band"),
         session(80.0, scope="segment:a"),
         session(90.0, n=0),
     )
     assert found(metrics, "run").loc["bias", "value"] == 1
     assert found(metrics, "ride").loc["bias", ["value", "sessions"]].tolist() == [5, 1]
-    assert found(metrics, alignment="as_recorded").loc["bias", "value"] == 9
+    assert found(metrics, alignment="delay_out").loc["bias", "value"] == 9
     assert found(metrics, device="band").loc["bias", "value"] == 40
     assert found(metrics).loc["equivalence", "value"] == 3
     assert found(metrics).loc["bias", "minutes"] == 60

@@ -7,7 +7,7 @@ from strapline.method.agreement.standings import standings
 
 def test_sessions_without_a_compared_second_count_only_towards_coverage():
     same = {"activity": "run", "device": "watch", "recording": "watch", "scope": "whole"}
-    same |= {"alignment": "aligned", "metric": "coverage", "unit": "%"}
+    same |= {"alignment": "settled", "metric": "coverage", "unit": "%"}
     rows = [
         same | {"session": "a", "wearer": "ada", "value": 90.0, "n": 600},
         same | {"session": "b", "wearer": "ben", "value": 0.0, "n": 0},

@@ -63,7 +63,7 @@ def _view(name, offset, gap):
         {
             "recording": [name] * SECONDS,
             "device": [name] * SECONDS,
-            "alignment": ["aligned"] * SECONDS,
+            "alignment": ["settled"] * SECONDS,
             "time": pd.Series(start + pd.to_timedelta(np.arange(SECONDS), unit="s")),
             "reference_bpm": reference,
             "device_bpm": device,
@@ -82,7 +82,7 @@ def metric_rows(session, activity, device, values):
             "device": device,
             "recording": device,
             "scope": "whole",
-            "alignment": "aligned",
+            "alignment": "settled",
             "metric": metric,
             "value": value,
             "ci_low": -5.0 if metric == "bias" else None,
@@ -133,7 +133,7 @@ def standings_table():
         {
             "device": device,
             "activity": activity,
-            "alignment": "aligned",
+            "alignment": "settled",
             "sessions": sessions,
             "wearers": wearers,
             "minutes": 30.0,

@@ -36,7 +36,7 @@ def episodes(aligned):
 
 def bands():
     """Ten hours in each band."""
-    common = {"session": "s-1", "wearer": "w", "activity": "strength", "alignment": "aligned"}
+    common = {"session": "s-1", "wearer": "w", "activity": "strength", "alignment": "settled"}
     values = {"reference_value": 600.0, "device_value": 599.9, "difference": -0.1, "unit": "min"}
     return CONSEQUENCES.from_rows(
         [

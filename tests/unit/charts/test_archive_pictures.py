@@ -27,7 +27,7 @@ def findings():
         {
             "device": "watch-0",
             "activity": activity,
-            "alignment": "aligned",
+            "alignment": "settled",
             "statistic": statistic,
             "value": value + shift,
             "low": None if low is None else low + shift,

@@ -28,7 +28,7 @@ def told(recordings):
     rows = []
     for name in recordings:
         common = {"session": "s-1", "wearer": "w", "activity": "strength", "device": name}
-        common |= {"recording": name, "alignment": "aligned", "unit": "min", "n": 1380}
+        common |= {"recording": name, "alignment": "settled", "unit": "min", "n": 1380}
         sides = zip(EFFORT_BANDS, STARTS, *MINUTES.get(name, MINUTES["watch-1"]), strict=True)
         for band, start, true, shown in sides:
             values = {"reference_value": true, "device_value": shown, "difference": shown - true}

@@ -35,7 +35,7 @@ def session(of_session, aligned, metrics):
 @pytest.fixture(scope="module")
 def archive(of_archive):
     worn = {"recording": "watch-0", "device": "watch-0", "placement": "left_wrist"}
-    row = {"device": "watch-0", "alignment": "aligned", "unit": "bpm", "minutes": 3.0}
+    row = {"device": "watch-0", "alignment": "settled", "unit": "bpm", "minutes": 3.0}
     row |= {"activity": ALL_ACTIVITIES, "statistic": "bias", "sessions": 4, "wearers": 2}
     about = {"session": "s-1", "title": "t", "wearer": "w", "activity": "run", "devices": 2}
     about |= {"clocks_aligned": 0, "clocks_left": 0}

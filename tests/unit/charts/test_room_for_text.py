@@ -130,7 +130,7 @@ def test_of_many_sessions(archive_metrics, standings_table, of_archive, frame, n
         | {"devices": 2, "clocks_aligned": 0, "clocks_left": 0}
         for place, day in enumerate(days, 1)
     ]
-    row = {"device": "watch-0", "alignment": "aligned", "unit": "bpm", "minutes": 3.0}
+    row = {"device": "watch-0", "alignment": "settled", "unit": "bpm", "minutes": 3.0}
     findings = FINDINGS.from_rows(
         [
             row | {"activity": a, "statistic": s, "value": v, "sessions": 1000, "wearers": 100}

@@ -71,7 +71,7 @@ def late_by(seconds, length=600):
         {
             "recording": ["watch-0"] * length,
             "device": ["watch-0"] * length,
-            "alignment": ["aligned"] * length,
+            "alignment": ["settled"] * length,
             "time": times,
             "reference_bpm": heart[seconds:],
             "device_bpm": heart[:length],
@@ -159,7 +159,7 @@ def long_session(build_intake, of_session):
                 {
                     "recording": [f"watch-{index}"] * seconds,
                     "device": [f"watch-{index}"] * seconds,
-                    "alignment": ["aligned"] * seconds,
+                    "alignment": ["settled"] * seconds,
                     "time": pd.Series(start + pd.to_timedelta(np.arange(seconds), unit="s")),
                     "reference_bpm": reference,
                     "device_bpm": device,

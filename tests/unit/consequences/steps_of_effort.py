@@ -20,7 +20,7 @@ def ladder(minutes=(5, 4, 3, 2, 1)):
     return np.repeat(LEVELS, np.array(minutes) * 60)
 
 
-def aligned(reference, device, status=None, stands_for_s=1.0, alignment="aligned"):
+def aligned(reference, device, status=None, stands_for_s=1.0, alignment="settled"):
     """Under ALIGNED; seconds in which the device has no value are `no_device`."""
     reference, device = (np.asarray(side, dtype=float) for side in (reference, device))
     size = device.size

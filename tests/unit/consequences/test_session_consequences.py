@@ -43,7 +43,7 @@ def test_a_row_says_what_it_is_of():
     table = told(aligned(ladder(), ladder() - 20))
     row = one(table, "band:vigorous")
     assert (row["session"], row["wearer"], row["device"]) == ("s", "w", "watch")
-    assert row["alignment"] == "aligned"
+    assert row["alignment"] == "settled"
     assert (row["unit"], row["from_bpm"], row["n"]) == ("min", 154, 900)
     assert (row["reference_value"], row["device_value"]) == (pytest.approx(2), pytest.approx(1))
     assert row["difference"] == pytest.approx(-1)
@@ -59,13 +59,12 @@ def test_the_alarm_goes_at_its_share_of_the_maximum_in_whole_beats():
 
 def test_each_view_of_the_clocks_is_told():
     views = [
-        aligned(ladder(), ladder() - d, alignment=v)
-        for v, d in (("as_recorded", 20), ("aligned", 0))
+        aligned(ladder(), ladder() - d, alignment=v) for v, d in (("delay_out", 20), ("settled", 0))
     ]
     table = told(pd.concat(views))
     wrong = table[table["quantity"] == "wrong_band"].set_index("alignment")["device_value"]
-    assert wrong["as_recorded"] == pytest.approx(10)
-    assert wrong["aligned"] == 0
+    assert wrong["delay_out"] == pytest.approx(10)
+    assert wrong["settled"] == 0
 
 
 def test_seconds_not_compared_count_for_neither():

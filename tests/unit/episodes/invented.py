@@ -93,7 +93,7 @@ def _known(
     """As the workflow sees it: on the grid of the reference's seconds."""
     seconds = np.flatnonzero(~np.isnan(reading))
     device = Trace(seconds.astype(float), reading[seconds])
-    names = {"recording": "watch", "device": "watch", "alignment": "aligned"}
+    names = {"recording": "watch", "device": "watch", "alignment": "settled"}
     aligned = compare(believed(strap), device, names, (), LONGEST_GAP_S)
     first, size = int(np.ceil(strap.time_s[0])), len(aligned)
     part = slice(first, first + size)

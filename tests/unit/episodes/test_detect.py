@@ -152,7 +152,7 @@ def test_a_report_a_minute_stands_for_its_minute():
     aligned = ALIGNED.frame(
         columns
         | {
-            "alignment": np.full(600, "aligned", dtype=object),
+            "alignment": np.full(600, "settled", dtype=object),
             "time": pd.to_datetime(place, unit="s", utc=True),
             "reference_bpm": np.full(600, 100.0),
             "device_bpm": np.where(reports, device, np.nan),

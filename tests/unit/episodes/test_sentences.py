@@ -274,7 +274,7 @@ def test_a_session_without_a_fault_is_told_in_numbers_too(intake):
         {
             "recording": np.full(size, "watch", dtype=object),
             "device": np.full(size, "watch", dtype=object),
-            "alignment": np.full(size, "aligned", dtype=object),
+            "alignment": np.full(size, "settled", dtype=object),
             "time": pd.Timestamp("2026-03-04T17:00:00", tz="UTC")
             + pd.to_timedelta(seconds_, unit="s"),
             "reference_bpm": heart,

@@ -21,7 +21,7 @@ def aligned(device, status="compared"):
         {
             "recording": np.full(size, "watch", dtype=object),
             "device": np.full(size, "watch", dtype=object),
-            "alignment": np.full(size, "aligned", dtype=object),
+            "alignment": np.full(size, "settled", dtype=object),
             "time": START + pd.to_timedelta(np.arange(size), unit="s"),
             "reference_bpm": np.full(size, 120.0),
             "device_bpm": device,
@@ -51,7 +51,7 @@ def test_a_recording_never_compared_has_no_course(intake):
 
 
 def test_only_the_aligned_view_counts(intake):
-    rows = aligned(np.full(60, 150.0)).assign(alignment="as_recorded")
+    rows = aligned(np.full(60, 150.0)).assign(alignment="delay_out")
     episodes, _ = session_episodes(rows, {}, intake, Episodes(), Tolerance())
     assert len(episodes) == 0
 

@@ -35,7 +35,7 @@ def compared(*groups):
 
 
 def only(frame, **where):
-    where = {"activity": ALL_ACTIVITIES, "alignment": "aligned", "metric": "mae"} | where
+    where = {"activity": ALL_ACTIVITIES, "alignment": "settled", "metric": "mae"} | where
     rows = looked_up(frame, "device_a", **where)
     assert len(rows) == 1
     return rows.iloc[0]

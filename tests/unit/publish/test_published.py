@@ -34,10 +34,10 @@ def metrics():
         "n": 600,
     }
     found = [
-        ("a", "aligned", "bias", -2.26, -3.14, -1.0),
-        ("a", "as_recorded", "bias", -4.0, None, None),
-        ("b", "aligned", "bias", 0.5, 0.25, float("inf")),
-        ("b", "aligned", "pearson_r", 0.9876, None, None),
+        ("a", "settled", "bias", -2.26, -3.14, -1.0),
+        ("a", "delay_out", "bias", -4.0, None, None),
+        ("b", "settled", "bias", 0.5, 0.25, float("inf")),
+        ("b", "settled", "pearson_r", 0.9876, None, None),
     ]
     columns = ("recording", "alignment", "metric", "value", "ci_low", "ci_high")
     rows = [dict(zip(columns, row, strict=True)) for row in found]
@@ -67,15 +67,15 @@ def test_csv_has_every_figure_in_both_views(rows):
     read = list(csv_reader.DictReader(io.StringIO(tables.csv(rows))))
     found = [(row["device"], row["clocks"], row["figure"], row["value"]) for row in read]
     assert found == [
-        ("Watch | one", "as recorded", "Bias, bpm", "-4"),
-        ("Watch | one", "aligned", "Bias, bpm", "-2.26"),
-        ("Watch two", "aligned", "Bias, bpm", "0.5"),
-        ("Watch two", "aligned", "Correlation", "0.9876"),
+        ("Watch | one", "as it is", "Bias, bpm", "-2.26"),
+        ("Watch | one", "delay taken out", "Bias, bpm", "-4"),
+        ("Watch two", "as it is", "Bias, bpm", "0.5"),
+        ("Watch two", "as it is", "Correlation", "0.9876"),
     ]
 
 
 def test_device_table_stands_on_the_findings():
-    base = {"device": "a", "alignment": "aligned", "unit": "bpm", "wearers": 2, "minutes": 9.0}
+    base = {"device": "a", "alignment": "settled", "unit": "bpm", "wearers": 2, "minutes": 9.0}
     findings = FINDINGS.from_rows(
         [
             base | {"activity": "run", "statistic": "bias", "value": 1.0, "sessions": 3},
@@ -104,7 +104,7 @@ def test_names_that_read_alike_keep_their_own_figures(intake, metrics):
     lines = tables.session_markdown(rows).splitlines()
     assert cells(lines[0]) == ["Figure", "Watch", "Watch"]
     assert cells(lines[2]) == ["Bias, bpm", "−2.3 (−3.1 to −1.0)", "+0.5 (+0.2 to no bound)"]
-    base = {"device": "a", "alignment": "aligned", "unit": "bpm", "wearers": 2, "minutes": 9.0}
+    base = {"device": "a", "alignment": "settled", "unit": "bpm", "wearers": 2, "minutes": 9.0}
     base |= {"statistic": "bias", "sessions": 3}
     findings = FINDINGS.from_rows(
         [base | {"activity": at, "value": v} for at, v in (("hill-run", 1.0), ("hill_run", 2.0))]

@@ -67,7 +67,7 @@ def framed(table, rows):
     return table.frame({name: [row.get(name) for row in rows] for name in names})
 
 
-def metric_rows(session, device, values, alignment="aligned", scope="whole"):
+def metric_rows(session, device, values, alignment="settled", scope="whole"):
     return [
         {
             "session": session,
@@ -88,14 +88,9 @@ def metric_rows(session, device, values, alignment="aligned", scope="whole"):
     ]
 
 
-def in_both_views(rows):
-    """Rows with clocks aligned, and the same as recorded, where intervals end 0.5 higher."""
-    aligned = [row | {"alignment": "aligned"} for row in rows]
-    return aligned + [
-        row
-        | {"alignment": "as_recorded", "high": None if row["high"] is None else row["high"] + 0.5}
-        for row in rows
-    ]
+def settled(rows):
+    """Rows in the view that claims rest on."""
+    return [row | {"alignment": "settled"} for row in rows]
 
 
 @pytest.fixture
@@ -111,7 +106,7 @@ def tolerance():
 @pytest.fixture
 def metrics():
     rows = metric_rows("s-1", "watch", FIGURES)
-    rows += metric_rows("s-1", "watch", FIGURES | {"mae": 35.0}, "as_recorded")
+    rows += metric_rows("s-1", "watch", FIGURES | {"mae": 35.0}, "delay_out")
     rows += metric_rows("s-1", "watch", FIGURES | {"mae": 7.75}, scope="segment:Squats")
     rows += metric_rows("s-1", "watch", FIGURES | {"mae": 2.25}, scope="intensity:very_light")
     return framed(METRICS, rows)
@@ -152,7 +147,7 @@ def standings():
             "median": value,
         }
         for activity in ("strength", ALL_ACTIVITIES)
-        for view in ("as_recorded", "aligned")
+        for view in ("delay_out", "settled")
         for metric, value in figures.items()
     ]
     return framed(STANDINGS, rows)
@@ -203,9 +198,9 @@ def evidence(policy):
     change |= {"high": -0.9, "p": 0.01, "sessions_before": 4, "sessions_after": 3}
     change |= {"wearers": 1, "minutes": 120.0}
     return Evidence(
-        framed(FINDINGS, in_both_views(found)),
-        framed(COMPARISONS, in_both_views([pair | duel | common, pair | duel | common | single])),
-        framed(FIRMWARE, in_both_views([change | versions])),
+        framed(FINDINGS, settled(found)),
+        framed(COMPARISONS, settled([pair | duel | common, pair | duel | common | single])),
+        framed(FIRMWARE, settled([change | versions])),
         policy,
     )
 
@@ -328,7 +323,7 @@ def ledger():
     return SessionLedger(
         session="s-1",
         recordings=(RecordingLedger(recording="watch", samples=seconds, beats=none),),
-        comparisons=(ComparisonLedger(recording="watch", alignment="aligned", seconds=seconds),),
+        comparisons=(ComparisonLedger(recording="watch", alignment="settled", seconds=seconds),),
         maximum_heart_rate=MaximumHeartRate(188, "stated"),
     )
 

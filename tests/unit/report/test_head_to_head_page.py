@@ -3,7 +3,7 @@
 import pytest
 
 from strapline.ground.vocabulary import ALL_ACTIVITIES
-from strapline.method.claims.claim import Claim, Ground, Statistic
+from strapline.method.claims.claim import Claim, Ground
 from strapline.method.claims.duels import Duel
 from strapline.method.metrics.value import Value
 from strapline.telling.report.head_to_head import overall, pairs
@@ -12,19 +12,14 @@ from strapline.telling.report.verdicts import by_verdict
 GROUND = Ground(4, 2, 100)
 
 
-def alike(value, low, high):
-    """The same in both views of the clocks."""
-    return Statistic(Value(value, low, high), Value(value, low, high))
-
-
 def row(a, b, difference, verdict="not shown", activity=ALL_ACTIVITIES):
     duel = Duel(
         a.title(),
         b.title(),
         GROUND,
-        alike(difference, difference - 1, difference + 2),
-        alike(difference / 2, difference / 2 - 1, difference / 2 + 2),
-        (0.25, 0.5),
+        Value(difference, difference - 1, difference + 2),
+        Value(difference / 2, difference / 2 - 1, difference / 2 + 2),
+        0.25,
         4,
         Value(25, 5, 70),
         a_left=3,

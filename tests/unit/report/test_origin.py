@@ -21,7 +21,7 @@ def aligned():
         {
             "recording": ["watch"] * 4,
             "device": ["watch"] * 4,
-            "alignment": ["aligned"] * 4,
+            "alignment": ["settled"] * 4,
             "time": times_of(1_770_000_000 + np.arange(4)),
             "reference_bpm": [100.0, 102.0, 104.0, 104.0],
             "device_bpm": [98.0, 104.0, 102.0, np.nan],
@@ -37,13 +37,13 @@ def page_of(build_intake, of_session, aligned, look):
         values = VALUES | {"bias": -2 / 3} | changes
         count = len(values)
         names = {"session": "s-1", "wearer": "w", "activity": "strength", "scope": "whole"}
-        names |= {"device": "watch", "recording": "watch", "alignment": "aligned", "unit": "bpm"}
+        names |= {"device": "watch", "recording": "watch", "alignment": "settled", "unit": "bpm"}
         metrics = METRICS.frame(
             {name: [word] * count for name, word in names.items()}
             | {"metric": list(values), "value": list(values.values()), "n": [3] * count}
         )
         seconds = Tally(total=4, used=3, left_out={"no_device": 1})
-        told = ComparisonLedger(recording="watch", alignment="aligned", seconds=seconds)
+        told = ComparisonLedger(recording="watch", alignment="settled", seconds=seconds)
         ledger = SessionLedger(session="s-1", recordings=(), comparisons=(told,))
         intake = build_intake(label=HOSTILE, device=device)
         tables = of_session(intake, metrics=metrics, ledger=ledger, aligned=aligned)
@@ -53,7 +53,7 @@ def page_of(build_intake, of_session, aligned, look):
 
 
 def outcome(page, metric):
-    row = re.search(rf'<tr class="first" id="watch\.aligned\.{metric}">(.*?)</tr>', page)[1]
+    row = re.search(rf'<tr class="first" id="watch\.settled\.{metric}">(.*?)</tr>', page)[1]
     cells = [re.sub("<[^>]*>", " ", cell).strip() for cell in re.findall("<td.*?</td>", row)]
     return cells[1:4]
 

@@ -157,7 +157,7 @@ def test_a_picture_that_is_added_is_drawn_and_shown(tmp_path, session, look, mon
     assert f'<title id="toy-title">{found}</title>' in text
     assert "It is a toy." in text and "charts/toy.vl.json" in text
     figures = read_model(tmp_path / "figures", ShownFigures)
-    assert figures.page["watch.aligned.mae"] == "33.2" and figures.origin
+    assert figures.page["watch.settled.mae"] == "33.2" and figures.origin
 
 
 def test_a_page_that_is_added_is_written_and_linked(tmp_path, archive, look, monkeypatch):

@@ -34,7 +34,7 @@ def test_coefficients_near_zero_keep_their_digits():
 
 def test_session_is_told_in_the_tables_numbers(build_intake, metrics, tolerance):
     (watch,) = build_intake().tested
-    assert phrases.session_sentences(watch, Figures(metrics), "aligned", tolerance) == [
+    assert phrases.session_sentences(watch, Figures(metrics), "settled", tolerance) == [
         "Watch one (left wrist) averaged 107.0 bpm where the strap averaged 139.0: −32.0 bpm, "
         "−23.0 %.",
         "Its highest reading was 160 bpm where the strap’s was 171.4: −11.4 bpm, −6.7 %.",
@@ -55,20 +55,19 @@ def test_next_to_no_difference_is_told_in_words(build_intake, metrics, tolerance
     (watch,) = build_intake().tested
     figures = metrics.copy()
     figures.loc[figures["metric"].isin(["bias", "bias_percent"]), "value"] = bias
-    first, *_ = phrases.session_sentences(watch, Figures(figures), "aligned", tolerance)
+    first, *_ = phrases.session_sentences(watch, Figures(figures), "settled", tolerance)
     assert first.endswith(f"where the strap averaged 139.0: {told}.")
 
 
 def test_device_without_figures_is_told_so(build_intake, metrics, tolerance):
     (watch,) = build_intake().tested
-    (sentence,) = phrases.session_sentences(watch, Figures(metrics[:0]), "aligned", tolerance)
+    (sentence,) = phrases.session_sentences(watch, Figures(metrics[:0]), "settled", tolerance)
     assert "could not be compared" in sentence
 
 
-def test_standing_says_both_views_closest_first():
-    assert phrases.standing_sentence([("A", 1.04, 2.0, 0), ("B", 2.5, 2.5, 1)]) == (
-        "Over all activities A was off by 1.0 bpm in its median session (2.0 with clocks as "
-        "recorded) and B by 2.5 (2.5, one session fewer)."
+def test_standing_says_the_closest_first():
+    assert phrases.standing_sentence([("A", 1.04), ("B", 2.5)]) == (
+        "Over all activities A was off by 1.0 bpm in its median session and B by 2.5."
     )
     assert phrases.standing_sentence([]) == ""
 

@@ -51,7 +51,7 @@ def judged(
                 ),
             )
             for name in names
-            for view in ("as_recorded", "aligned")
+            for view in ("delay_out", "settled")
         ),
     )
     verdict = ReferenceVerdict(

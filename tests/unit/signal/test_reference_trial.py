@@ -13,7 +13,7 @@ from strapline.method.signal.trace import Trace
 from unit.signal.test_clocks import entry
 
 START = 1_770_000_000.0
-NAMES = {"recording": "watch", "device": "watch", "alignment": "aligned"}
+NAMES = {"recording": "watch", "device": "watch", "alignment": "settled"}
 
 
 def normalised(rate, share=None):

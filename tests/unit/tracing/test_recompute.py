@@ -27,7 +27,7 @@ def grid(reference, device, status, stands_for_s=1.0):
         {
             "recording": ["watch"] * count,
             "device": ["watch"] * count,
-            "alignment": ["aligned"] * count,
+            "alignment": ["settled"] * count,
             "time": times_of(1_770_000_000 + np.arange(count)),
             "reference_bpm": np.asarray(reference, float),
             "device_bpm": np.asarray(device, float),

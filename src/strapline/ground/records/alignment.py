@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
-from strapline.ground.vocabulary import Decision, Faulty
+from strapline.ground.vocabulary import Clocks, Decision, Faulty
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
@@ -22,7 +22,7 @@ ALIGNED: tuple[Decision, ...] = (
 
 
 class ClockDecision(BaseModel):
-    """`offset_s` is added to the device's times in the aligned view; 0 where the clock is right or
+    """`offset_s` is added to the device's times in the settled view; 0 where the clock is right or
     nothing tells what it is.
 
     decision
@@ -53,6 +53,21 @@ class ClockDecision(BaseModel):
     gross_shift_s: float = 0.0
     drift_per_hour_s: float = 0.0
     holds_at_s: float = 0.0
+
+    @property
+    def delay_s(self) -> float | None:
+        """How far the device runs behind the reference by these clocks, in s; None where that is
+        not told well enough, and where heart rate itself set the clock."""
+        apart = (Decision.ESTIMATED, Decision.STEPPING, Decision.COPY)
+        if self.estimate_s is None or not self.estimate_accepted or self.decision in apart:
+            return None
+        return round(self.offset_s - self.estimate_s, 1)
+
+    def in_view(self, view: str) -> ClockDecision:
+        """What is done with the device's times in a view of the clocks."""
+        if view == Clocks.SETTLED or self.estimate_s is None:
+            return self
+        return self.model_copy(update={"offset_s": self.estimate_s, "drift_per_hour_s": 0.0})
 
     def offsets(self, time_s: np.ndarray) -> np.ndarray:
         """The offset in s to add at each of the device's times, in seconds since 1970."""

@@ -12,7 +12,7 @@ STANDINGS = Table(
     (
         Column("device", WORD, "Device", nullable=False),
         Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
-        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
         Column("sessions", COUNT, "Sessions with at least one compared second", nullable=False),
         Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
         Column("minutes", REAL, "Time compared", "min", nullable=False),
@@ -33,7 +33,7 @@ FINDINGS = Table(
     (
         Column("device", WORD, "Device", nullable=False),
         Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
-        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
         Column("statistic", WORD, "Name of the statistic", nullable=False),
         Column("value", REAL, "The statistic; missing where it is not defined"),
         Column("low", REAL, "Lower end of its interval: 95 %, of equivalence 1 - 2 alpha"),
@@ -53,7 +53,7 @@ COMPARISONS = Table(
         Column("device_a", WORD, "Device A", nullable=False),
         Column("device_b", WORD, "Device B", nullable=False),
         Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
-        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
         Column("metric", WORD, "Name of the figure", nullable=False),
         Column("unit", WORD, "Unit of the figure", nullable=False),
         Column("sessions", COUNT, "Sessions with both", nullable=False),
@@ -98,7 +98,7 @@ FIRMWARE = Table(
     (
         Column("device", WORD, "Device", nullable=False),
         Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
-        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
         Column("metric", WORD, "Name of the figure", nullable=False),
         Column("unit", WORD, "Unit of the figure", nullable=False),
         Column("firmware_before", TEXT, "Firmware of the earlier sessions", nullable=False),

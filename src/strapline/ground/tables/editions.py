@@ -10,7 +10,7 @@ KEYS = (
     Column("recording", WORD, "Recording, of figures of one session", nullable=False),
     Column("against", TEXT, "The other device, or from which firmware to which", nullable=False),
     Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
-    Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+    Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
     Column("figure", WORD, "Name of the figure, or of what is said", nullable=False),
 )
 KEY_NAMES = [column.name for column in KEYS]

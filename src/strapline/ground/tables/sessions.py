@@ -8,7 +8,7 @@ ALIGNED = Table(
     (
         Column("recording", WORD, "The device's recording", nullable=False),
         Column("device", WORD, "The device", nullable=False),
-        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
         Column("time", TIME, "Second of the reference's clock", nullable=False),
         Column("reference_bpm", REAL, "Heart rate of the reference", "bpm"),
         Column("device_bpm", REAL, "Heart rate of the device", "bpm"),
@@ -52,7 +52,7 @@ METRICS = Table(
             "'beside:<recording>', where that one was compared too",
             nullable=False,
         ),
-        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
         Column("metric", WORD, "Name of the figure", nullable=False),
         Column("value", REAL, "The figure; missing where it is not defined"),
         Column("ci_low", REAL, "Lower end of its 95 % interval; missing where the data allow none"),
@@ -132,7 +132,7 @@ CONSEQUENCES = Table(
         Column("activity", WORD, "What was done", nullable=False),
         Column("device", WORD, "Device", nullable=False),
         Column("recording", WORD, "Recording", nullable=False),
-        Column("alignment", WORD, "'as_recorded' or 'aligned'", nullable=False),
+        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
         Column("quantity", WORD, "'band:<band>', 'wrong_band', 'banister', 'peak', …", "", False),
         Column(
             "at_s",

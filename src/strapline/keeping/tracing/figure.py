@@ -12,7 +12,7 @@ from strapline.ground.files import UnfitResult
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.settings import Plausibility, RrIntervals
 from strapline.ground.versions import Mixed, mixed
-from strapline.ground.vocabulary import Clocks, Scope
+from strapline.ground.vocabulary import Scope
 from strapline.keeping.tracing.kept import KeptSession
 from strapline.keeping.tracing.recompute import equal
 from strapline.keeping.tracing.samples import Recording
@@ -119,10 +119,9 @@ def _shown(
     reference = kept.intake.reference
     if reference is None or rows.empty:
         return ()
-    moved = published["alignment"] == Clocks.ALIGNED
     sides = (
         kept.recording(reference, None),
-        kept.recording(entry, kept.clock(entry.recording) if moved else None),
+        kept.recording(entry, kept.clock(entry.recording).in_view(published["alignment"])),
     )
     shown = dict.fromkeys(range(min(first_rows, len(rows))), "")
     # An epoch is no row.

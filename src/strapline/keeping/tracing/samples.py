@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class Recording:
     """What is kept of a recording; `rate_from` is 'samples', 'beats' or 'nothing', and `clock`
-    what its times are moved by, None for the reference and for the view as recorded."""
+    what its times are moved by, None for the reference."""
 
     entry: RecordingIntake
     normalised: pd.DataFrame

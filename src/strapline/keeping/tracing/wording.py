@@ -11,8 +11,8 @@ import pandas as pd
 from strapline.ground.digest import sha256_of
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.versions import told as made_with
-from strapline.ground.vocabulary import VIEWS, Clocks, Flag, Scope
-from strapline.ground.words import exact, in_words, number, plain
+from strapline.ground.vocabulary import VIEWS, Flag, Scope
+from strapline.ground.words import exact, in_words, number, plain, shift
 from strapline.keeping.tracing.figure import Second, Side, TracedFigure
 
 WIDTH = 96
@@ -103,12 +103,9 @@ def _settings(figure: TracedFigure) -> Iterator[str]:
 
 
 def _clock(figure: TracedFigure) -> str:
-    if figure.published["alignment"] != Clocks.ALIGNED:
-        return "both as recorded"
     clock = figure.kept.clock(figure.entry.recording)
-    return (
-        f"{number(clock.offset_s, plus=True)} s added to the device’s times. {plain(clock.reason)}"
-    )
+    taken = clock.in_view(figure.published["alignment"])
+    return f"{shift(taken.offset_s)} added to the device’s times. {plain(clock.reason)}"
 
 
 def _seconds(figure: TracedFigure) -> str:

@@ -2,12 +2,10 @@
 
 Little evidence is told in the past tense of the sessions there are; more lets a device "tend
 to"; only sessions of several wearers let it do so without "tends". Every sentence names its
-sessions and wearers. Nothing is shown that depends on how the clocks are taken: an aligned clock
-flatters a device that follows closely, and clocks as recorded flatter none.
+sessions and wearers. Claims rest on clocks that evidence settles or that are left as recorded: to
+fit a clock by heart rate, or to take a delay out, flatters a device.
 """
 
-import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from strapline.ground.settings import Claims, Grounds
@@ -48,33 +46,9 @@ class Ground:
         return least.met_by(self.sessions, self.wearers, self.minutes)
 
 
-@dataclass(frozen=True)
-class Statistic:
-    """A statistic with clocks aligned where possible, and with clocks as recorded."""
-
-    aligned: Value
-    recorded: Value
-
-    @property
-    def value(self) -> float:
-        return self.aligned.value
-
-    @property
-    def known(self) -> bool:
-        return not math.isnan(self.aligned.low)
-
-    def both(self, holds: Callable[[Value], bool]) -> bool:
-        """Whether something holds of either view; of an unknown one nothing does."""
-        return holds(self.aligned) and holds(self.recorded)
-
-    def turned(self) -> "Statistic":
-        """The same of B minus A in the place of A minus B."""
-        return Statistic(_turned(self.aligned), _turned(self.recorded))
-
-
-def apart_from_zero(statistic: Statistic) -> bool:
-    """Whether both views' intervals leave out 0, on the same side, as they are shown."""
-    return statistic.both(above_zero) or statistic.both(below_zero)
+def apart_from_zero(value: Value) -> bool:
+    """Whether the interval leaves out 0, as it is shown."""
+    return above_zero(value) or below_zero(value)
 
 
 def above_zero(value: Value) -> bool:
@@ -94,26 +68,16 @@ def verb(strength: Strength, bare: str, plural: str, tends: str | None = None) -
 
 
 def known(
-    statistic: Statistic,
+    value: Value,
     unit: str,
     rests_on: Ground | str,
     plus: bool = False,
     decimals: int = 1,
     level: float = 95,
 ) -> str:
-    """Both intervals and what they rest on, in brackets."""
-    recorded = "nothing could be compared"
-    if not math.isnan(statistic.recorded.low):
-        recorded = f"{ends(statistic.recorded, plus, decimals)} {unit}"
-    return (
-        f"({level:g} % interval {ends(statistic.aligned, plus, decimals)} {unit}, with clocks as "
-        f"recorded {recorded}; {rests_on})"
-    )
+    """The interval and what it rests on, in brackets."""
+    return f"({level:g} % interval {ends(value, plus, decimals)} {unit}; {rests_on})"
 
 
 def ends(value: Value, plus: bool = False, decimals: int = 1) -> str:
     return f"{number(value.low, plus, decimals)} to {number(value.high, plus, decimals)}"
-
-
-def _turned(value: Value) -> Value:
-    return Value(-value.value, -value.high, -value.low)

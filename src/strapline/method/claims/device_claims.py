@@ -9,7 +9,6 @@ from strapline.method.claims.claim import (
     NOT_BY_LOT,
     Claim,
     Ground,
-    Statistic,
     above_zero,
     apart_from_zero,
     below_zero,
@@ -24,8 +23,8 @@ from strapline.method.metrics.value import Value
 def bias_claim(
     label: str,
     ground: Ground,
-    bias: Statistic,
-    over_wearers: Statistic,
+    bias: Value,
+    over_wearers: Value,
     further: Value,
     claims: Claims,
 ) -> Claim:
@@ -55,15 +54,13 @@ def bias_claim(
     return Claim(Verdict.SHOWN, f"{reads} {at}.{next_one}")
 
 
-def _for_people(strength: Strength, bias: Statistic, over_wearers: Statistic) -> Strength:
+def _for_people(strength: Strength, bias: Value, over_wearers: Value) -> Strength:
     """No more than a tendency where another wearer's sign could be the other."""
     side = below_zero if bias.value < 0 else above_zero
-    return Strength.TENDS if strength == Strength.DOES and not over_wearers.both(side) else strength
+    return Strength.TENDS if strength == Strength.DOES and not side(over_wearers) else strength
 
 
-def wearers_claim(
-    label: str, ground: Ground, bias: Statistic, further: Value, claims: Claims
-) -> Claim:
+def wearers_claim(label: str, ground: Ground, bias: Value, further: Value, claims: Claims) -> Claim:
     """Whether a device reads too high or too low on other people too. further: the interval for
     the true bias of a further wearer's session."""
     name = plain(label)
@@ -99,7 +96,7 @@ def limits_claim(label: str, ground: Ground, lower: Value, upper: Value, claims:
 
 
 def criterion_claim(
-    label: str, criterion: str, ground: Ground, share: Statistic, claims: Claims
+    label: str, criterion: str, ground: Ground, share: Value, claims: Claims
 ) -> Claim:
     """Whether a device meets a criterion in most sessions. share: of sessions, in percent."""
     name, strength = plain(label), ground.strength(claims)
@@ -108,7 +105,7 @@ def criterion_claim(
         met = f"{count} of {in_figures(ground.sessions, 'session')}"
         return too_little(f"{name} met ‘{criterion}’ in {met}", ground)
     at = f"it was met in {count} of {ground.sessions} {known(share, '%', ground, decimals=0)}"
-    most, few = share.both(lambda each: each.low > 50), share.both(lambda each: each.high < 50)
+    most, few = share.low > 50, share.high < 50
     if not (most or few):
         what = f"Whether {name} meets ‘{criterion}’ in most sessions is not shown"
         return Claim(Verdict.NOT_SHOWN, f"{what}: {at}.")
@@ -121,8 +118,8 @@ def equivalence_claim(
     margin_bpm: float,
     alpha: float,
     ground: Ground,
-    mean: Statistic,
-    furthest: Statistic,
+    mean: Value,
+    furthest: Value,
     claims: Claims,
 ) -> Claim:
     """Whether a device's bias lies within a margin. mean: with its interval of 1 - 2 alpha;
@@ -132,13 +129,13 @@ def equivalence_claim(
     if strength == Strength.DID or not mean.known:
         return too_little(f"Whether {name}’s bias lies {within} cannot be told", ground)
     at = known(mean, "bpm", ground, plus=True, level=100 * (1 - 2 * alpha))
-    of_activities = _values(furthest)
-    parts = "activities" if of_activities else "sessions"
+    several = not math.isnan(furthest.value)
+    parts = "activities" if several else "sessions"
     average = f"the mean of its {parts} is {bpm(mean.value, True)} {at}"
-    outside = [far for far in of_activities if abs(far) >= margin_bpm]
+    outside = several and abs(furthest.value) >= margin_bpm
     if outside:
-        average += f", and at one activity {bpm(outside[0], True)}"
-    inside = mean.both(lambda each: -margin_bpm < each.low and each.high < margin_bpm)
+        average += f", and at one activity {bpm(furthest.value, True)}"
+    inside = -margin_bpm < mean.low and mean.high < margin_bpm
     if inside and not outside:
         lies = verb(strength, "lie", "lies")
         return Claim(
@@ -148,14 +145,8 @@ def equivalence_claim(
     return Claim(Verdict.NOT_SHOWN, f"{what}: {average}.")
 
 
-def _values(statistic: Statistic) -> list[float]:
-    """Those that are known, aligned first."""
-    both = (statistic.aligned.value, statistic.recorded.value)
-    return [value for value in both if not math.isnan(value)]
-
-
 def firmware_claim(
-    label: str, versions: tuple[str, str], ground: Ground, change: Statistic, claims: Claims
+    label: str, versions: tuple[str, str], ground: Ground, change: Value, claims: Claims
 ) -> Claim:
     """Whether the error changed with the firmware. ground: sessions of the side with fewer."""
     name, (before, after) = plain(label), (plain(version) for version in versions)

@@ -7,7 +7,7 @@ from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import Strength, Verdict
 from strapline.ground.words import bpm, counted, number, plain
 from strapline.method.agreement.head_to_head import ALPHA
-from strapline.method.claims.claim import Claim, Ground, Statistic, apart_from_zero, known
+from strapline.method.claims.claim import Claim, Ground, apart_from_zero, known
 from strapline.method.metrics.value import Value
 
 
@@ -16,7 +16,7 @@ class Duel:
     """A row of COMPARISONS in mean absolute error, labels in the place of devices.
 
     difference, balanced: A minus B, as it was and as if each had sat on either wrist as often.
-    p: adjusted, with clocks aligned and as recorded. closer: share in percent of the sessions in
+    p: adjusted. closer: share in percent of the sessions in
     which A was closer, with the interval for further ones. sessions_needed: with fewer, no
     difference could be shown. a_left, a_right: sessions with A on that wrist and B on the other.
     """
@@ -24,9 +24,9 @@ class Duel:
     label_a: str
     label_b: str
     ground: Ground
-    difference: Statistic
-    balanced: Statistic
-    p: tuple[float, float]
+    difference: Value
+    balanced: Value
+    p: float
     sessions_needed: int
     closer: Value
     a_left: int
@@ -55,13 +55,9 @@ class Duel:
 
     @property
     def shown(self) -> bool:
-        """Whether the one is closer in both views of the clocks, and on whichever wrist: where
-        that cannot be told apart, `balanced` is unknown."""
-        return (
-            all(p < ALPHA for p in self.p)
-            and self.difference.both(lambda each: each.value < 0)
-            and apart_from_zero(self.balanced)
-        )
+        """Whether the one is closer, on whichever wrist: where that cannot be told apart,
+        `balanced` is unknown."""
+        return self.p < ALPHA and self.difference.value < 0 and apart_from_zero(self.balanced)
 
 
 def duel_claim(duel: Duel, claims: Claims) -> Claim:
@@ -95,8 +91,7 @@ def _is(strength: Strength) -> str:
 
 
 def _grounds(duel: Duel) -> str:
-    aligned, recorded = duel.p
-    p = f"p over all pairs {_p(aligned)}, as recorded {_p(recorded)}; {duel.ground}"
+    p = f"p over all pairs {_p(duel.p)}; {duel.ground}"
     # Below 0, A was closer; in words it is closer by so much.
     return known(duel.difference.turned(), "bpm", p)
 
@@ -107,7 +102,7 @@ def _wrists(duel: Duel, a: str) -> str:
             f"Neither changed wrists as far as is known ({a}: left {duel.a_left}, right "
             f"{duel.a_right}), so device and wrist cannot be told apart."
         )
-    balanced = duel.balanced.turned().aligned
+    balanced = duel.balanced.turned()
     return (
         f"{a} sat on the left wrist in {counted(duel.a_left, 'session')} and on the right in "
         f"{duel.a_right}; had each wrist been as frequent, it would have been closer by "

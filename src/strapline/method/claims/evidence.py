@@ -8,10 +8,10 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.settings import Claims, Criteria, Equivalence, Tolerance
-from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks, Strength
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Strength
 from strapline.ground.words import tolerance_words
 from strapline.method.claims import device_claims as say
-from strapline.method.claims.claim import Claim, Ground, Statistic
+from strapline.method.claims.claim import Claim, Ground
 from strapline.method.claims.duels import Duel, duel_claim
 from strapline.method.metrics.value import Value
 
@@ -40,24 +40,21 @@ class Policy:
 
 @dataclass(frozen=True)
 class Found:
-    """FINDINGS of one device at one activity, in both views of the clocks."""
+    """FINDINGS of one device at one activity."""
 
     device: str
     activity: str
-    values: dict[tuple[str, str], tuple[Value, Ground]]
+    values: dict[str, tuple[Value, Ground]]
 
-    def value(self, statistic: str, alignment: str = Clocks.ALIGNED) -> Value:
+    def value(self, statistic: str) -> Value:
         """The statistic; missing (NaN) where the table does not have it."""
-        return self.values[statistic, alignment][0] if self.has(statistic, alignment) else MISSING
-
-    def both(self, statistic: str) -> Statistic:
-        return Statistic(self.value(statistic), self.value(statistic, Clocks.AS_RECORDED))
+        return self.values[statistic][0] if self.has(statistic) else MISSING
 
     def ground(self, statistic: str) -> Ground:
-        return self.values[statistic, Clocks.ALIGNED][1]
+        return self.values[statistic][1]
 
-    def has(self, statistic: str, alignment: str = Clocks.ALIGNED) -> bool:
-        return (statistic, alignment) in self.values
+    def has(self, statistic: str) -> bool:
+        return statistic in self.values
 
 
 @dataclass(frozen=True)
@@ -77,12 +74,12 @@ class Evidence:
 
     def found(self) -> list[Found]:
         """Over all activities first, then activity by activity."""
-        words = ["device", "activity", "alignment", "statistic"]
-        groups: dict[tuple[str, str], dict[tuple[str, str], tuple[Value, Ground]]] = {}
+        words = ["device", "activity", "statistic"]
+        groups: dict[tuple[str, str], dict[str, tuple[Value, Ground]]] = {}
         for row in self.findings.astype(dict.fromkeys(words, str)).to_dict("records"):
             values = groups.setdefault((row["activity"], row["device"]), {})
             value = Value(row["value"], row["low"], row["high"])
-            values[row["statistic"], row["alignment"]] = value, _ground(row, row["sessions"])
+            values[row["statistic"]] = value, _ground(row, row["sessions"])
         found = [
             Found(device, activity, groups[activity, device])
             for activity, device in sorted(groups, key=lambda key: (not _is_all(key[0]), key))
@@ -132,10 +129,10 @@ class Evidence:
     def duel_rows(self, labels: Mapping[str, str]) -> list[dict[str, Any]]:
         """Each pair of devices at each activity, with what may be said of it."""
         found = []
-        for (activity, device_a, device_b), views in _by_view(
+        for (activity, device_a, device_b), row in _rows(
             self.comparisons[self.comparisons["sessions"] > 0], ["activity", "device_a", "device_b"]
         ):
-            duel = _duel(views, labels)
+            duel = _duel(row, labels)
             claim = duel_claim(duel, self.policy.claims)
             told = {"activity": activity, "device_a": device_a, "device_b": device_b}
             found.append(told | {"duel": duel, "claim": claim})
@@ -149,38 +146,23 @@ class Evidence:
                 labels.get(device, device),
                 (before, after),
                 _ground(row, min(row["sessions_before"], row["sessions_after"])),
-                _both(views, "change", "low", "high"),
+                Value(row["change"], row["low"], row["high"]),
                 self.policy.claims,
             )
-            for (activity, device, before, after), views in _by_view(self.firmware, keys)
+            for (activity, device, before, after), row in _rows(self.firmware, keys)
             if _is_all(activity)
-            for row in [views[Clocks.ALIGNED]]
         ]
 
 
 Row = dict[Any, Any]
 
 
-def _by_view(
-    table: pd.DataFrame, keys: list[str]
-) -> Iterator[tuple[tuple[str, ...], dict[str, Row]]]:
-    """Rows of the mean absolute error by `keys`, those that are aligned, all activities first:
-    each with its row in either view of the clocks."""
-    own = table[table["metric"] == "mae"].astype(dict.fromkeys([*keys, "alignment"], str))
-    found: dict[tuple[str, ...], dict[str, Row]] = {}
-    for row in own.to_dict("records"):
-        found.setdefault(tuple(row[key] for key in keys), {})[row["alignment"]] = row
+def _rows(table: pd.DataFrame, keys: list[str]) -> Iterator[tuple[tuple[str, ...], Row]]:
+    """Rows of the mean absolute error by `keys`, all activities first."""
+    own = table[table["metric"] == "mae"].astype(dict.fromkeys(keys, str))
+    found = {tuple(row[key] for key in keys): row for row in own.to_dict("records")}
     for names in sorted(found, key=lambda names: (not _is_all(names[0]), names)):
-        if Clocks.ALIGNED in found[names]:
-            yield names, found[names]
-
-
-def _both(views: Mapping[str, Row], value: str, low: str, high: str) -> Statistic:
-    aligned, recorded = (
-        Value(row[value], row[low], row[high]) if row else MISSING
-        for row in (views[Clocks.ALIGNED], views.get(Clocks.AS_RECORDED))
-    )
-    return Statistic(aligned, recorded)
+        yield names, found[names]
 
 
 def _is_all(activity: str) -> bool:
@@ -195,8 +177,8 @@ def _bias(found: Found, labels: Mapping[str, str], policy: Policy) -> Claim:
     return say.bias_claim(
         labels.get(found.device, found.device),
         found.ground("bias"),
-        found.both("bias"),
-        found.both("bias_over_wearers"),
+        found.value("bias"),
+        found.value("bias_over_wearers"),
         found.value("bias_next_session"),
         policy.claims,
     )
@@ -211,7 +193,7 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
         on_others = say.wearers_claim(
             label,
             found.ground("bias_over_wearers"),
-            found.both("bias_over_wearers"),
+            found.value("bias_over_wearers"),
             found.value("bias_next_wearer"),
             claims,
         )
@@ -222,7 +204,7 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
         yield "limits", say.limits_claim(label, ground, lower, upper, claims)
     for statistic, criterion in policy.criteria_met.items():
         if found.has(statistic):
-            share, ground = found.both(statistic), found.ground(statistic)
+            share, ground = found.value(statistic), found.ground(statistic)
             yield statistic, say.criterion_claim(label, criterion, ground, share, claims)
     test = policy.equivalence
     equivalence = say.equivalence_claim(
@@ -230,23 +212,21 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
         test.margin_bpm,
         test.alpha,
         found.ground("equivalence"),
-        found.both("equivalence"),
-        found.both("bias_furthest"),
+        found.value("equivalence"),
+        found.value("bias_furthest"),
         claims,
     )
     yield "equivalence", equivalence
 
 
-def _duel(views: Mapping[str, Row], labels: Mapping[str, str]) -> Duel:
-    row = views[Clocks.ALIGNED]
-    recorded = views.get(Clocks.AS_RECORDED, {"p_family": math.nan})
+def _duel(row: Row, labels: Mapping[str, str]) -> Duel:
     return Duel(
         label_a=labels.get(row["device_a"], row["device_a"]),
         label_b=labels.get(row["device_b"], row["device_b"]),
         ground=_ground(row, row["sessions"]),
-        difference=_both(views, "difference", "low", "high"),
-        balanced=_both(views, "balanced", "balanced_low", "balanced_high"),
-        p=(row["p_family"], recorded["p_family"]),
+        difference=Value(row["difference"], row["low"], row["high"]),
+        balanced=Value(row["balanced"], row["balanced_low"], row["balanced_high"]),
+        p=row["p_family"],
         sessions_needed=int(row["sessions_needed"]),
         closer=Value(100 * row["closer"], 100 * row["closer_low"], 100 * row["closer_high"]),
         a_left=int(row["a_left"]),

@@ -37,7 +37,7 @@ def usability(
     intake: SessionIntake, alignment: SessionAlignment, ledger: SessionLedger
 ) -> Usability:
     """What the tester should know at once, while the session can still be repeated."""
-    seconds = {c.recording: c.seconds for c in ledger.comparisons if c.alignment == Clocks.ALIGNED}
+    seconds = {c.recording: c.seconds for c in ledger.comparisons if c.alignment == Clocks.SETTLED}
     samples = {r.recording: r.samples for r in ledger.recordings}
     copies = {c.recording for c in alignment.clocks if c.decision == Decision.COPY}
     return Usability(

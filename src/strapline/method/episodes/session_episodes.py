@@ -32,7 +32,7 @@ def session_episodes(
     of which no second was compared has no course.
     """
     found, courses = [], []
-    rows = aligned[aligned["alignment"] == Clocks.ALIGNED]
+    rows = aligned[aligned["alignment"] == Clocks.SETTLED]
     for (recording, device), own in rows.groupby(
         ["recording", "device"], observed=True, sort=False
     ):

@@ -111,7 +111,7 @@ def _known(found: pd.DataFrame, device: str, activity: str, plan: Plan) -> float
     own = found[
         (found["device"] == device)
         & (found["activity"] == activity)
-        & (found["alignment"] == Clocks.ALIGNED)
+        & (found["alignment"] == Clocks.SETTLED)
         & found["statistic"].isin(STATISTICS[plan.know])
     ]
     return float(((own["high"] - own["low"]) / 2).max()) if len(own) else math.nan

@@ -43,7 +43,7 @@ def outlook(
     `register`: its devices that are no reference, in its order.
     """
     table = session_table(metrics, tuple(NEEDED))
-    table = table[table["alignment"] == Clocks.ALIGNED]
+    table = table[table["alignment"] == Clocks.SETTLED]
     evidence = {(str(s), str(d)) for s, d in zip(table["session"], table["device"], strict=True)}
     worn = recorded(intakes, evidence)
     wanted = wants(plan, register, sessions)

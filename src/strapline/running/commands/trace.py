@@ -45,8 +45,8 @@ def describe(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--alignment",
-        default=Clocks.ALIGNED,
-        help="the view of the clocks: aligned or as_recorded",
+        default=Clocks.SETTLED,
+        help="the view of the clocks: settled or delay_out",
     )
     parser.add_argument("--rows", type=_rows, default=3, help="how many rows to show")
     parser.add_argument(

@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pandas as pd
 
 from strapline.ground.records.alignment import set_aside
@@ -22,7 +23,7 @@ from strapline.ground.tables.archive import (
     STANDINGS,
 )
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
-from strapline.ground.vocabulary import Decision, Faulty, NoticeKind
+from strapline.ground.vocabulary import Clocks, Decision, Faulty, NoticeKind
 from strapline.method.agreement.findings import findings
 from strapline.method.agreement.standings import standings
 from strapline.method.agreement.worn import worn
@@ -64,8 +65,9 @@ def run(
     WHOLE_SESSIONS.gather(part_whole, whole_sessions)
     figures = WHOLE_SESSIONS.read(whole_sessions)
     STANDINGS.write(standings(figures), standings_table)
+    claimed = _claimed(figures, known)
     FINDINGS.write(
-        findings(figures, criteria, equivalence),
+        findings(claimed, criteria, equivalence),
         findings_table,
         criteria=criteria.model_dump(),
         equivalence=equivalence.model_dump(),
@@ -73,12 +75,26 @@ def run(
     held = SESSIONS.from_rows([_session(session) for session in known])
     placed = PLACEMENTS.from_rows([row for session in known for row in _placements(session)])
     where_worn = worn(placed, held)
-    COMPARISONS.write(comparisons(figures, where_worn), comparisons_table)
-    FIRMWARE.write(firmware_changes(figures, where_worn), firmware)
+    COMPARISONS.write(comparisons(claimed, where_worn), comparisons_table)
+    FIRMWARE.write(firmware_changes(claimed, where_worn), firmware)
     SESSIONS.write(held, sessions)
     PLACEMENTS.write(placed, placements)
     DEVICES.write(_devices(known), devices)
     NOTICES.write(_notices(known, json.loads(left_alone)), notices)
+
+
+def _claimed(figures: pd.DataFrame, sessions: list[Described]) -> pd.DataFrame:
+    """What claims may rest on: nothing of a recording whose clock was fitted by heart rate, which
+    flatters it, and nothing with a delay taken out."""
+    fitted = {
+        (session.intake.session, clock.recording)
+        for session in sessions
+        for clock in session.alignment.clocks
+        if clock.decision == Decision.ESTIMATED
+    }
+    names = zip(figures["session"].astype(str), figures["recording"].astype(str), strict=True)
+    rests = np.array([name not in fitted for name in names], dtype=bool)
+    return figures[(figures["alignment"] == Clocks.SETTLED) & rests].reset_index(drop=True)
 
 
 def _devices(sessions: list[Described]) -> pd.DataFrame:

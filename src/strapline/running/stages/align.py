@@ -1,4 +1,4 @@
-"""Align: a session's recordings -> clock decisions and one grid in both views of the clocks."""
+"""Align: a session's recordings -> clock decisions and one grid in each view of the clocks."""
 
 from __future__ import annotations
 
@@ -29,6 +29,8 @@ from strapline.method.signal.trace import Trace
 if TYPE_CHECKING:
     from strapline.ground.settings import Alignment, Grid, Reference
 
+# Less is no delay to take out.
+SMALLEST_DELAY_S = 1.0
 # Recordings that are none, by what was decided of their clocks.
 NO_EVIDENCE = {Decision.COPY: Status.COPY_OF_REFERENCE, Decision.STEPPING: Status.CLOCK_STEPS}
 
@@ -109,11 +111,11 @@ def _curve(
     reference: Trace,
     device: Trace,
     entry: RecordingIntake,
-    as_recorded: pd.DataFrame,
+    settled: pd.DataFrame,
     longest_gap_s: float,
 ) -> pd.DataFrame:
     """The device's errors by offset, over the seconds in which it could be compared."""
-    comparable = as_recorded[as_recorded["status"].isin([Status.COMPARED, Status.NO_DEVICE])]
+    comparable = settled[settled["status"].isin([Status.COMPARED, Status.NO_DEVICE])]
     seconds = epoch_seconds(comparable["time"])
     errors = errors_by_offset(reference, device, seconds, longest_gap_s)
     names = {"recording": entry.recording, "device": entry.device}
@@ -147,10 +149,9 @@ def _views(
     decision: ClockDecision,
     longest_gap_s: float,
 ) -> list[pd.DataFrame]:
-    offsets = {
-        Clocks.AS_RECORDED: np.zeros(device.time_s.shape),
-        Clocks.ALIGNED: decision.offsets(device.time_s),
-    }
+    delayed = abs(decision.delay_s or 0) >= SMALLEST_DELAY_S
+    shown = [Clocks.SETTLED, Clocks.DELAY_OUT] if delayed else [Clocks.SETTLED]
+    offsets = {view: decision.in_view(view).offsets(device.time_s) for view in shown}
     no_evidence = Status.REFERENCE_SET_ASIDE if reference.verdict.set_aside else None
     no_evidence = NO_EVIDENCE.get(decision.decision, no_evidence)
     return [

@@ -36,7 +36,7 @@ def run(
     tolerance: Tolerance,
 ) -> None:
     session, rows = read_intake(intake), ALIGNED.read(aligned)
-    rows = rows[rows["alignment"] == Clocks.ALIGNED]
+    rows = rows[rows["alignment"] == Clocks.SETTLED]
     decided = read_model(clocks, SessionAlignment)
     settled = {clock.recording: clock for clock in decided.clocks}
     frames = channels_by_recording(channels)

@@ -92,7 +92,7 @@ def agreement(metrics: pd.DataFrame, recording: str) -> dict[str, Line]:
     """Bias and limits of the whole session, those that are defined."""
     rows = metrics.loc[
         (metrics["recording"] == recording)
-        & (metrics["alignment"] == Clocks.ALIGNED)
+        & (metrics["alignment"] == Clocks.SETTLED)
         & (metrics["scope"] == Scope.WHOLE)
         & metrics["value"].notna(),
         ["metric", "value", "ci_low", "ci_high"],

@@ -41,7 +41,7 @@ class Curve:
 def draw(tables: SessionTables, sheet: Sheet) -> Specification:
     """A line a device: its mean absolute error (OFFSETS) against the offset of its clock.
 
-    A dot marks the offset of the aligned view; the upright line is the clocks as recorded.
+    A dot marks the offset in use; the upright line is the clock as recorded.
     """
     shown = by_offset(tables)
     if not shown:

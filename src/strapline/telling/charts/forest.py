@@ -75,7 +75,7 @@ def estimates(tables: DeviceTables) -> dict[str, dict[str, dict[str, float]]]:
     findings = tables.archive.findings
     rows = findings[
         (findings["device"] == tables.device)
-        & (findings["alignment"] == Clocks.ALIGNED)
+        & (findings["alignment"] == Clocks.SETTLED)
         & findings["statistic"].isin(wanted)
         & findings["value"].notna()
     ].astype({"activity": str, "statistic": str})

@@ -168,7 +168,7 @@ def medians(table: pd.DataFrame) -> pd.DataFrame:
     """Device, activity, median and sessions of the mean absolute error, where there is one."""
     own = table[
         (table["metric"] == "mae")
-        & (table["alignment"] == Clocks.ALIGNED)
+        & (table["alignment"] == Clocks.SETTLED)
         & table["median"].notna()
     ]
     return own[["device", "activity", "median", "sessions"]].astype(

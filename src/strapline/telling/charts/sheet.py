@@ -22,7 +22,7 @@ from strapline.telling.charts.tenth import number
 AXIS = 76
 
 # How the clocks are, in the view that pictures show.
-CLOCKS = "clocks aligned where possible"
+CLOCKS = "clocks by evidence"
 
 HOURS_FROM = 180
 
@@ -131,7 +131,7 @@ def whole(metrics: pd.DataFrame, recording: str, metric: str) -> float:
     """A figure of METRICS over the whole session; NaN where the table does not have it."""
     own = metrics.loc[
         (metrics["recording"] == recording)
-        & (metrics["alignment"] == Clocks.ALIGNED)
+        & (metrics["alignment"] == Clocks.SETTLED)
         & (metrics["scope"] == Scope.WHOLE)
         & (metrics["metric"] == metric),
         "value",

@@ -78,7 +78,7 @@ def rows(tables: ArchiveTables, over_all: bool = False) -> list[Row]:
     table, labels = tables.standings, tables.labels
     wanted = table[
         (table["metric"] == "mae")
-        & (table["alignment"] == Clocks.ALIGNED)
+        & (table["alignment"] == Clocks.SETTLED)
         & ((table["activity"] == ALL_ACTIVITIES) == over_all)
         & table["median"].notna()
     ]
@@ -98,7 +98,7 @@ def sessions(metrics: pd.DataFrame) -> pd.DataFrame:
     """The mean absolute error of every whole session: activity, device, value."""
     wanted = metrics[
         (metrics["metric"] == "mae")
-        & (metrics["alignment"] == Clocks.ALIGNED)
+        & (metrics["alignment"] == Clocks.SETTLED)
         & (metrics["scope"] == Scope.WHOLE)
         & metrics["value"].notna()
     ]

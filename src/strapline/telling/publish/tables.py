@@ -49,13 +49,13 @@ def session_rows(
 
 
 def session_markdown(rows: pd.DataFrame) -> str:
-    """Main figures down, devices across, with clocks aligned where possible."""
-    shown = rows[rows["main"] & (rows["clocks"] == VIEWS[Clocks.ALIGNED])]
+    """Main figures down, devices across."""
+    shown = rows[rows["main"] & (rows["clocks"] == VIEWS[Clocks.SETTLED])]
     return _crossed(shown, ("figure", "figure"), ("recording", "device"), "Figure")
 
 
 def device_rows(
-    findings: pd.DataFrame, device: str, alignment: str = Clocks.ALIGNED
+    findings: pd.DataFrame, device: str, alignment: str = Clocks.SETTLED
 ) -> pd.DataFrame:
     """A row an activity and statistic of FINDINGS, with its interval and what it rests on."""
     own = findings[

@@ -22,11 +22,10 @@ NEWEST = 3
 
 # What a device's page shows of a session: the figure and the view of the clocks, by name.
 SHOWN = {
-    "mae": ("mae", Clocks.ALIGNED),
-    "mae_as_recorded": ("mae", Clocks.AS_RECORDED),
-    "bias": ("bias", Clocks.ALIGNED),
-    "within_either": ("within_either", Clocks.ALIGNED),
-    "coverage": ("coverage", Clocks.ALIGNED),
+    "mae": ("mae", Clocks.SETTLED),
+    "bias": ("bias", Clocks.SETTLED),
+    "within_either": ("within_either", Clocks.SETTLED),
+    "coverage": ("coverage", Clocks.SETTLED),
 }
 
 
@@ -59,9 +58,7 @@ def lead(standings: pd.DataFrame, labels: Mapping[str, str]) -> str:
     """How closely each device followed the strap over all activities, closest first."""
     rows = [row for row in standing_rows(standings, labels) if row["activity"] == ALL_ACTIVITIES]
     known = [row for row in rows if is_known(row["mae"])]
-    return phrases.standing_sentence(
-        [(r["label"], r["mae"], r["mae_as_recorded"], r["fewer_as_recorded"]) for r in known]
-    )
+    return phrases.standing_sentence([(r["label"], r["mae"]) for r in known])
 
 
 def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[dict[str, Any]]:
@@ -76,8 +73,6 @@ def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[di
         entry["wearers"] = max(entry["wearers"], int(row["wearers"]))
         statistic = "median" if row["metric"] == "mae" else "mean"
         entry[row["metric"], row["alignment"]] = float(row[statistic])
-        if row["metric"] == "mae":
-            entry["sessions", row["alignment"]] = int(row["sessions"])
     rows = [
         {
             "activity": activity,
@@ -85,12 +80,9 @@ def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[di
             "label": labels.get(device, device),
             "sessions": entry["sessions"],
             "wearers": entry["wearers"],
-            "mae_as_recorded": entry.get(("mae", Clocks.AS_RECORDED)),
-            "fewer_as_recorded": entry.get(("sessions", Clocks.ALIGNED), 0)
-            - entry.get(("sessions", Clocks.AS_RECORDED), 0),
-            "mae": entry.get(("mae", Clocks.ALIGNED)),
-            "within": entry.get(("within_either", Clocks.ALIGNED)),
-            "coverage": entry.get(("coverage", Clocks.ALIGNED)),
+            "mae": entry.get(("mae", Clocks.SETTLED)),
+            "within": entry.get(("within_either", Clocks.SETTLED)),
+            "coverage": entry.get(("coverage", Clocks.SETTLED)),
         }
         for (activity, device), entry in found.items()
     ]
@@ -98,7 +90,7 @@ def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[di
 
 
 def clocks_sentence(sessions: pd.DataFrame) -> str:
-    """How many of the devices' clocks could be aligned with the reference's."""
+    """How many of the devices' clocks something settles."""
     aligned, left = int(sessions["clocks_aligned"].sum()), int(sessions["clocks_left"].sum())
     return phrases.clocks_sentence(aligned, left)
 
@@ -155,7 +147,7 @@ def notice_rows(notices: pd.DataFrame, kind: str) -> list[dict[str, Any]]:
 
 
 def _whole(
-    metrics: pd.DataFrame, metric: str, view: str = Clocks.ALIGNED
+    metrics: pd.DataFrame, metric: str, view: str = Clocks.SETTLED
 ) -> dict[str, list[tuple[str, str, float]]]:
     """By session: device, recording and the figure of the whole session."""
     own = metrics[

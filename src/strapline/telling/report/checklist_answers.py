@@ -112,7 +112,7 @@ def medians(archive: Archive, metric: str, unit: str) -> str | None:
     own = archive.metrics[
         (archive.metrics["metric"] == metric)
         & (archive.metrics["scope"] == Scope.WHOLE)
-        & (archive.metrics["alignment"] == Clocks.ALIGNED)
+        & (archive.metrics["alignment"] == Clocks.SETTLED)
     ].dropna(subset=["value"])
     medians = own.groupby(own["device"].astype(str))["value"].median()
     labels = {entry.device: plain(entry.label) for entry in archive.tested}
@@ -122,7 +122,7 @@ def medians(archive: Archive, metric: str, unit: str) -> str | None:
 
 def intervals(archive: Archive) -> str | None:
     own = archive.found[
-        (archive.found["alignment"] == Clocks.ALIGNED)
+        (archive.found["alignment"] == Clocks.SETTLED)
         & (archive.found["activity"] != ALL_ACTIVITIES)
     ]
     cells = own[own["statistic"] == "bias"]

@@ -60,12 +60,12 @@ def _row(row: Mapping[str, Any]) -> dict[str, Any]:
         "sentence": row["claim"].sentence,
         "closer": duel.label_a,
         "other": duel.label_b,
-        "by": duel.difference.turned().aligned,
+        "by": duel.difference.turned(),
         "often": f"{duel.closer.value * duel.ground.sessions / 100:g} of {duel.ground.sessions}",
-        "balanced": None if duel.confounded else duel.balanced.turned().aligned,
+        "balanced": None if duel.confounded else duel.balanced.turned(),
         "left": duel.a_left,
         "right": duel.a_right,
-        "p": duel.p[0],
+        "p": duel.p,
         "wearers": duel.ground.wearers,
     }
 

@@ -113,7 +113,7 @@ def _files(intake: SessionIntake, entry: RecordingIntake) -> list[tuple[str, str
 
 def _command(session: str, recording: str, metric: str, view: str) -> str:
     """By the recording, for another device may be called as this one's file is."""
-    other = "" if view == Clocks.ALIGNED else f" --alignment {view}"
+    other = "" if view == Clocks.SETTLED else f" --alignment {view}"
     return f"strapline trace {session} {recording} {metric}{other}"
 
 

@@ -4,10 +4,11 @@ from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
+from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.ledger import MaximumHeartRate
 from strapline.ground.settings import Tolerance
-from strapline.ground.vocabulary import UNSTATED, MaximumSource, Placement, Scope
+from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, MaximumSource, Placement, Scope
 from strapline.ground.words import (
     bpm,
     counted,
@@ -101,29 +102,38 @@ def effort_sentence(maximum: MaximumHeartRate | None) -> str:
     )
 
 
-def standing_sentence(rows: Sequence[tuple[str, float, float | None, int]]) -> str:
+def standing_sentence(rows: Sequence[tuple[str, float]]) -> str:
     """How closely devices followed the strap over all activities; empty without any.
 
-    A row is label, median of the sessions' mean absolute errors with clocks aligned and as
-    recorded, and in how many sessions fewer the latter could be had.
+    A row is label and median of the sessions' mean absolute errors.
     """
-    parts = [
-        f"{plain(label)} by {number(median)} ({number(other)}{_fewer(fewer)})"
-        for label, median, other, fewer in rows
-    ]
+    parts = [f"{plain(label)} by {number(median)}" for label, median in rows]
     if not parts:
         return ""
-    label, median, other, fewer = rows[0]
-    first = (
-        f"{plain(label)} was off by {number(median)} bpm in its median session "
-        f"({number(other)} with clocks as recorded{_fewer(fewer)})"
-    )
+    label, median = rows[0]
+    first = f"{plain(label)} was off by {number(median)} bpm in its median session"
     return f"Over all activities {listed([first, *parts[1:]])}."
 
 
-def _fewer(sessions: int) -> str:
-    """Why two medians cannot be told against each other."""
-    return f", {counted(sessions, 'session')} fewer" if sessions else ""
+def delay_sentence(recording: RecordingIntake, clock: ClockDecision, figures: Figures) -> str:
+    """How late the device ran, and what of that is sure; empty where it cannot be told."""
+    delay = clock.delay_s
+    if delay is None or clock.low_s is None or clock.high_s is None:
+        return ""
+    name = placed(recording)
+    if abs(delay) < 1:
+        return f"{name} ran with the strap, to within a second."
+    low, high = sorted((clock.offset_s - clock.high_s, clock.offset_s - clock.low_s))
+    way = "behind" if delay > 0 else "ahead of"
+    ends = sorted((abs(low), abs(high)))
+    ran = f"{name} ran {abs(delay):.1f} s {way} the strap ({ends[0]:.1f} to {ends[1]:.1f} s)"
+    settled, out = (
+        figures.get(recording.recording, Scope.WHOLE, view, "mae").value for view in Clocks
+    )
+    less = f"without that its error would be {number(out)} instead of {bpm(settled)}"
+    if clock.decision == Decision.REFUSED:
+        return f"{ran}, by its sensor or by its clock; {less}."
+    return f"{ran}, its clock being right; {less}."
 
 
 def clocks_sentence(aligned: int, left: int) -> str:

@@ -8,7 +8,7 @@ import pandas as pd
 
 from strapline.ground import vocabulary, words
 from strapline.ground.records.alignment import SessionAlignment
-from strapline.ground.records.intake import SessionIntake
+from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.ledger import SessionLedger, Tally
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import Clocks, Scope
@@ -21,8 +21,8 @@ from strapline.telling.report import phrases
 
 
 def headline_view(metrics: pd.DataFrame) -> str:
-    """The aligned view where there is one: a clock that is off says nothing of the sensor."""
-    return Clocks.ALIGNED if (metrics["alignment"] == Clocks.ALIGNED).any() else Clocks.AS_RECORDED
+    """The one that claims rest on."""
+    return Clocks.SETTLED
 
 
 def findings(
@@ -36,9 +36,14 @@ def findings(
     found = []
     for recording in intake.tested:
         sentences = phrases.session_sentences(recording, figures, view, tolerance)
-        if not figures.compared(recording.recording, view):
-            sentences += [c.reason for c in alignment.clocks if c.recording == recording.recording]
-        found.append(sentences)
+        for clock in alignment.clocks:
+            if clock.recording == recording.recording:
+                compared = figures.compared(recording.recording, view)
+                late = (
+                    phrases.delay_sentence(recording, clock, figures) if compared else clock.reason
+                )
+                sentences += [late] if late else []
+        found.append(list(filter(None, sentences)))
     return found
 
 
@@ -65,15 +70,29 @@ def figure_table(
 ) -> list[tuple[str, str, list[tuple[str, str, str]]]]:
     """A row a figure: name, meaning and, a device and view each, the figure, its interval and
     where on the page of origins it stands, '' for one that is missing."""
-    columns = [(r.recording, view) for r in intake.tested for view in vocabulary.VIEWS]
+    cells = [(r.recording, view) for r in intake.tested for view in views_of(r, figures)]
     return [
         (
             m.titled(tolerance),
             m.meaning,
-            [_cell(m, figures, name, view) for name, view in columns],
+            [_cell(m, figures, name, view) for name, view in cells],
         )
         for m in wanted
     ]
+
+
+def columns(intake: SessionIntake, figures: Figures) -> list[tuple[RecordingIntake, list[str]]]:
+    """What stands above the figures: each device with its views in words."""
+    return [(entry, list(views_of(entry, figures).values())) for entry in intake.tested]
+
+
+def views_of(recording: RecordingIntake, figures: Figures) -> dict[str, str]:
+    """The views of the clocks that there are of a device, and the word for each."""
+    return {
+        view: word
+        for view, word in vocabulary.VIEWS.items()
+        if view == Clocks.SETTLED or figures.compared(recording.recording, view)
+    }
 
 
 def segment_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
@@ -100,9 +119,7 @@ def _scope_rows(
         {
             "title": title,
             "device": recording.label,
-            "mae_as_recorded": figures.get(
-                recording.recording, scope, Clocks.AS_RECORDED, "mae"
-            ).value,
+            "mae_delay_out": figures.get(recording.recording, scope, Clocks.DELAY_OUT, "mae").value,
             **figures.values(recording.recording, scope, view),
         }
         for title, scope in scopes.items()

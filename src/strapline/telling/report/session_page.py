@@ -39,6 +39,7 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
         "consequences": consequences.section(tables.consequences, intake, maximum, view),
         "explorer": explorer(seconds, intake, tolerance),
         "explored": [recording.label for recording in compared(seconds, intake)],
+        "columns": session.columns(intake, figures),
         "main": session.figure_table(intake, figures, MAIN, tolerance),
         "more": session.figure_table(intake, figures, MORE, tolerance),
         "segments": session.segment_rows(intake, figures, view),
