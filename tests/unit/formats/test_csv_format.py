@@ -25,6 +25,11 @@ def column(export: Export, name: str) -> list[float]:
     return export.samples[name].fillna(-1).tolist()
 
 
+def stream(export: Export, number: int) -> list[float]:
+    own = export.samples[export.samples["stream"] == number]
+    return own["heart_rate_bpm"].fillna(-1).tolist()
+
+
 def times(export: Export) -> list[str]:
     return [time.isoformat() for time in export.samples["time"]]
 
@@ -176,8 +181,16 @@ def test_day_and_month_are_told_from_all_dates(read: Read, dates: list[str], fir
     [
         ("time,hr\n03/04/2024 10:00,60\n", "day first or month first"),
         ("time,hr\n2024-05-31T10:00:00,60\n2024-05-31T10:00:01Z,60\n", "some have none"),
-        ("time,speed\n0,3.5\n", "no heart rate column Strapline knows. Add .* line 1 of"),
-        ("hr,speed\n60,3.5\n", "no time column Strapline knows. Add .* line 1 of"),
+        ("time,speed\n0,3.5\n", "no heart rate column .* 2 headings in line 1 it knows those of"),
+        ("hr,speed\n60,3.5\n", "no time column Strapline knows; .* it knows those of heart rates"),
+        ("a,speed\n60,3.5\n", "no time and no heart rate column .* it knows none. Add the"),
+        ("date,speed\n03/04/2024 10:00,3.5\n", "no heart rate .* day first or month first"),
+        ("1,2,3\n4,5,6\n7,8,9\n", "a table of 3 columns without headings"),
+        ("a,b\n1,60\nTime 4,9\n", "2 headings in line 1"),
+        (
+            "Type,Local Number,Message,Field 1,Value 1,Units 1\nData,0,record,x,1,s\n",
+            "FIT file turned into text; give the .fit",
+        ),
         ("time,hr\n", "holds no records"),
         ("time,hr\nsoon,60\n", "no times"),
         ("time,hr\n1e300Z,60\n", "no times"),
@@ -189,6 +202,53 @@ def test_what_cannot_be_used_gets_a_sentence(read: Read, text: str, reason: str)
     with pytest.raises(UnreadableExport, match=reason) as refusal:
         read(text)
     assert str(refusal.value).endswith(".")
+
+
+@pytest.mark.parametrize(
+    ("written", "first"),
+    [
+        (["Sun Sep 25 06:00:22 PDT 2011"], "2011-09-25T13:00:22+00:00"),
+        (["2011-25-09 06:00:22", "2011-05-09 06:00:22"], "2011-09-25T06:00:22+00:00"),
+        (["2011-05-09 06:00:22", "2011-25-09 06:00:22"], "2011-09-05T06:00:22+00:00"),
+        (["Sep 25, 2011 at 6:00:22 PM"], "2011-09-25T18:00:22+00:00"),
+        (["25. März 2011 06:00"], "2011-03-25T06:00:00+00:00"),
+    ],
+)
+def test_dates_as_programs_write_them(read: Read, written: list[str], first: str) -> None:
+    rows = "".join(f'"{moment}",60\n' for moment in written)
+    assert times(read(f"time,hr\n{rows}"))[0] == first
+
+
+def test_dates_without_a_year_are_told(read: Read) -> None:
+    rows = "".join(f"09-25,06:00:{second},60\n" for second in range(10, 40))
+    export = read(f"mm-dd,hh:mm:ss,hr\n{rows}")
+    assert (export.clock, column(export, "elapsed_s")[1]) == ("elapsed", 21_611)
+    assert "dates have no year" in export.remarks[-1]
+
+
+@pytest.mark.parametrize("heading", ["H:", "when", "stamp (x)"])
+def test_moments_that_no_heading_tells_are_told_by_their_values(read: Read, heading: str) -> None:
+    rows = "".join(f"{n % 3},{1717149600000 + 1000 * n},{60 + n}\n" for n in range(20))
+    export = read(f"speed,{heading},hr\n{rows}")
+    assert times(export)[0] == FIRST
+    assert "the second is taken" in export.remarks[0]
+
+
+@pytest.mark.parametrize("delimiter", [" ", ",", "\t", "  "])
+def test_two_columns_without_headings_are_times_and_intervals(read: Read, delimiter: str) -> None:
+    rr_ms = [800 + 20 * (n % 5) + n % 3 for n in range(100)]
+    ends = [sum(rr_ms[: n + 1]) / 1000 for n in range(100)]
+    rows = zip(ends, rr_ms, strict=True)
+    export = read("".join(f"{end}{delimiter}{rr}\n" for end, rr in rows))
+    assert export.beats["rr_ms"].tolist() == rr_ms
+    assert export.beats["elapsed_s"].tolist() == pytest.approx(ends)
+    assert "no headings" in export.remarks[0]
+
+
+def test_rr_intervals_need_no_times(read: Read) -> None:
+    rr_ms = [800 + n % 9 for n in range(50)]
+    export = read("rr_ms,quality\n" + "".join(f"{rr},1\n" for rr in rr_ms))
+    assert (export.clock, export.beats["rr_ms"].tolist()) == ("elapsed", rr_ms)
 
 
 def test_long_lists_of_headings_are_cut(read: Read) -> None:
@@ -257,13 +317,18 @@ def test_the_offset_from_utc_is_told(read: Read) -> None:
     assert read(row.format("")).utc_offset_s is None
 
 
-def test_of_several_sensors_the_most_complete_is_used_and_the_others_told(read: Read) -> None:
+def test_each_column_of_heart_rates_is_a_stream_and_the_most_complete_the_first(
+    read: Read,
+) -> None:
     text = "time,HR left,HR right,HR spare\n0,60,70,\n1,,71,\n2,62,72,\n"
     export = read(text)
-    assert column(export, "heart_rate_bpm") == [70, 71, 72]
-    assert len(export.remarks) == 1
-    assert "2 columns of heart rates, and the second of them is used. To use" in export.remarks[0]
-    assert "session.yaml in the session's folder" in export.remarks[0]
+    assert stream(export, 1) == [70, 71, 72]
+    assert stream(export, 2) == [60, -1, 62]
+    assert export.remarks == ()
+    assert [s.source for s in export.streams] == [
+        "the first of its 2 columns of heart rates (right)",
+        "the second of its 2 columns of heart rates (left)",
+    ]
 
 
 @pytest.mark.parametrize(
@@ -293,7 +358,7 @@ def test_a_column_that_is_asked_for_and_not_there_is_not_guessed(
 
 def test_a_plain_heading_goes_before_a_fuller_one(read: Read) -> None:
     export = read("time,hr,hr filtered\n0,60,70\n1,,71\n")
-    assert column(export, "heart_rate_bpm") == [60, -1]
+    assert stream(export, 1) == [60, -1]
     empty = read("time,hr,hr filtered\n0,,70\n1,,71\n")
     assert column(empty, "heart_rate_bpm") == [70, 71]
 

@@ -188,12 +188,22 @@ def test_a_device_is_listed_by_the_words_and_numbers_of_the_profile() -> None:
     kind = next(name for name in FIELD_TYPES if name.endswith("_product"))
     beginning = kind.removesuffix("product")
     maker = next(number for number, name in makers.items() if name.startswith(beginning))
-    for number, word in [*FIELD_TYPES[kind].enum.items(), (60_000, "60000")][-3:]:
+    for number, word in list(FIELD_TYPES[kind].enum.items())[-3:]:
         fields = [(1, fb.UINT16, 1), (2, fb.UINT16, 1), (8, fb.STRING, 8)]
         identity = fb.message(2, 0, fields, (maker, number, b"Mias 1"))
         data = fb.fit_file(identity, fb.records((START, 60, 255)))
         found = identity_in(BytesIO(data))
         assert (found.listed, found.product) == (f"{makers[maker]} {word}", "Mias 1")
+
+
+@pytest.mark.parametrize(("maker", "product"), [(300, 22), (260, 0), (1, 60_000)])
+def test_a_product_that_the_profile_does_not_list_is_told_by_its_numbers(
+    maker: int, product: int
+) -> None:
+    """Numbers of makers and products that fitdecode's profile has no word for."""
+    identity = fb.message(2, 0, [(1, fb.UINT16, 1), (2, fb.UINT16, 1)], (maker, product))
+    found = identity_in(BytesIO(fb.fit_file(identity, fb.records((START, 60, 255)))))
+    assert (found.listed, found.unlisted) == (None, (maker, product))
 
 
 def test_positions_are_not_even_decoded() -> None:
@@ -313,8 +323,11 @@ def test_heart_rates_only_in_a_developers_field_are_used_and_told(name: bytes, n
 
 def test_a_developers_field_does_not_replace_the_records_own() -> None:
     export = read_fit(fb.fit_file(developer(b"heart_rate", 3, own=60)))
-    assert export.samples["heart_rate_bpm"].tolist() == [60, 60]
+    samples = export.samples
+    assert samples.loc[samples["stream"] == 1, "heart_rate_bpm"].tolist() == [60, 60]
+    assert samples.loc[samples["stream"] == 2, "heart_rate_bpm"].tolist() == [90, 91]
     assert export.remarks == ()
+    assert "an app added" in export.streams[1].source
     other = read_fit(fb.fit_file(developer(b"power", 255, own=255)))
     assert other.samples["heart_rate_bpm"].isna().all()
 

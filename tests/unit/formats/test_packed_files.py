@@ -56,6 +56,17 @@ def test_whatever_is_read_is_read_packed_too(read: Read, content: bytes) -> None
         assert packed.beats.equals(plain.beats)
 
 
+def test_several_exports_are_a_stream_each(read: Read) -> None:
+    later = fb.fit_file(fb.records((1_000_090_000, 70, 255)))
+    export = read(zipped(FIT, CSV, later))
+    assert (export.format, export.clock) == ("zip", "utc")
+    assert export.samples[["stream", "heart_rate_bpm"]].to_numpy().tolist() == [[1, 60], [2, 70]]
+    assert [s.source[-23:] for s in export.streams] == [
+        f"export {n} of the archive" for n in (1, 2)
+    ]
+    assert "1 export of the archive" in export.remarks[0]
+
+
 def encrypted(data: bytes) -> bytes:
     return data.replace(b"PK\x03\x04\x14\0\0", b"PK\x03\x04\x14\0\1").replace(
         b"PK\x01\x02\x14\x03\x14\0\0", b"PK\x01\x02\x14\x03\x14\0\1"
@@ -75,8 +86,8 @@ def with_a_long_directory(data: bytes) -> bytes:
 
 # Made when they are read: the bombs take a second, and what is packed holds the time.
 UNREADABLE: dict[str, tuple[Callable[[], bytes], str]] = {
-    "two exports in one": (lambda: zipped(CSV, FIT), "several exports"),
-    "fifty-one files": (lambda: zipped(*[b"x"] * 51), "several exports"),
+    "two exports without a clock": (lambda: zipped(CSV, CSV), "none states its time for certain"),
+    "fifty-one files": (lambda: zipped(*[b"x"] * 51), "type `strapline unpack` with its name"),
     "two files of words": (lambda: zipped(b"words", b"more words"), "Nothing in the archive"),
     "one file of words": (lambda: zipped(b"words"), "not in a format"),
     "nothing": (lambda: zipped(), "Nothing in the archive"),

@@ -1,3 +1,4 @@
+import random
 from pathlib import Path
 
 import pytest
@@ -29,6 +30,23 @@ def test_intervals_in_ms_or_s(tmp_path: Path, text: str) -> None:
     assert export.beats["rr_ms"].tolist() == pytest.approx([812, 790, 805.5])
     assert export.beats["elapsed_s"].tolist() == pytest.approx([0.812, 1.602, 2.4075])
     assert export.beats["time"].isna().all()
+
+
+@pytest.mark.parametrize("separator", [" ", ", ", ",", ";", "\t"])
+def test_intervals_along_one_line(tmp_path: Path, separator: str) -> None:
+    rr_ms = [800 + n % 9 for n in range(40)]
+    assert read(tmp_path, separator.join(map(str, rr_ms))).beats["rr_ms"].tolist() == rr_ms
+
+
+def test_any_list_of_numbers_is_no_rhythm(tmp_path: Path) -> None:
+    for low, high in ((300, 2000), (500, 1000), (600, 1000)):
+        chance = random.Random(f"{low} {high}")
+        numbers = "".join(f"{chance.randint(low, high)}\n" for _ in range(200))
+        with pytest.raises(UnreadableExport, match="RR intervals in ms or s they cannot be"):
+            read(tmp_path, numbers)
+    counts = "".join(f"{300 + n}\n" for n in range(200))
+    with pytest.raises(UnreadableExport, match="only ever rise"):
+        read(tmp_path, counts)
 
 
 def test_artefacts_pass_as_stated(tmp_path: Path) -> None:

@@ -78,6 +78,31 @@ def test_gpx_heart_rate_is_found_in_any_extension(file: Path, version: str, word
     assert export.samples["time"].diff().dt.total_seconds()[1] == 1
 
 
+def test_a_prefix_that_is_not_declared_breaks_nothing(file: Path) -> None:
+    text = GPX.format(version="v1", word="hr").replace(' xmlns:e="urn:v1"', "")
+    file.write_text(text)
+    export = read_export(file)
+    assert (len(export.samples), export.remarks) == (2, ())
+    assert export.samples["heart_rate_bpm"][0] == 121
+
+
+def test_tracks_recorded_at_one_time_are_streams(file: Path) -> None:
+    def track(base: int, start: int) -> str:
+        points = "".join(
+            f"<trkpt><time>2024-05-31T10:{start:02}:{n:02}Z</time><hr>{base + n % 9}</hr></trkpt>"
+            for n in range(60)
+        )
+        return f"<trk><trkseg>{points}</trkseg></trk>"
+
+    file.write_text(f"<gpx>{track(90, 0)}{track(140, 0)}{track(90, 1)}</gpx>")
+    export = read_export(file)
+    assert len(export.streams) == 2
+    counts = export.samples.groupby("stream")["heart_rate_bpm"].agg(["size", "min"])
+    assert counts.to_numpy().tolist() == [[120, 90], [60, 140]]
+    file.write_text(f"<gpx>{track(90, 0)}{track(140, 1)}</gpx>")
+    assert read_export(file).streams == ()
+
+
 @pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "latin-1"])
 def test_xml_is_recognised_in_any_encoding(file: Path, encoding: str) -> None:
     stated = encoding.replace("-sig", "")

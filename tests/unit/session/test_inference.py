@@ -1,4 +1,5 @@
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 import yaml
@@ -8,6 +9,7 @@ from strapline.ground.records.card import Card
 from strapline.ground.records.register import Register
 from strapline.ground.settings import Settings
 from strapline.ground.vocabulary import UNSTATED
+from strapline.reading.formats.export import Stream
 from strapline.reading.formats.identity import Identity
 from strapline.reading.session.draft import draft_card
 from strapline.reading.session.inference import describe
@@ -26,7 +28,7 @@ REGISTER = Register.model_validate(
 )
 
 
-IDENTITY = {"maker", "product", "serial", "listed", "sport"}
+IDENTITY = {"maker", "product", "serial", "listed", "unlisted", "sport"}
 
 
 def export(file, **facts):
@@ -43,9 +45,11 @@ def export(file, **facts):
     return ParsedExport(file=file, identity=Identity(**said), **({"raw": file} | known | facts))
 
 
-def described(exports, card=None, mistakes=(), zone="UTC", activities=None):
+def described(exports, card=None, mistakes=(), zone="UTC", activities=None, card_place=""):
     stated = Card.model_validate(card or {})
-    return describe("s", "S", exports, stated, REGISTER, zone, activities or {}, mistakes)
+    return describe(
+        "s", "S", exports, stated, REGISTER, zone, activities or {}, mistakes, card_place
+    )
 
 
 def texts(intake, kind):
@@ -79,6 +83,9 @@ def test_a_device_the_register_does_not_know_is_called_as_in_the_card():
         ([export("x.fit", product="S1 mini"), export("watch.fit")], "x.fit", "chest strap"),
         ([export("x.fit", has_beats=True), export("y.fit")], "x.fit", "RR intervals"),
         ([export("my_chest.fit"), export("y.fit")], "my_chest.fit", "its name"),
+        ([export("Brustgurt 3.fit"), export("y.fit")], "Brustgurt 3.fit", "its name"),
+        ([export("x.fit", listed="acme hrm_9"), export("y.fit")], "x.fit", "chest strap"),
+        ([export("x.fit", external_sensor="a sensor"), export("y.fit")], "x.fit", "was connected"),
     ],
 )
 def test_without_a_card_the_reference_is_inferred_and_said(exports, reference, ground):
@@ -89,9 +96,11 @@ def test_without_a_card_the_reference_is_inferred_and_said(exports, reference, g
 
 
 def test_a_reference_that_cannot_be_told_is_not_guessed():
-    intake = described([export("a.csv"), export("b.csv")])
+    intake = described([export("a.csv"), export("b.csv")], card_place="inbox/S b/session.yaml")
     assert intake.reference is None
     assert "give one the role 'reference' in session.yaml" in intake.set_aside
+    assert "cp results/sessions/s/session.draft.yaml 'inbox/S b/session.yaml'" in intake.set_aside
+    assert "# No reference is known" in draft_card(intake)
     both = [export("a.csv", has_beats=True), export("b.csv", has_beats=True)]
     assert described(both).reference is None
 
@@ -179,6 +188,27 @@ def test_a_device_that_nobody_names_is_one_of_its_own():
     assert [entry.get("device") for entry in draft["recordings"]] == ["strap", None, "acme-p1"]
 
 
+def test_a_device_that_the_profile_does_not_list_has_its_numbers_and_a_line_to_paste():
+    unlisted = {"maker": "260", "unlisted": (260, 0), "product": "0"}
+    other = {"maker": "300", "unlisted": (300, 0), "product": "0"}
+    intake = described([export("strap.csv"), export("b.fit", **unlisted), export("c.fit", **other)])
+    _, first, second = intake.recordings
+    assert (first.device, first.label) == ("device-260-0", "Unknown device 260-0")
+    assert (second.device, second.label) == ("device-300-0", "Unknown device 300-0")
+    (told,) = (n.text for n in intake.notices if n.recording == first.recording)
+    assert "maker 260, product 0 in the numbers of FIT" in told
+    line = told.partition("under 'devices': ")[2]
+    pasted = Register.model_validate({"devices": yaml.safe_load(f"{{{line}}}")})
+    assert pasted.recognised("any.fit", "260", "0") == "device-260-0"
+
+
+def test_the_draft_has_a_line_for_the_register_ready_to_paste():
+    text = draft_card(described([export("strap.csv"), export("Grey one_2026-03-01.csv")]))
+    line = next(line for line in text.splitlines() if "its-name:" in line).lstrip("# ")
+    pasted = Register.model_validate({"devices": yaml.safe_load(line)})
+    assert pasted.recognised("Grey one_2026-04-02.csv", None, None) == "its-name"
+
+
 def test_two_units_of_a_device_are_told_apart_by_numbers():
     exports = [
         export("strap.csv", serial="77"),
@@ -190,10 +220,100 @@ def test_two_units_of_a_device_are_told_apart_by_numbers():
     assert [r.unit for r in described(exports).recordings] == [None, 1, 2, 1, None]
 
 
-def test_each_stream_of_a_file_is_a_recording():
-    exports = [export("strap.csv"), export("watch.csv"), export("watch.csv", stream=2)]
-    named = [(r.recording, r.stream) for r in described(exports).recordings]
-    assert named == [("strap", 1), ("watch", 1), ("watch-2", 2)]
+WRIST = Stream(1, "the records")
+MEMORY = Stream(2, "a strap's memory", "chest_strap")
+
+
+def two_streams(against=None):
+    second = replace(MEMORY, against=against)
+    return [export("watch.fit", told=WRIST), export("watch.fit", stream=2, told=second)]
+
+
+def test_each_stream_of_a_file_is_a_recording_and_only_the_first_is_its_devices():
+    intake = described(two_streams())
+    assert [(r.recording, r.stream, r.label, r.role) for r in intake.recordings] == [
+        ("watch", 1, "Watch", "test"),
+        ("unknown-device", 2, "Unknown chest strap", "reference"),
+    ]
+    told = [notice.text for notice in intake.notices if "2 heart rates" in notice.text]
+    assert len(told) == 2 and "stream 2, from a strap's memory" in told[1]
+
+
+def test_a_card_gives_one_file_as_reference_and_as_device():
+    card = {
+        "recordings": [
+            {"file": "watch.fit", "device": "strap", "role": "reference", "stream": 2},
+            {"file": "watch.fit", "device": "watch", "stream": 1},
+        ]
+    }
+    intake = described(two_streams(), card)
+    assert [(r.device, r.role, r.stream) for r in intake.recordings] == [
+        ("watch", "test", 1),
+        ("strap", "reference", 2),
+    ]
+    assert intake.set_aside is None
+    again = described(two_streams(), yaml.safe_load(draft_card(intake)))
+    assert again.recordings == intake.recordings
+
+
+def test_an_entry_without_a_stream_is_for_the_straps_where_the_device_is_a_strap():
+    card = {"recordings": [{"file": "watch.fit", "device": "strap", "role": "reference"}]}
+    first, second = described(two_streams(), card).recordings
+    assert (second.device, second.role, second.set_aside) == ("strap", "reference", None)
+    assert "add it, with its file and stream: 1, under 'recordings'" in first.set_aside
+
+
+def test_one_sensor_told_twice_is_used_once_unless_the_card_names_it():
+    intake = described([export("strap.csv"), *two_streams("It agrees.")])
+    assert [r.set_aside for r in intake.recordings] == [None, None, "It agrees."]
+    card = {
+        "recordings": [
+            {"file": "strap.csv", "device": "strap", "role": "reference"},
+            {"file": "watch.fit", "device": "watch", "stream": 2},
+        ]
+    }
+    named = described([export("strap.csv"), *two_streams("It agrees.")], card)
+    assert named.recordings[2].set_aside is None
+
+
+def test_of_an_archive_only_what_shares_the_sessions_time_is_used():
+    day = dt.timedelta(days=1)
+    archive = [
+        export(
+            "watch.zip",
+            format="zip",
+            stream=n,
+            told=Stream(n, f"in export {n}"),
+            first=START + (n - 2) * day,
+            last=START + (n - 2) * day + dt.timedelta(minutes=20),
+        )
+        for n in (1, 2, 3)
+    ]
+    for card in (None, {"recordings": [{"file": "watch.zip", "device": "watch"}]}):
+        files = [export("strap.csv"), *archive]
+        if card:
+            strap = {"file": "strap.csv", "device": "strap", "role": "reference"}
+            card = {"recordings": [strap, *card["recordings"]]}
+        intake = described(files, card)
+        assert [(r.device, r.stream) for r in intake.tested] == [("watch", 2)]
+        (said,) = texts(intake, "set_aside")
+        assert said.startswith("An archive in the folder holds 3 recordings; 2 of them share no")
+    assert len(described(archive).recordings) == 3
+
+
+def test_a_stream_that_is_not_there_is_said():
+    card = {"recordings": [{"file": "watch.fit", "device": "watch", "stream": 3}]}
+    aside = " ".join(texts(described(two_streams(), card), "set_aside"))
+    assert "names stream 3 of the file for watch, which holds 2" in aside
+
+
+def test_what_a_watch_downloaded_from_a_strap_is_not_the_watchs_own():
+    alone = [export("watch.fit", told=replace(MEMORY, number=1)), export("b.csv")]
+    intake = described(alone)
+    assert (intake.recordings[0].label, intake.recordings[0].role) == (
+        "Unknown chest strap",
+        "reference",
+    )
 
 
 def test_one_bad_file_loses_nothing_else():

@@ -3,7 +3,7 @@
 import datetime as dt
 import os
 import re
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import (
     AfterValidator,
@@ -90,6 +90,8 @@ Condition = Annotated[
     ),
 ]
 LONGEST_FIRMWARE = 40
+LARGEST_OFFSET_S = 2 * 24 * 3600
+MOST_STREAMS = 99
 
 
 class Model(BaseModel):
@@ -104,7 +106,7 @@ class ClockNote(Model):
     was.
     """
 
-    offset_s: Annotated[float, between(-172800, 172800)] | None = None
+    offset_s: Annotated[float, between(-LARGEST_OFFSET_S, LARGEST_OFFSET_S)] | None = None
     trusted: bool = False
     time_zone: Zone | None = None
     starts_at: Moment | None = None
@@ -138,6 +140,14 @@ class Recording(Model):
     ] = False
     heart_rate: Annotated[
         Heading | None, Field(description="heading of the column of a table to take it from")
+    ] = None
+    stream: Annotated[
+        Annotated[int, between(1, MOST_STREAMS)] | None,
+        Field(description="which of the heart rates of a file that holds several"),
+    ] = None
+    use: Annotated[
+        Literal["rr", "rate"] | None,
+        Field(description="take the RR intervals, or the rates beside them, whatever they cover"),
     ] = None
     clock: ClockNote = ClockNote()
     leave_out: Annotated[Text | None, Field(description="why the recording is not to be used")] = (
@@ -200,9 +210,14 @@ class Card(Model):
 
     @model_validator(mode="after")
     def _consistent(self) -> "Card":
-        files = [recording.file for recording in self.recordings if recording.file]
-        if len(set(files)) < len(files):
-            raise ValueError("must name each file once under 'recordings'")
+        files = [(r.file, r.stream) for r in self.recordings if r.file]
+        often = {name for name, _ in files if sum(name == other for other, _ in files) > 1}
+        if len(set(files)) < len(files) or any((name, None) in files for name in often):
+            raise ValueError(
+                "must name each file once under 'recordings', or once for each 'stream' of it"
+            )
+        if any(r.heart_rate for r in self.recordings if r.file in often):
+            raise ValueError("must tell the heart rates of one file apart by 'stream' alone")
         awaited = [recording.device for recording in self.recordings if recording.file is None]
         if len(set(awaited)) < len(awaited):
             raise ValueError("must say 'file' where a device has several recordings")

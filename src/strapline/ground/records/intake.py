@@ -1,6 +1,7 @@
 """What a session consists of, once card, register and the exports themselves were heard."""
 
 import os
+from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
@@ -31,10 +32,12 @@ class RecordingIntake(Model):
 
     `raw` is what the file's tables are called, '' where it could not be read; `unit` tells devices
     of one kind apart that were worn in one session.
+    `source` says where the stream is from, where the file holds several.
     `clock` says what the file's own times are worth, `satellite` whether it holds positions that
-    change, `heart_rate` which heading its heart rate was taken from, where the card says so;
-    marker_s is when the moment shared with the reference was marked, in s after the file's first
-    sample; `leave_out` why the card does.
+    change, `heart_rate` which heading its heart rate was taken from, where the card says so, and
+    `use` which of RR intervals and rates it wants; first_s is when the file's first sample was by
+    its own clock, see `first_of_file`; marker_s is when the moment shared with the reference was
+    marked, in s after the file's first sample; `leave_out` why the card does.
     """
 
     recording: str
@@ -42,6 +45,7 @@ class RecordingIntake(Model):
     sha256: str
     raw: str = ""
     stream: int = FIRST_STREAM
+    source: str | None = None
     format: str
     device: str
     unit: int | None = None
@@ -52,9 +56,11 @@ class RecordingIntake(Model):
     firmware: str | None
     own_sensor: bool = False
     heart_rate: str | None = None
+    use: Literal["rr", "rate"] | None = None
     clock: FileClock
     clock_note: ClockNote
     satellite: bool = False
+    first_s: float | None = None
     marker_s: float | None = None
     set_aside: str | None
     leave_out: str | None = None

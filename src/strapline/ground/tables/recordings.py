@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable
 
+import numpy as np
 import pandas as pd
 
+from strapline.ground.broken_clock import is_far_off
 from strapline.ground.tables.table import COUNT, REAL, TIME, WORD, Column, OnePath, Table, about
 
 # Of a file that holds one.
 FIRST_STREAM = 1
+
 
 STREAM = Column(
     "stream", COUNT, "Which of the file's heart rates it belongs to, from 1", nullable=False
@@ -84,6 +87,26 @@ CHANNELS = Table(
 def of_stream(frame: pd.DataFrame, stream: int) -> pd.DataFrame:
     """The rows of one stream, from a frame under SAMPLES or BEATS."""
     return frame[frame["stream"] == stream].reset_index(drop=True)
+
+
+def since_1970(time: pd.Series) -> pd.Series:
+    """Times in UTC as seconds, of whatever year."""
+    milliseconds = time.dt.tz_convert(None).to_numpy(dtype="datetime64[ms]")
+    known = ~np.isnat(milliseconds)
+    return pd.Series(np.where(known, milliseconds.astype("int64") / 1000, np.nan), time.index)
+
+
+def first_of_file(samples: pd.DataFrame, beats: pd.DataFrame) -> float | None:
+    """When a file's first sample was by its own clock, or else the start of its first RR interval:
+    seconds since 1970, or since the start where there is no more. A time that a broken clock wrote
+    does not count."""
+    for frame, length_s in ((samples, None), (beats, beats["rr_ms"] / 1000)):
+        time = frame["time"].where(~is_far_off(frame["time"]))
+        seconds = since_1970(time) if time.notna().any() else frame["elapsed_s"]
+        started = seconds if length_s is None else seconds - length_s
+        if started.notna().any():
+            return float(started.min())
+    return None
 
 
 def by_recording(path: OnePath) -> dict[str, pd.DataFrame]:

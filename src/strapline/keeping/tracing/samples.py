@@ -55,9 +55,10 @@ class Recording:
         """The rows of the file, with `use`: 'kept' or why not. For a rate from RR intervals,
         those that end in the windows of the values."""
         if self.rate_from != "beats":
-            return self.samples[self.samples["ordinal"].isin(values["ordinal"])].assign(
-                use=Flag.KEPT
-            )
+            return self._samples_of(values["ordinal"])
+        averaged = values.loc[values["artefact_share"].isna(), "ordinal"]
+        if len(averaged):  # where the intervals leave out a stretch
+            return self._samples_of(averaged)
         flags = flag_beats(self.beats["rr_ms"].to_numpy(), plausibility, rr_intervals)
         end_s = utc_times(self.beats, self.entry).dt.as_unit("ms").astype("int64").to_numpy() / 1000
         half = rr_intervals.window_s / 2
@@ -65,6 +66,9 @@ class Recording:
         for middle in epoch_seconds(values["time"]):
             inside |= (end_s > middle - half) & (end_s <= middle + half)
         return self.beats.assign(use=flags)[inside]
+
+    def _samples_of(self, ordinals: pd.Series) -> pd.DataFrame:
+        return self.samples[self.samples["ordinal"].isin(ordinals)].assign(use=Flag.KEPT)
 
 
 def usual_interval(time_s: np.ndarray) -> float:

@@ -10,20 +10,25 @@ import pandas as pd
 
 from strapline.ground.broken_clock import is_far_off
 from strapline.ground.records.ledger import Tally
-from strapline.ground.records.register import REFERENCE_KINDS
-from strapline.ground.tables.recordings import CHANNELS, NORMALISED, QUANTITIES
-from strapline.ground.vocabulary import FileClock, Flag, Role
+from strapline.ground.tables.recordings import (
+    BEATS,
+    CHANNELS,
+    NORMALISED,
+    QUANTITIES,
+    SAMPLES,
+    first_of_file,
+    since_1970,
+)
+from strapline.ground.vocabulary import FileClock, Flag
 from strapline.method.signal.beat_rate import rate_at_seconds
 from strapline.method.signal.flags import flag_beats, flag_samples
 from strapline.method.signal.grid import epoch_seconds, times_of
+from strapline.method.signal.rate_source import source_of
 from strapline.method.signal.rr_artefacts import artefact_share_at
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import RecordingIntake
     from strapline.ground.settings import Plausibility, RrIntervals
-
-# RR intervals replace a file's own rates only if they last at least this share of its time.
-SMALLEST_SHARE_OF_TIME = 0.5
 
 LONGEST_ELAPSED_S = 3e9
 
@@ -33,13 +38,15 @@ RateFrom = Literal["samples", "beats", "nothing"]
 @dataclass(frozen=True)
 class Normalised:
     """A frame under NORMALISED in order of time, what the file holds besides, under CHANNELS, where
-    the rate is from, and the accounts."""
+    the rate is from, and the accounts; `said` is a sentence on the choice, where there is something
+    to say. Rates among those from beats have no share of artefacts."""
 
     frame: pd.DataFrame
     channels: pd.DataFrame
     rate_from: RateFrom
     samples: Tally
     beats: Tally
+    said: str | None = None
 
 
 def normalise(
@@ -52,7 +59,8 @@ def normalise(
     """One recording's heart rate.
 
     samples and beats are frames under SAMPLES and BEATS. RR intervals are preferred to the
-    averaged rates beside them in a reference, and in any file without averaged rates.
+    averaged rates beside them in a reference, as far as they go, and in any file without averaged
+    rates.
     """
     if entry.set_aside is not None:
         return Normalised(
@@ -67,20 +75,34 @@ def normalise(
     beat_flags = flag_beats(beats["rr_ms"].to_numpy(), plausibility, rr_intervals)
     beat_flags[is_far_off(beat_end).to_numpy()] = Flag.FAR_OFF_TIME
     beat_flags[beat_end.isna().to_numpy()] = Flag.NO_TIME
-    if _beats_serve(frame, beats["rr_ms"].to_numpy()[beat_flags == Flag.KEPT], entry):
+    known = frame[frame["flag"] == Flag.KEPT].sort_values("time", kind="stable")
+    timed = _timed(beat_end, beats["rr_ms"], beat_flags)
+    source = source_of(
+        epoch_seconds(known["time"]),
+        known["heart_rate_bpm"].to_numpy(),
+        epoch_seconds(timed["end"]),
+        timed["rr_ms"].to_numpy(),
+        timed["kept"].to_numpy(dtype=bool),
+        entry,
+    )
+    if source.use == "rates":
         return Normalised(
-            _from_beats(beat_end, beats["rr_ms"], beat_flags, entry, rr_intervals.window_s),
-            _channels(frame, with_rate=True),
-            "beats",
-            _all_left_out(len(samples), "rr_intervals_used_instead"),
-            Tally.of(len(beats), beat_flags, Flag.KEPT),
+            _in_order(frame),
+            _channels(frame, with_rate=False),
+            "samples",
+            Tally.of(len(samples), frame["flag"], Flag.KEPT),
+            _all_left_out(len(beats), "averaged_rate_used_instead"),
+            source.said,
         )
+    rates = known[np.isin(np.round(epoch_seconds(known["time"])), source.only_rates_s)]
+    by_beats = _from_beats(timed, entry, rr_intervals.window_s)
     return Normalised(
-        _in_order(frame),
-        _channels(frame, with_rate=False),
-        "samples",
-        Tally.of(len(samples), frame["flag"], Flag.KEPT),
-        _all_left_out(len(beats), "averaged_rate_used_instead"),
+        _filled(by_beats, rates, source.only_rates_s),
+        _channels(frame, with_rate=True),
+        "beats",
+        _left_out_but(len(rates), len(samples), "rr_intervals_used_instead"),
+        Tally.of(len(beats), beat_flags, Flag.KEPT),
+        source.said,
     )
 
 
@@ -121,9 +143,9 @@ def utc_times(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
     """Times of samples or RR intervals in UTC, after the card's notes and what was inferred."""
     time, note = frame["time"], entry.clock_note
     if note.starts_at is not None:
-        elapsed = frame["elapsed_s"]
-        if time.notna().any():
-            elapsed = (time - time.min()).dt.total_seconds()
+        stated = since_1970(time) if time.notna().any() else frame["elapsed_s"]
+        first_s = _own_first_s(frame) if entry.first_s is None else entry.first_s
+        elapsed = stated - (first_s or 0.0)
         # Beyond a century, pandas has no name for the moment; such a time is none.
         credible = elapsed.where(elapsed.abs() < LONGEST_ELAPSED_S)
         since_start = pd.to_timedelta((credible * 1000).round(), unit="ms")
@@ -139,27 +161,20 @@ def utc_times(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
     return time
 
 
-def _beats_serve(frame: pd.DataFrame, kept_rr_ms: np.ndarray, entry: RecordingIntake) -> bool:
-    kept_time = frame.loc[frame["flag"] == Flag.KEPT, "time"]
-    if kept_rr_ms.size == 0:
-        return False
-    if kept_time.empty:
-        return True
-    is_reference = entry.role == Role.REFERENCE or entry.device_kind in REFERENCE_KINDS
-    length_s = (kept_time.max() - kept_time.min()).total_seconds()
-    return is_reference and kept_rr_ms.sum() / 1000 >= SMALLEST_SHARE_OF_TIME * length_s
+def _own_first_s(frame: pd.DataFrame) -> float | None:
+    if "rr_ms" in frame:
+        return first_of_file(SAMPLES.empty(), frame)
+    return first_of_file(frame, BEATS.empty())
 
 
-def _from_beats(
-    end: pd.Series,
-    rr_ms: pd.Series,
-    flags: np.ndarray,
-    entry: RecordingIntake,
-    window_s: float,
-) -> pd.DataFrame:
+def _timed(end: pd.Series, rr_ms: pd.Series, flags: np.ndarray) -> pd.DataFrame:
+    """The intervals that have a time, in its order (columns end, rr_ms, kept)."""
     placed = ~np.isin(flags, [Flag.NO_TIME, Flag.FAR_OFF_TIME])
     timed = pd.DataFrame({"end": end, "rr_ms": rr_ms, "kept": flags == Flag.KEPT})[placed]
-    timed = timed.sort_values("end", kind="stable")
+    return timed.sort_values("end", kind="stable")
+
+
+def _from_beats(timed: pd.DataFrame, entry: RecordingIntake, window_s: float) -> pd.DataFrame:
     end_s, kept = epoch_seconds(timed["end"]), timed["kept"].to_numpy(dtype=bool)
     seconds, rate = rate_at_seconds(end_s, timed["rr_ms"].to_numpy(), kept, window_s)
     return NORMALISED.frame(
@@ -174,5 +189,21 @@ def _from_beats(
     )
 
 
+def _filled(by_beats: pd.DataFrame, rates: pd.DataFrame, only_rates_s: np.ndarray) -> pd.DataFrame:
+    """The rate from RR intervals, with the averaged rates in the seconds that have only those."""
+    if not only_rates_s.size:
+        return by_beats
+    empty = by_beats["heart_rate_bpm"].isna()
+    by_beats = by_beats[~(empty & np.isin(epoch_seconds(by_beats["time"]), only_rates_s))]
+    has_beats = np.isin(np.round(epoch_seconds(rates["time"])), epoch_seconds(by_beats["time"]))
+    both = NORMALISED.joined([by_beats, rates.loc[~has_beats, NORMALISED.column_names]])
+    return both.sort_values("time", kind="stable").reset_index(drop=True)
+
+
 def _all_left_out(count: int, reason: str) -> Tally:
-    return Tally(total=count, used=0, left_out={reason: count} if count else {})
+    return _left_out_but(0, count, reason)
+
+
+def _left_out_but(used: int, count: int, reason: str) -> Tally:
+    left_out = count - used
+    return Tally(total=count, used=used, left_out={reason: left_out} if left_out else {})

@@ -1,12 +1,14 @@
 """Reading raw exports: one reader a file format, chosen by what the file holds."""
 
+import io
 import os
 import stat
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO, TypeVar
 
-from strapline.reading.formats import headings, packed, sentences
+from strapline.reading.formats import headings, packed, sentences, several
 from strapline.reading.formats.csv_text import read_csv
 from strapline.reading.formats.export import Export, Hints, UndecidedExport, UnreadableExport
 from strapline.reading.formats.fit import read_fit
@@ -16,6 +18,7 @@ from strapline.reading.formats.identity import Identity, identity_in
 from strapline.reading.formats.json_text import is_json, read_json
 from strapline.reading.formats.limits import MOST_BYTES
 from strapline.reading.formats.rr_text import is_rr_text, read_rr_text
+from strapline.reading.formats.streams import settled
 from strapline.reading.formats.text_encoding import beginning, encoding_of, lines
 from strapline.reading.formats.track_xml import read_gpx, read_tcx
 from strapline.reading.formats.xml_elements import root_name, seek_markup
@@ -25,13 +28,18 @@ __all__ = [
     "Headings",
     "Hints",
     "Identity",
+    "Member",
     "UndecidedExport",
     "UnreadableExport",
     "read_export",
     "read_identity",
+    "read_members",
 ]
 
 _XML_READERS = {"TrainingCenterDatabase": read_tcx, "gpx": read_gpx}
+
+# Of an archive of a whole history.
+MOST_UNPACKED, MOST_UNPACKED_BYTES = 5000, 4 * 1024**3
 
 _Found = TypeVar("_Found")
 
@@ -42,30 +50,73 @@ def read_export(
     """All that the file at `path` says, in file order, nothing dropped and nothing corrected.
 
     The format is told from the content, never from the name, and also where that is packed with
-    gzip or zip. `words` are those that headings are told by, as shipped if not given; `hints`
-    settle what the file leaves open. Positions are not read. Raises UnreadableExport, with a
-    sentence for the tester, for whatever cannot be used.
+    gzip or zip; of several exports in a zip, the streams are all of theirs. `words` are those that
+    headings are told by, as shipped if not given; `hints` settle what the file leaves open.
+    Positions are not read. Raises UnreadableExport, with a sentence for the tester, for whatever
+    cannot be used.
     """
     known, hints = words or headings.shipped(), hints or Hints()
     if hints.heart_rate:
         known = known.and_more({headings.HEART_RATE: [hints.heart_rate]})
-    return _read(path, lambda content: _read_unpacked(content, known, hints))
+    return settled(
+        _read(path, lambda content: _read_unpacked(content, known, hints), several.joined)
+    )
+
+
+@dataclass(frozen=True)
+class Member:
+    """A file in an archive, by its name without folders; `export` is None where it is none."""
+
+    name: str
+    content: bytes
+    export: Export | None
+
+
+def read_members(path: str | os.PathLike[str], words: Headings) -> Iterator[Member]:
+    """All files of the zip archive at `path`, at most 5,000 and 4 GiB unpacked, one by one.
+
+    Raises UnreadableExport where it is none, or larger.
+    """
+    with Path(path).open("rb") as file:
+        if packed.packing(file) != "zip":
+            raise UnreadableExport("This is no zip archive.")
+        for name, content in packed.members(file, MOST_UNPACKED, MOST_UNPACKED_BYTES):
+            content.seek(0)
+            data = content.read()
+            yield Member(name, data, _export_in(data, words))
+
+
+def _export_in(data: bytes, words: Headings) -> Export | None:
+    try:
+        return settled(
+            _unpacked(io.BytesIO(data), lambda file: _read_unpacked(file, words, Hints()), _none)
+        )
+    except UnreadableExport:
+        return None
+
+
+def _none(_: list[Export]) -> Export:
+    raise UnreadableExport(packed.NESTED)
 
 
 def read_identity(path: str | os.PathLike[str]) -> Identity:
     """What the file at `path` says of its device; nothing where it is no export."""
     try:
-        return _read(path, identity_in)
+        return _read(path, identity_in, lambda _: Identity())
     except UnreadableExport:
         return Identity()
 
 
-def _read(path: str | os.PathLike[str], read: Callable[[BinaryIO], _Found]) -> _Found:
-    """What `read` makes of the file's content, unpacked."""
+def _read(
+    path: str | os.PathLike[str],
+    read: Callable[[BinaryIO], _Found],
+    joined: Callable[[list[_Found]], _Found],
+) -> _Found:
+    """What `read` makes of the file's content, unpacked, and `joined` of those of several."""
     try:
         _refuse_unsuitable(Path(path).stat())
         with Path(path).open("rb") as file:
-            return _unpacked(file, read)
+            return _unpacked(file, read, joined)
     except OSError as error:
         reason = error.strerror or "unknown error"
         raise UnreadableExport(f"The file cannot be opened or read ({reason}).") from error
@@ -83,13 +134,17 @@ def _refuse_unsuitable(status: os.stat_result) -> None:
         )
 
 
-def _unpacked(file: BinaryIO, read: Callable[[BinaryIO], _Found]) -> _Found:
+def _unpacked(
+    file: BinaryIO,
+    read: Callable[[BinaryIO], _Found],
+    joined: Callable[[list[_Found]], _Found],
+) -> _Found:
     match packed.packing(file):
         case "gzip":
             return _once_unpacked(packed.from_gzip(file), read)
         case "zip":
             contents = packed.from_zip(file)
-            return _only_one(contents, lambda content: _once_unpacked(content, read))
+            return _all_of(contents, lambda content: _once_unpacked(content, read), joined)
     return _once_unpacked(file, read)
 
 
@@ -100,21 +155,21 @@ def _once_unpacked(file: BinaryIO, read: Callable[[BinaryIO], _Found]) -> _Found
     return read(file)
 
 
-def _only_one(contents: Iterator[BinaryIO], read: Callable[[BinaryIO], _Found]) -> _Found:
-    """The one of `contents` that is an export; UnreadableExport if there are none or several."""
-    found: _Found | None = None
+def _all_of(
+    contents: Iterator[BinaryIO],
+    read: Callable[[BinaryIO], _Found],
+    joined: Callable[[list[_Found]], _Found],
+) -> _Found:
+    """What is among `contents` that is an export, several joined; UnreadableExport for none."""
+    found: list[_Found] = []
     reasons: list[str] = []
     for content in contents:
         try:
-            export = read(content)
+            found.append(read(content))
         except UnreadableExport as reason:
             reasons.append(str(reason))
-            continue
-        if found is not None:
-            raise UnreadableExport(packed.SEVERAL)
-        found = export
-    if found is not None:
-        return found
+    if found:
+        return found[0] if len(found) == 1 else joined(found)
     if len(reasons) == 1:
         raise UnreadableExport(reasons[0])
     raise UnreadableExport("Nothing in the archive is an export Strapline can read; unpack it.")

@@ -22,6 +22,7 @@ def samples(
     cadence: Values | None = None,
     speed: Values | None = None,
     power: Values | None = None,
+    stream: int | npt.NDArray[np.int64] = FIRST_STREAM,
 ) -> pd.DataFrame:
     """A frame under SAMPLES, one row a value of `heart_rate`, in that order.
 
@@ -34,16 +35,23 @@ def samples(
         "speed_m_s": speed,
         "power_w": power,
     }
-    return SAMPLES.frame(_timed(len(heart_rate), times_ms, columns))
+    return SAMPLES.frame(_timed(len(heart_rate), times_ms, columns, stream))
 
 
-def beats(rr_ms: Values, times_ms: Values | None = None) -> pd.DataFrame:
-    """A frame under BEATS. `times_ms` are the ends of the intervals; elapsed time is summed."""
+def beats(
+    rr_ms: Values,
+    times_ms: Values | None = None,
+    elapsed_s: Values | None = None,
+    stream: int | npt.NDArray[np.int64] = FIRST_STREAM,
+) -> pd.DataFrame:
+    """A frame under BEATS. `times_ms`, or else `elapsed_s`, are the ends of the intervals; elapsed
+    time that is not stated is summed."""
     intervals = reals(rr_ms)
     with np.errstate(over="ignore"):  # absurd intervals may add up to infinity: missing then
-        elapsed_s = np.nancumsum(intervals) / 1000
-    columns: dict[str, Values | None] = {"elapsed_s": elapsed_s, "rr_ms": intervals}
-    return BEATS.frame(_timed(len(intervals), times_ms, columns))
+        summed_s = np.nancumsum(intervals) / 1000
+    ends_s = summed_s if elapsed_s is None else elapsed_s
+    columns: dict[str, Values | None] = {"elapsed_s": ends_s, "rr_ms": intervals}
+    return BEATS.frame(_timed(len(intervals), times_ms, columns, stream))
 
 
 def reals(values: Values) -> Reals:
@@ -65,13 +73,16 @@ def rr_in_ms(values: Values) -> Reals:
 
 
 def _timed(
-    length: int, times_ms: Values | None, columns: dict[str, Values | None]
+    length: int,
+    times_ms: Values | None,
+    columns: dict[str, Values | None],
+    stream: int | npt.NDArray[np.int64],
 ) -> dict[str, object]:
     given: dict[str, object] = {
         name: reals(values) for name, values in columns.items() if values is not None
     }
     given["ordinal"] = np.arange(length)
-    given["stream"] = np.full(length, FIRST_STREAM)
+    given["stream"] = np.broadcast_to(np.asarray(stream, dtype=np.int64), length).copy()
     if times_ms is not None:
         given["time"] = _moments(times_ms)
     return given

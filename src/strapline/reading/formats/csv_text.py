@@ -2,50 +2,83 @@
 
 import csv
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import replace
 from itertools import chain, islice
 
+from strapline.ground.vocabulary import DateOrder
 from strapline.reading.formats import headings as meanings
 from strapline.reading.formats import sentences
+from strapline.reading.formats.bare_columns import read_bare_columns
 from strapline.reading.formats.export import Export, Hints, UnreadableExport
+from strapline.reading.formats.heading_row import DELIMITERS, RATES, TIMES, HeadingRow
 from strapline.reading.formats.headings import Heading, Headings
 from strapline.reading.formats.limits import refuse_beyond
-from strapline.reading.formats.numbers import is_number
+from strapline.reading.formats.no_table import what_is_missing
 from strapline.reading.formats.table import Column, Table, cell, export_of
+from strapline.reading.formats.table_times import read_times
+from strapline.reading.formats.time_choice import course
 
-_DELIMITERS = (",", ";", "\t")
 _LONGEST_PREAMBLE = 60
 _LONGEST_HEADINGS = 20_000
 _MOST_COLUMNS = 500
-_TIMES = {meanings.TIME, meanings.DATE, meanings.ELAPSED}
-_RATES = {meanings.HEART_RATE, meanings.RR}
-
-
-@dataclass(frozen=True)
-class _HeadingRow:
-    line: int
-    delimiter: str
-    cells: list[str]
-    found: dict[int, Heading]
-
-    @property
-    def meanings(self) -> set[str]:
-        return {heading.meaning for heading in self.found.values()}
 
 
 def read_csv(lines: Iterable[str], headings: Headings, hints: Hints) -> Export:
     """Every row below the headings, whatever stands before them.
 
-    Raises UnreadableExport where no row is a heading row with a time and a heart rate (or RR
-    intervals), or no time can be read.
+    A time that no heading tells is told by its values, and so are two columns without headings if
+    they are times and RR intervals. Raises UnreadableExport where no row is a heading row with a
+    heart rate (or RR intervals), or no time can be read.
     """
     lines = iter(lines)
     preamble = list(islice(lines, _LONGEST_PREAMBLE))
-    row = _heading_row(preamble, headings)
-    return export_of(_table(row, chain(preamble[row.line + 1 :], lines)), "csv", hints)
+    rows = list(_possible_headings(preamble, headings))
+    row = _with_times(rows) or _with_beats_alone(rows) or _with_times_by_value(rows, preamble)
+    if row is None:
+        export = read_bare_columns(chain(preamble, lines))
+        if export is None:
+            raise UnreadableExport(what_is_missing(rows, preamble))
+        return export
+    table = _table(row, chain(preamble[row.line + 1 :], lines))
+    table.remarks += [row.said] if row.said else []
+    return export_of(table, "csv", hints)
 
 
-def _table(row: _HeadingRow, lines: Iterable[str]) -> Table:
+def _with_times(rows: list[HeadingRow]) -> HeadingRow | None:
+    return next((row for row in rows if row.meanings & RATES and row.meanings & TIMES), None)
+
+
+def _with_beats_alone(rows: list[HeadingRow]) -> HeadingRow | None:
+    """RR intervals are a clock of their own."""
+    return next((row for row in rows if row.are_words and meanings.RR in row.meanings), None)
+
+
+def _with_times_by_value(rows: list[HeadingRow], preamble: list[str]) -> HeadingRow | None:
+    """The first row of headings that has a heart rate, with whichever column holds moments."""
+    for row in rows:
+        if not (row.are_words and row.meanings & RATES):
+            continue
+        below = list(csv.reader(preamble[row.line + 1 :], delimiter=row.delimiter))
+        for place in range(len(row.cells)):
+            cells = [cell(cells[place]) for cells in below if place < len(cells)]
+            if place not in row.found and _are_moments(cells):
+                said = (
+                    f"No heading says which column is the time; the {sentences.placed(place)} is "
+                    "taken, for its values are moments that rise."
+                )
+                return replace(row, found={**row.found, place: Heading(meanings.TIME)}, said=said)
+    return None
+
+
+def _are_moments(cells: list[str | None]) -> bool:
+    try:
+        times = read_times([(Heading(meanings.TIME), cells)], DateOrder.DAY_FIRST)
+    except UnreadableExport:
+        return False
+    return times.ms is not None and course(times.seconds) in ("each later", "later")
+
+
+def _table(row: HeadingRow, lines: Iterable[str]) -> Table:
     table = Table([Column(row.cells[place], heading) for place, heading in row.found.items()])
     places = list(zip(row.found, (column.cells for column in table.columns), strict=True))
     width = len(row.cells)
@@ -66,44 +99,10 @@ def _rows(lines: Iterable[str], delimiter: str, table: Table) -> Iterator[list[s
         table.is_broken = True
 
 
-def _heading_row(preamble: list[str], headings: Headings) -> _HeadingRow:
-    seen = []
-    for row in _possible_headings(preamble, headings):
-        if row.meanings & _RATES and row.meanings & _TIMES:
-            return row
-        seen.append(row)
-    raise UnreadableExport(_what_is_missing(seen))
-
-
-def _possible_headings(preamble: list[str], headings: Headings) -> Iterator[_HeadingRow]:
+def _possible_headings(preamble: list[str], headings: Headings) -> Iterator[HeadingRow]:
     for number, line in enumerate(preamble):
-        for delimiter in _DELIMITERS:
+        for delimiter in DELIMITERS:
             if delimiter in line:
                 row = next(csv.reader([line[:_LONGEST_HEADINGS]], delimiter=delimiter))
                 cells = [text.strip() for text in row[:_MOST_COLUMNS]]
-                found = {n: known for n, text in enumerate(cells) if (known := headings.read(text))}
-                yield _HeadingRow(number, delimiter, cells, found)
-
-
-def _what_is_missing(seen: list[_HeadingRow]) -> str:
-    if not seen:
-        return sentences.NO_FORMAT
-    best = max(seen, key=_likeness)
-    if not best.found and not all(_is_word(text) for text in best.cells if text):
-        return sentences.NO_FORMAT
-    lacking = "time" if best.meanings & _RATES else "heart rate"
-    return (
-        f"The table has no {lacking} column Strapline knows. Add that column's heading, as it "
-        f"stands in line {best.line + 1} of the file, under 'headings' in config/settings.yaml, "
-        "or export the session again."
-    )
-
-
-def _likeness(row: _HeadingRow) -> tuple[int, bool, int, int]:
-    """How much a row looks like headings: known words first, then words at all, then early."""
-    words = all(_is_word(text) for text in row.cells if text)
-    return len(row.meanings), words, len(row.cells) if words else 0, -row.line
-
-
-def _is_word(text: str) -> bool:
-    return not is_number(text) and any(letter.isalpha() for letter in text)
+                yield HeadingRow(number, delimiter, cells, headings.read_all(cells))

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import pandas as pd
 
 from strapline.ground.tables.recordings import BEATS, SAMPLES
-from strapline.ground.vocabulary import DateOrder, FileClock
+from strapline.ground.vocabulary import DateOrder, FileClock, SensorKind
 
 _LONGEST_FACT = 120
 
@@ -34,12 +34,33 @@ class Hints:
 
 
 @dataclass(frozen=True)
+class Stream:
+    """One of a file's heart rates, each a recording of its own.
+
+    source
+        What it is from, in plain words that are nobody's own.
+    kind
+        The kind of sensor, where the file tells.
+    against
+        Why it is no recording of its own, unless the session card names it: a sentence.
+    """
+
+    number: int
+    source: str
+    kind: SensorKind | None = None
+    against: str | None = None
+
+
+@dataclass(frozen=True)
 class Export:
     """The content of one file, as far as it is kept. What names the device, its unit or its wearer
     is not among it; see `strapline.reading.formats.identity`.
 
     samples, beats
         Frames under the contracts SAMPLES and BEATS, in file order.
+    streams
+        Where the heart rates are from, in order of their numbers; empty where there is one and
+        nothing is said of it.
     clock
         'utc': times are certain. 'local': times are wall-clock readings without a zone, stored
         as if UTC. 'elapsed': only the time since the start is known.
@@ -62,6 +83,7 @@ class Export:
     clock: FileClock
     samples: pd.DataFrame = field(default_factory=SAMPLES.empty)
     beats: pd.DataFrame = field(default_factory=BEATS.empty)
+    streams: tuple[Stream, ...] = ()
     utc_offset_s: int | None = None
     firmware: str | None = None
     external_sensor: str | None = None

@@ -1,7 +1,9 @@
 """What a FIT file says of the device that wrote it, and of sensors it was connected to."""
 
+from dataclasses import dataclass
 from typing import Any
 
+from strapline.ground.vocabulary import SensorKind
 from strapline.reading.formats.fit_messages import Message
 
 _FILE_ID, _DEVICE_INFO, _FILE_CREATOR = 0, 23, 49
@@ -24,6 +26,16 @@ _HEART_RATE_SENSORS: dict[tuple[Any, Any], str] = {
     (3, 1): "over Bluetooth",
     (2, 1): "over Bluetooth",
 }
+# Sensors of the device's own: this source, and this type of the ones on the wrist.
+_LOCAL, _WRIST_SENSOR = 5, 10
+
+
+@dataclass(frozen=True)
+class Sensor:
+    """A heart-rate sensor that records name by its index."""
+
+    told: str
+    kind: SensorKind | None
 
 
 class FitDevice:
@@ -32,18 +44,24 @@ class FitDevice:
     maker, product
         As the file has them, in its own words where it has some.
     listed
-        Maker and product by the words, or else the numbers, of the FIT profile.
+        Maker and product by the words of the FIT profile.
+    unlisted
+        The numbers of a maker and of a product that the profile has no word for.
     serial
         To tell units apart in memory; never to be kept.
+    sensors
+        The heart-rate sensors, by their index.
     """
 
     def __init__(self) -> None:
         self.maker: str | None = None
         self.product: str | None = None
         self.listed: str | None = None
+        self.unlisted: tuple[int, int] | None = None
         self.serial: str | None = None
         self.firmware: str | None = None
         self.external_sensor: str | None = None
+        self.sensors: dict[int, Sensor] = {}
 
     def take(self, message: Message) -> None:
         names, values = message.names, message.values
@@ -59,14 +77,28 @@ class FitDevice:
             way = _HEART_RATE_SENSORS.get((values.get(25), values.get(1)))
             if way is not None:
                 self.external_sensor = f"a heart-rate sensor connected {way}"
+                self._sense(values.get(0), Sensor(self.external_sensor, None))
+            elif values.get(25) == _LOCAL and values.get(1) == _WRIST_SENSOR:
+                self._sense(
+                    values.get(0), Sensor("the device's own sensor on the wrist", SensorKind.WRIST)
+                )
+
+    def _sense(self, index: Any, sensor: Sensor) -> None:
+        if isinstance(index, int):
+            self.sensors.setdefault(index, sensor)
 
     def _name(self, message: Message, own_words: int, product: int, maker: int) -> None:
         names = message.names
         self.maker = self.maker or names.get(maker)
         self.product = self.product or names.get(own_words) or names.get(product)
         self.serial = self.serial or names.get(3)
-        if message.values.get(maker) not in (None, _NO_MAKER) and names.get(product):
+        numbers = message.values.get(maker), message.values.get(product)
+        if numbers[0] in (None, _NO_MAKER) or not names.get(product):
+            return
+        if names[product] != str(numbers[1]):
             self.listed = self.listed or f"{names[maker]} {names[product]}"
+        elif isinstance(numbers[0], int) and isinstance(numbers[1], int):
+            self.unlisted = self.unlisted or (numbers[0], numbers[1])
 
 
 def _version(hundredths: Any) -> str | None:

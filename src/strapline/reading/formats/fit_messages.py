@@ -11,7 +11,7 @@ from fitdecode.types import BaseType, FieldDefinition
 from strapline.reading.formats.limits import MOST_RECORDS, refuse_beyond
 
 TIMESTAMP = 253
-# Stands for a heart rate in a field of a developer's own.
+# Heart rates in fields of developers' own have this number or, to tell them apart, a lower one.
 DEVELOPER_HEART_RATE = -2
 
 # fitdecode needs these whole to know the length of developer fields.
@@ -48,9 +48,9 @@ class FitStream:
     """Iterates over the wanted messages of all files chained in `data`.
 
     `wanted` maps message numbers to the field numbers to read; `is_heart_rate` tells whether
-    that is what the name of a developer's field means. None in place of a message marks the
-    start of a chained file. After the iteration, `is_broken` tells whether the stream ended
-    before its time, and `wrong_checksums` counts chained files with a wrong checksum.
+    that is what the name and the unit of a developer's field mean. None in place of a message
+    marks the start of a chained file. After the iteration, `is_broken` tells whether the stream
+    ended before its time, and `wrong_checksums` counts chained files with a wrong checksum.
 
     Raises UnreadableExport for more messages than any session makes.
     """
@@ -59,7 +59,7 @@ class FitStream:
         self,
         data: bytes,
         wanted: Mapping[int, frozenset[int]],
-        is_heart_rate: Callable[[str], bool] = lambda _: False,
+        is_heart_rate: Callable[[str, str], bool] = lambda _, __: False,
     ) -> None:
         self._data = _with_its_length(data)
         self._wanted = wanted
@@ -114,7 +114,8 @@ class FitStream:
         seen: set[int] = set()
         for field in definition.all_field_defs:
             number = self._number_within(definition, field)
-            if number not in wanted or number in seen:
+            asked = DEVELOPER_HEART_RATE if number < _HIDDEN else number
+            if asked not in wanted or number in seen:
                 hidden += field.size
                 continue
             seen.add(number)
@@ -129,8 +130,10 @@ class FitStream:
         if definition.global_mesg_num != _RECORD or field.def_num == TIMESTAMP:
             return _HIDDEN  # the decoder would take that number for a timestamp
         stated = field.field.native_field_num == _NATIVE_HEART_RATE
-        named = isinstance(field.name, str) and self._is_heart_rate(field.name)
-        return DEVELOPER_HEART_RATE if stated or named else _HIDDEN
+        named = isinstance(field.name, str) and self._is_heart_rate(
+            field.name, str(field.field.units)
+        )
+        return _developers(field) if stated or named else _HIDDEN
 
     def _check(self, header: Any, footer: Any) -> None:
         end = self._start + header.header_size + header.body_size
@@ -173,7 +176,11 @@ def _number(field: Any) -> int:
     # A timestamp compressed into the record header has no definition of its own.
     if not field.field_def:
         return TIMESTAMP
-    return DEVELOPER_HEART_RATE if field.field_def.is_dev else int(field.field_def.def_num)
+    return _developers(field.field_def) if field.field_def.is_dev else int(field.field_def.def_num)
+
+
+def _developers(definition: Any) -> int:
+    return DEVELOPER_HEART_RATE - (int(definition.dev_data_index) << 8) - int(definition.def_num)
 
 
 def _opaque(size: int) -> list[Any]:

@@ -3,21 +3,28 @@
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import yaml
 
+from strapline.reading.formats.units import Unit, unit_of
+
 TIME, DATE, ELAPSED = "time", "date", "elapsed"
 HEART_RATE, CADENCE, RR = "heart_rate", "cadence", "rr_interval"
+# Which sensor a row is from; not among the meanings that settings have more words for.
+SENSOR = "sensor"
 MEANINGS = (TIME, DATE, ELAPSED, HEART_RATE, CADENCE, RR)
 
 _TIMES = {TIME, DATE, ELAPSED, RR}
 _BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")
 _HUMP = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _WORD = re.compile(r"[^\W_]+")
+_RATE_AT_END = re.compile(r"(?P<stem>.+?)[\s_,]+(?:(?:in|en)\s+)?(?P<unit>\S*\s?/\s?\S+)")
+# What is told beside the power of the variability at high frequencies, which is called HF too.
+_VARIABILITY = {"lf", "vlf", "ulf", "rmssd", "sdnn", "pnn50", "nn50", "sdsd"}
 _LONGEST = 200
 _LONGEST_UNIT = 3
 
@@ -32,6 +39,8 @@ class Heading:
         Whether the whole heading is a known word; else a word stands somewhere in it.
     unit_s
         The unit of time it states, in seconds.
+    per_min
+        What a value in the unit of a rate that it states is a minute; None where it states none.
     is_utc
         Whether it says that times are in UTC.
     """
@@ -40,6 +49,7 @@ class Heading:
     rank: int = 0
     is_exact: bool = True
     unit_s: float | None = None
+    per_min: float | None = None
     is_utc: bool = False
 
 
@@ -50,11 +60,10 @@ class Headings:
         self._table = table
         self._words = {
             _squeezed(word): (meaning, rank)
-            for meaning in reversed(MEANINGS)
+            for meaning in (SENSOR, *reversed(MEANINGS))
             for rank, word in reversed(list(enumerate(table[meaning])))
             if _squeezed(word)  # a heading without letters is not told by a word without any
         }
-        self._seconds = {_squeezed(unit): float(s) for unit, s in table["seconds_in"].items()}
         self._rate_units = set(map(_squeezed, table["rate_units"]))
         self._not_samples = set(map(_squeezed, table["not_samples"]))
         self._others = self._not_samples | set(map(_squeezed, table["other_quantities"]))
@@ -76,14 +85,24 @@ class Headings:
 
     def read(self, heading: str) -> Heading | None:
         """What `heading` means; None where it says nothing Strapline uses."""
-        tokens = _tokens(heading)
-        for words in _singulars(self._stems(heading, tokens)):
-            meaning, rank = self._words.get("".join(words), ("", 0))
+        for words, unit in _singulars(self._stems(heading)):
+            word = "".join(words)
+            meaning, rank = self._words.get(word, ("", 0))
             if meaning:
-                unit_s = self._seconds.get(tokens[-1]) if meaning in _TIMES else None
-                is_utc = not {"utc", "gmt"}.isdisjoint(tokens)
-                return Heading(meaning, rank, unit_s=unit_s, is_utc=is_utc)
-        return Heading(HEART_RATE, is_exact=False) if self._is_a_heart_rate(tokens) else None
+                return _in_its_unit(Heading(meaning, rank, is_utc=_is_utc(heading)), unit)
+        text, unit = _without_unit(heading)
+        found = Heading(HEART_RATE, is_exact=False)
+        return _in_its_unit(found, unit) if self._is_a_heart_rate(text) else None
+
+    def read_all(self, names: Sequence[str]) -> dict[int, Heading]:
+        """What each of the headings of one table means, by its place, where it means anything.
+
+        Beside other figures of variability, HF is the power at high frequencies.
+        """
+        found = {place: known for place, name in enumerate(names) if (known := self.read(name))}
+        if any(not _VARIABILITY.isdisjoint(_tokens(name)) for name in names):
+            found = {n: known for n, known in found.items() if _tokens(names[n])[:1] != ["hf"]}
+        return found
 
     def meaning_of(self, heading: str) -> str | None:
         found = self.read(heading)
@@ -98,27 +117,68 @@ class Headings:
         telling = (key for key in reversed(keys) if _squeezed(key) not in self._containers)
         return next(telling, "")
 
-    def _stems(self, heading: str, tokens: list[str]) -> Iterator[list[str]]:
-        """The heading as it stands, without what is in brackets, and without its unit."""
-        yield tokens
-        bare = _tokens(_BRACKETS.sub(" ", _normal(heading)))
+    def _stems(self, heading: str) -> Iterator[tuple[list[str], Unit | None]]:
+        """The heading without its unit, and without what else is in brackets."""
+        text, unit = _without_unit(heading)
+        tokens = _tokens(text)
+        yield tokens, unit or self._last_unit(tokens)
+        bare = _tokens(_BRACKETS.sub(" ", text))
         if bare and bare != tokens and self._not_samples.isdisjoint(tokens):
-            yield bare
+            yield bare, unit
         for length in range(min(_LONGEST_UNIT, len(tokens) - 1), 0, -1):
-            stem, unit = tokens[:-length], "".join(tokens[-length:])
+            stem, last = tokens[:-length], "".join(tokens[-length:])
             meaning, _ = self._words.get("".join(stem), ("", 0))
             # "HR min" is the lowest heart rate, but "time min" is time in minutes.
-            is_unit = unit in self._seconds if meaning in _TIMES else unit in self._rate_units
-            if is_unit and (meaning in _TIMES or unit not in self._not_samples):
-                yield stem
+            of_rate = Unit("rate") if last in self._rate_units else None
+            own = unit_of(last) if meaning in _TIMES else of_rate or unit_of(last)
+            if own and (meaning in _TIMES or last not in self._not_samples):
+                yield stem, own
 
-    def _is_a_heart_rate(self, tokens: list[str]) -> bool:
-        """Whether a word for the heart rate stands among others, such as which sensor it is."""
-        if not self._not_samples.isdisjoint(tokens):
+    def _last_unit(self, tokens: list[str]) -> Unit | None:
+        """Of a heading that is a unit of time, or ends in one and is known as a whole."""
+        found = unit_of(tokens[-1]) if tokens else None
+        return found if found and found.measures == "time" else None
+
+    def _is_a_heart_rate(self, text: str) -> bool:
+        """Whether a word for the heart rate stands among others, such as which sensor it is, and
+        no ratio is made of it."""
+        tokens = _tokens(text)
+        if not self._not_samples.isdisjoint(tokens) or "/" in text:
             return False
         places = range(len(tokens))
         parts = ("".join(tokens[start : end + 1]) for start in places for end in places[start:])
         return any(self._words.get(part, ("", 0))[0] == HEART_RATE for part in parts)
+
+
+def _without_unit(heading: str) -> tuple[str, Unit | None]:
+    """The heading, and the unit that stands in brackets in it or, with a stroke, at its end."""
+    text = _normal(heading)
+    for found in _BRACKETS.finditer(text):
+        unit = unit_of(found.group()[1:-1])
+        if unit is not None:
+            return f"{text[: found.start()]} {text[found.end() :]}", unit
+    ending = _RATE_AT_END.fullmatch(text.strip())
+    unit = unit_of(ending["unit"]) if ending else None
+    if ending is None or unit is None:
+        return text, None
+    return ending["stem"], unit
+
+
+def _in_its_unit(heading: Heading, unit: Unit | None) -> Heading | None:
+    """The heading with its unit, or None where it then means something else."""
+    if unit is None or (unit.measures == "time of day" and heading.meaning in _TIMES):
+        return heading
+    if heading.meaning in _TIMES:
+        return replace(heading, unit_s=unit.worth) if unit.measures == "time" else None
+    if unit.measures == "rate":
+        return replace(heading, per_min=unit.worth)
+    if heading.meaning == HEART_RATE and unit.measures == "time" and unit.worth <= 1:
+        return replace(heading, meaning=RR, unit_s=unit.worth)  # from beat to beat
+    return None
+
+
+def _is_utc(heading: str) -> bool:
+    return not {"utc", "gmt"}.isdisjoint(_tokens(heading))
 
 
 @cache
@@ -128,12 +188,19 @@ def shipped() -> Headings:
     return Headings(yaml.safe_load(text))
 
 
-def _singulars(stems: Iterable[list[str]]) -> Iterator[list[str]]:
+def _singulars(
+    stems: Iterable[tuple[list[str], Unit | None]],
+) -> Iterator[tuple[list[str], Unit | None]]:
     """Each stem, and also without the s of a plural: lists in JSON are called `times`."""
-    for stem in stems:
-        yield stem
+    for stem, unit in stems:
+        yield stem, unit
         if stem and len(stem[-1]) > 2 and stem[-1].endswith("s"):
-            yield [*stem[:-1], stem[-1][:-1]]
+            yield [*stem[:-1], stem[-1][:-1]], unit
+
+
+def words_of(heading: str) -> list[str]:
+    """The words of a heading, in small letters and without accents."""
+    return _tokens(heading)
 
 
 def _squeezed(word: str) -> str:

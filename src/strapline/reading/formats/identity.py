@@ -21,13 +21,15 @@ from strapline.reading.formats.xml_elements import (
 class Identity:
     """Whose recording a file is, by its own words.
 
-    Apart from `listed`, all of it may hold a person's name or a number that
+    Apart from `listed` and `unlisted`, all of it may hold a person's name or a number that
     leads to one: use it in memory, and keep none of it.
 
     maker, product, serial
         As the file has them.
     listed
         The device as the FIT profile lists it, or None: words that are nobody's own.
+    unlisted
+        The numbers of maker and product where the profile does not list the product.
     sport
         The file's word for the activity.
     """
@@ -36,6 +38,7 @@ class Identity:
     product: str | None = None
     serial: str | None = None
     listed: str | None = None
+    unlisted: tuple[int, int] | None = None
     sport: str | None = None
 
 
@@ -64,6 +67,7 @@ def _of_fit(data: bytes) -> Identity:
         product=_line(device.product),
         serial=device.serial,
         listed=device.listed,
+        unlisted=None if device.listed else device.unlisted,
         sport=_line(sport),
     )
 
@@ -97,6 +101,16 @@ _OF_XML = {"TrainingCenterDatabase": _of_tcx, "gpx": _of_gpx}
 
 def _listed(text: str | None) -> str | None:
     return text if text and is_maker_or_product(text) else None
+
+
+def rule_of(identity: Identity) -> str | None:
+    """How a register would recognise the device, as it stands in YAML, if words and numbers of the
+    FIT profile are enough for it."""
+    maker, product = identity.maker, identity.product
+    if maker is None or product is None or not (identity.listed or identity.unlisted):
+        return None
+    known = all(text.isdecimal() or is_maker_or_product(text) for text in (maker, product))
+    return f"[{{maker: '{maker}', product: '{product}'}}]" if known else None
 
 
 def _line(text: str | None) -> str | None:

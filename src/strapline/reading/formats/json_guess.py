@@ -43,7 +43,8 @@ def table_of(series: Series, headings: Headings) -> Candidate | None:
     Columns are told by their names; one without a telling name by the key that leads to it,
     where that speaks of heart rates; or else by its values, which is remarked.
     """
-    known = {name: heading for name in series.columns if (heading := headings.read(name))}
+    names = list(series.columns)
+    known = {names[place]: heading for place, heading in headings.read_all(names).items()}
     told = {heading.meaning for heading in known.values()}
     if told & _TIMES and told & _RATES:
         return _candidate(series, known, 3)
@@ -96,7 +97,7 @@ def _go_on(cells: Cells) -> bool:
         times = read_times([(Heading(meanings.TIME), cells)], DateOrder.DAY_FIRST)
     except UnreadableExport:
         return False
-    stated = times.ms if times.ms is not None else times.elapsed_s
+    stated = times.seconds
     return stated is not None and bool((np.diff(stated) >= 0).all() and np.ptp(stated) > 0)
 
 

@@ -2,18 +2,19 @@
 
 import datetime as dt
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from strapline.ground.vocabulary import DateOrder, FileClock
+from strapline.reading.formats.clock_readings import HALF_OF_DAY, hour_of_day, zone_of
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import UndecidedExport, UnreadableExport
+from strapline.reading.formats.written_moments import written_moment
 
 _EPOCH = dt.datetime(1970, 1, 1)
 _EPOCH_UTC = _EPOCH.replace(tzinfo=dt.UTC)
 _MILLISECOND = dt.timedelta(milliseconds=1)
 
-HALF_OF_DAY = r"(?:[\s\u00a0\u202f]*(?P<half>[AaPp])\.?[\s\u00a0\u202f]?[Mm]\.?)?"
 _WRITTEN_OUT = re.compile(
     r"(?P<first>\d{1,4})(?P<separator>[-/.])(?P<second>\d{1,2})(?P=separator)(?P<third>\d{1,4})"
     r"(?:[T ,]+(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<s>\d{2})(?:[.,](?P<fraction>\d+))?)?"
@@ -37,23 +38,44 @@ class Moments:
 
 
 def read_moments(texts: Sequence[str | None], dates: DateOrder | None = None) -> Moments:
-    """Dates with times of day, in ISO 8601 or with the year last; anything else is missing.
+    """Dates with times of day, in ISO 8601, with the year last, or with the month as a word;
+    anything else is missing. The order of year, month and day is that of the whole column.
 
     Raises UndecidedExport where day and month cannot be told apart, and UnreadableExport where
-    only some have a zone.
+    only some have a zone, or one date is no date in the order of another.
     """
     found = [None if text is None else _iso(text) for text in texts]
+    odd = [place for place, text in enumerate(texts) if text is not None and found[place] is None]
     written_out = {
         place: match
-        for place, text in enumerate(texts)
-        if text is not None and found[place] is None
-        if (match := _WRITTEN_OUT.fullmatch(text.strip()))
+        for place in odd
+        if (match := _WRITTEN_OUT.fullmatch((texts[place] or "").strip()))
     }
+    if any(len(m["first"]) == 4 and int(m["second"]) > 12 for m in written_out.values()):
+        return _in_ms(_day_before_month(texts))
     if written_out:
         day_first = _is_day_first(written_out.values(), dates)
         for place, match in written_out.items():
             found[place] = _assembled(match, day_first)
+    for place in odd:
+        if place not in written_out:
+            found[place] = written_moment(texts[place] or "")
     return _in_ms(found)
+
+
+def _day_before_month(texts: Sequence[str | None]) -> Iterator[dt.datetime | None]:
+    """Moments that begin with year, day and month."""
+    for text in texts:
+        match = _WRITTEN_OUT.fullmatch((text or "").strip().replace("T", " "))
+        if match is None or len(match["first"]) < 4:
+            yield None
+            continue
+        if int(match["third"]) > 12:
+            raise UnreadableExport(
+                "Some dates of the file have the day before the month and some after it; export "
+                "the session again with one kind of dates."
+            )
+        yield _moment(match["first"], match["third"], match["second"], match)
 
 
 def _in_ms(moments: Iterable[dt.datetime | None]) -> Moments:
@@ -107,6 +129,10 @@ def _assembled(match: re.Match[str], day_first: bool) -> dt.datetime | None:
         year, month, day = first, second, third
     else:
         year, month, day = (third, second, first) if day_first else (third, first, second)
+    return _moment(year, month, day, match)
+
+
+def _moment(year: str, month: str, day: str, match: re.Match[str]) -> dt.datetime | None:
     if len(year) < 4:
         return None
     microsecond = (match["fraction"] or "0")[:6].ljust(6, "0")
@@ -115,25 +141,7 @@ def _assembled(match: re.Match[str], day_first: bool) -> dt.datetime | None:
         return dt.datetime(
             int(year), int(month), int(day),
             hour, int(match["minute"] or 0), int(match["s"] or 0), int(microsecond),
-            tzinfo=_zone(match["zone"]),
+            tzinfo=zone_of(match["zone"]),
         )  # fmt: skip
     except ValueError:  # a 31st of June, say
         return None
-
-
-def hour_of_day(hour: int, half: str | None) -> int:
-    """The hour of 24, `half` being the A of AM or the P of PM; else ValueError."""
-    if half is None:
-        return hour
-    if not 1 <= hour <= 12:
-        raise ValueError(hour)
-    return hour % 12 + (12 if half in "Pp" else 0)
-
-
-def _zone(text: str | None) -> dt.timezone | None:
-    if text is None:
-        return None
-    if text[0] not in "+-":
-        return dt.UTC
-    offset = dt.timedelta(hours=int(text[1:3]), minutes=int(text[-2:]))
-    return dt.timezone(-offset if text[0] == "-" else offset)

@@ -12,7 +12,7 @@ from strapline.reading.formats.limits import MOST_BYTES
 
 _GZIP, _ZIP = b"\x1f\x8b", (b"PK\x03\x04", b"PK\x05\x06")
 _CHUNK = 64 * 1024
-_MOST_MEMBERS = 50
+MOST_MEMBERS = 50
 _LARGEST_DIRECTORY = 1024**2
 _METHODS = {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}
 _ENCRYPTED = 0x1
@@ -28,8 +28,10 @@ _TOO_LARGE = (
     "session alone."
 )
 NESTED = "The packed file holds another packed file; unpack it and take the export itself."
+_TOO_MANY = "The archive holds too many files; unpack it and take those of your sessions."
 SEVERAL = (
-    "The archive holds several exports; unpack it and put each recording into the session's folder."
+    "The archive holds more files than one session's; type `strapline unpack` with its name to lay "
+    "those beside your recordings that share time with them."
 )
 
 
@@ -63,20 +65,26 @@ def from_gzip(file: BinaryIO) -> BinaryIO:
 
 
 def from_zip(file: BinaryIO) -> Iterator[BinaryIO]:
-    """The contents of a zip archive one by one, wherever its paths point.
+    """The contents of a zip archive of at most 50 files one by one, wherever its paths point.
 
     Raises UnreadableExport where it is damaged, encrypted or too large.
     """
+    yield from (content for _, content in members(file, MOST_MEMBERS, MOST_BYTES))
+
+
+def members(file: BinaryIO, most: int, most_bytes: int) -> Iterator[tuple[str, BinaryIO]]:
+    """The names, without their folders, and contents of a zip archive of at most `most` files and
+    `most_bytes` unpacked. Raises UnreadableExport where it is damaged, encrypted or larger."""
     try:
         with zipfile.ZipFile(_InBits(file)) as archive:
-            members = [member for member in archive.infolist() if _is_content(member)]
-            if len(members) > _MOST_MEMBERS:
-                raise UnreadableExport(SEVERAL)
-            left = MOST_BYTES
-            for member in members:
-                content = _unpacked(archive, member, left)
+            contents = [member for member in archive.infolist() if _is_content(member)]
+            if len(contents) > most:
+                raise UnreadableExport(SEVERAL if most == MOST_MEMBERS else _TOO_MANY)
+            left = most_bytes
+            for member in contents:
+                content = _unpacked(archive, member, min(left, MOST_BYTES))
                 left -= len(content.getbuffer())
-                yield content
+                yield member.filename.replace("\\", "/").rpartition("/")[2], content
     except UnreadableExport:
         raise
     except _DAMAGED:

@@ -4,19 +4,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
+import pandas as pd
 
 from strapline.ground.tables.recordings import BEATS, SAMPLES
-from strapline.reading.formats import columns, headings, sentences
+from strapline.reading.formats import columns, headings, judged, sentences
 from strapline.reading.formats.columns import Reals, reals
-from strapline.reading.formats.export import Export, Hints, UnreadableExport
+from strapline.reading.formats.export import Export, Hints, Stream, UnreadableExport
 from strapline.reading.formats.headings import Heading
+from strapline.reading.formats.judged import Judged
 from strapline.reading.formats.numbers import measured
-from strapline.reading.formats.table_times import Times, read_times
+from strapline.reading.formats.table_streams import of_columns, of_labels
+from strapline.reading.formats.table_times import read_times
+from strapline.reading.formats.time_choice import NONE_STATED, Times
 
 Cells = list[str | None]
 
-# Nobody's recording starts an hour into itself; a clock on the wall does.
-_LATEST_START_S = 3600
 _MISSING = {"nan", "na", "n/a", "null", "none", "nil", "inf", "-inf"}
 
 
@@ -67,51 +69,71 @@ def cell(text: str) -> str | None:
 
 
 def export_of(table: Table, format_name: str, hints: Hints) -> Export:
-    """Every row as a sample; RR intervals too, where there is a column of them.
+    """Every row as a sample of each heart rate; RR intervals too, where there is a column of them.
 
+    Each column of heart rates is a stream, and so are those of each sensor that a column names.
     Without a heart rate column the RR intervals are all there is, and there are no samples.
-    Raises UnreadableExport where no time can be read.
+    Raises UnreadableExport where no time can be read, or nothing is a heart's.
     """
     if not table.length:
         raise UnreadableExport(sentences.nothing_recorded(table.is_broken))
     times = _times(table, hints)
-    samples, beats = SAMPLES.empty(), BEATS.empty()
-    heart_rate, others = _heart_rate(table, hints)
-    if heart_rate is not None:
-        cadence = table.first_of(headings.CADENCE)
-        samples = columns.samples(
-            _numbers(heart_rate), times.ms, times.elapsed_s, _numbers(cadence) if cadence else None
-        )
-    if (intervals := table.first_of(headings.RR)) is not None:
-        rr_ms = columns.rr_in_ms(_numbers(intervals))
-        known = ~np.isnan(rr_ms)
-        beats = columns.beats(rr_ms[known], None if times.ms is None else times.ms[known])
+    rates, beats, said = _judged(table, times, hints)
+    samples, streams = _samples(table, times, rates)
     if samples.empty and beats.empty:
-        raise UnreadableExport(sentences.nothing_recorded(table.is_broken))
+        reasons = " ".join(said)
+        raise UnreadableExport(
+            f"{reasons} Export the session again with heart rates in bpm or RR intervals in ms."
+            if reasons
+            else sentences.nothing_recorded(table.is_broken)
+        )
     return Export(
         format=format_name,
         clock=times.clock,
         samples=samples,
         beats=beats,
+        streams=streams,
         utc_offset_s=times.utc_offset_s,
-        remarks=(*table.remarks, *_remarks(table, times), *_which(table, heart_rate, others)),
+        remarks=(*table.remarks, *_remarks(table, times), *times.said, *said),
     )
 
 
 def _times(table: Table, hints: Hints) -> Times:
-    by_rank = sorted(
-        table.all_of(headings.TIME, headings.DATE, headings.ELAPSED),
-        key=lambda column: (headings.MEANINGS.index(column.heading.meaning), column.heading.rank),
-    )
-    return read_times([(column.heading, column.cells) for column in by_rank], hints.dates)
+    stated = table.all_of(headings.TIME, headings.DATE, headings.ELAPSED)
+    if not stated and table.all_of(headings.RR):
+        return NONE_STATED  # RR intervals are a clock of their own
+    return read_times([(column.heading, column.cells) for column in stated], hints.dates)
 
 
-def _heart_rate(table: Table, hints: Hints) -> tuple[Column | None, list[Column]]:
-    """The column to take heart rates from, and others nobody decided against.
+def _judged(
+    table: Table, times: Times, hints: Hints
+) -> tuple[dict[int, Reals], pd.DataFrame, list[str]]:
+    """The heart rates of each column that has some, by its place among the columns; the RR
+    intervals; and what there is to say of what was found."""
+    said: list[str] = []
+    rates: dict[int, Reals] = {}
+    rr_ms: Reals | None = None
+    if (intervals := table.first_of(headings.RR)) is not None:
+        found = judged.intervals(_numbers(intervals), intervals.heading.unit_s, times.seconds)
+        rr_ms = _told(found, said)
+    for column in _heart_rates(table, hints):
+        found = judged.rates(_numbers(column), column.heading.per_min, times.seconds)
+        values = _told(found, said)
+        if found.are_beats:
+            rr_ms = values if rr_ms is None else rr_ms
+        elif values is not None and not times.are_none:
+            rates[next(n for n, one in enumerate(table.columns) if one is column)] = values
+    return rates, BEATS.empty() if rr_ms is None else _beats(rr_ms, times), said
 
-    It is the one asked for, or else one whose heading is a known word, or else whichever has
-    the most values.
-    """
+
+def _told(found: Judged, said: list[str]) -> Reals | None:
+    said += [found.said] if found.said else []
+    return found.values
+
+
+def _heart_rates(table: Table, hints: Hints) -> list[Column]:
+    """The column asked for, or else all, those first whose heading is a known word, and then those
+    with the most values."""
     found = sorted(
         table.all_of(headings.HEART_RATE),
         key=lambda column: (
@@ -121,10 +143,8 @@ def _heart_rate(table: Table, hints: Hints) -> tuple[Column | None, list[Column]
         ),
     )
     if hints.heart_rate:
-        return _asked_for(hints.heart_rate, found), []
-    if not found:
-        return None, []
-    return found[0], [column for column in found[1:] if column.count]
+        return [_asked_for(hints.heart_rate, found)]
+    return [column for place, column in enumerate(found) if column.count or place == 0]
 
 
 def _asked_for(heading: str, columns: list[Column]) -> Column:
@@ -139,19 +159,42 @@ def _asked_for(heading: str, columns: list[Column]) -> Column:
     )
 
 
+def _samples(
+    table: Table, times: Times, rates: dict[int, Reals]
+) -> tuple[pd.DataFrame, tuple[Stream, ...]]:
+    """A row of the table is a sample of each of its heart rates, or of that of the sensor it
+    names."""
+    if not rates:
+        return SAMPLES.empty(), ()
+    cadence = table.first_of(headings.CADENCE)
+    turns = _numbers(cadence) if cadence else None
+    labels = table.first_of(headings.SENSOR)
+    if len(rates) == 1 and labels is not None:
+        values = next(iter(rates.values()))
+        numbers, streams = of_labels(labels.cells, values)
+        return columns.samples(values, times.ms, times.elapsed_s, turns, stream=numbers), streams
+    streams = of_columns([table.columns[place].text for place in rates])
+    frames = [
+        columns.samples(values, times.ms, times.elapsed_s, turns, stream=number)
+        for number, values in enumerate(rates.values(), 1)
+    ]
+    return pd.concat(frames, ignore_index=True) if len(frames) > 1 else frames[0], streams
+
+
+def _beats(rr_ms: Reals, times: Times) -> pd.DataFrame:
+    known = ~np.isnan(rr_ms)
+    if not known.any():
+        return BEATS.empty()
+    late = np.zeros(rr_ms.shape)
+    if times.seconds is not None and judged.start_of_each(rr_ms, times.seconds):
+        late = rr_ms
+    ms = None if times.ms is None else (times.ms + late)[known]
+    elapsed_s = None if times.elapsed_s is None else (times.elapsed_s + late / 1000)[known]
+    return columns.beats(rr_ms[known], ms, elapsed_s)
+
+
 def _numbers(column: Column) -> Reals:
     return reals([measured(value) for value in column.cells])
-
-
-def _which(table: Table, used: Column | None, others: list[Column]) -> Iterator[str]:
-    if used is not None and others:
-        rates = [column for column in table.all_of(headings.HEART_RATE) if column.count]
-        place = next(place for place, column in enumerate(rates) if column is used)
-        yield (
-            f"The file has {len(rates)} columns of heart rates, and the "
-            f"{sentences.placed(place)} of them is used. To use another, give its heading as "
-            "heart_rate in the card of its session (session.yaml in the session's folder)."
-        )
 
 
 def _remarks(table: Table, times: Times) -> Iterator[str]:
@@ -160,11 +203,6 @@ def _remarks(table: Table, times: Times) -> Iterator[str]:
     if table.long_rows:
         rows = sentences.counted(table.long_rows, "row")
         yield f"Cells beyond the headings: in {rows}; decimal commas may be the reason."
-    stated = times.ms if times.ms is not None else times.elapsed_s
-    missing = 0 if stated is None else int(np.isnan(stated).sum())
+    missing = 0 if times.seconds is None else int(np.isnan(times.seconds).sum())
     if missing:
         yield f"No time that can be read: in {sentences.counted(missing, 'row')}."
-    if times.elapsed_s is not None and np.nanmin(times.elapsed_s) > _LATEST_START_S:
-        yield (
-            "The times look like times of day without a date; only the time between them is used."
-        )

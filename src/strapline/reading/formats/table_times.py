@@ -2,18 +2,20 @@
 
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
 from strapline.ground.vocabulary import DateOrder, FileClock
 from strapline.reading.formats import headings, sentences
+from strapline.reading.formats.clock_readings import HALF_OF_DAY, hour_of_day
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.formats.headings import Heading
-from strapline.reading.formats.moments import HALF_OF_DAY, hour_of_day, read_moments
+from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.numbers import measured, number
+from strapline.reading.formats.time_choice import Times, chosen, course
 
 Cells = Sequence[str | None]
 
@@ -27,62 +29,68 @@ _TIME_OF_DAY = re.compile(
     re.ASCII,
 )
 _DATE_ONLY = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}", re.ASCII)
+_NO_YEAR = re.compile(r"\d{1,2}[-/.]\d{1,2}\.?", re.ASCII)
+_WITHOUT_YEAR = (
+    "Its dates have no year, so only the time between them is used; say when it began under "
+    "clock.starts_at in the session card."
+)
 _DAY_S = 86_400
+
+# Nobody's recording starts an hour into itself; a clock on the wall does.
+_LATEST_START_S = 3600
+_FEWEST_STEPS = 8
 
 # Seconds since 1970 passed this in 1973, and no session lasts as long. Milliseconds,
 # microseconds and nanoseconds since 1970 are each a thousand times as many.
 _FIRST_EPOCH_S = 1e8
 _EPOCH_UNITS_IN_MS = ((1e9, 1e-6), (1e6, 1e-3), (1e3, 1.0), (1.0, 1e3))
 
-_WORTH: dict[FileClock, int] = {FileClock.UTC: 0, FileClock.LOCAL: 1, FileClock.ELAPSED: 2}
-
-
-@dataclass(frozen=True)
-class Times:
-    """Milliseconds since 1970 or else seconds since the start, NaN where missing."""
-
-    clock: FileClock
-    ms: Reals | None = None
-    elapsed_s: Reals | None = None
-    utc_offset_s: int | None = None
-
-    @property
-    def are_all_missing(self) -> bool:
-        return all(values is None or np.isnan(values).all() for values in (self.ms, self.elapsed_s))
-
 
 def read_times(columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None) -> Times:
     """The best times that the columns of times, dates and times elapsed give.
 
-    Moments in UTC are better than those on a clock on the wall, and those than times elapsed;
-    among equals the first counts. Raises UnreadableExport where none can be read.
+    Times that rise with the rows are better than others, and those than times that stand still;
+    moments in UTC are better than those on a clock on the wall, and those than times elapsed;
+    among equals the first counts. Raises UnreadableExport where none can be read, or none moves.
     """
     found: list[Times] = []
     refusals: list[UnreadableExport] = []
-    for read in _ways(columns, dates):
+    for place, read in _ways(columns, dates):
         try:
-            times = read()
+            times = replace(read(), place=place)
         except UnreadableExport as refusal:
             refusals.append(refusal)
             continue
         if not times.are_all_missing:
             found.append(times)
-            if times.clock == FileClock.UTC:
+            if times.clock == FileClock.UTC and course(times.seconds) == "each later":
                 break
-    if found:
-        return min(found, key=lambda times: _WORTH[times.clock])
-    raise refusals[0] if refusals else UnreadableExport(sentences.NO_TIMES)
+    if not found:
+        raise refusals[0] if refusals else UnreadableExport(sentences.NO_TIMES)
+    best = chosen(found)
+    bare = best.clock == FileClock.ELAPSED and any(
+        _mostly(cells, lambda cell: bool(_NO_YEAR.fullmatch(cell)))
+        for heading, cells in columns
+        if heading.meaning == headings.DATE
+    )
+    return replace(best, said=(*best.said, _WITHOUT_YEAR)) if bare else best
 
 
 def _ways(
     columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None
-) -> Iterator[Callable[[], Times]]:
-    days = next((cells for heading, cells in columns if heading.meaning == headings.DATE), None)
-    for heading, cells in columns:
+) -> Iterator[tuple[int, Callable[[], Times]]]:
+    """The ways to read the times, the likeliest first, each with the place of its column."""
+    by_rank = sorted(
+        range(len(columns)),
+        key=lambda n: (headings.MEANINGS.index(columns[n][0].meaning), columns[n][0].rank),
+    )
+    in_order = [(place, *columns[place]) for place in by_rank]
+    days = next((cells for _, heading, cells in in_order if heading.meaning == headings.DATE), None)
+    for place, heading, cells in in_order:
         if days is not None and heading.meaning == headings.TIME and _are_times_of_day(cells):
-            yield partial(_moments, _joined(days, cells), heading, dates)
-    for heading, cells in columns:
-        yield partial(_read, cells, heading, dates)
+            yield place, partial(_moments, _joined(days, cells), heading, dates)
+    for place, heading, cells in in_order:
+        yield place, partial(_read, cells, heading, dates)
 
 
 def _joined(days: Cells, times: Cells) -> Cells:
@@ -93,11 +101,10 @@ def _joined(days: Cells, times: Cells) -> Cells:
 def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
     if _mostly(cells, lambda cell: not np.isnan(measured(cell))):
         values = reals([measured(cell) for cell in cells])
-        return _from_numbers(values, heading.unit_s or 1.0)
+        return _from_numbers(values, heading.unit_s)
     if _mostly(cells, lambda cell: bool(_CLOCK.fullmatch(cell))):
-        return Times(
-            FileClock.ELAPSED, elapsed_s=_past_midnight(reals([_clock_s(c) for c in cells]))
-        )
+        elapsed_s = _past_midnight(reals([_clock_s(c) for c in cells]))
+        return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, said=_of_day(elapsed_s))
     # A day without a time says nothing of when within it.
     moments = [None if cell and _DATE_ONLY.fullmatch(cell) else cell for cell in cells]
     return _moments(moments, heading, dates)
@@ -113,12 +120,44 @@ def _mostly(cells: Cells, is_so: Callable[[str], bool]) -> bool:
     return sum(map(is_so, known)) > len(known) / 2
 
 
-def _from_numbers(values: Reals, unit_s: float) -> Times:
+def _from_numbers(values: Reals, unit_s: float | None) -> Times:
     typical = np.nanmedian(values) if np.isfinite(values).any() else 0.0
     for units_per_s, unit_ms in _EPOCH_UNITS_IN_MS:
         if typical >= _FIRST_EPOCH_S * units_per_s:
             return Times(FileClock.UTC, ms=_finite(values * unit_ms))
-    return Times(FileClock.ELAPSED, elapsed_s=_finite(values * unit_s))
+    said: list[str] = []
+    worth = unit_s or _unit_by_steps(values, said)
+    elapsed_s = _finite(values * worth)
+    if np.isfinite(elapsed_s).any() and np.nanmin(elapsed_s) > _LATEST_START_S:
+        said.append(
+            f"The times count from {np.nanmin(elapsed_s):,.0f} s on, as from when a device was "
+            "switched on; only the time between them is used."
+        )
+    return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, said=tuple(said))
+
+
+def _unit_by_steps(values: Reals, said: list[str]) -> float:
+    """What a number counts in whose unit nobody states: rows a quarter of an hour apart or more,
+    or hundreds of seconds that are no minutes, count milliseconds or less."""
+    steps = np.diff(values[np.isfinite(values)])
+    steps = steps[steps > 0]
+    if steps.size < _FEWEST_STEPS:
+        return 1.0
+    step, worth = float(np.median(steps)), 1.0
+    while step >= 3600 or (step >= 100 and step % 60):
+        step, worth = step / 1000, worth / 1000
+    if worth < 1:
+        unit = {1e-3: "milliseconds", 1e-6: "microseconds"}.get(round(worth, 9), "nanoseconds")
+        said.append(f"The times have no unit; by the steps between the rows they count {unit}.")
+    return worth
+
+
+def _of_day(elapsed_s: Reals) -> tuple[str, ...]:
+    if np.isfinite(elapsed_s).any() and np.nanmin(elapsed_s) > _LATEST_START_S:
+        return (
+            "The times look like times of day without a date; only the time between them is used.",
+        )
+    return ()
 
 
 def _finite(values: Reals) -> Reals:

@@ -6,12 +6,15 @@ from xml.etree.ElementTree import Element
 
 import numpy as np
 
+from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.reading.formats import columns, sentences
-from strapline.reading.formats.export import Export, UnreadableExport
+from strapline.reading.formats.columns import Reals
+from strapline.reading.formats.export import Export, Stream, UnreadableExport
 from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.numbers import number
 from strapline.reading.formats.speed import moves, path_m, speed_m_s
+from strapline.reading.formats.streams import tracks
 from strapline.reading.formats.xml_elements import XmlStream, local_name, text_of
 
 _VERSION_PARTS = ("VersionMajor", "VersionMinor", "BuildMajor", "BuildMinor")
@@ -24,13 +27,15 @@ def read_tcx(file: BinaryIO) -> Export:
     Raises UnreadableExport where no sample can be read.
     """
     track = _Track()
-    stream = XmlStream(file, openings={"Lap"}, wholes={"Trackpoint", "Creator"})
+    stream = XmlStream(file, openings={"Lap", "Activity"}, wholes={"Trackpoint", "Creator"})
     for _, element in stream:
         match local_name(element):
+            case "Activity":
+                track.begin()
             case "Lap":
                 track.lap_starts.append(element.get("StartTime"))
             case "Trackpoint":
-                heart_rate = element.find("./{*}HeartRateBpm/{*}Value")
+                heart_rate = element.find("./HeartRateBpm/Value")
                 track.add(
                     text_of(element, "Time"),
                     _text(heart_rate),
@@ -51,8 +56,11 @@ def read_gpx(file: BinaryIO) -> Export:
     Raises UnreadableExport where no sample can be read.
     """
     track = _Track()
-    stream = XmlStream(file, openings=set(), wholes={"trkpt"})
+    stream = XmlStream(file, openings={"trk"}, wholes={"trkpt"})
     for _, element in stream:
+        if local_name(element) == "trk":
+            track.begin()
+            continue
         heart_rate = _first_of(element, "hr", "heartrate", "HeartRate", "heart_rate")
         cadence = _first_of(element, "cad", "cadence", "Cadence")
         track.add(
@@ -71,6 +79,7 @@ class _Track:
     def __init__(self) -> None:
         self.firmware: str | None = None
         self.lap_starts: list[str | None] = []
+        self._parts = [0]
         self._times: list[str | None] = []
         self._heart_rates: list[float] = []
         self._cadences: list[float] = []
@@ -78,6 +87,10 @@ class _Track:
         self._powers: list[float] = []
         self._latitudes: list[float] = []
         self._longitudes: list[float] = []
+
+    def begin(self) -> None:
+        """What follows is a track of its own."""
+        self._parts.append(len(self._times))
 
     def add(
         self,
@@ -104,8 +117,10 @@ class _Track:
         moments = read_moments(self._times)
         if np.isnan(moments.ms).all():
             raise UnreadableExport(sentences.NO_TIMES)
+        numbers, streams = self._streams(moments.ms)
         return Export(
             format=format_name,
+            streams=streams,
             clock=moments.clock,
             utc_offset_s=moments.utc_offset_s,
             samples=columns.samples(
@@ -114,6 +129,7 @@ class _Track:
                 cadence=self._cadences,
                 speed=self._speed(moments.ms / 1000),
                 power=self._powers,
+                stream=numbers,
             ),
             satellite=moves(*self._places()),
             firmware=self.firmware,
@@ -121,15 +137,31 @@ class _Track:
             remarks=self._remarks(is_broken),
         )
 
-    def _speed(self, times_s: columns.Reals) -> columns.Reals:
+    def _speed(self, times_s: Reals) -> Reals:
         """By the distance, or else by the positions, which go no further than here."""
         distance = columns.reals(self._distances)
         if np.isnan(distance).all():
             distance = path_m(*self._places())
         return speed_m_s(times_s, distance)
 
-    def _places(self) -> tuple[columns.Reals, columns.Reals]:
+    def _places(self) -> tuple[Reals, Reals]:
         return columns.reals(self._latitudes), columns.reals(self._longitudes)
+
+    def _streams(self, ms: Reals) -> tuple[np.ndarray, tuple[Stream, ...]]:
+        """The stream of each point, and the streams, where tracks were recorded at one time."""
+        rates = np.array(self._heart_rates)
+        ends = [*self._parts[1:], len(self._times)]
+        parts = [slice(start, end) for start, end in zip(self._parts, ends, strict=True)]
+        known = [ms[part][(rates[part] > 0) & np.isfinite(ms[part])] / 1000 for part in parts]
+        found = tracks([(k.min(), k.max()) if k.size else None for k in known])
+        numbers = np.ones(len(self._times), dtype=np.int64)
+        for part, track in zip(parts, found, strict=True):
+            numbers[part] = track + FIRST_STREAM
+        several = range(max(found) + 1) if max(found) else ()
+        return numbers, tuple(
+            Stream(n + FIRST_STREAM, f"the {sentences.placed(n)} of its tracks of one time")
+            for n in several
+        )
 
     def _lap_starts_ms(self) -> tuple[float, ...]:
         moments = read_moments(self.lap_starts).ms if self.lap_starts else np.array([])

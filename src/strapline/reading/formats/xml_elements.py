@@ -2,17 +2,19 @@
 
 import codecs
 from collections.abc import Iterator
-from typing import BinaryIO
-from xml.etree.ElementTree import Element, ParseError
+from typing import Any, BinaryIO
+from xml.etree.ElementTree import Element
+from xml.sax import SAXException
+from xml.sax.handler import ContentHandler
 
 from defusedxml.common import DefusedXmlException
-from defusedxml.ElementTree import iterparse
+from defusedxml.sax import make_parser
 
 from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.formats.limits import TOO_LONG
 
 # What the parser raises besides its own error comes from encodings it does not know.
-_MALFORMED = (ParseError, LookupError, ValueError)
+_MALFORMED = (SAXException, LookupError, ValueError)
 
 _HEAD = 4096
 _DEEPEST = 100
@@ -79,7 +81,7 @@ class XmlStream:
 
     def _events(self) -> Iterator[tuple[str, Element]]:
         try:
-            yield from _events(self._file, "start", "end")
+            yield from _events(self._file)
         except UnreadableExport:
             raise
         except _MALFORMED:
@@ -106,7 +108,7 @@ def root_name(file: BinaryIO) -> str | None:
     Raises UnreadableExport where the XML defines entities.
     """
     try:
-        for _, element in _events(file, "start"):
+        for _, element in _events(file):
             return local_name(element)
     except UnreadableExport:
         raise
@@ -115,12 +117,22 @@ def root_name(file: BinaryIO) -> str | None:
     return None
 
 
-def _events(file: BinaryIO, *kinds: str) -> Iterator[tuple[str, Element]]:
-    watched = _Watched(file)
+def _events(file: BinaryIO) -> Iterator[tuple[str, Element]]:
+    """('start' or 'end', element) of every element, as far as the file goes.
+
+    Without namespaces: some programs write prefixes that they never declare.
+    """
+    watched, built = _Watched(file), _Built()
+    parser = make_parser()
+    parser.setContentHandler(built)
     try:
-        for event in iterparse(watched, events=kinds):
-            watched.unanswered = 0
-            yield event
+        while piece := watched.read(_CHUNK):
+            try:
+                parser.feed(piece)
+            finally:
+                watched.unanswered = 0 if built.events else watched.unanswered
+                yield from built.taken()
+        parser.close()
     except DefusedXmlException:
         raise UnreadableExport(
             "The file defines XML entities, which Strapline refuses as unsafe; "
@@ -128,13 +140,48 @@ def _events(file: BinaryIO, *kinds: str) -> Iterator[tuple[str, Element]]:
         ) from None
 
 
+class _Built(ContentHandler):
+    """Elements with their attributes and the text before their first child, as they come."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.events: list[tuple[str, Element]] = []
+        self._open: list[Element] = []
+        self._text: list[str] = []
+
+    def taken(self) -> list[tuple[str, Element]]:
+        events, self.events = self.events, []
+        return events
+
+    def startElement(self, name: str, attrs: Any) -> None:  # noqa: N802
+        element = Element(name.rpartition(":")[2], dict(attrs))
+        if self._open:
+            parent = self._open[-1]
+            if self._text and not len(parent):
+                parent.text = "".join(self._text)
+            parent.append(element)
+        self._text = []
+        self._open.append(element)
+        self.events.append(("start", element))
+
+    def characters(self, content: str) -> None:
+        self._text.append(content)
+
+    def endElement(self, name: str) -> None:  # noqa: N802
+        element = self._open.pop()
+        if self._text and not len(element):
+            element.text = "".join(self._text)
+        self._text = []
+        self.events.append(("end", element))
+
+
 def local_name(element: Element) -> str:
-    return str(element.tag).rpartition("}")[2]
+    return str(element.tag)
 
 
 def text_of(element: Element, name: str) -> str | None:
     """The text of the first descendant called `name`, in whatever namespace."""
-    found = element.find(f".//{{*}}{name}")
+    found = element.find(f".//{name}")
     return None if found is None or found.text is None else found.text.strip()
 
 

@@ -1,16 +1,22 @@
 """Files dropped straight into the inbox: which of them were recorded together."""
 
+from __future__ import annotations
+
 import datetime as dt
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pydantic import BaseModel
 
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.zones import in_utc, zone_named
 from strapline.reading.inbox.read_once import Entries, ReadOnce
+
+if TYPE_CHECKING:
+    from strapline.reading.formats.export import Export
 
 # Two files belong together if they share at least this part of the shorter one's time, and the
 # longer is no more than this many times as long: a day's monitoring is no part of a workout.
@@ -57,7 +63,7 @@ def together(files: Sequence[LooseFile]) -> list[list[LooseFile]]:
     """The files in groups recorded at one time, in order of their start."""
     groups: list[list[LooseFile]] = []
     for file in sorted(files, key=lambda f: (f.first, f.path.name)):
-        joined = [group for group in groups if any(_belong(file, other) for other in group)]
+        joined = [group for group in groups if any(belong(file, other) for other in group)]
         groups = [group for group in groups if group not in joined]
         groups.append([*(other for group in joined for other in group), file])
     return sorted(groups, key=lambda group: (group[0].first, group[0].path.name))
@@ -68,7 +74,8 @@ def group_name(group: Sequence[LooseFile], zone: str) -> str:
     return f"{group[0].first.astimezone(zone_named(zone)):%Y-%m-%d-%H%M}"
 
 
-def _belong(one: LooseFile, other: LooseFile) -> bool:
+def belong(one: LooseFile, other: LooseFile) -> bool:
+    """Whether the two were recorded together."""
     shared = (min(one.last, other.last) - max(one.first, other.first)).total_seconds()
     lengths = sorted((file.last - file.first).total_seconds() for file in (one, other))
     return shared >= SMALLEST_SHARED * lengths[0] and lengths[1] <= LONGEST_TIMES * lengths[0]
@@ -79,22 +86,30 @@ def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]]) -> Span:
     # files does not need it.
     from strapline.reading.formats import UndecidedExport, UnreadableExport, read_export
     from strapline.reading.formats.headings import shipped
-    from strapline.reading.session.span import clock_fault, span_of
 
     try:
-        export = read_export(path, shipped().and_more(headings))
+        ends = ends_of(read_export(path, shipped().and_more(headings)), zone)
     except UndecidedExport as error:
         return Span(reason=f"{error} {WITH_A_CARD}")
     except UnreadableExport as error:
         return Span(reason=str(error))
+    if isinstance(ends, str):
+        return Span(reason=ends)
+    return Span(first=ends[0], last=ends[1])
+
+
+def ends_of(export: Export, zone: str) -> tuple[dt.datetime, dt.datetime] | str:
+    """The first and last time of an export in UTC, or why it has none."""
+    from strapline.reading.session.span import clock_fault, span_of
+
     times = [export.samples["time"], export.beats["time"]]
     fault = next((found for found in map(clock_fault, times) if found), None)
     if fault and fault.kind != "jump":
-        return Span(reason=f"{fault.what}. {ELSEWHERE}")
+        return f"{fault.what}. {ELSEWHERE}"
     ends = next((found for found in map(span_of, times) if found), None)
     if ends is None:
         only = ", only the time since its start" if export.clock == FileClock.ELAPSED else ""
-        return Span(reason=f"It gives no time of day{only}. {ELSEWHERE}")
-    if export.clock == FileClock.LOCAL:
-        ends = (in_utc(ends[0], zone), in_utc(ends[1], zone))
-    return Span(first=ends[0], last=ends[1])
+        return f"It gives no time of day{only}. {ELSEWHERE}"
+    return (
+        (in_utc(ends[0], zone), in_utc(ends[1], zone)) if export.clock == FileClock.LOCAL else ends
+    )

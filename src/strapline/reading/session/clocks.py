@@ -51,6 +51,10 @@ def _completed(
     candidate: Candidate, zone: str, default_zone: str, start: dt.datetime | None
 ) -> tuple[ClockNote, str | None]:
     note = _stated(candidate)
+    if note.starts_at is not None:
+        given = note.starts_at
+        begins = given.astimezone(dt.UTC) if given.tzinfo else in_utc(given, zone)
+        return note.model_copy(update={"starts_at": begins}), None
     if candidate.export.clock == FileClock.LOCAL:
         assumed = f"Its file gives times without a zone; they are read as {zone} time."
         if zone != default_zone:
@@ -59,16 +63,12 @@ def _completed(
                 "would share no time with it."
             )
         return note.model_copy(update={"time_zone": zone}), None if note.time_zone else assumed
-    if candidate.export.clock == FileClock.ELAPSED and note.starts_at is None:
+    if candidate.export.clock == FileClock.ELAPSED:
         assumed = (
             "Its file gives only time since the start; it is taken to start with the "
             "session. State clock.starts_at in the card if it did not."
         )
         return note.model_copy(update={"starts_at": start or NO_CLOCK_START}), assumed
-    if note.starts_at is not None:
-        given = note.starts_at
-        begins = given.astimezone(dt.UTC) if given.tzinfo else in_utc(given, zone)
-        return note.model_copy(update={"starts_at": begins}), None
     return note, None
 
 
@@ -83,10 +83,10 @@ def _session_start(
 
 def _first(candidate: Candidate, zone: str) -> dt.datetime | None:
     first, note = candidate.export.first, _stated(candidate)
+    if note.starts_at is not None:
+        return note.starts_at if note.starts_at.tzinfo else in_utc(note.starts_at, zone)
     if candidate.export.clock == FileClock.LOCAL and first is not None:
         return in_utc(first, zone)
-    if candidate.export.clock == FileClock.ELAPSED and note.starts_at is not None:
-        return note.starts_at if note.starts_at.tzinfo else in_utc(note.starts_at, zone)
     return first
 
 

@@ -1,5 +1,7 @@
 """A session as understood, written as a card for the tester to accept or correct."""
 
+import json
+import re
 from typing import Any
 
 from strapline.ground.documents import as_yaml
@@ -20,7 +22,16 @@ def draft_card(intake: SessionIntake) -> str:
         *(f"- {text}" for text in assumed),
     ]
     if any(is_unknown(r.device) for r in intake.recordings if r.set_aside is None):
-        comments.append("Say which device each recording is from that has none yet.")
+        comments.append("Say which device each recording is from that has none yet. To have it")
+        comments.append("recognised from now on, write it in config/devices.yaml under 'devices':")
+        comments += [
+            f"  its-name: {{label: Its name, kind: wrist, recognise: [{{file_name: {pattern}}}]}}"
+            for r in intake.recordings
+            if r.set_aside is None and is_unknown(r.device)
+            for pattern in [json.dumps(f"{_stem(r.file)}*", ensure_ascii=False)]
+        ]
+    if intake.reference is None:
+        comments.append("No reference is known: write role: reference below the strap's file.")
     content: dict[str, Any] = {}
     for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
         if value != UNSTATED:
@@ -42,6 +53,12 @@ def draft_card(intake: SessionIntake) -> str:
     return head + as_yaml(content)
 
 
+def _stem(file: str) -> str:
+    """A file's name up to its first number: what follows is mostly a date."""
+    stem = re.split(r"[\d.]", file, maxsplit=1)[0].rstrip("-_ (")
+    return stem or file
+
+
 def _recording(recording: RecordingIntake) -> dict[str, Any]:
     known: dict[str, Any] = {"file": recording.file}
     if not is_unknown(recording.device):
@@ -54,6 +71,10 @@ def _recording(recording: RecordingIntake) -> dict[str, Any]:
         known["own_sensor"] = True
     if recording.firmware:
         known["firmware"] = recording.firmware
+    if recording.source is not None:
+        known["stream"] = recording.stream
+    if recording.use:
+        known["use"] = recording.use
     if recording.heart_rate:
         known["heart_rate"] = recording.heart_rate
     if recording.leave_out:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from strapline.ground.records.intake import Notice, RecordingIntake, SessionInta
 from strapline.ground.slugs import slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
 from strapline.reading.formats.known_words import is_sport
+from strapline.reading.session.archives import of_this_time
 from strapline.reading.session.clocks import complete_notes, marker_s
 from strapline.reading.session.notices import (
     device_notices,
@@ -18,9 +20,11 @@ from strapline.reading.session.notices import (
     missing_file_notices,
     sensor_notices,
     set_aside_notices,
+    stream_notices,
     unstated_notices,
 )
-from strapline.reading.session.roles import LONGEST_NAME, candidates, reference_among
+from strapline.reading.session.reference import reference_among
+from strapline.reading.session.roles import LONGEST_NAME, candidates
 
 if TYPE_CHECKING:
     from strapline.ground.records.register import Register
@@ -36,26 +40,32 @@ def describe(
     default_zone: str,
     activities: Mapping[str, Sequence[str]],
     mistakes: Sequence[str] = (),
+    card_place: str = "",
 ) -> SessionIntake:
     """The session as later stages see it.
 
     `activities` are the bench's, each with the words exports use for it. `mistakes` are those of
     a card that cannot be used: the session is then no evidence until they are mended, for its
-    roles would be guesses against the tester's word.
+    roles would be guesses against the tester's word. `card_place` is where a card that is not there
+    yet would be.
     """
+    exports, archive_notices = of_this_time(exports)
     found = candidates(session, exports, card, register)
     usable = [candidate for candidate in found if candidate.set_aside is None]
     reference, grounds = reference_among(usable)
     clock_notes, clock_notices = complete_notes(found, reference, default_zone)
-    set_aside = _reason_against(found, usable, reference, mistakes)
+    how = _how_to_say(session, "" if card.recordings else card_place)
+    set_aside = _reason_against(found, usable, reference, mistakes, how)
     activity = card.activity or _activity(usable, activities)
     notices = [
         *set_aside_notices(found, set_aside),
         *([Notice(kind=NoticeKind.ASSUMED, text=grounds)] if grounds else []),
+        *archive_notices,
         *clock_notices,
         *jump_notices(usable),
         *lap_notices(usable),
         *device_notices(usable),
+        *stream_notices(found),
         *sensor_notices(usable, reference),
         *unstated_notices(card, activity),
         *missing_file_notices(exports, found, card),
@@ -87,6 +97,7 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         sha256=export.sha256 or "",
         raw=export.raw,
         stream=export.stream,
+        source=export.told.source if export.told else None,
         format=export.format,
         device=candidate.device,
         unit=candidate.unit,
@@ -97,9 +108,10 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         firmware=_firmware(candidate),
         own_sensor=entry.own_sensor if entry else False,
         heart_rate=entry.heart_rate if entry else None,
+        use=entry.use if entry else None,
         clock=export.clock,
         clock_note=note,
-        satellite=export.satellite,
+        first_s=export.first_s,
         marker_s=marker_s(candidate),
         set_aside=candidate.set_aside,
         leave_out=entry.leave_out if entry else None,
@@ -117,6 +129,7 @@ def _reason_against(
     usable: Sequence[Candidate],
     reference: Candidate | None,
     mistakes: Sequence[str],
+    how_to_say: str,
 ) -> str | None:
     """Why the whole session is no evidence, or None."""
     if mistakes:
@@ -131,12 +144,22 @@ def _reason_against(
     if reference is None:
         return (
             "None of the recordings can be told to be the reference; "
-            f"give one the role 'reference' in {FILE_NAME}."
+            f"give one the role 'reference' in {FILE_NAME}{how_to_say}."
         )
     if len(usable) < 2:
         reasons = [f"{c.recording}: {c.set_aside}" for c in found if c.set_aside]
         return " ".join(["No device is left to compare with the reference.", *reasons])
     return None
+
+
+def _how_to_say(session: str, card_place: str) -> str:
+    if not card_place:
+        return ""
+    draft = f"results/sessions/{session}/session.draft.yaml"
+    return (
+        f": type `{shlex.join(['cp', draft, card_place])}` and write there, below the strap's "
+        "file, role: reference"
+    )
 
 
 def _activity(usable: Iterable[Candidate], activities: Mapping[str, Sequence[str]]) -> str:

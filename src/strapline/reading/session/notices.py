@@ -6,9 +6,11 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from strapline.ground.records.card import FILE_NAME, Card
-from strapline.ground.records.intake import Notice
+from strapline.ground.records.intake import Notice, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS
+from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import UNSTATED, NoticeKind
+from strapline.reading.formats.identity import rule_of
 from strapline.reading.session.clocks import marker_s
 
 if TYPE_CHECKING:
@@ -32,13 +34,48 @@ def device_notices(usable: Iterable[Candidate]) -> list[Notice]:
             texts.append(
                 (
                     candidate,
-                    "It is from a device that config/devices.yaml does not know; name it there, "
-                    "with a rule by which its files are recognised.",
+                    _unknown_device(candidate),
                 )
             )
         elif candidate.entry is None:
             texts.append((candidate, "Its device is recognised by config/devices.yaml."))
     return [Notice(kind=NoticeKind.ASSUMED, text=text, recording=c.recording) for c, text in texts]
+
+
+def _unknown_device(candidate: Candidate) -> str:
+    identity, rule = candidate.export.identity, rule_of(candidate.export.identity)
+    said = "It is from a device that config/devices.yaml does not know"
+    if identity.unlisted and candidate.export.stream == FIRST_STREAM:
+        maker, product = identity.unlisted
+        said = f"{said}: maker {maker}, product {product} in the numbers of FIT"
+    if rule is None or is_unknown(candidate.device):
+        return f"{said}; name it there, with a rule by which its files are recognised."
+    return (
+        f"{said}. To name it, write there under 'devices': {candidate.device}: {{label: Its name, "
+        f"kind: wrist, recognise: {rule}}}"
+    )
+
+
+def stream_notices(found: Sequence[Candidate]) -> list[Notice]:
+    """Where the heart rates of a file are from that tells it, and how to say which is whose."""
+    return [
+        Notice(
+            kind=NoticeKind.ASSUMED,
+            text=f"Its file holds {_heart_rates(candidate, found)}; this is stream {told.number}, "
+            f"from {told.source}. A card gives it its device by stream: {told.number} beside "
+            "the file.",
+            recording=candidate.recording,
+        )
+        for candidate in found
+        if (told := candidate.export.told)
+        and candidate.set_aside is None
+        and not (candidate.entry and candidate.entry.stream)
+    ]
+
+
+def _heart_rates(candidate: Candidate, found: Sequence[Candidate]) -> str:
+    count = sum(other.export.file == candidate.export.file for other in found)
+    return f"{count} heart rates" if count > 1 else "one heart rate"
 
 
 def sensor_notices(usable: Iterable[Candidate], reference: Candidate | None) -> list[Notice]:
@@ -92,6 +129,12 @@ def missing_file_notices(
             texts.append(
                 f"{FILE_NAME} names {entry.device}, and no one file is recognised as its own; say "
                 f"its file there, or call the file {entry.device} before its ending."
+            )
+        elif entry.file is not None and entry.file in present and entry not in used:
+            count = sum(export.file == entry.file for export in exports)
+            texts.append(
+                f"{FILE_NAME} names stream {entry.stream} of the file for {entry.device}, which "
+                f"holds {count}; correct the number."
             )
         elif entry.file is not None and entry.file not in present:
             texts.append(

@@ -8,6 +8,7 @@ from strapline.ground.records.card import Recording
 from strapline.ground.records.register import Device
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import FileClock
+from strapline.reading.formats.export import Stream
 from strapline.reading.formats.identity import Identity
 from strapline.reading.session.span import ClockFault
 
@@ -19,7 +20,9 @@ class ParsedExport:
     """One of a file's streams: what parsing found out about it, samples aside, fields as in
     `Export`; and what the file says of its device, which is for deciding and not to be kept.
 
-    raw: what the file's tables are called; '' where it could not be read.
+    raw: what the file's tables are called; '' where it could not be read. told: where the stream is
+    from, where the file has several.
+    first_s: the first time of the whole file, by its own clock, see `first_of_file`.
     laps_s: seconds from the first sample to each press of the lap key. first, last: earliest and
     latest time of its samples, if the file has a clock. has_rate, has_beats: whether it holds
     any heart rate above 0, any RR interval. clock_fault: what is wrong with its times.
@@ -29,6 +32,7 @@ class ParsedExport:
     sha256: str | None = None
     raw: str = ""
     stream: int = FIRST_STREAM
+    told: Stream | None = None
     identity: Identity = NOTHING_SAID
     format: str = "none"
     clock: FileClock = FileClock.UTC
@@ -39,6 +43,7 @@ class ParsedExport:
     satellite: bool = False
     remarks: Sequence[str] = ()
     set_aside: str | None = None
+    first_s: float | None = None
     first: dt.datetime | None = None
     last: dt.datetime | None = None
     has_rate: bool = False

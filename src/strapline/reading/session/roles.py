@@ -2,18 +2,20 @@
 
 import itertools
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from strapline.ground.records.card import FILE_NAME, Card, Recording
 from strapline.ground.records.intake import UNKNOWN, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS, Device, Register
 from strapline.ground.slugs import slug
+from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import Role, SensorKind
+from strapline.reading.formats.several import FORMAT as ARCHIVE
 from strapline.reading.session.parsed import Candidate, ParsedExport
 
-# Words in a file's name that tell the reference where nothing else does.
-REFERENCE_WORDS = ("strap", "chest", "ecg", "reference")
+# What the card says of a stream, by its file's name and its number.
+Entries = dict[tuple[str, int], Recording]
 
 LONGEST_NAME = 40
 
@@ -30,7 +32,7 @@ def candidates(
     the maker and product that the file states, if the FIT profile lists them. Of any other
     nothing is known, not even whether it is the one of another session.
     """
-    entries = entries_by_file(exports, card, register)
+    entries = entries_by_stream(exports, card, register)
     reasons = [
         _left_out(export, entries)
         or _reason_against(place, exports, entries if card.recordings else None)
@@ -44,9 +46,10 @@ def candidates(
         Candidate(
             export=export,
             recording=name,
-            entry=entries.get(export.file),
+            entry=entries.get(_key(export)),
             device=device,
-            described=register.devices.get(device) or _undescribed(device, export, devices),
+            described=register.devices.get(device)
+            or _undescribed(device, export, exports, devices),
             registered=device in register.devices,
             unit=unit,
             set_aside=reason,
@@ -60,16 +63,30 @@ def candidates(
 def _devices(
     session: str,
     exports: Sequence[ParsedExport],
-    entries: Mapping[str, Recording],
+    entries: Entries,
     register: Register,
 ) -> list[str]:
     found: list[str] = []
     for export in exports:
-        known = entries[export.file].device if export.file in entries else None
-        known = known or _recognised(export, register) or _listed(export)
+        entry = entries.get(_key(export))
+        known = entry.device if entry else _by_its_file(export, register)
         # By its content, for a file may be renamed.
-        found.append(known or f"{UNKNOWN}{session}.{export.raw or len(found)}")
+        own = export.raw or str(len(found))
+        further = "" if export.stream == FIRST_STREAM else f".{export.stream}"
+        found.append(known or f"{UNKNOWN}{session}.{own}{further}")
     return found
+
+
+def _by_its_file(export: ParsedExport, register: Register) -> str | None:
+    """The device that wrote the file, if its first stream is that device's own. Of the sensor of
+    any other the file says no more."""
+    known = _recognised(export, register) or _listed(export)
+    if export.stream != FIRST_STREAM and export.format != ARCHIVE:
+        return None
+    if export.told is None or export.told.kind not in REFERENCE_KINDS:
+        return known
+    device = register.devices.get(known or "")
+    return known if device and device.kind in REFERENCE_KINDS else None
 
 
 def _recognised(export: ParsedExport, register: Register) -> str | None:
@@ -86,19 +103,39 @@ def _is_named_after(file: str, device: str) -> bool:
 
 
 def _listed(export: ParsedExport) -> str | None:
-    listed = export.identity.listed
+    listed, numbers = export.identity.listed, export.identity.unlisted
+    if listed is None and numbers is not None:
+        return f"device-{numbers[0]}-{numbers[1]}"
     return slug(listed)[:LONGEST_NAME].strip("-") if listed else None
 
 
-def _undescribed(device: str, export: ParsedExport, devices: Sequence[str]) -> Device:
+def _undescribed(
+    device: str, export: ParsedExport, exports: Sequence[ParsedExport], devices: Sequence[str]
+) -> Device:
     """What is said of a device that the register does not know."""
-    unknown = sorted({other for other in devices if is_unknown(other)})
-    if device in unknown:
-        number = f" {unknown.index(device) + 1}" if len(unknown) > 1 else ""
-        return Device(label=f"Unknown device{number}", kind=SensorKind.OTHER)
-    named_by_file = device == _listed(export)
-    label = export.identity.listed if named_by_file else None
-    return Device(label=(label or device)[:LONGEST_NAME], kind=SensorKind.OTHER)
+    kind = export.told.kind if export.told else None
+    if is_unknown(device):
+        word = _unknown_label(export)
+        alike = {
+            other
+            for other, of in zip(devices, exports, strict=True)
+            if is_unknown(other) and _unknown_label(of) == word
+        }
+        number = f" {sorted(alike).index(device) + 1}" if len(alike) > 1 else ""
+        return Device(label=f"{word}{number}", kind=kind or SensorKind.OTHER)
+    label = None
+    if device == _listed(export):
+        numbers = export.identity.unlisted
+        label = export.identity.listed or (
+            f"Unknown device {numbers[0]}-{numbers[1]}" if numbers else None
+        )
+    return Device(label=(label or device)[:LONGEST_NAME], kind=kind or SensorKind.OTHER)
+
+
+def _unknown_label(export: ParsedExport) -> str:
+    if export.told is not None and export.told.kind == SensorKind.CHEST_STRAP:
+        return "Unknown chest strap"
+    return "Unknown device" if export.stream == FIRST_STREAM else "Unknown sensor"
 
 
 def _units(devices: Sequence[str], exports: Sequence[ParsedExport]) -> list[int | None]:
@@ -120,7 +157,7 @@ def _units(devices: Sequence[str], exports: Sequence[ParsedExport]) -> list[int 
 def _names(
     devices: Sequence[str],
     exports: Sequence[ParsedExport],
-    entries: Mapping[str, Recording],
+    entries: Entries,
     card: Card,
     reasons: Sequence[str | None],
 ) -> list[str]:
@@ -130,12 +167,12 @@ def _names(
     that what is set aside, or not in the card, names no other anew.
     """
     last = len(card.recordings)
-    places = {file: card.recordings.index(entry) for file, entry in entries.items()}
+    places = {key: card.recordings.index(entry) for key, entry in entries.items()}
     order = sorted(
         range(len(exports)),
         key=lambda i: (
             reasons[i] is not None,
-            places.get(exports[i].file, last),
+            places.get(_key(exports[i]), last),
             devices[i] if is_unknown(devices[i]) else "",
             i,
         ),
@@ -151,18 +188,35 @@ def _names(
     return [names[i] for i in range(len(exports))]
 
 
-def entries_by_file(
-    exports: Sequence[ParsedExport], card: Card, register: Register
-) -> dict[str, Recording]:
-    """The card's entry for each file that has one: the one that names it, else, for the only file
-    that can be a device's, the one that names the device and no file."""
-    found = {entry.file: entry for entry in card.recordings if entry.file is not None}
-    unnamed = [export for export in exports if export.file not in found]
+def entries_by_stream(exports: Sequence[ParsedExport], card: Card, register: Register) -> Entries:
+    """The card's entry for each stream that has one: the one that names its file, else, for the
+    only file that can be a device's, the one that names the device and no file."""
+    named = {entry.file for entry in card.recordings if entry.file is not None}
+    unnamed = [export for export in exports if export.file not in named]
+    found: Entries = {}
     for entry in card.recordings:
-        fitting = {e.file for e in unnamed if _is_from(entry.device, e, register)}
-        if entry.file is None and len(fitting) == 1:
-            found[fitting.pop()] = entry
+        file = entry.file
+        if file is None:
+            fitting = {e.file for e in unnamed if _is_from(entry.device, e, register)}
+            file = fitting.pop() if len(fitting) == 1 else None
+        if file is not None:
+            of_file = [export for export in exports if export.file == file]
+            found[file, entry.stream or _meant(of_file, entry, register)] = entry
     return found
+
+
+def _meant(of_file: Sequence[ParsedExport], entry: Recording, register: Register) -> int:
+    """The stream that an entry without one is for: where the device is a strap and one stream of
+    the file is a strap's, that one; else the first."""
+    device = register.devices.get(entry.device)
+    is_reference = device.kind in REFERENCE_KINDS if device else entry.role == Role.REFERENCE
+    straps = [e.stream for e in of_file if e.told and e.told.kind in REFERENCE_KINDS]
+    first = min((export.stream for export in of_file), default=FIRST_STREAM)
+    return straps[0] if is_reference and len(straps) == 1 else first
+
+
+def _key(export: ParsedExport) -> tuple[str, int]:
+    return export.file, export.stream
 
 
 def _is_from(device: str, export: ParsedExport, register: Register) -> bool:
@@ -173,39 +227,43 @@ def _is_from(device: str, export: ParsedExport, register: Register) -> bool:
 
 
 def _reason_against(
-    place: int, exports: Sequence[ParsedExport], entries: Mapping[str, object] | None
+    place: int, exports: Sequence[ParsedExport], entries: Entries | None
 ) -> str | None:
     export = exports[place]
     if export.set_aside:
         return export.set_aside
-    if entries is not None and export.file not in entries:
-        return f"It is not named in {FILE_NAME}; add it under 'recordings' to use it."
+    entry = entries.get(_key(export)) if entries is not None else None
+    if export.told is not None and export.told.against and not (entry and entry.stream):
+        return export.told.against
+    if entries is not None and entry is None:
+        what = f", with its file and stream: {export.stream}," if export.told else ""
+        return f"It is not named in {FILE_NAME}; add it{what} under 'recordings' to use it."
     if not (export.has_rate or export.has_beats):
         return "It holds no heart rate; check what was exported."
     if any(
         (other.sha256, other.stream) == (export.sha256, export.stream)
-        and (entries is None or other.file in entries)
+        and (entries is None or _key(other) in entries)
         for other in exports[:place]
     ):
         return "It is the same file as another one of the session, which is used once."
     return None
 
 
-def _left_out(export: ParsedExport, entries: Mapping[str, Recording]) -> str | None:
-    entry = entries.get(export.file)
+def _left_out(export: ParsedExport, entries: Entries) -> str | None:
+    entry = entries.get(_key(export))
     if entry is None or entry.leave_out is None:
         return None
     return f"It is left out, as {FILE_NAME} says: {entry.leave_out}"
 
 
 def _against_the_clock(
-    export: ParsedExport, exports: Sequence[ParsedExport], entries: Mapping[str, Recording]
+    export: ParsedExport, exports: Sequence[ParsedExport], entries: Entries
 ) -> str | None:
     """A clock that no card can mend, or one without a date that none has mended.
 
     Where several have no date, they may well be of one clock.
     """
-    fault, entry = export.clock_fault, entries.get(export.file)
+    fault, entry = export.clock_fault, entries.get(_key(export))
     if fault is None or fault.kind == "jump":
         return None
     if fault.kind == "broken":
@@ -214,24 +272,3 @@ def _against_the_clock(
     if len(undated) > 1 or (entry is not None and entry.clock.starts_at is not None):
         return None
     return f"{fault.what}; say when it began under clock.starts_at in {FILE_NAME}."
-
-
-def reference_among(usable: Sequence[Candidate]) -> tuple[Candidate | None, str | None]:
-    """The reference, and a sentence saying on what grounds if the card does not name it."""
-    stated = [c for c in usable if c.entry and c.entry.role == Role.REFERENCE]
-    if stated:
-        return stated[0], None
-    grounds: dict[str, Callable[[Candidate], bool]] = {
-        "it comes from a chest strap or electrocardiogram": _is_reference_device,
-        "it is the only one with RR intervals": lambda c: c.export.has_beats,
-        "of its name": lambda c: any(word in c.export.file.casefold() for word in REFERENCE_WORDS),
-    }
-    for ground, holds in grounds.items():
-        fitting = [c for c in usable if holds(c)]
-        if len(fitting) == 1:
-            return fitting[0], f"{fitting[0].recording} is taken as the reference because {ground}."
-    return None, None
-
-
-def _is_reference_device(candidate: Candidate) -> bool:
-    return candidate.described.kind in REFERENCE_KINDS

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from types import ModuleType
 
 from strapline.ground.documents import DocumentError
-from strapline.running.commands import forget, new, package, plan, trace, verify
+from strapline.running.commands import forget, new, package, plan, trace, unpack, verify
 from strapline.running.commands.asked import among
 from strapline.running.commands.parser import Parser
 from strapline.running.machine import told
@@ -22,6 +22,7 @@ COMMANDS: dict[str, ModuleType] = {
     "package": package,
     "plan": plan,
     "trace": trace,
+    "unpack": unpack,
     "verify": verify,
 }
 

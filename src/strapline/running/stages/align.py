@@ -9,7 +9,12 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.files import write_model
-from strapline.ground.records.alignment import ClockDecision, SecondReference, SessionAlignment
+from strapline.ground.records.alignment import (
+    ClockDecision,
+    ReferenceVerdict,
+    SecondReference,
+    SessionAlignment,
+)
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, read_intake
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.tables.recordings import by_recording, channels_by_recording
@@ -60,7 +65,7 @@ def run(
     if entry is not None and Trace.of(rates[entry.recording]).time_s.size:
         gap_s = grid.longest_gap_s
         trial = try_reference(rates[entry.recording], session.exclude, gap_s, reference)
-        verdict = trial.verdict
+        verdict = _with(accounts[entry.recording].get("said"), trial.verdict)
         averaged = Trace.of_rates(others[entry.recording])
         for tested in session.tested:
             device = Trace.of(rates[tested.recording])
@@ -105,6 +110,12 @@ def run(
     )
     ALIGNED.write(ALIGNED.joined(frames), aligned)
     OFFSETS.write(OFFSETS.joined(curves), offsets)
+
+
+def _with(said: str | None, verdict: ReferenceVerdict) -> ReferenceVerdict:
+    """The verdict with what was said of where the reference's rate is from."""
+    sentence = f"{verdict.sentence} {said}" if said else verdict.sentence
+    return verdict.model_copy(update={"sentence": sentence})
 
 
 def _curve(

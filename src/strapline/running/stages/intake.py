@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 from strapline.ground.digest import sha256_of
 from strapline.ground.documents import DocumentError
 from strapline.ground.files import write_model, write_text
-from strapline.ground.records.card import Card, load_card
+from strapline.ground.records.card import FILE_NAME, Card, load_card
 from strapline.ground.records.raw_tables import RawTables, raw_name
 from strapline.ground.records.register import Register
-from strapline.ground.tables.recordings import FIRST_STREAM, of_stream
+from strapline.ground.tables.recordings import FIRST_STREAM, first_of_file, of_stream
 from strapline.reading.formats import read_identity
+from strapline.reading.formats.export import Stream
 from strapline.reading.session.draft import draft_card
 from strapline.reading.session.inference import describe
 from strapline.reading.session.parsed import ParsedExport
@@ -49,8 +50,17 @@ def run(
     ]
     stated, mistakes = _card(card)
     known = Register.model_validate(json.loads(register))
+    in_folder = any(Path(path).parent.name == title for path in exports)
     described = describe(
-        session, title, parsed, stated, known, clock.time_zone, activities.root, mistakes
+        session,
+        title,
+        parsed,
+        stated,
+        known,
+        clock.time_zone,
+        activities.root,
+        mistakes,
+        f"inbox/{title}/{FILE_NAME}" if in_folder else f"inbox/{title}.yaml",
     )
     read = sha256_of(card[0]) if card else None
     write_model(intake, described.model_copy(update={"card_sha256": read}))
@@ -71,6 +81,9 @@ def _streams(path: str, sha256: str, tables: RawTables) -> Iterator[ParsedExport
         yield ParsedExport(file=file, set_aside=UNREADABLE)
         return
     samples, beats, identity = tables.samples(raw), tables.beats(raw), read_identity(path)
+    about = tables.about(raw)
+    first_s = first_of_file(samples, beats)
+    told = {stream["number"]: Stream(**stream) for stream in about.pop("streams", [])}
     for stream in sorted({*samples["stream"], *beats["stream"]}) or [FIRST_STREAM]:
         own, rr = of_stream(samples, stream), of_stream(beats, stream)
         first, last = span_of(own["time"]) or (None, None)
@@ -78,11 +91,13 @@ def _streams(path: str, sha256: str, tables: RawTables) -> Iterator[ParsedExport
             file=file,
             raw=raw,
             stream=int(stream),
+            told=told.get(int(stream)),
+            first_s=first_s,
             identity=identity,
             first=first,
             last=last,
             has_rate=bool((own["heart_rate_bpm"] > 0).any()),
             has_beats=len(rr) > 0,
             clock_fault=clock_fault(own["time"]) or clock_fault(rr["time"]),
-            **tables.about(raw),
+            **about,
         )

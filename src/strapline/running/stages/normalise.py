@@ -31,6 +31,7 @@ def run(
         beside.append(result.channels)
         accounts[entry.recording] = {
             "rate_from": result.rate_from,
+            "said": result.said,
             "marked_at_s": marked_at(*content, entry),
             "samples": result.samples.model_dump(),
             "beats": result.beats.model_dump(),

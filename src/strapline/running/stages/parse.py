@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -51,6 +52,7 @@ def run(
         laps_s=_laps_s(stated),
         satellite=stated.satellite,
         remarks=list(stated.remarks),
+        streams=[asdict(stream) for stream in stated.streams],
         set_aside=reason,
     )
     BEATS.write(stated.beats, beats)

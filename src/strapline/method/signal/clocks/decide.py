@@ -12,10 +12,12 @@ from collections.abc import Callable
 import numpy as np
 
 from strapline.ground.records.alignment import ClockDecision
+from strapline.ground.records.card import LARGEST_OFFSET_S
 from strapline.ground.vocabulary import Decision
 from strapline.method.signal.clocks.by_card import by_card
 from strapline.method.signal.clocks.by_channels import by_channels
 from strapline.method.signal.clocks.by_heart_rate import by_heart_rate
+from strapline.method.signal.clocks.by_one_file import by_one_file
 from strapline.method.signal.clocks.by_satellites import by_satellites
 from strapline.method.signal.clocks.heart_rate_search import objection
 from strapline.method.signal.clocks.pair import Pair
@@ -24,7 +26,13 @@ from strapline.method.signal.clocks.quarters import QUARTER_HOUR_S
 Evidence = Callable[[Pair], ClockDecision | None]
 
 # In this order; the first that decides is applied.
-EVIDENCE: tuple[Evidence, ...] = (by_card, by_channels, by_satellites, by_heart_rate)
+EVIDENCE: tuple[Evidence, ...] = (
+    by_card,
+    by_one_file,
+    by_channels,
+    by_satellites,
+    by_heart_rate,
+)
 
 
 def decide(pair: Pair) -> ClockDecision:
@@ -99,6 +107,8 @@ def _apart(pair: Pair) -> str:
         if near
         else ""
     )
+    if abs(shift) > LARGEST_OFFSET_S:
+        hint = " If they are of one session, state clock.starts_at for the one that is wrong."
     return (
         f"The recordings share no time: the device's runs {_span(theirs)}, the reference's "
         f"{_span(ours)}.{hint}"

@@ -1,0 +1,173 @@
+"""What one of the files chained in a FIT file says."""
+
+from itertools import zip_longest
+from typing import Any
+
+from strapline.reading.formats.columns import Reals, reals
+from strapline.reading.formats.fit_clocks import (
+    RecordedBeats,
+    TickingBeats,
+    rolled_on,
+    unpacked_12_bits,
+)
+from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
+from strapline.reading.formats.fit_messages import DEVELOPER_HEART_RATE, TIMESTAMP, Message
+from strapline.reading.formats.fit_rates import DEVELOPER, MEMORY, MONITORING, RECORDS, Key, Rows
+from strapline.reading.formats.fit_sport import SPORT_FIELDS, sport_of
+from strapline.reading.formats.speed import speed_m_s
+
+# Smaller timestamps are FIT's seconds since the device was switched on.
+FIRST_DATE = 0x1000_0000
+_FURTHEST_ZONE_S = 14 * 3600
+_QUARTER_HOUR_S, _SLACK_S = 900, 60
+# For these FIT counts cadence in strides, two steps each.
+_STEPPING_SPORTS = {"running", "walking"}
+
+_LAP, _RECORD, _ACTIVITY = 19, 20, 34
+_MONITORING, _HRV, _MONITORING_INFO, _HR = 55, 78, 103, 132
+_LOCAL_TIMESTAMP = {_ACTIVITY: 5, _MONITORING_INFO: 0}
+# Fields of a record; of positions, one is enough to tell that there are any.
+_LATITUDE, _DISTANCE, _POWER, _DEVICE_INDEX = 0, 5, 7, 62
+_DISTANCES_IN_A_METRE = 100
+_OF_RECORDS, _OF_MONITORING, _OF_MEMORY = Key(RECORDS), Key(MONITORING), Key(MEMORY)
+
+# The fields to read of each message, by their numbers in the FIT profile.
+WANTED = {
+    **DEVICE_FIELDS,
+    **SPORT_FIELDS,
+    _LAP: frozenset({2}),
+    _RECORD: frozenset(
+        {
+            TIMESTAMP,
+            _LATITUDE,
+            3,
+            4,
+            _DISTANCE,
+            _POWER,
+            53,
+            _DEVICE_INDEX,
+            DEVELOPER_HEART_RATE,
+        }
+    ),
+    _ACTIVITY: frozenset({TIMESTAMP, 5}),
+    _MONITORING: frozenset({TIMESTAMP, 26, 27}),
+    _HRV: frozenset({0}),
+    _MONITORING_INFO: frozenset({TIMESTAMP, 0}),
+    _HR: frozenset({TIMESTAMP, 0, 6, 9, 10}),
+}
+
+
+class Part:
+    """What one of the chained files says, in file order; times in seconds of the FIT epoch."""
+
+    def __init__(self) -> None:
+        self.rows = Rows()
+        self.latitudes: set[int] = set()
+        self.rr_ms: list[float] = []
+        self.rr_ends: list[float | None] = []
+        self.device = FitDevice()
+        self.utc_offset_s: int | None = None
+        self.sports: list[str] = []
+        self.lap_starts: list[float] = []
+        self.clock = RecordedBeats()
+        self._ticking = TickingBeats()
+        self._monitored = 0
+
+    def take(self, message: Message) -> None:
+        if message.number == _RECORD:
+            self._take_record(message.values)
+        elif message.number == _HRV:
+            self._take_intervals(_many(message.values.get(0)))
+        elif message.number == _HR:
+            self._take_heart_rates(message.values)
+        elif message.number in (_MONITORING, _MONITORING_INFO):
+            self._take_monitoring(message.values)
+        elif message.number == _LAP:
+            start = _one(message.values.get(2))
+            self.lap_starts += [] if start is None or start < FIRST_DATE else [start]
+        elif message.number in DEVICE_FIELDS:
+            self.device.take(message)
+        elif message.number in SPORT_FIELDS:
+            sport = sport_of(message)
+            self.sports += [sport] if sport else []
+        if message.number in _LOCAL_TIMESTAMP:
+            local = _whole(message.values.get(_LOCAL_TIMESTAMP[message.number]))
+            self._take_zone(_whole(message.values.get(TIMESTAMP)), local)
+
+    def cadence(self) -> Reals:
+        steps = bool(self.sports) and set(self.sports) <= _STEPPING_SPORTS
+        return reals(self.rows.turns) * (2 if steps else 1)
+
+    def speed(self) -> Reals:
+        """In m/s, from the distance; messages that are no record have none."""
+        distances = reals(self.rows.distances) / _DISTANCES_IN_A_METRE
+        return speed_m_s(reals(self.rows.times), distances)
+
+    def _take_record(self, values: dict[int, Any]) -> None:
+        time, cadence = _one(values.get(TIMESTAMP)), _one(values.get(4))
+        if time is not None:
+            self.clock.pass_record(time)
+        if cadence is not None:
+            cadence += (_one(values.get(53)) or 0) / 128
+        latitude = _whole(values.get(_LATITUDE))
+        if latitude is not None and len(self.latitudes) < 2:
+            self.latitudes.add(latitude)
+        beside = cadence, _one(values.get(_DISTANCE)), _one(values.get(_POWER))
+        rate, index = _one(values.get(3)), values.get(_DEVICE_INDEX)
+        others = [
+            (Key(DEVELOPER, -number), _one(value))
+            for number, value in values.items()
+            if number <= DEVELOPER_HEART_RATE and value is not None
+        ]
+        if rate is not None or not others:
+            key = Key(RECORDS, index) if isinstance(index, int) else _OF_RECORDS
+            self.rows.add(key, time, rate, *beside)
+        for key, other in others:
+            self.rows.add(key, time, other, *beside)
+
+    def _take_intervals(self, intervals: list[Any]) -> None:
+        # Five to a message; those not needed are invalid.
+        for rr_ms in map(_one, intervals):
+            if rr_ms is not None:
+                self.rr_ms.append(rr_ms)
+                self.rr_ends.append(self.clock.end_of(rr_ms))
+
+    def _take_heart_rates(self, values: dict[int, Any]) -> None:
+        ticks = [tick for tick in map(_whole, _many(values.get(9))) if tick is not None]
+        timestamp = _whole(values.get(TIMESTAMP))
+        if ticks and timestamp is not None:
+            self._ticking.tie(timestamp, _whole(values.get(0)) or 0, ticks[0])
+        times = [self._ticking.time_of(tick) for tick in ticks]
+        for bits in unpacked_12_bits([_whole(octet) for octet in _many(values.get(10))]):
+            times.append(self._ticking.time_of_last_bits(bits))
+        for time, heart_rate in zip_longest(times, _many(values.get(6))):
+            self.rows.add(_OF_MEMORY, time, _one(heart_rate))
+
+    def _take_monitoring(self, values: dict[int, Any]) -> None:
+        timestamp, low_bits = _whole(values.get(TIMESTAMP)), _whole(values.get(26))
+        if timestamp is not None:
+            self._monitored = timestamp
+        elif low_bits is not None:
+            self._monitored = rolled_on(self._monitored, low_bits, 16)
+        if 27 in values:
+            self.rows.add(_OF_MONITORING, self._monitored, _one(values[27]))
+
+    def _take_zone(self, time: int | None, local: int | None) -> None:
+        """Zones are quarters of an hour from UTC; clocks are set apart by seconds."""
+        if time is None or local is None or min(time, local) < FIRST_DATE:
+            return
+        offset = round((local - time) / _QUARTER_HOUR_S) * _QUARTER_HOUR_S
+        if abs(local - time - offset) <= _SLACK_S and abs(offset) <= _FURTHEST_ZONE_S:
+            self.utc_offset_s = offset
+
+
+def _one(value: Any) -> float | None:
+    return value if isinstance(value, int | float) else None
+
+
+def _whole(value: Any) -> int | None:
+    return value if isinstance(value, int) else None
+
+
+def _many(value: Any) -> list[Any]:
+    return list(value) if isinstance(value, tuple) else [] if value is None else [value]

@@ -1,0 +1,35 @@
+"""A row of a table that may be its headings."""
+
+from dataclasses import dataclass
+
+from strapline.reading.formats.headings import DATE, ELAPSED, HEART_RATE, RR, TIME, Heading
+from strapline.reading.formats.numbers import is_number
+
+DELIMITERS = (",", ";", "\t")
+TIMES = {TIME, DATE, ELAPSED}
+RATES = {HEART_RATE, RR}
+
+
+@dataclass(frozen=True)
+class HeadingRow:
+    """The cells of a line, and what those mean that mean anything, by their place; and what there
+    is to say of them."""
+
+    line: int
+    delimiter: str
+    cells: list[str]
+    found: dict[int, Heading]
+    said: str | None = None
+
+    @property
+    def meanings(self) -> set[str]:
+        return {heading.meaning for heading in self.found.values()}
+
+    @property
+    def are_words(self) -> bool:
+        stated = [text for text in self.cells if text]
+        return len(stated) > 1 and all(map(_is_word, stated))
+
+
+def _is_word(text: str) -> bool:
+    return not is_number(text) and any(letter.isalpha() for letter in text)

@@ -1,0 +1,175 @@
+"""Whether numbers can be a heart's, by their level, their steps and their sum: what is sure to be
+in another unit is put right and told, and what cannot be a heart is told why."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strapline.reading.formats.columns import Reals
+
+SLOWEST_BPM, FASTEST_BPM = 25, 250
+SHORTEST_MS, LONGEST_MS = 200, 3000
+# Fewer say little of a level.
+FEWEST = 8
+# The median change from one RR interval to the next, as a share of them: 0.01 to 0.1 in health, up
+# to 0.25 in atrial fibrillation (common knowledge, no source); of any numbers more.
+LARGEST_CHANGE = 0.3
+FEWEST_CHANGES = 20
+# A share of steps that agree within this is no chance.
+_ALIKE, _MOSTLY, _RELATED = 0.05, 0.8, 0.5
+_TICKS_PER_S = 1024
+_LONGEST_CHUNK_S = 60.0
+
+
+@dataclass(frozen=True)
+class Judged:
+    """Heart rates in bpm or, where `are_beats`, RR intervals in ms; None for what is neither.
+
+    said
+        What was found and done, as a sentence, where there is something to say.
+    """
+
+    values: Reals | None
+    said: str | None = None
+    are_beats: bool = False
+
+
+def rates(values: Reals, per_min: float | None, times_s: Reals | None) -> Judged:
+    """`values` of a column of heart rates; `per_min` is what one of its unit is a minute, and
+    `times_s` are the times of the rows."""
+    stated = values * (per_min or 1)
+    known = stated[stated > 0]
+    if known.size < FEWEST:
+        return Judged(stated)
+    typical = float(np.median(known))
+    if SLOWEST_BPM <= typical <= FASTEST_BPM:
+        if _are_steps(60 / stated, times_s):
+            with np.errstate(divide="ignore"):
+                rr_ms = np.where(stated > 0, 60_000 / stated, np.nan)
+            said = "Its heart rates come one a beat, and are read as RR intervals."
+            return Judged(rr_ms, said, are_beats=True)
+        told = "Its heart rates are in Hz, and taken times 60." if per_min == 60 else None
+        return Judged(stated, told)
+    if _are_steps(values / 1000, times_s):
+        said = "What it calls a heart rate is the time from beat to beat in ms, and read as such."
+        return Judged(values, said, are_beats=True)
+    return Judged(None, _no_rates(typical))
+
+
+def _no_rates(typical: float) -> str:
+    hint = ""
+    if SLOWEST_BPM <= 60 * typical <= FASTEST_BPM:
+        hint = " If they are in Hz, the heading must say so: (Hz)."
+    elif SHORTEST_MS <= typical <= LONGEST_MS:
+        hint = " If they are RR intervals in ms, the heading must say so: (ms)."
+    return (
+        f"What it calls a heart rate is none in bpm: half of the values are below {typical:.4g}."
+        f"{hint}"
+    )
+
+
+def intervals(values: Reals, unit_s: float | None, ends_s: Reals | None) -> Judged:
+    """`values` of a column of RR intervals, in ms; `ends_s` are the times of its rows."""
+    rr_ms, said = _in_ms(values, unit_s)
+    known = rr_ms[rr_ms > 0]
+    if known.size < FEWEST:
+        return Judged(rr_ms, said, are_beats=True)
+    reason = no_rhythm(known)
+    if reason:
+        return Judged(None, f"What it calls RR intervals are none: {reason}.")
+    ratio = sum_over_span(rr_ms, ends_s)
+    if ratio is not None and abs(ratio - _TICKS_PER_S / 1000) <= 0.006:
+        told = (
+            f"Its RR intervals add up to {ratio:.3f} of the time they span, so they count 1/1024 s "
+            "and not ms; they are converted."
+        )
+        return Judged(rr_ms * 1000 / _TICKS_PER_S, told, are_beats=True)
+    if ratio is not None and abs(ratio - 1) > 0.03:
+        said = (
+            f"Its RR intervals add up to {ratio:.2f} of the time they span; they keep the times "
+            "that the file states."
+        )
+    return Judged(rr_ms, said, are_beats=True)
+
+
+def _in_ms(values: Reals, unit_s: float | None) -> tuple[Reals, str | None]:
+    """RR intervals in ms: by the unit stated if that fits, else by whichever does."""
+    known = values[values > 0]
+    typical = float(np.median(known)) if known.size else 0.0
+    worths = {"ms": 1.0, "s": 1000.0, "1/1024 s": 1000 / _TICKS_PER_S, "µs": 1e-3}
+    if unit_s is not None:
+        stated = values * (unit_s * 1000)
+        if not known.size or SHORTEST_MS <= typical * unit_s * 1000 <= LONGEST_MS:
+            return stated, None
+    if unit_s is None and typical <= 10:  # no heart beats every 10 ms, and none waits 10 s
+        return values * 1000, None
+    for unit, worth in worths.items():
+        if SHORTEST_MS <= typical * worth <= LONGEST_MS:
+            told = f"Its RR intervals are read in {unit}: in the unit stated, no heart beats so."
+            return values * worth, told if unit_s is not None else None
+    return values, None
+
+
+def no_rhythm(rr_ms: Reals) -> str | None:
+    """Why RR intervals, some above 0, are no heart's rhythm, or None."""
+    typical = float(np.median(rr_ms))
+    if not SHORTEST_MS <= typical <= LONGEST_MS:
+        return f"half of them are below {typical:.4g} ms"
+    if rr_ms.size < FEWEST_CHANGES:
+        return None
+    change = np.abs(np.diff(rr_ms))
+    share = float(np.median(change)) / typical
+    if share > LARGEST_CHANGE:
+        return f"from one to the next they change by {100 * share:.0f} %, and no heart's do"
+    steps = np.diff(rr_ms)
+    if (steps > 0).all() or (steps < 0).all():
+        return "they only ever rise or fall, as times or counts do"
+    return None
+
+
+def sum_over_span(rr_ms: Reals, ends_s: Reals | None) -> float | None:
+    """The sum of RR intervals over the time that they span by their rows, the median over stretches
+    of a minute; None where there is no minute, or where rows come at fixed steps, for those hold
+    the last interval and not each."""
+    if ends_s is None:
+        return None
+    known = np.isfinite(rr_ms) & np.isfinite(ends_s)
+    rr_s, ends = rr_ms[known] / 1000, ends_s[known]
+    steps = np.diff(ends)
+    if steps.size < FEWEST or ends[-1] - ends[0] < _LONGEST_CHUNK_S or (steps < 0).any():
+        return None
+    if np.mean(np.abs(steps - np.median(steps)) < 1e-6) > _MOSTLY:
+        return None
+    total = np.cumsum(rr_s)
+    places = np.searchsorted(ends, np.arange(ends[0], ends[-1], _LONGEST_CHUNK_S))
+    places = np.unique(np.append(places, ends.size - 1))
+    spans, sums = np.diff(ends[places]), np.diff(total[places])
+    whole = spans >= _LONGEST_CHUNK_S / 2
+    return float(np.median(sums[whole] / spans[whole])) if whole.any() else None
+
+
+def start_of_each(rr_ms: Reals, times_s: Reals) -> bool:
+    """Whether the times are those at which the intervals start, by the steps between them."""
+    known = np.isfinite(rr_ms) & np.isfinite(times_s)
+    rr_s, steps = rr_ms[known] / 1000, np.diff(times_s[known])
+    if steps.size < FEWEST:
+        return False
+    as_ends, as_starts = np.abs(steps - rr_s[1:]), np.abs(steps - rr_s[:-1])
+    return bool(np.median(as_starts) < 0.2 * np.median(as_ends))
+
+
+def _are_steps(intervals_s: Reals, times_s: Reals | None) -> bool:
+    """Whether the rows are as far apart as `intervals_s`, and not evenly so."""
+    if times_s is None:
+        return False
+    steps = np.diff(times_s)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        near = np.minimum(np.abs(steps / intervals_s[1:] - 1), np.abs(steps / intervals_s[:-1] - 1))
+    known = near[np.isfinite(near)]
+    if known.size < FEWEST or np.mean(known <= _ALIKE) < _MOSTLY:
+        return False
+    both = np.isfinite(steps) & np.isfinite(intervals_s[1:])
+    stated, stepped = intervals_s[1:][both], steps[both]
+    if np.ptp(stated) == 0 or np.mean(np.abs(stepped - np.median(stepped)) < 1e-3) >= _MOSTLY:
+        return False
+    return float(np.corrcoef(stated, stepped)[0, 1]) > _RELATED

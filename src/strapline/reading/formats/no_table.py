@@ -1,0 +1,83 @@
+"""Why a text is no table that can be read: what was found in it, what is missing, what to do."""
+
+import csv
+import re
+from collections.abc import Sequence
+
+from strapline.ground.words import listed
+from strapline.reading.formats import headings, sentences
+from strapline.reading.formats.export import UndecidedExport, UnreadableExport
+from strapline.reading.formats.heading_row import RATES, TIMES, HeadingRow
+from strapline.reading.formats.table_times import read_times
+
+# As a toolkit writes out the messages of a FIT file: its kind, its number and its fields in turn.
+_FIT_AS_TEXT = re.compile(r"(?i)^\W*type\W+local (?:number|message)\W.*\bfield 1\b.*\bvalue 1\b")
+_CALLED = {
+    headings.TIME: "times",
+    headings.DATE: "dates",
+    headings.ELAPSED: "times elapsed",
+    headings.HEART_RATE: "heart rates",
+    headings.CADENCE: "cadence",
+    headings.RR: "RR intervals",
+    headings.SENSOR: "names of sensors",
+}
+
+
+def what_is_missing(rows: Sequence[HeadingRow], preamble: Sequence[str]) -> str:
+    if any(_FIT_AS_TEXT.match(line[:500]) for line in preamble):
+        return "This is a FIT file turned into text; give the .fit file itself."
+    if not rows:
+        return sentences.NO_FORMAT
+    best = max(rows, key=_likeness)
+    if not best.are_words:
+        return _no_headings(best, preamble) or sentences.NO_FORMAT
+    lacking = []
+    if not best.meanings & TIMES:
+        lacking.append("time")
+    if not best.meanings & RATES:
+        lacking.append("heart rate")
+    known = listed([_CALLED[meaning] for meaning in sorted(best.meanings)])
+    return " ".join(
+        [
+            f"The table has no {' and no '.join(lacking)} column Strapline knows; of its "
+            f"{len(best.cells)} headings in line {best.line + 1} it knows "
+            f"{f'those of {known}' if known else 'none'}. Add the heading, as it stands there, "
+            "under 'headings' in config/settings.yaml, or export the session again.",
+            *_also(best, preamble),
+        ]
+    )
+
+
+def _also(row: HeadingRow, preamble: Sequence[str]) -> list[str]:
+    """What would be asked next: which of day and month comes first."""
+    below = list(csv.reader(preamble[row.line + 1 :], delimiter=row.delimiter))
+    columns = [
+        (heading, [cells[place] if place < len(cells) else None for cells in below])
+        for place, heading in row.found.items()
+        if heading.meaning in TIMES
+    ]
+    try:
+        read_times(columns, None)
+    except UndecidedExport as undecided:
+        return [str(undecided)]
+    except UnreadableExport:
+        pass
+    return []
+
+
+def _no_headings(row: HeadingRow, preamble: Sequence[str]) -> str | None:
+    """A sentence for rows of numbers without a row of words above them."""
+    widths = [line.count(row.delimiter) for line in preamble if line.strip()]
+    if len(widths) < 3 or len(set(widths)) > 1:
+        return None
+    return (
+        f"The file is a table of {len(row.cells)} columns without headings, not in a format "
+        "Strapline reads: put a line with a heading for each above it, such as time and heart "
+        "rate, or export the session again with headings."
+    )
+
+
+def _likeness(row: HeadingRow) -> tuple[bool, int, int, int]:
+    """How much a row looks like headings: words at all, then known words, then early."""
+    words = row.are_words
+    return words, len(row.meanings), len(row.cells) if words else 0, -row.line

@@ -1,0 +1,130 @@
+"""Which of several columns of times is the time of the rows."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from strapline.ground.vocabulary import FileClock
+from strapline.ground.words import listed
+from strapline.reading.formats.columns import Reals
+from strapline.reading.formats.export import UnreadableExport
+from strapline.reading.formats.sentences import counted, placed
+
+Course = Literal["each later", "later", "to and fro", "still"]
+
+_WORTH: dict[FileClock, int] = {FileClock.UTC: 0, FileClock.LOCAL: 1, FileClock.ELAPSED: 2}
+_COURSES: tuple[Course, ...] = ("each later", "later", "to and fro", "still")
+# Clocks may be set back now and then.
+_MOSTLY = 0.95
+_SAID_OF = {"still": "stands still", "to and fro": "goes to and fro"}
+# Fewer rows may well share a second.
+_FEWEST = 4
+# Moments to the minute, whose seconds another column tells, are at most so far from those.
+_A_MINUTE_S = 60
+
+
+@dataclass(frozen=True)
+class Times:
+    """Milliseconds since 1970 or else seconds since the start, NaN where missing; what there is
+    to say of them, and at which place among the columns of times they stand."""
+
+    clock: FileClock
+    ms: Reals | None = None
+    elapsed_s: Reals | None = None
+    utc_offset_s: int | None = None
+    said: tuple[str, ...] = ()
+    place: int = 0
+
+    @property
+    def seconds(self) -> Reals | None:
+        return self.elapsed_s if self.ms is None else self.ms / 1000
+
+    @property
+    def are_none(self) -> bool:
+        return self.seconds is None
+
+    @property
+    def are_all_missing(self) -> bool:
+        return self.seconds is None or bool(np.isnan(self.seconds).all())
+
+
+NONE_STATED = Times(FileClock.ELAPSED)
+
+
+def course(seconds: Reals | None) -> Course:
+    """How times go on from row to row, from the first to the last or from the last to the first."""
+    known = np.empty(0) if seconds is None else seconds[np.isfinite(seconds)]
+    if known.size < _FEWEST:
+        return "each later"
+    steps = np.diff(known)
+    steps = -steps if np.median(steps) < 0 else steps
+    if not steps.any():
+        return "still"
+    if np.mean(steps >= 0) < _MOSTLY:
+        return "to and fro"
+    return "each later" if np.mean(steps > 0) >= _MOSTLY else "later"
+
+
+def chosen(found: Sequence[Times]) -> Times:
+    """The best of the times found, with a word where it is not the first that would be looked at.
+
+    Raises UnreadableExport where all stand still.
+    """
+    courses = [course(times.seconds) for times in found]
+    filled = [_filled(times) for times in found]
+    order = sorted(
+        range(len(found)),
+        key=lambda n: (
+            filled[n] < max(filled) / 2,
+            max(_COURSES.index(courses[n]), 1),
+            _WORTH[found[n].clock],
+            _COURSES.index(courses[n]),
+            n,
+        ),
+    )
+    best = order[0]
+    times = found[best]
+    if courses[best] == "still":
+        raise UnreadableExport(
+            f"All {counted(int(np.isfinite(_seconds(times)).sum()), 'row')} of the file have the "
+            "same time, and nothing else in it tells when they were; export the session again with "
+            "a time for each sample."
+        )
+    if courses[best] == "later":
+        finer = [
+            n for n in order if courses[n] == "each later" and found[n].clock == FileClock.ELAPSED
+        ]
+        times = next((one for n in finer if (one := _refined(times, found[n]))), times)
+    worse = [n for n in order if _COURSES.index(courses[n]) > 1]
+    if best in worse or not worse:
+        return times
+    others = listed([f"the {placed(found[n].place)} {_SAID_OF[courses[n]]}" for n in sorted(worse)])
+    said = (
+        f"Its times are from the {placed(times.place)} of its columns of times, which rises with "
+        f"the rows; {others}."
+    )
+    return replace(times, said=(*times.said, said))
+
+
+def _seconds(times: Times) -> Reals:
+    return np.empty(0) if times.seconds is None else times.seconds
+
+
+def _filled(times: Times) -> int:
+    return int(np.isfinite(_seconds(times)).sum())
+
+
+def _refined(coarse: Times, fine: Times) -> Times | None:
+    """Moments to the minute, say, with the seconds that the time elapsed has; None where the two
+    do not tell the same."""
+    if coarse.ms is None or fine.elapsed_s is None:
+        return None
+    apart = coarse.ms / 1000 - fine.elapsed_s
+    if not np.isfinite(apart).any() or np.nanmax(apart) - np.nanmin(apart) > _A_MINUTE_S:
+        return None
+    # What is cut to the minute comes early: the latest start is the nearest.
+    ms = (fine.elapsed_s + np.nanmax(apart)) * 1000
+    said = "Its moments repeat; the seconds between them are from its column of time elapsed."
+    return replace(coarse, ms=ms, said=(*coarse.said, said))

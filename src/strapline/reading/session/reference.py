@@ -1,0 +1,61 @@
+"""Which recording is the reference."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from strapline.ground.records.register import REFERENCE_KINDS
+from strapline.ground.slugs import slug
+from strapline.ground.vocabulary import Placement, Role
+from strapline.reading.session.parsed import Candidate
+
+# Words in a file's name that tell the reference where nothing better does, in the languages that
+# headings are known in.
+REFERENCE_WORDS = (
+    "strap", "chest", "ecg", "ekg", "reference", "referenz", "belt", "gurt", "brustgurt", "brust",
+    "ceinture", "referencia", "pecho", "fascia", "torace", "cinta", "peito", "borstband", "hrm",
+)  # fmt: skip
+
+
+def reference_among(usable: Sequence[Candidate]) -> tuple[Candidate | None, str | None]:
+    """The reference, and a sentence saying on what grounds if the card does not name it: the first
+    ground that holds for one recording alone."""
+    stated = [c for c in usable if c.entry and c.entry.role == Role.REFERENCE]
+    if stated:
+        return stated[0], None
+    grounds: dict[str, Callable[[Candidate], bool]] = {
+        "the register has it as a chest strap or electrocardiogram": lambda c: (
+            c.registered and _is_reference_device(c)
+        ),
+        "it comes from a chest strap or electrocardiogram": _is_reference_device,
+        "the card has it on the chest": lambda c: bool(
+            c.entry and c.entry.placement == Placement.CHEST
+        ),
+        "it is the only one with RR intervals": lambda c: c.export.has_beats,
+        "of its name": _is_called_so,
+        "it is the only one that lists a heart-rate sensor that it was connected to": lambda c: (
+            bool(c.export.external_sensor)
+        ),
+    }
+    for ground, holds in grounds.items():
+        fitting = [c for c in usable if holds(c)]
+        if len(fitting) == 1:
+            return fitting[0], f"{fitting[0].recording} is taken as the reference because {ground}."
+    return None, None
+
+
+def _is_called_so(candidate: Candidate) -> bool:
+    """By a word of its name, or by one at the beginning or the end of a word."""
+    words = slug(Path(candidate.export.file).stem).split("-")
+    return any(
+        word.startswith(known) or word.endswith(known)
+        for word in words
+        for known in REFERENCE_WORDS
+    )
+
+
+def _is_reference_device(candidate: Candidate) -> bool:
+    """By the register, by what wrote the file, or by the profile's word for the device."""
+    listed = (candidate.export.identity.listed or "").casefold().replace("_", " ").split()
+    return candidate.described.kind in REFERENCE_KINDS or (
+        not candidate.registered and any(word.startswith("hrm") for word in listed)
+    )

@@ -1,0 +1,130 @@
+"""Lay into the inbox what a large archive, such as an app's whole history, has of your sessions.
+
+Only exports that share time with another recording are laid there; nothing is written over.
+"""
+
+import argparse
+import datetime as dt
+import itertools
+import os
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from strapline.ground.documents import DocumentError
+from strapline.ground.files import write_bytes
+from strapline.ground.slugs import slug
+from strapline.ground.words import plain
+from strapline.reading.formats import Member, UnreadableExport, read_export, read_members
+from strapline.reading.formats.headings import Headings, shipped
+from strapline.reading.inbox.loose import LooseFile, belong, ends_of
+from strapline.reading.inbox.readable import sorted_out
+from strapline.running.commands import bench
+
+SHARES_NO_TIME = "share no time with a recording in the inbox"
+GIVES_NO_TIME = "give no time of day"
+UNREADABLE = "are no exports that can be read"
+THERE = "are in the inbox already"
+ENDINGS = {".fit", ".tcx", ".gpx", ".csv", ".json", ".txt", ".gz"}
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where recordings of a time lie: a session's folder, or the inbox itself."""
+
+    folder: Path
+    file: LooseFile
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", help="a zip archive with at most 5,000 files")
+    parser.add_argument("--inbox", default="inbox", metavar="FOLDER")
+    bench.describe(parser)
+
+
+def run(options: argparse.Namespace) -> int:
+    own = bench.read(options)
+    inbox = Path(options.inbox)
+    words = shipped().and_more(own.settings.headings.model_dump())
+    places = list(_places(own, inbox, words))
+    if not places:
+        raise DocumentError(
+            [f"{plain(str(inbox))} holds no recording with a time yet; put the others there first."]
+        )
+    laid, left = [], Counter[str]()
+    try:
+        for member in read_members(options.file, words):
+            said = _lay(member, places, own.settings.clock.time_zone)
+            if isinstance(said, Path):
+                laid.append(said)
+            else:
+                left[said] += 1
+    except UnreadableExport as reason:
+        raise DocumentError([f"{plain(options.file)}: {reason}"]) from None
+    _tell(laid, left)
+    return 0
+
+
+def _tell(laid: list[Path], left: Counter[str]) -> None:
+    of = sum(left.values()) + len(laid)
+    print(f"{len(laid)} of {of} files share time with a recording and are laid beside it.")
+    for path in laid:
+        print(f"  {plain(str(path))}")
+    for reason, count in sorted(left.items()):
+        print(f"Left in the archive: {count} that {reason}.")
+
+
+def _places(own: bench.Bench, inbox: Path, words: Headings) -> Iterator[Place]:
+    """The time of each session that has results, and of each file of those that have none."""
+    entries = sorted_out(inbox)[0] if inbox.is_dir() else []
+    folders = {entry.name: Path(entry.path) for entry in entries if entry.is_dir()}
+    for title, first, minutes in own.sessions[["title", "started_at", "minutes"]].to_numpy():
+        if title in folders and first == first:  # a missing time equals nothing
+            last = first + dt.timedelta(minutes=float(minutes))
+            yield Place(folders[title], LooseFile(folders.pop(title), first, last))
+    for folder in [inbox, *folders.values()]:
+        for entry in sorted_out(folder)[0] if folder.is_dir() else []:
+            ends = _ends(Path(entry.path), words, own) if entry.is_file() else None
+            if ends is not None:
+                yield Place(folder, LooseFile(Path(entry.path), *ends))
+
+
+def _ends(path: Path, words: Headings, own: bench.Bench) -> tuple[dt.datetime, dt.datetime] | None:
+    try:
+        ends = ends_of(read_export(path, words), own.settings.clock.time_zone)
+    except UnreadableExport:
+        return None
+    return None if isinstance(ends, str) else ends
+
+
+def _lay(member: Member, places: list[Place], zone: str) -> Path | str:
+    """Where the member was laid, or why it was left."""
+    if member.export is None:
+        return UNREADABLE
+    ends = ends_of(member.export, zone)
+    if isinstance(ends, str):
+        return GIVES_NO_TIME
+    own = LooseFile(Path(member.name), *ends)
+    place = next((place for place in places if belong(own, place.file)), None)
+    if place is None:
+        return SHARES_NO_TIME
+    if any(_holds(path, member.content) for path in place.folder.iterdir()):
+        return THERE
+    path = _free(place.folder, member.name)
+    write_bytes(path, member.content)
+    return path
+
+
+def _holds(path: Path, content: bytes) -> bool:
+    is_alike = path.is_file() and path.stat().st_size == len(content)
+    return is_alike and path.read_bytes() == content
+
+
+def _free(folder: Path, name: str) -> Path:
+    """A name in the folder that nothing has, made of the member's own."""
+    ending = Path(name).suffix.casefold()
+    ending = ending if ending in ENDINGS else ""
+    stem = slug(Path(name).stem)
+    names = (f"{stem}{f'-{n}' if n > 1 else ''}{ending}" for n in itertools.count(1))
+    return next(folder / one for one in names if not os.path.lexists(folder / one))

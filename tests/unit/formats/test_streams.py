@@ -1,0 +1,125 @@
+"""Several heart rates in one file: each a recording of its own, one sensor told twice used once."""
+
+from collections.abc import Sequence
+
+import fit_bytes as fb
+import pytest
+
+from strapline.reading.formats import headings
+from strapline.reading.formats.export import Export
+from strapline.reading.formats.fit import read_fit as read_fit_with
+from strapline.reading.formats.streams import settled
+
+START = 1_000_000_000
+LONG = 120
+WRIST = [120 + n % 7 for n in range(LONG)]
+STRAP = [95 + n % 11 for n in range(LONG)]
+
+
+def read_fit(*files: bytes) -> Export:
+    return settled(read_fit_with(b"".join(files), headings.shipped()))
+
+
+def records(rates: Sequence[int], start: int = START) -> bytes:
+    return fb.records(*((start + n, rate, 255) for n, rate in enumerate(rates)))
+
+
+def memory(rates: Sequence[int], start: int = START) -> bytes:
+    """Heart-rate messages a second apart, each tied to the time."""
+    tie = [(253, fb.UINT32, 1), (9, fb.UINT32, 1), (6, fb.UINT8, 1)]
+    return fb.message(3, 132, tie, *((start + n, 1024 * n, r) for n, r in enumerate(rates)))
+
+
+def rates(export: Export, stream: int) -> list[float]:
+    own = export.samples[export.samples["stream"] == stream]
+    return own["heart_rate_bpm"].dropna().tolist()
+
+
+def test_a_straps_memory_beside_the_records_is_a_stream_of_its_own() -> None:
+    export = read_fit(fb.fit_file(records(WRIST), memory(STRAP)))
+    assert (rates(export, 1), rates(export, 2)) == (WRIST, STRAP)
+    assert [stream.against for stream in export.streams] == [None, None]
+    assert [stream.kind for stream in export.streams] == [None, "chest_strap"]
+    assert "strap's memory" in export.streams[1].source
+    assert len(export.samples) == 2 * LONG
+
+
+@pytest.mark.parametrize("shift", [0, 3])
+def test_one_sensor_told_twice_is_said(shift: int) -> None:
+    near = [rate + (n % 3 - 1) for n, rate in enumerate(WRIST)]
+    export = read_fit(fb.fit_file(records(WRIST), memory(near, START + shift)))
+    assert export.streams[0].against is None
+    assert "one sensor told twice" in (export.streams[1].against or "")
+
+
+def test_a_memory_alone_is_told_to_be_a_straps() -> None:
+    export = read_fit(fb.fit_file(records([255] * LONG), memory(STRAP)))
+    assert rates(export, 1) == STRAP
+    assert [(s.number, s.kind) for s in export.streams] == [(1, "chest_strap")]
+
+
+INDEX = [(253, fb.UINT32, 1), (3, fb.UINT8, 1), (62, fb.UINT8, 1)]
+DEVICE = [(0, fb.UINT8, 1), (1, fb.UINT8, 1), (25, fb.ENUM, 1)]
+
+
+def test_records_that_name_two_sensors_are_two_streams() -> None:
+    rows = [
+        row for n in range(LONG) for row in ((START + n, WRIST[n], 1), (START + n, STRAP[n], 2))
+    ]
+    devices = fb.message(2, 23, DEVICE, (1, 10, 5), (2, 120, 1))
+    export = read_fit(fb.fit_file(devices, fb.message(0, 20, INDEX, *rows)))
+    assert (rates(export, 1), rates(export, 2)) == (WRIST, STRAP)
+    assert export.streams[0].kind == "wrist"
+    assert "connected over ANT+" in export.streams[1].source
+
+
+def test_chained_files_of_the_same_time_are_two_streams_and_of_others_one() -> None:
+    one, other = fb.fit_file(records(WRIST)), fb.fit_file(records(STRAP))
+    export = read_fit(one, other)
+    assert (rates(export, 1), rates(export, 2)) == (WRIST, STRAP)
+    later = read_fit(one, fb.fit_file(records(STRAP, START + LONG)))
+    assert later.streams == ()
+    assert rates(later, 1) == WRIST + STRAP
+
+
+def developer(name: bytes, unit: bytes, own: list[int], others: list[int]) -> bytes:
+    """Records with a heart rate of their own, and a field an app called `name`."""
+    fields = [*((n, fb.UINT8, 1) for n in (0, 1, 2, 15)), (3, fb.STRING, 16), (8, fb.STRING, 4)]
+    told = fb.message(0, 206, fields, (0, 7, fb.UINT8, 255, name, unit))
+    plain = bytearray(fb.definition(1, 20, [(253, fb.UINT32, 1), (3, fb.UINT8, 1)]))
+    plain[0] |= 0x20
+    rows = (
+        bytes([1]) + (START + n).to_bytes(4, "little") + bytes([rate, others[n]])
+        for n, rate in enumerate(own)
+    )
+    told = fb.message(0, 207, [(3, fb.UINT8, 1)], (0,)) + told
+    return told + plain + b"\x01\x07\x01\x00" + b"".join(rows)
+
+
+def test_an_apps_field_that_repeats_the_records_is_read_once() -> None:
+    export = read_fit(fb.fit_file(developer(b"Heart Rate", b"bpm", WRIST, WRIST)))
+    assert export.streams == ()
+    assert rates(export, 1) == WRIST
+    assert "repeats their heart rate" in export.remarks[0]
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "count"),
+    [(b"Strap HR", b"bpm", 2), (b"HRSS/Hr", b"", 0), (b"HR 2", b"%", 0), (b"heart_rate", b"", 2)],
+)
+def test_an_apps_field_is_a_stream_if_it_is_a_heart_rate(
+    name: bytes, unit: bytes, count: int
+) -> None:
+    export = read_fit(fb.fit_file(developer(name, unit, WRIST, STRAP)))
+    assert len(export.streams) == count
+    assert rates(export, 1) == WRIST
+
+
+def test_rr_intervals_go_to_the_stream_they_agree_with() -> None:
+    hrv = [(0, fb.UINT16, 1)]
+    body = b"".join(
+        fb.records((START + n, WRIST[n], 255)) + fb.message(4, 78, hrv, (60_000 // 99,))
+        for n in range(LONG)
+    )
+    export = read_fit(fb.fit_file(body, memory([99] * LONG)))
+    assert set(export.beats["stream"]) == {2}
