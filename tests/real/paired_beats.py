@@ -22,11 +22,12 @@ CARD = """\
 activity: {activity}
 wearer: subject-{subject}
 recordings:
-  - {{file: cable.csv, device: cable, role: reference, placement: chest, clock: {clock}}}
-  - {{file: chest_strap.csv, device: chest-strap, placement: chest, clock: {clock}}}
+  - {{file: cable.csv, device: cable, role: reference, placement: chest, clock: {cables}}}
+  - {{file: chest_strap.csv, device: chest-strap, placement: chest, clock: {chest_strap}}}
 """
-# The recordings carry no date; both sides are stated to be on one clock.
-CLOCK = "{starts_at: 2018-01-01T12:00:00Z}"
+# The recordings carry no date. Both sides are stated to be on one clock, by which each began with
+# its own first beat.
+CLOCK = "{{starts_at: 2018-01-01T12:00:{:06.3f}Z}}"
 
 DEVICES = """\
 devices:
@@ -53,6 +54,7 @@ def recordings() -> Iterator[Beats]:
 
 
 def write_inbox(folder: Path) -> None:
+    firsts: dict[tuple[str, str], dict[str, str]] = {}
     for beats in recordings():
         session = folder / "inbox" / f"{beats.activity}-{beats.subject}"
         session.mkdir(parents=True, exist_ok=True)
@@ -62,8 +64,16 @@ def write_inbox(folder: Path) -> None:
         ]
         text = "\n".join(["elapsed_s,rr_ms", *lines]) + "\n"
         (session / f"{beats.electrodes}.csv").write_text(text)
-        card = CARD.format(activity=beats.activity, subject=beats.subject, clock=CLOCK)
-        (session / "session.yaml").write_text(card)
+        key = beats.activity, beats.subject
+        firsts.setdefault(key, {})[beats.electrodes] = CLOCK.format(beats.seconds[0])
+    for (activity, subject), clocks in firsts.items():
+        card = CARD.format(
+            activity=activity,
+            subject=subject,
+            cables=clocks["cable"],
+            chest_strap=clocks["chest_strap"],
+        )
+        (folder / "inbox" / f"{activity}-{subject}" / "session.yaml").write_text(card)
     (folder / "devices.yaml").write_text(DEVICES)
 
 

@@ -21,7 +21,7 @@ activity: run
 recordings:
   - {{file: strap.fit, device: strap, role: reference, clock: {{marker: {marker}}}}}
   - {{file: watch.fit, device: watch, clock: {{lap: {lap}}}}}
-  - {{file: band.fit, device: band, clock: {{offset_s: {offset_s}}}}}
+  - {{file: band.fit, device: band, stream: {stream}, clock: {{offset_s: {offset_s}}}}}
 exclude: [{{from: {exclude_from}, to: {exclude_to}, reason: slipped}}]
 segments: [{{label: one, from: {segments_from}, to: {segments_to}}}]
 conditions: {{cold: {cold}}}
@@ -32,6 +32,7 @@ GOOD = {
     "offset_s": 1,
     "marker": 2,
     "lap": 1,
+    "stream": 1,
     "exclude_from": 1,
     "exclude_to": 2,
     "segments_from": 1,
@@ -46,6 +47,7 @@ PLACES = {
     "offset_s": "recordings[2].clock.offset_s",
     "marker": "recordings[0].clock.marker",
     "lap": "recordings[1].clock.lap",
+    "stream": "recordings[2].stream",
     "exclude_from": "exclude[0].from",
     "exclude_to": "exclude[0].to",
     "segments_from": "segments[0].from",

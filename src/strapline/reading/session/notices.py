@@ -27,9 +27,13 @@ def set_aside_notices(found: Iterable[Candidate], session_reason: str | None) ->
 
 
 def device_notices(usable: Iterable[Candidate]) -> list[Notice]:
+    """What was said in reading each file, once, and what is known of its devices."""
     texts: list[tuple[Candidate, str]] = []
+    read: set[str] = set()
     for candidate in usable:
-        texts += [(candidate, remark) for remark in candidate.export.remarks]
+        if candidate.export.file not in read:
+            texts += [(candidate, remark) for remark in candidate.export.remarks]
+        read.add(candidate.export.file)
         if not candidate.registered:
             texts.append(
                 (

@@ -27,6 +27,7 @@ from strapline.method.signal.comparison import compare
 from strapline.method.signal.copies import is_copy
 from strapline.method.signal.grid import epoch_seconds
 from strapline.method.signal.offset_curve import errors_by_offset
+from strapline.method.signal.one_device import told_apart
 from strapline.method.signal.reference_pair import beside
 from strapline.method.signal.reference_trial import Trial, try_reference
 from strapline.method.signal.trace import Trace
@@ -98,6 +99,8 @@ def run(
             if tested.device_kind in REFERENCE_KINDS:
                 other = try_reference(rates[tested.recording], (), gap_s, reference)
                 seconds.append(beside(trial, other, decision, tested, gap_s))
+    if entry is not None and decisions:
+        decisions = told_apart(entry, session.tested, decisions)
     write_model(
         clocks,
         SessionAlignment(

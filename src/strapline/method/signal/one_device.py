@@ -1,0 +1,54 @@
+"""Files of one device whose clocks come out apart: its clock is one, so one of them is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from strapline.ground.vocabulary import Decision
+
+if TYPE_CHECKING:
+    from strapline.ground.records.alignment import ClockDecision
+    from strapline.ground.records.intake import RecordingIntake
+
+# What an offset found may be wrong by.
+LARGEST_DIFFERENCE_S = 1.0
+
+
+def told_apart(
+    reference: RecordingIntake,
+    tested: Sequence[RecordingIntake],
+    decisions: Sequence[ClockDecision],
+) -> list[ClockDecision]:
+    """The decisions on the recordings `tested`, in their order, with a word where two files of one
+    device differ; the reference's own clock stands."""
+    before = [(reference, 0.0)]
+    told = []
+    for entry, decision in zip(tested, decisions, strict=True):
+        if decision.decision in (Decision.COPY, Decision.REFUSED):
+            told.append(decision)
+            continue
+        apart = next(
+            (
+                (other, decision.offset_s - offset_s)
+                for other, offset_s in before
+                if _is_one_device(entry, other)
+                and abs(decision.offset_s - offset_s) > LARGEST_DIFFERENCE_S
+            ),
+            None,
+        )
+        if apart is not None:
+            other, by_s = apart
+            said = (
+                f"It comes out {abs(by_s):.1f} s apart from {other.recording}, another file of "
+                f"{entry.label}: one device has one clock, so one of the two files tells it wrong."
+            )
+            decision = decision.model_copy(update={"reason": f"{decision.reason} {said}"})
+        before.append((entry, decision.offset_s))
+        told.append(decision)
+    return told
+
+
+def _is_one_device(one: RecordingIntake, other: RecordingIntake) -> bool:
+    """Units told apart by their serial numbers are two."""
+    return (one.device, one.unit) == (other.device, other.unit)
