@@ -16,7 +16,7 @@ from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.no_table import what_is_missing
 from strapline.reading.formats.table import Column, Table, cell, export_of
 from strapline.reading.formats.table_times import read_times
-from strapline.reading.formats.time_choice import course
+from strapline.reading.formats.time_choice import GOING_ON, course
 
 _LONGEST_PREAMBLE = 60
 _LONGEST_HEADINGS = 20_000
@@ -33,7 +33,11 @@ def read_csv(lines: Iterable[str], headings: Headings, hints: Hints) -> Export:
     lines = iter(lines)
     preamble = list(islice(lines, _LONGEST_PREAMBLE))
     rows = list(_possible_headings(preamble, headings))
-    row = _with_times(rows) or _with_beats_alone(rows) or _with_times_by_value(rows, preamble)
+    row = (
+        _with_times(rows, preamble)
+        or _with_beats_alone(rows)
+        or _with_times_by_value(rows, preamble)
+    )
     if row is None:
         export = read_bare_columns(chain(preamble, lines))
         if export is None:
@@ -44,8 +48,27 @@ def read_csv(lines: Iterable[str], headings: Headings, hints: Hints) -> Export:
     return export_of(table, "csv", hints)
 
 
-def _with_times(rows: list[HeadingRow]) -> HeadingRow | None:
-    return next((row for row in rows if row.meanings & RATES and row.meanings & TIMES), None)
+def _with_times(rows: list[HeadingRow], preamble: list[str]) -> HeadingRow | None:
+    """The first row that has a heart rate and a time; where its times are no moments that go on
+    from row to row, with whichever column holds such."""
+    row = next((row for row in rows if row.meanings & RATES and row.meanings & TIMES), None)
+    if row is None or _are_moments_of(row, _cells_below(row, preamble, row.places_of(TIMES))):
+        return row
+    return _with_moments(row, preamble) or row
+
+
+def _are_moments_of(row: HeadingRow, columns: dict[int, list[str | None]]) -> bool:
+    return _are_moments([(row.found[place], cells) for place, cells in columns.items()])
+
+
+def _cells_below(
+    row: HeadingRow, preamble: list[str], places: Iterable[int]
+) -> dict[int, list[str | None]]:
+    below = row.below(preamble)
+    return {
+        place: [cell(cells[place]) if place < len(cells) else None for cells in below]
+        for place in places
+    }
 
 
 def _with_beats_alone(rows: list[HeadingRow]) -> HeadingRow | None:
@@ -56,26 +79,30 @@ def _with_beats_alone(rows: list[HeadingRow]) -> HeadingRow | None:
 def _with_times_by_value(rows: list[HeadingRow], preamble: list[str]) -> HeadingRow | None:
     """The first row of headings that has a heart rate, with whichever column holds moments."""
     for row in rows:
-        if not (row.are_words and row.meanings & RATES):
-            continue
-        below = list(csv.reader(preamble[row.line + 1 :], delimiter=row.delimiter))
-        for place in range(len(row.cells)):
-            cells = [cell(cells[place]) for cells in below if place < len(cells)]
-            if place not in row.found and _are_moments(cells):
-                said = (
-                    f"No heading says which column is the time; the {sentences.placed(place)} is "
-                    "taken, for its values are moments that rise."
-                )
-                return replace(row, found={**row.found, place: Heading(meanings.TIME)}, said=said)
+        if row.are_words and row.meanings & RATES and (found := _with_moments(row, preamble)):
+            return found
     return None
 
 
-def _are_moments(cells: list[str | None]) -> bool:
+def _with_moments(row: HeadingRow, preamble: list[str]) -> HeadingRow | None:
+    """The row with the first column whose heading says nothing and whose values are moments."""
+    unknown = [place for place in range(len(row.cells)) if place not in row.found]
+    for place, cells in _cells_below(row, preamble, unknown).items():
+        if _are_moments([(Heading(meanings.TIME), cells)]):
+            said = (
+                f"No heading says which column is the time; the {sentences.placed(place)} is "
+                "taken, for its values are moments that rise."
+            )
+            return replace(row, found={**row.found, place: Heading(meanings.TIME)}, said=said)
+    return None
+
+
+def _are_moments(columns: list[tuple[Heading, list[str | None]]]) -> bool:
     try:
-        times = read_times([(Heading(meanings.TIME), cells)], DateOrder.DAY_FIRST)
+        times = read_times(columns, DateOrder.DAY_FIRST)
     except UnreadableExport:
         return False
-    return times.ms is not None and course(times.seconds) in ("each later", "later")
+    return times.ms is not None and course(times.seconds) in GOING_ON
 
 
 def _table(row: HeadingRow, lines: Iterable[str]) -> Table:

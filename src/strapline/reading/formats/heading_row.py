@@ -1,5 +1,8 @@
 """A row of a table that may be its headings."""
 
+import csv
+from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
 from strapline.reading.formats.headings import DATE, ELAPSED, HEART_RATE, RR, TIME, Heading
@@ -24,6 +27,17 @@ class HeadingRow:
     @property
     def meanings(self) -> set[str]:
         return {heading.meaning for heading in self.found.values()}
+
+    def below(self, preamble: Sequence[str]) -> list[list[str]]:
+        """The cells of the lines below it, up to one that cannot be read."""
+        rows = []
+        with suppress(csv.Error):
+            for cells in csv.reader(preamble[self.line + 1 :], delimiter=self.delimiter):
+                rows.append(cells)
+        return rows
+
+    def places_of(self, wanted: set[str]) -> list[int]:
+        return [place for place, heading in self.found.items() if heading.meaning in wanted]
 
     @property
     def are_words(self) -> bool:

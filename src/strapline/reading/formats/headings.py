@@ -91,8 +91,11 @@ class Headings:
             if meaning:
                 return _in_its_unit(Heading(meaning, rank, is_utc=_is_utc(heading)), unit)
         text, unit = _without_unit(heading)
-        found = Heading(HEART_RATE, is_exact=False)
-        return _in_its_unit(found, unit) if self._is_a_heart_rate(text) else None
+        if not self._is_a_heart_rate(text):
+            return None
+        units = (unit_of(word) for word in _tokens(text))
+        among = next((one for one in units if one and one.measures == "rate"), None)
+        return _in_its_unit(Heading(HEART_RATE, is_exact=False), unit or among)
 
     def read_all(self, names: Sequence[str]) -> dict[int, Heading]:
         """What each of the headings of one table means, by its place, where it means anything.

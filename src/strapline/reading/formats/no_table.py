@@ -1,6 +1,5 @@
 """Why a text is no table that can be read: what was found in it, what is missing, what to do."""
 
-import csv
 import re
 from collections.abc import Sequence
 
@@ -50,7 +49,7 @@ def what_is_missing(rows: Sequence[HeadingRow], preamble: Sequence[str]) -> str:
 
 def _also(row: HeadingRow, preamble: Sequence[str]) -> list[str]:
     """What would be asked next: which of day and month comes first."""
-    below = list(csv.reader(preamble[row.line + 1 :], delimiter=row.delimiter))
+    below = row.below(preamble)
     columns = [
         (heading, [cells[place] if place < len(cells) else None for cells in below])
         for place, heading in row.found.items()

@@ -15,6 +15,7 @@ from strapline.reading.formats.sentences import counted, placed
 Course = Literal["each later", "later", "to and fro", "still"]
 
 _WORTH: dict[FileClock, int] = {FileClock.UTC: 0, FileClock.LOCAL: 1, FileClock.ELAPSED: 2}
+GOING_ON = ("each later", "later")
 _COURSES: tuple[Course, ...] = ("each later", "later", "to and fro", "still")
 # Clocks may be set back now and then.
 _MOSTLY = 0.95

@@ -15,6 +15,8 @@ REFERENCE_WORDS = (
     "ceinture", "referencia", "pecho", "fascia", "torace", "cinta", "peito", "borstband", "hrm",
 )  # fmt: skip
 
+_BY_ITS_KIND = "it comes from a chest strap or electrocardiogram"
+
 
 def reference_among(usable: Sequence[Candidate]) -> tuple[Candidate | None, str | None]:
     """The reference, and a sentence saying on what grounds if the card does not name it: the first
@@ -22,25 +24,26 @@ def reference_among(usable: Sequence[Candidate]) -> tuple[Candidate | None, str 
     stated = [c for c in usable if c.entry and c.entry.role == Role.REFERENCE]
     if stated:
         return stated[0], None
-    grounds: dict[str, Callable[[Candidate], bool]] = {
-        "the register has it as a chest strap or electrocardiogram": lambda c: (
-            c.registered and _is_reference_device(c)
+    grounds: tuple[tuple[str, Callable[[Candidate], bool]], ...] = (
+        (_BY_ITS_KIND, lambda c: c.registered and _is_reference_device(c)),
+        (_BY_ITS_KIND, _is_reference_device),
+        ("the card has it on the chest", _is_on_the_chest),
+        ("it is the only one with RR intervals", lambda c: c.export.has_beats),
+        ("of its name", _is_called_so),
+        (
+            "it is the only one that lists a heart-rate sensor that it was connected to",
+            lambda c: c.export.external_sensor is not None,
         ),
-        "it comes from a chest strap or electrocardiogram": _is_reference_device,
-        "the card has it on the chest": lambda c: bool(
-            c.entry and c.entry.placement == Placement.CHEST
-        ),
-        "it is the only one with RR intervals": lambda c: c.export.has_beats,
-        "of its name": _is_called_so,
-        "it is the only one that lists a heart-rate sensor that it was connected to": lambda c: (
-            bool(c.export.external_sensor)
-        ),
-    }
-    for ground, holds in grounds.items():
+    )
+    for ground, holds in grounds:
         fitting = [c for c in usable if holds(c)]
         if len(fitting) == 1:
             return fitting[0], f"{fitting[0].recording} is taken as the reference because {ground}."
     return None, None
+
+
+def _is_on_the_chest(candidate: Candidate) -> bool:
+    return candidate.entry is not None and candidate.entry.placement == Placement.CHEST
 
 
 def _is_called_so(candidate: Candidate) -> bool:
