@@ -32,12 +32,10 @@ def read_csv(lines: Iterable[str], headings: Headings, hints: Hints) -> Export:
     """
     lines = iter(lines)
     preamble = list(islice(lines, _LONGEST_PREAMBLE))
-    rows = list(_possible_headings(preamble, headings))
-    row = (
-        _with_times(rows, preamble)
-        or _with_beats_alone(rows)
-        or _with_times_by_value(rows, preamble)
-    )
+    row = _with_times(_possible_headings(preamble, headings), preamble)
+    if row is None:
+        rows = list(_possible_headings(preamble, headings))
+        row = _with_beats_alone(rows) or _with_times_by_value(rows, preamble)
     if row is None:
         export = read_bare_columns(chain(preamble, lines))
         if export is None:
@@ -48,7 +46,7 @@ def read_csv(lines: Iterable[str], headings: Headings, hints: Hints) -> Export:
     return export_of(table, "csv", hints)
 
 
-def _with_times(rows: list[HeadingRow], preamble: list[str]) -> HeadingRow | None:
+def _with_times(rows: Iterable[HeadingRow], preamble: list[str]) -> HeadingRow | None:
     """The first row that has a heart rate and a time; where its times are no moments that go on
     from row to row, with whichever column holds such."""
     row = next((row for row in rows if row.meanings & RATES and row.meanings & TIMES), None)

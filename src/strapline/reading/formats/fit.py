@@ -40,19 +40,19 @@ def read_fit(data: bytes, headings: Headings) -> Export:
     refuse_beyond(max(count, sum(len(part.rr_ms) for part in parts)))
     if not count and not any(part.rr_ms for part in parts):
         raise UnreadableExport(sentences.nothing_recorded(stream.is_broken))
-    keys, times, rates = joined([part.rows for part in parts])
+    rows = joined([part.rows for part in parts])
     sensors = {i: sensor for part in parts for i, sensor in part.device.sensors.items()}
-    streams_of_rows, streams = numbered(keys, rates, sensors)
+    streams_of_rows, streams = numbered(rows, sensors)
     ends = np.concatenate([reals(part.rr_ends) for part in parts])
-    dated, undated = _told_apart(times)
+    dated, undated = _told_apart(rows.times)
     beats_dated, beats_undated = _told_apart(ends)
     has_dates = bool(np.isfinite(dated).any() or np.isfinite(beats_dated).any())
-    kinds = {key.kind for key, rate in zip(keys, rates, strict=True) if rate > 0}
+    kinds = {key.kind for key in rows.with_rates}
     return Export(
         format="fit",
         clock=FileClock.UTC if has_dates else FileClock.ELAPSED,
         samples=columns.samples(
-            rates,
+            rows.rates,
             times_ms=_unix_ms(dated),
             elapsed_s=_since(undated, undated),
             cadence=np.concatenate([part.cadence() for part in parts]),

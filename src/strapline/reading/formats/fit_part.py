@@ -12,7 +12,7 @@ from strapline.reading.formats.fit_clocks import (
 )
 from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
 from strapline.reading.formats.fit_messages import DEVELOPER_HEART_RATE, TIMESTAMP, Message
-from strapline.reading.formats.fit_rates import DEVELOPER, MEMORY, MONITORING, RECORDS, Key, Rows
+from strapline.reading.formats.fit_rates import DEVELOPER, MEMORY, MONITORING, RECORDS, Rows
 from strapline.reading.formats.fit_sport import SPORT_FIELDS, sport_of
 from strapline.reading.formats.speed import speed_m_s
 
@@ -29,7 +29,6 @@ _LOCAL_TIMESTAMP = {_ACTIVITY: 5, _MONITORING_INFO: 0}
 # Fields of a record; of positions, one is enough to tell that there are any.
 _LATITUDE, _DISTANCE, _POWER, _DEVICE_INDEX = 0, 5, 7, 62
 _DISTANCES_IN_A_METRE = 100
-_OF_RECORDS, _OF_MONITORING, _OF_MEMORY = Key(RECORDS), Key(MONITORING), Key(MEMORY)
 
 # The fields to read of each message, by their numbers in the FIT profile.
 WANTED = {
@@ -114,16 +113,18 @@ class Part:
             self.latitudes.add(latitude)
         beside = cadence, _one(values.get(_DISTANCE)), _one(values.get(_POWER))
         rate, index = _one(values.get(3)), values.get(_DEVICE_INDEX)
-        others = [
-            (Key(DEVELOPER, -number), _one(value))
-            for number, value in values.items()
-            if number <= DEVELOPER_HEART_RATE and value is not None
-        ]
+        others: list[tuple[int, float | None]] = []
+        if next(reversed(values), 0) <= DEVELOPER_HEART_RATE:  # they stand behind all others
+            others = [
+                (self.rows.code(DEVELOPER, -number), _one(value))
+                for number, value in values.items()
+                if number <= DEVELOPER_HEART_RATE and value is not None
+            ]
         if rate is not None or not others:
-            key = Key(RECORDS, index) if isinstance(index, int) else _OF_RECORDS
-            self.rows.add(key, time, rate, *beside)
-        for key, other in others:
-            self.rows.add(key, time, other, *beside)
+            code = self.rows.code(RECORDS, index if isinstance(index, int) else -1)
+            self.rows.add(code, time, rate, *beside)
+        for code, other in others:
+            self.rows.add(code, time, other, *beside)
 
     def _take_intervals(self, intervals: list[Any]) -> None:
         # Five to a message; those not needed are invalid.
@@ -141,7 +142,7 @@ class Part:
         for bits in unpacked_12_bits([_whole(octet) for octet in _many(values.get(10))]):
             times.append(self._ticking.time_of_last_bits(bits))
         for time, heart_rate in zip_longest(times, _many(values.get(6))):
-            self.rows.add(_OF_MEMORY, time, _one(heart_rate))
+            self.rows.add(self.rows.code(MEMORY), time, _one(heart_rate))
 
     def _take_monitoring(self, values: dict[int, Any]) -> None:
         timestamp, low_bits = _whole(values.get(TIMESTAMP)), _whole(values.get(26))
@@ -150,7 +151,7 @@ class Part:
         elif low_bits is not None:
             self._monitored = rolled_on(self._monitored, low_bits, 16)
         if 27 in values:
-            self.rows.add(_OF_MONITORING, self._monitored, _one(values[27]))
+            self.rows.add(self.rows.code(MONITORING), self._monitored, _one(values[27]))
 
     def _take_zone(self, time: int | None, local: int | None) -> None:
         """Zones are quarters of an hour from UTC; clocks are set apart by seconds."""

@@ -1,7 +1,7 @@
 """The heart rates of a FIT file, each from a source of its own."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -27,59 +27,79 @@ class Key:
     track: int = 0
 
 
-@dataclass
-class Rows:
-    """Heart rates in file order; times in seconds of the FIT epoch."""
+@dataclass(frozen=True)
+class Joined:
+    """The rows of all chained files: each row's key, as its place among `keys`, time and rate."""
 
-    times: list[float | None] = field(default_factory=list)
-    rates: list[float | None] = field(default_factory=list)
-    turns: list[float | None] = field(default_factory=list)
-    distances: list[float | None] = field(default_factory=list)
-    powers: list[float | None] = field(default_factory=list)
-    keys: list[Key] = field(default_factory=list)
+    keys: list[Key]
+    codes: np.ndarray
+    times: Reals
+    rates: Reals
+
+    @property
+    def with_rates(self) -> set[Key]:
+        """The keys of which some row has a heart rate above 0."""
+        return {self.keys[code] for code in np.unique(self.codes[self.rates > 0])}
+
+
+class Rows:
+    """Heart rates in file order; times in seconds of the FIT epoch. `codes` are the places of the
+    rows' keys among `keys`."""
+
+    def __init__(self) -> None:
+        self.keys: list[Key] = []
+        self.codes: list[int] = []
+        self.times: list[float | None] = []
+        self.rates: list[float | None] = []
+        self.turns: list[float | None] = []
+        self.distances: list[float | None] = []
+        self.powers: list[float | None] = []
+        self._known: dict[tuple[str, int], int] = {}
+
+    def code(self, kind: str, index: int = -1) -> int:
+        known = self._known.get((kind, index))
+        if known is None:
+            known = self._known[kind, index] = len(self.keys)
+            self.keys.append(Key(kind, index))
+        return known
 
     def add(
         self,
-        key: Key,
+        code: int,
         time: float | None,
         rate: float | None,
         turns: float | None = None,
         distance: float | None = None,
         power: float | None = None,
     ) -> None:
+        self.codes.append(code)
         self.times.append(time)
         self.rates.append(rate)
         self.turns.append(turns)
         self.distances.append(distance)
         self.powers.append(power)
-        self.keys.append(key)
 
     def without_repeats(self) -> int:
         """Drop what developers' fields repeat of the rates beside them or in the next record; how
         many fields did."""
+        fields = {code for code, key in enumerate(self.keys) if key.kind == DEVELOPER}
+        if not fields:
+            return 0
         own: list[float] = []
-        others: dict[Key, list[tuple[int, float]]] = {}
-        for key, rate in zip(self.keys, self.rates, strict=True):
-            if key.kind == DEVELOPER and rate and own:
-                others.setdefault(key, []).append((len(own) - 1, rate))
-            elif key.kind != DEVELOPER:
+        others: dict[int, list[tuple[int, float]]] = {}
+        for code, rate in zip(self.codes, self.rates, strict=True):
+            if code not in fields:
                 own.append(rate or 0)
-        repeats = {key for key, rates in others.items() if _repeat(rates, own)}
+            elif rate and own:
+                others.setdefault(code, []).append((len(own) - 1, rate))
+        repeats = {code for code, rates in others.items() if _repeat(rates, own)}
         if repeats:
-            kept = [place for place, key in enumerate(self.keys) if key not in repeats]
-            self.times = [self.times[place] for place in kept]
-            self.rates = [self.rates[place] for place in kept]
-            self.turns = [self.turns[place] for place in kept]
-            self.distances = [self.distances[place] for place in kept]
-            self.powers = [self.powers[place] for place in kept]
-            self.keys = [self.keys[place] for place in kept]
+            kept = [place for place, code in enumerate(self.codes) if code not in repeats]
+            self.codes = [self.codes[place] for place in kept]
+            for name in ("times", "rates", "turns", "distances", "powers"):
+                values = getattr(self, name)
+                setattr(self, name, [values[place] for place in kept])
         return len(repeats)
-
-    def span(self) -> tuple[float, float] | None:
-        """First and last time of the records that have a heart rate."""
-        rows = zip(self.times, self.rates, self.keys, strict=True)
-        known = [time for time, rate, key in rows if time and rate and key.kind == RECORDS]
-        return (min(known), max(known)) if known else None
 
 
 def _repeat(rates: list[tuple[int, float]], own: list[float]) -> bool:
@@ -90,15 +110,15 @@ def _repeat(rates: list[tuple[int, float]], own: list[float]) -> bool:
     return near >= SMALLEST_SHARE * len(rates)
 
 
-def numbered(
-    keys: Sequence[Key], rates: Reals, sensors: dict[int, Sensor]
-) -> tuple[np.ndarray, tuple[Stream, ...]]:
+def numbered(joined: Joined, sensors: dict[int, Sensor]) -> tuple[np.ndarray, tuple[Stream, ...]]:
     """The stream of each row, and the streams, where there are several or one is no sensor of the
     device's; rows of what has no heart rate above 0 belong to the first."""
-    kept = {key for key, has in zip(keys, (rates > 0).tolist(), strict=True) if has}
-    found = sorted(kept, key=lambda key: (_ORDER.index(key.kind), key.track, key.index))
+    found = sorted(
+        joined.with_rates, key=lambda key: (_ORDER.index(key.kind), key.track, key.index)
+    )
     numbers = {key: number for number, key in enumerate(found, FIRST_STREAM)}
-    rows = np.array([numbers.get(key, FIRST_STREAM) for key in keys], dtype=np.int64)
+    of_codes = np.array([numbers.get(key, FIRST_STREAM) for key in joined.keys], dtype=np.int64)
+    rows = of_codes[joined.codes]
     if len(found) < 2 and not any(key.kind == MEMORY for key in found):
         return rows, ()
     several = len({key.track for key in found}) > 1
@@ -121,12 +141,23 @@ def _stream(number: int, key: Key, sensors: dict[int, Sensor], several_tracks: b
     return Stream(number, source, kind)
 
 
-def joined(parts: Sequence[Rows]) -> tuple[list[Key], Reals, Reals]:
-    """The keys, times and rates of all parts, chained files that overlap told apart."""
-    keys = [
-        key if not number else Key(key.kind, key.index, number)
-        for part, number in zip(parts, tracks([part.span() for part in parts]), strict=True)
-        for key in part.keys
-    ]
-    times = np.concatenate([reals(part.times) for part in parts])
-    return keys, times, np.concatenate([reals(part.rates) for part in parts])
+def joined(parts: Sequence[Rows]) -> Joined:
+    """The rows of all parts, chained files that overlap in time told apart."""
+    keys: list[Key] = []
+    codes: list[np.ndarray] = []
+    times = [reals(part.times) for part in parts]
+    rates = [reals(part.rates) for part in parts]
+    spans = [_span(*each) for each in zip(parts, times, rates, strict=True)]
+    for part, track in zip(parts, tracks(spans), strict=True):
+        codes.append(np.array(part.codes, dtype=np.int64) + len(keys))
+        keys += [Key(key.kind, key.index, track) for key in part.keys]
+    return Joined(keys, np.concatenate(codes), np.concatenate(times), np.concatenate(rates))
+
+
+def _span(rows: Rows, times: Reals, rates: Reals) -> tuple[float, float] | None:
+    """First and last time of the records that have a heart rate."""
+    of_records = np.array([key.kind == RECORDS for key in rows.keys], dtype=bool)
+    if not of_records.any():
+        return None
+    known = times[of_records[np.array(rows.codes, dtype=np.int64)] & (rates > 0) & (times > 0)]
+    return (float(known.min()), float(known.max())) if known.size else None

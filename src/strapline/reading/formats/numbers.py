@@ -17,7 +17,12 @@ def number(text: str | None) -> float:
 
 def measured(text: str | None) -> float:
     """As `number`, but with a unit after the number forgiven."""
-    return number(_UNIT.sub("", text.strip()[-60:])) if text else math.nan
+    if not text:
+        return math.nan
+    # Nearly all are plain digits, and few: the rest takes longer.
+    if len(text) < 16 and text.isascii() and text.isdigit():
+        return float(text)
+    return number(_UNIT.sub("", text.strip()[-60:]))
 
 
 def is_number(text: str) -> bool:

@@ -49,7 +49,8 @@ def read_rr_text(lines: Iterable[str], headings: Headings) -> Export:
     has_heading = _has_heading([first], headings)
     values: list[float] = []
     for line in stated if has_heading else chain([first], stated):
-        values += [number(line)] if is_number(line) else map(number, _along(line))
+        value = number(line)
+        values += [value] if value == value else map(number, _along(line))
         refuse_beyond(len(values))
     return rr_export(values, "rr", has_heading)
 

@@ -64,6 +64,8 @@ class Table:
 def cell(text: str) -> str | None:
     """`text` without blanks around it; None where it says 'missing', dashes for instance."""
     text = text.strip()
+    if text[:1].isdigit():
+        return text
     is_missing = not any(map(str.isalnum, text)) or text.casefold() in _MISSING
     return None if is_missing else text
 
