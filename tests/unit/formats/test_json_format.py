@@ -110,3 +110,30 @@ def test_lines_of_json_cut_short_give_what_came_before(read: Read) -> None:
     export = read(text[:-5])
     assert len(export.samples) == 2
     assert export.remarks == ("The file breaks off after 2 records; what came before is used.",)
+
+
+def minute(minute: int, base: int, count: int = 50) -> list[dict[str, Any]]:
+    return [
+        {"time": f"2024-05-31T10:{minute:02}:{n:02}Z", "hr": base + n % 7} for n in range(count)
+    ]
+
+
+def test_laps_are_one_recording_in_order_of_time(read: Read) -> None:
+    laps = [{"points": minute(m, 90 + m, 50 - m)} for m in (1, 0, 2)]
+    export = read({"laps": laps})
+    assert (len(export.samples), export.streams, export.remarks) == (147, (), ())
+    assert export.samples["time"].is_monotonic_increasing
+    assert export.samples["ordinal"].tolist() == list(range(147))
+
+
+def test_what_stands_under_keys_of_its_own_is_a_sensor_of_its_own(read: Read) -> None:
+    export = read({"watch": minute(0, 120), "strap": minute(0, 90), "preview": minute(0, 120, 5)})
+    assert [len(export.samples[export.samples["stream"] == n]) for n in (1, 2)] == [50, 50]
+    assert [s.number for s in export.streams] == [1, 2]
+    assert sorted(export.samples.groupby("stream")["heart_rate_bpm"].min()) == [90, 120]
+
+
+def test_series_of_one_time_in_one_list_are_told(read: Read) -> None:
+    export = read({"parts": [{"points": minute(0, 90)}, {"points": minute(0, 120, 40)}]})
+    assert len(export.samples) == 50
+    assert "1 other of the same time, which are not used" in export.remarks[0]

@@ -31,10 +31,12 @@ class Series:
 
 @dataclass(frozen=True)
 class Candidate:
-    """A table and what it is worth: 3 if told by words, 2 in part, 1 by values; and its size."""
+    """A table and what it is worth: 3 if told by words, 2 in part, 1 by values; and its size; and
+    the keys that lead to it."""
 
     table: Table
     worth: tuple[int, int]
+    keys: tuple[str, ...] = ()
 
 
 def table_of(series: Series, headings: Headings) -> Candidate | None:
@@ -84,7 +86,7 @@ def _guess(series: Series, time: str, rate: str) -> Candidate | None:
 def _candidate(series: Series, known: dict[str, Heading], worth: int) -> Candidate | None:
     columns = [Column(name, heading, _cells(series, name)) for name, heading in known.items()]
     sizes = [column.count for column in columns if column.heading.meaning in _RATES]
-    return Candidate(Table(columns), (worth, max(sizes))) if max(sizes) else None
+    return Candidate(Table(columns), (worth, max(sizes)), series.keys) if max(sizes) else None
 
 
 def _times(series: Series) -> list[str]:

@@ -8,12 +8,11 @@ from itertools import islice
 from typing import Any, BinaryIO
 
 from strapline.reading.formats import headings as meanings
-from strapline.reading.formats import json_guess
+from strapline.reading.formats import json_guess, json_series
 from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.json_guess import Series
 from strapline.reading.formats.rr_text import rr_export
-from strapline.reading.formats.table import export_of
 
 # What is parsed takes many times the memory of its text: each value some 100 bytes.
 _MOST_BYTES = 32 * 1024**2
@@ -47,17 +46,19 @@ def is_json(head: str) -> bool:
 
 
 def read_json(file: BinaryIO, encoding: str, headings: Headings, hints: Hints) -> Export:
-    """The longest series of times and heart rates (or of RR intervals) anywhere in the document.
+    """The series of times and heart rates (or of RR intervals) anywhere in the document: the
+    longest, what goes on from it, and what stands beside it under keys of its own.
 
     Raises UnreadableExport where there is none.
     """
     value, is_broken = _parsed(file, encoding)
     every = (series for found in _parts(value) for series in _series(found))
     candidates = (json_guess.table_of(series, headings) for series in islice(every, _MOST_SERIES))
-    best = max(filter(None, candidates), key=lambda candidate: candidate.worth, default=None)
-    if best is not None:
-        best.table.is_broken = is_broken
-        return export_of(best.table, "json", hints)
+    found = [candidate for candidate in candidates if candidate]
+    for candidate in found:
+        candidate.table.is_broken = is_broken
+    if found:
+        return json_series.joined(found, hints)
     of_beats = (found.value for found in _parts(value) if _is_of_beats(found, headings))
     beats: list[float] = max(of_beats, key=len, default=[])
     if beats:
