@@ -7,11 +7,11 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from intakes import recording as entry
 from strapline.ground.records.card import Card, ClockNote
 from strapline.ground.tables.recordings import first_of_file
 from strapline.method.signal.normalised import utc_times
 from strapline.reading.formats import read_export
-from unit.signal.test_normalised import entry
 
 BEGAN = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
 SECONDS = range(60)

@@ -2,10 +2,10 @@
 
 import pytest
 
+from intakes import recording as entry
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.vocabulary import Decision
 from strapline.method.signal.one_device import told_apart
-from unit.signal.test_normalised import entry
 
 
 def told(offsets, devices, decision=Decision.ESTIMATED, units=(None, None, None)):

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
+from intakes import recording as entry
 from strapline.ground.settings import Plausibility, RrIntervals
 from strapline.method.signal.normalised import normalise
-from unit.signal.test_normalised import beats, entry, samples
+from unit.signal.test_normalised import beats, samples
 
 LENGTH = 600
 
