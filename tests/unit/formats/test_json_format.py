@@ -119,11 +119,11 @@ def minute(minute: int, base: int, count: int = 50) -> list[dict[str, Any]]:
 
 
 def test_laps_are_one_recording_in_order_of_time(read: Read) -> None:
-    laps = [{"points": minute(m, 90 + m, 50 - m)} for m in (1, 0, 2)]
+    laps = [{"points": minute(m, 90 + m, 50 + m)} for m in (1, 0, 2)]
     export = read({"laps": laps})
-    assert (len(export.samples), export.streams, export.remarks) == (147, (), ())
+    assert (len(export.samples), export.streams, export.remarks) == (153, (), ())
     assert export.samples["time"].is_monotonic_increasing
-    assert export.samples["ordinal"].tolist() == list(range(147))
+    assert export.samples["ordinal"].tolist() == list(range(153))
 
 
 def test_what_stands_under_keys_of_its_own_is_a_sensor_of_its_own(read: Read) -> None:

@@ -163,6 +163,12 @@ def test_turns_of_unlike_length_are_no_time_of_the_rows(read: Read) -> None:
     assert "the first goes to and fro" in export.remarks[0]
 
 
+def test_a_moment_that_stands_still_gives_way_to_a_time_that_rises(read: Read) -> None:
+    export = read("timestamp,elapsed,hr", ["2024-05-31T10:00:00Z"] * 60, SECONDS, BPM)
+    assert (export.clock, export.samples["elapsed_s"].tolist()) == ("elapsed", list(SECONDS))
+    assert "the first stands still" in export.remarks[0]
+
+
 def test_times_that_all_stand_still_are_refused(read: Read) -> None:
     with pytest.raises(UnreadableExport, match="All 60 rows of the file have the same time"):
         read("duration,hr", [60] * 60, BPM)

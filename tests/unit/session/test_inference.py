@@ -239,6 +239,15 @@ def test_each_stream_of_a_file_is_a_recording_and_only_the_first_is_its_devices(
     assert len(told) == 2 and "stream 2, from a strap's memory" in told[1]
 
 
+def test_a_further_stream_is_no_device_that_the_file_names():
+    files = [export("strap.csv"), *two_streams()]
+    files[2] = replace(files[2], told=replace(MEMORY, kind=None))
+    assert [(r.recording, r.label) for r in described(files).tested] == [
+        ("watch", "Watch"),
+        ("unknown-device", "Unknown sensor"),
+    ]
+
+
 def test_a_card_gives_one_file_as_reference_and_as_device():
     card = {
         "recordings": [
