@@ -57,6 +57,20 @@ def test_what_a_late_sensor_could_explain_moves_no_clock(delay_s):
     assert "a late sensor and a wrong clock look alike" in decision.reason
 
 
+def test_one_file_has_one_clock():
+    files = [recording(name, raw="0123") for name in ("strap", "watch")]
+    pair = Pair(REFERENCE, late(7), *files, {}, {}, Alignment(), 10)
+    assert (decide(pair).decision, decide(pair).offset_s) == ("trusted", 0)
+    assert "from the same file as the reference" in decide(pair).reason
+
+
+def test_no_card_is_told_what_it_would_refuse():
+    far = Trace(SECONDS + 200 * 86_400, RATE)
+    reason = decided(far).reason
+    assert "share no time" in reason and "offset_s" not in reason
+    assert "state clock.starts_at" in reason
+
+
 def test_where_the_heart_rates_agree_best_is_told_with_its_interval():
     decision = decided(late(7))
     assert decision.estimate_accepted

@@ -26,6 +26,17 @@ def test_a_second_file_of_one_device_is_told_by_how_much_it_is_apart():
     assert second.startswith("So. It comes out 2.7 s apart from r1, another file of Watch")
 
 
+def test_what_a_clock_left_as_recorded_shows_counts_too():
+    files = [entry(recording=f"r{n}", device="strap", label="Strap") for n in (0, 1)]
+    decision = ClockDecision(
+        recording="r1", offset_s=0.0, decision=Decision.REFUSED, reason="So.", estimate_s=2.7
+    )
+    for accepted in (True, False):
+        found = decision.model_copy(update={"estimate_accepted": accepted})
+        (said,) = told_apart(files[0], files[1:], [found])
+        assert ("2.7 s apart from r0" in said.reason) == accepted
+
+
 def test_the_reference_counts_as_a_file_too():
     (said,) = told([2.7], ["strap", "strap"])
     assert "2.7 s apart from r0" in said

@@ -25,15 +25,15 @@ def told_apart(
     before = [(reference, 0.0)]
     told = []
     for entry, decision in zip(tested, decisions, strict=True):
-        if decision.decision in (Decision.COPY, Decision.REFUSED):
+        found_s = _found_s(decision)
+        if found_s is None:
             told.append(decision)
             continue
         apart = next(
             (
-                (other, decision.offset_s - offset_s)
+                (other, found_s - offset_s)
                 for other, offset_s in before
-                if _is_one_device(entry, other)
-                and abs(decision.offset_s - offset_s) > LARGEST_DIFFERENCE_S
+                if _is_one_device(entry, other) and abs(found_s - offset_s) > LARGEST_DIFFERENCE_S
             ),
             None,
         )
@@ -44,9 +44,17 @@ def told_apart(
                 f"{entry.label}: one device has one clock, so one of the two files tells it wrong."
             )
             decision = decision.model_copy(update={"reason": f"{decision.reason} {said}"})
-        before.append((entry, decision.offset_s))
+        before.append((entry, found_s))
         told.append(decision)
     return told
+
+
+def _found_s(decision: ClockDecision) -> float | None:
+    """Where the heart rates agree, or else what was decided; None where neither tells anything."""
+    if decision.estimate_s is not None and decision.estimate_accepted:
+        return decision.estimate_s
+    tells = decision.decision not in (Decision.COPY, Decision.REFUSED)
+    return decision.offset_s if tells else None
 
 
 def _is_one_device(one: RecordingIntake, other: RecordingIntake) -> bool:
