@@ -3,19 +3,16 @@
 import itertools
 from collections import defaultdict
 from collections.abc import Sequence
-from pathlib import Path
 
-from strapline.ground.records.card import FILE_NAME, Card, Recording
+from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.intake import UNKNOWN, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS, Device, Register
 from strapline.ground.slugs import slug
 from strapline.ground.tables.recordings import FIRST_STREAM
-from strapline.ground.vocabulary import Role, SensorKind
+from strapline.ground.vocabulary import SensorKind
 from strapline.reading.formats.several import FORMAT as ARCHIVE
+from strapline.reading.session.entries import Entries, entries_by_stream, key_of, recognised
 from strapline.reading.session.parsed import Candidate, ParsedExport
-
-# What the card says of a stream, by its file's name and its number.
-Entries = dict[tuple[str, int], Recording]
 
 LONGEST_NAME = 40
 
@@ -46,7 +43,7 @@ def candidates(
         Candidate(
             export=export,
             recording=name,
-            entry=entries.get(_key(export)),
+            entry=entries.get(key_of(export)),
             device=device,
             described=register.devices.get(device)
             or _undescribed(device, export, exports, devices),
@@ -68,7 +65,7 @@ def _devices(
 ) -> list[str]:
     found: list[str] = []
     for export in exports:
-        entry = entries.get(_key(export))
+        entry = entries.get(key_of(export))
         known = entry.device if entry else _by_its_file(export, register)
         # By its content, for a file may be renamed.
         own = export.raw or str(len(found))
@@ -80,26 +77,13 @@ def _devices(
 def _by_its_file(export: ParsedExport, register: Register) -> str | None:
     """The device that wrote the file, if its first stream is that device's own. Of the sensor of
     any other the file says no more."""
-    known = _recognised(export, register) or _listed(export)
+    known = recognised(export, register) or _listed(export)
     if export.stream != FIRST_STREAM and export.format != ARCHIVE:
         return None
     if export.told is None or export.told.kind not in REFERENCE_KINDS:
         return known
     device = register.devices.get(known or "")
     return known if device and device.kind in REFERENCE_KINDS else None
-
-
-def _recognised(export: ParsedExport, register: Register) -> str | None:
-    """The device whose rules fit, or else the one whose name the file's name begins with."""
-    by_rule = register.recognised(export.file, export.identity.maker, export.identity.product)
-    by_name = [name for name in register.devices if _is_named_after(export.file, name)]
-    return by_rule or max(by_name, key=len, default=None)
-
-
-def _is_named_after(file: str, device: str) -> bool:
-    """grey-watch.fit and 'Grey watch (1).fit' are; greywatch.fit is not."""
-    words, name = slug(Path(file).stem), slug(device)
-    return words == name or words.startswith(f"{name}-")
 
 
 def _listed(export: ParsedExport) -> str | None:
@@ -172,7 +156,7 @@ def _names(
         range(len(exports)),
         key=lambda i: (
             reasons[i] is not None,
-            places.get(_key(exports[i]), last),
+            places.get(key_of(exports[i]), last),
             devices[i] if is_unknown(devices[i]) else "",
             i,
         ),
@@ -188,51 +172,13 @@ def _names(
     return [names[i] for i in range(len(exports))]
 
 
-def entries_by_stream(exports: Sequence[ParsedExport], card: Card, register: Register) -> Entries:
-    """The card's entry for each stream that has one: the one that names its file, else, for the
-    only file that can be a device's, the one that names the device and no file."""
-    named = {entry.file for entry in card.recordings if entry.file is not None}
-    unnamed = [export for export in exports if export.file not in named]
-    found: Entries = {}
-    for entry in card.recordings:
-        file = entry.file
-        if file is None:
-            fitting = {e.file for e in unnamed if _is_from(entry.device, e, register)}
-            file = fitting.pop() if len(fitting) == 1 else None
-        if file is not None:
-            of_file = [export for export in exports if export.file == file]
-            found[file, entry.stream or _meant(of_file, entry, register)] = entry
-    return found
-
-
-def _meant(of_file: Sequence[ParsedExport], entry: Recording, register: Register) -> int:
-    """The stream that an entry without one is for: where the device is a strap and one stream of
-    the file is a strap's, that one; else the first."""
-    device = register.devices.get(entry.device)
-    is_reference = device.kind in REFERENCE_KINDS if device else entry.role == Role.REFERENCE
-    straps = [e.stream for e in of_file if e.told and e.told.kind in REFERENCE_KINDS]
-    first = min((export.stream for export in of_file), default=FIRST_STREAM)
-    return straps[0] if is_reference and len(straps) == 1 else first
-
-
-def _key(export: ParsedExport) -> tuple[str, int]:
-    return export.file, export.stream
-
-
-def _is_from(device: str, export: ParsedExport, register: Register) -> bool:
-    """By the register's rules, or by its name."""
-    identity = export.identity
-    by_rule = register.recognised(export.file, identity.maker, identity.product)
-    return by_rule == device or _is_named_after(export.file, device)
-
-
 def _reason_against(
     place: int, exports: Sequence[ParsedExport], entries: Entries | None
 ) -> str | None:
     export = exports[place]
     if export.set_aside:
         return export.set_aside
-    entry = entries.get(_key(export)) if entries is not None else None
+    entry = entries.get(key_of(export)) if entries is not None else None
     if export.told is not None and export.told.against and not (entry and entry.stream):
         return export.told.against
     if entries is not None and entry is None:
@@ -242,7 +188,7 @@ def _reason_against(
         return "It holds no heart rate; check what was exported."
     if any(
         (other.sha256, other.stream) == (export.sha256, export.stream)
-        and (entries is None or _key(other) in entries)
+        and (entries is None or key_of(other) in entries)
         for other in exports[:place]
     ):
         return "It is the same file as another one of the session, which is used once."
@@ -250,7 +196,7 @@ def _reason_against(
 
 
 def _left_out(export: ParsedExport, entries: Entries) -> str | None:
-    entry = entries.get(_key(export))
+    entry = entries.get(key_of(export))
     if entry is None or entry.leave_out is None:
         return None
     return f"It is left out, as {FILE_NAME} says: {entry.leave_out}"
@@ -263,7 +209,7 @@ def _against_the_clock(
 
     Where several have no date, they may well be of one clock.
     """
-    fault, entry = export.clock_fault, entries.get(_key(export))
+    fault, entry = export.clock_fault, entries.get(key_of(export))
     if fault is None or fault.kind == "jump":
         return None
     if fault.kind == "broken":

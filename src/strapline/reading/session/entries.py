@@ -1,0 +1,65 @@
+"""Which file each entry of a card is for, and which device of the register a file is from."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from strapline.ground.records.card import Card, Recording
+from strapline.ground.records.register import REFERENCE_KINDS, Register
+from strapline.ground.slugs import slug
+from strapline.ground.tables.recordings import FIRST_STREAM
+from strapline.ground.vocabulary import Role
+from strapline.reading.session.parsed import ParsedExport
+
+# What the card says of a stream, by its file's name and its number.
+Entries = dict[tuple[str, int], Recording]
+
+
+def entries_by_stream(exports: Sequence[ParsedExport], card: Card, register: Register) -> Entries:
+    """The card's entry for each stream that has one: the one that names its file, else, for the
+    only file that can be a device's, the one that names the device and no file."""
+    named = {entry.file for entry in card.recordings if entry.file is not None}
+    unnamed = [export for export in exports if export.file not in named]
+    found: Entries = {}
+    for entry in card.recordings:
+        file = entry.file
+        if file is None:
+            fitting = {e.file for e in unnamed if _is_from(entry.device, e, register)}
+            file = fitting.pop() if len(fitting) == 1 else None
+        if file is not None:
+            of_file = [export for export in exports if export.file == file]
+            found[file, entry.stream or _meant(of_file, entry, register)] = entry
+    return found
+
+
+def _meant(of_file: Sequence[ParsedExport], entry: Recording, register: Register) -> int:
+    """The stream that an entry without one is for: where the device is a strap and one stream of
+    the file is a strap's, that one; else the first."""
+    device = register.devices.get(entry.device)
+    is_reference = device.kind in REFERENCE_KINDS if device else entry.role == Role.REFERENCE
+    straps = [e.stream for e in of_file if e.told and e.told.kind in REFERENCE_KINDS]
+    first = min((export.stream for export in of_file), default=FIRST_STREAM)
+    return straps[0] if is_reference and len(straps) == 1 else first
+
+
+def key_of(export: ParsedExport) -> tuple[str, int]:
+    return export.file, export.stream
+
+
+def _is_from(device: str, export: ParsedExport, register: Register) -> bool:
+    """By the register's rules, or by its name."""
+    identity = export.identity
+    by_rule = register.recognised(export.file, identity.maker, identity.product)
+    return by_rule == device or _is_named_after(export.file, device)
+
+
+def recognised(export: ParsedExport, register: Register) -> str | None:
+    """The device whose rules fit, or else the one whose name the file's name begins with."""
+    by_rule = register.recognised(export.file, export.identity.maker, export.identity.product)
+    by_name = [name for name in register.devices if _is_named_after(export.file, name)]
+    return by_rule or max(by_name, key=len, default=None)
+
+
+def _is_named_after(file: str, device: str) -> bool:
+    """grey-watch.fit and 'Grey watch (1).fit' are; greywatch.fit is not."""
+    words, name = slug(Path(file).stem), slug(device)
+    return words == name or words.startswith(f"{name}-")
