@@ -122,6 +122,17 @@ def test_ticks_of_1024_called_ms_are_converted_and_told(read: Read, heading: str
     assert "count 1/1024 s and not ms; they are converted" in export.remarks[0]
 
 
+@pytest.mark.parametrize("count", [80, 120, 400, 1200])
+def test_times_in_whole_seconds_convert_nothing_that_is_in_ms(read: Read, count: int) -> None:
+    rr_ms = rhythm(count)
+    for late in (0.0, 0.3, 0.6, 0.9):
+        ends = np.floor(np.cumsum(rr_ms) / 1000 + late)
+        export = read("elapsed (s),rr (ms)", ends, rr_ms)
+        assert export.beats["rr_ms"].tolist() == rr_ms.tolist()
+    ticks = read("elapsed (s),rr (ms)", np.floor(np.cumsum(rr_ms) / 1000), np.round(rr_ms * 1.024))
+    assert bool(ticks.remarks) == (count == 1200)
+
+
 def test_ticks_of_1024_that_the_heading_states_are_converted(read: Read) -> None:
     rr_ms = rhythm()
     ticks = np.round(rr_ms * 1.024)

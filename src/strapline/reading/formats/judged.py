@@ -18,7 +18,8 @@ FEWEST_CHANGES = 20
 # A share of steps that agree within this is no chance.
 _ALIKE, _MOSTLY, _RELATED = 0.05, 0.8, 0.5
 _TICKS_PER_S = 1024
-_LONGEST_CHUNK_S = 60.0
+# Times to the second are wrong by up to one at either end of a stretch.
+_CHUNK_S, _CHUNK_OF_WHOLE_SECONDS_S = 60.0, 600.0
 
 
 @dataclass(frozen=True)
@@ -43,9 +44,9 @@ def rates(values: Reals, per_min: float | None, times_s: Reals | None) -> Judged
         return Judged(stated)
     typical = float(np.median(known))
     if SLOWEST_BPM <= typical <= FASTEST_BPM:
-        if _are_steps(60 / stated, times_s):
-            with np.errstate(divide="ignore"):
-                rr_ms = np.where(stated > 0, 60_000 / stated, np.nan)
+        with np.errstate(divide="ignore"):
+            rr_ms = np.where(stated > 0, 60_000 / stated, np.nan)
+        if _are_steps(rr_ms / 1000, times_s):
             said = "Its heart rates come one a beat, and are read as RR intervals."
             return Judged(rr_ms, said, are_beats=True)
         told = "Its heart rates are in Hz, and taken times 60." if per_min == 60 else None
@@ -128,23 +129,25 @@ def no_rhythm(rr_ms: Reals) -> str | None:
 
 
 def sum_over_span(rr_ms: Reals, ends_s: Reals | None) -> float | None:
-    """The sum of RR intervals over the time that they span by their rows, the median over stretches
-    of a minute; None where there is no minute, or where rows come at fixed steps, for those hold
-    the last interval and not each."""
+    """The sum of RR intervals over the time that they span by their rows: the median over stretches
+    of a minute, or of ten where times are whole seconds. None where there is none so long, or where
+    rows come at fixed steps, for those hold the last interval and not each."""
     if ends_s is None:
         return None
     known = np.isfinite(rr_ms) & np.isfinite(ends_s)
     rr_s, ends = rr_ms[known] / 1000, ends_s[known]
     steps = np.diff(ends)
-    if steps.size < FEWEST or ends[-1] - ends[0] < _LONGEST_CHUNK_S or (steps < 0).any():
+    are_whole = bool((ends == np.round(ends)).all())
+    chunk_s = _CHUNK_OF_WHOLE_SECONDS_S if are_whole else _CHUNK_S
+    if steps.size < FEWEST or ends[-1] - ends[0] < chunk_s or (steps < 0).any():
         return None
     if np.mean(np.abs(steps - np.median(steps)) < 1e-6) > _MOSTLY:
         return None
     total = np.cumsum(rr_s)
-    places = np.searchsorted(ends, np.arange(ends[0], ends[-1], _LONGEST_CHUNK_S))
+    places = np.searchsorted(ends, np.arange(ends[0], ends[-1], chunk_s))
     places = np.unique(np.append(places, ends.size - 1))
     spans, sums = np.diff(ends[places]), np.diff(total[places])
-    whole = spans >= _LONGEST_CHUNK_S / 2
+    whole = spans >= chunk_s / 2
     return float(np.median(sums[whole] / spans[whole])) if whole.any() else None
 
 
