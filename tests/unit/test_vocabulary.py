@@ -33,6 +33,7 @@ WORDS = {str(member): each for each in SETS for member in each}
 # Words that also name something else, and what; they are looked for only where HELD says.
 ALSO = {
     "channels": "a table",
+    "bench": "the devices under test",
     "reference": "a column",
     "set_aside": "a column",
     "kept": "a column",

@@ -61,6 +61,8 @@ class Decision(StrEnum):
     # By speed, cadence or power in both files.
     CHANNELS = "channels"
     SATELLITES = "satellites"
+    # By another device of the session whose clock has the same source.
+    BENCH = "bench"
     # By heart rate, where no sensor can explain the shift.
     ESTIMATED = "estimated"
     # Left as recorded: nothing tells.
@@ -69,6 +71,14 @@ class Decision(StrEnum):
     STEPPING = "stepping"
     # The recording is the reference's own signal.
     COPY = "copy"
+
+
+class TimeSource(StrEnum):
+    """What sets a device's clock, as far as the tester knows."""
+
+    PHONE = "phone"
+    SATELLITE = "satellite"
+    OWN = "own"
 
 
 class Faulty(StrEnum):

@@ -22,7 +22,11 @@ REGISTER = Register.model_validate(
     {
         "devices": {
             "strap": {"label": "Strap", "kind": "chest_strap", "recognise": [{"product": "S1*"}]},
-            "watch": {"label": "Watch", "recognise": [{"file_name": "watch*"}]},
+            "watch": {
+                "label": "Watch",
+                "recognise": [{"file_name": "watch*"}],
+                "time_from": "phone",
+            },
         }
     }
 )
@@ -612,3 +616,10 @@ def test_a_clock_that_jumped_is_told_where_the_rest_is_used():
     intake = described([export("strap.csv"), export("watch.csv", clock_fault=jump)])
     assert len(intake.tested) == 1
     assert "Its clock jumps; 3 of its 9 times are not used." in texts(intake, "clock")
+
+
+def test_what_speaks_for_a_clock_goes_with_the_recording():
+    files = [export("strap.csv", product="S1", satellite=True), export("watch.csv")]
+    strap, watch = described(files).recordings
+    assert (strap.satellite, strap.time_from) == (True, None)
+    assert (watch.satellite, watch.time_from) == (False, "phone")

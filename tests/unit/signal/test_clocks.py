@@ -5,7 +5,7 @@ from intakes import recording
 from strapline.ground.records.card import ClockNote
 from strapline.ground.settings import Alignment
 from strapline.method.signal.clocks.channel_search import Channel
-from strapline.method.signal.clocks.decide import copied, decide
+from strapline.method.signal.clocks.decide import copied, decide, decide_all
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.trace import Trace
 
@@ -214,3 +214,51 @@ def test_a_copy_of_the_strap_is_no_evidence():
     decision = copied(decided(late(0)))
     assert (decision.decision, decision.offset_s) == ("copy", 0)
     assert "watch recorded the strap's signal" in decision.reason
+
+
+def pairs_of(*entries, reference_from=None):
+    """Devices 10 s late, the first with speed that puts its clock 25 s ahead."""
+    reference = entry("strap").model_copy(update={"time_from": reference_from})
+    return [
+        Pair(
+            reference=REFERENCE,
+            device=late(10 + (25 if place == 0 else 0)),
+            reference_entry=reference,
+            entry=one,
+            reference_channels=pace(1500),
+            channels=pace(1500, 25.0) if place == 0 else {},
+            alignment=Alignment(),
+            longest_gap_s=10,
+        )
+        for place, one in enumerate(entries)
+    ]
+
+
+def timed(name, source):
+    return entry(name).model_copy(update={"time_from": source})
+
+
+def test_a_device_with_the_same_source_of_time_settles_another():
+    first, second = decide_all(pairs_of(timed("a", "phone"), timed("b", "phone")))
+    assert (first.decision, second.decision) == ("channels", "bench")
+    assert second.offset_s == first.offset_s
+    assert "Its clock and that of a are set by the same phone" in second.reason
+
+
+@pytest.mark.parametrize("source", [None, "own", "satellite"])
+def test_another_source_settles_nothing(source):
+    _, second = decide_all(pairs_of(timed("a", "phone"), timed("b", source)))
+    assert second.decision == "refused"
+
+
+def test_the_straps_own_source_holds_a_clock_as_it_is():
+    _, second = decide_all(pairs_of(timed("a", "own"), timed("b", "phone"), reference_from="phone"))
+    assert (second.decision, second.offset_s) == ("bench", 0)
+    assert second.delay_s == pytest.approx(10, abs=0.7)
+
+
+def test_own_evidence_goes_before_the_benchs():
+    first, _ = decide_all(
+        pairs_of(timed("a", "phone"), timed("b", "phone"), reference_from="phone")
+    )
+    assert first.decision == "channels"

@@ -17,6 +17,7 @@ ALIGNED: tuple[Decision, ...] = (
     Decision.TRUSTED,
     Decision.CHANNELS,
     Decision.SATELLITES,
+    Decision.BENCH,
     Decision.ESTIMATED,
 )
 
@@ -27,8 +28,9 @@ class ClockDecision(BaseModel):
 
     decision
         What decided: the card ('stated', 'trusted'), speed, cadence or power in both files
-        ('channels'), 'satellites', heart rate where no sensor can explain the shift ('estimated'),
-        or nothing ('refused'). 'stepping' and 'copy', of the strap's own signal, are no evidence.
+        ('channels'), 'satellites', another device with the same source of time ('bench'), heart
+        rate where no sensor can explain the shift ('estimated'), or nothing ('refused').
+        'stepping' and 'copy', of the strap's own signal, are no evidence.
 
     estimate_s with its 95 % interval, closeness and lead tell where the heart rates agree best (see
     `strapline.method.signal.clocks.heart_rate_search.OffsetSearch`), and estimate_accepted whether

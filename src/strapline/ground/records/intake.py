@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict
 from strapline.ground.files import read_model
 from strapline.ground.records.card import Body, ClockNote, Exclusion, Segment
 from strapline.ground.tables.recordings import FIRST_STREAM
-from strapline.ground.vocabulary import FileClock, NoticeKind, Role
+from strapline.ground.vocabulary import FileClock, NoticeKind, Role, TimeSource
 
 # Begins what a device is called of which nothing is known. No name of the register or of a card
 # holds a dot.
@@ -36,8 +36,9 @@ class RecordingIntake(Model):
     `clock` says what the file's own times are worth, `satellite` whether it holds positions that
     change, `heart_rate` which heading its heart rate was taken from, where the card says so, and
     `use` which of RR intervals and rates it wants; first_s is when the file's first sample was by
-    its own clock, see `first_of_file`; marker_s is when the moment shared with the reference was
-    marked, in s after the file's first sample; `leave_out` why the card does.
+    its own clock, see `first_of_file`; `time_from` what the register says sets the device's clock;
+    marker_s is when the moment shared with the reference was marked, in s after the file's first
+    sample; `leave_out` why the card does.
     """
 
     recording: str
@@ -60,6 +61,7 @@ class RecordingIntake(Model):
     clock: FileClock
     clock_note: ClockNote
     satellite: bool = False
+    time_from: TimeSource | None = None
     first_s: float | None = None
     marker_s: float | None = None
     set_aside: str | None

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from strapline.ground.documents import load
 from strapline.ground.mistakes import NAME_PATTERN
-from strapline.ground.vocabulary import SensorKind
+from strapline.ground.vocabulary import SensorKind, TimeSource
 
 DeviceId = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
 Label = Annotated[str, Field(min_length=1, max_length=40)]
@@ -38,6 +38,9 @@ class Device(BaseModel):
     label: Label
     kind: SensorKind = SensorKind.WRIST
     recognise: tuple[Recognition, ...] = ()
+    time_from: Annotated[
+        TimeSource | None, Field(description="what sets its clock; moves none by itself")
+    ] = None
 
 
 class Register(BaseModel):

@@ -111,6 +111,8 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         use=entry.use if entry else None,
         clock=export.clock,
         clock_note=note,
+        satellite=export.satellite,
+        time_from=candidate.described.time_from,
         first_s=export.first_s,
         marker_s=marker_s(candidate),
         set_aside=candidate.set_aside,

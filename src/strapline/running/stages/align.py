@@ -21,7 +21,7 @@ from strapline.ground.tables.recordings import by_recording, channels_by_recordi
 from strapline.ground.tables.sessions import ALIGNED, OFFSETS
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Clocks, Decision, Status
-from strapline.method.signal.clocks.decide import copied, decide
+from strapline.method.signal.clocks.decide import copied, decide_all
 from strapline.method.signal.clocks.pair import Pair, channels_of
 from strapline.method.signal.comparison import compare
 from strapline.method.signal.copies import is_copy
@@ -68,21 +68,22 @@ def run(
         trial = try_reference(rates[entry.recording], session.exclude, gap_s, reference)
         verdict = _with(accounts[entry.recording].get("said"), trial.verdict)
         averaged = Trace.of_rates(others[entry.recording])
-        for tested in session.tested:
-            device = Trace.of(rates[tested.recording])
-            decision = decide(
-                Pair(
-                    reference=trial.believed,
-                    device=device,
-                    reference_entry=entry,
-                    entry=tested,
-                    reference_channels=channels_of(others[entry.recording]),
-                    channels=channels_of(others[tested.recording]),
-                    alignment=alignment,
-                    longest_gap_s=gap_s,
-                    marked_s=_marked(marks, entry.recording, tested.recording),
-                )
+        pairs = [
+            Pair(
+                reference=trial.believed,
+                device=Trace.of(rates[tested.recording]),
+                reference_entry=entry,
+                entry=tested,
+                reference_channels=channels_of(others[entry.recording]),
+                channels=channels_of(others[tested.recording]),
+                alignment=alignment,
+                longest_gap_s=gap_s,
+                marked_s=_marked(marks, entry.recording, tested.recording),
             )
+            for tested in session.tested
+        ]
+        for pair, decision in zip(pairs, decide_all(pairs), strict=True):
+            tested, device = pair.entry, pair.device
             # A copy is one by whatever clock.
             by_each_clock = [
                 device,

@@ -7,13 +7,14 @@ moved on evidence only; what is left between the two is the device's delay, a fi
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.records.card import LARGEST_OFFSET_S
 from strapline.ground.vocabulary import Decision
+from strapline.method.signal.clocks.by_bench import by_bench, settled_by
 from strapline.method.signal.clocks.by_card import by_card
 from strapline.method.signal.clocks.by_channels import by_channels
 from strapline.method.signal.clocks.by_heart_rate import by_heart_rate
@@ -23,9 +24,12 @@ from strapline.method.signal.clocks.heart_rate_search import objection
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.quarters import QUARTER_HOUR_S
 
+UNSURE = (Decision.REFUSED, Decision.ESTIMATED)
+
 Evidence = Callable[[Pair], ClockDecision | None]
 
-# In this order; the first that decides is applied.
+# In this order; the first that decides is applied. Between the last two stands what other devices
+# of the session tell.
 EVIDENCE: tuple[Evidence, ...] = (
     by_card,
     by_one_file,
@@ -33,6 +37,19 @@ EVIDENCE: tuple[Evidence, ...] = (
     by_satellites,
     by_heart_rate,
 )
+
+
+def decide_all(pairs: Sequence[Pair]) -> list[ClockDecision]:
+    """As `decide` for each device of a session; those that nothing of their own settles go by
+    another that has its time from the same source."""
+    decisions = [decide(pair) for pair in pairs]
+    settled = settled_by(pairs, decisions)
+    return [
+        _with_fit(found, pair)
+        if decision.decision in UNSURE and (found := by_bench(pair, settled))
+        else decision
+        for pair, decision in zip(pairs, decisions, strict=True)
+    ]
 
 
 def decide(pair: Pair) -> ClockDecision:

@@ -1,0 +1,43 @@
+"""The fourth evidence of a clock: another device of the session that has its time from the same
+source."""
+
+from collections.abc import Sequence
+
+from strapline.ground.records.alignment import ClockDecision
+from strapline.ground.records.intake import RecordingIntake
+from strapline.ground.vocabulary import Decision, TimeSource
+from strapline.ground.words import shift
+from strapline.method.signal.clocks.pair import Pair
+
+# What settles a clock well enough to settle another by it.
+SURE = (Decision.STATED, Decision.TRUSTED, Decision.CHANNELS, Decision.SATELLITES)
+# Of devices that set their clocks alone, each has its own.
+SHARED = (TimeSource.PHONE, TimeSource.SATELLITE)
+
+Settled = tuple[RecordingIntake, float]
+
+
+def by_bench(pair: Pair, settled: Sequence[Settled]) -> ClockDecision | None:
+    """The offset of the first of the `settled` recordings whose clock has the same source; the
+    reference's own is 0. What the register expects of clocks moves none by itself."""
+    source = pair.entry.time_from
+    if source not in SHARED:
+        return None
+    alike = [found for found in settled if found[0].time_from == source]
+    if not alike:
+        return None
+    other, offset_s = alike[0]
+    how = f"is set right by {shift(offset_s)} like it" if offset_s else "is right like it"
+    return ClockDecision(
+        recording=pair.entry.recording,
+        offset_s=offset_s,
+        decision=Decision.BENCH,
+        reason=f"Its clock and that of {other.label} are set by the same {source}: it {how}.",
+    )
+
+
+def settled_by(pairs: Sequence[Pair], decisions: Sequence[ClockDecision]) -> list[Settled]:
+    """The recordings whose clocks are sure, the reference first, with their offsets."""
+    found = [(pairs[0].reference_entry, 0.0)] if pairs else []
+    decided = zip(pairs, decisions, strict=True)
+    return found + [(p.entry, d.offset_s) for p, d in decided if d.decision in SURE]
