@@ -262,3 +262,17 @@ def test_own_evidence_goes_before_the_benchs():
         pairs_of(timed("a", "phone"), timed("b", "phone"), reference_from="phone")
     )
     assert first.decision == "channels"
+
+
+def test_a_coarse_offset_is_refined_by_what_both_files_measured():
+    channels = pace(1500), pace(1500, 3625.0)
+    exact = decided(late(3635), channels=channels, offset_s=-3600)
+    assert (exact.decision, exact.offset_s) == ("stated", -3600)
+    about = decided(late(3635), channels=channels, offset_s=-3600, about=True)
+    assert about.decision == "channels"
+    assert about.offset_s == pytest.approx(-3625, abs=0.5)
+    far = decided(late(3635), channels=channels, offset_s=-7200, about=True)
+    assert (far.decision, far.offset_s) == ("stated", -7200)
+    alone = decided(late(3635), offset_s=-3600, about=True)
+    assert (alone.decision, alone.offset_s) == ("stated", -3600)
+    assert "about −3600.0 s" in alone.reason

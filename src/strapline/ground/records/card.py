@@ -107,6 +107,9 @@ class ClockNote(Model):
     """
 
     offset_s: Annotated[float, between(-LARGEST_OFFSET_S, LARGEST_OFFSET_S)] | None = None
+    about: Annotated[
+        bool, Field(description="true: offset_s is coarse; what both files measured refines it")
+    ] = False
     trusted: bool = False
     time_zone: Zone | None = None
     starts_at: Moment | None = None
@@ -124,6 +127,8 @@ class ClockNote(Model):
         words = (self.offset_s is not None, self.trusted, self.marker is not None, self.lap)
         if sum(map(bool, words)) > 1:
             raise ValueError("must state only one of offset_s, trusted, marker and lap")
+        if self.about and self.offset_s is None:
+            raise ValueError("must state offset_s, for about says that it is coarse")
         return self
 
 

@@ -3,6 +3,7 @@
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.vocabulary import Decision
 from strapline.ground.words import shift
+from strapline.method.signal.clocks.by_channels import by_channels
 from strapline.method.signal.clocks.pair import Pair
 
 
@@ -14,6 +15,11 @@ def by_card(pair: Pair) -> ClockDecision | None:
     if note.offset_s is not None or other.offset_s is not None:
         stated = (note.offset_s or 0.0) - (other.offset_s or 0.0)
         why = f"The session card states an offset of {shift(stated)}."
+        if note.about or other.about:
+            finer = by_channels(pair)
+            if finer and abs(finer.offset_s - stated) <= pair.alignment.search_s:
+                return finer
+            why = f"The session card states an offset of about {shift(stated)}."
         return ClockDecision(recording=name, offset_s=stated, decision=Decision.STATED, reason=why)
     if note.trusted:
         why = "The session card trusts this clock."
