@@ -245,6 +245,12 @@ def test_two_columns_without_headings_are_times_and_intervals(read: Read, delimi
     assert "no headings" in export.remarks[0]
 
 
+def test_a_row_of_data_is_no_row_of_headings(read: Read) -> None:
+    rows = "".join(f"HeartRate,S,2024-05-31 10:00:{n:02},{60 + n}\n" for n in range(30))
+    with pytest.raises(UnreadableExport, match="headings in line 1"):
+        read(f"kind,made by,when,value\n{rows}")
+
+
 def test_rr_intervals_need_no_times(read: Read) -> None:
     rr_ms = [800 + n % 9 for n in range(50)]
     export = read("rr_ms,quality\n" + "".join(f"{rr},1\n" for rr in rr_ms))

@@ -210,6 +210,16 @@ def test_times_without_a_unit_are_told_by_their_steps(
     assert elapsed.iloc[-1] - elapsed.iloc[0] == pytest.approx(last_s)
 
 
+def test_days_as_spreadsheets_count_them_are_moments(read: Read) -> None:
+    export = read("time,hr", [f"{45_443.41666667 + n / 86_400:.8f}" for n in SECONDS], BPM)
+    first, last = export.samples["time"].iloc[[0, -1]]
+    assert (export.clock, f"{first:%Y-%m-%d %H:%M:%S}") == ("local", "2024-05-31 10:00:00")
+    assert (last - first).total_seconds() == pytest.approx(59, abs=0.01)
+    assert "days since 1900" in export.remarks[0]
+    shown = read("t,hr", [f"{45_443 + n}" for n in SECONDS], BPM)
+    assert shown.clock == "elapsed"
+
+
 def test_an_uptime_is_not_told_as_a_time_of_day(read: Read) -> None:
     export = read("uptime (s),hr", [15_552_000 + n for n in SECONDS], BPM)
     assert "as from when a device was switched on" in export.remarks[0]

@@ -32,7 +32,8 @@ def read_csv(lines: Iterable[str], headings: Headings, hints: Hints) -> Export:
     """
     lines = iter(lines)
     preamble = list(islice(lines, _LONGEST_PREAMBLE))
-    row = _with_times(_possible_headings(preamble, headings), preamble)
+    possible = _possible_headings(preamble, headings)
+    row = _with_times((row for row in possible if row.are_words), preamble)
     if row is None:
         rows = list(_possible_headings(preamble, headings))
         row = _with_beats_alone(rows) or _with_times_by_value(rows, preamble)

@@ -46,4 +46,6 @@ class HeadingRow:
 
 
 def _is_word(text: str) -> bool:
-    return not is_number(text) and any(letter.isalpha() for letter in text)
+    """No number and no date; signs such as # or % may head a column."""
+    has_letters, has_digits = (any(map(kind, text)) for kind in (str.isalpha, str.isdigit))
+    return not is_number(text) and (has_letters or not has_digits)

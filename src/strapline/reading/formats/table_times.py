@@ -35,6 +35,8 @@ _WITHOUT_YEAR = (
     "clock.starts_at in the session card."
 )
 _DAY_S = 86_400
+# By the serial numbers of spreadsheets: 1970, 2000 and 2100.
+_DAYS_TO_1970, _FIRST_DAY, _LAST_DAY = 25_569, 36_526, 73_051
 
 # Nobody's recording starts an hour into itself; a clock on the wall does.
 _LATEST_START_S = 3600
@@ -126,6 +128,10 @@ def _from_numbers(values: Reals, unit_s: float | None) -> Times:
         if typical >= _FIRST_EPOCH_S * units_per_s:
             return Times(FileClock.UTC, ms=_finite(values * unit_ms))
     said: list[str] = []
+    if unit_s is None and _are_days(values):
+        said.append("The times are days since 1900, as spreadsheets count them.")
+        ms = (values - _DAYS_TO_1970) * _DAY_S * 1000
+        return Times(FileClock.LOCAL, ms=_finite(ms), said=tuple(said))
     worth = unit_s or _unit_by_steps(values, said)
     elapsed_s = _finite(values * worth)
     if np.isfinite(elapsed_s).any() and np.nanmin(elapsed_s) > _LATEST_START_S:
@@ -134,6 +140,17 @@ def _from_numbers(values: Reals, unit_s: float | None) -> Times:
             "switched on; only the time between them is used."
         )
     return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, said=tuple(said))
+
+
+def _are_days(values: Reals) -> bool:
+    """Whether numbers are days of our time, with rows some seconds apart: as seconds, they would be
+    less than a millisecond apart."""
+    known = values[np.isfinite(values)]
+    steps = np.abs(np.diff(known))
+    steps = steps[steps > 0]
+    if steps.size < _FEWEST_STEPS or not _FIRST_DAY <= np.median(known) <= _LAST_DAY:
+        return False
+    return bool(0.05 / _DAY_S <= np.median(steps) <= 3600 / _DAY_S)
 
 
 def _unit_by_steps(values: Reals, said: list[str]) -> float:
