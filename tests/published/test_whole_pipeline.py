@@ -68,7 +68,7 @@ def results(tmp_path_factory, run_workflow):
 def figure(results):
     table = METRICS.read(sorted(results.glob("sessions/*/metrics.parquet")))
 
-    def value(session: str, metric: str, alignment: str = "delay_out") -> float:
+    def value(session: str, metric: str, alignment: str = "settled") -> float:
         rows = table[
             (table["session"] == session)
             & (table["metric"] == metric)
@@ -108,8 +108,8 @@ def test_a_delay_of_seven_seconds(figure, results):
     assert figure("delay", "mae", "delay_out") < 0.3
     document = (results / "sessions/delay/alignment.json").read_bytes()
     decision = SessionAlignment.model_validate_json(document).clocks[0]
-    assert decision.decision == "estimated"
-    assert decision.offset_s == pytest.approx(-7, abs=0.5)
+    assert (decision.decision, decision.offset_s) == ("refused", 0)
+    assert decision.delay_s == pytest.approx(7, abs=0.5)
 
 
 def test_percent_differences_are_of_the_reference(figure):
@@ -123,7 +123,7 @@ def test_percent_differences_are_of_the_reference(figure):
 def test_every_figure_can_be_had_from_the_aligned_rows(figure, results):
     for session in ("giavarina", "pefr", "delay"):
         rows = ALIGNED.read(results / "sessions" / session / "aligned.parquet")
-        rows = rows[(rows["alignment"] == "delay_out") & (rows["status"] == "compared")]
+        rows = rows[(rows["alignment"] == "settled") & (rows["status"] == "compared")]
         error = np.abs(rows["device_bpm"] - rows["reference_bpm"])
         assert figure(session, "mae") == pytest.approx(error.mean(), rel=1e-12)
         assert figure(session, "absolute_error_p95") == pytest.approx(error.quantile(0.95))

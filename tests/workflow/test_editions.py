@@ -79,7 +79,7 @@ def test_each_change_is_kept_and_told_why(archive):
     error = changes[
         (changes["session"] == "day-2")
         & (changes["figure"] == "mae")
-        & (changes["alignment"] == "delay_out")
+        & (changes["alignment"] == "settled")
     ]
     # The watch was written to read 5, then 6 beats too high.
     assert error[["before", "after"]].to_numpy().tolist() == [[5.0, 6.0]]

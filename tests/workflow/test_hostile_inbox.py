@@ -85,7 +85,7 @@ def test_every_folder_is_a_session_and_every_good_file_is_compared(folder):
     assert sessions["set_aside"].notna().sum() == 1
     metrics = METRICS.read(folder / "results" / "archive" / "metrics")
     whole = metrics[metrics["scope"] == "whole"]
-    wanted = (whole["metric"] == "bias") & (whole["alignment"] == "delay_out")
+    wanted = (whole["metric"] == "bias") & (whole["alignment"] == "settled")
     bias = whole[wanted].groupby("session", observed=True)["value"].apply(sorted)
     assert bias["plain"] == pytest.approx([3, *range(4, 4 + len(FILES))])
     assert len(bias) == len(FOLDERS)
