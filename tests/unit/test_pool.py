@@ -95,7 +95,8 @@ wait_for(lambda: not workers() & before)
 KILLED = """
 def perform_killed():
     settings = dict.fromkeys(("plausibility", "rr_intervals"))
-    files = {"samples": [], "beats": [], "intake": "pipe", "recordings": "results/killed.json"}
+    files = {"samples": [], "beats": [], "intake": "pipe", "channels": "results/channels.parquet"}
+    files["recordings"] = "results/killed.json"
     try:
         pool.perform(order("normalise", files["recordings"]), files | settings)
     except Exception as error:
