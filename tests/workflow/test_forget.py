@@ -79,7 +79,7 @@ def test_a_session_in_the_inbox_is_not_forgotten(project, capsys):
     assert f"Did you mean '{GONE}'?" in capsys.readouterr().err
     (project.folder / "inbox").rename(project.folder / "mounted elsewhere")
     assert main(["forget", GONE]) == 2
-    assert "inbox is not there" in capsys.readouterr().err
+    assert "There is no folder inbox" in capsys.readouterr().err
     (project.folder / "mounted elsewhere").rename(project.folder / "inbox")
     assert state(project) | {HEADS: before[HEADS]} == before
 
