@@ -2,6 +2,7 @@
 
 import re
 import shutil
+import zipfile
 
 import pytest
 import yaml
@@ -61,6 +62,9 @@ def test_every_command_does_what_is_said(first_run, readme):
         *(f"strapline {name}" for name in COMMANDS),
         "snakemake publish",
     }
+    place = project.folder / "inbox" / "2026-03-05 run"
+    with zipfile.ZipFile(project.folder / "history.zip", "w") as history:
+        history.write(next(place.glob("*.csv")), "history/a.csv")
     commands.sort(key=lambda words: words[1] == "forget")
     for words in commands:
         if words[1] == "forget":
