@@ -28,8 +28,8 @@ def test_card_and_settings_decide(tmp_path, run_workflow):
     wanted = ("results/archive/notices.parquet", "results/archive/metrics/first.parquet")
     run_workflow(tmp_path, *wanted)
     assert "clock: dates: day_first, or month_first" in notices()
-    assert "no heart rate column Strapline knows. Add that column's heading" in notices()
-    assert "as it stands in line 1 of the file" in notices() and "ritmus" not in notices()
+    assert "The table has no heart rate column Strapline knows; of its 2 headings in line 1" in notices()
+    assert "ritmus" not in notices()
     assert METRICS.read(archive / "metrics").empty
 
     heart_rate = ", heart_rate: 'hr {paired}'"
