@@ -35,7 +35,7 @@ def test_a_run_goes_on_where_every_name_is_another(project):
     said = project.snakemake()
     lines = [line for line in said.splitlines() if "does not know this Snakemake" in line]
     assert len(lines) == 1, said
-    assert "1 session, 1 of them new." in said
+    assert "1 session, 1 new." in said
     page = project.results / "report" / "sessions" / "first.html"
     before = page.read_bytes()
     # What is there is taken as it is, as by Snakemake alone.
@@ -50,7 +50,7 @@ def test_a_run_with_another_release_goes_on(project):
     file.write_text(file.read_text().replace('TESTED = "9.27"', 'TESTED = "9.99"'))
     said = project.snakemake()
     assert said.count("does not know this Snakemake") == 1
-    assert "1 session, 1 of them new." in said
+    assert "1 session, 1 new." in said
 
 
 def renamed(file, name):

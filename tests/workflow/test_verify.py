@@ -117,7 +117,7 @@ def test_an_altered_value(archive, capsys):
         f"\n  {NAME}" in said
     )
     assert "Holds a figure that its rows do not give." in said
-    assert f"{NAME}/metrics.parquet: mae of harbour-watch, whole, aligned: " in said
+    assert f"{NAME}/metrics.parquet: mae of harbour-watch, whole, settled: " in said
     assert "Shows a figure that is not the table’s." in said
 
 
@@ -127,7 +127,7 @@ def test_an_altered_value_with_a_forged_receipt(archive, capsys):
     accept(archive, path, f"{NAME}/metrics.parquet")
     said = found(archive, capsys)
     assert "Was changed since the stage" not in said
-    assert "metrics.parquet: bias of harbour-watch, whole, aligned: " in said
+    assert "metrics.parquet: bias of harbour-watch, whole, settled: " in said
     assert "Was made from another input; `snakemake` writes it again." in said
     assert f"{NAME}/charts/band-minutes.svg, from {NAME}/metrics.parquet" in said
 
@@ -185,7 +185,7 @@ def test_a_ledger_that_sums_but_lies(archive, capsys):
 @pytest.mark.parametrize(("page", "ending"), [("page", ".html"), ("origin", ".origin.html")])
 def test_a_figure_shown_that_is_not_the_tables(archive, capsys, page, ending):
     figures = archive.page.with_name(f"{SESSION}.figures.json")
-    content, place = json.loads(figures.read_text("utf-8")), "harbour-watch.aligned.mae"
+    content, place = json.loads(figures.read_text("utf-8")), "harbour-watch.settled.mae"
     shown = content[page][place]
     content[page][place] = f"{shown[:-1]}{(int(shown[-1]) + 1) % 10}"
     put(figures, json.dumps(content).encode())
@@ -202,7 +202,7 @@ def test_an_edited_page_is_told_by_its_receipt(archive, capsys, ending):
     put(page, page.read_bytes() + b"\n")
     said = found(archive, capsys)
     name = archive.places.name_of(page)
-    assert "Is not as the stage session_page left it; `snakemake` moves it aside" in said
+    assert "Was changed since the stage session_page wrote it; `snakemake` moves it aside" in said
     assert f"  {name}\n" in said and "one problem" in said
 
 
