@@ -28,7 +28,10 @@ def test_card_and_settings_decide(tmp_path, run_workflow):
     wanted = ("results/archive/notices.parquet", "results/archive/metrics/first.parquet")
     run_workflow(tmp_path, *wanted)
     assert "clock: dates: day_first, or month_first" in notices()
-    assert "The table has no heart rate column Strapline knows; of its 2 headings in line 1" in notices()
+    assert (
+        "The table has no heart rate column Strapline knows; of its 2 headings in line 1"
+        in notices()
+    )
     assert "ritmus" not in notices()
     assert METRICS.read(archive / "metrics").empty
 
