@@ -251,6 +251,11 @@ def test_another_source_settles_nothing(source):
     assert second.decision == "refused"
 
 
+def test_two_devices_that_set_their_clocks_alone_settle_nothing():
+    _, second = decide_all(pairs_of(timed("a", "own"), timed("b", "own"), reference_from="own"))
+    assert second.decision == "refused"
+
+
 def test_the_straps_own_source_holds_a_clock_as_it_is():
     _, second = decide_all(pairs_of(timed("a", "own"), timed("b", "phone"), reference_from="phone"))
     assert (second.decision, second.offset_s) == ("bench", 0)
