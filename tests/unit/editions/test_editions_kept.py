@@ -135,6 +135,21 @@ def test_a_fingerprint_goes_by_what_is_said_not_by_how_it_is_held(tmp_path):
     assert mark_of(PUBLISHED.read(tmp_path / "t")) == mark_of(table)
 
 
+def test_a_view_that_was_renamed_moved_no_figure(tmp_path):
+    history = tmp_path / "editions"
+    earlier = pd.concat([rows(a=1.0), rows(a=3.0), rows(a=1.5)], ignore_index=True)
+    now = pd.concat([rows(a=1.0), rows(a=1.5)], ignore_index=True)
+    earlier["alignment"] = pd.Categorical(["aligned", "as_recorded", "delay_out"])
+    now["alignment"] = pd.Categorical(["settled", "delay_out"])
+    publish(history, {"one": earlier}, state())
+    publish(history, {"one": now}, state())
+    assert len(kept(history)) == 1
+    now["value"] = [2.0, 1.5]
+    publish(history, {"one": now}, state())
+    moved = changes_of(history, kept(history)[-1])
+    assert moved[["alignment", "before", "after"]].to_numpy(object).tolist() == [["settled", 1.0, 2.0]]
+
+
 def test_figures_that_come_back_are_an_edition_that_says_so(history):
     publish(history, {"one": rows(a=2.0)}, state())
     publish(history, {"one": rows(a=1.0)}, state())

@@ -20,7 +20,7 @@ from strapline.ground.tables.editions import CHANGES, PUBLISHED
 from strapline.keeping.editions.causes import causes, told
 from strapline.keeping.editions.compare import changes, counts, differing
 from strapline.keeping.editions.in_force import InForce, Model
-from strapline.keeping.editions.published import mark_in, write_published
+from strapline.keeping.editions.published import mark_in, read_kept, write_published
 from strapline.keeping.provenance import canonical
 from strapline.keeping.receipts import files_in
 
@@ -128,8 +128,8 @@ def _what_differs(
             return None
         pairs = [
             differing(
-                PUBLISHED.read(before / name) if name in old else PUBLISHED.empty(),
-                PUBLISHED.read(after / name) if name in new else PUBLISHED.empty(),
+                read_kept(before / name) if name in old else PUBLISHED.empty(),
+                read_kept(after / name) if name in new else PUBLISHED.empty(),
             )
             for name in sorted(old.keys() | new.keys())
             if new.get(name) is None or new.get(name) != old.get(name)

@@ -9,10 +9,15 @@ import pandas as pd
 from strapline.ground.tables.editions import KEY_NAMES, PUBLISHED
 from strapline.ground.tables.order import in_order_of
 from strapline.ground.tables.table import about
+from strapline.ground.vocabulary import Clocks
 from strapline.keeping.provenance import canonical
 
 # As many as a person compares; beyond lies what another machine or library may round otherwise.
 DIGITS = 9
+
+# Views of the clocks by the names that earlier editions have for them.
+VIEWS_NOW = {"aligned": Clocks.SETTLED.value}
+VIEWS_ENDED = ("as_recorded",)
 
 REALS = ("value", "low", "high")
 WORDS = (*KEY_NAMES, "unit")
@@ -41,6 +46,18 @@ def mark_of(table: pd.DataFrame) -> str:
         # Whatever bits a missing value has.
         digest.update(np.where(np.isnan(values), np.nan, values).tobytes())
     return digest.hexdigest()
+
+
+def read_kept(path: str | os.PathLike[str]) -> pd.DataFrame:
+    """What an edition published, a frame under PUBLISHED, under the names that its views have now.
+
+    A view that is published no more is left out: none of its figures moved, and none is missed.
+    """
+    table = PUBLISHED.read(path)
+    views = table["alignment"].astype(object).replace(VIEWS_NOW)
+    return PUBLISHED.frame(
+        {name: table[name] for name in PUBLISHED.column_names} | {"alignment": views}
+    )[~views.isin(VIEWS_ENDED)].reset_index(drop=True)
 
 
 def in_order(*parts: pd.DataFrame) -> pd.DataFrame:
