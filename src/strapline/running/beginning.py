@@ -18,7 +18,7 @@ from strapline.keeping.provenance import code_of, fingerprints
 from strapline.keeping.receipts import Places
 from strapline.reading.inbox.discovery import Inbox, activity_stated
 from strapline.running import closing
-from strapline.running.commands.asked import must_be_known
+from strapline.running.asked import must_be_known
 from strapline.running.garbage import search_seldom
 from strapline.running.missing import (
     known_activities,

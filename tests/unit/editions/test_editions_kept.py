@@ -147,7 +147,9 @@ def test_a_view_that_was_renamed_moved_no_figure(tmp_path):
     now["value"] = [2.0, 1.5]
     publish(history, {"one": now}, state())
     moved = changes_of(history, kept(history)[-1])
-    assert moved[["alignment", "before", "after"]].to_numpy(object).tolist() == [["settled", 1.0, 2.0]]
+    assert moved[["alignment", "before", "after"]].to_numpy(object).tolist() == [
+        ["settled", 1.0, 2.0]
+    ]
 
 
 def test_figures_that_come_back_are_an_edition_that_says_so(history):

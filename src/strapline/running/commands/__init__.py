@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from types import ModuleType
 
 from strapline.ground.documents import DocumentError
+from strapline.running.asked import among
 from strapline.running.commands import forget, new, package, plan, trace, unpack, verify
-from strapline.running.commands.asked import among
 from strapline.running.commands.parser import Parser
 from strapline.running.machine import told
 

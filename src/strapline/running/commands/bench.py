@@ -16,7 +16,7 @@ from strapline.ground.tables.archive import FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.tables.table import Table
 from strapline.method.planning.outlook import Outlook, outlook
-from strapline.running.commands.asked import known_activities, must_be_known
+from strapline.running.asked import known_activities, must_be_known
 
 
 @dataclass(frozen=True)

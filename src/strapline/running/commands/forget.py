@@ -15,7 +15,7 @@ from strapline.keeping.editions.history import Edition
 from strapline.keeping.receipts import FOLDER, Places
 from strapline.reading.inbox.discovery import read_inbox
 from strapline.reading.inbox.names import Titled, named
-from strapline.running.commands.asked import among
+from strapline.running.asked import among
 from strapline.running.forgetting.history import editions_with, take_editions
 from strapline.running.forgetting.made import sources_of, take_made
 from strapline.running.forgetting.notes import take_caches, take_snakemakes

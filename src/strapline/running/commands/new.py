@@ -19,8 +19,8 @@ from strapline.method.planning import protocol, wording
 from strapline.method.planning.outlook import Outlook
 from strapline.method.planning.prepared import card_text, folder_name, word_of
 from strapline.method.planning.schedule import Outing
+from strapline.running.asked import among, did_you_mean
 from strapline.running.commands import bench
-from strapline.running.commands.asked import among, did_you_mean
 from strapline.running.machine import told
 
 

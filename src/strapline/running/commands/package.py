@@ -10,7 +10,7 @@ from strapline.keeping.packaging.contents import receipts_of
 from strapline.keeping.packaging.package import package, receipts_at
 from strapline.keeping.packaging.zipped import write_zip
 from strapline.keeping.receipts import Places
-from strapline.running.commands.asked import session_of
+from strapline.running.asked import session_of
 from strapline.running.run_lock import must_be_at_rest
 
 WITH_RAW = (

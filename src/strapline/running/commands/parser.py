@@ -9,7 +9,7 @@ from typing import NoReturn
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.words import plain
-from strapline.running.commands.asked import did_you_mean
+from strapline.running.asked import did_you_mean
 
 
 class Parser(argparse.ArgumentParser):

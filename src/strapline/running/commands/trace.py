@@ -19,7 +19,7 @@ from strapline.keeping.tracing.figure import traced
 from strapline.keeping.tracing.finding import lines_of_finding, traced_finding
 from strapline.keeping.tracing.kept import ANEW, OTHER_CODE, KeptSession
 from strapline.keeping.tracing.wording import lines_of
-from strapline.running.commands.asked import among, session_of
+from strapline.running.asked import among, session_of
 from strapline.running.run_lock import must_be_at_rest
 
 MOST_ROWS = 1000
