@@ -10,6 +10,8 @@ that those modules compute with.
 import ast
 import hashlib
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 
@@ -24,13 +26,19 @@ STAGES = f"{PACKAGE}.running.stages"
 _sources = Sources()
 
 
-def fingerprints(settings: Settings, kept: Path) -> dict[str, str]:
-    """The fingerprint of every stage; `kept` holds what need not be read of the code again."""
+@contextmanager
+def code_kept(kept: Path) -> Iterator[None]:
+    """While this lasts, `kept` says what need not be read of the code again; it is written at the
+    end."""
     global _sources
     _sources = Sources(kept)
-    found = {stage: fingerprint(stage, settings) for stage in stages()}
+    yield
     _sources.keep()
-    return found
+
+
+def fingerprints(settings: Settings) -> dict[str, str]:
+    """The fingerprint of every stage."""
+    return {stage: fingerprint(stage, settings) for stage in stages()}
 
 
 def fingerprint(stage: str, settings: Settings) -> str:
@@ -82,6 +90,7 @@ def code_of(module: str) -> str:
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
 
+@cache
 def _run_in(step: Path) -> ast.FunctionDef | None:
     tree = ast.parse(step.read_bytes())
     functions = [node for node in tree.body if isinstance(node, ast.FunctionDef)]
@@ -111,6 +120,7 @@ def _imported(module: str) -> tuple[str, ...]:
     return tuple(sorted(name for name in with_parents if _is_ours(name)))
 
 
+@cache
 def _is_ours(module: str) -> bool:
     return module.split(".")[0] == PACKAGE and _file(module).exists()
 

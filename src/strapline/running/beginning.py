@@ -14,7 +14,7 @@ from strapline.ground.settings import Settings, load_settings
 from strapline.ground.tables.parts import parts
 from strapline.keeping.as_made.settled import hashed
 from strapline.keeping.file_times import not_after
-from strapline.keeping.provenance import code_of, fingerprints
+from strapline.keeping.provenance import code_kept, code_of, fingerprints
 from strapline.keeping.receipts import Places
 from strapline.reading.inbox.discovery import Inbox, activity_stated
 from strapline.running import closing
@@ -73,12 +73,14 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
             clear_half_done(places)
 
     taken = take(places, settings, known, agreed)
-    methods = fingerprints(settings, places.results / "code.json")
+    with code_kept(places.results / "code.json"):
+        methods = fingerprints(settings)
+        code = code_of(OfSessions.__module__)
     kept = kept_of(places)
     named_before = {name: seal.devices for name, seal in kept.seals.items()}
     in_parts = parts(taken.inbox.sessions)
     of_sessions = OfSessions(taken, register, in_parts, named_before)
-    rules = hashed([code_of(OfSessions.__module__), *_rules(process.root)])
+    rules = hashed([code, *_rules(process.root)])
     settling = Settling(places, taken, in_parts, of_sessions, methods, rules, kept, process.asked)
     # Said last, also by a run that finds nothing to do.
     if taken.unread and lock:
