@@ -4,9 +4,7 @@
 # What much else stands on has priority, or at the end one core would wait for another.
 
 
-from strapline.telling.report.pages import written_by
-
-SITE_PAGES = [page.file for page in written_by("site") if not page.of_each]
+from strapline.ground.report_files import OF_SITE
 
 
 rule aggregate:
@@ -82,7 +80,7 @@ rule site:
         charts=f"{ARCHIVE}/charts",
         device_charts=f"{ARCHIVE}/devices",
     output:
-        pages=[f"{RESULTS}/report/{page}" for page in SITE_PAGES],
+        pages=[f"{RESULTS}/report/{page}" for page in OF_SITE],
         style=f"{RESULTS}/report/style.css",
         behaviour=f"{RESULTS}/report/site.js",
         device_pages=directory(f"{RESULTS}/report/devices"),

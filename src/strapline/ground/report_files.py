@@ -1,4 +1,11 @@
-"""What the report's files on one session or device are called, from the report's folder on."""
+"""What files of the report are called, from its folder on, where the flow is planned by them before
+any page is known."""
+
+ARCHIVE_PAGE = "index.html"
+SESSIONS_PAGE = "sessions.html"
+PAIRS_PAGE = "head-to-head.html"
+# Written in one step, with the pages of devices.
+OF_SITE = (ARCHIVE_PAGE, SESSIONS_PAGE, PAIRS_PAGE)
 
 SESSION_PAGE = "sessions/{}.html"
 ORIGIN_PAGE = "sessions/{}.origin.html"

@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.ground.report_files import ARCHIVE_PAGE
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, NoticeKind, Scope
 from strapline.ground.words import tolerance_words
 from strapline.method.claims.evidence import Policy
@@ -190,4 +191,4 @@ def _standing(row: Mapping[str, Any]) -> tuple[Any, ...]:
     return row["activity"] != ALL_ACTIVITIES, row["activity"], error, row["device"]
 
 
-ARCHIVE = Page("index.html", "site", "archive.html", context, word="Archive")
+ARCHIVE = Page(ARCHIVE_PAGE, "site", "archive.html", context, word="Archive")

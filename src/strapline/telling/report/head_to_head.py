@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from strapline.ground.report_files import PAIRS_PAGE
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Verdict
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import ArchiveTables
@@ -77,4 +78,4 @@ def _clearest(pair: Mapping[str, Any]) -> tuple[Any, ...]:
     return list(Verdict).index(overall[0]["verdict"]), -overall[0]["by"].value, pair["name"]
 
 
-HEAD_TO_HEAD = Page("head-to-head.html", "site", "head_to_head.html", context, word="Head to head")
+HEAD_TO_HEAD = Page(PAIRS_PAGE, "site", "head_to_head.html", context, word="Head to head")

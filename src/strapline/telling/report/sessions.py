@@ -1,5 +1,6 @@
 """The page of all sessions that are evidence, to be searched and sorted."""
 
+from strapline.ground.report_files import SESSIONS_PAGE
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.shown import Pictures
@@ -15,4 +16,4 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
     }
 
 
-SESSIONS = Page("sessions.html", "site", "sessions.html", context, word="Sessions")
+SESSIONS = Page(SESSIONS_PAGE, "site", "sessions.html", context, word="Sessions")
