@@ -21,6 +21,7 @@ from strapline.demo.physiology import Body, first_order, wandering
 from strapline.demo.spans import within
 from strapline.demo.strap import Contact
 from strapline.demo.wrist import wrist_reading
+from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import Reference
 from strapline.method.episodes.spans import spans_of
 from strapline.method.episodes.view import View, view_of
@@ -50,6 +51,8 @@ DEMO_KINDS = {
     "contact_loss": "no_value",
 }
 Chance = np.random.Generator
+
+CLOCK = ClockDecision(recording="watch", offset_s=0, decision="trusted", reason="")
 
 
 @dataclass(frozen=True)
@@ -94,7 +97,7 @@ def _known(
     seconds = np.flatnonzero(~np.isnan(reading))
     device = Trace(seconds.astype(float), reading[seconds])
     names = {"recording": "watch", "device": "watch", "alignment": "settled"}
-    aligned = compare(believed(strap), device, names, (), LONGEST_GAP_S)
+    aligned = compare(believed(strap), device, names, (), LONGEST_GAP_S, CLOCK)
     first, size = int(np.ceil(strap.time_s[0])), len(aligned)
     part = slice(first, first + size)
     cadence = np.round(body.cadence_per_min[part]) if running else np.full(size, np.nan)

@@ -145,16 +145,67 @@ def test_channels_that_quarrel_decide_nothing():
     assert decided(late(10), channels=(ours, theirs)).decision == "refused"
 
 
-def test_a_file_that_leaves_pauses_out_is_no_evidence():
-    """Two minutes of pause after 20 of 45 minutes."""
-    speed = pace(2700)["speed_m_s"]
-    kept = np.r_[0:1200, 1320:2700]
+def paused(start, pause, length=2700):
+    """A device that leaves out a pause by its own clock, and the strap beside it."""
+    speed = pace(length)["speed_m_s"]
+    kept = np.r_[0:start, start + pause : length]
     theirs = {"speed_m_s": Channel(START_S + np.arange(kept.size), speed.value[kept])}
-    rate = 130 + 25 * np.sin(np.cumsum(np.random.default_rng(1).normal(0, 0.03, 2700)))
-    reference = Trace(START_S + np.arange(2700), rate)
-    decision = decided(late(0, rate[kept]), reference, channels=({"speed_m_s": speed}, theirs))
+    rate = 130 + 25 * np.sin(np.cumsum(np.random.default_rng(1).normal(0, 0.03, length)))
+    reference = Trace(START_S + np.arange(length), rate)
+    device = late(0, rate[kept])
+    return device, kept, decided(device, reference, channels=({"speed_m_s": speed}, theirs))
+
+
+@pytest.mark.parametrize("pause", [20, 120, 200])
+def test_a_pause_left_out_is_set_right_on_both_sides(pause):
+    device, true_s, decision = paused(1200, pause)
+    placed = device.time_s + decision.offsets(device.time_s)
+    known = np.isfinite(placed)
+    assert np.abs(placed - START_S - true_s)[known].max() <= 1
+    assert decision.decision == "channels"
+    assert known.mean() > 0.97
+    assert "as where a file leaves pauses out: 2 parts of it are set right" in decision.reason
+
+
+def test_seconds_about_the_pause_are_not_known_and_no_others():
+    _, _, decision = paused(1200, 120)
+    unknown = decision.unknown(START_S + np.arange(2700))
+    assert unknown[1200:1320].all()
+    assert not unknown[:1150].any() and not unknown[1370:].any()
+
+
+def test_a_part_too_short_to_tell_its_clock_is_left_out():
+    device, _, decision = paused(1970, 120)
+    assert decision.decision == "channels"
+    assert "one part of it is set right" in decision.reason
+    assert np.isfinite(decision.offsets(device.time_s[:1950])).all()
+    assert np.isnan(decision.offsets(device.time_s[1980:])).all()
+
+
+def test_a_clock_whose_parts_tell_nothing_is_no_evidence():
+    speed, other = pace(2700)["speed_m_s"], pace(2700, seed=5)["speed_m_s"]
+    mixed = Channel(speed.time_s, np.r_[speed.value[:1950], other.value[1950:]])
+    reference = Trace(speed.time_s, np.full(2700, 130.0))
+    channels = {"speed_m_s": speed}, {"speed_m_s": mixed}
+    decision = decided(reference, reference, channels=channels)
     assert (decision.decision, decision.offset_s) == ("stepping", 0)
     assert "leaves pauses out" in decision.reason
+
+
+def test_a_drift_that_speed_tells_is_set_right_and_leaves_the_delay():
+    """A sensor 6 s late on a clock that gains 12 s an hour."""
+    length = 2 * 3600
+    speed = pace(length)["speed_m_s"]
+    rate = 130 + 25 * np.sin(np.cumsum(np.random.default_rng(5).normal(0, 0.03, length)))
+    gained = 12 * np.arange(length) / 3600
+    theirs = Channel(speed.time_s + gained, speed.value)
+    device = Trace(late(6, rate).time_s + gained, late(6, rate).rate)
+    reference = Trace(START_S + np.arange(length), rate)
+    decision = decided(device, reference, channels=({"speed_m_s": speed}, {"speed_m_s": theirs}))
+    assert decision.decision == "channels"
+    assert decision.drift_per_hour_s == pytest.approx(-12, abs=0.5)
+    assert np.abs(decision.offsets(device.time_s) + gained).max() < 1
+    assert decision.delay_s == pytest.approx(6, abs=0.5)
 
 
 def test_satellites_in_both_files_hold_a_clock_against_the_heart_rates():

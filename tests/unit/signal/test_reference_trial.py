@@ -13,6 +13,7 @@ from strapline.method.signal.trace import Trace
 from unit.signal.test_clocks import entry
 
 START = 1_770_000_000.0
+CLOCK = ClockDecision(recording="watch", offset_s=0, decision="trusted", reason="")
 NAMES = {"recording": "watch", "device": "watch", "alignment": "settled"}
 
 
@@ -40,7 +41,7 @@ def tried(rate, exclude=(), share=None):
 
 def compared(trial, device, exclude=()):
     trace = Trace(START + np.arange(device.size), device)
-    return compare(trial, trace, NAMES, exclude, 10).set_index("status")
+    return compare(trial, trace, NAMES, exclude, 10, CLOCK).set_index("status")
 
 
 def stuck():
@@ -84,7 +85,7 @@ def by_minute(spoilt):
     rate[spoilt] = 200
     trial = tried(rate)
     reports = Trace(START + np.arange(60, 600, 60.0), np.full(9, 120.0))
-    rows = compare(trial, reports, NAMES, (), 10).set_index("time")
+    rows = compare(trial, reports, NAMES, (), 10, CLOCK).set_index("time")
     second, third = (rows.loc[times_of(np.array([START + s]))[0]] for s in (120, 180))
     believed = trial.reasons[61:121] == ""
     return second, third, rate[61:121][believed].mean(), rate[121:181].mean()

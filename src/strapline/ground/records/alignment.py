@@ -22,6 +22,24 @@ ALIGNED: tuple[Decision, ...] = (
 )
 
 
+class Piece(BaseModel):
+    """A part of a recording whose clock is known: seconds since 1970 by the device's own clock,
+    None where it is open to that side, and the offset to add there."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    from_s: float | None
+    until_s: float | None
+    offset_s: float
+
+    def holds(self, time_s: np.ndarray, at_s: float = 0.0) -> np.ndarray:
+        """Which of these times lie within; by the device's clock, or by one `at_s` ahead of it."""
+        low = -np.inf if self.from_s is None else self.from_s + at_s
+        high = np.inf if self.until_s is None else self.until_s + at_s
+        inside: np.ndarray = (time_s >= low) & (time_s < high)
+        return inside
+
+
 class ClockDecision(BaseModel):
     """`offset_s` is added to the device's times in the settled view; 0 where the clock is right or
     nothing tells what it is.
@@ -37,7 +55,8 @@ class ClockDecision(BaseModel):
     that is told well enough; they are None where no search was possible. gross_shift_s is the part
     of offset_s that sets right a clock wrong by quarters of an hour. Where a drift is corrected,
     offset_s holds at holds_at_s, in seconds since 1970 by the device's clock, and grows by
-    drift_per_hour_s.
+    drift_per_hour_s. Where the clock jumps, `pieces` are the parts in which it is known, and
+    offset_s is that of the first.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -55,6 +74,7 @@ class ClockDecision(BaseModel):
     gross_shift_s: float = 0.0
     drift_per_hour_s: float = 0.0
     holds_at_s: float = 0.0
+    pieces: tuple[Piece, ...] = ()
 
     @property
     def delay_s(self) -> float | None:
@@ -69,12 +89,25 @@ class ClockDecision(BaseModel):
         """What is done with the device's times in a view of the clocks."""
         if view == Clocks.SETTLED or self.estimate_s is None:
             return self
-        return self.model_copy(update={"offset_s": self.estimate_s, "drift_per_hour_s": 0.0})
+        moved = self.estimate_s - self.offset_s
+        pieces = [p.model_copy(update={"offset_s": p.offset_s + moved}) for p in self.pieces]
+        return self.model_copy(update={"offset_s": self.estimate_s, "pieces": tuple(pieces)})
 
     def offsets(self, time_s: np.ndarray) -> np.ndarray:
-        """The offset in s to add at each of the device's times, in seconds since 1970."""
-        grown: np.ndarray = self.drift_per_hour_s / 3600 * (time_s - self.holds_at_s)
-        return self.offset_s + grown
+        """The offset in s to add at each of the device's times, in seconds since 1970; NaN where
+        nothing tells it."""
+        if not self.pieces:
+            grown: np.ndarray = self.drift_per_hour_s / 3600 * (time_s - self.holds_at_s)
+            return self.offset_s + grown
+        offsets = np.full(time_s.shape, np.nan)
+        for piece in self.pieces:
+            offsets[piece.holds(time_s)] = piece.offset_s
+        return offsets
+
+    def unknown(self, seconds: np.ndarray) -> np.ndarray:
+        """Which seconds of the reference's clock lie in none of the pieces, where there are any."""
+        inside = [piece.holds(seconds, piece.offset_s) for piece in self.pieces]
+        return ~np.any(inside, axis=0) if inside else np.zeros(seconds.shape, dtype=bool)
 
 
 class ReferenceVerdict(BaseModel):

@@ -38,7 +38,9 @@ class Recording:
         kept = self.normalised[self.normalised["flag"] == Flag.KEPT]
         own_s = epoch_seconds(kept["time"])
         placed = own_s if self.clock is None else own_s + self.clock.offsets(own_s)
-        kept = kept.assign(placed_s=placed)
+        known = np.isfinite(placed)
+        kept = kept[known].assign(placed_s=placed[known])
+        placed = kept["placed_s"].to_numpy()
         if stands_for_s > 1:
             near = np.flatnonzero(np.round(placed) == second)
             if usual_interval(placed) < stands_for_s:

@@ -130,7 +130,7 @@ def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[s
     nothing: most are right."""
     labels = {entry.recording: plain(entry.label) for entry in intake.recordings}
     for clock in alignment.clocks:
-        if clock.decision == Decision.STEPPING:
+        if clock.decision == Decision.STEPPING or clock.pieces:
             yield f"{labels[clock.recording]}: {clock.reason}"
         elif clock.decision in (Decision.CHANNELS, Decision.ESTIMATED) and clock.offset_s:
             yield (

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from strapline.method.signal.grid import epoch_seconds, values_at
+from strapline.method.signal.grid import epoch_seconds
+from strapline.method.signal.trace import Trace
 
 if TYPE_CHECKING:
     from strapline.ground.records.alignment import ClockDecision
@@ -28,7 +29,7 @@ def cadence_at(
     known = channels.dropna(subset=["time", "cadence_per_min"])
     if known.empty:
         return None
-    time_s = epoch_seconds(known["time"])
+    cadence = Trace(epoch_seconds(known["time"]), known["cadence_per_min"].to_numpy())
     if clock is not None:
-        time_s = time_s + clock.offsets(time_s)
-    return values_at(seconds, time_s, known["cadence_per_min"].to_numpy(), longest_gap_s)
+        cadence = cadence.shifted(clock.offsets(cadence.time_s))
+    return cadence.at(seconds, longest_gap_s)

@@ -16,6 +16,7 @@ from strapline.method.signal.reference_trial import Trial, inside_any
 from strapline.method.signal.trace import Trace, paired
 
 if TYPE_CHECKING:
+    from strapline.ground.records.alignment import ClockDecision
     from strapline.ground.records.card import Exclusion
 
 
@@ -25,13 +26,15 @@ def compare(
     names: dict[str, str],
     exclude: Sequence[Exclusion],
     longest_gap_s: float,
+    clock: ClockDecision,
     no_evidence: str | None = None,
 ) -> pd.DataFrame:
     """One row a second of the reference's span, under ALIGNED.
 
     `names` gives recording, device and alignment. A second is compared when both sides have a
     value and nothing is against it; else its status is the first of: `no_evidence` throughout,
-    if the recording is none ('copy_of_reference', 'clock_steps', 'reference_set_aside'); the
+    if the recording is none ('copy_of_reference', 'clock_steps', 'reference_set_aside');
+    'clock_steps' where nothing tells the device's `clock`, which `device` has been set by; the
     card's exclusion and its reason; 'between_reports' of a recording that reports less often than
     every `longest_gap_s`; what speaks against the reference ('no_reference', 'reference_flat', …);
     'no_device'.
@@ -48,6 +51,7 @@ def compare(
     status[pairs.awaited] = Status.BETWEEN_REPORTS
     for span in exclude:
         status[inside_any(seconds, [span])] = f"{Status.EXCLUDED}{span.reason}"
+    status[clock.unknown(seconds)] = Status.CLOCK_STEPS
     if no_evidence is not None:
         status[:] = no_evidence
     both = ~np.isnan(pairs.reference) & ~np.isnan(pairs.device)

@@ -35,8 +35,11 @@ class Trace:
         return cls(epoch_seconds(rated["time"]), rated["heart_rate_bpm"].to_numpy())
 
     def shifted(self, offset_s: float | np.ndarray) -> Trace:
-        """Every time later by `offset_s`, or by one offset a time, shape (n,)."""
-        return Trace(self.time_s + offset_s, self.rate)
+        """Every time later by `offset_s`, or by one offset a time, shape (n,); without those whose
+        offset is NaN."""
+        time_s = self.time_s + offset_s
+        known = np.isfinite(time_s)
+        return Trace(time_s[known], self.rate[known])
 
     def without(self, seconds: np.ndarray) -> Trace:
         """Without the values nearest to any of these whole seconds."""

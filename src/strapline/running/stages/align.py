@@ -166,17 +166,18 @@ def _views(
 ) -> list[pd.DataFrame]:
     delayed = abs(decision.delay_s or 0) >= SMALLEST_DELAY_S
     shown = [Clocks.SETTLED, Clocks.DELAY_OUT] if delayed else [Clocks.SETTLED]
-    offsets = {view: decision.in_view(view).offsets(device.time_s) for view in shown}
+    clocks = {view: decision.in_view(view) for view in shown}
     no_evidence = Status.REFERENCE_SET_ASIDE if reference.verdict.set_aside else None
     no_evidence = NO_EVIDENCE.get(decision.decision, no_evidence)
     return [
         compare(
             reference,
-            device.shifted(offset),
+            device.shifted(clock.offsets(device.time_s)),
             {"recording": entry.recording, "device": entry.device, "alignment": view},
             session.exclude,
             longest_gap_s,
+            clock,
             no_evidence,
         )
-        for view, offset in offsets.items()
+        for view, clock in clocks.items()
     ]

@@ -78,8 +78,11 @@ _TOPICS = (
         "put the clocks within 5 s. Heart rate, only where no sensor can explain the shift: the "
         "device is more than 3 s ahead, more than {alignment[largest_lag_s]:g} s behind, wrong "
         "by quarters of an hour, or drifting by more than 3 s; no claim rests on such a "
-        "session. Else the clock is left as recorded. Where the clocks part in mid-session, "
-        "nothing is compared. python -m benchmarks.clocks prints how often these rules err on "
+        "session. Else the clock is left as recorded. Where ten minutes at a time tell offsets "
+        "more than 5 s apart, the clock drifts, and is set right by a line through them, or it "
+        "jumps, as where a file leaves pauses out: each part of the session that tells its own "
+        "offset is set right by it, and the rest is left out. python -m benchmarks.clocks, run in "
+        "tests/, prints how often these rules err on "
         "simulated sessions.",
     ),
     Topic(

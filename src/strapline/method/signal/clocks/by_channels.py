@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 
 import numpy as np
 
-from strapline.ground.records.alignment import ClockDecision
+from strapline.ground.records.alignment import ClockDecision, Piece
 from strapline.ground.vocabulary import Decision
 from strapline.ground.words import listed, shift
 from strapline.method.signal.clocks.channel_search import (
@@ -19,37 +19,80 @@ from strapline.method.signal.clocks.channel_search import (
     longest_apart_s,
 )
 from strapline.method.signal.clocks.pair import Pair
+from strapline.method.signal.clocks.pieces import (
+    LARGEST_STEP_S,
+    LONGEST_GAP_S,
+    Drift,
+    Stretch,
+    even_drift,
+    parted_by_s,
+    stretches,
+    windows,
+)
 
 # Filters of sensors part two right clocks by up to this, and satellite times by up to the second.
 FILTERS_S, SATELLITES_S = 3.0, 5.0
-# Devices that record when something changes do so at least this often while one moves.
-LONGEST_GAP_S = 20.0
-# Windows whose offsets part by more show a step, or a clock that drifts.
-LARGEST_STEP_S = 5.0
-EVERY_S = SHORTEST_S / 2
-# How far a window looks: a pause left out may last some minutes.
-REACH_S = 240.0
 NAMES = {"speed_m_s": "speed", "cadence_per_min": "cadence", "power_w": "power"}
 
 
 def by_channels(pair: Pair) -> ClockDecision | None:
     """An offset by what both files measured; one that filters of sensors could explain is none.
 
-    Channels that quarrel decide nothing, and clocks that part in mid-session cannot be set right.
+    Channels that quarrel decide nothing. A clock that changes within the session is set right piece
+    by piece, as far as each piece is told.
     """
     ours, theirs = pair.reference_channels, pair.channels
-    common = [name for name in NAMES if name in ours and name in theirs]
-    by_window = sorted(_by_window({name: (ours[name], theirs[name]) for name in common}))
-    if by_window and by_window[-1] - by_window[0] > LARGEST_STEP_S:
-        return _stepping(pair, by_window[-1] - by_window[0])
-    told = {name: _offset(name, ours[name], theirs[name]) for name in common}
-    accepted = {name: found for name, found in told.items() if found and found.accepted}
+    both = {name: (ours[name], theirs[name]) for name in NAMES if name in ours and name in theirs}
+    found = windows(both)
+    if parted_by_s(found) > LARGEST_STEP_S:
+        return _in_pieces(pair, both, found)
+    told = {name: _offset(name, *channels) for name, channels in both.items()}
+    accepted = {name: offset for name, offset in told.items() if offset and offset.accepted}
     offset_s = agreed(accepted.values())
     if offset_s is None:
         return None
-    if all(_parts(name, ours[name], theirs[name], offset_s) for name in accepted):
+    if all(_parts(name, *both[name], offset_s) for name in accepted):
         return _stepping(pair, abs(offset_s))
-    return _set(pair, offset_s, listed([NAMES[name] for name in accepted]))
+    return _set(pair, offset_s, _by(accepted))
+
+
+def _in_pieces(
+    pair: Pair, both: dict[str, tuple[Channel, Channel]], found: list[Stretch]
+) -> ClockDecision:
+    by = _by(both)
+    if (drift := even_drift(found)) is not None:
+        return _drifting(pair, drift, by)
+    known = stretches(both, found)
+    if not known:
+        return _stepping(pair, parted_by_s(found))
+    offsets = listed([shift(one.offset_s) for one in known])
+    parts = f"{len(known)} parts of it are" if len(known) > 1 else "one part of it is"
+    why = (
+        f"By {by} in both files its clock jumps in the middle of the session, as where a file "
+        f"leaves pauses out: {parts} set right by {offsets}, and what lies between is left out."
+    )
+    decision = _decision(pair, round(known[0].offset_s, 1), why)
+    return decision.model_copy(update={"pieces": tuple(map(_piece, known))})
+
+
+def _piece(stretch: Stretch) -> Piece:
+    """By the device's own clock."""
+    offset_s = round(stretch.offset_s, 1)
+    start, end = (
+        round(at_s - offset_s, 1) if np.isfinite(at_s) else None
+        for at_s in (stretch.start_s, stretch.end_s)
+    )
+    return Piece(from_s=start, until_s=end, offset_s=offset_s)
+
+
+def _drifting(pair: Pair, drift: Drift, by: str) -> ClockDecision:
+    offset_s = round(drift.offset_s, 1)
+    why = (
+        f"By {by} in both files its clock drifts by {shift(drift.per_hour_s)} an hour, evenly; it "
+        f"is set right by {shift(offset_s)} in the middle, and by the line through that."
+    )
+    line = {"drift_per_hour_s": round(drift.per_hour_s, 2), "holds_at_s": drift.at_s - offset_s}
+    return _decision(pair, offset_s, why).model_copy(update=line)
 
 
 def _set(pair: Pair, offset_s: float, by: str) -> ClockDecision:
@@ -66,25 +109,20 @@ def _set(pair: Pair, offset_s: float, by: str) -> ClockDecision:
             f"By {by} in both files its clock is {abs(offset_s):.1f} s "
             f"{'behind' if offset_s > 0 else 'ahead'}; it is set right by {shift(offset_s)}."
         )
+    return _decision(pair, 0.0 if right else round(offset_s, 1), why)
+
+
+def _decision(pair: Pair, offset_s: float, why: str) -> ClockDecision:
     return ClockDecision(
         recording=pair.entry.recording,
-        offset_s=0.0 if right else round(offset_s, 1),
+        offset_s=offset_s,
         decision=Decision.CHANNELS,
         reason=why,
     )
 
 
-def _by_window(channels: dict[str, tuple[Channel, Channel]]) -> Iterator[float]:
-    """The offset that each ten minutes tell, of those that tell one: by a channel that could set a
-    clock, or by two that say the same."""
-    starts = [ours.time_s[0] for ours, _ in channels.values()]
-    ends = [ours.time_s[-1] for ours, _ in channels.values()]
-    for start in np.arange(min(starts, default=0), max(ends, default=0) - SHORTEST_S + 1, EVERY_S):
-        found = [_offset(name, *_window(*both, start)) for name, both in channels.items()]
-        likely = [one for one in found if one is not None and one.likely]
-        offset_s = agreed(likely)
-        if offset_s is not None and (len(likely) > 1 or likely[0].accepted):
-            yield offset_s
+def _by(names: Iterable[str]) -> str:
+    return listed([NAMES[name] for name in names])
 
 
 def _parts(name: str, ours: Channel, theirs: Channel, offset_s: float) -> bool:
@@ -93,18 +131,8 @@ def _parts(name: str, ours: Channel, theirs: Channel, offset_s: float) -> bool:
     return apart_s >= SHORTEST_S
 
 
-def _window(ours: Channel, theirs: Channel, start: float) -> tuple[Channel, Channel]:
-    end = start + SHORTEST_S + LONGEST_GAP_S
-    return _between(ours, start, end), _between(theirs, start - REACH_S, end + REACH_S)
-
-
 def _offset(name: str, ours: Channel, theirs: Channel) -> ChannelOffset | None:
     return channel_offset(ours, theirs, LEAST_SPREAD[name], LONGEST_GAP_S)
-
-
-def _between(channel: Channel, first_s: float, last_s: float) -> Channel:
-    low, high = np.searchsorted(channel.time_s, [first_s, last_s])
-    return Channel(channel.time_s[low:high], channel.value[low:high])
 
 
 def _stepping(pair: Pair, by_s: float) -> ClockDecision:

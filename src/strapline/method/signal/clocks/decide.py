@@ -96,7 +96,8 @@ def _left(pair: Pair) -> ClockDecision:
 def _with_fit(decision: ClockDecision, pair: Pair) -> ClockDecision:
     """With the offset at which the heart rates agree best, near the one that was decided."""
     at_s = decision.offset_s
-    found = pair.as_recorded if at_s == 0 else pair.searched(at_s)
+    offsets = decision.offsets(pair.device.time_s)
+    found = pair.searched(offsets) if offsets.any() else pair.as_recorded
     if found is None:
         return decision
     accepted = objection(found, pair.demands, pair.alignment.search_s) is None

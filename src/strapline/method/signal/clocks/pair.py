@@ -62,8 +62,9 @@ class Pair:
         ours, theirs = self.reference.time_s, self.device.time_s
         return self.has_both and bool(theirs[0] <= ours[-1] and theirs[-1] >= ours[0])
 
-    def series(self, offset_s: float = 0.0) -> tuple[np.ndarray, np.ndarray]:
-        """Both heart rates by the second, as `search_offset` takes them, after a shift."""
+    def series(self, offset_s: float | np.ndarray = 0.0) -> tuple[np.ndarray, np.ndarray]:
+        """Both heart rates by the second, as `search_offset` takes them, after a shift: one offset,
+        or one a time of the device, shape (n,)."""
         seconds = seconds_spanned(self.reference.time_s)
         if seconds.size == 0:
             return seconds, seconds
@@ -80,8 +81,8 @@ class Pair:
         """Where the heart rates agree best, near the clocks as recorded."""
         return self.searched(0.0)
 
-    def searched(self, offset_s: float) -> OffsetSearch | None:
-        """Where the heart rates agree best, near this offset, and counted from it."""
+    def searched(self, offset_s: float | np.ndarray) -> OffsetSearch | None:
+        """Where the heart rates agree best, near these offsets, and counted from them."""
         if not self.has_both or self.too_seldom_s is not None:
             return None
         bounds = self.alignment.search_s, self.alignment.shortest_overlap_s

@@ -1,0 +1,162 @@
+"""A clock that changes within a session: by jumps, where a file leaves pauses out, or evenly.
+
+Told by what both files measured besides heart rate. Ten minutes at a time tell an offset each;
+where these part, they are put together to stretches of one offset, or to one that drifts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from strapline.method.signal.clocks.channel_search import (
+    LEAST_SPREAD,
+    SHORTEST_S,
+    Channel,
+    agreed,
+    channel_offset,
+)
+from strapline.method.signal.grid import values_at
+
+# Quantities that both files measured: the reference's and the device's, by name.
+Both = Mapping[str, tuple[Channel, Channel]]
+
+# Devices that record when something changes do so at least this often while one moves.
+LONGEST_GAP_S = 20.0
+# Windows whose offsets part by more show a step, or a clock that drifts.
+LARGEST_STEP_S = 5.0
+EVERY_S = SHORTEST_S / 2
+# How far a window looks: a pause left out may last some minutes.
+REACH_S = 240.0
+# The moment of a jump is known to within this.
+UNSURE_S = 15.0
+# Offsets of windows lie on the line of an even drift to within this, four of them at least.
+OFF_THE_LINE_S, LEAST_ON_LINE = 2.0, 4
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """From `start_s` to `end_s` of the reference's clock, the offset in s to add to the device's
+    times."""
+
+    start_s: float
+    end_s: float
+    offset_s: float
+
+
+@dataclass(frozen=True)
+class Drift:
+    """The offset in s at `at_s` of the reference's clock, and how it grows in an hour."""
+
+    at_s: float
+    offset_s: float
+    per_hour_s: float
+
+
+def windows(channels: Both) -> list[Stretch]:
+    """What each ten minutes tell, of those that tell something: by a channel that could set a
+    clock, or by two that say the same. In order of time."""
+    starts = [ours.time_s[0] for ours, _ in channels.values()]
+    ends = [ours.time_s[-1] for ours, _ in channels.values()]
+    first, last = min(starts, default=0.0), max(ends, default=0.0) - SHORTEST_S
+    found = []
+    for start in np.append(np.arange(first, last, EVERY_S), [last] if last >= first else []):
+        end = start + SHORTEST_S + LONGEST_GAP_S
+        offset_s = _told(channels, float(start), float(end))
+        if offset_s is not None:
+            found.append(Stretch(float(start), float(end), offset_s))
+    return found
+
+
+def parted_by_s(found: Sequence[Stretch]) -> float:
+    """By how much the offsets of a session differ, in s."""
+    offsets = [window.offset_s for window in found]
+    return max(offsets, default=0.0) - min(offsets, default=0.0)
+
+
+def even_drift(found: Sequence[Stretch]) -> Drift | None:
+    """The drift on whose line all windows lie; None where there is none."""
+    if len(found) < LEAST_ON_LINE:
+        return None
+    middle = np.array([(window.start_s + window.end_s) / 2 for window in found])
+    offset = np.array([window.offset_s for window in found])
+    at_s = float(middle.mean())
+    slope, level = np.polyfit(middle - at_s, offset, 1)
+    if np.abs(level + slope * (middle - at_s) - offset).max() > OFF_THE_LINE_S:
+        return None
+    return Drift(at_s, float(level), float(3600 * slope))
+
+
+def stretches(channels: Both, found: Sequence[Stretch]) -> list[Stretch]:
+    """Those that each tell one offset as surely as a whole session must; what lies between them is
+    not known. Windows that agree are one stretch, up to where the clock jumps."""
+    runs: list[list[Stretch]] = []
+    for window in found:
+        if runs and parted_by_s([*runs[-1], window]) <= LARGEST_STEP_S:
+            runs[-1].append(window)
+        else:
+            runs.append([window])
+    levels = [float(np.median([window.offset_s for window in run])) for run in runs]
+    edges: list[tuple[float, float]] = []
+    for (one, other), (before, after) in zip(pairwise(runs), pairwise(levels), strict=True):
+        edges.append(_jump(channels, one[-1].start_s, other[0].end_s, before, after))
+    starts = [-np.inf, *(start for _, start in edges)]
+    ends = [*(end for end, _ in edges), np.inf]
+    told = [_told(channels, *span) for span in zip(starts, ends, strict=True)]
+    return [
+        Stretch(start, end, offset_s)
+        for start, end, offset_s in zip(starts, ends, told, strict=True)
+        if offset_s is not None
+    ]
+
+
+def _told(channels: Both, start_s: float, end_s: float) -> float | None:
+    """The offset that this part of the session tells, if it does."""
+    found = [
+        channel_offset(
+            _between(ours, start_s, end_s),
+            _between(theirs, start_s - REACH_S, end_s + REACH_S),
+            LEAST_SPREAD[name],
+            LONGEST_GAP_S,
+        )
+        for name, (ours, theirs) in channels.items()
+    ]
+    likely = [one for one in found if one is not None and one.likely]
+    sure = len(likely) > 1 or any(one.accepted for one in likely)
+    return agreed(likely) if sure else None
+
+
+def _jump(
+    channels: Both, first_s: float, last_s: float, before_s: float, after_s: float
+) -> tuple[float, float]:
+    """The last second by the offset before, and the first by the offset after: those between which
+    the values of both files agree best, with a margin. The pause itself lies between them."""
+    seconds = np.arange(first_s, last_s)
+    pause = max(0, round(after_s - before_s))
+    cost = np.zeros(seconds.size + 1)
+    for ours, theirs in channels.values():
+        value = values_at(seconds, ours.time_s, ours.value, LONGEST_GAP_S)
+        by_before, by_after = (
+            _squares(value, values_at(seconds - offset, theirs.time_s, theirs.value, LONGEST_GAP_S))
+            for offset in (before_s, after_s)
+        )
+        resumed = np.append(np.cumsum(by_after[::-1])[::-1], 0.0)
+        cost += np.append(0.0, np.cumsum(by_before))
+        cost += resumed[np.minimum(np.arange(cost.size) + pause, seconds.size)]
+    at_s = first_s + int(np.argmin(cost))
+    return at_s - UNSURE_S, at_s + pause + UNSURE_S
+
+
+def _squares(ours: np.ndarray, theirs: np.ndarray) -> np.ndarray:
+    """Squared differences in units of the spread; the usual one where a value is missing."""
+    squares = (ours - theirs) ** 2 / max(float(np.nanvar(ours)), 1e-12)
+    usual = np.nanmean(squares) if np.isfinite(squares).any() else 0.0
+    return np.where(np.isfinite(squares), squares, usual)
+
+
+def _between(channel: Channel, first_s: float, last_s: float) -> Channel:
+    low, high = np.searchsorted(channel.time_s, [first_s, last_s])
+    return Channel(channel.time_s[low:high], channel.value[low:high])
