@@ -3,6 +3,7 @@ than heart rate to about 1 s, or known not to be one. They are run from where th
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import intakes
@@ -62,11 +63,18 @@ def test_a_wrists_delay_is_no_clock_error(pair, reference, sign):
     assert found.estimate_s - found.offset_s == pytest.approx(sign * 8.5, abs=1.5)
 
 
-@pytest.mark.parametrize("reference", ["a", "b"])
-def test_a_recorder_that_leaves_pauses_out_is_no_evidence(pair, reference):
-    """pair3: steps from about 4 s to 70 s and beyond."""
+@pytest.mark.parametrize(("reference", "sign"), [("a", 1), ("b", -1)])
+def test_a_recorder_that_leaves_pauses_out_is_set_right_in_parts(pair, reference, sign):
+    """pair3: steps from about 4 s to 70 s and beyond. The heart rates, which set neither part,
+    put both where speed and cadence do; the first ten minutes, at another offset, are left out."""
     found = decided(pair(3, reference))
-    assert (found.decision, found.offset_s) == ("stepping", 0)
+    assert found.decision == "channels"
+    assert [piece.offset_s for piece in found.pieces] == pytest.approx(
+        [sign * 70, sign * 119], abs=1.5
+    )
+    assert found.estimate_s == pytest.approx(found.offset_s, abs=1.5)
+    first_s = pair(3, reference).device.time_s[0]
+    assert np.isnan(found.offsets(first_s + np.arange(300))).all()
 
 
 @pytest.mark.parametrize("number", [4, 5])

@@ -39,8 +39,8 @@ class Recording:
         own_s = epoch_seconds(kept["time"])
         placed = own_s if self.clock is None else own_s + self.clock.offsets(own_s)
         known = np.isfinite(placed)
-        kept = kept[known].assign(placed_s=placed[known])
-        placed = kept["placed_s"].to_numpy()
+        placed = placed[known]
+        kept = pd.DataFrame(kept[known]).assign(placed_s=placed)
         if stands_for_s > 1:
             near = np.flatnonzero(np.round(placed) == second)
             if usual_interval(placed) < stands_for_s:

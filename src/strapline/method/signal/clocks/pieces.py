@@ -59,15 +59,14 @@ class Drift:
 def windows(channels: Both) -> list[Stretch]:
     """What each ten minutes tell, of those that tell something: by a channel that could set a
     clock, or by two that say the same. In order of time."""
-    starts = [ours.time_s[0] for ours, _ in channels.values()]
-    ends = [ours.time_s[-1] for ours, _ in channels.values()]
-    first, last = min(starts, default=0.0), max(ends, default=0.0) - SHORTEST_S
+    first, end = _span(channels)
+    last = end - SHORTEST_S
     found = []
     for start in np.append(np.arange(first, last, EVERY_S), [last] if last >= first else []):
-        end = start + SHORTEST_S + LONGEST_GAP_S
-        offset_s = _told(channels, float(start), float(end))
+        window = float(start), float(start) + SHORTEST_S + LONGEST_GAP_S
+        offset_s = _told(channels, *window)
         if offset_s is not None:
-            found.append(Stretch(float(start), float(end), offset_s))
+            found.append(Stretch(*window, offset_s))
     return found
 
 
@@ -92,7 +91,8 @@ def even_drift(found: Sequence[Stretch]) -> Drift | None:
 
 def stretches(channels: Both, found: Sequence[Stretch]) -> list[Stretch]:
     """Those that each tell one offset as surely as a whole session must; what lies between them is
-    not known. Windows that agree are one stretch, up to where the clock jumps."""
+    not known. Windows that agree are one stretch, up to where the clock jumps; before the first of
+    all and after the last the clock may have jumped too."""
     runs: list[list[Stretch]] = []
     for window in found:
         if runs and parted_by_s([*runs[-1], window]) <= LARGEST_STEP_S:
@@ -103,14 +103,22 @@ def stretches(channels: Both, found: Sequence[Stretch]) -> list[Stretch]:
     edges: list[tuple[float, float]] = []
     for (one, other), (before, after) in zip(pairwise(runs), pairwise(levels), strict=True):
         edges.append(_jump(channels, one[-1].start_s, other[0].end_s, before, after))
-    starts = [-np.inf, *(start for _, start in edges)]
-    ends = [*(end for end, _ in edges), np.inf]
+    first, last = _span(channels)
+    earliest, latest = found[0].start_s, found[-1].end_s
+    starts = [earliest if earliest > first else -np.inf, *(start for _, start in edges)]
+    ends = [*(end for end, _ in edges), latest if latest < last else np.inf]
     told = [_told(channels, *span) for span in zip(starts, ends, strict=True)]
     return [
         Stretch(start, end, offset_s)
         for start, end, offset_s in zip(starts, ends, told, strict=True)
         if offset_s is not None
     ]
+
+
+def _span(channels: Both) -> tuple[float, float]:
+    """The reference's first and last second with a value; 0 to 0 where it has none."""
+    times = [ours.time_s[place] for ours, _ in channels.values() for place in (0, -1)]
+    return min(times, default=0.0), max(times, default=0.0)
 
 
 def _told(channels: Both, start_s: float, end_s: float) -> float | None:
