@@ -134,3 +134,14 @@ def test_a_slope_is_only_for_the_whole_session():
     table = grid(["compared"] * 300, 100 + wandering(300))
     found = measured(table, segments=[{"label": "half", "from": 0, "to": 150}])
     assert set(found.loc[found["metric"] == "proportional_slope", "scope"]) == {"whole"}
+
+
+def test_the_same_seconds_have_the_same_intervals_in_both_views():
+    table = grid(["compared"] * 600, 100 + wandering(600))
+    found = measured(ALIGNED.joined([table, table.assign(alignment="delay_out")]))
+    assert found["ci_low"].notna().any()
+    settled, delay_out = (
+        found[found["alignment"] == view].drop(columns="alignment").reset_index(drop=True)
+        for view in ("settled", "delay_out")
+    )
+    pd.testing.assert_frame_equal(settled, delay_out)

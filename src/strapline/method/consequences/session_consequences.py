@@ -48,7 +48,8 @@ def session_consequences(
     for part in views(aligned, intake):
         view = view_of(part.rows)
         if view.compared.any():
-            seed = " ".join(str(part.names[key]) for key in ("session", "recording", "alignment"))
+            # Not by the view: where two are the same seconds, their intervals are the same.
+            seed = f"{part.names['session']} {part.names['recording']}"
             found = peaks(view)
             told = [
                 *_sums(view, maximum, intake.body, alarm, intervals, seed),
