@@ -38,9 +38,10 @@ class Status(StrEnum):
     """Whether a second was compared, or why not; with a colon, what the card's reason follows."""
 
     COMPARED = "compared"
+    # Between a recording's first sample and its last.
     NO_DEVICE = "no_device"
-    # Of a recording that reports less often than others.
-    BETWEEN_REPORTS = "between_reports"
+    BEFORE_RECORDING = "before_recording"
+    AFTER_RECORDING = "after_recording"
     EXCLUDED = "excluded: "
     NO_REFERENCE = "no_reference"
     REFERENCE_FLAT = "reference_flat"

@@ -47,11 +47,25 @@ def test_segments_are_measured_on_their_own():
 
 
 def test_a_report_a_minute_stands_for_its_minute():
-    status = (["between_reports"] * 59 + ["compared"]) * 3 + ["no_device"] * 60
-    device = [102.0 if s == "compared" else np.nan for s in status]
-    found = figures(grid(status, device, stands_for=60))
+    status = ["compared"] * 180 + ["no_device"] * 60
+    device = [*np.repeat([102.0, 104, 106], 60), *[np.nan] * 60]
+    halves = [{"label": "a", "from": 0, "to": 90}, {"label": "b", "from": 90, "to": 240}]
+    found = figures(grid(status, device, stands_for=60), segments=halves)
     assert found.loc[("whole", "bias"), "n"] == 180
     assert found.loc[("whole", "coverage"), "value"] == pytest.approx(75)
+    # As textbooks have it of three differences: 4 − 1.96 × 2.
+    assert found.loc[("whole", "limit_lower"), "value"] == pytest.approx(0.08, abs=0.001)
+    # Split at the border: a minute of 2 and half a minute of 4; half a minute of 4, one of 6.
+    assert found.loc[("segment:a", "bias"), "value"] == pytest.approx(8 / 3)
+    assert found.loc[("segment:b", "bias"), "value"] == pytest.approx(16 / 3)
+
+
+def test_no_more_independent_values_than_reports():
+    random = np.random.default_rng(4)
+    reports = 100 + random.normal(size=200)
+    line = np.interp(np.arange(1990), np.arange(200) * 10, reports)
+    found = figures(grid(["compared"] * 1990, line, stands_for=10))
+    assert found.loc[("whole", "effective_n"), "value"] <= 199
 
 
 def test_nothing_aligned_nothing_measured():

@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from strapline.method.metrics.shared_seconds import shared_seconds
-from unit.agreement.grids import START, grid, intake
+from unit.agreement.grids import grid, intake
 
 
 def worn(*tables):
@@ -33,9 +33,7 @@ def test_only_seconds_of_both_count():
 
 def test_a_sparse_report_counts_by_its_seconds():
     band = grid(["compared"] * 90 + ["no_device"] * 90, [110.0] * 90 + [np.nan] * 90)
-    minutes = grid(["compared"] * 3, [103.0, 106.0, 190.0], stands_for=60.0)
-    ends = pd.Series([START + pd.Timedelta(seconds=n) for n in (59, 119, 179)])
-    minutes["time"] = ends.astype(band["time"].dtype)
+    minutes = grid(["compared"] * 180, np.repeat([103.0, 106.0, 190.0], 60), stands_for=60.0)
     figures = found(band, minutes)
     # All of the first minute, half of the second, none of the third.
     assert figures.loc[("watch", "mae"), "value"] == pytest.approx((60 * 3 + 30 * 6) / 90)

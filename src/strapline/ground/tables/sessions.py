@@ -13,7 +13,13 @@ ALIGNED = Table(
         Column("reference_bpm", REAL, "Heart rate of the reference", "bpm"),
         Column("device_bpm", REAL, "Heart rate of the device", "bpm"),
         Column("status", WORD, "'compared', or why the second is not", nullable=False),
-        Column("stands_for_s", REAL, "Time both values stand for; 0 if one is missing", "s", False),
+        Column(
+            "stands_for_s",
+            REAL,
+            "Time that the report there stands for; 0 if one is missing",
+            "s",
+            False,
+        ),
     ),
 )
 

@@ -143,9 +143,15 @@ def _second(
     recordings: tuple[Recording, Recording],
     limits: tuple[Plausibility, RrIntervals],
 ) -> Second:
-    found = []
+    found, second = [], row["time"].timestamp()
+    slower = max(recordings, key=lambda each: each.spacing.usual_s)
+    until_s = None if slower.spacing.by_line else slower.next_report_s(second)
     for recording in recordings:
-        values = recording.values_for(row["time"].timestamp(), row["stands_for_s"])
+        values = (
+            recording.values_for(second)
+            if until_s is None
+            else recording.values_within(until_s, row["stands_for_s"])
+        )
         found.append(Side(recording.entry, values, recording.samples_for(values, *limits)))
     return Second(
         int(str(row.name)),

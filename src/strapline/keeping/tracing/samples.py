@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,6 +14,7 @@ from strapline.ground.vocabulary import Flag
 from strapline.method.signal.flags import flag_beats
 from strapline.method.signal.grid import epoch_seconds
 from strapline.method.signal.normalised import utc_times
+from strapline.method.signal.spacing import Spacing
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import RecordingIntake
@@ -31,21 +33,34 @@ class Recording:
     rate_from: str
     clock: ClockDecision | None = None
 
-    def values_for(self, second: float, stands_for_s: float) -> pd.DataFrame:
-        """The kept values (NORMALISED, with `placed_s`, their time on the reference's clock)
-        that the one at `second`, since 1970, is made of: that of this second, else the two it
-        lies between; those of the time it stands for, where that is more than a second."""
+    @cached_property
+    def kept(self) -> pd.DataFrame:
+        """The kept values, under NORMALISED, with `placed_s`, their time on the reference's
+        clock."""
         kept = self.normalised[self.normalised["flag"] == Flag.KEPT]
         own_s = epoch_seconds(kept["time"])
         placed = own_s if self.clock is None else own_s + self.clock.offsets(own_s)
         known = np.isfinite(placed)
-        placed = placed[known]
-        kept = pd.DataFrame(kept[known]).assign(placed_s=placed)
-        if stands_for_s > 1:
-            near = np.flatnonzero(np.round(placed) == second)
-            if usual_interval(placed) < stands_for_s:
-                near = np.flatnonzero((placed > second - stands_for_s) & (placed <= second))
-            return kept.iloc[near]
+        return pd.DataFrame(kept[known]).assign(placed_s=placed[known])
+
+    @cached_property
+    def spacing(self) -> Spacing:
+        return Spacing.of(self.kept["placed_s"].to_numpy())
+
+    def next_report_s(self, second: float) -> float:
+        """When its next value from `second` on was, on the reference's clock."""
+        placed = self.kept["placed_s"].to_numpy()
+        return float(placed[np.searchsorted(placed, second)])
+
+    def values_within(self, until_s: float, stands_for_s: float) -> pd.DataFrame:
+        """The kept values of the time that a report at `until_s` stands for."""
+        placed = self.kept["placed_s"]
+        return self.kept[(placed > until_s - stands_for_s) & (placed <= until_s)]
+
+    def values_for(self, second: float) -> pd.DataFrame:
+        """The kept values that the one at `second`, since 1970, is made of: that of this second,
+        else the two it lies between."""
+        kept, placed = self.kept, self.kept["placed_s"].to_numpy()
         after = int(np.searchsorted(placed, second, side="left"))
         before = int(np.searchsorted(placed, second, side="right")) - 1
         places = sorted({place for place in (before, after) if 0 <= place < len(kept)})
@@ -71,8 +86,3 @@ class Recording:
 
     def _samples_of(self, ordinals: pd.Series) -> pd.DataFrame:
         return self.samples[self.samples["ordinal"].isin(ordinals)].assign(use=Flag.KEPT)
-
-
-def usual_interval(time_s: np.ndarray) -> float:
-    """Median time between values, in s; 0 for fewer than two."""
-    return float(np.median(np.diff(time_s))) if time_s.size > 1 else 0.0

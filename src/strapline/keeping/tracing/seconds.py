@@ -14,6 +14,7 @@ from strapline.keeping.tracing.recompute import recomputed
 from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
 from strapline.method.metrics.again import InOrder, Near, Pairs
 from strapline.method.signal.grid import epoch_seconds
+from strapline.method.signal.spacing import longest_unit_s
 
 if TYPE_CHECKING:
     from strapline.ground.records.card import Segment
@@ -49,11 +50,6 @@ class Seconds:
             ),
         )
 
-    @property
-    def by_second(self) -> bool:
-        """Whether what was compared stands for one second each."""
-        return not (self.stands_for_s[self.compared] > 1).any()
-
     def where(self, chosen: np.ndarray) -> Seconds:
         """Those of a mask of shape (n,), or in the order of indices."""
         return Seconds(**{name: values[chosen] for name, values in vars(self).items()})
@@ -76,8 +72,7 @@ class Seconds:
             band: np.ndarray = (percent >= starts[place]) & (percent < starts[place + 1])
             return band
         if scope.startswith(Scope.BESIDE):
-            other = within.others[scope.removeprefix(Scope.BESIDE)]
-            return other.compared if self.by_second and other.by_second else None
+            return within.others[scope.removeprefix(Scope.BESIDE)].compared
         return None
 
     def used(self, scope: str) -> np.ndarray:
@@ -90,11 +85,13 @@ class Seconds:
         used = self.where(self.used(scope))
         if scope.startswith(Scope.EPOCH):
             return _epochs(used, int(scope.removeprefix(Scope.EPOCH)))
+        # Where reports are far apart, as few pairs as give each its time.
+        every_s = longest_unit_s(used.stands_for_s, used.reference, used.device)
+        if not scope.startswith(Scope.BESIDE):
+            used = used.where(np.arange(every_s - 1, used.reference.size, every_s))
         missed = 0
         if scope != Scope.UNCUT:
-            # A device that reports once a minute misses one pair a minute.
-            every_s = round(self.stands_for_s.max()) if used.compared.any() else 1
-            missed = int(self.missed.sum()) // max(every_s, 1)
+            missed = int(self.missed.sum()) // every_s
         in_order = self._in_order() if scope == Scope.WHOLE else None
         return Pairs(used.reference, used.device, used.reference.size + missed, in_order)
 

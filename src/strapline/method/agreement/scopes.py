@@ -38,7 +38,7 @@ def scopes(
     for place, name in enumerate(EFFORT_BANDS):
         part = rows[band == place]
         compared = part["status"] == Status.COMPARED
-        if part.loc[compared, "stands_for_s"].sum() >= effort.fewest_seconds:
+        if compared.sum() >= effort.fewest_seconds:
             yield f"{Scope.INTENSITY}{name}", part
 
 

@@ -46,7 +46,7 @@ def _mean(error: np.ndarray, span: Span) -> float:
 def is_spike(view: View, span: Span, settings: Episodes) -> bool:
     """Whether the error in `span` is short, high and begins or ends abruptly."""
     start, end = span
-    if end - start > settings.spike_longest_s or view.interval_s > 1:
+    if end - start > settings.spike_longest_s or view.interval_s > SHARP_S:
         return False
     error = np.abs(view.error_bpm[start:end])
     peak = float(np.nanmax(error))

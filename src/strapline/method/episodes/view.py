@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.vocabulary import Status
+from strapline.method.signal.spacing import usual_s
 
 
 @dataclass(frozen=True)
@@ -24,7 +25,7 @@ class View:
     cadence_per_min
         Steps or turns a minute; NaN where nobody recorded them.
     interval_s
-        How often the slower of the two reports.
+        How often the slower of the two reports, usually.
     """
 
     reference_bpm: np.ndarray
@@ -45,31 +46,15 @@ class View:
 
 
 def view_of(aligned: pd.DataFrame, cadence_per_min: np.ndarray | None = None) -> View:
-    """The view of one recording's rows under ALIGNED, in one view of the clocks.
-
-    A report that stands for the time since the one before is compared at each of those seconds.
-    """
+    """The view of one recording's rows under ALIGNED, in one view of the clocks."""
     status = aligned["status"].astype(str).to_numpy()
     compared = status == Status.COMPARED
-    report = _report_of(status)
-    stands = compared[report]
-    stands_for_s = aligned["stands_for_s"].to_numpy()
-    reference = aligned["reference_bpm"].to_numpy()
-    device = aligned["device_bpm"].to_numpy()
     unknown = np.full(status.size, np.nan)
     return View(
-        reference_bpm=np.where(stands, reference[report], reference),
-        device_bpm=np.where(stands, device[report], device),
-        compared=stands,
+        reference_bpm=aligned["reference_bpm"].to_numpy(),
+        device_bpm=aligned["device_bpm"].to_numpy(),
+        compared=compared,
         no_device=status == Status.NO_DEVICE,
         cadence_per_min=unknown if cadence_per_min is None else cadence_per_min,
-        interval_s=float(stands_for_s[compared].max()) if compared.any() else 1.0,
+        interval_s=usual_s(aligned["stands_for_s"].to_numpy()[compared]),
     )
-
-
-def _report_of(status: np.ndarray) -> np.ndarray:
-    """Of each awaited second, where the report is that it awaits; of any other, itself."""
-    place = np.arange(status.size)
-    known = np.where(status == Status.BETWEEN_REPORTS, status.size - 1, place)
-    ahead: np.ndarray = np.minimum.accumulate(known[::-1])[::-1]
-    return ahead

@@ -22,6 +22,7 @@ from strapline.method.agreement.pairs import (
 )
 from strapline.method.agreement.proportional_bias import Line, difference_on_mean
 from strapline.method.signal.response import Response, response
+from strapline.method.signal.spacing import every, independent_reports, longest_unit_s
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Tolerance
@@ -30,26 +31,30 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class Compared:
     """reference, device: bpm, shape (n,), NaN where a side is missing. What several figures share
-    is reckoned once, when it is first asked for."""
+    is reckoned once, when it is first asked for. `reports`: from how many of the slower side's
+    reports they are."""
 
     reference: np.ndarray
     device: np.ndarray
     tolerance: Tolerance
+    reports: float = math.inf
 
     @classmethod
     def of(cls, rows: pd.DataFrame, tolerance: Tolerance) -> Compared:
-        """A place for each pair that could be compared, from rows under ALIGNED. Where the device
-        reports once a minute, a minute without a report is one pair missed."""
+        """A place for each pair that could be compared, from rows under ALIGNED: each second's,
+        or as few as give each report its time, where they are far apart. What the device missed
+        has as many places as that time had pairs."""
         compared = (rows["status"] == Status.COMPARED).to_numpy()
         missed = (rows["status"] == Status.NO_DEVICE).to_numpy()
-        interval_s = round(rows["stands_for_s"].max()) if compared.any() else 1
-        # Every interval-th of the seconds missed.
-        counted = compared | (missed & (np.cumsum(missed) % max(interval_s, 1) == 0))
+        stands_for_s = rows["stands_for_s"].to_numpy()
         reference, device = rows["reference_bpm"].to_numpy(), rows["device_bpm"].to_numpy()
+        every_s = longest_unit_s(*(each[compared] for each in (stands_for_s, reference, device)))
+        counted = every(compared, every_s) | every(missed, every_s)
         return cls(
             np.where(compared, reference, np.nan)[counted],
             np.where(compared, device, np.nan)[counted],
             tolerance,
+            independent_reports(stands_for_s[compared]),
         )
 
     @classmethod
@@ -99,8 +104,9 @@ class Compared:
 
     @cached_property
     def effective_n(self) -> float:
-        """As how many independent pairs the differences count; NaN for fewer than three."""
-        return effective_n(self.difference)
+        """As how many independent pairs the differences count, no more than there are reports; NaN
+        for fewer than three."""
+        return min(effective_n(self.difference), self.reports)
 
     @cached_property
     def line(self) -> Line:

@@ -14,6 +14,7 @@ from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.measured import value_of
 from strapline.method.metrics.metric_rows import View, metric_rows, views
+from strapline.method.signal.spacing import is_line, longest_unit_s, usual_s
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
@@ -46,14 +47,16 @@ def _uncut(view: View, tolerance: Tolerance) -> list[dict[str, object]]:
     both = view.rows[
         (view.rows["stands_for_s"] > 0) & (view.rows["status"] != Status.COPY_OF_REFERENCE)
     ]
-    pairs = both["reference_bpm"].to_numpy(), both["device_bpm"].to_numpy()
-    return _figures(view, Scope.UNCUT, pairs, both["stands_for_s"].sum(), tolerance)
+    sides = both["reference_bpm"].to_numpy(), both["device_bpm"].to_numpy()
+    every_s = longest_unit_s(both["stands_for_s"].to_numpy(), *sides)
+    pairs = sides[0][every_s - 1 :: every_s], sides[1][every_s - 1 :: every_s]
+    return _figures(view, Scope.UNCUT, pairs, len(both), tolerance)
 
 
 def _at_epoch(view: View, length_s: int, tolerance: Tolerance) -> list[dict[str, object]]:
     """No rows for a device that reports too seldom to be averaged."""
     compared = view.rows["status"] == Status.COMPARED
-    if (view.rows.loc[compared, "stands_for_s"] > 1).any():
+    if not is_line(usual_s(view.rows.loc[compared, "stands_for_s"].to_numpy())):
         return []
     sides = (view.rows[side].where(compared) for side in ("reference_bpm", "device_bpm"))
     reference, device = (side.to_numpy() for side in sides)

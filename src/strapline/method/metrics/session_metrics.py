@@ -17,6 +17,7 @@ from strapline.method.metrics.intervals import Sampled
 from strapline.method.metrics.measured import measured
 from strapline.method.metrics.metric import Given
 from strapline.method.metrics.metric_rows import views
+from strapline.method.signal.spacing import is_line, usual_s
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
@@ -36,7 +37,7 @@ def session_metrics(
     """A frame under METRICS from one under ALIGNED; empty where nothing was aligned.
 
     `maximum` is what bands of effort go by, as `session_maximum` tells it. A device that reports
-    less often than every second that it is compared in has no figures of seconds in order.
+    too seldom for a line has no figures of seconds in order.
     """
     found: list[dict[str, Any]] = []
     for view in views(aligned, intake):
@@ -47,8 +48,8 @@ def session_metrics(
                 where.append("whole session")
             found += _rows(view.names, scope, part, sides, where, intervals)
     for view in views(aligned, intake):
-        stands_for_s = view.rows.loc[view.rows["status"] == Status.COMPARED, "stands_for_s"]
-        if len(stands_for_s) and not (stands_for_s > 1).any():
+        compared = view.rows["status"] == Status.COMPARED
+        if compared.any() and is_line(usual_s(view.rows.loc[compared, "stands_for_s"].to_numpy())):
             sides = Compared.in_order(view.rows, tolerance)
             found += _rows(view.names, Scope.WHOLE, view.rows, sides, [IN_ORDER], intervals)
     return METRICS.from_rows(found)
@@ -62,7 +63,7 @@ def _rows(
     where: Sequence[Given],
     intervals: Intervals,
 ) -> list[dict[str, Any]]:
-    n = round(part.loc[part["status"] == Status.COMPARED, "stands_for_s"].sum())
+    n = int((part["status"] == Status.COMPARED).sum())
     told = names | {"scope": scope, "n": n}
     # Not by the view: where two are the same seconds, their intervals are the same.
     seed = " ".join(str(told[key]) for key in ("session", "recording", "scope"))

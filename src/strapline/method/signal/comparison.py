@@ -35,26 +35,27 @@ def compare(
     value and nothing is against it; else its status is the first of: `no_evidence` throughout,
     if the recording is none ('copy_of_reference', 'clock_steps', 'reference_set_aside');
     'clock_steps' where nothing tells the device's `clock`, which `device` has been set by; the
-    card's exclusion and its reason; 'between_reports' of a recording that reports less often than
-    every `longest_gap_s`; what speaks against the reference ('no_reference', 'reference_flat', …);
-    'no_device'.
+    card's exclusion and its reason; what speaks against the reference ('no_reference',
+    'reference_flat', …); 'before_recording' or 'after_recording', where the device's has not
+    begun or is over; 'no_device'.
     """
     seconds = reference.seconds
-    pairs = paired(reference.trace, device, seconds, longest_gap_s, reference.believed)
+    believed = reference.believed.without(seconds[inside_any(seconds, exclude)])
+    pairs = paired(reference.trace, device, seconds, longest_gap_s, believed)
     status = np.full(seconds.shape, Status.COMPARED, dtype=object)
-    status[np.isnan(pairs.device)] = Status.NO_DEVICE
+    missing = np.isnan(pairs.device)
+    status[missing] = Status.NO_DEVICE
+    status[missing & (seconds < device.begins_s)] = Status.BEFORE_RECORDING
+    status[missing & (seconds > device.ends_s)] = Status.AFTER_RECORDING
     status[np.isnan(pairs.reference)] = Status.NO_REFERENCE
-    # A report that stands for a minute is compared with what is believed of that minute.
-    by_second = pairs.stands_for_s == 1
-    doubted = (reference.reasons != TRUSTED) & (by_second | np.isnan(pairs.reference))
+    doubted = reference.reasons != TRUSTED
     status[doubted] = reference.reasons[doubted]
-    status[pairs.awaited] = Status.BETWEEN_REPORTS
     for span in exclude:
         status[inside_any(seconds, [span])] = f"{Status.EXCLUDED}{span.reason}"
     status[clock.unknown(seconds)] = Status.CLOCK_STEPS
     if no_evidence is not None:
         status[:] = no_evidence
-    both = ~np.isnan(pairs.reference) & ~np.isnan(pairs.device)
+    both = ~np.isnan(pairs.reference) & ~missing
     return ALIGNED.frame(
         {name: np.full(seconds.shape, value, dtype=object) for name, value in names.items()}
         | {

@@ -15,10 +15,11 @@ def errors_by_offset(
 
     `seconds` are those that may be compared. A row an offset (added to the device's times) at
     which any second can be compared: offset_s, mae, bias, n. Empty for a recording that reports
-    less often than every `longest_gap_s`: a shift of a minute means nothing to it.
+    too seldom for a line: a shift of a minute means nothing to it.
     """
     offsets = np.arange(-REACH_S, REACH_S + 1)
-    if seconds.size == 0 or max(reference.interval_s, device.interval_s) > longest_gap_s:
+    lines = reference.spacing.by_line and device.spacing.by_line
+    if seconds.size == 0 or not lines:
         return pd.DataFrame({"offset_s": [], "mae": [], "bias": [], "n": []})
     expected = reference.at(seconds, longest_gap_s)
     wide = np.arange(seconds[0] - REACH_S, seconds[-1] + REACH_S + 1)

@@ -27,6 +27,8 @@ WORDS: dict[str, str] = {
 
 # Sizes without a setting of their own; common practice, no source.
 STUCK_S = 8
+# Fewer reports of one value may be chance, however far apart.
+FEWEST_EQUAL = 10
 LONGEST_EXCURSION_S = 45
 STEP_MARGIN_S = 3
 DROPOUT_S = 3.0
@@ -102,17 +104,17 @@ def reasons_against(
     rate = reference.at(seconds, longest_gap_s)
     steps = _steps(rate, limits)
     fine = artefact_share is not None or bool((reference.rate % 1 != 0).any())
+    longest_flat_s = limits.longest_flat_fine_s if fine else limits.longest_flat_s
+    fewest_s = FEWEST_EQUAL * reference.spacing.usual_s
     against = {
         Status.NO_REFERENCE: np.isnan(rate),
-        Status.REFERENCE_FLAT: _flat(
-            rate, steps, limits.longest_flat_fine_s if fine else limits.longest_flat_s
-        ),
+        Status.REFERENCE_FLAT: _flat(rate, steps, max(longest_flat_s, fewest_s)),
         Status.REFERENCE_STEP: _excursions(steps),
     }
     if artefact_share is not None:
         against[Status.REFERENCE_ARTEFACTS] = artefact_share > limits.largest_artefact_share
     else:
-        against[Status.REFERENCE_SETTLING] = _settling(seconds, reference.time_s, limits.settle_s)
+        against[Status.REFERENCE_SETTLING] = _settling(seconds, reference, limits.settle_s)
     return np.select(list(against.values()), list(against), default=TRUSTED).astype(object)
 
 
@@ -196,13 +198,12 @@ def _excursions(steps: np.ndarray) -> np.ndarray:
     return doubtful
 
 
-def _settling(seconds: np.ndarray, time_s: np.ndarray, settle_s: float) -> np.ndarray:
-    """Inside a dropout (no new value for 3 s, and twice the usual interval) and soon after it."""
+def _settling(seconds: np.ndarray, reference: Trace, settle_s: float) -> np.ndarray:
+    """Inside a dropout (no new value for 3 s, and for longer than its own spacing allows) and soon
+    after it."""
     doubtful = np.zeros(seconds.shape, dtype=bool)
-    gap = np.diff(time_s)
-    if gap.size == 0:
-        return doubtful
-    for place in np.flatnonzero(gap > max(DROPOUT_S, 2 * float(np.median(gap)))):
+    time_s, longest_s = reference.time_s, max(DROPOUT_S, reference.spacing.longest_s)
+    for place in np.flatnonzero(np.diff(time_s) > longest_s):
         start, end = time_s[place], time_s[place + 1] + settle_s
         doubtful |= (seconds > start) & (seconds < end)
     return doubtful

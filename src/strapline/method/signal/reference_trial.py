@@ -36,15 +36,14 @@ def try_reference(
 ) -> Trial:
     """Try a reference, a frame under NORMALISED, by its own signal alone.
 
-    One that reports less often than every `longest_gap_s` is taken at its word: what is looked
-    for lasts seconds.
+    One that reports too seldom for a line is taken at its word: what is looked for lasts seconds.
     """
     trace = Trace.of(normalised)
     seconds = seconds_spanned(trace.time_s)
-    if trace.interval_s > longest_gap_s:
+    if not trace.spacing.by_line:
         untried = np.full(seconds.shape, TRUSTED, dtype=object)
         sentence = (
-            f"The reference reports only every {trace.interval_s:.0f} s, too seldom to be "
+            f"The reference reports only every {trace.spacing.usual_s:.0f} s, too seldom to be "
             "doubted by the second."
         )
         verdict = judged(untried, limits).model_copy(update={"sentence": sentence})

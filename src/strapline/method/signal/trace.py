@@ -10,23 +10,33 @@ import pandas as pd
 
 from strapline.ground.vocabulary import Flag
 from strapline.method.signal.grid import epoch_seconds, values_at
+from strapline.method.signal.spacing import Spacing
 
-# A report is late, and the time before it not covered, beyond this many usual intervals.
-LATE = 1.5
+# Samples that tell nothing of when a recording began and ended.
+TIMELESS = (Flag.NO_TIME, Flag.FAR_OFF_TIME)
 
 
 @dataclass(frozen=True)
 class Trace:
-    """Seconds since the epoch, ascending, and bpm."""
+    """Seconds since the epoch, ascending, and bpm; and when the recording began and ended, where
+    its first or last samples have no usable heart rate."""
 
     time_s: np.ndarray
     rate: np.ndarray
+    began_s: float = np.inf
+    ended_s: float = -np.inf
 
     @classmethod
     def of(cls, normalised: pd.DataFrame) -> Trace:
         """From a frame under NORMALISED."""
         kept = normalised[normalised["flag"] == Flag.KEPT]
-        return cls(epoch_seconds(kept["time"]), kept["heart_rate_bpm"].to_numpy())
+        placed = epoch_seconds(normalised.loc[~normalised["flag"].isin(TIMELESS), "time"])
+        return cls(
+            epoch_seconds(kept["time"]),
+            kept["heart_rate_bpm"].to_numpy(),
+            float(np.min(placed, initial=np.inf)),
+            float(np.max(placed, initial=-np.inf)),
+        )
 
     @classmethod
     def of_rates(cls, channels: pd.DataFrame) -> Trace:
@@ -37,33 +47,59 @@ class Trace:
     def shifted(self, offset_s: float | np.ndarray) -> Trace:
         """Every time later by `offset_s`, or by one offset a time, shape (n,); without those whose
         offset is NaN."""
-        time_s = self.time_s + offset_s
-        known = np.isfinite(time_s)
-        return Trace(time_s[known], self.rate[known])
+        offsets = np.broadcast_to(offset_s, self.time_s.shape)
+        known = np.isfinite(offsets)
+        first, last = offsets[known][[0, -1]] if known.any() else (0.0, 0.0)
+        return Trace(
+            (self.time_s + offsets)[known],
+            self.rate[known],
+            self.began_s + first,
+            self.ended_s + last,
+        )
 
     def without(self, seconds: np.ndarray) -> Trace:
         """Without the values nearest to any of these whole seconds."""
         kept = ~np.isin(np.round(self.time_s), seconds)
-        return Trace(self.time_s[kept], self.rate[kept])
+        return Trace(self.time_s[kept], self.rate[kept], self.began_s, self.ended_s)
 
     def at(self, seconds: np.ndarray, longest_gap_s: float) -> np.ndarray:
-        return values_at(seconds, self.time_s, self.rate, longest_gap_s)
+        """Its rate at each second, along lines over at most `longest_gap_s`, or its own spacing."""
+        return values_at(seconds, self.time_s, self.rate, self.spacing.gap_s(longest_gap_s))
 
     @cached_property
-    def interval_s(self) -> float:
-        """How often it reports: the median time between values; 0 for fewer than two."""
-        return float(np.median(np.diff(self.time_s))) if self.time_s.size > 1 else 0.0
+    def spacing(self) -> Spacing:
+        return Spacing.of(self.time_s)
+
+    @cached_property
+    def begins_s(self) -> float:
+        """When it began; its first report stands for the time before it."""
+        first = self.time_s[:1] - (0.0 if self.spacing.by_line else self.spacing.usual_s)
+        return float(np.min(first, initial=self.began_s))
+
+    @cached_property
+    def ends_s(self) -> float:
+        return float(np.max(self.time_s[-1:], initial=self.ended_s))
+
+    @cached_property
+    def stands_for_s(self) -> np.ndarray:
+        """The time of each report: since the one before, or the usual spacing after a gap."""
+        apart = np.diff(self.time_s, prepend=-np.inf)
+        time: np.ndarray = np.where(apart <= self.spacing.longest_s, apart, self.spacing.usual_s)
+        return time
+
+    def report_at(self, seconds: np.ndarray) -> np.ndarray:
+        """The place of the next report from each second on, shape (n,); the last after all."""
+        return np.minimum(np.searchsorted(self.time_s, seconds), self.time_s.size - 1)
 
 
 @dataclass(frozen=True)
 class Pairs:
-    """Both heart rates at each second, NaN where missing; for how many seconds each stands;
-    and where nothing is missing, but the next report is awaited. All of one shape (n,)."""
+    """Both heart rates at each second, NaN where missing, and for how many seconds the report
+    stands that is the slower side's there. All of one shape (n,)."""
 
     reference: np.ndarray
     device: np.ndarray
     stands_for_s: np.ndarray
-    awaited: np.ndarray
 
 
 def paired(
@@ -75,50 +111,43 @@ def paired(
 ) -> Pairs:
     """The two recordings at whole `seconds`.
 
-    Where both report at least every `longest_gap_s`, each second has a value of both. Where one
+    Where both report often enough for a line, each second has the value of both lines. Where one
     reports less often, it is taken at what it claims: each of its reports stands for the time
     since the one before, and is compared with the other's mean over that time; the reference's
-    is taken over the values `believed`, if that is given. It has no value in between, where the
-    other keeps its own.
+    is taken over the values `believed`, if that is given.
     """
-    coarser, finer = (
-        (device, reference) if device.interval_s > reference.interval_s else (reference, device)
-    )
-    if coarser.interval_s <= longest_gap_s:
+    is_device = device.spacing.usual_s >= reference.spacing.usual_s
+    coarser, finer = (device, reference) if is_device else (reference, device)
+    if not coarser.time_s.size or coarser.spacing.by_line:
+        stands_for_s = np.maximum(_time_of_report(coarser, seconds), 1.0)
         return Pairs(
-            reference.at(seconds, longest_gap_s),
-            device.at(seconds, longest_gap_s),
-            np.ones(seconds.shape),
-            np.zeros(seconds.shape, dtype=bool),
+            reference.at(seconds, longest_gap_s), device.at(seconds, longest_gap_s), stands_for_s
         )
-    reports, means = np.full(seconds.shape, np.nan), np.full(seconds.shape, np.nan)
-    place = np.round(coarser.time_s - seconds[0]).astype(int)
-    inside = (place >= 0) & (place < seconds.size)
-    reports[place[inside]] = coarser.rate[inside]
+    report, stands_for_s = coarser.report_at(seconds), _time_of_report(coarser, seconds)
+    behind_s = coarser.time_s[report] - seconds
+    covered = (behind_s >= 0) & (behind_s < stands_for_s)
     averaged = believed if believed is not None and finer is reference else finer
-    means[place[inside]] = _means_before(averaged, coarser.time_s[inside], coarser.interval_s)
-    awaited = np.isnan(reports) & _covered(coarser, seconds)
-    means = np.where(awaited, finer.at(seconds, longest_gap_s), means)
-    sides = (means, reports) if coarser is device else (reports, means)
-    return Pairs(*sides, np.full(seconds.shape, coarser.interval_s), awaited)
+    means = _means_before(averaged, coarser.time_s, coarser.stands_for_s)
+    held = np.where(covered, coarser.rate[report], np.nan)
+    beside = np.where(covered, means[report], finer.at(seconds, longest_gap_s))
+    sides = (beside, held) if is_device else (held, beside)
+    return Pairs(*sides, stands_for_s)
 
 
-def _means_before(trace: Trace, ends: np.ndarray, width_s: float) -> np.ndarray:
-    """Mean of the values in the `width_s` up to each end; NaN where they cover less than half."""
+def _time_of_report(trace: Trace, seconds: np.ndarray) -> np.ndarray:
+    if not trace.time_s.size:
+        return np.ones(seconds.shape)
+    stands_for_s: np.ndarray = trace.stands_for_s[trace.report_at(seconds)]
+    return stands_for_s
+
+
+def _means_before(trace: Trace, ends: np.ndarray, width_s: np.ndarray) -> np.ndarray:
+    """Mean of the values in the time up to each end; NaN where they cover less than half."""
     total = np.concatenate([[0.0], np.cumsum(trace.rate)])
     first = np.searchsorted(trace.time_s, ends - width_s, side="right")
     last = np.searchsorted(trace.time_s, ends, side="right")
     count = last - first
-    enough = (count > 0) & (count * trace.interval_s >= width_s / 2)
+    enough = (count > 0) & (count * trace.spacing.usual_s >= width_s / 2)
     means = np.full(ends.shape, np.nan)
     means[enough] = (total[last] - total[first])[enough] / count[enough]
     return means
-
-
-def _covered(trace: Trace, seconds: np.ndarray) -> np.ndarray:
-    """Whether each second lies before a report that is not late."""
-    after = np.searchsorted(trace.time_s, seconds, side="left")
-    ahead = np.concatenate([trace.time_s, [np.inf]])[after]
-    behind = np.concatenate([[trace.time_s[0] - trace.interval_s], trace.time_s])[after]
-    in_time: np.ndarray = ahead - behind <= LATE * trace.interval_s
-    return in_time & (seconds > behind)

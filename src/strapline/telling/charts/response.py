@@ -9,6 +9,7 @@ import pandas as pd
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Status
 from strapline.ground.words import listed, number, plain
+from strapline.method.signal.spacing import is_line, usual_s
 from strapline.telling.charts import curves
 from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
 from strapline.telling.charts.marks import Part, mark, quantity
@@ -88,7 +89,7 @@ def by_pace(tables: SessionTables) -> dict[str, pd.DataFrame]:
 def errors_by_pace(aligned: pd.DataFrame, recording: str) -> pd.DataFrame:
     """Of a recording's compared seconds: the pace, in bpm over 10 s around each, and the error.
 
-    Empty for a device that reports less than once a second: it knows no pace.
+    Empty for a device that reports too seldom for a line: it knows no pace.
     """
     own = aligned[aligned["recording"] == recording]
     apart = own["time"].shift(-_OVER_S // 2) - own["time"].shift(_OVER_S // 2)
@@ -96,7 +97,7 @@ def errors_by_pace(aligned: pd.DataFrame, recording: str) -> pd.DataFrame:
     known = (
         (own["status"] == Status.COMPARED) & (apart == pd.Timedelta(seconds=_OVER_S)) & pace.notna()
     )
-    known &= own["stands_for_s"] <= 1
+    known &= is_line(usual_s(own.loc[known, "stands_for_s"].to_numpy()))
     error = own["device_bpm"] - own["reference_bpm"]
     return pd.DataFrame({"pace": pace[known], "error": error[known]}).astype(float)
 

@@ -20,7 +20,6 @@ def by_second(
 
     Seconds the table does not have are rows without values, so that no line is drawn across.
     Differences stand only at compared seconds; above and below are the ends of the tolerance.
-    A report that stands for a minute is drawn over that minute.
     """
     seconds = elapsed(aligned)
     table = pd.DataFrame(index=pd.RangeIndex(seconds.max() + 1, name="s"))
@@ -29,10 +28,8 @@ def by_second(
         own = aligned["recording"] == recording
         one = aligned[own].set_index(seconds[own])
         difference = one["device_bpm"] - one["reference_bpm"]
-        table[f"rate_{index}"] = _held(one["device_bpm"], one["status"])
-        table[f"difference_{index}"] = _held(
-            difference.where(one["status"] == Status.COMPARED), one["status"]
-        )
+        table[f"rate_{index}"] = one["device_bpm"]
+        table[f"difference_{index}"] = difference.where(one["status"] == Status.COMPARED)
     table["above"] = (table["reference"] * tolerance.percent / 100).clip(lower=tolerance.beats)
     table["below"] = -table["above"]
     return table
@@ -59,11 +56,6 @@ def apart(table: pd.DataFrame, doubted: Sequence[Span]) -> pd.DataFrame:
     return table.assign(
         reference=table["reference"].mask(against), doubted=table["reference"].where(beside)
     )
-
-
-def _held(values: pd.Series, status: pd.Series) -> pd.Series:
-    """Each report's value also at the seconds in which it was awaited."""
-    return values.where(status != Status.BETWEEN_REPORTS, values.bfill())
 
 
 def elapsed(aligned: pd.DataFrame) -> Any:

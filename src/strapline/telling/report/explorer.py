@@ -13,6 +13,7 @@ from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import Status
 from strapline.ground.words import plain
 from strapline.method.signal.reference_check import spans_of
+from strapline.method.signal.spacing import is_line, usual_s
 from strapline.telling.charts.seconds import by_second
 from strapline.telling.charts.tenth import number
 from strapline.telling.session_tables import compared
@@ -31,13 +32,14 @@ def explorer(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance)
     table = by_second(aligned, [recording.recording for recording in shown], tolerance)
     devices = []
     for place, recording in enumerate(shown):
-        status = aligned.loc[aligned["recording"] == recording.recording, "status"]
+        own = aligned[aligned["recording"] == recording.recording]
+        stands_for_s = own.loc[own["status"] == Status.COMPARED, "stands_for_s"].to_numpy()
         devices.append(
             {
                 "label": plain(recording.label),
                 "rate": _numbers(table[f"rate_{place}"]),
                 "left_out": _left_out(table[f"difference_{place}"]),
-                "seldom": bool((status == Status.BETWEEN_REPORTS).any()),
+                "seldom": not is_line(usual_s(stands_for_s)),
             }
         )
     content = {

@@ -50,8 +50,8 @@ class Pair:
     @property
     def too_seldom_s(self) -> float | None:
         """How often the one that reports less often does, where that is too seldom to search."""
-        interval_s = max(self.reference.interval_s, self.device.interval_s)
-        return interval_s if interval_s > self.longest_gap_s else None
+        spacing = max(self.reference.spacing, self.device.spacing, key=lambda each: each.usual_s)
+        return None if spacing.by_line else spacing.usual_s
 
     @property
     def has_both(self) -> bool:
