@@ -8,6 +8,7 @@ from strapline.ground.files import written_whole
 from strapline.ground.tables import table
 from strapline.ground.tables.parts import SESSIONS_A_PART, parts
 from strapline.ground.tables.sessions import COURSES
+from strapline.method.episodes.not_compared import PARTS
 
 
 def names(count):
@@ -15,7 +16,7 @@ def names(count):
 
 
 def courses(*rows):
-    seconds = dict.fromkeys(("length_s", "episodes_s", "on_track_s", "not_compared_s"), 1)
+    seconds = dict.fromkeys(("length_s", "episodes_s", "on_track_s", "not_compared_s", *PARTS), 1)
     rest = seconds | {"wearer": "ada", "activity": "run", "device": "band"}
     rest |= {"peaks": 0, "peaks_reached": 0}
     return COURSES.from_rows(

@@ -3,6 +3,7 @@
 import pandas as pd
 
 from strapline.ground.tables.sessions import COURSES, EPISODES
+from strapline.method.episodes.not_compared import PARTS
 
 START = pd.Timestamp("2026-03-01", tz="UTC")
 
@@ -47,6 +48,8 @@ def archive(*sessions):
                 "episodes_s": spent,
                 "on_track_s": given["judged_s"] - spent,
                 "not_compared_s": 100,
+                **dict.fromkeys(PARTS, 20),
+                "not_testable": given.get("not_testable"),
                 "peaks": 0,
                 "peaks_reached": 0,
             }

@@ -1,5 +1,7 @@
 """From the aligned grid to tables, and the cadence on it."""
 
+import json
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -94,3 +96,47 @@ def test_cadence_drifts_with_its_recording():
 
 def test_a_file_without_cadence_has_none():
     assert cadence_at(np.arange(5.0), channels([0, 1], [np.nan, np.nan]), None, 10) is None
+
+
+def test_what_is_no_fault_is_told_apart_to_the_second(intake):
+    status = np.full(900, "compared", dtype=object)
+    for start, end, word in (
+        (0, 180, "before_recording"),
+        (300, 340, "excluded: strap moved"),
+        (400, 410, "reference_flat"),
+        (500, 504, "no_device"),
+        (600, 630, "no_device"),
+        (780, 900, "after_recording"),
+    ):
+        status[start:end] = word
+    rows = aligned(np.full(900, 121.0)).assign(status=status)
+    tables = session_episodes(rows, {}, intake, Episodes(), Tolerance())
+    assert tables[0][["kind", "start_s", "end_s"]].to_numpy().tolist() == [["no_value", 600, 630]]
+    course = tables[1].iloc[0]
+    names = ("before_s", "after_s", "left_out_s", "strap_in_doubt_s", "short_gaps_s")
+    assert [course[name] for name in names] == [180, 120, 40, 10, 4]
+    assert course["not_compared_s"] == 354
+    texts = session_sentences(*tables, intake)
+    assert texts.loc[texts["form"] == "aside", "text"].tolist() == [
+        "Not compared, and no fault: 3 min before its recording began, 2 min after its recording "
+        "ended, 40 s left out by the card, 10 s in which the strap was missing or in doubt and 4 s "
+        "in gaps too short to be a fault.",
+        "Could not be looked for, for the heart rate hardly moved: stuck on one value, slow to "
+        "follow.",
+        "Could not be looked for, for the files hold no cadence: shows the cadence.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("every_s", "untested"),
+    [
+        (1, {"follows_cadence"}),
+        (8, {"follows_cadence", "spike"}),
+        (15, {"follows_cadence", "spike", "stuck", "slow_to_follow"}),
+    ],
+)
+def test_what_a_sparse_recording_cannot_show_is_not_looked_for(intake, every_s, untested):
+    rows = aligned(np.full(900, 121.0)).assign(stands_for_s=float(every_s))
+    rows["reference_bpm"] = np.linspace(100, 140, 900)
+    _, courses = session_episodes(rows, {}, intake, Episodes(), Tolerance())
+    assert set(json.loads(courses["not_testable"].iloc[0])) == untested

@@ -322,7 +322,11 @@ def ledger():
     none = Tally(total=0, used=0, left_out={})
     return SessionLedger(
         session="s-1",
-        recordings=(RecordingLedger(recording="watch", samples=seconds, beats=none),),
+        recordings=(
+            RecordingLedger(
+                recording="watch", samples=seconds, beats=none, usual_s=1, largest_usual_s=1
+            ),
+        ),
         comparisons=(ComparisonLedger(recording="watch", alignment="settled", seconds=seconds),),
         maximum_heart_rate=MaximumHeartRate(188, "stated"),
     )

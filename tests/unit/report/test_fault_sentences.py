@@ -98,7 +98,7 @@ def test_a_device_without_a_fault():
     _, shown = told(*[low(0)] * 4)
     assert shown.sentences == [
         "In these 4 sessions no fault of Watch was found (4 sessions, one wearer).",
-        "None of the 7 kinds that are looked for occurred.",
+        "None of the 7 kinds that could be looked for occurred.",
     ]
 
 
@@ -179,3 +179,18 @@ def test_comparisons_are_counted_over_all_devices():
     _, shown = told(*ENOUGH, conditions=CONDITIONS.from_rows(rows))
     assert shown.looked_at == 2
     assert (len(shown.conditions), len(shown.too_little)) == (1, 1)
+
+
+def test_what_was_never_looked_for_did_not_fail_to_occur():
+    """Two of four sessions have no cadence; no session has values often enough for jumps."""
+    sparse, plain = '{"spike": "why"}', '{"spike": "why", "follows_cadence": "why"}'
+    sessions = [low(0) | {"not_testable": told} for told in (sparse, sparse, plain, plain)]
+    _, shown = told(*sessions)
+    assert shown.sentences[1:] == [
+        "None of the 6 kinds that could be looked for occurred.",
+        "What could not be looked for in any session: jumps away.",
+    ]
+    _, shown = told(*[low(s) | {"not_testable": plain} for s in (300, 400, 500)], sessions[0])
+    never = next(text for text in shown.sentences if text.startswith("What did not occur"))
+    assert "shows the cadence (looked for in 1)" in never
+    assert "jumps away" not in never

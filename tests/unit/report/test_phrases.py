@@ -84,13 +84,6 @@ def test_clocks_are_counted(aligned, left, text):
     assert phrases.clocks_sentence(aligned, left) == text
 
 
-def test_the_strap_is_named_where_it_was_in_doubt():
-    left_out = {"no_device": 60, "reference_flat": 70, "no_reference": 20, "excluded: rest": 5}
-    sentence = phrases.doubt_sentence(left_out)
-    assert sentence.startswith("For 1 min 30 s the strap itself was in doubt")
-    assert phrases.doubt_sentence({"no_device": 60}) == ""
-
-
 def test_plain_text_moves_nothing_around_it():
     assert plain("a\u202eb\u2066c\u200fd\x00e\ud800f") == "a�b�c�d�e�f"
     assert plain("  two\n lines\u2028 ") == "two lines"

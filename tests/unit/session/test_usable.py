@@ -16,15 +16,17 @@ def judged(
     *recordings,
     seconds=1800,
     used=None,
-    samples=None,
+    every_s=1,
+    outside=None,
     decisions=None,
     offset_s=0,
     doubted=0.0,
     set_aside=None,
     **facts,
 ):
-    """`used`, `samples`, `decisions`: by recording, where not all of it, one a second, settled."""
-    used, samples, decisions = used or {}, samples or {}, decisions or {}
+    """`used`, `decisions`: by recording, where not all of it, settled; `outside`, of what was not
+    used, the seconds before and after the recordings."""
+    used, decisions, (before, after) = used or {}, decisions or {}, outside or (0, 0)
     none = Tally(total=0, used=0, left_out={})
     worn = (intakes.strap(firmware="1.0"), *recordings)
     intake = intakes.session(*worn, name="s", set_aside=set_aside, **facts)
@@ -35,10 +37,10 @@ def judged(
         recordings=tuple(
             RecordingLedger(
                 recording=name,
-                samples=Tally(
-                    total=samples.get(name, seconds), used=samples.get(name, seconds), left_out={}
-                ),
+                samples=Tally(total=seconds, used=seconds, left_out={}),
                 beats=none,
+                usual_s=every_s,
+                largest_usual_s=every_s,
             )
             for name in names
         ),
@@ -47,7 +49,13 @@ def judged(
                 recording=name,
                 alignment=view,
                 seconds=Tally(
-                    total=seconds, used=kept[name], left_out={"no_device": seconds - kept[name]}
+                    total=seconds,
+                    used=kept[name],
+                    left_out={
+                        "before_recording": before,
+                        "after_recording": after,
+                        "no_device": seconds - kept[name] - before - after,
+                    },
                 ),
             )
             for name in names
@@ -104,14 +112,23 @@ def test_a_device_compared_for_seconds_is_no_evidence():
 
 
 def test_a_device_that_shares_no_second_has_another_clock():
-    found = judged(WATCH, BAND, used={"watch": 0})
-    assert found.verdict == "Band was compared with the strap; Watch could not be."
+    found = judged(WATCH, used={"watch": 0}, outside=(1800, 0))
     assert found.next_time[0].startswith("Watch has no second in common with the strap")
+    # One that lasts as long and shows nothing has its clock right.
+    assert "no value for 100 %" in judged(WATCH, used={"watch": 0}).next_time[0]
+
+
+def test_a_late_start_is_the_testers_and_no_gap():
+    found = judged(WATCH, used={"watch": 1500}, outside=(180, 120))
+    assert found.next_time == (
+        "Watch’s recording began 3 min late and ended 2 min early. Start and stop it with the "
+        "strap.",
+    )
 
 
 def test_sparse_recording_is_told_with_its_interval():
-    assert "a value only every 5.0 s" in judged(WATCH, samples={"watch": 360}).next_time[0]
-    assert judged(WATCH, samples={"watch": 900}).next_time == ()
+    assert "a value only every 60 s" in judged(WATCH, every_s=60).next_time[0]
+    assert judged(WATCH, every_s=2).next_time == ()
 
 
 def test_a_copy_of_the_strap_is_unpaired():

@@ -47,13 +47,16 @@ class Tally(BaseModel):
 
 
 class RecordingLedger(BaseModel):
-    """Raw samples (and RR intervals, where the file has them) against those kept."""
+    """Raw samples (and RR intervals, where the file has them) against those kept, and the usual and
+    the largest usual time between values, in s; 0 for fewer than two."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     recording: str
     samples: Tally
     beats: Tally
+    usual_s: float
+    largest_usual_s: float
 
 
 class ComparisonLedger(BaseModel):

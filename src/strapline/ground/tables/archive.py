@@ -131,11 +131,16 @@ FAULTS = Table(
         ),
         Column("kind", WORD, "Kind of episode, or 'any kind'", nullable=False),
         Column("sessions", COUNT, "Sessions judged", nullable=False),
+        Column(
+            "sessions_looked_for", COUNT, "Those in which the kind could be looked for", "", False
+        ),
         Column("sessions_with", COUNT, "Those in which the kind occurred", nullable=False),
         Column("wearers", COUNT, "Different stated wearers in the sessions judged", "", False),
         Column("minutes", REAL, "Time judged: on track or in an episode", "min", False),
         Column("episodes", COUNT, "Episodes of the kind", nullable=False),
-        Column("minutes_per_hour", REAL, "Time in them, of an hour judged", "min/h", False),
+        Column(
+            "minutes_per_hour", REAL, "Time in them, of an hour judged in those sessions", "min/h"
+        ),
         Column("low", REAL, "Lower end of its 95 % interval", "min/h"),
         Column("high", REAL, "Upper end of its 95 % interval", "min/h"),
         Column("median_length_s", REAL, "Length of the median episode", "s"),

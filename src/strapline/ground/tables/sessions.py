@@ -118,6 +118,18 @@ COURSES = Table(
         Column("episodes_s", COUNT, "Time in episodes", "s", False),
         Column("on_track_s", COUNT, "Time compared and in no episode", "s", False),
         Column("not_compared_s", COUNT, "Time not compared and in no episode", "s", False),
+        Column("before_s", COUNT, "Of that, before the recording began", "s", False),
+        Column("after_s", COUNT, "Of that, after it ended", "s", False),
+        Column("left_out_s", COUNT, "Of that, left out by the card", "s", False),
+        Column(
+            "strap_in_doubt_s", COUNT, "Of that, with the strap missing or in doubt", "s", False
+        ),
+        Column("short_gaps_s", COUNT, "Of that, in gaps too short to be a fault", "s", False),
+        Column(
+            "not_testable",
+            TEXT,
+            "Kinds of episode that could not be looked for, and why, as JSON; missing if none",
+        ),
         Column("first_lock_s", COUNT, "When it first stayed near the reference", "s"),
         Column("settled_s", COUNT, "From when it was near nearly all the time", "s"),
         Column("longest_start_s", COUNT, "Start of the longest time on track", "s"),
@@ -165,7 +177,7 @@ SENTENCES = Table(
         Column("session", WORD, "Session", nullable=False),
         Column("device", WORD, "Device", nullable=False),
         Column("recording", WORD, "Recording", nullable=False),
-        Column("form", WORD, "'line', 'course', 'finding' or 'aloud'", nullable=False),
+        Column("form", WORD, "'line', 'course', 'finding', 'aside' or 'aloud'", nullable=False),
         Column("place", COUNT, "Order within the form, from 0", nullable=False),
         Column("text", TEXT, "The sentence", nullable=False),
     ),

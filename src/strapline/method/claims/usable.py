@@ -10,14 +10,15 @@ from strapline.ground.records.alignment import SessionAlignment, set_aside
 from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, Placement, Status
-from strapline.ground.words import listed, plain, shift
+from strapline.ground.words import lasting, listed, plain, shift
 
 if TYPE_CHECKING:
-    from strapline.ground.records.ledger import SessionLedger, Tally
+    from strapline.ground.records.ledger import RecordingLedger, SessionLedger, Tally
 
 # Choices of ours, but for the minutes: intermittent activity of 15 to 20 minutes or more is what
 # Mühlen et al. 2021, Br J Sports Med, doi 10.1136/bjsports-2020-103148, ask for.
 FEWEST_MINUTES = 15
+# Of time that was compared, however many values stand for it.
 FEWEST_SECONDS = 60
 SMALLEST_PART = 0.75
 LARGEST_GAPS = 0.1
@@ -38,7 +39,7 @@ def usability(
 ) -> Usability:
     """What the tester should know at once, while the session can still be repeated."""
     seconds = {c.recording: c.seconds for c in ledger.comparisons if c.alignment == Clocks.SETTLED}
-    samples = {r.recording: r.samples for r in ledger.recordings}
+    recorded = {r.recording: r for r in ledger.recordings}
     copies = {c.recording for c in alignment.clocks if c.decision == Decision.COPY}
     return Usability(
         _verdict(intake, set_aside(intake, alignment), seconds),
@@ -48,7 +49,7 @@ def usability(
             *(
                 sentence
                 for entry in intake.tested
-                for sentence in _of_device(entry, seconds, samples, copies)
+                for sentence in _of_device(entry, seconds, recorded, copies)
             ),
             *_of_clocks(intake, alignment),
             *_of_card(intake),
@@ -94,7 +95,10 @@ def _of_length(seconds: dict[str, Tally]) -> Iterator[str]:
 
 
 def _of_device(
-    entry: RecordingIntake, seconds: dict[str, Tally], samples: dict[str, Tally], copies: set[str]
+    entry: RecordingIntake,
+    seconds: dict[str, Tally],
+    recorded: dict[str, RecordingLedger],
+    copies: set[str],
 ) -> Iterator[str]:
     name, tally = plain(entry.label), seconds.get(entry.recording)
     if entry.recording in copies:
@@ -105,23 +109,29 @@ def _of_device(
         return
     if tally is None or not tally.total:
         return
-    count = samples[entry.recording].total if entry.recording in samples else 0
+    own = recorded[entry.recording]
+    before = tally.left_out.get(Status.BEFORE_RECORDING, 0)
+    after = tally.left_out.get(Status.AFTER_RECORDING, 0)
     missing = tally.left_out.get(Status.NO_DEVICE, 0) / tally.total
-    if count and missing == 1:
+    if own.samples.total and before + after == tally.total:
         yield (
             f"{name} has no second in common with the strap. If its clock or time zone was wrong, "
             f"set time_zone or starts_at under clock in {FILE_NAME}."
         )
         return
-    if count and tally.total / count > SPARSE_S and missing <= LARGEST_GAPS:
+    if own.usual_s > SPARSE_S:
         yield (
-            f"{name} has a value only every {tally.total / count:.1f} s. Set it to record every "
-            "second."
+            f"{name} usually has a value only every {own.usual_s:.0f} s. That is no fault; if it "
+            "can record every second, set it so."
         )
+    if (before + after) / tally.total > LARGEST_GAPS:
+        times = {"began {} late": before, "ended {} early": after}
+        told = [words.format(lasting(time_s)) for words, time_s in times.items() if time_s]
+        yield f"{name}’s recording {listed(told)}. Start and stop it with the strap."
     if missing > LARGEST_GAPS:
         yield (
-            f"{name} has no value for {100 * missing:.0f} % of the time. Start and stop it with "
-            "the strap, wear it as its maker says, and check that it shows a reading."
+            f"{name} has no value for {100 * missing:.0f} % of the time. Wear it as its maker "
+            "says, and check that it shows a reading."
         )
 
 

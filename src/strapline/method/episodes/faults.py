@@ -1,5 +1,6 @@
 """How much of the time a device is not right over many sessions, and in which way."""
 
+import json
 import math
 from collections.abc import Sequence
 from typing import Any
@@ -43,6 +44,7 @@ def faults(episodes: pd.DataFrame, courses: pd.DataFrame, back_s: int) -> pd.Dat
                 names
                 | {
                     "kind": kind,
+                    "sessions_looked_for": int(own[kind].notna().sum()),
                     "sessions_with": int((own[kind] > 0).sum()),
                     "minutes_per_hour": value,
                     "low": interval.low,
@@ -56,8 +58,8 @@ def faults(episodes: pd.DataFrame, courses: pd.DataFrame, back_s: int) -> pd.Dat
 def fault_seconds(episodes: pd.DataFrame, courses: pd.DataFrame) -> pd.DataFrame:
     """One row a session and device: OWNER, `judged_s`, a column of seconds a kind, and ANY_KIND.
 
-    Judged is what was on track or in an episode. Recordings of one device in one session are
-    averaged, for they are no two sessions.
+    Judged is what was on track or in an episode; a kind that could not be looked for is NaN.
+    Recordings of one device in one session are averaged, for they are no two sessions.
     """
     keys = [*OWNER, "recording"]
     spent = episodes.astype(dict.fromkeys([*keys, "kind"], str))
@@ -66,6 +68,11 @@ def fault_seconds(episodes: pd.DataFrame, courses: pd.DataFrame) -> pd.DataFrame
     )
     own = courses.astype(dict.fromkeys(keys, str)).set_index(keys)
     table = spent.reindex(index=own.index, columns=kinds.in_order()).fillna(0.0)
+    # What was found was looked for, whatever the recording's spacing allows elsewhere.
+    untested = own["not_testable"].map(lambda told: () if pd.isna(told) else json.loads(told))
+    for kind in kinds.in_order():
+        unknown = untested.map(lambda keys, kind=kind: kind in keys).astype(bool)
+        table[kind] = table[kind].mask(unknown & (table[kind] == 0))
     table[ANY_KIND] = own["episodes_s"].astype(float)
     table["judged_s"] = (own["episodes_s"] + own["on_track_s"]).astype(float)
     return table.groupby(level=OWNER).mean().reset_index()
@@ -78,8 +85,11 @@ def minutes_per_hour(parts: Sequence[pd.DataFrame], kind: str) -> tuple[float, I
     sums, its error by linearisation (Cochran 1977, Sampling Techniques, chapter 6, from
     memory); over several, their mean. The interval is of its logarithm, with quantiles of t,
     for such ratios are skewed; `tests/benchmarks/fault_rates.py` prints what it holds. NaN for
-    one session, and for what never occurred.
+    one session, for what never occurred, and for what could never be looked for.
     """
+    parts = [known for part in parts if len(known := part[part[kind].notna()])]
+    if not parts:
+        return math.nan, UNKNOWN
     strata = [
         StratumMean(len(part), *_ratio(part[kind].to_numpy(), part["judged_s"].to_numpy()))
         for part in parts

@@ -36,6 +36,8 @@ class EpisodeKind:
         The spans of a view in which it holds, with what speaks for it.
     reason
         Why a span is of this kind, in one sentence with the numbers in it.
+    not_testable
+        Why it could not be looked for in a view, in words that follow 'for'; None where it could.
     has_error
         Whether the device shows anything that can be off.
     """
@@ -50,6 +52,7 @@ class EpisodeKind:
     shortest: str
     spans: Callable[[View, Episodes], Iterable[Candidate]]
     reason: Callable[[Span, View, Any], str]
+    not_testable: Callable[[View, Episodes], str | None] = lambda view, settings: None
     has_error: bool = True
 
     @property

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from strapline.ground.vocabulary import Fault
-from strapline.method.episodes import evidence
+from strapline.method.episodes import evidence, testable
 from strapline.method.episodes.cadence import following
 from strapline.method.episodes.delay import delayed
 from strapline.method.episodes.kind import Candidate, EpisodeKind
@@ -83,6 +83,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         shortest="stuck_s",
         spans=_stuck,
         reason=evidence.one_value,
+        not_testable=testable.without_movement,
     ),
     EpisodeKind(
         key=Fault.SLOW_TO_FOLLOW,
@@ -95,6 +96,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         shortest="shortest_s",
         spans=_late,
         reason=evidence.late,
+        not_testable=testable.without_movement,
     ),
     EpisodeKind(
         key=Fault.FOLLOWS_CADENCE,
@@ -107,6 +109,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         shortest="cadence_s",
         spans=_with_cadence,
         reason=evidence.cadence_shown,
+        not_testable=testable.without_cadence,
     ),
     EpisodeKind(
         key=Fault.SPIKE,
@@ -119,6 +122,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         shortest="",
         spans=_jumps,
         reason=evidence.jump,
+        not_testable=testable.too_sparse_for_jumps,
     ),
     EpisodeKind(
         key=Fault.READS_LOW,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
@@ -14,6 +15,7 @@ from strapline.method.episodes import kinds
 from strapline.method.episodes.course import SETTLED_SHARE
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.kind import EpisodeKind
+from strapline.method.episodes.not_compared import in_words
 from strapline.method.episodes.peaks import REACHED_WITHIN_BPM
 from strapline.method.episodes.phases import course_in_words
 from strapline.method.signal.response import LOCK_HOLD_S
@@ -38,11 +40,13 @@ SPOKEN = (
 @dataclass(frozen=True)
 class Sentences:
     """`line` in one sentence, `course` as phases in order, five to eight `findings` one by one,
-    and `aloud` as a text that takes a minute to read."""
+    `asides` on what is no fault and what could not be looked for, and `aloud` as a text that takes
+    a minute to read."""
 
     line: str
     course: str
     findings: tuple[str, ...]
+    asides: tuple[str, ...]
     aloud: str
 
 
@@ -65,6 +69,7 @@ def sentences(label: str, course: pd.Series, found: pd.DataFrame) -> Sentences:
         line=_line(label, course, episodes),
         course=f"{label}: {told[:1].lower()}{told[1:]}",
         findings=findings,
+        asides=tuple(_asides(course)),
         aloud=_aloud(findings),
     )
 
@@ -122,10 +127,11 @@ def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iter
             f"{share(course['episodes_s'] / total)} and not compared for "
             f"{share(aside / total)}."
         )
-        return
-    yield f"{label} was on track in all {lasting(course['on_track_s'])} that could be compared."
-    yield f"None of the {len(kinds.KINDS)} kinds of fault that are looked for was found."
-    yield f"Of the session’s {lasting(total)}, {lasting(aside)} could not be compared."
+    else:
+        looked_for = len(kinds.KINDS) - len(untested(course))
+        yield f"{label} was on track in all {lasting(course['on_track_s'])} that could be compared."
+        yield f"None of the {looked_for} kinds of fault that could be looked for was found."
+        yield f"Of the session’s {lasting(total)}, {lasting(aside)} could not be compared."
 
 
 def _lock(first_lock_s: int | None) -> str:
@@ -196,6 +202,24 @@ def _longest(course: pd.Series) -> Iterator[str]:
             f"Its longest time on track was {lasting(end - start)}, from {clock(start)}, and "
             f"{course['longest_error_bpm']:.1f} bpm off on average."
         )
+
+
+def untested(course: pd.Series) -> dict[str, str]:
+    """Kinds that could not be looked for, key -> why."""
+    told = course["not_testable"]
+    return {} if pd.isna(told) else json.loads(told)
+
+
+def _asides(course: pd.Series) -> Iterator[str]:
+    """Where no comparison was, and a sentence for each reason why a kind could not be looked
+    for."""
+    if course["not_compared_s"]:
+        yield f"Not compared, and no fault: {in_words(course)}."
+    by_reason: dict[str, list[str]] = {}
+    for key, why in untested(course).items():
+        by_reason.setdefault(why, []).append(kinds.kind(key).name.lower())
+    for why, names in by_reason.items():
+        yield f"Could not be looked for, for {why}: {', '.join(names)}."
 
 
 def _peaks(course: pd.Series) -> Iterator[str]:

@@ -10,8 +10,12 @@ import pandas as pd
 
 from strapline.ground.tables.sessions import COURSES, EPISODES
 from strapline.ground.vocabulary import Clocks
+from strapline.method.episodes import kinds
 from strapline.method.episodes.course import course
 from strapline.method.episodes.detect import detect
+from strapline.method.episodes.not_compared import not_compared
+from strapline.method.episodes.spans import within
+from strapline.method.episodes.testable import not_testable
 from strapline.method.episodes.view import View, view_of
 
 if TYPE_CHECKING:
@@ -40,7 +44,8 @@ def session_episodes(
         if not view.compared.any():
             continue
         names = intake.names(str(recording), str(device))
-        rows_found, row = _told(view, own["time"].iloc[0], names, episodes, tolerance)
+        status = own["status"].to_numpy(str)
+        rows_found, row = _told(view, status, own["time"].iloc[0], names, episodes, tolerance)
         found += rows_found
         courses.append(row)
     return EPISODES.from_rows(found), COURSES.from_rows(courses)
@@ -48,6 +53,7 @@ def session_episodes(
 
 def _told(
     view: View,
+    status: np.ndarray,
     first: pd.Timestamp,
     names: dict[str, str],
     episodes: Episodes,
@@ -56,6 +62,8 @@ def _told(
     detection = detect(view, episodes)
     went = course(view, detection, tolerance)
     start, end = went.longest or (None, None)
+    wrong = within([(each.start_s, each.end_s) for each in detection.episodes], view.length)
+    reasons = {kind.key: kind.not_testable(view, episodes) for kind in kinds.KINDS}
     found = [
         names
         | vars(episode)
@@ -67,6 +75,8 @@ def _told(
         "episodes_s": sum(episode.duration_s for episode in detection.episodes),
         "on_track_s": detection.on_track_s,
         "not_compared_s": detection.not_compared_s,
+        **not_compared(status, ~(wrong | view.compared)),
+        "not_testable": not_testable({key: why for key, why in reasons.items() if why}),
         "first_lock_s": went.first_lock_s,
         "settled_s": went.settled_s,
         "longest_start_s": start,

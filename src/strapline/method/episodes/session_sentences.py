@@ -28,6 +28,7 @@ def session_sentences(
             "line": [told.line],
             "course": [told.course],
             "finding": list(told.findings),
+            "aside": list(told.asides),
             "aloud": [told.aloud],
         }
         rows += [

@@ -13,15 +13,18 @@ if TYPE_CHECKING:
     from strapline.ground.settings import Episodes
 
 FEWEST_REPORTS = 3
+LONGEST_INTERVAL_S = 10
 
 
 def stuck(view: View, settings: Episodes) -> list[Span]:
     """Spans of one value for at least `stuck_s`, in which the reference moves away from it.
 
     The reference must move by `enter_bpm` within the span, which no working sensor's value
-    would sit out, and the error must reach `enter_bpm` too. Where a report stands for a minute,
-    three in a row must be equal.
+    would sit out, and the error must reach `enter_bpm` too. Where reports are some
+    seconds apart, three in a row must be equal; further apart they may well be.
     """
+    if view.interval_s > LONGEST_INTERVAL_S:
+        return []
     value = np.where(view.compared, view.device_bpm, np.nan)
     same = np.abs(np.diff(value, prepend=np.nan)) < 1e-6
     shortest = max(settings.stuck_s, FEWEST_REPORTS * view.interval_s)

@@ -59,6 +59,8 @@ def _ledger(
                 recording=entry.recording,
                 samples=Tally.model_validate(accounts[entry.recording]["samples"]),
                 beats=Tally.model_validate(accounts[entry.recording]["beats"]),
+                usual_s=accounts[entry.recording]["usual_s"],
+                largest_usual_s=accounts[entry.recording]["largest_usual_s"],
             )
             for entry in session.recordings
         ),

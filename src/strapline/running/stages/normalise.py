@@ -8,6 +8,7 @@ from strapline.ground.records.intake import read_intake
 from strapline.ground.records.raw_tables import RawTables
 from strapline.ground.tables.recordings import CHANNELS, NORMALISED
 from strapline.method.signal.normalised import marked_at, normalise
+from strapline.method.signal.trace import Trace
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Plausibility, RrIntervals
@@ -27,11 +28,14 @@ def run(
     for entry in read_intake(intake).recordings:
         content = raw.samples_of(entry), raw.beats_of(entry)
         result = normalise(*content, entry, plausibility, rr_intervals)
+        spacing = Trace.of(result.frame).spacing
         frames.append(result.frame)
         beside.append(result.channels)
         accounts[entry.recording] = {
             "rate_from": result.rate_from,
             "said": result.said,
+            "usual_s": spacing.usual_s,
+            "largest_usual_s": spacing.largest_s,
             "marked_at_s": marked_at(*content, entry),
             "samples": result.samples.model_dump(),
             "beats": result.beats.model_dump(),

@@ -67,9 +67,14 @@ def fault_sentences(
     ground = _ground(whole)
     if not whole["episodes"]:
         yield f"In {ground.these} no fault of {name} was found ({ground})."
-        yield f"None of the {len(kinds.KINDS)} kinds that are looked for occurred."
+        looked_for = [
+            k for k in kinds.in_order() if cells[ALL_ACTIVITIES, k]["sessions_looked_for"]
+        ]
+        yield f"None of the {len(looked_for)} kinds that could be looked for occurred."
+        yield from _never_looked_for(cells)
         return
-    main = max((cells[ALL_ACTIVITIES, kind] for kind in kinds.in_order()), key=_rate)
+    overall = (cells[ALL_ACTIVITIES, kind] for kind in kinds.in_order())
+    main = max((cell for cell in overall if cell["episodes"]), key=_rate)
     if ground.strength(claims) == Strength.DID:
         hourly = _minutes(_rate(whole))
         yield (
@@ -95,10 +100,25 @@ def fault_sentences(
             f"{_share_back(cell)}."
         )
     never = [
-        kind.name.lower() for kind in kinds.KINDS if not cells[ALL_ACTIVITIES, kind.key]["episodes"]
+        f"{kind.name.lower()} (looked for in {cell['sessions_looked_for']})"
+        if cell["sessions_looked_for"] < cell["sessions"]
+        else kind.name.lower()
+        for kind in kinds.KINDS
+        if not (cell := cells[ALL_ACTIVITIES, kind.key])["episodes"] and cell["sessions_looked_for"]
     ]
     if never:
         yield f"What did not occur in {ground.sessions} sessions: {', '.join(never)}."
+    yield from _never_looked_for(cells)
+
+
+def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
+    names = [
+        kind.name.lower()
+        for kind in kinds.KINDS
+        if not cells[ALL_ACTIVITIES, kind.key]["sessions_looked_for"]
+    ]
+    if names:
+        yield f"What could not be looked for in any session: {', '.join(names)}."
 
 
 def condition_claim(label: str, row: Row) -> Claim:

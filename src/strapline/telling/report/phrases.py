@@ -1,6 +1,6 @@
 """Sentences that several pages say."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import pandas as pd
 
@@ -13,7 +13,6 @@ from strapline.ground.words import (
     bpm,
     counted,
     in_words,
-    lasting,
     listed,
     number,
     percent,
@@ -22,7 +21,6 @@ from strapline.ground.words import (
     tolerance_words,
 )
 from strapline.method.metrics.figures import Figures
-from strapline.method.signal.reference_check import WORDS as REFERENCE_REASONS
 
 MAXIMUM_SOURCES = {
     MaximumSource.STATED: "the wearer’s maximum heart rate as stated",
@@ -142,17 +140,6 @@ def clocks_sentence(aligned: int, left: int) -> str:
         return ""
     others = "; the others are left as recorded" if left else ""
     return f"{aligned} of {counted(aligned + left, 'clock')} could be settled{others}."
-
-
-def doubt_sentence(left_out: Mapping[str, int]) -> str:
-    """For how long the strap itself was missing or in doubt; empty if it never was.
-
-    left_out: seconds not compared, by status of ALIGNED.
-    """
-    seconds = sum(count for why, count in left_out.items() if why in REFERENCE_REASONS)
-    if not seconds:
-        return ""
-    return f"For {lasting(seconds)} the strap itself was in doubt, and nothing is compared."
 
 
 def _change(beats: float, share: float) -> str:

@@ -47,21 +47,15 @@ def findings(
     return found
 
 
-def accounts(
-    intake: SessionIntake, sentences: pd.DataFrame, ledger: SessionLedger, view: str
-) -> list[dict[str, Any]]:
-    """A device each: its course, its findings one by one, the same to be read aloud, and whether
-    the strap was in doubt."""
-    left_out = {
-        one.recording: one.seconds.left_out for one in ledger.comparisons if one.alignment == view
-    }
+def accounts(intake: SessionIntake, sentences: pd.DataFrame) -> list[dict[str, Any]]:
+    """A device each: its course, its findings one by one, asides on what is no fault, and the
+    findings to be read aloud."""
     found = []
     for recording in intake.tested:
         own = sentences[sentences["recording"] == recording.recording].sort_values("place")
         texts = {str(form): list(part) for form, part in own.groupby("form", observed=True)["text"]}
         if texts:
-            doubt = phrases.doubt_sentence(left_out.get(recording.recording, {}))
-            found.append({"label": recording.label, "doubt": doubt, **texts})
+            found.append({"label": recording.label, **texts})
     return found
 
 

@@ -35,7 +35,7 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
         "view": view,
         "findings": session.findings(intake, figures, tables.clocks, view, tolerance),
         "pictures": pictures,
-        "accounts": session.accounts(intake, tables.sentences, ledger, view),
+        "accounts": session.accounts(intake, tables.sentences),
         "consequences": consequences.section(tables.consequences, intake, maximum, view),
         "explorer": explorer(seconds, intake, tolerance),
         "explored": [recording.label for recording in compared(seconds, intake)],

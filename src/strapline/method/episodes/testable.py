@@ -1,0 +1,49 @@
+"""Why a kind of episode could not be looked for: what was not looked for did not fail to occur."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from strapline.ground.words import lasting
+from strapline.method.episodes.cadence import LONGEST_INTERVAL_S
+from strapline.method.episodes.level import SHARP_S
+from strapline.method.episodes.view import View
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Episodes
+
+
+def without_cadence(view: View, settings: Episodes) -> str | None:
+    if np.isnan(view.cadence_per_min[view.compared]).all():
+        return "the files hold no cadence"
+    return too_sparse(view, settings)
+
+
+def too_sparse(view: View, settings: Episodes) -> str | None:
+    return _sparse(view, LONGEST_INTERVAL_S)
+
+
+def too_sparse_for_jumps(view: View, settings: Episodes) -> str | None:
+    return _sparse(view, SHARP_S)
+
+
+def without_movement(view: View, settings: Episodes) -> str | None:
+    """A sensor that is late, or stands still, shows nothing of it while the heart is steady."""
+    rates = view.reference_bpm[view.compared]
+    if np.max(rates) - np.min(rates) < settings.enter_bpm:
+        return "the heart rate hardly moved"
+    return too_sparse(view, settings)
+
+
+def _sparse(view: View, longest_s: float) -> str | None:
+    if view.interval_s <= longest_s:
+        return None
+    return f"there is a value only every {lasting(view.interval_s)}"
+
+
+def not_testable(reasons: dict[str, str]) -> str | None:
+    """What COURSES holds of the kinds that could not be looked for, key -> why."""
+    return json.dumps(reasons) if reasons else None
