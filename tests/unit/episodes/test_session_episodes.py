@@ -132,7 +132,8 @@ def test_what_is_no_fault_is_told_apart_to_the_second(intake):
     [
         (1, {"follows_cadence"}),
         (8, {"follows_cadence", "spike"}),
-        (15, {"follows_cadence", "spike", "stuck", "slow_to_follow"}),
+        (15, {"follows_cadence", "spike", "stuck"}),
+        (60, {"follows_cadence", "spike", "stuck", "slow_to_follow"}),
     ],
 )
 def test_what_a_sparse_recording_cannot_show_is_not_looked_for(intake, every_s, untested):

@@ -69,6 +69,14 @@ def test_no_mean_of_too_little():
     assert list(SECONDS[met]) == list(range(1, 121))
 
 
+def test_reports_of_moments_are_compared_with_moments():
+    wandering = trace(SECONDS, 120 + 30 * np.sin(SECONDS / 40))
+    reports = np.arange(30.0, 601, 30)
+    moments = np.interp(reports, SECONDS, wandering.rate)
+    pairs = paired(wandering, trace(reports, moments), SECONDS, 10)
+    assert pairs.reference[1:] == pytest.approx(np.repeat(moments, 30))
+
+
 def test_when_a_recording_began_and_ended_whatever_its_heart_rates():
     times = pd.to_datetime([0, 1, 2, 3, 4], unit="s", utc=True)
     flags = ["no_value", "kept", "kept", "zero", "far_off_time"]

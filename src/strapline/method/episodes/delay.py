@@ -11,6 +11,7 @@ import pandas as pd
 
 from strapline.method.episodes.spans import Span
 from strapline.method.episodes.view import View
+from strapline.method.signal.spacing import is_line
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Episodes
@@ -30,7 +31,6 @@ RECENT_S = 15
 # high; by so much a delay may fit worse than they.
 LOW_SHARES, HIGH_SHARES = (0.5, 1.0), (1.0, 1.5)
 SLACK_BPM = 0.6
-LONGEST_INTERVAL_S = 10
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ def delayed(view: View, spans: list[Span], settings: Episodes) -> list[tuple[Spa
     less than half of the error, also counting the seconds just before and after; and if the
     device shows nothing that the reference was not at within the last minute.
     """
-    if view.interval_s > LONGEST_INTERVAL_S or not spans or np.isnan(view.reference_bpm).all():
+    if not is_line(view.interval_s) or not spans or np.isnan(view.reference_bpm).all():
         return []
     late = [smoothed(view.reference_bpm, tau_s) for tau_s in SMOOTHING_S]
     found = [(span, _best(view, span, late, settings)) for span in spans]

@@ -83,7 +83,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         shortest="stuck_s",
         spans=_stuck,
         reason=evidence.one_value,
-        not_testable=testable.without_movement,
+        not_testable=testable.too_steady_or_sparse,
     ),
     EpisodeKind(
         key=Fault.SLOW_TO_FOLLOW,
@@ -96,7 +96,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         shortest="shortest_s",
         spans=_late,
         reason=evidence.late,
-        not_testable=testable.without_movement,
+        not_testable=testable.too_steady_for_lag,
     ),
     EpisodeKind(
         key=Fault.FOLLOWS_CADENCE,

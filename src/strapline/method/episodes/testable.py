@@ -11,6 +11,7 @@ from strapline.ground.words import lasting
 from strapline.method.episodes.cadence import LONGEST_INTERVAL_S
 from strapline.method.episodes.level import SHARP_S
 from strapline.method.episodes.view import View
+from strapline.method.signal.spacing import LONGEST_LINE_S
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Episodes
@@ -19,10 +20,6 @@ if TYPE_CHECKING:
 def without_cadence(view: View, settings: Episodes) -> str | None:
     if np.isnan(view.cadence_per_min[view.compared]).all():
         return "the files hold no cadence"
-    return too_sparse(view, settings)
-
-
-def too_sparse(view: View, settings: Episodes) -> str | None:
     return _sparse(view, LONGEST_INTERVAL_S)
 
 
@@ -30,12 +27,20 @@ def too_sparse_for_jumps(view: View, settings: Episodes) -> str | None:
     return _sparse(view, SHARP_S)
 
 
-def without_movement(view: View, settings: Episodes) -> str | None:
-    """A sensor that is late, or stands still, shows nothing of it while the heart is steady."""
+def too_steady_or_sparse(view: View, settings: Episodes) -> str | None:
+    """A sensor that stands still shows nothing of it while the heart is steady."""
+    return _too_steady(view, settings) or _sparse(view, LONGEST_INTERVAL_S)
+
+
+def too_steady_for_lag(view: View, settings: Episodes) -> str | None:
+    """Nor does one that is late; a line between reports will do."""
+    return _too_steady(view, settings) or _sparse(view, LONGEST_LINE_S)
+
+
+def _too_steady(view: View, settings: Episodes) -> str | None:
     rates = view.reference_bpm[view.compared]
-    if np.max(rates) - np.min(rates) < settings.enter_bpm:
-        return "the heart rate hardly moved"
-    return too_sparse(view, settings)
+    moved = np.max(rates) - np.min(rates) >= settings.enter_bpm
+    return None if moved else "the heart rate hardly moved"
 
 
 def _sparse(view: View, longest_s: float) -> str | None:

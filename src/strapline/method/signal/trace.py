@@ -15,6 +15,10 @@ from strapline.method.signal.spacing import Spacing
 # Samples that tell nothing of when a recording began and ended.
 TIMELESS = (Flag.NO_TIME, Flag.FAR_OFF_TIME)
 
+# Reports are of moments, and not of the time before, where that leaves so much less spread, over so
+# many reports at least; common practice has means, so they are believed in doubt.
+CLEARLY, FEWEST_REPORTS = 0.8, 10
+
 
 @dataclass(frozen=True)
 class Trace:
@@ -113,8 +117,9 @@ def paired(
 
     Where both report often enough for a line, each second has the value of both lines. Where one
     reports less often, it is taken at what it claims: each of its reports stands for the time
-    since the one before, and is compared with the other's mean over that time; the reference's
-    is taken over the values `believed`, if that is given.
+    since the one before, and is compared with the other's mean over that time, or its value at
+    that moment, where its reports are clearly of moments; the reference's is taken over the
+    values `believed`, if that is given.
     """
     is_device = device.spacing.usual_s >= reference.spacing.usual_s
     coarser, finer = (device, reference) if is_device else (reference, device)
@@ -127,9 +132,9 @@ def paired(
     behind_s = coarser.time_s[report] - seconds
     covered = (behind_s >= 0) & (behind_s < stands_for_s)
     averaged = believed if believed is not None and finer is reference else finer
-    means = _means_before(averaged, coarser.time_s, coarser.stands_for_s)
+    claimed = _claimed(coarser, averaged, longest_gap_s)
     held = np.where(covered, coarser.rate[report], np.nan)
-    beside = np.where(covered, means[report], finer.at(seconds, longest_gap_s))
+    beside = np.where(covered, claimed[report], finer.at(seconds, longest_gap_s))
     sides = (beside, held) if is_device else (held, beside)
     return Pairs(*sides, stands_for_s)
 
@@ -139,6 +144,18 @@ def _time_of_report(trace: Trace, seconds: np.ndarray) -> np.ndarray:
         return np.ones(seconds.shape)
     stands_for_s: np.ndarray = trace.stands_for_s[trace.report_at(seconds)]
     return stands_for_s
+
+
+def _claimed(coarser: Trace, finer: Trace, longest_gap_s: float) -> np.ndarray:
+    """What the finer one shows of each report of the coarser: its mean over the report's time, or
+    its value at that moment, where reports go with that far better."""
+    means = _means_before(finer, coarser.time_s, coarser.stands_for_s)
+    moments = finer.at(coarser.time_s, longest_gap_s)
+    known = ~(np.isnan(means) | np.isnan(moments))
+    if known.sum() < FEWEST_REPORTS:
+        return means
+    by_mean, by_moment = (np.std((coarser.rate - side)[known]) for side in (means, moments))
+    return moments if by_moment < CLEARLY * by_mean else means
 
 
 def _means_before(trace: Trace, ends: np.ndarray, width_s: np.ndarray) -> np.ndarray:

@@ -29,6 +29,7 @@ from strapline.method.signal.clocks.pieces import (
     stretches,
     windows,
 )
+from strapline.method.signal.spacing import Spacing
 
 # Filters of sensors part two right clocks by up to this, and satellite times by up to the second.
 FILTERS_S, SATELLITES_S = 3.0, 5.0
@@ -44,7 +45,8 @@ def by_channels(pair: Pair) -> ClockDecision | None:
     ours, theirs = pair.reference_channels, pair.channels
     both = {name: (ours[name], theirs[name]) for name in NAMES if name in ours and name in theirs}
     found = windows(both)
-    if parted_by_s(found) > LARGEST_STEP_S:
+    allowed_s = max([LARGEST_STEP_S, *(_usual_s(*channels) for channels in both.values())])
+    if parted_by_s(found) > allowed_s:
         return _in_pieces(pair, both, found)
     told = {name: _offset(name, *channels) for name, channels in both.items()}
     accepted = {name: offset for name, offset in told.items() if offset and offset.accepted}
@@ -123,6 +125,11 @@ def _decision(pair: Pair, offset_s: float, why: str) -> ClockDecision:
 
 def _by(names: Iterable[str]) -> str:
     return listed([NAMES[name] for name in names])
+
+
+def _usual_s(ours: Channel, theirs: Channel) -> float:
+    """How far apart the values are: no window tells an offset more finely."""
+    return max(Spacing.of(channel.time_s).usual_s for channel in (ours, theirs))
 
 
 def _parts(name: str, ours: Channel, theirs: Channel, offset_s: float) -> bool:
