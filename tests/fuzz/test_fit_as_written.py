@@ -8,10 +8,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from strapline.reading.formats import headings
+from strapline.reading.formats import export_in
 from strapline.reading.formats.export import Export
-from strapline.reading.formats.fit import read_fit
-from strapline.reading.formats.streams import settled
 from unit.formats import fit_bytes as fb
 
 _SOME = settings(
@@ -127,7 +125,7 @@ def files(draw: st.DrawFn) -> tuple[bytes, list[Told]]:
 @given(made=files())
 def test_what_is_read_is_what_was_written(made: tuple[bytes, list[Told]]) -> None:
     data, told = made
-    export = settled(read_fit(data, headings.shipped()))
+    export = export_in(data)
     assert sorted(set(export.samples["stream"])) == list(range(1, len(told) + 1))
     assert all(stream.against is None for stream in export.streams)
     for number, sensor_told in enumerate(told, 1):

@@ -1,6 +1,5 @@
 """Speed, power and whether a file holds positions, in each format that has them."""
 
-from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -10,10 +9,8 @@ from fit_tool.profile.messages.file_id_message import FileIdMessage
 from fit_tool.profile.messages.record_message import RecordMessage
 from fit_tool.profile.profile_type import FileType
 
-from strapline.reading.formats import headings, read_export
+from strapline.reading.formats import export_in, read_export
 from strapline.reading.formats.export import Export
-from strapline.reading.formats.fit import read_fit
-from strapline.reading.formats.track_xml import read_gpx, read_tcx
 
 START_MS = 1_717_000_000_000
 TIMES = [f"2024-05-31T10:00:0{second}Z" for second in range(4)]
@@ -34,15 +31,15 @@ def fit(places: list[float | None]) -> Export:
         if place is not None:
             record.position_lat, record.position_long = place, 8.0
         builder.add(record)
-    return read_fit(builder.build().to_bytes(), headings.shipped())
+    return export_in(builder.build().to_bytes())
 
 
 def tcx(points: str) -> Export:
-    return read_tcx(BytesIO(f"<TrainingCenterDatabase>{points}</TrainingCenterDatabase>".encode()))
+    return export_in(f"<TrainingCenterDatabase>{points}</TrainingCenterDatabase>".encode())
 
 
 def gpx(points: str) -> Export:
-    return read_gpx(BytesIO(f"<gpx><trk><trkseg>{points}</trkseg></trk></gpx>".encode()))
+    return export_in(f"<gpx><trk><trkseg>{points}</trkseg></trk></gpx>".encode())
 
 
 def test_fit_tells_speed_by_distance_and_power() -> None:

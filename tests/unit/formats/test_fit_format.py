@@ -11,18 +11,13 @@ from fit_tool.profile.messages.session_message import SessionMessage
 from fit_tool.profile.profile_type import FileType, Sport
 from fitdecode.profile import FIELD_TYPES
 
-from strapline.reading.formats import headings
-from strapline.reading.formats.export import Export, UnreadableExport
-from strapline.reading.formats.fit import read_fit as read_fit_with
+from strapline.reading.formats import export_in as read_fit
+from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.formats.fit_messages import TIMESTAMP, FitStream, checksum
 from strapline.reading.formats.identity import identity_in
 
 START = 1_000_000_000
 RUNNING, CYCLING = 1, 2
-
-
-def read_fit(data: bytes) -> Export:
-    return read_fit_with(data, headings.shipped())
 
 
 def seconds(times: pd.Series) -> list[float]:

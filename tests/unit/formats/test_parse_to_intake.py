@@ -2,6 +2,7 @@
 
 import datetime as dt
 import hashlib
+import sys
 from pathlib import Path
 
 import fit_bytes as fb
@@ -17,6 +18,10 @@ from strapline.running.stages import intake, parse
 START = 1_000_000_000
 # Index, type, version, source of a device; 0 is the writer, 1 and 120 a sensor over ANT+.
 DEVICE = [(0, fb.UINT8, 1), (1, fb.UINT8, 1), (5, fb.UINT16, 1), (25, fb.ENUM, 1)]
+
+
+OPENED: list[str] = []
+sys.addaudithook(lambda event, given: OPENED.append(str(given[0])) if event == "open" else None)
 
 
 def described(
@@ -53,6 +58,17 @@ def described(
     return read_intake(folder / "intake.json").recordings
 
 
+def parsed(export: Path, folder: Path, content: str) -> None:
+    parse.run(
+        export=str(export),
+        content=content,
+        samples=str(folder / "samples"),
+        beats=str(folder / "beats"),
+        hints="{}",
+        headings=HeadingWords(),
+    )
+
+
 def test_a_file_that_changed_during_the_run_is_set_aside_until_the_next(tmp_path: Path) -> None:
     export = tmp_path / "watch.csv"
     export.write_text("time,heart_rate\n2026-03-01T10:00:00Z,90\n")
@@ -60,16 +76,17 @@ def test_a_file_that_changed_during_the_run_is_set_aside_until_the_next(tmp_path
     for added, reason in (("", None), ("2026-03-01T10:00:01Z,91\n", parse.CHANGED)):
         with export.open("a") as file:
             file.write(added)
-        parse.run(
-            export=str(export),
-            content=then,
-            samples=str(tmp_path / "samples"),
-            beats=str(tmp_path / "beats"),
-            hints="{}",
-            headings=HeadingWords(),
-        )
+        parsed(export, tmp_path, then)
         assert about(tmp_path / "samples").get("set_aside") == reason
         assert len(SAMPLES.read(tmp_path / "samples")) == (0 if reason else 1)
+
+
+def test_what_is_kept_is_of_the_bytes_whose_hash_is_kept(tmp_path: Path) -> None:
+    export = tmp_path / "watch.csv"
+    export.write_text("time,heart_rate\n2026-03-01T10:00:00Z,90\n")
+    OPENED.clear()
+    parsed(export, tmp_path, hashlib.sha256(export.read_bytes()).hexdigest())
+    assert OPENED.count(str(export)) == 2  # here, and once by the stage
 
 
 def test_device_facts_reach_the_session(tmp_path: Path) -> None:

@@ -1,10 +1,20 @@
+import io
 import os
 from pathlib import Path
 
 import fit_bytes as fb
 import pytest
 
-from strapline.reading.formats import UnreadableExport, read_export
+from fuzz.valid_files import FILES
+from strapline.reading.formats import READERS, Hints, UnreadableExport, read_export
+from strapline.reading.formats.headings import shipped
+from strapline.reading.formats.reader import Reader
+
+UNPACKED = {name: content for name, content in FILES.items() if name not in ("gzip", "zip")}
+
+
+def reader_of(content: bytes) -> Reader:
+    return next(each for each in READERS if each.recognises(io.BytesIO(content), shipped()))
 
 
 def refusal(path: Path) -> str:
@@ -21,6 +31,22 @@ def test_the_format_is_told_by_the_content(tmp_path: Path) -> None:
     path.write_bytes(fb.fit_file(fb.records((1_000_000_000, 60, 255))))
     assert read_export(path).format == "fit"
     assert read_export(str(path)).format == "fit"
+
+
+def test_every_reader_is_the_first_to_recognise_a_valid_file() -> None:
+    assert {reader_of(content) for content in UNPACKED.values()} == set(READERS)
+
+
+@pytest.mark.parametrize("name", UNPACKED)
+def test_a_reader_may_find_a_file_standing_anywhere(name: str) -> None:
+    reader, file = reader_of(UNPACKED[name]), io.BytesIO(UNPACKED[name])
+    for place in (0, 7, len(UNPACKED[name])):
+        file.seek(place)
+        assert reader.recognises(file, shipped())
+        file.seek(place)
+        assert repr(reader.read(file, shipped(), Hints())) == repr(
+            reader.read(io.BytesIO(UNPACKED[name]), shipped(), Hints())
+        )
 
 
 def test_what_is_no_file_is_refused(tmp_path: Path) -> None:

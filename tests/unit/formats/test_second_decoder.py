@@ -9,9 +9,7 @@ import pytest
 
 from strapline.demo.bench import load_bench
 from strapline.demo.write import exports, file_name
-from strapline.reading.formats import Export, read_export
-from strapline.reading.formats.fit import read_fit
-from strapline.reading.formats.headings import shipped
+from strapline.reading.formats import Export, export_in, read_export
 
 _REAL = os.environ.get("STRAPLINE_REAL_DATA", "")
 _BENCH = Path(__file__).parents[3] / "config" / "demo" / "bench.yaml"
@@ -39,7 +37,7 @@ def test_what_the_demos_devices_export() -> None:
     ]
     decoded = [plain_fit.decode(data) for data in found]
     for data, plain in zip(found, decoded, strict=True):
-        agree(read_fit(data, shipped()), plain)
+        agree(export_in(data), plain)
     assert any(plain.rr_ms for plain in decoded)
     assert all(len(plain.times) > 300 for plain in decoded)
 

@@ -5,10 +5,8 @@ from collections.abc import Sequence
 import fit_bytes as fb
 import pytest
 
-from strapline.reading.formats import headings
+from strapline.reading.formats import export_in
 from strapline.reading.formats.export import Export
-from strapline.reading.formats.fit import read_fit as read_fit_with
-from strapline.reading.formats.streams import settled
 
 START = 1_000_000_000
 LONG = 120
@@ -17,7 +15,7 @@ STRAP = [95 + n % 11 for n in range(LONG)]
 
 
 def read_fit(*files: bytes) -> Export:
-    return settled(read_fit_with(b"".join(files), headings.shipped()))
+    return export_in(b"".join(files))
 
 
 def records(rates: Sequence[int], start: int = START) -> bytes:

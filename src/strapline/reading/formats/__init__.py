@@ -2,28 +2,32 @@
 
 import io
 import os
-import stat
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO, TypeVar
 
-from strapline.reading.formats import headings, packed, sentences, several
-from strapline.reading.formats.csv_text import read_csv
+from strapline.reading.formats import (
+    csv_text,
+    fit,
+    gpx,
+    headings,
+    json_text,
+    packed,
+    rr_text,
+    sentences,
+    several,
+    tcx,
+)
+from strapline.reading.formats.content import content_of
 from strapline.reading.formats.export import Export, Hints, UndecidedExport, UnreadableExport
-from strapline.reading.formats.fit import read_fit
-from strapline.reading.formats.fit_messages import is_fit
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.identity import Identity, identity_in
-from strapline.reading.formats.json_text import is_json, read_json
-from strapline.reading.formats.limits import MOST_BYTES
-from strapline.reading.formats.rr_text import is_rr_text, read_rr_text
+from strapline.reading.formats.reader import Reader
 from strapline.reading.formats.streams import settled
-from strapline.reading.formats.text_encoding import beginning, encoding_of, lines
-from strapline.reading.formats.track_xml import read_gpx, read_tcx
-from strapline.reading.formats.xml_elements import root_name, seek_markup
 
 __all__ = [
+    "READERS",
     "Export",
     "Headings",
     "Hints",
@@ -31,12 +35,15 @@ __all__ = [
     "Member",
     "UndecidedExport",
     "UnreadableExport",
+    "content_of",
+    "export_in",
     "read_export",
     "read_identity",
     "read_members",
 ]
 
-_XML_READERS = {"TrainingCenterDatabase": read_tcx, "gpx": read_gpx}
+# Each is asked where those before it do not recognise the content.
+READERS: tuple[Reader, ...] = (fit, tcx, gpx, json_text, rr_text, csv_text)
 
 # Of an archive of a whole history.
 MOST_UNPACKED, MOST_UNPACKED_BYTES = 5000, 4 * 1024**3
@@ -55,12 +62,15 @@ def read_export(
     Positions are not read. Raises UnreadableExport, with a sentence for the tester, for whatever
     cannot be used.
     """
+    return export_in(content_of(path), words, hints)
+
+
+def export_in(content: bytes, words: Headings | None = None, hints: Hints | None = None) -> Export:
+    """The same of a file's content."""
     known, hints = words or headings.shipped(), hints or Hints()
     if hints.heart_rate:
         known = known.and_more({headings.HEART_RATE: [hints.heart_rate]})
-    return settled(
-        _read(path, lambda content: _read_unpacked(content, known, hints), several.joined)
-    )
+    return _settled(content, known, hints, several.joined)
 
 
 @dataclass(frozen=True)
@@ -83,16 +93,22 @@ def read_members(path: str | os.PathLike[str], words: Headings) -> Iterator[Memb
         for name, content in packed.members(file, MOST_UNPACKED, MOST_UNPACKED_BYTES):
             content.seek(0)
             data = content.read()
-            yield Member(name, data, _export_in(data, words))
+            yield Member(name, data, _member(data, words))
 
 
-def _export_in(data: bytes, words: Headings) -> Export | None:
+def _member(data: bytes, words: Headings) -> Export | None:
     try:
-        return settled(
-            _unpacked(io.BytesIO(data), lambda file: _read_unpacked(file, words, Hints()), _none)
-        )
+        return _settled(data, words, Hints(), _none)
     except UnreadableExport:
         return None
+
+
+def _settled(
+    content: bytes, words: Headings, hints: Hints, joined: Callable[[list[Export]], Export]
+) -> Export:
+    return settled(
+        _unpacked(io.BytesIO(content), lambda file: _read_unpacked(file, words, hints), joined)
+    )
 
 
 def _none(_: list[Export]) -> Export:
@@ -102,36 +118,9 @@ def _none(_: list[Export]) -> Export:
 def read_identity(path: str | os.PathLike[str]) -> Identity:
     """What the file at `path` says of its device; nothing where it is no export."""
     try:
-        return _read(path, identity_in, lambda _: Identity())
+        return _unpacked(io.BytesIO(content_of(path)), identity_in, lambda _: Identity())
     except UnreadableExport:
         return Identity()
-
-
-def _read(
-    path: str | os.PathLike[str],
-    read: Callable[[BinaryIO], _Found],
-    joined: Callable[[list[_Found]], _Found],
-) -> _Found:
-    """What `read` makes of the file's content, unpacked, and `joined` of those of several."""
-    try:
-        _refuse_unsuitable(Path(path).stat())
-        with Path(path).open("rb") as file:
-            return _unpacked(file, read, joined)
-    except OSError as error:
-        reason = error.strerror or "unknown error"
-        raise UnreadableExport(f"The file cannot be opened or read ({reason}).") from error
-
-
-def _refuse_unsuitable(status: os.stat_result) -> None:
-    # Opening a pipe or a device could wait for ever.
-    if not stat.S_ISREG(status.st_mode):
-        raise UnreadableExport("This is not a file; put the export itself in the session's folder.")
-    if status.st_size == 0:
-        raise UnreadableExport("The file is empty; export the session again.")
-    if status.st_size > MOST_BYTES:
-        raise UnreadableExport(
-            f"The file is larger than {MOST_BYTES // 1024**2} MiB; export this session alone."
-        )
 
 
 def _unpacked(
@@ -176,28 +165,7 @@ def _all_of(
 
 
 def _read_unpacked(file: BinaryIO, words: Headings, hints: Hints) -> Export:
-    if is_fit(file):
-        return read_fit(file.read(), words)
-    if seek_markup(file):
-        return _read_xml(file)
-    return _read_text(file, words, hints)
-
-
-def _read_xml(file: BinaryIO) -> Export:
-    start = file.tell()
-    reader = _XML_READERS.get(root_name(file) or "")
-    if reader is None:
-        raise UnreadableExport(sentences.NO_FORMAT)
-    file.seek(start)
-    return reader(file)
-
-
-def _read_text(file: BinaryIO, words: Headings, hints: Hints) -> Export:
-    encoding = encoding_of(file)
-    if encoding is None:
-        raise UnreadableExport(sentences.NO_FORMAT)
-    if is_json(beginning(file, encoding)):
-        return read_json(file, encoding, words, hints)
-    if is_rr_text(lines(file, encoding), words):
-        return read_rr_text(lines(file, encoding), words)
-    return read_csv(lines(file, encoding), words, hints)
+    for reader in READERS:
+        if reader.recognises(file, words):
+            return reader.read(file, words, hints)
+    raise UnreadableExport(sentences.NO_FORMAT)

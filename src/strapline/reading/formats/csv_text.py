@@ -4,6 +4,7 @@ import csv
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import chain, islice
+from typing import BinaryIO
 
 from strapline.ground.vocabulary import DateOrder
 from strapline.reading.formats import headings as meanings
@@ -16,33 +17,40 @@ from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.no_table import what_is_missing
 from strapline.reading.formats.table import Column, Table, cell, export_of
 from strapline.reading.formats.table_times import read_times
+from strapline.reading.formats.text_encoding import encoding_of, lines
 from strapline.reading.formats.time_choice import GOING_ON, course
+from strapline.reading.formats.xml_elements import seek_markup
 
 _LONGEST_PREAMBLE = 60
 _LONGEST_HEADINGS = 20_000
 _MOST_COLUMNS = 500
 
 
-def read_csv(lines: Iterable[str], headings: Headings, hints: Hints) -> Export:
+def recognises(file: BinaryIO, _words: Headings) -> bool:
+    """All other text, for it is said what a table lacks; markup lacks all of it."""
+    return encoding_of(file) is not None and not seek_markup(file)
+
+
+def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     """Every row below the headings, whatever stands before them.
 
     A time that no heading tells is told by its values, and so are two columns without headings if
     they are times and RR intervals. Raises UnreadableExport where no row is a heading row with a
     heart rate (or RR intervals), or no time can be read.
     """
-    lines = iter(lines)
-    preamble = list(islice(lines, _LONGEST_PREAMBLE))
-    possible = _possible_headings(preamble, headings)
+    rest = lines(file)
+    preamble = list(islice(rest, _LONGEST_PREAMBLE))
+    possible = _possible_headings(preamble, words)
     row = _with_times((row for row in possible if row.are_words), preamble)
     if row is None:
-        rows = list(_possible_headings(preamble, headings))
+        rows = list(_possible_headings(preamble, words))
         row = _with_beats_alone(rows) or _with_times_by_value(rows, preamble)
     if row is None:
-        export = read_bare_columns(chain(preamble, lines))
+        export = read_bare_columns(chain(preamble, rest))
         if export is None:
             raise UnreadableExport(what_is_missing(rows, preamble))
         return export
-    table = _table(row, chain(preamble[row.line + 1 :], lines))
+    table = _table(row, chain(preamble[row.line + 1 :], rest))
     table.remarks += [row.said] if row.said else []
     return export_of(table, "csv", hints)
 
@@ -104,11 +112,11 @@ def _are_moments(columns: list[tuple[Heading, list[str | None]]]) -> bool:
     return times.ms is not None and course(times.seconds) in GOING_ON
 
 
-def _table(row: HeadingRow, lines: Iterable[str]) -> Table:
+def _table(row: HeadingRow, texts: Iterable[str]) -> Table:
     table = Table([Column(row.cells[place], heading) for place, heading in row.found.items()])
     places = list(zip(row.found, (column.cells for column in table.columns), strict=True))
     width = len(row.cells)
-    for count, cells in enumerate(_rows(lines, row.delimiter, table)):
+    for count, cells in enumerate(_rows(texts, row.delimiter, table)):
         refuse_beyond(count)
         if not any(map(str.strip, cells)):
             continue
@@ -118,17 +126,17 @@ def _table(row: HeadingRow, lines: Iterable[str]) -> Table:
     return table
 
 
-def _rows(lines: Iterable[str], delimiter: str, table: Table) -> Iterator[list[str]]:
+def _rows(texts: Iterable[str], delimiter: str, table: Table) -> Iterator[list[str]]:
     try:
-        yield from csv.reader(lines, delimiter=delimiter)
+        yield from csv.reader(texts, delimiter=delimiter)
     except csv.Error:  # a cell without end
         table.is_broken = True
 
 
-def _possible_headings(preamble: list[str], headings: Headings) -> Iterator[HeadingRow]:
+def _possible_headings(preamble: list[str], words: Headings) -> Iterator[HeadingRow]:
     for number, line in enumerate(preamble):
         for delimiter in DELIMITERS:
             if delimiter in line:
                 row = next(csv.reader([line[:_LONGEST_HEADINGS]], delimiter=delimiter))
                 cells = [text.strip() for text in row[:_MOST_COLUMNS]]
-                yield HeadingRow(number, delimiter, cells, headings.read_all(cells))
+                yield HeadingRow(number, delimiter, cells, words.read_all(cells))

@@ -1,15 +1,15 @@
 """FIT: the binary format of sports watches and bike computers."""
 
 from collections.abc import Iterable
-from typing import TypeVar
+from typing import BinaryIO, TypeVar
 
 import numpy as np
 
 from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats import columns, sentences
 from strapline.reading.formats.columns import Reals, reals
-from strapline.reading.formats.export import Export, UnreadableExport
-from strapline.reading.formats.fit_messages import FitStream
+from strapline.reading.formats.export import Export, Hints, UnreadableExport
+from strapline.reading.formats.fit_messages import FitStream, is_fit
 from strapline.reading.formats.fit_part import FIRST_DATE, WANTED, Part
 from strapline.reading.formats.fit_rates import DEVELOPER, MEMORY, RECORDS, joined, numbered
 from strapline.reading.formats.headings import HEART_RATE, Headings
@@ -25,15 +25,20 @@ _BY_A_DEVELOPER = (
 _REPEATED = "A field that an app added to the records repeats their heart rate; it is read once."
 
 
-def read_fit(data: bytes, headings: Headings) -> Export:
-    """Every record, RR interval and heart-rate message of all files chained in `data`.
+def recognises(file: BinaryIO, _words: Headings) -> bool:
+    return is_fit(file)
+
+
+def read(file: BinaryIO, words: Headings, _hints: Hints) -> Export:
+    """Every record, RR interval and heart-rate message of all files chained in `file`.
 
     Heart rates of records, of a day's monitoring, of a strap's memory and of fields of developers'
     own are streams apart, and so are those of records that name different sensors. Cadence is in
     steps a minute for running and walking, else in turns a minute. What a broken
     file holds before the break is used. Raises UnreadableExport where that is nothing.
     """
-    stream = FitStream(data, WANTED, lambda name, unit: _is_heart_rate(headings, name, unit))
+    file.seek(0)
+    stream = FitStream(file.read(), WANTED, lambda name, unit: _is_heart_rate(words, name, unit))
     parts = _parts(stream)
     repeated = sum(part.rows.without_repeats() for part in parts)
     count = sum(len(part.rows.times) for part in parts)

@@ -143,6 +143,7 @@ class FitStream:
 
 def is_fit(file: BinaryIO) -> bool:
     """Whether an unpacked `file` is FIT; it then stands at its start."""
+    file.seek(0)
     head = file.read(12)
     file.seek(0)
     return head[8:] == b".FIT"

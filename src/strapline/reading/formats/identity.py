@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import BinaryIO
 
+from strapline.reading.formats import gpx, tcx
 from strapline.reading.formats.export import UnreadableExport, printable
 from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
 from strapline.reading.formats.fit_messages import FitStream, is_fit
@@ -12,7 +13,6 @@ from strapline.reading.formats.xml_elements import (
     XmlStream,
     local_name,
     root_name,
-    seek_markup,
     text_of,
 )
 
@@ -46,12 +46,8 @@ def identity_in(file: BinaryIO) -> Identity:
     """The identity that an unpacked export states. Raises UnreadableExport where it states none."""
     if is_fit(file):
         return _of_fit(file.read())
-    if seek_markup(file):
-        start = file.tell()
-        read = _OF_XML.get(root_name(file) or "")
-        if read is not None:
-            file.seek(start)
-            return read(file)
+    if (read := _OF_XML.get(root_name(file) or "")) is not None:
+        return read(file)
     raise UnreadableExport("The file does not say which device it is from.")
 
 
@@ -96,7 +92,7 @@ def _of_gpx(file: BinaryIO) -> Identity:
     return Identity(maker=maker, listed=_listed(maker), sport=sport)
 
 
-_OF_XML = {"TrainingCenterDatabase": _of_tcx, "gpx": _of_gpx}
+_OF_XML = {tcx.ROOT: _of_tcx, gpx.ROOT: _of_gpx}
 
 
 def _listed(text: str | None) -> str | None:

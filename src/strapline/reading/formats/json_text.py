@@ -1,6 +1,7 @@
 """JSON: lists of records, of pairs or of columns, under whatever keys."""
 
 import json
+import os
 from collections import Counter, deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.json_guess import Series
 from strapline.reading.formats.rr_text import rr_export
+from strapline.reading.formats.text_encoding import text_in
 
 # What is parsed takes many times the memory of its text: each value some 100 bytes.
 _MOST_BYTES = 32 * 1024**2
@@ -37,29 +39,29 @@ class _Found:
     keys: tuple[str, ...]
 
 
-def is_json(head: str) -> bool:
-    """Whether text with this beginning is JSON; a line such as [Params] is not."""
-    start = "".join(head.split())
+def recognises(file: BinaryIO, _words: Headings) -> bool:
+    """By how it begins; a line such as [Params] is no JSON."""
+    start = "".join(text_in(file).split())
     return start.startswith(("{", "[{", "[[", "[]", '["')) or (
         start.startswith("[") and start[1:2] in set("-0123456789")
     )
 
 
-def read_json(file: BinaryIO, encoding: str, headings: Headings, hints: Hints) -> Export:
+def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     """The series of times and heart rates (or of RR intervals) anywhere in the document: the
     longest, what goes on from it, and what stands beside it under keys of its own.
 
     Raises UnreadableExport where there is none.
     """
-    value, is_broken = _parsed(file, encoding)
+    value, is_broken = _parsed(file)
     every = (series for found in _parts(value) for series in _series(found))
-    candidates = (json_guess.table_of(series, headings) for series in islice(every, _MOST_SERIES))
+    candidates = (json_guess.table_of(series, words) for series in islice(every, _MOST_SERIES))
     found = [candidate for candidate in candidates if candidate]
     for candidate in found:
         candidate.table.is_broken = is_broken
     if found:
         return json_series.joined(found, hints)
-    of_beats = (found.value for found in _parts(value) if _is_of_beats(found, headings))
+    of_beats = (found.value for found in _parts(value) if _is_of_beats(found, words))
     beats: list[float] = max(of_beats, key=len, default=[])
     if beats:
         return rr_export(beats, "json")
@@ -69,13 +71,11 @@ def read_json(file: BinaryIO, encoding: str, headings: Headings, hints: Hints) -
     )
 
 
-def _parsed(file: BinaryIO, encoding: str) -> tuple[Any, bool]:
+def _parsed(file: BinaryIO) -> tuple[Any, bool]:
     """The document, and whether its last line is broken off where it has one object a line."""
-    file.seek(0)
-    data = file.read(_MOST_BYTES + 1)
-    if len(data) > _MOST_BYTES:
+    if file.seek(0, os.SEEK_END) > _MOST_BYTES:
         raise UnreadableExport(_TOO_LARGE)
-    text = data.decode(encoding, errors="replace")
+    text = text_in(file, _MOST_BYTES)
     if sum(map(text.count, ",[{")) > _MOST_VALUES:
         raise UnreadableExport(_TOO_LARGE)
     try:

@@ -1,17 +1,19 @@
 """Plain lists of RR intervals, one a line or all in one."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from itertools import chain, islice
+from typing import BinaryIO
 
 import numpy as np
 
 from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats import columns, judged, sentences
 from strapline.reading.formats.columns import Reals
-from strapline.reading.formats.export import Export, UnreadableExport
+from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.headings import RR, Headings
 from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.numbers import is_number, number
+from strapline.reading.formats.text_encoding import lines
 
 _LINES_LOOKED_AT = 20
 # So many numbers in so few lines are a list along the line.
@@ -21,15 +23,15 @@ _FEWEST_IN_LINES, _MOST_LINES = 8, 3
 _LEAST_LIKE, _SMALLEST_SPREAD = 0.2, 0.04
 
 
-def is_rr_text(lines: Iterable[str], headings: Headings) -> bool:
+def recognises(file: BinaryIO, words: Headings) -> bool:
     """Whether each of the first lines is one number, below an RR heading if there is any, or all
     numbers stand in a line or two.
 
     Lines starting with # are comments. Without a heading, a comma is not taken for a decimal
     comma: two columns, of seconds and heart rates say, would pass for RR intervals.
     """
-    first = list(islice(_stated(lines), _LINES_LOOKED_AT))
-    has_heading = _has_heading(first, headings)
+    first = list(islice(_stated(file), _LINES_LOOKED_AT))
+    has_heading = _has_heading(first, words)
     numbers = first[1:] if has_heading else first
     along = [_along(line) for line in numbers[: _MOST_LINES + 1]]
     if len(numbers) <= _MOST_LINES and min(map(len, along), default=0) >= _FEWEST_IN_LINES:
@@ -39,14 +41,14 @@ def is_rr_text(lines: Iterable[str], headings: Headings) -> bool:
     )
 
 
-def read_rr_text(lines: Iterable[str], headings: Headings) -> Export:
+def read(file: BinaryIO, words: Headings, _hints: Hints) -> Export:
     """Every RR interval, taken as seconds where their median is 10 or less, else as ms.
 
     Raises UnreadableExport where that makes no heart's rhythm.
     """
-    stated = _stated(lines)
+    stated = _stated(file)
     first = next(stated, "")
-    has_heading = _has_heading([first], headings)
+    has_heading = _has_heading([first], words)
     values: list[float] = []
     for line in stated if has_heading else chain([first], stated):
         value = number(line)
@@ -94,8 +96,8 @@ def _along(line: str) -> list[str]:
     return bare if len(bare) > 1 and all(map(is_number, bare)) else line.replace(",", " ").split()
 
 
-def _has_heading(lines: list[str], headings: Headings) -> bool:
-    found = headings.read(lines[0]) if lines else None
+def _has_heading(first: list[str], words: Headings) -> bool:
+    found = words.read(first[0]) if first else None
     return found is not None and found.meaning == RR and found.is_exact
 
 
@@ -105,6 +107,6 @@ def _remarks(left_out: int) -> tuple[str, ...]:
     return (f"Left out as no RR interval: {sentences.counted(left_out, 'line')}.",)
 
 
-def _stated(lines: Iterable[str]) -> Iterator[str]:
-    stripped = (line.strip() for line in lines)
+def _stated(file: BinaryIO) -> Iterator[str]:
+    stripped = (line.strip() for line in lines(file))
     return (line for line in stripped if line and not line.startswith("#"))

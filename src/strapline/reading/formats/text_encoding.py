@@ -31,17 +31,21 @@ def encoding_of(file: BinaryIO) -> str | None:
     return None if any(ord(letter) in _UNPRINTABLE for letter in text) else encoding
 
 
-def beginning(file: BinaryIO, encoding: str) -> str:
-    """The first few thousand letters of the text in `file`."""
+def text_in(file: BinaryIO, most_bytes: int = _HEAD) -> str:
+    """The text in `file`, or its beginning where that is longer; empty where there is none."""
+    encoding = encoding_of(file)
     file.seek(0)
-    return file.read(_HEAD).decode(encoding, errors="replace")
+    return file.read(most_bytes).decode(encoding, errors="replace") if encoding else ""
 
 
-def lines(file: BinaryIO, encoding: str) -> Iterator[str]:
-    """The lines of `file` with whatever ends them, one at a time.
+def lines(file: BinaryIO) -> Iterator[str]:
+    """The lines of `file` with whatever ends them, one at a time; none where it is no text.
 
     Raises UnreadableExport at a line that no table has.
     """
+    encoding = encoding_of(file)
+    if encoding is None:
+        return
     file.seek(0)
     text = io.TextIOWrapper(file, encoding, errors="replace", newline="")
     try:

@@ -35,7 +35,7 @@ _NO_TRACK = "The file's XML is too deep or too wide to be a track; export the se
 
 
 class XmlStream:
-    """Iterates over the elements wanted of the XML in `file`, from where it stands.
+    """Iterates over the elements wanted of the XML in `file`.
 
     Yields (name of the parent, element). An element in `openings` comes when it opens, with its
     attributes only; one in `wholes` when it closes, with all it contains. Names are without
@@ -118,10 +118,12 @@ def root_name(file: BinaryIO) -> str | None:
 
 
 def _events(file: BinaryIO) -> Iterator[tuple[str, Element]]:
-    """('start' or 'end', element) of every element, as far as the file goes.
+    """('start' or 'end', element) of every element, as far as the file goes; none of no markup.
 
     Without namespaces: some programs write prefixes that they never declare.
     """
+    if not seek_markup(file):
+        return
     watched, built = _Watched(file), _Built()
     parser = make_parser()
     parser.setContentHandler(built)
@@ -183,6 +185,11 @@ def text_of(element: Element, name: str) -> str | None:
     """The text of the first descendant called `name`, in whatever namespace."""
     found = element.find(f".//{name}")
     return None if found is None or found.text is None else found.text.strip()
+
+
+def first_of(element: Element, *names: str) -> str | None:
+    """The text of the first descendant that has one, by its name, names tried in their order."""
+    return next((text for name in names if (text := text_of(element, name))), None)
 
 
 class _Watched:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import asdict
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -12,9 +12,9 @@ import pandas as pd
 from strapline.ground.digest import sha256_of
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.ground.vocabulary import FileClock
-from strapline.reading.formats import read_export
+from strapline.reading.formats import content_of, export_in
 from strapline.reading.formats.export import Export, Hints, UnreadableExport
-from strapline.reading.formats.headings import shipped
+from strapline.reading.formats.headings import Headings, shipped
 
 if TYPE_CHECKING:
     from strapline.ground.settings import HeadingWords
@@ -33,11 +33,7 @@ def run(
     reading it, as JSON, see `Hints`.
     """
     words = shipped().and_more(headings.model_dump())
-    try:
-        stated, reason = read_export(Path(export), words, Hints(**json.loads(hints))), None
-    except UnreadableExport as error:
-        stated, reason = NOTHING, str(error)
-    sha256 = sha256_of(export)
+    sha256, stated, reason = _reading(export, words, Hints(**json.loads(hints)))
     if (sha256 or "") != content:
         stated, reason = NOTHING, CHANGED
     SAMPLES.write(
@@ -56,6 +52,19 @@ def run(
         set_aside=reason,
     )
     BEATS.write(stated.beats, beats)
+
+
+def _reading(export: str, words: Headings, hints: Hints) -> tuple[str | None, Export, str | None]:
+    """The SHA-256 of a file, and what these same bytes say, or why they say nothing."""
+    try:
+        content = content_of(export)
+    except UnreadableExport as reason:
+        return sha256_of(export), NOTHING, str(reason)
+    sha256 = hashlib.sha256(content).hexdigest()
+    try:
+        return sha256, export_in(content, words, hints), None
+    except UnreadableExport as reason:
+        return sha256, NOTHING, str(reason)
 
 
 def _laps_s(export: Export) -> list[float]:

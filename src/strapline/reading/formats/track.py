@@ -1,8 +1,6 @@
-"""TCX and GPX: tracks as XML."""
+"""Track points as they come, whatever the XML they stand in."""
 
 import math
-from typing import BinaryIO
-from xml.etree.ElementTree import Element
 
 import numpy as np
 
@@ -15,65 +13,9 @@ from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.numbers import number
 from strapline.reading.formats.speed import moves, path_m, speed_m_s
 from strapline.reading.formats.streams import tracks
-from strapline.reading.formats.xml_elements import XmlStream, local_name, text_of
-
-_VERSION_PARTS = ("VersionMajor", "VersionMinor", "BuildMajor", "BuildMinor")
 
 
-def read_tcx(file: BinaryIO) -> Export:
-    """Every Trackpoint of a TCX file; averages of laps are no samples.
-
-    Cadence is in turns a minute, or in steps a minute where the file gives a running cadence.
-    Raises UnreadableExport where no sample can be read.
-    """
-    track = _Track()
-    stream = XmlStream(file, openings={"Lap", "Activity"}, wholes={"Trackpoint", "Creator"})
-    for _, element in stream:
-        match local_name(element):
-            case "Activity":
-                track.begin()
-            case "Lap":
-                track.lap_starts.append(element.get("StartTime"))
-            case "Trackpoint":
-                heart_rate = element.find("./HeartRateBpm/Value")
-                track.add(
-                    text_of(element, "Time"),
-                    _text(heart_rate),
-                    cadence=_tcx_cadence(element),
-                    distance=number(text_of(element, "DistanceMeters")),
-                    power=number(_first_of(element, "Watts")),
-                    place=_tcx_place(element),
-                )
-            case "Creator":
-                track.firmware = track.firmware or _tcx_version(element)
-    return track.export("tcx", stream.is_broken)
-
-
-def read_gpx(file: BinaryIO) -> Export:
-    """Every trkpt of a GPX file, with heart rate and cadence from whichever extension has them.
-
-    Cadence is as stated: programs differ in whether they write strides or steps of a run.
-    Raises UnreadableExport where no sample can be read.
-    """
-    track = _Track()
-    stream = XmlStream(file, openings={"trk"}, wholes={"trkpt"})
-    for _, element in stream:
-        if local_name(element) == "trk":
-            track.begin()
-            continue
-        heart_rate = _first_of(element, "hr", "heartrate", "HeartRate", "heart_rate")
-        cadence = _first_of(element, "cad", "cadence", "Cadence")
-        track.add(
-            text_of(element, "time"),
-            heart_rate,
-            cadence=number(cadence),
-            power=number(_first_of(element, "power", "PowerInWatts", "watts")),
-            place=(number(element.get("lat")), number(element.get("lon"))),
-        )
-    return track.export("gpx", stream.is_broken)
-
-
-class _Track:
+class Track:
     """Track points as they come, in file order."""
 
     def __init__(self) -> None:
@@ -169,35 +111,3 @@ class _Track:
 
     def _remarks(self, is_broken: bool) -> tuple[str, ...]:
         return (sentences.broken_off(len(self._times)),) if is_broken else ()
-
-
-def _tcx_cadence(trackpoint: Element) -> float:
-    strides = text_of(trackpoint, "RunCadence")
-    if strides is not None:
-        return 2 * number(strides)  # TCX counts strides, two steps each
-    return number(text_of(trackpoint, "Cadence"))
-
-
-def _tcx_place(trackpoint: Element) -> tuple[float, float]:
-    return number(_first_of(trackpoint, "LatitudeDegrees")), number(
-        _first_of(trackpoint, "LongitudeDegrees")
-    )
-
-
-def _tcx_version(creator: Element) -> str | None:
-    """The version's parts as one number, without those that are 0 at its end; None where one is
-    no unsigned short, as the schema of TCX wants it: such a text could be anything."""
-    parts = [text_of(creator, name) or "0" for name in _VERSION_PARTS]
-    if not all(part.isdecimal() and len(part) <= 5 for part in parts):
-        return None
-    while parts and parts[-1] == "0":
-        parts.pop()
-    return ".".join(parts) or None
-
-
-def _first_of(element: Element, *names: str) -> str | None:
-    return next((text for name in names if (text := text_of(element, name))), None)
-
-
-def _text(element: Element | None) -> str | None:
-    return None if element is None or element.text is None else element.text.strip()

@@ -1,0 +1,80 @@
+"""TCX: training sessions as XML."""
+
+from typing import BinaryIO
+from xml.etree.ElementTree import Element
+
+from strapline.reading.formats.export import Export, Hints
+from strapline.reading.formats.headings import Headings
+from strapline.reading.formats.numbers import number
+from strapline.reading.formats.track import Track
+from strapline.reading.formats.xml_elements import (
+    XmlStream,
+    first_of,
+    local_name,
+    root_name,
+    text_of,
+)
+
+ROOT = "TrainingCenterDatabase"
+_VERSION_PARTS = ("VersionMajor", "VersionMinor", "BuildMajor", "BuildMinor")
+
+
+def recognises(file: BinaryIO, _words: Headings) -> bool:
+    return root_name(file) == ROOT
+
+
+def read(file: BinaryIO, _words: Headings, _hints: Hints) -> Export:
+    """Every Trackpoint of a TCX file; averages of laps are no samples.
+
+    Cadence is in turns a minute, or in steps a minute where the file gives a running cadence.
+    Raises UnreadableExport where no sample can be read.
+    """
+    track = Track()
+    stream = XmlStream(file, openings={"Lap", "Activity"}, wholes={"Trackpoint", "Creator"})
+    for _, element in stream:
+        match local_name(element):
+            case "Activity":
+                track.begin()
+            case "Lap":
+                track.lap_starts.append(element.get("StartTime"))
+            case "Trackpoint":
+                heart_rate = element.find("./HeartRateBpm/Value")
+                track.add(
+                    text_of(element, "Time"),
+                    _text(heart_rate),
+                    cadence=_tcx_cadence(element),
+                    distance=number(text_of(element, "DistanceMeters")),
+                    power=number(first_of(element, "Watts")),
+                    place=_tcx_place(element),
+                )
+            case "Creator":
+                track.firmware = track.firmware or _tcx_version(element)
+    return track.export("tcx", stream.is_broken)
+
+
+def _tcx_cadence(trackpoint: Element) -> float:
+    strides = text_of(trackpoint, "RunCadence")
+    if strides is not None:
+        return 2 * number(strides)  # TCX counts strides, two steps each
+    return number(text_of(trackpoint, "Cadence"))
+
+
+def _tcx_place(trackpoint: Element) -> tuple[float, float]:
+    return number(first_of(trackpoint, "LatitudeDegrees")), number(
+        first_of(trackpoint, "LongitudeDegrees")
+    )
+
+
+def _tcx_version(creator: Element) -> str | None:
+    """The version's parts as one number, without those that are 0 at its end; None where one is
+    no unsigned short, as the schema of TCX wants it: such a text could be anything."""
+    parts = [text_of(creator, name) or "0" for name in _VERSION_PARTS]
+    if not all(part.isdecimal() and len(part) <= 5 for part in parts):
+        return None
+    while parts and parts[-1] == "0":
+        parts.pop()
+    return ".".join(parts) or None
+
+
+def _text(element: Element | None) -> str | None:
+    return None if element is None or element.text is None else element.text.strip()
