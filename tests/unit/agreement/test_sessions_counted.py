@@ -1,7 +1,7 @@
-"""What standings rest on: sessions without a compared second, and wearers nobody states."""
+"""What standings rest on: sessions, wearers, and activities."""
 
 from strapline.ground.tables.sessions import METRICS
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
 from strapline.method.agreement.standings import standings
 
 
@@ -16,3 +16,47 @@ def test_sessions_without_a_compared_second_count_only_towards_coverage():
     for row in standings(METRICS.from_rows(rows)).to_dict("records"):
         assert (row["sessions"], row["wearers"], row["minutes"]) == (2, 1, 11)
         assert (row["mean"], row["lowest"], row["highest"]) == (50, 0, 90)
+
+
+def figures(*rows, metric="mae"):
+    """From session, activity, device and value."""
+    same = {"wearer": "ada", "scope": "whole", "alignment": "settled", "metric": metric}
+    same |= {"unit": "bpm", "n": 600}
+    named = ("session", "activity", "device", "value")
+    return METRICS.from_rows(
+        [same | dict(zip(named, row, strict=True)) | {"recording": row[2]} for row in rows]
+    )
+
+
+def over_all(table):
+    rows = table[table["activity"] == ALL_ACTIVITIES].astype({"device": str})
+    return {row["device"]: row for row in rows.to_dict("records")}
+
+
+def test_over_all_activities_each_counts_alike():
+    """Nine runs at 1 bpm and one ride at 9 are 5 over both, and not 1.8."""
+    runs = [(f"run-{n}", "run", "watch", 1.0) for n in range(9)]
+    (watch,) = over_all(standings(figures(*runs, ("ride", "ride", "watch", 9.0)))).values()
+    assert (watch["mean"], watch["lowest"], watch["highest"]) == (5, 1, 9)
+    assert (watch["sessions"], watch["minutes"]) == (10, 100)
+
+
+def test_no_device_is_the_closer_for_what_it_was_spared():
+    """Both have 2 bpm on runs and desk; only one was worn at strength, where it was off by 20."""
+    both = [
+        (f"{activity}-{device}", activity, device, 2.0)
+        for activity in ("desk", "run")
+        for device in ("watch", "band")
+    ]
+    found = over_all(standings(figures(*both, ("lift", "strength", "watch", 20.0))))
+    assert found["watch"]["mean"] == found["band"]["mean"] == 2
+    assert found["watch"]["sessions"] == 2
+
+
+def test_devices_that_share_no_two_activities_have_no_figure_over_all():
+    apart = standings(figures(("a", "run", "watch", 1.0), ("b", "ride", "watch", 2.0)))
+    assert over_all(apart)
+    shared = figures(
+        ("a", "run", "watch", 1.0), ("b", "ride", "watch", 2.0), ("b", "ride", "band", 3.0)
+    )
+    assert not over_all(standings(shared))

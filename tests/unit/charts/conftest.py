@@ -122,7 +122,7 @@ def archive_metrics():
 
 @pytest.fixture(scope="session")
 def standings_table():
-    medians = [
+    means = [
         ("watch-0", "strength", 3, 2, 4.0),
         ("watch-0", "running", 1, 1, 1.0),
         ("watch-1", "strength", 2, 1, 4.5),
@@ -139,9 +139,9 @@ def standings_table():
             "minutes": 30.0,
             "metric": "mae",
             "unit": "bpm",
-            "median": median,
+            "mean": mean,
         }
-        for device, activity, sessions, wearers, median in medians
+        for device, activity, sessions, wearers, mean in means
     ]
     return framed(STANDINGS, rows)
 

@@ -166,7 +166,7 @@ def test_bland_altman_counts_every_compared_second_once(aligned, drawn):
     assert len(circles) == len(cells)
 
 
-def test_standings_draw_a_dot_a_session_and_state_the_median(drawn):
+def test_standings_draw_a_dot_a_session_and_state_the_mean(drawn):
     drawing = render.drawn(drawn["standings"])
     assert sum(len(paths(drawing, fill=colour)) for colour in LOOK.devices) == 6
     said = texts(drawing)

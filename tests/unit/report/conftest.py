@@ -56,6 +56,8 @@ FIGURES = {
     "maximum_difference": -11.4,
     "maximum_difference_percent": -6.65,
     "mae": 33.25,
+    "within_beats": 30.2,
+    "within_percent": 40.8,
     "within_either": 41.5,
     "coverage": 97.5,
     "concordance": 0.123,
@@ -132,7 +134,9 @@ def sessions():
 
 @pytest.fixture
 def standings():
-    figures = {"mae": 6.25, "bias": -3.5, "within_either": 88.8, "coverage": 97.1}
+    figures = {"mae": 6.25, "bias": -3.5, "bias_percent": -2.6, "maximum_difference": -4.5}
+    figures |= {"maximum_difference_percent": -2.7, "within_beats": 71.4, "within_percent": 88.8}
+    figures |= {"delay_rising": 5.1, "delay_falling": 8.9}
     rows = [
         {
             "device": "watch",
@@ -143,8 +147,8 @@ def standings():
             "minutes": 100.0,
             "metric": metric,
             "unit": "bpm",
-            "mean": value + (1 if metric == "mae" else 0),
-            "median": value,
+            "mean": value,
+            "median": value + (1 if metric == "mae" else 0),
         }
         for activity in ("strength", ALL_ACTIVITIES)
         for view in ("delay_out", "settled")

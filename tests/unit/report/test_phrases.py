@@ -65,13 +65,6 @@ def test_device_without_figures_is_told_so(build_intake, metrics, tolerance):
     assert "could not be compared" in sentence
 
 
-def test_standing_says_the_closest_first():
-    assert phrases.standing_sentence([("A", 1.04), ("B", 2.5)]) == (
-        "Over all activities A was off by 1.0 bpm in its median session and B by 2.5."
-    )
-    assert phrases.standing_sentence([]) == ""
-
-
 @pytest.mark.parametrize(
     ("aligned", "left", "text"),
     [

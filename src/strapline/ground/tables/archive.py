@@ -8,7 +8,8 @@ from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column,
 STANDINGS = Table(
     "standings",
     "What the archive says of each device at each activity; one row a device and activity, "
-    "and one a device over all activities",
+    "and one a device over those activities at which every device was compared, each of which "
+    "counts alike there",
     (
         Column("device", WORD, "Device", nullable=False),
         Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
@@ -18,11 +19,11 @@ STANDINGS = Table(
         Column("minutes", REAL, "Time compared", "min", nullable=False),
         Column("metric", WORD, "Name of the figure", nullable=False),
         Column("unit", WORD, "Unit of the figure", nullable=False),
-        Column("mean", REAL, "Mean of the sessions' figures"),
-        Column("sd", REAL, "Standard deviation between sessions; missing for one session"),
-        Column("lowest", REAL, "Lowest session"),
-        Column("median", REAL, "Median session"),
-        Column("highest", REAL, "Highest session"),
+        Column("mean", REAL, "Mean of the sessions' figures; over all activities, of their means"),
+        Column("sd", REAL, "Standard deviation between them; missing for one"),
+        Column("lowest", REAL, "Lowest of them"),
+        Column("median", REAL, "Median of them"),
+        Column("highest", REAL, "Highest of them"),
     ),
 )
 

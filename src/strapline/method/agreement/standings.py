@@ -3,50 +3,81 @@
 import pandas as pd
 
 from strapline.ground.tables.archive import STANDINGS
-from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Scope
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, Scope
 
+LATE = ("delay_rising", "delay_falling")
 SUMMARISED = (
     "bias",
     "bias_percent",
     "maximum_difference",
+    "maximum_difference_percent",
     "mae",
     "rmse",
     "mape",
+    "within_beats",
+    "within_percent",
     "within_either",
     "concordance",
     "coverage",
+    *LATE,
 )
+KEYS = ["device", "activity", "alignment", "metric", "unit"]
+# Fewer are no mean over activities.
+FEWEST_ACTIVITIES = 2
 
 
 def standings(metrics: pd.DataFrame) -> pd.DataFrame:
     """A frame under STANDINGS from the archive's METRICS: one row a device, activity, view of
-    the clocks and figure. Each session counts once, whatever its length, and however many
-    recordings it has of the device; sessions without a compared second count only towards
-    coverage."""
+    the clocks and figure.
+
+    Each session counts once, whatever its length, and however many recordings it has of the
+    device; sessions without a compared second count only towards coverage. Over all activities
+    each activity counts alike, and only those count at which every device was compared: else a
+    device would look better for what it was spared.
+    """
     whole = metrics[(metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(SUMMARISED)]
-    keys = ["device", "activity", "alignment", "metric", "unit"]
-    of_sessions = whole.astype(dict.fromkeys([*keys, "session", "wearer"], str)).groupby(
-        ["session", "wearer", *keys], as_index=False
+    of_sessions = whole.astype(dict.fromkeys([*KEYS, "session", "wearer"], str)).groupby(
+        ["session", "wearer", *KEYS], as_index=False
     )
     once = of_sessions.agg({"value": "mean", "n": "mean"})
-    both = pd.concat([once, once.assign(activity=ALL_ACTIVITIES)])
-    table = pd.concat([_spread(both, keys), _evidence(both, keys)], axis=1)
-    return STANDINGS.frame({name: table.reset_index()[name] for name in STANDINGS.column_names})
+    at_each = _spread(once)
+    shared = shared_activities(once[once["alignment"] == Clocks.SETTLED])
+    settled = once[once["activity"].isin(shared) & (once["alignment"] == Clocks.SETTLED)]
+    means = at_each["mean"].rename("value").reset_index()
+    overall = [
+        part[part["activity"].isin(shared) & (part["alignment"] == Clocks.SETTLED)].assign(
+            activity=ALL_ACTIVITIES
+        )
+        for part in (means, settled)
+    ]
+    spread = pd.concat([at_each, _spread(overall[0])])
+    evidence = pd.concat([_evidence(once), _evidence(overall[1])])
+    table = pd.concat([spread, evidence], axis=1).reset_index()
+    return STANDINGS.frame({name: table[name] for name in STANDINGS.column_names})
 
 
-def _spread(figures: pd.DataFrame, keys: list[str]) -> pd.DataFrame:
-    """How the sessions' values lie, a row a group of `keys`."""
-    values = figures.groupby(keys)["value"]
+def shared_activities(figures: pd.DataFrame) -> list[str]:
+    """The activities at which every device was compared, in order; none where they are fewer than
+    two. `figures` has device, activity, and `n`, the seconds compared."""
+    compared = figures[figures["n"] > 0]
+    devices = compared.groupby("activity")["device"].nunique()
+    shared = sorted(devices.index[devices == compared["device"].nunique()])
+    return shared if len(shared) >= FEWEST_ACTIVITIES else []
+
+
+def _spread(figures: pd.DataFrame) -> pd.DataFrame:
+    """How the values lie, a row a group of KEYS."""
+    values = figures.groupby(KEYS)["value"]
     named = {"mean": "mean", "sd": "std", "lowest": "min", "median": "median", "highest": "max"}
     return values.agg(list(named.values())).set_axis(list(named), axis="columns")
 
 
-def _evidence(figures: pd.DataFrame, keys: list[str]) -> pd.DataFrame:
-    """On how much that rests, a row a group of `keys`."""
+def _evidence(figures: pd.DataFrame) -> pd.DataFrame:
+    """On how much that rests, a row a group of KEYS."""
     compared = figures["n"] > 0
     stated = figures["wearer"].where(compared & (figures["wearer"] != UNSTATED))
     session = figures["session"].where(compared)
-    groups = figures.assign(session=session, wearer=stated).groupby(keys)
+    groups = figures.assign(session=session, wearer=stated).groupby(KEYS)
     return pd.DataFrame(
         {
             "sessions": groups["session"].nunique(),

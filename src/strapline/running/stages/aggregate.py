@@ -25,7 +25,7 @@ from strapline.ground.tables.archive import (
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
 from strapline.ground.vocabulary import Clocks, Decision, Faulty, NoticeKind
 from strapline.method.agreement.findings import findings
-from strapline.method.agreement.standings import standings
+from strapline.method.agreement.standings import LATE, standings
 from strapline.method.agreement.worn import worn
 from strapline.method.metrics.comparisons import comparisons
 from strapline.method.metrics.firmware import firmware_changes
@@ -64,8 +64,10 @@ def run(
     known = read_described(described)
     WHOLE_SESSIONS.gather(part_whole, whole_sessions)
     figures = WHOLE_SESSIONS.read(whole_sessions)
-    STANDINGS.write(standings(figures), standings_table)
-    claimed = _claimed(figures, known)
+    fitted = _fitted(figures, known)
+    STANDINGS.write(standings(figures[~(fitted & figures["metric"].isin(LATE))]), standings_table)
+    # Claims rest on nothing with a delay taken out.
+    claimed = figures[(figures["alignment"] == Clocks.SETTLED) & ~fitted].reset_index(drop=True)
     FINDINGS.write(
         findings(claimed, criteria, equivalence),
         findings_table,
@@ -83,9 +85,9 @@ def run(
     NOTICES.write(_notices(known, json.loads(left_alone)), notices)
 
 
-def _claimed(figures: pd.DataFrame, sessions: list[Described]) -> pd.DataFrame:
-    """What claims may rest on: nothing of a recording whose clock was fitted by heart rate, which
-    flatters it, and nothing with a delay taken out."""
+def _fitted(figures: pd.DataFrame, sessions: list[Described]) -> np.ndarray:
+    """Which figures are of a recording whose clock was fitted by heart rate: that flatters it, and
+    nobody can say how late it was."""
     fitted = {
         (session.intake.session, clock.recording)
         for session in sessions
@@ -93,8 +95,7 @@ def _claimed(figures: pd.DataFrame, sessions: list[Described]) -> pd.DataFrame:
         if clock.decision == Decision.ESTIMATED
     }
     names = zip(figures["session"].astype(str), figures["recording"].astype(str), strict=True)
-    rests = np.array([name not in fitted for name in names], dtype=bool)
-    return figures[(figures["alignment"] == Clocks.SETTLED) & rests].reset_index(drop=True)
+    return np.array([name in fitted for name in names], dtype=bool)
 
 
 def _devices(sessions: list[Described]) -> pd.DataFrame:

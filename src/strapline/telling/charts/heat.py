@@ -124,18 +124,18 @@ class Grid:
 
 
 def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
-    """The median error (STANDINGS) of each device at each activity, with its sessions."""
-    found = medians(tables.standings)
+    """The mean error (STANDINGS) of each device at each activity, with its sessions."""
+    found = means(tables.standings)
     if found.empty:
         return sheet.saying()
     on = sheet.explained(
-        f"Median session’s mean absolute error, bpm; darker: further off; {CLOCKS}."
+        f"Mean absolute error, mean of sessions, bpm; darker: further off; {CLOCKS}."
     )
-    over_all = found[found["activity"] == ALL_ACTIVITIES].sort_values(["median", "device"])
+    over_all = found[found["activity"] == ALL_ACTIVITIES].sort_values(["mean", "device"])
     devices = list(over_all["device"])
     activities = [*sorted(set(found["activity"]) - {ALL_ACTIVITIES}), ALL_ACTIVITIES]
     known = found.set_index(["device", "activity"])
-    highest = float(found["median"].max())
+    highest = float(found["mean"].max())
     cells = {}
     for row, device in enumerate(devices):
         for column, activity in enumerate(activities):
@@ -143,9 +143,9 @@ def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
                 cells[row, column] = Cell("–", "no session", None)
                 continue
             own = known.loc[(device, activity)]
-            shade = float(own["median"]) / highest if highest else 0.0
+            shade = float(own["mean"]) / highest if highest else 0.0
             sessions = counted(int(own["sessions"]), "session")
-            cells[row, column] = Cell(f"{own['median']:.1f}", sessions, shade)
+            cells[row, column] = Cell(f"{own['mean']:.1f}", sessions, shade)
     names = [(plain(tables.labels.get(device, device)), "") for device in devices]
     heads = [*map(in_words, activities[:-1]), ALL.capitalize()]
     drawn, left = Grid(names, heads, cells).drawn(on)
@@ -154,26 +154,22 @@ def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
 
 def alt(tables: ArchiveTables) -> str:
     """One sentence with the closest device at each activity."""
-    found = medians(tables.standings)
+    found = means(tables.standings)
     parts = []
     for activity, group in found[found["activity"] != ALL_ACTIVITIES].groupby("activity"):
-        best = group.sort_values(["median", "device"]).iloc[0]
+        best = group.sort_values(["mean", "device"]).iloc[0]
         name = plain(tables.labels.get(best["device"], best["device"]))
         sessions = counted(int(best["sessions"]), "session")
-        parts.append(f"{in_words(str(activity))} {name} ({best['median']:.1f} bpm, {sessions})")
-    return f"Smallest median error by activity: {listed(parts)}." if parts else NOTHING
+        parts.append(f"{in_words(str(activity))} {name} ({best['mean']:.1f} bpm, {sessions})")
+    return f"Smallest mean error by activity: {listed(parts)}." if parts else NOTHING
 
 
-def medians(table: pd.DataFrame) -> pd.DataFrame:
-    """Device, activity, median and sessions of the mean absolute error, where there is one."""
+def means(table: pd.DataFrame) -> pd.DataFrame:
+    """Device, activity, mean and sessions of the mean absolute error, where there is one."""
     own = table[
-        (table["metric"] == "mae")
-        & (table["alignment"] == Clocks.SETTLED)
-        & table["median"].notna()
+        (table["metric"] == "mae") & (table["alignment"] == Clocks.SETTLED) & table["mean"].notna()
     ]
-    return own[["device", "activity", "median", "sessions"]].astype(
-        {"device": str, "activity": str}
-    )
+    return own[["device", "activity", "mean", "sessions"]].astype({"device": str, "activity": str})
 
 
 HEAT_TABLE = Chart(

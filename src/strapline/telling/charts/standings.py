@@ -18,7 +18,7 @@ from strapline.telling.charts.sheet import CLOCKS, Sheet, ticks
 NOTHING = "No session could be compared with a reference yet."
 
 _NAMES = {False: 420, True: 330}
-_MEDIAN = 160
+_MEAN = 160
 _COUNTS = {False: 330, True: 60}
 _INDENT = 28
 _ABOVE = 90
@@ -34,7 +34,7 @@ class Row:
     label: str
     sessions: int = 0
     wearers: int = 0
-    median: float | None = None
+    mean: float | None = None
 
     @property
     def counts(self) -> str:
@@ -42,35 +42,37 @@ class Row:
 
 
 def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
-    """Mean absolute error of every session, with the median that STANDINGS states."""
+    """Mean absolute error of every session, with the mean that STANDINGS states."""
     lines = rows(tables)
     if not lines:
         return sheet.saying()
     upright = sheet.frame.upright
     beside = "number: its sessions" if upright else CLOCKS
     on = sheet.explained(
-        f"Mean absolute error in bpm: a mark is a session, the upright line their median; {beside}."
+        f"Mean absolute error in bpm: a mark is a session, the upright line their mean; {beside}."
     )
     names, counts = _NAMES[upright], _COUNTS[upright]
     listed_rows = rows_of.Rows(len(lines), on.height - _ABOVE, most=70, least=42)
-    width = on.width - names - _MEDIAN - counts
+    width = on.width - names - _MEAN - counts
     styles = on.styles(row.device for row in lines if row.device)
     every = sessions(tables.whole_sessions)
     drawn = [
         *_names(lines, listed_rows, names, width, upright),
         *_marks(lines, every, styles, on.look, listed_rows, width),
     ]
-    return on.finished([panel(drawn, width, listed_rows.height)], between=40, left=names + _MEDIAN)
+    return on.finished([panel(drawn, width, listed_rows.height)], between=40, left=names + _MEAN)
 
 
 def alt(tables: ArchiveTables) -> str:
-    """One sentence with the median error of each device over all activities."""
+    """One sentence with the mean error of each device over all activities, or else at each."""
+    overall = rows(tables, over_all=True)
     parts = [
-        f"{row.label} {row.median:.1f} bpm ({row.counts})"
-        for row in rows(tables, over_all=True)
+        f"{row.label} {row.mean:.1f} bpm ({row.counts if overall else in_words(row.activity)})"
+        for row in overall or rows(tables)
         if row.device
     ]
-    return f"Median error over all activities: {listed(parts)}." if parts else NOTHING
+    over = " over all activities" if overall else ""
+    return f"Mean error{over}: {listed(parts)}." if parts else NOTHING
 
 
 def rows(tables: ArchiveTables, over_all: bool = False) -> list[Row]:
@@ -80,17 +82,17 @@ def rows(tables: ArchiveTables, over_all: bool = False) -> list[Row]:
         (table["metric"] == "mae")
         & (table["alignment"] == Clocks.SETTLED)
         & ((table["activity"] == ALL_ACTIVITIES) == over_all)
-        & table["median"].notna()
+        & table["mean"].notna()
     ]
     wanted = wanted.astype({"activity": str, "device": str})
-    wanted = wanted.sort_values(["activity", "median", "device"])
+    wanted = wanted.sort_values(["activity", "mean", "device"])
     found: list[Row] = []
     for activity, group in wanted.groupby("activity"):
         found.append(Row(str(activity), None, in_words(str(activity))))
         for _, one in group.iterrows():
             name = plain(labels.get(one["device"], one["device"]))
             counts = int(one["sessions"]), int(one["wearers"])
-            found.append(Row(str(activity), one["device"], name, *counts, float(one["median"])))
+            found.append(Row(str(activity), one["device"], name, *counts, float(one["mean"])))
     return found
 
 
@@ -108,18 +110,18 @@ def sessions(metrics: pd.DataFrame) -> pd.DataFrame:
 def _names(
     lines: Sequence[Row], place: rows_of.Rows, names: int, width: int, short: bool
 ) -> list[Part]:
-    """Device, median and counts; medians stand left of the marks, so that none meets another."""
+    """Device, mean and counts; means stand left of the marks, so that none meets another."""
     devices = [(index, row) for index, row in enumerate(lines) if row.device]
     headings = [(index, row.label) for index, row in enumerate(lines) if not row.device]
     room = names - _INDENT - 20
-    medians = [(index, f"{row.median:.1f} bpm") for index, row in devices]
+    means = [(index, f"{row.mean:.1f} bpm") for index, row in devices]
     counts = [(index, str(row.sessions) if short else row.counts) for index, row in devices]
     labels = [(index, letters.fitted(row.label, room, theme.LABEL)) for index, row in devices]
-    start = -names - _MEDIAN
+    start = -names - _MEAN
     return [
         place.words(headings, start, fontWeight=600),
         place.words(labels, start + _INDENT),
-        place.words(medians, -40, align="right", fontWeight=600),
+        place.words(means, -40, align="right", fontWeight=600),
         place.words(counts, width + 24, fontSize=theme.SMALL),
     ]
 
@@ -132,11 +134,11 @@ def _marks(
     place: rows_of.Rows,
     width: int,
 ) -> list[Part]:
-    highest = max([*every["value"], *(row.median for row in lines if row.median is not None)])
+    highest = max([*every["value"], *(row.mean for row in lines if row.mean is not None)])
     values = ticks(0, highest * 1.02, width // 90)
     axis = {"title": None, "orient": "top", "values": values}
     x = quantity("bpm", (0, max(highest * 1.02, 1)), axis)
-    dots, medians = [], []
+    dots, means = [], []
     for index, row in enumerate(lines):
         if row.device is None:
             continue
@@ -145,13 +147,13 @@ def _marks(
         seen = {"row": index + 0.5, "colour": style.colour, "shape": style.shape}
         dots += [{"bpm": round(value, 2), **seen} for value in own["value"]]
         middle = {"row": index + 0.2, "end": index + 0.8}
-        medians.append({"bpm": round(row.median or 0, 2), **middle})
+        means.append({"bpm": round(row.mean or 0, 2), **middle})
     shapes = {"fill": as_given("colour"), "shape": as_given("shape")}
     seen = {"size": _SHAPE, "opacity": 0.6, "stroke": look.paper}
     upright = {"x": x, "y": place.y(), "y2": up_to("end")}
     return [
         mark("point", dots, {"x": x, "y": place.y(), **shapes}, filled=True, **seen),
-        mark("rule", medians, upright, color=look.ink, strokeWidth=6),
+        mark("rule", means, upright, color=look.ink, strokeWidth=6),
     ]
 
 

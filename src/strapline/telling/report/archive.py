@@ -9,13 +9,13 @@ import pandas as pd
 
 from strapline.ground.report_files import ARCHIVE_PAGE
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, NoticeKind, Scope
-from strapline.ground.words import tolerance_words
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.shown import Pictures
 from strapline.telling.report import phrases
 from strapline.telling.report.head_to_head import overall, pairs
 from strapline.telling.report.page import Context, Page
+from strapline.telling.report.standings import leads, standing_rows
 from strapline.telling.report.verdicts import by_verdict
 
 # Sessions listed on the first page; the others have a page of their own.
@@ -25,8 +25,9 @@ NEWEST = 3
 SHOWN = {
     "mae": ("mae", Clocks.SETTLED),
     "bias": ("bias", Clocks.SETTLED),
-    "within_either": ("within_either", Clocks.SETTLED),
-    "coverage": ("coverage", Clocks.SETTLED),
+    "maximum_difference": ("maximum_difference", Clocks.SETTLED),
+    "within_beats": ("within_beats", Clocks.SETTLED),
+    "within_percent": ("within_percent", Clocks.SETTLED),
 }
 
 
@@ -34,12 +35,13 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
     """What the first page shows, and what that rests on."""
     evidence, labels = tables.evidence(policy), tables.labels
     findings = evidence.finding_rows(labels)
+    standings = standing_rows(tables.standings, tables.faults, labels)
     evident = session_rows(tables.sessions, tables.whole_sessions, labels)
     return {
-        "tolerance": tolerance_words(policy.tolerance),
-        "lead": lead(tables.standings, labels),
+        "tolerance": policy.tolerance,
+        "leads": leads(standings),
         "clocks_aligned": clocks_sentence(tables.sessions),
-        "standings": standing_rows(tables.standings, labels),
+        "standings": standings,
         "biases": by_verdict([f for f in findings if f["activity"] == ALL_ACTIVITIES]),
         "findings": findings,
         "criteria": policy.criteria_met,
@@ -53,41 +55,6 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
         "assumptions": notice_rows(tables.notices, NoticeKind.ASSUMED),
         "pictures": pictures,
     }
-
-
-def lead(standings: pd.DataFrame, labels: Mapping[str, str]) -> str:
-    """How closely each device followed the strap over all activities, closest first."""
-    rows = [row for row in standing_rows(standings, labels) if row["activity"] == ALL_ACTIVITIES]
-    known = [row for row in rows if is_known(row["mae"])]
-    return phrases.standing_sentence([(r["label"], r["mae"]) for r in known])
-
-
-def standing_rows(standings: pd.DataFrame, labels: Mapping[str, str]) -> list[dict[str, Any]]:
-    """The figures a reader acts on: over all activities, then activity by activity, devices from
-    closest to furthest."""
-    table = standings.astype({"device": str, "activity": str, "alignment": str, "metric": str})
-    found: dict[tuple[str, str], dict[Any, Any]] = {}
-    for row in table.to_dict("records"):
-        key = (row["activity"], row["device"])
-        entry = found.setdefault(key, {"sessions": 0, "wearers": 0})
-        entry["sessions"] = max(entry["sessions"], int(row["sessions"]))
-        entry["wearers"] = max(entry["wearers"], int(row["wearers"]))
-        statistic = "median" if row["metric"] == "mae" else "mean"
-        entry[row["metric"], row["alignment"]] = float(row[statistic])
-    rows = [
-        {
-            "activity": activity,
-            "device": device,
-            "label": labels.get(device, device),
-            "sessions": entry["sessions"],
-            "wearers": entry["wearers"],
-            "mae": entry.get(("mae", Clocks.SETTLED)),
-            "within": entry.get(("within_either", Clocks.SETTLED)),
-            "coverage": entry.get(("coverage", Clocks.SETTLED)),
-        }
-        for (activity, device), entry in found.items()
-    ]
-    return sorted(rows, key=_standing)
 
 
 def clocks_sentence(sessions: pd.DataFrame) -> str:
@@ -180,15 +147,6 @@ def _newest_first(sessions: pd.DataFrame) -> list[dict[str, Any]]:
     columns = ["session", "title", "activity", "wearer"]
     rows = ordered[columns].astype(str).assign(date=dates.astype(object))
     return [dict(zip(rows.columns, row, strict=True)) for row in rows.to_numpy(object)]
-
-
-def is_known(value: float | None) -> bool:
-    return value is not None and not math.isnan(value)
-
-
-def _standing(row: Mapping[str, Any]) -> tuple[Any, ...]:
-    error = row["mae"] if is_known(row["mae"]) else math.inf
-    return row["activity"] != ALL_ACTIVITIES, row["activity"], error, row["device"]
 
 
 ARCHIVE = Page(ARCHIVE_PAGE, "site", "archive.html", context, word="Archive")

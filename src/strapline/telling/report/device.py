@@ -1,24 +1,25 @@
 """The page of one device: at each activity, and in all its sessions."""
 
 from strapline.ground.report_files import DEVICE_PAGE
-from strapline.ground.words import tolerance_words
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.shown import Pictures
 from strapline.telling.report import archive
 from strapline.telling.report.faults import device_faults
 from strapline.telling.report.page import Context, Page
+from strapline.telling.report.standings import lead, standing_rows
 
 
 def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context:
     """How closely it follows the strap, what is claimed of it, what goes wrong with it."""
     own, device, labels = tables.own, tables.device, tables.archive.labels
     evidence = own.evidence(policy).of_device(device)
+    standings = standing_rows(own.standings, own.faults, labels)
     return {
-        "tolerance": tolerance_words(policy.tolerance),
+        "tolerance": policy.tolerance,
         "label": tables.label,
-        "lead": archive.lead(own.standings, labels),
-        "standings": archive.standing_rows(own.standings, labels),
+        "lead": lead(standings),
+        "standings": standings,
         "claims": evidence.claims_by_activity(labels),
         "changes": evidence.firmware_claims(labels),
         "faults": device_faults(device, tables.label, own.faults, own.conditions, policy.claims),

@@ -1,7 +1,5 @@
 """Sentences that several pages say."""
 
-from collections.abc import Sequence
-
 import pandas as pd
 
 from strapline.ground.records.alignment import ClockDecision
@@ -13,7 +11,6 @@ from strapline.ground.words import (
     bpm,
     counted,
     in_words,
-    listed,
     number,
     percent,
     plain,
@@ -98,19 +95,6 @@ def effort_sentence(maximum: MaximumHeartRate | None) -> str:
         f"By the strap’s reading in percent of {reading(maximum.bpm)} bpm, "
         f"{MAXIMUM_SOURCES[maximum.source]}."
     )
-
-
-def standing_sentence(rows: Sequence[tuple[str, float]]) -> str:
-    """How closely devices followed the strap over all activities; empty without any.
-
-    A row is label and median of the sessions' mean absolute errors.
-    """
-    parts = [f"{plain(label)} by {number(median)}" for label, median in rows]
-    if not parts:
-        return ""
-    label, median = rows[0]
-    first = f"{plain(label)} was off by {number(median)} bpm in its median session"
-    return f"Over all activities {listed([first, *parts[1:]])}."
 
 
 def delay_sentence(recording: RecordingIntake, clock: ClockDecision, figures: Figures) -> str:
