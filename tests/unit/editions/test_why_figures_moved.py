@@ -6,6 +6,7 @@ from states import rows, state
 from strapline.ground.tables.editions import PUBLISHED
 from strapline.keeping.editions.causes import UNKNOWN, causes, told
 from strapline.keeping.editions.compare import changes, counts
+from strapline.keeping.editions.definitions import redefined
 from strapline.keeping.editions.in_force import Sources
 
 
@@ -70,9 +71,22 @@ def test_only_what_differs_is_a_change():
     told_of = dict(zip(table["session"], table["change"], strict=True))
     assert told_of == {"": "moved", "b": "gone", "c": "moved", "d": "new"}
     assert set(table["why"]) == {"changed code: measure"}
-    assert counts(table) == {"moved": 2, "reworded": 0, "new": 1, "gone": 1}
+    assert counts(table) == {"moved": 2, "redefined": 0, "reworded": 0, "new": 1, "gone": 1}
     (moved,) = table[table["session"] == ""].to_dict("records")
     assert (moved["before"], moved["after"], moved["unit"]) == (1.0, 1.5, "bpm")
+
+
+def test_a_share_within_another_tolerance_is_another_figure():
+    """Of 5 bpm before and 3 now; the error rests on no tolerance, and moves."""
+    wide, narrow = ({"measure": {"tolerance": {"beats": beats}}} for beats in (5.0, 3.0))
+    found = redefined(state(settings=wide), state(settings=narrow))
+    assert found == {"within_beats", "within_either", "first_lock"}
+    before = rows(a=95.1, b=95.1, c=2.0)
+    before["figure"] = ["within_beats", "mean_within_either", "mae"]
+    after = before.assign(value=[53.7, 60.0, 2.5])
+    table = changes(before, after, [], found)
+    assert list(table["change"]) == ["redefined", "redefined", "moved"]
+    assert redefined(state(), state(code={"measure": "new"})) == frozenset()
 
 
 def test_an_interval_that_moves_moves_its_figure():

@@ -14,7 +14,7 @@ FIRST = {
     "fingerprint": "a" * 64,
     "folder": "0001-aaaaaaaa",
     "same_as": None,
-    "moved": {"moved": 0, "reworded": 0, "new": 0, "gone": 0},
+    "moved": {"moved": 0, "redefined": 0, "reworded": 0, "new": 0, "gone": 0},
     "why": "",
 }
 
@@ -50,6 +50,27 @@ def shown(tolerance):
 
 def html(shown):
     return rendered(PAGE, Presentation(), shown)
+
+
+def test_averages_come_before_limits_that_moved_further(shown):
+    rows = [
+        moved("grey", -40.0, -48.0, figure="limit_lower"),
+        moved("grey", 2.0, 2.5, figure="mean_mae", place="standings"),
+    ]
+    text = html(shown(rows))
+    assert text.index("mean of sessions") < text.index("Lower limit")
+
+
+def test_figures_by_another_tolerance_are_said_to_be_others(shown):
+    rows = [
+        moved("grey", 95.1, 53.7, figure="within_beats", place="metrics", change="redefined")
+        | {"session": session}
+        for session in ("a", "b")
+    ]
+    said = "“Within 5 bpm” now means something else than before: 2 figures are others"
+    text = html(shown(rows))
+    assert said in text
+    assert "53.7" not in text
 
 
 def test_the_first_edition_has_nothing_to_compare_with(shown):

@@ -33,7 +33,7 @@ CHANGES = Table(
     "What moved from the edition before the last to the last, and why",
     (
         *KEYS,
-        Column("change", WORD, "'moved', 'reworded', 'new' or 'gone'", nullable=False),
+        Column("change", WORD, "'moved', 'redefined', 'reworded', 'new' or 'gone'", nullable=False),
         Column("unit", WORD, "Unit of the figure", nullable=False),
         Column("before", REAL, "The figure in the edition before"),
         Column("low_before", REAL, "Lower end of its interval then"),

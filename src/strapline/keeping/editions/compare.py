@@ -6,6 +6,7 @@ import pandas as pd
 
 from strapline.ground.tables.editions import CHANGES, KEY_NAMES, PUBLISHED
 from strapline.keeping.editions.causes import Cause, told
+from strapline.keeping.editions.definitions import rests_on
 
 _OWN = ["value", "low", "high"]
 
@@ -17,17 +18,25 @@ def differing(before: pd.DataFrame, after: pd.DataFrame) -> tuple[pd.DataFrame, 
     return before[differs[: len(before)]], after[differs[len(before) :]]
 
 
-def changes(before: pd.DataFrame, after: pd.DataFrame, found: Iterable[Cause]) -> pd.DataFrame:
+def changes(
+    before: pd.DataFrame,
+    after: pd.DataFrame,
+    found: Iterable[Cause],
+    redefined: frozenset[str] = frozenset(),
+) -> pd.DataFrame:
     """From two frames under PUBLISHED and what changed in between, a frame under CHANGES.
 
     A figure has moved if it or its interval differs; both are kept to nine digits, so that it
-    has not for a library's rounding.
+    has not for a library's rounding. One of the METRICS that are `redefined` has not moved either:
+    it is another figure.
     """
     before, after = differing(before, after)
     both = _with_words(before).merge(
         _with_words(after), on=KEY_NAMES, how="outer", suffixes=("_before", "_after")
     )
     both["change"] = _change(both)
+    others = both["figure"].map(lambda figure: rests_on(figure, redefined)).astype(bool)
+    both.loc[(both["change"] == "moved") & others, "change"] = "redefined"
     rows = both[both["change"] != ""].sort_values(KEY_NAMES, ignore_index=True)
     causes = list(found)
     reasons = {
@@ -45,7 +54,7 @@ def changes(before: pd.DataFrame, after: pd.DataFrame, found: Iterable[Cause]) -
 
 def counts(table: pd.DataFrame) -> dict[str, int]:
     """How many rows of a frame under CHANGES there are of each kind of change."""
-    kinds = ("moved", "reworded", "new", "gone")
+    kinds = ("moved", "redefined", "reworded", "new", "gone")
     return {kind: int((table["change"] == kind).sum()) for kind in kinds}
 
 

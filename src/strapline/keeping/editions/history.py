@@ -19,6 +19,7 @@ from strapline.ground.files import write_model
 from strapline.ground.tables.editions import CHANGES, PUBLISHED
 from strapline.keeping.editions.causes import causes, told
 from strapline.keeping.editions.compare import changes, counts, differing
+from strapline.keeping.editions.definitions import redefined
 from strapline.keeping.editions.in_force import InForce, Model
 from strapline.keeping.editions.published import mark_in, read_kept, write_published
 from strapline.keeping.provenance import canonical
@@ -99,8 +100,10 @@ def keep(
             editions.append(_finished(folder, editions, CHANGES.empty(), "", now))
         elif any(map(len, differ)):
             _share(history / editions[-1].folder, folder)
-            found = causes(_last_in_force(history, editions[-1]) or now, now)
-            editions.append(_finished(folder, editions, changes(*differ, found), told(found), now))
+            then = _last_in_force(history, editions[-1]) or now
+            found = causes(then, now)
+            moved = changes(*differ, found, redefined(then, now))
+            editions.append(_finished(folder, editions, moved, told(found), now))
     write_model(history / LAST, Last(edition=editions[-1].folder, in_force=now))
     return editions
 

@@ -9,6 +9,7 @@ import pandas as pd
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS
 from strapline.ground.words import counted, in_words, listed, number
+from strapline.keeping.editions.definitions import rests_on
 from strapline.method.metrics import registry
 from strapline.telling.report.page import Context, Page
 
@@ -26,12 +27,17 @@ STATISTICS = {
     "p_family": "p over all pairs",
     "change": "change with the firmware",
 }
+# What people read of each table: the others are for who checks.
+_AVERAGES = frozenset({"mean_device", "bias", "maximum_difference", "mae"})
+_SHARES = frozenset({"within_beats", "within_percent"})
+READ = {"metrics": _AVERAGES | _SHARES, "standings": _AVERAGES | _SHARES, "findings": _AVERAGES}
 COMPOSED = ("standings", "comparisons", "firmware")
 
 
 @dataclass(frozen=True)
 class Moved:
-    """A row of CHANGES as it is printed; `size` is how far the figure moved."""
+    """A row of CHANGES as it is printed; `size` is how far the figure moved, and `read` whether
+    people read it: averages, errors and shares rather than limits."""
 
     session: str
     about: str
@@ -41,6 +47,7 @@ class Moved:
     size: float
     unit: str
     why: str
+    read: bool
 
     @property
     def in_print(self) -> bool:
@@ -48,8 +55,9 @@ class Moved:
 
     @property
     def order(self) -> tuple[Any, ...]:
+        """What a reader acts on first, and of that the largest moves."""
         place = TENTHS.index(self.unit) if self.unit in TENTHS else len(TENTHS)
-        return place, -self.size, self.about, self.figure
+        return not self.read, place, -self.size, self.about, self.figure
 
 
 def context(
@@ -75,6 +83,7 @@ def context(
         "of_archive": [row for row in printed if not row.session],
         "of_sessions": [row for row in printed if row.session],
         "unseen": len(moved) - len(printed),
+        "redefined": _redefined(rows, tolerance),
         "new": _counted(rows, "new"),
         "gone": _counted(rows, "gone"),
         "most": MOST_SHOWN,
@@ -116,6 +125,7 @@ def _moved(row: Mapping[str, Any], labels: Mapping[str, str], tolerance: Toleran
         size=abs(row["after"] - row["before"]) if _both_known(row) else 0.0,
         unit=row["unit"],
         why=row["why"],
+        read=rests_on(row["figure"], READ.get(row["place"], frozenset())),
     )
 
 
@@ -167,6 +177,19 @@ def _printed(row: Mapping[str, Any], when: str) -> str:
     if pd.isna(ends).any():
         return value
     return f"{value} ({' to '.join(number(end, decimals=decimals) for end in ends)})"
+
+
+def _redefined(rows: Sequence[Mapping[str, Any]], tolerance: Tolerance) -> str:
+    """Which figures are others now, and how many; empty where none is."""
+    own = [row for row in rows if row["change"] == "redefined"]
+    names = sorted({_figure(row, tolerance).split(",")[0] for row in own})
+    if not names:
+        return ""
+    mean = "means" if len(names) == 1 else "mean"
+    return (
+        f"{listed([f'“{name}”' for name in names])} now {mean} something else than before: "
+        f"{counted(len(own), 'figure')} are others, and did not move."
+    )
 
 
 def _counted(rows: Sequence[Mapping[str, Any]], kind: str) -> list[str]:
