@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 import intakes
+from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import (
     Effort,
     Episodes,
@@ -50,9 +51,12 @@ def compared(real_recordings):
         folder, strap, watch = real_recordings / "pairs", intakes.strap(), intakes.recording()
         paths = [folder / f"pair{pair}_{side}.fit" for side in sides]
         trial = try_reference(normalised(paths[0], strap, reference_at), (), GAP_S, Reference())
-        device = Trace.of(normalised(paths[1], watch, device_at)).shifted(OFFSETS_S[pair])
+        clock = ClockDecision(
+            recording="watch", offset_s=OFFSETS_S[pair], decision="stated", reason=""
+        )
+        device = Trace.of(normalised(paths[1], watch, device_at)).shifted(clock.offset_s)
         names = {"recording": "watch", "device": "watch", "alignment": "settled"}
-        rows = compare(trial, device, names, (), GAP_S)
+        rows = compare(trial, device, names, (), GAP_S, clock)
         session = intakes.session(strap, watch)
         figures = session_metrics(rows, session, None, Tolerance(), Intervals(), Effort())
         episodes, courses = session_episodes(rows, {}, session, Episodes(), Tolerance())

@@ -104,6 +104,7 @@ def test_what_is_no_fault_is_told_apart_to_the_second(intake):
         (0, 180, "before_recording"),
         (300, 340, "excluded: strap moved"),
         (400, 410, "reference_flat"),
+        (450, 470, "clock_steps"),
         (500, 504, "no_device"),
         (600, 630, "no_device"),
         (780, 900, "after_recording"),
@@ -113,14 +114,21 @@ def test_what_is_no_fault_is_told_apart_to_the_second(intake):
     tables = session_episodes(rows, {}, intake, Episodes(), Tolerance())
     assert tables[0][["kind", "start_s", "end_s"]].to_numpy().tolist() == [["no_value", 600, 630]]
     course = tables[1].iloc[0]
-    names = ("before_s", "after_s", "left_out_s", "strap_in_doubt_s", "short_gaps_s")
-    assert [course[name] for name in names] == [180, 120, 40, 10, 4]
-    assert course["not_compared_s"] == 354
+    names = (
+        "before_s",
+        "after_s",
+        "left_out_s",
+        "strap_in_doubt_s",
+        "short_gaps_s",
+        "clock_unknown_s",
+    )
+    assert [course[name] for name in names] == [180, 120, 40, 10, 4, 20]
+    assert course["not_compared_s"] == 374
     texts = session_sentences(*tables, intake)
     assert texts.loc[texts["form"] == "aside", "text"].tolist() == [
         "Not compared, and no fault: 3 min before its recording began, 2 min after its recording "
-        "ended, 40 s left out by the card, 10 s in which the strap was missing or in doubt and 4 s "
-        "in gaps too short to be a fault.",
+        "ended, 40 s left out by the card, 20 s in which nothing tells its clock, 10 s in which "
+        "the strap was missing or in doubt and 4 s in gaps too short to be a fault.",
         "Could not be looked for, for the heart rate hardly moved: stuck on one value, slow to "
         "follow.",
         "Could not be looked for, for the files hold no cadence: shows the cadence.",

@@ -15,12 +15,14 @@ PARTS: dict[str, str] = {
     "before_s": "before its recording began",
     "after_s": "after its recording ended",
     "left_out_s": "left out by the card",
+    "clock_unknown_s": "in which nothing tells its clock",
     "strap_in_doubt_s": "in which the strap was missing or in doubt",
     "short_gaps_s": "in gaps too short to be a fault",
 }
 _OF_STATUS = {
     Status.BEFORE_RECORDING: "before_s",
     Status.AFTER_RECORDING: "after_s",
+    Status.CLOCK_STEPS: "clock_unknown_s",
     Status.NO_DEVICE: "short_gaps_s",
 }
 

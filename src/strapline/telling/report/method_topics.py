@@ -58,8 +58,14 @@ _TOPICS = (
         "The grid",
         "Strap and device are brought to one value a second on the strap’s clock. Between samples "
         "at most {grid[longest_gap_s]:g} s apart the value is interpolated linearly; across a "
-        "longer gap there is none. Where a device reports less often, each report stands for the "
-        "time since the one before, and is compared with the strap’s mean over that time.",
+        "longer gap there is none. A recording’s own spacing is no gap: its usual spacing is the "
+        "median time between values, its largest usual one that of 95 in 100, at most three times "
+        "the usual or 20 s, and a gap is longer than one and a half times that. Where a device "
+        "usually reports less often than every 20 s, each report stands for the time since the one "
+        "before, and is compared with the strap’s mean over that time, or with its value at that "
+        "moment where this leaves less than 0.8 of the spread. A report counts in the segment in "
+        "which its time lies. Time compared is counted in seconds; intervals take no more "
+        "independent values than there are reports. The rules are our own.",
     ),
     Topic(
         "Copies of the strap",
