@@ -105,6 +105,13 @@ def test_heat_table_has_a_cell_a_device_and_activity(archive):
     assert len(shades) == 4
 
 
+def test_heat_table_without_a_figure_over_all_has_the_activities_there_are(archive):
+    standings = archive.standings[archive.standings["activity"] != ALL_ACTIVITIES]
+    said = words_of(HEAT_TABLE.of(replace(archive, standings=standings), LOOK))
+    assert {"Running", "Strength", "4.0", "1.0", "4.5"} <= set(said)
+    assert "All" not in said
+
+
 def test_sessions_map_counts_sessions_by_device_wrist_and_activity(archive):
     chart = SESSIONS_MAP.of(archive, LOOK)
     said = words_of(chart)

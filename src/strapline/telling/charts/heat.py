@@ -131,9 +131,10 @@ def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
     on = sheet.explained(
         f"Mean absolute error, mean of sessions, bpm; darker: further off; {CLOCKS}."
     )
-    over_all = found[found["activity"] == ALL_ACTIVITIES].sort_values(["mean", "device"])
-    devices = list(over_all["device"])
-    activities = [*sorted(set(found["activity"]) - {ALL_ACTIVITIES}), ALL_ACTIVITIES]
+    # Devices with a figure over all activities first, from closest to furthest.
+    found = found.assign(single=found["activity"] != ALL_ACTIVITIES)
+    devices = list(dict.fromkeys(found.sort_values(["single", "mean", "device"])["device"]))
+    activities = sorted(set(found["activity"]), key=lambda name: (name == ALL_ACTIVITIES, name))
     known = found.set_index(["device", "activity"])
     highest = float(found["mean"].max())
     cells = {}
@@ -147,7 +148,7 @@ def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
             sessions = counted(int(own["sessions"]), "session")
             cells[row, column] = Cell(f"{own['mean']:.1f}", sessions, shade)
     names = [(plain(tables.labels.get(device, device)), "") for device in devices]
-    heads = [*map(in_words, activities[:-1]), ALL.capitalize()]
+    heads = [ALL.capitalize() if at == ALL_ACTIVITIES else in_words(at) for at in activities]
     drawn, left = Grid(names, heads, cells).drawn(on)
     return on.finished([drawn], between=40, left=left)
 
