@@ -18,7 +18,7 @@ def names(count):
 def courses(*rows):
     seconds = dict.fromkeys(("length_s", "episodes_s", "on_track_s", "not_compared_s", *PARTS), 1)
     rest = seconds | {"wearer": "ada", "activity": "run", "device": "band"}
-    rest |= {"peaks": 0, "peaks_reached": 0}
+    rest |= {"began_s": 0, "peaks": 0, "peaks_reached": 0}
     return COURSES.from_rows(
         [rest | {"session": session, "recording": recording} for session, recording in rows]
     )

@@ -124,7 +124,10 @@ def test_what_is_no_fault_is_told_apart_to_the_second(intake):
     )
     assert [course[name] for name in names] == [180, 120, 40, 10, 4, 20]
     assert course["not_compared_s"] == 374
+    assert course["began_s"] == course["first_lock_s"] == 180
     texts = session_sentences(*tables, intake)
+    assert "slow to lock" not in texts.loc[texts["form"] == "course", "text"].iloc[0]
+    assert "It was near the reference from the start, for 30 s and more." in set(texts["text"])
     assert texts.loc[texts["form"] == "aside", "text"].tolist() == [
         "Not compared, and no fault: 3 min before its recording began, 2 min after its recording "
         "ended, 40 s left out by the card, 20 s in which nothing tells its clock, 10 s in which "

@@ -26,9 +26,11 @@ def test_delay_and_lock_are_figures_with_their_unit():
     assert set(values["unit"]) == {"s"}
 
 
-def test_what_is_not_compared_does_not_lock():
-    status = ["reference_flat"] * 60 + ["compared"] * 1740
-    assert found(status, RATE).loc["first_lock", "value"] == 60
+@pytest.mark.parametrize("why", ["reference_flat", "before_recording"])
+def test_the_lock_counts_from_when_it_could_be_told(why):
+    device = np.where(np.arange(1800) < 75, RATE + 40, RATE)
+    status = [why] * 60 + ["compared"] * 1740
+    assert found(status, device).loc["first_lock", "value"] == 15
 
 
 def test_a_device_that_never_comes_near_has_no_lock():
@@ -36,7 +38,5 @@ def test_a_device_that_never_comes_near_has_no_lock():
 
 
 def test_nothing_of_it_for_a_report_a_minute_or_no_comparison():
-    status = (["between_reports"] * 59 + ["compared"]) * 30
-    device = [100.0 if s == "compared" else np.nan for s in status]
-    assert found(status, device, stands_for=60).empty
+    assert found(["compared"] * 1800, RATE, stands_for=60).empty
     assert found(["no_device"] * 30, [np.nan] * 30).empty

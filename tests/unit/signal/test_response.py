@@ -100,5 +100,7 @@ def test_the_wider_tolerance_counts_and_missing_seconds_do_not():
     assert first_lock(reference, device, hold_s=30, beats=5, percent=10) == 11
     doubted = reference.copy()
     doubted[[0, 1, 2, 20]] = np.nan
-    assert first_lock(doubted, reference, hold_s=30, beats=5, percent=10) == 3
+    assert first_lock(doubted, reference, hold_s=30, beats=5, percent=10) == 0
+    device[3:10] = 100
+    assert first_lock(doubted, device, hold_s=30, beats=5, percent=10) == 8
     assert first_lock(np.array([]), np.array([]), hold_s=30, beats=5, percent=10) is None

@@ -131,6 +131,7 @@ COURSES = Table(
             TEXT,
             "Kinds of episode that could not be looked for, and why, as JSON; missing if none",
         ),
+        Column("began_s", COUNT, "First second that could be compared", "s", False),
         Column("first_lock_s", COUNT, "When it first stayed near the reference", "s"),
         Column("settled_s", COUNT, "From when it was near nearly all the time", "s"),
         Column("longest_start_s", COUNT, "Start of the longest time on track", "s"),

@@ -14,7 +14,7 @@ from strapline.keeping.tracing.recompute import recomputed
 from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
 from strapline.method.metrics.again import InOrder, Near, Pairs
 from strapline.method.signal.grid import epoch_seconds
-from strapline.method.signal.spacing import longest_unit_s
+from strapline.method.signal.spacing import is_line, longest_unit_s, usual_s
 
 if TYPE_CHECKING:
     from strapline.ground.records.card import Segment
@@ -92,7 +92,8 @@ class Seconds:
         missed = 0
         if scope != Scope.UNCUT:
             missed = int(self.missed.sum()) // every_s
-        in_order = self._in_order() if scope == Scope.WHOLE else None
+        by_line = is_line(usual_s(self.stands_for_s[self.compared]))
+        in_order = self._in_order() if scope == Scope.WHOLE and by_line else None
         return Pairs(used.reference, used.device, used.reference.size + missed, in_order)
 
     def figures(

@@ -26,6 +26,8 @@ LONGEST_GAP_S = 10
 class Course:
     """Seconds from the session's first; None where it never happened.
 
+    began_s
+        The first second that could be compared.
     first_lock_s
         When the device first stayed within the tolerance for 30 s.
     settled_s
@@ -40,6 +42,7 @@ class Course:
         if within 20 s it came as high as 5 bpm below.
     """
 
+    began_s: int
     first_lock_s: int | None
     settled_s: int | None
     longest: Span | None
@@ -55,8 +58,11 @@ def course(view: View, detection: Detection, tolerance: Tolerance) -> Course:
     longest = longest_run(bridged(right, LONGEST_GAP_S) & ~wrong)
     errors = view.error_bpm[slice(*longest)] if longest else np.array([np.nan])
     comparable = np.where(view.compared | view.no_device, view.reference_bpm, np.nan)
+    began_s = int(np.argmax(~np.isnan(comparable)))
+    lock_s = first_lock(comparable, device, LOCK_HOLD_S, *limits)
     return Course(
-        first_lock_s=first_lock(comparable, device, LOCK_HOLD_S, *limits),
+        began_s=began_s,
+        first_lock_s=None if lock_s is None else began_s + lock_s,
         settled_s=_settled(right, wrong),
         longest=longest,
         longest_error_bpm=float(np.nanmean(np.abs(errors))) if longest else np.nan,

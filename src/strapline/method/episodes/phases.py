@@ -54,9 +54,11 @@ def phases(episodes: Iterable[Episode], length_s: int) -> list[Phase]:
     return _joined(sorted(heaviest, key=lambda phase: phase.start_s))
 
 
-def course_in_words(episodes: Sequence[Episode], first_lock_s: int | None, length_s: int) -> str:
+def course_in_words(
+    episodes: Sequence[Episode], first_lock_s: int | None, length_s: int, began_s: int = 0
+) -> str:
     """'Slow to lock until 1:20; on track to 18:45; reads high by 22 bpm for 6 min from 18:45'."""
-    parts, reached = _beginning(first_lock_s)
+    parts, reached = _beginning(first_lock_s, began_s)
     for phase in phases((e for e in episodes if e.start_s >= reached), length_s):
         parts += _between(episodes, reached, phase.start_s, length_s)
         parts.append(_phrase(phase))
@@ -91,10 +93,10 @@ def _joined(parts: Iterable[Phase]) -> list[Phase]:
     return joined
 
 
-def _beginning(first_lock_s: int | None) -> tuple[list[str], int]:
+def _beginning(first_lock_s: int | None, began_s: int) -> tuple[list[str], int]:
     if first_lock_s is None:
         return [f"never near the reference for {LOCK_HOLD_S} s on end"], 0
-    if first_lock_s > SLOW_TO_LOCK_S:
+    if first_lock_s - began_s > SLOW_TO_LOCK_S:
         return [f"slow to lock until {clock(first_lock_s)}"], first_lock_s
     return [], 0
 

@@ -55,10 +55,10 @@ def sentences(label: str, course: pd.Series, found: pd.DataFrame) -> Sentences:
     EPISODES."""
     episodes = _episodes(found)
     first_lock_s = _seconds(course["first_lock_s"])
-    told = course_in_words(episodes, first_lock_s, int(course["length_s"]))
+    told = course_in_words(episodes, first_lock_s, int(course["length_s"]), int(course["began_s"]))
     findings = (
         *_account(label, course, episodes),
-        _lock(first_lock_s),
+        _lock(None if first_lock_s is None else first_lock_s - int(course["began_s"])),
         *_when(_seconds(course["settled_s"]), episodes, int(course["length_s"])),
         *_kinds(episodes),
         *_worst(episodes),

@@ -77,6 +77,7 @@ def _told(
         "not_compared_s": detection.not_compared_s,
         **not_compared(status, ~(wrong | view.compared)),
         "not_testable": not_testable({key: why for key, why in reasons.items() if why}),
+        "began_s": went.began_s,
         "first_lock_s": went.first_lock_s,
         "settled_s": went.settled_s,
         "longest_start_s": start,

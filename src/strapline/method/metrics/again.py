@@ -95,7 +95,7 @@ def slope(r: np.ndarray, d: np.ndarray) -> float:
 
 
 def first_lock(p: Pairs, near: Near) -> float:
-    """The first second of the first LOCKED_S in a row in which the device is near; NaN if none."""
+    """How long until the first LOCKED_S in a row in which the device is near; NaN if never."""
     if p.in_order is None:
         return math.nan
     reference = p.in_order.reference
@@ -104,5 +104,5 @@ def first_lock(p: Pairs, near: Near) -> float:
     for place, inside in enumerate((abs(p.in_order.device - reference) <= allowed).tolist()):
         run = run + 1 if inside else 0
         if run == LOCKED_S:
-            return float(p.in_order.second[place - LOCKED_S + 1])
+            return float(p.in_order.second[place - LOCKED_S + 1] - p.in_order.second[0])
     return math.nan

@@ -61,8 +61,8 @@ DELAYS = (
         name="First lock",
         meaning="Until it first stays near the strap for 30 s.",
         unit="s",
-        formula="seconds until d stays within {beats:g} bpm or {percent:g} % of r, whichever is "
-        "wider, for 30 s",
+        formula="seconds, from the first that could be compared, until d stays within {beats:g} "
+        "bpm or {percent:g} % of r, whichever is wider, for 30 s",
         source=OWN,
         interval=none("it happens once in a session"),
         value=_first_lock,

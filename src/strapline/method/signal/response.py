@@ -63,7 +63,8 @@ def first_lock(
     beats: float,
     percent: float,
 ) -> int | None:
-    """Seconds from the start until the device first stays near the reference for `hold_s`.
+    """Seconds from the first that the reference has until the device first stays near it for
+    `hold_s`.
 
     Near is within `beats` bpm or `percent` % of the reference, whichever is wider, in each of
     the `hold_s` seconds; a second that the device misses is not near, and one that the reference
@@ -77,7 +78,7 @@ def first_lock(
     if near.size < hold_s:
         return None
     held = np.convolve(near, np.ones(hold_s), mode="valid") > hold_s - 0.5
-    return int(known[np.argmax(held)]) if held.any() else None
+    return int(known[np.argmax(held)] - known[0]) if held.any() else None
 
 
 def _delay(wanted: np.ndarray, found: np.ndarray, moving: np.ndarray) -> Delay | None:
