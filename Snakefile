@@ -29,7 +29,7 @@ rule all:
             f"{RESULTS}/report/{{page}}.html",
             page=["index", "changes", "method", "data", "plan", "checklist"],
         ),
-        expand(f"{ARCHIVE}/{{table}}.parquet", table=TABLES),
+        expand(f"{ARCHIVE}/{{table}}.parquet", table=PUBLIC),
         in_parts(*IN_PARTS),
         expand(f"{DATA}/{{table}}/{{part}}.csv", table=IN_PARTS, part=PARTS),
 

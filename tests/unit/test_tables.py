@@ -21,6 +21,13 @@ def test_every_column_carries_its_meaning_into_the_file(tmp_path):
         assert all(schema.field(name).metadata[b"meaning"] for name in schema.names)
 
 
+def test_a_column_of_several_tables_is_described_once():
+    first = {}
+    for table in CONTRACTS:
+        for column in table.columns:
+            assert first.setdefault(column, column) is column, f"{table.name}: {column.name}"
+
+
 def test_what_a_table_is_about_comes_back(tmp_path):
     path = tmp_path / "t.parquet"
     SAMPLES.write(SAMPLES.empty(), path, file="ä.fit", remarks=["one"], set_aside=None)

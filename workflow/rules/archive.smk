@@ -143,12 +143,12 @@ rule method_page:
 
 rule data_page:
     input:
-        tables=[f"{ARCHIVE}/{table}.parquet" for table in TABLES],
+        tables=[f"{ARCHIVE}/{table}.parquet" for table in PUBLIC],
         part_tables=in_parts(*IN_PARTS),
     output:
         page=f"{RESULTS}/report/data.html",
-        values=[f"{DATA}/{table}.csv" for table in TABLES],
+        values=[f"{DATA}/{table}.csv" for table in PUBLIC],
     params:
         method=RUN.method("data_page"),
     run:
-        RUN.perform("data_page", input, output, in_parts=IN_PARTS)
+        RUN.perform("data_page", input, output)

@@ -1,8 +1,8 @@
 # Needs: settings.yaml, devices.yaml and the names in the inbox.
 # Makes: what the other rules share: the run, the places of files, and what each stands for.
 
+from strapline.ground.tables.contracts import IN_PARTS, PUBLIC
 from strapline.keeping.provenance import canonical, code_of
-from strapline.running.archive_tables import IN_PARTS, TABLES
 from strapline.running.beginning import begin
 
 RUN = begin(workflow, config)

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from strapline.ground.tables.contracts import IN_PARTS
 from strapline.keeping.as_made.look import Look
 from strapline.keeping.as_made.settled import (
     Kept,
@@ -19,7 +20,6 @@ from strapline.keeping.as_made.settled import (
     settled,
 )
 from strapline.keeping.receipts import Places
-from strapline.running.archive_tables import IN_PARTS
 from strapline.running.ended import (
     clear_ended_parts,
     clear_raw_files,

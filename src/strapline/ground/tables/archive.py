@@ -3,7 +3,24 @@
 import pandas as pd
 import pyarrow as pa
 
+from strapline.ground.tables.shared import (
+    ACTIVITY,
+    ACTIVITY_OR_ALL,
+    ALIGNMENT,
+    DEVICE,
+    HIGH,
+    METRIC,
+    MINUTES,
+    RECORDING,
+    SESSION,
+    UNIT,
+    WEARER,
+    WEARERS,
+)
 from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table
+
+HIGH_AN_HOUR = Column("high", REAL, "Upper end of its 95 % interval", "min/h")
+LOW_AN_HOUR = Column("low", REAL, "Lower end of its 95 % interval", "min/h")
 
 STANDINGS = Table(
     "standings",
@@ -11,20 +28,21 @@ STANDINGS = Table(
     "and one a device over those activities at which every device was compared, each of which "
     "counts alike there",
     (
-        Column("device", WORD, "Device", nullable=False),
-        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
-        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
+        DEVICE,
+        ACTIVITY_OR_ALL,
+        ALIGNMENT,
         Column("sessions", COUNT, "Sessions with at least one compared second", nullable=False),
-        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        WEARERS,
         Column("minutes", REAL, "Time compared", "min", nullable=False),
-        Column("metric", WORD, "Name of the figure", nullable=False),
-        Column("unit", WORD, "Unit of the figure", nullable=False),
+        METRIC,
+        UNIT,
         Column("mean", REAL, "Mean of the sessions' figures; over all activities, of their means"),
         Column("sd", REAL, "Standard deviation between them; missing for one"),
         Column("lowest", REAL, "Lowest of them"),
         Column("median", REAL, "Median of them"),
         Column("highest", REAL, "Highest of them"),
     ),
+    is_public=True,
 )
 
 FINDINGS = Table(
@@ -32,18 +50,19 @@ FINDINGS = Table(
     "What the sessions together say of each device at each activity and over all, with "
     "intervals; the session is the unit; one statistic a row",
     (
-        Column("device", WORD, "Device", nullable=False),
-        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
-        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
+        DEVICE,
+        ACTIVITY_OR_ALL,
+        ALIGNMENT,
         Column("statistic", WORD, "Name of the statistic", nullable=False),
         Column("value", REAL, "The statistic; missing where it is not defined"),
         Column("low", REAL, "Lower end of its interval: 95 %, of equivalence 1 - 2 alpha"),
         Column("high", REAL, "Upper end of its interval"),
         Column("unit", WORD, "Unit of the statistic", nullable=False),
         Column("sessions", COUNT, "Sessions it rests on", nullable=False),
-        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
-        Column("minutes", REAL, "Time compared in them", "min", nullable=False),
+        WEARERS,
+        MINUTES,
     ),
+    is_public=True,
 )
 
 COMPARISONS = Table(
@@ -53,16 +72,16 @@ COMPARISONS = Table(
     (
         Column("device_a", WORD, "Device A", nullable=False),
         Column("device_b", WORD, "Device B", nullable=False),
-        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
-        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
-        Column("metric", WORD, "Name of the figure", nullable=False),
-        Column("unit", WORD, "Unit of the figure", nullable=False),
+        ACTIVITY_OR_ALL,
+        ALIGNMENT,
+        METRIC,
+        UNIT,
         Column("sessions", COUNT, "Sessions with both", nullable=False),
-        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
+        WEARERS,
         Column("minutes", REAL, "Time in which both were compared", "min", False),
         Column("difference", REAL, "Mean of A minus B; below 0, A was closer"),
         Column("low", REAL, "Lower end of its 95 % interval; missing for one session"),
-        Column("high", REAL, "Upper end of its 95 % interval"),
+        HIGH,
         Column("p", REAL, "Of no difference, by sign flips, two-sided", "1"),
         Column(
             "sessions_needed",
@@ -91,30 +110,32 @@ COMPARISONS = Table(
         Column("balanced_low", REAL, "Lower end of its 95 % interval"),
         Column("balanced_high", REAL, "Upper end of its 95 % interval"),
     ),
+    is_public=True,
 )
 
 FIRMWARE = Table(
     "firmware",
     "How a device's figures changed from one stated firmware to the next",
     (
-        Column("device", WORD, "Device", nullable=False),
-        Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
-        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
-        Column("metric", WORD, "Name of the figure", nullable=False),
-        Column("unit", WORD, "Unit of the figure", nullable=False),
+        DEVICE,
+        ACTIVITY_OR_ALL,
+        ALIGNMENT,
+        METRIC,
+        UNIT,
         Column("firmware_before", TEXT, "Firmware of the earlier sessions", nullable=False),
         Column("firmware_after", TEXT, "Firmware of the later sessions", nullable=False),
         Column("before", REAL, "Mean of the sessions before"),
         Column("after", REAL, "Mean of the sessions after"),
         Column("change", REAL, "After minus before"),
         Column("low", REAL, "Lower end of its 95 % interval"),
-        Column("high", REAL, "Upper end of its 95 % interval"),
+        HIGH,
         Column("p", REAL, "Of no change, two-sided", "1"),
         Column("sessions_before", COUNT, "Sessions before", nullable=False),
         Column("sessions_after", COUNT, "Sessions after", nullable=False),
-        Column("wearers", COUNT, "Different stated wearers in them", nullable=False),
-        Column("minutes", REAL, "Time compared in them", "min", nullable=False),
+        WEARERS,
+        MINUTES,
     ),
+    is_public=True,
 )
 
 FAULTS = Table(
@@ -122,7 +143,7 @@ FAULTS = Table(
     "How much of the time a device is not right, and in which way, at each activity and over "
     "all; one kind of episode a row, and 'any kind'",
     (
-        Column("device", WORD, "Device", nullable=False),
+        DEVICE,
         Column(
             "activity",
             WORD,
@@ -142,12 +163,13 @@ FAULTS = Table(
         Column(
             "minutes_per_hour", REAL, "Time in them, of an hour judged in those sessions", "min/h"
         ),
-        Column("low", REAL, "Lower end of its 95 % interval", "min/h"),
-        Column("high", REAL, "Upper end of its 95 % interval", "min/h"),
+        LOW_AN_HOUR,
+        HIGH_AN_HOUR,
         Column("median_length_s", REAL, "Length of the median episode", "s"),
         Column("mean_error_bpm", REAL, "Size of the episodes' mean errors, by their time", "bpm"),
         Column("came_back", COUNT, "Episodes after which the device was on track again", "", False),
     ),
+    is_public=True,
 )
 
 CONDITIONS = Table(
@@ -155,7 +177,7 @@ CONDITIONS = Table(
     "How much longer a device is not right under one condition than under another, sessions of "
     "the same activity compared; figures are missing where a side has too few sessions",
     (
-        Column("device", WORD, "Device", nullable=False),
+        DEVICE,
         Column(
             "condition",
             TEXT,
@@ -170,21 +192,22 @@ CONDITIONS = Table(
         Column("minutes", REAL, "Time judged, of the side with less", "min", nullable=False),
         Column("confounded", pa.bool_(), "No stated wearer is on both sides", "", False),
         Column("difference", REAL, "Time in episodes, of an hour judged: A minus B", "min/h"),
-        Column("low", REAL, "Lower end of its 95 % interval", "min/h"),
-        Column("high", REAL, "Upper end of its 95 % interval", "min/h"),
+        LOW_AN_HOUR,
+        HIGH_AN_HOUR,
         Column("p", REAL, "Of no difference, by permutation, two-sided", "1"),
         Column("p_family", REAL, "The same after Holm's adjustment for all of the table", "1"),
     ),
+    is_public=True,
 )
 
 SESSIONS = Table(
     "sessions",
     "One row a session: when, who, what",
     (
-        Column("session", WORD, "Session", nullable=False),
+        SESSION,
         Column("title", TEXT, "Name of its folder in the inbox", nullable=False),
-        Column("wearer", WORD, "Who wore the devices", nullable=False),
-        Column("activity", WORD, "What was done", nullable=False),
+        WEARER,
+        ACTIVITY,
         Column("started_at", TIME, "First second of the reference"),
         Column("minutes", REAL, "Length of the reference", "min"),
         Column("reference", TEXT, "Device used as the reference"),
@@ -194,18 +217,20 @@ SESSIONS = Table(
         Column("conditions", TEXT, "Conditions its card states, as JSON; missing if none"),
         Column("set_aside", TEXT, "Why the session is no evidence, where it is not"),
     ),
+    is_public=True,
 )
 
 PLACEMENTS = Table(
     "placements",
     "Where each device under test was worn and what ran on it; one row a usable recording",
     (
-        Column("session", WORD, "Session", nullable=False),
-        Column("recording", WORD, "Recording", nullable=False),
-        Column("device", WORD, "Device", nullable=False),
+        SESSION,
+        RECORDING,
+        DEVICE,
         Column("placement", WORD, "Where it was worn", nullable=False),
         Column("firmware", TEXT, "Firmware, where somebody states it"),
     ),
+    is_public=True,
 )
 
 DEVICES = Table(
@@ -216,6 +241,7 @@ DEVICES = Table(
         Column("label", TEXT, "Name as results show it", nullable=False),
         Column("kind", WORD, "What kind of device it is", nullable=False),
     ),
+    is_public=True,
 )
 
 NOTICES = Table(
@@ -227,6 +253,7 @@ NOTICES = Table(
         Column("kind", WORD, "'set_aside', 'clock' or 'assumed'", nullable=False),
         Column("text", TEXT, "The notice in plain words", nullable=False),
     ),
+    is_public=True,
 )
 
 

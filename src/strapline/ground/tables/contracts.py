@@ -1,4 +1,4 @@
-"""Every contract, in the order in which the stages make the tables."""
+"""Every contract, in the order in which tables are told of."""
 
 from pathlib import PurePath
 
@@ -41,6 +41,8 @@ CONTRACTS = (
     FINDINGS,
     COMPARISONS,
     FIRMWARE,
+    FAULTS,
+    CONDITIONS,
     SESSIONS,
     PLACEMENTS,
     DEVICES,
@@ -49,13 +51,15 @@ CONTRACTS = (
     COURSES,
     SENTENCES,
     CONSEQUENCES,
-    FAULTS,
-    CONDITIONS,
     PUBLISHED,
     CHANGES,
 )
 
 BY_NAME = {table.name: table for table in CONTRACTS}
+
+# The archive's tables that a reader can take away: each one file, or a folder of parts.
+PUBLIC = tuple(table.name for table in CONTRACTS if table.is_public and not table.in_parts)
+IN_PARTS = tuple(table.name for table in CONTRACTS if table.is_public and table.in_parts)
 
 
 def contract_of(path: PurePath) -> Table | None:

@@ -1,16 +1,17 @@
 """What is kept of every edition of the results, and what moved from one to the next."""
 
+from strapline.ground.tables.shared import ACTIVITY_OR_ALL, ALIGNMENT, DEVICE, UNIT
 from strapline.ground.tables.table import REAL, TEXT, WORD, Column, Table
 
 # What tells one figure from another; empty where it does not apply.
 KEYS = (
     Column("place", WORD, "Table the figure stands in, or 'claims'", nullable=False),
     Column("session", WORD, "Session, of figures of one session", nullable=False),
-    Column("device", WORD, "Device", nullable=False),
+    DEVICE,
     Column("recording", WORD, "Recording, of figures of one session", nullable=False),
     Column("against", TEXT, "The other device, or from which firmware to which", nullable=False),
-    Column("activity", WORD, "Activity, or 'all activities'", nullable=False),
-    Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
+    ACTIVITY_OR_ALL,
+    ALIGNMENT,
     Column("figure", WORD, "Name of the figure, or of what is said", nullable=False),
 )
 KEY_NAMES = [column.name for column in KEYS]
@@ -20,7 +21,7 @@ PUBLISHED = Table(
     "Every published figure, to nine digits, and every published sentence",
     (
         *KEYS,
-        Column("unit", WORD, "Unit of the figure", nullable=False),
+        UNIT,
         Column("value", REAL, "The figure; missing for a sentence, and where it is not defined"),
         Column("low", REAL, "Lower end of its interval; of a median of sessions, the lowest"),
         Column("high", REAL, "Upper end of its interval; of a median of sessions, the highest"),
@@ -34,7 +35,7 @@ CHANGES = Table(
     (
         *KEYS,
         Column("change", WORD, "'moved', 'redefined', 'reworded', 'new' or 'gone'", nullable=False),
-        Column("unit", WORD, "Unit of the figure", nullable=False),
+        UNIT,
         Column("before", REAL, "The figure in the edition before"),
         Column("low_before", REAL, "Lower end of its interval then"),
         Column("high_before", REAL, "Upper end of its interval then"),

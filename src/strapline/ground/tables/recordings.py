@@ -11,7 +11,8 @@ from strapline.ground.tables.table import COUNT, REAL, TIME, WORD, Column, OnePa
 # Of a file that holds one.
 FIRST_STREAM = 1
 
-
+AT = Column("time", TIME, "Time in UTC after the clock notes of the session card")
+OF_RECORDING = Column("recording", WORD, "Recording, as intake names it", nullable=False)
 STREAM = Column(
     "stream", COUNT, "Which of the file's heart rates it belongs to, from 1", nullable=False
 )
@@ -47,9 +48,9 @@ NORMALISED = Table(
     "recordings",
     "Each recording's heart rate in UTC; doubtful samples are flagged and kept",
     (
-        Column("recording", WORD, "Recording, as intake names it", nullable=False),
+        OF_RECORDING,
         Column("ordinal", COUNT, "Sample (or, from RR intervals, second) it is", nullable=False),
-        Column("time", TIME, "Time in UTC after the clock notes of the session card"),
+        AT,
         Column("heart_rate_bpm", REAL, "Heart rate", "bpm"),
         Column("flag", WORD, "'kept', or why the sample is not used", nullable=False),
         Column(
@@ -68,9 +69,9 @@ CHANNELS = Table(
     "channels",
     "What each recording's file holds besides the heart rate that is used, in UTC",
     (
-        Column("recording", WORD, "Recording, as intake names it", nullable=False),
+        OF_RECORDING,
         Column("ordinal", COUNT, "Sample it is", nullable=False),
-        Column("time", TIME, "Time in UTC after the clock notes of the session card"),
+        AT,
         Column(
             "heart_rate_bpm",
             REAL,

@@ -1,14 +1,28 @@
 """What is kept of each session, and, joined, of all."""
 
+from strapline.ground.tables.shared import (
+    ACTIVITY,
+    ALIGNMENT,
+    DEVICE,
+    HIGH,
+    METRIC,
+    RECORDING,
+    SESSION,
+    UNIT,
+    WEARER,
+)
 from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table
+
+OF_DEVICE = Column("device", WORD, "The device", nullable=False)
+OF_RECORDING = Column("recording", WORD, "The device's recording", nullable=False)
 
 ALIGNED = Table(
     "aligned",
     "Reference and device second by second on one grid, in both views of the clocks",
     (
-        Column("recording", WORD, "The device's recording", nullable=False),
-        Column("device", WORD, "The device", nullable=False),
-        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
+        OF_RECORDING,
+        OF_DEVICE,
+        ALIGNMENT,
         Column("time", TIME, "Second of the reference's clock", nullable=False),
         Column("reference_bpm", REAL, "Heart rate of the reference", "bpm"),
         Column("device_bpm", REAL, "Heart rate of the device", "bpm"),
@@ -27,8 +41,8 @@ OFFSETS = Table(
     "offsets",
     "How each device's error depends on its clock: the session at every offset within a minute",
     (
-        Column("recording", WORD, "The device's recording", nullable=False),
-        Column("device", WORD, "The device", nullable=False),
+        OF_RECORDING,
+        OF_DEVICE,
         Column(
             "offset_s",
             REAL,
@@ -46,11 +60,11 @@ METRICS = Table(
     "metrics",
     "Agreement of each device with the reference, one figure a row",
     (
-        Column("session", WORD, "Session", nullable=False),
-        Column("wearer", WORD, "Who wore the devices", nullable=False),
-        Column("activity", WORD, "What was done", nullable=False),
-        Column("device", WORD, "Device", nullable=False),
-        Column("recording", WORD, "Recording", nullable=False),
+        SESSION,
+        WEARER,
+        ACTIVITY,
+        DEVICE,
+        RECORDING,
         Column(
             "scope",
             WORD,
@@ -58,16 +72,18 @@ METRICS = Table(
             "'beside:<recording>', where that one was compared too",
             nullable=False,
         ),
-        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
-        Column("metric", WORD, "Name of the figure", nullable=False),
+        ALIGNMENT,
+        METRIC,
         Column("value", REAL, "The figure; missing where it is not defined"),
         Column("ci_low", REAL, "Lower end of its 95 % interval; missing where the data allow none"),
         Column(
             "ci_high", REAL, "Upper end of its 95 % interval; infinite where the data set no bound"
         ),
-        Column("unit", WORD, "Unit of the figure", nullable=False),
+        UNIT,
         Column("n", COUNT, "Time compared that the figure rests on", "s", nullable=False),
     ),
+    is_public=True,
+    in_parts=True,
 )
 
 WHOLE_SESSIONS = Table(
@@ -81,11 +97,11 @@ EPISODES = Table(
     "episodes",
     "Every span of a session in which a device is not right, in the aligned view of the clocks",
     (
-        Column("session", WORD, "Session", nullable=False),
-        Column("wearer", WORD, "Who wore the devices", nullable=False),
-        Column("activity", WORD, "What was done", nullable=False),
-        Column("device", WORD, "Device", nullable=False),
-        Column("recording", WORD, "Recording", nullable=False),
+        SESSION,
+        WEARER,
+        ACTIVITY,
+        DEVICE,
+        RECORDING,
         Column("kind", WORD, "'no_value', 'stuck', 'slow_to_follow', …", nullable=False),
         Column("start", TIME, "First second, on the reference's clock", nullable=False),
         Column("end", TIME, "The second after the last", nullable=False),
@@ -103,17 +119,19 @@ EPISODES = Table(
             nullable=False,
         ),
     ),
+    is_public=True,
+    in_parts=True,
 )
 
 COURSES = Table(
     "courses",
     "How a session went for each device: where its seconds went, and what it managed when",
     (
-        Column("session", WORD, "Session", nullable=False),
-        Column("wearer", WORD, "Who wore the devices", nullable=False),
-        Column("activity", WORD, "What was done", nullable=False),
-        Column("device", WORD, "Device", nullable=False),
-        Column("recording", WORD, "Recording", nullable=False),
+        SESSION,
+        WEARER,
+        ACTIVITY,
+        DEVICE,
+        RECORDING,
         Column("length_s", COUNT, "Length of the session", "s", False),
         Column("episodes_s", COUNT, "Time in episodes", "s", False),
         Column("on_track_s", COUNT, "Time compared and in no episode", "s", False),
@@ -140,6 +158,8 @@ COURSES = Table(
         Column("peaks", COUNT, "Peaks of the reference that could be judged", nullable=False),
         Column("peaks_reached", COUNT, "Those the device reached", nullable=False),
     ),
+    is_public=True,
+    in_parts=True,
 )
 
 CONSEQUENCES = Table(
@@ -147,12 +167,12 @@ CONSEQUENCES = Table(
     "What a session's heart rates add up to, by the reference and by each device, over the "
     "seconds compared; one quantity a row, and one a peak",
     (
-        Column("session", WORD, "Session", nullable=False),
-        Column("wearer", WORD, "Who wore the devices", nullable=False),
-        Column("activity", WORD, "What was done", nullable=False),
-        Column("device", WORD, "Device", nullable=False),
-        Column("recording", WORD, "Recording", nullable=False),
-        Column("alignment", WORD, "'settled' or 'delay_out'", nullable=False),
+        SESSION,
+        WEARER,
+        ACTIVITY,
+        DEVICE,
+        RECORDING,
+        ALIGNMENT,
         Column("quantity", WORD, "'band:<band>', 'wrong_band', 'banister', 'peak', …", "", False),
         Column(
             "at_s",
@@ -167,20 +187,24 @@ CONSEQUENCES = Table(
         Column("device_value", REAL, "By the device; missing of a delay"),
         Column("difference", REAL, "Device minus reference, or how late", nullable=False),
         Column("low", REAL, "Lower end of its 95 % interval; missing where there is none"),
-        Column("high", REAL, "Upper end of its 95 % interval"),
+        HIGH,
         Column("n", COUNT, "Seconds compared that it sums; peaks that it averages", "", False),
     ),
+    is_public=True,
+    in_parts=True,
 )
 
 SENTENCES = Table(
     "sentences",
     "What there is to say of a device in a session, in plain sentences",
     (
-        Column("session", WORD, "Session", nullable=False),
-        Column("device", WORD, "Device", nullable=False),
-        Column("recording", WORD, "Recording", nullable=False),
+        SESSION,
+        DEVICE,
+        RECORDING,
         Column("form", WORD, "'line', 'course', 'finding', 'aside' or 'aloud'", nullable=False),
         Column("place", COUNT, "Order within the form, from 0", nullable=False),
         Column("text", TEXT, "The sentence", nullable=False),
     ),
+    is_public=True,
+    in_parts=True,
 )

@@ -52,11 +52,19 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """A named list of columns, and the only way to read or write a table that has them."""
+    """A named list of columns, and the only way to read or write a table that has them.
+
+    is_public
+        Whether a reader can take it away, from the data page.
+    in_parts
+        Whether it has rows of every session: it is then a folder, with a file for each part.
+    """
 
     name: str
     meaning: str
     columns: tuple[Column, ...]
+    is_public: bool = False
+    in_parts: bool = False
 
     @cached_property
     def schema(self) -> pa.Schema:

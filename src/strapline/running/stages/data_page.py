@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pyarrow.parquet as pq
 
 from strapline.ground.files import write_text
-from strapline.ground.tables.contracts import BY_NAME
+from strapline.ground.tables.contracts import BY_NAME, IN_PARTS
 from strapline.telling.report.data import DATA, Held, context, write_csv
 from strapline.telling.report.site import rendered
 
@@ -21,17 +20,16 @@ def run(
     *,
     tables: list[str],
     part_tables: list[str],
-    in_parts: Sequence[str],
     values: list[str],
     page: str,
     presentation: Presentation,
 ) -> None:
-    """`values`: the CSV of each of `tables`; `part_tables`: all files of the tables `in_parts`."""
+    """`values`: the CSV of each of `tables`; `part_tables`: all files of those kept in parts."""
     held = []
     for source, path in zip(tables, values, strict=True):
         write_csv(source, path)
         held.append(Held(BY_NAME[Path(source).stem], _rows(source)))
-    for name in in_parts:
+    for name in IN_PARTS:
         own = [path for path in map(Path, part_tables) if path.parent.name == name]
         parts = tuple(path.stem for path in own)
         held.append(Held(BY_NAME[name], sum(map(_rows, own)), parts))
