@@ -1,5 +1,7 @@
+import fcntl
 import gc
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -20,14 +22,11 @@ SLOW_FIXTURES = {"demo", "run_workflow"}
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Slow tests go first, so that no worker is left with one when the other is done; what needs
-    the demo is for one worker, which runs it, and what is in one module is for one."""
+    """Slow tests go first, so that no worker is left with one when the other is done."""
     for item in items:
         fixtures = set(getattr(item, "fixturenames", ()))
         if item.path.parent.name in SLOW_FOLDERS or fixtures & SLOW_FIXTURES:
             item.add_marker("slow")
-        home = "demo" if "demo" in fixtures else item.nodeid.partition("::")[0]
-        item.add_marker(pytest.mark.xdist_group(home))
     items.sort(key=lambda item: item.get_closest_marker("slow") is None)
 
 
@@ -81,6 +80,17 @@ def demo(
     tmp_path_factory: pytest.TempPathFactory,
     run_workflow: Callable[..., subprocess.CompletedProcess[str]],
 ) -> tuple[Path, str]:
-    """The folder in which the demo ran, and what it printed."""
-    folder = tmp_path_factory.mktemp("demo")
-    return folder, run_workflow(folder, "demo").stdout
+    """A folder in which the demo ran, and what it printed. It runs once for all workers, each of
+    which has a copy."""
+    own = tmp_path_factory.getbasetemp()
+    shared = (own.parent if "PYTEST_XDIST_WORKER" in os.environ else own) / "demo"
+    shared.mkdir(exist_ok=True)
+    ran, said = shared / "ran", shared / "said.txt"
+    with (shared / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not said.exists():
+            ran.mkdir(exist_ok=True)
+            said.write_text(run_workflow(ran, "demo").stdout, "utf-8")
+    folder = tmp_path_factory.mktemp("demo-of-worker") / "copy"
+    shutil.copytree(ran, folder, symlinks=True)
+    return folder, said.read_text("utf-8")
