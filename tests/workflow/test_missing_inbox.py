@@ -5,6 +5,7 @@ import shutil
 import pytest
 
 from mishaps.bench import Bench, differences, without_history
+from strapline.reading.inbox import note
 
 
 @pytest.fixture(scope="module")
@@ -70,7 +71,7 @@ def test_sessions_are_forgotten_by_the_command_that_is_told(bench):
     assert bench.run("--config", "sessions_a_share=9") == 2
     assert "--config gone=yes sessions_a_share=9 --cores 2`. Nothing was changed." in bench.text
     assert bench.run("--config", "gone=yes", "sessions_a_share=9", "--cores", "2") == 0
-    assert "No sessions yet" in bench.text
+    assert "There is no session yet." in bench.text
     # What is not in the report any more is not asked about again.
     assert bench.run() == 0, bench.text
 
@@ -112,13 +113,25 @@ def test_a_session_that_cannot_be_read_keeps_its_place(bench, place):
     assert not differences(without_history(before), without_history(after))
 
 
-def test_the_first_run_says_what_to_make(tmp_path):
+def test_the_first_run_makes_the_inbox_and_says_what_to_do(tmp_path):
     bench = Bench(tmp_path)
-    assert bench.run() == 2
-    assert "There is no folder inbox/. Make it, put a folder for each session" in bench.text
-    assert not bench.results.exists()
     for words in (["--dry-run"], ["demo", "--dry-run"]):
         assert bench.run(*words) == 0, bench.text
+        assert not bench.inbox.exists()
+    assert bench.run() == 0, bench.text
+    assert [path.name for path in bench.inbox.iterdir()] == [note.NAME]
+    assert "What to do:\n  1. Make a folder in inbox/" in bench.text
+    assert note.NAME not in bench.text
+    bench.add_session("run", 1)
+    assert bench.run() == 0, bench.text
+    assert "What to do" not in bench.text and note.NAME not in bench.text
+
+
+def test_an_inbox_that_is_named_is_not_made(tmp_path):
+    bench = Bench(tmp_path)
+    assert bench.run("--config", "inbox=inbx") == 2
+    assert "There is no folder inbx/. Make it" in bench.text
+    assert not bench.results.exists() and not bench.inbox.exists()
 
 
 def test_a_mistake_in_the_settings_stands_alone(tmp_path):

@@ -23,6 +23,7 @@ from strapline.running.garbage import search_seldom
 from strapline.running.missing import (
     known_activities,
     known_sessions,
+    make_the_first,
     must_be_there,
     must_hold_most,
 )
@@ -50,6 +51,8 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     places = Places(Path(config.get("results", "results")), Path(config.get("inbox", "inbox")))
     # The demo makes an inbox of its own.
     if not (process.asked.lint or "demo" in process.asked.targets):
+        if process.begins:
+            make_the_first(places)
         with refusing(only_say=process.is_dry and not places.inbox.is_dir()):
             must_be_there(places)
     if process.is_main:

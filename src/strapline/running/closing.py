@@ -25,12 +25,14 @@ def summary(
     left_alone: Sequence[str] = (),
     waiting: Sequence[str] = (),
     no_more: Sequence[str] = (),
+    first_things: Sequence[str] = (),
 ) -> str:
     """A few lines on a finished run, from the archive's tables under `results`.
 
     `left_alone`: sentences on what belongs to no session; `waiting`: sessions that wait, with or
-    without a reason; `no_more`: those that have results and are no longer in the inbox. Unlike the
-    report, these lines are for the tester alone, and name files.
+    without a reason; `no_more`: those that have results and are no longer in the inbox;
+    `first_things`: what to say where there is no session. Unlike the report, these lines are for
+    the tester alone, and name files.
     """
     archive = Path(results, "archive")
     made = Path(results, "sessions")
@@ -42,9 +44,11 @@ def summary(
     set_aside = [*left_alone, *_set_aside(notices, made)]
     lines = [
         "",
-        f"{in_figures(len(sessions), 'session')}, {len(new_sessions) or 'none'} new."
-        if len(sessions)
-        else "No sessions yet. Make a folder for each session in inbox/ and put its exports there.",
+        *(
+            [f"{in_figures(len(sessions), 'session')}, {len(new_sessions) or 'none'} new."]
+            if len(sessions)
+            else first_things
+        ),
         *_listed(new_sessions, lambda name: _verdict(name, made / name)),
     ]
     if set_aside:

@@ -7,6 +7,7 @@ would empty the archive.
 import os
 import shlex
 from collections.abc import Collection, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 import pyarrow as pa
@@ -14,10 +15,23 @@ import pyarrow.parquet as pq
 
 from strapline.ground.documents import DocumentError
 from strapline.keeping.receipts import Places
+from strapline.reading.inbox.note import make_inbox
 from strapline.running.snakemake_hooks.asked import with_config
+
+FIRST_INBOX = Path("inbox")
 
 # So few may be renamed or taken out unasked, as long as anything is left.
 FEW = 2
+
+
+def make_the_first(places: Places) -> None:
+    """Make the inbox of a copy that has neither one nor results. One that is called otherwise is
+    not made: its name may be mistyped."""
+    is_first = not any((places.results / name).exists() for name in ("archive", "editions"))
+    if is_first and places.inbox == FIRST_INBOX and not os.path.lexists(FIRST_INBOX):
+        # What is in the way is told by what reads the inbox next.
+        with suppress(OSError):
+            make_inbox(FIRST_INBOX)
 
 
 def must_be_there(places: Places) -> None:
@@ -29,10 +43,7 @@ def must_be_there(places: Places) -> None:
         if (places.results / "archive").exists():
             remedy = "Is its disk mounted, and its name right? Nothing was changed."
         else:
-            remedy = (
-                "Make it, put a folder for each session into it with that session's exports, and "
-                "type `snakemake` again. README.md explains it under Your first session."
-            )
+            remedy = "Make it, with a folder in it for each session, and type `snakemake` again."
         raise DocumentError([f"There is no folder {inbox}/. {remedy}"]) from None
     except NotADirectoryError:
         sentence = f"{inbox} is a file; the inbox must be a folder. Nothing was changed."

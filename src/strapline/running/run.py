@@ -16,6 +16,7 @@ from strapline.keeping.editions.causes import ALL_STAGES
 from strapline.keeping.provenance import STAGES, canonical, code_of, sections_read
 from strapline.keeping.receipts import Order, Places, read_receipt, receipt_path
 from strapline.running import closing
+from strapline.running.first_day import first_things
 from strapline.running.machine import MachineTrouble
 from strapline.running.params import OfSessions
 from strapline.running.pool import Pool
@@ -152,7 +153,10 @@ class Run:
     def _new(self) -> str:
         inbox = self.taken.inbox
         results = str(self.places.results)
-        said = inbox.left_alone, inbox.waiting, self.taken.no_more
+        first = first_things(
+            str(self.places.inbox), self.register.devices, self.settings.clock.time_zone
+        )
+        said = inbox.left_alone, inbox.waiting, self.taken.no_more, first
         return closing.summary(results, self.new_sessions, *said)
 
     def failure(self, logs: Sequence[str]) -> str:

@@ -12,6 +12,7 @@ from strapline.reading.inbox.left_alone import HERE, LeftAlone, first_of
 from strapline.reading.inbox.loose import LooseFile, group_name, read_spans, together
 from strapline.reading.inbox.names import Titled, named
 from strapline.reading.inbox.no_exports import Heads, Kinds, told
+from strapline.reading.inbox.note import NAME as NOTE
 from strapline.reading.inbox.readable import not_a_file, sorted_out
 
 CARD_ENDINGS = (".yaml", ".yml")
@@ -72,7 +73,7 @@ def read_inbox(
     entries, faults = sorted_out(inbox)
     left = list(faults.values())
     folders = [entry for entry in entries if entry.is_dir()]
-    files = [Path(entry.path) for entry in entries if entry.is_file()]
+    files = [Path(e.path) for e in entries if e.is_file() and e.name != NOTE]
     loose = [f for f in files if f.suffix not in CARD_ENDINGS and f not in being_copied]
     heads = Heads(inbox, results / "heads.json")
     loose, no_exports = heads.exports_among(loose)
