@@ -535,6 +535,31 @@ def test_a_card_written_before_the_workout_finds_its_files():
     ]
 
 
+@pytest.mark.parametrize(
+    ("file", "device"), [("watch-7.csv", "wach"), ("watch-7.csv", "grey-one"), (None, "wacth")]
+)
+def test_a_misspelt_device_is_a_mistake_where_the_file_tells_which_is_meant(file, device):
+    entry = {"device": device} | ({"file": file} if file else {})
+    strap = {"file": "a.fit", "device": "strap", "role": "reference"}
+    exports = [export("a.fit", product="S1"), export("watch-7.csv")]
+    intake = described(exports, {"recordings": [strap, entry]})
+    assert intake.set_aside == (
+        f"session.yaml: 'recordings[1].device' is '{device}', which config/devices.yaml does not "
+        "know; did you mean 'watch'?"
+    )
+
+
+@pytest.mark.parametrize(
+    ("file", "device"),
+    [("watch-two 1.csv", "watch-two"), ("b.csv", "wacth"), ("watch-7.csv", "watch")],
+)
+def test_a_new_device_is_no_mistake(file, device):
+    strap = {"file": "a.fit", "device": "strap", "role": "reference"}
+    exports = [export("a.fit", product="S1"), export(file)]
+    card = {"recordings": [strap, {"file": file, "device": device}]}
+    assert described(exports, card).set_aside is None
+
+
 def test_a_card_written_before_the_workout_does_not_guess():
     exports = [export("a.fit", product="S1"), export("watch1.csv"), export("watch2.csv")]
     intake = described(exports, PLANNED)
@@ -623,3 +648,8 @@ def test_what_speaks_for_a_clock_goes_with_the_recording():
     strap, watch = described(files).recordings
     assert (strap.satellite, strap.time_from) == (True, None)
     assert (watch.satellite, watch.time_from) == (False, "phone")
+
+
+def test_a_session_may_use_the_whole_register_where_its_card_names_a_device_that_is_not_there():
+    assert list(REGISTER.restricted({"watch"}).devices) == ["watch"]
+    assert REGISTER.restricted({"wacth", "strap"}) == REGISTER

@@ -82,6 +82,10 @@ class Register(BaseModel):
         return devices
 
     def restricted(self, names: Collection[str]) -> "Register":
+        """The entries of these devices; all of them where it does not know one, which may be
+        another misspelt."""
+        if not self.devices.keys() >= set(names):
+            return self
         return Register(devices={n: d for n, d in sorted(self.devices.items()) if n in names})
 
 

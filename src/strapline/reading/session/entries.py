@@ -1,9 +1,10 @@
 """Which file each entry of a card is for, and which device of the register a file is from."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from strapline.ground.records.card import Card, Recording
+from strapline.ground.nearest import nearest
+from strapline.ground.records.card import FILE_NAME, Card, Recording
 from strapline.ground.records.register import REFERENCE_KINDS, Register
 from strapline.ground.slugs import slug
 from strapline.ground.tables.recordings import FIRST_STREAM
@@ -41,22 +42,43 @@ def _meant(of_file: Sequence[ParsedExport], entry: Recording, register: Register
     return straps[0] if is_reference and len(straps) == 1 else first
 
 
+def misspelt(exports: Sequence[ParsedExport], card: Card, register: Register) -> Iterator[str]:
+    """A sentence for each device that the card names, the register does not know, and whose file
+    is of one that the register does. A new device whose file is called after it is none."""
+    named = {entry.device for entry in card.recordings}
+    for place, entry in enumerate(card.recordings):
+        if entry.device in register.devices:
+            continue
+        files = [export for export in exports if entry.file in (None, export.file)]
+        if any(_is_named_after(export.file, entry.device) for export in files):
+            continue
+        known = {found for export in files if (found := recognised(export, register))} - named
+        by_rule = {found for export in files if (found := _by_rule(export, register))} & known
+        meant = nearest(entry.device, known) or (entry.file and min(by_rule, default=None))
+        if meant:
+            yield (
+                f"{FILE_NAME}: 'recordings[{place}].device' is '{entry.device}', which "
+                f"config/devices.yaml does not know; did you mean '{meant}'?"
+            )
+
+
 def key_of(export: ParsedExport) -> tuple[str, int]:
     return export.file, export.stream
 
 
 def _is_from(device: str, export: ParsedExport, register: Register) -> bool:
     """By the register's rules, or by its name."""
-    identity = export.identity
-    by_rule = register.recognised(export.file, identity.maker, identity.product)
-    return by_rule == device or _is_named_after(export.file, device)
+    return _by_rule(export, register) == device or _is_named_after(export.file, device)
 
 
 def recognised(export: ParsedExport, register: Register) -> str | None:
     """The device whose rules fit, or else the one whose name the file's name begins with."""
-    by_rule = register.recognised(export.file, export.identity.maker, export.identity.product)
     by_name = [name for name in register.devices if _is_named_after(export.file, name)]
-    return by_rule or max(by_name, key=len, default=None)
+    return _by_rule(export, register) or max(by_name, key=len, default=None)
+
+
+def _by_rule(export: ParsedExport, register: Register) -> str | None:
+    return register.recognised(export.file, export.identity.maker, export.identity.product)
 
 
 def _is_named_after(file: str, device: str) -> bool:

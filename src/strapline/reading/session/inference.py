@@ -13,6 +13,7 @@ from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
 from strapline.reading.formats.known_words import is_sport
 from strapline.reading.session.archives import of_this_time
 from strapline.reading.session.clocks import complete_notes, marker_s
+from strapline.reading.session.entries import misspelt
 from strapline.reading.session.notices import (
     device_notices,
     jump_notices,
@@ -50,6 +51,7 @@ def describe(
     yet would be.
     """
     exports, archive_notices = of_this_time(exports)
+    mistakes = [*mistakes, *misspelt(exports, card, register)]
     found = candidates(session, exports, card, register)
     usable = [candidate for candidate in found if candidate.set_aside is None]
     reference, grounds = reference_among(usable)
