@@ -49,6 +49,33 @@ def test_the_run_ends_with_the_lines_that_are_printed(first_run):
     assert f"\n\n{closing}" in f"\n{said}"
 
 
+def test_its_devices_and_card_are_what_the_commands_write(first_run, readme):
+    """From the exports alone, and from answers."""
+    project, *_ = first_run
+    devices, _, card = map(yaml.safe_load, blocks(readme, "yaml"))
+    bare = project.copy(project.folder.with_name("bare"))
+    place = bare.folder / "inbox" / "2026-03-05 run" / "session.yaml"
+    place.unlink()
+    register = bare.folder / "config" / "devices.yaml"
+    register.write_text("devices: {}\n")
+    bare.command("strapline", "devices", "--write")
+    written = yaml.safe_load(register.read_text("utf-8"))["devices"]
+    kinds = {name: device["kind"] for name, device in devices["devices"].items()}
+    assert {name: device["kind"] for name, device in written.items()} == kinds
+    bare.snakemake("sessions")
+    given = {f"{r['device']}.placement": r["placement"] for r in card["recordings"][1:]}
+    answers = [f"{key}={answer}" for key, answer in {"wearer": "june", **given}.items()]
+    bare.command("strapline", "card", SESSION, "--answers", *answers)
+    made = yaml.safe_load(place.read_text("utf-8"))
+    assert {key: made[key] for key in ("activity", "wearer")} == {
+        "activity": "run",
+        "wearer": "june",
+    }
+    assert [(r["device"], r.get("placement")) for r in made["recordings"]] == [
+        (name, given.get(f"{name}.placement")) for name in sorted(devices["devices"])
+    ]
+
+
 def test_every_command_does_what_is_said(first_run, readme):
     """In README's order, but for the one that wants the session out of the inbox."""
     project, *_ = first_run
@@ -58,7 +85,8 @@ def test_every_command_does_what_is_said(first_run, readme):
         for line in block.splitlines()
     ]
     commands = [words for words in lines if words[0] in ("strapline", "snakemake")]
-    assert {words[0] + " " + words[1] for words in commands} == {
+    in_text = {f"strapline {name}" for name in re.findall(r"`strapline (\w+)", readme)}
+    assert {words[0] + " " + words[1] for words in commands} | in_text == {
         *(f"strapline {name}" for name in COMMANDS),
         "snakemake publish",
     }

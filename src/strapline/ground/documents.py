@@ -84,8 +84,11 @@ class DocumentError(ValueError):
 
 def load(path: str | os.PathLike[str], model: type[Document]) -> Document:
     """The document at `path` as a `model`. Raises DocumentError."""
-    content = parse(path)
-    name = Path(path).name
+    return validated(parse(path), model, Path(path).name)
+
+
+def validated(content: Any, model: type[Document], name: str) -> Document:
+    """What is to be the document `name`, as a `model`. Raises DocumentError."""
     if not isinstance(content, dict):
         raise DocumentError([f"{name}: expected 'key: value' lines, found {shown(content)}."])
     try:

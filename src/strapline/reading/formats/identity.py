@@ -102,11 +102,18 @@ def _listed(text: str | None) -> str | None:
 def rule_of(identity: Identity) -> str | None:
     """How a register would recognise the device, as it stands in YAML, if words and numbers of the
     FIT profile are enough for it."""
-    maker, product = identity.maker, identity.product
-    if maker is None or product is None or not (identity.listed or identity.unlisted):
+    if not has_known_rule(identity):
         return None
-    known = all(text.isdecimal() or is_maker_or_product(text) for text in (maker, product))
-    return f"[{{maker: '{maker}', product: '{product}'}}]" if known else None
+    return f"[{{maker: '{identity.maker}', product: '{identity.product}'}}]"
+
+
+def has_known_rule(identity: Identity) -> bool:
+    """Whether maker and product are words or numbers of the FIT profile, and so nobody's own."""
+    words = (identity.maker, identity.product)
+    is_told = bool(identity.listed or identity.unlisted)
+    return is_told and all(
+        word and (word.isdecimal() or is_maker_or_product(word)) for word in words
+    )
 
 
 def _line(text: str | None) -> str | None:

@@ -1,20 +1,39 @@
 """A session as understood, written as a card for the tester to accept or correct."""
 
 import json
-import re
 from typing import Any
 
 from strapline.ground.documents import as_yaml
 from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
+from strapline.reading.session.stem import stem
 
 NAME = "session.draft.yaml"
 
 
+def draft_content(intake: SessionIntake) -> dict[str, Any]:
+    """A card that states all that was stated or inferred, valid under `Card` once every device has
+    a name."""
+    content: dict[str, Any] = {}
+    for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
+        if value != UNSTATED:
+            content[key] = value
+    content["recordings"] = [
+        _recording(r) for r in intake.recordings if r.set_aside is None or r.leave_out
+    ]
+    stated = Card(
+        body=intake.body,
+        exclude=intake.exclude,
+        segments=intake.segments,
+        conditions=intake.conditions,
+        notes=intake.notes,
+    )
+    return content | stated.model_dump(mode="json", by_alias=True, exclude_defaults=True)
+
+
 def draft_card(intake: SessionIntake) -> str:
-    """The text of a card that states all that was stated or inferred, valid under `Card` once every
-    device has a name."""
+    """The text of the draft, with what was assumed, and what is still to be said."""
     assumed = [notice.text for notice in intake.notices if notice.kind == NoticeKind.ASSUMED]
     comments = [
         f"What was understood of this session. To accept or correct it, save it as {FILE_NAME}",
@@ -28,35 +47,15 @@ def draft_card(intake: SessionIntake) -> str:
             f"  its-name: {{label: Its name, kind: wrist, recognise: [{{file_name: {pattern}}}]}}"
             for r in intake.recordings
             if r.set_aside is None and is_unknown(r.device)
-            for pattern in [json.dumps(f"{_stem(r.file)}*", ensure_ascii=False)]
+            for pattern in [json.dumps(f"{stem(r.file) or r.file}*", ensure_ascii=False)]
         ]
     if intake.reference is None:
         comments.append("No reference is known: write role: reference below the strap's file.")
-    content: dict[str, Any] = {}
     for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
-        if value != UNSTATED:
-            content[key] = value
-        else:
+        if value == UNSTATED:
             comments.append(f"{key}: ?")
-    content["recordings"] = [
-        _recording(r) for r in intake.recordings if r.set_aside is None or r.leave_out
-    ]
-    stated = Card(
-        body=intake.body,
-        exclude=intake.exclude,
-        segments=intake.segments,
-        conditions=intake.conditions,
-        notes=intake.notes,
-    )
-    content |= stated.model_dump(mode="json", by_alias=True, exclude_defaults=True)
     head = "".join(f"# {' '.join(line.split())}\n" for line in comments)
-    return head + as_yaml(content)
-
-
-def _stem(file: str) -> str:
-    """A file's name up to its first number: what follows is mostly a date."""
-    stem = re.split(r"[\d.]", file, maxsplit=1)[0].rstrip("-_ (")
-    return stem or file
+    return head + as_yaml(draft_content(intake))
 
 
 def _recording(recording: RecordingIntake) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from strapline.ground.records.register import REFERENCE_KINDS, Register
 from strapline.ground.slugs import slug
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import Role
+from strapline.reading.formats.identity import Identity
 from strapline.reading.session.parsed import ParsedExport
 
 # What the card says of a stream, by its file's name and its number.
@@ -50,11 +51,17 @@ def misspelt(exports: Sequence[ParsedExport], card: Card, register: Register) ->
         if entry.device in register.devices:
             continue
         files = [export for export in exports if entry.file in (None, export.file)]
-        if any(_is_named_after(export.file, entry.device) for export in files):
+        if any(is_named_after(export.file, entry.device) for export in files):
             continue
-        known = {found for export in files if (found := recognised(export, register))} - named
+        known = {
+            found
+            for export in files
+            if (found := recognised(export.file, export.identity, register))
+        } - named
         by_rule = {found for export in files if (found := _by_rule(export, register))} & known
-        meant = nearest(entry.device, known) or (entry.file and min(by_rule, default=None))
+        meant = nearest(entry.device, map(str, known)) or (
+            entry.file and min(map(str, by_rule), default=None)
+        )
         if meant:
             yield (
                 f"{FILE_NAME}: 'recordings[{place}].device' is '{entry.device}', which "
@@ -68,20 +75,21 @@ def key_of(export: ParsedExport) -> tuple[str, int]:
 
 def _is_from(device: str, export: ParsedExport, register: Register) -> bool:
     """By the register's rules, or by its name."""
-    return _by_rule(export, register) == device or _is_named_after(export.file, device)
+    return _by_rule(export, register) == device or is_named_after(export.file, device)
 
 
-def recognised(export: ParsedExport, register: Register) -> str | None:
+def recognised(file: str, identity: Identity, register: Register) -> str | None:
     """The device whose rules fit, or else the one whose name the file's name begins with."""
-    by_name = [name for name in register.devices if _is_named_after(export.file, name)]
-    return _by_rule(export, register) or max(by_name, key=len, default=None)
+    by_name = [name for name in register.devices if is_named_after(file, name)]
+    by_rule = register.recognised(file, identity.maker, identity.product)
+    return by_rule or max(by_name, key=len, default=None)
 
 
 def _by_rule(export: ParsedExport, register: Register) -> str | None:
     return register.recognised(export.file, export.identity.maker, export.identity.product)
 
 
-def _is_named_after(file: str, device: str) -> bool:
+def is_named_after(file: str, device: str) -> bool:
     """grey-watch.fit and 'Grey watch (1).fit' are; greywatch.fit is not."""
     words, name = slug(Path(file).stem), slug(device)
     return words == name or words.startswith(f"{name}-")

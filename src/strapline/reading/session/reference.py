@@ -47,8 +47,12 @@ def _is_on_the_chest(candidate: Candidate) -> bool:
 
 
 def _is_called_so(candidate: Candidate) -> bool:
-    """By a word of its name, or by one at the beginning or the end of a word."""
-    words = slug(Path(candidate.export.file).stem).split("-")
+    return is_called_a_reference(Path(candidate.export.file).stem)
+
+
+def is_called_a_reference(name: str) -> bool:
+    """By a word of the name, or by one at the beginning or the end of a word."""
+    words = slug(name).split("-")
     return any(
         word.startswith(known) or word.endswith(known)
         for word in words

@@ -77,7 +77,7 @@ def _devices(
 def _by_its_file(export: ParsedExport, register: Register) -> str | None:
     """The device that wrote the file, if its first stream is that device's own. Of the sensor of
     any other the file says no more."""
-    known = recognised(export, register) or _listed(export)
+    known = recognised(export.file, export.identity, register) or _listed(export)
     if export.stream != FIRST_STREAM and export.format != ARCHIVE:
         return None
     if export.told is None or export.told.kind not in REFERENCE_KINDS:

@@ -12,11 +12,23 @@ from types import ModuleType
 
 from strapline.ground.documents import DocumentError
 from strapline.running.asked import among
-from strapline.running.commands import forget, new, package, plan, trace, unpack, verify
+from strapline.running.commands import (
+    card,
+    devices,
+    forget,
+    new,
+    package,
+    plan,
+    trace,
+    unpack,
+    verify,
+)
 from strapline.running.commands.parser import Parser
 from strapline.running.machine import told
 
 COMMANDS: dict[str, ModuleType] = {
+    "card": card,
+    "devices": devices,
     "forget": forget,
     "new": new,
     "package": package,

@@ -1,0 +1,80 @@
+"""What no file can know of a session, asked of the tester, and a card made of the answers."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from strapline.ground.records.intake import is_unknown
+from strapline.ground.vocabulary import UNSTATED, Placement, Role
+from strapline.ground.words import plain
+from strapline.reading.session.draft import draft_content
+
+if TYPE_CHECKING:
+    from strapline.ground.records.intake import RecordingIntake, SessionIntake
+
+WEARER, ACTIVITY, REFERENCE = "wearer", "activity", "reference"
+DEVICE, PLACEMENT, FIRMWARE = "device", "placement", "firmware"
+
+
+@dataclass(frozen=True)
+class Question:
+    """`key`: what an answer is given under; `choices`: the words it may be, if they are limited, or
+    that were used before."""
+
+    key: str
+    text: str
+    choices: tuple[str, ...] = ()
+
+
+def questions(
+    intake: SessionIntake, devices: Collection[str], wearers: Collection[str]
+) -> Iterator[Question]:
+    """In the order in which a person thinks of them. `devices`: the register's; `wearers`: those of
+    other sessions."""
+    if intake.wearer == UNSTATED:
+        yield Question(WEARER, "Who wore the devices?", tuple(wearers))
+    if intake.activity == UNSTATED:
+        yield Question(ACTIVITY, "What was done, such as run or intervals?")
+    usable = [entry for entry in intake.recordings if entry.set_aside is None]
+    for entry in usable:
+        if is_unknown(entry.device):
+            key = f"{entry.recording}.{DEVICE}"
+            yield Question(key, f"Which device is {plain(entry.file)} from?", tuple(devices))
+    if intake.reference is None:
+        names = tuple(entry.recording for entry in usable)
+        yield Question(REFERENCE, "Which recording is the strap's?", names)
+    for entry in usable:
+        if entry.role == Role.TEST and entry.placement == Placement.OTHER:
+            key = f"{entry.recording}.{PLACEMENT}"
+            yield Question(key, f"Where was {plain(entry.label)} worn?", tuple(Placement))
+    for entry in usable:
+        if entry.role == Role.TEST and entry.firmware is None:
+            key = f"{entry.recording}.{FIRMWARE}"
+            yield Question(key, f"Which firmware has {plain(entry.label)}?")
+
+
+def card_content(intake: SessionIntake, answers: Mapping[str, str]) -> dict[str, Any]:
+    """What was inferred, with the answers in their places."""
+    said = {key: answers[key] for key in (ACTIVITY, WEARER) if key in answers}
+    content = draft_content(intake) | said
+    entries = [e for e in intake.recordings if e.set_aside is None or e.leave_out]
+    recordings = [
+        _answered(entry, known, answers)
+        for entry, known in zip(entries, content.pop("recordings"), strict=True)
+    ]
+    first = {key: content.pop(key) for key in (ACTIVITY, WEARER) if key in content}
+    return first | {"recordings": recordings} | content
+
+
+def _answered(
+    entry: RecordingIntake, known: dict[str, Any], answers: Mapping[str, str]
+) -> dict[str, Any]:
+    own = {
+        key: answers[f"{entry.recording}.{key}"]
+        for key in (DEVICE, PLACEMENT, FIRMWARE)
+        if f"{entry.recording}.{key}" in answers
+    }
+    is_reference = answers.get(REFERENCE) == entry.recording
+    return known | own | ({"role": Role.REFERENCE} if is_reference else {})

@@ -1,0 +1,85 @@
+"""A card written from what was inferred, and from answers."""
+
+import pytest
+
+from intakes import recording, session, strap
+from strapline.ground.files import write_model
+from strapline.ground.records.card import load_card
+from strapline.running.commands import main
+
+ANSWERS = ["--answers", "wearer=june", "watch.placement=left_wrist", "unknown-device.device=band"]
+
+
+@pytest.fixture
+def bench(tmp_path, monkeypatch):
+    (tmp_path / "config").mkdir()
+    (tmp_path / "config" / "devices.yaml").write_text("devices: {band: {label: Band}}\n")
+    (tmp_path / "config" / "settings.yaml").write_text("")
+    (tmp_path / "inbox" / "S 1").mkdir(parents=True)
+    unknown = recording("unknown-device", file="x.csv", device="unknown.s-1.0", label="Unknown")
+    intake = session(strap(), recording(firmware="7"), unknown, title="S 1", wearer="not stated")
+    (tmp_path / "results" / "sessions" / "s-1").mkdir(parents=True)
+    write_model(tmp_path / "results" / "sessions" / "s-1" / "intake.json", intake)
+    (tmp_path / "results" / "sessions" / "s-1" / "ledger.json").write_text("{}")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def card(bench):
+    return load_card(bench / "inbox" / "S 1" / "session.yaml")
+
+
+def test_answers_stand_in_the_card_beside_what_was_inferred(bench, capsys):
+    assert main(["card", "s-1", *ANSWERS]) == 0
+    written = card(bench)
+    assert (written.activity, written.wearer) == ("run", "june")
+    assert [(r.file, r.device, r.role, r.placement, r.firmware) for r in written.recordings] == [
+        ("strap.csv", "strap", "reference", "chest", None),
+        ("watch.csv", "watch", "test", "left_wrist", "7"),
+        ("x.csv", "band", "test", "other", None),
+    ]
+    said = capsys.readouterr().out
+    assert "unknown-device.firmware" in said and "watch.placement" not in said
+
+
+def test_a_terminal_is_asked_only_what_is_not_known(bench, capsys, monkeypatch):
+    asked = []
+
+    def answer(question):
+        asked.append(question)
+        return "june" if "Who" in question else "band" if "x.csv" in question else ""
+
+    monkeypatch.setattr("builtins.input", answer)
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True)
+    assert main(["card", "s-1"]) == 0
+    assert card(bench).wearer == "june"
+    assert [question.split(" (")[0] for question in asked] == [
+        "Who wore the devices? ",
+        "Which device is x.csv from?",
+        "Where was watch worn?",
+        "Where was Unknown worn?",
+        "Which firmware has Unknown? ",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["s-2"], "no session 's-2'"),
+        (["s-1", "--answers", "wearr=june"], "Did you mean 'wearer'?"),
+        (["s-1", "--answers", "june"], "write it as key=answer"),
+        (["s-1", *ANSWERS, "watch.placement=left_wirst"], "did you mean 'left_wrist'?"),
+        (["s-1", "--answers", "wearer=june"], "recordings[2].device' is missing"),
+    ],
+)
+def test_what_cannot_be_used_is_said_and_nothing_written(bench, capsys, words, said):
+    assert main(["card", *words]) == 2
+    assert said in capsys.readouterr().err
+    assert not list((bench / "inbox" / "S 1").iterdir())
+
+
+def test_a_card_is_not_written_over(bench, capsys):
+    place = bench / "inbox" / "S 1" / "session.yaml"
+    place.write_text("wearer: june # mine\n")
+    assert main(["card", "s-1", *ANSWERS]) == 2
+    assert place.read_text() == "wearer: june # mine\n"

@@ -1,0 +1,92 @@
+"""What is listed of devices that exports are from, and written into the register."""
+
+import pytest
+import yaml
+
+from strapline.ground.documents import DocumentError
+from strapline.ground.records.register import Device, load_register
+from strapline.ground.records.register_text import with_devices
+from strapline.running.commands import main
+
+BLUE = {"blue-band": Device(label="Blue band")}
+
+
+@pytest.fixture
+def bench(tmp_path, monkeypatch):
+    (tmp_path / "config").mkdir()
+    (tmp_path / "config" / "devices.yaml").write_text("# Mine.\ndevices: {}  # none yet\n")
+    (tmp_path / "config" / "settings.yaml").write_text("")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def put(bench, session, *files, card=""):
+    folder = bench / "inbox" / session
+    folder.mkdir(parents=True)
+    for file in files:
+        (folder / file).write_text("time,heart_rate\n2026-03-01T10:00:00Z,90\n")
+    if card:
+        (folder / "session.yaml").write_text(card)
+
+
+def test_devices_are_told_by_the_names_of_their_files(bench, capsys):
+    put(bench, "a", "Chest strap.csv", "Grey watch (1).csv", "ring7.csv")
+    put(bench, "b", "chest-strap-2.csv", "2026-03-05.csv")
+    put(bench, "c", "export 1.csv", "export 2.csv")
+    assert main(["devices", "--write"]) == 0
+    said = capsys.readouterr().out
+    assert "chest-strap: 2 files, a/Chest strap.csv, b/chest-strap-2.csv\n" in said
+    assert "Nothing tells the device of these" in said
+    assert "  b/2026-03-05.csv, c/export 1.csv, c/export 2.csv\n" in said
+    known = load_register(bench / "config" / "devices.yaml").devices
+    assert {name: (str(device.kind), device.label) for name, device in known.items()} == {
+        "chest-strap": ("chest_strap", "Chest strap"),
+        "grey-watch": ("wrist", "Grey watch"),
+        "ring": ("finger", "Ring"),
+    }
+    assert [rule.file_name for rule in known["ring"].recognise] == ["ring*"]
+    assert main(["devices"]) == 0
+    assert "chest-strap" not in capsys.readouterr().out
+
+
+def test_a_card_says_whose_a_file_is(bench, capsys):
+    entries = "recordings: [{file: x.csv, device: red-band}, {file: y.csv, device: red-band}]"
+    put(bench, "a", "x.csv", "y.csv", "left-out.csv", card=entries)
+    assert main(["devices"]) == 0
+    said = capsys.readouterr().out
+    assert "red-band: 2 files" in said and "left-out" not in said
+    assert (bench / "config" / "devices.yaml").read_text().endswith("{}  # none yet\n")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "# First.\ndevices: {}  # none yet\n# Last.\n",
+        "# First.\ndevices:  # none yet\n# Last.\n",
+        "# First.\n# Last.\n",
+        "# First.\ndevices:\n  a: {label: A}  # mine\n\n# Last.\n",
+        "# First.\ndevices:\n    a:\n      label: A  # so\n      kind: ear\n# Last.\n",
+        "# First.\n# Last.\ndevices:\n  a: {label: A}",
+    ],
+)
+def test_entries_are_added_below_those_there_are_and_comments_stay(text):
+    added = with_devices(text, BLUE)
+    before = (yaml.safe_load(text) or {}).get("devices") or {}
+    blue = {"label": "Blue band", "kind": "wrist"}
+    assert yaml.safe_load(added)["devices"] == before | {"blue-band": blue}
+    comments = ("# First.", "# none yet", "# mine", "# so", "# Last.")
+    assert [c for c in comments if c in text] == [c for c in comments if c in added]
+
+
+def test_a_register_in_braces_is_left_as_it_is(bench, capsys):
+    with pytest.raises(DocumentError, match="in braces"):
+        with_devices("devices: {a: {label: A}}\n", BLUE)
+    place = bench / "config" / "devices.yaml"
+    place.write_text("devices: {a: {label: Grey watch}}\n")
+    put(bench, "a", "grey-watch.csv")
+    assert main(["devices", "--write"]) == 2
+    assert place.read_text() == "devices: {a: {label: Grey watch}}\n"
+    place.write_text("devices:\n  a: {label: Grey watch}\n")
+    assert main(["devices", "--write"]) == 2
+    assert "labels that can be told apart" in capsys.readouterr().err
+    assert place.read_text() == "devices:\n  a: {label: Grey watch}\n"
