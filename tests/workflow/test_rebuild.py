@@ -153,3 +153,19 @@ def test_a_card_redoes_its_own_session_from_intake(project):
     card.unlink()
     assert "parse" not in plan
     assert (plan["intake"], plan["normalise"], plan["measure"]) == (1, 1, 1)
+
+
+def test_what_is_known_of_a_wearer_redoes_the_sessions_of_that_wearer(tmp_path, repository):
+    project = Project(tmp_path, repository)
+    for name in ("a", "b"):
+        project.add_session(name)
+        card = project.folder / "inbox" / name / "session.yaml"
+        card.write_text(f"wearer: {name}\n")
+    project.snakemake("sessions")
+    known = project.folder / "config" / "wearers.yaml"
+    known.write_text("wearers: {a: [{weight_kg: 61}], c: [{age_years: 30}]}\n")
+    assert project.plan("sessions")["intake"] == 1
+    project.snakemake("sessions")
+    assert '"weight_kg": 61' in (project.results / "sessions" / "a" / "intake.json").read_text()
+    known.write_text("wearers: {a: [{weight_kg: 61}]}\n")
+    assert "intake" not in project.plan("sessions")

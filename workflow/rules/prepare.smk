@@ -30,6 +30,7 @@ rule intake:
         files=OF_SESSIONS.exports_hashed,
         title=OF_SESSIONS.title,
         register=OF_SESSIONS.devices,
+        wearer=OF_SESSIONS.wearer_hashed,
     run:
         facts = {"title": params.title, "register": params.register}
         RUN.perform("intake", input, output, **OF_SESSIONS.sources(wildcards), **facts)

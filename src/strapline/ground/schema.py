@@ -14,9 +14,15 @@ from pydantic import BaseModel
 
 from strapline.ground.records.card import Card
 from strapline.ground.records.register import Register
+from strapline.ground.records.wearers import Wearers
 from strapline.ground.settings import Settings
 
-DOCUMENTS: dict[str, type[BaseModel]] = {"session": Card, "devices": Register, "settings": Settings}
+DOCUMENTS: dict[str, type[BaseModel]] = {
+    "session": Card,
+    "devices": Register,
+    "settings": Settings,
+    "wearers": Wearers,
+}
 
 
 def schemas() -> dict[str, str]:

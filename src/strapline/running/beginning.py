@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from strapline.ground.records.register import load_register
+from strapline.ground.records.wearers import load_wearers
 from strapline.ground.settings import Settings, load_settings
 from strapline.ground.tables.parts import parts
 from strapline.keeping.as_made.settled import hashed
@@ -47,7 +48,10 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     folder = process.root / "config"
     with refusing():
         settings = load_settings(config.get("settings", folder / "settings.yaml"))
-        register = load_register(config.get("devices", folder / "devices.yaml"))
+        devices = Path(config.get("devices", folder / "devices.yaml"))
+        register = load_register(devices)
+        # The demo has wearers of its own.
+        wearers = load_wearers(config.get("wearers", devices.with_name("wearers.yaml")))
     places = Places(Path(config.get("results", "results")), Path(config.get("inbox", "inbox")))
     # The demo makes an inbox of its own.
     if not (process.asked.lint or "demo" in process.asked.targets):
@@ -82,7 +86,7 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     kept = kept_of(places)
     named_before = {name: seal.devices for name, seal in kept.seals.items()}
     in_parts = parts(taken.inbox.sessions)
-    of_sessions = OfSessions(taken, register, in_parts, named_before)
+    of_sessions = OfSessions(taken, register, wearers, in_parts, named_before)
     rules = hashed([code, *_rules(process.root)])
     settling = Settling(places, taken, in_parts, of_sessions, methods, rules, kept, process.asked)
     # Said last, also by a run that finds nothing to do.

@@ -10,9 +10,15 @@ from typing import Any, Protocol
 
 from strapline.ground.records.raw_tables import raw_name
 from strapline.ground.records.register import Register
+from strapline.ground.records.wearers import Wearers
 from strapline.keeping.as_made.settled import hashed
 from strapline.keeping.provenance import canonical
-from strapline.reading.inbox.discovery import SessionFolder, devices_named, hints_stated
+from strapline.reading.inbox.discovery import (
+    SessionFolder,
+    devices_named,
+    hints_stated,
+    wearer_stated,
+)
 from strapline.running.taken import Taken
 
 Devices = tuple[str, ...] | None
@@ -33,11 +39,14 @@ class OfSessions:
         self,
         taken: Taken,
         register: Register,
+        wearers: Wearers,
         parts: Mapping[str, Sequence[str]],
         named_before: Mapping[str, Devices],
     ) -> None:
         self._taken = taken
         self._register = register
+        self._wearers = wearers
+        self._known_wearers = hashed(wearers.model_dump(mode="json"))
         self._parts = parts
         self._named_before = named_before
         self.named_by_card = cache(self._named_by_card)
@@ -93,6 +102,14 @@ class OfSessions:
         card = self._folder(wildcards.session).card
         return canonical([(str(card), self._taken.contents[card])] if card else [])
 
+    def wearer_hashed(self, wildcards: Wildcards) -> str:
+        """It is personal: Snakemake is told a hash of it."""
+        return hashed([self._wearer(wildcards.session)])
+
+    def _wearer(self, session: str) -> str:
+        """What is known of the one whom the session's card names."""
+        return canonical(self._wearers.of(wearer_stated(self._folder(session).card)))
+
     def exports_hashed(self, wildcards: Wildcards) -> str:
         return hashed(list(self._contents(wildcards.session).items()))
 
@@ -105,13 +122,21 @@ class OfSessions:
         cards = [str(card)] if card else []
         exports = self._contents(wildcards.session)
         raw = [*exports, *cards]
-        return {"raw": raw, "exports": exports, "card": cards, "session": wildcards.session}
+        return {
+            "raw": raw,
+            "exports": exports,
+            "card": cards,
+            "session": wildcards.session,
+            "wearer": self._wearer(wildcards.session),
+        }
 
     def sources_hashed(self, session: str) -> str:
-        """All of the inbox that a session is made from."""
+        """All of the inbox that a session is made from, and what is known of wearers: to read
+        every card for its wearer would take longer."""
         folder = self._folder(session)
         card = self._taken.contents.get(folder.card) if folder.card else None
-        return hashed([folder.title, card, list(self._contents(session).items())])
+        contents = list(self._contents(session).items())
+        return hashed([folder.title, card, contents, self._known_wearers])
 
     def bench(self, wildcards: Wildcards) -> str:
         """The devices under test that give a session its look."""

@@ -49,10 +49,10 @@ def export(file, **facts):
     return ParsedExport(file=file, identity=Identity(**said), **({"raw": file} | known | facts))
 
 
-def described(exports, card=None, mistakes=(), zone="UTC", activities=None, card_place=""):
+def described(exports, card=None, mistakes=(), zone="UTC", activities=None, card_place="", **known):
     stated = Card.model_validate(card or {})
     return describe(
-        "s", "S", exports, stated, REGISTER, zone, activities or {}, mistakes, card_place
+        "s", "S", exports, stated, REGISTER, zone, activities or {}, mistakes, card_place, **known
     )
 
 

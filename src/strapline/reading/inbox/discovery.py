@@ -195,8 +195,17 @@ def hints_stated(card_path: Path | None, file_names: Collection[str]) -> dict[st
 
 def activity_stated(card_path: Path | None) -> str:
     """What the card calls the activity, as far as it says so."""
-    activity = _content_of(card_path).get("activity")
-    return activity if isinstance(activity, str) else UNSTATED
+    return _word_stated(card_path, "activity")
+
+
+def wearer_stated(card_path: Path | None) -> str:
+    """Whom the card calls the wearer, as far as it says so."""
+    return _word_stated(card_path, "wearer")
+
+
+def _word_stated(card_path: Path | None, key: str) -> str:
+    word = _content_of(card_path).get(key)
+    return word if isinstance(word, str) else UNSTATED
 
 
 def _recordings_of(card_path: Path | None) -> list[Any]:

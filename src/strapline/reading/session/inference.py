@@ -6,8 +6,9 @@ import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Card, ClockNote
+from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Body, Card, ClockNote
 from strapline.ground.records.intake import Notice, RecordingIntake, SessionIntake
+from strapline.ground.records.wearers import Wearers, completed
 from strapline.ground.slugs import slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
 from strapline.reading.formats.known_words import is_sport
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
     from strapline.ground.records.register import Register
     from strapline.reading.session.parsed import Candidate, ParsedExport
 
+NOBODY = Wearers()
+
 
 def describe(
     session: str,
@@ -42,16 +45,18 @@ def describe(
     activities: Mapping[str, Sequence[str]],
     mistakes: Sequence[str] = (),
     card_place: str = "",
+    wearers: Wearers = NOBODY,
 ) -> SessionIntake:
     """The session as later stages see it.
 
     `activities` are the bench's, each with the words exports use for it. `mistakes` are those of
     a card that cannot be used: the session is then no evidence until they are mended, for its
     roles would be guesses against the tester's word. `card_place` is where a card that is not there
-    yet would be.
+    yet would be. `wearers`: what is known of the one that the card names.
     """
     exports, archive_notices = of_this_time(exports)
-    mistakes = [*mistakes, *misspelt(exports, card, register)]
+    body, unfit = _body(card, exports, wearers)
+    mistakes = [*mistakes, *misspelt(exports, card, register), *unfit]
     found = candidates(session, exports, card, register)
     usable = [candidate for candidate in found if candidate.set_aside is None]
     reference, grounds = reference_among(usable)
@@ -77,7 +82,7 @@ def describe(
         title=title,
         activity=activity,
         wearer=card.wearer or UNSTATED,
-        body=card.body,
+        body=body,
         recordings=tuple(
             _recording(candidate, candidate is reference, clock_notes[candidate.recording])
             for candidate in found
@@ -89,6 +94,20 @@ def describe(
         set_aside=set_aside,
         notices=tuple(notices),
     )
+
+
+def _body(card: Card, exports: Sequence[ParsedExport], wearers: Wearers) -> tuple[Body, list[str]]:
+    """What the card says of the wearer's body, completed by what was known of it on the day; and a
+    sentence where the two do not fit."""
+    days = [export.first.date() for export in exports if export.first]
+    try:
+        return completed(card.body, wearers.body(card.wearer or "", min(days, default=None))), []
+    except ValueError:
+        said = (
+            f"{FILE_NAME}: 'body' and config/wearers.yaml together must have 'resting_bpm' below "
+            "'maximum_bpm'."
+        )
+        return card.body, [said]
 
 
 def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> RecordingIntake:

@@ -13,6 +13,7 @@ from strapline.ground.files import write_model, write_text
 from strapline.ground.records.card import FILE_NAME, Card, load_card
 from strapline.ground.records.raw_tables import RawTables, raw_name
 from strapline.ground.records.register import Register
+from strapline.ground.records.wearers import Wearers
 from strapline.ground.tables.recordings import FIRST_STREAM, first_of_file, of_stream
 from strapline.reading.formats import read_identity
 from strapline.reading.formats.export import Stream
@@ -38,12 +39,13 @@ def run(
     session: str,
     title: str,
     register: str,
+    wearer: str,
     clock: Clock,
     activities: Activities,
 ) -> None:
     """`exports`: the raw files in order of name, each with its SHA-256, '' for one that cannot be
     read; `card` holds one path or none; `register` is the part of the device register that this
-    session may use, as JSON."""
+    session may use, and `wearer` that of the wearers, as JSON."""
     tables = RawTables(samples, beats)
     parsed = [
         stream for path, sha256 in exports.items() for stream in _streams(path, sha256, tables)
@@ -61,6 +63,7 @@ def run(
         activities.root,
         mistakes,
         f"inbox/{title}/{FILE_NAME}" if in_folder else f"inbox/{title}.yaml",
+        Wearers.model_validate(json.loads(wearer)),
     )
     read = sha256_of(card[0]) if card else None
     write_model(intake, described.model_copy(update={"card_sha256": read}))
