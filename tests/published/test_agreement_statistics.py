@@ -5,6 +5,7 @@ table. Sources of the tables stand in data/SOURCES.md.
 """
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +21,7 @@ from strapline.method.agreement.equivalence import equivalence_of_mean
 from strapline.method.agreement.mover import Component, limit_margins
 from strapline.method.agreement.pairs import concordance, limits_of_agreement
 from strapline.method.agreement.pooling import pool
-from strapline.method.agreement.repeated_measures import limits_true_value_varies
+from strapline.method.agreement.repeated_measures import SubjectSummaries, limits_of_repeated
 from unit.agreement.subjects import summarise
 
 DATA = Path(__file__).parent / "data"
@@ -65,48 +66,86 @@ class TestIndependentPairs:
 
 
 class TestRepeatedMeasures:
+    """One function for all three publications: what differs are the weights of subjects."""
+
     @pytest.fixture
     def cardiac(self):
         return columns("cardiac_output_ba1999_table4", "item", "IC", "RV")
 
-    def test_true_value_varies(self, cardiac):
-        # Bland & Altman 2007 on the table of 1999; exact.
+    def test_each_value_counts_alike(self, cardiac):
+        # Bland & Altman 2007 on the table of 1999, the true value varies; exact.
         subject, ic, rv = cardiac
-        limits = limits_true_value_varies(summarise(subject, rv - ic))
+        subjects = summarise(subject, rv - ic).alike()
+        limits = limits_of_repeated(subjects, subjects.count)
         assert limits.bias == pytest.approx(0.6021667, abs=1e-7)
         assert limits.sd == pytest.approx(0.99062408, abs=1e-7)
         assert (limits.lower, limits.upper) == pytest.approx((-1.3394565, 2.5437899), abs=1e-6)
-        assert limits.within_variance == pytest.approx(0.17071, abs=1e-5)
-        assert limits.between_variance == pytest.approx(0.81062, abs=1e-5)
+        # Analysis of variance: mean squares 4.20909 between and 0.17071 within, divisor 4.98182,
+        # variance between 0.81062.
+        square = subjects.variance[0]
+        assert square == pytest.approx(0.17071, abs=1e-5)
+        assert limits.between * 4.98182 == pytest.approx(4.20909, abs=1e-4)
+        assert limits.sd**2 - square == pytest.approx(0.81062, abs=1e-5)
+
+    def test_each_subject_counts_alike(self, cardiac):
+        # Bland & Altman 1999 on the same table, as if the true value were constant: the variance
+        # of a single difference is that of subjects' means and what the values within add.
+        subject, ic, rv = cardiac
+        of_rv, of_ic = (summarise(subject, side).alike() for side in (rv, ic))
+        # Each side repeats on its own, so both add their variance.
+        variance = of_rv.variance + of_ic.variance
+        limits = limits_of_repeated(
+            SubjectSummaries(of_rv.count, of_rv.mean - of_ic.mean, variance)
+        )
+        assert limits.bias == pytest.approx(0.7092, abs=1e-3)
+        assert limits.sd == pytest.approx(1.0517, abs=1e-3)
+        assert (limits.lower, limits.upper) == pytest.approx((-1.352, 2.771), abs=1e-3)
 
     def test_naive_pooling_is_told_apart(self, cardiac):
         # All pairs taken as independent: -1.2815 / 2.4858, narrower than they should be.
         subject, ic, rv = cardiac
         naive = limits_of_agreement(ic, rv)
         assert (naive.lower, naive.upper) == pytest.approx((-1.2815, 2.4858), abs=1e-4)
-        limits = limits_true_value_varies(summarise(subject, rv - ic))
+        subjects = summarise(subject, rv - ic).alike()
+        limits = limits_of_repeated(subjects, subjects.count)
         assert limits.lower < naive.lower - 0.05
         assert limits.upper > naive.upper + 0.05
 
-    def test_margins_by_mover(self):
+    def test_pairs_with_their_margins(self):
         # Zou 2013, in values of a public statistics package's tests, in which the ends are
-        # rounded: each subject counts once, so the variance of a difference is that of the
-        # subjects' means plus (1 - mean of 1/count) times the variance within.
+        # rounded.
         subject, y, x = columns("cardiac_first4_paired_zou", "id", "y", "x")
-        subjects = summarise(subject, x - y)
-        of_means = float(np.var(subjects.mean, ddof=1))
-        rest = 1 - float(np.mean(1 / subjects.count))
-        parts = [
-            Component(of_means, subjects.subjects - 1),
-            Component(rest * subjects.variance_within, subjects.freedom_within),
-        ]
-        bias = float(np.mean(subjects.mean))
-        half = 1.96 * math.sqrt(sum(part.value for part in parts))
-        lower, upper = bias - half, bias + half
-        assert (lower, upper) == pytest.approx((-2.14, 3.59), abs=0.005)
-        inward, outward = limit_margins(parts, of_means / subjects.subjects, 0.95)
-        assert (lower - outward, lower + inward) == pytest.approx((-9.83, -0.33), abs=0.01)
-        assert (upper - inward, upper + outward) == pytest.approx((1.77, 11.27), abs=0.0101)
+        subjects = summarise(subject, x - y).alike()
+        limits = limits_of_repeated(subjects)
+        assert limits.bias == pytest.approx(0.7255, abs=5e-5)
+        within = Component.chi_squared(limits.within, subjects.freedom_within, 0.95)
+        self.check(limits, [within], (-2.14, 3.59), (-9.83, -0.33), (1.77, 11.27))
+
+    def test_unpaired_replicates_with_their_margins(self):
+        subject, y, x = columns("cardiac_first4_unpaired_zou", "id", "y", "x")
+        first, second = (
+            summarise(subject[~np.isnan(side)], side[~np.isnan(side)]).alike() for side in (x, y)
+        )
+        # Each side has its own number of values: its part within is that of its own limits.
+        means = SubjectSummaries(
+            np.ones(first.subjects), first.mean - second.mean, np.zeros(first.subjects)
+        )
+        limits = limits_of_repeated(means)
+        sides = [(limits_of_repeated(one).within, one.freedom_within) for one in (first, second)]
+        within = [Component.chi_squared(*side, 0.95) for side in sides]
+        limits = replace(limits, within=sum(part.value for part in within))
+        self.check(limits, within, (-2.23, 3.66), (-9.76, -0.48), (1.91, 11.20))
+
+    @staticmethod
+    def check(limits, within, points, lower, upper):
+        """By Zou 2013 four subjects' means vary with 3 degrees of freedom, the bias by z."""
+        between = Component.chi_squared(limits.between, 3, 0.95)
+        margins = limit_margins([between, *within], 1.959964 * math.sqrt(limits.between / 4))
+        assert (limits.lower, limits.upper) == pytest.approx(points, abs=0.005)
+        ends = limits.lower - margins.outward, limits.lower + margins.inward
+        assert ends == pytest.approx(lower, abs=0.0101)
+        ends = limits.upper - margins.inward, limits.upper + margins.outward
+        assert ends == pytest.approx(upper, abs=0.0101)
 
 
 class TestPoolingOfTrials:

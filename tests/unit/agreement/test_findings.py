@@ -56,15 +56,27 @@ def test_biases_are_pooled_as_trials_are(published):
     assert wider["low"] < rows.loc["bias", "low"] and wider["high"] > rows.loc["bias", "high"]
 
 
-def test_limits_are_those_for_a_true_value_that_varies(published):
-    # Bland & Altman 2007, J Biopharm Stat 17:571-582, on the table of 1999; exact.
+def test_limits_are_of_a_further_second_of_a_further_session(published):
+    # On the table of Bland & Altman 1999, by hand: variance of subjects' means over 11, plus the
+    # mean of their variances over n.
     table = published("cardiac_output_ba1999_table4")
     difference = (table["RV"] - table["IC"]).groupby(table["item"])
     summary = difference.agg(["mean", "std", "count"]).astype(float)
-    rows = found(archive(*(session(*row) for row in summary.to_numpy())))
-    assert rows.loc["limit_lower", "value"] == pytest.approx(-1.3394565, abs=1e-6)
-    assert rows.loc["limit_upper", "value"] == pytest.approx(2.5437899, abs=1e-6)
-    assert rows.loc["limit_lower", "low"] < -1.34 < rows.loc["limit_lower", "high"]
+    rows = found(
+        archive(
+            *(session(mean, sd, n=int(count)) for mean, sd, count in summary.to_numpy().tolist())
+        )
+    )
+    sd = (summary["mean"].var() + difference.var(ddof=0).mean()) ** 0.5
+    for name, side in (("limit_lower", -1), ("limit_upper", 1)):
+        limit = summary["mean"].mean() + side * 1.96 * sd
+        assert rows.loc[name, "value"] == pytest.approx(limit)
+        assert rows.loc[name, "low"] < limit < rows.loc[name, "high"]
+
+
+def test_limits_ask_for_five_sessions():
+    assert "limit_lower" not in found(archive(*(session(b) for b in (1.0, 2.0, 3.0, 4.0)))).index
+    assert "limit_lower" in found(archive(*(session(b) for b in (1.0, 2, 3, 4, 5)))).index
 
 
 def test_shares_of_sessions_that_meet_criteria():
@@ -188,7 +200,7 @@ def test_what_was_done_does_not_pass_for_who_did_it():
 def test_one_session_speaks_only_of_itself():
     rows = found(archive(session(3.0)))
     assert rows.loc["bias", "value"] == 3
-    others = rows.loc[["bias", "bias_next_session", "limit_lower", "equivalence"], ["low", "high"]]
+    others = rows.loc[["bias", "bias_next_session", "equivalence"], ["low", "high"]]
     assert others.isna().all(axis=None)
 
 

@@ -23,10 +23,11 @@ from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.vocabulary import UNSTATED
 from strapline.method.agreement.equivalence import equivalence_of_mean, standard_error_of_mean
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
+from strapline.method.agreement.limit_intervals import FEWEST_SESSIONS, known_limits
 from strapline.method.agreement.pooling import Pooled, pool
 from strapline.method.agreement.pooling_in_groups import pool_in_groups
 from strapline.method.agreement.proportions import wilson
-from strapline.method.agreement.repeated_measures import SubjectSummaries, limits_true_value_varies
+from strapline.method.agreement.repeated_measures import SubjectSummaries
 from strapline.method.agreement.session_table import (
     by_activity,
     column,
@@ -161,18 +162,18 @@ def _bias_over_wearers(own: pd.DataFrame) -> Iterator[Finding]:
 
 
 def _limits(own: pd.DataFrame) -> Iterator[Finding]:
-    known = _known(own)
-    if known.empty:
+    """Of a further second of a further session like these, sessions counting alike."""
+    known = own.dropna(subset=["bias", "sd_of_differences"])
+    if len(known) < FEWEST_SESSIONS:
         return
     summaries = SubjectSummaries(
-        count=known["effective_n"].to_numpy(float),
+        count=known["seconds"].to_numpy(float),
         mean=known["bias"].to_numpy(float),
         variance=known["sd_of_differences"].to_numpy(float) ** 2,
     )
-    limits = limits_true_value_varies(summaries)
-    sessions = limits.subjects
-    yield Finding("limit_lower", limits.lower, limits.lower_interval, "bpm", sessions)
-    yield Finding("limit_upper", limits.upper, limits.upper_interval, "bpm", sessions)
+    found = known_limits(summaries)
+    yield Finding("limit_lower", found.limits.lower, found.lower, "bpm", len(known))
+    yield Finding("limit_upper", found.limits.upper, found.upper, "bpm", len(known))
 
 
 def _mape(own: pd.DataFrame) -> Iterator[Finding]:

@@ -1,21 +1,18 @@
 """Limits of agreement when each subject (or session) gives several values.
 
-Pooling all pairs as if they were independent understates the spread between subjects. Here the
-variance of a single difference is put together from its parts between and within subjects.
-Differences are device minus reference, in the unit of the values. No input may hold NaN.
-
-With fewer than two subjects only the bias is known and the rest is NaN; where no subject has
-two values the variance within is NaN and adds nothing.
+The estimand is a further value of a further subject, subjects counting by their weights. With
+equal weights that is a further second of a further session like these, sessions counting alike
+however long they are. Differences are device minus reference, in the unit of the values. No input
+may hold NaN.
 """
 
+from __future__ import annotations
+
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
-from strapline.method.agreement.mover import Component, limit_margins
 from strapline.method.agreement.pairs import NORMAL_975
 
 
@@ -23,9 +20,7 @@ from strapline.method.agreement.pairs import NORMAL_975
 class SubjectSummaries:
     """What the limits need of each subject: arrays of shape (subjects,).
 
-    count: values, or the effective number of independent values where a subject's values
-    follow one another in time (it need not be whole); variance: over count - 1, any number
-    where count is 1.
+    count: values; variance: over count - 1, any number where count is 1.
     """
 
     count: np.ndarray
@@ -40,107 +35,63 @@ class SubjectSummaries:
     def freedom_within(self) -> float:
         return float(np.sum(self.count - 1))
 
-    @property
-    def variance_within(self) -> float:
-        """Pooled over subjects by degrees of freedom; NaN without any."""
+    def alike(self) -> SubjectSummaries:
+        """The same where all subjects are taken to vary alike: variances pooled by degrees of
+        freedom; 0 without any."""
         freedom = self.count - 1
         repeated = freedom > 0
-        if not repeated.any():
-            return math.nan
-        return float(np.average(self.variance[repeated], weights=freedom[repeated]))
+        pooled = 0.0
+        if repeated.any():
+            pooled = float(np.average(self.variance[repeated], weights=freedom[repeated]))
+        return SubjectSummaries(self.count, self.mean, np.full(self.subjects, pooled))
 
 
 @dataclass(frozen=True)
-class RepeatedLimits:
-    """Bias and 95 % limits for a single difference, and how well they are known.
+class Limits:
+    """Bias and 95 % limits for a single difference, in the unit of the values.
 
-    between_variance: of subjects' true biases, not below 0; within_variance: of a difference
-    about its subject's bias; sd: root of the variance of a single difference.
+    between: weighted variance of the subjects' means; within: what subjects' variances add to it,
+    less the part of them that the means already show. Their sum is the variance of a single
+    difference. All but the bias is NaN for a single subject.
     """
 
-    subjects: int
-    values: float
     bias: float
-    bias_interval: Interval
-    between_variance: float
-    within_variance: float
-    sd: float
-    lower: float
-    upper: float
-    lower_interval: Interval
-    upper_interval: Interval
+    between: float
+    within: float
+
+    @property
+    def sd(self) -> float:
+        return math.sqrt(self.between + self.within)
+
+    @property
+    def lower(self) -> float:
+        return self.bias - NORMAL_975 * self.sd
+
+    @property
+    def upper(self) -> float:
+        return self.bias + NORMAL_975 * self.sd
 
 
-def limits_true_value_varies(differences: SubjectSummaries, level: float = 0.95) -> RepeatedLimits:
-    """Limits for pairs taken together while the true value changes, by analysis of variance.
+def limits_of_repeated(differences: SubjectSummaries, weights: np.ndarray | None = None) -> Limits:
+    """Limits for pairs taken together while the true value changes.
 
-    Bland & Altman 2007, J Biopharm Stat 17:571-582: the bias is the mean of all pairs, the
-    variance of a difference MSW + (MSB - MSW) / m, with m = (N² - sum of counts²) /
-    ((subjects - 1) N). The intervals of the limits are MOVER's (Zou 2013, from memory) with
-    these components. The interval of the bias uses t with subjects - 1 degrees of freedom.
+    weights: shape (subjects,), above 0 and of any sum; equal without. By the values of each, and
+    with variances `alike`, these are the limits of Bland & Altman 2007, J Biopharm Stat
+    17:571-582; with equal weights and variances alike, those of Bland & Altman 1999, Stat Methods
+    Med Res 8:135-160, section 5. With equal weights the variance is that of subjects' means (over
+    subjects - 1) plus the mean of variances within (over count, not count - 1), and is unbiased
+    however much values that follow one another repeat each other: what dependence adds to the one
+    it takes off the other. ValueError for no subject.
     """
-    count, subjects = differences.count, differences.subjects
-    total = float(np.sum(count))
-    if subjects < 2:
-        return _unknown(differences)
-    bias = float(np.average(differences.mean, weights=count))
-    m = (total - float(np.sum(count**2)) / total) / (subjects - 1)
-    between_square = float(np.sum(count * (differences.mean - bias) ** 2)) / (subjects - 1)
-    within = differences.variance_within
-    within_square = 0.0 if math.isnan(within) else within
-    between = max((between_square - within_square) / m, 0.0)
-    parts = [
-        Component(between_square / m, subjects - 1),
-        Component((1 - 1 / m) * within_square, differences.freedom_within),
-    ]
-    if between_square < within_square:
-        parts = [Component(within_square, differences.freedom_within)]
-    bias_variance = (np.sum(count**2) * between + total * within_square) / total**2
-    return _limits(subjects, total, bias, float(bias_variance), between, within, parts, level)
-
-
-def _limits(
-    subjects: int,
-    values: float,
-    bias: float,
-    bias_variance: float,
-    between: float,
-    within: float,
-    parts: Sequence[Component],
-    level: float,
-) -> RepeatedLimits:
-    parts = [part for part in parts if part.freedom > 0 and part.value > 0]
-    sd = math.sqrt(sum(part.value for part in parts))
-    inward, outward = limit_margins(parts, bias_variance, level)
-    lower, upper = bias - NORMAL_975 * sd, bias + NORMAL_975 * sd
-    return RepeatedLimits(
-        subjects=subjects,
-        values=values,
-        bias=bias,
-        bias_interval=around(bias, t_quantile(level, subjects - 1) * math.sqrt(bias_variance)),
-        between_variance=between,
-        within_variance=within,
-        sd=sd,
-        lower=lower,
-        upper=upper,
-        lower_interval=Interval(lower - outward, lower + inward),
-        upper_interval=Interval(upper - inward, upper + outward),
-    )
-
-
-def _unknown(differences: SubjectSummaries) -> RepeatedLimits:
-    """Of fewer than two subjects."""
-    nan = math.nan
-    return RepeatedLimits(
-        subjects=differences.subjects,
-        values=float(np.sum(differences.count)),
-        bias=float(differences.mean[0]) if differences.subjects else nan,
-        bias_interval=UNKNOWN,
-        between_variance=nan,
-        within_variance=differences.variance_within,
-        sd=nan,
-        lower=nan,
-        upper=nan,
-        lower_interval=UNKNOWN,
-        upper_interval=UNKNOWN,
-    )
+    if not differences.subjects:
+        raise ValueError("no subject to take limits of")
+    shares = np.ones(differences.subjects) if weights is None else np.asarray(weights, float)
+    shares = shares / np.sum(shares)
+    bias = float(np.sum(shares * differences.mean))
+    spare = 1 - float(np.sum(shares**2))
+    if differences.subjects < 2:
+        return Limits(bias, math.nan, math.nan)
+    between = float(np.sum(shares * (differences.mean - bias) ** 2)) / spare
+    seen = (1 - shares) / (differences.count * spare)
+    within = float(np.sum(shares * differences.variance * (1 - seen)))
+    return Limits(bias, between, max(within, 0.0))

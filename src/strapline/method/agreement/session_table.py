@@ -11,7 +11,8 @@ KEYS = ["session", "wearer", "activity", "device", "alignment"]
 
 
 def session_table(metrics: pd.DataFrame, wanted: tuple[str, ...]) -> pd.DataFrame:
-    """From METRICS: KEYS, a column a wanted figure of the whole session, and `minutes`.
+    """From METRICS: KEYS, a column a wanted figure of the whole session, and `seconds` and
+    `minutes` compared.
 
     Sessions without a compared second are left out. Recordings of one device in one session
     are averaged, for they are no two sessions.
@@ -21,8 +22,9 @@ def session_table(metrics: pd.DataFrame, wanted: tuple[str, ...]) -> pd.DataFram
     ]
     own = own.astype(dict.fromkeys([*KEYS, "metric"], str))
     table = own.pivot_table(index=KEYS, columns="metric", values="value", observed=True)
-    minutes = own.groupby(KEYS)["n"].mean() / 60
-    return table.reindex(columns=list(wanted)).assign(minutes=minutes).reset_index()
+    seconds = own.groupby(KEYS)["n"].mean()
+    table = table.reindex(columns=list(wanted)).assign(seconds=seconds, minutes=seconds / 60)
+    return table.reset_index()
 
 
 def by_activity(

@@ -34,9 +34,10 @@ class Statistic:
 
 
 LIMIT = Statistic(
-    "limits for a true value that varies, sessions as subjects",
+    "of a further second of a further session, sessions counting alike: bias ± 1.96 root of "
+    "(variance of sessions’ biases + mean of their variances over n), from 5 sessions",
     "Bland & Altman 2007",
-    "MOVER (Zou 2013), 95 %",
+    "the wider of MOVER (Zou 2013) and of what sessions’ shares in the variance show, 95 %",
 )
 
 STATISTICS: dict[str, Statistic] = {

@@ -46,28 +46,33 @@ def bias_half_width(spread: Spread, sessions: int, assurance: float | None = Non
     """
     if sessions < FEWEST:
         return math.inf
-    variance = _upper(Component(spread.of_biases, sessions - 1), assurance)
+    variance = _upper(spread.of_biases, sessions - 1, assurance)
     return t_quantile(LEVEL, sessions - 1) * math.sqrt(variance / sessions)
 
 
 def limit_half_width(spread: Spread, sessions: int, assurance: float | None = None) -> float:
     """Half the length of the 95 % interval of a limit of agreement, in bpm, sessions as subjects.
 
-    As the archive has it: the components of Bland & Altman 2007, J Biopharm Stat 17:571-582, in
-    the interval of Zou 2013, Stat Methods Med Res 22:630-642. With many sessions of one
-    independent value each it is 1.96 root(3 s² / n), as Bland & Altman 1986 have it. Both
-    components are held at quantiles that they stay below together with the assurance.
+    As the archive has it where no session fails: MOVER (Zou 2013, Stat Methods Med Res
+    22:630-642) with the variance of sessions' biases and the mean of the variances within. With
+    many sessions of one independent value each it is 1.96 root(3 s² / n), as Bland & Altman 1986
+    have it. Both components are held at quantiles that they stay below together with the
+    assurance.
     """
     if sessions < FEWEST:
         return math.inf
     each = None if assurance is None else math.sqrt(assurance)
-    rest = spread.within * (1 - 1 / spread.independent)
-    parts = [
-        Component(spread.of_biases, sessions - 1),
-        Component(rest, sessions * (spread.independent - 1)),
-    ]
-    parts = [Component(_upper(part, each), part.freedom) for part in parts if part.freedom >= 1]
-    return sum(limit_margins(parts, parts[0].value / sessions, LEVEL)) / 2
+    freedom = sessions * (spread.independent - 1)
+    between = _upper(spread.of_biases, sessions - 1, each)
+    within = spread.within * (1 - 1 / spread.independent)
+    parts = [Component.chi_squared(between, sessions - 1, LEVEL)]
+    if freedom >= 1:
+        within = _upper(within, freedom, each)
+        # Of normal values; sessions may differ more, which nobody knows beforehand.
+        error = within * math.sqrt(2 / freedom)
+        parts.append(Component.of_mean(within, error, sessions - 1, LEVEL))
+    margins = limit_margins(parts, t_quantile(LEVEL, sessions - 1) * math.sqrt(between / sessions))
+    return (margins.inward + margins.outward) / 2
 
 
 HALF_WIDTHS: dict[str, HalfWidth] = {"bias": bias_half_width, "limit": limit_half_width}
@@ -86,8 +91,8 @@ def sessions_for(half_width: HalfWidth, spread: Spread, wanted: float, assurance
     return FEWEST + place
 
 
-def _upper(component: Component, assurance: float | None) -> float:
-    """What an estimate of the component stays below with the assurance; itself without one."""
+def _upper(variance: float, freedom: float, assurance: float | None) -> float:
+    """What an estimate of the variance stays below with the assurance; itself without one."""
     if assurance is None:
-        return component.value
-    return component.value * chi2_quantile(assurance, component.freedom) / component.freedom
+        return variance
+    return variance * chi2_quantile(assurance, freedom) / freedom

@@ -78,9 +78,9 @@ _POOLED = _not_published(
     "a statistics package on the trials of Colditz et al. 1994, its values from memory",
     f"{_FINDINGS}, test_biases_are_pooled_as_trials_are",
 )
-_VARYING = _not_published(
-    "recomputed from the table of Bland & Altman 1999",
-    f"{_FINDINGS}, test_limits_are_those_for_a_true_value_that_varies",
+_VARYING = _published(
+    "Bland & Altman 1999 and 2007, Zou 2013, by their weights",
+    "tests/published/test_agreement_statistics.py, test_each_value_counts_alike",
 )
 _RANGE = _not_published(BY_HAND, f"{_FINDINGS}, test_median_and_range_of_relative_errors")
 _SHARES = _not_published("SciPy", f"{_FINDINGS}, test_shares_of_sessions_that_meet_criteria")

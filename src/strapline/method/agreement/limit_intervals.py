@@ -1,0 +1,85 @@
+"""Intervals of the limits of agreement over sessions, sessions counting alike.
+
+Sessions differ in how much a device errs, and one that fails moves bias and spread at once. So
+each end is the wider of two. The one takes sessions' biases as normal (chi-squared, Zou 2013) and
+the mean of the variances within from how these vary over sessions. The other takes nothing as
+normal: a session's share in the variance is its squared distance from the bias plus its variance
+within, and their mean errs together with the bias as the sessions show. The second alone is too
+narrow where sessions differ in bias alone, the first where some fail.
+
+`python -m benchmarks.archive_claims`, run in `tests/`, prints how often they hold the truth.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from strapline.method.agreement.interval import Interval, t_quantile
+from strapline.method.agreement.mover import Component, Margins, limit_margins
+from strapline.method.agreement.repeated_measures import (
+    Limits,
+    SubjectSummaries,
+    limits_of_repeated,
+)
+
+# With fewer sessions the intervals hold the truth too rarely, and none is told.
+FEWEST_SESSIONS = 5
+
+
+@dataclass(frozen=True)
+class KnownLimits:
+    """Limits, and the interval of each."""
+
+    limits: Limits
+    lower: Interval
+    upper: Interval
+
+
+def known_limits(differences: SubjectSummaries, level: float = 0.95) -> KnownLimits:
+    """Of two sessions or more, else ValueError."""
+    if differences.subjects < 2:
+        raise ValueError("one session says nothing of others")
+    limits = limits_of_repeated(differences)
+    down, up = (_margins(differences, limits, side, level) for side in (-1, 1))
+    return KnownLimits(
+        limits,
+        Interval(limits.lower - down.outward, limits.lower + down.inward),
+        Interval(limits.upper - up.inward, limits.upper + up.outward),
+    )
+
+
+def _margins(differences: SubjectSummaries, limits: Limits, side: int, level: float) -> Margins:
+    """side: -1 of the lower limit, 1 of the upper."""
+    n = differences.subjects
+    of_bias = t_quantile(level, n - 1) * math.sqrt(limits.between / n)
+    within = differences.variance * (1 - 1 / differences.count)
+    apart = differences.mean - limits.bias
+    shares = apart**2 * n / (n - 1) + within
+    normal = limit_margins(
+        [
+            Component.chi_squared(limits.between, n - 1, level),
+            Component.of_mean(limits.within, _error(within), n - 1, level),
+        ],
+        of_bias,
+    )
+    shown = limit_margins(
+        [Component.of_mean(limits.between + limits.within, _error(shares), n - 1, level)],
+        of_bias,
+        side * _correlation(apart, shares),
+    )
+    return Margins(max(normal.inward, shown.inward), max(normal.outward, shown.outward))
+
+
+def _error(values: np.ndarray) -> float:
+    """Of their mean."""
+    return float(np.std(values, ddof=1)) / math.sqrt(values.size)
+
+
+def _correlation(one: np.ndarray, other: np.ndarray) -> float:
+    """0 where either does not vary."""
+    a, b = one - np.mean(one), other - np.mean(other)
+    scale = math.sqrt(float(a @ a) * float(b @ b))
+    return float(a @ b) / scale if scale > 0 else 0.0
