@@ -62,7 +62,7 @@ def main(seconds: int, replicates: int) -> None:
         return [m.interval.resampled(resamples) for m in FIGURES if m.interval.resampled]
 
     def figures_with_intervals():
-        settings = Intervals(replicates=replicates, fewest_independent=3)
+        settings = Intervals(replicates=replicates, shortest_s=10, fewest_independent=3)
         measured(FIGURES, Sampled(Compared(reference, device, TOLERANCE), settings, "speed"))
 
     def cases_of_scipy():

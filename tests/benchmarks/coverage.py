@@ -80,7 +80,7 @@ def percentiles(reference, device, length, random):
 
 
 def ours(reference, device, name):
-    settings = Intervals(replicates=REPLICATES, fewest_independent=3)
+    settings = Intervals(replicates=REPLICATES, shortest_s=10, fewest_independent=3)
     rows = measured(FIGURES, Sampled(Compared(reference, device, TOLERANCE), settings, name))
     return {row["metric"]: Interval(row["ci_low"], row["ci_high"]) for row in rows}
 

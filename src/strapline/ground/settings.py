@@ -121,8 +121,9 @@ class Tolerance(Section):
 
 class Intervals(Section):
     replicates: Annotated[int, between(200, 10_000)] = 1000
+    shortest_s: Annotated[float, between(10, 36_000)] = 1140
     # A session of hours is worth some hundreds.
-    fewest_independent: Annotated[float, between(3, 1000)] = 30
+    fewest_independent: Annotated[float, between(3, 1000)] = 8
 
 
 class Effort(Section):

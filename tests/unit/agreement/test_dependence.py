@@ -56,6 +56,20 @@ def test_effective_size_of_long_autoregressions(correlation):
     assert effective_size(series) == pytest.approx(expected, rel=0.2)
 
 
+def test_the_time_of_dependence_has_no_longest_lag():
+    """A device that fails for two minutes in ten repeats itself for about 1.6 minutes (the sum of
+    the autocorrelations of an alternating process: twice the mean of both times' variances over
+    their sum, by renewal theory). Half an hour holds some twenty such times, not as many as a
+    window of lags allows."""
+    random, found = np.random.default_rng(8), []
+    for _ in range(200):
+        ends = np.cumsum(random.exponential(480, 40) + 120)
+        time = np.arange(1800)[:, None] + 9000
+        failing = ((time < ends) & (time >= ends - 120)).any(axis=1)
+        found.append(effective_size(-20.0 * failing + random.normal(0, 1, 1800)))
+    assert 10 < np.median(found) < 24
+
+
 def test_missing_values_hardly_change_the_effective_size():
     series = autoregression(4, 20_000, 0.9)
     whole = effective_size(series)

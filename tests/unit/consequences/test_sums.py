@@ -107,7 +107,7 @@ def interval(reference, device, quantity, intervals=None):
         for s in sums(Seconds(reference, device), MaximumHeartRate(200, "stated"), BODY, 160)
         if s.quantity == quantity
     )
-    return one.interval(intervals or Intervals(replicates=200), "name")
+    return one.interval(intervals or Intervals(replicates=200, shortest_s=240), "name")
 
 
 def test_a_load_has_an_interval_around_its_difference_and_a_time_has_none():

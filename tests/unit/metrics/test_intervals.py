@@ -46,7 +46,7 @@ def replicates_of(blocks, reference, device):
 
 
 def intervals_of(reference, device, name, replicates=1000):
-    settings = Intervals(replicates=replicates, fewest_independent=3)
+    settings = Intervals(replicates=replicates, shortest_s=10, fewest_independent=3)
     rows = measured(PLAIN, Sampled(Compared(reference, device, TOLERANCE), settings, name))
     return {row["metric"]: Interval(row["ci_low"], row["ci_high"]) for row in rows}
 
@@ -150,6 +150,20 @@ def test_nominal_intervals_cover(correlation):
         series = lfilter([1.0], [1, -correlation], random.normal(size=n + 100))[100:]
         covered += mean_interval(series, random, 300).covers(0)
     assert 0.915 <= covered / runs <= 0.985
+
+
+def test_an_interval_asks_for_time_whatever_the_device_did():
+    """Not for what the device did in it: the sessions in which it failed once would be left out,
+    and those kept in which it happened not to."""
+    settings = Intervals()
+    for seed in range(3):
+        reference, device = session(seed, 1200, gaps=False)
+        failed = device - np.where((np.arange(1200) > 500) & (np.arange(1200) < 600), 20.0, 0.0)
+        for n, shown in ((1130, False), (1200, True)):
+            for each in (device, failed):
+                compared = Compared(reference[:n], each[:n], TOLERANCE)
+                found = Sampled(compared, settings, "name").bootstrap
+                assert (found is not None) == shown
 
 
 def test_too_few_seconds():

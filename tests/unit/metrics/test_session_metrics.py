@@ -10,7 +10,7 @@ from strapline.method.agreement.scopes import session_maximum
 from strapline.method.metrics.session_metrics import session_metrics
 from unit.agreement.grids import grid, intake
 
-INTERVALS, EFFORT = Intervals(), Effort()
+INTERVALS, EFFORT = Intervals(shortest_s=240), Effort()
 SLOPE = ("whole", "proportional_slope")
 
 
@@ -88,7 +88,7 @@ def test_no_interval_from_fewer_independent_seconds_than_set():
     assert effective == pytest.approx(200, rel=0.35)
     below, above = (
         # The slope goes by the number of its own residuals.
-        figures(table, Intervals(fewest_independent=effective + d)).drop(index=SLOPE)
+        figures(table, Intervals(shortest_s=10, fewest_independent=effective + d)).drop(index=SLOPE)
         for d in (-1, 1)
     )
     assert below["ci_low"].notna().any() and above["ci_low"].isna().all()

@@ -85,7 +85,7 @@ def _title(figure: TracedFigure) -> Iterator[str]:
 def _interval(figure: TracedFigure) -> str:
     low, high = figure.published["ci_low"], figure.published["ci_high"]
     if pd.isna(low):
-        return "none: too few independent seconds, or a figure that has none"
+        return "none: too short a time, too few independent seconds, or a figure that has none"
     ends = f"{number(low, decimals=3)} to {number(high, decimals=3)}"
     return f"{ends}; {figure.metric.interval.words}"
 

@@ -10,6 +10,7 @@ values raises ValueError.
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.fft import irfft, next_fast_len, rfft
 
 # Politis & White 2004: how many autocorrelations in a row must be small, and how small.
 LAGS_IN_A_ROW = 5
@@ -65,25 +66,38 @@ def effective_size_first_order(series: np.ndarray) -> float:
 
 
 def effective_size(series: np.ndarray) -> float:
-    """Values present, times variance over long-run variance; between 1 and the values present.
+    """Values present over the time in which they repeat each other; between 1 and the values
+    present.
 
-    The long-run variance is the flat-top lag-window estimate that Politis & White 2004 use;
-    where that is not positive, the first-order formula takes its place.
+    That time is the sum of all autocorrelations, by the initial monotone sequence (Geyer 1992,
+    Stat Sci 7:473-483, from memory): lags are taken two by two for as long as the sum of both is
+    above 0, and no pair counts for more than the one before. It has no longest lag, so that a
+    device that fails for minutes is not taken to repeat itself for seconds.
     """
+    deviation = _deviations(series)
     present = int(np.count_nonzero(~np.isnan(series)))
-    moments = _flat_top_moments(series)
-    if moments is None:
+    if not deviation.any():
         return float(present)
-    if moments.spectrum <= 0:
-        return float(np.clip(effective_size_first_order(series), 1, present))
-    return float(np.clip(present * moments.variance / moments.spectrum, 1, present))
+    covariance = _autocovariances(deviation)
+    pairs = covariance[: covariance.size // 2 * 2].reshape(-1, 2).sum(axis=1) / covariance[0]
+    ends = np.flatnonzero(pairs <= 0)
+    falling = np.minimum.accumulate(pairs[: ends[0] if ends.size else pairs.size])
+    repeats = 2 * float(np.sum(falling)) - 1
+    return float(np.clip(present / repeats, 1, present)) if repeats > 1 else float(present)
+
+
+def _autocovariances(deviation: np.ndarray) -> np.ndarray:
+    """In sums over the pairs present, at every lag; by way of the spectrum."""
+    n = deviation.size
+    spectrum = np.abs(rfft(deviation, next_fast_len(2 * n, real=True))) ** 2
+    covariances: np.ndarray = irfft(spectrum, next_fast_len(2 * n, real=True))[:n]
+    return covariances
 
 
 @dataclass(frozen=True)
 class _Moments:
     """Autocovariances R(k) in sums over all k with the flat-top window."""
 
-    variance: float  # R(0)
     spectrum: float  # sum of R(k), the long-run variance
     slope: float  # sum of |k| R(k)
 
@@ -101,7 +115,6 @@ def _flat_top_moments(series: np.ndarray) -> _Moments | None:
     weights = np.clip(2 * (1 - lags / bandwidth), 0, 1)
     covariance = products[lags] / n
     return _Moments(
-        variance=products[0] / n,
         spectrum=products[0] / n + 2 * float(weights @ covariance),
         slope=2 * float(weights @ (lags * covariance)),
     )

@@ -61,13 +61,14 @@ class Sum:
     def interval(self, intervals: Intervals, name: str) -> Interval:
         """A 95 % interval of device minus reference, from a block bootstrap over the seconds.
 
-        None where the difference does not vary, from fewer independent seconds than
-        `intervals.fewest_independent`, and for times, in which the sides differ in runs of
-        seconds too few for that. Random numbers depend on `name`.
+        None where the difference does not vary, from less time than `intervals.shortest_s` or
+        fewer independent seconds than `intervals.fewest_independent`, and for times, in which
+        the sides differ in runs of seconds too few for that. Random numbers depend on `name`.
         """
         series = self.device - self.reference
         present = series[~np.isnan(series)]
-        if self.unit == TIME or present.size < FEWEST_SECONDS or np.ptp(present) == 0:
+        fewest = max(intervals.shortest_s, FEWEST_SECONDS)
+        if self.unit == TIME or present.size < fewest or np.ptp(present) == 0:
             return UNKNOWN
         if effective_size(series) < intervals.fewest_independent:
             return UNKNOWN

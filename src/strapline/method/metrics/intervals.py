@@ -50,12 +50,21 @@ class Sampled:
     settings: Intervals
     name: str
 
+    def long_enough(self, effective_n: float) -> bool:
+        """Whether an interval may rest on it.
+
+        The time asked for goes by the clock, not by what the device did: to leave sessions out in
+        which it failed, and keep those in which it happened not to, is to keep those that mislead.
+        """
+        fewest = max(self.settings.shortest_s, FEWEST_SECONDS)
+        return self.compared.n >= fewest and effective_n >= self.settings.fewest_independent
+
     @cached_property
     def bootstrap(self) -> Bootstrap | None:
-        """None where too few independent seconds, or fewer than FEWEST_SECONDS, were compared."""
+        """None where too short a time was compared, or too few stretches that do not repeat each
+        other."""
         compared = self.compared
-        enough = compared.effective_n >= self.settings.fewest_independent
-        if not enough or compared.n < FEWEST_SECONDS:
+        if not self.long_enough(compared.effective_n):
             return None
         random = generator(self.name)
         difference = compared.difference
@@ -147,7 +156,7 @@ def _slope(_: float, sampled: Sampled) -> Interval:
     mean = (compared.reference + compared.device) / 2
     line = compared.line
     effective = effective_n(compared.difference - line.intercept - line.slope * mean)
-    if not effective >= sampled.settings.fewest_independent:
+    if not sampled.long_enough(effective):
         return UNKNOWN
     return difference_on_mean(*compared.pairs, effective).slope_interval
 

@@ -118,8 +118,11 @@ _TOPICS = (
         "Intervals within a session",
         "Seconds that follow one another are not independent. So 95 % intervals come from "
         "{intervals[replicates]:g} resamples of blocks of seconds (circular block bootstrap). They "
-        "describe that session and no other. With fewer than "
-        "{intervals[fewest_independent]:g} independent seconds, and for maxima, there is none. "
+        "describe that session and no other. With less than "
+        "{intervals[shortest_s]:g} s compared, with fewer than "
+        "{intervals[fewest_independent]:g} independent seconds, and for maxima, there is none. A "
+        "shorter session often ends before a device that fails every ten minutes has failed once, "
+        "and then nothing in it says so. "
         "python tests/benchmarks/coverage.py 300 prints how often they hold the truth in simulated "
         "sessions. The interval of a share close to 100 % is rather too wide.",
     ),
