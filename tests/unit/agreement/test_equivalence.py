@@ -13,7 +13,6 @@ from statsmodels.stats.weightstats import ttost_paired
 from strapline.method.agreement.equivalence import (
     change_between,
     equivalence_of_mean,
-    standard_error_of_mean,
 )
 
 samples = st.integers(0, 10_000).map(lambda seed: np.random.default_rng(seed).normal(0.5, 2, 12))
@@ -21,7 +20,7 @@ samples = st.integers(0, 10_000).map(lambda seed: np.random.default_rng(seed).no
 
 def equivalence(values, lower, upper, alpha=0.05):
     mean = float(np.mean(values)) if values.size else math.nan
-    error = standard_error_of_mean(values)
+    error = float(stats.sem(values)) if values.size > 1 else math.nan
     return equivalence_of_mean(mean, error, values.size - 1, lower, upper, alpha)
 
 

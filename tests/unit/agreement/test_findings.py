@@ -36,9 +36,9 @@ def published(repository):
     return lambda name: pd.read_csv(repository / "tests" / "published" / "data" / f"{name}.csv")
 
 
-def test_biases_are_pooled_as_trials_are(published):
+def test_biases_differ_as_trials_do(published):
     # Source in tests/published/data/SOURCES.md; from memory, a public statistics package gives
-    # tau² 0.3132, I² 92.22 %, estimate -0.7145 by restricted maximum likelihood.
+    # tau² 0.3132, I² 92.22 % by restricted maximum likelihood.
     trials, scale = published("bcg"), 100
     metrics = archive(
         *(
@@ -47,13 +47,38 @@ def test_biases_are_pooled_as_trials_are(published):
         )
     )
     rows = found(metrics)
-    assert rows.loc["bias", "value"] == pytest.approx(scale * -0.7145, abs=0.005)
     tau = rows.loc["bias_between_sessions", "value"] / scale
     assert tau**2 == pytest.approx(0.3132, abs=5e-5)
     assert rows.loc["bias_heterogeneity", "value"] == pytest.approx(92.22, abs=0.005)
     assert rows.loc["bias", "sessions"] == len(trials) == 13
+    # Each counts alike, however well it knows its own.
+    assert rows.loc["bias", "value"] == pytest.approx(scale * trials["yi"].mean())
     wider = rows.loc["bias_next_session"]
     assert wider["low"] < rows.loc["bias", "low"] and wider["high"] > rows.loc["bias", "high"]
+
+
+def test_a_session_that_fails_counts_like_any_other():
+    good = [session(0.0, 2.0, 300.0)] * 4
+    rows = found(archive(*good, session(-12.5, 12.5, 8.0, within_either=50)))
+    assert rows.loc["bias", "value"] == -2.5
+    assert rows.loc["failing", ["value", "low"]].tolist() == [20, 0]
+    bound = stats.binomtest(1, 5, alternative="less").proportion_ci(0.95).high
+    assert rows.loc["failing", "high"] == pytest.approx(100 * bound)
+
+
+def test_of_people_each_wearer_is_one_case():
+    own = [
+        session(mape=mape, wearer=wearer)
+        for wearer, values in (("ada", (5, 5, 20, 20)), ("ben", (5,)), ("cy", (5, 5)))
+        for mape in map(float, values)
+    ]
+    rows = found(archive(*own))
+    row = rows.loc["met_mape_over_wearers"]
+    assert row["value"] == pytest.approx(100 * 2.5 / 3)
+    # An exact binomial interval by the beta distribution, 2.5 of 3 cases.
+    ends = stats.beta.ppf([0.025, 0.975], [2.5, 3.5], [1.5, 0.5])
+    assert [row["low"], row["high"]] == pytest.approx(list(100 * ends))
+    assert "met_mape_over_wearers" not in found(archive(*own[:5])).index
 
 
 def test_limits_are_of_a_further_second_of_a_further_session(published):
@@ -111,18 +136,21 @@ def test_interval_of_a_median_covers_by_the_binomial(n):
         assert 2 * stats.binom.cdf(place - 1, n, 0.5) <= 0.05 < 2 * stats.binom.cdf(place, n, 0.5)
 
 
-def test_wearers_are_a_second_level_where_there_are_several():
+def test_wearers_are_a_level_of_their_own_where_there_are_three():
     one = archive(*(session(b) for b in (1.0, 2.0, 3.0)))
     assert "bias_over_wearers" not in found(one).index
-    nobody = archive(session(1.0), session(2.0, wearer=UNSTATED))
-    assert "bias_over_wearers" not in found(nobody).index
-    # Two wearers who differ more than their sessions do.
-    two = [session(b, wearer=w) for w, b in (("ada", 4), ("ada", 5), ("bo", -4), ("bo", -5))]
-    rows = found(archive(*two, session(0, wearer=UNSTATED)))
+    whom = {"ada": (4.0, 5.0), "bo": (-4.0, -5.0), UNSTATED: (0.0,)}
+    two = [session(b, wearer=w) for w, biases in whom.items() for b in biases]
+    assert "bias_over_wearers" not in found(archive(*two)).index
+    # Wearers who differ more than their sessions do.
+    three = [*two, session(0.5, wearer="cy"), session(-0.5, wearer="cy")]
+    rows = found(archive(*three))
     width = rows["high"] - rows["low"]
     assert width["bias_over_wearers"] > 3 * width["bias"]
-    assert rows.loc["bias_over_wearers", "sessions"] == 4
-    assert rows.loc["bias", "sessions"] == 5 and rows.loc["bias", "wearers"] == 2
+    assert width["bias_next_wearer"] > width["bias_next_session"]
+    assert width["equivalence_over_wearers"] > 3 * width["equivalence"]
+    assert rows.loc["bias_over_wearers", "sessions"] == 6
+    assert rows.loc["bias", "sessions"] == 7 and rows.loc["bias", "wearers"] == 3
 
 
 def test_equivalence_is_tested_over_sessions():
@@ -185,16 +213,14 @@ def test_equivalence_over_activities_is_of_their_mean():
     assert row["value"] == pytest.approx(-3, abs=0.6) and row["sessions"] == 8
 
 
-def test_what_was_done_does_not_pass_for_who_did_it():
-    # Ben does strength alone, Ada both; each is off by the activity and nothing else.
-    whom = [("ada", "desk", 0.0), ("ada", "strength", -6.0), ("ben", "strength", -6.0)]
-    sessions = [
-        session(bias + wobble, wearer=wearer, activity=activity)
-        for wearer, activity, bias in whom
-        for wobble in (-0.2, 0.0, 0.2)
-    ]
-    row = found(archive(*sessions)).loc["bias_over_wearers"]
-    assert row["value"] == pytest.approx(-3, abs=0.05)
+def test_an_activity_of_one_session_is_not_among_those_averaged():
+    sessions = [session(b) for b in (0.0, 1.0, -1.0)] + [session(30.0, activity="ride")]
+    rows = found(archive(*sessions))
+    assert rows.loc[["bias", "equivalence"], "value"].tolist() == [0, 0]
+    assert rows.loc[["bias", "equivalence"], "sessions"].tolist() == [3, 3]
+    alone = found(archive(session(1.0), session(5.0, activity="ride")))
+    assert alone.loc["bias", "value"] == 3
+    assert alone.loc[["bias", "equivalence"], ["low", "high"]].isna().all(axis=None)
 
 
 def test_one_session_speaks_only_of_itself():
@@ -206,7 +232,7 @@ def test_one_session_speaks_only_of_itself():
 
 def test_a_session_that_never_varies_can_be_pooled():
     rows = found(archive(session(0.0, 0.0, 1000.0), session(1.0), session(2.0)))
-    assert np.isfinite(rows.loc["bias", "low"])
+    assert np.isfinite(rows.loc["bias_between_sessions", "value"])
 
 
 def test_nothing_measured_nothing_found():

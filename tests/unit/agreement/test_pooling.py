@@ -3,16 +3,12 @@
 import math
 
 import numpy as np
-import pandas as pd
 import pytest
-import statsmodels.formula.api as formula
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.optimize import approx_fprime
 from statsmodels.stats.meta_analysis import combine_effects
 
 from strapline.method.agreement.pooling import pool
-from strapline.method.agreement.pooling_in_groups import TwoLevels, pool_in_groups
 
 seeds = st.integers(0, 10_000)
 
@@ -139,56 +135,3 @@ def test_alike_sessions():
 def test_impossible_variances(wrong):
     with pytest.raises(ValueError, match="above 0"):
         pool(np.array([1.0, 2.0]), np.array([1.0, wrong]))
-    with pytest.raises(ValueError, match="above 0"):
-        pool_in_groups(np.array([1.0, 2.0]), np.array([1.0, wrong]), np.array([1, 2]))
-
-
-def grouped(seed, groups=8, each=6):
-    random = np.random.default_rng(seed)
-    group = np.repeat(np.arange(groups), each)
-    return random.normal(0, 1.5, groups)[group] + random.normal(0, 1, group.size), group
-
-
-@pytest.mark.parametrize("seed", range(5))
-def test_two_levels_as_a_mixed_model(seed):
-    values, group = grouped(seed)
-    frame = pd.DataFrame({"value": values, "group": group})
-    model = formula.mixedlm("value ~ 1", frame, groups="group").fit(reml=True)
-    # A mixed model has no sampling variances: make them negligible.
-    pooled = pool_in_groups(values, np.full(values.size, 1e-9), group)
-    assert pooled.between_groups == pytest.approx(model.cov_re.iloc[0, 0], rel=1e-3)
-    assert pooled.within_groups == pytest.approx(model.scale, rel=1e-3)
-    assert pooled.estimate == pytest.approx(model.params.iloc[0], abs=1e-5)
-    assert pooled.standard_error == pytest.approx(model.bse.iloc[0], rel=1e-3)
-
-
-def test_sessions_of_one_wearer_are_not_so_many_wearers():
-    values, group = grouped(9, groups=4, each=10)
-    variances = np.full(values.size, 0.1)
-    naive, honest = pool(values, variances), pool_in_groups(values, variances, group)
-    assert honest.interval.high - honest.interval.low > naive.interval.high - naive.interval.low
-
-
-def test_one_wearer_says_nothing_of_others():
-    values, _ = grouped(10)
-    pooled = pool_in_groups(values, np.full(values.size, 0.1), np.zeros(values.size))
-    assert pooled.groups == 1
-    assert math.isfinite(pooled.estimate)
-    assert np.isnan([pooled.interval.low, pooled.prediction.low, pooled.between_groups]).all()
-
-
-def test_no_session_in_groups():
-    with pytest.raises(ValueError, match="no session"):
-        pool_in_groups(np.array([]), np.array([]), np.array([]))
-
-
-@given(seeds)
-def test_the_slope_of_the_likelihood_on_two_levels_is_that_of_differences(seed):
-    """Against scipy's differences of the likelihood itself."""
-    random = np.random.default_rng(seed)
-    estimates, variances = trials(seed, 12)
-    levels = TwoLevels(estimates, variances, random.permutation(np.arange(12) % 4))
-    place = random.uniform(0.05, 3, 2)
-    slope = levels.deviance(*place)[1]
-    by_steps = approx_fprime(place, lambda parts: levels.deviance(*parts)[0], 1e-7)
-    assert slope == pytest.approx(by_steps, rel=1e-4, abs=1e-4)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.proportion import proportion_confint
 
-from strapline.method.agreement.proportions import share_of_dependent_cases, wilson
+from strapline.method.agreement.proportions import at_most, share_of_dependent_cases, wilson
 
 cases = st.integers(1, 500).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
 
@@ -60,3 +60,15 @@ def test_coverage_on_average():
     counts = np.arange(n + 1)
     held = [wilson(count, n).covers(share) for count in counts]
     assert np.dot(stats.binom.pmf(counts, n, share), held) == pytest.approx(0.95, abs=0.03)
+
+
+@given(cases)
+def test_a_bound_as_scipy(case):
+    count, n = case
+    theirs = stats.binomtest(count, n, alternative="less").proportion_ci(0.95, method="exact")
+    assert at_most(count, n) == pytest.approx(theirs.high, abs=1e-9)
+
+
+def test_none_of_twelve_may_be_up_to_a_fifth():
+    # 1 - 0.05^(1/12), by hand.
+    assert at_most(0, 12) == pytest.approx(0.2209, abs=1e-4)

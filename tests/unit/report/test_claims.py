@@ -34,7 +34,7 @@ def read(sentence):
 
 def bias(value, low, high, ground=MUCH):
     statistic = Value(value, low, high)
-    return bias_claim("Watch", ground, statistic, statistic, NEXT, CLAIMS)
+    return bias_claim("Watch", ground, statistic, statistic, NEXT, UNKNOWN, CLAIMS)
 
 
 @pytest.mark.parametrize(
@@ -86,12 +86,18 @@ def test_numbers_of_a_bias_are_the_tables(value, half):
         for claim in (
             bias(-2.5, -4.5, -0.5, ground),
             bias(0.5, -4.5, 5.5, ground),
-            limits_claim("Watch", ground, Value(-9, -12, -7), Value(8, 6, 11), CLAIMS),
-            criterion_claim("Watch", "good", ground, Value(100, 60, 100), CLAIMS),
-            criterion_claim("Watch", "good", ground, Value(0, 0, 40), CLAIMS),
-            criterion_claim("Watch", "good", ground, Value(50, 20, 80), CLAIMS),
-            equivalence_claim("Watch", 5, 0.05, ground, Value(1, 0, 2), UNKNOWN, CLAIMS),
-            equivalence_claim("Watch", 5, 0.05, ground, Value(4, 1, 7), UNKNOWN, CLAIMS),
+            limits_claim("Watch", ground, Value(-9, -12, -7), Value(8, 6, 11), UNKNOWN, CLAIMS),
+            criterion_claim(
+                "Watch", "good", ground, Value(100, 60, 100), Value(100, 60, 100), CLAIMS
+            ),
+            criterion_claim("Watch", "good", ground, Value(0, 0, 40), Value(0, 0, 40), CLAIMS),
+            criterion_claim("Watch", "good", ground, Value(50, 20, 80), Value(50, 20, 80), CLAIMS),
+            equivalence_claim(
+                "Watch", 5, 0.05, ground, Value(1, 0, 2), Value(1, 0, 2), UNKNOWN, CLAIMS
+            ),
+            equivalence_claim(
+                "Watch", 5, 0.05, ground, Value(4, 1, 7), Value(4, 1, 7), UNKNOWN, CLAIMS
+            ),
             firmware_claim("Watch", ("1", "2"), ground, Value(-2, -3, -1), CLAIMS),
             wearers_claim("Watch", ground, Value(-2, -3, -1), NEXT, CLAIMS),
         )
@@ -110,15 +116,52 @@ def test_no_interval_no_claim():
 
 @pytest.mark.parametrize("over_wearers", [UNKNOWN, Value(-2, -5, 0.5), Value(2, 1, 3)])
 def test_no_device_does_what_the_next_wearer_may_not_see(over_wearers):
-    claim = bias_claim("Watch", MUCH, Value(-2.5, -4.5, -0.5), over_wearers, UNKNOWN, CLAIMS)
-    assert claim.verdict == "shown" and "tends to read 2.5 bpm lower" in claim.sentence
+    claim = bias_claim(
+        "Watch", MUCH, Value(-2.5, -4.5, -0.5), over_wearers, UNKNOWN, UNKNOWN, CLAIMS
+    )
+    assert claim.verdict == "shown"
+    assert claim.sentence.startswith("On these 3 wearers, Watch tends to read 2.5 bpm lower")
     assert "further session" not in claim.sentence
 
 
+def test_a_failure_that_no_session_showed_is_told_beside_the_interval():
+    limits = Value(-9.5, -12.5, -7.5), Value(8.5, 6.5, 11.5)
+    statistic = Value(-2.5, -4.5, -0.5)
+    none, some = Value(0, 0, 22.1), Value(100 / 12, 0, 33.9)
+    for failing, words in (
+        (none, "A failure that none of these 12 sessions showed is not in this interval: up to 22"),
+        (some, "One session of 12 failed; up to 34"),
+    ):
+        for claim in (
+            bias_claim("Watch", MUCH, statistic, statistic, UNKNOWN, failing, CLAIMS),
+            limits_claim("Watch", MUCH, *limits, failing, CLAIMS),
+        ):
+            assert f"{words} % of sessions may fail." in claim.sentence
+
+
+def test_what_people_do_not_show_is_told_of_these_wearers():
+    share, unsure = Value(100, 75.8, 100), Value(100, 29.2, 100)
+    sure = criterion_claim("Watch", "good", MUCH, share, share, CLAIMS)
+    here = criterion_claim("Watch", "good", MUCH, share, unsure, CLAIMS)
+    assert sure.sentence.startswith("Watch meets ‘good’ in most sessions")
+    assert here.sentence.startswith("On these 3 wearers, Watch tends to meet ‘good’")
+    mean, wide = Value(1.5, -0.5, 3.5), Value(1.5, -6.5, 9.5)
+    sure = equivalence_claim("Watch", 5, 0.05, MUCH, mean, mean, UNKNOWN, CLAIMS)
+    here = equivalence_claim("Watch", 5, 0.05, MUCH, mean, wide, UNKNOWN, CLAIMS)
+    assert sure.sentence.startswith("Averaged over sessions, Watch’s bias lies within ±5 bpm")
+    assert here.sentence.startswith(
+        "On these 3 wearers, averaged over sessions, Watch’s bias tends"
+    )
+
+
 def test_equivalence_over_activities_needs_each_of_them_within():
-    claim = equivalence_claim("Watch", 5, 0.05, MUCH, Value(1, 0, 2), Value(-8, -9, -7), CLAIMS)
+    claim = equivalence_claim(
+        "Watch", 5, 0.05, MUCH, Value(1, 0, 2), Value(1, 0, 2), Value(-8, -9, -7), CLAIMS
+    )
     assert claim.verdict == "not shown" and "at one activity −8.0 bpm" in claim.sentence
-    within = equivalence_claim("Watch", 5, 0.05, MUCH, Value(1, 0, 2), Value(-4, -9, 1), CLAIMS)
+    within = equivalence_claim(
+        "Watch", 5, 0.05, MUCH, Value(1, 0, 2), Value(1, 0, 2), Value(-4, -9, 1), CLAIMS
+    )
     assert within.verdict == "shown"
 
 
@@ -128,7 +171,8 @@ def test_what_rounds_to_zero_does_not_leave_it_out():
 
 
 def test_limits_are_told_with_their_intervals():
-    claim = limits_claim("Watch", MUCH, Value(-9.5, -12.5, -7.5), Value(8.5, 6.5, 11.5), CLAIMS)
+    lower, upper = Value(-9.5, -12.5, -7.5), Value(8.5, 6.5, 11.5)
+    claim = limits_claim("Watch", MUCH, lower, upper, UNKNOWN, CLAIMS)
     numbers = [-9.5, 8.5, 95, -12.5, -7.5, 6.5, 11.5, 12, 3, 95]
     assert (claim.verdict, read(claim.sentence)) == ("shown", numbers)
 
@@ -142,7 +186,7 @@ def test_limits_are_told_with_their_intervals():
     ],
 )
 def test_a_criterion_is_met_or_missed_or_open(share, verdict, words):
-    claim = criterion_claim("Watch", "good", MUCH, share, CLAIMS)
+    claim = criterion_claim("Watch", "good", MUCH, share, share, CLAIMS)
     assert claim.verdict == verdict and claim.sentence.startswith(words)
     met = share.value * 12 / 100
     interval = [round(share.low), round(share.high)]
@@ -150,8 +194,12 @@ def test_a_criterion_is_met_or_missed_or_open(share, verdict, words):
 
 
 def test_equivalence_needs_the_whole_interval_within_the_margin():
-    inside = equivalence_claim("Watch", 5, 0.05, MUCH, Value(1.5, -0.5, 3.5), UNKNOWN, CLAIMS)
-    across = equivalence_claim("Watch", 5, 0.05, MUCH, Value(4.5, 2.5, 6.5), UNKNOWN, CLAIMS)
+    inside = equivalence_claim(
+        "Watch", 5, 0.05, MUCH, Value(1.5, -0.5, 3.5), Value(1.5, -0.5, 3.5), UNKNOWN, CLAIMS
+    )
+    across = equivalence_claim(
+        "Watch", 5, 0.05, MUCH, Value(4.5, 2.5, 6.5), Value(4.5, 2.5, 6.5), UNKNOWN, CLAIMS
+    )
     assert (inside.verdict, across.verdict) == ("shown", "not shown")
     assert read(inside.sentence) == [5, 1.5, 90, -0.5, 3.5, 12, 3]
 
@@ -159,6 +207,7 @@ def test_equivalence_needs_the_whole_interval_within_the_margin():
 def test_firmware_says_which_way_and_that_other_causes_are_possible():
     claim = firmware_claim("Watch", ("1.2", "2.0"), SOME, Value(-2.5, -4.5, -0.5), CLAIMS)
     assert claim.verdict == "shown" and "2.5 bpm smaller than with 1.2" in claim.sentence
+    assert claim.sentence.startswith("On this wearer, with firmware 2.0")
     assert "other causes" in claim.sentence
     confused = firmware_claim("Watch", ("1.2", "2.0"), SOME, UNKNOWN, CLAIMS)
     assert confused.verdict == "too little to say" and "cannot be told apart" in confused.sentence

@@ -48,11 +48,6 @@ def equivalence_of_mean(
     return Equivalence(mean, t_lower, t_upper, p_lower, p_upper, p, around(mean, half))
 
 
-def standard_error_of_mean(values: np.ndarray) -> float:
-    """SD over the root of n; NaN for fewer than two values."""
-    return float(np.std(values, ddof=1)) / math.sqrt(values.size) if values.size > 1 else math.nan
-
-
 @dataclass(frozen=True)
 class Change:
     """After minus before, with Welch's interval and two-sided test."""

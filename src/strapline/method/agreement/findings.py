@@ -1,11 +1,10 @@
 """What the sessions of one device together say: pooled bias, limits, criteria, equivalence.
 
-Over several activities the bias is the mean of the activities' own, for sessions where a device
-has it easy know their bias best and would have the most weight. Limits and what to expect of a
-further session are told activity by activity alone: over a mixture they describe no session.
-How well a session knows its own bias is taken from its spread and its effective number of
-independent seconds: variance = SD² / effective n. A bias that hardly varies is not taken for
-better known than readings in whole beats allow.
+Each session counts alike. Over several activities the bias is the mean of the activities' own, for
+there is no telling how often each will be done; an activity of a single session, whose spread
+nobody knows, is not among them. Limits and what to expect of a further session are told activity
+by activity alone: over a mixture they describe no session. Statistics of these wearers have plain
+names; those of people end in `_over_wearers`.
 """
 
 from __future__ import annotations
@@ -21,12 +20,17 @@ from scipy import special
 
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.vocabulary import UNSTATED
-from strapline.method.agreement.equivalence import equivalence_of_mean, standard_error_of_mean
+from strapline.method.agreement.equivalence import equivalence_of_mean
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
 from strapline.method.agreement.limit_intervals import FEWEST_SESSIONS, known_limits
-from strapline.method.agreement.pooling import Pooled, pool
-from strapline.method.agreement.pooling_in_groups import pool_in_groups
-from strapline.method.agreement.proportions import wilson
+from strapline.method.agreement.means import (
+    FEWEST_WEARERS,
+    OverPeople,
+    on_these_wearers,
+    over_people,
+)
+from strapline.method.agreement.pooling import pool
+from strapline.method.agreement.proportions import at_most, share_of_dependent_cases, wilson
 from strapline.method.agreement.repeated_measures import SubjectSummaries
 from strapline.method.agreement.session_table import (
     by_activity,
@@ -34,7 +38,7 @@ from strapline.method.agreement.session_table import (
     session_table,
     stated_wearers,
 )
-from strapline.method.agreement.strata import OverStrata, StratumMean, mean_over_strata
+from strapline.method.agreement.strata import OverStrata, mean_over_strata
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, Equivalence
@@ -67,10 +71,9 @@ def findings(metrics: pd.DataFrame, criteria: Criteria, margins: Equivalence) ->
             "wearers": stated_wearers(own),
             "minutes": float(own["minutes"].sum()),
         }
-        mixed = own["done"].nunique() > 1
-        found = [*(_bias_over_activities(own) if mixed else [*_bias(own), *_limits(own)])]
-        found += [*_bias_over_wearers(own), *_mape(own), *_met(own, criteria)]
-        found += _equivalence(own, margins)
+        found = [*_bias(own, margins), *_mape(own), *_met(own, criteria)]
+        if own["done"].nunique() == 1:
+            found += [*_between(own), *_limits(own)]
         rows += [names | _row(finding) for finding in found]
     return FINDINGS.from_rows(rows)
 
@@ -86,79 +89,79 @@ def _row(finding: Finding) -> dict[str, Any]:
     }
 
 
-def _known(own: pd.DataFrame) -> pd.DataFrame:
-    return own.dropna(subset=["bias", "sd_of_differences", "effective_n"])
-
-
-def _variances(known: pd.DataFrame) -> np.ndarray:
-    """How far each session's bias may be from its true one."""
-    spread = np.maximum(known["sd_of_differences"].to_numpy(float) ** 2, ROUNDING)
-    variances: np.ndarray = spread / known["effective_n"].to_numpy(float)
-    return variances
-
-
-def _pooled(known: pd.DataFrame) -> Pooled:
-    return pool(known["bias"].to_numpy(float), _variances(known), never_narrower=True)
-
-
-def _bias(own: pd.DataFrame) -> Iterator[Finding]:
-    """Of one activity.
-
-    What a further session will show has an error of its own as well, so its interval adds the
-    mean sampling variance to that of IntHout et al. 2016, which is for a session's true bias.
-    """
-    known = _known(own)
+def _bias(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
+    """Whether it is apart from 0, and within the margins: on these wearers and over people."""
+    known = own.dropna(subset=["bias"])
     if known.empty:
         return
-    pooled, sessions = _pooled(known), len(known)
-    value = pooled.estimate
-    further = around(
-        value,
-        t_quantile(0.95, sessions - 1)
-        * math.sqrt(pooled.standard_error**2 + pooled.tau2 + float(np.mean(_variances(known)))),
-    )
-    yield Finding("bias", value, pooled.interval, "bpm", sessions)
-    yield Finding("bias_next_session", value, further, "bpm", sessions)
-    yield Finding("bias_between_sessions", math.sqrt(pooled.tau2), UNKNOWN, "bpm", sessions)
-    yield Finding("bias_heterogeneity", pooled.i2, UNKNOWN, "%", sessions)
-
-
-def _bias_over_activities(own: pd.DataFrame) -> Iterator[Finding]:
-    """The mean of the activities' biases, and the one of them that is furthest from 0."""
-    known = _known(own)
-    if known.empty:
-        return
-    strata = []
-    for _, part in known.groupby("done", sort=True):
-        pooled = _pooled(part)
-        error = pooled.standard_error if len(part) > 1 else math.nan
-        strata.append(StratumMean(len(part), pooled.estimate, error))
-    found = mean_over_strata(strata)
-    yield Finding("bias", found.mean, found.interval, "bpm", found.sessions)
-    yield Finding("bias_furthest", found.furthest, UNKNOWN, "bpm", found.sessions)
-
-
-def _bias_over_wearers(own: pd.DataFrame) -> Iterator[Finding]:
-    """Where there are several wearers, with people as a second level.
-
-    What an activity as such adds to a bias is taken off first, so that nobody's sessions count
-    for more because of what was done in them.
-    """
-    known = _known(own)
-    known = known[known["wearer"] != UNSTATED]
-    if known["wearer"].nunique() < 2:
-        return
-    of_activity = known.groupby("done")["bias"].transform("mean")
-    level = known.groupby("done")["bias"].mean().mean()
-    estimates = (known["bias"] - of_activity + level).to_numpy(float)
-    # Over several activities, easy sessions weigh no more than others here either.
-    variances = _variances(known)
+    over = _on_these_wearers(known)
+    yield Finding("bias", over.mean, over.interval, "bpm", over.sessions)
+    yield from _equivalent("equivalence", over.sessions, over, margins)
+    further = UNKNOWN
     if known["done"].nunique() > 1:
-        variances = np.full(len(known), float(np.mean(variances)))
-    groups = pool_in_groups(estimates, variances, known["wearer"].to_numpy(str))
-    value, sessions = groups.estimate, groups.sessions
-    yield Finding("bias_over_wearers", value, groups.interval, "bpm", sessions)
-    yield Finding("bias_next_wearer", value, groups.prediction, "bpm", sessions)
+        yield Finding("bias_furthest", over.furthest, UNKNOWN, "bpm", over.sessions)
+    else:
+        further = _further_session(known["bias"].to_numpy(float))
+        yield Finding("bias_next_session", over.mean, further, "bpm", over.sessions)
+    people = _over_people(known)
+    if people is None:
+        return
+    value, sessions = people.mean, people.sessions
+    yield Finding("bias_over_wearers", value, people.interval(), "bpm", sessions)
+    # A further wearer cannot be better known than a further session of these.
+    if _length(people.further) > _length(further):
+        yield Finding("bias_next_wearer", value, people.further, "bpm", sessions)
+    yield from _equivalent("equivalence_over_wearers", sessions, people, margins)
+
+
+def _on_these_wearers(known: pd.DataFrame) -> OverStrata:
+    strata = [
+        on_these_wearers(part["bias"].to_numpy(float), part["wearer"].to_numpy(str))
+        for _, part in known.groupby("done", sort=True)
+    ]
+    return mean_over_strata([one for one in strata if one.sessions > 1] or strata)
+
+
+def _over_people(known: pd.DataFrame) -> OverPeople | None:
+    sessions = known.groupby("done")["bias"].transform("size")
+    own = known[(sessions > 1) & (known["wearer"] != UNSTATED)]
+    words = own["wearer"].to_numpy(str), own["done"].to_numpy(str)
+    return over_people(own["bias"].to_numpy(float), *words)
+
+
+def _further_session(biases: np.ndarray) -> Interval:
+    """Where its bias is expected: the mean ± t root(variance of sessions · (1 + 1 / sessions))."""
+    n = biases.size
+    if n < 2:
+        return UNKNOWN
+    spread = float(np.std(biases, ddof=1)) * math.sqrt(1 + 1 / n)
+    return around(float(np.mean(biases)), t_quantile(0.95, n - 1) * spread)
+
+
+def _length(interval: Interval) -> float:
+    """0 where there is none."""
+    return 0.0 if math.isnan(interval.low) else interval.high - interval.low
+
+
+def _equivalent(
+    statistic: str, sessions: int, over: OverStrata | OverPeople, margins: Equivalence
+) -> Iterator[Finding]:
+    margin = margins.margin_bpm
+    test = equivalence_of_mean(over.mean, over.error, over.freedom, -margin, margin, margins.alpha)
+    yield Finding(statistic, test.mean, test.interval, "bpm", sessions)
+    yield Finding(f"{statistic}_p", test.p, UNKNOWN, "1", sessions)
+
+
+def _between(own: pd.DataFrame) -> Iterator[Finding]:
+    """How much sessions' true biases differ, by how well each session knows its own: variance =
+    SD² / effective n, not below what readings in whole beats allow."""
+    known = own.dropna(subset=["bias", "sd_of_differences", "effective_n"])
+    if known.empty:
+        return
+    spread = np.maximum(known["sd_of_differences"].to_numpy(float) ** 2, ROUNDING)
+    pooled = pool(known["bias"].to_numpy(float), spread / known["effective_n"].to_numpy(float))
+    yield Finding("bias_between_sessions", math.sqrt(pooled.tau2), UNKNOWN, "bpm", len(known))
+    yield Finding("bias_heterogeneity", pooled.i2, UNKNOWN, "%", len(known))
 
 
 def _limits(own: pd.DataFrame) -> Iterator[Finding]:
@@ -202,39 +205,29 @@ def median_interval(ordered: np.ndarray) -> Interval:
 def _met(own: pd.DataFrame, criteria: Criteria) -> Iterator[Finding]:
     """In how many sessions of a hundred each criterion was met."""
     met = {
-        "met_mape": column(own, "mape") < criteria.mape_below,
-        "met_within": column(own, "within_either") >= criteria.time_within,
-        "met_concordance": column(own, "concordance") >= criteria.concordance,
+        "met_mape": ("mape", own["mape"] < criteria.mape_below),
+        "met_within": ("within_either", own["within_either"] >= criteria.time_within),
+        "met_concordance": ("concordance", own["concordance"] >= criteria.concordance),
     }
-    for statistic, answers in met.items():
-        if not answers.size:
+    for statistic, (figure, answer) in met.items():
+        answers = own.assign(met=answer.astype(float)).dropna(subset=[figure])
+        if answers.empty:
             continue
-        count = int(np.count_nonzero(answers))
-        shares = wilson(count, answers.size)
-        interval = Interval(100 * shares.low, 100 * shares.high)
-        value = 100 * count / answers.size
-        yield Finding(statistic, value, interval, "%", answers.size)
+        count, sessions = int(answers["met"].sum()), len(answers)
+        yield _percent(statistic, count / sessions, wilson(count, sessions), sessions)
+        if statistic == "met_within":
+            failed = sessions - count
+            bound = Interval(0.0, at_most(failed, sessions))
+            yield _percent("failing", failed / sessions, bound, sessions)
+        stated = answers[answers["wearer"] != UNSTATED]
+        of_each = stated.groupby("wearer")["met"].mean().to_numpy()
+        if of_each.size >= FEWEST_WEARERS:
+            share = float(np.mean(of_each))
+            # Wearers' own shares differ by no more than if each met it always or never.
+            interval = share_of_dependent_cases(share, of_each.size)
+            yield _percent(f"{statistic}_over_wearers", share, interval, len(stated))
 
 
-def _equivalence(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
-    over = _mean_of_activities(own.dropna(subset=["bias"]))
-    if over is None:
-        return
-    test = equivalence_of_mean(
-        over.mean, over.error, over.freedom, -margins.margin_bpm, margins.margin_bpm, margins.alpha
-    )
-    yield Finding("equivalence", test.mean, test.interval, "bpm", over.sessions)
-    yield Finding("equivalence_p", test.p, UNKNOWN, "1", over.sessions)
-
-
-def _mean_of_activities(known: pd.DataFrame) -> OverStrata | None:
-    """Of the sessions' biases as they are, each session counting alike in its activity."""
-    biases = [part.to_numpy(float) for _, part in known.groupby("done", sort=True)["bias"]]
-    if not biases:
-        return None
-    return mean_over_strata(
-        [
-            StratumMean(part.size, float(np.mean(part)), standard_error_of_mean(part))
-            for part in biases
-        ]
-    )
+def _percent(statistic: str, share: float, shares: Interval, sessions: int) -> Finding:
+    interval = Interval(100 * shares.low, 100 * shares.high)
+    return Finding(statistic, 100 * share, interval, "%", sessions)

@@ -36,3 +36,9 @@ def share_of_dependent_cases(share: float, effective_n: float, level: float = 0.
     low = betaincinv(hits, misses + 1, tail) if share > 0 else 0.0
     high = betaincinv(hits + 1, misses, 1 - tail) if share < 1 else 1.0
     return Interval(float(low), float(high))
+
+
+def at_most(count: int, n: int, level: float = 0.95) -> float:
+    """How large a share may be of which `count` of n independent cases were seen: the one-sided
+    upper bound of Clopper & Pearson 1934 (from memory). 0.22 for none of 12."""
+    return float(betaincinv(count + 1, n - count, level)) if count < n else 1.0

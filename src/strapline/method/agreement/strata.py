@@ -16,11 +16,17 @@ from strapline.method.agreement.interval import Interval, around, t_quantile
 
 @dataclass(frozen=True)
 class StratumMean:
-    """The mean of one stratum's sessions and its standard error, NaN for one session."""
+    """The mean of one stratum's sessions and its standard error, NaN for one session; degrees of
+    freedom of the error, one fewer than the sessions where nothing else is said."""
 
     sessions: int
     mean: float
     error: float
+    freedom: float | None = None
+
+    @property
+    def known_by(self) -> float:
+        return self.sessions - 1 if self.freedom is None else self.freedom
 
 
 @dataclass(frozen=True)
@@ -51,21 +57,27 @@ def mean_over_strata(strata: Sequence[StratumMean], level: float = 0.95) -> Over
         raise ValueError("no stratum to average over")
     means = np.array([stratum.mean for stratum in strata])
     sessions = np.array([stratum.sessions for stratum in strata])
-    variances, freedoms = _known(sessions, np.array([stratum.error for stratum in strata]) ** 2)
+    variances, freedoms = _known(
+        sessions,
+        np.array([stratum.error for stratum in strata]) ** 2,
+        np.array([stratum.known_by for stratum in strata]),
+    )
     variance = float(np.sum(variances)) / means.size**2
     error = math.sqrt(variance)
     parts = float(np.sum(variances**2 / freedoms)) / means.size**4
-    freedom = variance**2 / parts if parts > 0 else float(np.sum(sessions - 1))
+    freedom = variance**2 / parts if parts > 0 else float(np.sum(freedoms))
     mean = float(np.mean(means))
     interval = around(mean, t_quantile(level, freedom) * error)
     furthest = float(means[np.argmax(np.abs(means))])
     return OverStrata(int(np.sum(sessions)), mean, error, freedom, interval, furthest)
 
 
-def _known(sessions: np.ndarray, variances: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _known(
+    sessions: np.ndarray, variances: np.ndarray, freedoms: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
     """Variances of the means and their degrees of freedom, lone sessions by the others."""
-    freedoms, several = sessions - 1, sessions > 1
-    total = int(np.sum(freedoms))
+    several = sessions > 1
+    total = float(np.sum(freedoms))
     if total == 0:
         return np.full(sessions.size, math.nan), np.full(sessions.size, math.nan)
     of_sessions = (sessions * variances)[several]

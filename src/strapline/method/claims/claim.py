@@ -1,11 +1,13 @@
 """What may be said of a device in general: the verdict, and the words for its strength.
 
 Little evidence is told in the past tense of the sessions there are; more lets a device "tend
-to"; only sessions of several wearers let it do so without "tends". Every sentence names its
-sessions and wearers. Claims rest on clocks that evidence settles or that are left as recorded: to
+to". What holds on the wearers there were is told of these wearers; of people, and without
+"tends", only what the wearers as a sample of people show. Every sentence names its sessions and
+wearers. Claims rest on clocks that evidence settles or that are left as recorded: to
 fit a clock by heart rate, or to take a delay out, flatters a device.
 """
 
+import math
 from dataclasses import dataclass
 
 from strapline.ground.settings import Claims, Grounds
@@ -37,6 +39,15 @@ class Ground:
     def these(self) -> str:
         return "this session" if self.sessions == 1 else f"these {self.sessions} sessions"
 
+    @property
+    def whom(self) -> str:
+        """Whom a claim holds for that is none about people: 'On these two wearers, '."""
+        if self.wearers == 0:
+            return "In these sessions, "
+        if self.wearers == 1:
+            return "On this wearer, "
+        return f"On these {'two' if self.wearers == 2 else self.wearers} wearers, "
+
     def strength(self, claims: Claims) -> Strength:
         if self._enough(claims.does):
             return Strength.DOES
@@ -57,6 +68,26 @@ def above_zero(value: Value) -> bool:
 
 def below_zero(value: Value) -> bool:
     return round(value.high, 1) < 0
+
+
+def same_side(bias: Value, of_people: Value) -> bool:
+    """Whether people as such are on the side of 0 that `bias` is on."""
+    return (below_zero if bias.value < 0 else above_zero)(of_people)
+
+
+def unseen(ground: Ground, failing: Value) -> str:
+    """What no interval can hold. failing: share of sessions that failed, in percent, up to the
+    bound on how many may; missing where nobody can tell."""
+    if math.isnan(failing.high):
+        return ""
+    bound = f"up to {number(failing.high, decimals=0)} % of sessions may fail"
+    if failing.value > 0:
+        count = round(failing.value * ground.sessions / 100)
+        return f" {counted(count, 'session').capitalize()} of {ground.sessions} failed; {bound}."
+    which = (
+        "this session did not show" if ground.sessions == 1 else f"none of {ground.these} showed"
+    )
+    return f" A failure that {which} is not in this interval: {bound}."
 
 
 def too_little(what: str, ground: Ground) -> Claim:

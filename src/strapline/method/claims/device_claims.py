@@ -9,12 +9,12 @@ from strapline.method.claims.claim import (
     NOT_BY_LOT,
     Claim,
     Ground,
-    above_zero,
     apart_from_zero,
-    below_zero,
     ends,
     known,
+    same_side,
     too_little,
+    unseen,
     verb,
 )
 from strapline.method.metrics.value import Value
@@ -24,23 +24,24 @@ def bias_claim(
     label: str,
     ground: Ground,
     bias: Value,
-    over_wearers: Value,
+    of_people: Value,
     further: Value,
+    failing: Value,
     claims: Claims,
 ) -> Claim:
     """Whether a device reads too high or too low.
 
-    over_wearers: the same with people as a second level, without which nothing is said of people
-    in general. further: the interval for a next session, unknown over several activities.
+    bias: on these wearers; of_people: the same over people, without which nothing is said of
+    others. further: the interval for a next session, unknown over several activities.
     """
     name, strength = plain(label), ground.strength(claims)
     size = f"{bpm(abs(bias.value))} {'lower' if bias.value < 0 else 'higher'}"
     if strength == Strength.DID or not bias.known:
         return too_little(f"{name} read {size} than the strap in {ground.these}", ground)
     at = known(bias, "bpm", ground, plus=True)
-    next_one = ""
+    next_one = unseen(ground, failing)
     if not math.isnan(further.low):
-        next_one = (
+        next_one += (
             f" In a further session its bias is expected between {number(further.low, True)} and "
             f"{number(further.high, True)} bpm."
         )
@@ -49,29 +50,31 @@ def bias_claim(
         return Claim(
             Verdict.NOT_SHOWN, f"{what}: its bias was {bpm(bias.value, True)} {at}.{next_one}"
         )
-    strength = _for_people(strength, bias, over_wearers)
-    reads = f"{name} {verb(strength, 'read', 'reads')} {size} than the strap"
+    on, strength = _held_by(ground, strength, same_side(bias, of_people))
+    reads = f"{on}{name} {verb(strength, 'read', 'reads')} {size} than the strap"
     return Claim(Verdict.SHOWN, f"{reads} {at}.{next_one}")
 
 
-def _for_people(strength: Strength, bias: Value, over_wearers: Value) -> Strength:
-    """No more than a tendency where another wearer's sign could be the other."""
-    side = below_zero if bias.value < 0 else above_zero
-    return Strength.TENDS if strength == Strength.DOES and not side(over_wearers) else strength
+def _held_by(ground: Ground, strength: Strength, by_people: bool) -> tuple[str, Strength]:
+    """Whom a claim is about, and how strong it may be: no more than a tendency on the wearers
+    there were where it may be otherwise on other people."""
+    return ("", strength) if by_people else (ground.whom, Strength.TENDS)
 
 
 def wearers_claim(label: str, ground: Ground, bias: Value, further: Value, claims: Claims) -> Claim:
     """Whether a device reads too high or too low on other people too. further: the interval for
     the true bias of a further wearer's session."""
     name = plain(label)
-    what = f"Taken wearer by wearer, {name}’s bias is {bpm(bias.value, True)}"
+    what = f"Over people, {name}’s bias is {bpm(bias.value, True)}"
     if ground.strength(claims) == Strength.DID or not bias.known:
         return too_little(what, ground)
     at = known(bias, "bpm", ground, plus=True)
-    on_others = (
-        f" On a further wearer it is expected between {number(further.low, True)} and "
-        f"{number(further.high, True)} bpm."
-    )
+    on_others = ""
+    if further.known:
+        on_others = (
+            f" In a session of a further wearer it is expected between {number(further.low, True)} "
+            f"and {number(further.high, True)} bpm."
+        )
     if not apart_from_zero(bias):
         return Claim(
             Verdict.NOT_SHOWN, f"{what} {at}: its sign over people is not shown.{on_others}"
@@ -80,7 +83,9 @@ def wearers_claim(label: str, ground: Ground, bias: Value, further: Value, claim
     return Claim(Verdict.SHOWN, f"{what} {at}: {side} 0 on average.{on_others}")
 
 
-def limits_claim(label: str, ground: Ground, lower: Value, upper: Value, claims: Claims) -> Claim:
+def limits_claim(
+    label: str, ground: Ground, lower: Value, upper: Value, failing: Value, claims: Claims
+) -> Claim:
     """How far single readings lie from the strap's."""
     name, strength = plain(label), ground.strength(claims)
     if strength == Strength.DID or math.isnan(lower.low) or math.isnan(upper.low):
@@ -91,14 +96,16 @@ def limits_claim(label: str, ground: Ground, lower: Value, upper: Value, claims:
     return Claim(
         Verdict.SHOWN,
         f"{name}’s limits of agreement {lie} {between} ({at}); 95 % of single errors are "
-        "within them only if large errors are as rare as a normal distribution has them.",
+        "within them only if large errors are as rare as a normal distribution has them."
+        f"{unseen(ground, failing)}",
     )
 
 
 def criterion_claim(
-    label: str, criterion: str, ground: Ground, share: Value, claims: Claims
+    label: str, criterion: str, ground: Ground, share: Value, of_people: Value, claims: Claims
 ) -> Claim:
-    """Whether a device meets a criterion in most sessions. share: of sessions, in percent."""
+    """Whether a device meets a criterion in most sessions. share: of sessions, in percent, on
+    these wearers; of_people: the same over people."""
     name, strength = plain(label), ground.strength(claims)
     count = round(share.value * ground.sessions / 100)
     if strength == Strength.DID or not share.known:
@@ -109,8 +116,10 @@ def criterion_claim(
     if not (most or few):
         what = f"Whether {name} meets ‘{criterion}’ in most sessions is not shown"
         return Claim(Verdict.NOT_SHOWN, f"{what}: {at}.")
+    by_people = of_people.low > 50 if most else of_people.high < 50
+    on, strength = _held_by(ground, strength, by_people)
     does = verb(strength, *(("meet", "meets") if most else ("miss", "misses")))
-    return Claim(Verdict.SHOWN, f"{name} {does} ‘{criterion}’ in most sessions: {at}.")
+    return Claim(Verdict.SHOWN, f"{on}{name} {does} ‘{criterion}’ in most sessions: {at}.")
 
 
 def equivalence_claim(
@@ -119,11 +128,13 @@ def equivalence_claim(
     alpha: float,
     ground: Ground,
     mean: Value,
+    of_people: Value,
     furthest: Value,
     claims: Claims,
 ) -> Claim:
-    """Whether a device's bias lies within a margin. mean: with its interval of 1 - 2 alpha;
-    furthest: the bias of the activity where it is largest, unknown of a single activity."""
+    """Whether a device's bias lies within a margin. mean, of_people: on these wearers and over
+    people, with the interval of 1 - 2 alpha; furthest: the bias of the activity where it is
+    largest, unknown of a single activity."""
     name, strength = plain(label), ground.strength(claims)
     within = f"within ±{margin_bpm:g} bpm"
     if strength == Strength.DID or not mean.known:
@@ -135,20 +146,24 @@ def equivalence_claim(
     outside = several and abs(furthest.value) >= margin_bpm
     if outside:
         average += f", and at one activity {bpm(furthest.value, True)}"
-    inside = -margin_bpm < mean.low and mean.high < margin_bpm
-    if inside and not outside:
-        lies = verb(strength, "lie", "lies")
-        return Claim(
-            Verdict.SHOWN, f"Averaged over {parts}, {name}’s bias {lies} {within}: {average}."
-        )
+    if _inside(mean, margin_bpm) and not outside:
+        on, strength = _held_by(ground, strength, _inside(of_people, margin_bpm))
+        lies = f"averaged over {parts}, {name}’s bias {verb(strength, 'lie', 'lies')} {within}"
+        told = f"{on}{lies}"
+        return Claim(Verdict.SHOWN, f"{told[0].upper()}{told[1:]}: {average}.")
     what = f"That, averaged over {parts}, {name}’s bias lies {within} is not shown"
     return Claim(Verdict.NOT_SHOWN, f"{what}: {average}.")
+
+
+def _inside(mean: Value, margin: float) -> bool:
+    return -margin < mean.low and mean.high < margin
 
 
 def firmware_claim(
     label: str, versions: tuple[str, str], ground: Ground, change: Value, claims: Claims
 ) -> Claim:
-    """Whether the error changed with the firmware. ground: sessions of the side with fewer."""
+    """Whether the error changed with the firmware, on the wearers there were: nothing is said of
+    others. ground: sessions of the side with fewer."""
     name, (before, after) = plain(label), (plain(version) for version in versions)
     if math.isnan(change.value):
         return Claim(
@@ -164,4 +179,4 @@ def firmware_claim(
     at = known(change, "bpm", least, plus=True)
     if not apart_from_zero(change):
         return Claim(Verdict.NOT_SHOWN, f"A change is not shown: {what} {at}.")
-    return Claim(Verdict.SHOWN, f"{what[0].upper()}{what[1:]} {at}. {NOT_BY_LOT}")
+    return Claim(Verdict.SHOWN, f"{ground.whom}{what} {at}. {NOT_BY_LOT}")

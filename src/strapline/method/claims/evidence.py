@@ -180,6 +180,7 @@ def _bias(found: Found, labels: Mapping[str, str], policy: Policy) -> Claim:
         found.value("bias"),
         found.value("bias_over_wearers"),
         found.value("bias_next_session"),
+        found.value("failing"),
         policy.claims,
     )
 
@@ -201,11 +202,19 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
     if found.has("limit_lower"):
         lower, upper = found.value("limit_lower"), found.value("limit_upper")
         ground = found.ground("limit_lower")
-        yield "limits", say.limits_claim(label, ground, lower, upper, claims)
+        failing = found.value("failing")
+        yield "limits", say.limits_claim(label, ground, lower, upper, failing, claims)
     for statistic, criterion in policy.criteria_met.items():
         if found.has(statistic):
-            share, ground = found.value(statistic), found.ground(statistic)
-            yield statistic, say.criterion_claim(label, criterion, ground, share, claims)
+            told = say.criterion_claim(
+                label,
+                criterion,
+                found.ground(statistic),
+                found.value(statistic),
+                found.value(f"{statistic}_over_wearers"),
+                claims,
+            )
+            yield statistic, told
     test = policy.equivalence
     equivalence = say.equivalence_claim(
         label,
@@ -213,6 +222,7 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
         test.alpha,
         found.ground("equivalence"),
         found.value("equivalence"),
+        found.value("equivalence_over_wearers"),
         found.value("bias_furthest"),
         claims,
     )

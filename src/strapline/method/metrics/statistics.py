@@ -40,21 +40,37 @@ LIMIT = Statistic(
     "the wider of MOVER (Zou 2013) and of what sessions’ shares in the variance show, 95 %",
 )
 
+OF_PEOPLE = {
+    name: Statistic(
+        f"of people: mean of the wearers’ shares of sessions with {what}",
+        COMMON,
+        "Clopper & Pearson 1934 with the wearers as cases, 95 %",
+        of=figure,
+    )
+    for name, figure, what in (
+        ("met_mape", "mape", "mape < {mape_below:g} %"),
+        ("met_within", "within_either", "within_either ≥ {time_within:g} %"),
+        ("met_concordance", "concordance", "concordance ≥ {concordance:g}"),
+    )
+}
+
 STATISTICS: dict[str, Statistic] = {
     "bias": Statistic(
-        "random effects by REML, a session’s variance being SD² / effective_n; over several "
-        "activities the mean of theirs",
-        "Viechtbauer 2005",
-        "Hartung & Knapp 2001, Röver et al. 2015; never narrower than the plain one",
+        "mean of the sessions’ biases, each counting alike; over several activities the mean of "
+        "theirs, of those with two sessions or more",
+        COMMON,
+        "t interval, 95 %; the spread is that of sessions within a wearer, for these wearers",
     ),
     "bias_furthest": Statistic("of the activities’ biases the furthest from 0", OWN, NO_INTERVAL),
     "bias_next_session": Statistic(
-        "what a further session will show, its own chance error included",
-        "IntHout et al. 2016",
-        "prediction interval, 95 %",
+        "what a further session of these wearers will show",
+        COMMON,
+        "t interval of a further value, 95 %",
     ),
     "bias_between_sessions": Statistic(
-        "SD of the sessions’ true biases, by REML", "Viechtbauer 2005", NO_INTERVAL
+        "SD of the sessions’ true biases, by REML, a session’s variance being SD² / effective_n",
+        "Viechtbauer 2005",
+        NO_INTERVAL,
     ),
     "bias_heterogeneity": Statistic(
         "share of the spread that chance does not explain, by REML",
@@ -62,12 +78,14 @@ STATISTICS: dict[str, Statistic] = {
         NO_INTERVAL,
     ),
     "bias_over_wearers": Statistic(
-        "random effects with wearers as a second level",
-        "Konstantopoulos 2011",
-        "t interval over wearers, 95 %",
+        "of people: mean of the wearers’ means, of three wearers or more who did every activity",
+        COMMON,
+        "t interval with wearers − 1 degrees of freedom, 95 %",
     ),
     "bias_next_wearer": Statistic(
-        "what a further wearer will show", "Konstantopoulos 2011", "prediction interval, 95 %"
+        "what a session of a further wearer will show: wearers’ means and sessions vary",
+        "Bland & Altman 1999",
+        "t interval of a further value, 95 %; left out where narrower than for a further session",
     ),
     "limit_lower": LIMIT,
     "limit_upper": LIMIT,
@@ -105,12 +123,28 @@ STATISTICS: dict[str, Statistic] = {
         of="concordance",
         again=lambda x, c: 100 * float((x >= c["concordance"]).sum()) / x.size,
     ),
-    "equivalence": Statistic(
-        "mean of bias, each activity counting alike, for two one-sided tests against the margin",
-        "Schuirmann 1987",
-        "t interval, 1 − 2 alpha",
+    **{f"{name}_over_wearers": met for name, met in OF_PEOPLE.items()},
+    "failing": Statistic(
+        "share of sessions with within_either < {time_within:g} %",
+        OWN,
+        "from 0 to the upper bound of Clopper & Pearson 1934, one-sided, 95 %",
+        of="within_either",
+        again=lambda x, c: 100 * float((x < c["time_within"]).sum()) / x.size,
     ),
-    "equivalence_p": Statistic(
-        "larger p of two one-sided tests against the margin", "Schuirmann 1987", NO_INTERVAL
+    **{
+        f"{name}_p": Statistic(
+            "larger p of two one-sided tests against the margin", "Schuirmann 1987", NO_INTERVAL
+        )
+        for name in ("equivalence", "equivalence_over_wearers")
+    },
+    "equivalence": Statistic(
+        "bias, for two one-sided tests against the margin",
+        "Schuirmann 1987",
+        "t interval, 1 − 2 alpha, as that of bias",
+    ),
+    "equivalence_over_wearers": Statistic(
+        "bias of people, for two one-sided tests against the margin",
+        "Schuirmann 1987",
+        "t interval, 1 − 2 alpha, as that of bias_over_wearers",
     ),
 }

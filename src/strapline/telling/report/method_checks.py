@@ -76,7 +76,7 @@ IN_A_SESSION = {
 
 _POOLED = _not_published(
     "a statistics package on the trials of Colditz et al. 1994, its values from memory",
-    f"{_FINDINGS}, test_biases_are_pooled_as_trials_are",
+    f"{_FINDINGS}, test_biases_differ_as_trials_do",
 )
 _VARYING = _published(
     "Bland & Altman 1999 and 2007, Zou 2013, by their weights",
@@ -86,9 +86,14 @@ _RANGE = _not_published(BY_HAND, f"{_FINDINGS}, test_median_and_range_of_relativ
 _SHARES = _not_published("SciPy", f"{_FINDINGS}, test_shares_of_sessions_that_meet_criteria")
 _EQUIVALENT = _not_published("SciPy", f"{_FINDINGS}, test_equivalence_is_tested_over_sessions")
 
+_MEANS = f"{_UNIT}/agreement/test_means.py"
+_SHARE = f"{_UNIT}/agreement/test_proportions.py"
+_PEOPLE = _not_published("statsmodels", f"{_MEANS}, test_people_as_a_mixed_model")
+_CASES = _not_published("SciPy", f"{_FINDINGS}, test_of_people_each_wearer_is_one_case")
+
 # By the names of FINDINGS.
 OVER_SESSIONS = {
-    "bias": _POOLED,
+    "bias": _not_published("SciPy", f"{_MEANS}, test_one_wearer_has_students_interval"),
     "bias_furthest": _not_published(
         BY_HAND, f"{_FINDINGS}, test_over_activities_each_counts_alike"
     ),
@@ -98,10 +103,8 @@ OVER_SESSIONS = {
     ),
     "bias_between_sessions": _POOLED,
     "bias_heterogeneity": _POOLED,
-    "bias_over_wearers": _not_published(
-        "statsmodels", f"{_UNIT}/agreement/test_pooling.py, test_two_levels_as_a_mixed_model"
-    ),
-    "bias_next_wearer": NOTHING,
+    "bias_over_wearers": _PEOPLE,
+    "bias_next_wearer": _PEOPLE,
     "limit_lower": _VARYING,
     "limit_upper": _VARYING,
     "mape_median": _RANGE,
@@ -110,8 +113,14 @@ OVER_SESSIONS = {
     "met_mape": _SHARES,
     "met_within": _SHARES,
     "met_concordance": _SHARES,
+    "met_mape_over_wearers": _CASES,
+    "met_within_over_wearers": _CASES,
+    "met_concordance_over_wearers": _CASES,
+    "failing": _not_published("SciPy", f"{_SHARE}, test_a_bound_as_scipy"),
     "equivalence": _EQUIVALENT,
     "equivalence_p": _EQUIVALENT,
+    "equivalence_over_wearers": _PEOPLE,
+    "equivalence_over_wearers_p": _PEOPLE,
 }
 
 _BANDS = _not_published(BY_HAND, f"{_SUMS}, test_minutes_in_each_band_are_those_of_the_ladder")
