@@ -67,6 +67,7 @@ rule chart:
         clocks=f"{SESSION}/alignment.json",
         offsets=f"{SESSION}/offsets.parquet",
         episodes=f"{SESSION}/episodes.parquet",
+        sentences=f"{SESSION}/sentences.parquet",
         consequences=f"{SESSION}/consequences.parquet",
     output:
         charts=directory(f"{SESSION}/charts"),

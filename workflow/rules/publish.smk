@@ -18,6 +18,7 @@ rule publish_session:
         clocks=f"{SESSION}/alignment.json",
         offsets=f"{SESSION}/offsets.parquet",
         episodes=f"{SESSION}/episodes.parquet",
+        sentences=f"{SESSION}/sentences.parquet",
         consequences=f"{SESSION}/consequences.parquet",
     output:
         folder=directory(f"{PUBLISH}/sessions/{{session}}"),

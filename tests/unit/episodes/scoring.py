@@ -35,7 +35,7 @@ def score(seed: int) -> Score:
 
 def scored(known: Known, detection: Detection) -> Score:
     labels = np.full(known.view.length, "on_track", dtype=object)
-    for episode in detection.episodes:
+    for episode in (*detection.episodes, *detection.events):
         labels[episode.start_s : episode.end_s] = episode.kind
     pairs = pd.DataFrame({"true": known.truth, "found": labels}).value_counts()
     return Score(

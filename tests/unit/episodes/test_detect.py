@@ -48,7 +48,8 @@ def test_a_device_that_follows_has_no_episode():
         (changed(300, 400, HEART[300:400] + 15), "reads_high", (300, 400)),
         (changed(300, 306, HEART[300:306] + 35), "spike", (300, 306)),
         (changed(300, 380, np.nan), "no_value", (300, 380)),
-        (changed(320, 400, HEART[320]), "stuck", (320, 400)),
+        # The heart, falling by half a beat a second, is 5 bpm away from the value after 9 s.
+        (changed(320, 400, HEART[320]), "stuck", (329, 400)),
     ],
 )
 def test_one_fault_is_found_where_it_is(device, kind, span):
@@ -164,6 +165,26 @@ def test_a_report_a_minute_stands_for_its_minute():
     assert (found.on_track_s, found.not_compared_s) == (360, 0)
 
 
+def test_a_span_off_track_is_one_whatever_stands_out_in_it():
+    """45 bpm low for ten minutes in whole steps of 8 bpm, each for 20 s and more; in it a spike to
+    just above the reference, and a value that stays for 70 s."""
+    device = HEART.copy()
+    device[120:720] = 8 * np.round((HEART[120:720] - 45) / 8)
+    device[300:307] = HEART[300:307] + 12
+    device[500:570] = device[500]
+    found = detect(view(device), STANDARD)
+    assert told(found) == [("reads_low", 120, 720)]
+    assert [(e.kind, e.start_s, e.end_s, e.part_of_s) for e in found.events] == [
+        ("spike", 300, 307, 120),
+    ]
+
+
+def test_the_strap_passing_through_a_frozen_value_is_no_return():
+    """Frozen at the strap's mean for two of its periods: it is off but for the ends."""
+    found = detect(view(changed(240, 720, 120.0)), STANDARD)
+    assert told(found) == [("stuck", 245, 716)] and found.events == ()
+
+
 @settings(max_examples=200, deadline=None)
 @given(st.data())
 def test_every_second_is_accounted_for_once(data):
@@ -185,6 +206,9 @@ def test_every_second_is_accounted_for_once(data):
     assert all(end <= start for end, start in zip(ends, starts, strict=False))
     assert all(e.start_s < e.end_s for e in found.episodes)
     assert sum(e.share for e in found.episodes) <= 1 + 1e-9
+    spans = {e.start_s: e.end_s for e in found.episodes}
+    for event in found.events:
+        assert event.part_of_s <= event.start_s < event.end_s <= spans[event.part_of_s]
 
 
 def test_nothing_to_compare_is_nothing_found():

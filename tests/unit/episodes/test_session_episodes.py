@@ -130,9 +130,10 @@ def test_what_is_no_fault_is_told_apart_to_the_second(intake):
     assert "It was near the reference from the start, for 30 s and more." in set(texts["text"])
     assert texts.loc[texts["form"] == "aside", "text"].tolist() == [
         "Not compared, and no fault: 3 min before its recording began, 2 min after its recording "
-        "ended, 40 s left out by the card, 20 s in which nothing tells its clock, 10 s in which "
-        "the strap was missing or in doubt and 4 s in gaps too short to be a fault.",
-        "Could not be looked for, for the heart rate hardly moved: stuck on one value, slow to "
+        "ended and 40 s left out by the card.",
+        "Not compared, and no fault: 10 s in which the strap was missing or in doubt.",
+        "Not compared, and no fault: 4 s in gaps too short to be a fault.",
+        "Could not be looked for, for the heart rate hardly moved: stuck on one value and slow to "
         "follow.",
         "Could not be looked for, for the files hold no cadence: shows the cadence.",
     ]

@@ -95,7 +95,8 @@ WHOLE_SESSIONS = Table(
 
 EPISODES = Table(
     "episodes",
-    "Every span of a session in which a device is not right, in the aligned view of the clocks",
+    "Every span of a session in which a device is not right, and what stands out within such a "
+    "span, in the aligned view of the clocks",
     (
         SESSION,
         WEARER,
@@ -108,7 +109,9 @@ EPISODES = Table(
         Column("start_s", COUNT, "First second since the session's first", "s", False),
         Column("end_s", COUNT, "The second after the last since then", "s", False),
         Column("share", REAL, "Share of the session's length", nullable=False),
-        Column("mean_error_bpm", REAL, "Mean of device minus reference", "bpm"),
+        Column(
+            "mean_error_bpm", REAL, "Mean of device minus reference, what stands out aside", "bpm"
+        ),
         Column("peak_error_bpm", REAL, "Largest error either way, signed", "bpm"),
         Column("evidence", TEXT, "Why it is of its kind, in a sentence", nullable=False),
         Column(
@@ -118,6 +121,9 @@ EPISODES = Table(
             "s",
             nullable=False,
         ),
+        Column("in_step_percent", REAL, "The one share by which it was off throughout", "%"),
+        Column("highest_bpm", REAL, "The device's highest value in it", "bpm"),
+        Column("part_of_s", COUNT, "Start of the span in which it stands out; else missing", "s"),
     ),
     is_public=True,
     in_parts=True,
@@ -157,6 +163,16 @@ COURSES = Table(
         Column("longest_error_bpm", REAL, "Mean absolute error in it", "bpm"),
         Column("peaks", COUNT, "Peaks of the reference that could be judged", nullable=False),
         Column("peaks_reached", COUNT, "Those the device reached", nullable=False),
+        Column("averaged_s", COUNT, "Seconds of the next five: those of all devices", "s"),
+        Column("mean_reference_bpm", REAL, "Mean of the reference", "bpm"),
+        Column("mean_device_bpm", REAL, "Mean of the device", "bpm"),
+        Column("maximum_reference_bpm", REAL, "Highest value of the reference", "bpm"),
+        Column("maximum_device_bpm", REAL, "Highest value of the device", "bpm"),
+        Column("maximum_at_s", COUNT, "When the device first showed it", "s"),
+        Column("maximum_without_spikes_bpm", REAL, "The same with spikes left out", "bpm"),
+        Column("error_bpm", REAL, "Mean absolute error where it was compared", "bpm"),
+        Column("delay_s", REAL, "How far it ran behind the reference", "s"),
+        Column("error_without_delay_bpm", REAL, "The error with that taken out", "bpm"),
     ),
     is_public=True,
     in_parts=True,
@@ -201,7 +217,7 @@ SENTENCES = Table(
         SESSION,
         DEVICE,
         RECORDING,
-        Column("form", WORD, "'line', 'course', 'finding', 'aside' or 'aloud'", nullable=False),
+        Column("form", WORD, "'line', 'course', 'finding', 'aside', 'aloud', …", nullable=False),
         Column("place", COUNT, "Order within the form, from 0", nullable=False),
         Column("text", TEXT, "The sentence", nullable=False),
     ),

@@ -8,55 +8,118 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from strapline.ground.vocabulary import Fault
 from strapline.method.episodes import kinds
 from strapline.method.episodes.episode import Episode
+from strapline.method.episodes.in_step import in_step_percent
 from strapline.method.episodes.kind import EpisodeKind
+from strapline.method.episodes.off_track import off_track
 from strapline.method.episodes.spans import Span, spans_of, within
 from strapline.method.episodes.view import View
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Episodes
 
+# Within a span that was mostly one of these, the other is told as well.
+OPPOSITE: dict[str, str] = {Fault.READS_LOW: Fault.READS_HIGH, Fault.READS_HIGH: Fault.READS_LOW}
+
 
 @dataclass(frozen=True)
 class Detection:
-    """The episodes in order of time, and where else each second went.
+    """Spans off track in order of time, events within them, and where else each second went.
 
-    `on_track_s` + `not_compared_s` + the episodes' durations are `length_s` exactly.
+    `on_track_s` + `not_compared_s` + the spans' durations are `length_s` exactly.
     """
 
     episodes: tuple[Episode, ...]
+    events: tuple[Episode, ...]
     on_track_s: int
     not_compared_s: int
     length_s: int
 
 
-def detect(view: View, settings: Episodes) -> Detection:
-    """The episodes of one device in one session.
+@dataclass(frozen=True)
+class Piece:
+    """Seconds that a kind claims, and what its detector found in them."""
 
-    Kinds claim seconds in the order of `KINDS`; what is left of a span of a later kind must
-    still last long enough by itself. Seconds that cannot be compared belong to an episode only
+    kind: EpisodeKind
+    span: Span
+    found: Any
+
+    @property
+    def length_s(self) -> int:
+        return self.span[1] - self.span[0]
+
+
+def detect(view: View, settings: Episodes) -> Detection:
+    """The spans off track of one device in one session, and what stands out in them.
+
+    First it is found where the device leaves the reference and rejoins it; kinds then claim the
+    seconds of these spans in the order of `KINDS`, and a span is told by the one that has most.
+    What is missing is a span of its own. Seconds that cannot be compared belong to a span only
     where it bridges them; a second without the device's value also where that lasts.
     """
-    free = np.ones(view.length, dtype=bool)
-    episodes: list[Episode] = []
-    for kind in kinds.KINDS:
-        shortest_s = kind.shortest_s(settings)
-        rest = replace(view, compared=view.compared & free)
-        for span, found in kind.spans(rest, settings):
-            for start, end in spans_of(free & within([span], view.length)):
-                if end - start >= shortest_s:
-                    episodes.append(_episode(kind, (start, end), view, found))
-                    free[start:end] = False
-    on_track = free & view.compared
+    episodes, events = [], []
+    missing = [
+        piece for piece in _pieces(view, settings, view.no_device) if not piece.kind.has_error
+    ]
+    episodes += [_episode(piece, piece.span, view) for piece in missing]
+    free = ~within([piece.span for piece in missing], view.length)
+    rest = replace(view, compared=view.compared & free)
+    spans = off_track(rest, settings)
+    pieces = _pieces(rest, settings, within(spans, view.length) & free)
+    for span in spans:
+        own = [p for p in pieces if span[0] <= p.span[0] and p.span[1] <= span[1]]
+        if own:
+            episode, within_it = _told(own, span, view)
+            episodes.append(episode)
+            events += within_it
+    wrong = within([(e.start_s, e.end_s) for e in episodes], view.length)
+    on_track = view.compared & ~wrong
     on_track_s = int(on_track.sum())
     in_order = sorted(episodes, key=lambda episode: episode.start_s)
     return Detection(
         episodes=tuple(_with_what_follows(in_order, on_track)),
+        events=tuple(sorted(events, key=lambda event: event.start_s)),
         on_track_s=on_track_s,
-        not_compared_s=int(free.sum()) - on_track_s,
+        not_compared_s=int((~wrong).sum()) - on_track_s,
         length_s=view.length,
     )
+
+
+def _pieces(view: View, settings: Episodes, claimable: np.ndarray) -> list[Piece]:
+    """What each kind claims of the seconds `claimable`, shape (n,), those before it aside; what is
+    left to a kind must still last long enough by itself."""
+    free, pieces = claimable.copy(), []
+    for kind in kinds.KINDS:
+        shortest_s = kind.shortest_s(settings)
+        for span, found in kind.spans(view, settings):
+            for start, end in spans_of(free & within([span], view.length)):
+                if end - start >= shortest_s:
+                    pieces.append(Piece(kind, (start, end), found))
+                    free[start:end] = False
+    return pieces
+
+
+def _told(pieces: Sequence[Piece], span: Span, view: View) -> tuple[Episode, list[Episode]]:
+    """A span by what most of its time was, and the events within it."""
+    time_s: dict[str, int] = {}
+    for piece in pieces:
+        time_s[piece.kind.key] = time_s.get(piece.kind.key, 0) + piece.length_s
+    most = max(time_s, key=lambda key: time_s[key])
+    main = max((p for p in pieces if p.kind.key == most), key=lambda piece: piece.length_s)
+    apart = [
+        piece
+        for piece in pieces
+        if piece.kind.key != most
+        and (piece.kind.stands_out or OPPOSITE.get(most) == piece.kind.key)
+    ]
+    aside = within([piece.span for piece in apart], view.length)
+    level = replace(view, compared=view.compared & ~aside)
+    events = [replace(_episode(piece, piece.span, view), part_of_s=span[0]) for piece in apart]
+    whole = _episode(main, span, view)
+    mean_bpm = float(np.nanmean(level.error_bpm[slice(*span)]))
+    return replace(whole, mean_error_bpm=mean_bpm), events
 
 
 def _with_what_follows(in_order: Sequence[Episode], on_track: np.ndarray) -> Iterator[Episode]:
@@ -65,10 +128,12 @@ def _with_what_follows(in_order: Sequence[Episode], on_track: np.ndarray) -> Ite
         yield replace(episode, on_track_after_s=int(on_track[episode.end_s : until].sum()))
 
 
-def _episode(kind: EpisodeKind, span: Span, view: View, found: Any) -> Episode:
+def _episode(piece: Piece, span: Span, view: View) -> Episode:
     start, end = span
     error = view.error_bpm[start:end]
     error = error[~np.isnan(error)]
+    device = view.device_bpm[start:end][view.compared[start:end]]
+    kind = piece.kind
     return Episode(
         kind=kind.key,
         start_s=start,
@@ -76,5 +141,8 @@ def _episode(kind: EpisodeKind, span: Span, view: View, found: Any) -> Episode:
         share=(end - start) / view.length,
         mean_error_bpm=float(error.mean()) if error.size else np.nan,
         peak_error_bpm=float(error[np.abs(error).argmax()]) if error.size else np.nan,
-        evidence=kind.reason(span, view, found),
+        # What stands out is judged where it does, a level over all of it.
+        evidence=kind.reason(piece.span if kind.stands_out else span, view, piece.found),
+        in_step_percent=in_step_percent(view, span) if kind.key in OPPOSITE else np.nan,
+        highest_bpm=float(device.max()) if device.size else np.nan,
     )

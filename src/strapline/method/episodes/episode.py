@@ -1,14 +1,14 @@
-"""A span of a session in which a device is not right."""
+"""A span of a session in which a device is not right, and what stands out within it."""
 
 from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
 class Episode:
-    """A span of a session in which a device is not right.
+    """A span of a session in which a device is not right, or an event within such a span.
 
     kind
-        Its key among KINDS.
+        Its key among KINDS: of a span, what most of its time was.
     start_s, end_s
         Whole seconds from the session's first, the end exclusive.
     share
@@ -18,7 +18,13 @@ class Episode:
     evidence
         Why it is this kind, in one sentence with its numbers.
     on_track_after_s
-        Seconds on track from its end to the next episode or the session's end.
+        Seconds on track from its end to the next span or the session's end; none after an event.
+    in_step_percent
+        By what share of the reference it is off, where that share holds throughout; else NaN.
+    highest_bpm
+        The device's highest value. NaN without one.
+    part_of_s
+        Where the span begins that it is an event of; None of a span itself.
     """
 
     kind: str
@@ -29,6 +35,9 @@ class Episode:
     peak_error_bpm: float
     evidence: str
     on_track_after_s: int = 0
+    in_step_percent: float = float("nan")
+    highest_bpm: float = float("nan")
+    part_of_s: int | None = None
 
     @property
     def duration_s(self) -> int:

@@ -38,7 +38,8 @@ def faults(episodes: pd.DataFrame, courses: pd.DataFrame, back_s: int) -> pd.Dat
         }
         by_done = [part for _, part in own.groupby("done", sort=True)]
         for kind in (ANY_KIND, *kinds.in_order()):
-            cases = of_device if kind == ANY_KIND else of_device[of_device["kind"] == kind]
+            any_kind = of_device["part_of_s"].isna()
+            cases = of_device[any_kind if kind == ANY_KIND else of_device["kind"] == kind]
             value, interval = minutes_per_hour(by_done, kind)
             rows.append(
                 names
@@ -58,8 +59,10 @@ def faults(episodes: pd.DataFrame, courses: pd.DataFrame, back_s: int) -> pd.Dat
 def fault_seconds(episodes: pd.DataFrame, courses: pd.DataFrame) -> pd.DataFrame:
     """One row a session and device: OWNER, `judged_s`, a column of seconds a kind, and ANY_KIND.
 
-    Judged is what was on track or in an episode; a kind that could not be looked for is NaN.
-    Recordings of one device in one session are averaged, for they are no two sessions.
+    Judged is what was on track or in an episode. A kind has the seconds of the spans that it is
+    most of and of what stands out as it, so that kinds may add up to more than any. A kind that
+    could not be looked for is NaN. Recordings of one device in one session are averaged, for
+    they are no two sessions.
     """
     keys = [*OWNER, "recording"]
     spent = episodes.astype(dict.fromkeys([*keys, "kind"], str))

@@ -25,8 +25,8 @@ class EpisodeKind:
     name, lane
         What a table of faults calls it; the same in a word or two, for a lane of a picture.
     deed, phase
-        A sentence on what the device did, to be gone on with; the same among the phases of a
-        session, with {size} for how many bpm it was off on average.
+        A sentence on what the device did, to be gone on with; the same in the course of a session,
+        with {size} for how many bpm it was off on average.
     how
         By what it is told from the others, in words.
     settings
@@ -38,6 +38,8 @@ class EpisodeKind:
         Why a span is of this kind, in one sentence with the numbers in it.
     not_testable
         Why it could not be looked for in a view, in words that follow 'for'; None where it could.
+    stands_out
+        Whether it is told as an event within a span that was mostly of another kind.
     has_error
         Whether the device shows anything that can be off.
     """
@@ -53,6 +55,7 @@ class EpisodeKind:
     spans: Callable[[View, Episodes], Iterable[Candidate]]
     reason: Callable[[Span, View, Any], str]
     not_testable: Callable[[View, Episodes], str | None] = lambda view, settings: None
+    stands_out: bool = False
     has_error: bool = True
 
     @property

@@ -15,7 +15,8 @@ from strapline.method.episodes import evidence, testable
 from strapline.method.episodes.cadence import following
 from strapline.method.episodes.delay import delayed
 from strapline.method.episodes.kind import Candidate, EpisodeKind
-from strapline.method.episodes.level import away, is_spike
+from strapline.method.episodes.level import away, is_spike, spikes_within
+from strapline.method.episodes.off_track import off_track
 from strapline.method.episodes.spans import spans_of
 from strapline.method.episodes.stuck import stuck
 from strapline.method.episodes.view import View
@@ -37,7 +38,7 @@ def _stuck(view: View, settings: Episodes) -> Iterator[Candidate]:
 
 def _late(view: View, settings: Episodes) -> list[Candidate]:
     low, high = away(view, settings)
-    return list(delayed(view, low + high, settings))
+    return list(delayed(view, [*off_track(view, settings), *low, *high], settings))
 
 
 def _with_cadence(view: View, settings: Episodes) -> Iterator[Candidate]:
@@ -47,7 +48,11 @@ def _with_cadence(view: View, settings: Episodes) -> Iterator[Candidate]:
 
 def _jumps(view: View, settings: Episodes) -> Iterator[Candidate]:
     low, high = away(view, settings)
-    return ((span, None) for span in low + high if is_spike(view, span, settings))
+    alone = [span for span in low + high if is_spike(view, span, settings)]
+    inside = (
+        own for span in off_track(view, settings) for own in spikes_within(view, span, settings)
+    )
+    return ((span, None) for span in (*alone, *inside))
 
 
 def _low(view: View, settings: Episodes) -> Iterator[Candidate]:
@@ -64,7 +69,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         name="No value",
         lane="no value",
         deed="It had no value",
-        phase="no value",
+        phase="had no value",
         how="The device alone is missing.",
         settings=("no_value_s",),
         shortest="no_value_s",
@@ -77,22 +82,23 @@ KINDS: tuple[EpisodeKind, ...] = (
         name="Stuck on one value",
         lane="stuck",
         deed="It was stuck on one value",
-        phase="stuck on one value, {size} bpm off on average,",
+        phase="was stuck on one value, {size} bpm off on average,",
         how="It repeats one value while the reference moves away from it.",
         settings=("enter_bpm", "stuck_s"),
         shortest="stuck_s",
         spans=_stuck,
         reason=evidence.one_value,
         not_testable=testable.too_steady_or_sparse,
+        stands_out=True,
     ),
     EpisodeKind(
         key=Fault.SLOW_TO_FOLLOW,
         name="Slow to follow",
         lane="late",
         deed="It was slow to follow",
-        phase="slow to follow, {size} bpm off on average,",
+        phase="was slow to follow, {size} bpm off on average,",
         how="It is where the reference was some seconds before, which explains most of the error.",
-        settings=(*LARGE, "shortest_s", "slow_s"),
+        settings=(*LARGE, "shortest_s", "slow_s", "stuck_s"),
         shortest="shortest_s",
         spans=_late,
         reason=evidence.late,
@@ -103,33 +109,35 @@ KINDS: tuple[EpisodeKind, ...] = (
         name="Shows the cadence",
         lane="cadence",
         deed="It showed the cadence in place of the heart rate",
-        phase="shows the cadence, {size} bpm off on average,",
+        phase="showed the cadence, {size} bpm off on average,",
         how="It is near one, two or half times the cadence, far more than it would be by chance.",
         settings=(*LARGE, "cadence_within_bpm", "cadence_s"),
         shortest="cadence_s",
         spans=_with_cadence,
         reason=evidence.cadence_shown,
         not_testable=testable.without_cadence,
+        stands_out=True,
     ),
     EpisodeKind(
         key=Fault.SPIKE,
         name="Jumps away",
         lane="spike",
         deed="It jumped away",
-        phase="jumps by {size} bpm",
+        phase="jumped by {size} bpm",
         how="A short, high error that begins or ends abruptly.",
-        settings=(*LARGE, "spike_bpm", "spike_longest_s"),
+        settings=(*LARGE, "spike_bpm", "spike_longest_s", "stuck_s"),
         shortest="",
         spans=_jumps,
         reason=evidence.jump,
         not_testable=testable.too_sparse_for_jumps,
+        stands_out=True,
     ),
     EpisodeKind(
         key=Fault.READS_LOW,
         name="Reads low",
         lane="low",
         deed="It read low",
-        phase="reads low by {size} bpm",
+        phase="read {size} bpm low on average",
         how="It is too low for too long, for none of the reasons above.",
         settings=(*LARGE, "shortest_s"),
         shortest="shortest_s",
@@ -141,7 +149,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         name="Reads high",
         lane="high",
         deed="It read high",
-        phase="reads high by {size} bpm",
+        phase="read {size} bpm high on average",
         how="It is too high for too long, for none of the reasons above.",
         settings=(*LARGE, "shortest_s"),
         shortest="shortest_s",

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+import pandas as pd
 
 from strapline.method.episodes.spans import Span, hysteresis
 from strapline.method.episodes.view import View
@@ -15,6 +17,7 @@ if TYPE_CHECKING:
 # A spike is sharp: by this share of its height it rises within so many seconds.
 SHARP_SHARE = 0.6
 SHARP_S = 3
+LEVEL_S = 60
 
 
 def away(view: View, settings: Episodes) -> tuple[list[Span], list[Span]]:
@@ -54,6 +57,30 @@ def is_spike(view: View, span: Span, settings: Episodes) -> bool:
     steps = np.abs(around[SHARP_S:] - around[:-SHARP_S])
     steepest = np.nanmax(steps) if np.isfinite(steps).any() else 0.0
     return peak >= settings.spike_bpm and bool(steepest >= SHARP_SHARE * peak)
+
+
+def spikes_within(view: View, span: Span, settings: Episodes) -> list[Span]:
+    """Spikes inside `span`, in which the error has been large for long: against its own level.
+
+    The level is the median over a minute. What touches an end of the span is the way there or
+    back, and no spike.
+    """
+    start, end = span
+    if end - start < LEVEL_S or view.interval_s > 1:
+        return []
+    error = pd.Series(view.error_bpm[start:end])
+    level = error.rolling(LEVEL_S, center=True, min_periods=1).median()
+    stands_out = np.full(view.length, np.nan)
+    stands_out[start:end] = (error - level).to_numpy()
+    own = replace(view, device_bpm=view.reference_bpm + stands_out)
+    half = settings.spike_bpm / 2
+    return [
+        (first, last)
+        for first, last in hysteresis(np.abs(stands_out), settings.spike_bpm, half, 1)
+        if first > start + SHARP_S
+        and last < end - SHARP_S
+        and is_spike(own, (first, last), settings)
+    ]
 
 
 def _outside(span: Span, others: list[Span]) -> list[Span]:

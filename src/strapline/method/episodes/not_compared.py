@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.vocabulary import Status
-from strapline.ground.words import lasting, listed
+from strapline.ground.words import lasting
 
 # Column of COURSES -> what a sentence calls it.
 PARTS: dict[str, str] = {
@@ -38,8 +38,6 @@ def not_compared(status: np.ndarray, aside: np.ndarray) -> dict[str, int]:
     return counts
 
 
-def in_words(course: pd.Series | Mapping[str, int]) -> str:
-    """'3 min before its recording began and 40 s left out by the card', from a row of COURSES."""
-    return listed(
-        [f"{lasting(course[part])} {what}" for part, what in PARTS.items() if course[part]]
-    )
+def in_words(course: pd.Series | Mapping[str, int]) -> list[str]:
+    """'3 min before its recording began', '40 s left out by the card', from a row of COURSES."""
+    return [f"{lasting(course[part])} {what}" for part, what in PARTS.items() if course[part]]

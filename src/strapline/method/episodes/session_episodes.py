@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.sessions import COURSES, EPISODES
-from strapline.ground.vocabulary import Clocks
+from strapline.ground.vocabulary import Clocks, Fault
 from strapline.method.episodes import kinds
+from strapline.method.episodes.averages import averages, lag, seconds_averaged
 from strapline.method.episodes.course import course
 from strapline.method.episodes.detect import detect
 from strapline.method.episodes.not_compared import not_compared
@@ -29,26 +31,39 @@ def session_episodes(
     intake: SessionIntake,
     episodes: Episodes,
     tolerance: Tolerance,
+    delays_s: Mapping[str, float] = MappingProxyType({}),
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Frames under EPISODES and COURSES, from one under ALIGNED.
 
-    `cadences` gives, by recording, steps or turns a minute at each of its seconds. A recording
-    of which no second was compared has no course.
+    `cadences` gives, by recording, steps or turns a minute at each of its seconds, and `delays_s`
+    how far it ran behind, where that is known. A recording of which no second was compared has no
+    course.
     """
     found, courses = [], []
-    rows = aligned[aligned["alignment"] == Clocks.SETTLED]
-    for (recording, device), own in rows.groupby(
-        ["recording", "device"], observed=True, sort=False
-    ):
-        view = view_of(own, cadences.get(str(recording)))
-        if not view.compared.any():
-            continue
-        names = intake.names(str(recording), str(device))
+    seen = {
+        str(recording): (own, view)
+        for recording, own in _by_recording(aligned, Clocks.SETTLED)
+        if (view := view_of(own, cadences.get(str(recording)))).compared.any()
+    }
+    without_delay = {
+        str(recording): view_of(own) for recording, own in _by_recording(aligned, Clocks.DELAY_OUT)
+    }
+    over = seconds_averaged({recording: view for recording, (_, view) in seen.items()})
+    for recording, (own, view) in seen.items():
+        names = intake.names(recording, str(own["device"].iloc[0]))
         status = own["status"].to_numpy(str)
-        rows_found, row = _told(view, status, own["time"].iloc[0], names, episodes, tolerance)
-        found += rows_found
+        found_here, row = _told(view, status, own["time"].iloc[0], names, episodes, tolerance)
+        spikes = [(e["start_s"], e["end_s"]) for e in found_here if e["kind"] == Fault.SPIKE]
+        row |= averages(view, over[recording], within(spikes, view.length))
+        row |= lag(view, without_delay.get(recording), delays_s.get(recording))
+        found += found_here
         courses.append(row)
     return EPISODES.from_rows(found), COURSES.from_rows(courses)
+
+
+def _by_recording(aligned: pd.DataFrame, clocks: Clocks) -> Iterator[tuple[object, pd.DataFrame]]:
+    rows = aligned[aligned["alignment"] == clocks]
+    yield from rows.groupby("recording", observed=True, sort=False)
 
 
 def _told(
@@ -58,7 +73,7 @@ def _told(
     names: dict[str, str],
     episodes: Episodes,
     tolerance: Tolerance,
-) -> tuple[list[dict[str, object]], dict[str, object]]:
+) -> tuple[list[dict[str, Any]], dict[str, Any]]:
     detection = detect(view, episodes)
     went = course(view, detection, tolerance)
     start, end = went.longest or (None, None)
@@ -68,7 +83,7 @@ def _told(
         names
         | vars(episode)
         | {"start": _after(first, episode.start_s), "end": _after(first, episode.end_s)}
-        for episode in detection.episodes
+        for episode in (*detection.episodes, *detection.events)
     ]
     return found, names | {
         "length_s": detection.length_s,

@@ -25,8 +25,9 @@ def session_sentences(
         told = sentences(labels[course["recording"]], course, found)
         names = {name: course[name] for name in ("session", "device", "recording")}
         texts = {
-            "line": [told.line],
-            "course": [told.course],
+            "title": [told.title],
+            "line": list(told.lines),
+            "course": list(told.course),
             "finding": list(told.findings),
             "aside": list(told.asides),
             "aloud": [told.aloud],

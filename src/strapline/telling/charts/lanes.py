@@ -1,6 +1,8 @@
 """A lane above a device's strip in which its episodes stand, each with its name."""
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import pandas as pd
 
@@ -62,8 +64,10 @@ def bars(episodes: pd.DataFrame, second: float, width: float) -> list[Bar]:
     `second`: seconds a pixel.
     """
     found: list[Bar] = []
-    spans = episodes.sort_values("start_s")[["start_s", "end_s", "kind"]].astype({"kind": str})
-    for start, end, kind in spans.itertuples(index=False):
+    # What stands out within a span takes its place in the lane.
+    order = episodes.sort_values("start_s").astype({"kind": str})
+    spans = _in_turn(order[["start_s", "end_s", "kind"]].to_numpy(object).tolist())
+    for start, end, kind in spans:
         left = min(start / second, width - 2)
         right = min(max(end / second, left + 2), width)
         last = found[-1] if found else None
@@ -73,6 +77,20 @@ def bars(episodes: pd.DataFrame, second: float, width: float) -> list[Bar]:
         else:
             found.append(Bar(left, right, name))
     return found
+
+
+def _in_turn(rows: Iterable[Sequence[Any]]) -> list[tuple[int, int, str]]:
+    """Spans (start, end, kind) in order of their start, each interrupted by what stands out in
+    it."""
+    cut: list[tuple[int, int, str]] = []
+    for start, end, kind in rows:
+        if cut and start < cut[-1][1]:
+            first, last, around = cut.pop()
+            parts = [(first, start, around), (start, end, kind), (end, last, around)]
+            cut += [part for part in parts if part[0] < part[1]]
+        else:
+            cut.append((start, end, kind))
+    return cut
 
 
 def placed(found: list[Bar], width: float) -> list[Bar]:

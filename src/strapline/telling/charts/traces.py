@@ -4,7 +4,6 @@ import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Status
-from strapline.ground.words import listed, number, plain
 from strapline.telling.charts import seconds
 from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.panels import BETWEEN, Panels
@@ -12,6 +11,9 @@ from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import CLOCKS, Sheet, length
 from strapline.telling.session_tables import SessionTables
 
+QUESTION = "Heart rate at the wrist and on the chest"
+# More devices are no title any more.
+MOST_TITLED = 2
 NOTHING = "No second of this session could be compared with a reference."
 
 
@@ -37,18 +39,28 @@ def draw(tables: SessionTables, sheet: Sheet) -> Specification:
     )
 
 
+def finding(tables: SessionTables) -> str:
+    """What each device did, in a few words each."""
+    told = _said(tables, "title")
+    return "; ".join(told) if 0 < len(told) <= MOST_TITLED else QUESTION
+
+
 def alt(tables: SessionTables) -> str:
-    """One sentence with the range of the reference and of each device's difference."""
-    aligned, reference = tables.seconds, tables.intake.reference
-    if not tables.compared or reference is None:
-        return NOTHING
-    usable = aligned["status"].isin([Status.COMPARED, Status.NO_DEVICE])
-    rates = aligned.loc[usable, "reference_bpm"]
-    ranges = [_range(aligned, recording) for recording in tables.compared]
-    return (
-        f"Over {length(aligned)} {plain(reference.label)} ran from "
-        f"{rates.min():.0f} to {rates.max():.0f} bpm; {listed(ranges)}."
-    )
+    """What happened to each device and when, as the page tells it."""
+    return " ".join(_said(tables, "line", "course")) or NOTHING
+
+
+def _said(tables: SessionTables, *forms: str) -> list[str]:
+    """The sentences in these forms, device by device."""
+    own = tables.sentences.astype({"recording": str, "form": str})
+    return [
+        text
+        for recording in tables.compared
+        for form in forms
+        for text in own.loc[
+            (own["recording"] == recording.recording) & (own["form"] == form)
+        ].sort_values("place")["text"]
+    ]
 
 
 def drawn(tables: SessionTables) -> list[RecordingIntake]:
@@ -63,13 +75,6 @@ def drawn(tables: SessionTables) -> list[RecordingIntake]:
 
 def _own(episodes: pd.DataFrame, recording: str) -> pd.DataFrame:
     return episodes[episodes["recording"] == recording]
-
-
-def _range(aligned: pd.DataFrame, recording: RecordingIntake) -> str:
-    own = (aligned["recording"] == recording.recording) & (aligned["status"] == Status.COMPARED)
-    difference = aligned.loc[own, "device_bpm"] - aligned.loc[own, "reference_bpm"]
-    low, high = number(difference.min(), plus=True), number(difference.max(), plus=True)
-    return f"{plain(recording.label)} differed by {low} to {high} bpm"
 
 
 def _subtitle(tables: SessionTables, seconds: int, doubted: bool) -> str:
@@ -89,9 +94,9 @@ TRACES = Chart(
     name="traces",
     about="session",
     section="findings",
-    needs=("aligned", "episodes"),
-    question="Heart rate at the wrist and on the chest",
-    finding="What happened, and when, is told beside it, episode by episode.",
+    needs=("aligned", "episodes", "sentences"),
+    question=QUESTION,
+    finding=finding,
     alt=alt,
     draw=draw,
 )

@@ -5,19 +5,14 @@ import pandas as pd
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.ledger import MaximumHeartRate
-from strapline.ground.settings import Tolerance
-from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, MaximumSource, Placement, Scope
+from strapline.ground.vocabulary import UNSTATED, Decision, MaximumSource, Placement
 from strapline.ground.words import (
-    bpm,
     counted,
     in_words,
     number,
-    percent,
     plain,
     reading,
-    tolerance_words,
 )
-from strapline.method.metrics.figures import Figures
 
 MAXIMUM_SOURCES = {
     MaximumSource.STATED: "the wearer’s maximum heart rate as stated",
@@ -66,25 +61,8 @@ def placed(recording: RecordingIntake) -> str:
     return f"{name} ({in_words(recording.placement).lower()})"
 
 
-def session_sentences(
-    recording: RecordingIntake, figures: Figures, view: str, tolerance: Tolerance
-) -> list[str]:
-    """What a device did in one session: its average, its highest reading, its time within."""
-    name = placed(recording)
-    values = figures.values(recording.recording, Scope.WHOLE, view)
-    if not figures.compared(recording.recording, view):
-        return [f"{name} could not be compared with the strap in this session."]
-    return [
-        f"{name} averaged {bpm(values['mean_device'])} where the strap averaged "
-        f"{number(values['mean_reference'])}: "
-        f"{_change(values['bias'], values['bias_percent'])}.",
-        f"Its highest reading was {reading(values['maximum_device'])} bpm where the strap’s was "
-        f"{reading(values['maximum_reference'])}: "
-        f"{_change(values['maximum_difference'], values['maximum_difference_percent'])}.",
-        f"It was off by {bpm(values['mae'])} on average, and within "
-        f"{tolerance_words(tolerance)}, for {percent(values['within_either'])} of the time "
-        "compared.",
-    ]
+def not_compared_sentence(recording: RecordingIntake) -> str:
+    return f"{placed(recording)} could not be compared with the strap in this session."
 
 
 def effort_sentence(maximum: MaximumHeartRate | None) -> str:
@@ -97,25 +75,14 @@ def effort_sentence(maximum: MaximumHeartRate | None) -> str:
     )
 
 
-def delay_sentence(recording: RecordingIntake, clock: ClockDecision, figures: Figures) -> str:
-    """How late the device ran, and what of that is sure; empty where it cannot be told."""
+def delay_sentences(clock: ClockDecision) -> list[str]:
+    """Within what the device's delay is sure, and whether it may be its clock's."""
     delay = clock.delay_s
-    if delay is None or clock.low_s is None or clock.high_s is None:
-        return ""
-    name = placed(recording)
-    if abs(delay) < 1:
-        return f"{name} ran with the strap, to within a second."
-    low, high = sorted((clock.offset_s - clock.high_s, clock.offset_s - clock.low_s))
-    way = "behind" if delay > 0 else "ahead of"
-    ends = sorted((abs(low), abs(high)))
-    ran = f"{name} ran {abs(delay):.1f} s {way} the strap ({ends[0]:.1f} to {ends[1]:.1f} s)"
-    settled, out = (
-        figures.get(recording.recording, Scope.WHOLE, view, "mae").value for view in Clocks
-    )
-    less = f"without that its error would be {number(out)} instead of {bpm(settled)}"
-    if clock.decision == Decision.REFUSED:
-        return f"{ran}, by its sensor or by its clock; {less}."
-    return f"{ran}, its clock being right; {less}."
+    if delay is None or clock.low_s is None or clock.high_s is None or abs(delay) < 1:
+        return []
+    ends = sorted(abs(clock.offset_s - end) for end in (clock.low_s, clock.high_s))
+    whose = "its sensor’s or its clock’s" if clock.decision == Decision.REFUSED else "its sensor’s"
+    return [f"The delay is {ends[0]:.1f} to {ends[1]:.1f} s, and {whose}."]
 
 
 def clocks_sentence(aligned: int, left: int) -> str:
@@ -124,10 +91,3 @@ def clocks_sentence(aligned: int, left: int) -> str:
         return ""
     others = "; the others are left as recorded" if left else ""
     return f"{aligned} of {counted(aligned + left, 'clock')} could be settled{others}."
-
-
-def _change(beats: float, share: float) -> str:
-    if number(beats) == "0.0":
-        # Both values may be written alike, or a tenth apart.
-        return "less than 0.1 bpm apart" if beats else "no difference"
-    return f"{bpm(beats, plus=True)}, {percent(share, plus=True)}"

@@ -26,37 +26,31 @@ def headline_view(metrics: pd.DataFrame) -> str:
 
 
 def findings(
-    intake: SessionIntake,
-    figures: Figures,
-    alignment: SessionAlignment,
-    view: str,
-    tolerance: Tolerance,
+    intake: SessionIntake, sentences: pd.DataFrame, alignment: SessionAlignment
 ) -> list[list[str]]:
-    """A few sentences a device; where there was nothing to compare, what its clock says."""
+    """What each device did, in order; where there was nothing to compare, what its clock says."""
     found = []
     for recording in intake.tested:
-        sentences = phrases.session_sentences(recording, figures, view, tolerance)
-        for clock in alignment.clocks:
-            if clock.recording == recording.recording:
-                compared = figures.compared(recording.recording, view)
-                late = (
-                    phrases.delay_sentence(recording, clock, figures) if compared else clock.reason
-                )
-                sentences += [late] if late else []
-        found.append(list(filter(None, sentences)))
+        own = _texts(recording, sentences)
+        if own:
+            found.append([*own["line"], *own["course"]])
+            continue
+        reasons = [c.reason for c in alignment.clocks if c.recording == recording.recording]
+        found.append([phrases.not_compared_sentence(recording), *filter(None, reasons)])
     return found
 
 
 def accounts(intake: SessionIntake, sentences: pd.DataFrame) -> list[dict[str, Any]]:
-    """A device each: its course, its findings one by one, asides on what is no fault, and the
-    findings to be read aloud."""
-    found = []
-    for recording in intake.tested:
-        own = sentences[sentences["recording"] == recording.recording].sort_values("place")
-        texts = {str(form): list(part) for form, part in own.groupby("form", observed=True)["text"]}
-        if texts:
-            found.append({"label": recording.label, **texts})
-    return found
+    """A device each: its findings one by one, asides on what is no fault, and all of it to be read
+    aloud."""
+    texts = {recording.label: _texts(recording, sentences) for recording in intake.tested}
+    return [{"label": label, **own} for label, own in texts.items() if own]
+
+
+def _texts(recording: RecordingIntake, sentences: pd.DataFrame) -> dict[str, list[str]]:
+    """Its sentences by form."""
+    own = sentences[sentences["recording"] == recording.recording].sort_values("place")
+    return {str(form): list(part) for form, part in own.groupby("form", observed=True)["text"]}
 
 
 def figure_table(
@@ -124,13 +118,18 @@ def _scope_rows(
 def clock_rows(
     intake: SessionIntake, alignment: SessionAlignment, offsets: pd.DataFrame
 ) -> list[tuple[str, list[str]]]:
-    """What was decided about each device's clock, and whether its error hangs on it."""
+    """What was decided about each device's clock, how sure its delay is, and whether its error
+    hangs on it."""
     labels = names(intake)
     curves = {str(name): curve for name, curve in offsets.groupby("recording", observed=True)}
     return [
         (
             labels.get(clock.recording, clock.recording),
-            [clock.reason, *phrases.offset_sentences(curves.get(clock.recording))],
+            [
+                clock.reason,
+                *phrases.delay_sentences(clock),
+                *phrases.offset_sentences(curves.get(clock.recording)),
+            ],
         )
         for clock in alignment.clocks
     ]

@@ -33,7 +33,7 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
         "circumstances": phrases.circumstances(intake),
         "has_intervals": metrics["ci_low"].notna().any(),
         "view": view,
-        "findings": session.findings(intake, figures, tables.clocks, view, tolerance),
+        "findings": session.findings(intake, tables.sentences, tables.clocks),
         "pictures": pictures,
         "accounts": session.accounts(intake, tables.sentences),
         "consequences": consequences.section(tables.consequences, intake, maximum, view),

@@ -1,0 +1,120 @@
+"""What one would say on seeing the picture is what the sentences say, of a session that is known.
+
+Every number expected is computed here from what was simulated.
+"""
+
+import re
+
+import numpy as np
+import pytest
+
+from intakes import recording, session, strap
+from strapline.ground.settings import Episodes, Tolerance
+from strapline.method.episodes.session_episodes import session_episodes
+from strapline.method.episodes.session_sentences import session_sentences
+from unit.episodes import story
+
+INTAKE = session(
+    strap(), recording("wrist", label="Wrist band"), recording("watch", label="Grey watch")
+)
+
+
+@pytest.fixture(scope="module")
+def tables():
+    rows = story.aligned(wrist=story.wrist(), watch=story.watch())
+    return session_episodes(rows, {}, INTAKE, Episodes(), Tolerance())
+
+
+@pytest.fixture(scope="module")
+def told(tables):
+    """By device, the texts of each form."""
+    texts = session_sentences(*tables, INTAKE)
+    return {
+        device: own.groupby("form", observed=True)["text"].apply(list).to_dict()
+        for device, own in texts.groupby("device", observed=True)
+    }
+
+
+def lead(label, device):
+    """The first sentence, from the two lines as simulated."""
+    strap_mean, strap_top = story.STRAP.mean(), story.STRAP.max()
+    change, top = device.mean() - strap_mean, device.max() - strap_top
+    text = (
+        f"{label} averaged {device.mean():.1f} bpm against the strap’s {strap_mean:.1f} "
+        f"({change:+.1f} bpm, {100 * change / strap_mean:+.0f} %) and peaked at {device.max():.0f} "
+        f"against {strap_top:.0f} ({top:+.0f}, {100 * top / strap_top:+.0f} %)."
+    )
+    return text.replace("(-", "(−").replace(", -", ", −")
+
+
+def test_the_session_is_as_its_description_says():
+    assert (story.STRAP.mean(), story.STRAP.max()) == (pytest.approx(142, abs=0.1), 171)
+    assert round(story.watch().mean()) == 109 and story.watch().max() == 132
+    without = np.delete(story.wrist(), np.arange(story.SPIKE_S, story.SPIKE_END_S))
+    assert without.mean() == pytest.approx(119.5, abs=0.5) and without.max() == 171
+
+
+def test_averages_and_maxima_come_first(told):
+    assert told["wrist"]["line"] == [lead("Wrist band", story.wrist())]
+    assert told["watch"]["line"] == [lead("Grey watch", story.watch())]
+
+
+def test_the_wrist_is_told_as_it_went(told):
+    error = story.wrist() - story.STRAP
+    off = np.abs(error) >= Episodes().leave_bpm
+    low = error[off & (story.wrist() != 195)]
+    assert told["wrist"]["course"] == [
+        f"It followed the strap to 3:00 (15 % into the session), then read {-low.mean():.0f} bpm "
+        "low on average for 10 min.",
+        "In that time it spiked to 195 bpm at 6:10, for 9 s.",
+        "That spike is its maximum; without it, it peaked at 171.",
+        "It came back at 13:00 (65 %) and followed the strap to the end.",
+        f"It was {np.abs(error).mean():.1f} bpm off on average.",
+    ]
+
+
+def test_the_watch_is_told_by_its_share(told):
+    assert told["watch"]["course"] == [
+        "It read 23 % low from start to end, in step with the strap: each peak and trough is "
+        "there, too low.",
+        f"It was {np.abs(story.watch() - story.STRAP).mean():.1f} bpm off on average.",
+    ]
+
+
+def test_one_span_is_off_track_and_the_spike_is_in_it(tables):
+    rows = tables[0][tables[0]["device"] == "wrist"]
+    assert rows[["kind", "start_s", "end_s"]].to_numpy().tolist() == [
+        ["reads_low", story.DROP_S, story.BACK_S],
+        ["spike", story.SPIKE_S, story.SPIKE_END_S],
+    ]
+    assert rows["part_of_s"].tolist()[1] == story.DROP_S and np.isnan(rows["part_of_s"].iloc[0])
+
+
+def test_aloud_it_opens_with_averages_and_maxima_and_tells_the_rest(told):
+    wrist, watch = told["wrist"]["aloud"][0], told["watch"]["aloud"][0]
+    average = story.wrist().mean()
+    assert wrist.startswith(
+        f"Wrist band averaged {average:.0f} beats a minute, where the strap averaged 142. That is "
+        f"{142 - average:.0f} too low, or {100 * (142 - average) / 142:.0f} percent. "
+        "Its highest reading was 195, where the strap’s was 171."
+    )
+    for part in (
+        "to 3 minutes",
+        "45 beats" if False else "beats a minute low",
+        "195",
+        "13 minutes",
+    ):
+        assert part in wrist
+    assert "23 percent low from start to end" in watch
+
+
+def test_the_pictures_title_tells_it(told):
+    assert told["wrist"]["title"] == ["Wrist band: 45 bpm low from 3:00 to 13:00, spike at 6:10"]
+    assert told["watch"]["title"] == ["Grey watch: 23 % low from start to end"]
+
+
+def test_no_sentence_is_longer_than_25_words(told):
+    for forms in told.values():
+        for form in ("line", "course", "finding", "aloud"):
+            for sentence in re.split(r"(?<=[.])\s+", " ".join(forms[form])):
+                assert len(sentence.split()) <= 25, sentence
