@@ -56,7 +56,7 @@ TWICE = EpisodeKind(
     name="Shows twice the rate",
     lane="twice",
     deed="It showed twice the heart rate",
-    phase="twice the rate, {size} bpm off on average,",
+    phase="showed twice the rate, up to {size} bpm off,",
     how="It is more than 1.9 times the reference.",
     settings=("shortest_s",),
     shortest="shortest_s",
@@ -201,9 +201,8 @@ def test_a_fault_is_in_the_table_with_its_reason(worked):
 def test_a_fault_is_told_in_sentences_lanes_and_tables(worked):
     told = SENTENCES.read(worked.made / "sentences.parquet")
     by_form = told.groupby("form", observed=True)["text"].apply(" ".join)
-    assert "it showed twice the heart rate for " in by_form["line"]
-    assert "; twice the rate, " in by_form["course"]
-    assert "It showed twice the heart rate once, for " in by_form["finding"]
+    assert "twice from " in by_form["title"]
+    assert "showed twice the rate, up to " in by_form["course"]
     found, courses = (
         table.read(worked.made / f"{table.name}.parquet") for table in (EPISODES, COURSES)
     )

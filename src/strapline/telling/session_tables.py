@@ -20,7 +20,7 @@ from strapline.ground.tables.sessions import (
     SENTENCES,
 )
 from strapline.ground.vocabulary import UNSTATED, Clocks, Status
-from strapline.ground.words import in_words
+from strapline.ground.words import in_words, plain
 
 
 @dataclass(frozen=True)
@@ -71,11 +71,13 @@ class SessionTables:
         return compared(self.seconds, self.intake)
 
     def headed(self, title: str) -> str:
-        """A picture's title after the activity, where one is stated."""
+        """A picture's title after the activity, where one is stated; a name keeps its capital."""
         activity = self.intake.activity
         if activity == UNSTATED:
             return title
-        return f"{in_words(activity)}: {title[:1].lower()}{title[1:]}"
+        named = any(title.startswith(plain(recording.label)) for recording in self.intake.tested)
+        first = title[:1] if named else title[:1].lower()
+        return f"{in_words(activity)}: {first}{title[1:]}"
 
 
 def compared(aligned: pd.DataFrame, intake: SessionIntake) -> list[RecordingIntake]:

@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from strapline.ground.tables.sessions import CONSEQUENCES, EPISODES, OFFSETS
+from strapline.ground.tables.sessions import CONSEQUENCES, EPISODES, OFFSETS, SENTENCES
 from strapline.method.agreement.effort import EFFORT_BANDS
 
 
@@ -30,6 +30,20 @@ def episodes(aligned):
             }
             for device in ("watch-0", "watch-1")
             for kind, first, last in spans
+        ]
+    )
+
+
+def sentences():
+    """A title, a line and a course a device."""
+    texts = {"title": "{} low", "line": "{} averaged 110.0 bpm.", "course": "It read low."}
+    labels = {"watch-0": "Watch one", "watch-1": "Watch two"}
+    return SENTENCES.from_rows(
+        [
+            {"session": "s-1", "device": d, "recording": d, "form": form, "place": 0}
+            | {"text": text.format(label)}
+            for d, label in labels.items()
+            for form, text in texts.items()
         ]
     )
 

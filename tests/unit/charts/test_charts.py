@@ -13,7 +13,7 @@ from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts import theme
 from strapline.telling.charts.charts import CHARTS
 from strapline.telling.session_tables import SessionTables
-from unit.charts.full_tables import bands, episodes, offsets
+from unit.charts.full_tables import bands, episodes, offsets, sentences
 
 LOOKS = [
     theme.Look(Presentation(credit="Invented bench"), frame=frame)
@@ -29,7 +29,7 @@ def session(of_session, aligned, metrics):
     known = {"clocks": clocks, "offsets": offsets(), "consequences": bands()}
     delays = metrics[metrics["metric"] == "mae"].assign(metric="delay_rising")
     known["metrics"] = pd.concat([metrics, delays])
-    return of_session(episodes=episodes(aligned), **known)
+    return of_session(episodes=episodes(aligned), sentences=sentences(), **known)
 
 
 @pytest.fixture(scope="module")

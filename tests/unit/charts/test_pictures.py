@@ -18,6 +18,7 @@ from strapline.telling.charts.lanes import Bar, placed
 from strapline.telling.charts.seconds import by_second, thinned
 from strapline.telling.charts.standings import STANDINGS
 from strapline.telling.charts.traces import TRACES
+from unit.charts.full_tables import sentences
 
 LOOK = Presentation(credit="Tested at the sample bench")
 FRAMED = theme.Look(LOOK)
@@ -50,7 +51,7 @@ CLOCKS = SessionAlignment(
 def drawn(of_session, of_archive):
     shifted = of_session(offsets=OFFSET_TABLE, clocks=CLOCKS)
     return {
-        "traces": TRACES.of(of_session(), FRAMED),
+        "traces": TRACES.of(of_session(sentences=sentences()), FRAMED),
         "bland_altman": BLAND_ALTMAN.of(of_session(), FRAMED),
         "standings": STANDINGS.of(of_archive(), FRAMED),
         "error_by_offset": ERROR_BY_OFFSET.of(shifted, FRAMED),
@@ -177,8 +178,10 @@ def test_standings_draw_a_dot_a_session_and_state_the_mean(drawn):
 
 
 def test_alternative_texts_have_the_tables_numbers(drawn):
-    assert "Watch one differed by −10.0 to −10.0 bpm" in drawn["traces"].alt
-    assert "from 100 to 140 bpm" in drawn["traces"].alt
+    assert drawn["traces"].title == "Strength: Watch one low; Watch two low"
+    assert drawn["traces"].alt == (
+        "Watch one averaged 110.0 bpm. It read low. Watch two averaged 110.0 bpm. It read low."
+    )
     assert "Watch two −4.2 bpm on average" in drawn["bland_altman"].alt
     assert "Watch one 3.0 bpm (4 sessions, 2 wearers)" in drawn["standings"].alt
 

@@ -176,6 +176,8 @@ def test_a_span_off_track_is_one_whatever_stands_out_in_it():
     assert told(found) == [("reads_low", 120, 720)]
     assert [(e.kind, e.start_s, e.end_s, e.part_of_s) for e in found.events] == [
         ("spike", 300, 307, 120),
+        # Its value was the same three seconds before.
+        ("stuck", 497, 570, 120),
     ]
 
 

@@ -103,14 +103,16 @@ def check_listed(episodes, course, deed, parts):
 
 def check_spikes(episodes, course, parts):
     own = episodes[episodes["kind"] == "spike"]
-    for size, start, length in re.findall(rf"{NUMBER} bpm at {CLOCK}, for (\d+) s", parts):
+    for size, start, length in re.findall(rf"{NUMBER} bpm at {CLOCK} for (\d+) s", parts):
         (row,) = own[own["start_s"] == seconds(start)].to_dict("records")
         assert row["end_s"] - row["start_s"] == int(length)
-        assert number(size) in (row["highest_bpm"], abs(round(row["peak_error_bpm"])))
+        up = row["peak_error_bpm"] > 0
+        true = row["highest_bpm"] if up else abs(row["peak_error_bpm"])
+        assert number(size) == pytest.approx(true, abs=0.051 if up else 0.51)
 
 
 def check_maximum(episodes, course, _, without):
-    assert number(without) == course["maximum_without_spikes_bpm"]
+    assert number(without) == pytest.approx(course["maximum_without_spikes_bpm"], abs=0.051)
 
 
 def check_longest(episodes, course, length, start, error):
@@ -141,10 +143,6 @@ SENTENCES = {
     rf"It was near the reference from the start, for {NUMBER} s and more\.": check_lock_at_once,
     rf"At no time was it near the reference for {NUMBER} s on end\.": check_no_lock,
     rf"It also ({DEEDS}) (at .*)\.": check_listed,
-    r"It (?:spiked to|dropped by) (.*)\.": check_spikes,
-    rf"(That spike|One of these) is its maximum; without (?:it|spikes), it peaked at {NUMBER}\.": (
-        check_maximum
-    ),
     rf"Its longest time on track was {LENGTH}, from {CLOCK}, and {NUMBER} bpm off on average\.": (
         check_longest
     ),
@@ -166,7 +164,7 @@ def test_every_sentence_says_what_the_tables_hold(told):
             pattern, match = matches[0]
             SENTENCES[pattern](episodes, course, *match.groups())
             used.add(pattern)
-    assert len(used) >= 8
+    assert len(used) >= 7
 
 
 def spans(episodes, kind=None):
@@ -194,6 +192,25 @@ def test_the_first_line_has_the_averages_and_maxima_of_the_table(told):
             assert number(share) == pytest.approx(
                 100 * off / course["mean_reference_bpm"], abs=0.51
             )
+
+
+SPIKES = {
+    r"(?:It|In that time it) (?:spiked to|dropped by) (.*)\.": check_spikes,
+    rf"(That spike|One of these) is its maximum; without (?:it|spikes), it peaked at {NUMBER}\.": (
+        check_maximum
+    ),
+}
+
+
+def test_spikes_are_told_in_the_tables_numbers(told, low_with_spikes):
+    used = []
+    for episodes, course, forms in told + low_with_spikes:
+        for sentence in forms["course"]:
+            for pattern, check in SPIKES.items():
+                if match := re.fullmatch(pattern, sentence):
+                    check(episodes, course, *match.groups())
+                    used.append(pattern)
+    assert set(used) == set(SPIKES)
 
 
 def test_moments_told_are_the_tables(told):

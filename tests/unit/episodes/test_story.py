@@ -66,7 +66,7 @@ def test_the_wrist_is_told_as_it_went(told):
     assert told["wrist"]["course"] == [
         f"It followed the strap to 3:00 (15 % into the session), then read {-low.mean():.0f} bpm "
         "low on average for 10 min.",
-        "In that time it spiked to 195 bpm at 6:10, for 9 s.",
+        "In that time it spiked to 195 bpm at 6:10 for 9 s.",
         "That spike is its maximum; without it, it peaked at 171.",
         "It came back at 13:00 (65 %) and followed the strap to the end.",
         f"It was {np.abs(error).mean():.1f} bpm off on average.",
@@ -109,8 +109,8 @@ def test_aloud_it_opens_with_averages_and_maxima_and_tells_the_rest(told):
 
 
 def test_the_pictures_title_tells_it(told):
-    assert told["wrist"]["title"] == ["Wrist band: 45 bpm low from 3:00 to 13:00, spike at 6:10"]
-    assert told["watch"]["title"] == ["Grey watch: 23 % low from start to end"]
+    assert told["wrist"]["title"] == ["Wrist band 45 bpm low from 3:00 to 13:00, spike at 6:10"]
+    assert told["watch"]["title"] == ["Grey watch 23 % low from start to end"]
 
 
 def test_no_sentence_is_longer_than_25_words(told):

@@ -34,7 +34,7 @@ from strapline.ground.tables.archive import (
     SESSIONS,
     STANDINGS,
 )
-from strapline.ground.tables.sessions import METRICS
+from strapline.ground.tables.sessions import METRICS, SENTENCES
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.claims.evidence import Evidence, Policy
 from strapline.method.episodes.conditions import conditions
@@ -264,6 +264,18 @@ def archive(sessions, metrics, standings, notices, fault_tables, evidence):
     )
 
 
+def told():
+    """SENTENCES on the watch: a line, its course, and the same to be read aloud."""
+    texts = {
+        "line": "Watch one averaged 107.0 bpm against the strap’s 139.0.",
+        "course": "It read 23 % low.",
+        "finding": "It reached none of the reference’s 3 peaks.",
+        "aloud": "Watch one averaged 107 beats a minute.",
+    }
+    about = {"session": "s-1", "device": "watch", "recording": "watch", "place": 0}
+    return SENTENCES.from_rows([about | {"form": f, "text": text} for f, text in texts.items()])
+
+
 def named(labels):
     """DEVICES of these labels."""
     rows = [{"device": name, "label": label, "kind": "wrist"} for name, label in labels.items()]
@@ -275,7 +287,8 @@ def of_session(build_intake, metrics, ledger, alignment, tolerance):
     """A session's record, with some of it replaced."""
 
     def build(intake=None, **changes):
-        own = {"metrics": metrics, "ledger": ledger, "clocks": alignment} | changes
+        own = {"metrics": metrics, "ledger": ledger, "clocks": alignment, "sentences": told()}
+        own |= changes
         return replace(SessionTables.without_rows(intake or build_intake(), tolerance), **own)
 
     return build

@@ -259,7 +259,7 @@ def test_session_shows_both_views_and_the_interval(session):
 def test_session_says_where_everything_went(session):
     page, text = Page(session), unescape(_spaced(session))
     for part in (
-        "averaged 107.0 bpm where the strap averaged 139.0: −32.0 bpm, −23.0 %.",
+        "Watch one averaged 107.0 bpm against the strap’s 139.0. It read 23 % low.",
         "600 500 100 excluded 20, no device 10, reference flat 70",
         "Watch one : It fits.",
         "Indoors yes",

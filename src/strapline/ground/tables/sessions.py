@@ -163,6 +163,7 @@ COURSES = Table(
         Column("longest_error_bpm", REAL, "Mean absolute error in it", "bpm"),
         Column("peaks", COUNT, "Peaks of the reference that could be judged", nullable=False),
         Column("peaks_reached", COUNT, "Those the device reached", nullable=False),
+        Column("compared_s", COUNT, "Seconds at which it was compared", "s"),
         Column("averaged_s", COUNT, "Seconds of the next five: those of all devices", "s"),
         Column("mean_reference_bpm", REAL, "Mean of the reference", "bpm"),
         Column("mean_device_bpm", REAL, "Mean of the device", "bpm"),

@@ -36,6 +36,7 @@ def averages(view: View, over: np.ndarray, spikes: np.ndarray) -> dict[str, floa
     device = np.where(over, view.device_bpm, -np.inf)
     calm = view.device_bpm[over & ~spikes]
     return {
+        "compared_s": int(view.compared.sum()),
         "averaged_s": int(over.sum()),
         "mean_reference_bpm": float(view.reference_bpm[over].mean()),
         "mean_device_bpm": float(view.device_bpm[over].mean()),

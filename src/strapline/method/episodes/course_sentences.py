@@ -35,7 +35,11 @@ def in_short(told: Told) -> str:
     """'44 bpm low from 3:00 to 13:00, spike at 6:10', as a title has it."""
     heaviest = sorted(told.main, key=lambda span: -span.duration_s)[:2]
     parts = [_short(told, span) for span in sorted(heaviest, key=lambda span: span.start_s)]
-    parts += [f"spike at {clock(spike.start_s)}" for spike in told.spikes[:1]]
+    highest = sorted(told.spikes, key=lambda spike: -abs(spike.peak_error_bpm))[:1]
+    parts += [
+        f"{kind(spike.kind).lane if spike.peak_error_bpm > 0 else 'dip'} at {clock(spike.start_s)}"
+        for spike in highest
+    ]
     if parts:
         return ", ".join(parts)
     if told.late:
@@ -67,6 +71,10 @@ def rest_sentences(told: Told) -> Iterator[str]:
             if span.kind == key
         ]
         yield from in_sentences(f"It also {kind(key).did}", parts)
+
+
+def spike_sentences(told: Told) -> Iterator[str]:
+    """Spikes outside the spans that the course tells."""
     alone = [span for span in told.rest if span.kind == Fault.SPIKE]
     yield from _spikes("It", alone)
     if alone:
@@ -90,7 +98,10 @@ def _did(span: Episode) -> str:
     if span.in_step_percent == span.in_step_percent:
         side = "low" if span.in_step_percent < 0 else "high"
         return f"read {_percent(span)} % {side}, in step with the strap,"
-    return kind(span.kind).phase.format(size=number(abs(span.mean_error_bpm), decimals=0))
+    # Stuck, or late, it is low and high in turn, and on average neither.
+    level = span.kind in (Fault.READS_LOW, Fault.READS_HIGH)
+    off = span.mean_error_bpm if level else span.peak_error_bpm
+    return kind(span.kind).phase.format(size=number(abs(off), decimals=0))
 
 
 def _percent(span: Episode) -> str:
@@ -156,14 +167,14 @@ def _spikes(subject: str, spikes: list[Episode]) -> Iterator[str]:
     yield from in_sentences(
         f"{subject} spiked",
         [
-            f"to {reading(one.highest_bpm)} bpm at {clock(one.start_s)}, for {one.duration_s} s"
+            f"to {reading(one.highest_bpm)} bpm at {clock(one.start_s)} for {one.duration_s} s"
             for one in up
         ],
     )
     yield from in_sentences(
         f"{subject} dropped",
         [
-            f"by {number(abs(one.peak_error_bpm), decimals=0)} bpm at {clock(one.start_s)}, "
+            f"by {number(abs(one.peak_error_bpm), decimals=0)} bpm at {clock(one.start_s)} "
             f"for {one.duration_s} s"
             for one in down
         ],

@@ -26,7 +26,7 @@ class EpisodeKind:
         What a table of faults calls it; the same in a word or two, for a lane of a picture.
     deed, phase
         A sentence on what the device did, to be gone on with; the same in the course of a session,
-        with {size} for how many bpm it was off on average.
+        with {size} for how many bpm it was off: on average where that has one sign, else at most.
     how
         By what it is told from the others, in words.
     settings

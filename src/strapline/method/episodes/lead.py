@@ -35,8 +35,7 @@ def lead(label: str, course: pd.Series) -> list[str]:
 
 def ground(course: pd.Series) -> Iterator[str]:
     """Over which seconds, where they are not all in which it was compared."""
-    compared = course["length_s"] - course["not_compared_s"]
-    if course["averaged_s"] < NEARLY_ALL * compared:
+    if course["averaged_s"] < NEARLY_ALL * course["compared_s"]:
         yield (
             f"That is over the {lasting(course['averaged_s'])} in which every device could be "
             "compared."

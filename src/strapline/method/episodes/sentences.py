@@ -16,6 +16,7 @@ from strapline.method.episodes.course_sentences import (
     in_short,
     late_sentence,
     rest_sentences,
+    spike_sentences,
 )
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.lead import aloud, error_and_delay, ground, lead
@@ -62,7 +63,7 @@ def sentences(label: str, course: pd.Series, found: pd.DataFrame) -> Sentences:
     told = Told.of(course, found)
     first_lock_s = _seconds(course["first_lock_s"])
     mostly_late, off = error_and_delay(course)
-    went = (*course_sentences(told), *late_sentence(told))
+    went = (*course_sentences(told), *spike_sentences(told), *late_sentence(told))
     # A cause stands before what it causes.
     whole = (*off, *went) if mostly_late else (*went, *off)
     findings = (
@@ -73,7 +74,7 @@ def sentences(label: str, course: pd.Series, found: pd.DataFrame) -> Sentences:
         *_peaks(course),
     )
     return Sentences(
-        title=f"{label}: {in_short(told)}",
+        title=f"{label} {in_short(told)}",
         lines=(*lead(label, course), *ground(course)),
         course=whole,
         findings=findings,

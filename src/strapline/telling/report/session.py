@@ -44,7 +44,7 @@ def accounts(intake: SessionIntake, sentences: pd.DataFrame) -> list[dict[str, A
     """A device each: its findings one by one, asides on what is no fault, and all of it to be read
     aloud."""
     texts = {recording.label: _texts(recording, sentences) for recording in intake.tested}
-    return [{"label": label, **own} for label, own in texts.items() if own]
+    return [{"label": label, "aside": [], **own} for label, own in texts.items() if own]
 
 
 def _texts(recording: RecordingIntake, sentences: pd.DataFrame) -> dict[str, list[str]]:
