@@ -19,9 +19,9 @@ LARGEST_SHARE_WRONG = 0.1
 def course_sentences(told: Told) -> list[str]:
     """From start to end: where it followed, what it did off track and in it, where it came back."""
     if not told.main:
-        return [f"It {_state(told, 0, told.length_s)} throughout."]
+        return [f"It {_state(told, told.began_s, told.ended_s)} throughout."]
     sentences: list[str] = []
-    reached = 0
+    reached = told.began_s
     for span in told.main:
         sentences += _up_to(told, reached, span)
         sentences += _events(told, span)
@@ -114,11 +114,13 @@ def _up_to(told: Told, reached: int, span: Episode) -> list[str]:
         return [_throughout(span)]
     did = f"{_did(span)} for {lasting(span.duration_s)}"
     between = span.start_s - reached
-    at = _moment(told, span.start_s, first=not reached)
+    at = _moment(told, span.start_s, first=reached == told.began_s)
     if between < SHORTEST_BETWEEN_S:
-        return [f"From {'the start' if span.start_s <= AT_AN_END_S else at} it {did}."]
+        return [
+            f"From {'the start' if span.start_s <= told.began_s + AT_AN_END_S else at} it {did}."
+        ]
     state = _state(told, reached, span.start_s)
-    if not reached:
+    if reached == told.began_s:
         both = f"It {state} to {at}, then {did}."
         return [both] if fits(both) else [f"It {state} to {at}.", f"Then it {did}."]
     back = f"It came back at {_moment(told, reached, first=False)}"
@@ -139,10 +141,10 @@ def _throughout(span: Episode) -> str:
 
 
 def _ending(told: Told, reached: int) -> str:
-    if told.length_s - reached <= AT_AN_END_S:
+    if told.ended_s - reached <= AT_AN_END_S:
         return "It did not come back before the end."
-    at = _moment(told, reached, first=reached == 0)
-    return f"It came back at {at} and {_state(told, reached, told.length_s)} to the end."
+    at = _moment(told, reached, first=False)
+    return f"It came back at {at} and {_state(told, reached, told.ended_s)} to the end."
 
 
 def _events(told: Told, span: Episode) -> Iterator[str]:

@@ -41,6 +41,16 @@ class Told:
         return int(self.course["length_s"])
 
     @property
+    def began_s(self) -> int:
+        """Where the two could first be compared: before it there is no course."""
+        return int(self.course["began_s"])
+
+    @property
+    def ended_s(self) -> int:
+        """Where its recording ends."""
+        return self.length_s - int(self.course["after_s"])
+
+    @property
     def late(self) -> tuple[Episode, ...]:
         """Spans in which it was slow to follow, which are told by their number and time."""
         return tuple(span for span in self.spans if span.kind == Fault.SLOW_TO_FOLLOW)
@@ -72,7 +82,9 @@ class Told:
         return tuple(event for event in self.events if event.part_of_s == span.start_s)
 
     def throughout(self, span: Episode) -> bool:
-        return span.start_s <= AT_AN_END_S and span.end_s >= self.length_s - AT_AN_END_S
+        return (
+            span.start_s <= self.began_s + AT_AN_END_S and span.end_s >= self.ended_s - AT_AN_END_S
+        )
 
     def wrong_s(self, start: int, end: int) -> tuple[int, int]:
         """From `start` to `end`: seconds off track but for being late, and seconds late."""
