@@ -245,7 +245,10 @@ def test_device_page_has_a_row_of_each_fault_that_occurred(device):
 def test_device_page_has_its_claims_and_firmware(device):
     text = _spaced(device)
     assert "it was met in 3 of 4 (95 % interval 30 to 95 %; 4 sessions" in text
-    assert "On this wearer, with firmware 2.0 Watch one’s mean absolute error was 2.5 bpm smaller than" in text
+    assert (
+        "On this wearer, with firmware 2.0 Watch one’s mean absolute error was 2.5 bpm smaller than"
+        in text
+    )
     assert "Band two" not in text
 
 
