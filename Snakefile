@@ -25,6 +25,7 @@ rule all:
     default_target: True
     input:
         of_sessions(FINISHED, RUN.settling.unsettled),
+        SHARED,
         expand(
             f"{RESULTS}/report/{{page}}.html",
             page=["index", "changes", "method", "data", "plan", "checklist"],
@@ -38,6 +39,7 @@ rule all:
 rule sessions:
     input:
         of_sessions(PAGE),
+        SHARED,
 
 
 include: "workflow/rules/prepare.smk"

@@ -25,7 +25,7 @@ DROPS = 3
 # Edits of the settings, by what they stand for: read by `measure` alone; by what draws alone.
 EDITS = {
     "one metric's rule changed": "intervals: {replicates: 990}",
-    "a chart's colour changed": 'intervals: {replicates: 990}\npresentation: {band: "#dddddd"}',
+    "a chart's colour changed": 'intervals: {replicates: 990}\npalette: {band: "#dddddd"}',
 }
 
 

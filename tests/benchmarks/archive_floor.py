@@ -35,7 +35,6 @@ FILES = {
     "sentences": "sentences.parquet",
     "consequences": "consequences.parquet",
     "charts": "charts",
-    "kept": "drawings",
     "page": "page.html",
     "origin": "origin.html",
     "figures": "figures.json",
@@ -87,7 +86,7 @@ def perform_session(session: SessionFolder, results: Path, settings: Settings = 
     given |= {"session": session.name, "title": session.title, "hints": "{}"}
     given["card"] = [] if session.card is None else [str(session.card)]
     given["exports"] = exports
-    given |= {"register": '{"devices": {}}', "bench": "[]", "renderer": "", "made_with": ""}
+    given |= {"register": '{"devices": {}}', "bench": "[]", "made_with": ""}
 
     def perform(stage: str, given: dict[str, Any]) -> None:
         sections = settings.only(sections_read(stage))

@@ -28,6 +28,9 @@ addEventListener("securitypolicyviolation", (refused) =>
     tellOfRefusal(`${refused.effectiveDirective} ${refused.blockedURI}`));
 """
 
+# With every picture in its place, also those that are far down.
+ALL_DRAWN = "() => Promise.all(pictures.map(drawn))"
+
 
 @pytest.fixture
 def opened(browser):
@@ -52,6 +55,7 @@ def opened(browser):
         page.expose_function("tellOfRefusal", lambda refused: amiss.append(refused))
         page.add_init_script(TELL_OF_REFUSALS)
         page.goto(path.as_uri())
+        page.evaluate(ALL_DRAWN)
         return page
 
     yield open_page

@@ -7,10 +7,12 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
+from strapline.ground.report_files import LOOKS, THEME
 from strapline.ground.settings import (
     Claims,
     Criteria,
     Equivalence,
+    Palette,
     Presentation,
     Settings,
     Tolerance,
@@ -29,15 +31,16 @@ from strapline.method.agreement.standings import standings
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
-from strapline.telling.charts.render import save_all
 from strapline.telling.charts.shown import on_page
+from strapline.telling.charts.specification import save_all
 from strapline.telling.charts.standings import STANDINGS
 from strapline.telling.charts.theme import Look
+from strapline.telling.report import looks
 from strapline.telling.report.data import DATA, Held
 from strapline.telling.report.device import DEVICE
 from strapline.telling.report.method_page import METHOD
 from strapline.telling.report.pages import written_by
-from strapline.telling.report.site import rendered, script, stylesheet
+from strapline.telling.report.site import rendered
 
 VIEWS = ("delay_out", "settled")
 
@@ -65,7 +68,7 @@ UNBROKEN = Names(
 def write_report(folder: Path, sessions: int, names: Names) -> list[Path]:
     """Write every page but those of sessions to `folder`, and give their paths."""
     archive, look = _archive(sessions, names), Presentation(title=names.title, credit=names.title)
-    save_all({STANDINGS.name: STANDINGS.of(archive, Look(look))}, folder)
+    save_all({STANDINGS.name: STANDINGS.of(archive, Look())}, folder)
     settings = json.loads(Settings().model_dump_json())
     parts = tuple(f"from-{names.session}-{number}" for number in range(sessions))
     held = [Held(METRICS, 10**9, parts), *(Held(table, 10**9) for table in CONTRACTS)]
@@ -84,8 +87,9 @@ def write_report(folder: Path, sessions: int, names: Names) -> list[Path]:
         shown = DEVICE.context(DeviceTables(name, archive), policy, none)
         pages[DEVICE.file.format(name)] = rendered(DEVICE, look, shown)
     (folder / "devices").mkdir()
-    (folder / "style.css").write_text(stylesheet(), "utf-8")
-    (folder / "site.js").write_text(script(), "utf-8")
+    for name in LOOKS:
+        (folder / name).write_bytes(looks.content(name))
+    (folder / THEME).write_text(looks.themed(Palette(), names.title), "utf-8")
     for file, html in pages.items():
         (folder / file).write_text(html, "utf-8")
     return [folder / file for file in pages]

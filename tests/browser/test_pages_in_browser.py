@@ -162,7 +162,7 @@ def test_charts_are_drawn(opened, pages):
     page = opened(pages["session"])
     unfold(page)
     for name in ("traces", "bland-altman", "error-by-offset"):
-        drawing = page.locator(f"svg[aria-labelledby^='{name}-title']")
+        drawing = page.locator(f".picture[data-name='{name}'] svg")
         assert drawing.bounding_box()["width"] > 800
         assert drawing.locator("path").count() > 10
 

@@ -30,7 +30,7 @@ from strapline.running.commands import main as strapline
 
 OUTSIDE = "outside"
 MINE = "a file of the tester's own"
-NOT_COMPARED = re.compile(r"set-aside/|\.drawings/")
+NOT_COMPARED = re.compile("set-aside/")
 
 
 class Change(NamedTuple):
@@ -100,7 +100,7 @@ def joined_by_another(path: Path, _: Path) -> None:
     """Only noticed where the folder is made anew, as it is for the file that is gone."""
     (path / "mine").mkdir()
     (path / "mine" / "export.csv").write_text(MINE)
-    next(file for file in sorted(path.iterdir()) if file.suffix == ".svg").unlink()
+    next(file for file in sorted(path.iterdir()) if file.suffix == ".json").unlink()
 
 
 TO_FILES = (
@@ -166,7 +166,7 @@ def _ways(bench: Bench) -> Iterator[Change]:
         if receipt.stage == "archive_chart":
             folders = {"archive/charts", "archive/devices"}
         for path, way in product(sorted(folders), TO_FOLDERS):
-            if way is not joined_by_another or next((bench.results / path).glob("*.svg"), None):
+            if way is not joined_by_another or next((bench.results / path).glob("*.vl.json"), None):
                 yield Change(path, way.__name__)
         single = [f for f in files if not any(f.startswith(f"{folder}/") for folder in folders)]
         inside = [f for f in files if f not in single]

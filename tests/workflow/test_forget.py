@@ -114,7 +114,7 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
     # They tell what moved since the last edition.
     assert naming(project, GONE) == {f"results/{name}" for name in MOVED}
     left = state(project)
-    noted = (".snakemake/", "results/.drawings/", HEADS)
+    noted = (".snakemake/", HEADS)
     noted += ("results/settled.json", "results/raw_files.json")
     for name, content in others.items():
         assert name.startswith(noted) or left[name] == content

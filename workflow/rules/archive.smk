@@ -4,8 +4,6 @@
 # What much else stands on has priority, or at the end one core would wait for another.
 
 
-from strapline.ground.report_files import OF_SITE
-
 
 rule aggregate:
     input:
@@ -81,13 +79,29 @@ rule site:
         device_charts=f"{ARCHIVE}/devices",
     output:
         pages=[f"{RESULTS}/report/{page}" for page in OF_SITE],
-        style=f"{RESULTS}/report/style.css",
-        behaviour=f"{RESULTS}/report/site.js",
         device_pages=directory(f"{RESULTS}/report/devices"),
     params:
         method=RUN.method("site"),
     run:
         RUN.perform("site", input, output)
+
+
+rule looks:
+    output:
+        files=[f"{RESULTS}/report/{name}" for name in LOOKS],
+    params:
+        method=RUN.method("looks"),
+    run:
+        RUN.perform("looks", input, output)
+
+
+rule theme:
+    output:
+        script=f"{RESULTS}/report/{THEME}",
+    params:
+        method=RUN.method("theme"),
+    run:
+        RUN.perform("theme", input, output)
 
 
 rule plan:

@@ -1,6 +1,7 @@
 # Needs: settings.yaml, devices.yaml and the names in the inbox.
 # Makes: what the other rules share: the run, the places of files, and what each stands for.
 
+from strapline.ground.report_files import LOOKS, OF_SITE, THEME
 from strapline.ground.tables.contracts import IN_PARTS, PUBLIC
 from strapline.keeping.provenance import canonical, code_of
 from strapline.running.beginning import begin
@@ -16,6 +17,7 @@ PART = f"{RESULTS}/parts/{{part}}"
 ARCHIVE = f"{RESULTS}/archive"
 DATA = f"{RESULTS}/report/data"
 PAGE = f"{RESULTS}/report/sessions/{{session}}.html"
+SHARED = [f"{RESULTS}/report/{name}" for name in (*LOOKS, THEME)]
 FINISHED = [PAGE, f"{SESSION}/ledger.json"]
 
 

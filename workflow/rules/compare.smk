@@ -74,11 +74,8 @@ rule chart:
     params:
         method=RUN.method("chart"),
         bench=OF_SESSIONS.bench,
-        kept=f"{RESULTS}/.drawings/{{session}}",
-        renderer=code_of("strapline.telling.charts.render"),
     run:
-        drawing = {"kept": params.kept, "renderer": params.renderer}
-        RUN.perform("chart", input, output, bench=params.bench, **drawing)
+        RUN.perform("chart", input, output, bench=params.bench)
 
 
 rule session_page:

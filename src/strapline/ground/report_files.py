@@ -7,6 +7,19 @@ PAIRS_PAGE = "head-to-head.html"
 # Written in one step, with the pages of devices.
 OF_SITE = (ARCHIVE_PAGE, SESSIONS_PAGE, PAIRS_PAGE)
 
+# What all pages share, in the report's folder.
+THEME = "theme.js"
+LOOKS = (
+    "style.css",
+    "site.js",
+    "pictures.js",
+    "drawing.js",
+    "drawing-licences.txt",
+    "StraplineSans-Regular.ttf",
+    "StraplineSans-SemiBold.ttf",
+    "letters-licence.txt",
+)
+
 SESSION_PAGE = "sessions/{}.html"
 ORIGIN_PAGE = "sessions/{}.origin.html"
 # The figures that those two pages show, as they show them.

@@ -231,6 +231,9 @@ LEAST_CONTRAST_OF_LINES = 1.25
 class Presentation(Section):
     title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
     credit: Annotated[str, Field(max_length=120)] = ""
+
+
+class Palette(Section):
     ink: Colour = "#1d2433"
     paper: Colour = "#ffffff"
     reference: Colour = "#1d2433"
@@ -243,7 +246,7 @@ class Presentation(Section):
     band: Colour = "#e9e4d8"
 
     @model_validator(mode="after")
-    def _can_be_seen(self) -> "Presentation":
+    def _can_be_seen(self) -> "Palette":
         if contrast(self.ink, self.paper) < LEAST_CONTRAST:
             raise ValueError("must have 'ink' and 'paper' told apart, or no text can be read")
         lines = {f"devices[{place}]": colour for place, colour in enumerate(self.devices)}
@@ -276,6 +279,7 @@ class Settings(Section):
     plan: Plan = Plan()
     episodes: Episodes = Episodes()
     presentation: Presentation = Presentation()
+    palette: Palette = Palette()
 
     def only(self, names: tuple[str, ...]) -> dict[str, Any]:
         """The sections of these names, as keyword arguments of a step."""

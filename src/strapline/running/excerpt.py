@@ -8,22 +8,27 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from strapline.ground.files import write_bytes
+from strapline.ground.settings import load_settings
 from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS, STANDINGS
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope
-from strapline.telling.charts.render import pixels
+from strapline.telling.charts.palette import coloured
+from strapline.telling.charts.render import drawn, pixels
+from strapline.telling.charts.session_charts import SESSION_CHARTS
+from strapline.telling.charts.specification import Specification, read_all
 
 TABLES = (SESSIONS, DEVICES, STANDINGS, NOTICES)
 
 # Every picture of a session in which a sensor loses the pulse under grip, and the traces of one
 # in which a sensor locks on to the steps and of one with a clock an hour off.
 SHOWN = {
-    "2026-03-28-strength-mira": "*.svg",
-    "2026-04-02-run-mira": "traces.svg",
-    "2026-04-09-strength-oskar": "traces.svg",
+    "2026-03-28-strength-mira": [chart.name for chart in SESSION_CHARTS],
+    "2026-04-02-run-mira": ["traces"],
+    "2026-04-09-strength-oskar": ["traces"],
 }
 SHOWN_DEVICE = "thimble-band"
 SCALE = 2 / 3
+SETTINGS = "config/demo/settings.yaml"
 
 
 def write_excerpt(results: Path, folder: Path) -> None:
@@ -38,20 +43,23 @@ def write_excerpt(results: Path, folder: Path) -> None:
         # Six digits are more than any figure here means, and the same on every processor.
         frame.to_csv(folder / f"{name}.csv", index=False, float_format="%.6g", lineterminator="\n")
     write_bytes(folder / "method.md", (results / "report" / "method.md").read_bytes())
+    settings = load_settings(SETTINGS)
+    look = coloured(settings.palette, settings.presentation.credit)
     for chart, name in _pictures(results):
-        drawing = pixels(chart.read_text("utf-8"), SCALE)
+        drawing = pixels(drawn(chart, look), SCALE)
         write_bytes(folder / "charts" / f"{name}.png", drawing)
 
 
-def _pictures(results: Path) -> Iterator[tuple[Path, str]]:
+def _pictures(results: Path) -> Iterator[tuple[Specification, str]]:
     """Each picture that is kept, and what it is called here."""
-    for chart in sorted((results / "archive" / "charts").glob("*.svg")):
-        yield chart, chart.stem
-    for chart in sorted((results / "archive" / "devices" / SHOWN_DEVICE).glob("*.svg")):
-        yield chart, f"{SHOWN_DEVICE}-{chart.stem}"
-    for session, pictures in SHOWN.items():
-        for chart in sorted((results / "sessions" / session / "charts").glob(pictures)):
-            yield chart, f"{session}-{chart.stem}"
+    for name, chart in read_all(results / "archive" / "charts").items():
+        yield chart, name
+    for name, chart in read_all(results / "archive" / "devices" / SHOWN_DEVICE).items():
+        yield chart, f"{SHOWN_DEVICE}-{name}"
+    for session, wanted in SHOWN.items():
+        for name, chart in read_all(results / "sessions" / session / "charts").items():
+            if name in wanted:
+                yield chart, f"{session}-{name}"
 
 
 if __name__ == "__main__":

@@ -7,7 +7,7 @@ from pathlib import Path
 from strapline.ground.documents import DocumentError
 
 # What is in the place of any other is moved aside, and the folder made again.
-KEPT = ("receipts", "set-aside", "editions", ".under_way", ".drawings")
+KEPT = ("receipts", "set-aside", "editions", ".under_way")
 # Within `sessions`, each session stands for itself.
 SHARED = ("archive", "parts", "report")
 

@@ -34,8 +34,8 @@ ONE_THREAD = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
 # As many as the steps of one session can use; more are started when they are needed.
 AT_FIRST = 4
 
-# Bytes in memory of one worker beyond which all are replaced. The renderer grows with every
-# picture that it has not drawn before, and gives nothing back.
+# Bytes in memory of one worker beyond which all are replaced. What draws for those who publish
+# grows with every picture, and gives nothing back.
 LARGEST = 600 * 2**20
 
 # Seconds after which it is looked whether those that a job is waited for are still alive.
@@ -74,9 +74,7 @@ class Pool:
     def _start(self) -> None:
         # The run may have ended in the meantime; what else is wrong, the first step will say.
         with suppress(Exception):
-            # One makes ready to draw; a session's first steps are for the others.
-            self._submit(_start_renderer)
-            for _ in range(min(self._workers, AT_FIRST) - 1):
+            for _ in range(min(self._workers, AT_FIRST)):
                 self._submit(_nothing)
 
     def perform(self, order: Order, arguments: dict[str, Any]) -> Note:
@@ -227,12 +225,6 @@ def _die_first() -> None:
     """Let Linux, where memory is short, kill workers before the run that replaces them."""
     with suppress(OSError):
         Path("/proc/self/oom_score_adj").write_text("500")
-
-
-def _start_renderer() -> None:
-    # What is wrong with it, the first step that draws will say.
-    with suppress(Exception):
-        importlib.import_module("strapline.telling.charts.render").start()
 
 
 def _nothing() -> None:

@@ -5,19 +5,19 @@ from dataclasses import replace
 import pandas as pd
 import pytest
 
-from strapline.ground.settings import Presentation
 from strapline.ground.tables.archive import FINDINGS, PLACEMENTS, SESSIONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.telling.archive_tables import DeviceTables
-from strapline.telling.charts import render, theme
+from strapline.telling.charts import theme
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.chart import drawn_of
 from strapline.telling.charts.forest import FOREST, reach
 from strapline.telling.charts.heat import HEAT_TABLE
 from strapline.telling.charts.sessions_map import SESSIONS_MAP
 from strapline.telling.charts.trend import TREND
+from unit.charts.drawings import drawing_of
 
-LOOK = theme.Look(Presentation(credit="Tested at the sample bench"))
+LOOK = theme.Look()
 BIASES = [(ALL_ACTIVITIES, -1.0, -3.0, 1.0, 4), ("running", 2.0, None, None, 1)]
 
 
@@ -176,6 +176,6 @@ def test_trend_says_the_error_of_marks_that_stand_apart(archive):
 def test_archive_pictures_are_the_same_to_the_byte(archive, device):
     def draw():
         charts = drawn_of(ARCHIVE_CHARTS, archive, LOOK) | drawn_of(DEVICE_CHARTS, device, LOOK)
-        return [render.drawn(chart) for chart in charts.values()]
+        return [drawing_of(chart) for chart in charts.values()]
 
     assert draw() == draw()

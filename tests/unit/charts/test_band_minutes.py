@@ -6,16 +6,14 @@ from xml.etree import ElementTree
 import pandas as pd
 import pytest
 
-from strapline.ground.settings import Presentation
 from strapline.ground.tables.sessions import CONSEQUENCES
 from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.consequences.told import Told
-from strapline.telling.charts import render
 from strapline.telling.charts.band_minutes import BAND_MINUTES, bars
 from strapline.telling.charts.theme import Look
+from unit.charts.drawings import PALETTE, drawing_of
 
-LOOK = Presentation(credit="Invented bench")
-FRAMED = Look(LOOK)
+FRAMED = Look()
 STARTS = (0.0, 107.2, 120.3, 144.8, 180.5)
 MINUTES = {
     "watch-0": ((4.0, 1.25, 9.2, 8.6, 0.2), (4.4, 1.0, 9.1, 8.8, 0.0)),
@@ -46,7 +44,7 @@ def texts(drawing):
 
 
 def test_every_bar_says_its_minutes_and_every_band_its_range(chart):
-    said = texts(render.drawn(chart))
+    said = texts(drawing_of(chart))
     for name in MINUTES:
         for minutes in MINUTES[name]:
             assert {f"{value:.1f}" for value in minutes} <= set(said)
@@ -56,8 +54,8 @@ def test_every_bar_says_its_minutes_and_every_band_its_range(chart):
 
 
 def test_bars_are_as_long_as_their_minutes(chart):
-    drawing = render.drawn(chart)
-    (colour,) = {LOOK.devices[0]}
+    drawing = drawing_of(chart)
+    (colour,) = {PALETTE.devices[0]}
     lengths = []
     for path in ElementTree.fromstring(drawing).iter(f"{SVG}path"):
         if path.get("stroke") == colour:
@@ -68,8 +66,8 @@ def test_bars_are_as_long_as_their_minutes(chart):
 
 
 def test_without_colour_the_device_is_hollow_and_below_the_reference(chart):
-    drawing = render.drawn(chart)
-    filled = re.findall(rf'<path [^>]*fill="{LOOK.reference}"[^>]*>', drawing)
+    drawing = drawing_of(chart)
+    filled = re.findall(rf'<path [^>]*fill="{PALETTE.reference}"[^>]*>', drawing)
     assert len(filled) == 10 and not any("fill-opacity" in bar for bar in filled)
     hollow = re.findall(r'<path [^>]*fill-opacity="0.3"[^>]*>', drawing)
     assert len(hollow) == 9  # One has no minute.
@@ -85,7 +83,7 @@ def test_four_devices_stand_in_two_rows(build_intake, of_session):
     names = [f"watch-{place}" for place in range(4)]
     intake = build_intake(*(f"Watch {name}" for name in "abcd"))
     tables = of_session(intake=intake, consequences=told(names))
-    drawing = render.drawn(BAND_MINUTES.of(tables, FRAMED))
+    drawing = drawing_of(BAND_MINUTES.of(tables, FRAMED))
     said = texts(drawing)
     assert said.count("Vigorous") == 2
     assert {"Watch a", "Watch d"} <= set(said)
@@ -93,7 +91,7 @@ def test_four_devices_stand_in_two_rows(build_intake, of_session):
 
 def test_a_device_not_compared_has_no_panel(of_session):
     tables = of_session(consequences=told(["watch-1"]))
-    said = texts(render.drawn(BAND_MINUTES.of(tables, FRAMED)))
+    said = texts(drawing_of(BAND_MINUTES.of(tables, FRAMED)))
     assert "Watch two" in said and "Watch one" not in said
     assert bars(Told.of(pd.DataFrame(told(["watch-1"])), "watch-0")) == []
 
@@ -101,12 +99,12 @@ def test_a_device_not_compared_has_no_panel(of_session):
 def test_hostile_names_are_text(build_intake, of_session):
     hostile = "<script>alert(1)</script>\u202eevil"
     tables = of_session(intake=build_intake(hostile, "x" * 300), consequences=told(MINUTES))
-    drawing = render.drawn(BAND_MINUTES.of(tables, FRAMED))
+    drawing = drawing_of(BAND_MINUTES.of(tables, FRAMED))
     ElementTree.fromstring(drawing)
     assert "<script" not in drawing and "\u202e" not in drawing
 
 
 def test_the_same_table_gives_the_same_bytes(chart, of_session):
     again = BAND_MINUTES.of(of_session(consequences=told(MINUTES)), FRAMED)
-    assert render.drawn(again) == render.drawn(chart)
-    assert 'width="1920" height="1080"' in render.drawn(chart)
+    assert drawing_of(again) == drawing_of(chart)
+    assert 'width="1920" height="1080"' in drawing_of(chart)

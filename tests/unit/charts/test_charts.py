@@ -6,7 +6,7 @@ import pandas as pd
 import pytest
 
 from strapline.ground.records.alignment import ClockDecision, SessionAlignment
-from strapline.ground.settings import Presentation, Tolerance
+from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import FINDINGS, PLACEMENTS, SESSIONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
@@ -15,10 +15,7 @@ from strapline.telling.charts.charts import CHARTS
 from strapline.telling.session_tables import SessionTables
 from unit.charts.full_tables import bands, episodes, offsets, sentences
 
-LOOKS = [
-    theme.Look(Presentation(credit="Invented bench"), frame=frame)
-    for frame in (theme.WIDE, theme.UPRIGHT)
-]
+LOOKS = [theme.Look(frame=frame) for frame in (theme.WIDE, theme.UPRIGHT)]
 EVERY = pytest.mark.parametrize("chart", CHARTS, ids=lambda chart: chart.name)
 
 

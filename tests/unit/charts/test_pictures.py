@@ -1,14 +1,16 @@
 """What the pictures show, read from the SVG that is published."""
 
+import json
 import re
 import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
 from itertools import pairwise
 
 import pandas as pd
 import pytest
 
 from strapline.ground.records.alignment import ClockDecision, SessionAlignment
-from strapline.ground.settings import Presentation, Tolerance
+from strapline.ground.settings import Tolerance
 from strapline.ground.tables.sessions import EPISODES, OFFSETS
 from strapline.method.signal.reference_check import Span
 from strapline.telling.charts import render, seconds, theme
@@ -16,12 +18,14 @@ from strapline.telling.charts.bland_altman import BLAND_ALTMAN, dots
 from strapline.telling.charts.error_by_offset import ERROR_BY_OFFSET, by_offset
 from strapline.telling.charts.lanes import Bar, placed
 from strapline.telling.charts.seconds import by_second, thinned
+from strapline.telling.charts.shown import on_page
+from strapline.telling.charts.specification import Specification, read_all, save_all
 from strapline.telling.charts.standings import STANDINGS
 from strapline.telling.charts.traces import TRACES
+from unit.charts.drawings import CREDIT, PALETTE, drawing_of
 from unit.charts.full_tables import sentences
 
-LOOK = Presentation(credit="Tested at the sample bench")
-FRAMED = theme.Look(LOOK)
+FRAMED = theme.Look()
 HOSTILE = '<script>alert(1)</script>"&\u202eevil\u200f\x07'
 
 # The error falls to 3 bpm at -7 s, where the clock was set.
@@ -75,39 +79,38 @@ def texts(drawing):
 
 def test_same_chart_gives_the_same_bytes(drawn):
     for chart in drawn.values():
-        drawing = render.drawn(chart)
-        assert render.drawn(chart) == drawing
+        drawing = drawing_of(chart)
+        assert drawing_of(chart) == drawing
         assert render.pixels(drawing) == render.pixels(drawing)
 
 
 def test_every_picture_fills_a_video_frame(drawn):
     for chart in drawn.values():
-        opening = re.match(r"<svg [^>]*>", render.drawn(chart))[0]
+        opening = re.match(r"<svg [^>]*>", drawing_of(chart))[0]
         assert 'width="1920" height="1080"' in opening
-        header = render.pixels(render.drawn(chart))[16:24]
+        header = render.pixels(drawing_of(chart))[16:24]
         assert header == (1920).to_bytes(4) + (1080).to_bytes(4)
 
 
 def test_text_is_in_the_bundled_letters_only(drawn):
     for chart in drawn.values():
-        families = set(re.findall(r'font-family="([^"]*)"', render.drawn(chart)))
+        families = set(re.findall(r'font-family="([^"]*)"', drawing_of(chart)))
         assert families == {theme.FONT}
 
 
 def test_picture_bears_title_credit_and_names(drawn):
-    said = texts(render.drawn(drawn["traces"]))
+    said = texts(drawing_of(drawn["traces"]))
     assert drawn["traces"].title in said
-    assert LOOK.credit in said
+    assert CREDIT in said
     assert {"Chest strap", "Watch one", "Watch two"} <= set(said)
 
 
 def test_lines_break_where_seconds_have_no_value(drawn):
-    style = theme.styles(["watch-0"], LOOK)["watch-0"]
-    dash = ",".join(map(str, style.dash))
-    drawing = render.drawn(drawn["traces"])
-    (line,) = paths(drawing, stroke=style.colour, stroke_dasharray=dash)
+    dash, colour = ",".join(map(str, theme.DASHES[0])), PALETTE.devices[0]
+    drawing = drawing_of(drawn["traces"])
+    (line,) = paths(drawing, stroke=colour, stroke_dasharray=dash)
     assert line.count("M") == 2  # one gap
-    (strip,) = paths(drawing, stroke=style.colour, stroke_width="2.5")
+    (strip,) = paths(drawing, stroke=colour, stroke_width="2.5")
     assert strip.count("M") == 3  # the gap and the excluded half minute
 
 
@@ -115,13 +118,13 @@ def test_seconds_absent_from_the_table_break_the_line(aligned, of_session):
     start = aligned["time"].min()
     elapsed = (aligned["time"] - start).dt.total_seconds()
     broken = of_session(aligned=aligned[(elapsed < 200) | (elapsed > 250)])
-    drawing = render.drawn(TRACES.of(broken, FRAMED))
-    (reference,) = paths(drawing, stroke=LOOK.reference, stroke_width=f"{theme.REFERENCE_WIDTH}")
+    drawing = drawing_of(TRACES.of(broken, FRAMED))
+    (reference,) = paths(drawing, stroke=PALETTE.reference, stroke_width=f"{theme.REFERENCE_WIDTH}")
     assert reference.count("M") == 2
 
 
 def test_reference_alone_is_solid_and_devices_differ_without_colour(drawn):
-    drawing = render.drawn(drawn["traces"])
+    drawing = drawing_of(drawn["traces"])
     dashes = set(re.findall(r'stroke-dasharray="([^"]*)"', drawing))
     assert len(dashes) == 2
     for line in re.findall(rf'<path [^>]*stroke-width="{theme.REFERENCE_WIDTH}"[^>]*>', drawing):
@@ -144,7 +147,7 @@ def test_long_sessions_keep_their_extremes(aligned):
 
 
 def test_bland_altman_lines_and_labels_are_the_tables(drawn):
-    said = texts(render.drawn(drawn["bland_altman"]))
+    said = texts(drawing_of(drawn["bland_altman"]))
     for label in ("−4.2 bias", "−12.5 lower limit", "+4.0 upper limit"):
         assert said.count(label) == 2
     # Only the bias has an interval.
@@ -163,13 +166,13 @@ def test_bland_altman_counts_every_compared_second_once(aligned, drawn):
     assert size == 2
     assert cells["seconds"].sum() == 600 - 20 - 30
     assert set(cells["difference"]) == {-10}
-    circles = paths(render.drawn(drawn["bland_altman"]), fill=LOOK.devices[0])
+    circles = paths(drawing_of(drawn["bland_altman"]), fill=PALETTE.devices[0])
     assert len(circles) == len(cells)
 
 
 def test_standings_draw_a_dot_a_session_and_state_the_mean(drawn):
-    drawing = render.drawn(drawn["standings"])
-    assert sum(len(paths(drawing, fill=colour)) for colour in LOOK.devices) == 6
+    drawing = drawing_of(drawn["standings"])
+    assert sum(len(paths(drawing, fill=colour)) for colour in PALETTE.devices) == 6
     said = texts(drawing)
     assert {"4.0 bpm", "1.0 bpm", "4.5 bpm"} <= set(said)
     assert {"3 sessions, 2 wearers", "one session, one wearer", "2 sessions, one wearer"} <= set(
@@ -188,7 +191,7 @@ def test_alternative_texts_have_the_tables_numbers(drawn):
 
 def test_seconds_without_a_value_at_all_still_make_a_picture(aligned, of_session):
     only = of_session(aligned=aligned[aligned["recording"] == "watch-1"])
-    said = texts(render.drawn(TRACES.of(only, FRAMED)))
+    said = texts(drawing_of(TRACES.of(only, FRAMED)))
     assert "Watch one" not in said and "Watch two" in said
 
 
@@ -199,7 +202,7 @@ def test_hostile_names_are_text(of_session, of_archive, build_intake):
         BLAND_ALTMAN.of(session, FRAMED),
         STANDINGS.of(of_archive((HOSTILE, "x" * 300)), FRAMED),
     ):
-        drawing = render.drawn(chart)
+        drawing = drawing_of(chart)
         ElementTree.fromstring(drawing)
         assert "<script" not in drawing and "&lt;script" in drawing
         assert not set("\u202e\u200f\x07") & set(drawing)
@@ -207,53 +210,44 @@ def test_hostile_names_are_text(of_session, of_archive, build_intake):
 
 
 def test_label_that_looks_like_markup_is_not_rewritten():
-    chart = render.Specification(
-        {
-            "data": {"values": [{}]},
-            "mark": {"type": "text", "text": ' x="1.23456" url(#a) id="b"'},
-            "config": {"background": "#ffffff"},
-        },
-        "t",
-        "a",
-    )
-    inline = render.picture("p", render.drawn(chart)).svg
-    assert any('x="1.23456" url(#a) id="b"' in text for text in texts(inline))
+    mark = {"type": "text", "text": ' x="1.23456" url(#a) id="b"'}
+    chart = Specification({"data": {"values": [{}]}, "mark": mark}, "t", "a")
+    assert any('x="1.23456" url(#a) id="b"' in text for text in texts(drawing_of(chart)))
 
 
-def test_inline_pictures_share_no_identifier():
-    drawing = (
-        '<svg xmlns="http://www.w3.org/2000/svg"><title>T</title><desc>a &lt; b</desc>'
-        '<clipPath id="c0"/><g clip-path="url(#c0)"/></svg>'
-    )
-    one, two = render.picture("one", drawing), render.picture("two", drawing)
-    found = [set(re.findall(r' id="([^"]*)"', picture.svg)) for picture in (one, two)]
-    assert len(found[0]) == 3 and not found[0] & found[1]
-    assert set(re.findall(r"url\(#([^)]*)\)", one.svg)) <= found[0]
-    labels = re.search(r'aria-labelledby="([^"]*)"', one.svg)[1].split()
-    assert set(labels) <= found[0]
-    assert one.alt == "a < b"
+def test_no_specification_holds_a_colour(drawn):
+    for chart in drawn.values():
+        assert "config" not in chart.spec and "params" not in chart.spec
+        assert not re.findall(r'"#[0-9a-fA-F]{3,8}"', chart.source)
 
 
-def test_inline_picture_keeps_its_alternative_text(drawn):
-    for name, chart in drawn.items():
-        assert render.picture(name, render.drawn(chart)).alt == chart.alt
+def test_page_gets_each_data_set_by_column_and_nothing_that_ends_its_element(drawn, tmp_path):
+    charts = {"traces": replace(drawn["traces"], spec=drawn["traces"].spec | {"name": "</script>"})}
+    save_all(charts, tmp_path)
+    (shown,) = on_page([TRACES], tmp_path)["findings"]
+    assert "<" not in shown.content
+    spec, rows = json.loads(shown.content), drawn["traces"].spec["datasets"]["seconds"]
+    assert spec["name"] == "</script>" and spec["vconcat"] == drawn["traces"].spec["vconcat"]
+    columns = spec["datasets"]["seconds"]
+    assert [
+        dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)
+    ] == rows
+    assert (shown.title, shown.alt) == (drawn["traces"].title, drawn["traces"].alt)
 
 
 def test_charts_are_saved_in_a_folder_and_read_from_it(drawn, tmp_path):
     for _ in range(2):
-        render.save_all({"standings": drawn["standings"]}, tmp_path / "charts")
-    names = sorted(path.name for path in (tmp_path / "charts").iterdir())
-    assert names == ["standings.svg", "standings.vl.json"]
-    (found,) = render.pictures(tmp_path / "charts")
-    assert (found.name, found.alt) == ("standings", drawn["standings"].alt)
+        save_all({"standings": drawn["standings"]}, tmp_path / "charts")
+    assert [path.name for path in (tmp_path / "charts").iterdir()] == ["standings.vl.json"]
+    assert read_all(tmp_path / "charts") == {"standings": drawn["standings"]}
 
 
 def test_devices_of_the_bench_keep_their_look():
     bench = ["a", "b", "c"]
-    alone = theme.styles(["c"], LOOK, bench)["c"]
-    assert alone == theme.styles(["x", "c", "a"], LOOK, bench)["c"]
-    many = theme.styles([f"d{i}" for i in range(9)], LOOK)
-    assert len({(s.colour, s.dash) for s in many.values()}) == 9
+    alone = theme.styles(["c"], bench)["c"]
+    assert alone == theme.styles(["x", "c", "a"], bench)["c"]
+    many = theme.styles([f"d{i}" for i in range(9)])
+    assert len({s.place for s in many.values()}) == 9
     few = list(many.values())[: len(theme.DASHES)]
     assert len({s.dash for s in few}) == len({s.shape for s in few}) == len(few)
 
@@ -265,7 +259,7 @@ def test_error_by_offset_says_where_the_error_is_least(drawn, of_session):
     assert drawn["error_by_offset"].alt == (
         "At any shift of up to 60 s, Watch one was off by at least 3.0 bpm (shifted by −7.0 s)."
     )
-    said = texts(render.drawn(drawn["error_by_offset"]))
+    said = texts(drawing_of(drawn["error_by_offset"]))
     assert "Watch one" in said
     assert "Watch two" not in said
 
@@ -285,18 +279,18 @@ def test_seconds_in_which_the_reference_is_doubted_are_hatched(aligned, of_sessi
     doubted.loc[flat, "status"] = "reference_flat"
     assert seconds.doubted(doubted) == [Span(200, 260, "no_reference")]
     chart = TRACES.of(of_session(aligned=doubted), FRAMED)
-    plain, hatched = (len(re.findall("<line ", render.drawn(c))) for c in (drawn["traces"], chart))
+    plain, hatched = (len(re.findall("<line ", drawing_of(c))) for c in (drawn["traces"], chart))
     assert hatched > plain + 10
     rows = {row["s"]: row for row in chart.spec["datasets"]["seconds"]}
     assert rows[230]["reference"] is None and rows[230]["doubted"] is not None
     assert rows[100]["doubted"] is None
     # Both lines have the seconds at which they meet.
     assert rows[199]["reference"] == rows[199]["doubted"]
-    drawing = render.drawn(chart)
-    (solid,) = paths(drawing, stroke=LOOK.reference, stroke_width=f"{theme.REFERENCE_WIDTH}")
+    drawing = drawing_of(chart)
+    (solid,) = paths(drawing, stroke=PALETTE.reference, stroke_width=f"{theme.REFERENCE_WIDTH}")
     assert solid.count("M") == 2
-    assert paths(drawing, stroke=LOOK.reference, stroke_dasharray="3,7")
-    assert "hatched: strap in doubt" in " ".join(texts(render.drawn(chart)))
+    assert paths(drawing, stroke=PALETTE.reference, stroke_dasharray="3,7")
+    assert "hatched: strap in doubt" in " ".join(texts(drawing_of(chart)))
 
 
 def test_episodes_stand_in_a_lane_each_with_its_name(aligned, of_session):
@@ -325,7 +319,7 @@ def test_episodes_stand_in_a_lane_each_with_its_name(aligned, of_session):
         for kind, start, end in spans
     ]
     table = EPISODES.from_rows(rows)
-    drawing = render.drawn(TRACES.of(of_session(episodes=table), FRAMED))
+    drawing = drawing_of(TRACES.of(of_session(episodes=table), FRAMED))
     said = texts(drawing)
     # Those of one kind that touch are one bar with one name; a short one has its name as well.
     assert [said.count(name) for name in ("low", "stuck", "cadence")] == [1, 1, 1]

@@ -14,14 +14,14 @@ import pytest
 from PIL import ImageFont
 
 from strapline.ground.records.register import Device
-from strapline.ground.settings import Presentation
 from strapline.ground.tables.archive import FINDINGS, PLACEMENTS, SESSIONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.telling.archive_tables import DeviceTables
-from strapline.telling.charts import render, theme
+from strapline.telling.charts import theme
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.chart import drawn_of
 from strapline.telling.charts.session_charts import SESSION_CHARTS
+from unit.charts.drawings import drawing_of
 from unit.charts.full_tables import bands, episodes, offsets
 
 LONGEST = next(
@@ -32,7 +32,7 @@ NAMES = {
     "words": ("Extraordinary wristwatch of many words " * 2)[:LONGEST].strip(),
     "ordinary": "Watch",
 }
-LOOK = Presentation(credit="C" * 120)
+CREDIT = "C" * 120
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -89,7 +89,7 @@ def lines(element, x, y):
 
 
 def check(chart):
-    found, (left, top, wide, high) = boxes(render.drawn(chart))
+    found, (left, top, wide, high) = boxes(drawing_of(chart, credit=CREDIT))
     assert found
     for box in found:
         assert box.left >= left and box.right <= left + wide, box
@@ -105,7 +105,7 @@ def test_of_a_session(aligned, of_session, build_intake, frame, name):
     tables = of_session(
         intake=intake, offsets=offsets(), episodes=episodes(aligned), consequences=bands()
     )
-    for chart in drawn_of(SESSION_CHARTS, tables, theme.Look(LOOK, frame=frame)).values():
+    for chart in drawn_of(SESSION_CHARTS, tables, theme.Look(frame=frame)).values():
         check(chart)
 
 
@@ -146,7 +146,7 @@ def test_of_many_sessions(archive_metrics, standings_table, of_archive, frame, n
         placements=PLACEMENTS.from_rows(worn),
         sessions=SESSIONS.from_rows(sessions),
     )
-    look = theme.Look(LOOK, frame=frame)
+    look = theme.Look(frame=frame)
     drawn = drawn_of(ARCHIVE_CHARTS, tables, look)
     for chart in [
         *drawn.values(),

@@ -7,16 +7,16 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.ground.settings import Presentation
 from strapline.ground.tables.sessions import ALIGNED, METRICS
-from strapline.telling.charts import cells, render, theme
+from strapline.telling.charts import cells, theme
 from strapline.telling.charts.chart import drawn_of
 from strapline.telling.charts.cumulative import CUMULATIVE, shares, sizes
 from strapline.telling.charts.response import RESPONSE, errors_by_pace, means
 from strapline.telling.charts.scatter import SCATTER, dots
 from strapline.telling.charts.session_charts import SESSION_CHARTS
+from unit.charts.drawings import drawing_of
 
-LOOK = theme.Look(Presentation(credit="Tested at the sample bench"))
+LOOK = theme.Look()
 
 
 def layers(chart, kind):
@@ -134,7 +134,7 @@ def test_cumulative_marks_the_tolerance_at_the_tables_share(summed):
 def test_pictures_are_the_same_to_the_byte_in_either_frame(of_session, frame):
     for chart in (SCATTER, CUMULATIVE):
         charts = [chart.of(of_session(), replace(LOOK, frame=frame)) for _ in "ab"]
-        one, other = (render.drawn(chart) for chart in charts)
+        one, other = (drawing_of(chart) for chart in charts)
         assert one == other
         assert f'width="{frame.width}" height="{frame.height}"' in one
 
@@ -181,7 +181,7 @@ def test_no_spike_of_a_long_session_is_lost(long_session):
 
 
 def test_pictures_of_a_long_session_leave_its_page_below_a_megabyte(long_session):
-    sizes_of = {name: len(render.drawn(chart)) for name, chart in long_session.items()}
+    sizes_of = {name: len(drawing_of(chart)) for name, chart in long_session.items()}
     assert sum(sizes_of.values()) < 1_000_000, sizes_of
 
 

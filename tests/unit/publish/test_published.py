@@ -9,11 +9,12 @@ import pandas as pd
 import pytest
 
 from intakes import recording, session, strap
-from strapline.ground.settings import Tolerance
+from strapline.ground.settings import Palette, Tolerance
 from strapline.ground.tables.archive import FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
-from strapline.telling.charts import render, theme
+from strapline.telling.charts import theme
+from strapline.telling.charts.specification import Specification
 from strapline.telling.publish import sources, tables
 from strapline.telling.publish.folder import publish
 
@@ -153,16 +154,15 @@ def charts():
         "title": {"text": ["Does it fit?"], "subtitle": ["Read it so."]},
         "data": {"values": [{}]},
         "mark": {"type": "text", "text": "x"},
-        "config": {"background": "#ffffff"},
     }
     return {
-        frame: {"fit": render.Specification(spec, "Does it fit?", "It fits 3 of 3.", frame)}
+        frame: {"fit": Specification(spec, "Does it fit?", "It fits 3 of 3.", frame)}
         for frame in (theme.WIDE, theme.UPRIGHT)
     }
 
 
 def test_a_folder_holds_every_form(tmp_path, charts, rows):
-    publish(tmp_path, charts, rows, "| a |\n", "Two sessions.", "By the bench")
+    publish(tmp_path, charts, rows, "| a |\n", "Two sessions.", "By the bench", Palette())
     names = sorted(path.name for path in tmp_path.iterdir())
     assert names == [
         "figures.csv",
@@ -190,16 +190,18 @@ def test_a_folder_holds_every_form(tmp_path, charts, rows):
 
 
 def test_nothing_published_needs_anything_from_elsewhere(tmp_path, charts, rows):
-    publish(tmp_path, charts, rows, "", "", "")
+    publish(tmp_path, charts, rows, "", "", "", Palette())
     drawing = (tmp_path / "fit.svg").read_text("utf-8")
     assert drawing.count("@font-face") == len(theme.WEIGHTS)
     assert set(re.findall(r"(?:href|src)=?[:(\"]*(\w+:)", drawing)) <= {"url:", "data:"}
     spec = json.loads((tmp_path / "fit.vl.json").read_text("utf-8"))
     assert spec["data"] == {"values": [{}]}
+    # It is drawn as it is, in the colours of the picture beside it.
+    assert spec["config"]["background"] == Palette().paper and spec["params"]
 
 
 def test_published_again_it_is_the_same_to_the_byte(tmp_path, charts, rows):
     for folder in ("one", "two"):
-        publish(tmp_path / folder, charts, rows, "| a |\n", "Two sessions.", "")
+        publish(tmp_path / folder, charts, rows, "| a |\n", "Two sessions.", "", Palette())
     for path in (tmp_path / "one").iterdir():
         assert path.read_bytes() == (tmp_path / "two" / path.name).read_bytes(), path.name

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pandas as pd
 import pytest
+from markupsafe import Markup
 
 import intakes
 from intakes import recording, strap
@@ -40,7 +41,6 @@ from strapline.method.claims.evidence import Evidence, Policy
 from strapline.method.episodes.conditions import conditions
 from strapline.method.episodes.faults import fault_seconds, faults
 from strapline.telling.archive_tables import ArchiveTables
-from strapline.telling.charts.render import Picture
 from strapline.telling.charts.shown import Shown
 from strapline.telling.session_tables import SessionTables
 from unit.episodes.fault_archives import archive as fault_archive
@@ -302,10 +302,9 @@ def shown():
         found = {chart.section: [] for chart in charts}
         for chart in charts:
             if chart.name in names or not names:
-                drawn = Picture(
-                    chart.name, f"{chart.name} & more.", f"<svg><title>{chart.name}</title></svg>"
-                )
-                found[chart.section].append(Shown(drawn, chart.told))
+                drawn = Markup(f'{{"name":"{chart.name}"}}')
+                told = Shown(chart.name, chart.question, f"{chart.name} & more.", drawn, chart.told)
+                found[chart.section].append(told)
         return found
 
     return show

@@ -7,6 +7,7 @@ from html.parser import HTMLParser
 
 import pytest
 
+from strapline.ground.report_files import LOOKS, THEME
 from strapline.ground.settings import Alarm, Criteria, Effort, Intervals, Settings
 from strapline.ground.tables.archive import SESSIONS, STANDINGS
 from strapline.ground.tables.sessions import METRICS, OFFSETS
@@ -14,6 +15,7 @@ from strapline.method.consequences.session_consequences import session_consequen
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.session_charts import SESSION_CHARTS
+from strapline.telling.report import looks
 from strapline.telling.report.archive import ARCHIVE
 from strapline.telling.report.data import DATA, Held
 from strapline.telling.report.device import DEVICE
@@ -21,7 +23,7 @@ from strapline.telling.report.head_to_head import HEAD_TO_HEAD
 from strapline.telling.report.method_page import METHOD
 from strapline.telling.report.session_page import SESSION
 from strapline.telling.report.sessions import SESSIONS as ALL_SESSIONS
-from strapline.telling.report.site import rendered, stylesheet
+from strapline.telling.report.site import rendered
 from strapline.telling.session_tables import SessionTables
 from unit.consequences.steps_of_effort import aligned, ladder
 from unit.report.conftest import named
@@ -112,14 +114,15 @@ def test_no_page_asks_the_network_or_runs_a_script(every_page):
     for text in every_page:
         page = Page(text)
         assert not page.all("iframe") and not page.all("img")
-        assert all(s["src"] in ("site.js", "../site.js") for s in page.all("script"))
+        scripts = [s["src"] for s in page.all("script") if s.get("type") != "application/json"]
+        assert {name.removeprefix("../") for name in scripts} <= {*LOOKS, THEME}
         for _, attributes in page.tags:
             assert not any(name.startswith("on") for name in attributes)
             for name in ("src", "href", "action", "poster", "srcset"):
                 assert not re.match(r"\s*(\w+:|//)", attributes.get(name) or "")
-    css = stylesheet()
+    css = looks.content("style.css").decode()
     assert "@import" not in css
-    assert all(url.startswith("data:font/ttf;base64,") for url in re.findall(r"url\(([^)]*)", css))
+    assert set(re.findall(r"url\(([^)]*)", css)) <= set(LOOKS)
 
 
 def test_every_page_can_be_walked_by_keyboard_and_screen_reader(every_page):
@@ -273,7 +276,7 @@ def test_session_says_where_everything_went(session):
         "traces & more.",
     ):
         assert part in text, part
-    assert "../../sessions/s-1/charts/traces.svg" in {a["href"] for a in page.all("a")}
+    assert "../../sessions/s-1/charts/traces.vl.json" in {a["href"] for a in page.all("a")}
 
 
 def test_device_has_its_activities_and_sessions(device):
@@ -314,7 +317,7 @@ def test_hostile_names_are_text(archive, policy, build_intake, of_session, look,
 def test_names_of_sessions_cannot_leave_their_folder(build_intake, of_session, look, shown):
     tables = of_session(build_intake(session="../a b?#x"))
     text = rendered(SESSION, look, SESSION.context(tables, shown(SESSION_CHARTS)))
-    assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.svg" in text
+    assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.vl.json" in text
 
 
 def test_empty_archive_says_so(look, policy, shown):
@@ -374,8 +377,8 @@ def test_what_it_would_have_meant_stands_with_its_caution_and_what_is_wanting(
     assert "no advice on health or training" in shown
     assert "ask a qualified professional and keep to local rules" in shown
     assert "900 of Watch one" in shown
-    assert "band-minutes.svg" in section and "traces.svg" not in section
-    assert "band-minutes.svg" not in rest
+    assert "band-minutes.vl.json" in section and "traces.vl.json" not in section
+    assert "band-minutes.vl.json" not in rest
 
 
 def test_a_session_of_nothing_compared_has_no_such_section(session):

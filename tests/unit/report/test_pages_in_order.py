@@ -103,7 +103,7 @@ def test_every_picture_stands_on_its_page(archive, policy, session, look, shown)
     ):
         text = rendered(page, look, page.context(*drawn_on, shown(charts)))
         for chart in charts:
-            assert text.count(f"<svg><title>{chart.name}</title></svg>") == 1, chart.name
+            assert text.count(f'{{"name":"{chart.name}"}}') == 1, chart.name
     assert {*SESSION_CHARTS, *ARCHIVE_CHARTS, *DEVICE_CHARTS} == {*CHARTS}
 
 
@@ -148,15 +148,16 @@ def test_a_picture_that_is_added_is_drawn_and_shown(tmp_path, session, look, mon
     monkeypatch.setattr(chart_stage, "SESSION_CHARTS", (toy,))
     monkeypatch.setattr(page_stage, "SESSION_CHARTS", (*SESSION_CHARTS, toy))
     files = write(tmp_path, session)
-    settings = {"tolerance": session.tolerance, "presentation": look}
     charts = str(tmp_path / "charts")
-    drawing = {"bench": "[]", "kept": str(tmp_path / "kept"), "renderer": "", "charts": charts}
-    chart_stage.run(**files | drawing | settings)
+    tolerance = {"tolerance": session.tolerance}
+    chart_stage.run(**files | tolerance, bench="[]", charts=charts)
     made = {name: str(tmp_path / name) for name in ("page", "origin", "figures")}
-    page_stage.run(**files | made | settings | {"charts": charts, "made_with": "With care."})
+    page_stage.run(
+        **files | made | tolerance, presentation=look, charts=charts, made_with="With care."
+    )
     text = (tmp_path / "page").read_text("utf-8")
     found = f"Strength: {len(session.metrics)} figures were found"
-    assert f'<title id="toy-title">{found}</title>' in text
+    assert f'data-name="toy" tabindex="0" role="img" aria-label="{found}. It is a toy."' in text
     assert "It is a toy." in text and "charts/toy.vl.json" in text
     figures = read_model(tmp_path / "figures", ShownFigures)
     assert figures.page["watch.settled.mae"] == "33.2" and figures.origin

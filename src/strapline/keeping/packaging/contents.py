@@ -11,7 +11,7 @@ from typing import Any
 
 from strapline.ground.documents import as_yaml
 from strapline.ground.records.intake import read_intake
-from strapline.ground.report_files import of_session
+from strapline.ground.report_files import LOOKS, THEME, of_session
 from strapline.ground.versions import mixed
 from strapline.keeping.made_with import register_of, settings_of
 from strapline.keeping.receipts import FOLDER, Places, Receipt, files_in, page_receipt_path
@@ -38,7 +38,7 @@ def results_of(places: Places, session: str) -> Iterator[Packaged]:
     """The session's tables, pictures and pages."""
     report = places.results / "report"
     pages = sorted(path for name in of_session(session) if (path := report / name).is_file())
-    looks = [path for name in ("style.css", "site.js") if (path := report / name).is_file()]
+    looks = [path for name in (*LOOKS, THEME) if (path := report / name).is_file()]
     own = _of_today(places, session, places.results / "sessions" / session)
     for path in [*own, *pages, *looks]:
         yield Packaged(places.name_of(path), path.read_bytes(), "Result")

@@ -19,7 +19,7 @@ WIDTH = 96
 INDENT = 10
 MOST = 3
 # Sections that change how results look or which words are known, not what a figure is.
-UNTOLD = ("headings", "activities", "presentation")
+UNTOLD = ("headings", "activities", "presentation", "palette")
 LEGEND = "r is the reference’s and d the device’s heart rate in the same second"
 
 

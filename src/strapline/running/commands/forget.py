@@ -102,7 +102,7 @@ def _forget(places: Places, session: str, options: argparse.Namespace) -> Iterat
     sources = sources_of(places, session)
     removal = Removal(places.results)
     left = take_made(places, session, removal)
-    take_caches(places, session, sources, removal)
+    take_caches(places, session, sources)
     package = places.results / "packages" / f"{session}.zip"
     if options.packages:
         removal.take(package, "packages")

@@ -13,23 +13,17 @@ from strapline.keeping.receipts import Places
 from strapline.reading.inbox import read_once
 from strapline.running.forgetting.made import is_of
 from strapline.running.forgetting.removal import Removal
-from strapline.telling.charts.kept import KEPT_NAME
 
 SNAKEMAKE = Path(".snakemake")
 # Snakemake's folders with a note for each output, called by its path in base 64.
 NOTES = ("metadata", "incomplete")
-DRAWINGS = ".drawings"
 
 
-def take_caches(places: Places, session: str, sources: Collection[str], removal: Removal) -> None:
-    """Take away its drawings, and its entries in files that hold those of all sessions.
+def take_caches(places: Places, session: str, sources: Collection[str]) -> None:
+    """Take away its entries in files that hold those of all sessions.
 
     sources: the files of the inbox that it was made of, by their paths there.
     """
-    drawings = places.results / DRAWINGS / session
-    for path in sorted(drawings.glob("*")):
-        if KEPT_NAME.fullmatch(path.name):
-            removal.take(path, DRAWINGS)
     for kept in ("raw_files.json", "loose.json", "heads.json"):
         read_once.forget(places.results / kept, sources)
     package = f"results/packages/{session}.zip"

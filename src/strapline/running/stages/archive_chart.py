@@ -1,37 +1,28 @@
-"""Archive chart: what all sessions give -> the pictures of the first page and of each device's.
-
-One step, for whichever worker draws first takes as long as several pictures to make ready.
-"""
+"""Archive chart: what all sessions give -> the pictures of the first page and of each device's."""
 
 from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from strapline.running.stages.of_archive import archive_tables
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.chart import drawn_of, needs_of
-from strapline.telling.charts.render import save_all
+from strapline.telling.charts.specification import save_all
 from strapline.telling.charts.theme import Look
 
-if TYPE_CHECKING:
-    from strapline.ground.settings import Presentation
 
-
-def run(
-    *, charts: str, device_charts: str, bench: str, presentation: Presentation, **tables: str
-) -> None:
+def run(*, charts: str, device_charts: str, bench: str, **tables: str) -> None:
     """`bench`: JSON list of the register's tested devices, in whose order they get their look;
     `tables`: the archive's.
 
-    Writes `charts`/<name>.svg and .vl.json for each of ARCHIVE_CHARTS, and
+    Writes `charts`/<name>.vl.json for each of ARCHIVE_CHARTS, and
     `device_charts`/<device>/ with the same of DEVICE_CHARTS for every device with a finding.
     """
     needed = needs_of(*ARCHIVE_CHARTS, *DEVICE_CHARTS)
     archive = archive_tables(tables, {*needed, "findings"})
-    look = Look(presentation, tuple(json.loads(bench)))
+    look = Look(tuple(json.loads(bench)))
     save_all(drawn_of(ARCHIVE_CHARTS, archive, look), Path(charts))
     Path(device_charts).mkdir(parents=True, exist_ok=True)
     for device in archive.found:

@@ -1,4 +1,4 @@
-"""Chart: a session's tables -> its pictures, each as Vega-Lite JSON and SVG."""
+"""Chart: a session's tables -> its pictures as Vega-Lite JSON, which the page lets be drawn."""
 
 from __future__ import annotations
 
@@ -8,29 +8,19 @@ from typing import TYPE_CHECKING
 
 from strapline.running.stages.of_session import session_tables
 from strapline.telling.charts.chart import drawn_of, needs_of
-from strapline.telling.charts.kept import save_all
 from strapline.telling.charts.session_charts import SESSION_CHARTS
+from strapline.telling.charts.specification import save_all
 from strapline.telling.charts.theme import Look
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Presentation, Tolerance
+    from strapline.ground.settings import Tolerance
 
 
-def run(
-    *,
-    charts: str,
-    bench: str,
-    kept: str,
-    renderer: str,
-    tolerance: Tolerance,
-    presentation: Presentation,
-    **tables: str,
-) -> None:
+def run(*, charts: str, bench: str, tolerance: Tolerance, **tables: str) -> None:
     """`bench`: JSON list of the register's tested devices, in whose order they get their look;
-    `kept`: folder of pictures made before, by the code `renderer`; `tables`: the session's.
+    `tables`: the session's.
 
-    Writes `charts`/<name>.svg and .vl.json for each of SESSION_CHARTS.
+    Writes `charts`/<name>.vl.json for each of SESSION_CHARTS.
     """
     session = session_tables(tables, tolerance, needs_of(*SESSION_CHARTS))
-    look = Look(presentation, tuple(json.loads(bench)))
-    save_all(drawn_of(SESSION_CHARTS, session, look), Path(charts), Path(kept), renderer)
+    save_all(drawn_of(SESSION_CHARTS, session, Look(tuple(json.loads(bench)))), Path(charts))

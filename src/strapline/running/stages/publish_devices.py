@@ -15,11 +15,17 @@ from strapline.telling.publish.folder import in_frames, publish
 from strapline.telling.publish.tables import device_markdown, device_rows
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Presentation
+    from strapline.ground.settings import Palette, Presentation
 
 
 def run(
-    *, folder: str, bench: str, edition: str, presentation: Presentation, **tables: str
+    *,
+    folder: str,
+    bench: str,
+    edition: str,
+    presentation: Presentation,
+    palette: Palette,
+    **tables: str,
 ) -> None:
     """Writes `folder`/<device>/ for every device with a finding; `bench`: JSON list of the
     register's tested devices; `edition`: the fingerprint of what made the findings; `tables`: the
@@ -32,9 +38,10 @@ def run(
         rows = device_rows(archive.findings, device)
         publish(
             Path(folder, device),
-            in_frames(DEVICE_CHARTS, own, presentation, json.loads(bench)),
+            in_frames(DEVICE_CHARTS, own, json.loads(bench)),
             rows,
             device_markdown(rows),
             sources.of_device(own.label, held, edition),
             presentation.credit,
+            palette,
         )

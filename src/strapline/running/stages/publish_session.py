@@ -14,7 +14,7 @@ from strapline.telling.publish.folder import in_frames, publish
 from strapline.telling.publish.tables import session_markdown, session_rows
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Presentation, Tolerance
+    from strapline.ground.settings import Palette, Presentation, Tolerance
 
 
 def run(
@@ -24,6 +24,7 @@ def run(
     edition: str,
     tolerance: Tolerance,
     presentation: Presentation,
+    palette: Palette,
     **tables: str,
 ) -> None:
     """`bench`: JSON list of the register's tested devices; `edition`: the figures' fingerprint;
@@ -33,9 +34,10 @@ def run(
     started_at = session.aligned["time"].min() if len(session.aligned) else None
     publish(
         Path(folder),
-        in_frames(SESSION_CHARTS, session, presentation, json.loads(bench)),
+        in_frames(SESSION_CHARTS, session, json.loads(bench)),
         rows,
         session_markdown(rows),
         sources.of_session(session.intake, started_at, edition),
         presentation.credit,
+        palette,
     )

@@ -13,7 +13,7 @@ from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.shown import on_page
 from strapline.telling.report.pages import written_by
-from strapline.telling.report.site import rendered, script, stylesheet
+from strapline.telling.report.site import rendered
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Claims, Criteria, Equivalence, Presentation, Tolerance
@@ -27,8 +27,6 @@ def run(
     charts: str,
     device_charts: str,
     pages: Sequence[str],
-    style: str,
-    behaviour: str,
     device_pages: str,
     tolerance: Tolerance,
     presentation: Presentation,
@@ -52,5 +50,3 @@ def run(
         else:
             shown = page.context(archive, policy, on_page(ARCHIVE_CHARTS, Path(charts)))
             write_text(places[page.file], rendered(page, presentation, shown))
-    write_text(style, stylesheet())
-    write_text(behaviour, script())

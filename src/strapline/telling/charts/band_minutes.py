@@ -4,15 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from strapline.ground.settings import Presentation
 from strapline.ground.words import in_words, listed, plain
 from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.consequences.told import BAND, Told
 from strapline.telling.charts import letters, rows_of, theme
 from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.marks import Part, beside, mark, panel, quantity, up_to, written
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import CLOCKS, Sheet, heading, ticks
+from strapline.telling.charts.specification import Specification
 from strapline.telling.charts.traces import NOTHING
 from strapline.telling.session_tables import SessionTables
 
@@ -56,7 +55,7 @@ def draw(tables: SessionTables, sheet: Sheet) -> Specification:
     panels = [
         panel(
             [
-                *_bars(found[r.recording], x, place, styles[r.device].colour, on.look),
+                *_bars(found[r.recording], x, place, styles[r.device].colour),
                 *(_names(found[r.recording], place) if index % columns == 0 else []),
             ],
             width,
@@ -111,13 +110,11 @@ def bars(told: Told | None) -> list[Bar]:
     ]
 
 
-def _bars(
-    own: Sequence[Bar], x: Part, place: rows_of.Rows, colour: str, look: Presentation
-) -> list[Part]:
+def _bars(own: Sequence[Bar], x: Part, place: rows_of.Rows, colour: theme.Value) -> list[Part]:
     """A bar and its minutes for either side of each band; none of no minutes."""
     hollow = {"color": colour, "fillOpacity": 0.3, "stroke": colour, "strokeWidth": 4}
     sides = (
-        (_REFERENCE, [bar.reference for bar in own], {"color": look.reference}),
+        (_REFERENCE, [bar.reference for bar in own], {"color": theme.REFERENCE}),
         (_DEVICE, [bar.device for bar in own], hollow),
     )
     drawn = []

@@ -16,8 +16,8 @@ from strapline.ground.words import listed, number, plain
 from strapline.telling.charts import cells, theme
 from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
 from strapline.telling.charts.marks import Part, mark, pixel
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import CLOCKS, Sheet, spread
+from strapline.telling.charts.specification import Specification
 from strapline.telling.charts.traces import NOTHING
 from strapline.telling.session_tables import SessionTables
 
@@ -66,11 +66,11 @@ def draw(tables: SessionTables, sheet: Sheet) -> Specification:
             "rule",
             [{"difference": 0}],
             {"y": panels.y("difference")},
-            color=on.look.reference,
+            color=theme.REFERENCE,
             strokeWidth=2.5,
         )
         seconds = cells.dots(r.recording, counted[r.recording][1], most, *look)
-        layers = [zero, seconds, *_lines(lines[r.recording], panels, on.look.ink)]
+        layers = [zero, seconds, *_lines(lines[r.recording], panels)]
         drawn.append(cells.headed(layers, r.label, panels, _SIDE))
     return on.finished(
         cells.arranged(on, drawn, _SIDE),
@@ -137,7 +137,7 @@ def _spoken(recording: RecordingIntake, lines: Mapping[str, Line]) -> str:
     return f"{name} {bias} bpm on average, 95 % of seconds about {low} to {high} bpm"
 
 
-def _lines(lines: Mapping[str, Line], panel: cells.Frame, ink: str) -> list[Part]:
+def _lines(lines: Mapping[str, Line], panel: cells.Frame) -> list[Part]:
     wanted = [panel.down(line.value) for line in lines.values()]
     places = spread(wanted, _LABEL, _LABEL / 2, panel.height - _LABEL / 2)
     drawn: list[Part] = []
@@ -146,12 +146,12 @@ def _lines(lines: Mapping[str, Line], panel: cells.Frame, ink: str) -> list[Part
         row = [{"difference": round(line.value, 2)}]
         width, dash = (4, [1, 0]) if heavy else (3, [10, 7])
         drawn += [
-            *_band(line, panel, ink),
+            *_band(line, panel),
             mark(
                 "rule",
                 row,
                 {"y": panel.y("difference")},
-                color=ink,
+                color=theme.INK,
                 strokeWidth=width,
                 strokeDash=dash,
             ),
@@ -160,14 +160,14 @@ def _lines(lines: Mapping[str, Line], panel: cells.Frame, ink: str) -> list[Part
     return drawn
 
 
-def _band(line: Line, panel: cells.Frame, ink: str) -> list[Part]:
+def _band(line: Line, panel: cells.Frame) -> list[Part]:
     """The interval across the panel, as far as the panel reaches."""
     if not line.known:
         return []
     low, high = panel.up
     ends = {"low": max(round(line.low, 2), low), "high": min(round(line.high, 2), high)}
     place = {"y": panel.y("low"), "y2": {"field": "high"}}
-    return [mark("rect", [ends], place, color=ink, opacity=0.16)]
+    return [mark("rect", [ends], place, color=theme.INK, opacity=0.16)]
 
 
 def _words(name: str, line: Line, place: float, panel: cells.Frame) -> list[Part]:

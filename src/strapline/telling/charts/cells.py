@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.vocabulary import Status
-from strapline.telling.charts import sheet
+from strapline.telling.charts import sheet, theme
 from strapline.telling.charts.marks import Part, beside, mark, quantity
 from strapline.telling.charts.seconds import tens
 
@@ -76,7 +76,7 @@ def arranged(on: sheet.Sheet, panels: Sequence[Part], side: int) -> list[Part]:
 
 
 def dots(
-    name: str, size: int, most: int, channels: Mapping[str, Part], frame: Frame, colour: str
+    name: str, size: int, most: int, channels: Mapping[str, Part], frame: Frame, colour: theme.Value
 ) -> Part:
     """A dot a cell of the data set `name`, its area by its seconds, at most `most`."""
     low, high = frame.across

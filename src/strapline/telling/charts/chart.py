@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, Literal, Protocol, TypeVar
 
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.specification import Specification
 from strapline.telling.charts.theme import Look
 
 

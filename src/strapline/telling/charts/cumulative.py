@@ -8,11 +8,11 @@ import pandas as pd
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Status
 from strapline.ground.words import listed, plain
-from strapline.telling.charts import curves, line_ends
+from strapline.telling.charts import curves, line_ends, theme
 from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
 from strapline.telling.charts.marks import Part, mark, quantity
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import CLOCKS, Sheet, ticks, whole
+from strapline.telling.charts.specification import Specification
 from strapline.telling.charts.traces import NOTHING
 from strapline.telling.session_tables import SessionTables
 
@@ -26,7 +26,7 @@ def draw(tables: SessionTables, sheet: Sheet) -> Specification:
 
     The upright line is the tolerance in beats; where it crosses stands `within_beats` of METRICS.
     """
-    shown, beats, look = tables.compared, tables.tolerance.beats, sheet.look
+    shown, beats = tables.compared, tables.tolerance.beats
     if not shown:
         return sheet.saying()
     on = sheet.explained(
@@ -43,14 +43,16 @@ def draw(tables: SessionTables, sheet: Sheet) -> Specification:
     place = {"x": quantity("error", plot.across, axis), "y": plot.y("share")}
     styles = on.styles(r.device for r in shown)
     upright = {"x": place["x"]}
-    drawn: list[Part] = [mark("rule", [{"error": beats}], upright, color=look.ink, strokeWidth=2.5)]
+    drawn: list[Part] = [
+        mark("rule", [{"error": beats}], upright, color=theme.INK, strokeWidth=2.5)
+    ]
     drawn += [curves.line(r.recording, place, styles[r.device]) for r in shown]
     met = [
-        {"error": beats, "share": round(share, 1), **curves.look(styles[r.device])}
+        {"error": beats, "share": round(share, 1), **styles[r.device].of_row}
         for r, share in zip(shown, within, strict=True)
         if math.isfinite(share)
     ]
-    drawn.append(line_ends.shapes(met, place, look.paper))
+    drawn.append(line_ends.shapes(met, place))
     found = {r.recording: shares(errors[r.recording], end) for r in shown}
     ends = [(styles[r.device], float(found[r.recording]["share"].iloc[-1])) for r in shown]
     return on.finished(

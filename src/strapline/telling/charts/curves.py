@@ -90,8 +90,3 @@ def dashed(style: theme.Style) -> Part:
         "strokeWidth": theme.DEVICE_WIDTH + 1,
         "strokeDash": list(style.dash),
     }
-
-
-def look(style: theme.Style) -> dict[str, str]:
-    """Colour and shape of a device, for a row."""
-    return {"colour": style.colour, "shape": style.shape}

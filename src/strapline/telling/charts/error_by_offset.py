@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import pandas as pd
 
 from strapline.ground.words import listed, number, plain
-from strapline.telling.charts import curves, line_ends
+from strapline.telling.charts import curves, line_ends, theme
 from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
 from strapline.telling.charts.marks import Part, mark, quantity
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.specification import Specification
 from strapline.telling.session_tables import SessionTables
 
 NOTHING = "No device of this session could be compared at any offset of its clock."
@@ -57,16 +57,16 @@ def draw(tables: SessionTables, sheet: Sheet) -> Specification:
     x, y = quantity("offset_s", plot.across, axis), plot.y("mae")
     styles = on.styles(curve.device for curve in shown)
     drawn: list[Part] = [
-        mark("rule", [{"offset_s": 0}], {"x": x}, color=on.look.ink, strokeWidth=2.5)
+        mark("rule", [{"offset_s": 0}], {"x": x}, color=theme.INK, strokeWidth=2.5)
     ]
     for index, curve in enumerate(shown):
         drawn.append(curves.line(f"curve_{index}", {"x": x, "y": y}, styles[curve.device]))
     used = [
-        {"offset_s": offset, "mae": round(error, 2), **curves.look(styles[curve.device])}
+        {"offset_s": offset, "mae": round(error, 2), **styles[curve.device].of_row}
         for curve in shown
         for offset, error in [curve.used]
     ]
-    drawn.append(line_ends.shapes(used, {"x": x, "y": y}, on.look.paper))
+    drawn.append(line_ends.shapes(used, {"x": x, "y": y}))
     ends = [(styles[curve.device], float(curve.errors["mae"].iloc[-1])) for curve in shown]
     return on.finished(
         [plot.finished(drawn, ends, "Mean absolute error, bpm")],

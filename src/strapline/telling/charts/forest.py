@@ -8,8 +8,8 @@ from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts import letters, rows_of, theme
 from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.marks import Part, mark, panel, quantity, up_to
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import Sheet, ticks
+from strapline.telling.charts.specification import Specification
 
 NOTHING = "No session of this device could be compared with a reference yet."
 LIMITS = ("limit_lower", "limit_upper")
@@ -40,7 +40,7 @@ def draw(tables: DeviceTables, sheet: Sheet) -> Specification:
     axis = {"title": None, "orient": "top", "values": ticks(low, high, width // 110)}
     x = quantity("bpm", (low, high), axis)
     style = on.styles([tables.device])[tables.device]
-    zero = mark("rule", [{"bpm": 0}], {"x": x}, color=on.look.reference, strokeWidth=2.5)
+    zero = mark("rule", [{"bpm": 0}], {"x": x}, color=theme.REFERENCE, strokeWidth=2.5)
     drawn = [zero]
     spans = [
         ("bias_next_session", _BIAS, 3),
@@ -49,7 +49,7 @@ def draw(tables: DeviceTables, sheet: Sheet) -> Specification:
     ]
     for statistic, line, heavy in spans:
         drawn += _spans(own, statistic, line, heavy, x, place, style.colour)
-    drawn += _points(own, x, place, style, on.look.paper)
+    drawn += _points(own, x, place, style)
     drawn += _names(own, place, names, width, bool(said))
     return on.finished([panel(drawn, width, place.height)], between=40, left=names)
 
@@ -103,7 +103,7 @@ def _spans(
     heavy: int,
     x: Part,
     place: rows_of.Rows,
-    colour: str,
+    colour: theme.Value,
 ) -> list[Part]:
     """The intervals of a statistic, with an arrow where one goes on beyond the panel."""
     low, high = x["scale"]["domain"]
@@ -129,7 +129,6 @@ def _points(
     x: Part,
     place: rows_of.Rows,
     style: theme.Style,
-    paper: str,
 ) -> list[Part]:
     def rows(statistic: str, line: float) -> list[dict[str, float]]:
         return [
@@ -139,7 +138,7 @@ def _points(
         ]
 
     at = {"x": x, "y": place.y()}
-    edge = {"stroke": paper, "strokeWidth": 1.5, "opacity": 1}
+    edge = {"stroke": theme.PAPER, "strokeWidth": 1.5, "opacity": 1}
     bias = {"shape": style.shape, "size": 420, "color": style.colour, "filled": True, **edge}
     bracket = {"baseline": "middle", "fontWeight": 600, "color": style.colour}
     return [

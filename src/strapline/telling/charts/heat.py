@@ -12,8 +12,8 @@ from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts import letters, rows_of, theme
 from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.marks import Part, mark, panel, pixel, quantity, up_to, written
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import CLOCKS, Sheet
+from strapline.telling.charts.specification import Specification
 from strapline.telling.charts.standings import NOTHING
 
 _NAMES = {False: 420, True: 250}
@@ -50,14 +50,14 @@ class Grid:
         place = rows_of.Rows(len(self.rows), on.height - above - 40, most=220, least=64)
         x = quantity("column", (0, len(self.columns)))
         layers = [
-            *self._shades(x, place, on.look.ink),
+            *self._shades(x, place),
             *self._words(x, place, each),
             *self._heads(heads, x, above),
             *self._names(place, names),
         ]
         return panel(layers, width, place.height), names
 
-    def _shades(self, x: Part, place: rows_of.Rows, ink: str) -> list[Part]:
+    def _shades(self, x: Part, place: rows_of.Rows) -> list[Part]:
         rows = []
         for (row, column), cell in sorted(self.cells.items()):
             darkness = 0 if cell.shade is None else 0.04 + (_DARKEST - 0.04) * cell.shade
@@ -66,8 +66,14 @@ class Grid:
         shade = {"field": "shade", "type": "quantitative", "scale": None, "legend": None}
         ends = {"x": x, "x2": up_to("right"), "y": place.y(), "y2": up_to("below")}
         inset: Part = {"xOffset": _GAP, "x2Offset": -_GAP, "yOffset": _GAP, "y2Offset": -_GAP}
-        look = {"color": ink, **inset}
-        thin = {"stroke": ink, "strokeWidth": 1, "strokeOpacity": 0.35, "filled": False, **inset}
+        look = {"color": theme.INK, **inset}
+        thin = {
+            "stroke": theme.INK,
+            "strokeWidth": 1,
+            "strokeOpacity": 0.35,
+            "filled": False,
+            **inset,
+        }
         return [
             mark("rect", rows, {**ends, "fillOpacity": shade}, **look),
             mark("rect", [row for row in rows if not row["shade"]], ends, **thin),

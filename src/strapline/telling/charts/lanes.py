@@ -32,7 +32,7 @@ class Bar:
         return letters.width(self.name, theme.SMALL)
 
 
-def lane(episodes: pd.DataFrame, x: Part, end: int, width: float, ink: str) -> list[Part]:
+def lane(episodes: pd.DataFrame, x: Part, end: int, width: float) -> list[Part]:
     """A bar over each of a device's episodes (rows under EPISODES), led to by its name.
 
     `x` is the channel of the session's seconds, of which `end` is the last, over `width` pixels.
@@ -52,9 +52,9 @@ def lane(episodes: pd.DataFrame, x: Part, end: int, width: float, ink: str) -> l
     text = {"x": x, "y": pixel(_NAMES), "text": written("name")}
     look = {"align": "left", "baseline": "bottom", "fontSize": theme.SMALL}
     return [
-        mark("rule", over, {**to, "y": pixel(_BASE)}, strokeWidth=_BAR, color=ink),
-        mark("rule", leaders, ends, strokeWidth=1.5, color=ink),
-        mark("text", words, text, color=ink, **look),
+        mark("rule", over, {**to, "y": pixel(_BASE)}, strokeWidth=_BAR, color=theme.INK),
+        mark("rule", leaders, ends, strokeWidth=1.5, color=theme.INK),
+        mark("text", words, text, color=theme.INK, **look),
     ]
 
 

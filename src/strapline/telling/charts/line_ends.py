@@ -41,10 +41,10 @@ def named(endings: Sequence[Ending], width: float, height: float) -> list[Part]:
     ]
 
 
-def shapes(rows: Sequence[Mapping[str, Any]], place: Mapping[str, Any], paper: str) -> Part:
+def shapes(rows: Sequence[Mapping[str, Any]], place: Mapping[str, Any]) -> Part:
     """The shape of each row in its colour, with a pale edge."""
-    channels = {**place, "fill": as_given("colour"), "shape": as_given("shape")}
-    look = {"size": _SHAPE, "stroke": paper, "strokeWidth": 2, "opacity": 1}
+    channels = {**place, "fill": theme.OF_ROW, "shape": as_given("shape")}
+    look = {"size": _SHAPE, "stroke": theme.PAPER, "strokeWidth": 2, "opacity": 1}
     return mark("point", rows, channels, filled=True, **look)
 
 

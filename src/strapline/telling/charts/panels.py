@@ -33,7 +33,7 @@ class Panels:
         doubted: Sequence[Span] = (),
         episodes: Sequence[pd.DataFrame] = (),
     ) -> None:
-        self.table, self.names, self.styles, self.look = table, names, styles, on.look
+        self.table, self.names, self.styles = table, names, styles
         self.strap = intake.reference.label if intake.reference else "Reference"
         self.doubted, self.episodes, self.exclude = doubted, episodes, intake.exclude
         side = _SIDE[on.frame.upright]
@@ -70,9 +70,7 @@ class Panels:
         for rate, style in zip(self._rates(), self.styles, strict=True):
             # A pale edge keeps a device visible where it runs along the reference.
             width = theme.DEVICE_WIDTH
-            drawn.append(
-                self._line(rate, self.level, stroke=self.look.paper, strokeWidth=width + 1.5)
-            )
+            drawn.append(self._line(rate, self.level, stroke=theme.PAPER, strokeWidth=width + 1.5))
             drawn.append(self._line(rate, self.level, **_dashed(style)))
         drawn += [self._marks(), *self._line_ends()]
         return self._panel(drawn, "Heart rate, bpm", self.rates_height)
@@ -80,15 +78,15 @@ class Panels:
     def strip(self, index: int) -> Part:
         """The device minus the reference, against zero and the tolerance."""
         field, colour = f"difference_{index}", self.styles[index].colour
-        x = self._x(index == len(self.names) - 1)
+        x = self._x(self._minutes() if index == len(self.names) - 1 else None)
         zero = {"y": self._y("zero", self.reach, self.top)}
         band = {"y": self._y("above", self.reach, self.top), "y2": up_to("below")}
         area = {"y": self._y(field, self.reach, self.top), "y2": {"datum": 0}}
         drawn = [
-            mark("area", "seconds", {"x": x, **band}, color=self.look.band),
+            mark("area", "seconds", {"x": x, **band}, color=theme.BAND),
             *self._left_out(self.top, self.strip_height),
-            mark("area", "seconds", {"x": x, **area}, color=colour, opacity=0.4),
-            mark("rule", [{"zero": 0}], zero, color=self.look.reference, strokeWidth=2.5),
+            mark("area", "seconds", {"x": self._x(), **area}, color=colour, opacity=0.4),
+            mark("rule", [{"zero": 0}], zero, color=theme.REFERENCE, strokeWidth=2.5),
             self._line(field, self.reach, top=self.top, stroke=colour, strokeWidth=2.5),
             *self._lane(index),
         ]
@@ -98,7 +96,7 @@ class Panels:
     def _lane(self, index: int) -> list[Part]:
         if not self.episodes:
             return []
-        return lane(self.episodes[index], self._x(), self.end, self.width, self.look.ink)
+        return lane(self.episodes[index], self._x(), self.end, self.width)
 
     def _rates(self) -> list[str]:
         return [f"rate_{index}" for index in range(len(self.names))]
@@ -107,10 +105,10 @@ class Panels:
         return second / self.end * self.width
 
     def _heavy(self) -> Part:
-        return {"stroke": self.look.reference, "strokeWidth": theme.REFERENCE_WIDTH}
+        return {"stroke": theme.REFERENCE, "strokeWidth": theme.REFERENCE_WIDTH}
 
     def _doubtful(self) -> Part:
-        return {"stroke": self.look.reference, "strokeWidth": 3, "strokeDash": [3, 7]}
+        return {"stroke": theme.REFERENCE, "strokeWidth": 3, "strokeDash": [3, 7]}
 
     def _panel(self, drawn: Sequence[Part], heading: str, height: int) -> Part:
         return panel(drawn, self.width, height, sheet.heading(heading, self.width))
@@ -129,24 +127,25 @@ class Panels:
             for count in range(round(self.end / step)):
                 second = int(start + count * step)
                 if second in values.index:
-                    look = {"colour": style.colour, "shape": style.shape}
-                    rows.append({"s": second, "bpm": round(values[second], 1), **look})
+                    rows.append({"s": second, "bpm": round(values[second], 1), **style.of_row})
         place = {"x": self._x(), "y": self._y("bpm", self.level)}
-        return line_ends.shapes(rows, place, self.look.paper)
+        return line_ends.shapes(rows, place)
 
-    def _x(self, labelled: bool = False) -> Part:
+    def _x(self, axis: Part | None = None) -> Part:
+        return quantity("s", (0, self.end), axis)
+
+    def _minutes(self) -> Part:
+        """The axis under all panels."""
         most = self.width // 190
         minutes = next((m for m in _MINUTES if self.end <= 60 * most * m), self.end // 600 + 1)
-        axis = {
+        return {
             "values": list(range(0, self.end + 1, 60 * minutes)),
             "grid": False,
-            "labels": labelled,
             "labelExpr": "datum.value / 3600 + ' h'"
             if minutes >= 60
             else "datum.value / 60 + ' min'",
             "title": None,
         }
-        return quantity("s", (0, self.end), axis)
 
     def _y(self, field: str, scale: tuple[int, int], top: int = 0) -> Part:
         """`top`: pixels of the panel, from above, that are kept for something else."""
@@ -160,8 +159,8 @@ class Panels:
         over = {"x": self._x(), "y": pixel(top), "y2": pixel(bottom)}
         spans = [span for span in self.exclude if span.start < self.end]
         return [
-            *excluded_layers(spans, over, self.end, self.look.ink),
-            *doubted_layers(self.doubted, over, self.end / self.width, self.look.ink),
+            *excluded_layers(spans, over, self.end),
+            *doubted_layers(self.doubted, over, self.end / self.width),
         ]
 
     def _line_ends(self) -> list[Part]:

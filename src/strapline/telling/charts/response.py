@@ -10,11 +10,11 @@ from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Status
 from strapline.ground.words import listed, number, plain
 from strapline.method.signal.spacing import is_line, usual_s
-from strapline.telling.charts import curves
+from strapline.telling.charts import curves, theme
 from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
 from strapline.telling.charts.marks import Part, mark, quantity
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import CLOCKS, Sheet, ticks, whole
+from strapline.telling.charts.specification import Specification
 from strapline.telling.charts.traces import NOTHING
 from strapline.telling.session_tables import SessionTables
 
@@ -50,10 +50,9 @@ def draw(tables: SessionTables, sheet: Sheet) -> Specification:
     }
     place = {"x": quantity("pace", plot.across, axis), "y": plot.y("error")}
     styles = on.styles(r.device for r in shown)
-    ink = on.look.ink
     drawn: list[Part] = [
-        mark("rule", [{"error": 0}], {"y": place["y"]}, color=ink, strokeWidth=2.5),
-        mark("rule", [{"pace": 0}], {"x": place["x"]}, color=ink, strokeWidth=1.5),
+        mark("rule", [{"error": 0}], {"y": place["y"]}, color=theme.INK, strokeWidth=2.5),
+        mark("rule", [{"pace": 0}], {"x": place["x"]}, color=theme.INK, strokeWidth=1.5),
     ]
     drawn += [curves.line(r.recording, place, styles[r.device]) for r in shown]
     ends = [(styles[r.device], float(found[r.recording]["error"].iloc[-1])) for r in shown]

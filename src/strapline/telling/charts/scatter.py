@@ -3,13 +3,13 @@
 import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake
-from strapline.ground.settings import Presentation, Tolerance
+from strapline.ground.settings import Tolerance
 from strapline.ground.words import listed, plain
-from strapline.telling.charts import cells
+from strapline.telling.charts import cells, theme
 from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
 from strapline.telling.charts.marks import Part, mark, up_to
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import CLOCKS, Sheet, whole
+from strapline.telling.charts.specification import Specification
 from strapline.telling.charts.traces import NOTHING
 from strapline.telling.session_tables import SessionTables
 
@@ -37,7 +37,7 @@ def draw(tables: SessionTables, sheet: Sheet) -> Specification:
     panels = cells.frame(on, len(shown), _SIDE, both, both)
     styles = on.styles(r.device for r in shown)
     most = int(every["seconds"].max())
-    behind = _behind(panels, tolerance, on.look)
+    behind = _behind(panels, tolerance)
     drawn = []
     for r in shown:
         channels = {"x": panels.x("reference", f"{strap}, bpm"), "y": panels.y("device")}
@@ -75,7 +75,7 @@ def _spoken(recording: RecordingIntake, metrics: pd.DataFrame) -> str:
     return f"{plain(recording.label)} {share:.1f} %"
 
 
-def _behind(panels: cells.Frame, tolerance: Tolerance, look: Presentation) -> list[Part]:
+def _behind(panels: cells.Frame, tolerance: Tolerance) -> list[Part]:
     """The band of the tolerance and, on it, the line on which both agree."""
     low, high = panels.across
     bend = 100 * tolerance.beats / tolerance.percent
@@ -88,8 +88,8 @@ def _behind(panels: cells.Frame, tolerance: Tolerance, look: Presentation) -> li
     band = {"x": x, "y": panels.y("above"), "y2": up_to("below")}
     line = {"x": x, "y": panels.y("device")}
     return [
-        mark("area", rows, band, color=look.band, **clip),
-        mark("line", rows, line, stroke=look.reference, strokeWidth=2.5, **clip),
+        mark("area", rows, band, color=theme.BAND, **clip),
+        mark("line", rows, line, stroke=theme.REFERENCE, strokeWidth=2.5, **clip),
     ]
 
 

@@ -7,8 +7,8 @@ from strapline.ground.words import counted, in_words, plain
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.heat import Cell, Grid
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import Sheet
+from strapline.telling.charts.specification import Specification
 from strapline.telling.charts.standings import NOTHING
 
 PLACES: dict[str, str] = {

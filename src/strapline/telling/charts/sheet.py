@@ -10,12 +10,11 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import Clocks, Scope
 from strapline.ground.words import counted, plain
 from strapline.telling.charts import letters, theme
 from strapline.telling.charts.marks import Part, below, mark, panel, pixel
-from strapline.telling.charts.render import Specification
+from strapline.telling.charts.specification import Specification
 from strapline.telling.charts.tenth import number
 
 # Room for the labels of an axis.
@@ -43,13 +42,9 @@ class Sheet:
     def frame(self) -> theme.Frame:
         return self.made_for.frame
 
-    @property
-    def look(self) -> Presentation:
-        return self.made_for.presentation
-
     def styles(self, devices: Iterable[str]) -> dict[str, theme.Style]:
         """How each device is drawn."""
-        return theme.styles(devices, self.look, self.made_for.bench)
+        return theme.styles(devices, self.made_for.bench)
 
     def explained(self, subtitle: str) -> Sheet:
         """The same with how to read the picture under its title."""
@@ -65,8 +60,8 @@ class Sheet:
         titles = len(self._titles) * (theme.TITLE + _LEADING)
         if self.subtitle:
             titles += theme.BETWEEN_TITLES + len(self._subtitles) * (theme.LABEL + _LEADING)
-        below = 1.6 * theme.SMALL if self.look.credit else 0
-        return self.frame.height - 2 * theme.MARGIN - titles - theme.BENEATH_TITLE - below
+        own = 2 * theme.MARGIN + titles + theme.BENEATH_TITLE + 1.6 * theme.SMALL
+        return self.frame.height - own
 
     def finished(
         self,
@@ -85,9 +80,8 @@ class Sheet:
         if self.subtitle:
             titles["subtitle"] = self._subtitles
         spec = below(
-            [*parts, *self._credit(left)],
+            [*parts, self._credit(left)],
             description=alternative,
-            config=theme.config(self.look),
             title=titles,
             padding=0,
             bounds=bounds,
@@ -111,14 +105,12 @@ class Sheet:
     def _subtitles(self) -> list[str]:
         return letters.broken(self.subtitle, self.width, theme.LABEL)
 
-    def _credit(self, left: int) -> list[Part]:
+    def _credit(self, left: int) -> Part:
         width = self.width - left
-        credit = letters.fitted(self.look.credit, self.width, theme.SMALL)
-        if not credit:
-            return []
         look = {"align": "right", "baseline": "bottom", "fontSize": theme.SMALL}
         place = {"x": pixel(width), "y": pixel(theme.SMALL)}
-        return [panel([mark("text", [{}], place, text=credit, **look)], width, theme.SMALL)]
+        credit = mark("text", [{}], place, text=theme.CREDIT, limit=self.width, **look)
+        return panel([credit], width, theme.SMALL)
 
 
 def heading(text: str, pixels: float, **style: Any) -> Part:

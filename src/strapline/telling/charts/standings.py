@@ -5,15 +5,14 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks, Scope
 from strapline.ground.words import counted, in_words, listed, plain, worn_by
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts import letters, rows_of, theme
 from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.marks import Part, as_given, mark, panel, quantity, up_to
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import CLOCKS, Sheet, ticks
+from strapline.telling.charts.specification import Specification
 
 NOTHING = "No session could be compared with a reference yet."
 
@@ -58,7 +57,7 @@ def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
     every = sessions(tables.whole_sessions)
     drawn = [
         *_names(lines, listed_rows, names, width, upright),
-        *_marks(lines, every, styles, on.look, listed_rows, width),
+        *_marks(lines, every, styles, listed_rows, width),
     ]
     return on.finished([panel(drawn, width, listed_rows.height)], between=40, left=names + _MEAN)
 
@@ -130,7 +129,6 @@ def _marks(
     lines: Sequence[Row],
     every: pd.DataFrame,
     styles: Mapping[str, theme.Style],
-    look: Presentation,
     place: rows_of.Rows,
     width: int,
 ) -> list[Part]:
@@ -144,16 +142,16 @@ def _marks(
             continue
         own = every[(every["activity"] == row.activity) & (every["device"] == row.device)]
         style = styles[row.device]
-        seen = {"row": index + 0.5, "colour": style.colour, "shape": style.shape}
+        seen = {"row": index + 0.5, **style.of_row}
         dots += [{"bpm": round(value, 2), **seen} for value in own["value"]]
         middle = {"row": index + 0.2, "end": index + 0.8}
         means.append({"bpm": round(row.mean or 0, 2), **middle})
-    shapes = {"fill": as_given("colour"), "shape": as_given("shape")}
-    seen = {"size": _SHAPE, "opacity": 0.6, "stroke": look.paper}
+    shapes = {"fill": theme.OF_ROW, "shape": as_given("shape")}
+    seen = {"size": _SHAPE, "opacity": 0.6, "stroke": theme.PAPER}
     upright = {"x": x, "y": place.y(), "y2": up_to("end")}
     return [
         mark("point", dots, {"x": x, "y": place.y(), **shapes}, filled=True, **seen),
-        mark("rule", means, upright, color=look.ink, strokeWidth=6),
+        mark("rule", means, upright, color=theme.INK, strokeWidth=6),
     ]
 
 

@@ -7,8 +7,8 @@ from strapline.ground.vocabulary import Status
 from strapline.telling.charts import seconds
 from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.panels import BETWEEN, Panels
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import CLOCKS, Sheet, length
+from strapline.telling.charts.specification import Specification
 from strapline.telling.session_tables import SessionTables
 
 QUESTION = "Heart rate at the wrist and on the chest"

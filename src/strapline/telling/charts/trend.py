@@ -11,8 +11,8 @@ from strapline.telling.charts import letters, theme
 from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.forest import NOTHING
 from strapline.telling.charts.marks import Part, mark, panel, pixel, quantity, written
-from strapline.telling.charts.render import Specification
 from strapline.telling.charts.sheet import AXIS, CLOCKS, Sheet, ticks
+from strapline.telling.charts.specification import Specification
 
 _BETWEEN = 62
 _DATES = 50
@@ -54,9 +54,9 @@ def draw(tables: DeviceTables, sheet: Sheet) -> Specification:
         ]
         layers = [
             _named(in_words(activity), left, height),
-            *_changes(changes, x, on.look.ink),
-            *(_versions(changes, span, width, on.look.ink) if index == 0 else []),
-            *_sessions(rows, {"x": x, "y": y}, style, on.look.paper),
+            *_changes(changes, x),
+            *(_versions(changes, span, width) if index == 0 else []),
+            *_sessions(rows, {"x": x, "y": y}, style),
             _errors(rows, {"x": x, "y": y}, span, width),
         ]
         parts.append(panel(layers, width, height))
@@ -110,10 +110,9 @@ def _dates(span: tuple[int, int], labelled: bool, width: int) -> Part:
         "labelFlush": False,
         "labelPadding": 18,
         "values": _days(span, width),
-        "format": "%Y-%m-%d",
+        "labelExpr": "utcFormat(datum.value, '%Y-%m-%d')",
     }
-    scale = {"domain": list(span), "nice": False, "type": "utc"}
-    return {"field": "time", "type": "temporal", "scale": scale, "axis": axis}
+    return quantity("time", span, axis)
 
 
 def _days(span: tuple[int, int], width: int) -> list[int]:
@@ -131,11 +130,9 @@ def _bpm(highest: float, height: int) -> Part:
     return quantity("mae", (0, top), axis)
 
 
-def _sessions(
-    rows: list[dict[str, float]], at: dict[str, Part], style: theme.Style, paper: str
-) -> list[Part]:
+def _sessions(rows: list[dict[str, float]], at: dict[str, Part], style: theme.Style) -> list[Part]:
     look = {"shape": style.shape, "size": 420, "color": style.colour, "filled": True}
-    edge = {"stroke": paper, "strokeWidth": 2, "opacity": 0.9}
+    edge = {"stroke": theme.PAPER, "strokeWidth": 2, "opacity": 0.9}
     return [
         mark("line", rows, at, stroke=style.colour, strokeWidth=2, opacity=0.4),
         mark("point", rows, at, **look, **edge),
@@ -165,14 +162,14 @@ def _named(text: str, left: int, height: int) -> Part:
     return mark("text", [{}], {"x": pixel(-left), "y": pixel(first)}, text=lines, **look)
 
 
-def _changes(changes: Sequence[tuple[pd.Timestamp, str]], x: Part, ink: str) -> list[Part]:
+def _changes(changes: Sequence[tuple[pd.Timestamp, str]], x: Part) -> list[Part]:
     rows = [{"time": _moment(at)} for at, _ in changes]
-    look = {"color": ink, "strokeWidth": 2.5, "strokeDash": [8, 6]}
+    look = {"color": theme.INK, "strokeWidth": 2.5, "strokeDash": [8, 6]}
     return [mark("rule", rows, {"x": x}, **look)] if rows else []
 
 
 def _versions(
-    changes: Sequence[tuple[pd.Timestamp, str]], span: tuple[int, int], width: int, ink: str
+    changes: Sequence[tuple[pd.Timestamp, str]], span: tuple[int, int], width: int
 ) -> list[Part]:
     """The name of each new firmware above its line, those that find no room left out."""
     drawn, free = [], 0.0
@@ -185,7 +182,7 @@ def _versions(
             continue
         free = start + wide + 20
         where = {"x": pixel(start), "y": pixel(-10)}
-        look = {"align": "left", "baseline": "bottom", "fontSize": theme.SMALL, "color": ink}
+        look = {"align": "left", "baseline": "bottom", "fontSize": theme.SMALL, "color": theme.INK}
         drawn.append(mark("text", [{}], where, text=text, **look))
     return drawn
 

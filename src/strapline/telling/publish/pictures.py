@@ -1,12 +1,13 @@
 """A chart in every form that is published, and the words that go with it."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
-from typing import TypedDict
+from typing import Any, TypedDict
 
 from strapline.ground.files import write_bytes, write_text
 from strapline.telling.charts import render, theme
-from strapline.telling.charts.render import Specification
+from strapline.telling.charts.specification import SOURCE, Specification
 
 
 class Words(TypedDict):
@@ -19,17 +20,22 @@ class Words(TypedDict):
     credit: str
 
 
-def write_pictures(folder: Path, charts: Mapping[theme.Frame, Mapping[str, Specification]]) -> None:
+def write_pictures(
+    folder: Path,
+    charts: Mapping[theme.Frame, Mapping[str, Specification]],
+    coloured: dict[str, Any],
+) -> None:
     """A PNG a frame, `<chart>-<width>x<height>.png`, and of the wide frame an SVG that holds its
-    letters and a Vega-Lite JSON that holds its data."""
+    letters and a Vega-Lite JSON that holds its data and its colours."""
     for frame, drawn in charts.items():
         for name, chart in drawn.items():
-            drawing = render.drawn(chart, exact=True)
+            drawing = render.drawn(chart, coloured, exact=True)
             size = f"{frame.width}x{frame.height}"
             write_bytes(folder / f"{name}-{size}.png", render.pixels(drawing))
             if frame == theme.WIDE:
                 write_text(folder / f"{name}{render.DRAWING}", render.standing_alone(drawing))
-                write_text(folder / f"{name}{render.SOURCE}", chart.source)
+                whole = replace(chart, spec=chart.spec | coloured)
+                write_text(folder / f"{name}{SOURCE}", whole.source)
 
 
 def _sentence(title: str) -> str:

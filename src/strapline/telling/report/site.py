@@ -13,12 +13,9 @@ from strapline.ground import vocabulary, words
 from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.ground.words import plain
-from strapline.telling.charts import render, theme
+from strapline.telling.charts.specification import SOURCE
 from strapline.telling.report import pages, phrases
 from strapline.telling.report.page import Context, Page
-
-STYLESHEET = "style.css"
-SCRIPT = "site.js"
 
 _TEMPLATES = Path(__file__).parent / "templates"
 
@@ -44,16 +41,6 @@ def navigation() -> dict[str, str]:
     return {page.file: page.word for page in pages.PAGES if page.word}
 
 
-def stylesheet() -> str:
-    """The style sheet of all pages, with its letters inside: the site needs no network."""
-    return "\n".join([*theme.faces(), (_TEMPLATES / STYLESHEET).read_text("utf-8")])
-
-
-def script() -> str:
-    """The script of all pages; without it they can still be read."""
-    return (_TEMPLATES / SCRIPT).read_text("utf-8")
-
-
 @functools.cache
 def _environment() -> jinja2.Environment:
     environment = jinja2.Environment(
@@ -76,8 +63,7 @@ def _environment() -> jinja2.Environment:
     environment.globals.update(
         caution=phrases.CAUTION,
         views=vocabulary.VIEWS,
-        drawing_ending=render.DRAWING,
-        source_ending=render.SOURCE,
+        source_ending=SOURCE,
         ALL_ACTIVITIES=ALL_ACTIVITIES,
     )
     return environment

@@ -5,7 +5,9 @@
 for (const table of document.querySelectorAll("table")) makeStackable(table);
 for (const table of document.querySelectorAll("table[data-sort]")) makeSortable(table);
 for (const table of document.querySelectorAll("table[data-search]")) makeSearchable(table);
-for (const explorer of document.querySelectorAll(".explorer")) explore(explorer);
+for (const explorer of document.querySelectorAll(".explorer")) {
+  drawn(pictureOf(explorer)).then(() => explore(explorer));
+}
 
 function element(name, properties = {}, ...children) {
   const made = Object.assign(document.createElement(name), properties);
@@ -124,27 +126,32 @@ unfoldTarget();
 
 // A stretch of a session. Seconds count from the session's first; a span is [from, to).
 
+function pictureOf(explorer) {
+  return explorer.previousElementSibling.querySelector(".picture");
+}
+
 function explore(explorer) {
-  const picture = explorer.previousElementSibling.querySelector(".picture");
-  const panel = picture.querySelector(".concat_0_group path.background");
+  const picture = pictureOf(explorer);
+  // Looked for each time, for it may have been drawn again.
+  const panel = () => picture.querySelector(".concat_0_group path.background");
   const session = JSON.parse(explorer.querySelector("script").textContent);
   const end = session.reference.length;
   const form = explorer.querySelector("form");
   const marks = { span: element("div", { className: "span" }), now: element("div", { className: "now" }) };
-  const sheet = element("div", { className: "sheet" }, ...picture.childNodes);
+  const sheet = element("div", { className: "sheet" }, picture.querySelector(".drawing"));
   marks.now.hidden = true;
   sheet.append(marks.span, marks.now);
   picture.append(sheet);
 
   function place(mark, from, to) {
-    const box = panel.getBoundingClientRect(), whole = sheet.getBoundingClientRect();
+    const box = panel().getBoundingClientRect(), whole = sheet.getBoundingClientRect();
     const left = box.left - whole.left + (box.width * from) / (end - 1);
     mark.style.left = `${(100 * left) / whole.width}%`;
     mark.style.width = `${(100 * box.width * (to - from)) / (end - 1) / whole.width}%`;
   }
 
   function secondAt(event) {
-    const box = panel.getBoundingClientRect();
+    const box = panel().getBoundingClientRect();
     const second = Math.round(((event.clientX - box.left) / box.width) * (end - 1));
     return Math.min(Math.max(second, 0), end - 1);
   }

@@ -1,0 +1,16 @@
+"""Theme: palette and credit -> the one file of the report that holds how pictures look."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from strapline.ground.files import write_text
+from strapline.telling.report.looks import themed
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Palette, Presentation
+
+
+def run(*, script: str, palette: Palette, presentation: Presentation) -> None:
+    """`script`: the file, for every page."""
+    write_text(script, themed(palette, presentation.credit))
