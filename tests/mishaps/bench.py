@@ -22,6 +22,7 @@ NO_RESULTS = {
     "loose.json",
     "raw_files.json",
     "settled.json",
+    "told.json",
     ".run",
     ".snakemake_timestamp",
 }

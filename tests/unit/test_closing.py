@@ -1,10 +1,18 @@
-from intakes import recording, session
+import re
+
+import pytest
+
+from intakes import recording, session, strap
 from strapline.ground.files import write_model
 from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import read_intake
 from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.settings import Settings
 from strapline.ground.tables.archive import NOTICES, SESSIONS
-from strapline.running.closing import failure, not_as_made, summary
+from strapline.running import closing
+from strapline.running.closing import Found, failure, not_as_made
+from strapline.running.lines import MOST_LINES, WIDEST
+from strapline.running.told import forget, told_before
 
 
 def archive(results, *names):
@@ -27,13 +35,18 @@ def archive(results, *names):
     return str(results)
 
 
+def summary(results, looked_at=(), new=(), **found):
+    found = Found(looked_at=looked_at or new, new=new, **found)
+    return closing.summary(results, found, Settings().tolerance)
+
+
 def test_a_new_session_is_told_with_its_verdict(tmp_path):
-    said = summary(archive(tmp_path, "s-1", "s-2"), ["s-2"])
+    said = summary(archive(tmp_path, "s-1", "s-2"), new=["s-2"])
     assert "2 sessions, 1 new.\n  s-2: Does not count. No strap.\n" in said
     assert "s-1" not in said
 
 
-def test_what_was_set_aside_is_said_with_the_names_of_its_files(tmp_path):
+def test_what_was_set_aside_is_said_once_with_the_names_of_its_files(tmp_path):
     """Which the archive's tables do not have."""
     results = archive(tmp_path, "s-1")
     path = tmp_path / "sessions" / "s-1" / "intake.json"
@@ -45,27 +58,86 @@ def test_what_was_set_aside_is_said_with_the_names_of_its_files(tmp_path):
         {"session": "s-1", "kind": "set_aside", "text": "No strap."},
     ]
     NOTICES.write(NOTICES.from_rows(rows), tmp_path / "archive" / "notices.parquet")
-    said = summary(results, [], ["x.csv lies directly in the inbox."])
-    assert said.splitlines()[2:6] == [
-        "Set aside (3):",
-        "  x.csv lies directly in the inbox.",
-        "  s-1, mia.csv: It is empty.",
-        "  s-1: No strap.",
+    left = {"left_alone": ["x.csv lies directly in the inbox."]}
+    lines = ["  x.csv lies directly in the inbox.", "  s-1, mia.csv: It is empty."]
+    said = summary(results, new=["s-1"], **left)
+    assert said.splitlines()[3:6] == ["Set aside:", *lines]
+    again = summary(results, **left)
+    assert again.splitlines()[1:] == [
+        "1 session, none new.",
+        "Told before and still so: 3. To read it: strapline status",
+        f"Report: {results}/report/index.html",
     ]
+    assert status(tmp_path).splitlines()[-5:-1] == ["Set aside:", *lines, "  s-1: No strap."]
+    assert "  s-1: Does not count. No strap." in status(tmp_path)
+
+
+def status(results):
+    return closing.status(results, told_before(results))
 
 
 def test_what_waits_for_its_files_is_said(tmp_path):
     results = archive(tmp_path, "s-1")
-    assert "Waiting" not in summary(results, [])
-    assert "Waiting:\n  2026-03-02 run ada" in summary(results, [], waiting=["2026-03-02 run ada"])
-    assert "Waiting:\n  a\n  b" in summary(results, [], waiting=["a", "b"])
+    assert "Waiting" not in summary(results)
+    copied = "b: x.csv is still being copied; type `snakemake` again when it is there."
+    for _ in range(2):
+        assert f"  {copied}" in summary(results, waiting=["2026-03-02 run ada", copied])
+    assert "run ada" not in summary(results, waiting=["2026-03-02 run ada"])
 
 
 def test_what_is_no_more_in_the_inbox_is_said_with_how_to_forget_it(tmp_path):
     results = archive(tmp_path, "s-1")
-    assert "No longer" not in summary(results, [])
-    said = summary(results, [], no_more=["s-0"])
+    assert "No longer" not in summary(results)
+    said = summary(results, no_more=["s-0"])
     assert f"  strapline forget s-0 --results {results}\n" in said
+    assert "s-0" not in summary(results, no_more=["s-0"])
+
+
+def change(results, **facts):
+    path = results / "sessions" / "s-1" / "intake.json"
+    write_model(path, read_intake(path).model_copy(update=facts))
+
+
+@pytest.mark.parametrize(
+    ("facts", "how"),
+    [
+        ({"recordings": (recording("watch", sha256="1" * 64),)}, "with other exports"),
+        ({"card_sha256": "2" * 64}, "with another card"),
+        ({"set_aside": "No watch."}, "judged otherwise"),
+        ({"notes": "Windy."}, None),
+    ],
+)
+def test_what_changed_of_a_session_is_said(tmp_path, facts, how):
+    results = archive(tmp_path, "s-1", "s-2")
+    summary(results, new=["s-1", "s-2"])
+    change(tmp_path, **facts)
+    said = summary(results, looked_at=["s-1", "s-2"])
+    assert (f"2 sessions, 1 {how}.\n  s-1 ({how}): Does not count." in said) == (how is not None)
+    assert "s-2" not in said
+
+
+def test_advice_for_the_whole_bench_is_given_once(tmp_path):
+    """Firmware and length are the same matter in every session."""
+    results = archive(tmp_path, "s-1", "s-2", "s-3")
+    for name in ("s-1", "s-2", "s-3"):
+        worn = session(strap(), recording(placement="left_wrist"), name=name, wearer="not stated")
+        write_model(tmp_path / "sessions" / name / "intake.json", worn)
+    said = summary(results, new=["s-1", "s-2"])
+    assert said.count("the firmware of watch") == 1 and said.count("the wearer") == 2
+    assert "firmware" not in summary(results, new=["s-3"])
+    assert "firmware" in status(tmp_path)
+
+
+def test_forty_new_sessions_are_counted_and_the_worst_are_named(tmp_path):
+    names = [f"s-{number:02}" for number in range(40)]
+    results = archive(tmp_path, *names)
+    left = [f"file-{number} {'lies directly in the inbox ' * 6}." for number in range(9)]
+    lines = summary(results, new=names, left_alone=left, no_more=["t-1", "t-2"]).splitlines()
+    assert len(lines) <= MOST_LINES + 1 and max(map(len, lines)) <= WIDEST
+    assert lines[1] == "40 sessions, 40 new."
+    assert any("more; in full: strapline status" in line for line in lines)
+    assert any("strapline forget t-1" in line for line in lines)
+    assert all(name in status(tmp_path) for name in names)
 
 
 def test_a_failure_says_what_is_wrong_with_the_machine(tmp_path):
@@ -97,3 +169,11 @@ def test_a_run_that_was_told_to_end_has_not_failed():
     said = failure(["run.log"], set(), told_to_end=True)
     assert "was stopped" in said and "failed" not in said
     assert "The disk is full." in failure(["run.log"], {"The disk is full."}, told_to_end=True)
+
+
+def test_what_was_told_of_a_session_is_forgotten_with_it(tmp_path):
+    results = archive(tmp_path, "s-1", "s-12")
+    summary(results, new=["s-1", "s-12"], no_more=["s-1", "s-12"])
+    forget(tmp_path, "s-1")
+    text = (tmp_path / "told.json").read_text()
+    assert "s-12" in text and not re.search(r"s-1\b", text)

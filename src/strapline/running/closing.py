@@ -1,66 +1,133 @@
 """The last lines a run prints: what is new, what was set aside, where to look."""
 
 import shlex
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 
-from strapline.ground.files import read_model
-from strapline.ground.records.alignment import SessionAlignment
-from strapline.ground.records.intake import SessionIntake, is_unknown, read_intake
-from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.records.intake import read_intake
+from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import NOTICES, SESSIONS
 from strapline.ground.vocabulary import NoticeKind
-from strapline.ground.words import in_figures, listed, plain
-from strapline.method.claims.usable import usability
+from strapline.ground.words import in_figures
+from strapline.running.lines import IN_FULL, Block, fitted, in_full
+from strapline.running.moved import edition_now, moved
+from strapline.running.news import KINDS, News, news
+from strapline.running.told import Told, note, told_before
 
 MOST_LISTED = 8
 
 
-def summary(
-    results: str,
-    new_sessions: Sequence[str],
-    left_alone: Sequence[str] = (),
-    waiting: Sequence[str] = (),
-    no_more: Sequence[str] = (),
-    first_things: Sequence[str] = (),
-) -> str:
-    """A few lines on a finished run, from the archive's tables under `results`.
+@dataclass(frozen=True)
+class Found:
+    """What a run found: sessions it `looked_at`; those that had no results; `left_alone`:
+    sentences on what belongs to no session; `waiting`: sessions that wait, with or without a
+    reason; `no_more`: those that have results and are no longer in the inbox; `first_things`: what
+    to say where there is no session."""
 
-    `left_alone`: sentences on what belongs to no session; `waiting`: sessions that wait, with or
-    without a reason; `no_more`: those that have results and are no longer in the inbox;
-    `first_things`: what to say where there is no session. Unlike the report, these lines are for
-    the tester alone, and name files.
-    """
-    archive = Path(results, "archive")
-    made = Path(results, "sessions")
-    new_sessions = [name for name in new_sessions if (made / name / "ledger.json").exists()]
-    if not (archive / "sessions.parquet").exists():
+    looked_at: Sequence[str] = ()
+    new: Sequence[str] = ()
+    left_alone: Sequence[str] = ()
+    waiting: Sequence[str] = ()
+    no_more: Sequence[str] = ()
+    first_things: Sequence[str] = ()
+
+
+def summary(results: str, found: Found, tolerance: Tolerance) -> str:
+    """A few lines on a finished run, from the archive's tables under `results`, without what was
+    told before; this is noted there. Unlike the report, these lines are for the tester alone, and
+    name files."""
+    place = Path(results)
+    if not (place / "archive" / "sessions.parquet").exists():
         return ""
-    sessions = SESSIONS.read(archive / "sessions.parquet")
-    notices = NOTICES.read(archive / "notices.parquet")
-    set_aside = [*left_alone, *_set_aside(notices, made)]
-    lines = [
-        "",
-        *(
-            [f"{in_figures(len(sessions), 'session')}, {len(new_sessions) or 'none'} new."]
-            if len(sessions)
-            else first_things
-        ),
-        *_listed(new_sessions, lambda name: _verdict(name, made / name)),
+    before = told_before(place)
+    looked_at = news(place / "sessions", found.looked_at, found.new, before)
+    fresh, known = [each for each in looked_at if each.kind], before or Told()
+    standing = _standing(place, found)
+    blocks = [_sessions(place, found, fresh, known), *moved(place, known, tolerance)]
+    verdicts = {f"{each.session}: {each.reason}" for each in fresh}
+    for heading, lines in standing.items():
+        told = {*known.standing.get(heading, ()), *verdicts}
+        blocks += _blocks({heading: [line for line in lines if line not in told]})
+    still = sum(
+        line in known.standing.get(heading, ())
+        for heading, lines in standing.items()
+        for line in lines
+    )
+    blocks += [Block(f"Told before and still so: {still}. To read it: {IN_FULL}")] if still else []
+    note(place, _now_told(place, known, looked_at, standing))
+    return "\n".join(["", *fitted([*blocks, _report(place)])])
+
+
+def status(results: Path, told: Told) -> str:
+    """What was said of sessions by the last run that changed one, and what is still so."""
+    latest = [Block("In the last run that changed a session:", told.latest)] if told.latest else []
+    return "\n".join(in_full([*latest, *_blocks(told.standing), _report(results)]))
+
+
+def _sessions(place: Path, found: Found, fresh: Sequence[News], known: Told) -> Block:
+    """How many there are, and what is new of them; advice for the whole bench once."""
+    count = len(SESSIONS.read(place / "archive" / "sessions.parquet"))
+    if not count:
+        heading, *things = found.first_things or ["There is no session."]
+        return Block(heading, [[thing] for thing in things])
+    kinds = Counter(each.kind for each in fresh)
+    changed = ", ".join(f"{kinds[kind]} {kind}" for kind in KINDS if kinds[kind])
+    advice, entries = set(known.advice), []
+    for each in fresh:
+        entries.append(each.lines(advice))
+        advice |= {own.once for own in each.advice}
+    return Block(f"{in_figures(count, 'session')}, {changed or 'none new'}.", entries)
+
+
+def _now_told(
+    place: Path, known: Told, looked_at: Sequence[News], standing: Mapping[str, Sequence[str]]
+) -> Told:
+    fresh = [each for each in looked_at if each.kind]
+    said = known.sessions | {each.session: each.said for each in looked_at}
+    advice = {*known.advice, *(own.once for each in fresh for own in each.advice)} - {""}
+    there = {path.name for path in (place / "sessions").iterdir()} if said else set()
+    return Told(
+        sessions={name: each for name, each in said.items() if name in there},
+        advice=tuple(sorted(advice)),
+        standing={heading: tuple(filter(_stays, lines)) for heading, lines in standing.items()},
+        edition=edition_now(place),
+        latest=tuple(tuple(each.lines()) for each in fresh) or known.latest,
+    )
+
+
+def _standing(place: Path, found: Found) -> dict[str, list[str]]:
+    """What stays as it is until somebody changes it, by heading."""
+    notices = NOTICES.read(place / "archive" / "notices.parquet")
+    where = "" if str(place) == "results" else f" --results {shlex.quote(str(place))}"
+    return {
+        "Set aside": [*found.left_alone, *_set_aside(notices, place / "sessions")],
+        "Waiting": list(found.waiting),
+        "No longer in the inbox, so not counted. To delete what was computed, type": [
+            f"strapline forget {name}{where}" for name in found.no_more
+        ],
+    }
+
+
+def _blocks(standing: Mapping[str, Sequence[str]]) -> list[Block]:
+    return [
+        Block(f"{heading}:", [[line] for line in lines])
+        for heading, lines in standing.items()
+        if lines
     ]
-    if set_aside:
-        lines += [f"Set aside ({len(set_aside)}):", *_listed(set_aside)]
-    if waiting:
-        lines += ["Waiting:", *_listed(waiting)]
-    if no_more:
-        lines.append("No longer in the inbox, so not counted. To delete what was computed, type:")
-        where = "" if results == "results" else f" --results {shlex.quote(results)}"
-        lines += _listed(no_more, lambda name: [f"strapline forget {name}{where}"])
-    lines.append(f"Report: {Path(results, 'report', 'index.html')}")
-    return "\n".join(lines)
+
+
+def _report(place: Path) -> Block:
+    return Block(f"Report: {place / 'report' / 'index.html'}")
+
+
+def _stays(line: str) -> bool:
+    """What is being copied is told for as long as it is."""
+    return "still being copied" not in line
 
 
 def _set_aside(notices: pd.DataFrame, made: Path) -> list[str]:
@@ -83,25 +150,6 @@ def unread(faults: Mapping[str, str]) -> str:
     """What to say of sessions that cannot be read now, with what is in the way."""
     heading = "These cannot be read or written now. Their results stay as they were, and count:"
     return "\n".join(["", heading, *_listed(list(faults.items()), lambda entry: [_line(*entry)])])
-
-
-def _verdict(session: str, folder: Path) -> list[str]:
-    """Whether a new session counts, and each thing to do differently."""
-    intake = read_intake(folder / "intake.json")
-    found = usability(
-        intake,
-        read_model(folder / "alignment.json", SessionAlignment),
-        read_model(folder / "ledger.json", SessionLedger),
-    )
-    return [_line(session, found.verdict), *found.next_time, *_nameless(intake)]
-
-
-def _nameless(intake: SessionIntake) -> Iterator[str]:
-    """Which files are from devices that nobody names: pages do not say what a file is called."""
-    usable = [entry for entry in intake.recordings if entry.set_aside is None]
-    files = [f"{e.label} is {plain(e.file)}" for e in usable if is_unknown(e.device)]
-    if files:
-        yield f"{listed(files)}. Name them in config/devices.yaml or session.yaml."
 
 
 def failure(logs: Sequence[str], troubles: Collection[str], told_to_end: bool = False) -> str:

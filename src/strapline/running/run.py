@@ -156,8 +156,15 @@ class Run:
         first = first_things(
             str(self.places.inbox), self.register.devices, self.settings.clock.time_zone
         )
-        said = inbox.left_alone, inbox.waiting, self.taken.no_more, first
-        return closing.summary(results, self.new_sessions, *said)
+        found = closing.Found(
+            looked_at=self.settling.unsettled,
+            new=self.new_sessions,
+            left_alone=inbox.left_alone,
+            waiting=inbox.waiting,
+            no_more=self.taken.no_more,
+            first_things=first,
+        )
+        return closing.summary(results, found, self.settings.tolerance)
 
     def failure(self, logs: Sequence[str]) -> str:
         """What to say when not all is."""

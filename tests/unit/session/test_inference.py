@@ -455,9 +455,9 @@ def test_an_offset_another_file_states_is_used_where_the_default_cannot_be_meant
     exports = [export("strap.fit", utc_offset_s=int(3600 * offset_h)), local(offset_h)]
     intake = described(exports)
     assert intake.recordings[1].clock_note.time_zone == zone
-    assumed = " ".join(texts(intake, "assumed"))
-    assert f"they are read as {zone} time. That is what another file" in assumed
-    assert "as UTC time they would share no time with it" in assumed
+    said = " ".join(texts(intake, "clock"))
+    assert f"they are read as {zone} time. That is what another file" in said
+    assert "as UTC time they would share no time with it" in said
     again = described(exports, yaml.safe_load(draft_card(intake)))
     assert again.recordings == intake.recordings
 

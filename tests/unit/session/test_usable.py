@@ -2,6 +2,7 @@ import pytest
 
 import intakes
 from strapline.ground.records.alignment import ClockDecision, ReferenceVerdict, SessionAlignment
+from strapline.ground.records.intake import Notice
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
 from strapline.ground.vocabulary import UNSTATED
 from strapline.method.claims.usable import usability
@@ -164,6 +165,12 @@ def test_what_only_the_tester_knows():
         recording("watch", placement="other"), recording("band", firmware=None), wearer=UNSTATED
     )
     assert found.next_time == (
-        "While you remember, add to session.yaml: the wearer, where Watch was worn and the "
-        "firmware of Band.",
+        "While you remember, add to session.yaml: the wearer and where Watch was worn.",
+        "While you remember, add to session.yaml: the firmware of Band.",
     )
+    assert [advice.once for advice in found.advice] == ["", "firmware band"]
+
+
+def test_a_time_zone_that_was_set_right_is_told():
+    notice = Notice(kind="clock", text="It is read as UTC+06:00 time.", recording="watch")
+    assert judged(WATCH, notices=(notice,)).next_time == ("Watch: It is read as UTC+06:00 time.",)

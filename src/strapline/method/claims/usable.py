@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from strapline.ground.records.alignment import SessionAlignment, set_aside
 from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
-from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, Placement, Status
+from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, NoticeKind, Placement, Status
 from strapline.ground.words import lasting, listed, plain, shift
 
 if TYPE_CHECKING:
@@ -26,12 +26,27 @@ LARGEST_DOUBT = 0.05
 SPARSE_S = 2.5
 
 
+NO = "Does not count."
+
+
+class Advice(NamedTuple):
+    """A thing to do differently; `once`: what it is about, where it holds for the whole bench and
+    need not be told for every session."""
+
+    text: str
+    once: str = ""
+
+
 @dataclass(frozen=True)
 class Usability:
-    """A verdict in a sentence, and a sentence for each thing to do differently."""
+    """A verdict in a sentence, and each thing to do differently."""
 
     verdict: str
-    next_time: tuple[str, ...]
+    advice: tuple[Advice, ...]
+
+    @property
+    def next_time(self) -> tuple[str, ...]:
+        return tuple(each.text for each in self.advice)
 
 
 def usability(
@@ -59,7 +74,7 @@ def usability(
 
 def _verdict(intake: SessionIntake, reason: str | None, seconds: dict[str, Tally]) -> str:
     if reason is not None:
-        return f"Does not count. {plain(reason)}"
+        return f"{NO} {plain(reason)}"
     usable, partly, useless = [], [], []
     for entry in intake.tested:
         name, tally = plain(entry.label), seconds.get(entry.recording)
@@ -70,27 +85,28 @@ def _verdict(intake: SessionIntake, reason: str | None, seconds: dict[str, Tally
         else:
             usable.append(name)
     if not usable and not partly:
-        return "Does not count. No device could be compared for as long as a minute."
+        return f"{NO} No device could be compared for as long as a minute."
     named = usable + partly
     rest = f"; {listed(useless)} could not be" if useless else ""
     return f"{listed(named)} {'were' if named[1:] else 'was'} compared with the strap{rest}."
 
 
-def _of_strap(alignment: SessionAlignment) -> Iterator[str]:
+def _of_strap(alignment: SessionAlignment) -> Iterator[Advice]:
     verdict = alignment.verdict
     if verdict and verdict.share > LARGEST_DOUBT:
-        yield (
+        yield Advice(
             f"The strap cannot be trusted for {100 * verdict.share:.0f} % of the time. Wet its "
             "electrodes, wear it tighter, and wait until its reading is steady."
         )
 
 
-def _of_length(seconds: dict[str, Tally]) -> Iterator[str]:
+def _of_length(seconds: dict[str, Tally]) -> Iterator[Advice]:
     longest = max((tally.total for tally in seconds.values()), default=0) / 60
     if 0 < longest < FEWEST_MINUTES:
-        yield (
+        yield Advice(
             f"The session lasts {longest:.0f} minutes. Record {FEWEST_MINUTES} or more "
-            "(Mühlen et al. 2021)."
+            "(Mühlen et al. 2021).",
+            once="length",
         )
 
 
@@ -99,10 +115,10 @@ def _of_device(
     seconds: dict[str, Tally],
     recorded: dict[str, RecordingLedger],
     copies: set[str],
-) -> Iterator[str]:
+) -> Iterator[Advice]:
     name, tally = plain(entry.label), seconds.get(entry.recording)
     if entry.recording in copies:
-        yield (
+        yield Advice(
             f"{name} recorded the strap’s readings, not its own. Unpair it from the strap, and "
             "switch off the strap’s broadcast."
         )
@@ -114,51 +130,59 @@ def _of_device(
     after = tally.left_out.get(Status.AFTER_RECORDING, 0)
     missing = tally.left_out.get(Status.NO_DEVICE, 0) / tally.total
     if own.samples.total and before + after == tally.total:
-        yield (
+        yield Advice(
             f"{name} has no second in common with the strap. If its clock or time zone was wrong, "
             f"set time_zone or starts_at under clock in {FILE_NAME}."
         )
         return
     if own.usual_s > SPARSE_S:
-        yield (
+        yield Advice(
             f"{name} usually has a value only every {own.usual_s:.0f} s. That is no fault; if it "
-            "can record every second, set it so."
+            "can record every second, set it so.",
+            once=f"sparse {entry.device}",
         )
     if (before + after) / tally.total > LARGEST_GAPS:
         times = {"began {} late": before, "ended {} early": after}
         told = [words.format(lasting(time_s)) for words, time_s in times.items() if time_s]
-        yield f"{name}’s recording {listed(told)}. Start and stop it with the strap."
+        yield Advice(f"{name}’s recording {listed(told)}. Start and stop it with the strap.")
     if missing > LARGEST_GAPS:
-        yield (
+        yield Advice(
             f"{name} has no value for {100 * missing:.0f} % of the time. Wear it as its maker "
             "says, and check that it shows a reading."
         )
 
 
-def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[str]:
+def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[Advice]:
     """Clocks that were moved, and what makes that permanent. One that is left as recorded calls for
     nothing: most are right."""
     labels = {entry.recording: plain(entry.label) for entry in intake.recordings}
+    for notice in intake.notices:
+        if notice.kind == NoticeKind.CLOCK and notice.recording in labels:
+            yield Advice(f"{labels[notice.recording]}: {notice.text}")
     for clock in alignment.clocks:
         if clock.decision == Decision.STEPPING or clock.pieces:
-            yield f"{labels[clock.recording]}: {clock.reason}"
+            yield Advice(f"{labels[clock.recording]}: {clock.reason}")
         elif clock.decision in (Decision.CHANNELS, Decision.ESTIMATED) and clock.offset_s:
-            yield (
+            yield Advice(
                 f"{labels[clock.recording]}'s clock was set right by {shift(clock.offset_s)}: set "
                 f"it, or state offset_s: {clock.offset_s:g} under clock in {FILE_NAME}."
             )
 
 
-def _of_card(intake: SessionIntake) -> Iterator[str]:
+def _of_card(intake: SessionIntake) -> Iterator[Advice]:
     """What only the tester knows; it can still be written today."""
     unplaced = [plain(entry.label) for entry in intake.tested if entry.placement == Placement.OTHER]
-    unversioned = [plain(entry.label) for entry in intake.tested if entry.firmware is None]
     facts = {
         "the wearer": intake.wearer == UNSTATED,
         "the activity": intake.activity == UNSTATED,
         f"where {listed(unplaced)} {'were' if unplaced[1:] else 'was'} worn": bool(unplaced),
-        f"the firmware of {listed(unversioned)}": bool(unversioned),
     }
     missing = [fact for fact, unknown in facts.items() if unknown]
     if missing:
-        yield f"While you remember, add to {FILE_NAME}: {listed(missing)}."
+        yield Advice(f"While you remember, add to {FILE_NAME}: {listed(missing)}.")
+    for entry in intake.tested:
+        if entry.firmware is None:
+            yield Advice(
+                f"While you remember, add to {FILE_NAME}: the firmware of {plain(entry.label)}.",
+                once=f"firmware {entry.device}",
+            )

@@ -33,9 +33,9 @@ def complete_notes(
         note, assumed = _completed(candidate, zones[candidate.recording], default_zone, start)
         notes[candidate.recording] = note
         if assumed and candidate.set_aside is None:
-            notices.append(
-                Notice(kind=NoticeKind.ASSUMED, text=assumed, recording=candidate.recording)
-            )
+            is_moved = note.time_zone not in (None, default_zone)
+            kind = NoticeKind.CLOCK if is_moved else NoticeKind.ASSUMED
+            notices.append(Notice(kind=kind, text=assumed, recording=candidate.recording))
     return notes, notices
 
 

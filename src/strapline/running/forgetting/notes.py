@@ -11,6 +11,7 @@ from pathlib import Path
 from strapline.keeping.as_made import settled
 from strapline.keeping.receipts import Places
 from strapline.reading.inbox import read_once
+from strapline.running import told
 from strapline.running.forgetting.made import is_of
 from strapline.running.forgetting.removal import Removal
 
@@ -26,6 +27,7 @@ def take_caches(places: Places, session: str, sources: Collection[str]) -> None:
     """
     for kept in ("raw_files.json", "loose.json", "heads.json"):
         read_once.forget(places.results / kept, sources)
+    told.forget(places.results, session)
     package = f"results/packages/{session}.zip"
     settled.forget(
         places.results / "settled.json",

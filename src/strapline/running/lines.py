@@ -1,0 +1,60 @@
+"""Lines for the end of a run: a heading and its entries each, so many and so wide as one reads."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+MOST_LINES, WIDEST = 25, 100
+IN_FULL = "strapline status"
+
+
+@dataclass
+class Block:
+    """`entries`: each with its further lines; `shown`: how many of them; `entries` are in order of
+    use, and the last are left out first."""
+
+    heading: str
+    entries: Sequence[Sequence[str]] = ()
+    shown: int = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.shown = len(self.entries)
+
+    def lines(self) -> list[str]:
+        said = _wrapped(self.heading, 0) if self.heading else []
+        for entry in self.entries[: self.shown]:
+            for number, line in enumerate(entry):
+                said += _wrapped(line, 4 if number else 2)
+        left = len(self.entries) - self.shown
+        return [*said, f"  … and {left} more; in full: {IN_FULL}"] if left else said
+
+
+def fitted(blocks: Sequence[Block], most: int = MOST_LINES) -> list[str]:
+    """The lines of all blocks, at most so many: the longest block gives way first, and each keeps
+    its first entry."""
+    while sum(len(block.lines()) for block in blocks) > most:
+        longest = max(blocks, key=lambda block: len(block.lines()) if block.shown > 1 else 0)
+        if longest.shown <= 1:
+            break
+        # The line that says how many are left takes the place of one.
+        longest.shown -= 1
+    return [line for block in blocks for line in block.lines()]
+
+
+def in_full(blocks: Sequence[Block]) -> list[str]:
+    return [line for block in blocks for line in block.lines()]
+
+
+def _wrapped(line: str, indent: int) -> list[str]:
+    """What cannot be printed is '?'. A command or a path is never cut in two."""
+    text = "".join(c if c.isprintable() else "?" for c in line)
+    return textwrap.wrap(
+        text,
+        WIDEST,
+        initial_indent=" " * indent,
+        subsequent_indent=" " * (indent + 2),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

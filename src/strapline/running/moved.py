@@ -1,0 +1,43 @@
+"""What moved since the last edition, in two lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from strapline.ground.settings import Tolerance
+from strapline.ground.tables.archive import DEVICES, labels_of
+from strapline.ground.tables.editions import CHANGES
+from strapline.ground.tables.table import about
+from strapline.ground.words import in_figures, listed
+from strapline.running.lines import Block
+from strapline.running.told import Told
+from strapline.telling.report.changes import context
+
+
+def edition_now(results: Path) -> int:
+    """The number of the last edition; 0 where there is none."""
+    place = results / "archive" / "changes.parquet"
+    editions = about(place)["editions"] if place.exists() else []
+    return int(editions[-1]["number"]) if editions else 0
+
+
+def moved(results: Path, told: Told, tolerance: Tolerance) -> Iterator[Block]:
+    """Nothing where the last edition was told of, or is the first."""
+    now = edition_now(results)
+    if not told.edition or now in (0, told.edition):
+        return
+    place, archive = results / "archive" / "changes.parquet", results / "archive"
+    labels = labels_of(DEVICES.read(archive / "devices.parquet"))
+    shown = context(CHANGES.read(place), about(place)["editions"], labels, tolerance)
+    figures = [*shown["of_archive"], *shown["of_sessions"]]
+    sentences = len(shown["claims"]) + len(shown["sentences"])
+    counts = [(len(figures), "figure"), (sentences, "sentence")]
+    said = listed([in_figures(count, thing) for count, thing in counts if count])
+    if not said:
+        return
+    of_sessions = shown["of_sessions"]
+    most = min([*of_sessions, *shown["of_archive"]], key=lambda row: row.order, default=None)
+    lines = [[f"{most.about}, {most.figure}: {most.before}, now {most.after}"]] if most else []
+    page = results / "report" / "changes.html"
+    yield Block(f"Changed since the last edition: {said}; see {page}. Most of all:", lines)

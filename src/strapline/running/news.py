@@ -1,0 +1,87 @@
+"""What a run changed in its sessions: new ones, other exports, another card, another verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from strapline.ground.files import read_model
+from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.records.intake import SessionIntake, is_unknown, read_intake
+from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.words import listed, plain
+from strapline.method.claims.usable import NO, Advice, usability
+from strapline.running.told import Said, Told
+
+UNCHANGED = ""
+NEW, EXPORTS, CARD, VERDICT = "new", "with other exports", "with another card", "judged otherwise"
+KINDS = (NEW, EXPORTS, CARD, VERDICT)
+
+
+@dataclass(frozen=True)
+class News:
+    """`kind`: one of KINDS, or UNCHANGED; `said`: what is told now and noted."""
+
+    session: str
+    kind: str
+    said: Said
+    advice: tuple[Advice, ...]
+
+    def lines(self, known: Collection[str] = ()) -> list[str]:
+        """The verdict, and below it what to do that is not `known` for the bench yet."""
+        how = "" if self.kind == NEW else f" ({self.kind})"
+        own = [each.text for each in self.advice if each.once not in known or not each.once]
+        return [f"{self.session}{how}: {self.said.verdict}", *own]
+
+    @property
+    def reason(self) -> str:
+        """Why it does not count, if it does not."""
+        return self.said.verdict.removeprefix(f"{NO} ")
+
+    @property
+    def order(self) -> tuple[bool, int, str, str]:
+        """What does not count comes first, then what asks for most."""
+        counts = not self.said.verdict.startswith(NO)
+        return counts, -len(self.advice), self.kind, self.session
+
+
+def news(
+    made: Path, looked_at: Sequence[str], new: Collection[str], told: Told | None
+) -> list[News]:
+    """Of the sessions that this run looked at, the most useful first. `made`: the folder of
+    sessions' results; `new`: those that had none."""
+    whole = [name for name in looked_at if (made / name / "ledger.json").exists()]
+    found = (_of_session(name, made / name, new, told) for name in whole)
+    return sorted(found, key=lambda each: each.order)
+
+
+def _of_session(session: str, folder: Path, new: Collection[str], told: Told | None) -> News:
+    intake = read_intake(folder / "intake.json")
+    found = usability(
+        intake,
+        read_model(folder / "alignment.json", SessionAlignment),
+        read_model(folder / "ledger.json", SessionLedger),
+    )
+    exports = tuple(sorted({entry.sha256 for entry in intake.recordings}))
+    said = Said(exports=exports, card=intake.card_sha256, verdict=found.verdict)
+    kind = _kind(said, told.sessions.get(session) if told else None, session in new)
+    return News(session, kind, said, (*found.advice, *_nameless(intake)))
+
+
+def _kind(now: Said, before: Said | None, is_new: bool) -> str:
+    if is_new or before is None:
+        return NEW if is_new else UNCHANGED
+    if now.exports != before.exports:
+        return EXPORTS
+    if now.card != before.card:
+        return CARD
+    return VERDICT if now.verdict != before.verdict else UNCHANGED
+
+
+def _nameless(intake: SessionIntake) -> Iterator[Advice]:
+    """Which files are from devices that nobody names: pages do not say what a file is called."""
+    usable = [entry for entry in intake.recordings if entry.set_aside is None]
+    files = [f"{e.label} is {plain(e.file)}" for e in usable if is_unknown(e.device)]
+    if files:
+        yield Advice(f"{listed(files)}. To name them: strapline devices --write")

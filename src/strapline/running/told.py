@@ -1,0 +1,71 @@
+"""What the tester was told at the end of earlier runs, so that nobody reads a line twice."""
+
+from __future__ import annotations
+
+import re
+from contextlib import suppress
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from strapline.ground.files import write_model
+
+NAME = "told.json"
+
+
+class Model(BaseModel):
+    model_config = ConfigDict(extra="ignore", frozen=True)
+
+
+class Said(Model):
+    """Of a session: the SHA-256 of its exports, in order, and of its card, when its verdict was
+    told."""
+
+    exports: tuple[str, ...]
+    card: str | None
+    verdict: str
+
+
+class Told(Model):
+    """`advice`: what is told once for the whole bench; `standing`: what stays as it is until
+    somebody changes it, such as files set aside, by heading; `edition`: number of the last one told
+    of; `latest`: what was said of each session by the last run that changed one."""
+
+    sessions: dict[str, Said] = {}
+    advice: tuple[str, ...] = ()
+    standing: dict[str, tuple[str, ...]] = {}
+    edition: int = 0
+    latest: tuple[tuple[str, ...], ...] = ()
+
+
+def told_before(results: Path) -> Told | None:
+    """None where there was no run, or its note cannot be read."""
+    with suppress(OSError, ValidationError):
+        return Told.model_validate_json((results / NAME).read_bytes())
+    return None
+
+
+def forget(results: Path, session: str) -> None:
+    """Keep nothing more of what was told of a session."""
+    told = told_before(results)
+    if told is None:
+        return
+    named = re.compile(rf"(?<![\w-]){re.escape(session)}(?![\w-])").search
+    kept = Told(
+        sessions={name: said for name, said in told.sessions.items() if name != session},
+        advice=told.advice,
+        standing={
+            heading: tuple(line for line in lines if not named(line))
+            for heading, lines in told.standing.items()
+        },
+        edition=told.edition,
+        latest=tuple(lines for lines in told.latest if not any(map(named, lines))),
+    )
+    if kept != told:
+        write_model(results / NAME, kept)
+
+
+def note(results: Path, told: Told) -> None:
+    """It only keeps lines short: a full or read-only disk is told of where results are written."""
+    with suppress(OSError):
+        write_model(results / NAME, told)
