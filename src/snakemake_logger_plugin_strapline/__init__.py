@@ -15,6 +15,9 @@ from snakemake_interface_logger_plugins.common import LogEvent
 from strapline.running.machine import trouble_in
 
 SECONDS_BETWEEN_LINES = 5.0
+# Before, starting up makes most of the time.
+SECONDS_UNTIL_TOLD = 20.0
+WIDEST = 60
 NOTHING_TO_DO = "Nothing to be done"
 NOTHING_CHANGED = "Nothing has changed since the last run: the report is up to date."
 REASONS = "Reasons:"
@@ -26,9 +29,18 @@ SAID_ELSEWHERE = ("At least one job did not complete", "Exiting because a job ex
 NO_NOTES = "ensure write permissions"
 
 
+def time_left(done: int, total: int, seconds: float) -> str:
+    """', about 12 min left' after so many seconds, if the steps to come take as long as those done;
+    '' as long as too little is done to say so, and at the end."""
+    if seconds < SECONDS_UNTIL_TOLD or done == total:
+        return ""
+    minutes = seconds * (total - done) / done / 60
+    return f", about {minutes:.0f} min left" if minutes >= 1 else ", less than a minute left"
+
+
 class LogHandler(LogHandlerBase):
     def __post_init__(self) -> None:
-        self._last_shown = time.monotonic()
+        self._last_shown = self._began = time.monotonic()
         self._line_is_open = False
         self._counted = False
 
@@ -80,7 +92,9 @@ class LogHandler(LogHandlerBase):
         if not on_terminal and now - self._last_shown < SECONDS_BETWEEN_LINES and done < total:
             return
         self._last_shown = now
-        line = f"{done} of {total} steps done"
+        line = f"{done} of {total} steps done{time_left(done, total, now - self._began)}"
+        # What was longer before is written over.
+        line = line.ljust(WIDEST) if on_terminal else line
         sys.stderr.write(f"\r{line}" if on_terminal else f"{line}\n")
         self._line_is_open = on_terminal and done < total
         if on_terminal and done == total:

@@ -134,6 +134,12 @@ def test_an_inbox_that_is_named_is_not_made(tmp_path):
     assert not bench.results.exists() and not bench.inbox.exists()
 
 
+def test_a_key_that_nothing_reads_is_answered(tmp_path):
+    bench = Bench(tmp_path).fill()
+    assert bench.run("--config", "resluts=elsewhere") == 2
+    assert "there is no --config key 'resluts'. Did you mean 'results'?" in bench.text
+
+
 def test_a_mistake_in_the_settings_stands_alone(tmp_path):
     bench = Bench(tmp_path).fill()
     (tmp_path / "settings.yaml").write_text("no_such: 1\n")

@@ -19,7 +19,7 @@ from strapline.keeping.provenance import code_kept, code_of, fingerprints
 from strapline.keeping.receipts import Places
 from strapline.reading.inbox.discovery import Inbox, activity_stated
 from strapline.running import closing
-from strapline.running.asked import must_be_known
+from strapline.running.asked import among, must_be_known
 from strapline.running.garbage import search_seldom
 from strapline.running.missing import (
     known_activities,
@@ -39,6 +39,18 @@ from strapline.running.snakemake_hooks.process import Process, process_of
 from strapline.running.taken import take
 from strapline.running.under_way import clear_half_done
 
+# What can be stated after `--config`.
+CONFIG_KEYS = (
+    "settings",
+    "devices",
+    "wearers",
+    "results",
+    "inbox",
+    "gone",
+    "lock",
+    "sessions_a_share",
+)
+
 
 def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     """The run of this Snakemake, with what was stated in its `config`. Ends the process with a
@@ -47,6 +59,8 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     process = process_of(workflow)
     folder = process.root / "config"
     with refusing():
+        for key in config:
+            among("--config key", key, CONFIG_KEYS)
         settings = load_settings(config.get("settings", folder / "settings.yaml"))
         devices = Path(config.get("devices", folder / "devices.yaml"))
         register = load_register(devices)

@@ -4,7 +4,9 @@ import json
 
 import pytest
 
-from strapline.running.commands import COMMANDS, main
+from strapline.ground.versions import STRAPLINE
+from strapline.running.commands import COMMANDS, main, trace
+from strapline.running.commands.parser import Parser
 
 REGISTER = (
     "devices: {strap: {label: Strap, kind: chest_strap}, watch: {label: W}, band: {label: B}}"
@@ -33,6 +35,7 @@ def told(capsys, *arguments):
     ("asked", "sentence"),
     [
         ("trce", "there is no command 'trce'. Did you mean 'trace'? There are: "),
+        ("publish", "That is for Snakemake: type `snakemake publish`."),
         ("", "this is missing: command."),
         ("--hlep", "this is missing: command."),
         (
@@ -127,3 +130,16 @@ def test_a_table_of_another_version_is_told(bench, capsys):
         said = told(capsys, command)
         assert said.startswith("results/archive/sessions.parquet is not as this version of ")
         assert "(it is no Parquet table). Type `snakemake` to write it again." in said
+
+
+def test_the_version_is_told(capsys):
+    with pytest.raises(SystemExit, match="0"):
+        main(["--version"])
+    assert capsys.readouterr().out == f"Strapline {STRAPLINE}\n"
+
+
+def test_a_figure_may_be_asked_for_in_capitals(bench, capsys):
+    """As reports print it: MAE."""
+    parser = Parser()
+    trace.describe(parser)
+    assert parser.parse_args(["a", "b", "MAE"]).metric == "mae"

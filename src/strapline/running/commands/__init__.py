@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from types import ModuleType
 
 from strapline.ground.documents import DocumentError
+from strapline.ground.versions import STRAPLINE
 from strapline.running.asked import among
 from strapline.running.commands import (
     card,
@@ -40,6 +41,9 @@ COMMANDS: dict[str, ModuleType] = {
     "verify": verify,
 }
 
+
+# What is asked of Snakemake.
+TARGETS = ("publish", "demo", "sessions")
 
 INTERRUPTED = 130
 
@@ -77,6 +81,7 @@ def _missing(error: OSError) -> str:
 
 def _read(arguments: Sequence[str]) -> argparse.Namespace:
     parser = Parser(prog="strapline")
+    parser.add_argument("--version", action="version", version=f"Strapline {STRAPLINE}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="command")
     for name, module in COMMANDS.items():
         summary = (module.__doc__ or "").splitlines()[0]
@@ -84,6 +89,8 @@ def _read(arguments: Sequence[str]) -> argparse.Namespace:
         module.describe(command)
         command.set_defaults(run=module.run, parser=command)
     for word in arguments[:1]:
+        if word in TARGETS:
+            raise DocumentError([f"That is for Snakemake: type `snakemake {word}`."])
         if not word.startswith("-"):
             among("command", word, COMMANDS)
     return parser.read(arguments)

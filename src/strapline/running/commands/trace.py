@@ -31,7 +31,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("device", help="the device's short name; with --finding, the activity")
     parser.add_argument(
-        "metric", help="the figure, such as mae or bias; with --finding, the statistic"
+        "metric",
+        type=str.lower,
+        help="the figure, such as mae or bias; with --finding, the statistic",
     )
     parser.add_argument(
         "--finding",
