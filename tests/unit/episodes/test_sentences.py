@@ -142,7 +142,7 @@ SENTENCES = {
     rf"It took {LENGTH} to come near the reference for {NUMBER} s on end\.": check_lock,
     rf"It was near the reference from the start, for {NUMBER} s and more\.": check_lock_at_once,
     rf"At no time was it near the reference for {NUMBER} s on end\.": check_no_lock,
-    rf"It also ({DEEDS}) (at .*)\.": check_listed,
+    rf"Apart from that, it ({DEEDS}) (at .*)\.": check_listed,
     rf"Its longest time on track was {LENGTH}, from {CLOCK}, and {NUMBER} bpm off on average\.": (
         check_longest
     ),
@@ -235,9 +235,9 @@ def test_each_fault_is_told_once_with_its_time_and_late_ones_by_their_count(told
             assert whole or re.search(rf"\b({at})\b", text), (start, end, text)
         if len(late):
             found = re.search(
-                rf"slow to follow (?:once, at {CLOCK}|(\d+) times), for {LENGTH}", text
+                rf"slow to follow (?:once, at {CLOCK}|(twice|\d+)(?: times)?), for {LENGTH}", text
             )
-            assert int(found[2] or 1) == len(late)
+            assert ({None: 1, "twice": 2}.get(found[2]) or int(found[2])) == len(late)
             assert seconds(found[3]) == (late["end_s"] - late["start_s"]).sum()
         every = re.split(r"(?<=\.) (?=[A-Z])", text)
         assert len(set(every)) == len(every)
@@ -264,6 +264,19 @@ def test_read_aloud_in_a_minute_and_without_signs(told):
         (text,) = forms["aloud"]
         assert 40 <= len(text.split()) <= MOST_WORDS
         assert not re.search(r"[%−+]|\d:\d|\bbpm\b|\bmin\b|\d s\b", text)
+
+
+def test_a_level_told_has_the_sign_of_its_kind(told):
+    for episodes, _, _ in told:
+        for kind, sign in (("reads_low", -1), ("reads_high", 1)):
+            assert (sign * spans(episodes, kind)["mean_error_bpm"] > 0).all()
+
+
+def test_asides_in_brackets_are_said_between_commas():
+    assert spoken("It came back at 1:00 (5 %); from 2:00 (10 %) it was low to 3:00 (15 %).") == (
+        "It came back at 1 minute, 5 percent; from 2 minutes, 10 percent, it was low to 3 minutes, "
+        "15 percent."
+    )
 
 
 def test_signs_and_units_are_said_in_words():

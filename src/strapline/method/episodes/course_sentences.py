@@ -51,13 +51,14 @@ def late_sentence(told: Told) -> Iterator[str]:
     """How often it was slow to follow, and for how long."""
     if told.late:
         total = sum(span.duration_s for span in told.late)
-        size = sum(abs(span.mean_error_bpm) * span.duration_s for span in told.late) / total
-        often = "once" if len(told.late) == 1 else f"{len(told.late)} times"
+        size = max(abs(span.peak_error_bpm) for span in told.late)
+        count = len(told.late)
+        often = {1: "once", 2: "twice"}.get(count, f"{count} times")
         all_in = "" if len(told.late) == 1 else " in all"
         first = f", at {clock(told.late[0].start_s)}" if len(told.late) == 1 else ""
         yield (
             f"It was slow to follow {often}{first}, for {lasting(total)}{all_in}, "
-            f"{number(size, decimals=0)} bpm off on average."
+            f"up to {number(size, decimals=0)} bpm off."
         )
 
 
@@ -70,7 +71,7 @@ def rest_sentences(told: Told) -> Iterator[str]:
             for span in left
             if span.kind == key
         ]
-        yield from in_sentences(f"It also {kind(key).did}", parts)
+        yield from in_sentences(f"Apart from that, it {kind(key).did}", parts)
 
 
 def spike_sentences(told: Told) -> Iterator[str]:
@@ -194,7 +195,7 @@ def _maximum(told: Told, spikes: list[Episode]) -> Iterator[str]:
 
 def _short(told: Told, span: Episode) -> str:
     size = number(abs(span.mean_error_bpm), decimals=0)
-    side = "low" if span.mean_error_bpm < 0 else "high"
+    side = kind(span.kind).lane
     if span.in_step_percent == span.in_step_percent:
         what = f"{_percent(span)} % {side}"
     elif span.kind in (Fault.READS_LOW, Fault.READS_HIGH):

@@ -115,6 +115,9 @@ def _told(pieces: Sequence[Piece], span: Span, view: View) -> tuple[Episode, lis
         and (piece.kind.stands_out or OPPOSITE.get(most) == piece.kind.key)
     ]
     aside = within([piece.span for piece in apart], view.length)
+    if most in OPPOSITE:
+        # A level is that of the side that it is called by.
+        aside |= ~within([p.span for p in pieces if p.kind.key == most], view.length)
     level = replace(view, compared=view.compared & ~aside)
     events = [replace(_episode(piece, piece.span, view), part_of_s=span[0]) for piece in apart]
     whole = _episode(main, span, view)

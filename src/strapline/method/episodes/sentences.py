@@ -30,7 +30,8 @@ from strapline.method.signal.response import LOCK_HOLD_S
 MOST_WORDS = 150
 MOMENT = re.compile(r"(?:(\d+):)?(\d+):(\d\d)")
 SPOKEN = (
-    (r" \(([^)]*)\)[,;]?(?= )", r", \1,"),
+    (r" \(([^)]*)\)(?=[.;,])", r", \1"),
+    (r" \(([^)]*)\)", r", \1,"),
     (r"\bbpm\b", "beats a minute"),
     (r"\bmin\b", "minutes"),
     (r"(\d) s\b", r"\1 seconds"),
