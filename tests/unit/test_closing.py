@@ -8,7 +8,8 @@ from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import read_intake
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.settings import Settings
-from strapline.ground.tables.archive import NOTICES, SESSIONS
+from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS
+from strapline.ground.tables.editions import CHANGES, KEY_NAMES
 from strapline.running import closing
 from strapline.running.closing import Found, failure, not_as_made
 from strapline.running.lines import MOST_LINES, WIDEST
@@ -126,6 +127,41 @@ def test_advice_for_the_whole_bench_is_given_once(tmp_path):
     assert said.count("the firmware of watch") == 1 and said.count("the wearer") == 2
     assert "firmware" not in summary(results, new=["s-3"])
     assert "firmware" in status(tmp_path)
+
+
+def test_a_session_is_given_no_advice_twice(tmp_path):
+    results = archive(tmp_path, "s-1")
+    change(tmp_path, wearer="not stated", card_sha256="1")
+    assert "the wearer" in summary(results, new=["s-1"])
+    change(tmp_path, card_sha256="2")
+    said = summary(results, looked_at=["s-1"])
+    assert "s-1 (with another card)" in said and "the wearer" not in said
+
+
+def test_figures_that_moved_are_counted_with_the_largest_and_told_once(tmp_path):
+    results = archive(tmp_path, "s-1")
+    DEVICES.write(DEVICES.empty(), tmp_path / "archive" / "devices.parquet")
+    rows = [
+        {**dict.fromkeys(KEY_NAMES, ""), "session": "s-1", "device": "watch", "figure": "mae",
+         "activity": "run", "alignment": "settled", "change": "moved", "before": 3.0,
+         "after": after, "unit": "bpm", "why": "Code."}
+        for after in (4.0, 9.0)
+    ]  # fmt: skip
+    edition(tmp_path, 1, [])
+    summary(results, new=["s-1"])
+    edition(tmp_path, 2, rows)
+    said = summary(results)
+    assert "2 figures changed since the last edition:" in said
+    assert "3.0 bpm, now 9.0 bpm" in said and "now 4.0" not in said
+    assert "changed since" not in summary(results)
+
+
+def edition(results, number, rows):
+    moved = {"moved": len(rows), "reworded": 0, "new": 0, "gone": 0}
+    made = {"number": number, "moved": moved, "why": "Code.", "same_as": None, "folder": "x"}
+    past = [made | {"number": each} for each in range(1, number)]
+    table = CHANGES.from_rows(rows) if rows else CHANGES.empty()
+    CHANGES.write(table, results / "archive" / "changes.parquet", editions=[*past, made])
 
 
 def test_forty_new_sessions_are_counted_and_the_worst_are_named(tmp_path):

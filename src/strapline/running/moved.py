@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,7 +13,6 @@ from strapline.ground.tables.table import about
 from strapline.ground.words import in_figures, listed
 from strapline.running.lines import Block
 from strapline.running.told import Told
-from strapline.telling.report.changes import context
 
 
 def edition_now(results: Path) -> int:
@@ -27,6 +27,8 @@ def moved(results: Path, told: Told, tolerance: Tolerance) -> Iterator[Block]:
     now = edition_now(results)
     if not told.edition or now in (0, told.edition):
         return
+    # Pages take a while to import, and most runs move nothing.
+    context = importlib.import_module("strapline.telling.report.changes").context
     place, archive = results / "archive" / "changes.parquet", results / "archive"
     labels = labels_of(DEVICES.read(archive / "devices.parquet"))
     shown = context(CHANGES.read(place), about(place)["editions"], labels, tolerance)
@@ -40,4 +42,5 @@ def moved(results: Path, told: Told, tolerance: Tolerance) -> Iterator[Block]:
     most = min([*of_sessions, *shown["of_archive"]], key=lambda row: row.order, default=None)
     lines = [[f"{most.about}, {most.figure}: {most.before}, now {most.after}"]] if most else []
     page = results / "report" / "changes.html"
-    yield Block(f"Changed since the last edition: {said}; see {page}. Most of all:", lines)
+    which = " The largest:" if lines else ""
+    yield Block(f"{said} changed since the last edition: {page}.{which}", lines)

@@ -21,18 +21,21 @@ KINDS = (NEW, EXPORTS, CARD, VERDICT)
 
 @dataclass(frozen=True)
 class News:
-    """`kind`: one of KINDS, or UNCHANGED; `said`: what is told now and noted."""
+    """`kind`: one of KINDS, or UNCHANGED; `said`: what is told now and noted; `before`: the advice
+    that was given for the session before."""
 
     session: str
     kind: str
     said: Said
     advice: tuple[Advice, ...]
+    before: tuple[str, ...] = ()
 
     def lines(self, known: Collection[str] = ()) -> list[str]:
-        """The verdict, and below it what to do that is not `known` for the bench yet."""
+        """The verdict, and below it what to do, without what is `known` for the whole bench."""
         how = "" if self.kind == NEW else f" ({self.kind})"
         own = [each.text for each in self.advice if each.once not in known or not each.once]
-        return [f"{self.session}{how}: {self.said.verdict}", *own]
+        verdict = f"{self.session}{how}: {self.said.verdict}"
+        return [verdict, *(text for text in own if text not in self.before)]
 
     @property
     def reason(self) -> str:
@@ -64,9 +67,16 @@ def _of_session(session: str, folder: Path, new: Collection[str], told: Told | N
         read_model(folder / "ledger.json", SessionLedger),
     )
     exports = tuple(sorted({entry.sha256 for entry in intake.recordings}))
-    said = Said(exports=exports, card=intake.card_sha256, verdict=found.verdict)
-    kind = _kind(said, told.sessions.get(session) if told else None, session in new)
-    return News(session, kind, said, (*found.advice, *_nameless(intake)))
+    advice = (*found.advice, *_nameless(intake))
+    said = Said(
+        exports=exports,
+        card=intake.card_sha256,
+        verdict=found.verdict,
+        advice=tuple(each.text for each in advice),
+    )
+    before = told.sessions.get(session) if told else None
+    kind = _kind(said, before, session in new)
+    return News(session, kind, said, advice, before.advice if before else ())
 
 
 def _kind(now: Said, before: Said | None, is_new: bool) -> str:

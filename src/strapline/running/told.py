@@ -18,12 +18,13 @@ class Model(BaseModel):
 
 
 class Said(Model):
-    """Of a session: the SHA-256 of its exports, in order, and of its card, when its verdict was
-    told."""
+    """Of a session: the SHA-256 of its exports, in order, and of its card, when its verdict and
+    the advice were told."""
 
     exports: tuple[str, ...]
     card: str | None
     verdict: str
+    advice: tuple[str, ...] = ()
 
 
 class Told(Model):

@@ -162,7 +162,10 @@ def test_a_short_session():
 
 def test_what_only_the_tester_knows():
     found = judged(
-        recording("watch", placement="other"), recording("band", firmware=None), wearer=UNSTATED
+        recording("watch", placement="other"),
+        recording("band", firmware=None),
+        wearer=UNSTATED,
+        card_sha256="0",
     )
     assert found.next_time == (
         "While you remember, add to session.yaml: the wearer and where Watch was worn.",
@@ -174,3 +177,8 @@ def test_what_only_the_tester_knows():
 def test_a_time_zone_that_was_set_right_is_told():
     notice = Notice(kind="clock", text="It is read as UTC+06:00 time.", recording="watch")
     assert judged(WATCH, notices=(notice,)).next_time == ("Watch: It is read as UTC+06:00 time.",)
+
+
+def test_a_session_without_a_card_is_given_the_command_that_writes_one():
+    (said,) = judged(WATCH, wearer=UNSTATED).next_time
+    assert said == "While you remember, type `strapline card s` and say: the wearer."

@@ -179,10 +179,17 @@ def _of_card(intake: SessionIntake) -> Iterator[Advice]:
     }
     missing = [fact for fact, unknown in facts.items() if unknown]
     if missing:
-        yield Advice(f"While you remember, add to {FILE_NAME}: {listed(missing)}.")
+        yield Advice(f"While you remember, {_how_to_say(intake)}: {listed(missing)}.")
     for entry in intake.tested:
         if entry.firmware is None:
             yield Advice(
-                f"While you remember, add to {FILE_NAME}: the firmware of {plain(entry.label)}.",
+                f"While you remember, {_how_to_say(intake)}: the firmware of {plain(entry.label)}.",
                 once=f"firmware {entry.device}",
             )
+
+
+def _how_to_say(intake: SessionIntake) -> str:
+    """In the card, or by the command that writes one."""
+    if intake.card_sha256:
+        return f"add to {FILE_NAME}"
+    return f"type `strapline card {intake.session}` and say"
