@@ -116,7 +116,7 @@ rule plan:
     params:
         method=RUN.method("plan"),
         # A function, for Snakemake would take braces in a plain string for wildcards.
-        bench=RUN.tested,
+        bench=RUN.for_wrists,
     run:
         RUN.perform("plan", input, output, bench=params.bench)
 

@@ -108,10 +108,10 @@ class Run:
         """What in the inbox belongs to no session."""
         return canonical([each.nameless for each in self.taken.inbox.left])
 
-    def tested(self, wildcards: object) -> str:
-        """The devices under test, with what they are called."""
+    def for_wrists(self, wildcards: object) -> str:
+        """The devices that a plan puts on wrists, with what they are called."""
         devices = self.register.devices
-        return canonical([(name, devices[name].label) for name in self.register.tested])
+        return canonical([(name, devices[name].label) for name in self.register.for_wrists])
 
     def whole_register(self, wildcards: object) -> str:
         return canonical(self.register.model_dump(mode="json"))

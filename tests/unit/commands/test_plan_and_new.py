@@ -123,3 +123,13 @@ def test_output_may_be_cut_short(bench):
     process.stdout.close()
     assert process.stderr.read() == b""
     assert process.wait() == 0
+
+
+def test_a_ring_is_put_on_no_wrist(bench, capsys):
+    place = bench / "config" / "devices.yaml"
+    place.write_text(f"{REGISTER}  ring: {{label: Ring, kind: finger}}\n")
+    assert main(["plan"]) == 0
+    assert "Ring" not in capsys.readouterr().out
+    place.write_text("devices: {ring: {label: Ring, kind: finger}, watch: {label: Watch}}\n")
+    assert main(["new", "run", "--date", "2026-03-02"]) == 0
+    assert "Left wrist: Watch. Right wrist: bare." in capsys.readouterr().out

@@ -73,6 +73,12 @@ class Register(BaseModel):
         """Devices that are no reference, in the order of the register."""
         return [n for n, d in self.devices.items() if d.kind not in REFERENCE_KINDS]
 
+    @property
+    def for_wrists(self) -> list[str]:
+        """Of these, the ones that a plan may put on a wrist: no ring, no armband."""
+        kinds = (SensorKind.WRIST, SensorKind.OTHER)
+        return [name for name in self.tested if self.devices[name].kind in kinds]
+
     def bench(self, named: Collection[str] | None) -> list[str]:
         """Those under test, up to the last of the devices `named`; all where those are not known.
         Their order gives them their look, and one added at the end changes no other's."""

@@ -50,7 +50,7 @@ class Bench:
             sessions,
             METRICS.read(sorted((archive / "metrics").glob("*.parquet"))),
             _read(FINDINGS, archive / "findings.parquet"),
-            self.register.tested,
+            self.register.for_wrists,
             self.settings.plan,
             self.settings.claims,
         )

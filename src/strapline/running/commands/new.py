@@ -79,7 +79,7 @@ def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> 
     """As planned, with what the tester says instead. Raises DocumentError."""
     activity = word_of(options.activity, "activity") if options.activity else None
     planned = [o for o in ahead.outings if activity in (None, o.activity)]
-    if not register.tested:
+    if not register.for_wrists:
         raise DocumentError([wording.NO_DEVICE])
     if not planned and activity is None:
         raise DocumentError(
