@@ -182,3 +182,8 @@ def test_a_time_zone_that_was_set_right_is_told():
 def test_a_session_without_a_card_is_given_the_command_that_writes_one():
     (said,) = judged(WATCH, wearer=UNSTATED).next_time
     assert said == "While you remember, type `strapline card s` and say: the wearer."
+
+
+def test_the_firmware_of_a_device_without_a_name_is_not_asked_for():
+    nameless = recording("unknown-device", device="unknown.s.0", firmware=None, placement="chest")
+    assert judged(nameless).next_time == ()

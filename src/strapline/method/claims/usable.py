@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from strapline.ground.records.alignment import SessionAlignment, set_aside
 from strapline.ground.records.card import FILE_NAME
-from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
 from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, NoticeKind, Placement, Status
 from strapline.ground.words import lasting, listed, plain, shift
 
@@ -181,7 +181,8 @@ def _of_card(intake: SessionIntake) -> Iterator[Advice]:
     if missing:
         yield Advice(f"While you remember, {_how_to_say(intake)}: {listed(missing)}.")
     for entry in intake.tested:
-        if entry.firmware is None:
+        # Of one that has no name yet, the name is asked for first.
+        if entry.firmware is None and not is_unknown(entry.device):
             yield Advice(
                 f"While you remember, {_how_to_say(intake)}: the firmware of {plain(entry.label)}.",
                 once=f"firmware {entry.device}",
