@@ -7,6 +7,7 @@ from archives import archive, looked_up
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
+from statsmodels.stats.multitest import multipletests
 
 from strapline.ground.settings import Criteria, Equivalence
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
@@ -211,6 +212,16 @@ def test_over_activities_nothing_is_said_that_describes_no_session():
 def test_equivalence_over_activities_is_of_their_mean():
     row = found(mixed(2, 6)).loc["equivalence"]
     assert row["value"] == pytest.approx(-3, abs=0.6) and row["sessions"] == 8
+
+
+def test_signs_of_bias_are_one_family():
+    biases = {"watch": [1.0, 2.0, 1.5], "band": [-1.0, 2.0, 4.0], "clip": [3.0, 3.5, 2.0]}
+    rows = [session(b, device=d) for d, values in biases.items() for b in values]
+    table = findings(archive(*rows), CRITERIA, MARGINS)
+    found = table[table["statistic"] == "bias_p"].set_index(["device", "activity"])["value"]
+    own = [stats.ttest_1samp(biases[device], 0).pvalue for device, _ in found.index]
+    assert found.to_numpy() == pytest.approx(multipletests(own, method="holm")[1])
+    assert len(found) == 6
 
 
 def test_an_activity_of_one_session_is_not_among_those_averaged():

@@ -166,6 +166,7 @@ def policy():
 def evidence(policy):
     statistics = {
         "bias": (-3.5, -5.25, -1.75),
+        "bias_p": (0.01, None, None),
         "bias_next_session": (-3.5, -9.1, 2.1),
         "limit_lower": (-20.5, -25.2, -17.3),
         "limit_upper": (13.5, 10.4, 18.6),

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from strapline.ground.settings import Claims
 from strapline.method.claims.claim import Ground
 from strapline.method.claims.device_claims import (
+    Bias,
     bias_claim,
     criterion_claim,
     equivalence_claim,
@@ -33,8 +34,11 @@ def read(sentence):
 
 
 def bias(value, low, high, ground=MUCH):
-    statistic = Value(value, low, high)
-    return bias_claim("Watch", ground, statistic, statistic, NEXT, UNKNOWN, CLAIMS)
+    return bias_claim("Watch", ground, told(Value(value, low, high)), CLAIMS)
+
+
+def told(these, **more):
+    return replace(Bias(these, 0.012, these, 0.034, NEXT, UNKNOWN), **more)
 
 
 @pytest.mark.parametrize(
@@ -69,7 +73,7 @@ def test_numbers_of_a_bias_are_the_tables(value, half):
     found = read(claim.sentence)
     shown = abs(value) if claim.verdict == "shown" else value
     interval = [value - half, value + half]
-    expected = [shown, 95, *interval, 12, 3, -7.7, 8.8]
+    expected = [shown, 95, *interval, 0.012, 12, 3, -7.7, 8.8]
     assert found == pytest.approx(expected, abs=0.0501)
     if claim.verdict == "shown":
         assert ("lower" in claim.sentence) == (value < 0)
@@ -99,7 +103,7 @@ def test_numbers_of_a_bias_are_the_tables(value, half):
                 "Watch", 5, 0.05, ground, Value(4, 1, 7), Value(4, 1, 7), UNKNOWN, CLAIMS
             ),
             firmware_claim("Watch", ("1", "2"), ground, Value(-2, -3, -1), CLAIMS),
-            wearers_claim("Watch", ground, Value(-2, -3, -1), NEXT, CLAIMS),
+            wearers_claim("Watch", ground, Value(-2, -3, -1), 0.01, NEXT, CLAIMS),
         )
     ],
 )
@@ -116,9 +120,8 @@ def test_no_interval_no_claim():
 
 @pytest.mark.parametrize("over_wearers", [UNKNOWN, Value(-2, -5, 0.5), Value(2, 1, 3)])
 def test_no_device_does_what_the_next_wearer_may_not_see(over_wearers):
-    claim = bias_claim(
-        "Watch", MUCH, Value(-2.5, -4.5, -0.5), over_wearers, UNKNOWN, UNKNOWN, CLAIMS
-    )
+    these = told(Value(-2.5, -4.5, -0.5), people=over_wearers, further=UNKNOWN)
+    claim = bias_claim("Watch", MUCH, these, CLAIMS)
     assert claim.verdict == "shown"
     assert claim.sentence.startswith("On these 3 wearers, Watch tends to read 2.5 bpm lower")
     assert "further session" not in claim.sentence
@@ -133,7 +136,7 @@ def test_a_failure_that_no_session_showed_is_told_beside_the_interval():
         (some, "One session of 12 failed; up to 34"),
     ):
         for claim in (
-            bias_claim("Watch", MUCH, statistic, statistic, UNKNOWN, failing, CLAIMS),
+            bias_claim("Watch", MUCH, told(statistic, failing=failing), CLAIMS),
             limits_claim("Watch", MUCH, *limits, failing, CLAIMS),
         ):
             assert f"{words} % of sessions may fail." in claim.sentence
@@ -152,6 +155,15 @@ def test_what_people_do_not_show_is_told_of_these_wearers():
     assert here.sentence.startswith(
         "On these 3 wearers, averaged over sessions, Watch’s bias tends"
     )
+
+
+def test_a_sign_must_stand_among_all_that_are_judged():
+    statistic = Value(-2.5, -4.5, -0.5)
+    for p, verdict in ((0.049, "shown"), (0.05, "not shown"), (math.nan, "not shown")):
+        assert bias_claim("Watch", MUCH, told(statistic, p=p), CLAIMS).verdict == verdict
+        assert wearers_claim("Watch", MUCH, statistic, p, NEXT, CLAIMS).verdict == verdict
+    only_these = bias_claim("Watch", MUCH, told(statistic, p_people=0.05), CLAIMS)
+    assert only_these.sentence.startswith("On these 3 wearers, Watch tends to read")
 
 
 def test_equivalence_over_activities_needs_each_of_them_within():

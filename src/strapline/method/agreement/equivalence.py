@@ -48,6 +48,13 @@ def equivalence_of_mean(
     return Equivalence(mean, t_lower, t_upper, p_lower, p_upper, p, around(mean, half))
 
 
+def p_of_no_mean(mean: float, error: float, freedom: float) -> float:
+    """Student's two-sided test that a mean is 0; NaN without a degree of freedom."""
+    if not freedom > 0:
+        return math.nan
+    return 2 * float(special.stdtr(freedom, -abs(_ratio(mean, error))))
+
+
 @dataclass(frozen=True)
 class Change:
     """After minus before, with Welch's interval and two-sided test."""

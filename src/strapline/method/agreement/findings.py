@@ -20,7 +20,8 @@ from scipy import special
 
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.vocabulary import UNSTATED
-from strapline.method.agreement.equivalence import equivalence_of_mean
+from strapline.method.agreement.equivalence import equivalence_of_mean, p_of_no_mean
+from strapline.method.agreement.head_to_head import holm
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
 from strapline.method.agreement.limit_intervals import FEWEST_SESSIONS, known_limits
 from strapline.method.agreement.means import (
@@ -44,6 +45,8 @@ if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, Equivalence
 
 FIGURES = ("bias", "sd_of_differences", "effective_n", "mape", "within_either", "concordance")
+# p values of a bias of 0, adjusted over all devices and activities.
+SIGNS = ("bias_p", "bias_over_wearers_p")
 # The variance of what rounding to whole beats adds.
 ROUNDING = 1 / 12
 
@@ -75,7 +78,19 @@ def findings(metrics: pd.DataFrame, criteria: Criteria, margins: Equivalence) ->
         if own["done"].nunique() == 1:
             found += [*_between(own), *_limits(own)]
         rows += [names | _row(finding) for finding in found]
-    return FINDINGS.from_rows(rows)
+    return _adjusted(FINDINGS.from_rows(rows))
+
+
+def _adjusted(found: pd.DataFrame) -> pd.DataFrame:
+    """With p values of signs of bias after Holm's adjustment, those of all devices and activities
+    being one family, on these wearers and over people each: any false one is a false statement
+    about somebody's device, and rows over all activities depend on the others in no simple way,
+    which Holm allows."""
+    of_signs = found["statistic"].isin(SIGNS)
+    families = [found["alignment"], found["statistic"]]
+    by_family = found.loc[of_signs].groupby(families, observed=True)["value"]
+    adjusted = by_family.transform(lambda p: holm(p.to_numpy(float)))
+    return found.assign(value=found["value"].mask(of_signs, adjusted))
 
 
 def _row(finding: Finding) -> dict[str, Any]:
@@ -96,6 +111,7 @@ def _bias(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
         return
     over = _on_these_wearers(known)
     yield Finding("bias", over.mean, over.interval, "bpm", over.sessions)
+    yield _sign("bias_p", over.sessions, over)
     yield from _equivalent("equivalence", over.sessions, over, margins)
     further = UNKNOWN
     if known["done"].nunique() > 1:
@@ -108,6 +124,7 @@ def _bias(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
         return
     value, sessions = people.mean, people.sessions
     yield Finding("bias_over_wearers", value, people.interval(), "bpm", sessions)
+    yield _sign("bias_over_wearers_p", sessions, people)
     # A further wearer cannot be better known than a further session of these.
     if _length(people.further) > _length(further):
         yield Finding("bias_next_wearer", value, people.further, "bpm", sessions)
@@ -141,6 +158,12 @@ def _further_session(biases: np.ndarray) -> Interval:
 def _length(interval: Interval) -> float:
     """0 where there is none."""
     return 0.0 if math.isnan(interval.low) else interval.high - interval.low
+
+
+def _sign(statistic: str, sessions: int, over: OverStrata | OverPeople) -> Finding:
+    return Finding(
+        statistic, p_of_no_mean(over.mean, over.error, over.freedom), UNKNOWN, "1", sessions
+    )
 
 
 def _equivalent(

@@ -90,6 +90,12 @@ def unseen(ground: Ground, failing: Value) -> str:
     return f" A failure that {which} is not in this interval: {bound}."
 
 
+def p_words(p: float) -> str:
+    if math.isnan(p):
+        return "unknown"
+    return "below 0.001" if p < 0.001 else number(p, decimals=3)
+
+
 def too_little(what: str, ground: Ground) -> Claim:
     return Claim(Verdict.TOO_LITTLE, f"{what} ({ground}): too little to say more.")
 

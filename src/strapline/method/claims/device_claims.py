@@ -1,10 +1,12 @@
 """What may be said of one device over its sessions."""
 
 import math
+from dataclasses import dataclass
 
 from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import Strength, Verdict
 from strapline.ground.words import bpm, in_figures, number, plain
+from strapline.method.agreement.head_to_head import ALPHA
 from strapline.method.claims.claim import (
     NOT_BY_LOT,
     Claim,
@@ -12,6 +14,7 @@ from strapline.method.claims.claim import (
     apart_from_zero,
     ends,
     known,
+    p_words,
     same_side,
     too_little,
     unseen,
@@ -20,39 +23,50 @@ from strapline.method.claims.claim import (
 from strapline.method.metrics.value import Value
 
 
-def bias_claim(
-    label: str,
-    ground: Ground,
-    bias: Value,
-    of_people: Value,
-    further: Value,
-    failing: Value,
-    claims: Claims,
-) -> Claim:
-    """Whether a device reads too high or too low.
+@dataclass(frozen=True)
+class Bias:
+    """What is known of a bias.
 
-    bias: on these wearers; of_people: the same over people, without which nothing is said of
-    others. further: the interval for a next session, unknown over several activities.
+    these, people: on the wearers there were and over people, each with its p, adjusted for all
+    signs of bias that are judged. further: the interval for a next session, unknown over several
+    activities. failing: share of sessions that failed, in percent, with its bound.
     """
-    name, strength = plain(label), ground.strength(claims)
-    size = f"{bpm(abs(bias.value))} {'lower' if bias.value < 0 else 'higher'}"
-    if strength == Strength.DID or not bias.known:
+
+    these: Value
+    p: float
+    people: Value
+    p_people: float
+    further: Value
+    failing: Value
+
+    @property
+    def shown(self) -> bool:
+        return self.p < ALPHA and apart_from_zero(self.these)
+
+    @property
+    def shown_of_people(self) -> bool:
+        return self.p_people < ALPHA and same_side(self.these, self.people)
+
+
+def bias_claim(label: str, ground: Ground, bias: Bias, claims: Claims) -> Claim:
+    """Whether a device reads too high or too low."""
+    name, strength, value = plain(label), ground.strength(claims), bias.these.value
+    size = f"{bpm(abs(value))} {'lower' if value < 0 else 'higher'}"
+    if strength == Strength.DID or not bias.these.known:
         return too_little(f"{name} read {size} than the strap in {ground.these}", ground)
-    at = known(bias, "bpm", ground, plus=True)
-    next_one = unseen(ground, failing)
-    if not math.isnan(further.low):
-        next_one += (
-            f" In a further session its bias is expected between {number(further.low, True)} and "
-            f"{number(further.high, True)} bpm."
+    at = known(bias.these, "bpm", f"p over all biases {p_words(bias.p)}; {ground}", plus=True)
+    more = unseen(ground, bias.failing)
+    if not math.isnan(bias.further.low):
+        more += (
+            " In a further session its bias is expected between "
+            f"{number(bias.further.low, True)} and {number(bias.further.high, True)} bpm."
         )
-    if not apart_from_zero(bias):
+    if not bias.shown:
         what = f"Whether {name} reads too high or too low is not shown"
-        return Claim(
-            Verdict.NOT_SHOWN, f"{what}: its bias was {bpm(bias.value, True)} {at}.{next_one}"
-        )
-    on, strength = _held_by(ground, strength, same_side(bias, of_people))
+        return Claim(Verdict.NOT_SHOWN, f"{what}: its bias was {bpm(value, True)} {at}.{more}")
+    on, strength = _held_by(ground, strength, bias.shown_of_people)
     reads = f"{on}{name} {verb(strength, 'read', 'reads')} {size} than the strap"
-    return Claim(Verdict.SHOWN, f"{reads} {at}.{next_one}")
+    return Claim(Verdict.SHOWN, f"{reads} {at}.{more}")
 
 
 def _held_by(ground: Ground, strength: Strength, by_people: bool) -> tuple[str, Strength]:
@@ -61,21 +75,23 @@ def _held_by(ground: Ground, strength: Strength, by_people: bool) -> tuple[str, 
     return ("", strength) if by_people else (ground.whom, Strength.TENDS)
 
 
-def wearers_claim(label: str, ground: Ground, bias: Value, further: Value, claims: Claims) -> Claim:
+def wearers_claim(
+    label: str, ground: Ground, bias: Value, p: float, further: Value, claims: Claims
+) -> Claim:
     """Whether a device reads too high or too low on other people too. further: the interval for
     the true bias of a further wearer's session."""
     name = plain(label)
     what = f"Over people, {name}’s bias is {bpm(bias.value, True)}"
     if ground.strength(claims) == Strength.DID or not bias.known:
         return too_little(what, ground)
-    at = known(bias, "bpm", ground, plus=True)
+    at = known(bias, "bpm", f"p over all biases {p_words(p)}; {ground}", plus=True)
     on_others = ""
     if further.known:
         on_others = (
             f" In a session of a further wearer it is expected between {number(further.low, True)} "
             f"and {number(further.high, True)} bpm."
         )
-    if not apart_from_zero(bias):
+    if not (p < ALPHA and apart_from_zero(bias)):
         return Claim(
             Verdict.NOT_SHOWN, f"{what} {at}: its sign over people is not shown.{on_others}"
         )

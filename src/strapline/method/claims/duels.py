@@ -1,13 +1,12 @@
 """What may be said of two devices that were worn together."""
 
-import math
 from dataclasses import dataclass
 
 from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import Strength, Verdict
 from strapline.ground.words import bpm, counted, number, plain
 from strapline.method.agreement.head_to_head import ALPHA
-from strapline.method.claims.claim import Claim, Ground, apart_from_zero, known
+from strapline.method.claims.claim import Claim, Ground, apart_from_zero, known, p_words
 from strapline.method.metrics.value import Value
 
 
@@ -91,7 +90,7 @@ def _is(strength: Strength) -> str:
 
 
 def _grounds(duel: Duel) -> str:
-    p = f"p over all pairs {_p(duel.p)}; {duel.ground}"
+    p = f"p over all pairs {p_words(duel.p)}; {duel.ground}"
     # Below 0, A was closer; in words it is closer by so much.
     return known(duel.difference.turned(), "bpm", p)
 
@@ -109,12 +108,6 @@ def _wrists(duel: Duel, a: str) -> str:
         f"{bpm(balanced.value, True)} ({number(balanced.low, True)} to "
         f"{number(balanced.high, True)})."
     )
-
-
-def _p(p: float) -> str:
-    if math.isnan(p):
-        return "unknown"
-    return "below 0.001" if p < 0.001 else number(p, decimals=3)
 
 
 def _ends(closer: Value) -> str:

@@ -174,15 +174,16 @@ def _ground(row: Row, sessions: int) -> Ground:
 
 
 def _bias(found: Found, labels: Mapping[str, str], policy: Policy) -> Claim:
-    return say.bias_claim(
-        labels.get(found.device, found.device),
-        found.ground("bias"),
+    bias = say.Bias(
         found.value("bias"),
+        found.value("bias_p").value,
         found.value("bias_over_wearers"),
+        found.value("bias_over_wearers_p").value,
         found.value("bias_next_session"),
         found.value("failing"),
-        policy.claims,
     )
+    label = labels.get(found.device, found.device)
+    return say.bias_claim(label, found.ground("bias"), bias, policy.claims)
 
 
 def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator[tuple[str, Claim]]:
@@ -195,6 +196,7 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
             label,
             found.ground("bias_over_wearers"),
             found.value("bias_over_wearers"),
+            found.value("bias_over_wearers_p").value,
             found.value("bias_next_wearer"),
             claims,
         )

@@ -61,6 +61,16 @@ STATISTICS: dict[str, Statistic] = {
         COMMON,
         "t interval, 95 %; the spread is that of sessions within a wearer, for these wearers",
     ),
+    "bias_p": Statistic(
+        "p of a bias of 0 by Student’s t, adjusted for all devices and activities",
+        "Holm 1979",
+        NO_INTERVAL,
+    ),
+    "bias_over_wearers_p": Statistic(
+        "p of a bias of 0 of people by Student’s t, adjusted for all devices and activities",
+        "Holm 1979",
+        NO_INTERVAL,
+    ),
     "bias_furthest": Statistic("of the activities’ biases the furthest from 0", OWN, NO_INTERVAL),
     "bias_next_session": Statistic(
         "what a further session of these wearers will show",

@@ -89,6 +89,7 @@ _EQUIVALENT = _not_published("SciPy", f"{_FINDINGS}, test_equivalence_is_tested_
 _MEANS = f"{_UNIT}/agreement/test_means.py"
 _SHARE = f"{_UNIT}/agreement/test_proportions.py"
 _PEOPLE = _not_published("statsmodels", f"{_MEANS}, test_people_as_a_mixed_model")
+_SIGNS = _not_published("SciPy and statsmodels", f"{_FINDINGS}, test_signs_of_bias_are_one_family")
 _CASES = _not_published("SciPy", f"{_FINDINGS}, test_of_people_each_wearer_is_one_case")
 
 # By the names of FINDINGS.
@@ -103,6 +104,8 @@ OVER_SESSIONS = {
     ),
     "bias_between_sessions": _POOLED,
     "bias_heterogeneity": _POOLED,
+    "bias_p": _SIGNS,
+    "bias_over_wearers_p": _SIGNS,
     "bias_over_wearers": _PEOPLE,
     "bias_next_wearer": _PEOPLE,
     "limit_lower": _VARYING,
