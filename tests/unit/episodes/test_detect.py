@@ -181,6 +181,13 @@ def test_a_span_off_track_is_one_whatever_stands_out_in_it():
     ]
 
 
+def test_a_reading_that_moves_slowly_is_not_stuck():
+    """45 bpm low, in steps of 16 bpm: each value stays while the heart goes on by 10."""
+    slow = 16 * np.round((HEART[120:720] - 45) / 16)
+    found = detect(view(changed(120, 720, slow)), STANDARD)
+    assert told(found) == [("reads_low", 120, 720)] and found.events == ()
+
+
 def test_the_strap_passing_through_a_frozen_value_is_no_return():
     """Frozen at the strap's mean for two of its periods: it is off but for the ends."""
     found = detect(view(changed(240, 720, 120.0)), STANDARD)
