@@ -122,7 +122,7 @@ class Session:
             "beats": [f"{stem}.beats.parquet" for stem in stems],
         }
         facts = {"exports": self.contents, "card": [], "session": "s", "title": "S"}
-        facts |= {"register": json.dumps({"devices": REGISTER})}
+        facts |= {"register": json.dumps({"devices": REGISTER}), "wearer": "{}"}
         outputs = self.at(intake="intake.json", draft="session.draft.yaml")
         self.do("intake", raw, outputs, self.contents, **facts)
         intake = self.at(intake="intake.json")
