@@ -99,4 +99,5 @@ TRACES = Chart(
     finding=finding,
     alt=alt,
     draw=draw,
+    told=True,
 )
