@@ -64,6 +64,7 @@ NAMED_IN = (
     "results/loose.json",
     "results/heads.json",
     "results/settled.json",
+    "results/told.json",
     "snakemake --cores *",
     "results/packages/*.zip",
     "strapline trace *",

@@ -115,7 +115,7 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
     assert naming(project, GONE) == {f"results/{name}" for name in MOVED}
     left = state(project)
     noted = (".snakemake/", HEADS)
-    noted += ("results/settled.json", "results/raw_files.json")
+    noted += ("results/settled.json", "results/raw_files.json", "results/told.json")
     for name, content in others.items():
         assert name.startswith(noted) or left[name] == content
     assert main(["forget", GONE]) == 2
