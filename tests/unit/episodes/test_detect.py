@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from strapline.ground.settings import Episodes
@@ -195,10 +195,11 @@ def test_the_strap_passing_through_a_frozen_value_is_no_return():
 
 
 @settings(max_examples=200, deadline=None)
-@given(st.data())
-def test_every_second_is_accounted_for_once(data):
-    size = data.draw(st.integers(1, 400))
-    chance = np.random.default_rng(data.draw(st.integers(0, 2**32 - 1)))
+@given(size=st.integers(1, 400), seed=st.integers(0, 2**32 - 1))
+# Between two kinds only seconds are left at which nothing is compared.
+@example(size=203, seed=7600)
+def test_every_second_is_accounted_for_once(size, seed):
+    chance = np.random.default_rng(seed)
     steps = chance.normal(0, chance.choice([0.5, 3, 10]), (2, size))
     reference, device = 110 + np.cumsum(steps, axis=1)
     device[chance.random(size) < chance.choice([0, 0.02, 0.3])] = np.nan

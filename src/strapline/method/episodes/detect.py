@@ -89,13 +89,14 @@ def detect(view: View, settings: Episodes) -> Detection:
 
 def _pieces(view: View, settings: Episodes, claimable: np.ndarray) -> list[Piece]:
     """What each kind claims of the seconds `claimable`, shape (n,), those before it aside; what is
-    left to a kind must still last long enough by itself."""
+    left to a kind must still last long enough by itself, and hold something that can be off."""
     free, pieces = claimable.copy(), []
     for kind in kinds.KINDS:
         shortest_s = kind.shortest_s(settings)
         for span, found in kind.spans(view, settings):
             for start, end in spans_of(free & within([span], view.length)):
-                if end - start >= shortest_s:
+                shows = view.compared[start:end].any() or not kind.has_error
+                if shows and end - start >= shortest_s:
                     pieces.append(Piece(kind, (start, end), found))
                     free[start:end] = False
     return pieces
