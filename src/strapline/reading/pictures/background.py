@@ -1,0 +1,78 @@
+"""What lies behind a curve: a colour, bands of colours, a grid."""
+
+from __future__ import annotations
+
+import numpy as np
+
+# Colours closer than this are one, out of 255: JPEG at quality 70 moves them by less.
+ALIKE = 20.0
+# A line of the grid, or a band, takes at least this share of what was background beside it.
+_MOST, _FILLED = 0.5, 0.05
+# As thick as a line of the grid may be.
+_THICKEST = 9
+
+
+def departure(pixels: np.ndarray) -> np.ndarray:
+    """How far each pixel's colour is from what lies behind the curve, by red, green and blue, shape
+    (height, width, 3)."""
+    colours = pixels.astype(np.float32)
+    left = colours - _by_row(colours)[:, None]
+    return left - _by_column(left)[None]
+
+
+def _by_row(colours: np.ndarray) -> np.ndarray:
+    """Of each row, going down: the colour that most of what was background in the row above now
+    has, for the width of a line or for good. What columns beside them have too is no background
+    but a filled curve, of which these are the last to begin."""
+    last = _commonest(colours[: max(3, colours.shape[0] // 10)].reshape(-1, 3))
+    behind = np.empty((colours.shape[0], 3), np.float32)
+    before = np.ones(colours.shape[1], bool)
+    for row, own in enumerate(colours):
+        if _share_of(own[before], last) < _MOST:
+            common = _commonest(own[before])
+            if _share_of(own[before], common) >= _MOST:
+                if _returns(colours[row + 1 : row + 1 + _THICKEST, before], last):
+                    behind[row] = common
+                    continue
+                filled = _is_like(own[~before], common).sum() > _FILLED * before.size
+                last = last if filled else common
+        is_behind = _is_like(own, last)
+        behind[row] = np.median(own[is_behind], axis=0) if is_behind.any() else last
+        before = is_behind if is_behind.any() else before
+    return behind
+
+
+def _returns(following: np.ndarray, colour: np.ndarray) -> bool:
+    """Whether rows that follow, shape (rows, columns, 3), are soon of this colour again."""
+    return any(_share_of(own, colour) >= _MOST for own in following)
+
+
+def _by_column(left: np.ndarray) -> np.ndarray:
+    """The colour of each column's line of the grid, as it differs from the background; 0 in most."""
+    lines = np.zeros((left.shape[1], 3), np.float32)
+    plain = np.linalg.norm(left, axis=2) < ALIKE
+    usual = np.median(plain.sum(axis=0))
+    for column in np.flatnonzero(plain.sum(axis=0) < 0.6 * usual):
+        near = slice(max(column - _THICKEST, 0), column + _THICKEST + 1)
+        own = left[plain[:, near].any(axis=1), column]
+        common = _commonest(own) if len(own) else np.zeros(3)
+        if len(own) and _share_of(own, common) >= _MOST and np.linalg.norm(common) >= ALIKE:
+            lines[column] = common
+    return lines
+
+
+def _commonest(colours: np.ndarray) -> np.ndarray:
+    """The commonest colour, shape (3,), of some, shape (n, 3)."""
+    coarse = np.round(colours / 16).astype(np.int64) @ np.array([1, 64, 4096])
+    values, counts = np.unique(coarse, return_counts=True)
+    middle: np.ndarray = np.median(colours[coarse == values[np.argmax(counts)]], axis=0)
+    return middle
+
+
+def _is_like(colours: np.ndarray, colour: np.ndarray) -> np.ndarray:
+    alike: np.ndarray = np.linalg.norm(colours - colour, axis=-1) < ALIKE
+    return alike
+
+
+def _share_of(colours: np.ndarray, colour: np.ndarray) -> float:
+    return float(_is_like(colours, colour).mean()) if len(colours) else 0.0

@@ -1,0 +1,120 @@
+"""Which pixels of a plot are the curve's, and not those of text, a legend or another curve."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import ndimage
+
+from strapline.reading.formats.export import UnreadableExport
+
+# How far of 255 a pixel's colour is from the background where something is drawn.
+DRAWN = 24.0
+# A line of the grid that is drawn over the curve cuts it; so thick it may be.
+_CUT = 7
+# Shares of the plot's width: the least of a curve, of a piece of it, and of a rival.
+_LEAST_CURVE, _LEAST_PIECE, _LEAST_RIVAL = 0.1, 0.005, 0.2
+# Pieces of a curve are so alike in thickness, and share so few columns.
+_ALIKE, _SHARED = 3.0, 0.2
+# A candidate is so strong, by the strongest of its column: JPEG leaves specks beside a line.
+_AS_STRONG = 0.35
+# Above this share of columns with two candidates there are two curves.
+_MOST_DOUBLE = 0.3
+
+NO_CURVE = (
+    "No curve was found in the plot. Say where the plot is under picture.area, and the curve's "
+    "colour under picture.colour."
+)
+
+
+@dataclass(frozen=True)
+class Runs:
+    """The curve's pixels in each column, from row `top` to row `bottom`, shape (columns,); -1 where
+    there is none, and a mask of the columns in which two candidates remain."""
+
+    top: np.ndarray
+    bottom: np.ndarray
+    is_double: np.ndarray
+
+    @property
+    def has_one(self) -> np.ndarray:
+        one: np.ndarray = (self.top >= 0) & ~self.is_double
+        return one
+
+
+@dataclass(frozen=True)
+class _Piece:
+    columns: np.ndarray
+    width: int
+    thickness: float
+
+
+def runs_of(strength: np.ndarray) -> Runs:
+    """The curve, from how far each pixel is from the background, shape (height, width).
+
+    Raises UnreadableExport where there is no curve, or two that are alike.
+    """
+    drawn = strength > DRAWN
+    # Rows above and below keep what closing would take off at the edges.
+    padded = np.pad(drawn, ((_CUT, _CUT), (0, 0)))
+    closed = ndimage.binary_closing(padded, np.ones((_CUT, 1), bool))[_CUT:-_CUT]
+    labels, count = ndimage.label(closed, np.ones((3, 3), int))
+    kept, rivalled = _pieces(labels, count)
+    mask = np.isin(labels, kept)
+    is_double = (_candidates(strength, mask) > 1) | rivalled
+    any_there = mask.any(axis=0)
+    if is_double.sum() > _MOST_DOUBLE * any_there.sum():
+        raise UnreadableExport(
+            "Two curves are in the plot. Say the colour of the heart rate under picture.colour, or "
+            "cut the other one away."
+        )
+    top = np.where(any_there, mask.argmax(axis=0), -1)
+    bottom = np.where(any_there, mask.shape[0] - 1 - mask[::-1].argmax(axis=0), -1)
+    return Runs(top, bottom, is_double & any_there)
+
+
+def _candidates(strength: np.ndarray, mask: np.ndarray) -> np.ndarray:
+    """How many runs of each column, shape (columns,), are as strong as a curve is there."""
+    upright, count = ndimage.label(mask, [[0, 1, 0], [0, 1, 0], [0, 1, 0]])
+    if not count:
+        return np.zeros(mask.shape[1], int)
+    peaks = ndimage.maximum(strength, upright, np.arange(1, count + 1))
+    column = np.array([where[1].start for where in ndimage.find_objects(upright)])
+    strongest = np.where(mask, strength, 0).max(axis=0)
+    strong = peaks >= _AS_STRONG * strongest[column]
+    return np.bincount(column[strong], minlength=mask.shape[1])
+
+
+def _pieces(labels: np.ndarray, count: int) -> tuple[list[int], np.ndarray]:
+    """The labels of the curve's pieces, and a mask of the columns where another has its like."""
+    width = labels.shape[1]
+    pieces = {
+        label: piece
+        for label, where in enumerate(ndimage.find_objects(labels), 1)
+        if where is not None
+        and where[1].stop - where[1].start >= max(3, _LEAST_PIECE * width)
+        and (piece := _piece(labels[where] == label, where[1], width))
+    }
+    order = sorted(pieces, key=lambda label: (-pieces[label].width, label))
+    if not order or pieces[order[0]].width < _LEAST_CURVE * width:
+        raise UnreadableExport(NO_CURVE)
+    main = pieces[order[0]]
+    kept, taken, rivalled = [order[0]], main.columns.copy(), np.zeros(width, bool)
+    for label in order[1:]:
+        piece = pieces[label]
+        shared = piece.columns & taken
+        if shared.sum() < _SHARED * piece.width:
+            if 1 / _ALIKE <= piece.thickness / main.thickness <= _ALIKE:
+                kept.append(label)
+                taken |= piece.columns
+        elif piece.width >= _LEAST_RIVAL * width:
+            rivalled |= shared
+    return kept, rivalled
+
+
+def _piece(mask: np.ndarray, where: slice, width: int) -> _Piece:
+    columns = np.zeros(width, bool)
+    heights = mask.sum(axis=0)
+    columns[where] = heights > 0
+    return _Piece(columns, int(columns.sum()), float(np.median(heights[heights > 0])))

@@ -1,0 +1,112 @@
+"""How high a curve is in each column of its plot, finer than a pixel, by intensity."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from strapline.reading.pictures.background import ALIKE
+from strapline.reading.pictures.candidates import Runs
+
+# An area reaches the plot's lower edge, or so much of its height where it fades.
+_AREA, _AT_EDGE = 0.15, 4
+# A stroke on an area, and how deep below its upper edge it is looked for, of the height.
+_DEEPEST, _DEEP = 30, 0.1
+# What JPEG leaves around a line.
+_NOISE = 8.0
+# Rows beside a run in which it still shows.
+_BESIDE = 2
+
+
+def heights(difference: np.ndarray, runs: Runs) -> np.ndarray:
+    """The row of the curve in each column, shape (columns,); NaN where there is none, or two.
+
+    difference: by red, green and blue from the background, shape (height, width, 3). Of a line it
+    is the middle; of an area the middle of its stroke, or its upper edge where it has none.
+    """
+    found = np.full(runs.top.shape, np.nan)
+    columns = np.flatnonzero(runs.has_one)
+    if not is_area(runs, difference.shape[0]):
+        for column in columns:
+            found[column] = _middle(difference[:, column], runs.top[column], runs.bottom[column])
+        return found
+    stroke = _stroke(difference, runs)
+    steps = _steps(runs)
+    for column in columns:
+        own, top = difference[:, column], int(runs.top[column])
+        if stroke:
+            found[column] = _middle_of_stroke(own, top, stroke, int(steps[column]))
+        else:
+            found[column] = _upper_edge(own, top, int(steps[column]))
+    return found
+
+
+def is_area(runs: Runs, height: int) -> bool:
+    one = runs.has_one
+    tall = (runs.bottom - runs.top)[one] > _AREA * height
+    reaches = runs.bottom[one] >= height - 1 - _AT_EDGE
+    return bool(np.mean(tall | reaches) > 0.5)
+
+
+def _strength(difference: np.ndarray) -> np.ndarray:
+    strength: np.ndarray = np.linalg.norm(difference, axis=-1)
+    return strength
+
+
+def _middle(own: np.ndarray, top: int, bottom: int) -> float:
+    rows = np.arange(max(top - _BESIDE, 0), min(bottom + _BESIDE + 1, len(own)))
+    weights = np.maximum(_strength(own[rows]) - _NOISE, 0)
+    return float(np.average(rows, weights=weights))
+
+
+def _steps(runs: Runs) -> np.ndarray:
+    """By how many rows the upper edge moves at each column."""
+    top = np.where(runs.has_one, runs.top, np.nan)
+    apart = np.abs(np.diff(top))
+    return np.nan_to_num(np.fmax(np.append(apart, 0), np.insert(apart, 0, 0)))
+
+
+def _upper_edge(own: np.ndarray, top: int, step: int) -> float:
+    """Where half of a column's pixels would be covered: by the coverage of those at the edge."""
+    inside = min(top + 2 + step, len(own) - 1)
+    full = float(np.median(_strength(own[inside : inside + 4])))
+    first = max(top - _BESIDE, 0)
+    covered = np.clip(_strength(own[first:inside]) / max(full, 1.0), 0, 1)
+    return inside - 0.5 - float(covered[covered > 0.05].sum())
+
+
+def _stroke(difference: np.ndarray, runs: Runs) -> int:
+    """How thick the stroke along an area's upper edge is, in pixels; 0 where there is none."""
+    depth = int(min(_DEEPEST, _DEEP * difference.shape[0]))
+    flat = runs.has_one & (_steps(runs) <= 1) & (runs.top + depth < difference.shape[0])
+    columns = np.flatnonzero(flat)
+    if columns.size == 0 or depth < 4:
+        return 0
+    rows = runs.top[columns] + np.arange(depth)[:, None]
+    profile = np.median(difference[rows, columns], axis=1)
+    apart = _apart(profile, profile[-1])
+    peak = int(np.argmax(apart[: depth // 2]))
+    if apart[peak] < ALIKE or apart[depth // 2 :].max() > 0.4 * apart[peak]:
+        return 0
+    return max(int((apart > 0.5 * apart[peak]).sum()), 1)
+
+
+def _apart(colours: np.ndarray, filled: np.ndarray) -> np.ndarray:
+    """How far colours, shape (n, 3), are from all that an area's edge may be, between the
+    background and the area."""
+    share = np.clip(colours @ filled / max(float(filled @ filled), 1.0), 0, 1)
+    return _strength(colours - share[:, None] * filled)
+
+
+def _middle_of_stroke(own: np.ndarray, top: int, thick: int, step: int) -> float:
+    """The middle of what is neither the background above nor the area below."""
+    end = min(top + thick + step + 3, len(own))
+    filled = np.median(own[end : end + 4], axis=0) if end < len(own) else np.zeros(3)
+    first = max(top - _BESIDE, 0)
+    rows = np.arange(first, end)
+    above, below = _strength(own[rows]), _strength(own[rows] - filled)
+    peak = int(np.argmax(np.minimum(above, below)))
+    above_share = above[: peak + 1] / max(above[peak], 1.0)
+    below_share = below[peak + 1 :] / max(below[peak], 1.0)
+    weights = np.clip(np.concatenate([above_share, below_share]), 0, 1)
+    weights[weights < 0.1] = 0
+    return float(np.average(rows, weights=weights))

@@ -1,0 +1,63 @@
+"""A picture's pixels, and nothing else of it."""
+
+import io
+import warnings
+
+import numpy as np
+from PIL import Image, UnidentifiedImageError
+
+from strapline.reading.formats.export import UnreadableExport
+
+FORMATS = ("PNG", "JPEG", "WEBP")
+# A long screenshot of a phone has about 1,440 by 10,000.
+MOST_PIXELS = 24_000_000
+SMALLEST_SIDE = 60
+_TOO_LARGE = (
+    f"The picture has more than {MOST_PIXELS / 1e6:.0f} million pixels; cut it down to the plot."
+)
+_BROKEN = "The picture is damaged or cut off; take or copy it again."
+
+
+def pixels_of(content: bytes) -> np.ndarray:
+    """Red, green and blue of each pixel, 0 to 255, shape (height, width, 3), from a PNG, JPEG or
+    WebP picture. What is see-through stands on white; nothing of what the file says besides is
+    looked at.
+
+    Raises UnreadableExport with a sentence where there is no such picture, or one of no screen.
+    """
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            return _decoded(content)
+    except UnidentifiedImageError:
+        raise UnreadableExport("The picture is no PNG, JPEG or WebP; save it as PNG.") from None
+    except (Image.DecompressionBombWarning, Image.DecompressionBombError, MemoryError):
+        raise UnreadableExport(_TOO_LARGE) from None
+    except (OSError, SyntaxError, ValueError, EOFError, IndexError, OverflowError) as error:
+        if isinstance(error, UnreadableExport):
+            raise
+        raise UnreadableExport(_BROKEN) from None
+
+
+def _decoded(content: bytes) -> np.ndarray:
+    with Image.open(io.BytesIO(content), formats=FORMATS) as picture:
+        if picture.width * picture.height > MOST_PIXELS:
+            raise UnreadableExport(_TOO_LARGE)
+        if min(picture.size) < SMALLEST_SIDE:
+            raise UnreadableExport(
+                f"The picture has {picture.width} by {picture.height} pixels, which is too small "
+                f"for a curve; each side must have at least {SMALLEST_SIDE}."
+            )
+        if getattr(picture, "n_frames", 1) > 1:
+            raise UnreadableExport("The picture moves; save one still picture of the screen.")
+        picture.load()
+        if picture.mode.startswith(("I", "F")):
+            raise UnreadableExport(
+                "The picture has more than 8 bits a colour, as no screenshot has; save it as PNG "
+                "with 8."
+            )
+        if not picture.has_transparency_data:
+            return np.asarray(picture.convert("RGB"))
+        opaque = Image.new("RGBA", picture.size, "white")
+        opaque.alpha_composite(picture.convert("RGBA"))
+        return np.asarray(opaque.convert("RGB"))
