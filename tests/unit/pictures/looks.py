@@ -47,11 +47,11 @@ def framed_bare(draw: Callable) -> Callable:
 
 
 def filled(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    axes.fill_between(time, rate, BOTTOM_BPM, color="#e58a5b", lw=0)
+    axes.fill_between(time, rate, BOTTOM_BPM, fc="#e58a5b", ec="none")
 
 
 def filled_with_line(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    axes.fill_between(time, rate, BOTTOM_BPM, color="#3f7fd0", alpha=0.3, lw=0)
+    axes.fill_between(time, rate, BOTTOM_BPM, fc="#3f7fd0", alpha=0.3, ec="none")
     axes.plot(time, rate, lw=2, color="#3f7fd0")
 
 
@@ -79,7 +79,7 @@ def by_zones(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
 def on_bands(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
     bounds = (BOTTOM_BPM, *ZONES, TOP_BPM)
     for low, high, colour in zip(bounds, bounds[1:], ZONE_COLOURS, strict=False):
-        axes.axhspan(low, high, color=colour, alpha=0.18, lw=0)
+        axes.axhspan(low, high, fc=colour, alpha=0.18, ec="none")
     axes.plot(time, rate, lw=1.6, color="#202830")
 
 

@@ -53,8 +53,9 @@ def _by_column(left: np.ndarray) -> np.ndarray:
     plain = np.linalg.norm(left, axis=2) < ALIKE
     usual = np.median(plain.sum(axis=0))
     for column in np.flatnonzero(plain.sum(axis=0) < 0.6 * usual):
-        near = slice(max(column - _THICKEST, 0), column + _THICKEST + 1)
-        own = left[plain[:, near].any(axis=1), column]
+        sides = plain[:, max(column - _THICKEST, 0) : column], plain[:, column + 1 :][:, :_THICKEST]
+        beside = [side.any(axis=1) for side in sides if side.size]
+        own = left[np.logical_and.reduce(beside), column]
         common = _commonest(own) if len(own) else np.zeros(3)
         if len(own) and _share_of(own, common) >= _MOST and np.linalg.norm(common) >= ALIKE:
             lines[column] = common

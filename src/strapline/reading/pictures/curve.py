@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +13,8 @@ from strapline.reading.pictures.candidates import runs_of
 from strapline.reading.pictures.heights import heights
 from strapline.reading.pictures.lines import Box, plots_in
 
+# A frame hides so many columns at either side.
+_FRAME = 1
 NO_PLOT = (
     "No plot was found in the picture: no frame, no grid and no axes. Say where it is under "
     "picture.area: [left, top, right, bottom], in pixels."
@@ -44,14 +47,16 @@ def curve_in(
     Raises UnreadableExport, with a sentence, where there is no plot, none or two curves.
     """
     plot = _plot(pixels, area)
-    x0, y0, x1, y1 = (round(edge) for edge in (plot.x0, plot.y0, plot.x1, plot.y1))
-    inside = pixels[max(y0, 0) : y1 + 1, max(x0, 0) : x1 + 1]
+    frame = _FRAME if area is None else 0
+    x0, x1 = math.ceil(plot.x0) + frame, math.floor(plot.x1) - frame
+    y0, y1 = math.ceil(plot.y0), math.floor(plot.y1)
+    inside = pixels[y0 : y1 + 1, x0 : x1 + 1]
     difference = departure(inside)
     if colour is not None:
         difference = _of_colour(inside, difference, np.array(colour))
     runs = runs_of(np.linalg.norm(difference, axis=2))
-    rows = heights(difference, runs) + max(y0, 0)
-    return Curve(plot, np.arange(rows.size) + max(x0, 0), rows, runs.is_double)
+    rows = heights(difference, runs) + y0
+    return Curve(plot, np.arange(rows.size) + x0, rows, runs.is_double)
 
 
 def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) -> Box:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from strapline.reading.pictures.background import ALIKE
@@ -25,18 +27,21 @@ def heights(difference: np.ndarray, runs: Runs) -> np.ndarray:
     """
     found = np.full(runs.top.shape, np.nan)
     columns = np.flatnonzero(runs.has_one)
-    if not is_area(runs, difference.shape[0]):
-        for column in columns:
-            found[column] = _middle(difference[:, column], runs.top[column], runs.bottom[column])
-        return found
-    stroke = _stroke(difference, runs)
+    area = is_area(runs, difference.shape[0])
+    stroke = _stroke(difference, runs) if area else 0
     steps = _steps(runs)
+    if area and not stroke:
+        for column in columns:
+            top, step = int(runs.top[column]), int(steps[column])
+            found[column] = _upper_edge(difference[:, column], top, step)
+        return found
     for column in columns:
         own, top = difference[:, column], int(runs.top[column])
         if stroke:
-            found[column] = _middle_of_stroke(own, top, stroke, int(steps[column]))
+            rows, shares = _of_stroke(own, top, stroke, int(steps[column]))
         else:
-            found[column] = _upper_edge(own, top, int(steps[column]))
+            rows, shares = _of_line(own, top, int(runs.bottom[column]))
+        found[column] = np.average(rows, weights=shares) if shares.any() else np.nan
     return found
 
 
@@ -52,10 +57,11 @@ def _strength(difference: np.ndarray) -> np.ndarray:
     return strength
 
 
-def _middle(own: np.ndarray, top: int, bottom: int) -> float:
+def _of_line(own: np.ndarray, top: int, bottom: int) -> tuple[np.ndarray, np.ndarray]:
+    """Rows about a line, and how much of each it covers."""
     rows = np.arange(max(top - _BESIDE, 0), min(bottom + _BESIDE + 1, len(own)))
-    weights = np.maximum(_strength(own[rows]) - _NOISE, 0)
-    return float(np.average(rows, weights=weights))
+    shares = np.maximum(_strength(own[rows]) - _NOISE, 0)
+    return rows, shares
 
 
 def _steps(runs: Runs) -> np.ndarray:
@@ -97,16 +103,14 @@ def _apart(colours: np.ndarray, filled: np.ndarray) -> np.ndarray:
     return _strength(colours - share[:, None] * filled)
 
 
-def _middle_of_stroke(own: np.ndarray, top: int, thick: int, step: int) -> float:
-    """The middle of what is neither the background above nor the area below."""
-    end = min(top + thick + step + 3, len(own))
+def _of_stroke(
+    own: np.ndarray, top: int, thick: int, step: int
+) -> tuple[np.ndarray, np.ndarray]:
+    """Rows about an area's stroke, and how much of each is neither background nor area."""
+    end = min(top + math.ceil(thick * math.hypot(1, step)) + 3, len(own))
     filled = np.median(own[end : end + 4], axis=0) if end < len(own) else np.zeros(3)
-    first = max(top - _BESIDE, 0)
-    rows = np.arange(first, end)
-    above, below = _strength(own[rows]), _strength(own[rows] - filled)
-    peak = int(np.argmax(np.minimum(above, below)))
-    above_share = above[: peak + 1] / max(above[peak], 1.0)
-    below_share = below[peak + 1 :] / max(below[peak], 1.0)
-    weights = np.clip(np.concatenate([above_share, below_share]), 0, 1)
-    weights[weights < 0.1] = 0
-    return float(np.average(rows, weights=weights))
+    rows = np.arange(max(top - _BESIDE, 0), end)
+    apart = _apart(own[rows], filled)
+    shares = np.clip(apart / max(float(apart.max()), 1.0), 0, 1)
+    shares[shares < 0.1] = 0
+    return rows, shares
