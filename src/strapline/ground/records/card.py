@@ -2,7 +2,6 @@
 
 import datetime as dt
 import os
-import re
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -17,35 +16,13 @@ from pydantic import (
 )
 
 from strapline.ground.documents import Heading, Word, between, load
+from strapline.ground.records.elapsed import Elapsed
+from strapline.ground.records.picture import Picture
 from strapline.ground.records.register import DeviceId, Label
 from strapline.ground.vocabulary import DateOrder, Placement, Role, Sex
 from strapline.ground.zones import Zone
 
 FILE_NAME = "session.yaml"
-
-# A week: longer than any session, and short enough to be counted in seconds everywhere.
-LONGEST_S = 7 * 24 * 3600
-
-_CLOCK_READING = re.compile(r"^(?:(\d+):)?(\d{1,3}):(\d{2}(?:\.\d+)?)$")
-
-
-def _seconds(value: Any) -> Any:
-    """Seconds from `[h:]mm:ss`; YAML 1.1 itself reads an unquoted 12:30 as 750."""
-    if not isinstance(value, str):
-        return value
-    match = _CLOCK_READING.match(value)
-    if match is None:
-        raise ValueError("must be a time such as 12:30 or 1:02:03, or a number of seconds")
-    hours, minutes, seconds = match.groups(default="0")
-    return int(hours) * 3600 + int(minutes) * 60 + float(seconds)
-
-
-_Counted = Annotated[float, between(0, LONGEST_S)]
-Elapsed = Annotated[
-    _Counted,
-    BeforeValidator(_seconds, json_schema_input_type=_Counted | str),
-    Field(description="[h:]mm:ss from the session's start"),
-]
 
 
 def _no_number(value: Any) -> Any:
@@ -154,6 +131,9 @@ class Recording(Model):
         Literal["rr", "rate"] | None,
         Field(description="take the RR intervals, or the rates beside them, whatever they cover"),
     ] = None
+    picture: Annotated[
+        Picture | None, Field(description="what the edges of the plot in a screenshot stand for")
+    ] = None
     clock: ClockNote = ClockNote()
     leave_out: Annotated[Text | None, Field(description="why the recording is not to be used")] = (
         None
@@ -161,8 +141,10 @@ class Recording(Model):
 
     @model_validator(mode="after")
     def _file_for_reading(self) -> "Recording":
-        if self.file is None and (self.heart_rate or self.clock.dates):
-            raise ValueError("must say 'file' with heart_rate or dates: they decide how it is read")
+        if self.file is None and (self.heart_rate or self.clock.dates or self.picture):
+            raise ValueError(
+                "must say 'file' with heart_rate, dates or picture: they decide how it is read"
+            )
         return self
 
 

@@ -92,7 +92,7 @@ def _pieces(view: View, settings: Episodes, claimable: np.ndarray) -> list[Piece
     left to a kind must still last long enough by itself, and hold something that can be off."""
     free, pieces = claimable.copy(), []
     for kind in kinds.KINDS:
-        shortest_s = kind.shortest_s(settings)
+        shortest_s = max(kind.shortest_s(settings), view.shortest_s)
         for span, found in kind.spans(view, settings):
             for start, end in spans_of(free & within([span], view.length)):
                 shows = view.compared[start:end].any() or not kind.has_error

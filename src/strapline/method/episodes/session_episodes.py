@@ -40,10 +40,15 @@ def session_episodes(
     course.
     """
     found, courses = [], []
+    shortest_s = {
+        entry.recording: entry.picture.shortest_fault_s for entry in intake.tested if entry.picture
+    }
     seen = {
         str(recording): (own, view)
         for recording, own in _by_recording(aligned, Clocks.SETTLED)
-        if (view := view_of(own, cadences.get(str(recording)))).compared.any()
+        if (
+            view := view_of(own, cadences.get(str(recording)), shortest_s.get(str(recording), 1.0))
+        ).compared.any()
     }
     without_delay = {
         str(recording): view_of(own) for recording, own in _by_recording(aligned, Clocks.DELAY_OUT)

@@ -24,6 +24,8 @@ def without_cadence(view: View, settings: Episodes) -> str | None:
 
 
 def too_sparse_for_jumps(view: View, settings: Episodes) -> str | None:
+    if view.shortest_s > settings.spike_longest_s:
+        return f"it was read from a picture that shows nothing below {lasting(view.shortest_s)}"
     return _sparse(view, SHARP_S)
 
 

@@ -26,6 +26,8 @@ class View:
         Steps or turns a minute; NaN where nobody recorded them.
     interval_s
         How often the slower of the two reports, usually.
+    shortest_s
+        What is shorter, the device's recording is too coarse to show.
     """
 
     reference_bpm: np.ndarray
@@ -34,6 +36,7 @@ class View:
     no_device: np.ndarray
     cadence_per_min: np.ndarray
     interval_s: float = 1.0
+    shortest_s: float = 1.0
 
     @cached_property
     def error_bpm(self) -> np.ndarray:
@@ -45,7 +48,9 @@ class View:
         return self.compared.size
 
 
-def view_of(aligned: pd.DataFrame, cadence_per_min: np.ndarray | None = None) -> View:
+def view_of(
+    aligned: pd.DataFrame, cadence_per_min: np.ndarray | None = None, shortest_s: float = 1.0
+) -> View:
     """The view of one recording's rows under ALIGNED, in one view of the clocks."""
     status = aligned["status"].astype(str).to_numpy()
     compared = status == Status.COMPARED
@@ -57,4 +62,5 @@ def view_of(aligned: pd.DataFrame, cadence_per_min: np.ndarray | None = None) ->
         no_device=status == Status.NO_DEVICE,
         cadence_per_min=unknown if cadence_per_min is None else cadence_per_min,
         interval_s=usual_s(aligned["stands_for_s"].to_numpy()[compared]),
+        shortest_s=shortest_s,
     )

@@ -14,6 +14,7 @@ from strapline.reading.formats import (
     headings,
     json_text,
     packed,
+    picture,
     rr_text,
     sentences,
     several,
@@ -43,7 +44,7 @@ __all__ = [
 ]
 
 # Each is asked where those before it do not recognise the content.
-READERS: tuple[Reader, ...] = (fit, tcx, gpx, json_text, rr_text, csv_text)
+READERS: tuple[Reader, ...] = (picture, fit, tcx, gpx, json_text, rr_text, csv_text)
 
 # Of an archive of a whole history.
 MOST_UNPACKED, MOST_UNPACKED_BYTES = 5000, 4 * 1024**3

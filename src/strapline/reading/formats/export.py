@@ -1,10 +1,13 @@
 """What a raw export says, whatever its format."""
 
 import unicodedata
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 import pandas as pd
 
+from strapline.ground.records.picture import Picture, Resolution
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.ground.vocabulary import DateOrder, FileClock, SensorKind
 
@@ -27,10 +30,19 @@ class Hints:
         How to read dates such as 03/04/2024.
     heart_rate
         The heading, as it stands in a table, of the column to take the heart rate from.
+    picture
+        What the edges of the plot in a screenshot stand for.
     """
 
     dates: DateOrder | None = None
     heart_rate: str | None = None
+    picture: Picture | None = None
+
+
+def hints_of(stated: Mapping[str, Any]) -> Hints:
+    """From what `hints_stated` found in a card."""
+    plot = stated.get("picture")
+    return Hints(**{**stated, "picture": Picture.model_validate(plot) if plot else None})
 
 
 @dataclass(frozen=True)
@@ -75,6 +87,8 @@ class Export:
         When each lap began, by the file's clock, in ms since 1970, in file order.
     satellite
         Whether it holds positions that change: its clock was then set by satellites.
+    picture
+        How fine a picture shows it, where it was read from one.
     remarks
         What a tester should know of the reading, each a plain sentence.
     """
@@ -89,6 +103,7 @@ class Export:
     external_sensor: str | None = None
     lap_starts_ms: tuple[float, ...] = ()
     satellite: bool = False
+    picture: Resolution | None = None
     remarks: tuple[str, ...] = ()
 
 

@@ -1,12 +1,16 @@
 """What lies in the inbox, told within milliseconds a session."""
 
 from collections.abc import Collection, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from pydantic import ValidationError
+
 from strapline.ground.documents import DocumentError, parse
 from strapline.ground.records import card
+from strapline.ground.records.picture import Picture
 from strapline.ground.vocabulary import UNSTATED, DateOrder
 from strapline.reading.inbox.left_alone import HERE, LeftAlone, first_of
 from strapline.reading.inbox.loose import LooseFile, group_name, read_spans, together
@@ -163,7 +167,7 @@ def _read_folder(
         faults[card.FILE_NAME] = LeftAlone(*both)
         return None, list(faults.values()), Kinds()
     card_path = files.pop(card.FILE_NAME, None)
-    exports, others = heads.exports_among(files.values())
+    exports, others = heads.exports_among(files.values(), files_named(card_path))
     return _of_files(name, folder.name, exports, card_path), list(faults.values()), others
 
 
@@ -182,15 +186,25 @@ def devices_named(card_path: Path | None) -> set[str] | None:
     return {name for name in named if isinstance(name, str)} if recordings else None
 
 
-def hints_stated(card_path: Path | None, file_names: Collection[str]) -> dict[str, str]:
+def hints_stated(card_path: Path | None, file_names: Collection[str]) -> dict[str, Any]:
     """What the card says of reading a file that has one of these names, as far as it says so:
-    `dates`, `heart_rate`."""
+    `dates`, `heart_rate`, `picture`."""
     entries = (r for r in _recordings_of(card_path) if isinstance(r, dict))
     entry = next((e for e in entries if e.get("file") in file_names), {})
     clock, heading = entry.get("clock"), entry.get("heart_rate")
     dates = clock.get("dates") if isinstance(clock, dict) else None
     known_dates = {"dates": dates} if dates in (DateOrder.DAY_FIRST, DateOrder.MONTH_FIRST) else {}
-    return known_dates | ({"heart_rate": heading} if isinstance(heading, str) else {})
+    known = known_dates | ({"heart_rate": heading} if isinstance(heading, str) else {})
+    with suppress(ValidationError):
+        plot = Picture.model_validate(entry.get("picture"))
+        return known | {"picture": plot.model_dump(mode="json")}
+    return known
+
+
+def files_named(card_path: Path | None) -> set[str]:
+    """The files that the card names: one of them may be a picture."""
+    entries = (r for r in _recordings_of(card_path) if isinstance(r, dict))
+    return {file for entry in entries if isinstance(file := entry.get("file"), str)}
 
 
 def activity_stated(card_path: Path | None) -> str:

@@ -6,7 +6,7 @@ They are never read whole, for there can be thousands of them, large ones.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from strapline.ground.words import in_figures
@@ -36,6 +36,8 @@ BEGINNINGS = {
 # The form within a RIFF file, and the brands of pictures among ISO base media files (ISO/IEC
 # 23008-12, AVIF 1.1), of which all others are films or recordings.
 RIFF_FORMS = {b"WEBP": "WebP picture", b"AVI ": "AVI film", b"WAVE": "WAV recording"}
+# What a screen may be read from.
+SCREENSHOTS = {"JPEG picture", "PNG picture", "WebP picture"}
 PICTURE_BRANDS = {b"heic", b"heix", b"hevc", b"mif1", b"msf1", b"avif"}
 
 
@@ -58,12 +60,15 @@ class Heads:
         self._kinds = ReadOnce(inbox, kept, Entries[str], _kind_of)
         self.keep = self._kinds.keep
 
-    def exports_among(self, files: Iterable[Path]) -> tuple[list[Path], Kinds]:
-        """The files that may be exports, and the names of all others within the inbox, by kind."""
+    def exports_among(
+        self, files: Iterable[Path], named: Collection[str] = ()
+    ) -> tuple[list[Path], Kinds]:
+        """The files that may be exports, and the names of all others within the inbox, by kind.
+        Pictures may be where a card has `named` them."""
         exports, others = [], Kinds()
         for path in files:
             kind = self._kinds.of(path)
-            if not kind:
+            if not kind or (kind in SCREENSHOTS and path.name in named):
                 exports.append(path)
             else:
                 others[kind].append(path.relative_to(self._inbox).as_posix())

@@ -17,7 +17,8 @@ def departure(pixels: np.ndarray) -> np.ndarray:
     (height, width, 3)."""
     colours = pixels.astype(np.float32)
     left = colours - _by_row(colours)[:, None]
-    return left - _by_column(left)[None]
+    by_channel: np.ndarray = left - _by_column(left)[None]
+    return by_channel
 
 
 def _by_row(colours: np.ndarray) -> np.ndarray:
@@ -48,7 +49,7 @@ def _returns(following: np.ndarray, colour: np.ndarray) -> bool:
 
 
 def _by_column(left: np.ndarray) -> np.ndarray:
-    """The colour of each column's line of the grid, as it differs from the background; 0 in most."""
+    """The colour of each column's line of the grid, less the background; 0 in most."""
     lines = np.zeros((left.shape[1], 3), np.float32)
     plain = np.linalg.norm(left, axis=2) < ALIKE
     usual = np.median(plain.sum(axis=0))

@@ -72,8 +72,8 @@ def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) ->
         raise UnreadableExport(NO_PLOT)
     if len(plots) > 1:
         raise UnreadableExport(
-            f"{len(plots)} plots are in the picture. Say which one it is under picture.area: [left, "
-            "top, right, bottom], in pixels."
+            f"{len(plots)} plots are in the picture. Say which one it is under picture.area: "
+            "[left, top, right, bottom], in pixels."
         )
     return plots[0]
 

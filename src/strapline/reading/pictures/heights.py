@@ -68,7 +68,8 @@ def _steps(runs: Runs) -> np.ndarray:
     """By how many rows the upper edge moves at each column."""
     top = np.where(runs.has_one, runs.top, np.nan)
     apart = np.abs(np.diff(top))
-    return np.nan_to_num(np.fmax(np.append(apart, 0), np.insert(apart, 0, 0)))
+    steps: np.ndarray = np.nan_to_num(np.fmax(np.append(apart, 0), np.insert(apart, 0, 0)))
+    return steps
 
 
 def _upper_edge(own: np.ndarray, top: int, step: int) -> float:
@@ -103,9 +104,7 @@ def _apart(colours: np.ndarray, filled: np.ndarray) -> np.ndarray:
     return _strength(colours - share[:, None] * filled)
 
 
-def _of_stroke(
-    own: np.ndarray, top: int, thick: int, step: int
-) -> tuple[np.ndarray, np.ndarray]:
+def _of_stroke(own: np.ndarray, top: int, thick: int, step: int) -> tuple[np.ndarray, np.ndarray]:
     """Rows about an area's stroke, and how much of each is neither background nor area."""
     end = min(top + math.ceil(thick * math.hypot(1, step)) + 3, len(own))
     filled = np.median(own[end : end + 4], axis=0) if end < len(own) else np.zeros(3)

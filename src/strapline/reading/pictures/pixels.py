@@ -2,12 +2,15 @@
 
 import io
 import warnings
+from typing import BinaryIO
 
 import numpy as np
 from PIL import Image, UnidentifiedImageError
 
 from strapline.reading.formats.export import UnreadableExport
 
+# ISO/IEC 15948 and ITU-T T.81.
+_BEGINNINGS = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")
 FORMATS = ("PNG", "JPEG", "WEBP")
 # A long screenshot of a phone has about 1,440 by 10,000.
 MOST_PIXELS = 24_000_000
@@ -16,6 +19,13 @@ _TOO_LARGE = (
     f"The picture has more than {MOST_PIXELS / 1e6:.0f} million pixels; cut it down to the plot."
 )
 _BROKEN = "The picture is damaged or cut off; take or copy it again."
+
+
+def is_picture(file: BinaryIO) -> bool:
+    """Whether the content begins as a PNG, JPEG or WebP picture does."""
+    file.seek(0)
+    head = file.read(12)
+    return head.startswith(_BEGINNINGS) or (head[:4], head[8:]) == (b"RIFF", b"WEBP")
 
 
 def pixels_of(content: bytes) -> np.ndarray:

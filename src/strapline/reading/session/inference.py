@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Body, Card, ClockNote
 from strapline.ground.records.intake import Notice, RecordingIntake, SessionIntake
+from strapline.ground.records.picture import READ_FROM_PICTURE, Resolution
 from strapline.ground.records.wearers import Wearers, completed
 from strapline.ground.slugs import slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
@@ -122,7 +123,7 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         format=export.format,
         device=candidate.device,
         unit=candidate.unit,
-        label=candidate.described.label,
+        label=f"{candidate.described.label}{READ_FROM_PICTURE if export.picture else ''}",
         device_kind=candidate.described.kind,
         role=Role.REFERENCE if is_reference else Role.TEST,
         placement=entry.placement if entry else Placement.OTHER,
@@ -133,6 +134,7 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         clock=export.clock,
         clock_note=note,
         satellite=export.satellite,
+        picture=Resolution.model_validate(export.picture) if export.picture else None,
         time_from=candidate.described.time_from,
         first_s=export.first_s,
         marker_s=marker_s(candidate),

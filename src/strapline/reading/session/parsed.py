@@ -1,8 +1,9 @@
 """A stream of an export beside what the card and the register say of it."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from strapline.ground.records.card import Recording
 from strapline.ground.records.register import Device
@@ -41,6 +42,7 @@ class ParsedExport:
     external_sensor: str | None = None
     laps_s: Sequence[float] = ()
     satellite: bool = False
+    picture: Mapping[str, Any] | None = None
     remarks: Sequence[str] = ()
     set_aside: str | None = None
     first_s: float | None = None

@@ -13,7 +13,7 @@ from strapline.ground.digest import sha256_of
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats import content_of, export_in
-from strapline.reading.formats.export import Export, Hints, UnreadableExport
+from strapline.reading.formats.export import Export, Hints, UnreadableExport, hints_of
 from strapline.reading.formats.headings import Headings, shipped
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def run(
     reading it, as JSON, see `Hints`.
     """
     words = shipped().and_more(headings.model_dump())
-    sha256, stated, reason = _reading(export, words, Hints(**json.loads(hints)))
+    sha256, stated, reason = _reading(export, words, hints_of(json.loads(hints)))
     if (sha256 or "") != content:
         stated, reason = NOTHING, CHANGED
     SAMPLES.write(
@@ -47,6 +47,7 @@ def run(
         external_sensor=stated.external_sensor,
         laps_s=_laps_s(stated),
         satellite=stated.satellite,
+        picture=stated.picture.model_dump() if stated.picture else None,
         remarks=list(stated.remarks),
         streams=[asdict(stream) for stream in stated.streams],
         set_aside=reason,

@@ -1,0 +1,67 @@
+"""What the edges of a plot in a picture stand for: what the tester says, and what it comes to."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from strapline.ground.documents import between
+from strapline.ground.records.elapsed import Elapsed
+
+# Follows the label of a device wherever a figure of such a recording appears.
+READ_FROM_PICTURE = " (read from a picture)"
+
+_Pixel = Annotated[float, between(0, 100_000)]
+_Rate = Annotated[float, between(0, 300)]
+
+
+class Picture(BaseModel):
+    """The heart rates and times at the edges of a plot; where it is, in pixels from the picture's
+    upper left: left, top, right, bottom; and the curve's colour."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    left: Elapsed
+    right: Elapsed
+    bottom: _Rate
+    top: _Rate
+    area: tuple[_Pixel, _Pixel, _Pixel, _Pixel] | None = None
+    colour: Annotated[
+        str | None, Field(pattern="^#[0-9a-fA-F]{6}$", description="such as '#c2334d'")
+    ] = None
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Picture:
+        if self.top <= self.bottom:
+            raise ValueError("must have 'top' above 'bottom', in bpm")
+        if self.right <= self.left:
+            raise ValueError("must have 'right' after 'left'")
+        if self.area and not (self.area[0] < self.area[2] and self.area[1] < self.area[3]):
+            raise ValueError("must have 'area' as [left, top, right, bottom], in pixels")
+        return self
+
+    @property
+    def red_green_blue(self) -> tuple[int, int, int] | None:
+        if self.colour is None:
+            return None
+        red, green, blue = bytes.fromhex(self.colour[1:])
+        return red, green, blue
+
+
+class Resolution(BaseModel):
+    """How fine a picture shows a heart rate, and what of it could be read: the columns of its plot,
+    those without a curve, and those left out because two candidates remained."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    column_s: float
+    pixel_bpm: float
+    columns: int
+    empty: int
+    doubtful: int
+
+    @property
+    def shortest_fault_s(self) -> float:
+        """What is shorter is not looked for: a middle and two sides are three columns."""
+        return 3 * self.column_s

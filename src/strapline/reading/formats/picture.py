@@ -1,0 +1,89 @@
+"""A screenshot of an app, with the curve of a heart rate in it."""
+
+import math
+from typing import BinaryIO
+
+import numpy as np
+
+from strapline.ground.records.picture import Picture, Resolution
+from strapline.ground.vocabulary import FileClock
+from strapline.ground.words import in_figures
+from strapline.reading.formats import columns
+from strapline.reading.formats.export import Export, Hints, UndecidedExport
+from strapline.reading.formats.headings import Headings
+from strapline.reading.pictures.curve import Curve, curve_in
+from strapline.reading.pictures.pixels import is_picture, pixels_of
+
+FORMAT = "picture"
+
+
+def recognises(file: BinaryIO, _words: Headings) -> bool:
+    return is_picture(file)
+
+
+def read(file: BinaryIO, _words: Headings, hints: Hints) -> Export:
+    """One value a column of the plot, missing where no curve was read.
+
+    Raises UndecidedExport where the card does not say what the plot's edges stand for, and
+    UnreadableExport, with a sentence, where no curve can be read.
+    """
+    if hints.picture is None:
+        raise UndecidedExport(
+            "It is a picture. Say beside its file, under 'picture', what the edges of the plot "
+            'stand for: picture: {left: "0:00", right: "24:30", bottom: 60, top: 180}.'
+        )
+    file.seek(0)
+    edges = hints.picture
+    curve = curve_in(pixels_of(file.read()), edges.area, edges.red_green_blue)
+    elapsed_s, rates = readings(curve, edges)
+    found = resolution(curve, edges)
+    return Export(
+        format=FORMAT,
+        clock=FileClock.ELAPSED,
+        samples=columns.samples(rates, elapsed_s=elapsed_s),
+        picture=found,
+        remarks=(_told(found),),
+    )
+
+
+def readings(curve: Curve, edges: Picture) -> tuple[np.ndarray, np.ndarray]:
+    """Seconds and heart rates in bpm, shape (n,) each; the first second is that of the plot's left
+    edge, by which the recording's clock is set."""
+    column_s, pixel_bpm = _scale(curve, edges)
+    elapsed_s = edges.left + (curve.columns - curve.plot.x0) * column_s
+    rates = edges.top - (curve.rows - curve.plot.y0) * pixel_bpm
+    return np.insert(elapsed_s, 0, edges.left), np.insert(rates, 0, math.nan)
+
+
+def resolution(curve: Curve, edges: Picture) -> Resolution:
+    column_s, pixel_bpm = _scale(curve, edges)
+    doubtful = int(curve.is_double.sum())
+    return Resolution(
+        column_s=column_s,
+        pixel_bpm=pixel_bpm,
+        columns=curve.columns.size,
+        empty=int(np.isnan(curve.rows).sum()) - doubtful,
+        doubtful=doubtful,
+    )
+
+
+def _scale(curve: Curve, edges: Picture) -> tuple[float, float]:
+    seconds, rates = edges.right - edges.left, edges.top - edges.bottom
+    return seconds / curve.plot.width, rates / curve.plot.height
+
+
+def _told(found: Resolution) -> str:
+    left_out = [
+        f"{in_figures(count, 'column')} {why}"
+        for count, why in (
+            (found.empty, "without a curve"),
+            (found.doubtful, "left out because two candidates remained"),
+        )
+        if count
+    ]
+    return (
+        f"It was read from a picture: one value every {found.column_s:.2g} s, and "
+        f"{found.pixel_bpm:.2g} bpm a pixel; {in_figures(found.columns, 'column')}"
+        f"{', ' if left_out else ''}{' and '.join(left_out)}. Nothing shorter than three columns, "
+        f"{found.shortest_fault_s:.2g} s, is looked for as a fault."
+    )

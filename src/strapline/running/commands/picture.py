@@ -1,0 +1,79 @@
+"""Show what is found in a screenshot of an app, and say what to write of it in the card.
+
+The picture that is written has the curve and the plot's edges over the screenshot.
+"""
+
+import argparse
+import json
+from pathlib import Path
+
+import numpy as np
+
+from strapline.ground.documents import DocumentError
+from strapline.ground.files import write_bytes
+from strapline.ground.records.card import FILE_NAME
+from strapline.ground.records.picture import Picture
+from strapline.ground.words import plain
+from strapline.reading.formats import UnreadableExport, content_of
+from strapline.reading.pictures.curve import Curve, curve_in
+from strapline.reading.pictures.overlay import overlay
+from strapline.reading.pictures.pixels import pixels_of
+
+ENDING = ".found.png"
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", help="a PNG, JPEG or WebP picture of a screen")
+    parser.add_argument(
+        "--area",
+        nargs=4,
+        type=float,
+        metavar=("LEFT", "TOP", "RIGHT", "BOTTOM"),
+        help="where the plot is, in pixels, if it is not found",
+    )
+    parser.add_argument("--colour", help="the curve's, if there are others: '#c2334d'")
+
+
+def run(options: argparse.Namespace) -> int:
+    path = Path(options.file)
+    stated = _stated(options)
+    try:
+        pixels = pixels_of(content_of(path))
+        curve = curve_in(pixels, stated.area, stated.red_green_blue)
+    except UnreadableExport as reason:
+        raise DocumentError([f"{plain(path.name)}: {reason}"]) from None
+    found = Path(f"{path.stem}{ENDING}")
+    write_bytes(found, overlay(pixels, curve))
+    print(f"A curve was found in {_read(curve)} of {curve.rows.size} columns.")
+    print(f"See {plain(found.name)}: the blue frame is the plot, the black line what was read.")
+    print(f"If both fit, write beside the file in {FILE_NAME}, with what the frame's edges show:")
+    print()
+    print(f"  - file: {json.dumps(path.name, ensure_ascii=False)}")
+    print("    device: its-name")
+    print(f"    picture: {{{_edges(curve, stated.colour)}}}")
+    print("    clock: {starts_at: 2026-03-05 18:05:00}")
+    return 0
+
+
+def _stated(options: argparse.Namespace) -> Picture:
+    known = {"area": options.area and tuple(options.area), "colour": options.colour}
+    try:
+        return Picture(left=0, right=1, bottom=60, top=180, **known)
+    except ValueError:
+        raise DocumentError(
+            [
+                "--area takes left, top, right and bottom in pixels, such as 72 60 684 340, and "
+                "--colour six digits, such as '#c2334d'."
+            ]
+        ) from None
+
+
+def _read(curve: Curve) -> int:
+    return int(np.isfinite(curve.rows).sum())
+
+
+def _edges(curve: Curve, colour: str | None) -> str:
+    plot = curve.plot
+    area = [round(edge, 1) for edge in (plot.x0, plot.y0, plot.x1, plot.y1)]
+    also = f', colour: "{colour}"' if colour else ""
+    return f'left: "0:00", right: "24:30", bottom: 60, top: 180, area: {area}{also}'
