@@ -40,19 +40,13 @@ def session_episodes(
     course.
     """
     found, courses = [], []
-    shortest_s = {
-        entry.recording: entry.picture.shortest_fault_s for entry in intake.tested if entry.picture
+    shown_s = {r.recording: r.picture.shortest_fault_s for r in intake.tested if r.picture}
+    views = {
+        name: (own, view_of(own, cadences.get(name), shown_s.get(name, 1.0)))
+        for name, own in _by_recording(aligned, Clocks.SETTLED)
     }
-    seen = {
-        str(recording): (own, view)
-        for recording, own in _by_recording(aligned, Clocks.SETTLED)
-        if (
-            view := view_of(own, cadences.get(str(recording)), shortest_s.get(str(recording), 1.0))
-        ).compared.any()
-    }
-    without_delay = {
-        str(recording): view_of(own) for recording, own in _by_recording(aligned, Clocks.DELAY_OUT)
-    }
+    seen = {name: each for name, each in views.items() if each[1].compared.any()}
+    without_delay = {name: view_of(own) for name, own in _by_recording(aligned, Clocks.DELAY_OUT)}
     over = seconds_averaged({recording: view for recording, (_, view) in seen.items()})
     for recording, (own, view) in seen.items():
         names = intake.names(recording, str(own["device"].iloc[0]))
@@ -66,9 +60,10 @@ def session_episodes(
     return EPISODES.from_rows(found), COURSES.from_rows(courses)
 
 
-def _by_recording(aligned: pd.DataFrame, clocks: Clocks) -> Iterator[tuple[object, pd.DataFrame]]:
+def _by_recording(aligned: pd.DataFrame, clocks: Clocks) -> Iterator[tuple[str, pd.DataFrame]]:
     rows = aligned[aligned["alignment"] == clocks]
-    yield from rows.groupby("recording", observed=True, sort=False)
+    for name, own in rows.groupby("recording", observed=True, sort=False):
+        yield str(name), own
 
 
 def _told(

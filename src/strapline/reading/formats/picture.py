@@ -9,10 +9,11 @@ from strapline.ground.records.picture import Picture, Resolution
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.words import in_figures
 from strapline.reading.formats import columns
-from strapline.reading.formats.export import Export, Hints, UndecidedExport
+from strapline.reading.formats.export import Export, Hints, UndecidedExport, UnreadableExport
 from strapline.reading.formats.headings import Headings
 from strapline.reading.pictures.curve import Curve, curve_in
 from strapline.reading.pictures.pixels import is_picture, pixels_of
+from strapline.reading.pictures.unreadable import UnreadablePicture
 
 FORMAT = "picture"
 
@@ -34,7 +35,10 @@ def read(file: BinaryIO, _words: Headings, hints: Hints) -> Export:
         )
     file.seek(0)
     edges = hints.picture
-    curve = curve_in(pixels_of(file.read()), edges.area, edges.red_green_blue)
+    try:
+        curve = curve_in(pixels_of(file.read()), edges.area, edges.red_green_blue)
+    except UnreadablePicture as reason:
+        raise UnreadableExport(str(reason)) from None
     elapsed_s, rates = readings(curve, edges)
     found = resolution(curve, edges)
     return Export(

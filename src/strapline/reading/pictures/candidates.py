@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage
 
-from strapline.reading.formats.export import UnreadableExport
+from strapline.reading.pictures.unreadable import UnreadablePicture
 
 # How far of 255 a pixel's colour is from the background where something is drawn.
 DRAWN = 24.0
@@ -53,7 +53,7 @@ class _Piece:
 def runs_of(strength: np.ndarray) -> Runs:
     """The curve, from how far each pixel is from the background, shape (height, width).
 
-    Raises UnreadableExport where there is no curve, or two that are alike.
+    Raises UnreadablePicture where there is no curve, or two that are alike.
     """
     drawn = strength > DRAWN
     # Rows above and below keep what closing would take off at the edges.
@@ -65,7 +65,7 @@ def runs_of(strength: np.ndarray) -> Runs:
     is_double = (_candidates(strength, mask) > 1) | rivalled
     any_there = mask.any(axis=0)
     if is_double.sum() > _MOST_DOUBLE * any_there.sum():
-        raise UnreadableExport(
+        raise UnreadablePicture(
             "Two curves are in the plot. Say the colour of the heart rate under picture.colour, or "
             "cut the other one away."
         )
@@ -98,7 +98,7 @@ def _pieces(labels: np.ndarray, count: int) -> tuple[list[int], np.ndarray]:
     }
     order = sorted(pieces, key=lambda label: (-pieces[label].width, label))
     if not order or pieces[order[0]].width < _LEAST_CURVE * width:
-        raise UnreadableExport(NO_CURVE)
+        raise UnreadablePicture(NO_CURVE)
     main = pieces[order[0]]
     kept, taken, rivalled = [order[0]], main.columns.copy(), np.zeros(width, bool)
     for label in order[1:]:

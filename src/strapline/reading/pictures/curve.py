@@ -7,14 +7,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.pictures.background import departure
 from strapline.reading.pictures.candidates import runs_of
 from strapline.reading.pictures.heights import heights
 from strapline.reading.pictures.lines import Box, plots_in
+from strapline.reading.pictures.unreadable import UnreadablePicture
 
-# A frame hides so many columns at either side.
-_FRAME = 1
+# A frame hides so many columns and rows at each of its sides.
+_FRAME = 2
+# A pixel is of another colour that is so far, by the whole difference, from any mixture of the
+# curve's and the background's.
+_OTHER = 0.3
 NO_PLOT = (
     "No plot was found in the picture: no frame, no grid and no axes. Say where it is under "
     "picture.area: [left, top, right, bottom], in pixels."
@@ -44,12 +47,11 @@ def curve_in(
 ) -> Curve:
     """The curve in a picture, pixels as from `pixels_of`.
 
-    Raises UnreadableExport, with a sentence, where there is no plot, none or two curves.
+    Raises UnreadablePicture, with a sentence, where there is no plot, none or two curves.
     """
     plot = _plot(pixels, area)
-    frame = _FRAME if area is None else 0
-    x0, x1 = math.ceil(plot.x0) + frame, math.floor(plot.x1) - frame
-    y0, y1 = math.ceil(plot.y0), math.floor(plot.y1)
+    x0, y0 = math.floor(plot.x0) + _FRAME, math.floor(plot.y0) + _FRAME
+    x1, y1 = math.ceil(plot.x1) - _FRAME, math.ceil(plot.y1) - _FRAME
     inside = pixels[y0 : y1 + 1, x0 : x1 + 1]
     difference = departure(inside)
     if colour is not None:
@@ -63,15 +65,15 @@ def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) ->
     height, width = pixels.shape[:2]
     if area is not None:
         if area[2] > width - 1 or area[3] > height - 1:
-            raise UnreadableExport(
+            raise UnreadablePicture(
                 f"picture.area goes beyond the picture, which has {width} by {height} pixels."
             )
         return Box(*area)
     plots = plots_in(pixels)
     if not plots:
-        raise UnreadableExport(NO_PLOT)
+        raise UnreadablePicture(NO_PLOT)
     if len(plots) > 1:
-        raise UnreadableExport(
+        raise UnreadablePicture(
             f"{len(plots)} plots are in the picture. Say which one it is under picture.area: "
             "[left, top, right, bottom], in pixels."
         )
@@ -79,9 +81,11 @@ def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) ->
 
 
 def _of_colour(pixels: np.ndarray, difference: np.ndarray, colour: np.ndarray) -> np.ndarray:
-    """What of the difference from the background is this colour's."""
+    """What of the difference from the background is this colour's, and no other's."""
     whole = colour - (pixels - difference)
-    away = np.linalg.norm(pixels - colour, axis=2)
-    share = np.clip(1 - away / np.maximum(np.linalg.norm(whole, axis=2), 1.0), 0, 1)
-    of_colour: np.ndarray = whole * share[:, :, None]
-    return of_colour
+    size = np.maximum((whole**2).sum(axis=2), 1.0)
+    share = np.clip((difference * whole).sum(axis=2) / size, 0, 1)
+    own: np.ndarray = whole * share[:, :, None]
+    other = np.linalg.norm(difference - own, axis=2) > _OTHER * np.sqrt(size)
+    own[other] = 0
+    return own

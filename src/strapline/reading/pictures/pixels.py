@@ -7,7 +7,7 @@ from typing import BinaryIO
 import numpy as np
 from PIL import Image, UnidentifiedImageError
 
-from strapline.reading.formats.export import UnreadableExport
+from strapline.reading.pictures.unreadable import UnreadablePicture
 
 # ISO/IEC 15948 and ITU-T T.81.
 _BEGINNINGS = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")
@@ -33,36 +33,36 @@ def pixels_of(content: bytes) -> np.ndarray:
     WebP picture. What is see-through stands on white; nothing of what the file says besides is
     looked at.
 
-    Raises UnreadableExport with a sentence where there is no such picture, or one of no screen.
+    Raises UnreadablePicture with a sentence where there is no such picture, or one of no screen.
     """
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             return _decoded(content)
     except UnidentifiedImageError:
-        raise UnreadableExport("The picture is no PNG, JPEG or WebP; save it as PNG.") from None
+        raise UnreadablePicture("The picture is no PNG, JPEG or WebP; save it as PNG.") from None
     except (Image.DecompressionBombWarning, Image.DecompressionBombError, MemoryError):
-        raise UnreadableExport(_TOO_LARGE) from None
+        raise UnreadablePicture(_TOO_LARGE) from None
     except (OSError, SyntaxError, ValueError, EOFError, IndexError, OverflowError) as error:
-        if isinstance(error, UnreadableExport):
+        if isinstance(error, UnreadablePicture):
             raise
-        raise UnreadableExport(_BROKEN) from None
+        raise UnreadablePicture(_BROKEN) from None
 
 
 def _decoded(content: bytes) -> np.ndarray:
     with Image.open(io.BytesIO(content), formats=FORMATS) as picture:
         if picture.width * picture.height > MOST_PIXELS:
-            raise UnreadableExport(_TOO_LARGE)
+            raise UnreadablePicture(_TOO_LARGE)
         if min(picture.size) < SMALLEST_SIDE:
-            raise UnreadableExport(
+            raise UnreadablePicture(
                 f"The picture has {picture.width} by {picture.height} pixels, which is too small "
                 f"for a curve; each side must have at least {SMALLEST_SIDE}."
             )
         if getattr(picture, "n_frames", 1) > 1:
-            raise UnreadableExport("The picture moves; save one still picture of the screen.")
+            raise UnreadablePicture("The picture moves; save one still picture of the screen.")
         picture.load()
         if picture.mode.startswith(("I", "F")):
-            raise UnreadableExport(
+            raise UnreadablePicture(
                 "The picture has more than 8 bits a colour, as no screenshot has; save it as PNG "
                 "with 8."
             )

@@ -18,6 +18,7 @@ from strapline.reading.formats import UnreadableExport, content_of
 from strapline.reading.pictures.curve import Curve, curve_in
 from strapline.reading.pictures.overlay import overlay
 from strapline.reading.pictures.pixels import pixels_of
+from strapline.reading.pictures.unreadable import UnreadablePicture
 
 ENDING = ".found.png"
 
@@ -40,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
     try:
         pixels = pixels_of(content_of(path))
         curve = curve_in(pixels, stated.area, stated.red_green_blue)
-    except UnreadableExport as reason:
+    except (UnreadableExport, UnreadablePicture) as reason:
         raise DocumentError([f"{plain(path.name)}: {reason}"]) from None
     found = Path(f"{path.stem}{ENDING}")
     write_bytes(found, overlay(pixels, curve))
