@@ -8,7 +8,7 @@ def first_things(inbox: str, devices: Collection[str], zone: str) -> list[str]:
     things = list(_things(inbox, devices, zone))
     return [
         "There is no session yet. What to do:",
-        *(f"  {number}. {thing}" for number, thing in enumerate(things, 1)),
+        *(f"{number}. {thing}" for number, thing in enumerate(things, 1)),
     ]
 
 
