@@ -29,7 +29,7 @@ addEventListener("securitypolicyviolation", (refused) =>
 """
 
 # With every picture in its place, also those that are far down.
-ALL_DRAWN = "() => Promise.all(pictures.map(drawn))"
+ALL_DRAWN = "() => document.querySelector('.picture') && Promise.all(pictures.map(drawn))"
 
 
 @pytest.fixture

@@ -1,5 +1,6 @@
 """Every kind of page in a real browser: it opens, asks for nothing, and can be used by anyone."""
 
+import re
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
@@ -7,7 +8,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from browser.conftest import WIDTHS
+from browser.conftest import ALL_DRAWN, WIDTHS
+from strapline.ground.settings import Palette
+from strapline.telling.charts.palette import on_dark
 
 KINDS = (
     "archive",
@@ -165,6 +168,54 @@ def test_charts_are_drawn(opened, pages):
         drawing = page.locator(f".picture[data-name='{name}'] svg")
         assert drawing.bounding_box()["width"] > 800
         assert drawing.locator("path").count() > 10
+
+
+def colours(page):
+    """Of the lines in the first picture, and of what is behind them."""
+    drawing = page.locator(".picture svg").first
+    lines = drawing.locator("path[stroke-dasharray]").all()
+    red_green_blue = re.findall(r"\d+", drawing.evaluate("one => one.style.backgroundColor"))
+    paper = "#" + "".join(f"{int(part):02x}" for part in red_green_blue)
+    return {line.get_attribute("stroke") for line in lines}, paper
+
+
+def test_a_picture_is_in_the_colours_of_the_screen_and_on_paper_in_those_of_paper(opened, pages):
+    light, dark = Palette(), on_dark(Palette())
+    page = opened(pages["session"], scheme="dark")
+    found, background = colours(page)
+    assert background == dark.paper and found <= {*dark.devices, dark.reference} and len(found) > 1
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    page.evaluate(ALL_DRAWN)
+    found, background = colours(page)
+    assert background == light.paper and found <= {*light.devices, light.reference}
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    page.evaluate(ALL_DRAWN)
+    assert colours(page)[1] == dark.paper
+    page.emulate_media(color_scheme="light")
+    page.evaluate(ALL_DRAWN)
+    assert colours(page)[1] == light.paper
+
+
+def test_a_page_is_printed_with_every_picture_on_it(browser, pages, tmp_path):
+    context = browser.new_context(offline=True)
+    page = context.new_page()
+    page.goto(pages["session"].as_uri())
+    page.locator(".picture svg").first.wait_for()
+    page.pdf(path=tmp_path / "printed.pdf")
+    assert page.locator(".picture:not(.drawn)").count() == 0
+    context.close()
+
+
+@pytest.mark.parametrize("kind", ["archive", "session", "device"])
+def test_without_script_a_sentence_stands_for_each_picture_beside_its_figures(browser, pages, kind):
+    context = browser.new_context(java_script_enabled=False, offline=True)
+    page = context.new_page()
+    page.goto(pages[kind].as_uri())
+    said = page.locator(".picture noscript").all_text_contents()
+    assert len(said) == page.locator(".picture").count() > 0
+    assert all("snakemake publish" in text for text in said)
+    assert page.locator("table").count() > 0
+    context.close()
 
 
 def test_sessions_are_found_and_sorted(opened, pages):

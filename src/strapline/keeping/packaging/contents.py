@@ -14,7 +14,14 @@ from strapline.ground.records.intake import read_intake
 from strapline.ground.report_files import LOOKS, THEME, of_session
 from strapline.ground.versions import mixed
 from strapline.keeping.made_with import register_of, settings_of
-from strapline.keeping.receipts import FOLDER, Places, Receipt, files_in, page_receipt_path
+from strapline.keeping.receipts import (
+    FOLDER,
+    Places,
+    Receipt,
+    files_in,
+    page_receipt_path,
+    receipt_path,
+)
 
 PROJECT = Path(__file__).parents[4]
 PROGRAM = ("Snakefile", "pyproject.toml", "LICENSE", "README.md")
@@ -45,11 +52,11 @@ def results_of(places: Places, session: str) -> Iterator[Packaged]:
 
 
 def receipts_of(places: Places, session: str) -> list[Path]:
-    """The receipts of all jobs of the session."""
-    folder = places.results / FOLDER
-    page = page_receipt_path(places, session)
-    own = _of_today(places, session, folder / "sessions" / session)
-    return [*own, *([page] if page.is_file() else [])]
+    """The receipts of all jobs of the session, and of what its page is shown by."""
+    own = _of_today(places, session, places.results / FOLDER / "sessions" / session)
+    shared = [receipt_path(places, f"results/report/{name}") for name in (THEME, LOOKS[0])]
+    pages = [page_receipt_path(places, session), *shared]
+    return [*own, *(path for path in pages if path.is_file())]
 
 
 def _of_today(places: Places, session: str, folder: Path) -> list[Path]:

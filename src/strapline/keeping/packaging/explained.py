@@ -18,6 +18,7 @@ A heart-rate test session, made by Strapline: wrist devices compared with a refe
   (`metrics.parquet`), where every sample and second went (`ledger.json`), and the pictures.
 - `results/report/sessions/{session}.html`: the session's page; beside it where its figures come
   from, and as JSON the figures it shows. Links to pages on other sessions lead nowhere here.
+- `drawings/`: the pictures as SVG. The page draws them itself, where JavaScript is on.
 - `results/receipts/`: of each job, what it read and wrote, by SHA-256, with its settings.
 - `config/`: the settings, and the register of devices as far as the session used it, and
   `versions.txt`: the versions, all as these results were made with. {versions}

@@ -1,5 +1,6 @@
 """A session's package, put together and checked against the receipts of its jobs."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from strapline.ground.digest import sha256_of
@@ -27,9 +28,11 @@ Files = dict[str, str | None]
 UNKNOWN_DATE = "1980-01-01"
 
 
-def package(places: Places, session: str, with_raw: bool) -> list[Packaged]:
-    """Every file of the package. Raises DocumentError where results are not as their receipts
-    say, or not what Strapline as it is now would make with their settings."""
+def package(
+    places: Places, session: str, with_raw: bool, drawings: Sequence[Packaged] = ()
+) -> list[Packaged]:
+    """Every file of the package, `drawings` among them. Raises DocumentError where results are not
+    as their receipts say, or not what Strapline as it is now would make with their settings."""
     if not (PROJECT / "Snakefile").is_file():
         raise DocumentError([f"{PROJECT} is not Strapline's folder; install it as README says."])
     written = receipts_of(places, session)
@@ -46,6 +49,7 @@ def package(places: Places, session: str, with_raw: bool) -> list[Packaged]:
     about = explanation(session, left_out, receipts)
     files = [
         *results,
+        *drawings,
         *sources_of(places, list(cards), "Session card"),
         *(sources_of(places, list(raw), "Raw export") if with_raw else []),
         *as_made(receipts),

@@ -12,6 +12,7 @@ from strapline.keeping.packaging.zipped import write_zip
 from strapline.keeping.receipts import Places
 from strapline.running.asked import session_of
 from strapline.running.run_lock import must_be_at_rest
+from strapline.telling.publish.drawings import drawings_of
 
 WITH_RAW = (
     "The raw exports are inside. They may hold positions and serial numbers: think before you "
@@ -41,7 +42,7 @@ def run(options: argparse.Namespace) -> int:
     must_be_at_rest(options.results)
     session = session_of(options.results, options.session)
     places = Places(options.results, options.inbox)
-    files = package(places, session, options.with_raw_files)
+    files = package(places, session, options.with_raw_files, drawings_of(places, session))
     path = options.results / "packages" / f"{session}.zip"
     write_zip(path, files)
     size = path.stat().st_size / 2**20
