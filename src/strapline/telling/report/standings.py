@@ -76,8 +76,8 @@ def lead(rows: Sequence[Standing]) -> str:
     if best is worst:
         return f"{name} was off by {bpm(best.error)} on average in {_sessions(best)}."
     return (
-        f"{name} was off by {bpm(best.error)} on average in {_sessions(best)}, its best, "
-        f"and by {number(worst.error)} in {_sessions(worst)}, its worst."
+        f"{name} was off by {bpm(best.error)} in {_activity(best)} sessions and by "
+        f"{number(worst.error)} in {_activity(worst)}."
     )
 
 
@@ -90,7 +90,11 @@ def leads(rows: Sequence[Standing]) -> list[str]:
 
 
 def _sessions(row: Standing) -> str:
-    return counted(row.sessions, f"{in_words(row.activity).lower()} session")
+    return counted(row.sessions, f"{_activity(row)} session")
+
+
+def _activity(row: Standing) -> str:
+    return in_words(row.activity).lower()
 
 
 def _faults_a_session(faults: pd.DataFrame, device: str, activity: str) -> float:
