@@ -14,7 +14,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from fuzz.valid_files import FILES
+from fuzz.valid_files import FILES, HINTS
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.reading.formats import Export, UnreadableExport, read_export, read_identity
 
@@ -62,7 +62,7 @@ def outcome(data: bytes, path: Path) -> str:
     path.write_bytes(data)
     started = time.monotonic()
     try:
-        export = read_export(path)
+        export = read_export(path, hints=HINTS)
     except UnreadableExport as reason:
         _check_sentence(str(reason))
         return "refused"

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from fuzz.mutate import mutant, outcome
-from fuzz.valid_files import FILES
+from fuzz.valid_files import FILES, HINTS
 from strapline.reading.formats import UnreadableExport, read_export
 from unit.formats import fit_bytes as fb
 
@@ -34,7 +34,7 @@ def test_mutants_end_in_an_export_or_a_sentence(tmp_path: Path) -> None:
     ends = {
         outcome(mutant(random.Random(number), FILES), tmp_path / "export") for number in range(400)
     }
-    assert ends >= {"refused", "fit", "tcx", "gpx", "csv", "json", "rr"}
+    assert ends >= {"refused", "fit", "tcx", "gpx", "csv", "json", "rr", "picture"}
 
 
 @pytest.mark.parametrize("name", FILES)
@@ -43,7 +43,7 @@ def test_files_cut_at_every_byte(name: str, tmp_path: Path) -> None:
     for length in range(1, len(FILES[name])):
         path.write_bytes(FILES[name][:length])
         try:
-            export = read_export(path)
+            export = read_export(path, hints=HINTS)
         except UnreadableExport as reason:
             assert str(reason).endswith(".")
         else:

@@ -6,6 +6,10 @@ import json
 import struct
 import zipfile
 
+from PIL import Image, ImageDraw
+
+from strapline.ground.records.picture import Picture
+from strapline.reading.formats import Hints
 from unit.formats import fit_bytes as fb
 
 START = 1_000_000_000
@@ -81,6 +85,17 @@ def _gpx() -> str:
     )
 
 
+def _picture() -> bytes:
+    """A dark frame and a red curve in it on white."""
+    screen = Image.new("RGB", (110, 90), "white")
+    pen = ImageDraw.Draw(screen)
+    pen.rectangle((10, 10, 100, 80), outline="#303840")
+    pen.line([(12, 60), (40, 30), (70, 50), (98, 25)], fill="#c2334d", width=2)
+    kept = io.BytesIO()
+    screen.save(kept, "PNG")
+    return kept.getvalue()
+
+
 def _zip(content: bytes) -> bytes:
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
@@ -115,9 +130,12 @@ def _files() -> dict[str, bytes]:
         "json columns": json.dumps(columns).encode(),
         "json pairs": json.dumps(pairs).encode(),
         "json lines": "".join(f"{json.dumps(record)}\n" for record in records).encode(),
+        "picture": _picture(),
         "gzip": gzip.compress(csv.encode(), mtime=0),
         "zip": _zip(_fit()),
     }
 
 
 FILES = _files()
+# What a card says of them, where a file does not say it.
+HINTS = Hints(picture=Picture(left=0, right=600, bottom=60, top=180))

@@ -84,7 +84,25 @@ def test_an_empty_card_is_a_card(tmp_path):
             "session.yaml: 'recordings[0].role' is 'refrence'; did you mean 'reference'?",
         ),
         ("recordings: [{file: a}]", "session.yaml: 'recordings[0].device' is missing; add it."),
-        ("recordings: [{device: a, heart_rate: b}]", "must say 'file' with heart_rate or dates"),
+        ("recordings: [{device: a, heart_rate: b}]", "must say 'file' with heart_rate, dates or"),
+        (
+            "recordings: [{device: a, picture: {left: 0, right: 9, bottom: 60, top: 180}}]",
+            "must say 'file' with heart_rate, dates or picture",
+        ),
+        (
+            "recordings: [{file: f, device: a, picture: {left: 0, right: 9, bottom: 90, top: 60}}]",
+            "must have 'top' above 'bottom'",
+        ),
+        (
+            "recordings: [{file: f, device: a, picture: "
+            "{left: '9:00', right: '0:00', bottom: 60, top: 180}}]",
+            "must have 'right' after 'left'",
+        ),
+        (
+            "recordings: [{file: f, device: a, picture: "
+            "{left: 0, right: 9, bottom: 60, top: 180, area: [90, 0, 10, 50]}}]",
+            "must have 'area' as [left, top, right, bottom]",
+        ),
         ("recordings: [{device: a}, {device: a}]", "a device has several recordings"),
         (
             "recordings: [{file: a, device: b, clock: {ofset_s: 1}}]",

@@ -63,7 +63,7 @@ def test_a_head_tells_the_kind(head, kind):
     assert kind_of_head(head) == kind
 
 
-@pytest.mark.parametrize("name", sorted(FILES))
+@pytest.mark.parametrize("name", sorted(FILES.keys() - {"picture"}))
 def test_no_export_is_taken_for_anything_else(name):
     assert kind_of_head(FILES[name][: no_exports.HEAD_BYTES]) is None
 

@@ -1,0 +1,117 @@
+"""A screenshot beside other exports, from the card to the session's intake."""
+
+import hashlib
+import json
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from strapline.ground.records.intake import SessionIntake, read_intake
+from strapline.ground.records.raw_tables import raw_name
+from strapline.ground.settings import Activities, Clock, HeadingWords, Plausibility, RrIntervals
+from strapline.ground.tables.recordings import BEATS, SAMPLES
+from strapline.ground.tables.table import about
+from strapline.ground.vocabulary import Flag
+from strapline.method.signal.normalised import normalise
+from strapline.reading.formats import UndecidedExport, read_export
+from strapline.reading.inbox.discovery import hints_stated, read_inbox
+from strapline.running.stages import intake, parse
+from unit.pictures.looks import LOOKS, drawn, invented
+
+TIME_S, RATE = invented()
+CARD = (
+    "recordings:\n"
+    "  - file: band.png\n"
+    "    device: band\n"
+    "    picture: {left: '0:00', right: '24:30', bottom: 60, top: 180}\n"
+    "    clock: {starts_at: 2026-03-05 18:05:00}\n"
+)
+
+
+@pytest.fixture(scope="module")
+def screen() -> bytes:
+    return drawn(LOOKS[1], TIME_S, RATE)
+
+
+@pytest.fixture
+def folder(tmp_path: Path, screen: bytes) -> Path:
+    session = tmp_path / "inbox" / "run"
+    session.mkdir(parents=True)
+    (session / "band.png").write_bytes(screen)
+    (session / "session.yaml").write_text(CARD)
+    return session
+
+
+def taken_in(folder: Path) -> tuple[SessionIntake, Path]:
+    export, card = folder / "band.png", folder / "session.yaml"
+    sha256 = hashlib.sha256(export.read_bytes()).hexdigest()
+    table = folder.parent / raw_name(sha256)
+    parse.run(
+        export=str(export),
+        content=sha256,
+        samples=f"{table}.parquet",
+        beats=f"{table}.beats.parquet",
+        hints=json.dumps(hints_stated(card, ["band.png"])),
+        headings=HeadingWords(),
+    )
+    intake.run(
+        samples=[f"{table}.parquet"],
+        beats=[f"{table}.beats.parquet"],
+        exports={str(export): sha256},
+        card=[str(card)],
+        intake=str(folder.parent / "intake.json"),
+        draft=str(folder.parent / "draft.yaml"),
+        session="s",
+        title="run",
+        register='{"devices": {"band": {"label": "Blue band", "kind": "wrist"}}}',
+        wearer='{"wearers": {}}',
+        clock=Clock(),
+        activities=Activities(),
+    )
+    return read_intake(folder.parent / "intake.json"), Path(f"{table}.parquet")
+
+
+def test_a_picture_is_an_export_where_the_card_names_it(folder: Path, tmp_path: Path) -> None:
+    (folder / "photo.png").write_bytes((folder / "band.png").read_bytes())
+    found = read_inbox(folder.parent, "UTC", {}, tmp_path / "results")
+    assert [path.name for path in found.sessions["run"].exports] == ["band.png"]
+
+
+def test_what_is_read_of_it_is_marked_and_told(folder: Path) -> None:
+    described, _ = taken_in(folder)
+    (band,) = described.recordings
+    assert band.label == "Blue band (read from a picture)"
+    assert band.picture.column_s == pytest.approx(1470 / 612, rel=0.001)
+    assert band.picture.pixel_bpm == pytest.approx(120 / 280, rel=0.001)
+    assert band.picture.shortest_fault_s == pytest.approx(7.2, abs=0.05)
+    (told,) = [n.text for n in described.notices if "read from a picture" in n.text]
+    assert "one value every 2.4 s" in told and "0.43 bpm a pixel" in told
+    assert "Nothing shorter than three columns, 7.2 s, is looked for as a fault." in told
+
+
+def test_its_first_second_is_that_of_the_left_edge(folder: Path) -> None:
+    described, table = taken_in(folder)
+    frame = normalise(
+        SAMPLES.read(table),
+        BEATS.empty(),
+        described.recordings[0],
+        Plausibility(),
+        RrIntervals(),
+    ).frame
+    kept = frame[frame["flag"] == Flag.KEPT]
+    starts_at = pd.Timestamp("2026-03-05 18:05:00", tz="UTC")
+    true = np.interp((kept["time"] - starts_at).dt.total_seconds(), TIME_S, RATE)
+    assert np.median(np.abs(kept["heart_rate_bpm"] - true)) < 0.7
+
+
+def test_nothing_else_of_the_picture_is_kept(folder: Path, screen: bytes) -> None:
+    _, table = taken_in(folder)
+    assert screen[:200] not in table.read_bytes()
+    assert about(table)["format"] == "picture"
+
+
+def test_without_its_edges_it_cannot_be_read(folder: Path) -> None:
+    with pytest.raises(UndecidedExport, match="what the edges of the plot"):
+        read_export(folder / "band.png")
