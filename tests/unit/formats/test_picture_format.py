@@ -8,7 +8,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from strapline.ground.records.card import load_card
 from strapline.ground.records.intake import SessionIntake, read_intake
+from strapline.ground.records.picture import over_sessions
 from strapline.ground.records.raw_tables import raw_name
 from strapline.ground.settings import Activities, Clock, HeadingWords, Plausibility, RrIntervals
 from strapline.ground.tables.recordings import BEATS, SAMPLES
@@ -110,6 +112,20 @@ def test_nothing_else_of_the_picture_is_kept(folder: Path, screen: bytes) -> Non
     _, table = taken_in(folder)
     assert screen[:200] not in table.read_bytes()
     assert about(table)["format"] == "picture"
+
+
+def test_the_draft_keeps_what_its_edges_stand_for(folder: Path) -> None:
+    taken_in(folder)
+    (drafted,) = load_card(folder.parent / "draft.yaml").recordings
+    assert drafted.picture == load_card(folder / "session.yaml").recordings[0].picture
+
+
+def test_over_sessions_a_device_is_marked_as_far_as_it_was_read_from_pictures() -> None:
+    pictured = "Blue band (read from a picture)"
+    assert over_sessions(["Blue band", "Blue band"]) == "Blue band"
+    assert over_sessions([pictured, pictured]) == pictured
+    for mixed in ([pictured, "Blue band"], ["Blue band", pictured]):
+        assert over_sessions(mixed) == "Blue band (partly read from a picture)"
 
 
 def test_without_its_edges_it_cannot_be_read(folder: Path) -> None:

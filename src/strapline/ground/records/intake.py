@@ -7,7 +7,7 @@ from pydantic import BaseModel, ConfigDict
 
 from strapline.ground.files import read_model
 from strapline.ground.records.card import Body, ClockNote, Exclusion, Segment
-from strapline.ground.records.picture import Resolution
+from strapline.ground.records.picture import Picture, Resolution
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import FileClock, NoticeKind, Role, TimeSource
 
@@ -40,7 +40,7 @@ class RecordingIntake(Model):
     its own clock, see `first_of_file`; `time_from` what the register says sets the device's clock;
     marker_s is when the moment shared with the reference was marked, in s after the file's first
     sample; `leave_out` why the card does; `picture` how finely it was read, where that was from a
-    picture.
+    picture, and `plot` what the card says of that.
     """
 
     recording: str
@@ -64,6 +64,7 @@ class RecordingIntake(Model):
     clock_note: ClockNote
     satellite: bool = False
     picture: Resolution | None = None
+    plot: Picture | None = None
     time_from: TimeSource | None = None
     first_s: float | None = None
     marker_s: float | None = None

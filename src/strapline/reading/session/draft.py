@@ -76,6 +76,8 @@ def _recording(recording: RecordingIntake) -> dict[str, Any]:
         known["use"] = recording.use
     if recording.heart_rate:
         known["heart_rate"] = recording.heart_rate
+    if recording.plot:
+        known["picture"] = recording.plot.model_dump(mode="json", exclude_none=True)
     if recording.leave_out:
         known["leave_out"] = recording.leave_out
     clock = recording.clock_note.model_dump(mode="json", exclude_defaults=True)

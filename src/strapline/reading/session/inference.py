@@ -134,6 +134,7 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         clock=export.clock,
         clock_note=note,
         satellite=export.satellite,
+        plot=entry.picture if entry else None,
         picture=Resolution.model_validate(export.picture) if export.picture else None,
         time_from=candidate.described.time_from,
         first_s=export.first_s,

@@ -11,7 +11,8 @@ import pandas as pd
 
 from strapline.ground.records.alignment import set_aside
 from strapline.ground.records.described import Described, read_described
-from strapline.ground.records.intake import Notice
+from strapline.ground.records.intake import Notice, RecordingIntake
+from strapline.ground.records.picture import over_sessions
 from strapline.ground.tables.archive import (
     COMPARISONS,
     DEVICES,
@@ -99,13 +100,21 @@ def _fitted(figures: pd.DataFrame, sessions: list[Described]) -> np.ndarray:
 
 
 def _devices(sessions: list[Described]) -> pd.DataFrame:
-    known = {
-        entry.device: {"device": entry.device, "label": entry.label, "kind": entry.device_kind}
-        for session in sessions
-        for entry in session.intake.recordings
-        if entry.set_aside is None
-    }
-    return DEVICES.from_rows([known[device] for device in sorted(known)])
+    known: dict[str, list[RecordingIntake]] = {}
+    for session in sessions:
+        for entry in session.intake.recordings:
+            if entry.set_aside is None:
+                known.setdefault(entry.device, []).append(entry)
+    return DEVICES.from_rows(
+        [
+            {
+                "device": device,
+                "label": over_sessions([entry.label for entry in known[device]]),
+                "kind": known[device][-1].device_kind,
+            }
+            for device in sorted(known)
+        ]
+    )
 
 
 def _placements(session: Described) -> Iterator[dict[str, object]]:
