@@ -98,6 +98,14 @@ def test_no_plot_no_curve_and_two_curves_are_told() -> None:
     assert same.mean() > 0.9
 
 
+def test_what_is_drawn_on_everywhere_is_no_plot() -> None:
+    specks = np.random.default_rng(0).integers(0, 255, (300, 500, 3), dtype=np.uint8)
+    with pytest.raises(UnreadablePicture):
+        curve_in(specks)
+    with pytest.raises(UnreadablePicture, match="No curve was found"):
+        curve_in(specks, (10, 10, 490, 290))
+
+
 def test_an_area_beyond_the_picture_is_told() -> None:
     with pytest.raises(UnreadablePicture, match="720 by 400"):
         curve_in(pixels_of(drawn(USUAL, TIME_S, RATE)), (0, 0, 800, 300))

@@ -11,6 +11,8 @@ from strapline.reading.pictures.unreadable import UnreadablePicture
 
 # How far of 255 a pixel's colour is from the background where something is drawn.
 DRAWN = 24.0
+# Where more of a plot is drawn on, as in a photo, it is none.
+_MOST_DRAWN = 0.95
 # A line of the grid that is drawn over the curve cuts it; so thick it may be.
 _CUT = 7
 # Shares of the plot's width: the least of a curve, of a piece of it, and of a rival.
@@ -56,6 +58,8 @@ def runs_of(strength: np.ndarray) -> Runs:
     Raises UnreadablePicture where there is no curve, or two that are alike.
     """
     drawn = strength > DRAWN
+    if drawn.mean() > _MOST_DRAWN:
+        raise UnreadablePicture(NO_CURVE)
     # Rows above and below keep what closing would take off at the edges.
     padded = np.pad(drawn, ((_CUT, _CUT), (0, 0)))
     closed = ndimage.binary_closing(padded, np.ones((_CUT, 1), bool))[_CUT:-_CUT]

@@ -12,8 +12,8 @@ from strapline.reading.pictures.unreadable import UnreadablePicture
 # ISO/IEC 15948 and ITU-T T.81.
 _BEGINNINGS = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")
 FORMATS = ("PNG", "JPEG", "WEBP")
-# A long screenshot of a phone has about 1,440 by 10,000.
-MOST_PIXELS = 24_000_000
+# The largest usual screen has 3,840 by 2,160; reading so many takes half a gigabyte of memory.
+MOST_PIXELS = 10_000_000
 SMALLEST_SIDE = 60
 _TOO_LARGE = (
     f"The picture has more than {MOST_PIXELS / 1e6:.0f} million pixels; cut it down to the plot."
