@@ -85,3 +85,23 @@ def test_a_second_goes_to_the_first_kind_that_claims_it(monkeypatch):
         monkeypatch.setattr(kinds, "KINDS", tuple(order))
         (episode,) = detect(view, Episodes()).episodes
         assert (episode.kind, episode.start_s, episode.end_s) == (order[0].key, 50, 90)
+
+
+def test_nothing_shorter_is_found_than_a_recording_is_fine_enough_to_show():
+    lengths = [piece.end_s - piece.start_s for each in SESSIONS for piece in found_in(each.view)]
+    shortest, coarse_s = min(lengths), 60.0
+    assert shortest < coarse_s
+    for each in SESSIONS:
+        for piece in found_in(replace(each.view, shortest_s=coarse_s)):
+            assert piece.end_s - piece.start_s >= coarse_s
+
+
+def test_jumps_are_not_looked_for_where_a_recording_shows_nothing_so_short():
+    view = replace(SESSIONS[0].view, shortest_s=Episodes().spike_longest_s + 1)
+    reason = kinds.kind(Fault.SPIKE).not_testable(view, Episodes())
+    assert reason is not None and reason.startswith("it was read from a picture")
+
+
+def found_in(view):
+    detection = detect(view, Episodes())
+    return (*detection.episodes, *detection.events)
