@@ -52,6 +52,7 @@ def described(
         session="s",
         title="S",
         register='{"devices": {}}',
+        wearer='{"wearers": {}}',
         clock=Clock(),
         activities=Activities(),
     )
