@@ -22,6 +22,8 @@ recordings:
   - {{file: strap.fit, device: strap, role: reference, clock: {{marker: {marker}}}}}
   - {{file: watch.fit, device: watch, clock: {{lap: {lap}}}}}
   - {{file: band.fit, device: band, stream: {stream}, clock: {{offset_s: {offset_s}}}}}
+  - {{file: app.png, device: app, clock: {{starts_at: 2026-03-02T10:00:00Z}},
+     picture: {{left: {left}, right: {right}, bottom: {bottom}, top: {top}}}}}
 exclude: [{{from: {exclude_from}, to: {exclude_to}, reason: slipped}}]
 segments: [{{label: one, from: {segments_from}, to: {segments_to}}}]
 conditions: {{cold: {cold}}}
@@ -33,6 +35,10 @@ GOOD = {
     "marker": 2,
     "lap": 1,
     "stream": 1,
+    "left": 0,
+    "right": 600,
+    "bottom": 60,
+    "top": 180,
     "exclude_from": 1,
     "exclude_to": 2,
     "segments_from": 1,
@@ -48,6 +54,10 @@ PLACES = {
     "marker": "recordings[0].clock.marker",
     "lap": "recordings[1].clock.lap",
     "stream": "recordings[2].stream",
+    "left": "recordings[3].picture.left",
+    "right": "recordings[3].picture.right",
+    "bottom": "recordings[3].picture.bottom",
+    "top": "recordings[3].picture.top",
     "exclude_from": "exclude[0].from",
     "exclude_to": "exclude[0].to",
     "segments_from": "segments[0].from",
