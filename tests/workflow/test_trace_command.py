@@ -60,7 +60,6 @@ def test_an_account_names_formula_settings_seconds_and_raw_files(archive, capsys
         "share of seconds with abs(d − r) ≤ 5 bpm",
         "EC13",
         "tolerance (beats 5.0, percent 10.0)",
-        "left out (no device",
         "block bootstrap",
         "harbour-watch.fit, unchanged there since it was read",
     ):
