@@ -60,6 +60,7 @@ def test_an_account_names_formula_settings_seconds_and_raw_files(archive, capsys
         "share of seconds with abs(d − r) ≤ 5 bpm",
         "EC13",
         "tolerance (beats 5.0, percent 10.0)",
+        "left out (after recording 5, before recording 2)",
         "block bootstrap",
         "harbour-watch.fit, unchanged there since it was read",
     ):
