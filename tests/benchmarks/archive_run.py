@@ -1,6 +1,7 @@
 """One run of the workflow, with its time, number of steps and memory; sizes on disk."""
 
 import math
+import os
 import re
 import subprocess
 import sys
@@ -43,16 +44,18 @@ def first_run(folder: Path, cores: int, sessions: int) -> Cost:
     )
 
 
-def run(folder: Path, cores: int, *what: str) -> Cost:
-    """A run over `folder`/inbox with the settings beside it. Raises RuntimeError if it fails."""
-    command = [sys.executable, "-m", "snakemake", "--snakefile", str(REPOSITORY / "Snakefile")]
+def run(folder: Path, cores: int, *what: str, code: Path = REPOSITORY) -> Cost:
+    """A run over `folder`/inbox with the settings beside it, by the program in `code`. Raises
+    RuntimeError if it fails."""
+    command = [sys.executable, "-m", "snakemake", "--snakefile", str(code / "Snakefile")]
     command += ["--cores", str(cores), "--config", "settings=settings.yaml", *what]
     log = folder / "log"
+    path = os.environ | {"PYTHONPATH": str(code / "src")}
     parent = worker = 0
     started = time.perf_counter()
     with (
         log.open("w") as file,
-        psutil.Popen(command, cwd=folder, stdout=file, stderr=file) as process,
+        psutil.Popen(command, cwd=folder, stdout=file, stderr=file, env=path) as process,
     ):
         while not has_ended(process, SECONDS_BETWEEN_LOOKS):
             parent = max(parent, resident(process))
