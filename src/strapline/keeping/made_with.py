@@ -1,14 +1,14 @@
 """By which settings, register, code and versions jobs were done, as their receipts have it."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from pydantic import ValidationError
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.settings import Settings
-from strapline.ground.versions import versions
+from strapline.ground.versions import Mixed, mixed, versions
 from strapline.keeping.provenance import fingerprint, libraries_of, sections_read, stages
 from strapline.keeping.receipts import Receipt
 
@@ -35,6 +35,12 @@ def other_libraries(receipt: Receipt) -> dict[str, str]:
     then, now = receipt.versions, versions()
     used = libraries_of(receipt.stage) if receipt.stage in stages() else ()
     return {name: then[name] for name in used if then.get(name, now[name]) != now[name]}
+
+
+def computed_with(receipts: Iterable[Receipt]) -> Mixed:
+    """The versions that figures passed through. A job that reads nothing, as of how pages look,
+    has no part in them, and is not done again with a library that computes."""
+    return mixed(receipt.versions for receipt in receipts if receipt.inputs)
 
 
 def settings_of(receipts: Sequence[Receipt]) -> dict[str, dict[str, Any]]:

@@ -12,8 +12,7 @@ from typing import Any
 from strapline.ground.documents import as_yaml
 from strapline.ground.records.intake import read_intake
 from strapline.ground.report_files import LOOKS, THEME, of_session
-from strapline.ground.versions import mixed
-from strapline.keeping.made_with import register_of, settings_of
+from strapline.keeping.made_with import computed_with, register_of, settings_of
 from strapline.keeping.receipts import (
     FOLDER,
     Places,
@@ -79,7 +78,7 @@ def sources_of(places: Places, names: list[str], meaning: str) -> Iterator[Packa
 def as_made(receipts: Sequence[Receipt]) -> Iterator[Packaged]:
     """With what the results were made: settings, register, versions. Raises DocumentError."""
     settings, register = settings_of(receipts), register_of(receipts)
-    found = mixed(receipt.versions for receipt in receipts)
+    found = computed_with(receipts)
     lines = [f"{name}=={' and '.join(numbers)}\n" for name, numbers in found.items()]
     yield Packaged("config/settings.yaml", _yaml(settings), "Settings the results were made with")
     yield Packaged("config/devices.yaml", _yaml(register), "Devices the results were made with")

@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from strapline.ground.versions import mixed, told
+from strapline.ground.versions import told
+from strapline.keeping.made_with import computed_with
 from strapline.keeping.receipts import Receipt
 
 NAME = "ABOUT-THIS-PACKAGE.md"
@@ -78,7 +79,7 @@ def explanation(
     """`left_out`: name and SHA-256 of each raw export that is not in the package."""
     text = _BEGINNING.format(
         session=session,
-        versions=" ".join(told(mixed(receipt.versions for receipt in receipts))),
+        versions=" ".join(told(computed_with(receipts))),
         inbox=_CARD_ALONE if left_out else _ALL,
         privacy=_WITHOUT_RAW if left_out else _WITH_RAW,
     )

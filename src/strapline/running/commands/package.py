@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from strapline.ground.versions import mixed, told
+from strapline.ground.versions import told
+from strapline.keeping.made_with import computed_with
 from strapline.keeping.packaging.contents import receipts_of
 from strapline.keeping.packaging.package import package, receipts_at
 from strapline.keeping.packaging.zipped import write_zip
@@ -49,7 +50,7 @@ def run(options: argparse.Namespace) -> int:
     print(f"{path}: {len(files)} files, {size:.1f} MiB.")
     print(WITH_RAW if options.with_raw_files else WITHOUT_RAW)
     receipts = receipts_at(receipts_of(places, session))
-    for sentence in told(mixed(receipt.versions for receipt in receipts)):
+    for sentence in told(computed_with(receipts)):
         print(sentence)
     print("The card and intake.json inside say what you stated of the wearer.")
     return 0
