@@ -1,5 +1,7 @@
 """What standings rest on: sessions, wearers, and activities."""
 
+import pandas as pd
+
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
 from strapline.method.agreement.standings import standings
@@ -60,3 +62,12 @@ def test_devices_that_share_no_two_activities_have_no_figure_over_all():
         ("a", "run", "watch", 1.0), ("b", "ride", "watch", 2.0), ("b", "ride", "band", 3.0)
     )
     assert not over_all(standings(shared))
+
+
+def test_no_lateness_comes_from_a_clock_that_heart_rate_set():
+    """It would be what is left after the fit. Its other figures count."""
+    sessions = [("a", "run", "watch", 9.0), ("b", "run", "watch", 1.0)]
+    table = pd.concat([figures(*sessions, metric="delay_rising"), figures(*sessions)])
+    fitted = (table["session"] == "b").to_numpy()
+    told = standings(table.reset_index(drop=True), fitted).set_index("metric")
+    assert (told["mean"]["delay_rising"], told["mean"]["mae"]) == (9, 5)

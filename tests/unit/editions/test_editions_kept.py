@@ -152,6 +152,16 @@ def test_a_view_that_was_renamed_moved_no_figure(tmp_path):
     ]
 
 
+def test_a_share_by_another_tolerance_is_kept_as_another_figure(tmp_path):
+    history = tmp_path / "editions"
+    for beats, value in ((5.0, 95.1), (3.0, 53.7)):
+        share = rows(a=value).assign(figure=pd.Categorical(["within_beats"]))
+        publish(
+            history, {"one": share}, state(settings={"measure": {"tolerance": {"beats": beats}}})
+        )
+    assert list(changes_of(history, kept(history)[-1])["change"]) == ["redefined"]
+
+
 def test_figures_that_come_back_are_an_edition_that_says_so(history):
     publish(history, {"one": rows(a=2.0)}, state())
     publish(history, {"one": rows(a=1.0)}, state())

@@ -174,6 +174,29 @@ def test_seconds_about_the_pause_are_not_known_and_no_others():
     assert not unknown[:1150].any() and not unknown[1370:].any()
 
 
+def test_what_comes_before_the_first_part_that_tells_its_offset_is_not_known():
+    """For 700 s the two files tell nothing in common; then a pause of 120 s is left out."""
+    length, start, pause = 4200, 2400, 120
+    speed, other = pace(length)["speed_m_s"], pace(length, seed=8)["speed_m_s"]
+    mixed = np.r_[other.value[:700], speed.value[700:]]
+    kept = np.r_[0:start, start + pause : length]
+    theirs = {"speed_m_s": Channel(START_S + np.arange(kept.size), mixed[kept])}
+    flat = Trace(speed.time_s, np.full(length, 130.0))
+    device = Trace(START_S + np.arange(kept.size), np.full(kept.size, 130.0))
+    decision = decided(device, flat, channels=({"speed_m_s": speed}, theirs))
+    offsets = decision.offsets(device.time_s)
+    assert len(decision.pieces) == 2
+    assert np.isnan(offsets[:500]).all()
+    assert np.isfinite(offsets[1000:2300]).all() and np.isfinite(offsets[2500:]).all()
+
+
+def test_taking_the_delay_out_moves_every_part():
+    device, true_s, decision = paused(1200, 120)
+    late = decision.model_copy(update={"estimate_s": decision.offset_s - 7})
+    moved = late.in_view("delay_out").offsets(device.time_s) - late.offsets(device.time_s)
+    assert np.unique(np.round(moved[np.isfinite(moved)], 6)).tolist() == [-7]
+
+
 def test_a_part_too_short_to_tell_its_clock_is_left_out():
     device, _, decision = paused(1970, 120)
     assert decision.decision == "channels"

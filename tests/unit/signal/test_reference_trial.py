@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from strapline.ground.records.alignment import ClockDecision
+from strapline.ground.records.alignment import ClockDecision, Piece
 from strapline.ground.records.card import Exclusion
 from strapline.ground.settings import Reference
 from strapline.ground.tables.recordings import NORMALISED
@@ -134,3 +134,17 @@ def test_a_second_reference_is_compared_after_its_clock_was_settled():
     clock = ClockDecision(recording="other", offset_s=-20, decision="stated", reason="")
     found = beside(tried(wavy()), other, clock, entry("other"), 10)
     assert (found.share_within, found.median_difference_bpm) == (1, 0)
+
+
+def test_seconds_at_which_nothing_tells_the_devices_clock_are_not_compared():
+    trial = try_reference(normalised(np.linspace(100, 160, 300)), (), 10, Reference())
+    pieces = (
+        Piece(from_s=None, until_s=START + 100, offset_s=0.0),
+        Piece(from_s=START + 120, until_s=None, offset_s=30.0),
+    )
+    clock = CLOCK.model_copy(update={"pieces": pieces})
+    device = Trace(START + np.arange(270.0), np.full(270, 130.0))
+    placed = device.shifted(clock.offsets(device.time_s))
+    status = compare(trial, placed, NAMES, (), 10, clock)["status"].astype(str)
+    assert set(status[:100]) == set(status[150:]) == {"compared"}
+    assert set(status[100:150]) == {"clock_steps"}

@@ -1,5 +1,6 @@
 """What many sessions say of a device: the spread of its figures, by activity."""
 
+import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.archive import STANDINGS
@@ -26,16 +27,20 @@ KEYS = ["device", "activity", "alignment", "metric", "unit"]
 FEWEST_ACTIVITIES = 2
 
 
-def standings(metrics: pd.DataFrame) -> pd.DataFrame:
+def standings(metrics: pd.DataFrame, fitted: np.ndarray | None = None) -> pd.DataFrame:
     """A frame under STANDINGS from the archive's METRICS: one row a device, activity, view of
     the clocks and figure.
 
     Each session counts once, whatever its length, and however many recordings it has of the
     device; sessions without a compared second count only towards coverage. Over all activities
     each activity counts alike, and only those count at which every device was compared: else a
-    device would look better for what it was spared.
+    device would look better for what it was spared. `fitted`, shape (n,), tells rows of recordings
+    whose clock heart rate set: how late these were nobody can say.
     """
-    whole = metrics[(metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(SUMMARISED)]
+    chosen = (metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(SUMMARISED)
+    if fitted is not None:
+        chosen &= ~(fitted & metrics["metric"].isin(LATE))
+    whole = metrics[chosen]
     of_sessions = whole.astype(dict.fromkeys([*KEYS, "session", "wearer"], str)).groupby(
         ["session", "wearer", *KEYS], as_index=False
     )

@@ -26,7 +26,7 @@ from strapline.ground.tables.archive import (
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
 from strapline.ground.vocabulary import Clocks, Decision, Faulty, NoticeKind
 from strapline.method.agreement.findings import findings
-from strapline.method.agreement.standings import LATE, standings
+from strapline.method.agreement.standings import standings
 from strapline.method.agreement.worn import worn
 from strapline.method.metrics.comparisons import comparisons
 from strapline.method.metrics.firmware import firmware_changes
@@ -66,7 +66,7 @@ def run(
     WHOLE_SESSIONS.gather(part_whole, whole_sessions)
     figures = WHOLE_SESSIONS.read(whole_sessions)
     fitted = _fitted(figures, known)
-    STANDINGS.write(standings(figures[~(fitted & figures["metric"].isin(LATE))]), standings_table)
+    STANDINGS.write(standings(figures, fitted), standings_table)
     # Claims rest on nothing with a delay taken out.
     claimed = figures[(figures["alignment"] == Clocks.SETTLED) & ~fitted].reset_index(drop=True)
     FINDINGS.write(
