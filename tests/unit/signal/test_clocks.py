@@ -191,7 +191,7 @@ def test_what_comes_before_the_first_part_that_tells_its_offset_is_not_known():
 
 
 def test_taking_the_delay_out_moves_every_part():
-    device, true_s, decision = paused(1200, 120)
+    device, _, decision = paused(1200, 120)
     late = decision.model_copy(update={"estimate_s": decision.offset_s - 7})
     moved = late.in_view("delay_out").offsets(device.time_s) - late.offsets(device.time_s)
     assert np.unique(np.round(moved[np.isfinite(moved)], 6)).tolist() == [-7]
