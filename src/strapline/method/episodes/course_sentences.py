@@ -65,13 +65,7 @@ def late_sentence(told: Told) -> Iterator[str]:
 def rest_sentences(told: Told) -> Iterator[str]:
     """What the course leaves out, each with its time: a kind after the other."""
     left = [span for span in told.rest if span.kind != Fault.SPIKE]
-    for key in dict.fromkeys(span.kind for span in left):
-        parts = [
-            f"at {clock(span.start_s)} for {lasting(span.duration_s)}"
-            for span in left
-            if span.kind == key
-        ]
-        yield from in_sentences(f"Apart from that, it {kind(key).did}", parts)
+    yield from _by_kind("Apart from that, it", left)
 
 
 def spike_sentences(told: Told) -> Iterator[str]:
@@ -154,14 +148,18 @@ def _events(told: Told, span: Episode) -> Iterator[str]:
     spikes = [event for event in events if event.kind == Fault.SPIKE]
     yield from _spikes("In that time it", spikes)
     yield from _maximum(told, spikes)
-    others = [event for event in events if event.kind != Fault.SPIKE]
-    for key in dict.fromkeys(event.kind for event in others):
+    yield from _by_kind("In that time it", [e for e in events if e.kind != Fault.SPIKE])
+
+
+def _by_kind(subject: str, found: list[Episode]) -> Iterator[str]:
+    """When it did what, a kind after the other."""
+    for key in dict.fromkeys(one.kind for one in found):
         parts = [
-            f"at {clock(event.start_s)} for {lasting(event.duration_s)}"
-            for event in others
-            if event.kind == key
+            f"at {clock(one.start_s)} for {lasting(one.duration_s)}"
+            for one in found
+            if one.kind == key
         ]
-        yield from in_sentences(f"In that time it {kind(key).did}", parts)
+        yield from in_sentences(f"{subject} {kind(key).did}", parts)
 
 
 def _spikes(subject: str, spikes: list[Episode]) -> Iterator[str]:
