@@ -11,7 +11,7 @@ from pydantic import BaseModel, ValidationError
 from strapline.ground.digest import sha256_of
 from strapline.keeping.as_made.look import Look
 from strapline.keeping.as_made.notes import FOLDER, Job, Note, State, as_noted, states
-from strapline.keeping.editions.history import RECORD
+from strapline.keeping.editions.files import RECORD
 from strapline.keeping.packaging.explained import SUMS
 from strapline.keeping.receipts import FOLDER as RECEIPTS
 from strapline.keeping.receipts import Places, files_in, read_receipt

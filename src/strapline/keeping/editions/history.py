@@ -20,14 +20,11 @@ from strapline.ground.tables.editions import CHANGES, PUBLISHED
 from strapline.keeping.editions.causes import causes, told
 from strapline.keeping.editions.compare import changes, counts, differing
 from strapline.keeping.editions.definitions import redefined
+from strapline.keeping.editions.files import LAST, MOVED, OWN, PARTS, RECORD
 from strapline.keeping.editions.in_force import InForce, Model
 from strapline.keeping.editions.published import mark_in, read_kept, write_published
 from strapline.keeping.provenance import canonical
 from strapline.keeping.receipts import files_in
-
-RECORD, MOVED = "edition.json", "changes.parquet"
-OWN, PARTS = "published.parquet", "parts"
-LAST = "in_force.json"
 
 _NUMBERED = re.compile(r"([0-9]{4,9})-[0-9a-f]{8}")
 

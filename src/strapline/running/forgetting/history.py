@@ -7,7 +7,8 @@ from pathlib import Path
 
 from strapline.ground.files import UnfitResult
 from strapline.ground.tables.editions import CHANGES, PUBLISHED
-from strapline.keeping.editions.history import LAST, MOVED, OWN, PARTS, Edition, kept
+from strapline.keeping.editions.files import LAST, MOVED, OWN, PARTS
+from strapline.keeping.editions.history import Edition, kept
 from strapline.keeping.receipts import Places, receipt_path
 from strapline.running.forgetting.removal import Removal
 
