@@ -170,6 +170,9 @@ def test_charts_are_drawn(opened, pages):
         assert drawing.locator("path").count() > 10
 
 
+NEXT_FRAME = "() => new Promise((seen) => requestAnimationFrame(() => setTimeout(seen)))"
+
+
 def colours(page):
     """Of the lines in the first picture, and of what is behind them."""
     drawing = page.locator(".picture svg").first
@@ -192,6 +195,7 @@ def test_a_picture_is_in_the_colours_of_the_screen_and_on_paper_in_those_of_pape
     page.evaluate(ALL_DRAWN)
     assert colours(page)[1] == dark.paper
     page.emulate_media(color_scheme="light")
+    page.evaluate(NEXT_FRAME)  # only then does a page hear of another colour scheme
     page.evaluate(ALL_DRAWN)
     assert colours(page)[1] == light.paper
 
