@@ -16,7 +16,8 @@ from strapline.ground.records.raw_tables import raw_name
 from strapline.ground.settings import Settings
 from strapline.keeping.provenance import sections_read
 from strapline.reading.inbox.discovery import SessionFolder, read_inbox
-from strapline.running.stages.of_session import READ
+from strapline.telling.kept import kept_in
+from strapline.telling.session_tables import SessionTables
 
 # By the names that the steps themselves give to what they read and write.
 FILES = {
@@ -92,7 +93,10 @@ def perform_session(session: SessionFolder, results: Path, settings: Settings = 
         sections = settings.only(sections_read(stage))
         wanted = [name for name in arguments(stage) if name not in sections]
         if "tables" in wanted:
-            wanted = [name for name in wanted if name != "tables"] + ["intake", *READ]
+            wanted = [name for name in wanted if name != "tables"] + [
+                "intake",
+                *kept_in(SessionTables),
+            ]
         module(stage).run(**{name: given[name] for name in wanted}, **sections)
 
     for export, digest in exports.items():

@@ -1,7 +1,7 @@
 """The report's pages over an archive of any size, made through the tables' contracts."""
 
 import json
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -140,8 +140,7 @@ def _archive(count: int, names: Names) -> ArchiveTables:
     metrics = METRICS.from_rows(figures)
     known = [{"device": name, "label": label, "kind": "wrist"} for name, label in labels.items()]
     findings, comparisons = _found(list(labels), [*names.activities, ALL_ACTIVITIES])
-    return replace(
-        ArchiveTables.without_rows(),
+    return ArchiveTables(
         sessions=SESSIONS.from_rows(rows),
         whole_sessions=metrics,
         standings=standings(metrics),

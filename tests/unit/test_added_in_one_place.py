@@ -25,13 +25,13 @@ from strapline.method.metrics.figures import Figures
 from strapline.method.metrics.intervals import none
 from strapline.method.metrics.metric import OWN, Metric
 from strapline.running.commands import main
-from strapline.running.stages.of_session import session_tables
 from strapline.telling.charts.lanes import bars
 from strapline.telling.report.faults import device_faults
 from strapline.telling.report.method_page import METHOD, context
 from strapline.telling.report.origin import origins
 from strapline.telling.report.session import figure_table
 from strapline.telling.report.site import rendered
+from strapline.telling.session_tables import SessionTables
 
 REGISTER = {
     "strap": {"label": "Strap", "kind": "chest_strap", "recognise": [{"file_name": "strap*"}]},
@@ -180,7 +180,7 @@ def test_a_figure_is_on_the_pages(worked):
     needed = {"metrics": "metrics.parquet", "aligned": "aligned.parquet", "ledger": "ledger.json"}
     files = {name: str(worked.made / file) for name, file in needed.items()}
     files |= {"intake": str(worked.made / "intake.json")}
-    tables = session_tables(files, Tolerance(), needed)
+    tables = SessionTables.read(files, Tolerance(), needed)
     figures = Figures(tables.metrics)
     rows = figure_table(tables.intake, figures, registry.METRICS, Tolerance())
     rows = {row[0]: row for row in rows}

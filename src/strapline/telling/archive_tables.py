@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -21,43 +22,34 @@ from strapline.ground.tables.archive import (
     labels_of,
 )
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
+from strapline.ground.vocabulary import Scope
 from strapline.ground.words import plain
 from strapline.method.claims.evidence import Evidence, Policy
+from strapline.telling.kept import read_from, rows_of
 from strapline.telling.worn import worn_table
 
 
 @dataclass(frozen=True)
 class ArchiveTables:
-    """The archive's tables, each under its contract; of WHOLE_SESSIONS the scope `whole`."""
+    """The archive's tables, each under its contract, and without rows where nothing was compared;
+    of WHOLE_SESSIONS the scope `whole`."""
 
-    sessions: pd.DataFrame
-    whole_sessions: pd.DataFrame
-    standings: pd.DataFrame
-    findings: pd.DataFrame
-    comparisons: pd.DataFrame
-    firmware: pd.DataFrame
-    faults: pd.DataFrame
-    conditions: pd.DataFrame
-    placements: pd.DataFrame
-    notices: pd.DataFrame
-    devices: pd.DataFrame
+    sessions: pd.DataFrame = rows_of(SESSIONS)
+    whole_sessions: pd.DataFrame = rows_of(WHOLE_SESSIONS, scope=[Scope.WHOLE])
+    standings: pd.DataFrame = rows_of(STANDINGS)
+    findings: pd.DataFrame = rows_of(FINDINGS)
+    comparisons: pd.DataFrame = rows_of(COMPARISONS)
+    firmware: pd.DataFrame = rows_of(FIRMWARE)
+    faults: pd.DataFrame = rows_of(FAULTS)
+    conditions: pd.DataFrame = rows_of(CONDITIONS)
+    placements: pd.DataFrame = rows_of(PLACEMENTS)
+    notices: pd.DataFrame = rows_of(NOTICES)
+    devices: pd.DataFrame = rows_of(DEVICES)
 
     @classmethod
-    def without_rows(cls) -> ArchiveTables:
-        """Of an archive in which nothing was compared."""
-        return cls(
-            SESSIONS.empty(),
-            WHOLE_SESSIONS.empty(),
-            STANDINGS.empty(),
-            FINDINGS.empty(),
-            COMPARISONS.empty(),
-            FIRMWARE.empty(),
-            FAULTS.empty(),
-            CONDITIONS.empty(),
-            PLACEMENTS.empty(),
-            NOTICES.empty(),
-            DEVICES.empty(),
-        )
+    def read(cls, files: Mapping[str, str], needed: Iterable[str]) -> ArchiveTables:
+        """With the fields that are `needed`; see `read_from`."""
+        return cls(**read_from(cls, files, needed))
 
     @cached_property
     def labels(self) -> dict[str, str]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 import pandas as pd
 
+from strapline.ground.files import read_model
 from strapline.ground.records.alignment import SessionAlignment
-from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.records.intake import RecordingIntake, SessionIntake, read_intake
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.settings import Tolerance
 from strapline.ground.tables.sessions import (
@@ -21,39 +23,40 @@ from strapline.ground.tables.sessions import (
 )
 from strapline.ground.vocabulary import UNSTATED, Clocks, Status
 from strapline.ground.words import in_words, plain
+from strapline.telling.kept import kept, read_from, rows_of
+
+
+def _no_clocks() -> SessionAlignment:
+    return SessionAlignment(session="", reference=None, clocks=())
+
+
+def _no_ledger() -> SessionLedger:
+    return SessionLedger(session="", recordings=(), comparisons=())
 
 
 @dataclass(frozen=True)
 class SessionTables:
     """What a session consists of, what was decided of its clocks, where its seconds went, and its
-    tables, each under its contract and, where it has them, in both views of the clocks."""
+    tables, each under its contract and, where it has them, in both views of the clocks; without
+    rows where nothing was compared."""
 
     intake: SessionIntake
     tolerance: Tolerance
-    clocks: SessionAlignment
-    ledger: SessionLedger
-    aligned: pd.DataFrame
-    metrics: pd.DataFrame
-    offsets: pd.DataFrame
-    episodes: pd.DataFrame
-    sentences: pd.DataFrame
-    consequences: pd.DataFrame
+    clocks: SessionAlignment = kept(partial(read_model, kind=SessionAlignment), _no_clocks)
+    ledger: SessionLedger = kept(partial(read_model, kind=SessionLedger), _no_ledger)
+    aligned: pd.DataFrame = rows_of(ALIGNED)
+    metrics: pd.DataFrame = rows_of(METRICS)
+    offsets: pd.DataFrame = rows_of(OFFSETS)
+    episodes: pd.DataFrame = rows_of(EPISODES)
+    sentences: pd.DataFrame = rows_of(SENTENCES)
+    consequences: pd.DataFrame = rows_of(CONSEQUENCES)
 
     @classmethod
-    def without_rows(cls, intake: SessionIntake, tolerance: Tolerance) -> SessionTables:
-        """Of a session in which nothing was compared."""
-        return cls(
-            intake,
-            tolerance,
-            SessionAlignment(session=intake.session, reference=None, clocks=()),
-            SessionLedger(session=intake.session, recordings=(), comparisons=()),
-            ALIGNED.empty(),
-            METRICS.empty(),
-            OFFSETS.empty(),
-            EPISODES.empty(),
-            SENTENCES.empty(),
-            CONSEQUENCES.empty(),
-        )
+    def read(
+        cls, files: Mapping[str, str], tolerance: Tolerance, needed: Iterable[str]
+    ) -> SessionTables:
+        """With what is `needed` beside its intake; see `read_from`."""
+        return cls(read_intake(files["intake"]), tolerance, **read_from(cls, files, needed))
 
     @cached_property
     def seconds(self) -> pd.DataFrame:

@@ -1,7 +1,5 @@
 """A small session, built through the table contracts: two devices, ten minutes, gaps."""
 
-from dataclasses import replace
-
 import numpy as np
 import pandas as pd
 import pytest
@@ -152,8 +150,9 @@ def of_session(aligned, metrics, intake):
 
     def build(**changes):
         about = changes.pop("intake", intake)
-        nothing = SessionTables.without_rows(about, Tolerance())
-        return replace(nothing, **({"aligned": aligned, "metrics": metrics} | changes))
+        return SessionTables(
+            about, Tolerance(), **({"aligned": aligned, "metrics": metrics} | changes)
+        )
 
     return build
 
@@ -167,6 +166,6 @@ def of_archive(archive_metrics, standings_table):
         rows = [{"device": name, "label": label, "kind": "wrist"} for name, label in named.items()]
         own = {"whole_sessions": archive_metrics, "standings": standings_table}
         own |= {"devices": DEVICES.from_rows(rows)}
-        return replace(ArchiveTables.without_rows(), **(own | changes))
+        return ArchiveTables(**(own | changes))
 
     return build

@@ -47,9 +47,9 @@ def archive(of_archive):
 @pytest.fixture
 def records(chart, session, archive, intake):
     """What the picture is of: a record with something of everything, and one without rows."""
-    nothing = ArchiveTables.without_rows()
+    nothing = ArchiveTables()
     return {
-        "session": (session, SessionTables.without_rows(intake, Tolerance())),
+        "session": (session, SessionTables(intake, Tolerance())),
         "archive": (archive, nothing),
         "device": (DeviceTables("watch-0", archive), DeviceTables("watch-0", nothing)),
     }[chart.about]

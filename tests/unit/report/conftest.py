@@ -1,7 +1,5 @@
 """A small archive and one of its sessions, built through the table contracts."""
 
-from dataclasses import replace
-
 import pandas as pd
 import pytest
 from markupsafe import Markup
@@ -250,8 +248,7 @@ def notices():
 def archive(sessions, metrics, standings, notices, fault_tables, evidence):
     """The archive's record."""
     faults, conditions = fault_tables
-    return replace(
-        ArchiveTables.without_rows(),
+    return ArchiveTables(
         sessions=sessions,
         whole_sessions=metrics,
         standings=standings,
@@ -290,7 +287,7 @@ def of_session(build_intake, metrics, ledger, alignment, tolerance):
     def build(intake=None, **changes):
         own = {"metrics": metrics, "ledger": ledger, "clocks": alignment, "sentences": told()}
         own |= changes
-        return replace(SessionTables.without_rows(intake or build_intake(), tolerance), **own)
+        return SessionTables(intake or build_intake(), tolerance, **own)
 
     return build
 

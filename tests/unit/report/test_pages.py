@@ -322,7 +322,7 @@ def test_names_of_sessions_cannot_leave_their_folder(build_intake, of_session, l
 
 
 def test_empty_archive_says_so(look, policy, shown):
-    nothing = ArchiveTables.without_rows()
+    nothing = ArchiveTables()
 
     def text(page, tables, pictures):
         return Page(rendered(page, look, page.context(tables, policy, pictures))).text
@@ -337,7 +337,7 @@ def test_empty_archive_says_so(look, policy, shown):
 
 
 def test_session_without_anything_to_compare_says_so(build_intake, look, tolerance, shown):
-    tables = SessionTables.without_rows(build_intake("Nothing usable.", tested=False), tolerance)
+    tables = SessionTables(build_intake("Nothing usable.", tested=False), tolerance)
     text = Page(rendered(SESSION, look, SESSION.context(tables, shown(SESSION_CHARTS)))).text
     assert "Set aside: Nothing usable." in text
     assert "There was no device to compare in this session." in text

@@ -5,8 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from strapline.running.stages.of_archive import archive_tables
-from strapline.telling.archive_tables import DeviceTables
+from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.chart import drawn_of, needs_of
 from strapline.telling.charts.specification import save_all
@@ -21,7 +20,7 @@ def run(*, charts: str, device_charts: str, bench: str, **tables: str) -> None:
     `device_charts`/<device>/ with the same of DEVICE_CHARTS for every device with a finding.
     """
     needed = needs_of(*ARCHIVE_CHARTS, *DEVICE_CHARTS)
-    archive = archive_tables(tables, {*needed, "findings"})
+    archive = ArchiveTables.read(tables, {*needed, "findings"})
     look = Look(tuple(json.loads(bench)))
     save_all(drawn_of(ARCHIVE_CHARTS, archive, look), Path(charts))
     Path(device_charts).mkdir(parents=True, exist_ok=True)

@@ -6,11 +6,11 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.running.stages.of_session import session_tables
 from strapline.telling.charts.chart import drawn_of, needs_of
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.charts.specification import save_all
 from strapline.telling.charts.theme import Look
+from strapline.telling.session_tables import SessionTables
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Tolerance
@@ -22,5 +22,5 @@ def run(*, charts: str, bench: str, tolerance: Tolerance, **tables: str) -> None
 
     Writes `charts`/<name>.vl.json for each of SESSION_CHARTS.
     """
-    session = session_tables(tables, tolerance, needs_of(*SESSION_CHARTS))
+    session = SessionTables.read(tables, tolerance, needs_of(*SESSION_CHARTS))
     save_all(drawn_of(SESSION_CHARTS, session, Look(tuple(json.loads(bench)))), Path(charts))

@@ -6,8 +6,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.running.stages.of_archive import archive_tables
-from strapline.telling.archive_tables import DeviceTables
+from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import DEVICE_CHARTS
 from strapline.telling.charts.chart import needs_of
 from strapline.telling.publish import sources
@@ -30,7 +29,7 @@ def run(
     """Writes `folder`/<device>/ for every device with a finding; `bench`: JSON list of the
     register's tested devices; `edition`: the fingerprint of what made the findings; `tables`: the
     archive's."""
-    archive = archive_tables(tables, {*needs_of(*DEVICE_CHARTS), "findings", "sessions"})
+    archive = ArchiveTables.read(tables, {*needs_of(*DEVICE_CHARTS), "findings", "sessions"})
     Path(folder).mkdir(parents=True, exist_ok=True)
     for device in archive.found:
         own = DeviceTables(device, archive)

@@ -6,12 +6,12 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.running.stages.of_session import session_tables
 from strapline.telling.charts.chart import needs_of
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.publish import sources
 from strapline.telling.publish.folder import in_frames, publish
 from strapline.telling.publish.tables import session_markdown, session_rows
+from strapline.telling.session_tables import SessionTables
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Palette, Presentation, Tolerance
@@ -29,7 +29,9 @@ def run(
 ) -> None:
     """`bench`: JSON list of the register's tested devices; `edition`: the figures' fingerprint;
     `tables`: the session's."""
-    session = session_tables(tables, tolerance, {*needs_of(*SESSION_CHARTS), "aligned", "metrics"})
+    session = SessionTables.read(
+        tables, tolerance, {*needs_of(*SESSION_CHARTS), "aligned", "metrics"}
+    )
     rows = session_rows(session.intake, session.metrics, tolerance)
     started_at = session.aligned["time"].min() if len(session.aligned) else None
     publish(

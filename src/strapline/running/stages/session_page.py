@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 
 from strapline.ground.files import write_model, write_text
 from strapline.ground.records.shown import ShownFigures
-from strapline.running.stages.of_session import session_tables
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.charts.shown import on_page
 from strapline.telling.report import origin as origins
 from strapline.telling.report import session_page as told
 from strapline.telling.report.site import rendered
+from strapline.telling.session_tables import SessionTables
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Presentation, Tolerance
@@ -41,7 +41,7 @@ def run(
     **tables: str,
 ) -> None:
     """`made_with`: in words, by which versions the figures were made; `tables`: the session's."""
-    session = session_tables(tables, tolerance, NEEDED)
+    session = SessionTables.read(tables, tolerance, NEEDED)
     shown = told.context(session, on_page(SESSION_CHARTS, Path(charts)))
     come_from = origins.context(session, made_with)
     write_text(page, rendered(told.SESSION, presentation, shown))

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from strapline.ground.files import write_text
 from strapline.method.claims.evidence import Policy
-from strapline.running.stages.of_archive import READ, archive_tables
-from strapline.telling.archive_tables import DeviceTables
+from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.shown import on_page
+from strapline.telling.kept import kept_in
 from strapline.telling.report.pages import written_by
 from strapline.telling.report.site import rendered
 
@@ -36,7 +36,7 @@ def run(
     **tables: str,
 ) -> None:
     """`pages`: those about the archive, each under its own name; `tables`: the archive's."""
-    archive = archive_tables(tables, READ.keys() - IN_PICTURES)
+    archive = ArchiveTables.read(tables, kept_in(ArchiveTables).keys() - IN_PICTURES)
     policy = Policy(claims, criteria, equivalence, tolerance)
     places = {Path(page).name: page for page in pages}
     Path(device_pages).mkdir(parents=True, exist_ok=True)
