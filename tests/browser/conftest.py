@@ -80,6 +80,7 @@ def pages(report):
         "sessions": report / "sessions.html",
         "head-to-head": report / "head-to-head.html",
         "method": report / "method.html",
+        "glossary": report / "glossary.html",
         "data": report / "data.html",
         "plan": report / "plan.html",
         "sheet": report / "sheet.html",

@@ -138,6 +138,7 @@ rule method_page:
     output:
         page=f"{RESULTS}/report/method.html",
         text=f"{RESULTS}/report/method.md",
+        glossary=f"{RESULTS}/report/glossary.html",
     params:
         method=RUN.method("method_page"),
         # Functions, for Snakemake would take braces in a plain string for wildcards.

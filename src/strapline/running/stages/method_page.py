@@ -1,5 +1,5 @@
 """Method page: settings, what they mean and fingerprints -> the page that tells the method, and
-the same as Markdown."""
+the same as Markdown; and the page of our words."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import json
 from typing import TYPE_CHECKING
 
 from strapline.ground.files import write_text
+from strapline.telling.report.glossary import GLOSSARY
 from strapline.telling.report.method_page import METHOD, context
 from strapline.telling.report.method_told import markdown
 from strapline.telling.report.site import rendered
@@ -19,6 +20,7 @@ def run(
     *,
     page: str,
     text: str,
+    glossary: str,
     in_force: str,
     meanings: str,
     fingerprints: str,
@@ -37,3 +39,4 @@ def run(
     )
     write_text(page, rendered(METHOD, presentation, shown))
     write_text(text, markdown(shown["told"]))
+    write_text(glossary, rendered(GLOSSARY, presentation, GLOSSARY.context()))

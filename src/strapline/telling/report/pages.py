@@ -5,6 +5,7 @@ from strapline.telling.report.changes import CHANGES
 from strapline.telling.report.checklist import CHECKLIST
 from strapline.telling.report.data import DATA
 from strapline.telling.report.device import DEVICE
+from strapline.telling.report.glossary import GLOSSARY
 from strapline.telling.report.head_to_head import HEAD_TO_HEAD
 from strapline.telling.report.method_page import METHOD
 from strapline.telling.report.origin import ORIGIN
@@ -19,6 +20,7 @@ PAGES: tuple[Page, ...] = (
     HEAD_TO_HEAD,
     CHANGES,
     METHOD,
+    GLOSSARY,
     DATA,
     PLAN,
     CHECKLIST,

@@ -1,0 +1,78 @@
+"""What each word means, on its own page: one word for one thing in pages, commands and tables."""
+
+from typing import NamedTuple
+
+from strapline.telling.report.method_page import METHOD
+from strapline.telling.report.page import Context, Page
+
+
+class Word(NamedTuple):
+    """`in_tables`: what code and tables call it; `never`: what else it is called elsewhere, and
+    what no sentence of ours calls it."""
+
+    word: str
+    meaning: str
+    in_tables: str = ""
+    never: tuple[str, ...] = ()
+
+
+WORDS = (
+    Word(
+        "strap",
+        "The recording that the others are compared with, usually from a chest strap.",
+        "reference",
+        ("gold standard", "criterion device"),
+    ),
+    Word("device", "What is tested.", "device", ("wearable under test", "DUT")),
+    Word("wearer", "The person who wears the devices.", "wearer", ("subject", "participant")),
+    Word("tester", "The person who uses Strapline.", never=("user", "operator")),
+    Word(
+        "session",
+        "One outing with all its recordings: one folder in the inbox.",
+        "session",
+        ("workout", "trial"),
+    ),
+    Word("activity", "What kind of session it is.", "activity", ("sport", "exercise type")),
+    Word("export", "A file as an app wrote it.", never=("dump", "upload")),
+    Word(
+        "recording",
+        "The heart rate that one device recorded in one session.",
+        "recording",
+        ("data stream",),
+    ),
+    Word(
+        "card",
+        "What the tester says of a session, in the file session.yaml.",
+        never=("manifest", "metadata file"),
+    ),
+    Word("figure", "One number of one session.", "metric", ("score", "KPI")),
+    Word("statistic", "One number over several sessions.", "statistic", ("aggregate metric",)),
+    Word(
+        "view",
+        "How the clocks are taken: settled by evidence, or with the delay taken out.",
+        "alignment",
+        ("clock mode",),
+    ),
+    Word(
+        "fault",
+        "A stretch in which a device is not right.",
+        "episode",
+        ("incident", "anomaly"),
+    ),
+    Word("stretch", "A part of a session.", never=("chunk", "slice")),
+    Word(
+        "counts",
+        "Is used: said of a session, or a second, that figures are computed from.",
+        never=("usable evidence",),
+    ),
+    Word("set aside", "Not used, for a stated reason.", "set_aside", ("rejected", "discarded")),
+    Word("edition", "All that was published at one time.", "edition", ("snapshot", "release")),
+    Word("package", "One session in a zip file, to hand over.", never=("bundle",)),
+)
+
+
+def context() -> Context:
+    return {"words": WORDS}
+
+
+GLOSSARY = Page("glossary.html", "method_page", "glossary.html", context, within=METHOD.file)
