@@ -1,10 +1,10 @@
 """Each number of settings, cards and register has a range, and what lies outside is refused."""
 
+import json
 import re
 from functools import reduce
 
 import pytest
-import yaml
 
 from document_numbers import numbers_of
 from strapline.ground.documents import DocumentError
@@ -79,10 +79,11 @@ def mistakes(tmp_path, text, load=load_settings, name="settings.yaml"):
 
 
 def with_value(place, value):
-    """A section of the settings as it is by default, but for one, given as YAML."""
+    """A section of the settings as it is by default, but for one, given as YAML (of which JSON is
+    a part)."""
     content = Settings().model_dump(mode="json", include={place[0]})
     reduce(lambda node, key: node[key], place[:-1], content)[place[-1]] = "HERE"
-    return yaml.safe_dump(content).replace("HERE", value)
+    return json.dumps(content).replace('"HERE"', value)
 
 
 def shown(bound):
