@@ -163,7 +163,7 @@ def _found(devices: list[str], activities: list[str]) -> tuple[pd.DataFrame, pd.
     policy = Policy(Claims(), Criteria(), Equivalence(), Tolerance())
     common = {"alignment": "settled", "sessions": 12, "wearers": 3, "minutes": 540.0}
     statistics = ["bias", "bias_next_session", "limit_lower", "limit_upper", "mape_median"]
-    statistics += ["mape_lowest", "mape_highest", *policy.criteria_met, "equivalence"]
+    statistics += ["bias_p", "mape_lowest", "mape_highest", *policy.criteria_met, "equivalence"]
     found = [
         {"device": device, "activity": activity, "statistic": statistic, "unit": "bpm"}
         | {"value": 1.5 + place, "low": 0.5 - place, "high": 3.5 + place}
@@ -175,6 +175,7 @@ def _found(devices: list[str], activities: list[str]) -> tuple[pd.DataFrame, pd.
     compared = [
         {"device_a": a, "device_b": b, "activity": activity, "metric": "mae", "unit": "bpm"}
         | {"difference": -1.5, "low": -2.5, "high": -0.5, "p": 0.01, "p_family": 0.01 * place}
+        | {"people_p_family": 0.01 * place, "pairs": 6, "failed_a": 0, "failed_b": 1}
         | {"sessions_needed": 8, "closer": 0.75, "closer_low": 0.5, "closer_high": 0.9}
         | {"a_left": 7, "a_right": 5, "confounded": False}
         | {"balanced": -1.5, "balanced_low": -2.5, "balanced_high": -0.5}

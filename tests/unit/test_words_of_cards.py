@@ -91,7 +91,7 @@ def of_pairs(**words_of):
         for place, row in enumerate(pairs)
     ).drop_duplicates(["session", "device"])
     held = figures(*pairs)
-    return comparisons(held, worn), firmware_changes(held, worn)
+    return comparisons(held, worn, Criteria()), firmware_changes(held, worn)
 
 
 def of_faults(**words_of):

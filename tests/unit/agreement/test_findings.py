@@ -11,7 +11,8 @@ from statsmodels.stats.multitest import multipletests
 
 from strapline.ground.settings import Criteria, Equivalence
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
-from strapline.method.agreement.findings import findings, median_interval
+from strapline.method.agreement.findings import findings
+from strapline.method.agreement.medians import median_interval
 
 CRITERIA, MARGINS = Criteria(), Equivalence()
 

@@ -11,18 +11,25 @@ from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
 from strapline.method.agreement.head_to_head import (
+    ALPHA,
     EXACT_UP_TO,
     adjust_for_side,
     head_to_head,
     holm,
     sign_flip_p,
 )
+from strapline.method.agreement.medians import median_interval
 
 sizes = st.integers(2, 10)
 
 
 def differences(seed, n, mean=0.5):
     return np.random.default_rng(seed).normal(mean, 1, n)
+
+
+def compared(values, wearers=None):
+    whom = np.full(values.size, "") if wearers is None else np.array(wearers)
+    return head_to_head(values, whom, "name")
 
 
 @given(st.integers(0, 1000), sizes)
@@ -62,10 +69,9 @@ def test_equal_sums_count_as_equal():
 @given(st.integers(0, 1000), st.integers(2, 30))
 def test_swapping_devices_turns_everything_over(seed, n):
     values = differences(seed, n)
-    one, other = head_to_head(values, "name"), head_to_head(-values, "name")
-    assert one.mean == -other.mean
+    one, other = compared(values), compared(-values)
+    assert one.median == -other.median
     assert one.p == other.p
-    assert one.interval.low == pytest.approx(-other.interval.high)
     assert one.closer == pytest.approx(1 - other.closer)
     assert one.closer_interval.low == pytest.approx(1 - other.closer_interval.high)
 
@@ -73,20 +79,45 @@ def test_swapping_devices_turns_everything_over(seed, n):
 @given(st.integers(0, 1000), st.integers(2, 12), st.floats(0.01, 100))
 def test_units_do_not_matter(seed, n, factor):
     values = differences(seed, n)
-    one, other = head_to_head(values, "name"), head_to_head(values * factor, "name")
+    one, other = compared(values), compared(values * factor)
     assert (one.p, one.closer) == (other.p, other.closer)
 
 
-def test_interval_as_scipy():
-    values = differences(2, 9)
-    interval = stats.ttest_1samp(values, 0).confidence_interval()
-    ours = head_to_head(values, "name").interval
-    assert (ours.low, ours.high) == pytest.approx((interval.low, interval.high))
+@given(st.integers(0, 1000), sizes)
+def test_signs_as_scipy(seed, n):
+    values = differences(seed, n)
+    theirs = stats.binomtest(int(np.count_nonzero(values > 0)), n).pvalue
+    assert compared(values).p == pytest.approx(theirs)
+
+
+@given(st.integers(0, 1000), st.integers(2, 30), st.integers(1, 10))
+def test_an_interval_leaves_out_0_just_where_its_p_says_so(seed, n, pairs):
+    values = np.round(differences(seed, n, 1.0), 1)
+    interval = median_interval(np.sort(values), 1 - ALPHA / pairs)
+    apart = interval.low > 0 or interval.high < 0
+    assert apart == (compared(values).p * pairs < ALPHA)
+
+
+def test_a_device_that_fails_now_and_then_may_be_closer_in_the_typical_session():
+    values = np.array([-1.0] * 17 + [25.0] * 3)
+    found = compared(values)
+    assert np.mean(values) > 0 > found.median
+    assert found.p < 0.01 and found.closer == 0.85
+
+
+def test_of_people_the_wearer_is_the_unit():
+    # Six wearers, A closer on each in most sessions: of 2^6 signs two are as extreme.
+    wearers = np.repeat(list("abcdef"), 3)
+    values = np.tile([-1.0, -2.0, 0.5], 6)
+    assert compared(values, wearers).people_p == 2 / 64
+    assert math.isnan(compared(values[:15], wearers[:15]).people_p)
+    unsaid = np.where(wearers == "f", "", wearers)
+    assert math.isnan(compared(values, unsaid).people_p)
 
 
 def test_closer_in_the_next_session_by_hand():
     # Seven of nine, and a tie as a half.
-    result = head_to_head(np.array([-1.0] * 7 + [1, 1, 0]), "name")
+    result = compared(np.array([-1.0] * 7 + [1, 1, 0]))
     assert result.closer == 0.75
     assert result.closer_interval.covers(0.5)
 
@@ -97,11 +128,10 @@ def test_false_alarms_are_as_rare_as_they_should_be():
 
 
 def test_few_sessions():
-    none = head_to_head(np.array([]), "name")
-    assert np.isnan([none.mean, none.p, none.closer, none.interval.low]).all()
-    one = head_to_head(np.array([-2.0]), "name")
-    assert (one.mean, one.p, one.closer) == (-2, 1, 1)
-    assert math.isnan(one.interval.low)
+    none = compared(np.array([]))
+    assert np.isnan([none.median, none.p, none.closer]).all()
+    one = compared(np.array([-2.0]))
+    assert (one.median, one.p, one.closer) == (-2, 1, 1)
 
 
 @given(st.lists(st.floats(0, 1), min_size=1, max_size=10))

@@ -8,6 +8,7 @@ import pytest
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
+from strapline.ground.settings import Criteria
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.metrics.comparisons import comparisons
 from unit.agreement.archives import archive, looked_up
@@ -31,7 +32,7 @@ def together(*sessions, a="band", b="watch"):
 def compared(*groups):
     rows = [row for group in groups for row in group[0]]
     worn = [row for group in groups for row in group[1]]
-    return comparisons(archive(*rows), pd.DataFrame(worn))
+    return comparisons(archive(*rows), pd.DataFrame(worn), Criteria())
 
 
 def only(frame, **where):
@@ -42,17 +43,15 @@ def only(frame, **where):
 
 
 def test_differences_are_paired_by_session():
-    a, b = [4.0, 6.0, 5.0, 9.0, 3.5], [2.0, 5.5, 1.0, 4.0, 3.0]
+    a, b = [4.0, 6.0, 5.0, 9.0, 3.5, 6.0], [2.0, 5.5, 1.0, 4.0, 3.0, 3.0]
     row = only(compared(together(*((x, y, LEFT) for x, y in zip(a, b, strict=True)))))
-    expected = stats.ttest_rel(a, b)
-    interval = expected.confidence_interval()
-    assert row["difference"] == pytest.approx(np.mean(a) - np.mean(b))
-    assert [row["low"], row["high"]] == pytest.approx(list(interval))
-    # B was closer each time: of 2^5 signs two are as extreme (Fisher 1935).
-    assert row["p"] == 2 / 32
+    assert row["difference"] == np.median(np.subtract(a, b)) == 2.5
+    # Of six values the smallest and the largest hold the median with 1 - 2 / 2^6.
+    assert (row["low"], row["high"]) == (0.5, 5)
+    assert row["p"] == stats.binomtest(0, 6).pvalue == 2 / 64
     assert row["closer"] == 0
     assert row["closer_high"] == pytest.approx(
-        stats.binomtest(0, 5).proportion_ci(method="wilson").high
+        stats.binomtest(0, 6).proportion_ci(method="wilson").high
     )
     half = only(compared(together((4, 2, LEFT), (6, 5, LEFT))), metric="mape")
     assert half["difference"] == pytest.approx(0.75)
@@ -69,7 +68,7 @@ def test_a_device_on_one_side_only_is_confounded():
 def test_the_wrist_is_taken_off_where_both_changed_sides():
     # A is worse by 2, the left wrist by 3, and A sat on the left three times of four.
     row = only(compared(together((9, 4, LEFT), (9, 4, LEFT), (9, 4, LEFT), (6, 7, RIGHT))))
-    assert row["difference"] == pytest.approx(3.5)
+    assert row["difference"] == 5
     assert not row["confounded"]
     assert row["balanced"] == pytest.approx(2)
 
@@ -90,9 +89,20 @@ def test_p_values_are_adjusted_over_their_family():
         ]
         assert len(own) == 3
         assert own["p_family"].to_numpy() == pytest.approx(
-            multipletests(own["p"], method="holm")[1]
+            multipletests(own["p"], method="bonferroni")[1]
         )
         assert (own["p_family"] > own["p"]).any()
+
+
+def test_who_failed_is_told_of_sessions_with_both():
+    rows, worn = together((4, 2, LEFT), (30, 5, LEFT), (6, 1, RIGHT))
+    whole = [
+        {"session": f"band-watch-{place}", "device": device, "within_either": within}
+        for place, of_each in enumerate([(95.0, 99.0), (40.0, 99.0), (89.0, 50.0)])
+        for device, within in zip(("band", "watch"), of_each, strict=True)
+    ]
+    row = only(compared((rows + whole, worn)))
+    assert (row["failed_a"], row["failed_b"]) == (2, 1)
 
 
 def test_only_sessions_with_both_count():

@@ -186,6 +186,9 @@ def evidence(policy):
     duel = {"unit": "bpm", "difference": 2.5, "low": -1.1, "high": 6.1, "p": 0.125}
     duel |= {
         "p_family": 0.25,
+        "pairs": 1,
+        "failed_a": 1,
+        "failed_b": 2,
         "sessions_needed": 4,
         "closer": 0.25,
         "closer_low": 0.046,

@@ -234,7 +234,11 @@ BAND = Duel(
     difference=Value(-2.5, -4.5, -0.5),
     balanced=Value(-2.4, -4.3, -0.6),
     p=0.012,
+    people_p=0.02,
+    pairs=6,
     sessions_needed=4,
+    failed_a=1,
+    failed_b=2,
     closer=Value(75, 55, 93),
     a_left=7,
     a_right=5,
@@ -248,17 +252,37 @@ def claimed(**changes):
 def test_too_few_sessions_to_show_anything_is_no_null_result():
     claim = claimed(p=0.375, ground=SOME, sessions_needed=8)
     assert claim.verdict == "too little to say"
-    assert read(claim.sentence) == [2.5, 3, 4, 4, 8]
+    assert read(claim.sentence) == [3, 4, 4, 8]
     assert claimed(p=0.375, ground=SOME).verdict == "not shown"
 
 
 def test_the_closer_device_is_named_first_whichever_way_round():
     one, other = duel_claim(BAND, CLAIMS), duel_claim(BAND.turned(), CLAIMS)
-    assert one.sentence.startswith("Band is closer to the strap than Watch, by 2.5 bpm")
+    typical = "Band is closer to the strap than Watch in the typical session, by 2.5 bpm"
+    assert one.sentence.startswith(typical)
     assert one == other
     interval, p = [0.5, 4.5], 0.012
     further, wrists = [9, 12, 55, 93], [7, 5, 2.4, 0.6, 4.3]
-    assert read(one.sentence) == [2.5, 95, *interval, p, 12, 3, *further, *wrists]
+    # Clopper & Pearson, one-sided, 1 and 2 of 12; six pairs at 5 % together.
+    failed = [1, 12, 34, 2, 12, 44]
+    assert read(one.sentence) == [2.5, 99.2, *interval, p, 12, 3, *further, *failed, *wrists]
+
+
+@pytest.mark.parametrize(
+    ("failed_a", "failed_b", "sessions", "told"),
+    [(1, 2, 12, True), (0, 2, 40, False), (0, 0, 19, False), (0, 0, 20, True)],
+)
+def test_by_how_much_is_said_only_where_failures_are_known(failed_a, failed_b, sessions, told):
+    ground = replace(MUCH, sessions=sessions)
+    claim = claimed(failed_a=failed_a, failed_b=failed_b, ground=ground)
+    assert ("session, by 2.5 bpm" in claim.sentence) == told
+
+
+@pytest.mark.parametrize("people_p", [math.nan, 0.05])
+def test_of_people_a_device_is_closer_only_where_wearers_show_it(people_p):
+    claim = claimed(people_p=people_p)
+    assert claim.verdict == "shown"
+    assert claim.sentence.startswith("On these 3 wearers, Band tends to be closer")
 
 
 @pytest.mark.parametrize(
@@ -274,7 +298,6 @@ def test_a_device_is_closer_only_beyond_chance_and_on_either_wrist(changes):
     assert duel_claim(BAND, CLAIMS).verdict == "shown"
     assert claimed(**changes).verdict == "not shown"
     assert claimed(ground=LITTLE).verdict == "too little to say"
-    assert "tends to be closer" in claimed(ground=SOME).sentence
 
 
 def test_where_each_sat_is_told():

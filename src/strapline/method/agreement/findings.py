@@ -16,7 +16,6 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
-from scipy import special
 
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.vocabulary import UNSTATED
@@ -30,6 +29,7 @@ from strapline.method.agreement.means import (
     on_these_wearers,
     over_people,
 )
+from strapline.method.agreement.medians import median_interval
 from strapline.method.agreement.pooling import pool
 from strapline.method.agreement.proportions import at_most, share_of_dependent_cases, wilson
 from strapline.method.agreement.repeated_measures import SubjectSummaries
@@ -212,43 +212,35 @@ def _mape(own: pd.DataFrame) -> Iterator[Finding]:
     yield Finding("mape_highest", float(values[-1]), UNKNOWN, "%", values.size)
 
 
-def median_interval(ordered: np.ndarray) -> Interval:
-    """Of the median of values in rising order, at least 95 %, whatever their distribution.
-
-    From order statistics by the binomial distribution (Thompson 1936, Ann Math Stat 7:122-128,
-    from memory). Fewer than six values allow none: NaN.
-    """
-    at_most = special.bdtr(np.arange(ordered.size + 1), ordered.size, 0.5)
-    below = int(np.searchsorted(at_most, 0.025))
-    if below < 1:
-        return UNKNOWN
-    return Interval(float(ordered[below - 1]), float(ordered[-below]))
-
-
 def _met(own: pd.DataFrame, criteria: Criteria) -> Iterator[Finding]:
     """In how many sessions of a hundred each criterion was met."""
-    met = {
-        "met_mape": ("mape", own["mape"] < criteria.mape_below),
-        "met_within": ("within_either", own["within_either"] >= criteria.time_within),
-        "met_concordance": ("concordance", own["concordance"] >= criteria.concordance),
-    }
-    for statistic, (figure, answer) in met.items():
-        answers = own.assign(met=answer.astype(float)).dropna(subset=[figure])
-        if answers.empty:
+    wearers = own["wearer"].to_numpy(str)
+    mape, within, concordance = (
+        own[name].to_numpy(float) for name in ("mape", "within_either", "concordance")
+    )
+    for statistic, figures, met in (
+        ("met_mape", mape, mape < criteria.mape_below),
+        ("met_within", within, within >= criteria.time_within),
+        ("met_concordance", concordance, concordance >= criteria.concordance),
+    ):
+        known = ~np.isnan(figures)
+        answers, sessions = met[known], int(np.count_nonzero(known))
+        if not sessions:
             continue
-        count, sessions = int(answers["met"].sum()), len(answers)
+        count = int(np.count_nonzero(answers))
         yield _percent(statistic, count / sessions, wilson(count, sessions), sessions)
         if statistic == "met_within":
             failed = sessions - count
             bound = Interval(0.0, at_most(failed, sessions))
             yield _percent("failing", failed / sessions, bound, sessions)
-        stated = answers[answers["wearer"] != UNSTATED]
-        of_each = stated.groupby("wearer")["met"].mean().to_numpy()
-        if of_each.size >= FEWEST_WEARERS:
-            share = float(np.mean(of_each))
+        stated = wearers[known] != UNSTATED
+        names, member = np.unique(wearers[known][stated], return_inverse=True)
+        if names.size >= FEWEST_WEARERS:
+            share = float(np.mean(np.bincount(member, answers[stated]) / np.bincount(member)))
             # Wearers' own shares differ by no more than if each met it always or never.
-            interval = share_of_dependent_cases(share, of_each.size)
-            yield _percent(f"{statistic}_over_wearers", share, interval, len(stated))
+            interval = share_of_dependent_cases(share, names.size)
+            cases = int(np.count_nonzero(stated))
+            yield _percent(f"{statistic}_over_wearers", share, interval, cases)
 
 
 def _percent(statistic: str, share: float, shares: Interval, sessions: int) -> Finding:

@@ -10,12 +10,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
+from strapline.method.agreement.medians import sign_p
 from strapline.method.agreement.proportions import wilson
 from strapline.method.agreement.resampling import generator
 
 # Below it, over all pairs of a family, a difference counts as shown.
 ALPHA = 0.05
 EXACT_UP_TO = 16
+# Of fewer wearers, sign flips can show nothing: their least p is 2 / 2^n.
+FEWEST_PEOPLE = 6
 DRAWS = 19_999
 
 
@@ -23,35 +26,50 @@ DRAWS = 19_999
 class HeadToHead:
     """What sessions with both devices say.
 
-    mean: of the differences, with a t interval (NaN for one session); p: two-sided, by sign
-    flips. closer: share of sessions in which A had the smaller error, ties as halves, with
-    Wilson's interval: the probability that A is closer than B in the next session, if that is
-    like the others.
+    median: of the differences; p: of none in the typical session, by the sign test. people_p: the
+    same of people, by sign flips of wearers' shares, NaN with fewer than FEWEST_PEOPLE. closer:
+    share of sessions in which A had the smaller error, ties as halves, with Wilson's interval: the
+    probability that A is closer than B in the next session, if that is like the others.
     """
 
     sessions: int
-    mean: float
-    interval: Interval
+    median: float
     p: float
+    people_p: float
     closer: float
     closer_interval: Interval
 
 
-def head_to_head(differences: np.ndarray, name: str, level: float = 0.95) -> HeadToHead:
-    """Compare A with B; `name` is what random numbers depend on. NaN without a session."""
+def head_to_head(
+    differences: np.ndarray, wearers: np.ndarray, name: str, level: float = 0.95
+) -> HeadToHead:
+    """Compare A with B; wearers: of each session, empty where nobody says; `name` is what random
+    numbers depend on. NaN without a session.
+
+    A mean would go by the few sessions in which one of the two fails. Which is closer is asked of
+    the typical session; how often each fails is told beside it.
+    """
     n = differences.size
     if n == 0:
-        return HeadToHead(0, math.nan, UNKNOWN, math.nan, math.nan, UNKNOWN)
+        return HeadToHead(0, math.nan, math.nan, math.nan, math.nan, UNKNOWN)
     wins = float(np.count_nonzero(differences < 0) + np.count_nonzero(differences == 0) / 2)
-    mean = float(np.mean(differences))
-    error = float(np.std(differences, ddof=1)) / math.sqrt(n) if n > 1 else math.nan
     return HeadToHead(
         sessions=n,
-        mean=mean,
-        interval=around(mean, t_quantile(level, n - 1) * error),
-        p=sign_flip_p(differences, name),
+        median=float(np.median(differences)),
+        p=sign_p(differences),
+        people_p=_of_people(differences, wearers, name),
         closer=wins / n,
         closer_interval=wilson(wins, n, level),
+    )
+
+
+def _of_people(differences: np.ndarray, wearers: np.ndarray, name: str) -> float:
+    stated = wearers != ""
+    names, member = np.unique(wearers[stated], return_inverse=True)
+    if names.size < FEWEST_PEOPLE:
+        return math.nan
+    return sign_flip_p(
+        np.bincount(member, np.sign(differences[stated])) / np.bincount(member), name
     )
 
 

@@ -4,20 +4,26 @@ from dataclasses import dataclass
 
 from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import Strength, Verdict
-from strapline.ground.words import bpm, counted, number, plain
+from strapline.ground.words import bpm, counted, listed, number, plain
 from strapline.method.agreement.head_to_head import ALPHA
+from strapline.method.agreement.proportions import at_most
 from strapline.method.claims.claim import Claim, Ground, apart_from_zero, known, p_words
 from strapline.method.metrics.value import Value
+
+# With fewer, a failure that neither showed may still tip the balance.
+MANY_SESSIONS = 20
 
 
 @dataclass(frozen=True)
 class Duel:
     """A row of COMPARISONS in mean absolute error, labels in the place of devices.
 
-    difference, balanced: A minus B, as it was and as if each had sat on either wrist as often.
-    p: adjusted. closer: share in percent of the sessions in
-    which A was closer, with the interval for further ones. sessions_needed: with fewer, no
-    difference could be shown. a_left, a_right: sessions with A on that wrist and B on the other.
+    difference: median of A minus B, with an interval that holds for all `pairs` together;
+    balanced: the mean as if each had sat on either wrist as often. p, people_p: adjusted, on these
+    wearers and over people. failed_a, failed_b: sessions in which each failed. closer: share in
+    percent of the sessions in which A was closer, with the interval for further ones.
+    sessions_needed: with fewer, no difference could be shown. a_left, a_right: sessions with A on
+    that wrist and B on the other.
     """
 
     label_a: str
@@ -26,7 +32,11 @@ class Duel:
     difference: Value
     balanced: Value
     p: float
+    people_p: float
+    pairs: int
     sessions_needed: int
+    failed_a: int
+    failed_b: int
     closer: Value
     a_left: int
     a_right: int
@@ -46,7 +56,11 @@ class Duel:
             self.difference.turned(),
             self.balanced.turned(),
             self.p,
+            self.people_p,
+            self.pairs,
             self.sessions_needed,
+            self.failed_b,
+            self.failed_a,
             Value(100 - closer.value, 100 - closer.high, 100 - closer.low),
             self.a_right,
             self.a_left,
@@ -58,31 +72,41 @@ class Duel:
         `balanced` is unknown."""
         return self.p < ALPHA and self.difference.value < 0 and apart_from_zero(self.balanced)
 
+    @property
+    def size_told(self) -> bool:
+        """Whether by how much may be said in general: where both have shown what a failure adds,
+        or neither has failed in many sessions."""
+        both = self.failed_a > 0 and self.failed_b > 0
+        neither = self.failed_a == self.failed_b == 0
+        return both or (neither and self.ground.sessions >= MANY_SESSIONS)
+
 
 def duel_claim(duel: Duel, claims: Claims) -> Claim:
-    """Which of the two is closer to the strap, and how sure that is."""
+    """Which of the two is closer to the strap in the typical session, and how sure that is."""
     if duel.difference.value > 0:
         duel = duel.turned()
     a, b, ground = plain(duel.label_a), plain(duel.label_b), duel.ground
-    by = f"by {bpm(abs(duel.difference.value))}"
+    by = f", by {bpm(abs(duel.difference.value))}" if duel.size_told else ""
+    typical = "in the typical session"
     strength = ground.strength(claims)
-    if strength == Strength.DID or not duel.difference.known:
-        what = f"{a} was closer to the strap than {b} {by} in {ground.these}"
-        return Claim(Verdict.TOO_LITTLE, f"{what} ({ground}): too little to say more.")
     often = f"in {duel.closer.value * ground.sessions / 100:g} of {ground.sessions} sessions"
+    if strength == Strength.DID:
+        what = f"{a} was closer to the strap than {b} {often}"
+        return Claim(Verdict.TOO_LITTLE, f"{what} ({ground}): too little to say more.")
     if ground.sessions < duel.sessions_needed:
-        what = f"{a} was closer to the strap than {b} {by} on average, and {often} ({ground})"
+        what = f"{a} was closer to the strap than {b} {often} ({ground})"
         more = f"with so many pairs to compare, it takes {duel.sessions_needed} sessions to show it"
         return Claim(Verdict.TOO_LITTLE, f"{what}: too little to say, {more}.")
     further = (
-        f"{_grounds(duel)}. {a} was closer {often}; of further sessions it may be "
-        f"{_ends(duel.closer)} of a hundred. {_wrists(duel, a)}"
+        f" {_grounds(duel)}. {a} was closer {often}; of further sessions it may be "
+        f"{_ends(duel.closer)} of a hundred. {_failures(duel, a, b)} {_wrists(duel, a)}"
     )
     if duel.shown:
-        what = f"{a} {_is(strength)} closer to the strap than {b}, {by}"
-        return Claim(Verdict.SHOWN, f"{what} {further}")
-    what = f"Which of {a} and {b} is closer is not shown: {a} was, {by}"
-    return Claim(Verdict.NOT_SHOWN, f"{what} {further}")
+        on, strength = ("", strength) if duel.people_p < ALPHA else (ground.whom, Strength.TENDS)
+        what = f"{on}{a} {_is(strength)} closer to the strap than {b} {typical}{by}"
+        return Claim(Verdict.SHOWN, f"{what}{further}")
+    what = f"Which of {a} and {b} is closer {typical} is not shown: {a} was{by}"
+    return Claim(Verdict.NOT_SHOWN, f"{what}{further}")
 
 
 def _is(strength: Strength) -> str:
@@ -92,7 +116,18 @@ def _is(strength: Strength) -> str:
 def _grounds(duel: Duel) -> str:
     p = f"p over all pairs {p_words(duel.p)}; {duel.ground}"
     # Below 0, A was closer; in words it is closer by so much.
-    return known(duel.difference.turned(), "bpm", p)
+    level = round(100 * (1 - ALPHA / duel.pairs), 1)
+    return known(duel.difference.turned(), "bpm", p, level=level)
+
+
+def _failures(duel: Duel, a: str, b: str) -> str:
+    """How often each failed, and how often it may."""
+    n = duel.ground.sessions
+    told = [
+        f"{name} failed in {count} of {n} (up to {100 * at_most(count, n):.0f} % of further ones)"
+        for name, count in ((a, duel.failed_a), (b, duel.failed_b))
+    ]
+    return f"{listed(told)}."
 
 
 def _wrists(duel: Duel, a: str) -> str:

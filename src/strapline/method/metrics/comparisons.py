@@ -3,31 +3,40 @@
 Each is judged by the seconds in which both could be compared with the reference.
 """
 
-from typing import Any
+from __future__ import annotations
+
+import math
+from collections import Counter
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.archive import COMPARISONS
-from strapline.ground.vocabulary import ALL_ACTIVITIES, Scope, root
-from strapline.method.agreement.head_to_head import ALPHA, adjust_for_side, head_to_head, holm
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Scope, root
+from strapline.method.agreement.head_to_head import ALPHA, adjust_for_side, head_to_head
+from strapline.method.agreement.medians import median_interval
 from strapline.method.agreement.session_table import (
     KEYS,
     by_activity,
+    session_table,
     stated_wearers,
 )
 from strapline.method.metrics import registry
 from strapline.method.metrics.shared_seconds import FIGURES
 
+if TYPE_CHECKING:
+    from strapline.ground.settings import Criteria
+
 SIDES = ("left", "right")
 
 
-def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
+def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame, criteria: Criteria) -> pd.DataFrame:
     """A frame under COMPARISONS from the archive's METRICS.
 
     worn: `session`, `device` and `placement`, one row each at most.
     """
-    pairs = _pairs(metrics, worn)
+    pairs = _failures(_pairs(metrics, worn), metrics, criteria)
     rows = [
         {
             "device_a": device_a,
@@ -43,10 +52,50 @@ def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
         )
         for metric in FIGURES
     ]
-    found = COMPARISONS.from_rows(rows)
-    found["p_family"] = _by_family(found)
-    found["sessions_needed"] = _sessions_needed(found)
-    return found
+    return COMPARISONS.from_rows(_as_families(rows))
+
+
+def _as_families(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """With what depends on how many pairs are judged together: those over all activities are one
+    family, those at single ones another.
+
+    By Bonferroni, so that the interval of each median, of a level that holds for all together,
+    leaves out 0 just where the adjusted p is below ALPHA.
+    """
+    pairs = Counter(_family(row) for row in rows if row["sessions"])
+    return [row | _judged(row, max(pairs[_family(row)], 1)) for row in rows]
+
+
+def _family(row: dict[str, Any]) -> tuple[str, str, bool]:
+    return row["alignment"], row["metric"], row["activity"] == ALL_ACTIVITIES
+
+
+def _judged(row: dict[str, Any], pairs: int) -> dict[str, Any]:
+    interval = median_interval(np.sort(row["differences"]), 1 - ALPHA / pairs)
+    return {
+        "low": interval.low,
+        "high": interval.high,
+        "pairs": pairs,
+        "p_family": min(pairs * row["p"], 1.0) if row["sessions"] else math.nan,
+        "people_p_family": min(pairs * row["people_p"], 1.0)
+        if not math.isnan(row["people_p"])
+        else math.nan,
+        # 2 / 2^n times the number of pairs must be below ALPHA.
+        "sessions_needed": math.floor(math.log2(2 * pairs / ALPHA)) + 1,
+    }
+
+
+def _failures(pairs: pd.DataFrame, metrics: pd.DataFrame, criteria: Criteria) -> pd.DataFrame:
+    """With `failed_a` and `failed_b`: whether each failed in the session as a whole; missing where
+    nothing says."""
+    table = session_table(metrics, ("within_either",))
+    within = table.set_index(["session", "alignment", "device"])["within_either"]
+    for side in ("a", "b"):
+        keys = pd.MultiIndex.from_frame(pairs[["session", "alignment", f"device_{side}"]])
+        found = within.reindex(keys).to_numpy(float)
+        failed = np.where(np.isnan(found), np.nan, found < criteria.time_within)
+        pairs = pairs.assign(**{f"failed_{side}": failed})
+    return pairs
 
 
 def _pairs(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
@@ -77,7 +126,8 @@ def _pairs(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
 def _compared(own: pd.DataFrame, metric: str, name: str) -> dict[str, Any]:
     own = own.dropna(subset=[f"{metric}_a", f"{metric}_b"])
     differences = (own[f"{metric}_a"] - own[f"{metric}_b"]).to_numpy(float)
-    result = head_to_head(differences, name)
+    wearers = own["wearer"].replace(UNSTATED, "").to_numpy(str)
+    result = head_to_head(differences, wearers, name)
     sided = own["side_a"].isin(SIDES) & own["side_b"].isin(SIDES) & (own["side_a"] != own["side_b"])
     on_left = (own["side_a"] == "left")[sided].to_numpy(bool)
     balanced = adjust_for_side(differences[sided.to_numpy(bool)], on_left)
@@ -87,13 +137,15 @@ def _compared(own: pd.DataFrame, metric: str, name: str) -> dict[str, Any]:
         "sessions": result.sessions,
         "wearers": stated_wearers(own),
         "minutes": float(np.minimum(own["minutes_a"], own["minutes_b"]).sum()),
-        "difference": result.mean,
-        "low": result.interval.low,
-        "high": result.interval.high,
+        "differences": differences,
+        "difference": result.median,
         "p": result.p,
+        "people_p": result.people_p,
         "closer": result.closer,
         "closer_low": result.closer_interval.low,
         "closer_high": result.closer_interval.high,
+        "failed_a": int(own["failed_a"].sum()),
+        "failed_b": int(own["failed_b"].sum()),
         "a_left": balanced.sessions_a_left,
         "a_right": balanced.sessions_a_right,
         "confounded": balanced.confounded,
@@ -101,22 +153,3 @@ def _compared(own: pd.DataFrame, metric: str, name: str) -> dict[str, Any]:
         "balanced_low": balanced.device_interval.low,
         "balanced_high": balanced.device_interval.high,
     }
-
-
-def _by_family(found: pd.DataFrame) -> pd.Series:
-    """Holm's adjustment: pairs over all activities are one family, those at single ones another."""
-    p_values = found.groupby(_families(found), observed=True)["p"]
-    return p_values.transform(lambda p: holm(p.to_numpy(float)))
-
-
-def _sessions_needed(found: pd.DataFrame) -> pd.Series:
-    """The fewest sessions of a pair with which sign flips could show a difference at all, were
-    it the clearest of its family: 2 / 2^n times the number of pairs must be below `ALPHA`."""
-    pairs = found.groupby(_families(found), observed=True)["p"].transform("count")
-    needed: pd.Series = np.floor(np.log2(2 * pairs.clip(lower=1) / ALPHA)) + 1
-    return needed.astype("int64")
-
-
-def _families(found: pd.DataFrame) -> list[pd.Series]:
-    over_all = (found["activity"] == ALL_ACTIVITIES).rename("over_all")
-    return [found["alignment"], found["metric"], over_all]

@@ -78,7 +78,7 @@ def run(
     held = SESSIONS.from_rows([_session(session) for session in known])
     placed = PLACEMENTS.from_rows([row for session in known for row in _placements(session)])
     where_worn = worn(placed, held)
-    COMPARISONS.write(comparisons(claimed, where_worn), comparisons_table)
+    COMPARISONS.write(comparisons(claimed, where_worn, criteria), comparisons_table)
     FIRMWARE.write(firmware_changes(claimed, where_worn), firmware)
     SESSIONS.write(held, sessions)
     PLACEMENTS.write(placed, placements)

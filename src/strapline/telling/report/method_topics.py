@@ -128,14 +128,25 @@ _TOPICS = (
     ),
     Topic(
         "Over sessions",
-        "The session is the unit. Over several activities each activity counts alike, or those in "
-        "which a device has it easy would outweigh the others. Limits, and what to expect of a "
-        "further session, are therefore told by activity only. Devices worn in the same sessions "
-        "are compared over the seconds in which both could be compared, by sign flips (Fisher "
-        "1935), adjusted for all pairs (Holm 1979). Where both changed wrists, the difference is "
-        "also given as if each had been on either wrist equally often. Where not, device and wrist "
-        "cannot be told apart. Firmware versions are compared with the effects of activity and "
-        "wearer taken off by least squares, or by Welch’s interval where there is one of each.",
+        "The session is the unit, and each counts alike: a bias is the mean of sessions’ biases, "
+        "and limits are those of a further second of a further session. Over several activities "
+        "each activity counts alike, or those in "
+        "which a device has it easy would outweigh the others; one with a single session is left "
+        "out. On these wearers the spread is that of sessions within a wearer. Of people the "
+        "wearer is the unit, from three on. A session fails if less than "
+        "{criteria[time_within]:g} % of its time is within the wider tolerance. No interval holds "
+        "what its sessions did not show, so how many sessions may fail is told beside it, with an "
+        "upper bound of 95 % (Clopper & Pearson 1934). Signs of bias of all devices and "
+        "activities are one family: p is adjusted so that even one false sign among them is rare "
+        "(Holm 1979). Intervals of biases are not adjusted. Limits, and what to expect of a "
+        "further session, are told by activity only. Devices worn in the same sessions "
+        "are compared over the seconds in which both could be compared, by the sign test: "
+        "which is closer in the typical session. Intervals of the median difference and p are "
+        "adjusted for all pairs (Bonferroni), so that they agree. Of people, from six wearers on, "
+        "signs of wearers’ shares are flipped in every way (Fisher 1935). Where both changed "
+        "wrists, the difference is also given as if each had been on either wrist equally often. "
+        "Where not, device and wrist cannot be told apart. Firmware versions are compared with "
+        "the effects of activity and wearer taken off by least squares, or by Welch’s interval where there is one of each.",
     ),
     Topic(
         "What the report may claim",
@@ -143,7 +154,9 @@ _TOPICS = (
         "did. From there on it says what a device tends to do. From "
         "{claims[does][fewest_sessions]} sessions and {claims[does][fewest_wearers]} wearers on "
         "it says what a device does. The settings also ask for minutes. A bias counts only if its"
-        " interval, as printed, leaves out 0. A difference between two devices counts only if its"
+        " interval, as printed, leaves out 0 and its adjusted p is below 0.05. What holds on the "
+        "wearers there were is told of these wearers; of people only what the wearers show as a "
+        "sample of them. A difference between two devices counts only if its"
         " adjusted p is below 0.05 and it remains with the wrists balanced. No claim rests on a "
         "clock that heart rate set, or on a view with the delay taken out. These thresholds are "
         "our choice.",
