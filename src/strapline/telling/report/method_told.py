@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from strapline.telling.report import method, method_checks
 from strapline.telling.report.consequence_formulas import CONSEQUENCES
 from strapline.telling.report.method_topics import SIGNS, Topic, topics
+from strapline.telling.report.performance import COMMAND, Performance, performance
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, Tolerance
@@ -29,9 +30,11 @@ class MethodTold:
     topics: Sequence[Topic]
     tables: Sequence[Formulas]
     faults: Sequence[method.Fault]
+    performance: Sequence[Performance]
     settings: Sequence[tuple[str, str, Sequence[method.Setting]]]
 
     signs = SIGNS
+    command = COMMAND
 
 
 def method_told(
@@ -63,6 +66,7 @@ def method_told(
             ),
         ),
         method.faults_looked_for(),
+        performance(),
         method.settings_in_force(settings, meanings),
     )
 
@@ -96,6 +100,20 @@ def _lines(told: MethodTold) -> Iterator[str]:
     yield from _table(
         ("Fault", "How it is recognised", "Settings"),
         [(fault.name, fault.how, fault.settings or "–") for fault in told.faults],
+    )
+    yield from (
+        "",
+        "## How often the method is right in simulations",
+        "",
+        f"By {told.command}.",
+        "",
+    )
+    yield from _table(
+        ("Scenario", "Question", "Wanted", "Found", "Could be told in", "Draws"),
+        [
+            (one.scenario, one.question, one.wanted, one.found, one.told, one.draws)
+            for one in told.performance
+        ],
     )
     yield from ("", "## Settings in force", "")
     yield from _table(

@@ -1,0 +1,226 @@
+"""How often intervals over sessions hold the truth, and claims are false.
+
+    python -m benchmarks.archive_claims [draws] [draws for false claims] [part of a name]
+
+Run in `tests/`. Every scenario is fixed, and its random numbers depend on what it is alone. What
+is printed, as comma-separated values, is what the Method page shows: put it into
+`src/strapline/telling/report/performance.csv`. It takes some twenty minutes of one core.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+import pandas as pd
+
+from benchmarks.made_archives import Bench, Drawn
+from benchmarks.made_sessions import SENSORS, Sensor
+from strapline.ground.settings import Claims, Criteria, Equivalence, Intervals, Tolerance
+from strapline.ground.vocabulary import Verdict
+from strapline.method.agreement.findings import findings
+from strapline.method.agreement.resampling import generator
+from strapline.method.claims.evidence import Evidence, Policy
+from strapline.method.metrics import registry
+from strapline.method.metrics.compared import Compared
+from strapline.method.metrics.intervals import Sampled
+
+COVERS, FALSE = "interval holds the truth", "claim is false"
+FAMILY = 4
+DRAWS = {COVERS: 500, FALSE: 2000}
+CRITERIA, MARGINS = Criteria(), Equivalence()
+POLICY = Policy(Claims(), CRITERIA, MARGINS, Tolerance())
+
+
+@dataclass(frozen=True)
+class Result:
+    """shown: in what share of the draws there was something to judge, and found: of these, how
+    often what `question` asks was so. wanted: found may be no less for an interval, no more for a
+    false claim."""
+
+    question: str
+    scenario: str
+    wanted: float
+    found: float
+    shown: float
+    draws: int
+
+    @property
+    def holds(self) -> bool:
+        """Whether what was found could be had where what is wanted is true (one-sided, 95 %)."""
+        share = self.wanted
+        slack = 1.645 * math.sqrt(share * (1 - share) / max(self.shown * self.draws, 1))
+        if self.question == FALSE:
+            return self.found <= share + slack
+        return self.found >= share - slack
+
+
+Judge = Callable[[Bench, Drawn, pd.DataFrame], np.ndarray]
+
+
+def covers(statistic: str, truth: Callable[[Bench, Drawn], np.ndarray | float]) -> Judge:
+    """1 where the interval of the statistic holds it, 0 where not, NaN where there is none."""
+
+    def judged(bench: Bench, drawn: Drawn, found: pd.DataFrame) -> np.ndarray:
+        rows = found[(found["activity"] == "a0") & (found["statistic"] == statistic)]
+        low, high = rows["low"].to_numpy(float), rows["high"].to_numpy(float)
+        true = truth(bench, drawn)
+        return np.where(np.isnan(low), np.nan, (low <= true) & (true <= high))
+
+    return judged
+
+
+def claimed(statistic: str, of_people: bool, all_activities: bool = False) -> Judge:
+    """1 where a claim is made that the scenario makes false, else 0."""
+
+    def judged(bench: Bench, drawn: Drawn, found: pd.DataFrame) -> np.ndarray:
+        evidence = Evidence(found, pd.DataFrame(), pd.DataFrame(), POLICY)
+        made: dict[str, bool] = {}
+        for one, claims in evidence.named_claims({}):
+            if (one.activity == "a0") == all_activities:
+                continue
+            for name, claim in claims:
+                if name == statistic:
+                    people = not claim.sentence.startswith(("On th", "In these"))
+                    made[one.device] = claim.verdict == Verdict.SHOWN and people == of_people
+        return np.array([made[device] for device in sorted(made)], float)
+
+    return judged
+
+
+def any_sign(bench: Bench, drawn: Drawn, found: pd.DataFrame) -> np.ndarray:
+    """1 where FAMILY devices together have a sign claimed at any activity or over all, else 0."""
+    evidence = Evidence(found, pd.DataFrame(), pd.DataFrame(), POLICY)
+    made: dict[str, bool] = {}
+    for one, claims in evidence.named_claims({}):
+        shown = any(name == "bias" and claim.verdict == Verdict.SHOWN for name, claim in claims)
+        made[one.device] = made.get(one.device, False) or shown
+    by_device = np.array([made[device] for device in sorted(made)], float)
+    return by_device.reshape(-1, FAMILY).max(axis=1)
+
+
+MEAN = covers("bias", lambda bench, _: bench.mean)
+OF_THESE = covers("bias", lambda _, drawn: drawn.of_these)
+LOWER = covers("limit_lower", lambda bench, _: bench.limits[0])
+UPPER = covers("limit_upper", lambda bench, _: bench.limits[1])
+
+EVEN = Bench((5,))
+UNEVEN = Bench((8,), uneven=0.6)
+FAILING = Bench((15,), failing=0.2)
+PEOPLE = Bench((12,), 3, of_wearers=2.0)
+
+
+@dataclass(frozen=True)
+class Scenario:
+    name: str
+    question: str
+    wanted: float
+    bench: Bench
+    judge: Judge
+    together: int = 1
+
+
+def _of(sessions: int, bench: Bench, wearers: int | None = None) -> Bench:
+    return replace(bench, activities=(sessions,), wearers=wearers or bench.wearers)
+
+
+def scenarios() -> Iterator[Scenario]:
+    named = "bias of an activity, good sensor, 15 sessions"
+    yield Scenario(named, COVERS, 0.93, _of(15, EVEN), MEAN)
+    for sessions in (15, 5, 8, 30):
+        for side, judge in (("lower", LOWER), ("upper", UPPER)):
+            name = f"{side} limit, sessions alike, {sessions} sessions"
+            yield Scenario(name, COVERS, 0.93, _of(sessions, EVEN), judge)
+    for sessions in (8, 15, 30):
+        name = f"lower limit, spread within sessions skewed, {sessions} sessions"
+        yield Scenario(name, COVERS, 0.84, _of(sessions, UNEVEN), LOWER)
+    for sessions, wanted in ((8, 0.83), (15, 0.88), (30, 0.88)):
+        named, bench = f"one session in five fails, {sessions} sessions", _of(sessions, FAILING)
+        yield Scenario(f"bias of an activity, {named}", COVERS, wanted, bench, MEAN)
+        for side, judge in (("lower", LOWER), ("upper", UPPER)):
+            if sessions > 8:
+                yield Scenario(f"{side} limit, {named}", COVERS, 0.9, bench, judge)
+    for wearers in (1, 2):
+        named = f"bias on {wearers} wearers, of these, 8 sessions"
+        yield Scenario(named, COVERS, 0.93, _of(8, PEOPLE, wearers), OF_THESE)
+    for wearers in (3, 4, 6):
+        people = _of(4 * wearers, PEOPLE, wearers)
+        at_margin = replace(people, bias=MARGINS.margin_bpm)
+        # On every second wearer the device is off by so much that it fails the criterion.
+        half = replace(people, bias=7.9, of_sessions=0.3)
+        for name, statistic, bench in (
+            ("sign of bias, people differ by 2 bpm", "bias", people),
+            ("bias at the margin, people differ by 2 bpm", "equivalence", at_margin),
+            ("criterion met on every second person", "met_within", half),
+        ):
+            judge = claimed(statistic, of_people=True)
+            yield Scenario(f"{name}, {wearers} wearers", FALSE, 0.06, bench, judge)
+    name = f"any sign of bias, {FAMILY} devices and 6 rows of each, all 0"
+    yield Scenario(name, FALSE, 0.06, Bench((4, 4, 4, 4, 4)), any_sign, FAMILY)
+    lone = Bench((4, 3, 1, 1, 1), bias=MARGINS.margin_bpm)
+    yield Scenario(
+        "bias at the margin, three of five activities done once",
+        FALSE,
+        0.06,
+        lone,
+        claimed("equivalence", of_people=False, all_activities=True),
+    )
+
+
+@lru_cache(maxsize=1)
+def found_of(bench: Bench, draws: int, together: int) -> tuple[Drawn, pd.DataFrame]:
+    drawn = bench.drawn(draws * together, str(bench))
+    return drawn, findings(drawn.metrics(together), CRITERIA, MARGINS)
+
+
+def judged(scenario: Scenario, draws: int) -> Result:
+    answers = scenario.judge(scenario.bench, *found_of(scenario.bench, draws, scenario.together))
+    shown = ~np.isnan(answers)
+    share = float(np.mean(answers[shown])) if shown.any() else math.nan
+    return Result(
+        scenario.question, scenario.name, scenario.wanted, share, float(np.mean(shown)), draws
+    )
+
+
+def of_a_session(name: str, sensor: Sensor, minutes: int, draws: int) -> Result:
+    bias, held = registry.metric("bias"), []
+    for draw in range(draws):
+        random = generator(f"{name} {minutes} {draw}")
+        differences = sensor.differences(60 * minutes, random)
+        compared = Compared(np.zeros(differences.size), differences, Tolerance())
+        sampled = Sampled(compared, Intervals(replicates=500), f"{name} {draw}")
+        interval = bias.interval.of(bias.value(compared), sampled)
+        if not math.isnan(interval.low):
+            held.append(interval.covers(sensor.bias))
+    scenario = f"bias of one session of {minutes} min, {name}"
+    return Result(COVERS, scenario, 0.9, float(np.mean(held)), len(held) / draws, draws)
+
+
+def results(draws: Mapping[str, int], part: str) -> Iterator[Result]:
+    for name, sensor in SENSORS.items():
+        for minutes in (20, 30):
+            if part in f"bias of one session of {minutes} min, {name}":
+                yield of_a_session(name, sensor, minutes, draws[COVERS])
+    for scenario in scenarios():
+        if part in scenario.name:
+            yield judged(scenario, draws[scenario.question])
+
+
+def main(covers: int = DRAWS[COVERS], false: int = DRAWS[FALSE], part: str = "") -> None:
+    table = csv.writer(sys.stdout, lineterminator="\n")
+    table.writerow(["question", "scenario", "wanted", "found", "told", "draws"])
+    for one in results({COVERS: covers, FALSE: false}, part):
+        row = one.question, one.scenario, one.wanted, f"{one.found:.3f}", f"{one.shown:.2f}"
+        table.writerow([*row, one.draws])
+        sys.stdout.flush()
+        if not one.holds:
+            print(f"  not as wanted: {one.scenario}", file=sys.stderr)
+
+
+if __name__ == "__main__":
+    main(*map(int, sys.argv[1:3]), *sys.argv[3:4])
