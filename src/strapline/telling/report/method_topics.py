@@ -146,7 +146,8 @@ _TOPICS = (
         "signs of wearers’ shares are flipped in every way (Fisher 1935). Where both changed "
         "wrists, the difference is also given as if each had been on either wrist equally often. "
         "Where not, device and wrist cannot be told apart. Firmware versions are compared with the "
-        "effects of activity and wearer taken off by least squares, or by Welch’s interval where there is one of each.",
+        "effects of activity and wearer taken off by least squares, or by Welch’s interval where "
+        "there is one of each.",
     ),
     Topic(
         "What the report may claim",
