@@ -196,7 +196,7 @@ def of_a_session(name: str, sensor: Sensor, minutes: int, draws: int) -> Result:
         sampled = Sampled(compared, Intervals(replicates=500), f"{name} {draw}")
         interval = bias.interval.of(bias.value(compared), sampled)
         if not math.isnan(interval.low):
-            held.append(interval.covers(sensor.bias))
+            held.append(interval.low <= sensor.bias <= interval.high)
     scenario = f"bias of one session of {minutes} min, {name}"
     return Result(COVERS, scenario, 0.9, float(np.mean(held)), len(held) / draws, draws)
 

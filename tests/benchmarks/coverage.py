@@ -99,7 +99,7 @@ def hits(effective, correlation, sessions, truth):
         plain = percentiles(reference, device, length, random)
         naive = percentiles(reference, device, 1, random)
         for metric, value in truth.items():
-            held["ours", metric] += intervals[metric].covers(value)
+            held["ours", metric] += intervals[metric].low <= value <= intervals[metric].high
             for kind, found in (("plain", plain), ("naive", naive)):
                 if metric in found:
                     held[kind, metric] += found[metric][0] <= value <= found[metric][1]

@@ -58,7 +58,7 @@ def main(sessions: int, minutes: int) -> None:
             for one in loads(random, seconds, memory_s):
                 found = one.interval(Intervals(), str(session))
                 given[one.quantity] += not np.isnan(found.low)
-                held[one.quantity] += found.covers(truth[one.quantity])
+                held[one.quantity] += found.low <= truth[one.quantity] <= found.high
         for quantity in truth:
             print(
                 f"error of {memory_s} s memory, {quantity}: {given[quantity]} intervals, "

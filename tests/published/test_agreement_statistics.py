@@ -18,9 +18,9 @@ from strapline.method.agreement.dependence import (
     effective_size_first_order,
 )
 from strapline.method.agreement.equivalence import equivalence_of_mean
+from strapline.method.agreement.heterogeneity import heterogeneity
 from strapline.method.agreement.mover import Component, limit_margins
 from strapline.method.agreement.pairs import concordance, limits_of_agreement
-from strapline.method.agreement.pooling import pool
 from strapline.method.agreement.repeated_measures import SubjectSummaries, limits_of_repeated
 from unit.agreement.subjects import summarise
 
@@ -30,10 +30,6 @@ DATA = Path(__file__).parent / "data"
 def columns(table, *names):
     frame = pd.read_csv(DATA / f"{table}.csv")
     return [frame[name].to_numpy() for name in names]
-
-
-def ends(interval):
-    return (interval.low, interval.high)
 
 
 class TestIndependentPairs:
@@ -118,7 +114,7 @@ class TestRepeatedMeasures:
         subjects = summarise(subject, x - y).alike()
         limits = limits_of_repeated(subjects)
         assert limits.bias == pytest.approx(0.7255, abs=5e-5)
-        within = Component.chi_squared(limits.within, subjects.freedom_within, 0.95)
+        within = Component.chi_squared(limits.within, subjects.freedom_within)
         self.check(limits, [within], (-2.14, 3.59), (-9.83, -0.33), (1.77, 11.27))
 
     def test_unpaired_replicates_with_their_margins(self):
@@ -132,14 +128,14 @@ class TestRepeatedMeasures:
         )
         limits = limits_of_repeated(means)
         sides = [(limits_of_repeated(one).within, one.freedom_within) for one in (first, second)]
-        within = [Component.chi_squared(*side, 0.95) for side in sides]
+        within = [Component.chi_squared(*side) for side in sides]
         limits = replace(limits, within=sum(part.value for part in within))
         self.check(limits, within, (-2.23, 3.66), (-9.76, -0.48), (1.91, 11.20))
 
     @staticmethod
     def check(limits, within, points, lower, upper):
         """By Zou 2013 four subjects' means vary with 3 degrees of freedom, the bias by z."""
-        between = Component.chi_squared(limits.between, 3, 0.95)
+        between = Component.chi_squared(limits.between, 3)
         margins = limit_margins([between, *within], 1.959964 * math.sqrt(limits.between / 4))
         assert (limits.lower, limits.upper) == pytest.approx(points, abs=0.005)
         ends = limits.lower - margins.outward, limits.lower + margins.inward
@@ -148,27 +144,11 @@ class TestRepeatedMeasures:
         assert ends == pytest.approx(upper, abs=0.0101)
 
 
-class TestPoolingOfTrials:
-    def test_dersimonian_laird(self):
-        pooled = pool(*columns("bcg", "yi", "vi"), method="DL", hartung_knapp=False)
-        assert pooled.tau2 == pytest.approx(0.3087603, abs=1e-7)
-        assert pooled.estimate == pytest.approx(-0.7141172, abs=1e-7)
-        assert pooled.standard_error == pytest.approx(0.1787421, abs=1e-7)
-        assert pooled.q == pytest.approx(152.2330, abs=1e-4)
-
-    def test_hartung_knapp(self):
-        pooled = pool(*columns("bcg", "yi", "vi"), method="DL")
-        assert pooled.standard_error == pytest.approx(0.1806966, abs=1e-7)
-        assert ends(pooled.interval) == pytest.approx((-1.10782, -0.32041), abs=1e-5)
-
-    def test_restricted_likelihood(self):
-        # From memory, a public statistics package on the same table: tau² 0.3132, I² 92.22 %,
-        # estimate -0.7145, SE 0.1798.
-        pooled = pool(*columns("bcg", "yi", "vi"), hartung_knapp=False)
-        assert pooled.tau2 == pytest.approx(0.3132, abs=5e-5)
-        assert pooled.i2 == pytest.approx(92.22, abs=0.005)
-        assert pooled.estimate == pytest.approx(-0.7145, abs=5e-5)
-        assert pooled.standard_error == pytest.approx(0.1798, abs=5e-5)
+def test_trials_differ_more_than_by_chance():
+    # DerSimonian & Laird 1986 on the trials of Colditz 1994, exact.
+    found = heterogeneity(*columns("bcg", "yi", "vi"))
+    assert found.q == pytest.approx(152.2330, abs=1e-4)
+    assert found.tau2 == pytest.approx(0.3087603, abs=1e-7)
 
 
 def test_dependence_of_the_nile():

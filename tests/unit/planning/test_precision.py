@@ -5,8 +5,9 @@ import pytest
 from scipy import stats
 
 from strapline.method.agreement.limit_intervals import known_limits
-from strapline.method.agreement.pooling import pool
+from strapline.method.agreement.means import on_these_wearers
 from strapline.method.agreement.repeated_measures import SubjectSummaries
+from strapline.method.agreement.strata import mean_over_strata
 from strapline.method.planning.precision import (
     MOST,
     Spread,
@@ -70,8 +71,9 @@ def test_the_promise_on_the_bias_holds(wanted):
     sessions = sessions_for(bias_half_width, SPREAD, wanted, 0.9)
     reached = 0
     for seed in range(600):
-        biases, variances = drawn(SPREAD, sessions, seed)
-        found = pool(biases, variances / SPREAD.independent, never_narrower=True).interval
+        biases, _ = drawn(SPREAD, sessions, seed)
+        on = on_these_wearers(biases, np.full(sessions, "w"))
+        found = mean_over_strata([on]).interval
         reached += (found.high - found.low) / 2 <= wanted
     assert reached / 600 >= 0.9 - 2 * math.sqrt(0.09 / 600)
 

@@ -11,9 +11,7 @@ from strapline.method.agreement.interval import UNKNOWN, around, t_quantile
 NOT_TOLD = Change(math.nan, math.nan, math.nan, UNKNOWN, math.nan, math.nan)
 
 
-def adjusted_change(
-    figures: np.ndarray, after: np.ndarray, factors: np.ndarray, level: float = 0.95
-) -> Change:
+def adjusted_change(figures: np.ndarray, after: np.ndarray, factors: np.ndarray) -> Change:
     """The change of a figure, with what was done and who wore it taken off by least squares.
 
     figures: shape (sessions,); after: bool, which of them are later; factors: words of shape
@@ -27,7 +25,7 @@ def adjusted_change(
         (factor == word).astype(float) for factor in factors.T for word in np.unique(factor)[1:]
     ]
     if not columns:
-        return change_between(figures[~after], figures[after], level)
+        return change_between(figures[~after], figures[after])
     levels = np.column_stack([np.ones(figures.size), *columns])
     whole = np.column_stack([after.astype(float), levels])
     rank = int(np.linalg.matrix_rank(whole))
@@ -41,5 +39,5 @@ def adjusted_change(
     variance = float(np.sum((figures - whole @ fitted) ** 2)) / freedom
     error = math.sqrt(variance * float(np.linalg.pinv(whole.T @ whole)[0, 0]))
     p = 2 * float(special.stdtr(freedom, -abs(change) / error)) if error > 0 else math.nan
-    interval = around(change, t_quantile(level, freedom) * error)
+    interval = around(change, t_quantile(freedom) * error)
     return Change(before, before + change, change, interval, freedom, p)

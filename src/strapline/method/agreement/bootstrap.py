@@ -28,8 +28,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.method.agreement.interval import Interval, around, normal_quantile
-from strapline.method.agreement.mean_interval import LEVEL, effective_n_and_quantile
+from strapline.method.agreement.interval import NORMAL_QUANTILE, Interval, around
+from strapline.method.agreement.mean_interval import effective_n_and_quantile
 from strapline.method.agreement.proportions import share_of_dependent_cases
 
 # By how much of an effective session figures that large errors make are widened.
@@ -110,9 +110,7 @@ class Spread:
         if cases * min(share, 1 - share) < FEW_CASES:
             # What a few misses in a row would vary by cannot be seen in them.
             cases = min(cases, self.effective_n)
-        return share_of_dependent_cases(
-            share, cases * (normal_quantile(LEVEL) / self.quantile) ** 2
-        )
+        return share_of_dependent_cases(share, cases * (NORMAL_QUANTILE / self.quantile) ** 2)
 
 
 def _sd(resampled: np.ndarray) -> float:

@@ -43,7 +43,7 @@ def equivalence_of_mean(
     t_lower, t_upper = _ratio(mean - lower, error), _ratio(mean - upper, error)
     p_lower = float(special.stdtr(freedom, -t_lower)) if freedom > 0 else math.nan
     p_upper = float(special.stdtr(freedom, t_upper)) if freedom > 0 else math.nan
-    half = t_quantile(1 - 2 * alpha, freedom) * error
+    half = t_quantile(freedom, 1 - 2 * alpha) * error
     p = max(p_lower, p_upper)
     return Equivalence(mean, t_lower, t_upper, p_lower, p_upper, p, around(mean, half))
 
@@ -67,7 +67,7 @@ class Change:
     p: float
 
 
-def change_between(before: np.ndarray, after: np.ndarray, level: float = 0.95) -> Change:
+def change_between(before: np.ndarray, after: np.ndarray) -> Change:
     """The change of the mean from one span of sessions to another, such as two firmwares.
 
     Welch 1947, Biometrika 34:28-35, degrees of freedom of Satterthwaite 1946. A change in time
@@ -87,7 +87,7 @@ def change_between(before: np.ndarray, after: np.ndarray, level: float = 0.95) -
     freedom = variance**2 / sum(weights) if variance > 0 else math.nan
     error = math.sqrt(variance)
     p = 2 * float(special.stdtr(freedom, -abs(_ratio(change, error))))
-    interval = around(change, t_quantile(level, freedom) * error)
+    interval = around(change, t_quantile(freedom) * error)
     return Change(means[0], means[1], change, interval, freedom, p)
 
 

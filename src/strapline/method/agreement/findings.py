@@ -21,6 +21,7 @@ from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.vocabulary import UNSTATED
 from strapline.method.agreement.equivalence import equivalence_of_mean, p_of_no_mean
 from strapline.method.agreement.head_to_head import holm
+from strapline.method.agreement.heterogeneity import heterogeneity
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
 from strapline.method.agreement.limit_intervals import FEWEST_SESSIONS, known_limits
 from strapline.method.agreement.means import (
@@ -30,7 +31,6 @@ from strapline.method.agreement.means import (
     over_people,
 )
 from strapline.method.agreement.medians import median_interval
-from strapline.method.agreement.pooling import pool
 from strapline.method.agreement.proportions import at_most, share_of_dependent_cases, wilson
 from strapline.method.agreement.repeated_measures import SubjectSummaries
 from strapline.method.agreement.session_table import (
@@ -123,7 +123,7 @@ def _bias(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
     if people is None:
         return
     value, sessions = people.mean, people.sessions
-    yield Finding("bias_over_wearers", value, people.interval(), "bpm", sessions)
+    yield Finding("bias_over_wearers", value, people.interval, "bpm", sessions)
     yield _sign("bias_over_wearers_p", sessions, people)
     # A further wearer cannot be better known than a further session of these.
     if _length(people.further) > _length(further):
@@ -152,7 +152,7 @@ def _further_session(biases: np.ndarray) -> Interval:
     if n < 2:
         return UNKNOWN
     spread = float(np.std(biases, ddof=1)) * math.sqrt(1 + 1 / n)
-    return around(float(np.mean(biases)), t_quantile(0.95, n - 1) * spread)
+    return around(float(np.mean(biases)), t_quantile(n - 1) * spread)
 
 
 def _length(interval: Interval) -> float:
@@ -182,9 +182,10 @@ def _between(own: pd.DataFrame) -> Iterator[Finding]:
     if known.empty:
         return
     spread = np.maximum(known["sd_of_differences"].to_numpy(float) ** 2, ROUNDING)
-    pooled = pool(known["bias"].to_numpy(float), spread / known["effective_n"].to_numpy(float))
-    yield Finding("bias_between_sessions", math.sqrt(pooled.tau2), UNKNOWN, "bpm", len(known))
-    yield Finding("bias_heterogeneity", pooled.i2, UNKNOWN, "%", len(known))
+    variances = spread / known["effective_n"].to_numpy(float)
+    between = heterogeneity(known["bias"].to_numpy(float), variances)
+    yield Finding("bias_between_sessions", math.sqrt(between.tau2), UNKNOWN, "bpm", len(known))
+    yield Finding("bias_heterogeneity", between.i2, UNKNOWN, "%", len(known))
 
 
 def _limits(own: pd.DataFrame) -> Iterator[Finding]:

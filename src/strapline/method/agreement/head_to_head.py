@@ -40,9 +40,7 @@ class HeadToHead:
     closer_interval: Interval
 
 
-def head_to_head(
-    differences: np.ndarray, wearers: np.ndarray, name: str, level: float = 0.95
-) -> HeadToHead:
+def head_to_head(differences: np.ndarray, wearers: np.ndarray, name: str) -> HeadToHead:
     """Compare A with B; wearers: of each session, empty where nobody says; `name` is what random
     numbers depend on. NaN without a session.
 
@@ -59,7 +57,7 @@ def head_to_head(
         p=sign_p(differences),
         people_p=_of_people(differences, wearers, name),
         closer=wins / n,
-        closer_interval=wilson(wins, n, level),
+        closer_interval=wilson(wins, n),
     )
 
 
@@ -118,9 +116,8 @@ def holm(p_values: np.ndarray) -> np.ndarray:
 class SideAdjusted:
     """The difference of the devices apart from that of the wrists.
 
-    device: A minus B as if each had been on either side equally often; side: how much larger
-    the error on the left than on the right is, whatever the device. Both NaN where `confounded`:
-    A has only ever been on one side, and device and side cannot be told apart.
+    device: A minus B as if each had been on either side equally often. NaN where `confounded`: A
+    has only ever been on one side, and device and side cannot be told apart.
     """
 
     sessions_a_left: int
@@ -128,30 +125,23 @@ class SideAdjusted:
     confounded: bool
     device: float
     device_interval: Interval
-    side: float
-    side_interval: Interval
 
 
-def adjust_for_side(
-    differences: np.ndarray, a_on_left: np.ndarray, level: float = 0.95
-) -> SideAdjusted:
+def adjust_for_side(differences: np.ndarray, a_on_left: np.ndarray) -> SideAdjusted:
     """Least squares of the differences on a device and a side effect.
 
     a_on_left: bool, shape (sessions,): A on the left and B on the right, or the reverse. In a
-    session with A left the difference is device + side, else device - side. Intervals by t
+    session with A left the difference is device + side, else device - side. Interval by t
     with sessions - 2 degrees of freedom, NaN without any.
     """
     left, right = differences[a_on_left], differences[~a_on_left]
     if not (left.size and right.size):
-        nan = math.nan
-        return SideAdjusted(left.size, right.size, True, nan, UNKNOWN, nan, UNKNOWN)
+        return SideAdjusted(left.size, right.size, True, math.nan, UNKNOWN)
     means = float(np.mean(left)), float(np.mean(right))
     squares = float(np.sum((left - means[0]) ** 2) + np.sum((right - means[1]) ** 2))
     freedom = differences.size - 2
     variance = squares / freedom if freedom else math.nan
     error = math.sqrt(variance * (1 / left.size + 1 / right.size)) / 2
-    half = t_quantile(level, freedom) * error
-    device, side = (means[0] + means[1]) / 2, (means[0] - means[1]) / 2
-    return SideAdjusted(
-        left.size, right.size, False, device, around(device, half), side, around(side, half)
-    )
+    device = (means[0] + means[1]) / 2
+    interval = around(device, t_quantile(freedom) * error)
+    return SideAdjusted(left.size, right.size, False, device, interval)

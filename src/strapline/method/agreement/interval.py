@@ -6,6 +6,11 @@ from dataclasses import dataclass
 # Not from scipy.stats, which takes a third of a second to import.
 from scipy.special import gammaincinv, ndtri, stdtrit
 
+# Of every interval that says no other.
+LEVEL = 0.95
+# By how many standard errors a normal value may lie off: 1.959964.
+NORMAL_QUANTILE = float(ndtri((1 + LEVEL) / 2))
+
 
 @dataclass(frozen=True)
 class Interval:
@@ -14,19 +19,11 @@ class Interval:
     low: float
     high: float
 
-    def covers(self, value: float) -> bool:
-        return self.low <= value <= self.high
-
 
 UNKNOWN = Interval(math.nan, math.nan)
 
 
-def normal_quantile(level: float) -> float:
-    """The z for a two-sided interval: 1.959964 for level 0.95."""
-    return float(ndtri((1 + level) / 2))
-
-
-def t_quantile(level: float, freedom: float) -> float:
+def t_quantile(freedom: float, level: float = LEVEL) -> float:
     """Student's t for a two-sided interval; NaN without a degree of freedom."""
     return float(stdtrit(freedom, (1 + level) / 2)) if freedom > 0 else math.nan
 

@@ -38,12 +38,12 @@ class KnownLimits:
     upper: Interval
 
 
-def known_limits(differences: SubjectSummaries, level: float = 0.95) -> KnownLimits:
+def known_limits(differences: SubjectSummaries) -> KnownLimits:
     """Of two sessions or more, else ValueError."""
     if differences.subjects < 2:
         raise ValueError("one session says nothing of others")
     limits = limits_of_repeated(differences)
-    down, up = (_margins(differences, limits, side, level) for side in (-1, 1))
+    down, up = (_margins(differences, limits, side) for side in (-1, 1))
     return KnownLimits(
         limits,
         Interval(limits.lower - down.outward, limits.lower + down.inward),
@@ -51,22 +51,22 @@ def known_limits(differences: SubjectSummaries, level: float = 0.95) -> KnownLim
     )
 
 
-def _margins(differences: SubjectSummaries, limits: Limits, side: int, level: float) -> Margins:
+def _margins(differences: SubjectSummaries, limits: Limits, side: int) -> Margins:
     """side: -1 of the lower limit, 1 of the upper."""
     n = differences.subjects
-    of_bias = t_quantile(level, n - 1) * math.sqrt(limits.between / n)
+    of_bias = t_quantile(n - 1) * math.sqrt(limits.between / n)
     within = differences.variance * (1 - 1 / differences.count)
     apart = differences.mean - limits.bias
     shares = apart**2 * n / (n - 1) + within
     normal = limit_margins(
         [
-            Component.chi_squared(limits.between, n - 1, level),
-            Component.of_mean(limits.within, _error(within), n - 1, level),
+            Component.chi_squared(limits.between, n - 1),
+            Component.of_mean(limits.within, _error(within), n - 1),
         ],
         of_bias,
     )
     shown = limit_margins(
-        [Component.of_mean(limits.between + limits.within, _error(shares), n - 1, level)],
+        [Component.of_mean(limits.between + limits.within, _error(shares), n - 1)],
         of_bias,
         side * _correlation(apart, shares),
     )

@@ -12,15 +12,14 @@ import numpy as np
 
 from strapline.method.agreement.dependence import block_lengths
 from strapline.method.agreement.interval import (
+    NORMAL_QUANTILE,
     UNKNOWN,
     Interval,
     around,
-    normal_quantile,
     t_quantile,
 )
 from strapline.method.agreement.resampling import Blocks, draw_blocks
 
-LEVEL = 0.95
 REPLICATES = 1000
 LONGER = 3
 FEWEST_SECONDS = 10
@@ -76,7 +75,7 @@ def effective_n_and_quantile(
     widened for how uncertain a standard error from so few is."""
     effective = float(np.var(values)) / error**2 if error > 0 else values.size
     effective = min(max(effective, 3.0), values.size)
-    t_over_z = t_quantile(LEVEL, effective - 1) / normal_quantile(LEVEL)
+    t_over_z = t_quantile(effective - 1) / NORMAL_QUANTILE
     return effective, quantile * t_over_z
 
 

@@ -53,13 +53,12 @@ class OverPeople:
     freedom: int
     further: Interval
 
-    def interval(self, level: float = 0.95) -> Interval:
-        return around(self.mean, t_quantile(level, self.freedom) * self.error)
+    @property
+    def interval(self) -> Interval:
+        return around(self.mean, t_quantile(self.freedom) * self.error)
 
 
-def over_people(
-    values: np.ndarray, wearers: np.ndarray, done: np.ndarray, level: float = 0.95
-) -> OverPeople | None:
+def over_people(values: np.ndarray, wearers: np.ndarray, done: np.ndarray) -> OverPeople | None:
     """From each wearer who did every activity, each activity of a wearer counting alike; None with
     fewer than FEWEST_WEARERS of them. All of shape (sessions,); done: the activity of each."""
     activities = np.unique(done)
@@ -77,7 +76,7 @@ def over_people(
     further = UNKNOWN
     if activities.size == 1:
         variance = _of_a_further_session(values[kept], wearers[kept])
-        further = around(mean, t_quantile(level, freedom) * math.sqrt(variance + error**2))
+        further = around(mean, t_quantile(freedom) * math.sqrt(variance + error**2))
     return OverPeople(int(np.count_nonzero(kept)), mean, error, freedom, further)
 
 

@@ -7,10 +7,10 @@ import math
 import numpy as np
 from scipy import special
 
-from strapline.method.agreement.interval import UNKNOWN, Interval
+from strapline.method.agreement.interval import LEVEL, UNKNOWN, Interval
 
 
-def median_interval(ordered: np.ndarray, level: float = 0.95) -> Interval:
+def median_interval(ordered: np.ndarray, level: float = LEVEL) -> Interval:
     """Of the median of values in rising order, at least of that level.
 
     From order statistics (Thompson 1936, Ann Math Stat 7:122-128, from memory). Fewer than six

@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from strapline.method.agreement.interval import chi2_quantile, t_quantile
+from strapline.method.agreement.interval import LEVEL, chi2_quantile, t_quantile
 from strapline.method.agreement.pairs import NORMAL_975
 
 
@@ -24,20 +24,20 @@ class Component:
     above: float
 
     @classmethod
-    def chi_squared(cls, value: float, freedom: float, level: float) -> Component:
+    def chi_squared(cls, value: float, freedom: float) -> Component:
         """Of normal values. One without a degree of freedom adds nothing that is known."""
         if not freedom > 0:
             return cls(value, 0.0, 0.0)
-        tail = (1 - level) / 2
+        tail = (1 - LEVEL) / 2
         low, high = (freedom / chi2_quantile(share, freedom) for share in (1 - tail, tail))
         return cls(value, value * (1 - low), value * (high - 1))
 
     @classmethod
-    def of_mean(cls, value: float, error: float, freedom: float, level: float) -> Component:
+    def of_mean(cls, value: float, error: float, freedom: float) -> Component:
         """Of a mean of sizes with its standard error, by t on the logarithm."""
         if value <= 0:
             return cls(value, 0.0, 0.0)
-        ratio = math.exp(t_quantile(level, freedom) * error / value)
+        ratio = math.exp(t_quantile(freedom) * error / value)
         return cls(value, value * (1 - 1 / ratio), value * (ratio - 1))
 
 

@@ -21,13 +21,12 @@ from strapline.method.agreement.pairs import NORMAL_975
 class Line:
     """A straight line by least squares, y = intercept + slope x, and the test of slope 0.
 
-    residual_sd over n - 2; p is two-sided.
+    p is two-sided.
     """
 
     n: int
     intercept: float
     slope: float
-    residual_sd: float
     slope_interval: Interval
     p: float
 
@@ -36,10 +35,7 @@ class Line:
 
 
 def difference_on_mean(
-    reference: np.ndarray,
-    device: np.ndarray,
-    effective_n: float | None = None,
-    level: float = 0.95,
+    reference: np.ndarray, device: np.ndarray, effective_n: float | None = None
 ) -> Line:
     """The difference in bpm against the mean of both, in bpm.
 
@@ -47,7 +43,7 @@ def difference_on_mean(
     reference: a random error in the reference alone tilts a line against it (Bland & Altman
     1995, Lancet 346:1085-1087). Against the mean a slope also comes from unequal spreads.
     """
-    return _least_squares((reference + device) / 2, device - reference, effective_n, level)
+    return _least_squares((reference + device) / 2, device - reference, effective_n)
 
 
 @dataclass(frozen=True)
@@ -70,24 +66,19 @@ class RegressionLimits:
         return max(self.spread.at(mean), 0.0) * math.sqrt(math.pi / 2)
 
 
-def regression_limits(
-    reference: np.ndarray,
-    device: np.ndarray,
-    effective_n: float | None = None,
-    level: float = 0.95,
-) -> RegressionLimits:
+def regression_limits(reference: np.ndarray, device: np.ndarray) -> RegressionLimits:
     """b0 + b1 A ± 2.46 (c0 + c1 A), A the mean of both: Bland & Altman 1999, section 3.2."""
     mean = (reference + device) / 2
-    bias = _least_squares(mean, device - reference, effective_n, level)
+    bias = _least_squares(mean, device - reference)
     residual = np.abs(device - reference - bias.intercept - bias.slope * mean)
-    return RegressionLimits(bias, _least_squares(mean, residual, effective_n, level))
+    return RegressionLimits(bias, _least_squares(mean, residual))
 
 
-def _least_squares(x: np.ndarray, y: np.ndarray, effective_n: float | None, level: float) -> Line:
+def _least_squares(x: np.ndarray, y: np.ndarray, effective_n: float | None = None) -> Line:
     n = x.size
     spread = float(np.sum((x - np.mean(x)) ** 2)) if n > 2 else 0.0
     if spread == 0:
-        return Line(n, math.nan, math.nan, math.nan, UNKNOWN, math.nan)
+        return Line(n, math.nan, math.nan, UNKNOWN, math.nan)
     slope = float(np.sum((x - np.mean(x)) * (y - np.mean(y)))) / spread
     intercept = float(np.mean(y)) - slope * float(np.mean(x))
     residual = y - intercept - slope * x
@@ -97,4 +88,4 @@ def _least_squares(x: np.ndarray, y: np.ndarray, effective_n: float | None, leve
     error = sd / math.sqrt(spread * counted / n)
     t = abs(slope) / error if error > 0 else math.inf
     p = 2 * float(special.stdtr(freedom, -t)) if freedom > 0 else math.nan
-    return Line(n, intercept, slope, sd, around(slope, t_quantile(level, freedom) * error), p)
+    return Line(n, intercept, slope, around(slope, t_quantile(freedom) * error), p)

@@ -45,7 +45,7 @@ class OverStrata:
     furthest: float
 
 
-def mean_over_strata(strata: Sequence[StratumMean], level: float = 0.95) -> OverStrata:
+def mean_over_strata(strata: Sequence[StratumMean]) -> OverStrata:
     """The mean of a stratified sample with equal weights (Cochran 1977, Sampling Techniques,
     chapter 5), degrees of freedom of Satterthwaite 1946, Biometrics Bulletin 2:110-114 (both
     from memory).
@@ -67,7 +67,7 @@ def mean_over_strata(strata: Sequence[StratumMean], level: float = 0.95) -> Over
     parts = float(np.sum(variances**2 / freedoms)) / means.size**4
     freedom = variance**2 / parts if parts > 0 else float(np.sum(freedoms))
     mean = float(np.mean(means))
-    interval = around(mean, t_quantile(level, freedom) * error)
+    interval = around(mean, t_quantile(freedom) * error)
     furthest = float(means[np.argmax(np.abs(means))])
     return OverStrata(int(np.sum(sessions)), mean, error, freedom, interval, furthest)
 

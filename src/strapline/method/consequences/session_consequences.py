@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from strapline.method.episodes.view import View
 
 PEAK, PEAK_DELAY = "peak", "peak_delay"
-LEVEL = 0.95
 FEWEST_PEAKS = 3
 Row = dict[str, Any]
 
@@ -135,7 +134,7 @@ def _over(values: Sequence[float]) -> Interval:
     spread = float(np.std(values, ddof=1)) if len(values) >= FEWEST_PEAKS else 0.0
     if spread == 0:
         return UNKNOWN
-    half = t_quantile(LEVEL, len(values) - 1) * spread / math.sqrt(len(values))
+    half = t_quantile(len(values) - 1) * spread / math.sqrt(len(values))
     return around(float(np.mean(values)), half)
 
 

@@ -175,12 +175,10 @@ def difference_within(
         return difference, UNKNOWN
     left = level - difference * side
     error = math.sqrt(float(left @ left) / freedom / squares)
-    return difference, around(difference, t_quantile(0.95, freedom) * error)
+    return difference, around(difference, t_quantile(freedom) * error)
 
 
-def permutation_p(
-    values: np.ndarray, on_a: np.ndarray, stratum: np.ndarray, name: str, draws: int = DRAWS
-) -> float:
+def permutation_p(values: np.ndarray, on_a: np.ndarray, stratum: np.ndarray, name: str) -> float:
     """How often a difference as large comes about if, within strata, sides are dealt by lot.
 
     Fisher 1935, The Design of Experiments; the observed deal is counted in (Phipson & Smyth
@@ -188,18 +186,18 @@ def permutation_p(
     sessions on both sides.
     """
     level, random = _centred(values, stratum), generator(name)
-    sums = np.zeros(draws)
+    sums = np.zeros(DRAWS)
     for each in np.unique(stratum):
         inside = stratum == each
         last = np.count_nonzero(on_a[inside]) - 1
-        for some in range(0, draws, DRAWS_AT_ONCE):
-            lots = random.random((min(DRAWS_AT_ONCE, draws - some), np.count_nonzero(inside)))
+        for some in range(0, DRAWS, DRAWS_AT_ONCE):
+            lots = random.random((min(DRAWS_AT_ONCE, DRAWS - some), np.count_nonzero(inside)))
             # As many as are on side A, those with the lowest lots: sooner found than shuffled.
             dealt = lots <= np.partition(lots, last, axis=1)[:, last, None]
             sums[some : some + DRAWS_AT_ONCE] += dealt @ level[inside]
     observed = abs(float(on_a.astype(float) @ level))
     reached = observed - 1e-9 * float(np.abs(level).sum())
-    return (float(np.count_nonzero(np.abs(sums) >= reached)) + 1) / (draws + 1)
+    return (float(np.count_nonzero(np.abs(sums) >= reached)) + 1) / (DRAWS + 1)
 
 
 def _centred(values: np.ndarray, stratum: np.ndarray) -> np.ndarray:

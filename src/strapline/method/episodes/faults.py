@@ -101,7 +101,7 @@ def minutes_per_hour(parts: Sequence[pd.DataFrame], kind: str) -> tuple[float, I
     value = 60 * over.mean
     if value == 0 or math.isnan(over.error):
         return value, UNKNOWN
-    factor = math.exp(t_quantile(0.95, over.freedom) * over.error / over.mean)
+    factor = math.exp(t_quantile(over.freedom) * over.error / over.mean)
     return value, Interval(value / factor, min(value * factor, 60.0))
 
 

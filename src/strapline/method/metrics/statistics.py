@@ -78,13 +78,13 @@ STATISTICS: dict[str, Statistic] = {
         "t interval of a further value, 95 %",
     ),
     "bias_between_sessions": Statistic(
-        "SD of the sessions’ true biases, by REML, a session’s variance being SD² / effective_n",
-        "Viechtbauer 2005",
+        "SD of the sessions’ true biases, by moments, a session’s variance being SD² / effective_n",
+        "DerSimonian & Laird 1986",
         NO_INTERVAL,
     ),
     "bias_heterogeneity": Statistic(
-        "share of the spread that chance does not explain, by REML",
-        "Viechtbauer 2005",
+        "share of the spread that chance does not explain, by moments",
+        "Higgins & Thompson 2002",
         NO_INTERVAL,
     ),
     "bias_over_wearers": Statistic(

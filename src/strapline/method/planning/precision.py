@@ -16,7 +16,6 @@ from dataclasses import dataclass
 from strapline.method.agreement.interval import chi2_quantile, t_quantile
 from strapline.method.agreement.mover import Component, limit_margins
 
-LEVEL = 0.95
 FEWEST = 2
 # Nobody plans for more; what needs more needs another design.
 MOST = 1000
@@ -47,7 +46,7 @@ def bias_half_width(spread: Spread, sessions: int, assurance: float | None = Non
     if sessions < FEWEST:
         return math.inf
     variance = _upper(spread.of_biases, sessions - 1, assurance)
-    return t_quantile(LEVEL, sessions - 1) * math.sqrt(variance / sessions)
+    return t_quantile(sessions - 1) * math.sqrt(variance / sessions)
 
 
 def limit_half_width(spread: Spread, sessions: int, assurance: float | None = None) -> float:
@@ -65,13 +64,13 @@ def limit_half_width(spread: Spread, sessions: int, assurance: float | None = No
     freedom = sessions * (spread.independent - 1)
     between = _upper(spread.of_biases, sessions - 1, each)
     within = spread.within * (1 - 1 / spread.independent)
-    parts = [Component.chi_squared(between, sessions - 1, LEVEL)]
+    parts = [Component.chi_squared(between, sessions - 1)]
     if freedom >= 1:
         within = _upper(within, freedom, each)
         # Of normal values; sessions may differ more, which nobody knows beforehand.
         error = within * math.sqrt(2 / freedom)
-        parts.append(Component.of_mean(within, error, sessions - 1, LEVEL))
-    margins = limit_margins(parts, t_quantile(LEVEL, sessions - 1) * math.sqrt(between / sessions))
+        parts.append(Component.of_mean(within, error, sessions - 1))
+    margins = limit_margins(parts, t_quantile(sessions - 1) * math.sqrt(between / sessions))
     return (margins.inward + margins.outward) / 2
 
 

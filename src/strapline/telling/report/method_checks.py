@@ -74,8 +74,8 @@ IN_A_SESSION = {
     "coverage": _not_published(BY_HAND, f"{_UNIT}/tracing/test_recompute.py, test_by_hand"),
 }
 
-_POOLED = _not_published(
-    "a statistics package on the trials of Colditz et al. 1994, its values from memory",
+_POOLED = _published(
+    "the trials of Colditz et al. 1994, recomputed",
     f"{_FINDINGS}, test_biases_differ_as_trials_do",
 )
 _VARYING = _published(
