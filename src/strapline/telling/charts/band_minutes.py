@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from strapline.ground.words import in_words, listed, plain
-from strapline.method.agreement.effort import EFFORT_BANDS
+from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
 from strapline.method.consequences.told import BAND, Told
 from strapline.telling.charts import letters, rows_of, theme
 from strapline.telling.charts.chart import Chart
@@ -25,10 +25,11 @@ _REFERENCE, _DEVICE = (0.14, 0.47), (0.53, 0.86)
 
 @dataclass(frozen=True)
 class Bar:
-    """A band's minutes by the reference and by the device, and the bpm in which it lies."""
+    """A band's minutes by the reference and by the device, and the share of the maximum in which
+    it lies."""
 
     band: str
-    bpm: str
+    lies: str
     reference: float
     device: float
 
@@ -101,12 +102,12 @@ def bars(told: Told | None) -> list[Bar]:
     if told is None:
         return []
     amounts = [told.amounts[f"{BAND}{band}"] for band in EFFORT_BANDS]
-    starts = [f"{amount.from_bpm:.0f}" for amount in amounts[1:]]
+    starts = [f"{start:g}" for start in BAND_STARTS_PERCENT]
     between = [f"{start} to {end}" for start, end in pairwise(starts)]
     ranges = [f"below {starts[0]}", *between, f"from {starts[-1]}"]
     return [
-        Bar(band, f"{bpm} bpm", amount.reference_value, amount.device_value)
-        for band, bpm, amount in zip(EFFORT_BANDS, ranges, amounts, strict=True)
+        Bar(band, f"{share} % of maximum", amount.reference_value, amount.device_value)
+        for band, share, amount in zip(EFFORT_BANDS, ranges, amounts, strict=True)
     ]
 
 
@@ -136,9 +137,9 @@ def _bars(own: Sequence[Bar], x: Part, place: rows_of.Rows, colour: theme.Value)
 
 
 def _names(own: Sequence[Bar], place: rows_of.Rows) -> list[Part]:
-    """Each band and the bpm in which it lies, left of the panel."""
+    """Each band and where it lies, left of the panel."""
     bands = [letters.fitted(in_words(bar.band), _NAMES - 20, theme.LABEL) for bar in own]
-    ranges = [letters.fitted(bar.bpm, _NAMES - 20, theme.SMALL) for bar in own]
+    ranges = [letters.fitted(bar.lies, _NAMES - 20, theme.SMALL) for bar in own]
     return [
         place.words(enumerate(bands), -_NAMES, dy=-17),
         place.words(enumerate(ranges), -_NAMES, dy=17, fontSize=theme.SMALL),

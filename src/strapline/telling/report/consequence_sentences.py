@@ -41,14 +41,13 @@ def _bands(label: str, told: Told) -> str:
 
 def _alarm(told: Told) -> str:
     above = told.amounts["above"]
-    limit = f"{words.reading(above.from_bpm)} bpm"
     if above.reference_value == above.device_value == 0:
-        return f"Neither it nor the strap was ever above {limit}."
+        return "Neither it nor the strap was ever above the alarm."
     missed, invented = (
         words.number(told.amounts[f"above_{what}"].device_value) for what in ("missed", "invented")
     )
     return (
-        f"The strap was above {limit} for {words.number(above.reference_value)} min; the device "
+        f"The strap was above the alarm for {words.number(above.reference_value)} min; the device "
         f"missed {missed} of them and invented {invented}."
     )
 

@@ -12,7 +12,7 @@ from strapline.ground import words
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.records.ledger import MaximumHeartRate
 from strapline.ground.words import clock, plain
-from strapline.method.agreement.effort import EFFORT_BANDS
+from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
 from strapline.method.consequences.told import Told
 from strapline.telling.report import phrases
 from strapline.telling.report.consequence_sentences import DECIMALS, sentences, wanting_sentence
@@ -32,10 +32,15 @@ class Quantity:
 
 
 QUANTITIES = {
-    **{f"band:{b}": Quantity(f"{words.in_words(b)}, min", "From {}.") for b in EFFORT_BANDS},
     "band:very_light": Quantity("Very light, min", "Below all that follow."),
+    **{
+        f"band:{band}": Quantity(
+            f"{words.in_words(band)}, min", f"From {start:g} % of the maximum."
+        )
+        for band, start in zip(EFFORT_BANDS[1:], BAND_STARTS_PERCENT, strict=True)
+    },
     "wrong_band": Quantity("In a wrong band, min", "Where strap and device differ in the band."),
-    "above": Quantity("Above the alarm, min", "Above {}."),
+    "above": Quantity("Above the alarm, min", "Above the share of the maximum that sounds it."),
     "above_missed": Quantity("Missed, min", "The strap above it, the device not."),
     "above_invented": Quantity("Invented, min", "The device above it, the strap not."),
     "banister": Quantity("Training impulse (Banister)", "Minutes, weighed the more the harder."),
@@ -77,10 +82,8 @@ def table(devices: Sequence[tuple[str, Told]]) -> list[tuple[str, str, list[list
     for name, quantity in QUANTITIES.items():
         known = [told.amounts[name] for _, told in devices if name in told.amounts]
         if any(amount.reference_value or amount.device_value for amount in known):
-            limit = f"{words.reading(known[0].from_bpm)} bpm"
-            meaning = quantity.meaning.format(limit)
             cells = [_cells(told, name) for _, told in devices]
-            rows.append((quantity.title, meaning, cells))
+            rows.append((quantity.title, quantity.meaning, cells))
     return rows
 
 
