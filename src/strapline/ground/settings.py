@@ -231,6 +231,7 @@ LEAST_CONTRAST_OF_LINES = 1.25
 class Presentation(Section):
     title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
     credit: Annotated[str, Field(max_length=120)] = ""
+    name_wearers: bool = False
 
 
 class Palette(Section):

@@ -38,7 +38,8 @@ def _no_ledger() -> SessionLedger:
 class SessionTables:
     """What a session consists of, what was decided of its clocks, where its seconds went, and its
     tables, each under its contract and, where it has them, in both views of the clocks; without
-    rows where nothing was compared."""
+    rows where nothing was compared. `worn_by`: what its wearer is called, '' where that is not
+    said."""
 
     intake: SessionIntake
     tolerance: Tolerance
@@ -50,6 +51,7 @@ class SessionTables:
     episodes: pd.DataFrame = rows_of(EPISODES)
     sentences: pd.DataFrame = rows_of(SENTENCES)
     consequences: pd.DataFrame = rows_of(CONSEQUENCES)
+    worn_by: str = ""
 
     @classmethod
     def read(

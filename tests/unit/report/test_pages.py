@@ -271,7 +271,7 @@ def test_session_says_where_everything_went(session):
         "Indoors yes",
         "f" * 64,
         "Squats Watch one 7.8 – −32.0 139.0 107.0",
-        "in percent of 188 bpm, the wearer’s maximum heart rate as stated.",
+        "in percent of the wearer’s maximum heart rate as stated.",
         "Very light Watch one 2.2 – −32.0 139.0 107.0",
     ):
         assert part in text, part

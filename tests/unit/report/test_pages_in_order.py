@@ -31,6 +31,7 @@ from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHART
 from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.charts import CHARTS
 from strapline.telling.charts.session_charts import SESSION_CHARTS
+from strapline.telling.kept import kept_in
 from strapline.telling.report import origin, pages, session_page, site
 from strapline.telling.report.archive import ARCHIVE
 from strapline.telling.report.device import DEVICE
@@ -124,13 +125,13 @@ def test_figures_handed_on_are_those_that_the_pages_print(session, look, shown):
 def write(folder, tables):
     """The tables of a record as files, by its fields."""
     written = {}
-    for field in fields(tables):
-        content, path = getattr(tables, field.name), folder / f"{field.name}.parquet"
+    for name in (f.name for f in fields(tables) if f.name in {"intake", *kept_in(type(tables))}):
+        content, path = getattr(tables, name), folder / f"{name}.parquet"
         if isinstance(content, pd.DataFrame):
-            BY_NAME[field.name].write(content, path)
-        elif field.name != "tolerance":
+            BY_NAME[name].write(content, path)
+        else:
             write_model(path := path.with_suffix(".json"), content)
-        written[field.name] = str(path)
+        written[name] = str(path)
     return written
 
 

@@ -198,7 +198,10 @@ CONSEQUENCES = Table(
             "where it is of the whole session",
             "s",
         ),
-        Column("from_bpm", REAL, "Rate from which, or above which, time counts", "bpm"),
+        # It tells the wearer's maximum.
+        Column(
+            "from_bpm", REAL, "Rate from which, or above which, time counts", "bpm", personal=True
+        ),
         Column("unit", WORD, "Unit of the values", nullable=False),
         Column("reference_value", REAL, "By the reference; missing of a delay"),
         Column("device_value", REAL, "By the device; missing of a delay"),

@@ -3,7 +3,7 @@
 from strapline.ground.tables.table import COUNT, REAL, WORD, Column
 
 SESSION = Column("session", WORD, "Session", nullable=False)
-WEARER = Column("wearer", WORD, "Who wore the devices", nullable=False)
+WEARER = Column("wearer", WORD, "Who wore the devices", nullable=False, personal=True)
 ACTIVITY = Column("activity", WORD, "What was done", nullable=False)
 ACTIVITY_OR_ALL = Column("activity", WORD, "Activity, or 'all activities'", nullable=False)
 DEVICE = Column("device", WORD, "Device", nullable=False)

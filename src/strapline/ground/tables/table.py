@@ -48,6 +48,8 @@ class Column:
     meaning: str
     unit: str = ""
     nullable: bool = True
+    # Says who somebody is, or something of their body: it is in nothing that is published.
+    personal: bool = False
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 import pyarrow.parquet as pq
 
 from strapline.ground.files import write_text
+from strapline.ground.tables.archive import SESSIONS
 from strapline.ground.tables.contracts import BY_NAME, IN_PARTS
-from strapline.telling.report.data import DATA, Held, context, write_csv
+from strapline.telling.report.data import DATA, Held, context, write_csv, write_sessions_csv
 from strapline.telling.report.site import rendered
+from strapline.telling.wearers import sessions_as_called
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Presentation
@@ -27,7 +29,10 @@ def run(
     """`values`: the CSV of each of `tables`; `part_tables`: all files of those kept in parts."""
     held = []
     for source, path in zip(tables, values, strict=True):
-        write_csv(source, path)
+        if Path(source).stem == SESSIONS.name:
+            write_sessions_csv(sessions_as_called(SESSIONS.read(source), presentation), path)
+        else:
+            write_csv(source, path)
         held.append(Held(BY_NAME[Path(source).stem], _rows(source)))
     for name in IN_PARTS:
         own = [path for path in map(Path, part_tables) if path.parent.name == name]

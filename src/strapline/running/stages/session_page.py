@@ -14,6 +14,7 @@ from strapline.telling.report import origin as origins
 from strapline.telling.report import session_page as told
 from strapline.telling.report.site import rendered
 from strapline.telling.session_tables import SessionTables
+from strapline.telling.wearers import session_as_called
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Presentation, Tolerance
@@ -41,7 +42,7 @@ def run(
     **tables: str,
 ) -> None:
     """`made_with`: in words, by which versions the figures were made; `tables`: the session's."""
-    session = SessionTables.read(tables, tolerance, NEEDED)
+    session = session_as_called(SessionTables.read(tables, tolerance, NEEDED), presentation)
     shown = told.context(session, on_page(SESSION_CHARTS, Path(charts)))
     come_from = origins.context(session, made_with)
     write_text(page, rendered(told.SESSION, presentation, shown))

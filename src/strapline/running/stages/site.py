@@ -14,6 +14,7 @@ from strapline.telling.charts.shown import on_page
 from strapline.telling.kept import kept_in
 from strapline.telling.report.pages import written_by
 from strapline.telling.report.site import rendered
+from strapline.telling.wearers import as_called
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Claims, Criteria, Equivalence, Presentation, Tolerance
@@ -36,7 +37,8 @@ def run(
     **tables: str,
 ) -> None:
     """`pages`: those about the archive, each under its own name; `tables`: the archive's."""
-    archive = ArchiveTables.read(tables, kept_in(ArchiveTables).keys() - IN_PICTURES)
+    read = ArchiveTables.read(tables, kept_in(ArchiveTables).keys() - IN_PICTURES)
+    archive = as_called(read, presentation)
     policy = Policy(claims, criteria, equivalence, tolerance)
     places = {Path(page).name: page for page in pages}
     Path(device_pages).mkdir(parents=True, exist_ok=True)

@@ -1,14 +1,16 @@
 """The archive's tables as a reader may take them away: what a column holds, and a table as CSV."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+import pandas as pd
 import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.csv
 
 from strapline.ground.files import written_whole
+from strapline.ground.tables.archive import SESSIONS
 from strapline.ground.tables.contracts import contract_of
 from strapline.ground.tables.table import Column, Table
 from strapline.telling.report.page import Context, Page
@@ -44,15 +46,33 @@ def kind(column: Column) -> str:
 
 
 def write_csv(source: str, path: str) -> None:
-    """Write a table of the results as UTF-8; numbers as short as they can be without loss, and an
-    apostrophe before a text that a spreadsheet would take for a formula."""
+    """Write a table of the results, without what is personal, as UTF-8; numbers as short as they
+    can be without loss, and an apostrophe before a text that a spreadsheet would take for a
+    formula."""
     table = contract_of(Path(source))
     assert table is not None, f"{source} is no table of the results"
-    schema = pa.schema([(field.name, _inert_type(field.type)) for field in table.schema])
+    # Not all at once: as text, a table is many times as large.
+    _write(table.portions(source, ROWS_AT_ONCE), _open(table), table, path)
+
+
+def write_sessions_csv(called: pd.DataFrame, path: str) -> None:
+    """The same of SESSIONS, with its wearers by what they are called in what is published."""
+    rows = pa.Table.from_pandas(called, SESSIONS.schema, preserve_index=False)
+    _write(rows.to_batches(ROWS_AT_ONCE), SESSIONS.column_names, SESSIONS, path)
+
+
+def _open(table: Table) -> list[str]:
+    return [column.name for column in table.columns if not column.personal]
+
+
+def _write(
+    portions: Iterable[pa.RecordBatch], names: Sequence[str], table: Table, path: str
+) -> None:
+    schema = pa.schema([(name, _inert_type(table.schema.field(name).type)) for name in names])
     with written_whole(path) as unfinished, pyarrow.csv.CSVWriter(unfinished, schema) as writer:
-        # Not all at once: as text, a table is many times as large.
-        for rows in table.portions(source, ROWS_AT_ONCE):
-            writer.write_batch(pa.record_batch(list(map(_inert, rows.columns)), schema=schema))
+        for rows in portions:
+            columns = [_inert(rows[name]) for name in names]
+            writer.write_batch(pa.record_batch(columns, schema=schema))
 
 
 def _inert_type(given: pa.DataType) -> pa.DataType:

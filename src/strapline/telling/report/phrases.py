@@ -11,7 +11,6 @@ from strapline.ground.words import (
     in_words,
     number,
     plain,
-    reading,
 )
 
 MAXIMUM_SOURCES = {
@@ -30,12 +29,13 @@ CAUTION = (
 )
 
 
-def circumstances(intake: SessionIntake) -> str:
-    """'Run, worn by Ada, against Chest strap.', as far as it is stated."""
+def circumstances(intake: SessionIntake, wearer: str) -> str:
+    """'Run, worn by A, against Chest strap.', as far as it is stated; `wearer`: what the wearer
+    is called, '' where that is not said."""
     activity = "Activity not stated" if intake.activity == UNSTATED else in_words(intake.activity)
-    wearer = "wearer not stated" if intake.wearer == UNSTATED else f"worn by {intake.wearer}"
+    worn = {UNSTATED: ["wearer not stated"], "": []}.get(wearer, [f"worn by {wearer}"])
     reference = [f"against {intake.reference.label}"] if intake.reference else []
-    return f"{', '.join(plain(part) for part in [activity, wearer, *reference])}."
+    return f"{', '.join(plain(part) for part in [activity, *worn, *reference])}."
 
 
 def offset_sentences(curve: pd.DataFrame | None) -> list[str]:
@@ -69,10 +69,7 @@ def effort_sentence(maximum: MaximumHeartRate | None) -> str:
     """What bands of effort go by."""
     if maximum is None:
         return ""
-    return (
-        f"By the strap’s reading in percent of {reading(maximum.bpm)} bpm, "
-        f"{MAXIMUM_SOURCES[maximum.source]}."
-    )
+    return f"By the strap’s reading in percent of {MAXIMUM_SOURCES[maximum.source]}."
 
 
 def delay_sentences(clock: ClockDecision) -> list[str]:

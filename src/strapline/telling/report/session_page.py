@@ -30,7 +30,7 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
         "set_aside": set_aside(intake, tables.clocks),
         "usable": usability(intake, tables.clocks, ledger),
         "metrics": metrics,
-        "circumstances": phrases.circumstances(intake),
+        "circumstances": phrases.circumstances(intake, tables.worn_by),
         "has_intervals": metrics["ci_low"].notna().any(),
         "view": view,
         "findings": session.findings(intake, tables.sentences, tables.clocks),
