@@ -70,7 +70,7 @@ def test_errors_are_signed():
     assert episode.peak_error_bpm == pytest.approx(-15)
     assert episode.share == pytest.approx(100 / 900)
     assert episode.evidence == (
-        "The device averaged 15 bpm below the reference for 1 min 40 s, and was 15 bpm off at most."
+        "The device averaged 15 bpm below the strap for 1 min 40 s, and was 15 bpm off at most."
     )
 
 

@@ -128,16 +128,17 @@ def test_what_is_no_fault_is_told_apart_to_the_second(intake):
     texts = session_sentences(*tables, intake)
     course_told = texts.loc[texts["form"] == "course", "text"].iloc[0]
     assert course_told.startswith("It followed the strap to 10:00 (67 % into the session)")
-    assert "It was near the reference from the start, for 30 s and more." in set(texts["text"])
+    assert "It found the strap’s rate at once and held it for 30 s and more." in set(texts["text"])
     assert texts.loc[texts["form"] == "aside", "text"].tolist() == [
-        "Not compared, and no fault: 3 min before its recording began, 2 min after its recording "
-        "ended and 40 s left out by the card.",
-        "Not compared, and no fault: 20 s in which nothing tells its clock and 10 s in which the "
-        "strap was missing or in doubt.",
-        "Not compared, and no fault: 4 s in gaps too short to be a fault.",
-        "Could not be looked for, for the heart rate hardly moved: stuck on one value and slow to "
-        "follow.",
-        "Could not be looked for, for the files hold no cadence: shows the cadence.",
+        "Not compared, through no fault of the device: 3 min before its recording began and 2 min "
+        "after its recording ended.",
+        "Nor were 40 s left out by the card and 20 s in which nothing tells its clock.",
+        "Nor were 10 s in which the strap was missing or in doubt and 4 s in gaps too short to be "
+        "a fault.",
+        "Not tested, as the heart rate hardly moved: whether it was stuck on one value and whether "
+        "it was slow to follow.",
+        "Not tested, as the files hold no cadence: whether it showed the cadence in place of the "
+        "heart rate.",
     ]
 
 

@@ -3,48 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from strapline.ground.vocabulary import Fault
-from strapline.ground.words import clock, lasting, number, reading, share
+from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes.episode import Episode
+from strapline.method.episodes.event_sentences import APART, events_within
 from strapline.method.episodes.kinds import kind
-from strapline.method.episodes.sentence_length import fits, in_sentences
+from strapline.method.episodes.repeated_sentences import each_sentences, in_title, often
+from strapline.method.episodes.sentence_length import fits
+from strapline.method.episodes.spans import Span
 from strapline.method.episodes.told import AT_AN_END_S, Told
 
 # Shorter than this, what lies between two spans is no part of the course.
 SHORTEST_BETWEEN_S = 30
 LARGEST_SHARE_WRONG = 0.1
+FOLLOWED = "followed the strap"
 
 
-def course_sentences(told: Told) -> list[str]:
+def course_sentences(told: Told) -> Iterator[str]:
     """From start to end: where it followed, what it did off track and in it, where it came back."""
-    if not told.main:
-        return [f"It {_state(told, told.began_s, told.ended_s)} throughout."]
-    sentences: list[str] = []
-    reached = told.began_s
-    for span in told.main:
-        sentences += _up_to(told, reached, span)
-        sentences += _events(told, span)
-        reached = span.end_s
-    if not told.throughout(told.main[-1]):
-        sentences.append(_ending(told, reached))
-    return sentences
+    if told.main:
+        yield from _one_by_one(told)
+        for group in told.often:
+            yield f"{APART} {often(group)}, from {clock(group.start_s)} to {clock(group.end_s)}."
+            yield from each_sentences(group)
+    elif told.often:
+        yield from _again_and_again(told)
+    else:
+        yield f"It {_state(told, (told.began_s, told.ended_s))} throughout."
 
 
 def in_short(told: Told) -> str:
     """'44 bpm low from 3:00 to 13:00, spike at 6:10', as a title has it."""
-    heaviest = sorted(told.main, key=lambda span: -span.duration_s)[:2]
-    parts = [_short(told, span) for span in sorted(heaviest, key=lambda span: span.start_s)]
+    late = sum(span.duration_s for span in told.late)
+    parts = [f"slow to follow for {lasting(late)}"] if late > told.wrong_s([told.whole])[0] else []
+    longest = sorted(told.main, key=lambda span: -span.duration_s)[: 2 - len(parts)]
+    parts += [_short(told, span) for span in sorted(longest, key=lambda span: span.start_s)]
+    parts += map(in_title, told.often[: 2 - len(parts)])
     highest = sorted(told.spikes, key=lambda spike: -abs(spike.peak_error_bpm))[:1]
     parts += [
         f"{kind(spike.kind).lane if spike.peak_error_bpm > 0 else 'dip'} at {clock(spike.start_s)}"
         for spike in highest
     ]
-    if parts:
-        return ", ".join(parts)
-    if told.late:
-        return f"slow to follow for {lasting(sum(span.duration_s for span in told.late))}"
-    return "on track throughout"
+    return ", ".join(parts) or "on track throughout"
 
 
 def late_sentence(told: Told) -> Iterator[str]:
@@ -62,31 +64,43 @@ def late_sentence(told: Told) -> Iterator[str]:
         )
 
 
-def rest_sentences(told: Told) -> Iterator[str]:
-    """What the course leaves out, each with its time: a kind after the other."""
-    left = [span for span in told.rest if span.kind != Fault.SPIKE]
-    yield from _by_kind("Apart from that, it", left)
-
-
-def spike_sentences(told: Told) -> Iterator[str]:
-    """Spikes outside the spans that the course tells."""
-    alone = [span for span in told.rest if span.kind == Fault.SPIKE]
-    yield from _spikes("It", alone)
-    if alone:
-        yield from _maximum(told, alone)
-
-
 def _moment(told: Told, second: int, first: bool) -> str:
     into = " into the session" if first else ""
     return f"{clock(second)} ({share(second / told.length_s)}{into})"
 
 
-def _state(told: Told, start: int, end: int) -> str:
-    wrong, late = told.wrong_s(start, end)
-    most = LARGEST_SHARE_WRONG * (end - start)
+def _one_by_one(told: Told) -> Iterator[str]:
+    reached, between = told.began_s, []
+    for span in told.main:
+        yield from _up_to(told, reached, span)
+        yield from events_within(told, span)
+        between.append((reached, span.start_s))
+        reached = span.end_s
+    if not told.throughout(told.main[-1]):
+        # How it was before the first of them is said where that is told.
+        yield from _ending(told, reached, between[1:])
+
+
+def _again_and_again(told: Told) -> Iterator[str]:
+    """The course of a device whose faults are all repeated."""
+    for place, group in enumerate(told.often):
+        to = _moment(told, group.end_s, first=False)
+        if place:
+            yield f"{APART} {often(group)}, from {clock(group.start_s)} to {to}."
+        else:
+            yield from _first(told, group.start_s, f"{often(group)}, the last time until {to}")
+        yield from each_sentences(group)
+    spans = sorted((s.start_s, s.end_s) for group in told.often for s in group.spans)
+    between = [(end, start) for (_, end), (start, _) in pairwise(spans)]
+    yield from _ending(told, spans[-1][1], between)
+
+
+def _state(told: Told, *stretches: Span) -> str:
+    wrong, late = told.wrong_s(stretches)
+    most = LARGEST_SHARE_WRONG * sum(end - start for start, end in stretches)
     if wrong > most:
         return "was on and off track"
-    return "followed the strap, but late," if late > most else "followed the strap"
+    return f"{FOLLOWED}, but late," if late > most else FOLLOWED
 
 
 def _did(span: Episode) -> str:
@@ -103,26 +117,37 @@ def _percent(span: Episode) -> str:
     return number(abs(span.in_step_percent), decimals=0)
 
 
-def _up_to(told: Told, reached: int, span: Episode) -> list[str]:
+def _up_to(told: Told, reached: int, span: Episode) -> Iterator[str]:
     """How it was until `span`, and the span."""
     if told.throughout(span):
-        return [_throughout(span)]
-    did = f"{_did(span)} for {lasting(span.duration_s)}"
-    between = span.start_s - reached
-    at = _moment(told, span.start_s, first=reached == told.began_s)
-    if between < SHORTEST_BETWEEN_S:
-        return [
-            f"From {'the start' if span.start_s <= told.began_s + AT_AN_END_S else at} it {did}."
-        ]
-    state = _state(told, reached, span.start_s)
-    if reached == told.began_s:
-        both = f"It {state} to {at}, then {did}."
-        return [both] if fits(both) else [f"It {state} to {at}.", f"Then it {did}."]
-    back = f"It came back at {_moment(told, reached, first=False)}"
-    if state != "followed the strap":
-        back += f" and {state.rstrip(',')}"
-    both = f"{back}; from {at} it {did}."
-    return [both] if fits(both) else [f"{back}.", f"From {at} it {did}."]
+        yield _throughout(span)
+        return
+    begins = span is told.main[0] and span.start_s <= told.soon_s
+    to = _moment(told, span.end_s, first=begins)
+    is_last = span is told.main[-1]
+    until = f"for {lasting(span.duration_s)}" if is_last else f"until {to}"
+    if span is told.main[0]:
+        yield from _first(told, span.start_s, f"{_did(span)} {until}")
+    else:
+        at = _moment(told, span.start_s, first=False)
+        yield (
+            f"From {at} it {_did(span)} {until}."
+            if is_last
+            else (f"From {at} to {to} it {_did(span).rstrip(',')}.")
+        )
+
+
+def _first(told: Told, start_s: int, did: str) -> Iterator[str]:
+    """How it was until it did the first thing that is told of it."""
+    if start_s <= told.soon_s:
+        yield f"From the start it {did}."
+        return
+    at = _moment(told, start_s, first=True)
+    if start_s - told.began_s < SHORTEST_BETWEEN_S:
+        yield f"From {at} it {did}."
+        return
+    both = f"It {_state(told, (told.began_s, start_s))} to {at}, then {did}."
+    yield from [both] if fits(both) else [f"{both.split(', then')[0]}.", f"Then it {did}."]
 
 
 def _throughout(span: Episode) -> str:
@@ -135,60 +160,21 @@ def _throughout(span: Episode) -> str:
     return f"It {_did(span).rstrip(',')} from start to end."
 
 
-def _ending(told: Told, reached: int) -> str:
-    if told.ended_s - reached <= AT_AN_END_S:
-        return "It did not come back before the end."
-    at = _moment(told, reached, first=False)
-    return f"It came back at {at} and {_state(told, reached, told.ended_s)} to the end."
-
-
-def _events(told: Told, span: Episode) -> Iterator[str]:
-    """What stands out within a span, the spikes first."""
-    events = told.within(span)
-    spikes = [event for event in events if event.kind == Fault.SPIKE]
-    yield from _spikes("In that time it", spikes)
-    yield from _maximum(told, spikes)
-    yield from _by_kind("In that time it", [e for e in events if e.kind != Fault.SPIKE])
-
-
-def _by_kind(subject: str, found: list[Episode]) -> Iterator[str]:
-    """When it did what, a kind after the other."""
-    for key in dict.fromkeys(one.kind for one in found):
-        parts = [
-            f"at {clock(one.start_s)} for {lasting(one.duration_s)}"
-            for one in found
-            if one.kind == key
-        ]
-        yield from in_sentences(f"{subject} {kind(key).did}", parts)
-
-
-def _spikes(subject: str, spikes: list[Episode]) -> Iterator[str]:
-    up = [spike for spike in spikes if spike.peak_error_bpm > 0]
-    down = [spike for spike in spikes if spike.peak_error_bpm <= 0]
-    yield from in_sentences(
-        f"{subject} spiked",
-        [
-            f"to {reading(one.highest_bpm)} bpm at {clock(one.start_s)} for {one.duration_s} s"
-            for one in up
-        ],
-    )
-    yield from in_sentences(
-        f"{subject} dropped",
-        [
-            f"by {number(abs(one.peak_error_bpm), decimals=0)} bpm at {clock(one.start_s)} "
-            f"for {one.duration_s} s"
-            for one in down
-        ],
-    )
-
-
-def _maximum(told: Told, spikes: list[Episode]) -> Iterator[str]:
-    """What a spike does to the maximum."""
-    at, without = told.course["maximum_at_s"], told.course["maximum_without_spikes_bpm"]
-    if any(spike.start_s <= at < spike.end_s for spike in spikes):
-        which = "That spike is its maximum" if len(spikes) == 1 else "One of these is its maximum"
-        alone = len(told.spikes) == 1
-        yield f"{which}; without {'it' if alone else 'spikes'}, it peaked at {reading(without)}."
+def _ending(told: Told, reached: int, between: list[Span]) -> Iterator[str]:
+    """How it was between what is told, if not as one would think, and after that."""
+    long = [each for each in between if each[1] - each[0] >= SHORTEST_BETWEEN_S]
+    meanwhile = _state(told, *long) if long else FOLLOWED
+    at_the_end = told.ended_s - reached <= AT_AN_END_S
+    state = _state(told, (reached, told.ended_s))
+    as_before = not at_the_end and meanwhile == state
+    if meanwhile != FOLLOWED and not as_before:
+        yield f"In between it {meanwhile.rstrip(',')}."
+    if at_the_end:
+        yield "It did not come back before the end."
+    else:
+        at = _moment(told, reached, first=not between and told.main[0].start_s <= told.soon_s)
+        too = ", as in between," if as_before and state != FOLLOWED else ""
+        yield f"It came back at {at} and{too} {state} to the end."
 
 
 def _short(told: Told, span: Episode) -> str:

@@ -24,7 +24,7 @@ def cadence_shown(_: Span, view: View, likeness: Likeness) -> str:
 
 def late(_: Span, view: View, delay: Delayed) -> str:
     return (
-        f"The device was where the reference had been {lasting(delay.delay_s)} before: "
+        f"The device was where the strap had been {lasting(delay.delay_s)} before: "
         f"that leaves {delay.left_bpm:.1f} of {delay.error_bpm:.1f} bpm."
     )
 
@@ -42,7 +42,7 @@ def one_value(span: Span, view: View, _: None) -> str:
     stayed, low, high = (number(rate, decimals=0) for rate in rates)
     return (
         f"The device stayed at {stayed} bpm for {lasting(end - start)} "
-        f"while the reference went from {low} to {high} bpm."
+        f"while the strap went from {low} to {high} bpm."
     )
 
 
@@ -52,7 +52,7 @@ def off_level(span: Span, view: View, _: None) -> str:
     mean, peak = np.nanmean(error), error[np.nanargmax(np.abs(error))]
     side = "above" if mean > 0 else "below"
     return (
-        f"The device averaged {abs(mean):.0f} bpm {side} the reference for "
+        f"The device averaged {abs(mean):.0f} bpm {side} the strap for "
         f"{lasting(end - start)}, and was {abs(peak):.0f} bpm off at most."
     )
 
@@ -62,4 +62,4 @@ def jump(span: Span, view: View, _: None) -> str:
     error = view.error_bpm[start:end]
     peak = error[np.nanargmax(np.abs(error))]
     side = "above" if peak > 0 else "below"
-    return f"The device jumped to {abs(peak):.0f} bpm {side} the reference for {end - start} s."
+    return f"The device jumped to {abs(peak):.0f} bpm {side} the strap for {end - start} s."

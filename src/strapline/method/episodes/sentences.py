@@ -11,14 +11,13 @@ import pandas as pd
 
 from strapline.ground.words import clock, lasting, share
 from strapline.method.episodes import kinds
-from strapline.method.episodes.course_sentences import (
-    course_sentences,
-    in_short,
-    late_sentence,
+from strapline.method.episodes.course_sentences import course_sentences, in_short, late_sentence
+from strapline.method.episodes.episode import Episode
+from strapline.method.episodes.event_sentences import (
+    maximum_sentence,
     rest_sentences,
     spike_sentences,
 )
-from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.lead import aloud, error_and_delay, ground, lead
 from strapline.method.episodes.not_compared import in_words
 from strapline.method.episodes.peaks import REACHED_WITHIN_BPM
@@ -28,6 +27,7 @@ from strapline.method.signal.response import LOCK_HOLD_S
 
 # Read aloud at about 150 words a minute, which is common practice, no source.
 MOST_WORDS = 150
+MOST_MOMENTS = 3
 MOMENT = re.compile(r"(?:(\d+):)?(\d+):(\d\d)")
 SPOKEN = (
     (r" \(([^)]*)\)(?=[.;,])", r", \1"),
@@ -64,7 +64,12 @@ def sentences(label: str, course: pd.Series, found: pd.DataFrame) -> Sentences:
     told = Told.of(course, found)
     first_lock_s = _seconds(course["first_lock_s"])
     mostly_late, off = error_and_delay(course)
-    went = (*course_sentences(told), *spike_sentences(told), *late_sentence(told))
+    went = (
+        *course_sentences(told),
+        *spike_sentences(told),
+        *maximum_sentence(told),
+        *late_sentence(told),
+    )
     # A cause stands before what it causes.
     whole = (*off, *went) if mostly_late else (*went, *off)
     findings = (
@@ -101,8 +106,11 @@ def _moment(clock_time: re.Match[str]) -> str:
 def _aloud(opening: Sequence[str], sentences: Sequence[str]) -> str:
     """The opening, and the sentences as spoken as far as a minute goes."""
     text = " ".join(opening)
-    for sentence in map(spoken, sentences):
-        longer = f"{text} {sentence}"
+    for sentence in sentences:
+        # A list of moments is for the eye.
+        if len(MOMENT.findall(sentence)) > MOST_MOMENTS:
+            continue
+        longer = f"{text} {spoken(sentence)}"
         if len(longer.split()) <= MOST_WORDS:
             text = longer
     return text
@@ -126,10 +134,12 @@ def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iter
 
 def _lock(first_lock_s: int | None) -> str:
     if first_lock_s is None:
-        return f"At no time was it near the reference for {LOCK_HOLD_S} s on end."
+        return f"At no time did it hold the strap’s rate for {LOCK_HOLD_S} s on end."
     if first_lock_s == 0:
-        return f"It was near the reference from the start, for {LOCK_HOLD_S} s and more."
-    return f"It took {lasting(first_lock_s)} to come near the reference for {LOCK_HOLD_S} s on end."
+        return f"It found the strap’s rate at once and held it for {LOCK_HOLD_S} s and more."
+    return (
+        f"It took {lasting(first_lock_s)} to find the strap’s rate and hold it for {LOCK_HOLD_S} s."
+    )
 
 
 def _longest(course: pd.Series) -> Iterator[str]:
@@ -150,24 +160,24 @@ def untested(course: pd.Series) -> dict[str, str]:
 def _asides(course: pd.Series) -> Iterator[str]:
     """Where no comparison was, and a sentence for each reason why a kind could not be looked
     for."""
-    yield from in_sentences("Not compared, and no fault:", in_words(course))
+    start = "Not compared, through no fault of the device:"
+    yield from in_sentences(start, in_words(course), "Nor were")
     by_reason: dict[str, list[str]] = {}
     for key, why in untested(course).items():
-        by_reason.setdefault(why, []).append(kinds.kind(key).name.lower())
-    for why, names in by_reason.items():
-        yield from in_sentences(f"Could not be looked for, for {why}:", names)
+        by_reason.setdefault(why, []).append(f"whether it {kinds.kind(key).did}")
+    for why, deeds in by_reason.items():
+        yield from in_sentences(f"Not tested, as {why}:", deeds, "Nor, for the same reason,")
 
 
 def _peaks(course: pd.Series) -> Iterator[str]:
     peaks, reached = course["peaks"], course["peaks_reached"]
     if peaks == 1:
         yield (
-            f"It {'reached' if reached else 'did not reach'} the reference’s only peak, to within "
+            f"It {'reached' if reached else 'did not reach'} the strap’s only peak to within "
             f"{REACHED_WITHIN_BPM} bpm."
         )
     elif peaks:
         share = {0: "none", peaks: "all"}.get(reached, f"{reached}")
         yield (
-            f"It reached {share} of the reference’s {peaks} peaks, to within "
-            f"{REACHED_WITHIN_BPM} bpm."
+            f"It reached {share} of the strap’s {peaks} peaks to within {REACHED_WITHIN_BPM} bpm."
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import pandas as pd
@@ -9,13 +10,43 @@ import pandas as pd
 from strapline.ground.vocabulary import Fault
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.kinds import kind
+from strapline.method.episodes.spans import Span
 
 # As far as a listener follows a course; what weighs least is told after it.
-MOST_SPANS = 5
+MOST_SPANS = 3
+# From so many spans of a kind on, none of which is most of it, their number says more than each.
+OFTEN = 4
 # How much a second without any value counts, beside one that is so many bpm off.
 NO_VALUE_COUNTS_BPM = 10.0
 # This near to an end of the session is the end.
 AT_AN_END_S = 20
+
+
+@dataclass(frozen=True)
+class Repeated:
+    """Spans of one kind, in order of time, that are told by their number and range."""
+
+    spans: tuple[Episode, ...]
+
+    @property
+    def kind(self) -> str:
+        return self.spans[0].kind
+
+    @property
+    def start_s(self) -> int:
+        return self.spans[0].start_s
+
+    @property
+    def end_s(self) -> int:
+        return self.spans[-1].end_s
+
+    @property
+    def worst(self) -> Episode:
+        return max(self.spans, key=_weight)
+
+    @property
+    def none_is_most_of_it(self) -> bool:
+        return 2 * _weight(self.worst) < sum(map(_weight, self.spans))
 
 
 @dataclass(frozen=True)
@@ -46,9 +77,18 @@ class Told:
         return int(self.course["began_s"])
 
     @property
+    def soon_s(self) -> int:
+        """What begins by now was there from the start."""
+        return self.began_s + AT_AN_END_S
+
+    @property
     def ended_s(self) -> int:
         """Where its recording ends."""
         return self.length_s - int(self.course["after_s"])
+
+    @property
+    def whole(self) -> Span:
+        return (0, self.length_s)
 
     @property
     def late(self) -> tuple[Episode, ...]:
@@ -61,35 +101,50 @@ class Told:
         return tuple(one for one in (*self.spans, *self.events) if one.kind == Fault.SPIKE)
 
     @property
+    def often(self) -> tuple[Repeated, ...]:
+        """Kinds of span that came again and again, which are told together."""
+        by_kind: dict[str, list[Episode]] = {}
+        for span in self._lasting:
+            by_kind.setdefault(span.kind, []).append(span)
+        groups = [Repeated(tuple(spans)) for spans in by_kind.values() if len(spans) >= OFTEN]
+        return tuple(group for group in groups if group.none_is_most_of_it)
+
+    @property
     def main(self) -> tuple[Episode, ...]:
-        """The spans that weigh most, late ones aside, in order of time."""
-        others = [span for span in self.spans if span not in self.late]
-        lasting = [span for span in others if span.kind != Fault.SPIKE]
-        heaviest = sorted(lasting, key=lambda span: -_weight(span))[:MOST_SPANS]
+        """The spans that weigh most, late ones and repeated ones aside, in order of time; none
+        where what is repeated outweighs them."""
+        together = {span for group in self.often for span in group.spans}
+        single = [span for span in self._lasting if span not in together]
+        if sum(map(_weight, together)) > sum(map(_weight, single)):
+            return ()
+        heaviest = sorted(single, key=lambda span: -_weight(span))[:MOST_SPANS]
         return tuple(sorted(heaviest, key=lambda span: span.start_s))
 
     @property
     def rest(self) -> tuple[Episode, ...]:
         """Spans that the course leaves to be told, and events of spans that it does not tell."""
-        aside = {*self.late, *self.main}
+        aside = {*self.late, *self.main, *(span for group in self.often for span in group.spans)}
         starts = {span.start_s for span in self.main}
         events = [event for event in self.events if event.part_of_s not in starts]
         left = [*(span for span in self.spans if span not in aside), *events]
         return tuple(sorted(left, key=lambda one: one.start_s))
+
+    @property
+    def _lasting(self) -> list[Episode]:
+        return [s for s in self.spans if s.kind not in (Fault.SLOW_TO_FOLLOW, Fault.SPIKE)]
 
     def within(self, span: Episode) -> tuple[Episode, ...]:
         """The events of `span`."""
         return tuple(event for event in self.events if event.part_of_s == span.start_s)
 
     def throughout(self, span: Episode) -> bool:
-        return (
-            span.start_s <= self.began_s + AT_AN_END_S and span.end_s >= self.ended_s - AT_AN_END_S
-        )
+        return span.start_s <= self.soon_s and span.end_s >= self.ended_s - AT_AN_END_S
 
-    def wrong_s(self, start: int, end: int) -> tuple[int, int]:
-        """From `start` to `end`: seconds off track but for being late, and seconds late."""
-        late = sum(_overlap(span, start, end) for span in self.late)
-        return sum(_overlap(span, start, end) for span in self.spans) - late, late
+    def wrong_s(self, stretches: Sequence[Span]) -> tuple[int, int]:
+        """In `stretches`: seconds off track but for being late, and seconds late."""
+        late = sum(_overlap(span, *each) for span in self.late for each in stretches)
+        wrong = sum(_overlap(span, *each) for span in self.spans for each in stretches)
+        return wrong - late, late
 
 
 def _weight(span: Episode) -> float:

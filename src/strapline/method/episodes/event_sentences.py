@@ -1,0 +1,92 @@
+"""What stands out within a span, what the course leaves out, and spikes, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from strapline.ground.vocabulary import Fault
+from strapline.ground.words import clock, lasting, number, reading
+from strapline.method.episodes.episode import Episode
+from strapline.method.episodes.kinds import kind
+from strapline.method.episodes.sentence_length import in_sentences
+from strapline.method.episodes.told import Told
+
+APART = "Apart from that, it"
+# By so much a maximum is above the strap's before it is said where it comes from.
+HIGHER_BPM = 5.0
+
+
+def rest_sentences(told: Told) -> Iterator[str]:
+    """What the course leaves out, each with its time: a kind after the other."""
+    left = [span for span in told.rest if span.kind != Fault.SPIKE]
+    yield from _by_kind(APART, left)
+
+
+def spike_sentences(told: Told) -> Iterator[str]:
+    """Spikes outside the spans that the course tells."""
+    alone = [span for span in told.rest if span.kind == Fault.SPIKE]
+    yield from _spikes("It", alone)
+    yield from _maximum(told, alone)
+
+
+def maximum_sentence(told: Told) -> Iterator[str]:
+    """What other fault its maximum lies in, where that is above the strap’s."""
+    at, course = told.course["maximum_at_s"], told.course
+    if course["maximum_device_bpm"] - course["maximum_reference_bpm"] < HIGHER_BPM:
+        return
+    there = [one for one in (*told.events, *told.spans) if one.start_s <= at < one.end_s]
+    if there and there[0].kind not in (Fault.SPIKE, Fault.SLOW_TO_FOLLOW):
+        did = kind(there[0].kind).did
+        yield f"Its maximum came while it {did}, at {clock(at)}."
+
+
+def events_within(told: Told, span: Episode) -> Iterator[str]:
+    """What stands out within a span, the spikes first."""
+    events = told.within(span)
+    spikes = [event for event in events if event.kind == Fault.SPIKE]
+    yield from _spikes("In that time it", spikes)
+    yield from _maximum(told, spikes)
+    yield from _by_kind("In that time it", [e for e in events if e.kind != Fault.SPIKE])
+
+
+def _by_kind(subject: str, found: list[Episode]) -> Iterator[str]:
+    """When it did what, a kind after the other."""
+    for key in dict.fromkeys(one.kind for one in found):
+        parts = [
+            f"at {clock(one.start_s)} for {lasting(one.duration_s)}"
+            for one in found
+            if one.kind == key
+        ]
+        yield from in_sentences(f"{subject} {kind(key).did}", parts, "It did so again")
+        subject = "It also"
+
+
+def _spikes(subject: str, spikes: list[Episode]) -> Iterator[str]:
+    up = [spike for spike in spikes if spike.peak_error_bpm > 0]
+    down = [spike for spike in spikes if spike.peak_error_bpm <= 0]
+    yield from in_sentences(
+        f"{subject} spiked",
+        [
+            f"to {reading(one.highest_bpm)} bpm at {clock(one.start_s)} for {one.duration_s} s"
+            for one in up
+        ],
+        "It did so again,",
+    )
+    yield from in_sentences(
+        f"{subject} dropped",
+        [
+            f"by {number(abs(one.peak_error_bpm), decimals=0)} bpm at {clock(one.start_s)} "
+            f"for {one.duration_s} s"
+            for one in down
+        ],
+        "It did so again,",
+    )
+
+
+def _maximum(told: Told, spikes: list[Episode]) -> Iterator[str]:
+    """What a spike does to the maximum."""
+    at, without = told.course["maximum_at_s"], told.course["maximum_without_spikes_bpm"]
+    if any(spike.start_s <= at < spike.end_s for spike in spikes):
+        which = "That spike is its maximum" if len(spikes) == 1 else "One of these is its maximum"
+        alone = len(told.spikes) == 1
+        yield f"{which}; without {'it' if alone else 'spikes'}, it peaked at {reading(without)}."

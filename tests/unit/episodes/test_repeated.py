@@ -1,0 +1,85 @@
+"""What comes again and again is told by its number and range, with every moment once."""
+
+import numpy as np
+import pytest
+
+from intakes import recording, session, strap
+from strapline.ground.settings import Episodes, Tolerance
+from strapline.method.episodes.session_episodes import session_episodes
+from strapline.method.episodes.session_sentences import session_sentences
+from unit.episodes import story
+
+INTAKE = session(strap(), recording("wrist", label="Wrist band"))
+STARTS = (150, 300, 450, 600, 750)
+
+
+def told(reading):
+    tables = session_episodes(story.aligned(wrist=reading), {}, INTAKE, Episodes(), Tolerance())
+    texts = session_sentences(*tables, INTAKE)
+    return texts.groupby("form", observed=True)["text"].apply(list).to_dict()
+
+
+def dropping(starts, lengths, sizes, reading=story.STRAP):
+    """`reading`, so many bpm lower from each start on for so many seconds."""
+    lower = reading.copy()
+    for start, length, size in zip(starts, lengths, sizes, strict=True):
+        lower[start : start + length] -= size
+    return lower
+
+
+def without_error(sentences):
+    """The course but for its last sentence, which is on the error on average."""
+    assert sentences[-1].endswith("bpm off on average.")
+    return sentences[:-1]
+
+
+def test_five_drops_alike_are_told_together():
+    forms = told(dropping(STARTS, (40, 45, 50, 55, 60), (20, 25, 30, 35, 40)))
+    assert without_error(forms["course"]) == [
+        "It followed the strap to 2:30 (12 % into the session), then read low 5 times, the last "
+        "time until 13:30 (68 %).",
+        "Each lasted 40 s to 1 min, 20 to 40 bpm low on average; the worst began at 12:30.",
+        "They began at 2:30, 5:00, 7:30, 10:00 and 12:30.",
+        "It came back at 13:30 (68 %) and followed the strap to the end.",
+    ]
+    assert forms["title"] == ["Wrist band 20 to 40 bpm low 5 times from 2:30 to 13:30"]
+
+
+def test_moments_of_many_drops_are_not_read_aloud():
+    (aloud,) = told(dropping(STARTS, [40] * 5, [20] * 5))["aloud"]
+    assert "read low 5 times" in aloud and "They began at" not in aloud
+
+
+def test_three_are_told_one_by_one_and_it_comes_back_once():
+    forms = told(dropping(STARTS[:3], (40, 40, 40), (20, 25, 30)))
+    assert without_error(forms["course"]) == [
+        "It followed the strap to 2:30 (12 % into the session), then read 20 bpm low on average "
+        "until 3:10 (16 %).",
+        "From 5:00 (25 %) to 5:40 (28 %) it read 25 bpm low on average.",
+        "From 7:30 (38 %) it read 30 bpm low on average for 40 s.",
+        "It came back at 8:10 (41 %) and followed the strap to the end.",
+    ]
+
+
+def test_the_one_that_is_most_of_it_is_told_by_itself():
+    forms = told(dropping(STARTS, (15, 15, 15, 120, 15), (20, 25, 30, 40, 20)))
+    assert any("40 bpm low on average" in sentence for sentence in forms["course"])
+    listed = [sentence for sentence in forms["finding"] if "it read low at" in sentence]
+    assert listed == ["Apart from that, it read low at 2:30 for 15 s and at 12:30 for 15 s."]
+
+
+@pytest.mark.parametrize(("low_bpm", "leads"), [(15, False), (60, True)])
+def test_what_weighs_most_leads(low_bpm, leads):
+    """Four short drops, and two minutes 45 bpm too high."""
+    reading = dropping((900, *STARTS[:4]), (120, *[30] * 4), (-45, *[low_bpm] * 4))
+    title, (first, *_) = told(reading)["title"][0], told(reading)["course"]
+    assert ("read low 4 times" in first) == leads
+    assert title.startswith(f"Wrist band {low_bpm} bpm low 4 times") == leads
+
+
+def test_a_maximum_that_a_fault_brought_is_told_with_it():
+    reading = dropping((370,), (90,), (-45,))
+    highest = 370 + int(np.argmax(reading[370:460]))
+    moment = f"{highest // 60}:{highest % 60:02}"
+    assert f"Its maximum came while it read high, at {moment}." in told(reading)["course"]
+    assert not any("maximum" in sentence for sentence in told(story.STRAP + 1)["course"])
