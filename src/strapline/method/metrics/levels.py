@@ -21,7 +21,7 @@ LEVELS = (
     Metric(
         key="mean_reference",
         name="Average, strap",
-        meaning="Mean of the strap’s readings.",
+        meaning="Mean of the strap’s readings in the seconds compared with this device.",
         unit="bpm",
         formula="mean of r",
         source=COMMON,
@@ -32,7 +32,7 @@ LEVELS = (
     Metric(
         key="mean_device",
         name="Average, device",
-        meaning="Mean of the device’s in the same seconds.",
+        meaning="Mean of this device’s in the same seconds.",
         unit="bpm",
         formula="mean of d",
         source=COMMON,

@@ -211,29 +211,46 @@ function explore(explorer) {
   choose(0, end);
 }
 
-// Figures of one device over the seconds of a span in which it was compared.
+// Figures of one device over the seconds of a span: its error where it was compared; averages and
+// maxima over the same seconds for all devices, as the session's first sentences have them.
 function within(session, index, from, to) {
-  const { rate, left_out } = session.devices[index];
-  let count = 0, reference = 0, device = 0, apart = 0, highest = -Infinity, top = -Infinity;
-  for (let second = from; second < to; second++) {
-    const ours = session.reference[second], theirs = rate[second];
-    if (ours === null || theirs === null || left_out.some(([a, b]) => a <= second && second < b)) continue;
-    count += 1;
-    reference += ours;
-    device += theirs;
-    apart += Math.abs(theirs - ours);
-    highest = Math.max(highest, ours);
-    top = Math.max(top, theirs);
-  }
-  if (count === 0) return { seconds: 0 };
+  const own = session.devices.map((device) => compared(session, device, from, to));
+  const here = averaged(own)[index];
+  if (own[index].length === 0) return { seconds: 0 };
+  const { rate } = session.devices[index];
+  const ours = here.map((second) => session.reference[second]), theirs = here.map((second) => rate[second]);
+  const apart = own[index].map((second) => Math.abs(rate[second] - session.reference[second]));
   return {
-    seconds: count,
-    mean_reference: reference / count,
-    mean_device: device / count,
-    bias: (device - reference) / count,
-    mae: apart / count,
-    maximum_difference: top - highest,
+    seconds: own[index].length,
+    mae: mean(apart),
+    mean_reference: mean(ours),
+    mean_device: mean(theirs),
+    mean_difference: mean(theirs) - mean(ours),
+    maximum_difference: theirs.reduce((a, b) => Math.max(a, b)) - ours.reduce((a, b) => Math.max(a, b)),
   };
+}
+
+function compared(session, { rate, left_out }, from, to) {
+  const seconds = [];
+  for (let second = from; second < to; second++) {
+    const missing = session.reference[second] === null || rate[second] === null;
+    if (!missing && !left_out.some(([a, b]) => a <= second && second < b)) seconds.push(second);
+  }
+  return seconds;
+}
+
+// Of each device the seconds that it is averaged over: those that all share which have half of what
+// the fullest has, if that leaves half; what has less is averaged over its own.
+function averaged(own) {
+  const least = Math.max(...own.map((seconds) => seconds.length)) / 2;
+  const enough = own.filter((seconds) => seconds.length >= least).map((seconds) => new Set(seconds));
+  const shared = [...enough[0]].filter((second) => enough.every((seconds) => seconds.has(second)));
+  if (shared.length < least) return own;
+  return own.map((seconds) => (seconds.length >= least ? shared : seconds));
+}
+
+function mean(values) {
+  return values.reduce((sum, value) => sum + value, 0) / values.length;
 }
 
 function reading(session, second) {
