@@ -61,7 +61,7 @@ def test_units_of_a_rate_are_read_as_such(read: Read, heading: str) -> None:
     [
         ("time,hr", [1.2 + n % 5 / 100 for n in SECONDS], "below 1.22. If they are in Hz"),
         ("time,hr", [8 + n % 5 for n in SECONDS], "half of the values are below 10"),
-        ("time,hr", [400 + 7 * (n % 9) for n in SECONDS], "If they are RR intervals in ms"),
+        ("time,hr", [1000 + n % 9 for n in SECONDS], "If they are RR intervals in ms"),
         ("time,rr", [12 + n % 5 for n in SECONDS], "half of them are below 14 ms"),
         ("time,rr", [300 + 997 * n % 1700 for n in SECONDS], "they change by"),
     ],
@@ -141,11 +141,53 @@ def test_ticks_of_1024_that_the_heading_states_are_converted(read: Read) -> None
     assert export.remarks == ()
 
 
-def test_the_last_interval_at_each_second_is_no_sum(read: Read) -> None:
-    """At 58.6 bpm such a column adds up to 1.024 of the time."""
+def test_intervals_that_would_last_longer_than_their_time_are_refused(read: Read) -> None:
+    rr_ms = rhythm()
+    with pytest.raises(UnreadableExport, match="times the time that they span"):
+        read("elapsed (s),rr (ms)", np.cumsum(rr_ms) / 1250, rr_ms)
+
+
+def test_intervals_that_fill_their_rows_are_no_ticks(read: Read) -> None:
+    """At 58.6 bpm the last interval at each second adds up to 1.024 of the time."""
     export = read("t,rr (ms)", range(400), [1024 + n % 3 for n in range(400)])
     assert export.beats["rr_ms"].to_numpy().mean() == pytest.approx(1025, abs=1)
     assert export.remarks == ()
+
+
+@pytest.mark.parametrize(("mean_ms", "step_s"), [(620, 1.0), (1450, 1.0), (780, 2.0), (900, 0.25)])
+def test_the_latest_interval_at_even_steps_is_a_heart_rate(
+    read: Read, mean_ms: float, step_s: float
+) -> None:
+    rr_ms = rhythm(mean_ms=mean_ms)
+    ends = np.cumsum(rr_ms) / 1000
+    seconds = np.arange(2, ends[-1], step_s)
+    latest = rr_ms[np.searchsorted(ends, seconds, side="right") - 1]
+    export = read("t (s),RR (ms)", seconds, latest)
+    assert rate(export) == pytest.approx(60_000 / latest)
+    assert export.beats.empty
+    assert "the latest and not every one; they are read as heart rates" in export.remarks[0]
+    beside = read("t (s),RR (ms),HR", seconds, latest, 60_000 / latest + 3)
+    assert rate(beside) == pytest.approx(60_000 / latest + 3)
+    assert beside.beats.empty
+    assert "the heart rates beside them are used" in beside.remarks[0]
+
+
+@pytest.mark.parametrize(("mean_bpm", "decimals"), [(145, 0), (145, 1), (70, 0)])
+def test_a_rate_times_ten_is_no_interval_whatever_its_heading_says(
+    read: Read, mean_bpm: int, decimals: int
+) -> None:
+    noise = np.convolve(np.random.default_rng(3).normal(0, 1, 640), np.ones(40) / 6, "valid")
+    bpm = np.round(mean_bpm + 6 * np.sin(np.arange(600) / 40) + noise[:600], decimals)
+    with pytest.raises(UnreadableExport, match="What it calls RR intervals are none"):
+        read("time,pulse (ms)", range(600), bpm * 10)
+    with pytest.raises(UnreadableExport, match="What it calls a heart rate is none") as refusal:
+        read("time,pulse", range(600), bpm * 10)
+    assert "(ms)" not in str(refusal.value)
+
+
+def test_a_rate_that_is_hardly_a_wearers_is_told(read: Read) -> None:
+    export = read("time,pulse", range(600), [35 + n // 40 % 4 for n in range(600)])
+    assert "below 36 bpm. If it counts the beats of less than a minute" in export.remarks[0]
 
 
 @pytest.mark.parametrize("in_bpm", [True, False])

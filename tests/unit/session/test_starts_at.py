@@ -24,7 +24,7 @@ def test_elapsed_times_count_from_the_first_sample(
     tmp_path: Path, heading: str, first: float
 ) -> None:
     path = tmp_path / "export.csv"
-    rows = "".join(f"{first + n},{70 + n % 9},{800 + n % 7}\n" for n in SECONDS)
+    rows = "".join(f"{first + n},{70 + n % 9},{1000 + n % 7}\n" for n in SECONDS)
     path.write_text(f"{heading},hr,rr\n{rows}")
     export = read_export(path)
     known = entry(

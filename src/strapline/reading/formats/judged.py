@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strapline.reading.formats.columns import Reals
+from strapline.reading.formats.sampled_beats import no_latest, sampled_every_s
 
 SLOWEST_BPM, FASTEST_BPM = 25, 250
 SHORTEST_MS, LONGEST_MS = 200, 3000
@@ -20,6 +21,14 @@ _ALIKE, _MOSTLY, _RELATED = 0.05, 0.8, 0.5
 _TICKS_PER_S = 1024
 # Times to the second are wrong by up to one at either end of a stretch.
 _CHUNK_S, _CHUNK_OF_WHOLE_SECONDS_S = 60.0, 600.0
+# An interval is written down when it is over: together they last no longer than the time they span.
+_LARGEST_RATIO = 1.1
+# Half a session below this is hardly a wearer's, and may be counts of less than a minute.
+_LOW_BPM = 40
+
+_LATEST = "Its RR intervals come at even steps, so a row holds the latest and not every one; "
+LATEST_AS_RATES = f"{_LATEST}they are read as heart rates."
+LATEST_BESIDE_RATES = f"{_LATEST}the heart rates beside them are used."
 
 
 @dataclass(frozen=True)
@@ -49,19 +58,30 @@ def rates(values: Reals, per_min: float | None, times_s: Reals | None) -> Judged
         if _are_steps(rr_ms / 1000, times_s):
             said = "Its heart rates come one a beat, and are read as RR intervals."
             return Judged(rr_ms, said, are_beats=True)
-        told = "Its heart rates are in Hz, and taken times 60." if per_min == 60 else None
-        return Judged(stated, told)
+        return Judged(stated, _told_of_rates(per_min or 1, typical))
     if _are_steps(values / 1000, times_s):
         said = "What it calls a heart rate is the time from beat to beat in ms, and read as such."
         return Judged(values, said, are_beats=True)
-    return Judged(None, _no_rates(typical))
+    return Judged(None, _no_rates(values, typical, times_s))
 
 
-def _no_rates(typical: float) -> str:
+def _told_of_rates(per_min: float, typical: float) -> str | None:
+    if per_min != 1:
+        counted = "in Hz" if per_min == 60 else f"counted in {60 / per_min:g} s"
+        return f"Its heart rates are {counted}, and taken times {per_min:g}."
+    if typical < _LOW_BPM:
+        return (
+            f"Half of its heart rates are below {typical:.4g} bpm. If it counts the beats of less "
+            "than a minute, the heading must say so: (/15 s), for instance."
+        )
+    return None
+
+
+def _no_rates(values: Reals, typical: float, times_s: Reals | None) -> str:
     hint = ""
     if SLOWEST_BPM <= 60 * typical <= FASTEST_BPM:
         hint = " If they are in Hz, the heading must say so: (Hz)."
-    elif SHORTEST_MS <= typical <= LONGEST_MS:
+    elif intervals(values, 1e-3, times_s).values is not None:
         hint = " If they are RR intervals in ms, the heading must say so: (ms)."
     return (
         f"What it calls a heart rate is none in bpm: half of the values are below {typical:.4g}."
@@ -70,15 +90,23 @@ def _no_rates(typical: float) -> str:
 
 
 def intervals(values: Reals, unit_s: float | None, ends_s: Reals | None) -> Judged:
-    """`values` of a column of RR intervals, in ms; `ends_s` are the times of its rows."""
+    """`values` of a column of RR intervals, in ms; `ends_s` are the times of its rows. Where rows
+    come at even steps, each holds the latest and not every one: then heart rates."""
     rr_ms, said = _in_ms(values, unit_s)
     known = rr_ms[rr_ms > 0]
     if known.size < FEWEST:
         return Judged(rr_ms, said, are_beats=True)
+    every_s = None if ends_s is None else sampled_every_s(rr_ms, ends_s)
+    ratio = sum_over_span(rr_ms, ends_s)
     reason = no_rhythm(known)
+    if reason is None and ends_s is not None and every_s is not None:
+        reason = no_latest(rr_ms, ends_s, every_s)
+    elif reason is None and ratio is not None and ratio > _LARGEST_RATIO:
+        reason = f"they add up to {ratio:.2f} times the time that they span"
     if reason:
         return Judged(None, f"What it calls RR intervals are none: {reason}.")
-    ratio = sum_over_span(rr_ms, ends_s)
+    if every_s is not None:
+        return Judged(60_000 / np.where(rr_ms > 0, rr_ms, np.nan), LATEST_AS_RATES)
     if ratio is not None and abs(ratio - _TICKS_PER_S / 1000) <= 0.006:
         told = (
             f"Its RR intervals add up to {ratio:.3f} of the time they span, so they count 1/1024 s "

@@ -112,25 +112,31 @@ def _judged(
 ) -> tuple[dict[int, Reals], pd.DataFrame, list[str]]:
     """The heart rates of each column that has some, by its place among the columns; the RR
     intervals; and what there is to say of what was found."""
-    said: list[str] = []
+    said: list[str | None] = []
     rates: dict[int, Reals] = {}
     rr_ms: Reals | None = None
-    if (intervals := table.first_of(headings.RR)) is not None:
-        found = judged.intervals(_numbers(intervals), intervals.heading.unit_s, times.seconds)
-        rr_ms = _told(found, said)
     for column in _heart_rates(table, hints):
         found = judged.rates(_numbers(column), column.heading.per_min, times.seconds)
-        values = _told(found, said)
+        said.append(found.said)
         if found.are_beats:
-            rr_ms = values if rr_ms is None else rr_ms
-        elif values is not None and not times.are_none:
-            rates[next(n for n, one in enumerate(table.columns) if one is column)] = values
-    return rates, BEATS.empty() if rr_ms is None else _beats(rr_ms, times), said
+            rr_ms = found.values
+        elif found.values is not None and not times.are_none:
+            rates[_place(table, column)] = found.values
+    if (intervals := table.first_of(headings.RR)) is not None:
+        found = judged.intervals(_numbers(intervals), intervals.heading.unit_s, times.seconds)
+        if found.are_beats:
+            rr_ms = found.values
+        elif found.values is not None and rates:
+            found = Judged(None, judged.LATEST_BESIDE_RATES)
+        elif found.values is not None:
+            rates[_place(table, intervals)] = found.values
+        said.insert(0, found.said)
+    beats = BEATS.empty() if rr_ms is None else _beats(rr_ms, times)
+    return rates, beats, [sentence for sentence in said if sentence]
 
 
-def _told(found: Judged, said: list[str]) -> Reals | None:
-    said += [found.said] if found.said else []
-    return found.values
+def _place(table: Table, column: Column) -> int:
+    return next(place for place, one in enumerate(table.columns) if one is column)
 
 
 def _heart_rates(table: Table, hints: Hints) -> list[Column]:
