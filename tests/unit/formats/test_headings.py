@@ -51,6 +51,9 @@ def test_which_sensor_it_is_may_stand_beside_the_heart_rate(heading: str) -> Non
     [
         "HR max", "hr min", "HR (max)", "average heart rate", "HR zone", "heart rate variability",
         "pulse ox", "resting HR", "speed", "", "%", "hour", "x" * 10_000,
+        "FC moy. (bat/min)", "bpm smoothed 30 s", "Ø HF", "śr. tętno", "tętno maks.", "hr_10s",
+        "FC media", "gem. hartslag", "Puls Mittelwert", "bpm (breaths)", "Schritte (1/min)",
+        "Puls (Schläge/4 Takte)", "snitt puls", "frecuencia cardíaca máxima",
     ],
 )  # fmt: skip
 def test_other_quantities_are_no_heart_rates(heading: str) -> None:
@@ -59,12 +62,51 @@ def test_other_quantities_are_no_heart_rates(heading: str) -> None:
 
 @pytest.mark.parametrize(
     ("heading", "unit_s"),
-    [("time", None), ("time (ms)", 0.001), ("elapsed µs", 1e-6), ("time_min", 60), ("s", 1)],
-)
+    [
+        ("time", None), ("time (ms)", 0.001), ("elapsed µs", 1e-6), ("time_min", 60), ("s", 1),
+        ("time (1/100 s)", 0.01), ("Zeit (1/10 s)", 0.1), ("Zeit [0,1 s]", 0.1),
+        ("elapsed (10 ms)", 0.01), ("uptime_ms", 0.001), ("ms since boot", 0.001), ("t (h)", 3600),
+        ("t (0.1 s)", 0.1),
+        ("seconds since start", 1), ("time (d)", 86_400), ("Zeit (Zehntel)", 0.1),
+    ],
+)  # fmt: skip
 def test_units_of_time(heading: str, unit_s: float | None) -> None:
     found = shipped().read(heading)
     assert found is not None
     assert found.unit_s == unit_s
+
+
+@pytest.mark.parametrize(
+    ("heading", "per_min"),
+    [
+        ("Puls (Schläge/15 s)", 4), ("Puls pro 15 s", 4), ("pouls [bat./10 s]", 6),
+        ("Pulse (beats per 6 sec)", 10), ("HR (1/15 s)", 4), ("polsslag (slagen/20 s)", 3),
+        ("tętno (uderzenia/min)", 1), ("puls (slag/minut)", 1), ("脈拍（回/15秒）", 4),
+        ("hr_hz", 60), ("pulse/30 s", 2),
+    ],
+)  # fmt: skip
+def test_counts_of_beats_in_any_time(heading: str, per_min: float) -> None:
+    found = shipped().read(heading)
+    assert found is not None
+    assert (found.meaning, found.per_min) == (HEART_RATE, pytest.approx(per_min))
+
+
+def test_what_stands_in_brackets_says_whose_rate_it_is() -> None:
+    assert shipped().meaning_of("bpm (cadence)") == CADENCE
+    assert shipped().meaning_of("bpm (Schritte)") == CADENCE
+    assert shipped().meaning_of("bpm (pulse)") == HEART_RATE
+
+
+def test_words_added_as_they_stand_keep_their_units() -> None:
+    words = shipped().and_more(
+        {HEART_RATE: ["Herzwert (S/min)", "HR 10 s"], ELAPSED: ["tick (ds)"]}
+    )
+    assert words.meaning_of("Herzwert (S/min)") == HEART_RATE
+    assert words.meaning_of("HR 10 s") == HEART_RATE
+    tick = words.read("tick (ds)")
+    assert tick is not None
+    assert (tick.meaning, tick.unit_s) == (ELAPSED, 0.1)
+    assert words.meaning_of("Herzwert") is None
 
 
 def test_a_tester_can_add_words() -> None:

@@ -46,6 +46,30 @@ def test_rates_in_hz_are_taken_times_60_and_told(read: Read, heading: str) -> No
     assert "in Hz, and taken times 60" in export.remarks[0]
 
 
+@pytest.mark.parametrize(("heading", "span_s"), [("Puls (Schläge/15 s)", 15), ("pulse/6 s", 6)])
+def test_counts_of_less_than_a_minute_are_made_rates_and_told(
+    read: Read, heading: str, span_s: int
+) -> None:
+    export = read(f"time,{heading}", SECONDS, [bpm * span_s / 60 for bpm in BPM])
+    assert rate(export) == pytest.approx(BPM)
+    assert f"counted in {span_s} s, and taken times {60 / span_s:g}" in export.remarks[0]
+
+
+def test_a_cadence_in_beats_a_minute_is_no_heart_rate(read: Read) -> None:
+    export = read("t,bpm (cadence),bpm (pulse)", SECONDS, [172] * 60, BPM)
+    assert rate(export).tolist() == BPM
+    assert export.samples["cadence_per_min"].tolist() == [172] * 60
+    assert export.streams == ()
+
+
+def test_averages_beside_a_heart_rate_are_no_sensor(read: Read) -> None:
+    flat = [70] * 60
+    for heading in ("FC moy. (bat/min)", "HR smoothed", "avg hr", "bpm 30 s", "gem. hartslag"):
+        export = read(f"time,{heading},bpm", SECONDS, flat, BPM)
+        assert rate(export).tolist() == BPM
+        assert export.streams == ()
+
+
 @pytest.mark.parametrize(
     "heading",
     ["Puls (S/min)", "Puls (Schl./min)", "HR [1/min]", "Puls S/min", "HF (min⁻¹)", "Hrate"],

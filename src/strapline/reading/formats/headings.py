@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -22,11 +22,25 @@ _TIMES = {TIME, DATE, ELAPSED, RR}
 _BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")
 _HUMP = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _WORD = re.compile(r"[^\W_]+")
-_RATE_AT_END = re.compile(r"(?P<stem>.+?)[\s_,]+(?:(?:in|en)\s+)?(?P<unit>\S*\s?/\s?\S+)")
+_RATE_AT_END = re.compile(
+    r"(?P<stem>.+?)(?:[\s_,]+(?:(?:in|en)\s+)?(?P<unit>\S*\s?/\s?[\d\s]*\S+)|"
+    r"[\s_,]*(?P<count>(?:/|\b(?:per|pro|par|por)\b)\s*\d+\s*\w+))",
+)
+# Of what nobody knows how long it is.
+_UNKNOWN_UNIT = re.compile(r"[^/]*/\s*\d+\s*[^\W\d_].*")
+# What is called like a heart rate was averaged, or counted, over the time that stands in it.
+_STRETCH = re.compile(r"(?i)(?:^|[\W_])(?:[2-9]|\d{2,3})[\s_-]?(?:s|sec|sek|seg|min)(?![^\W_])")
 # What is told beside the power of the variability at high frequencies, which is called HF too.
 _VARIABILITY = {"lf", "vlf", "ulf", "rmssd", "sdnn", "pnn50", "nn50", "sdsd"}
 _LONGEST = 200
 _LONGEST_UNIT = 3
+# No clock ticks so slowly as to count beats in parts of a second like a fifteenth.
+_SHORTEST_COUNT = 1 / 60
+_UTC = {"utc", "gmt"}
+_MIDNIGHTS = {
+    "midnight", "mitternacht", "minuit", "medianoche", "mezzanotte", "noite", "middernacht",
+    "połnocy", "midnatt",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -43,6 +57,8 @@ class Heading:
         What a value in the unit of a rate that it states is a minute; None where it states none.
     is_utc
         Whether it says that times are in UTC.
+    since_midnight
+        Whether it says that times count from midnight.
     """
 
     meaning: str
@@ -51,13 +67,15 @@ class Heading:
     unit_s: float | None = None
     per_min: float | None = None
     is_utc: bool = False
+    since_midnight: bool = False
 
 
 class Headings:
     """The words that headings are told by."""
 
-    def __init__(self, table: Mapping[str, Any]) -> None:
+    def __init__(self, table: Mapping[str, Any], own: Collection[str] = ()) -> None:
         self._table = table
+        self._own = own
         self._words = {
             _squeezed(word): (meaning, rank)
             for meaning in (SENSOR, *reversed(MEANINGS))
@@ -66,7 +84,9 @@ class Headings:
         }
         self._rate_units = set(map(_squeezed, table["rate_units"]))
         self._not_samples = set(map(_squeezed, table["not_samples"]))
-        self._others = self._not_samples | set(map(_squeezed, table["other_quantities"]))
+        self._cadences = set(map(_squeezed, (*table[CADENCE], *table["steps"])))
+        others = set(map(_squeezed, table["other_quantities"]))
+        self._others = self._not_samples | self._cadences | others
         self._containers = set(map(_squeezed, table["containers"]))
 
     def and_more(self, words: Mapping[str, Sequence[str]]) -> "Headings":
@@ -81,7 +101,7 @@ class Headings:
             ]
             for meaning in MEANINGS
         }
-        return Headings({**self._table, **known})
+        return Headings({**self._table, **known}, said)
 
     def read(self, heading: str) -> Heading | None:
         """What `heading` means; None where it says nothing Strapline uses."""
@@ -89,13 +109,28 @@ class Headings:
             word = "".join(words)
             meaning, rank = self._words.get(word, ("", 0))
             if meaning:
-                return _in_its_unit(Heading(meaning, rank, is_utc=_is_utc(heading)), unit)
+                spoken = set(_tokens(heading))
+                found = Heading(
+                    meaning,
+                    rank,
+                    is_utc=not _UTC.isdisjoint(spoken),
+                    since_midnight=not _MIDNIGHTS.isdisjoint(spoken),
+                )
+                known = self._as_in_brackets(found, heading)
+                return _in_its_unit(known, unit) if known else None
         text, unit = _without_unit(heading)
         if not self._is_a_heart_rate(text):
             return None
         units = (unit_of(word) for word in _tokens(text))
         among = next((one for one in units if one and one.measures == "rate"), None)
         return _in_its_unit(Heading(HEART_RATE, is_exact=False), unit or among)
+
+    def _as_in_brackets(self, known: Heading, heading: str) -> Heading | None:
+        """The heading as what stands in brackets has it: 'bpm (cadence)' is no heart rate."""
+        inside = _tokens(" ".join(_BRACKETS.findall(_without_unit(heading)[0])))
+        if known.meaning != HEART_RATE or self._others.isdisjoint(inside):
+            return known
+        return None if self._cadences.isdisjoint(inside) else replace(known, meaning=CADENCE)
 
     def read_all(self, names: Sequence[str]) -> dict[int, Heading]:
         """What each of the headings of one table means, by its place, where it means anything.
@@ -123,6 +158,8 @@ class Headings:
     def _stems(self, heading: str) -> Iterator[tuple[list[str], Unit | None]]:
         """The heading without its unit, and without what else is in brackets."""
         text, unit = _without_unit(heading)
+        if _squeezed(heading) in self._own:
+            yield _tokens(heading), unit
         tokens = _tokens(text)
         yield tokens, unit or self._last_unit(tokens)
         bare = _tokens(_BRACKETS.sub(" ", text))
@@ -133,9 +170,14 @@ class Headings:
             meaning, _ = self._words.get("".join(stem), ("", 0))
             # "HR min" is the lowest heart rate, but "time min" is time in minutes.
             of_rate = Unit("rate") if last in self._rate_units else None
-            own = unit_of(last) if meaning in _TIMES else of_rate or unit_of(last)
+            # "HR 1" is a sensor, and "HR 1 s" no length of beats.
+            is_bare = meaning in _TIMES or not any(map(str.isdigit, last))
+            own = (None if meaning in _TIMES else of_rate) or (unit_of(last) if is_bare else None)
             if own and (meaning in _TIMES or last not in self._not_samples):
                 yield stem, own
+        leading = unit_of(tokens[0]) if len(tokens) > 2 else None
+        if leading and leading.measures == "time":  # seconds since the start
+            yield tokens[1:], leading
 
     def _last_unit(self, tokens: list[str]) -> Unit | None:
         """Of a heading that is a unit of time, or ends in one and is known as a whole."""
@@ -146,7 +188,7 @@ class Headings:
         """Whether a word for the heart rate stands among others, such as which sensor it is, and
         no ratio is made of it."""
         tokens = _tokens(text)
-        if not self._not_samples.isdisjoint(tokens) or "/" in text:
+        if not self._others.isdisjoint(tokens) or "/" in text or _STRETCH.search(text):
             return False
         places = range(len(tokens))
         parts = ("".join(tokens[start : end + 1]) for start in places for end in places[start:])
@@ -157,11 +199,14 @@ def _without_unit(heading: str) -> tuple[str, Unit | None]:
     """The heading, and the unit that stands in brackets in it or, with a stroke, at its end."""
     text = _normal(heading)
     for found in _BRACKETS.finditer(text):
-        unit = unit_of(found.group()[1:-1])
+        inside = found.group()[1:-1]
+        unit = unit_of(inside)
+        if unit is None and _UNKNOWN_UNIT.fullmatch(inside):
+            unit = Unit("something else")
         if unit is not None:
             return f"{text[: found.start()]} {text[found.end() :]}", unit
     ending = _RATE_AT_END.fullmatch(text.strip())
-    unit = unit_of(ending["unit"]) if ending else None
+    unit = unit_of(ending["unit"] or ending["count"]) if ending else None
     if ending is None or unit is None:
         return text, None
     return ending["stem"], unit
@@ -175,13 +220,11 @@ def _in_its_unit(heading: Heading, unit: Unit | None) -> Heading | None:
         return replace(heading, unit_s=unit.worth) if unit.measures == "time" else None
     if unit.measures == "rate":
         return replace(heading, per_min=unit.worth)
-    if heading.meaning == HEART_RATE and unit.measures == "time" and unit.worth <= 1:
-        return replace(heading, meaning=RR, unit_s=unit.worth)  # from beat to beat
-    return None
-
-
-def _is_utc(heading: str) -> bool:
-    return not {"utc", "gmt"}.isdisjoint(_tokens(heading))
+    if heading.meaning != HEART_RATE or unit.measures != "time" or unit.worth > 1:
+        return None
+    if _SHORTEST_COUNT <= unit.worth < 1:
+        return replace(heading, per_min=60 * unit.worth)  # 1/15 s: the beats in 15 s
+    return replace(heading, meaning=RR, unit_s=unit.worth)  # from beat to beat
 
 
 @cache

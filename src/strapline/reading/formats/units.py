@@ -5,30 +5,35 @@ import unicodedata
 from dataclasses import dataclass
 from typing import Literal
 
-# What is counted: beats, and nothing, in the languages that headings are known in.
-_BEATS = (
-    "1|beats?|bts?|b|p|s|schl|schlage|slag|slagen|sl|bat|batt|battements?|battiti|lat|latidos|"
-    "batimentos|puls|pulsaciones|pulsations?|ud|uderz|uderzen|uderzenia|count|拍|次|回"
-)
-_MINUTE = "min|mins|minute|minuto|minuut|minut|minuta|分|分钟|分鐘|分間"
-_PER_MINUTE = re.compile(rf"(?:{_BEATS})?/(?:{_MINUTE})|(?:{_BEATS})per(?:minute|min)")
+_WORDS_BY_WORTH_S = {
+    86_400.0: "d day days tag tage jours dni",
+    3600.0: "h hour hours std stunden heures horas ore uren",
+    60.0: "min mins minute minutes minuto minutos minuut minuten minut minuta minuty minuter "
+    "minuti 分 分钟 分鐘 分間",
+    1.0: "s sec secs sek second seconds sekunde sekunden seconde secondes segundo segundos "
+    "secondo secondi seconden sekunda sekundy sekund sekunder 秒 秒間",
+    0.1: "ds deciseconds tenths zehntel zehntelsekunden",
+    0.01: "cs centiseconds hundredths hundertstel hundertstelsekunden",
+    1e-3: "ms msec msecs millis milliseconds millisekunden ミリ秒 毫秒",
+    1e-6: "us μs usec microseconds",
+    1e-9: "ns nanoseconds",
+}
+_WORTH_S = {word: worth for worth, words in _WORDS_BY_WORTH_S.items() for word in words.split()}
 _PER_MINUTE_WORDS = {"bpm", "ppm", "lpm", "bmp", "min-1", "rpm", "spm"}
-_PER_SECOND = re.compile(rf"(?:{_BEATS})?/(?:s|sec|sek|second)")
 _PER_SECOND_WORDS = {"hz", "hertz", "s-1", "bps"}
-_SECONDS = {
-    "s": 1.0, "sec": 1.0, "secs": 1.0, "sek": 1.0, "second": 1.0, "seconds": 1.0, "sekunden": 1.0,
-    "秒": 1.0, "ms": 1e-3, "msec": 1e-3, "msecs": 1e-3, "millis": 1e-3, "milliseconds": 1e-3,
-    "ミリ秒": 1e-3, "毫秒": 1e-3, "us": 1e-6, "μs": 1e-6, "usec": 1e-6, "microseconds": 1e-6,
-    "ns": 1e-9, "nanoseconds": 1e-9, "min": 60.0, "mins": 60.0, "minutes": 60.0, "minuten": 60.0,
-    "1/1024s": 1 / 1024, "s/1024": 1 / 1024, "1/1024sec": 1 / 1024, "1/1000s": 1e-3,
-    "h": 3600.0, "hours": 3600.0,
-}  # fmt: skip
 # Of what is called like a heart rate and is none: its share, the power of its variability.
 _OTHERS = {
     "%", "ms2", "s2", "ms2/hz", "nu", "pu", "au", "w", "watt", "watts", "dbm", "db", "mmhg", "kcal",
-    "kj", "m", "km", "km/h", "mph", "m/s", "c", "°c", "°f", "g", "kg", "mv", "v",
+    "kj", "m", "km", "km/h", "mph", "m/s", "m/min", "km/min", "l/min", "ml/min", "kcal/min", "c",
+    "°c", "°f", "g", "kg", "mv", "v",
 }  # fmt: skip
-_LEFT_OUT = str.maketrans({"^": "", ".": "", "\u2212": "-"})
+# What is counted is called in many ways, and so is the time that it is counted in.
+_COUNT = re.compile(
+    r"(?:1|[^\W\d_]*?)(?:/|per|pro|par|por|je|in)(?P<many>[0-9]*)(?P<unit>[^\W\d_]+)"
+)
+_TIME = re.compile(r"(?P<many>[0-9]+(?:\.[0-9]+)?)?(?:/(?P<part>[0-9]+))?(?P<unit>[^\W\d_]+)")
+_PART_OF_A_SECOND = re.compile(r"(?:s|sec)/(?P<part>[0-9]+)")
+_POINT = re.compile(r"(?<![0-9])\.|\.(?![0-9])|\^")
 _CLOCK = re.compile(r"[hmsf]+(?::[hmsf]+)+(?:[.,][a-z0-9]+)?")
 
 
@@ -41,21 +46,42 @@ class Unit:
 
 
 def unit_of(text: str) -> Unit | None:
-    """The unit that `text` is, such as 'S/min', 'Hz' or '1/1024 s'; None if it is none."""
+    """The unit that `text` is, such as 'S/min', 'Hz', '1/1024 s' or 'beats/15 s'; None if it is
+    none."""
     bare = _bare(text)
-    if bare in _PER_MINUTE_WORDS or _PER_MINUTE.fullmatch(bare):
+    if bare in _PER_MINUTE_WORDS:
         return Unit("rate")
-    if bare in _PER_SECOND_WORDS or _PER_SECOND.fullmatch(bare):
+    if bare in _PER_SECOND_WORDS:
         return Unit("rate", 60.0)
-    if bare in _SECONDS:
-        return Unit("time", _SECONDS[bare])
     if bare in _OTHERS:
         return Unit("something else")
+    if found := _time(bare) or _count(bare):
+        return found
     return Unit("time of day") if _CLOCK.fullmatch(bare) else None
+
+
+def _time(bare: str) -> Unit | None:
+    """A number or a part of a unit of time, such as '0.1 s' and '1/1024 s'."""
+    if part := _PART_OF_A_SECOND.fullmatch(bare):
+        return Unit("time", 1 / float(part["part"])) if int(part["part"]) else None
+    match = _TIME.fullmatch(bare)
+    worth = _WORTH_S.get(match["unit"]) if match else None
+    if match is None or worth is None or (match["part"] and not match["many"]):
+        return None
+    many, part_of = float(match["many"] or 1), float(match["part"] or 1)
+    return Unit("time", worth * many / part_of) if many and part_of else None
+
+
+def _count(bare: str) -> Unit | None:
+    """What is counted in so many minutes or seconds."""
+    match = _COUNT.fullmatch(bare)
+    worth = _WORTH_S.get(match["unit"], 0.0) if match else 0.0
+    span_s = worth * float(match["many"] or 1) if match else 0.0
+    return Unit("rate", 60 / span_s) if worth in (1.0, 60.0) and span_s else None
 
 
 def _bare(text: str) -> str:
     """Without accents, blanks and full stops, and with powers written out."""
     folded = unicodedata.normalize("NFKD", text.casefold().replace("²", "2").replace("⁻¹", "-1"))
-    letters = (c for c in folded if not unicodedata.combining(c) and not c.isspace())
-    return "".join(letters).translate(_LEFT_OUT)
+    letters = "".join(c for c in folded if not unicodedata.combining(c) and not c.isspace())
+    return _POINT.sub("", letters.replace("\u2212", "-").replace(",", "."))
