@@ -1,6 +1,8 @@
-"""Hours of half a day, and zones."""
+"""Readings of clocks: their signs, hours of half a day, and zones."""
 
 import datetime as dt
+import re
+from collections.abc import Sequence
 
 HALF_OF_DAY = r"(?:[\s\u00a0\u202f]*(?P<half>[AaPp])\.?[\s\u00a0\u202f]?[Mm]\.?)?"
 
@@ -22,3 +24,32 @@ def zone_of(text: str | None) -> dt.timezone | None:
         return dt.UTC
     offset = dt.timedelta(hours=int(text[1:3]), minutes=int(text[-2:]))
     return dt.timezone(-offset if text[0] == "-" else offset)
+
+
+_WITH_LETTERS = re.compile(
+    r"(?:(?P<hours>\d{1,4})\s?(?:h|hrs?|std|hours?)\.?\s*)?"
+    r"(?:(?P<minutes>\d{1,4})\s?(?:m|mins?|minutes?|')?\.?\s*)?"
+    r"(?:(?P<seconds>\d{1,2}(?:[.,]\d+)?)\s?(?:s|secs?|sek|seconds?|\"|'')?\.?)?",
+    re.IGNORECASE | re.ASCII,
+)
+_DOTTED = re.compile(r"([01]?\d|2[0-3])\.([0-5]\d)\.([0-5]\d(?:,\d+)?)", re.ASCII)
+
+
+def with_colons(cells: Sequence[str | None]) -> Sequence[str | None]:
+    """Readings such as '7h35m12s', '12 min 05 s' and, where they differ from row to row, '7.35.12',
+    written 7:35:12; other columns as they are."""
+    stated = [cell for cell in cells if cell]
+    if not stated:
+        return cells
+    if _DOTTED.fullmatch(stated[0]) and len(set(stated)) > len(stated) / 2:
+        return [_DOTTED.sub(r"\1:\2:\3", cell) if cell else cell for cell in cells]
+    if not stated[0][:1].isdigit() or not re.search(r"(?i)\d\s?(?:h|m|')", stated[0]):
+        return cells
+    return [_from_letters(cell) if cell else cell for cell in cells]
+
+
+def _from_letters(cell: str) -> str:
+    match = _WITH_LETTERS.fullmatch(cell.strip()) if len(cell) < 40 else None
+    if match is None or (match["hours"] is None and match["minutes"] is None):
+        return cell
+    return f"{match['hours'] or 0}:{int(match['minutes'] or 0):02}:{match['seconds'] or 0:0>2}"

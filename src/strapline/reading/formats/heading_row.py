@@ -3,10 +3,19 @@
 import csv
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from strapline.reading.formats.headings import DATE, ELAPSED, HEART_RATE, RR, TIME, Heading
+from strapline.reading.formats.headings import (
+    DATE,
+    ELAPSED,
+    HEART_RATE,
+    RR,
+    TIME,
+    Heading,
+    in_its_unit,
+)
 from strapline.reading.formats.numbers import is_number
+from strapline.reading.formats.units import unit_of
 
 DELIMITERS = (",", ";", "\t")
 TIMES = {TIME, DATE, ELAPSED}
@@ -35,6 +44,19 @@ class HeadingRow:
             for cells in csv.reader(preamble[self.line + 1 :], delimiter=self.delimiter):
                 rows.append(cells)
         return rows
+
+    def with_units(self, preamble: Sequence[str]) -> "HeadingRow":
+        """The row with the units of the line below it, if that is a line of units."""
+        below = next(iter(self.below(preamble)), [])
+        units = {place: unit_of(text.strip(" ()[]")) for place, text in enumerate(below)}
+        are_units = any(units.get(place) for place in self.found)
+        if not are_units or any(is_number(text) for text in below):
+            return self
+        read = {
+            place: in_its_unit(heading, units.get(place)) for place, heading in self.found.items()
+        }
+        found = {place: heading for place, heading in read.items() if heading}
+        return replace(self, line=self.line + 1, found=found)
 
     def places_of(self, wanted: set[str]) -> list[int]:
         return [place for place, heading in self.found.items() if heading.meaning in wanted]

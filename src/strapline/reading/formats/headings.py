@@ -117,13 +117,13 @@ class Headings:
                     since_midnight=not _MIDNIGHTS.isdisjoint(spoken),
                 )
                 known = self._as_in_brackets(found, heading)
-                return _in_its_unit(known, unit) if known else None
+                return in_its_unit(known, unit) if known else None
         text, unit = _without_unit(heading)
         if not self._is_a_heart_rate(text):
             return None
         units = (unit_of(word) for word in _tokens(text))
         among = next((one for one in units if one and one.measures == "rate"), None)
-        return _in_its_unit(Heading(HEART_RATE, is_exact=False), unit or among)
+        return in_its_unit(Heading(HEART_RATE, is_exact=False), unit or among)
 
     def _as_in_brackets(self, known: Heading, heading: str) -> Heading | None:
         """The heading as what stands in brackets has it: 'bpm (cadence)' is no heart rate."""
@@ -212,7 +212,7 @@ def _without_unit(heading: str) -> tuple[str, Unit | None]:
     return ending["stem"], unit
 
 
-def _in_its_unit(heading: Heading, unit: Unit | None) -> Heading | None:
+def in_its_unit(heading: Heading, unit: Unit | None) -> Heading | None:
     """The heading with its unit, or None where it then means something else."""
     if unit is None or (unit.measures == "time of day" and heading.meaning in _TIMES):
         return heading

@@ -14,6 +14,8 @@ from strapline.reading.formats.written_moments import written_moment
 _EPOCH = dt.datetime(1970, 1, 1)
 _EPOCH_UTC = _EPOCH.replace(tzinfo=dt.UTC)
 _MILLISECOND = dt.timedelta(milliseconds=1)
+# Of years of two digits, which come last.
+_CENTURY = 2000
 
 _WRITTEN_OUT = re.compile(
     r"(?P<first>\d{1,4})(?P<separator>[-/.])(?P<second>\d{1,2})(?P=separator)(?P<third>\d{1,4})"
@@ -133,13 +135,13 @@ def _assembled(match: re.Match[str], day_first: bool) -> dt.datetime | None:
 
 
 def _moment(year: str, month: str, day: str, match: re.Match[str]) -> dt.datetime | None:
-    if len(year) < 4:
+    if len(year) not in (2, 4):
         return None
     microsecond = (match["fraction"] or "0")[:6].ljust(6, "0")
     try:
         hour = hour_of_day(int(match["hour"] or 0), match["half"])
         return dt.datetime(
-            int(year), int(month), int(day),
+            int(year) + (_CENTURY if len(year) == 2 else 0), int(month), int(day),
             hour, int(match["minute"] or 0), int(match["s"] or 0), int(microsecond),
             tzinfo=zone_of(match["zone"]),
         )  # fmt: skip

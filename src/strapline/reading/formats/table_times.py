@@ -9,13 +9,14 @@ import numpy as np
 
 from strapline.ground.vocabulary import DateOrder, FileClock
 from strapline.reading.formats import headings, sentences
-from strapline.reading.formats.clock_readings import HALF_OF_DAY, hour_of_day
+from strapline.reading.formats.clock_readings import HALF_OF_DAY, hour_of_day, with_colons
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.formats.headings import Heading
 from strapline.reading.formats.moments import read_moments
+from strapline.reading.formats.number_times import DAY_S, LATEST_START_S, times_of_numbers
 from strapline.reading.formats.numbers import measured, number
-from strapline.reading.formats.time_choice import Times, chosen, course
+from strapline.reading.formats.time_choice import GOING_ON, Times, chosen, course
 
 Cells = Sequence[str | None]
 
@@ -34,18 +35,6 @@ _WITHOUT_YEAR = (
     "Its dates have no year, so only the time between them is used; say when it began under "
     "clock.starts_at in the session card."
 )
-_DAY_S = 86_400
-# By the serial numbers of spreadsheets: 1970, 2000 and 2100.
-_DAYS_TO_1970, _FIRST_DAY, _LAST_DAY = 25_569, 36_526, 73_051
-
-# Nobody's recording starts an hour into itself; a clock on the wall does.
-_LATEST_START_S = 3600
-_FEWEST_STEPS = 8
-
-# Seconds since 1970 passed this in 1973, and no session lasts as long. Milliseconds,
-# microseconds and nanoseconds since 1970 are each a thousand times as many.
-_FIRST_EPOCH_S = 1e8
-_EPOCH_UNITS_IN_MS = ((1e9, 1e-6), (1e6, 1e-3), (1e3, 1.0), (1.0, 1e3))
 
 
 def read_times(columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None) -> Times:
@@ -86,13 +75,31 @@ def _ways(
         range(len(columns)),
         key=lambda n: (headings.MEANINGS.index(columns[n][0].meaning), columns[n][0].rank),
     )
-    in_order = [(place, *columns[place]) for place in by_rank]
+    in_order = [(n, columns[n][0], with_colons(columns[n][1])) for n in by_rank]
     days = next((cells for _, heading, cells in in_order if heading.meaning == headings.DATE), None)
     for place, heading, cells in in_order:
-        if days is not None and heading.meaning == headings.TIME and _are_times_of_day(cells):
-            yield place, partial(_moments, _joined(days, cells), heading, dates)
+        times = _since_midnight(cells, heading.unit_s) if heading.since_midnight else cells
+        if days is not None and heading.meaning == headings.TIME and _are_times_of_day(times):
+            yield place, partial(_moments, _joined(days, times), heading, dates)
     for place, heading, cells in in_order:
         yield place, partial(_read, cells, heading, dates)
+
+
+def are_clock_readings(cells: Cells) -> bool:
+    """Whether most are a clock's or a stop watch's, and they go on from row to row."""
+    read = with_colons(cells)
+    if not _mostly(read, lambda cell: bool(_CLOCK.fullmatch(cell))):
+        return False
+    return course(_read(read, Heading(headings.ELAPSED), None).seconds) in GOING_ON
+
+
+def _since_midnight(cells: Cells, unit_s: float | None) -> Cells:
+    """Numbers as times of day."""
+    seconds = [measured(cell) * (unit_s or 1) for cell in cells]
+    return [
+        f"{int(s // 3600):02}:{int(s // 60 % 60):02}:{s % 60:06.3f}" if 0 <= s < DAY_S else None
+        for s in seconds
+    ]
 
 
 def _joined(days: Cells, times: Cells) -> Cells:
@@ -103,7 +110,7 @@ def _joined(days: Cells, times: Cells) -> Cells:
 def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
     if _mostly(cells, lambda cell: not np.isnan(measured(cell))):
         values = reals([measured(cell) for cell in cells])
-        return _from_numbers(values, heading.unit_s)
+        return times_of_numbers(values, heading.unit_s)
     if _mostly(cells, lambda cell: bool(_CLOCK.fullmatch(cell))):
         elapsed_s = _past_midnight(reals([_clock_s(c) for c in cells]))
         return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, said=_of_day(elapsed_s))
@@ -122,63 +129,12 @@ def _mostly(cells: Cells, is_so: Callable[[str], bool]) -> bool:
     return sum(map(is_so, known)) > len(known) / 2
 
 
-def _from_numbers(values: Reals, unit_s: float | None) -> Times:
-    typical = np.nanmedian(values) if np.isfinite(values).any() else 0.0
-    for units_per_s, unit_ms in _EPOCH_UNITS_IN_MS:
-        if typical >= _FIRST_EPOCH_S * units_per_s:
-            return Times(FileClock.UTC, ms=_finite(values * unit_ms))
-    said: list[str] = []
-    if unit_s is None and _are_days(values):
-        said.append("The times are days since 1900, as spreadsheets count them.")
-        ms = (values - _DAYS_TO_1970) * _DAY_S * 1000
-        return Times(FileClock.LOCAL, ms=_finite(ms), said=tuple(said))
-    worth = unit_s or _unit_by_steps(values, said)
-    elapsed_s = _finite(values * worth)
-    if np.isfinite(elapsed_s).any() and np.nanmin(elapsed_s) > _LATEST_START_S:
-        said.append(
-            f"The times count from {np.nanmin(elapsed_s):,.0f} s on, as from when a device was "
-            "switched on; only the time between them is used."
-        )
-    return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, said=tuple(said))
-
-
-def _are_days(values: Reals) -> bool:
-    """Whether numbers are days of our time, with rows some seconds apart: as seconds, they would be
-    less than a millisecond apart."""
-    known = values[np.isfinite(values)]
-    steps = np.abs(np.diff(known))
-    steps = steps[steps > 0]
-    if steps.size < _FEWEST_STEPS or not _FIRST_DAY <= np.median(known) <= _LAST_DAY:
-        return False
-    return bool(0.05 / _DAY_S <= np.median(steps) <= 3600 / _DAY_S)
-
-
-def _unit_by_steps(values: Reals, said: list[str]) -> float:
-    """What a number counts in whose unit nobody states: rows a quarter of an hour apart or more,
-    or hundreds of seconds that are no minutes, count milliseconds or less."""
-    steps = np.diff(values[np.isfinite(values)])
-    steps = steps[steps > 0]
-    if steps.size < _FEWEST_STEPS:
-        return 1.0
-    step, worth = float(np.median(steps)), 1.0
-    while step >= 3600 or (step >= 100 and step % 60):
-        step, worth = step / 1000, worth / 1000
-    if worth < 1:
-        unit = {1e-3: "milliseconds", 1e-6: "microseconds"}.get(round(worth, 9), "nanoseconds")
-        said.append(f"The times have no unit; by the steps between the rows they count {unit}.")
-    return worth
-
-
 def _of_day(elapsed_s: Reals) -> tuple[str, ...]:
-    if np.isfinite(elapsed_s).any() and np.nanmin(elapsed_s) > _LATEST_START_S:
+    if np.isfinite(elapsed_s).any() and np.nanmin(elapsed_s) > LATEST_START_S:
         return (
             "The times look like times of day without a date; only the time between them is used.",
         )
     return ()
-
-
-def _finite(values: Reals) -> Reals:
-    return np.where(np.isfinite(values), values, np.nan)
 
 
 def _clock_s(cell: str | None) -> float | None:
@@ -198,8 +154,8 @@ def _past_midnight(seconds: Reals) -> Reals:
     known = np.isfinite(seconds)
     steps = np.diff(seconds[known], prepend=seconds[known][:1])
     days = np.zeros(len(seconds))
-    days[known] = np.cumsum((steps < -_DAY_S / 2) & (seconds[known] < _DAY_S))
-    return seconds + days * _DAY_S
+    days[known] = np.cumsum((steps < -DAY_S / 2) & (seconds[known] < DAY_S))
+    return seconds + days * DAY_S
 
 
 def _moments(texts: Cells, heading: Heading, dates: DateOrder | None) -> Times:

@@ -29,7 +29,8 @@ _A_MINUTE_S = 60
 @dataclass(frozen=True)
 class Times:
     """Milliseconds since 1970 or else seconds since the start, NaN where missing; what there is
-    to say of them, and at which place among the columns of times they stand."""
+    to say of them, and at which place among the columns of times they stand. `unit_s` is the unit
+    that times elapsed are taken to be in, where the file does not state it."""
 
     clock: FileClock
     ms: Reals | None = None
@@ -37,6 +38,7 @@ class Times:
     utc_offset_s: int | None = None
     said: tuple[str, ...] = ()
     place: int = 0
+    unit_s: float | None = None
 
     @property
     def seconds(self) -> Reals | None:

@@ -1,0 +1,124 @@
+"""Times of tables: their units, where they count from, and how a clock's readings are written."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import pytest
+
+from strapline.reading.formats import Export, UnreadableExport, read_export
+
+Read = Callable[..., Export]
+
+SECONDS = range(60)
+BPM = [60 + n % 30 for n in SECONDS]
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Read:
+    def read_rows(lines: str, *columns: Sequence[object]) -> Export:
+        path = tmp_path / "export"
+        rows = (";".join(map(str, row)) for row in zip(*columns, strict=True))
+        path.write_text("\n".join([lines, *rows]) + "\n", encoding="utf-8")
+        return read_export(path)
+
+    return read_rows
+
+
+def elapsed(export: Export) -> list[float]:
+    assert export.clock == "elapsed"
+    seconds = export.samples["elapsed_s"]
+    return (seconds - seconds.iloc[0]).tolist()
+
+
+@pytest.mark.parametrize(
+    ("lines", "worth"),
+    [
+        ("time (1/100 s);hr", 100), ("Zeit (1/10 s);Puls (S/min)", 10), ("Zeit [0,1 s];hr", 10),
+        ("uptime_ms;hr", 1000), ("uptime (ms);hr", 1000), ("ms since boot;hr", 1000),
+        ("t (10 ms);hr", 100), ("time;hr\n0.1 s;1/min", 10), ("time;hr\n(ms);(bpm)", 1000),
+        ("time (1/1024 s);hr", 1024), ("time (h);hr", 1 / 3600), ("time;hr\nmin;1/min", 1 / 60),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("first_s", [0, 158_112, 15_811_200])
+def test_times_are_in_the_unit_that_is_stated(
+    read: Read, lines: str, worth: float, first_s: int
+) -> None:
+    """Also where a device counts for so long that it looks like a date."""
+    export = read(lines, [f"{(first_s + n) * worth:.9f}" for n in SECONDS], BPM)
+    assert elapsed(export) == pytest.approx(list(SECONDS), abs=0.01)
+    assert not [said for said in export.remarks if "read" in said or "unit" in said]
+
+
+def test_a_line_of_units_that_makes_a_column_something_else_is_heard(read: Read) -> None:
+    with pytest.raises(UnreadableExport):
+        read("time;hr\ns;%", SECONDS, BPM)
+    assert elapsed(read("time;hr;note\ns;bpm;-", SECONDS, BPM, BPM)) == list(SECONDS)
+
+
+@pytest.mark.parametrize(
+    ("worth", "called"), [(1 / 60, "minutes"), (1 / 3600, "hours"), (1 / 86_400, "days")]
+)
+def test_rows_closer_than_heart_rates_come_count_a_longer_unit(
+    read: Read, worth: float, called: str
+) -> None:
+    export = read("elapsed;hr", [f"{n * worth:.9f}" for n in SECONDS], BPM)
+    assert elapsed(export) == pytest.approx(list(SECONDS), abs=0.01)
+    assert f"by the steps between the rows they count {called}" in export.remarks[0]
+
+
+def test_milliseconds_since_a_device_was_switched_on_are_no_dates(read: Read) -> None:
+    export = read("timestamp;hr", [158_112_000 + 1000 * n for n in SECONDS], BPM)
+    assert elapsed(export) == list(SECONDS)
+    assert "they count milliseconds" in export.remarks[0]
+
+
+@pytest.mark.parametrize(
+    ("date", "heading", "worth"),
+    [
+        ("20260330", "seconds since midnight", 1),
+        ("2026-03-30", "ms since midnight", 1000),
+        ("30.03.2026", "Sekunden seit Mitternacht", 1),
+        ("30/03/2026", "secondes depuis minuit", 1),
+        ("2026-03-30", "od północy (s)", 1),
+    ],
+)
+def test_seconds_since_midnight_are_times_of_the_day_beside_them(
+    read: Read, date: str, heading: str, worth: int
+) -> None:
+    export = read(f"date;{heading};hr", [date] * 60, [(32_203 + n) * worth for n in SECONDS], BPM)
+    assert export.clock == "local"
+    assert export.samples["time"].iloc[5].isoformat() == "2026-03-30T08:56:48+00:00"
+
+
+@pytest.mark.parametrize(
+    ("written", "clock"),
+    [
+        ("30.03.26 08:56:{:02}", "local"), ("30/03/26 08:56:{:02}", "local"),
+        ("03/30/26 08:56:{:02}", "local"), ("3/30/26, 8:56:{:02} AM", "local"),
+    ],
+)  # fmt: skip
+def test_years_of_two_digits_are_of_our_century(read: Read, written: str, clock: str) -> None:
+    export = read("Zeitpunkt;hr", [written.format(n) for n in SECONDS], BPM)
+    assert (export.clock, export.samples["time"].iloc[-1].isoformat()) == (
+        clock,
+        "2026-03-30T08:56:59+00:00",
+    )
+
+
+@pytest.mark.parametrize("written", ["8h56m{:02}s", "8 h 56 min {:02} s", "8.56.{:02}"])
+def test_clocks_are_read_whatever_stands_between_their_digits(read: Read, written: str) -> None:
+    readings = [written.format(n) for n in SECONDS]
+    export = read("date;clock;hr", ["2026-03-30"] * 60, readings, BPM)
+    assert export.samples["time"].iloc[7].isoformat() == "2026-03-30T08:56:07+00:00"
+
+
+def test_minutes_and_seconds_with_their_letters_are_time_elapsed(read: Read) -> None:
+    export = read("elapsed;hr", [f"{n // 60} min {n % 60:02} s" for n in range(300)], BPM * 5)
+    assert elapsed(export) == list(range(300))
+
+
+def test_a_clock_that_no_heading_tells_stands_in_for_a_time_that_cannot_be_read(read: Read) -> None:
+    clock = [f"00:{n // 60:02}:{n % 60:02}" for n in SECONDS]
+    export = read("time;in motion;distance;hr", ["2026-03-30T08:00:00Z"] * 60, clock, SECONDS, BPM)
+    assert elapsed(export) == list(SECONDS)
+    assert "the second is taken, for its values are a clock's, and rise" in export.remarks[0]
