@@ -1,8 +1,6 @@
 """What the headings of a table mean, told by the words of `headings.yaml`."""
 
-import re
-import unicodedata
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -10,6 +8,14 @@ from typing import Any
 
 import yaml
 
+from strapline.reading.formats.heading_words import (
+    BRACKETS,
+    STRETCH,
+    singulars,
+    squeezed,
+    without_unit,
+    words_of,
+)
 from strapline.reading.formats.units import Unit, unit_of
 
 TIME, DATE, ELAPSED = "time", "date", "elapsed"
@@ -19,20 +25,8 @@ SENSOR = "sensor"
 MEANINGS = (TIME, DATE, ELAPSED, HEART_RATE, CADENCE, RR)
 
 _TIMES = {TIME, DATE, ELAPSED, RR}
-_BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")
-_HUMP = re.compile(r"(?<=[a-z])(?=[A-Z])")
-_WORD = re.compile(r"[^\W_]+")
-_RATE_AT_END = re.compile(
-    r"(?P<stem>.+?)(?:[\s_,]+(?:(?:in|en)\s+)?(?P<unit>\S*\s?/\s?[\d\s]*\S+)|"
-    r"[\s_,]*(?P<count>(?:/|\b(?:per|pro|par|por)\b)\s*\d+\s*\w+))",
-)
-# Of what nobody knows how long it is.
-_UNKNOWN_UNIT = re.compile(r"[^/]*/\s*\d+\s*[^\W\d_].*")
-# What is called like a heart rate was averaged, or counted, over the time that stands in it.
-_STRETCH = re.compile(r"(?i)(?:^|[\W_])(?:[2-9]|\d{2,3})[\s_-]?(?:s|sec|sek|seg|min)(?![^\W_])")
 # What is told beside the power of the variability at high frequencies, which is called HF too.
 _VARIABILITY = {"lf", "vlf", "ulf", "rmssd", "sdnn", "pnn50", "nn50", "sdsd"}
-_LONGEST = 200
 _LONGEST_UNIT = 3
 # No clock ticks so slowly as to count beats in parts of a second like a fifteenth.
 _SHORTEST_COUNT = 1 / 60
@@ -77,27 +71,27 @@ class Headings:
         self._table = table
         self._own = own
         self._words = {
-            _squeezed(word): (meaning, rank)
+            squeezed(word): (meaning, rank)
             for meaning in (SENSOR, *reversed(MEANINGS))
             for rank, word in reversed(list(enumerate(table[meaning])))
-            if _squeezed(word)  # a heading without letters is not told by a word without any
+            if squeezed(word)  # a heading without letters is not told by a word without any
         }
-        self._rate_units = set(map(_squeezed, table["rate_units"]))
-        self._not_samples = set(map(_squeezed, table["not_samples"]))
-        self._cadences = set(map(_squeezed, (*table[CADENCE], *table["steps"])))
-        others = set(map(_squeezed, table["other_quantities"]))
+        self._rate_units = set(map(squeezed, table["rate_units"]))
+        self._not_samples = set(map(squeezed, table["not_samples"]))
+        self._cadences = set(map(squeezed, (*table[CADENCE], *table["steps"])))
+        others = set(map(squeezed, table["other_quantities"]))
         self._others = self._not_samples | self._cadences | others
-        self._containers = set(map(_squeezed, table["containers"]))
+        self._containers = set(map(squeezed, table["containers"]))
 
     def and_more(self, words: Mapping[str, Sequence[str]]) -> "Headings":
         """These words, and before them more `words` by meaning; one here loses any other."""
-        said = {_squeezed(word) for more in words.values() for word in more}
+        said = {squeezed(word) for more in words.values() for word in more}
         if not said:
             return self
         known = {
             meaning: [
                 *words.get(meaning, ()),
-                *(word for word in self._table[meaning] if _squeezed(word) not in said),
+                *(word for word in self._table[meaning] if squeezed(word) not in said),
             ]
             for meaning in MEANINGS
         }
@@ -105,11 +99,11 @@ class Headings:
 
     def read(self, heading: str) -> Heading | None:
         """What `heading` means; None where it says nothing Strapline uses."""
-        for words, unit in _singulars(self._stems(heading)):
+        for words, unit in singulars(self._stems(heading)):
             word = "".join(words)
             meaning, rank = self._words.get(word, ("", 0))
             if meaning:
-                spoken = set(_tokens(heading))
+                spoken = set(words_of(heading))
                 found = Heading(
                     meaning,
                     rank,
@@ -118,16 +112,16 @@ class Headings:
                 )
                 known = self._as_in_brackets(found, heading)
                 return in_its_unit(known, unit) if known else None
-        text, unit = _without_unit(heading)
+        text, unit = without_unit(heading)
         if not self._is_a_heart_rate(text):
             return None
-        units = (unit_of(word) for word in _tokens(text))
+        units = (unit_of(word) for word in words_of(text))
         among = next((one for one in units if one and one.measures == "rate"), None)
         return in_its_unit(Heading(HEART_RATE, is_exact=False), unit or among)
 
     def _as_in_brackets(self, known: Heading, heading: str) -> Heading | None:
         """The heading as what stands in brackets has it: 'bpm (cadence)' is no heart rate."""
-        inside = _tokens(" ".join(_BRACKETS.findall(_without_unit(heading)[0])))
+        inside = words_of(" ".join(BRACKETS.findall(without_unit(heading)[0])))
         if known.meaning != HEART_RATE or self._others.isdisjoint(inside):
             return known
         return None if self._cadences.isdisjoint(inside) else replace(known, meaning=CADENCE)
@@ -138,8 +132,8 @@ class Headings:
         Beside other figures of variability, HF is the power at high frequencies.
         """
         found = {place: known for place, name in enumerate(names) if (known := self.read(name))}
-        if any(not _VARIABILITY.isdisjoint(_tokens(name)) for name in names):
-            found = {n: known for n, known in found.items() if _tokens(names[n])[:1] != ["hf"]}
+        if any(not _VARIABILITY.isdisjoint(words_of(name)) for name in names):
+            found = {n: known for n, known in found.items() if words_of(names[n])[:1] != ["hf"]}
         return found
 
     def meaning_of(self, heading: str) -> str | None:
@@ -148,21 +142,21 @@ class Headings:
 
     def is_of_something_else(self, name: str) -> bool:
         """Whether `name` speaks of another quantity, or of a summary."""
-        return not self._others.isdisjoint(_tokens(name))
+        return not self._others.isdisjoint(words_of(name))
 
     def topic(self, keys: Sequence[str]) -> str:
         """The innermost of `keys` that says something; empty if none does."""
-        telling = (key for key in reversed(keys) if _squeezed(key) not in self._containers)
+        telling = (key for key in reversed(keys) if squeezed(key) not in self._containers)
         return next(telling, "")
 
     def _stems(self, heading: str) -> Iterator[tuple[list[str], Unit | None]]:
         """The heading without its unit, and without what else is in brackets."""
-        text, unit = _without_unit(heading)
-        if _squeezed(heading) in self._own:
-            yield _tokens(heading), unit
-        tokens = _tokens(text)
+        text, unit = without_unit(heading)
+        if squeezed(heading) in self._own:
+            yield words_of(heading), unit
+        tokens = words_of(text)
         yield tokens, unit or self._last_unit(tokens)
-        bare = _tokens(_BRACKETS.sub(" ", text))
+        bare = words_of(BRACKETS.sub(" ", text))
         if bare and bare != tokens and self._not_samples.isdisjoint(tokens):
             yield bare, unit
         for length in range(min(_LONGEST_UNIT, len(tokens) - 1), 0, -1):
@@ -187,29 +181,12 @@ class Headings:
     def _is_a_heart_rate(self, text: str) -> bool:
         """Whether a word for the heart rate stands among others, such as which sensor it is, and
         no ratio is made of it."""
-        tokens = _tokens(text)
-        if not self._others.isdisjoint(tokens) or "/" in text or _STRETCH.search(text):
+        tokens = words_of(text)
+        if not self._others.isdisjoint(tokens) or "/" in text or STRETCH.search(text):
             return False
         places = range(len(tokens))
         parts = ("".join(tokens[start : end + 1]) for start in places for end in places[start:])
         return any(self._words.get(part, ("", 0))[0] == HEART_RATE for part in parts)
-
-
-def _without_unit(heading: str) -> tuple[str, Unit | None]:
-    """The heading, and the unit that stands in brackets in it or, with a stroke, at its end."""
-    text = _normal(heading)
-    for found in _BRACKETS.finditer(text):
-        inside = found.group()[1:-1]
-        unit = unit_of(inside)
-        if unit is None and _UNKNOWN_UNIT.fullmatch(inside):
-            unit = Unit("something else")
-        if unit is not None:
-            return f"{text[: found.start()]} {text[found.end() :]}", unit
-    ending = _RATE_AT_END.fullmatch(text.strip())
-    unit = unit_of(ending["unit"] or ending["count"]) if ending else None
-    if ending is None or unit is None:
-        return text, None
-    return ending["stem"], unit
 
 
 def in_its_unit(heading: Heading, unit: Unit | None) -> Heading | None:
@@ -232,33 +209,3 @@ def shipped() -> Headings:
     """The words that come with Strapline."""
     text = Path(__file__).with_name("headings.yaml").read_text(encoding="utf-8")
     return Headings(yaml.safe_load(text))
-
-
-def _singulars(
-    stems: Iterable[tuple[list[str], Unit | None]],
-) -> Iterator[tuple[list[str], Unit | None]]:
-    """Each stem, and also without the s of a plural: lists in JSON are called `times`."""
-    for stem, unit in stems:
-        yield stem, unit
-        if stem and len(stem[-1]) > 2 and stem[-1].endswith("s"):
-            yield [*stem[:-1], stem[-1][:-1]], unit
-
-
-def words_of(heading: str) -> list[str]:
-    """The words of a heading, in small letters and without accents."""
-    return _tokens(heading)
-
-
-def _squeezed(word: str) -> str:
-    return "".join(_tokens(word))
-
-
-def _tokens(text: str) -> list[str]:
-    spaced = _HUMP.sub(" ", _normal(text))
-    # The dots of ü and the circumflex of ê are left out by some programs, so count nowhere.
-    letters = (c for c in unicodedata.normalize("NFKD", spaced) if not unicodedata.combining(c))
-    return _WORD.findall("".join(letters).casefold())[:12]
-
-
-def _normal(text: str) -> str:
-    return unicodedata.normalize("NFKC", text[:_LONGEST])

@@ -11,7 +11,7 @@ from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import SensorKind
 from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import Stream
-from strapline.reading.formats.headings import words_of
+from strapline.reading.formats.heading_words import words_of
 from strapline.reading.formats.sentences import placed
 
 # Words that tell a kind of sensor, or where it was worn, in headings of several languages.
