@@ -242,8 +242,9 @@ def test_turns_of_unlike_length_are_no_time_of_the_rows(read: Read) -> None:
 
 def test_a_moment_that_stands_still_gives_way_to_a_time_that_rises(read: Read) -> None:
     export = read("timestamp,elapsed,hr", ["2024-05-31T10:00:00Z"] * 60, SECONDS, BPM)
-    assert (export.clock, export.samples["elapsed_s"].tolist()) == ("elapsed", list(SECONDS))
-    assert "the first stands still" in export.remarks[0]
+    seconds = (export.samples["time"] - export.samples["time"].iloc[0]).dt.total_seconds()
+    assert (export.clock, seconds.tolist()) == ("utc", list(SECONDS))
+    assert "The first of its columns of times stands still" in export.remarks[0]
 
 
 def test_times_that_all_stand_still_are_refused(read: Read) -> None:

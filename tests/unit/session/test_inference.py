@@ -653,3 +653,19 @@ def test_what_speaks_for_a_clock_goes_with_the_recording():
 def test_a_session_may_use_the_whole_register_where_its_card_names_a_device_that_is_not_there():
     assert list(REGISTER.restricted({"watch"}).devices) == ["watch"]
     assert REGISTER.restricted({"wacth", "strap"}) == REGISTER
+
+
+@pytest.mark.parametrize(
+    ("zone", "hour", "begins"),
+    [("UTC", 10, "10:05"), ("Europe/Berlin", 11, "10:05"), ("Pacific/Auckland", 23, "10:05")],
+)
+def test_times_of_day_are_read_on_the_day_of_the_other_files(zone, hour, begins):
+    watch = export(
+        "watch.csv", clock="elapsed", first=None, times_of_day=True, first_s=hour * 3600 + 300.0
+    )
+    intake = described([export("strap.fit", product="S1 Pro"), watch], zone=zone)
+    noted = intake.tested[0].clock_note.starts_at
+    assert f"{noted:%Y-%m-%d %H:%M}" == f"2026-03-01 {begins}"
+    assert any("times of day without a date" in text for text in texts(intake, "assumed"))
+    alone = described([replace(watch, file="other.csv"), watch], zone=zone)
+    assert not any("without a date" in text for text in texts(alone, "assumed"))

@@ -84,13 +84,14 @@ def _timed(
     given["ordinal"] = np.arange(length)
     given["stream"] = np.broadcast_to(np.asarray(stream, dtype=np.int64), length).copy()
     if times_ms is not None:
-        given["time"] = _moments(times_ms)
+        given["time"] = moments(times_ms)
     return given
 
 
-def _moments(times_ms: Values) -> pd.DatetimeIndex:
+def moments(times_ms: Values) -> pd.DatetimeIndex:
+    """Milliseconds since 1970 as times in UTC, missing where they are no date."""
     milliseconds = reals(times_ms)
     known = (milliseconds >= _EARLIEST_MS) & (milliseconds <= _LATEST_MS)
-    moments = np.full(len(milliseconds), np.datetime64("NaT"), dtype="datetime64[ms]")
-    moments[known] = np.round(milliseconds[known]).astype(np.int64).astype("datetime64[ms]")
-    return pd.DatetimeIndex(moments).tz_localize("UTC")
+    found = np.full(len(milliseconds), np.datetime64("NaT"), dtype="datetime64[ms]")
+    found[known] = np.round(milliseconds[known]).astype(np.int64).astype("datetime64[ms]")
+    return pd.DatetimeIndex(found).tz_localize("UTC")

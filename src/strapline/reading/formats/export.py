@@ -76,6 +76,8 @@ class Export:
     clock
         'utc': times are certain. 'local': times are wall-clock readings without a zone, stored
         as if UTC. 'elapsed': only the time since the start is known.
+    times_of_day
+        Whether times elapsed are those since some midnight.
     utc_offset_s
         What the wearer's wall clock was ahead of UTC, where the file says so.
     firmware
@@ -98,6 +100,7 @@ class Export:
     samples: pd.DataFrame = field(default_factory=SAMPLES.empty)
     beats: pd.DataFrame = field(default_factory=BEATS.empty)
     streams: tuple[Stream, ...] = ()
+    times_of_day: bool = False
     utc_offset_s: int | None = None
     firmware: str | None = None
     external_sensor: str | None = None

@@ -28,6 +28,7 @@ _TIMES = {TIME, DATE, ELAPSED, RR}
 # What is told beside the power of the variability at high frequencies, which is called HF too.
 _VARIABILITY = {"lf", "vlf", "ulf", "rmssd", "sdnn", "pnn50", "nn50", "sdsd"}
 _LONGEST_UNIT = 3
+_LAST = 1000
 # No clock ticks so slowly as to count beats in parts of a second like a fifteenth.
 _SHORTEST_COUNT = 1 / 60
 _UTC = {"utc", "gmt"}
@@ -76,6 +77,9 @@ class Headings:
             for rank, word in reversed(list(enumerate(table[meaning])))
             if squeezed(word)  # a heading without letters is not told by a word without any
         }
+        self._starts = set(map(squeezed, table["starts"]))
+        # A column of starts holds the rows' own, or that of all of them.
+        self._words |= dict.fromkeys(self._starts - self._words.keys(), (TIME, _LAST))
         self._rate_units = set(map(squeezed, table["rate_units"]))
         self._not_samples = set(map(squeezed, table["not_samples"]))
         self._cadences = set(map(squeezed, (*table[CADENCE], *table["steps"])))
@@ -143,6 +147,11 @@ class Headings:
     def is_of_something_else(self, name: str) -> bool:
         """Whether `name` speaks of another quantity, or of a summary."""
         return not self._others.isdisjoint(words_of(name))
+
+    def is_start(self, name: str) -> bool:
+        """Whether `name` is that of a recording's start."""
+        bare = squeezed(BRACKETS.sub(" ", name))
+        return squeezed(name) in self._starts or bare in self._starts
 
     def topic(self, keys: Sequence[str]) -> str:
         """The innermost of `keys` that says something; empty if none does."""

@@ -14,6 +14,7 @@ from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.json_guess import Series
 from strapline.reading.formats.rr_text import rr_export
+from strapline.reading.formats.stated_start import Fact, begun, start_in
 from strapline.reading.formats.text_encoding import text_in
 
 # What is parsed takes many times the memory of its text: each value some 100 bytes.
@@ -59,16 +60,30 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     found = [candidate for candidate in candidates if candidate]
     for candidate in found:
         candidate.table.is_broken = is_broken
+    start = start_in(_facts(value), words, hints.dates)
     if found:
-        return json_series.joined(found, hints)
+        return begun(json_series.joined(found, hints), start)
     of_beats = (found.value for found in _parts(value) if _is_of_beats(found, words))
     beats: list[float] = max(of_beats, key=len, default=[])
     if beats:
-        return rr_export(beats, "json")
+        return begun(rr_export(beats, "json"), start)
     raise UnreadableExport(
         "No list in the JSON has times and heart rates Strapline can tell; "
         "export the session again, as FIT or CSV for instance."
     )
+
+
+def _facts(document: Any) -> list[Fact]:
+    """Each word and number that stands under a key of its own, once in the document: what is said
+    of several recordings is said of none."""
+    named: dict[str, set[str]] = {}
+    for found in _parts(document):
+        if isinstance(found.value, dict):
+            for key, value in found.value.items():
+                if isinstance(value, str | float):
+                    written = f"{value:.0f}" if isinstance(value, float) else value
+                    named.setdefault(key, set()).add(written[:80])
+    return [(key, values.pop()) for key, values in named.items() if len(values) == 1]
 
 
 def _parsed(file: BinaryIO) -> tuple[Any, bool]:

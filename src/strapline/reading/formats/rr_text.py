@@ -13,9 +13,10 @@ from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.headings import RR, Headings
 from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.numbers import is_number, number
+from strapline.reading.formats.stated_start import begun, facts_in, start_in
 from strapline.reading.formats.text_encoding import lines
 
-_LINES_LOOKED_AT = 20
+_LINES_LOOKED_AT, _MOST_COMMENTS = 20, 60
 # So many numbers in so few lines are a list along the line.
 _FEWEST_IN_LINES, _MOST_LINES = 8, 3
 # In one heart each interval is like the one before it: the correlation between both was 0.45 and
@@ -41,7 +42,7 @@ def recognises(file: BinaryIO, words: Headings) -> bool:
     )
 
 
-def read(file: BinaryIO, words: Headings, _hints: Hints) -> Export:
+def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     """Every RR interval, taken as seconds where their median is 10 or less, else as ms.
 
     Raises UnreadableExport where that makes no heart's rhythm.
@@ -54,7 +55,9 @@ def read(file: BinaryIO, words: Headings, _hints: Hints) -> Export:
         value = number(line)
         values += [value] if value == value else map(number, _along(line))
         refuse_beyond(len(values))
-    return rr_export(values, "rr", has_heading)
+    comments = [line for line in islice(lines(file), _MOST_COMMENTS) if line.startswith("#")]
+    start = start_in(facts_in(comments), words, hints.dates)
+    return begun(rr_export(values, "rr", has_heading), start)
 
 
 def rr_export(values: list[float], format_name: str, are_named: bool = True) -> Export:

@@ -95,6 +95,7 @@ def export_of(table: Table, format_name: str, hints: Hints) -> Export:
         samples=samples,
         beats=beats,
         streams=streams,
+        times_of_day=times.are_of_day,
         utc_offset_s=times.utc_offset_s,
         remarks=(*table.remarks, *_remarks(table, times), *times.said, *said),
     )

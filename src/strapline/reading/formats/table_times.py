@@ -31,10 +31,7 @@ _TIME_OF_DAY = re.compile(
 )
 _DATE_ONLY = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}", re.ASCII)
 _NO_YEAR = re.compile(r"\d{1,2}[-/.]\d{1,2}\.?", re.ASCII)
-_WITHOUT_YEAR = (
-    "Its dates have no year, so only the time between them is used; say when it began under "
-    "clock.starts_at in the session card."
-)
+_WITHOUT_YEAR = "Its dates have no year, and are not used."
 
 
 def read_times(columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None) -> Times:
@@ -108,12 +105,14 @@ def _joined(days: Cells, times: Cells) -> Cells:
 
 
 def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
+    if heading.since_midnight:
+        cells = _since_midnight(cells, heading.unit_s)
     if _mostly(cells, lambda cell: not np.isnan(measured(cell))):
         values = reals([measured(cell) for cell in cells])
         return times_of_numbers(values, heading.unit_s)
     if _mostly(cells, lambda cell: bool(_CLOCK.fullmatch(cell))):
         elapsed_s = _past_midnight(reals([_clock_s(c) for c in cells]))
-        return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, said=_of_day(elapsed_s))
+        return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, are_of_day=_are_of_day(elapsed_s))
     # A day without a time says nothing of when within it.
     moments = [None if cell and _DATE_ONLY.fullmatch(cell) else cell for cell in cells]
     return _moments(moments, heading, dates)
@@ -129,12 +128,8 @@ def _mostly(cells: Cells, is_so: Callable[[str], bool]) -> bool:
     return sum(map(is_so, known)) > len(known) / 2
 
 
-def _of_day(elapsed_s: Reals) -> tuple[str, ...]:
-    if np.isfinite(elapsed_s).any() and np.nanmin(elapsed_s) > LATEST_START_S:
-        return (
-            "The times look like times of day without a date; only the time between them is used.",
-        )
-    return ()
+def _are_of_day(elapsed_s: Reals) -> bool:
+    return bool(np.isfinite(elapsed_s).any() and np.nanmin(elapsed_s) > LATEST_START_S)
 
 
 def _clock_s(cell: str | None) -> float | None:

@@ -24,13 +24,16 @@ _SAID_OF = {"still": "stands still", "to and fro": "goes to and fro"}
 _FEWEST = 4
 # Moments to the minute, whose seconds another column tells, are at most so far from those.
 _A_MINUTE_S = 60
+# Time elapsed begins at 0, or after some laps.
+_LATEST_START_S = 3600
 
 
 @dataclass(frozen=True)
 class Times:
     """Milliseconds since 1970 or else seconds since the start, NaN where missing; what there is
     to say of them, and at which place among the columns of times they stand. `unit_s` is the unit
-    that times elapsed are taken to be in, where the file does not state it."""
+    that times elapsed are taken to be in, where the file does not state it; `are_of_day`: whether
+    they count from some midnight."""
 
     clock: FileClock
     ms: Reals | None = None
@@ -39,6 +42,7 @@ class Times:
     said: tuple[str, ...] = ()
     place: int = 0
     unit_s: float | None = None
+    are_of_day: bool = False
 
     @property
     def seconds(self) -> Reals | None:
@@ -103,12 +107,29 @@ def chosen(found: Sequence[Times]) -> Times:
     worse = [n for n in order if _COURSES.index(courses[n]) > 1]
     if best in worse or not worse:
         return times
+    if started := _from_start(times, found):
+        return started
     others = listed([f"the {placed(found[n].place)} {_SAID_OF[courses[n]]}" for n in sorted(worse)])
     said = (
         f"Its times are from the {placed(times.place)} of its columns of times, which rises with "
         f"the rows; {others}."
     )
     return replace(times, said=(*times.said, said))
+
+
+def _from_start(times: Times, found: Sequence[Times]) -> Times | None:
+    """Time elapsed from the moment that another column repeats in each row."""
+    first_s = float(np.nanmin(_seconds(times)))
+    still = (one for one in found if one.ms is not None and course(one.ms) == "still")
+    start = next(still, None)
+    if times.elapsed_s is None or start is None or start.ms is None or first_s > _LATEST_START_S:
+        return None
+    said = (
+        f"The {placed(start.place)} of its columns of times stands still, and is taken for the "
+        f"start from which the {placed(times.place)} counts."
+    )
+    ms = np.nanmin(start.ms) + times.elapsed_s * 1000
+    return replace(start, ms=ms, said=(*times.said, said), place=times.place)
 
 
 def _seconds(times: Times) -> Reals:

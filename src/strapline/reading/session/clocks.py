@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from strapline.ground.records.card import ClockNote
 from strapline.ground.records.intake import Notice
 from strapline.ground.vocabulary import FileClock, NoticeKind
-from strapline.ground.zones import fixed_zone, in_utc
+from strapline.ground.zones import fixed_zone, in_utc, zone_named
 
 if TYPE_CHECKING:
     from strapline.reading.session.parsed import Candidate, ParsedExport
@@ -64,12 +64,28 @@ def _completed(
             )
         return note.model_copy(update={"time_zone": zone}), None if note.time_zone else assumed
     if candidate.export.clock == FileClock.ELAPSED:
+        if (on_the_day := _on_the_day(candidate.export, zone, start)) is not None:
+            assumed = (
+                "Its file gives times of day without a date; they are read as those of the day of "
+                f"the session, in {zone} time."
+            )
+            return note.model_copy(update={"starts_at": on_the_day}), assumed
         assumed = (
             "Its file gives only time since the start; it is taken to start with the "
             "session. State clock.starts_at in the card if it did not."
         )
         return note.model_copy(update={"starts_at": start or NO_CLOCK_START}), assumed
     return note, None
+
+
+def _on_the_day(export: ParsedExport, zone: str, start: dt.datetime | None) -> dt.datetime | None:
+    """When an export of times of day began: on the day that brings it nearest to `start`."""
+    if not export.times_of_day or export.first_s is None or start is None:
+        return None
+    midnight = dt.datetime.combine(start.astimezone(zone_named(zone)).date(), dt.time())
+    of_day = dt.timedelta(seconds=export.first_s)
+    possible = (in_utc(midnight + dt.timedelta(days) + of_day, zone) for days in (-1, 0, 1))
+    return min(possible, key=lambda moment: abs(moment - start))
 
 
 def _session_start(

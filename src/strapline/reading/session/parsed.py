@@ -37,6 +37,7 @@ class ParsedExport:
     identity: Identity = NOTHING_SAID
     format: str = "none"
     clock: FileClock = FileClock.UTC
+    times_of_day: bool = False
     utc_offset_s: int | None = None
     firmware: str | None = None
     external_sensor: str | None = None

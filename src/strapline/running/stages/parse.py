@@ -42,6 +42,7 @@ def run(
         sha256=sha256,
         format=stated.format,
         clock=stated.clock,
+        times_of_day=stated.times_of_day,
         utc_offset_s=stated.utc_offset_s,
         firmware=stated.firmware,
         external_sensor=stated.external_sensor,

@@ -1,0 +1,114 @@
+"""The start that a file states apart from its rows: above a table, or beside the lists of JSON."""
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.vocabulary import DateOrder, FileClock
+from strapline.reading.formats.columns import moments
+from strapline.reading.formats.export import Export, UnreadableExport
+from strapline.reading.formats.heading_row import DELIMITERS
+from strapline.reading.formats.headings import DATE, Headings
+from strapline.reading.formats.moments import read_moments
+from strapline.reading.formats.number_times import DAY_S, LATEST_START_S, times_of_numbers
+from strapline.reading.formats.numbers import is_number, number
+
+Fact = tuple[str, str]
+
+_FACT = re.compile(
+    r"[\s#/*%'\"-]*(?P<name>[^\W\d][^:;,=\t\"]{0,60}?)[\"\s]*(?:[:;,=\t]|\s(?=\d))(?P<value>.{1,80})"
+)
+_CLOCK = re.compile(r"(?i)\d{1,2}:\d{2}(:\d{2}([.,]\d+)?)?(\s?[ap]m)?", re.ASCII)
+# A reading of the same clock, to the minute, with some time to press start.
+_NEAR_S = 120
+
+
+@dataclass(frozen=True)
+class Start:
+    """Milliseconds since 1970, by `clock`; `is_date` where it is a day alone."""
+
+    ms: float
+    clock: FileClock
+    is_date: bool = False
+
+
+def facts_in(lines: Sequence[str]) -> Iterator[Fact]:
+    """Names and values: one of each a line, or a line of names above a line of values."""
+    for line in lines:
+        if match := _FACT.fullmatch(line.strip().rstrip(";,\t")):
+            yield match["name"], match["value"].strip(" \t;,:=\"'")
+    for above, below in pairwise(lines):
+        for delimiter in DELIMITERS:
+            names, values = above.split(delimiter), below.split(delimiter)
+            if len(names) == len(values) > 1:
+                yield from zip(names, (value.strip(' "') for value in values), strict=True)
+
+
+def start_in(facts: Iterable[Fact], words: Headings, dates: DateOrder | None) -> Start | None:
+    """The start that they state, if any: a moment, or a time of day beside a date, or a date."""
+    known = list(facts)
+    starts = [value for name, value in known if words.is_start(name)]
+    days = [value for name, value in known if words.meaning_of(name) == DATE]
+    clocks = [value for value in starts if _CLOCK.fullmatch(value)]
+    joined = [f"{day} {clock}" for day in days for clock in clocks]
+    found = (_moment(text, dates) for text in [*starts, *joined, *days])
+    return min((start for start in found if start), key=lambda s: s.is_date, default=None)
+
+
+def _moment(text: str, dates: DateOrder | None) -> Start | None:
+    if is_number(text) and len(text) > 8:
+        since_1970 = times_of_numbers(np.array([number(text)]), None).ms
+        return None if since_1970 is None else Start(float(since_1970[0]), FileClock.UTC)
+    try:
+        read = read_moments([text], dates)
+    except UnreadableExport:
+        return None
+    if np.isnan(read.ms[0]):
+        return None
+    return Start(float(read.ms[0]), read.clock, is_date=":" not in text)
+
+
+def begun(export: Export, start: Start | None) -> Export:
+    """An export of time elapsed, or of times of day, with the moments that its start makes of them;
+    any other as it is."""
+    if export.clock != FileClock.ELAPSED or start is None:
+        return export
+    first_s = _first_s(export)
+    midnight_ms = start.ms - start.ms % (DAY_S * 1000)
+    is_of_day = export.times_of_day and (
+        start.is_date or abs(first_s - (start.ms - midnight_ms) / 1000) <= _NEAR_S
+    )
+    if start.is_date and not is_of_day:
+        return export
+    from_ms = midnight_ms if is_of_day else start.ms
+    if not is_of_day and first_s > LATEST_START_S:
+        from_ms -= first_s * 1000
+    began = pd.Timestamp(round(from_ms + first_s * 1000), unit="ms")
+    zone = " UTC" if start.clock == FileClock.UTC else ""
+    said = (
+        f"The file states its start, {began:%Y-%m-%d %H:%M:%S}{zone}; its times count from there."
+    )
+    return replace(
+        export,
+        clock=start.clock,
+        samples=_with_times(export.samples, from_ms),
+        beats=_with_times(export.beats, from_ms),
+        times_of_day=False,
+        remarks=(*export.remarks, said),
+    )
+
+
+def _first_s(export: Export) -> float:
+    """The first of the times elapsed; where there are only RR intervals, the start of the first."""
+    if len(export.samples):
+        return float(export.samples["elapsed_s"].min())
+    return float((export.beats["elapsed_s"] - export.beats["rr_ms"] / 1000).min())
+
+
+def _with_times(frame: pd.DataFrame, from_ms: float) -> pd.DataFrame:
+    ms = from_ms + frame["elapsed_s"].to_numpy(dtype=float) * 1000
+    return frame.assign(time=moments(ms), elapsed_s=np.nan)
