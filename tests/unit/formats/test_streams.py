@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 import fit_bytes as fb
+import numpy as np
 import pytest
 
 from strapline.reading.formats import export_in
@@ -121,3 +122,46 @@ def test_rr_intervals_go_to_the_stream_they_agree_with() -> None:
     )
     export = read_fit(fb.fit_file(body, memory([99] * LONG)))
     assert set(export.beats["stream"]) == {2}
+
+
+def uneven(count: int = 900) -> np.ndarray:
+    noise = np.random.default_rng(5).normal(0, 1, count)
+    steps = 120 + 25 * np.sign(np.sin(np.arange(count) / 60))
+    return np.round(steps + np.convolve(noise, np.ones(5) / 2, "same"))
+
+
+def running(rate: np.ndarray, span: int, after: int) -> np.ndarray:
+    ends = np.arange(rate.size) + after + 1
+    return np.array([rate[max(0, end - span) : end].mean() for end in ends])
+
+
+AVERAGES = {
+    "its mean over 30 s": running(uneven(), 30, 0),
+    "its mean over 21 s": running(uneven(), 21, 10),
+    "its mean so far": np.cumsum(uneven()) / np.arange(1, 901),
+    "its highest so far": np.maximum.accumulate(uneven()),
+}
+
+
+@pytest.mark.parametrize("made", sorted(AVERAGES))
+@pytest.mark.parametrize("is_first", [True, False])
+def test_what_is_made_of_another_heart_rate_is_no_sensor(made: str, is_first: bool) -> None:
+    average, rate = np.round(AVERAGES[made]), uneven()
+    columns = (average, rate) if is_first else (rate, average)
+    rows = "".join(
+        f"{n},{one:g},{two:g}\n" for n, (one, two) in enumerate(zip(*columns, strict=True))
+    )
+    export = export_in(f"time,hr a,hr b\n{rows}".encode())
+    against = [stream.against for stream in export.streams]
+    assert against[1 if is_first else 0] is None
+    assert f"of its file, {made}" in (against[0 if is_first else 1] or "")
+
+
+def test_another_sensor_that_is_slow_is_no_average() -> None:
+    rate = uneven()
+    slow = np.round(running(rate, 30, 0) + 3 * np.sin(np.arange(rate.size) / 11))
+    rows = "".join(
+        f"{n},{one:g},{two:g}\n" for n, (one, two) in enumerate(zip(rate, slow, strict=True))
+    )
+    export = export_in(f"time,hr a,hr b\n{rows}".encode())
+    assert [stream.against for stream in export.streams] == [None, None]

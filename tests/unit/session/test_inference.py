@@ -252,6 +252,22 @@ def test_a_further_stream_is_no_device_that_the_file_names():
     ]
 
 
+@pytest.mark.parametrize("strap_comes", ["first", "last"])
+def test_the_reference_told_again_in_a_devices_file_is_no_device(strap_comes):
+    belt = Stream(1 if strap_comes == "first" else 2, "a column (chest strap)", "chest_strap")
+    wrist = Stream(3 - belt.number, "a column")
+    files = [
+        export("strap.csv", product="S1 Pro"),
+        *(export("watch.fit", stream=n, told=belt if n == belt.number else wrist) for n in (1, 2)),
+    ]
+    intake = described(files)
+    assert intake.reference.recording == "strap"
+    assert [(r.recording, r.stream) for r in intake.tested] == [("watch", wrist.number)]
+    (said,) = texts(intake, "set_aside")
+    assert "strap is the session's reference: that is the reference told again" in said
+    assert described(files[1:]).reference.stream == belt.number
+
+
 def test_a_card_gives_one_file_as_reference_and_as_device():
     card = {
         "recordings": [

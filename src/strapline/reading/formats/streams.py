@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.recordings import FIRST_STREAM, of_stream, since_1970
+from strapline.reading.formats.averages import made_of
 from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import Export, Stream
 
@@ -55,6 +56,7 @@ def settled(export: Export) -> Export:
     for stream in export.streams:
         firsts = [s.number for s in streams if s.against is None]
         against = _no_heart(own[stream.number]) if firsts else None
+        against = against or _average(stream.number, rates)
         same = (n for n in firsts if _share_near(rates[n], rates[stream.number]) >= SMALLEST_SHARE)
         if against is None and (first := next(same, None)) is not None:
             against = (
@@ -79,6 +81,21 @@ def _no_heart(samples: pd.DataFrame) -> str | None:
         return f"Its values are no heart rates in bpm: half of them are below {typical:.4g}."
     if known.size >= MOST_ALIKE and np.ptp(known) == 0:
         return f"Its {known.size} values are all {typical:g}: they are no samples."
+    return None
+
+
+def _average(number: int, rates: dict[int, "_Rate"]) -> str | None:
+    """Why a stream that is an average of another is no sensor of its own, or None."""
+    first, last = rates[number].span
+    if not 0 <= last - first <= LONGEST_S:
+        return None
+    seconds = np.arange(np.ceil(first), last + 1)
+    own = rates[number]
+    for other, rate in rates.items():
+        if other == number or _share_near(rate, own) >= SMALLEST_SHARE:
+            continue
+        if made := made_of(rate.at(seconds), own.at(seconds)):
+            return f"It is made of stream {other} of its file, {made}: no sensor of its own."
     return None
 
 

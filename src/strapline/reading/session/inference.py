@@ -26,7 +26,7 @@ from strapline.reading.session.notices import (
     stream_notices,
     unstated_notices,
 )
-from strapline.reading.session.reference import reference_among
+from strapline.reading.session.reference import reference_among, straps_told_again
 from strapline.reading.session.roles import LONGEST_NAME, candidates
 
 if TYPE_CHECKING:
@@ -61,6 +61,8 @@ def describe(
     found = candidates(session, exports, card, register)
     usable = [candidate for candidate in found if candidate.set_aside is None]
     reference, grounds = reference_among(usable)
+    found = straps_told_again(found, reference)
+    usable = [candidate for candidate in found if candidate.set_aside is None]
     clock_notes, clock_notices = complete_notes(found, reference, default_zone)
     how = _how_to_say(session, "" if card.recordings else card_place)
     set_aside = _reason_against(found, usable, reference, mistakes, how)

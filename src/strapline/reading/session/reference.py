@@ -1,8 +1,10 @@
 """Which recording is the reference."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
+from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.slugs import slug
 from strapline.ground.vocabulary import Placement, Role
@@ -40,6 +42,32 @@ def reference_among(usable: Sequence[Candidate]) -> tuple[Candidate | None, str 
         if len(fitting) == 1:
             return fitting[0], f"{fitting[0].recording} is taken as the reference because {ground}."
     return None, None
+
+
+def straps_told_again(
+    found: Sequence[Candidate], reference: Candidate | None
+) -> tuple[Candidate, ...]:
+    """The candidates, those set aside that a device's file has from a strap while the session has
+    its reference: that is no device under test, unless the card names it."""
+    return tuple(
+        replace(candidate, set_aside=_told_again(reference))
+        if reference is not None
+        and candidate is not reference
+        and candidate.set_aside is None
+        and candidate.entry is None
+        and candidate.export.told is not None
+        and candidate.export.told.kind in REFERENCE_KINDS
+        else candidate
+        for candidate in found
+    )
+
+
+def _told_again(reference: Candidate) -> str:
+    return (
+        f"It is a chest strap's heart rate in a device's file, and {reference.recording} is the "
+        "session's reference: that is the reference told again, and no device under test. If it "
+        f"was another strap, name it in {FILE_NAME} with its file and stream."
+    )
 
 
 def _is_on_the_chest(candidate: Candidate) -> bool:

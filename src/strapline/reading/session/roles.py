@@ -66,7 +66,7 @@ def _devices(
     found: list[str] = []
     for export in exports:
         entry = entries.get(key_of(export))
-        known = entry.device if entry else _by_its_file(export, register)
+        known = entry.device if entry else _by_its_file(export, exports, register)
         # By its content, for a file may be renamed.
         own = export.raw or str(len(found))
         further = "" if export.stream == FIRST_STREAM else f".{export.stream}"
@@ -74,16 +74,23 @@ def _devices(
     return found
 
 
-def _by_its_file(export: ParsedExport, register: Register) -> str | None:
-    """The device that wrote the file, if its first stream is that device's own. Of the sensor of
-    any other the file says no more."""
+def _by_its_file(
+    export: ParsedExport, exports: Sequence[ParsedExport], register: Register
+) -> str | None:
+    """The device that wrote the file, for the first of its streams that is no strap's: that is the
+    device's own. Of the sensor of any other the file says no more."""
     known = recognised(export.file, export.identity, register) or _listed(export)
-    if export.stream != FIRST_STREAM and export.format != ARCHIVE:
+    own = [e.stream for e in exports if e.file == export.file and not _is_of_a_strap(e)]
+    if export.stream != min(own, default=FIRST_STREAM) and export.format != ARCHIVE:
         return None
-    if export.told is None or export.told.kind not in REFERENCE_KINDS:
+    if not _is_of_a_strap(export):
         return known
     device = register.devices.get(known or "")
     return known if device and device.kind in REFERENCE_KINDS else None
+
+
+def _is_of_a_strap(export: ParsedExport) -> bool:
+    return export.told is not None and export.told.kind in REFERENCE_KINDS
 
 
 def _listed(export: ParsedExport) -> str | None:
