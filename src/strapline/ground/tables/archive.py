@@ -31,7 +31,7 @@ STANDINGS = Table(
         DEVICE,
         ACTIVITY_OR_ALL,
         ALIGNMENT,
-        Column("sessions", COUNT, "Sessions with at least one compared second", nullable=False),
+        Column("sessions", COUNT, "Sessions that count", nullable=False),
         WEARERS,
         Column("minutes", REAL, "Time compared", "min", nullable=False),
         METRIC,

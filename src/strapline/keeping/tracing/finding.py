@@ -12,6 +12,7 @@ from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS, Scope
 from strapline.ground.words import MISSING, counted, exact, number
 from strapline.keeping.tracing.recompute import equal
 from strapline.keeping.tracing.wording import item
+from strapline.method.agreement.votes import votes
 from strapline.method.metrics.statistics import STATISTICS, Criteria, Statistic
 
 
@@ -42,7 +43,7 @@ def traced_finding(
     """From a row of FINDINGS, the archive's METRICS and the criteria that were in force."""
     statistic, activity = STATISTICS[published["statistic"]], published["activity"]
     of_figure = metrics["metric"] == statistic.of
-    chosen = (metrics["scope"] == Scope.WHOLE) & of_figure & (metrics["n"] > 0)
+    chosen = (metrics["scope"] == Scope.WHOLE) & of_figure & votes(metrics)
     for column in ("device", "alignment"):
         chosen &= metrics[column] == published[column]
     if activity != ALL_ACTIVITIES:

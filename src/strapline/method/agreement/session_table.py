@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Scope
+from strapline.method.agreement.votes import votes
 
 KEYS = ["session", "wearer", "activity", "device", "alignment"]
 
@@ -14,12 +15,11 @@ def session_table(metrics: pd.DataFrame, wanted: tuple[str, ...]) -> pd.DataFram
     """From METRICS: KEYS, a column a wanted figure of the whole session, and `seconds` and
     `minutes` compared.
 
-    Sessions without a compared second are left out. Recordings of one device in one session
-    are averaged, for they are no two sessions.
+    What does not vote is left out. Recordings of one device in one session are averaged, for they
+    are no two sessions.
     """
-    own = metrics[
-        (metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(wanted) & (metrics["n"] > 0)
-    ]
+    chosen = (metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(wanted)
+    own = metrics[chosen & votes(metrics)]
     own = own.astype(dict.fromkeys([*KEYS, "metric"], str))
     table = own.pivot_table(index=KEYS, columns="metric", values="value", observed=True)
     seconds = own.groupby(KEYS)["n"].mean()

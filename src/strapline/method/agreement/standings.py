@@ -5,6 +5,7 @@ import pandas as pd
 
 from strapline.ground.tables.archive import STANDINGS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, Scope
+from strapline.method.agreement.votes import votes
 
 LATE = ("delay_rising", "delay_falling")
 SUMMARISED = (
@@ -32,12 +33,13 @@ def standings(metrics: pd.DataFrame, fitted: np.ndarray | None = None) -> pd.Dat
     the clocks and figure.
 
     Each session counts once, whatever its length, and however many recordings it has of the
-    device; sessions without a compared second count only towards coverage. Over all activities
+    device; one that does not vote counts only towards coverage. Over all activities
     each activity counts alike, and only those count at which every device was compared: else a
     device would look better for what it was spared. `fitted`, shape (n,), tells rows of recordings
     whose clock heart rate set: how late these were nobody can say.
     """
     chosen = (metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(SUMMARISED)
+    chosen &= votes(metrics) | (metrics["metric"] == "coverage")
     if fitted is not None:
         chosen &= ~(fitted & metrics["metric"].isin(LATE))
     whole = metrics[chosen]

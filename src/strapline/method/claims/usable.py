@@ -11,6 +11,7 @@ from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
 from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, NoticeKind, Placement, Status
 from strapline.ground.words import lasting, listed, plain, shift
+from strapline.method.agreement.votes import FEWEST_VOTING_S
 
 if TYPE_CHECKING:
     from strapline.ground.records.ledger import RecordingLedger, SessionLedger, Tally
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
 # Choices of ours, but for the minutes: intermittent activity of 15 to 20 minutes or more is what
 # Mühlen et al. 2021, Br J Sports Med, doi 10.1136/bjsports-2020-103148, ask for.
 FEWEST_MINUTES = 15
-# Of time that was compared, however many values stand for it.
-FEWEST_SECONDS = 60
 SMALLEST_PART = 0.75
 LARGEST_GAPS = 0.1
 LARGEST_DOUBT = 0.05
@@ -78,14 +77,14 @@ def _verdict(intake: SessionIntake, reason: str | None, seconds: dict[str, Tally
     usable, partly, useless = [], [], []
     for entry in intake.tested:
         name, tally = plain(entry.label), seconds.get(entry.recording)
-        if tally is None or tally.used < FEWEST_SECONDS:
+        if tally is None or tally.used < FEWEST_VOTING_S:
             useless.append(name)
         elif tally.used < SMALLEST_PART * tally.total:
             partly.append(f"{name} ({100 * tally.used / tally.total:.0f} % of the time)")
         else:
             usable.append(name)
     if not usable and not partly:
-        return f"{NO} No device could be compared for as long as a minute."
+        return f"{NO} No device could be compared for {lasting(FEWEST_VOTING_S)}."
     named = usable + partly
     rest = f"; {listed(useless)} could not be" if useless else ""
     return f"{listed(named)} {'were' if named[1:] else 'was'} compared with the strap{rest}."

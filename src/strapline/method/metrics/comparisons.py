@@ -22,6 +22,7 @@ from strapline.method.agreement.session_table import (
     session_table,
     stated_wearers,
 )
+from strapline.method.agreement.votes import votes
 from strapline.method.metrics import registry
 from strapline.method.metrics.shared_seconds import FIGURES
 
@@ -103,7 +104,7 @@ def _pairs(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
 
     Recordings of one device in one session are averaged, for they are no two sessions.
     """
-    own = metrics[metrics["scope"].astype(str).str.startswith(Scope.BESIDE) & (metrics["n"] > 0)]
+    own = metrics[metrics["scope"].astype(str).str.startswith(Scope.BESIDE) & votes(metrics)]
     own = own.astype(dict.fromkeys([*KEYS, "recording", "scope", "metric"], str))
     device_of = own.set_index(["session", "recording"])["device"].to_dict()
     others = own["scope"].str.removeprefix(Scope.BESIDE)

@@ -27,6 +27,7 @@ from strapline.ground.tables.sessions import WHOLE_SESSIONS
 from strapline.ground.vocabulary import Clocks, Decision, Faulty, NoticeKind
 from strapline.method.agreement.findings import findings
 from strapline.method.agreement.standings import standings
+from strapline.method.agreement.votes import votes, why_not
 from strapline.method.agreement.worn import worn
 from strapline.method.metrics.comparisons import comparisons
 from strapline.method.metrics.firmware import firmware_changes
@@ -83,7 +84,7 @@ def run(
     SESSIONS.write(held, sessions)
     PLACEMENTS.write(placed, placements)
     DEVICES.write(_devices(known), devices)
-    NOTICES.write(_notices(known, json.loads(left_alone)), notices)
+    NOTICES.write(_notices(known, json.loads(left_alone), _not_counted(figures)), notices)
 
 
 def _fitted(figures: pd.DataFrame, sessions: list[Described]) -> np.ndarray:
@@ -152,7 +153,19 @@ def _session(session: Described) -> dict[str, object]:
     }
 
 
-def _notices(sessions: list[Described], left_alone: list[str]) -> pd.DataFrame:
+def _not_counted(figures: pd.DataFrame) -> dict[tuple[str, str], float]:
+    """Of what was compared and does not vote, how many seconds were, by session and recording."""
+    of_each = (figures["metric"] == "effective_n") & (figures["alignment"] == Clocks.SETTLED)
+    own = figures[of_each & (figures["n"] > 0) & ~votes(figures)]
+    return {
+        (str(session), str(recording)): float(seconds)
+        for session, recording, seconds in own[["session", "recording", "n"]].to_numpy()
+    }
+
+
+def _notices(
+    sessions: list[Described], left_alone: list[str], not_counted: dict[tuple[str, str], float]
+) -> pd.DataFrame:
     rows = [("", Notice(kind=NoticeKind.SET_ASIDE, text=sentence)) for sentence in left_alone]
     for session in sessions:
         intake, alignment = session.intake, session.alignment
@@ -170,6 +183,18 @@ def _notices(sessions: list[Described], left_alone: list[str]) -> pd.DataFrame:
             for clock in alignment.clocks
             if (kind := NOTICE_KINDS.get(clock.decision))
             and (kind == NoticeKind.SET_ASIDE or clock.offset_s)
+        ]
+        rows += [
+            (
+                intake.session,
+                Notice(
+                    kind=NoticeKind.SET_ASIDE,
+                    text=why_not(entry.label, not_counted[intake.session, entry.recording]),
+                    recording=entry.recording,
+                ),
+            )
+            for entry in intake.tested
+            if (intake.session, entry.recording) in not_counted
         ]
     return NOTICES.frame(
         {

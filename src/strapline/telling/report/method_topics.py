@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from strapline.method.agreement.votes import FEWEST_STRETCHES, FEWEST_VOTING_S
+
 SIGNS = (
     "r is the strap’s and d the device’s heart rate in the same second. A difference is d − r. "
     "Percent is of the strap’s. Clocks are taken as evidence has them, else as recorded; every "
@@ -128,7 +130,10 @@ _TOPICS = (
     ),
     Topic(
         "Over sessions",
-        "The session is the unit, and each counts alike: a bias is the mean of sessions’ biases, "
+        "The session is the unit. It counts if {vote[minutes]:g} minutes or more were compared, in "
+        "at least {vote[stretches]:g} stretches that do not repeat each other; a shorter one is "
+        "listed and not counted. "
+        "Each counts alike: a bias is the mean of sessions’ biases, "
         "and limits are those of a further second of a further session. Over several activities "
         "each activity counts alike, or those in "
         "which a device has it easy would outweigh the others; one with a single session is left "
@@ -181,7 +186,8 @@ _TOPICS = (
 
 def topics(settings: Mapping[str, Any]) -> list[Topic]:
     """Every topic, with the numbers of all `settings` by section."""
-    return [Topic(one.title, _filled(one.text, settings)) for one in _TOPICS]
+    vote = {"minutes": FEWEST_VOTING_S / 60, "stretches": FEWEST_STRETCHES}
+    return [Topic(one.title, _filled(one.text, {**settings, "vote": vote})) for one in _TOPICS]
 
 
 def _filled(text: str, settings: Mapping[str, Any]) -> str:

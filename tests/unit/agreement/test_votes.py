@@ -1,0 +1,54 @@
+"""Which sessions count in what is said over sessions."""
+
+import numpy as np
+import pytest
+
+from benchmarks.made_sessions import autoregression
+from strapline.method.agreement.dependence import effective_size
+from strapline.method.agreement.session_table import session_table
+from strapline.method.agreement.votes import FEWEST_STRETCHES, votes, why_not
+from unit.agreement.archives import archive
+
+
+def counted(**figures):
+    return len(session_table(archive({"bias": 1.0} | figures), ("bias",)))
+
+
+def test_a_session_counts_from_five_minutes_on():
+    assert counted(n=300) == 1
+    assert counted(n=299) == 0
+
+
+def test_a_few_readings_that_stand_for_a_long_time_do_not_count():
+    assert counted(effective_n=2.0) == 1
+    assert counted(effective_n=1.9) == 0
+    assert counted(effective_n=np.nan) == 0
+
+
+def test_a_part_that_is_too_short_does_not_count_in_a_session_that_does():
+    parts = (("whole", 1800), ("beside:band", 299), ("beside:ring", 300))
+    metrics = archive(*({"mae": 1.0, "scope": scope, "n": n} for scope, n in parts))
+    metrics = metrics[(metrics["metric"] == "mae") | (metrics["n"] == 1800)].assign(session="s")
+    assert set(metrics.loc[votes(metrics), "scope"]) == {"whole", "beside:ring"}
+
+
+@pytest.mark.parametrize("seconds", [300, 1200, 3600])
+@pytest.mark.parametrize("share", [0.1, 0.3, 0.5, 0.7, 0.9])
+def test_none_is_left_out_for_what_the_device_did(seconds, share):
+    """It fails from one moment on, or drifts: the longest that errors can hang together."""
+    sizes = []
+    for seed in range(20):
+        errors = autoregression(np.random.default_rng(seed), seconds, 0.95, 3)
+        failing = np.where(np.arange(seconds) > share * seconds, -25, 0)
+        sizes += [
+            effective_size(errors + failing),
+            effective_size(errors + np.linspace(0, 25, seconds)),
+        ]
+    assert min(sizes) > FEWEST_STRETCHES
+
+
+def test_it_is_said_why():
+    assert why_not("Grey watch", 184) == (
+        "Only 3 min 4 s of Grey watch could be compared. A session counts from 5 min on."
+    )
+    assert "too few readings" in why_not("Grey watch", 1800)
