@@ -124,13 +124,23 @@ class Role(StrEnum):
 
 
 class Placement(StrEnum):
-    """Where on the body."""
+    """Where on the body; `arm` is an arm of which nobody says which part."""
 
     CHEST = "chest"
     LEFT_WRIST = "left_wrist"
     RIGHT_WRIST = "right_wrist"
+    LEFT_FINGER = "left_finger"
+    RIGHT_FINGER = "right_finger"
+    LEFT_FOREARM = "left_forearm"
+    RIGHT_FOREARM = "right_forearm"
+    LEFT_UPPER_ARM = "left_upper_arm"
+    RIGHT_UPPER_ARM = "right_upper_arm"
     LEFT_ARM = "left_arm"
     RIGHT_ARM = "right_arm"
+    LEFT_EAR = "left_ear"
+    RIGHT_EAR = "right_ear"
+    LEFT_ANKLE = "left_ankle"
+    RIGHT_ANKLE = "right_ankle"
     OTHER = "other"
 
 
@@ -144,6 +154,22 @@ class SensorKind(StrEnum):
     FINGER = "finger"
     EAR = "ear"
     OTHER = "other"
+
+
+# Where a kind of device may be worn, the usual first; any place where a kind is not named.
+WORN_AT: dict[str, tuple[Placement, ...]] = {
+    SensorKind.CHEST_STRAP: (Placement.CHEST,),
+    SensorKind.ELECTROCARDIOGRAM: (Placement.CHEST,),
+    SensorKind.WRIST: (Placement.LEFT_WRIST, Placement.RIGHT_WRIST),
+    SensorKind.ARM: (
+        Placement.LEFT_UPPER_ARM,
+        Placement.RIGHT_UPPER_ARM,
+        Placement.LEFT_FOREARM,
+        Placement.RIGHT_FOREARM,
+    ),
+    SensorKind.FINGER: (Placement.LEFT_FINGER, Placement.RIGHT_FINGER),
+    SensorKind.EAR: (Placement.LEFT_EAR, Placement.RIGHT_EAR),
+}
 
 
 class FileClock(StrEnum):

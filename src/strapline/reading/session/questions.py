@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from strapline.ground.records.intake import is_unknown
-from strapline.ground.vocabulary import UNSTATED, Placement, Role
+from strapline.ground.vocabulary import UNSTATED, WORN_AT, Placement, Role
 from strapline.ground.words import plain
 from strapline.reading.session.draft import draft_content
 
@@ -48,7 +48,8 @@ def questions(
     for entry in usable:
         if entry.role == Role.TEST and entry.placement == Placement.OTHER:
             key = f"{entry.recording}.{PLACEMENT}"
-            yield Question(key, f"Where was {plain(entry.label)} worn?", tuple(Placement))
+            places = WORN_AT.get(entry.device_kind, tuple(Placement))
+            yield Question(key, f"Where was {plain(entry.label)} worn?", places)
     for entry in usable:
         if entry.role == Role.TEST and entry.firmware is None:
             key = f"{entry.recording}.{FIRMWARE}"

@@ -12,11 +12,7 @@ from strapline.telling.charts.specification import Specification
 from strapline.telling.charts.standings import NOTHING
 
 PLACES: dict[str, str] = {
-    Placement.LEFT_WRIST: "left wrist",
-    Placement.RIGHT_WRIST: "right wrist",
-    Placement.LEFT_ARM: "left arm",
-    Placement.RIGHT_ARM: "right arm",
-    Placement.CHEST: "chest",
+    **{placement: placement.replace("_", " ") for placement in Placement},
     Placement.OTHER: "place not stated",
 }
 
