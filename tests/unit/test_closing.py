@@ -12,7 +12,7 @@ from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS
 from strapline.ground.tables.editions import CHANGES, KEY_NAMES
 from strapline.running import closing
 from strapline.running.closing import Found, failure, not_as_made
-from strapline.running.lines import MOST_LINES, WIDEST
+from strapline.running.lines import MOST_LINES, WIDEST, wrapped
 from strapline.running.told import forget, told_before
 
 
@@ -213,3 +213,13 @@ def test_what_was_told_of_a_session_is_forgotten_with_it(tmp_path):
     forget(tmp_path, "s-1")
     text = (tmp_path / "told.json").read_text()
     assert "s-12" in text and not re.search(r"s-1\b", text)
+
+
+def test_a_command_is_copied_whole_however_long_the_line():
+    """Wrapped, its second half would be typed as a command of its own."""
+    name = "a-long-" * 9
+    for command in (f"`strapline card {name}x`", f"To name them: strapline devices {name} --write"):
+        for line in (f"{'word ' * 12}{command}", command):
+            asked = command.partition(": ")[2] or command
+            assert sum(asked in row for row in wrapped(line, 2)) == 1
+    assert max(map(len, wrapped("word " * 60, 4))) <= WIDEST

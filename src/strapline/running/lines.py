@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 MOST_LINES, WIDEST = 25, 100
 IN_FULL = "strapline status"
+
+# In backticks, or at the end of a line.
+COMMAND = re.compile(r"`[^`]*`|(?:(?<=: )|^)(?:strapline|snakemake) .*$")
+# A space at which nothing is wrapped, and which no text holds: it cannot be printed.
+KEPT = "\N{NO-BREAK SPACE}"
 
 
 @dataclass
@@ -23,10 +29,10 @@ class Block:
         self.shown = len(self.entries)
 
     def lines(self) -> list[str]:
-        said = _wrapped(self.heading, 0) if self.heading else []
+        said = wrapped(self.heading, 0) if self.heading else []
         for entry in self.entries[: self.shown]:
             for number, line in enumerate(entry):
-                said += _wrapped(line, 4 if number else 2)
+                said += wrapped(line, 4 if number else 2)
         left = len(self.entries) - self.shown
         return [*said, f"  … and {left} more; in full: {IN_FULL}"] if left else said
 
@@ -47,14 +53,16 @@ def in_full(blocks: Sequence[Block]) -> list[str]:
     return [line for block in blocks for line in block.lines()]
 
 
-def _wrapped(line: str, indent: int) -> list[str]:
-    """What cannot be printed is '?'. A command or a path is never cut in two."""
+def wrapped(line: str, indent: int) -> list[str]:
+    """What cannot be printed is '?'. A command, which is to be copied, or a path is never cut in
+    two: it is rather wider."""
     text = "".join(c if c.isprintable() else "?" for c in line)
-    return textwrap.wrap(
-        text,
+    found = textwrap.wrap(
+        COMMAND.sub(lambda command: command[0].replace(" ", KEPT), text),
         WIDEST,
         initial_indent=" " * indent,
         subsequent_indent=" " * (indent + 2),
         break_long_words=False,
         break_on_hyphens=False,
     )
+    return [each.replace(KEPT, " ") for each in found]
