@@ -109,6 +109,7 @@ rule plan:
         described=of_parts("sessions.json"),
         whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
+        comparisons_table=f"{ARCHIVE}/comparisons.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
     output:
         page=f"{RESULTS}/report/plan.html",
@@ -116,7 +117,7 @@ rule plan:
     params:
         method=RUN.method("plan"),
         # A function, for Snakemake would take braces in a plain string for wildcards.
-        bench=RUN.for_wrists,
+        bench=RUN.tested,
     run:
         RUN.perform("plan", input, output, bench=params.bench)
 

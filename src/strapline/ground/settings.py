@@ -182,11 +182,13 @@ class Plan(Section):
     """A test to be: whom and what it compares, and how well its bias, or limits, are to be known.
 
     Without devices those of the register are planned that are no reference; without activities
-    or wearers, those recorded so far.
+    or wearers, those recorded so far. `week` names the activities of a usual week in their order,
+    one as often as it comes.
     """
 
     devices: tuple[Word, ...] = ()
     activities: tuple[Word, ...] = ()
+    week: Annotated[tuple[Word, ...], Field(max_length=50)] = ()
     wearers: tuple[Word, ...] = ()
     know: Literal["bias", "limit"] = "bias"
     # Sensors give whole beats, and sessions differ by several.

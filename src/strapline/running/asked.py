@@ -41,11 +41,13 @@ def must_be_known(settings: Settings, devices: Collection[str], activities: Iter
     export could say; `devices` are the register's, `activities` those of sessions."""
     for device in settings.plan.devices:
         among("device", device, devices, "plan.devices in the settings")
+    planned = {"activities": settings.plan.activities, "week": settings.plan.week}
     # Many cards are not read where nothing is asked.
-    known = known_activities(settings, activities) if settings.plan.activities else []
-    for activity in settings.plan.activities:
-        if activity not in known and not _is_sport(activity):
-            among("activity", activity, known, "plan.activities in the settings")
+    known = known_activities(settings, activities) if any(planned.values()) else []
+    for key, names in planned.items():
+        for activity in names:
+            if activity not in known and not _is_sport(activity):
+                among("activity", activity, known, f"plan.{key} in the settings")
 
 
 def known_activities(settings: Settings, activities: Iterable[str]) -> list[str]:

@@ -108,10 +108,11 @@ class Run:
         """What in the inbox belongs to no session."""
         return canonical([each.nameless for each in self.taken.inbox.left])
 
-    def for_wrists(self, wildcards: object) -> str:
-        """The devices that a plan puts on wrists, with what they are called."""
+    def tested(self, wildcards: object) -> str:
+        """The devices that a plan is for: what each is called, and its kind."""
         devices = self.register.devices
-        return canonical([(name, devices[name].label) for name in self.register.for_wrists])
+        kinds = self.register.kinds_tested
+        return canonical([(name, devices[name].label, kind) for name, kind in kinds.items()])
 
     def whole_register(self, wildcards: object) -> str:
         return canonical(self.register.model_dump(mode="json"))

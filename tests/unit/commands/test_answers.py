@@ -49,7 +49,10 @@ def told(capsys, *arguments):
         ("trace a b c --rows", "--rows: expected one argument."),
         ("new --date 2026-13-01", "--date: '2026-13-01' is not a date such as 2026-03-02."),
         ("new --date today", "--date: 'today' is not a date such as 2026-03-02."),
-        ("new run --left wach", "there is no device 'wach'. Did you mean 'watch'? There are: "),
+        (
+            "new run --left wach",
+            "there is no device for a wrist 'wach'. Did you mean 'watch'? There are: ",
+        ),
         ("plan --settings config/setings.yaml", "config/setings.yaml is not there; did you mean "),
         ("plan --devices nowhere/devices.yaml", "nowhere/devices.yaml is not there."),
         ("plan --settings config", "config: cannot be read (Is a directory)."),
@@ -83,6 +86,7 @@ def test_odd_words_end_no_command_otherwise(bench, capsys, command, word):
     [
         ("devices: [wach]", "plan.devices in the settings: there is no device 'wach'. Did you"),
         ("activities: [rnu]", "plan.activities in the settings: there is no activity 'rnu'. Did"),
+        ("week: [run, rnu]", "plan.week in the settings: there is no activity 'rnu'. Did you mean"),
     ],
 )
 def test_a_plan_of_what_nobody_knows_is_refused(bench, capsys, command, plan, sentence):

@@ -3,9 +3,13 @@
 import subprocess
 import sys
 
+import pandas as pd
 import pytest
 
+from intakes import recording, session, strap
+from strapline.ground.files import write_model
 from strapline.ground.records.card import load_card
+from strapline.ground.tables.archive import SESSIONS
 from strapline.reading.inbox.discovery import read_inbox
 from strapline.running.commands import main
 
@@ -34,7 +38,10 @@ def test_the_plan_says_what_is_next(bench, capsys):
     assert main(["plan"]) == 0
     said = capsys.readouterr().out
     assert said.startswith("Next: Run, Watch <one> left, Band two right, worn by ada.\n")
-    assert "1  Run       Watch <one>  Band two     ada" in said
+    assert "With 4 sessions in the next 4 weeks you will know each device’s bias" in said
+    assert main(["plan", "--full"]) == 0
+    said = capsys.readouterr().out
+    assert "1   Run       Watch <one>  Band two     –          ada" in said
     assert not (bench / "results").exists()
 
 
@@ -48,7 +55,7 @@ def test_a_new_session_has_a_card_that_says_what_is_planned(bench, capsys):
         ("band", "test", "right_wrist"),
     ]
     said = capsys.readouterr().out
-    assert "Left wrist: Watch <one>. Right wrist: Band two." in said
+    assert "Run, Watch <one> left, Band two right, worn by ada." in said
     assert "stop when unwell" in said and "Mühlen" in said
 
 
@@ -90,7 +97,10 @@ def test_odd_names_become_words_of_a_card(bench, activity, wearer, folder):
     ("arguments", "sentence"),
     [
         (["new", "山"], "needs a letter"),
-        (["new", "run", "--left", "nobody"], "no device 'nobody'. There are: strap, watch, band."),
+        (
+            ["new", "run", "--left", "nobody"],
+            "no device for a wrist 'nobody'. There are: watch, band.",
+        ),
         (["new", "run", "--left", "band"], "different device for each wrist"),
         (["new", "--inbox", "config/devices.yaml"], "cannot be made"),
     ],
@@ -129,7 +139,44 @@ def test_a_ring_is_put_on_no_wrist(bench, capsys):
     place = bench / "config" / "devices.yaml"
     place.write_text(f"{REGISTER}  ring: {{label: Ring, kind: finger}}\n")
     assert main(["plan"]) == 0
-    assert "Ring" not in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert said.startswith("Next: Run, Watch <one> left, Band two right, Ring left finger, worn by")
     place.write_text("devices: {ring: {label: Ring, kind: finger}, watch: {label: Watch}}\n")
     assert main(["new", "run", "--date", "2026-03-02"]) == 0
-    assert "Left wrist: Watch. Right wrist: bare." in capsys.readouterr().out
+    assert "Run, Watch left, Ring left finger, worn by ada." in capsys.readouterr().out
+    card = load_card(bench / "inbox" / "2026-03-02 run ada" / "session.yaml")
+    placed = [(entry.device, entry.placement) for entry in card.recordings]
+    assert placed == [("watch", "left_wrist"), ("ring", "left_finger")]
+    assert main(["new", "run", "--left", "ring"]) == 2
+
+
+def test_a_card_carries_over_what_holds_until_somebody_says_otherwise(bench, capsys):
+    said = {"height_cm": 170, "caffeine": "none", "surface": "track"}
+    for name, firmware, conditions in (("s-1", "2.3", {}), ("s-2", "2.4", said)):
+        watch = recording("watch", firmware=firmware)
+        known = session(strap(), watch, name=name, wearer="ada", conditions=conditions)
+        folder = bench / "results" / "sessions" / name
+        folder.mkdir(parents=True)
+        write_model(folder / "intake.json", known)
+    common = {"wearer": "ada", "activity": "run", "devices": 1}
+    common |= {"clocks_aligned": 1, "clocks_left": 0}
+    rows = [
+        {"session": name, "title": name, "started_at": pd.Timestamp(day, tz="UTC"), **common}
+        for name, day in (("s-1", "2026-03-02"), ("s-2", "2026-03-01"))
+    ]
+    (bench / "results" / "archive").mkdir()
+    SESSIONS.write(SESSIONS.from_rows(rows), bench / "results" / "archive" / "sessions.parquet")
+    # The session of the later day counts, whatever its name.
+    assert main(["new", "--date", "2026-03-05"]) == 0
+    told = capsys.readouterr().out
+    assert "As last time: firmware 2.3 of Watch <one>. If that has changed, correct" in told
+    rows[1]["started_at"] = pd.Timestamp("2026-03-04", tz="UTC")
+    SESSIONS.write(SESSIONS.from_rows(rows), bench / "results" / "archive" / "sessions.parquet")
+    assert main(["new", "--date", "2026-03-06"]) == 0
+    path = bench / "inbox" / "2026-03-06 run ada" / "session.yaml"
+    card = load_card(path)
+    assert {e.device: e.firmware for e in card.recordings}["watch"] == "2.4"
+    assert card.conditions == {"height_cm": 170}
+    text = path.read_text()
+    assert "#   surface:   # last time: track\n" in text
+    assert "#   caffeine:   # none, or how much and when; last time: none\n" in text

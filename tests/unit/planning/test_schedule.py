@@ -1,13 +1,21 @@
 from collections import Counter
-from itertools import combinations, pairwise, product
+from itertools import combinations, islice, pairwise, product
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strapline.method.planning.schedule import MOST_AHEAD, Outing, schedule
+from strapline.method.planning.schedule import Outing
+from strapline.method.planning.schedule import schedule as sessions_to_come
+from strapline.method.planning.wants import Wants
 
 DEVICES = ("a", "b", "c", "d", "e")
 ACTIVITIES = ("run", "ride", "row", "strength")
+
+
+def schedule(need, recorded, devices, activities, wearers, elsewhere=None, week=()):
+    names = (tuple(devices), tuple(activities), tuple(wearers))
+    wanted = Wants(*names, elsewhere=elsewhere or {}, week=tuple(week), soon=4)
+    return list(sessions_to_come(need, recorded, wanted))
 
 
 def wrists(outings):
@@ -110,6 +118,37 @@ def test_nothing_needed_nothing_planned():
     assert schedule({}, [], [], [], []) == []
 
 
-def test_a_plan_without_end_ends():
+def test_a_plan_without_end_is_made_no_further_than_it_is_asked_for():
     need = equal_need(DEVICES, ACTIVITIES, 10**9)
-    assert len(schedule(need, [], DEVICES, ACTIVITIES, [])) == MOST_AHEAD
+    wanted = Wants(DEVICES, ACTIVITIES, (), elsewhere={}, week=(), soon=4)
+    assert len(list(islice(sessions_to_come(need, [], wanted), 7))) == 7
+
+
+def test_what_is_for_no_wrist_is_worn_beside_and_each_place_holds_one():
+    places = {"ring": ("left_finger",), "gem": ("left_finger",), "pod": ("other",)}
+    devices = ("a", "ring", "gem", "b", "pod")
+    need = equal_need(devices, ["run"], 4)
+    outings = schedule(need, [], devices, ["run"], [], places)
+    assert all(set(o.on_wrists) == {"a", "b"} for o in outings)
+    assert all(dict(o.elsewhere)["pod"] == "other" for o in outings)
+    fingers = [[d for d, place in o.elsewhere if place == "left_finger"] for o in outings]
+    assert Counter(map(len, fingers)) == {1: 8}
+    assert Counter(finger for (finger,) in fingers) == {"ring": 4, "gem": 4}
+
+
+def test_two_armbands_share_no_arm():
+    arms = ("left_upper_arm", "right_upper_arm")
+    need = equal_need(("x", "y"), ["run"], 2)
+    outings = schedule(need, [], ("x", "y"), ["run"], [], {"x": arms, "y": arms})
+    assert [(o.left, o.right) for o in outings] == [(None, None)] * 2
+    assert all(len({place for _, place in o.elsewhere}) == 2 for o in outings)
+
+
+def test_a_week_goes_as_the_tester_trains():
+    week = ("run", "strength", "run")
+    need = equal_need(("a", "b"), ["run", "strength", "row"], 4)
+    outings = schedule(need, [], ("a", "b"), ["run", "strength", "row"], [], week=week)
+    activities = [outing.activity for outing in outings]
+    assert activities == [*week, *week, "strength", "strength"]
+    difference, _ = wrists(outings)
+    assert set(difference.values()) == {0}

@@ -74,10 +74,9 @@ class Register(BaseModel):
         return [n for n, d in self.devices.items() if d.kind not in REFERENCE_KINDS]
 
     @property
-    def for_wrists(self) -> list[str]:
-        """Of these, the ones that a plan may put on a wrist: no ring, no armband."""
-        kinds = (SensorKind.WRIST, SensorKind.OTHER)
-        return [name for name in self.tested if self.devices[name].kind in kinds]
+    def kinds_tested(self) -> dict[str, str]:
+        """Of these, the kind of each."""
+        return {name: self.devices[name].kind for name in self.tested}
 
     def bench(self, named: Collection[str] | None) -> list[str]:
         """Those under test, up to the last of the devices `named`; all where those are not known.

@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime as dt
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from strapline.ground.documents import DocumentError, as_yaml
@@ -13,9 +14,11 @@ from strapline.ground.mistakes import NAME_PATTERN
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.slugs import slug
 from strapline.ground.vocabulary import Placement, Role
-from strapline.method.planning.protocol import CONDITIONS
+from strapline.ground.words import plain
+from strapline.method.planning.protocol import CONDITIONS, STAYING
 
 if TYPE_CHECKING:
+    from strapline.ground.records.intake import SessionIntake
     from strapline.ground.records.register import Register
     from strapline.method.planning.schedule import Outing
 
@@ -47,7 +50,28 @@ def folder_name(date: dt.date, outing: Outing, taken: Sequence[str]) -> str:
     return free
 
 
-def card_text(outing: Outing, register: Register) -> str:
+@dataclass(frozen=True)
+class Carried:
+    """What holds until somebody says otherwise: the firmware of each device as last stated; the
+    conditions of the wearer's last session, those that stay and those of that day."""
+
+    firmware: dict[str, str] = field(default_factory=dict)
+    staying: dict[str, Any] = field(default_factory=dict)
+    of_the_day: dict[str, Any] = field(default_factory=dict)
+
+
+def carried(intakes: Sequence[SessionIntake], wearer: str) -> Carried:
+    """`intakes`: the earliest first."""
+    own = [intake.conditions for intake in intakes if intake.wearer == wearer]
+    last = own[-1] if own else {}
+    return Carried(
+        firmware={e.device: e.firmware for i in intakes for e in i.recordings if e.firmware},
+        staying={name: value for name, value in last.items() if name in STAYING},
+        of_the_day={name: value for name, value in last.items() if name not in STAYING},
+    )
+
+
+def card_text(outing: Outing, register: Register, before: Carried) -> str:
     """A card valid under `Card`, which states all that is known before the workout.
 
     The references are the register's, the first of them the session's; files are recognised
@@ -58,25 +82,34 @@ def card_text(outing: Outing, register: Register) -> str:
         {"device": name, "role": Role.REFERENCE, "placement": Placement.CHEST}
         for name in straps[:1]
     ]
-    for device, placement in (
-        (outing.left, Placement.LEFT_WRIST),
-        (outing.right, Placement.RIGHT_WRIST),
-    ):
+    wrists = ((outing.left, Placement.LEFT_WRIST), (outing.right, Placement.RIGHT_WRIST))
+    for device, placement in (*wrists, *outing.elsewhere):
         if device is not None:
-            recordings.append({"device": device, "placement": placement})
+            recordings.append({"device": device, "placement": str(placement)})
+    for recording in recordings:
+        if firmware := before.firmware.get(recording["device"]):
+            recording["firmware"] = firmware
     content: dict[str, Any] = {"activity": outing.activity}
     if outing.wearer:
         content["wearer"] = outing.wearer
+    content["recordings"] = recordings
+    if before.staying:
+        content["conditions"] = before.staying
     head = [
         "# yaml-language-server: $schema=../../config/schema/session.schema.json",
         "# Files are told by the rules in devices.yaml or by a name that begins with the device's;",
-        "# else add `file:` to its entry. Also of use: firmware, and clock with lap or marker.",
+        "# else add `file:` to its entry. Also of use: clock with lap or marker.",
     ]
-    tail = [
-        "# Fill in what is known and take away the signs in front:",
-        "# body: {age_years: , sex: , weight_kg: , maximum_bpm: , resting_bpm: }",
-        "# conditions:",
-        *(f"#   {name}:   # {meaning}" for name, meaning in CONDITIONS.items()),
-    ]
-    body = as_yaml(content | {"recordings": recordings})
-    return "\n".join([*head, body.rstrip(), *tail]) + "\n"
+    return "\n".join([*head, as_yaml(content).rstrip(), *_to_fill_in(before)]) + "\n"
+
+
+def _to_fill_in(before: Carried) -> Iterator[str]:
+    """Conditions that nobody stated yet, and what those of the last session were."""
+    yield "# Fill in what is known and take away the signs in front:"
+    if not before.staying:
+        yield "# conditions:"
+    last = {name: f"last time: {plain(str(each))}" for name, each in before.of_the_day.items()}
+    for name in dict.fromkeys((*CONDITIONS, *last)):
+        if name not in before.staying:
+            said = "; ".join(filter(None, (CONDITIONS.get(name), last.get(name))))
+            yield f"#   {name}:   # {said}"

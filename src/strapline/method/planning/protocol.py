@@ -27,6 +27,8 @@ CONDITIONS = {
     "medication": "none, or any that acts on heart rate; only if the wearer wants it known",
     "activity_before": "what was done in the hours before",
 }
+# Of these, what a wearer has also the next time.
+STAYING = ("height_cm", "skin_tone")
 
 CAUTION = (
     "Exercise within your fitness and stop when unwell. Follow local rules and a qualified "
@@ -42,23 +44,24 @@ def protocol(claims: Claims) -> list[tuple[str, list[str]]]:
         (
             "Before",
             [
-                "Wet the strap’s electrodes, wear it snug below the chest muscles, and wait until "
-                "its reading is steady.",
+                "Warm the strap: wet its electrodes, wear it snug below the chest muscles for five "
+                "minutes, and wait until its reading is steady.",
                 "Wear each watch on the wrist named here, at the place and as tight as its maker "
                 f"says {cited}. Wipe its window; nothing else on that wrist.",
-                "Set every clock from the same source, such as one phone.",
-                "Have every device record each second.",
+                "Set every clock from one phone: open each device’s app on it shortly before.",
+                "Have every device record each second, and speed, cadence or power wherever it "
+                "can, the strap’s recording too: what both measured settles their clocks.",
+                "Outdoors, wait for a satellite fix on every device before you start.",
                 "Pair no watch with the strap, and switch off what the strap broadcasts to it: a "
                 "paired watch records the strap.",
-                "Note the firmware of each device.",
             ],
         ),
         (
             "Start",
             [
                 "Start every recording, then rest for 2 minutes.",
-                "Give all devices one signal: press every lap key at the same moment. Without lap "
-                "keys, make one sharp effort of 20 seconds and rest again.",
+                "Press every lap key at the same moment. Without lap keys, swing both arms three "
+                "times, quickly, then make one sharp effort of 20 seconds and rest again.",
             ],
         ),
         (
@@ -81,7 +84,8 @@ def protocol(claims: Claims) -> list[tuple[str, list[str]]]:
         (
             "Write into the card",
             [
-                "Which lap press or moment the signal was (lap or marker under clock).",
+                "Which lap press or moment the signal was (lap or marker under clock), and the "
+                "firmware of each device.",
                 f"The wearer’s age, sex and weight under body {cited}, as far as they want them "
                 "known.",
                 f"Under conditions: {', '.join(CONDITIONS)} {cited}; and, such as temperature_c, "

@@ -1,38 +1,51 @@
 """Who wears what on which wrist, at which activity, in which order.
 
-Two devices a session, one on each wrist. Every device is to be on each wrist equally often at
-each activity, pairs are to meet equally often, and activities follow the rows of a Williams
+Two devices a session, one on each wrist, and beside them what is worn elsewhere. Every device for
+a wrist is to be on each equally often at each activity, and pairs are to meet equally often. Where
+the tester states a week, activities come as they do there; else they follow the rows of a Williams
 design, a row a wearer, so that none always comes after the same other. What has been recorded
 counts. Ties are broken by the order of the bench, never by lot, so the same archive gives the
 same schedule.
 """
 
+from __future__ import annotations
+
 import itertools
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
+from strapline.ground.vocabulary import Placement
 from strapline.method.planning.williams import williams
+
+if TYPE_CHECKING:
+    from strapline.method.planning.wants import Wants
 
 
 @dataclass(frozen=True)
 class Outing:
-    """A session, recorded or to come: its devices by wrist, None where a wrist stays bare."""
+    """A session, recorded or to come: its devices by wrist, None where a wrist stays bare, and
+    those worn elsewhere, each with its place."""
 
     activity: str
     wearer: str
     left: str | None
     right: str | None
+    elsewhere: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def on_wrists(self) -> tuple[str, ...]:
+        return tuple(device for device in (self.left, self.right) if device is not None)
 
     @property
     def worn(self) -> tuple[str, ...]:
-        return tuple(device for device in (self.left, self.right) if device is not None)
+        return *self.on_wrists, *(device for device, _ in self.elsewhere)
 
 
 Cell = tuple[str, str]
-
-# So many sessions are years of work, and what has been recorded by then changes the rest.
-MOST_AHEAD = 1000
+# Of a device, its change to left minus right.
+SIDES = (1, -1)
 
 
 @dataclass
@@ -46,83 +59,97 @@ class _Tally:
 
     def add(self, outing: Outing) -> None:
         self.sessions[outing.wearer] += 1
-        self.pairs[outing.activity, frozenset(outing.worn)] += 1
-        for device, step in ((outing.left, 1), (outing.right, -1)):
-            if device is None:
-                continue
+        self.pairs[outing.activity, frozenset(outing.on_wrists)] += 1
+        for device in outing.worn:
             self.need[device, outing.activity] -= 1
-            for key in _views(device, outing):
+        for side, step in zip((outing.left, outing.right), SIDES, strict=True):
+            for key in _views(side, outing.activity, outing.wearer) if side else ():
                 self.wrists[key] += step
 
-    def unevenness(self, outing: Outing, view: int) -> int:
-        """By how much wrists become less even: change of the sum of squares of left - right."""
-        change = 0
-        for device, step in ((outing.left, 1), (outing.right, -1)):
-            if device is not None:
-                now = self.wrists[_views(device, outing)[view]]
-                change += (now + step) ** 2 - now**2
-        return change
+    def unevenness(self, device: str, step: int, activity: str, wearer: str) -> tuple[int, ...]:
+        """By how much wrists become less even, view by view: what the square of left - right
+        changes by."""
+        keys = _views(device, activity, wearer)
+        return tuple((now + step) ** 2 - now**2 for now in map(self.wrists.__getitem__, keys))
 
 
-def _views(device: str, outing: Outing) -> list[tuple[str, ...]]:
+def _views(device: str, activity: str, wearer: str) -> list[tuple[str, ...]]:
     """At this activity; over all of them; of this wearer."""
-    return [(device, "at", outing.activity), (device,), (device, "on", outing.wearer)]
+    return [(device, "at", activity), (device,), (device, "on", wearer)]
 
 
 def schedule(
-    need: Mapping[Cell, int],
-    recorded: Sequence[Outing],
-    devices: Sequence[str],
-    activities: Sequence[str],
-    wearers: Sequence[str],
-) -> list[Outing]:
-    """Sessions until no device needs one at any activity, or MOST_AHEAD of them; `need` is by
-    device and activity.
+    need: Mapping[Cell, int], recorded: Sequence[Outing], wanted: Wants
+) -> Iterator[Outing]:
+    """Sessions until no device needs one at any activity; `need` is by device and activity.
 
     A device that needs none any more is worn beside one that does. With one device the other
-    wrist stays bare. Without `wearers` nobody is named ('').
+    wrist stays bare. Without wearers nobody is named ('').
     """
     tally = _Tally()
     for outing in recorded:
         tally.add(outing)
     tally.need = Counter(need)
-    people = list(wearers) or [""]
-    rows = williams(len(activities))
-    first = len(recorded) // len(activities) if activities else 0
-    planned: list[Outing] = []
+    people = list(wanted.wearers) or [""]
+    first = len(recorded) // len(wanted.activities) if wanted.activities else 0
+    rows = _rounds(wanted)
+    can_be = [cell for cell in need if any(cell[1] in row for row in rows)]
     for number in itertools.count(first):
-        if not any(tally.need[cell] > 0 for cell in itertools.product(devices, activities)):
+        if not any(tally.need[cell] > 0 for cell in can_be):
             break
         wearer = min(people, key=lambda one: (tally.sessions[one], people.index(one)))
-        for place in rows[number % len(rows)]:
-            activity = activities[place]
-            if len(planned) == MOST_AHEAD:
-                return planned
-            if any(tally.need[device, activity] > 0 for device in devices):
-                planned.append(_next(tally, devices, activity, wearer))
-                tally.add(planned[-1])
-    return planned
+        for activity in rows[number % len(rows)]:
+            if any(tally.need[device, activity] > 0 for device in wanted.devices):
+                outing = _next(tally, wanted, activity, wearer)
+                tally.add(outing)
+                yield outing
 
 
-def _next(tally: _Tally, devices: Sequence[str], activity: str, wearer: str) -> Outing:
-    """The session that serves two in need, then evens out pairs, then wrists."""
-
-    def rank(outing: Outing) -> tuple[int, ...]:
-        needs = [max(tally.need[device, activity], 0) for device in outing.worn]
-        return (
-            -sum(need > 0 for need in needs),
-            tally.pairs[activity, frozenset(outing.worn)],
-            tally.unevenness(outing, 0),
-            -sum(needs),
-            *(tally.unevenness(outing, view) for view in (1, 2)),
-        )
-
-    return min(_possible(devices, activity, wearer), key=rank)
+def _rounds(wanted: Wants) -> list[Sequence[str]]:
+    """Activities in their order, in turn; one that the stated week lacks is never planned."""
+    if wanted.week:
+        return [wanted.week]
+    rows = williams(len(wanted.activities))
+    return [[wanted.activities[place] for place in row] for row in rows]
 
 
-def _possible(devices: Sequence[str], activity: str, wearer: str) -> Iterator[Outing]:
+def _next(tally: _Tally, wanted: Wants, activity: str, wearer: str) -> Outing:
+    left, right = _pair(tally, wanted.on_wrists, activity, wearer)
+    return Outing(activity, wearer, left, right, _elsewhere(tally, wanted, activity))
+
+
+def _pair(
+    tally: _Tally, devices: Sequence[str], activity: str, wearer: str
+) -> tuple[str | None, str | None]:
+    """What serves two in need, then evens out pairs, then wrists."""
+    if not devices:
+        return None, None
+    needs = {device: max(tally.need[device, activity], 0) for device in devices}
+    sides = {
+        (device, step): tally.unevenness(device, step, activity, wearer)
+        for device in devices
+        for step in SIDES
+    }
     if len(devices) == 1:
-        yield Outing(activity, wearer, devices[0], None)
-        yield Outing(activity, wearer, None, devices[0])
-    for left, right in itertools.permutations(devices, 2):
-        yield Outing(activity, wearer, left, right)
+        alone = devices[0]
+        on_left = sides[alone, 1] <= sides[alone, -1]
+        return (alone, None) if on_left else (None, alone)
+
+    def rank(pair: tuple[str, str]) -> tuple[int, ...]:
+        left, right = pair
+        at, over, of = map(sum, zip(sides[left, 1], sides[right, -1], strict=True))
+        in_need = (needs[left] > 0) + (needs[right] > 0)
+        met = tally.pairs[activity, frozenset(pair)]
+        return -in_need, met, at, -needs[left] - needs[right], over, of
+
+    return min(itertools.permutations(devices, 2), key=rank)
+
+
+def _elsewhere(tally: _Tally, wanted: Wants, activity: str) -> tuple[tuple[str, str], ...]:
+    """Each at its usual place, or at another free one; who needs most chooses first."""
+    found: list[tuple[str, str]] = []
+    for device in sorted(wanted.elsewhere, key=lambda one: -tally.need[one, activity]):
+        taken = {place for _, place in found} - {Placement.OTHER}
+        free = [place for place in wanted.elsewhere[device] if place not in taken]
+        found += [(device, place) for place in free[:1]]
+    return tuple(sorted(found, key=lambda each: wanted.devices.index(each[0])))

@@ -1,6 +1,6 @@
 """What sessions vary by, from the archive's own where it has enough of them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
@@ -16,38 +16,48 @@ FEWEST_FREEDOM = 4
 ASSUMED = Spread(of_biases=4.0**2, within=8.0**2, independent=30)
 ASSUMPTION = "our own assumption"
 
-
-@dataclass(frozen=True)
-class Ground:
-    """A spread and, in words, what it was taken from."""
-
-    spread: Spread
-    words: str
+# A spread and, in words, what it was taken from.
+Ground = tuple[Spread, str]
 
 
-def ground(table: pd.DataFrame, device: str, activity: str) -> Ground:
-    """The spread to plan this device at this activity by.
+@dataclass
+class Grounds:
+    """The spread to plan each device at each activity by.
 
     `table` has a row a session and device: device, activity and NEEDED. The cell's own sessions
     go before those of the activity, these before all; variances are pooled within device and
     activity, by degrees of freedom.
     """
-    known = table.dropna(subset=NEEDED)
-    here = known[known["activity"] == activity]
-    own = here[here["device"] == device]
-    for rows, words in (
-        (own, f"its own {len(own)} sessions"),
-        (here, f"{len(here)} recordings at the activity"),
-        (known, f"all {len(known)} recordings"),
-    ):
-        cells = [group for _, group in rows.groupby(["device", "activity"])]
-        if sum(len(cell) - 1 for cell in cells) >= FEWEST_FREEDOM:
-            return Ground(_pooled(cells, rows), words)
-    return Ground(ASSUMED, ASSUMPTION)
+
+    table: pd.DataFrame
+    _pooled: dict[tuple[str, ...], Ground | None] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.known = self.table.dropna(subset=NEEDED)
+        self.parts = dict(iter(self.known.groupby(["activity", "device"])))
+
+    def of(self, device: str, activity: str) -> Ground:
+        for key, words in (
+            ((activity, device), "its own {} sessions"),
+            ((activity,), "{} recordings at the activity"),
+            ((), "all {} recordings"),
+        ):
+            if key not in self._pooled:
+                self._pooled[key] = self._ground(key, words)
+            if found := self._pooled[key]:
+                return found
+        return ASSUMED, ASSUMPTION
+
+    def _ground(self, key: tuple[str, ...], words: str) -> Ground | None:
+        own = [rows for names, rows in self.parts.items() if names[: len(key)] == key]
+        if sum(len(rows) - 1 for rows in own) < FEWEST_FREEDOM:
+            return None
+        return pooled(own), words.format(sum(map(len, own)))
 
 
-def _pooled(cells: list[pd.DataFrame], rows: pd.DataFrame) -> Spread:
+def pooled(cells: list[pd.DataFrame]) -> Spread:
     """A session's bias cannot vary by less than its own chance error."""
+    rows = pd.concat(cells)
     freedom = np.array([len(cell) - 1 for cell in cells])
     biases = [cell["bias"].to_numpy(float) for cell in cells]
     squares = [float(np.sum((values - values.mean()) ** 2)) for values in biases]

@@ -3,98 +3,201 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from strapline.ground.words import counted, in_words, listed, plain
-from strapline.method.planning.outlook import Outlook
-from strapline.method.planning.precision import MOST
-from strapline.method.planning.schedule import MOST_AHEAD
+from strapline.method.planning.precision import HALF_WIDTHS, MOST
 from strapline.method.planning.spread import ASSUMED, ASSUMPTION, FEWEST_FREEDOM
+from strapline.method.planning.wants import WEEKS
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Claims, Plan
     from strapline.method.planning.cells import Cell
+    from strapline.method.planning.outlook import Outlook, Prospect, Step
+    from strapline.method.planning.schedule import Outing
+
+Labels = Mapping[str, str]
 
 KNOWN = {"bias": "bias", "limit": "limits of agreement"}
 BARE = "bare"
-
+# As many names as one reads in a sentence.
+MOST_NAMED = 3
+# Who knows a bias less closely than this knows little of a device, in bpm.
+WIDEST = 10
 
 NO_DEVICE = "There is no device to test yet: name your devices in config/devices.yaml."
 
 
-def next_sentence(ahead: Outlook, labels: Mapping[str, str]) -> str:
+def next_sentence(ahead: Outlook, labels: Labels) -> str:
     """'Next: Intervals, Watch one left, Band two right, worn by ada.'"""
     if not ahead.wanted.devices:
         return NO_DEVICE
     if not ahead.outings:
         return "Nothing is missing: every device has what was wanted at every activity."
-    outing = ahead.outings[0]
-    sides = [
-        f"{name_of(device, labels)} {side}"
-        for side, device in (("left", outing.left), ("right", outing.right))
-        if device is not None
-    ]
+    return f"Next: {worn(ahead.outings[0], labels)}."
+
+
+def worn(outing: Outing, labels: Labels) -> str:
+    """'Intervals, Watch one left, Band two right, Ring left finger, worn by ada'."""
+    wrists = (("left", outing.left), ("right", outing.right))
+    where = [(side, device) for side, device in wrists if device is not None]
+    where += [(place_of(place), device) for device, place in outing.elsewhere]
+    worn = [f"{name_of(device, labels)} {place}".rstrip() for place, device in where]
     wearer = [f"worn by {outing.wearer}"] if outing.wearer else []
-    return f"Next: {', '.join([in_words(outing.activity), *sides, *wearer])}."
+    return ", ".join([in_words(outing.activity), *worn, *wearer])
 
 
-def planned(ahead: Outlook) -> str:
-    """How many sessions are to come: '8 sessions'."""
-    count = counted(len(ahead.outings), "session")
-    return f"{count} or more" if len(ahead.outings) == MOST_AHEAD else count
-
-
-def name_of(device: str | None, labels: Mapping[str, str]) -> str:
+def name_of(device: str | None, labels: Labels) -> str:
     return BARE if device is None else plain(labels.get(device, device))
 
 
+def elsewhere(outing: Outing, labels: Labels) -> str:
+    """'Ring left finger', or a dash."""
+    worn = (f"{name_of(d, labels)} {place_of(place)}" for d, place in outing.elsewhere)
+    return ", ".join(worn) or "–"
+
+
+def place_of(placement: str) -> str:
+    """'left upper arm'."""
+    return placement.replace("_", " ")
+
+
+def soon(ahead: Outlook, labels: Labels) -> tuple[str, list[str]]:
+    """What the next weeks give: a heading, and a line an activity."""
+    count = counted(len(ahead.soon), "session")
+    heading = (
+        f"With {count} in the next {WEEKS} weeks you will know each device’s "
+        f"{KNOWN[ahead.plan.know]} (95 % interval):"
+    )
+    by_activity: dict[str, list[str]] = {}
+    for prospect in ahead.prospects(ahead.soon):
+        said = f"{_known(prospect, labels)}{_enough(prospect)}"
+        by_activity.setdefault(prospect.cell.activity, []).append(said)
+    return heading, [f"{in_words(name)}: {'; '.join(said)}." for name, said in by_activity.items()]
+
+
+def apart(ahead: Outlook, labels: Labels) -> list[str]:
+    """What it takes to tell devices apart, where that is within reach; the rest in a sentence."""
+    named = [
+        (
+            pair,
+            f"{name_of(pair.device_a, labels)} and {name_of(pair.device_b, labels)} "
+            f"({in_words(pair.activity)})",
+        )
+        for pair in ahead.pairs
+    ]
+    lines = [
+        f"To tell apart {name} takes about {pair.missing} more."
+        for pair, name in named
+        if not pair.out_of_reach
+    ][:MOST_NAMED]
+    far = [name for pair, name in named if pair.out_of_reach]
+    if far:
+        lines.append(f"Too alike to be told apart within a year: {_some(far)}.")
+    return lines
+
+
+def step(each: Step, labels: Labels) -> str:
+    """'Run, Watch one left, Band two right: Watch one to within ±4.1 bpm (now ±9.8).'"""
+    buys = "; ".join(f"{_known(p, labels)}{_enough(p)}" for p in each.prospects)
+    return f"{worn(each.outing, labels)}: {buys}."
+
+
+def _known(prospect: Prospect, labels: Labels) -> str:
+    cell, name = prospect.cell, name_of(prospect.cell.device, labels)
+    if math.isnan(prospect.half_width):
+        return f"{name} has its first session, which gives no interval yet"
+    now = "unknown" if math.isnan(cell.half_width) else half_width(cell.half_width)
+    return f"{name} to within {half_width(prospect.half_width)} bpm (now {now})"
+
+
+def _enough(prospect: Prospect) -> str:
+    if prospect.precise:
+        return ", as closely as wanted"
+    return ", enough to say what it tends to do" if prospect.tends else ""
+
+
+def out_of_reach(ahead: Outlook, labels: Labels) -> list[str]:
+    """What a year at this pace does not give, once for all, and what would."""
+    week, far = ahead.wanted.week, [cell for cell in ahead.cells if cell.out_of_reach]
+    never = [name for name in ahead.wanted.activities if week and name not in week]
+    said = []
+    if never:
+        said.append(
+            f"plan.week in settings.yaml has no {listed([in_words(name) for name in never])}, so "
+            "nothing is planned for it."
+        )
+    far = [cell for cell in far if cell.activity not in never]
+    if far:
+        names = [f"{name_of(cell.device, labels)} ({in_words(cell.activity)})" for cell in far]
+        most = max(cell.missing for cell in far)
+        takes = f"over {MOST}" if most > MOST else f"up to {most}" if len(far) > 1 else f"{most}"
+        said.append(
+            f"Out of reach within a year at this pace: {_some(names)}; {takes} more sessions. Ask "
+            f"for less under plan in settings.yaml: fewer devices or activities"
+            f"{_in_a_year(far, ahead)}."
+        )
+    return said
+
+
+def _in_a_year(far: Sequence[Cell], ahead: Outlook) -> str:
+    """The half-width that a year at this pace gives all of them, where that is worth planning."""
+    of = HALF_WIDTHS[ahead.plan.know]
+    sessions = ((cell, max(cell.sessions + int(cell.in_a_year), 2)) for cell in far)
+    wide = math.ceil(max(of(cell.spread, n, ahead.plan.assurance) for cell, n in sessions))
+    return f", or half_width_bpm: {wide}" if wide <= WIDEST else ""
+
+
+def _some(names: Sequence[str]) -> str:
+    more = len(names) - MOST_NAMED
+    shown = [*names[:MOST_NAMED], *([f"{more} more"] if more > 0 else [])]
+    return listed(shown)
+
+
 def state(cell: Cell) -> str:
-    """'filled', '2 more', and that wrist and device cannot be told apart where that is so."""
-    if cell.needed > MOST:
-        text = f"over {MOST} in all"
-    else:
-        text = f"{cell.missing} more" if cell.missing else "filled"
-    return f"{text}, confounded" if cell.confounded else text
+    """'filled', '2 more', '2 more, on the right wrist'."""
+    if not cell.missing:
+        return "filled"
+    text = f"over {MOST} more" if cell.needed > MOST else f"{cell.missing} more"
+    if not cell.confounded:
+        return text
+    bare = [side for side, worn in (("left", cell.left), ("right", cell.right)) if not worn]
+    return f"{text}, also on the {' and '.join(bare)} wrist"
 
 
-def remarks(ahead: Outlook, plan: Plan, claims: Claims, labels: Mapping[str, str]) -> list[str]:
+def remarks(ahead: Outlook, labels: Labels) -> Iterator[str]:
     """What a tester should know of the plan before keeping to it."""
-    does, tends = claims.does, claims.tends
-    found = [
+    does, plan = ahead.claims.does, ahead.plan
+    tends = ahead.claims.tends
+    yield (
         f"Wanted: each device’s {KNOWN[plan.know]} at each activity to within "
         f"±{plan.half_width_bpm:g} bpm (95 % interval), reached in {100 * plan.assurance:g} % of "
-        f"tests if the spread is as planned; at least {counted(does.fewest_sessions, 'session')}, "
-        f"{tends.fewest_sessions} of them on each wrist."
-    ]
+        f"tests if sessions differ as assumed; at least "
+        f"{counted(does.fewest_sessions, 'session')}, {tends.fewest_sessions} of them on each "
+        "wrist."
+    )
     wearers = ahead.wanted.wearers
     if len(wearers) < does.fewest_wearers:
         who = f"{counted(len(wearers), 'wearer')}" if wearers else "no wearer"
-        found.append(
-            f"The plan has {who}; to say what a device does on people in general, "
-            f"{does.fewest_wearers} are asked for. Name them under plan.wearers in settings.yaml."
+        yield (
+            f"The plan has {who}; to say what a device does on people in general takes "
+            f"{does.fewest_wearers}. Name them under plan.wearers in settings.yaml."
         )
-    if len(ahead.wanted.devices) == 1:
-        found.append("With one device the other wrist stays bare.")
-    confounded = [cell for cell in ahead.cells if cell.confounded]
+    if len(ahead.wanted.on_wrists) == 1:
+        yield "With one device for the wrist the other wrist stays bare."
+    confounded = {name_of(cell.device, labels) for cell in ahead.cells if cell.confounded}
     if confounded:
-        names = sorted({name_of(cell.device, labels) for cell in confounded})
-        found.append(
-            f"Worn on one wrist only so far at some activity: {listed(names)}. Device and wrist "
-            "cannot be told apart there."
+        yield (
+            f"Not worn on both wrists yet at some activity: {listed(sorted(confounded))}. As long "
+            "as that is so, nobody can say whether an error comes from the device or the wrist."
         )
     if any(cell.ground == ASSUMPTION for cell in ahead.cells):
-        found.append(
-            "Where the archive has too few sessions, the spread is our own assumption: biases of "
-            f"sessions differ by a standard deviation of {math.sqrt(ASSUMED.of_biases):g} bpm, "
-            f"readings within a session by {math.sqrt(ASSUMED.within):g}."
+        yield (
+            "Where there are too few sessions to see how much they differ, the plan assumes it: "
+            f"biases by a standard deviation of {math.sqrt(ASSUMED.of_biases):g} bpm, readings "
+            f"within a session by {math.sqrt(ASSUMED.within):g} bpm. With {FEWEST_FREEDOM + 1} "
+            "sessions of a device at an activity, it goes by these."
         )
-    if any(cell.sessions <= FEWEST_FREEDOM for cell in ahead.cells):
-        found.append(
-            "The plan settles as sessions come in: until a device has "
-            f"{FEWEST_FREEDOM + 1} sessions at an activity, it is planned by what others vary by."
-        )
-    return found
 
 
 def half_width(value: float) -> str:

@@ -12,10 +12,10 @@ import pandas as pd
 from strapline.ground.records.intake import read_intake
 from strapline.ground.records.register import Register, load_register
 from strapline.ground.settings import Settings, load_settings
-from strapline.ground.tables.archive import FINDINGS, SESSIONS
+from strapline.ground.tables.archive import COMPARISONS, FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.tables.table import Table
-from strapline.method.planning.outlook import Outlook, outlook
+from strapline.method.planning.outlook import Outlook, Recorded, outlook
 from strapline.running.asked import known_activities, must_be_known
 
 
@@ -38,22 +38,26 @@ class Bench:
     def activities(self) -> list[str]:
         return known_activities(self.settings, self.sessions["activity"].map(str))
 
-    def outlook(self) -> Outlook:
-        """The plan over the results there are; before the first run over none.
-
-        Raises DocumentError where the settings plan a device or activity that nobody knows."""
-        must_be_known(self.settings, self.register.devices, self.activities)
+    @cached_property
+    def recorded(self) -> Recorded:
+        """What there is so far; nothing before the first run."""
         archive, sessions = self.results / "archive", self.sessions
         intakes = [self.results / "sessions" / str(s) / "intake.json" for s in sessions["session"]]
-        return outlook(
+        return Recorded(
             [read_intake(path) for path in intakes if path.exists()],
             sessions,
             METRICS.read(sorted((archive / "metrics").glob("*.parquet"))),
             _read(FINDINGS, archive / "findings.parquet"),
-            self.register.for_wrists,
-            self.settings.plan,
-            self.settings.claims,
+            _read(COMPARISONS, archive / "comparisons.parquet"),
         )
+
+    def outlook(self) -> Outlook:
+        """The plan over what is recorded.
+
+        Raises DocumentError where the settings plan a device or activity that nobody knows."""
+        must_be_known(self.settings, self.register.devices, self.activities)
+        kinds = self.register.kinds_tested
+        return outlook(self.recorded, kinds, self.settings.plan, self.settings.claims)
 
 
 def describe(parser: argparse.ArgumentParser) -> None:

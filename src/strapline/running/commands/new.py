@@ -13,11 +13,11 @@ from strapline.ground.documents import DocumentError
 from strapline.ground.files import write_text
 from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.register import Register
-from strapline.ground.vocabulary import UNSTATED
-from strapline.ground.words import plain
+from strapline.ground.vocabulary import UNSTATED, SensorKind
+from strapline.ground.words import listed, plain
 from strapline.method.planning import protocol, wording
 from strapline.method.planning.outlook import Outlook
-from strapline.method.planning.prepared import card_text, folder_name, word_of
+from strapline.method.planning.prepared import Carried, card_text, carried, folder_name, word_of
 from strapline.method.planning.schedule import Outing
 from strapline.running.asked import among, did_you_mean
 from strapline.running.commands import bench
@@ -46,11 +46,12 @@ def run(options: argparse.Namespace) -> int:
     inbox = Path(options.inbox)
     taken = [entry.name for entry in inbox.iterdir()] if inbox.is_dir() else []
     folder = inbox / folder_name(options.date or dt.date.today(), outing, taken)
-    _prepare(folder, card_text(outing, own.register))
+    before = carried(own.recorded.in_order, outing.wearer)
+    _prepare(folder, card_text(outing, own.register, before))
     print(f"The card is {folder / FILE_NAME}. After the session, put the exports beside it.")
-    for remark in _remarks(outing, own):
+    for remark in (*_remarks(outing, own), *_carried(outing, before, own.labels)):
         print(remark)
-    print(_sides(outing, own.labels))
+    print(f"{wording.worn(outing, own.labels)}.")
     for heading, points in protocol.protocol(own.settings.claims):
         print(f"\n{heading}")
         for point in points:
@@ -79,7 +80,7 @@ def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> 
     """As planned, with what the tester says instead. Raises DocumentError."""
     activity = word_of(options.activity, "activity") if options.activity else None
     planned = [o for o in ahead.outings if activity in (None, o.activity)]
-    if not register.for_wrists:
+    if not register.tested:
         raise DocumentError([wording.NO_DEVICE])
     if not planned and activity is None:
         raise DocumentError(
@@ -92,17 +93,22 @@ def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> 
         right=options.right or outing.right,
         wearer=word_of(options.wearer, "wearer") if options.wearer else outing.wearer,
     )
-    for device in outing.worn:
-        among("device", device, register.devices)
-    if outing.left == outing.right:
+    for device in outing.on_wrists:
+        among("device for a wrist", device, _for_wrists(register))
+    if outing.left and outing.left == outing.right:
         raise DocumentError(["Name a different device for each wrist: --left and --right."])
     return outing
 
 
 def _unplanned(activity: str, ahead: Outlook) -> Outing:
     """A session the plan does not ask for: the devices that it starts with."""
-    left, right, *_ = [*ahead.wanted.devices, None, None]
-    return Outing(activity, next(iter(ahead.wanted.wearers), ""), left, right)
+    left, right, *_ = [*ahead.wanted.on_wrists, None, None]
+    elsewhere = tuple((device, places[0]) for device, places in ahead.wanted.elsewhere.items())
+    return Outing(activity, next(iter(ahead.wanted.wearers), ""), left, right, elsewhere)
+
+
+def _for_wrists(register: Register) -> list[str]:
+    return [name for name, kind in register.kinds_tested.items() if kind == SensorKind.WRIST]
 
 
 def _remarks(outing: Outing, own: bench.Bench) -> Iterator[str]:
@@ -116,9 +122,16 @@ def _remarks(outing: Outing, own: bench.Bench) -> Iterator[str]:
             yield f"This is the first session of the {kind} '{name}'.{did_you_mean(name, known)}"
 
 
-def _sides(outing: Outing, labels: dict[str, str]) -> str:
-    left, right = (wording.name_of(device, labels) for device in (outing.left, outing.right))
-    return plain(f"Left wrist: {left}. Right wrist: {right}.")
+def _carried(outing: Outing, before: Carried, labels: dict[str, str]) -> Iterator[str]:
+    """What the card says because an earlier one did."""
+    held = [
+        f"firmware {plain(before.firmware[device])} of {wording.name_of(device, labels)}"
+        for device in outing.worn
+        if device in before.firmware
+    ]
+    held += [f"{name} {plain(str(value))}" for name, value in before.staying.items()]
+    if held:
+        yield f"As last time: {listed(held)}. If that has changed, correct the card."
 
 
 def _date(text: str) -> dt.date:

@@ -3,46 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from strapline.method.planning import protocol, wording
 from strapline.method.planning.outlook import Outlook
 from strapline.telling.report.page import Context, Page
 
-if TYPE_CHECKING:
-    from strapline.ground.settings import Claims, Plan
-
-# As many sessions as fit a printed page, and those of them that are not folded.
-ON_SHEET = 24
-SOON = 6
+# So many sessions fit a printed page beside what to do in each.
+ON_SHEET = 8
 
 
-def context(ahead: Outlook, labels: Mapping[str, str], plan: Plan, claims: Claims) -> Context:
-    """What is filled, what is missing, and what to record next."""
+def context(ahead: Outlook, labels: Mapping[str, str]) -> Context:
+    """What is in sight, what each session to come buys, and the whole plan."""
+    heading, lines = wording.soon(ahead, labels)
     return {
         "next": wording.next_sentence(ahead, labels),
-        "remarks": wording.remarks(ahead, plan, claims, labels),
+        "soon": heading,
+        "lines": lines,
+        "apart": wording.apart(ahead, labels),
+        "steps": [wording.step(step, labels) for step in ahead.steps],
+        "out_of_reach": wording.out_of_reach(ahead, labels),
+        "remarks": list(wording.remarks(ahead, labels)),
         "cells": [
             {
                 "cell": cell,
                 "label": wording.name_of(cell.device, labels),
+                "one_more": cell.half_width_with(1),
                 "state": wording.state(cell),
             }
             for cell in ahead.cells
         ],
-        "known": wording.KNOWN[plan.know],
-        "outings": _outings(ahead, labels)[:ON_SHEET],
-        "soon": SOON,
-        "planned": wording.planned(ahead),
-        "more": len(ahead.outings) > ON_SHEET,
+        "known": wording.KNOWN[ahead.plan.know],
+        "outings": _outings(ahead, labels),
+        "elsewhere": bool(ahead.wanted.elsewhere),
     }
 
 
-def sheet(ahead: Outlook, labels: Mapping[str, str], claims: Claims) -> Context:
-    """The sessions to come and what to do in each, on paper."""
+def sheet(ahead: Outlook, labels: Mapping[str, str]) -> Context:
+    """The sessions to come and what to do in each, on a page of paper."""
     return {
         "outings": _outings(ahead, labels)[:ON_SHEET],
-        "protocol": protocol.protocol(claims),
+        "elsewhere": bool(ahead.wanted.elsewhere),
+        "protocol": protocol.protocol(ahead.claims),
         "source": protocol.STATEMENT_IN_FULL,
         "careful": protocol.CAUTION,
     }
@@ -54,6 +56,7 @@ def _outings(ahead: Outlook, labels: Mapping[str, str]) -> list[dict[str, Any]]:
             "activity": outing.activity,
             "left": wording.name_of(outing.left, labels),
             "right": wording.name_of(outing.right, labels),
+            "elsewhere": wording.elsewhere(outing, labels),
             "wearer": outing.wearer,
         }
         for outing in ahead.outings

@@ -1,0 +1,72 @@
+"""How many further sessions with both of two devices it takes to tell them apart."""
+
+from __future__ import annotations
+
+import bisect
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from strapline.ground.vocabulary import Clocks
+from strapline.method.agreement.head_to_head import ALPHA
+from strapline.method.agreement.interval import t_quantile
+from strapline.method.planning.precision import LEVEL, MOST
+from strapline.method.planning.wants import Wants
+
+METRIC = "mae"
+# With fewer sessions together, what they differ by is anybody's guess.
+FEWEST = 3
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two devices at an activity that nobody can tell apart yet, and how many more sessions with
+    both that may take; `in_a_year`: how many a year holds."""
+
+    device_a: str
+    device_b: str
+    activity: str
+    missing: int
+    in_a_year: float
+
+    @property
+    def out_of_reach(self) -> bool:
+        return self.missing > self.in_a_year
+
+
+def pairs(compared: pd.DataFrame, wanted: Wants) -> list[Pair]:
+    """From COMPARISONS; what takes fewest sessions comes first."""
+    family = compared[
+        (compared["alignment"] == Clocks.SETTLED)
+        & (compared["metric"] == METRIC)
+        & compared["activity"].isin(wanted.activities)
+    ]
+    names = dict.fromkeys(["device_a", "device_b", "activity"], str)
+    found = list(_open(family.astype(names).to_dict("records"), wanted))
+    return sorted(found, key=lambda pair: (pair.missing, wanted.activities.index(pair.activity)))
+
+
+def _open(rows: Sequence[Mapping[Any, Any]], wanted: Wants) -> Iterator[Pair]:
+    for row in rows:
+        count, a, b = int(row["sessions"]), row["device_a"], row["device_b"]
+        told = row["p_family"] < ALPHA and not row["confounded"]
+        if told or count < FEWEST or not {a, b} <= set(wanted.devices):
+            continue
+        half_width = (row["high"] - row["low"]) / 2
+        spread = half_width * math.sqrt(count) / t_quantile(LEVEL, count - 1)
+        enough = _sessions(abs(row["difference"]), spread, 1 - ALPHA / len(rows))
+        enough = max(enough, int(row["sessions_needed"]), count + 1)
+        in_a_year = wanted.at_activity(row["activity"])
+        yield Pair(a, b, row["activity"], enough - count, in_a_year)
+
+
+def _sessions(difference: float, spread: float, level: float) -> int:
+    """The fewest whose interval leaves out 0 if they differ as so far: by the difference on
+    average, with the spread as standard deviation. MOST + 1 stands for more than MOST."""
+    numbers = range(FEWEST, MOST + 1)
+    return FEWEST + bisect.bisect_left(
+        numbers, True, key=lambda n: t_quantile(level, n - 1) * spread / math.sqrt(n) < difference
+    )
