@@ -156,6 +156,18 @@ def test_figures_that_moved_are_counted_with_the_largest_and_told_once(tmp_path)
     assert "changed since" not in summary(results)
 
 
+def test_a_correction_is_told_with_the_text_to_publish(tmp_path):
+    results = archive(tmp_path, "s-1")
+    DEVICES.write(DEVICES.empty(), tmp_path / "archive" / "devices.parquet")
+    said = {"place": "corrections", "session": "s-1", "figure": "correction", "change": "new"}
+    said |= {"unit": "", "why": "Card.", "wording_after": "The strap had slipped."}
+    edition(tmp_path, 1, [])
+    summary(results, new=["s-1"])
+    edition(tmp_path, 2, [dict.fromkeys(KEY_NAMES, "") | said])
+    assert f"{results}/report/corrections.md" in summary(results)
+    assert "corrections.md" not in summary(results)
+
+
 def edition(results, number, rows):
     moved = {"moved": len(rows), "reworded": 0, "new": 0, "gone": 0}
     made = {"number": number, "moved": moved, "why": "Code.", "same_as": None, "folder": "x"}

@@ -88,6 +88,15 @@ def test_each_change_is_kept_and_told_why(archive):
     names, changes = made()
     assert whys(changes) == {"changed card: day-2"}
 
+    # Why the error of 5 became one of 6, said two editions later.
+    card = second / "session.yaml"
+    card.write_text(f"{card.read_text()}correction: The watch | was read anew.\n")
+    names, changes = made()
+    assert set(changes["place"]) == {"corrections"} and "changed card: day-2" in whys(changes)
+    text = (folder / "results" / "report" / "corrections.md").read_text("utf-8")
+    assert "## day-2\n\nThe watch \\| was read anew.\n" in text
+    assert "corrections.md" in page.read_text("utf-8")
+
     (folder / "settings.yaml").write_text("tolerance: {beats: 2}\n")
     strict = ("--config", "settings=settings.yaml")
     names, changes = made(*strict)
@@ -96,10 +105,10 @@ def test_each_change_is_kept_and_told_why(archive):
 
     # Back to what was set before: a new edition, which says so.
     names, changes = made()
-    assert len(names) == 6
+    assert len(names) == 7
     record = json.loads((editions / names[-1] / "edition.json").read_text("utf-8"))
-    assert record["same_as"] == 4
-    assert "again what edition 4 said" in page.read_text("utf-8")
+    assert record["same_as"] == 5
+    assert "again what edition 5 said" in page.read_text("utf-8")
 
     shutil.rmtree(second)
     names, changes = made()

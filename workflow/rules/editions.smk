@@ -39,7 +39,8 @@ rule changes_page:
         devices=f"{ARCHIVE}/devices.parquet",
     output:
         page=f"{RESULTS}/report/changes.html",
+        text=f"{RESULTS}/report/corrections.md",
     params:
         method=RUN.method("changes_page"),
     run:
-        RUN.perform("changes_page", input, output)
+        RUN.perform("changes_page", input, output, results=RESULTS)

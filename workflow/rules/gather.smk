@@ -48,6 +48,7 @@ rule gather_episodes:
 
 rule gather_published:
     input:
+        described=f"{PART}/sessions.json",
         part_whole=f"{PART}/whole_sessions.parquet",
         part_sentences=f"{ARCHIVE}/sentences/{{part}}.parquet",
         part_consequences=f"{ARCHIVE}/consequences/{{part}}.parquet",

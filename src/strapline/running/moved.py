@@ -11,6 +11,7 @@ from strapline.ground.tables.archive import DEVICES, labels_of
 from strapline.ground.tables.editions import CHANGES
 from strapline.ground.tables.table import about
 from strapline.ground.words import in_figures, listed
+from strapline.keeping.editions.corrections import CORRECTIONS
 from strapline.running.lines import Block
 from strapline.running.told import Told
 
@@ -31,7 +32,10 @@ def moved(results: Path, told: Told, tolerance: Tolerance) -> Iterator[Block]:
     context = importlib.import_module("strapline.telling.report.changes").context
     place, archive = results / "archive" / "changes.parquet", results / "archive"
     labels = labels_of(DEVICES.read(archive / "devices.parquet"))
-    shown = context(CHANGES.read(place), about(place)["editions"], labels, tolerance)
+    changes = CHANGES.read(place)
+    if (changes["place"] == CORRECTIONS).any():
+        yield Block(f"To publish beside what was corrected: {results}/report/corrections.md")
+    shown = context(changes, about(place)["editions"], labels, tolerance)
     figures = [*shown["of_archive"], *shown["of_sessions"]]
     sentences = len(shown["claims"]) + len(shown["sentences"])
     counts = [(len(figures), "figure"), (sentences, "sentence")]

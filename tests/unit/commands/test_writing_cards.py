@@ -83,3 +83,35 @@ def test_a_card_is_not_written_over(bench, capsys):
     place.write_text("wearer: june # mine\n")
     assert main(["card", "s-1", *ANSWERS]) == 2
     assert place.read_text() == "wearer: june # mine\n"
+
+
+def test_a_correction_is_said_in_the_card_and_the_rest_stays_as_written(bench, capsys):
+    place = bench / "inbox" / "S 1" / "session.yaml"
+    assert main(["correct", "s-1", "--why", "It slipped: twice."]) == 0
+    assert "results/report/corrections.md" in capsys.readouterr().out
+    assert load_card(place).correction == "It slipped: twice."
+    assert load_card(place).recordings == ()
+    mine = "# mine\nnotes: |\n  Wet.\nactivity: run   # long\n\n"
+    place.write_text(mine)
+    assert main(["correct", "s-1", "--why", "'Ä' #1"]) == 0
+    assert place.read_text("utf-8").startswith(mine.rstrip())
+    assert load_card(place).correction == "'Ä' #1" and load_card(place).notes == "Wet.\n"
+    place.write_text("# mine\n")
+    assert main(["correct", "s-1", "--why", "It slipped."]) == 0
+    assert place.read_text() == "# mine\ncorrection: It slipped.\n"
+    assert main(["correct", "s-1", "--why", "Again."]) == 2
+    assert "has a 'correction' already" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("card", ["{activity: run}\n", "activity: run\n...\n", "activity: [run\n"])
+def test_a_card_that_a_line_more_would_break_stays_as_it_is(bench, card):
+    place = bench / "inbox" / "S 1" / "session.yaml"
+    place.write_text(card)
+    assert main(["correct", "s-1", "--why", "It slipped."]) == 2
+    assert place.read_text() == card
+
+
+@pytest.mark.parametrize("why", ["", "x" * 2001])
+def test_a_correction_says_something(bench, why):
+    assert main(["correct", "s-1", "--why", why]) == 2
+    assert not (bench / "inbox" / "S 1" / "session.yaml").exists()

@@ -194,6 +194,10 @@ class Card(Model):
     segments: tuple[Segment, ...] = ()
     conditions: dict[Word, Condition] = {}
     notes: Annotated[str, Field(max_length=2000)] | None = None
+    correction: Annotated[
+        Annotated[str, Field(min_length=1, max_length=2000)] | None,
+        Field(description="why figures that were published have changed; it is published too"),
+    ] = None
 
     @model_validator(mode="after")
     def _consistent(self) -> "Card":

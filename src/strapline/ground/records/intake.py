@@ -85,6 +85,7 @@ class SessionIntake(Model):
     segments: tuple[Segment, ...]
     conditions: dict[str, str | int | float | bool]
     notes: str | None
+    correction: str | None = None
     set_aside: str | None
     notices: tuple[Notice, ...]
     card_sha256: str | None = None

@@ -7,6 +7,7 @@ from itertools import groupby
 from typing import Any
 
 from strapline.ground.words import plain
+from strapline.keeping.editions.corrections import CORRECTIONS
 from strapline.keeping.editions.in_force import InForce, Sources
 
 MOST_NAMED = 4
@@ -22,6 +23,7 @@ STAGES = {
     "metrics": (*_MEASURED, "gather_figures", "gather_published"),
     "sentences": (*_SESSION, "episodes", "gather_episodes", "gather_published"),
     "consequences": (*_SESSION, "consequences", "gather_episodes", "gather_published"),
+    CORRECTIONS: (*_SESSION, "gather_sessions", "gather_published"),
     "sessions": (*_SESSION, "gather_sessions", "aggregate"),
     "faults": (*_EPISODES, "faults"),
     "conditions": (*_EPISODES, "aggregate", "faults"),

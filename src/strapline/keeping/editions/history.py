@@ -6,7 +6,7 @@ import hashlib
 import os
 import re
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -108,6 +108,18 @@ def keep(
 def changes_of(history: Path, edition: Edition) -> pd.DataFrame:
     """What moved from the edition before it, a frame under CHANGES."""
     return CHANGES.read(history / edition.folder / MOVED)
+
+
+def moved_in(history: Path, folders: Sequence[str]) -> list[pd.DataFrame]:
+    """What moved in each of these editions, a frame under CHANGES; none in one that cannot be
+    read."""
+    return [_moved_in(history / folder / MOVED) for folder in folders]
+
+
+def _moved_in(path: Path) -> pd.DataFrame:
+    with suppress(OSError, ValueError, pa.ArrowException):
+        return CHANGES.read(path)
+    return CHANGES.empty()
 
 
 def _what_differs(

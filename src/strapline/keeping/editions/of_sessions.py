@@ -1,21 +1,28 @@
 """What is published of each session."""
 
 import math
+from collections.abc import Mapping
 
 import pandas as pd
 
+from strapline.keeping.editions.corrections import CORRECTIONS
 from strapline.keeping.editions.published import in_order, part
 
 
 def of_sessions(
-    metrics: pd.DataFrame, sentences: pd.DataFrame, consequences: pd.DataFrame
+    metrics: pd.DataFrame,
+    sentences: pd.DataFrame,
+    consequences: pd.DataFrame,
+    corrections: Mapping[str, str],
 ) -> pd.DataFrame:
     """What is said of each session: a frame under PUBLISHED, in order of its keys; `metrics` are
-    those of whole sessions."""
+    those of whole sessions, `corrections` by session."""
+    corrected = pd.DataFrame({"session": list(corrections), "text": list(corrections.values())})
     return in_order(
         part("metrics", metrics, metrics["metric"], "value", "ci_low", "ci_high", activity=""),
         _of_sentences(sentences),
         _of_consequences(consequences),
+        part(CORRECTIONS, corrected, "correction", wording="text"),
     )
 
 

@@ -2,7 +2,9 @@
 
 from collections.abc import Sequence
 
+from strapline.ground.records.intake import SessionIntake
 from strapline.ground.versions import told
+from strapline.ground.words import plain
 from strapline.keeping.made_with import computed_with
 from strapline.keeping.receipts import Receipt
 
@@ -13,7 +15,7 @@ _BEGINNING = """\
 # The session {session}
 
 A heart-rate test session, made by Strapline: wrist devices compared with a reference.
-
+{corrected}
 - `inbox/`: {inbox}
 - `results/sessions/{session}/`: every table between an export and a figure, the figures
   (`metrics.parquet`), where every sample and second went (`ledger.json`), and the pictures.
@@ -74,11 +76,12 @@ _WITHOUT_RAW = (
 
 
 def explanation(
-    session: str, left_out: Sequence[tuple[str, str]], receipts: Sequence[Receipt]
+    intake: SessionIntake, left_out: Sequence[tuple[str, str]], receipts: Sequence[Receipt]
 ) -> str:
     """`left_out`: name and SHA-256 of each raw export that is not in the package."""
     text = _BEGINNING.format(
-        session=session,
+        session=intake.session,
+        corrected=f"\nCorrected: {plain(intake.correction)}\n" if intake.correction else "",
         versions=" ".join(told(computed_with(receipts))),
         inbox=_CARD_ALONE if left_out else _ALL,
         privacy=_WITHOUT_RAW if left_out else _WITH_RAW,

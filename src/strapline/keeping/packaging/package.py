@@ -46,7 +46,7 @@ def package(
         *(Packaged(places.name_of(path), path.read_bytes(), "Receipt") for path in written),
     ]
     left_out = [] if with_raw else [(name, str(digest)) for name, digest in raw.items()]
-    about = explanation(session, left_out, receipts)
+    about = explanation(intake, left_out, receipts)
     files = [
         *results,
         *drawings,

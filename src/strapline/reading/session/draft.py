@@ -28,6 +28,7 @@ def draft_content(intake: SessionIntake) -> dict[str, Any]:
         segments=intake.segments,
         conditions=intake.conditions,
         notes=intake.notes,
+        correction=intake.correction,
     )
     return content | stated.model_dump(mode="json", by_alias=True, exclude_defaults=True)
 

@@ -94,6 +94,7 @@ def describe(
         segments=card.segments,
         conditions=dict(card.conditions),
         notes=card.notes,
+        correction=card.correction,
         set_aside=set_aside,
         notices=tuple(notices),
     )

@@ -15,6 +15,7 @@ from strapline.ground.versions import STRAPLINE
 from strapline.running.asked import among
 from strapline.running.commands import (
     card,
+    correct,
     devices,
     forget,
     new,
@@ -31,6 +32,7 @@ from strapline.running.machine import told
 
 COMMANDS: dict[str, ModuleType] = {
     "card": card,
+    "correct": correct,
     "devices": devices,
     "forget": forget,
     "new": new,

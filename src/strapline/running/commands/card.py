@@ -32,7 +32,9 @@ def run(options: argparse.Namespace) -> int:
     own = bench.read(options)
     session = session_of(own.results, options.session)
     intake = read_intake(own.results / "sessions" / session / "intake.json")
-    place = _place(Path(options.inbox), intake)
+    place = place_of_card(Path(options.inbox), intake)
+    if place.exists():
+        raise DocumentError([f"{place} is there already. Correct it, or delete it first."])
     wearers = sorted({*own.sessions["wearer"].map(str)} - {UNSTATED})
     asked = list(questions(intake, own.register.devices, wearers))
     if options.answers is not None:
@@ -55,12 +57,10 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _place(inbox: Path, intake: SessionIntake) -> Path:
-    """Where the card is to be. Raises DocumentError where there is one, or no session."""
+def place_of_card(inbox: Path, intake: SessionIntake) -> Path:
+    """Where the card is, or is to be. Raises DocumentError where there is no session."""
     folder = inbox / intake.title
     place = folder / FILE_NAME if folder.is_dir() else inbox / f"{intake.title}.yaml"
-    if place.exists():
-        raise DocumentError([f"{place} is there already. Correct it, or delete it first."])
     if not (folder.is_dir() or any((inbox / e.file).is_file() for e in intake.recordings)):
         raise DocumentError([f"{inbox} holds no session {plain(intake.title)} any more."])
     return place

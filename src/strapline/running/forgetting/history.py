@@ -14,7 +14,11 @@ from strapline.running.forgetting.removal import Removal
 
 FOLDER = "editions"
 # What is said of the last editions, to be said anew.
-TOLD = ("results/archive/changes.parquet", "results/report/changes.html")
+TOLD = (
+    "results/archive/changes.parquet",
+    "results/report/changes.html",
+    "results/report/corrections.md",
+)
 
 
 def editions_with(places: Places, session: str) -> list[Edition]:

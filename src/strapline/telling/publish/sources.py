@@ -16,7 +16,8 @@ def of_session(intake: SessionIntake, started_at: pd.Timestamp | None, edition: 
     names = ", ".join(plain(recording.label) for recording in intake.tested) or "no device"
     strap = plain(intake.reference.label) if intake.reference else "no reference"
     what = ", ".join(["One session", wearers, *dates])
-    return f"{what}; {names} against {strap}. Method {shown(edition)}."
+    corrected = f" Corrected: {plain(intake.correction)}" if intake.correction else ""
+    return f"{what}; {names} against {strap}. Method {shown(edition)}.{corrected}"
 
 
 def of_device(label: str, sessions: pd.DataFrame, edition: str) -> str:

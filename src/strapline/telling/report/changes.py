@@ -65,11 +65,13 @@ def context(
     editions: Sequence[Mapping[str, Any]],
     labels: Mapping[str, str],
     tolerance: Tolerance,
+    corrected: int = 0,
 ) -> Context:
-    """What the template shows of a frame under CHANGES and of the editions, oldest first."""
+    """What the template shows of a frame under CHANGES and of the editions, oldest first;
+    `corrected`: how many corrections there are."""
     rows = [{str(k): v for k, v in row.items()} for row in table.to_dict("records")]
-    moved = [_moved(row, labels, tolerance) for row in rows if row["change"] == "moved"]
-    printed = sorted((row for row in moved if row.in_print), key=lambda row: row.order)
+    moved = [row for row in rows if row["change"] == "moved"]
+    printed = as_printed(moved, labels, tolerance)
     reworded = [row for row in rows if row["change"] == "reworded"]
     reworded.sort(key=lambda row: row["activity"] != ALL_ACTIVITIES)
     why = editions[-1]["why"]
@@ -82,6 +84,7 @@ def context(
         "sentences": [_worded(row, labels) for row in reworded if row["session"]],
         "of_archive": [row for row in printed if not row.session],
         "of_sessions": [row for row in printed if row.session],
+        "corrected": corrected,
         "unseen": len(moved) - len(printed),
         "redefined": _redefined(rows, tolerance),
         "new": _counted(rows, "new"),
@@ -89,6 +92,14 @@ def context(
         "most": MOST_SHOWN,
         "editions": [_edition(edition) for edition in reversed(editions)],
     }
+
+
+def as_printed(
+    moved: Sequence[Mapping[str, Any]], labels: Mapping[str, str], tolerance: Tolerance
+) -> list[Moved]:
+    """Those rows of CHANGES whose figure is printed otherwise now, in order of use."""
+    found = (_moved(row, labels, tolerance) for row in moved)
+    return sorted((row for row in found if row.in_print), key=lambda row: row.order)
 
 
 def lead(editions: Sequence[Mapping[str, Any]], printed: int) -> str:

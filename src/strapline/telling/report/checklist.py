@@ -5,16 +5,15 @@ Points in our own words after what stands in each source, as far as it was read.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from strapline.ground.vocabulary import Placement
-from strapline.ground.words import plain
 from strapline.method.claims.usable import FEWEST_MINUTES
 from strapline.method.planning import protocol
 from strapline.telling.report import checklist_answers as answer
 from strapline.telling.report.checklist_answers import Archive
+from strapline.telling.report.markdown import literal
 from strapline.telling.report.page import Context, Page
 
 STATEMENT = protocol.STATEMENT
@@ -189,7 +188,7 @@ def checklist_text(found: Sequence[Point]) -> str:
     for topic, own in _by_topic(found).items():
         lines += [f"## {topic}", ""]
         for point in own:
-            answer = _literal(point.answer) if point.answer else f"missing. {point.remedy}"
+            answer = literal(point.answer) if point.answer else f"missing. {point.remedy}"
             lines.append(f"- {point.text} ({point.source}): {answer.rstrip('.')}.")
         lines.append("")
     return "\n".join([*lines, "Sources:", "", *(f"- {source}" for source in SOURCES), ""])
@@ -200,11 +199,6 @@ def _by_topic(found: Iterable[Point]) -> dict[str, list[Point]]:
     for point in found:
         topics.setdefault(point.topic, []).append(point)
     return topics
-
-
-def _literal(text: str) -> str:
-    """Words from files as Markdown shows them, not as it reads them."""
-    return re.sub(r"([\\`*_\[\]<>|#&])", r"\\\1", plain(text))
 
 
 CHECKLIST = Page("checklist.html", "checklist", "checklist.html", context, word="Checklist")
