@@ -1,0 +1,211 @@
+"""Ten sessions of the demo, two of each activity: what is told of them is what was simulated."""
+
+import re
+from itertools import groupby
+
+import numpy as np
+import pytest
+
+from strapline.demo.bench import load_bench
+from strapline.ground.settings import Episodes
+from strapline.ground.words import clock, lasting, number, share
+from strapline.method.episodes import kinds
+from strapline.method.episodes.not_compared import PARTS
+from strapline.method.episodes.sentences import untested
+from strapline.method.episodes.spans import hysteresis, within
+from workflow.demo_truth import told
+
+EACH = 2
+LASTING_S = 10
+TO_S = 2
+SETTINGS = Episodes()
+# A wandering sensor passes a limit where its noise takes it: so many SDs, and half of the whole
+# bpm that it stores. The strap's own noise is in there too.
+NOISE_SDS, ROUNDED_BPM = 3, 0.5
+CLOCK = r"(?:\d+:)?\d+:\d\d"
+LENGTH = r"(?<![.\d])(?:\d+ h(?: \d+ min)?|\d+ min(?: \d+ s)?|\d+ s)\b"
+NUMBER = r"\d+(?:\.\d+)?"
+
+
+@pytest.fixture(scope="module")
+def sessions(demo, repository):
+    bench = load_bench(repository / "config/demo/bench.yaml")
+    in_order = sorted(bench.sessions, key=lambda session: (session.activity, session.start))
+    groups = [list(own) for _, own in groupby(in_order, key=lambda session: session.activity)]
+    chosen = [session for own in groups for session in own[:EACH]]
+    assert len(chosen) == 10
+    return [each for session in chosen for each in told(bench, session, demo[0] / "results/demo")]
+
+
+def passes(known, second, noise_bpm):
+    """Whether the noise-free error passes a limit about `second`, or begins or ends there."""
+    around = slice(max(second - TO_S - 1, 0), second + TO_S + 1)
+    size = np.abs(known.error_bpm[around])
+    if np.isnan(size).any() or second <= TO_S or second >= known.error_bpm.size - TO_S:
+        return True
+    limits = SETTINGS.leave_bpm, SETTINGS.enter_bpm
+    return any(size.min() - noise_bpm <= limit <= size.max() + noise_bpm for limit in limits)
+
+
+def with_an_error(known):
+    spans = known.spans[~known.spans["kind"].isin(["no_value", "slow_to_follow"])]
+    return spans[spans["end_s"] - spans["start_s"] >= LASTING_S]
+
+
+def test_a_fault_begins_and_ends_where_the_noise_free_error_passes_a_limit(sessions):
+    exact = []
+    for known in sessions:
+        noise = NOISE_SDS * known.noise_bpm + ROUNDED_BPM
+        for moment in with_an_error(known)[["start_s", "end_s"]].to_numpy().ravel():
+            assert passes(known, moment, noise), (known.label, moment)
+            exact.append(passes(known, moment, 0))
+    assert len(exact) > 60
+    assert np.mean(exact) >= 0.8
+
+
+def test_each_true_fault_is_told_with_its_time(sessions):
+    """Beyond noise, for ten seconds and more; late ones are told by count and minutes."""
+    limits = SETTINGS.enter_bpm, SETTINGS.leave_bpm, SETTINGS.bridge_s
+    seen = 0
+    for known in sessions:
+        size, noise = np.abs(known.error_bpm), NOISE_SDS * known.noise_bpm
+        beyond = SETTINGS.leave_bpm + noise
+        for start, end in hysteresis(size, *limits):
+            large = np.nanmax(size[start:end]) >= SETTINGS.enter_bpm + noise
+            if end - start < LASTING_S or not large:
+                continue
+            there = known.spans[(known.spans["start_s"] < end) & (known.spans["end_s"] > start)]
+            # A sensor that wanders may come back where the error is hardly beyond the limit.
+            clear = start + np.flatnonzero(size[start:end] >= beyond)
+            told_in = within(there[["start_s", "end_s"]].to_numpy(), size.size)
+            assert told_in[clear].mean() >= 0.95, (known.label, start, end)
+            for _, span in there.iterrows():
+                assert span["kind"] == "slow_to_follow" or told_at(known, span["start_s"])
+            seen += 1
+    assert seen > 60
+
+
+def told_at(known, second):
+    early = second <= 20 and "From the start" in known.text
+    return early or clock(second) in known.text or "from start to end" in known.text
+
+
+def test_what_is_late_is_told_by_count_and_minutes(sessions):
+    """Where a device does nothing but run late, its minutes are those of the noise-free error."""
+    seen = 0
+    for known in sessions:
+        late = known.spans[known.spans["kind"] == "slow_to_follow"]
+        told_s = (late["end_s"] - late["start_s"]).sum()
+        often = {0: None, 1: "once", 2: "twice"}.get(len(late), f"{len(late)} times")
+        if often:
+            assert re.search(rf"slow to follow {often}\b.*? for {lasting(told_s)}\b", known.text)
+        if len(late) > 3 and len(late) == len(known.spans):
+            limits = SETTINGS.enter_bpm, SETTINGS.leave_bpm, SETTINGS.bridge_s
+            spans = hysteresis(np.abs(known.error_bpm), *limits)
+            assert told_s == pytest.approx(sum(end - start for start, end in spans), rel=0.2)
+            seen += 1
+    assert seen >= 2
+
+
+def test_each_loss_of_contact_and_each_event_is_told(sessions):
+    seen = 0
+    for known in sessions:
+        starts = known.spans.loc[known.spans["kind"] == "no_value", "start_s"].to_numpy()
+        for start, end in known.lost_s:
+            if end - start >= LASTING_S + TO_S:
+                assert np.abs(starts - start).min() <= TO_S
+                seen += 1
+        events = known.episodes[known.episodes["part_of_s"].notna()]
+        moments = [*starts, *events["start_s"], *spikes(known)["start_s"]]
+        assert all(told_at(known, moment) for moment in moments)
+    assert seen >= 6
+
+
+def spikes(known):
+    return known.episodes[known.episodes["kind"] == "spike"]
+
+
+def test_averages_and_maxima_are_the_simulations(sessions):
+    """Of what the device stored, and of the true heart rate; a strap's beats scatter about it."""
+    for known in sessions:
+        found = re.findall(
+            rf"averaged ({NUMBER}) bpm against the strap’s ({NUMBER}) .*? peaked at ({NUMBER})",
+            " ".join(known.forms["line"]),
+        )
+        mean, strap, top = (float(each) for each in found[0])
+        # All seconds are averaged but those that another device lacks.
+        assert mean == pytest.approx(known.device_bpm[known.compared].mean(), abs=1.0)
+        assert strap == pytest.approx(known.strap_bpm[known.compared].mean(), abs=1.0)
+        assert top <= known.device_bpm[known.compared].max()
+        assert top >= np.sort(known.device_bpm[known.compared])[-60]
+
+
+def test_a_moment_has_its_share_of_the_workout(sessions):
+    seen = 0
+    for known in sessions:
+        for at, percent in re.findall(rf"({CLOCK}) \((\d+) %", known.text):
+            minutes, seconds = (int(part) for part in at.split(":"))
+            true = 100 * (60 * minutes + seconds) / known.error_bpm.size
+            assert float(percent) == pytest.approx(true, abs=0.51)
+            seen += 1
+    assert seen > 40
+
+
+def test_no_sentence_has_more_than_25_words(sessions):
+    for known in sessions:
+        for form in ("line", "course", "finding", "aside"):
+            assert all(len(each.split()) <= 25 for each in known.forms.get(form, ()))
+        aloud = re.split(r"(?<=\.)\s+", known.forms["aloud"][0])
+        assert all(len(sentence.split()) <= 32 for sentence in aloud)
+
+
+def test_no_number_is_told_that_the_tables_do_not_hold(sessions):
+    for known in sessions:
+        moments, lengths, percents, figures = held(known)
+        forms = ("title", "line", "course", "finding", "aside")
+        for sentence in [each for form in forms for each in known.forms.get(form, ())]:
+            # '40 to 55 s' is two lengths.
+            rest = re.sub(r"(\d+) to (\d+ (?:s|min)\b)", r"\1 s to \2", sentence)
+            for pattern, allowed in (
+                (CLOCK, moments),
+                (rf"{NUMBER} %", percents),
+                (LENGTH, lengths),
+                (NUMBER, figures),
+            ):
+                assert set(re.findall(pattern, rest)) <= allowed, (sentence, known.label)
+                rest = re.sub(pattern, "", rest)
+
+
+def held(known):
+    """Moments, lengths, percentages, and other figures, as they may be written."""
+    course, episodes = known.course, known.episodes
+    length = course["length_s"]
+    at = {*episodes["start_s"], *episodes["end_s"], course["longest_start_s"]}
+    at |= {course["maximum_at_s"], course["longest_start_s"]}
+    durations = episodes["end_s"] - episodes["start_s"]
+    late = known.spans["kind"] == "slow_to_follow"
+    lengths = {*durations, durations[late.index[late]].sum(), 30, *course[list(PARTS)]}
+    lengths |= set(course[["length_s", "on_track_s", "averaged_s"]])
+    lengths |= {course["longest_end_s"] - course["longest_start_s"]}
+    lengths |= {course["first_lock_s"] - course["began_s"]}
+    lengths = {lasting(each) for each in lengths if each == each}
+    if course["delay_s"] == course["delay_s"]:
+        lengths |= {
+            f"{number(abs(course['delay_s']))} s"[-3:],
+            f"{number(abs(course['delay_s']))} s",
+        }
+    means = course["mean_device_bpm"] - course["mean_reference_bpm"]
+    tops = course["maximum_device_bpm"] - course["maximum_reference_bpm"]
+    changes = means / course["mean_reference_bpm"], tops / course["maximum_reference_bpm"]
+    percents = {share(moment / length) for moment in at if moment == moment}
+    parts = course[["on_track_s", "episodes_s", "not_compared_s"]] / length
+    percents |= {share(part) for part in parts}
+    percents |= {f"{number(abs(100 * c), decimals=d)} %" for c in changes for d in (0, 1)}
+    percents |= {f"{number(abs(p), decimals=0)} %" for p in episodes["in_step_percent"].dropna()}
+    rates = [*course.filter(like="_bpm"), means, tops, course["delay_s"]]
+    rates += [*episodes["mean_error_bpm"], *episodes["peak_error_bpm"], *episodes["highest_bpm"]]
+    figures = {number(abs(rate), decimals=d).removesuffix(".0") for rate in rates for d in (0, 1)}
+    figures |= {number(abs(rate)) for rate in rates}
+    counts = [*known.spans["kind"].value_counts(), course["peaks"], course["peaks_reached"]]
+    counts += [5, len(kinds.KINDS) - len(untested(course))]
+    return {clock(m) for m in at if m == m}, lengths, percents, figures | {f"{c:g}" for c in counts}
