@@ -1,7 +1,6 @@
 """Every number in a sentence is read back and compared with the tables."""
 
 import re
-from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -16,6 +15,7 @@ from strapline.method.episodes.sentences import MOST_WORDS, spoken, untested
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.episodes.session_sentences import session_sentences
 from unit.episodes.invented import session
+from unit.episodes.telling import low_with_a_spike, tell
 
 SEEDS = range(30_000, 30_024)
 CLOCK = r"((?:\d+:)?\d+:\d\d)"
@@ -34,22 +34,7 @@ def told(intake):
 @pytest.fixture(scope="module")
 def low_with_spikes(intake):
     """Sessions in which the device drops by 40 bpm for five minutes, and jumps up in them."""
-    found = []
-    for seed in SEEDS[:6]:
-        known = session(seed)
-        device = known.aligned["device_bpm"].to_numpy(copy=True)
-        device[200:500] = known.aligned["reference_bpm"][200:500] - 40
-        device[300:308] += 75
-        found.append(tell(replace(known, aligned=known.aligned.assign(device_bpm=device)), intake))
-    return found
-
-
-def tell(known, intake):
-    cadences = {"watch": known.view.cadence_per_min}
-    tables = session_episodes(known.aligned, cadences, intake, Episodes(), Tolerance())
-    texts = session_sentences(*tables, intake)
-    forms = texts.groupby("form", observed=True)["text"].apply(list).to_dict()
-    return tables[0], tables[1].iloc[0], forms
+    return [tell(low_with_a_spike(session(seed)), intake) for seed in SEEDS[:6]]
 
 
 def seconds(text):
