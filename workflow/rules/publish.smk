@@ -2,12 +2,27 @@
 # Makes: what is published of each session and device, when asked for: snakemake publish
 
 PUBLISH = f"{RESULTS}/publish"
+OF_ARCHIVE = [
+    "whole_sessions",
+    "standings",
+    "findings",
+    "comparisons",
+    "firmware",
+    "faults",
+    "conditions",
+    "sessions",
+    "placements",
+    "devices",
+    "notices",
+]
 
 
 rule publish:
     input:
         expand(f"{PUBLISH}/sessions/{{session}}", session=RUN.sessions),
+        f"{PUBLISH}/archive",
         f"{PUBLISH}/devices",
+        f"{PUBLISH}/pairs",
 
 
 rule publish_session:
@@ -18,6 +33,7 @@ rule publish_session:
         clocks=f"{SESSION}/alignment.json",
         offsets=f"{SESSION}/offsets.parquet",
         episodes=f"{SESSION}/episodes.parquet",
+        courses=f"{SESSION}/courses.parquet",
         sentences=f"{SESSION}/sentences.parquet",
         consequences=f"{SESSION}/consequences.parquet",
     output:
@@ -32,18 +48,16 @@ rule publish_session:
         RUN.perform("publish_session", input, output, bench=params.bench, edition=params.edition)
 
 
-rule publish_devices:
+rule publish_archive:
     input:
-        whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
-        findings=f"{ARCHIVE}/findings.parquet",
-        sessions=f"{ARCHIVE}/sessions.parquet",
-        placements=f"{ARCHIVE}/placements.parquet",
-        devices=f"{ARCHIVE}/devices.parquet",
+        **{name: f"{ARCHIVE}/{name}.parquet" for name in OF_ARCHIVE},
     output:
-        folder=directory(f"{PUBLISH}/devices"),
+        archive_folder=directory(f"{PUBLISH}/archive"),
+        device_folders=directory(f"{PUBLISH}/devices"),
+        pair_folders=directory(f"{PUBLISH}/pairs"),
     params:
-        method=RUN.method("publish_devices"),
+        method=RUN.method("publish_archive"),
         bench=canonical(RUN.register.tested),
         edition=RUN.method("aggregate"),
     run:
-        RUN.perform("publish_devices", input, output, bench=params.bench, edition=params.edition)
+        RUN.perform("publish_archive", input, output, bench=params.bench, edition=params.edition)

@@ -16,6 +16,7 @@ from strapline.ground.settings import Tolerance
 from strapline.ground.tables.sessions import (
     ALIGNED,
     CONSEQUENCES,
+    COURSES,
     EPISODES,
     METRICS,
     OFFSETS,
@@ -49,6 +50,7 @@ class SessionTables:
     metrics: pd.DataFrame = rows_of(METRICS)
     offsets: pd.DataFrame = rows_of(OFFSETS)
     episodes: pd.DataFrame = rows_of(EPISODES)
+    courses: pd.DataFrame = rows_of(COURSES)
     sentences: pd.DataFrame = rows_of(SENTENCES)
     consequences: pd.DataFrame = rows_of(CONSEQUENCES)
     worn_by: str = ""

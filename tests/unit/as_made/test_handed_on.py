@@ -22,7 +22,7 @@ def places(tmp_path):
 
 @pytest.fixture
 def look(places):
-    return Look(places, {}, {"publish_devices": "m"}, {}.get)
+    return Look(places, {}, {"publish_archive": "m"}, {}.get)
 
 
 def write(places, name, content):
@@ -42,7 +42,7 @@ def package(path, content, said):
 def test_a_publication_is_told_for_as_long_as_it_is_there(look, places):
     write(places, PICTURE, "a picture")
     folder = places.path_of(PICTURE).parent
-    order = Order("publish_devices", "m", {}, (), (str(folder),), places)
+    order = Order("publish_archive", "m", {}, (), (str(folder),), places)
     order.leave_receipt({})
     assert not list(changed(look))
     write(places, PICTURE, "another picture")

@@ -17,6 +17,9 @@ from strapline.telling.charts import theme
 from strapline.telling.charts.specification import Specification
 from strapline.telling.publish import sources, tables
 from strapline.telling.publish.folder import publish
+from strapline.telling.publish.text import Text
+
+TEXT = Text("Title", "Description.", "Aloud.", ("1 bpm",), "Two sessions.")
 
 
 @pytest.fixture
@@ -143,7 +146,7 @@ def test_sources_of_a_device_count_sessions_wearers_and_days():
             for day, wearer in ((4, "ada"), (2, UNSTATED), (9, "ada"))
         ]
     )
-    assert sources.of_device("Watch", sessions, "aggregate:89abcdef01234567") == (
+    assert sources.of_sessions("Watch", sessions, "aggregate:89abcdef01234567") == (
         "Watch: 3 sessions, one wearer, 2 March 2026 to 9 March 2026. Method 89abcdef."
     )
 
@@ -162,7 +165,7 @@ def charts():
 
 
 def test_a_folder_holds_every_form(tmp_path, charts, rows):
-    publish(tmp_path, charts, rows, "| a |\n", "Two sessions.", "By the bench", Palette())
+    publish(tmp_path, charts, rows, "| a |\n", TEXT, "By the bench", Palette())
     names = sorted(path.name for path in tmp_path.iterdir())
     assert names == [
         "figures.csv",
@@ -172,7 +175,10 @@ def test_a_folder_holds_every_form(tmp_path, charts, rows):
         "fit.svg",
         "fit.vl.json",
         "sources.txt",
+        "text.md",
+        "text.txt",
         "words.json",
+        "words.md",
     ]
     for name, size in (("1920x1080", (1920, 1080)), ("1080x1350", (1080, 1350))):
         header = (tmp_path / f"fit-{name}.png").read_bytes()[16:24]
@@ -190,7 +196,7 @@ def test_a_folder_holds_every_form(tmp_path, charts, rows):
 
 
 def test_nothing_published_needs_anything_from_elsewhere(tmp_path, charts, rows):
-    publish(tmp_path, charts, rows, "", "", "", Palette())
+    publish(tmp_path, charts, rows, "", TEXT, "", Palette())
     drawing = (tmp_path / "fit.svg").read_text("utf-8")
     assert drawing.count("@font-face") == len(theme.WEIGHTS)
     assert set(re.findall(r"(?:href|src)=?[:(\"]*(\w+:)", drawing)) <= {"url:", "data:"}
@@ -202,6 +208,6 @@ def test_nothing_published_needs_anything_from_elsewhere(tmp_path, charts, rows)
 
 def test_published_again_it_is_the_same_to_the_byte(tmp_path, charts, rows):
     for folder in ("one", "two"):
-        publish(tmp_path / folder, charts, rows, "| a |\n", "Two sessions.", "", Palette())
+        publish(tmp_path / folder, charts, rows, "| a |\n", TEXT, "", Palette())
     for path in (tmp_path / "one").iterdir():
         assert path.read_bytes() == (tmp_path / "two" / path.name).read_bytes(), path.name

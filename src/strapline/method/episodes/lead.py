@@ -19,18 +19,23 @@ HIDDEN_BPM = 5.0
 def lead(label: str, course: pd.Series) -> list[str]:
     """Averages and maxima of both, and the difference: in one sentence, or two under a long
     label."""
+    averaged = f"{label} averaged {average(course)}"
+    peaked = f"peaked at {maximum(course)}"
+    both = f"{averaged} and {peaked}."
+    return [both] if fits(both) else [f"{averaged}.", f"It {peaked}."]
+
+
+def average(course: pd.Series) -> str:
+    """'107.0 bpm against the strap’s 115.6 (−8.6 bpm, −7 %)'."""
     mean, strap_mean = course["mean_device_bpm"], course["mean_reference_bpm"]
+    change = _change(mean, strap_mean, number, " bpm")
+    return f"{bpm(mean)} against the strap’s {number(strap_mean)} ({change})"
+
+
+def maximum(course: pd.Series) -> str:
+    """'136 against 153.6 (−17.6, −11 %)'."""
     top, strap_top = course["maximum_device_bpm"], course["maximum_reference_bpm"]
-    average = (
-        f"{label} averaged {bpm(mean)} against the strap’s {number(strap_mean)} "
-        f"({_change(mean, strap_mean, number, ' bpm')})"
-    )
-    peak = (
-        f"peaked at {reading(top)} against {reading(strap_top)} "
-        f"({_change(top, strap_top, _signed)})"
-    )
-    both = f"{average} and {peak}."
-    return [both] if fits(both) else [f"{average}.", f"It {peak}."]
+    return f"{reading(top)} against {reading(strap_top)} ({_change(top, strap_top, _signed)})"
 
 
 def ground(course: pd.Series) -> Iterator[str]:

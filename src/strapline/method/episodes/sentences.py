@@ -30,7 +30,7 @@ MOST_WORDS = 150
 MOST_MOMENTS = 3
 MOMENT = re.compile(r"(?:(\d+):)?(\d+):(\d\d)")
 SPOKEN = (
-    (r" \(([^)]*)\)(?=[.;,])", r", \1"),
+    (r" \(([^)]*)\)(?=[.;,:])", r", \1"),
     (r" \(([^)]*)\)", r", \1,"),
     (r"\bbpm\b", "beats a minute"),
     (r"\bmin\b", "minutes"),
@@ -87,6 +87,23 @@ def sentences(label: str, course: pd.Series, found: pd.DataFrame) -> Sentences:
         asides=tuple(_asides(course)),
         aloud=_aloud(aloud(label, course), (*whole, *findings)),
     )
+
+
+def brief(label: str, course: pd.Series, found: pd.DataFrame) -> tuple[str, ...]:
+    """Those of its sentences that say most to who is told no more, what weighs most first."""
+    told = Told.of(course, found)
+    _, off = error_and_delay(course)
+    when = [f"{label}: {in_short(told)}."] if told.main or told.spikes else []
+    late = list(late_sentence(told))
+    spent = [sum(span.duration_s for span in spans) for spans in (told.main, told.late)]
+    first, then = (late, when) if spent[1] > spent[0] else (when, late)
+    return (*lead(label, course), *off, *first, *_account(label, course, told.spans), *then)
+
+
+def brief_aloud(label: str, course: pd.Series, found: pd.DataFrame) -> tuple[str, ...]:
+    """The same as one says them."""
+    beyond = brief(label, course, found)[len(lead(label, course)) :]
+    return (*aloud(label, course), *map(spoken, beyond))
 
 
 def spoken(text: str) -> str:

@@ -10,11 +10,14 @@ from strapline.telling.charts.chart import needs_of
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.publish import sources
 from strapline.telling.publish.folder import in_frames, publish
+from strapline.telling.publish.session_text import session_text
 from strapline.telling.publish.tables import session_markdown, session_rows
 from strapline.telling.session_tables import SessionTables
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Palette, Presentation, Tolerance
+
+IN_TEXT = ("aligned", "metrics", "episodes", "courses", "sentences")
 
 
 def run(
@@ -29,9 +32,7 @@ def run(
 ) -> None:
     """`bench`: JSON list of the register's tested devices; `edition`: the figures' fingerprint;
     `tables`: the session's."""
-    session = SessionTables.read(
-        tables, tolerance, {*needs_of(*SESSION_CHARTS), "aligned", "metrics"}
-    )
+    session = SessionTables.read(tables, tolerance, {*needs_of(*SESSION_CHARTS), *IN_TEXT})
     rows = session_rows(session.intake, session.metrics, tolerance)
     started_at = session.aligned["time"].min() if len(session.aligned) else None
     publish(
@@ -39,7 +40,7 @@ def run(
         in_frames(SESSION_CHARTS, session, json.loads(bench)),
         rows,
         session_markdown(rows),
-        sources.of_session(session.intake, started_at, edition),
+        session_text(session, sources.of_session(session.intake, started_at, edition)),
         presentation.credit,
         palette,
     )

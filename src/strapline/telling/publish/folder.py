@@ -12,8 +12,9 @@ from strapline.telling.charts import theme
 from strapline.telling.charts.chart import Chart, Tables, drawn_of
 from strapline.telling.charts.palette import coloured
 from strapline.telling.charts.specification import Specification
-from strapline.telling.publish.pictures import words, write_pictures
+from strapline.telling.publish.pictures import in_markdown, words, write_pictures
 from strapline.telling.publish.tables import csv
+from strapline.telling.publish.text import Text
 
 FRAMES = (theme.WIDE, theme.UPRIGHT)
 
@@ -34,15 +35,21 @@ def publish(
     charts: Mapping[theme.Frame, Mapping[str, Specification]],
     rows: pd.DataFrame,
     markdown: str,
-    sources: str,
+    text: Text,
     credit: str,
     palette: Palette,
 ) -> None:
-    """Pictures, `words.json`, `figures.csv`, `figures.md` and `sources.txt`."""
+    """Pictures, if there are any, and their `words.json` and `.md`; `text.txt` and `.md`,
+    `figures.csv` and `.md`, and `sources.txt`."""
+    sources = text.sources
     folder.mkdir(parents=True, exist_ok=True)
     write_pictures(folder, charts, coloured(palette, credit))
-    said = words(charts[theme.WIDE], sources, credit)
-    write_text(folder / "words.json", json.dumps(said, ensure_ascii=False, indent=1) + "\n")
+    said = words(charts.get(theme.WIDE, {}), sources, credit)
+    if said:
+        write_text(folder / "words.json", json.dumps(said, ensure_ascii=False, indent=1) + "\n")
+        write_text(folder / "words.md", in_markdown(said))
+    write_text(folder / "text.txt", text.plain)
+    write_text(folder / "text.md", text.markdown)
     write_text(folder / "figures.csv", csv(rows))
     write_text(folder / "figures.md", f"{markdown}\n{sources}\n")
     write_text(folder / "sources.txt", f"{sources}\n")

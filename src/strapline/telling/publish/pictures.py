@@ -8,6 +8,7 @@ from typing import Any, TypedDict
 from strapline.ground.files import write_bytes, write_text
 from strapline.telling.charts import render, theme
 from strapline.telling.charts.specification import SOURCE, Specification
+from strapline.telling.publish.tables import escaped
 
 
 class Words(TypedDict):
@@ -54,3 +55,13 @@ def words(charts: Mapping[str, Specification], sources: str, credit: str) -> dic
         }
         for name, chart in charts.items()
     }
+
+
+def in_markdown(said: Mapping[str, Words]) -> str:
+    """The same to be pasted: of each picture its file, what stands under it and what is read out
+    in its place."""
+    return "\n".join(
+        f"## {escaped(name)}\n\n{escaped(own['caption'])}\n\n"
+        f"Alternative text: {escaped(own['alt'])}\n"
+        for name, own in said.items()
+    )

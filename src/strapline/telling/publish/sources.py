@@ -20,14 +20,16 @@ def of_session(intake: SessionIntake, started_at: pd.Timestamp | None, edition: 
     return f"{what}; {names} against {strap}. Method {shown(edition)}.{corrected}"
 
 
-def of_device(label: str, sessions: pd.DataFrame, edition: str) -> str:
-    """The same of several sessions (SESSIONS), from the first day to the last."""
+def of_sessions(label: str, sessions: pd.DataFrame, edition: str) -> str:
+    """The same of several sessions (SESSIONS), from the first day to the last; `label`: of the
+    device that was worn in all of them, if one was."""
     wearers = sessions.loc[sessions["wearer"] != UNSTATED, "wearer"].nunique()
     started = sessions["started_at"].dropna()
     days = list(dict.fromkeys(map(day, (started.min(), started.max())))) if len(started) else []
     count = counted(sessions["session"].nunique(), "session")
     what = ", ".join([count, worn_by(wearers), *([" to ".join(days)] if days else [])])
-    return f"{plain(label)}: {what}. Method {shown(edition)}."
+    whose = f"{plain(label)}: {what}" if label else f"{what[:1].upper()}{what[1:]}"
+    return f"{whose}. Method {shown(edition)}."
 
 
 def day(at: pd.Timestamp) -> str:

@@ -21,6 +21,8 @@ _STATISTICS = {
     "bias_next_session": "Bias of a further session, bpm",
     "mape_median": "Error of the median session, %",
 }
+# Of a session, besides its main figures: what a reader of both maxima asks next.
+_ALSO = ("maximum_difference",)
 # Columns that only the tables in Markdown need.
 _APART = ("said", "main", "recording", "at")
 _MARKUP = str.maketrans({character: f"\\{character}" for character in "\\`*_{}[]<>#|"})
@@ -42,8 +44,10 @@ def session_rows(
                 said |= {"device": plain(recording.label), "clocks": clocks}
                 said |= {"figure": metric.titled(tolerance)}
                 numbers = {"value": found.value, "low": found.low, "high": found.high}
-                text = _cell(found.value, found.low, found.high, metric.plus, metric.decimals)
-                rows.append({**said, **numbers, "said": text, "main": metric.main})
+                text = cell(found.value, found.low, found.high, metric.plus, metric.decimals)
+                rows.append(
+                    {**said, **numbers, "said": text, "main": metric.main or metric.key in _ALSO}
+                )
     columns = ["device", "clocks", "figure", "value", "low", "high", "said", "main", "recording"]
     return pd.DataFrame(rows, columns=columns)
 
@@ -51,7 +55,7 @@ def session_rows(
 def session_markdown(rows: pd.DataFrame) -> str:
     """Main figures down, devices across."""
     shown = rows[rows["main"] & (rows["clocks"] == VIEWS[Clocks.SETTLED])]
-    return _crossed(shown, ("figure", "figure"), ("recording", "device"), "Figure")
+    return crossed(shown, ("figure", "figure"), ("recording", "device"), "Figure")
 
 
 def device_rows(
@@ -72,9 +76,7 @@ def device_rows(
                 one = at.loc[statistic]
                 numbers = {name: float(one[name]) for name in ("value", "low", "high")}
                 rests = {name: int(one[name]) for name in ("sessions", "wearers")}
-                text = _cell(
-                    numbers["value"], numbers["low"], numbers["high"], one["unit"] == "bpm"
-                )
+                text = cell(numbers["value"], numbers["low"], numbers["high"], one["unit"] == "bpm")
                 names = {"at": activity, "activity": in_words(activity), "figure": title}
                 rows.append({**names, **numbers, **rests, "said": text})
     columns = ["activity", "figure", "value", "low", "high", "sessions", "wearers", "said", "at"]
@@ -85,7 +87,7 @@ def device_markdown(rows: pd.DataFrame) -> str:
     """Activities down, with their sessions; statistics across."""
     sessions = " (" + rows["sessions"].astype(str) + ")"
     named = rows.assign(activity=rows["activity"] + sessions, at=rows["at"] + sessions)
-    return _crossed(named, ("at", "activity"), ("figure", "figure"), "Activity (sessions)")
+    return crossed(named, ("at", "activity"), ("figure", "figure"), "Activity (sessions)")
 
 
 def csv(rows: pd.DataFrame) -> str:
@@ -94,25 +96,37 @@ def csv(rows: pd.DataFrame) -> str:
     return str(kept.to_csv(index=False, float_format="%.6g", lineterminator="\n"))
 
 
-def _crossed(
-    rows: pd.DataFrame, down: tuple[str, str], across: tuple[str, str], corner: str
-) -> str:
-    """`down` and `across`: the column that tells apart, and the one that is shown."""
+def crossed(rows: pd.DataFrame, down: tuple[str, str], across: tuple[str, str], corner: str) -> str:
+    """What rows have under `said`, as a table in Markdown. `down` and `across`: the column that
+    tells apart, and the one that is shown."""
     names, heads = (dict(zip(rows[key], rows[shown], strict=True)) for key, shown in (down, across))
     keys = zip(rows[down[0]], rows[across[0]], strict=True)
     said = dict(zip(keys, rows["said"], strict=True))
-    lines = [[corner, *heads.values()], ["---", *["--:"] * len(heads)]]
-    for key, name in names.items():
-        lines.append([name, *(said.get((key, head), number(None)) for head in heads)])
+    body = [
+        [name, *(said.get((key, head), number(None)) for head in heads)]
+        for key, name in names.items()
+    ]
+    return lined([corner, *heads.values()], body)
+
+
+def lined(heads: Sequence[str], body: Sequence[Sequence[str]]) -> str:
+    """A table in Markdown; its first column is of words."""
+    lines = [heads, ["---", *["--:"] * (len(heads) - 1)], *body]
     return "".join(_line(line, ruled=index == 1) for index, line in enumerate(lines))
 
 
+def escaped(text: str) -> str:
+    """As Markdown has it, on one line, with no sign of it that means more than itself."""
+    return plain(text).translate(_MARKUP)
+
+
 def _line(cells: Sequence[Any], ruled: bool) -> str:
-    written = cells if ruled else [str(cell).translate(_MARKUP) for cell in cells]
+    written = cells if ruled else [escaped(str(cell)) for cell in cells]
     return f"| {' | '.join(written)} |\n"
 
 
-def _cell(value: float, low: float, high: float, plus: bool, decimals: int = 1) -> str:
+def cell(value: float, low: float, high: float, plus: bool, decimals: int = 1) -> str:
+    """A figure with its interval, where there is one."""
     text = number(value, plus, decimals)
     if math.isnan(low) or math.isnan(high):
         return text

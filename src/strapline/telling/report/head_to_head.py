@@ -28,6 +28,7 @@ def pairs(duel_rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
         {
             # With what no device's name has, so that no two pairs have the same.
             "name": f"{a}.{b}",
+            "devices": (a, b),
             "labels": (rows[0]["duel"].label_a, rows[0]["duel"].label_b),
             "rows": [_row(row) for row in rows],
         }

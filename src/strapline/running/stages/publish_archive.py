@@ -1,0 +1,93 @@
+"""Publish archive: what all sessions give -> pictures, words and figures of the archive, of each
+device and of each pair."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from strapline.method.claims.evidence import Policy
+from strapline.telling.archive_tables import ArchiveTables, DeviceTables
+from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
+from strapline.telling.kept import kept_in
+from strapline.telling.publish import archive_tables, sources, tables
+from strapline.telling.publish.archive_text import archive_text, device_text, pair_text
+from strapline.telling.publish.folder import in_frames, publish
+from strapline.telling.report.head_to_head import pairs
+from strapline.telling.wearers import as_called
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import (
+        Claims,
+        Criteria,
+        Equivalence,
+        Palette,
+        Presentation,
+        Tolerance,
+    )
+
+
+def run(
+    *,
+    archive_folder: str,
+    device_folders: str,
+    pair_folders: str,
+    bench: str,
+    edition: str,
+    tolerance: Tolerance,
+    presentation: Presentation,
+    palette: Palette,
+    criteria: Criteria,
+    equivalence: Equivalence,
+    claims: Claims,
+    **files: str,
+) -> None:
+    """Writes `archive_folder`, `device_folders`/<device>/ for every device with a finding, and
+    `pair_folders`/<device>.<device>/ for every two that were worn together; `bench`: JSON list of
+    the register's tested devices; `edition`: the fingerprint of what made the findings; `files`:
+    the archive's tables."""
+    archive = as_called(ArchiveTables.read(files, kept_in(ArchiveTables)), presentation)
+    policy = Policy(claims, criteria, equivalence, tolerance)
+    order: Sequence[str] = json.loads(bench)
+    credit, whole = presentation.credit, sources.of_sessions("", archive.sessions, edition)
+    rows = archive_tables.standing_rows(archive, tolerance)
+    publish(
+        Path(archive_folder),
+        in_frames(ARCHIVE_CHARTS, archive, order),
+        rows,
+        archive_tables.standing_markdown(rows),
+        archive_text(archive, policy, presentation.title, whole),
+        credit,
+        palette,
+    )
+    for folder in (device_folders, pair_folders):
+        Path(folder).mkdir(parents=True, exist_ok=True)
+    for device in archive.found:
+        own = DeviceTables(device, archive)
+        held = archive.sessions[archive.sessions["session"].isin(own.worn["session"])]
+        rows = tables.device_rows(archive.findings, device)
+        publish(
+            Path(device_folders, device),
+            in_frames(DEVICE_CHARTS, own, order),
+            rows,
+            tables.device_markdown(rows),
+            device_text(own, policy, sources.of_sessions(own.label, held, edition)),
+            credit,
+            palette,
+        )
+    for pair in pairs(archive.evidence(policy).duel_rows(archive.labels)):
+        rows = archive_tables.pair_rows(pair)
+        worn = archive.worn.groupby("session")["device"].agg(set)
+        both = worn.index[[set(pair["devices"]) <= devices for devices in worn]]
+        held = archive.sessions[archive.sessions["session"].isin(both)]
+        publish(
+            Path(pair_folders, pair["name"]),
+            {},
+            rows,
+            archive_tables.pair_markdown(rows),
+            pair_text(pair, archive, sources.of_sessions("", held, edition)),
+            credit,
+            palette,
+        )

@@ -1,0 +1,92 @@
+"""What a tester says and pastes of all sessions, of one device and of two: the sentences of the
+report's pages, as many as there is room for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from strapline.ground.settings import Tolerance
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.ground.words import bpm, counted, in_words, number, percent, plain
+from strapline.method.claims.evidence import Policy
+from strapline.method.episodes.sentences import spoken
+from strapline.telling.archive_tables import ArchiveTables, DeviceTables
+from strapline.telling.publish.text import MOST_WORDS, WORDS_A_MINUTE, Text, chosen
+from strapline.telling.report import archive as first_page
+from strapline.telling.report import device as device_page
+from strapline.telling.report.standings import Standing, leads, standing_rows
+
+
+def archive_text(tables: ArchiveTables, policy: Policy, title: str, sources: str) -> Text:
+    """How closely each device follows the strap, and which of two is closer."""
+    page = first_page.context(tables, policy, {})
+    pairs = tables.evidence(policy).duel_rows(tables.labels)
+    duels = [row["claim"].sentence for row in pairs if row["activity"] == ALL_ACTIVITIES]
+    over_all = [row for row in page["standings"] if row.over_all]
+    figures = _of_standings(over_all or page["standings"], policy.tolerance, by_device=True)
+    return _text(title, [*page["leads"], *duels], figures, sources)
+
+
+def device_text(tables: DeviceTables, policy: Policy, sources: str) -> Text:
+    """How closely it follows the strap, what goes wrong with it, what is claimed of it."""
+    page = device_page.context(tables, policy, {})
+    claims = [
+        claim.sentence for at, said in page["claims"] if at == ALL_ACTIVITIES for claim in said
+    ]
+    said = [page["lead"], *page["faults"].sentences, *claims]
+    figures = _of_standings(page["standings"], policy.tolerance)
+    return _text(page["lead"].rstrip(".") or page["label"], said, figures, sources)
+
+
+def pair_text(pair: Mapping[str, Any], tables: ArchiveTables, sources: str) -> Text:
+    """Which of two is closer, and how closely each follows the strap. pair: as `pairs` of the
+    page Head to head has it."""
+    rows = sorted(pair["rows"], key=lambda row: row["activity"] != ALL_ACTIVITIES)
+    standings = standing_rows(tables.standings, tables.faults, tables.labels)
+    own = leads([row for row in standings if row.label in pair["labels"]])
+    at_each = [
+        f"{in_words(row['activity'])}: {row['sentence']}"
+        for row in rows
+        if row["activity"] != ALL_ACTIVITIES
+    ]
+    overall = [row["sentence"] for row in rows if row["activity"] == ALL_ACTIVITIES]
+    figures = [
+        f"{in_words(row['activity'])}: {plain(row['closer'])} closer by "
+        f"{bpm(row['by'].value)}, in {row['often']} sessions"
+        for row in rows
+    ]
+    title = " and ".join(map(plain, pair["labels"]))
+    return _text(title, [*overall, *own, *at_each], figures, sources)
+
+
+def _text(title: str, said: Iterable[str], figures: Sequence[str], sources: str) -> Text:
+    sentences = [plain(sentence) for sentence in said if sentence]
+    return Text(
+        title=plain(title),
+        description=chosen([sentences], MOST_WORDS),
+        aloud=chosen([list(map(spoken, sentences))], WORDS_A_MINUTE),
+        figures=tuple(figures),
+        sources=sources,
+    )
+
+
+def _of_standings(
+    rows: Sequence[Standing], tolerance: Tolerance, by_device: bool = False
+) -> list[str]:
+    found = []
+    for row in rows:
+        what = f"{plain(row.label)}, {in_words(row.activity).lower()}"
+        name = what if by_device else in_words(row.activity)
+        off = _both(row, "bias"), _both(row, "maximum_difference")
+        within = f"within {tolerance.beats:g} bpm for {number(row.mean('within_beats'))} %"
+        found.append(
+            f"{name} ({counted(row.sessions, 'session')}): average {off[0]}, maximum {off[1]}, "
+            f"error {bpm(row.error)}, {within} of the time"
+        )
+    return found
+
+
+def _both(row: Standing, metric: str) -> str:
+    relative = percent(row.mean(f"{metric}_percent"), plus=True)
+    return f"{bpm(row.mean(metric), plus=True)} ({relative})"

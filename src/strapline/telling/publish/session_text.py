@@ -1,0 +1,89 @@
+"""What a tester says and pastes of one session: its page's own sentences, as many as there is room
+for."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from strapline.ground.records.intake import RecordingIntake
+from strapline.ground.vocabulary import UNSTATED, Clocks, Scope
+from strapline.ground.words import in_words, listed, number, plain
+from strapline.method.episodes.lead import average, maximum
+from strapline.method.episodes.sentences import brief, brief_aloud
+from strapline.method.metrics import registry
+from strapline.method.metrics.figures import Figures
+from strapline.telling.publish.sources import day
+from strapline.telling.publish.text import MOST_WORDS, WORDS_A_MINUTE, Text, chosen
+from strapline.telling.session_tables import SessionTables
+
+# Shown after averages and maxima.
+FIGURES = ("mae", "within_beats", "within_percent")
+
+
+def session_text(tables: SessionTables, sources: str) -> Text:
+    """Of all devices that were compared."""
+    devices = [recording for recording in tables.compared if _course(tables, recording) is not None]
+    written = [brief(*_of(tables, recording)) for recording in devices]
+    story = [_said(tables, recording, "course", "finding") for recording in devices]
+    more = [
+        [one for one in told if one not in own] for told, own in zip(story, written, strict=True)
+    ]
+    titles = [one for recording in devices for one in _said(tables, recording, "title")]
+    opening = _opening(tables, devices)
+    return Text(
+        title="; ".join(titles) or opening,
+        description=chosen(written, MOST_WORDS, opening, more),
+        aloud=_aloud(tables, devices),
+        figures=tuple(line for recording in devices for line in _figures(tables, recording)),
+        sources=sources,
+    )
+
+
+def _aloud(tables: SessionTables, devices: list[RecordingIntake]) -> str:
+    """One device's as its page has it; of several, what says most of each."""
+    if len(devices) == 1:
+        return " ".join(_said(tables, devices[0], "aloud"))
+    return chosen([brief_aloud(*_of(tables, each)) for each in devices], WORDS_A_MINUTE)
+
+
+def _opening(tables: SessionTables, devices: list[RecordingIntake]) -> str:
+    """'Run, 2 April 2026: Watch and Band against Strap.'"""
+    intake = tables.intake
+    what = [in_words(intake.activity)] if intake.activity != UNSTATED else []
+    when = [day(tables.aligned["time"].min())] if len(tables.aligned) else []
+    whom = listed([plain(each.label) for each in devices]) or "no device that could be compared"
+    strap = plain(intake.reference.label) if intake.reference else "no strap"
+    return f"{', '.join([*what, *when]) or 'A session'}: {whom} against {strap}."
+
+
+def _figures(tables: SessionTables, recording: RecordingIntake) -> list[str]:
+    name, course = plain(recording.label), _course(tables, recording)
+    assert course is not None, "only what was compared has figures"
+    figures = Figures(tables.metrics)
+    lines = [f"{name}, average: {average(course)}", f"{name}, maximum: {maximum(course)}"]
+    for metric in registry.METRICS:
+        value = figures.get(recording.recording, Scope.WHOLE, Clocks.SETTLED, metric.key).value
+        if metric.key in FIGURES and value == value:
+            said = number(value, metric.plus, metric.decimals)
+            title, _, unit = metric.titled(tables.tolerance).rpartition(", ")
+            lines.append(f"{name}, {title[:1].lower()}{title[1:]}: {said} {unit}")
+    return lines
+
+
+def _of(tables: SessionTables, recording: RecordingIntake) -> tuple[str, pd.Series, pd.DataFrame]:
+    """What its sentences are made of."""
+    own = tables.episodes[tables.episodes["recording"] == recording.recording]
+    course = _course(tables, recording)
+    assert course is not None, "only what was compared is told"
+    return plain(recording.label), course, own
+
+
+def _course(tables: SessionTables, recording: RecordingIntake) -> pd.Series | None:
+    own = tables.courses[tables.courses["recording"] == recording.recording]
+    return own.iloc[0] if len(own) else None
+
+
+def _said(tables: SessionTables, recording: RecordingIntake, *forms: str) -> list[str]:
+    own = tables.sentences[tables.sentences["recording"] == recording.recording]
+    ordered = own.sort_values("place")
+    return [text for form in forms for text in ordered.loc[ordered["form"] == form, "text"]]
