@@ -236,6 +236,12 @@ class Presentation(Section):
     name_wearers: bool = False
 
 
+class Publish(Section):
+    """Which pictures are published, by their names; without any, all are."""
+
+    pictures: tuple[Word, ...] = ()
+
+
 class Palette(Section):
     ink: Colour = "#1d2433"
     paper: Colour = "#ffffff"
@@ -282,6 +288,7 @@ class Settings(Section):
     plan: Plan = Plan()
     episodes: Episodes = Episodes()
     presentation: Presentation = Presentation()
+    publish: Publish = Publish()
     palette: Palette = Palette()
 
     def only(self, names: tuple[str, ...]) -> dict[str, Any]:

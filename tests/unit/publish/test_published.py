@@ -16,7 +16,7 @@ from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
 from strapline.telling.charts import theme
 from strapline.telling.charts.specification import Specification
 from strapline.telling.publish import sources, tables
-from strapline.telling.publish.folder import publish
+from strapline.telling.publish.folder import write_folder
 from strapline.telling.publish.text import Text
 
 TEXT = Text("Title", "Description.", "Aloud.", ("1 bpm",), "Two sessions.")
@@ -165,7 +165,7 @@ def charts():
 
 
 def test_a_folder_holds_every_form(tmp_path, charts, rows):
-    publish(tmp_path, charts, rows, "| a |\n", TEXT, "By the bench", Palette())
+    write_folder(tmp_path, charts, rows, "| a |\n", TEXT, "By the bench", Palette())
     names = sorted(path.name for path in tmp_path.iterdir())
     assert names == [
         "figures.csv",
@@ -196,7 +196,7 @@ def test_a_folder_holds_every_form(tmp_path, charts, rows):
 
 
 def test_nothing_published_needs_anything_from_elsewhere(tmp_path, charts, rows):
-    publish(tmp_path, charts, rows, "", TEXT, "", Palette())
+    write_folder(tmp_path, charts, rows, "", TEXT, "", Palette())
     drawing = (tmp_path / "fit.svg").read_text("utf-8")
     assert drawing.count("@font-face") == len(theme.WEIGHTS)
     assert set(re.findall(r"(?:href|src)=?[:(\"]*(\w+:)", drawing)) <= {"url:", "data:"}
@@ -208,6 +208,6 @@ def test_nothing_published_needs_anything_from_elsewhere(tmp_path, charts, rows)
 
 def test_published_again_it_is_the_same_to_the_byte(tmp_path, charts, rows):
     for folder in ("one", "two"):
-        publish(tmp_path / folder, charts, rows, "| a |\n", TEXT, "", Palette())
+        write_folder(tmp_path / folder, charts, rows, "| a |\n", TEXT, "", Palette())
     for path in (tmp_path / "one").iterdir():
         assert path.read_bytes() == (tmp_path / "two" / path.name).read_bytes(), path.name

@@ -93,11 +93,9 @@ def brief(label: str, course: pd.Series, found: pd.DataFrame) -> tuple[str, ...]
     """Those of its sentences that say most to who is told no more, what weighs most first."""
     told = Told.of(course, found)
     _, off = error_and_delay(course)
-    when = [f"{label}: {in_short(told)}."] if told.main or told.spikes else []
-    late = list(late_sentence(told))
-    spent = [sum(span.duration_s for span in spans) for spans in (told.main, told.late)]
-    first, then = (late, when) if spent[1] > spent[0] else (when, late)
-    return (*lead(label, course), *off, *first, *_account(label, course, told.spans), *then)
+    when = [f"{label}: {in_short(told)}."] if told.spans or told.events else []
+    account = _account(label, course, told.spans)
+    return (*lead(label, course), *off, *when, *account, *late_sentence(told))
 
 
 def brief_aloud(label: str, course: pd.Series, found: pd.DataFrame) -> tuple[str, ...]:

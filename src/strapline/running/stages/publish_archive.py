@@ -14,7 +14,7 @@ from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHART
 from strapline.telling.kept import kept_in
 from strapline.telling.publish import archive_tables, sources, tables
 from strapline.telling.publish.archive_text import archive_text, device_text, pair_text
-from strapline.telling.publish.folder import in_frames, publish
+from strapline.telling.publish.folder import in_frames, write_folder
 from strapline.telling.report.head_to_head import pairs
 from strapline.telling.wearers import as_called
 
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
         Equivalence,
         Palette,
         Presentation,
+        Publish,
         Tolerance,
     )
 
@@ -38,6 +39,7 @@ def run(
     edition: str,
     tolerance: Tolerance,
     presentation: Presentation,
+    publish: Publish,
     palette: Palette,
     criteria: Criteria,
     equivalence: Equivalence,
@@ -53,9 +55,9 @@ def run(
     order: Sequence[str] = json.loads(bench)
     credit, whole = presentation.credit, sources.of_sessions("", archive.sessions, edition)
     rows = archive_tables.standing_rows(archive, tolerance)
-    publish(
+    write_folder(
         Path(archive_folder),
-        in_frames(ARCHIVE_CHARTS, archive, order),
+        in_frames(ARCHIVE_CHARTS, archive, order, publish),
         rows,
         archive_tables.standing_markdown(rows),
         archive_text(archive, policy, presentation.title, whole),
@@ -68,9 +70,9 @@ def run(
         own = DeviceTables(device, archive)
         held = archive.sessions[archive.sessions["session"].isin(own.worn["session"])]
         rows = tables.device_rows(archive.findings, device)
-        publish(
+        write_folder(
             Path(device_folders, device),
-            in_frames(DEVICE_CHARTS, own, order),
+            in_frames(DEVICE_CHARTS, own, order, publish),
             rows,
             tables.device_markdown(rows),
             device_text(own, policy, sources.of_sessions(own.label, held, edition)),
@@ -82,7 +84,7 @@ def run(
         worn = archive.worn.groupby("session")["device"].agg(set)
         both = worn.index[[set(pair["devices"]) <= devices for devices in worn]]
         held = archive.sessions[archive.sessions["session"].isin(both)]
-        publish(
+        write_folder(
             Path(pair_folders, pair["name"]),
             {},
             rows,

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.telling.charts.chart import needs_of
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.publish import sources
-from strapline.telling.publish.folder import in_frames, publish
+from strapline.telling.publish.folder import in_frames, write_folder
 from strapline.telling.publish.session_text import session_text
 from strapline.telling.publish.tables import session_markdown, session_rows
 from strapline.telling.session_tables import SessionTables
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Palette, Presentation, Tolerance
+    from strapline.ground.settings import Palette, Presentation, Publish, Tolerance
 
 IN_TEXT = ("aligned", "metrics", "episodes", "courses", "sentences")
 
@@ -27,6 +28,7 @@ def run(
     edition: str,
     tolerance: Tolerance,
     presentation: Presentation,
+    publish: Publish,
     palette: Palette,
     **tables: str,
 ) -> None:
@@ -35,9 +37,10 @@ def run(
     session = SessionTables.read(tables, tolerance, {*needs_of(*SESSION_CHARTS), *IN_TEXT})
     rows = session_rows(session.intake, session.metrics, tolerance)
     started_at = session.aligned["time"].min() if len(session.aligned) else None
-    publish(
+    order: Sequence[str] = json.loads(bench)
+    write_folder(
         Path(folder),
-        in_frames(SESSION_CHARTS, session, json.loads(bench)),
+        in_frames(SESSION_CHARTS, session, order, publish),
         rows,
         session_markdown(rows),
         session_text(session, sources.of_session(session.intake, started_at, edition)),

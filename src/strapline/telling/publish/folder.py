@@ -7,7 +7,7 @@ from pathlib import Path
 import pandas as pd
 
 from strapline.ground.files import write_text
-from strapline.ground.settings import Palette
+from strapline.ground.settings import Palette, Publish
 from strapline.telling.charts import theme
 from strapline.telling.charts.chart import Chart, Tables, drawn_of
 from strapline.telling.charts.palette import coloured
@@ -20,17 +20,16 @@ FRAMES = (theme.WIDE, theme.UPRIGHT)
 
 
 def in_frames(
-    charts: Sequence[Chart[Tables]],
-    tables: Tables,
-    bench: Sequence[str],
+    charts: Sequence[Chart[Tables]], tables: Tables, bench: Sequence[str], asked: Publish
 ) -> dict[theme.Frame, dict[str, Specification]]:
-    """Those of the charts that are published, drawn for each frame."""
-    own = [chart for chart in charts if chart.published]
+    """Those of the charts that are published and `asked` for, drawn for each frame."""
+    wanted = asked.pictures or [chart.name for chart in charts]
+    own = [chart for chart in charts if chart.published and chart.name in wanted]
     looks = [theme.Look(tuple(bench), frame) for frame in FRAMES]
     return {look.frame: drawn_of(own, tables, look) for look in looks}
 
 
-def publish(
+def write_folder(
     folder: Path,
     charts: Mapping[theme.Frame, Mapping[str, Specification]],
     rows: pd.DataFrame,
