@@ -43,6 +43,7 @@ ALSO = {
     "utc": "in headings, and a scale of a chart",
     "first": "an ordinal",
     "second": "an ordinal",
+    "stated": "what an app shows",
     "chest": "in names of files",
     "other": "a sport, and the other of two",
     "test": "what people call their files",

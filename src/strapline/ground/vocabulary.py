@@ -103,6 +103,22 @@ class Fault(StrEnum):
     READS_HIGH = "reads_high"
 
 
+class StatedFigure(StrEnum):
+    """What an app shows of a session, in a number."""
+
+    AVERAGE = "stated_average"
+    MAXIMUM = "stated_maximum"
+    MINIMUM = "stated_minimum"
+    DURATION = "stated_duration"
+
+
+class HeldAgainst(StrEnum):
+    """What a stated figure is held against: the device's own export, or, without one, the strap."""
+
+    EXPORT = "own_export"
+    STRAP = "the_strap"
+
+
 class Flag(StrEnum):
     """Whether a sample or an RR interval is used, or why not."""
 

@@ -10,7 +10,7 @@ import pytest
 
 from strapline.ground.records.card import load_card
 from strapline.ground.records.intake import SessionIntake, read_intake
-from strapline.ground.records.picture import over_sessions
+from strapline.ground.records.marks import over_sessions
 from strapline.ground.records.raw_tables import raw_name
 from strapline.ground.settings import Activities, Clock, HeadingWords, Plausibility, RrIntervals
 from strapline.ground.tables.recordings import BEATS, SAMPLES

@@ -19,6 +19,7 @@ from strapline.ground.documents import Heading, Word, between, load
 from strapline.ground.records.elapsed import Elapsed
 from strapline.ground.records.picture import Picture
 from strapline.ground.records.register import DeviceId, Label
+from strapline.ground.records.stated import Stated
 from strapline.ground.vocabulary import DateOrder, Placement, Role, Sex
 from strapline.ground.zones import Zone
 
@@ -133,6 +134,9 @@ class Recording(Model):
     ] = None
     picture: Annotated[
         Picture | None, Field(description="what the edges of the plot in a screenshot stand for")
+    ] = None
+    stated: Annotated[
+        Stated | None, Field(description="what the device's app shows, beside a file or without")
     ] = None
     clock: ClockNote = ClockNote()
     leave_out: Annotated[Text | None, Field(description="why the recording is not to be used")] = (

@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict
 from strapline.ground.files import read_model
 from strapline.ground.records.card import Body, ClockNote, Exclusion, Segment
 from strapline.ground.records.picture import Picture, Resolution
+from strapline.ground.records.stated import StatedIntake
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import FileClock, NoticeKind, Role, TimeSource
 
@@ -73,7 +74,8 @@ class RecordingIntake(Model):
 
 
 class SessionIntake(Model):
-    """`card_sha256` is None where there is no card."""
+    """`stated` is what apps show of it, beside an export or without; `card_sha256` is None where
+    there is no card."""
 
     session: str
     title: str
@@ -81,6 +83,7 @@ class SessionIntake(Model):
     wearer: str
     body: Body = Body()
     recordings: tuple[RecordingIntake, ...]
+    stated: tuple[StatedIntake, ...] = ()
     exclude: tuple[Exclusion, ...]
     segments: tuple[Segment, ...]
     conditions: dict[str, str | int | float | bool]
@@ -100,6 +103,17 @@ class SessionIntake(Model):
     def tested(self) -> tuple[RecordingIntake, ...]:
         """The usable recordings of devices under test."""
         return tuple(r for r in self.recordings if r.role == Role.TEST and r.set_aside is None)
+
+    @property
+    def stated_alone(self) -> tuple[StatedIntake, ...]:
+        """What apps show of devices that have no usable export."""
+        return tuple(entry for entry in self.stated if not entry.has_export)
+
+    @property
+    def used(self) -> tuple[RecordingIntake | StatedIntake, ...]:
+        """The usable recordings, the reference among them, and what stands in for others."""
+        usable = (entry for entry in self.recordings if entry.set_aside is None)
+        return (*usable, *self.stated_alone)
 
     def without_file_names(self) -> "SessionIntake":
         """For what leaves the session: a file's name may hold a person's."""

@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from strapline.ground.documents import between
 from strapline.ground.records.elapsed import Elapsed
-
-# Follows the label of a device wherever a figure of such a recording appears.
-READ_FROM_PICTURE = " (read from a picture)"
-# And the label of one of which some recordings are, and some are files.
-PARTLY_READ = " (partly read from a picture)"
 
 _Pixel = Annotated[float, between(0, 100_000)]
 _Rate = Annotated[float, between(0, 300)]
@@ -68,12 +62,3 @@ class Resolution(BaseModel):
     def shortest_fault_s(self) -> float:
         """What is shorter is not looked for: a middle and two sides are three columns."""
         return 3 * self.column_s
-
-
-def over_sessions(labels: Sequence[str]) -> str:
-    """The label of a device over several sessions, the latest last, from its labels in each."""
-    plain = labels[-1].removesuffix(READ_FROM_PICTURE)
-    pictured = sum(label.endswith(READ_FROM_PICTURE) for label in labels)
-    if not pictured:
-        return plain
-    return f"{plain}{READ_FROM_PICTURE if pictured == len(labels) else PARTLY_READ}"

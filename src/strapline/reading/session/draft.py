@@ -6,6 +6,7 @@ from typing import Any
 from strapline.ground.documents import as_yaml
 from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
+from strapline.ground.records.stated import StatedIntake
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
 from strapline.reading.session.stem import stem
 
@@ -19,10 +20,13 @@ def draft_content(intake: SessionIntake) -> dict[str, Any]:
     for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
         if value != UNSTATED:
             content[key] = value
+    stated = {entry.recording: entry for entry in intake.stated}
     content["recordings"] = [
-        _recording(r) for r in intake.recordings if r.set_aside is None or r.leave_out
-    ]
-    stated = Card(
+        _recording(r) | _as_stated(stated.pop(r.recording, None))
+        for r in intake.recordings
+        if r.set_aside is None or r.leave_out
+    ] + [_without_file(entry) for entry in stated.values()]
+    further = Card(
         body=intake.body,
         exclude=intake.exclude,
         segments=intake.segments,
@@ -30,7 +34,7 @@ def draft_content(intake: SessionIntake) -> dict[str, Any]:
         notes=intake.notes,
         correction=intake.correction,
     )
-    return content | stated.model_dump(mode="json", by_alias=True, exclude_defaults=True)
+    return content | further.model_dump(mode="json", by_alias=True, exclude_defaults=True)
 
 
 def draft_card(intake: SessionIntake) -> str:
@@ -83,3 +87,20 @@ def _recording(recording: RecordingIntake) -> dict[str, Any]:
         known["leave_out"] = recording.leave_out
     clock = recording.clock_note.model_dump(mode="json", exclude_defaults=True)
     return known | ({"clock": clock} if clock else {})
+
+
+def _as_stated(entry: StatedIntake | None) -> dict[str, Any]:
+    if entry is None:
+        return {}
+    return {"stated": entry.figures.model_dump(mode="json", exclude_none=True)}
+
+
+def _without_file(entry: StatedIntake) -> dict[str, Any]:
+    known: dict[str, Any] = {"device": entry.device}
+    if entry.placement != Placement.OTHER:
+        known["placement"] = entry.placement
+    if entry.firmware:
+        known["firmware"] = entry.firmware
+    known |= _as_stated(entry)
+    began = entry.starts_at
+    return known | ({"clock": {"starts_at": began.isoformat()}} if began else {})

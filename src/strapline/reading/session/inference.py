@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Body, Card, ClockNote
 from strapline.ground.records.intake import Notice, RecordingIntake, SessionIntake
-from strapline.ground.records.picture import READ_FROM_PICTURE, Resolution
+from strapline.ground.records.marks import READ_FROM_PICTURE
+from strapline.ground.records.picture import Resolution
 from strapline.ground.records.wearers import Wearers, completed
 from strapline.ground.slugs import slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
@@ -28,6 +29,7 @@ from strapline.reading.session.notices import (
 )
 from strapline.reading.session.reference import reference_among, straps_told_again
 from strapline.reading.session.roles import LONGEST_NAME, candidates
+from strapline.reading.session.stated import only_stated, stated_of
 
 if TYPE_CHECKING:
     from strapline.ground.records.register import Register
@@ -65,7 +67,9 @@ def describe(
     usable = [candidate for candidate in found if candidate.set_aside is None]
     clock_notes, clock_notices = complete_notes(found, reference, default_zone)
     how = _how_to_say(session, "" if card.recordings else card_place)
-    set_aside = _reason_against(found, usable, reference, mistakes, how)
+    stated = stated_of(card, found, reference, register, default_zone)
+    evidence = len(usable) + sum(not entry.has_export for entry in stated)
+    set_aside = _reason_against(found, evidence, reference, mistakes, how)
     activity = card.activity or _activity(usable, activities)
     notices = [
         *set_aside_notices(found, set_aside),
@@ -78,7 +82,9 @@ def describe(
         *stream_notices(found),
         *sensor_notices(usable, reference),
         *unstated_notices(card, activity),
-        *missing_file_notices(exports, found, card),
+        *missing_file_notices(
+            exports, [*(c.entry for c in found), *only_stated(card, found)], card
+        ),
     ]
     return SessionIntake(
         session=session,
@@ -90,6 +96,7 @@ def describe(
             _recording(candidate, candidate is reference, clock_notes[candidate.recording])
             for candidate in found
         ),
+        stated=stated,
         exclude=card.exclude,
         segments=card.segments,
         conditions=dict(card.conditions),
@@ -155,12 +162,13 @@ def _firmware(candidate: Candidate) -> str | None:
 
 def _reason_against(
     found: Sequence[Candidate],
-    usable: Sequence[Candidate],
+    evidence: int,
     reference: Candidate | None,
     mistakes: Sequence[str],
     how_to_say: str,
 ) -> str | None:
-    """Why the whole session is no evidence, or None."""
+    """Why the whole session is no evidence, or None; `evidence`: how many recordings and statements
+    of apps can be used, the reference among them."""
     if mistakes:
         return " ".join(mistakes)
     if not found:
@@ -175,7 +183,7 @@ def _reason_against(
             "None of the recordings can be told to be the reference; "
             f"give one the role 'reference' in {FILE_NAME}{how_to_say}."
         )
-    if len(usable) < 2:
+    if evidence < 2:
         reasons = [f"{c.recording}: {c.set_aside}" for c in found if c.set_aside]
         return " ".join(["No device is left to compare with the reference.", *reasons])
     return None

@@ -14,6 +14,7 @@ from strapline.reading.formats.identity import rule_of
 from strapline.reading.session.clocks import marker_s
 
 if TYPE_CHECKING:
+    from strapline.ground.records.card import Recording
     from strapline.reading.session.parsed import Candidate, ParsedExport
 
 
@@ -122,11 +123,10 @@ def unstated_notices(card: Card, activity: str) -> list[Notice]:
 
 
 def missing_file_notices(
-    exports: Sequence[ParsedExport], found: Iterable[Candidate], card: Card
+    exports: Sequence[ParsedExport], used: Sequence[Recording | None], card: Card
 ) -> list[Notice]:
-    """Entries of the card that no file in the folder is for."""
+    """Entries of the card, but for those `used`, that no file in the folder is for."""
     present = {export.file for export in exports}
-    used = [candidate.entry for candidate in found]
     texts = []
     for entry in (entry for entry in card.recordings if entry.leave_out is None):
         if entry.file is None and entry not in used:
