@@ -15,17 +15,19 @@ import sys
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
-import pandas as pd
+from scipy.special import ndtri
 
-from benchmarks.made_archives import Bench, Drawn
+from benchmarks.made_archives import MARGINS, Bench, Drawn
+from benchmarks.made_pairs import DrawnTogether, DrawnUpdates, Together, Updated
 from benchmarks.made_sessions import SENSORS, Sensor
-from strapline.ground.settings import Claims, Criteria, Equivalence, Intervals, Tolerance
-from strapline.ground.vocabulary import Verdict
-from strapline.method.agreement.findings import findings
+from strapline.ground.settings import Intervals, Tolerance
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Verdict
 from strapline.method.agreement.resampling import generator
-from strapline.method.claims.evidence import Evidence, Policy
+from strapline.method.claims.claim import Claim
+from strapline.method.claims.evidence import Evidence
 from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.intervals import Sampled
@@ -33,8 +35,6 @@ from strapline.method.metrics.intervals import Sampled
 COVERS, FALSE = "interval holds the truth", "claim is false"
 FAMILY = 4
 DRAWS = {COVERS: 500, FALSE: 2000}
-CRITERIA, MARGINS = Criteria(), Equivalence()
-POLICY = Policy(Claims(), CRITERIA, MARGINS, Tolerance())
 
 
 @dataclass(frozen=True)
@@ -60,13 +60,16 @@ class Result:
         return self.found >= share - slack
 
 
-Judge = Callable[[Bench, Drawn, pd.DataFrame], np.ndarray]
+AnyBench = Bench | Together | Updated
+# Of a bench, what was drawn, and what the archive says of it: an answer a draw.
+Judge = Callable[[Any, Any, Evidence], np.ndarray]
 
 
 def covers(statistic: str, truth: Callable[[Bench, Drawn], np.ndarray | float]) -> Judge:
     """1 where the interval of the statistic holds it, 0 where not, NaN where there is none."""
 
-    def judged(bench: Bench, drawn: Drawn, found: pd.DataFrame) -> np.ndarray:
+    def judged(bench: Bench, drawn: Drawn, told: Evidence) -> np.ndarray:
+        found = told.findings
         rows = found[(found["activity"] == "a0") & (found["statistic"] == statistic)]
         low, high = rows["low"].to_numpy(float), rows["high"].to_numpy(float)
         true = truth(bench, drawn)
@@ -78,30 +81,72 @@ def covers(statistic: str, truth: Callable[[Bench, Drawn], np.ndarray | float]) 
 def claimed(statistic: str, of_people: bool, all_activities: bool = False) -> Judge:
     """1 where a claim is made that the scenario makes false, else 0."""
 
-    def judged(bench: Bench, drawn: Drawn, found: pd.DataFrame) -> np.ndarray:
-        evidence = Evidence(found, pd.DataFrame(), pd.DataFrame(), POLICY)
+    def judged(bench: Bench, drawn: Drawn, told: Evidence) -> np.ndarray:
         made: dict[str, bool] = {}
-        for one, claims in evidence.named_claims({}):
+        for one, claims in told.named_claims({}):
             if (one.activity == "a0") == all_activities:
                 continue
             for name, claim in claims:
                 if name == statistic:
-                    people = not claim.sentence.startswith(("On th", "In these"))
-                    made[one.device] = claim.verdict == Verdict.SHOWN and people == of_people
+                    made[one.device] = is_shown(claim, of_people)
         return np.array([made[device] for device in sorted(made)], float)
 
     return judged
 
 
-def any_sign(bench: Bench, drawn: Drawn, found: pd.DataFrame) -> np.ndarray:
+def is_shown(claim: Claim, of_people: bool) -> bool:
+    """Whether it is, of people or else of the wearers there were alone."""
+    about_people = not claim.sentence.startswith(("On th", "In these"))
+    return claim.verdict == Verdict.SHOWN and about_people == of_people
+
+
+def any_sign(bench: Bench, drawn: Drawn, told: Evidence) -> np.ndarray:
     """1 where FAMILY devices together have a sign claimed at any activity or over all, else 0."""
-    evidence = Evidence(found, pd.DataFrame(), pd.DataFrame(), POLICY)
     made: dict[str, bool] = {}
-    for one, claims in evidence.named_claims({}):
+    for one, claims in told.named_claims({}):
         shown = any(name == "bias" and claim.verdict == Verdict.SHOWN for name, claim in claims)
         made[one.device] = made.get(one.device, False) or shown
     by_device = np.array([made[device] for device in sorted(made)], float)
     return by_device.reshape(-1, FAMILY).max(axis=1)
+
+
+def any_pair(bench: Together, drawn: DrawnTogether, told: Evidence) -> np.ndarray:
+    """1 where of devices that are alike any two are said to differ, else 0."""
+    made = np.zeros(len(drawn.error))
+    for row in told.duel_rows({}):
+        if row["activity"] == ALL_ACTIVITIES and row["claim"].verdict == Verdict.SHOWN:
+            made[_draw(row["device_a"])] = 1
+    return made
+
+
+def closer_of_people(bench: Together, drawn: DrawnTogether, told: Evidence) -> np.ndarray:
+    """1 where one of two devices that are alike over people is said to be closer on people."""
+    return np.array([is_shown(row["claim"], True) for row in _duels(told)], float)
+
+
+def closer_on_these(bench: Together, drawn: DrawnTogether, told: Evidence) -> np.ndarray:
+    """1 where that device is said to be closer of two that on these wearers is not, else 0."""
+    said = [
+        (row["claim"].verdict == Verdict.SHOWN, row["duel"].difference.value < 0)
+        for row in _duels(told)
+    ]
+    shown, first = np.array(said).T
+    return (shown & (first != (drawn.first_closer > 0.5))).astype(float)
+
+
+def _duels(told: Evidence) -> list[dict[str, Any]]:
+    """Of each draw of two devices, in order."""
+    rows = [row for row in told.duel_rows({}) if row["activity"] == ALL_ACTIVITIES]
+    return sorted(rows, key=lambda row: _draw(row["device_a"]))
+
+
+def _draw(device: str) -> int:
+    return int(device[1:].partition("-")[0])
+
+
+def changed(bench: Updated, drawn: DrawnUpdates, told: Evidence) -> np.ndarray:
+    """1 where the error is said to have changed with the firmware, else 0."""
+    return np.array([claim.verdict == Verdict.SHOWN for claim in told.firmware_claims({})], float)
 
 
 MEAN = covers("bias", lambda bench, _: bench.mean)
@@ -120,7 +165,7 @@ class Scenario:
     name: str
     question: str
     wanted: float
-    bench: Bench
+    bench: AnyBench
     judge: Judge
     together: int = 1
 
@@ -170,16 +215,28 @@ def scenarios() -> Iterator[Scenario]:
         lone,
         claimed("equivalence", of_people=False, all_activities=True),
     )
+    name = f"any of {FAMILY} devices closer, all alike, 12 sessions"
+    yield Scenario(name, FALSE, 0.06, Together(12, devices=FAMILY), any_pair)
+    name = "closer of people, alike over people who differ by 2 bpm, 6 wearers"
+    yield Scenario(name, FALSE, 0.06, Together(24, 6, of_wearers=2.0), closer_of_people)
+    name = "closer on these wearers, who differ by 2 bpm, 3 wearers"
+    yield Scenario(name, FALSE, 0.06, Together(15, 3, of_wearers=2.0), closer_on_these)
+    # Just so much closer where it does not fail that it is closer in half of all sessions.
+    better = float(np.sqrt(2) * ndtri(0.5 / 0.85))
+    name = "closer, of which one fails in 15 % of sessions, 12 sessions"
+    yield Scenario(name, FALSE, 0.06, Together(12, failing=0.15, better=better), any_pair)
+    name = "firmware that changes nothing, people differ by 2 bpm, 3 wearers"
+    yield Scenario(name, FALSE, 0.06, Updated(16, 3, 2.0), changed)
 
 
 @lru_cache(maxsize=1)
-def found_of(bench: Bench, draws: int, together: int) -> tuple[Drawn, pd.DataFrame]:
+def told_of(bench: AnyBench, draws: int, together: int) -> tuple[Any, Evidence]:
     drawn = bench.drawn(draws * together, str(bench))
-    return drawn, findings(drawn.metrics(together), CRITERIA, MARGINS)
+    return drawn, drawn.evidence(together)
 
 
 def judged(scenario: Scenario, draws: int) -> Result:
-    answers = scenario.judge(scenario.bench, *found_of(scenario.bench, draws, scenario.together))
+    answers = scenario.judge(scenario.bench, *told_of(scenario.bench, draws, scenario.together))
     shown = ~np.isnan(answers)
     share = float(np.mean(answers[shown])) if shown.any() else math.nan
     return Result(

@@ -6,20 +6,26 @@ statistics goes over all draws.
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 from scipy.special import ndtr
 
+from strapline.ground.settings import Claims, Criteria, Equivalence, Tolerance
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope
+from strapline.method.agreement.findings import findings
 from strapline.method.agreement.resampling import generator
+from strapline.method.claims.evidence import Evidence, Policy
 
 FAULT_BPM = -25.0
 RATE_BPM = 130.0
 WITHIN_BPM = 13.0
 INDEPENDENT = 60
+CRITERIA, MARGINS = Criteria(), Equivalence()
+POLICY = Policy(Claims(), CRITERIA, MARGINS, Tolerance())
 
 
 @dataclass(frozen=True)
@@ -85,28 +91,56 @@ class Drawn:
     done: np.ndarray
     of_these: np.ndarray
 
-    def metrics(self, together: int = 1) -> pd.DataFrame:
-        """METRICS of all draws, each a device of its own. What is judged as one family is of one
-        view, so as many devices as go `together` have a view of their own."""
-        draws, sessions = self.figures["bias"].shape
-        place = np.tile(np.arange(sessions), draws)
-        device = np.repeat([f"d{draw:05}" for draw in range(draws)], sessions)
-        same = {
-            "session": [f"s{one:03}" for one in place],
-            "wearer": [f"w{self.wearer[one]}" for one in place],
-            "activity": [f"a{self.done[one]}" for one in place],
+    def evidence(self, together: int) -> Evidence:
+        """Each draw is a device of its own. What is judged as one family is of one view, so as many
+        devices as go `together` have a view of their own."""
+        draw, session = np.indices(self.figures["bias"].shape).reshape(2, -1)
+        metrics = metrics_of(
+            {name: values.ravel() for name, values in self.figures.items()},
+            device=[f"d{each:05}" for each in draw],
+            session=session,
+            wearer=self.wearer[session],
+            activity=self.done[session],
+            view=draw // together,
+        )
+        return evidence_of(findings=findings(metrics, CRITERIA, MARGINS))
+
+
+def metrics_of(
+    figures: Mapping[str, np.ndarray],
+    *,
+    device: Sequence[str],
+    session: np.ndarray,
+    wearer: np.ndarray,
+    view: np.ndarray,
+    activity: np.ndarray | int = 0,
+    scope: Sequence[str] | str = Scope.WHOLE,
+) -> pd.DataFrame:
+    """METRICS of half an hour each, and of as many stretches as let a session count; a figure of
+    shape (rows,), and so are all others, numbers for names."""
+    rows = pd.DataFrame(
+        {
+            "session": [f"s{place:03}" for place in session],
+            "wearer": [f"w{place}" for place in wearer],
+            "activity": [f"a{place}" for place in np.broadcast_to(activity, session.shape)],
             "device": device,
             "recording": device,
-            "scope": [str(Scope.WHOLE)] * place.size,
-            "alignment": np.repeat([f"view {draw // together}" for draw in range(draws)], sessions),
-            "unit": ["bpm"] * place.size,
-            "n": np.full(place.size, 1800),
+            "scope": scope,
+            "alignment": [f"view {place}" for place in view],
+            "unit": "bpm",
+            "n": 1800,
+            "ci_low": np.nan,
+            "ci_high": np.nan,
         }
-        columns = {name: list(values) * len(self.figures) for name, values in same.items()}
-        columns["metric"] = np.repeat(list(self.figures), place.size)
-        columns["value"] = np.concatenate([each.ravel() for each in self.figures.values()])
-        columns |= dict.fromkeys(("ci_low", "ci_high"), np.full(len(columns["value"]), np.nan))
-        return METRICS.frame(columns)
+    )
+    counted = rows.assign(metric="effective_n", value=float(INDEPENDENT), scope=Scope.WHOLE)
+    named = [rows.assign(metric=name, value=values) for name, values in figures.items()]
+    return METRICS.frame(pd.concat([*named, counted], ignore_index=True).to_dict("series"))
+
+
+def evidence_of(**tables: pd.DataFrame) -> Evidence:
+    names = ("findings", "comparisons", "firmware")
+    return Evidence(*(tables.get(name, pd.DataFrame()) for name in names), POLICY)
 
 
 def _share_within(level: np.ndarray, sd: np.ndarray) -> np.ndarray:

@@ -8,11 +8,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
+from statsmodels.stats.weightstats import DescrStatsW
 
-from strapline.ground.settings import Criteria, Equivalence
+from strapline.ground.settings import Criteria, Equivalence, Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
 from strapline.method.agreement.findings import findings
 from strapline.method.agreement.medians import median_interval
+from strapline.method.metrics import registry
+from strapline.method.metrics.compared import Compared
+from strapline.method.metrics.measured import value_of
 
 CRITERIA, MARGINS = Criteria(), Equivalence()
 
@@ -102,6 +106,50 @@ def test_limits_are_of_a_further_second_of_a_further_session(published):
         limit = summary["mean"].mean() + side * 1.96 * sd
         assert rows.loc[name, "value"] == pytest.approx(limit)
         assert rows.loc[name, "low"] < limit < rows.loc[name, "high"]
+
+
+def test_limits_at_a_heart_rate_are_those_of_what_was_made():
+    """Differences with mean 0.05 of the heart rate less 6, and an SD of a thirtieth of it; sessions
+    differ by an SD of 1."""
+    random, sessions = np.random.default_rng(5), []
+    for _ in range(40):
+        mean = random.uniform(60, 150, 4000)
+        own = random.normal(0, 1)
+        difference = random.normal(0.05 * mean - 6 + own, mean / 30)
+        compared = Compared(mean - difference / 2, mean + difference / 2, Tolerance())
+        sessions.append({m.key: value_of(m, compared) for m in registry.given("whole session")})
+    rows = found(archive(*(session() | own for own in sessions)))
+    for rate in (80, 120):
+        sd = np.hypot(1, rate / 30)
+        for side, sign in (("lower", -1), ("upper", 1)):
+            row = rows.loc[f"limit_{side}_at_{rate}"]
+            true = 0.05 * rate - 6 + sign * 1.96 * sd
+            assert row["value"] == pytest.approx(true, abs=0.8)
+            assert row["low"] < true < row["high"]
+    # No session's heart rates reach it.
+    assert "limit_lower_at_160" not in rows.index
+    assert rows.loc["slope", "value"] == pytest.approx(0.05, abs=0.005)
+
+
+def test_limits_at_a_heart_rate_ask_for_five_sessions_that_reach_it():
+    reaching = [session(b, bias_at_120=b, sd_at_120=3.0) for b in (1.0, 2.0, 3.0, 4.0, 5.0)]
+    beyond = session(9.0, bias_at_120=np.nan, sd_at_120=np.nan)
+    rows = found(archive(*reaching, beyond))
+    assert rows.loc["limit_lower", "sessions"] == 6
+    assert rows.loc["limit_lower_at_120", "sessions"] == 5
+    assert "limit_lower_at_120" not in found(archive(*reaching[1:], beyond)).index
+
+
+def test_slopes_are_pooled_as_biases_are():
+    values = np.array([0.1, 0.02, 0.05, -0.01])
+    rows = found(archive(*(session(proportional_slope=value) for value in values)))
+    theirs = DescrStatsW(values)
+    row = rows.loc["slope"]
+    assert [row["value"], row["low"], row["high"]] == pytest.approx(
+        [theirs.mean, *theirs.tconfint_mean()]
+    )
+    # A single activity counts for itself and for all, and both are judged.
+    assert rows.loc["slope_p", "value"] == pytest.approx(min(2 * theirs.ttest_mean()[1], 1))
 
 
 def test_limits_ask_for_five_sessions():

@@ -17,6 +17,7 @@ from strapline.method.claims.device_claims import (
     equivalence_claim,
     firmware_claim,
     limits_claim,
+    slope_claim,
     wearers_claim,
 )
 from strapline.method.claims.duels import Duel, duel_claim
@@ -104,6 +105,7 @@ def test_numbers_of_a_bias_are_the_tables(value, half):
             ),
             firmware_claim("Watch", ("1", "2"), ground, Value(-2, -3, -1), CLAIMS),
             wearers_claim("Watch", ground, Value(-2, -3, -1), 0.01, NEXT, CLAIMS),
+            slope_claim("Watch", ground, Value(-0.2, -0.3, -0.1), 0.01, CLAIMS),
         )
     ],
 )
@@ -140,6 +142,32 @@ def test_a_failure_that_no_session_showed_is_told_beside_the_interval():
             limits_claim("Watch", MUCH, *limits, failing, CLAIMS),
         ):
             assert f"{words} % of sessions may fail." in claim.sentence
+
+
+def test_limits_are_told_at_the_heart_rates_that_sessions_reach():
+    limits = Value(-9.5, -12.5, -7.5), Value(8.5, 6.5, 11.5)
+    at = {80: (Value(-4, -6, -2), Value(5, 3, 7)), 160: (Value(-20, -25, -15), Value(6, 4, 9))}
+    claim = limits_claim("Watch", MUCH, *limits, UNKNOWN, CLAIMS, at)
+    said = "By heart rate they are −4.0 to +5.0 bpm at 80 bpm and −20.0 to +6.0 bpm at 160 bpm."
+    assert said in claim.sentence
+
+
+@pytest.mark.parametrize(
+    ("slope", "p", "verdict", "words"),
+    [
+        (Value(-0.05, -0.08, -0.02), 0.01, "shown", "tends to read lower the higher the heart"),
+        (Value(0.05, 0.02, 0.08), 0.01, "shown", "tends to read higher the higher the heart"),
+        (Value(-0.05, -0.08, -0.02), 0.05, "not shown", "is not shown: its difference changed by"),
+        (Value(-0.05, -0.08, -0.004), 0.01, "not shown", "−0.5 bpm for every 10 bpm of heart"),
+        (Value(-0.05), 0.01, "too little to say", "too little to say more"),
+    ],
+)
+def test_a_slope_is_told_over_ten_beats(slope, p, verdict, words):
+    claim = slope_claim("Watch", MUCH, slope, p, CLAIMS)
+    assert claim.verdict == verdict and words in claim.sentence
+    assert "0.5 bpm for every 10 bpm of heart rate" in claim.sentence
+    # Nothing is said of other people.
+    assert verdict != "shown" or claim.sentence.startswith("On these 3 wearers, ")
 
 
 def test_what_people_do_not_show_is_told_of_these_wearers():

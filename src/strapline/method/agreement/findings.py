@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,17 +18,12 @@ import pandas as pd
 
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.vocabulary import UNSTATED
-from strapline.method.agreement.equivalence import equivalence_of_mean, p_of_no_mean
+from strapline.method.agreement.biases import Finding, biases, slopes
 from strapline.method.agreement.head_to_head import holm
 from strapline.method.agreement.heterogeneity import heterogeneity
-from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
+from strapline.method.agreement.interval import UNKNOWN, Interval
 from strapline.method.agreement.limit_intervals import FEWEST_SESSIONS, known_limits
-from strapline.method.agreement.means import (
-    FEWEST_WEARERS,
-    OverPeople,
-    on_these_wearers,
-    over_people,
-)
+from strapline.method.agreement.means import FEWEST_WEARERS
 from strapline.method.agreement.medians import median_interval
 from strapline.method.agreement.proportions import at_most, share_of_dependent_cases, wilson
 from strapline.method.agreement.repeated_measures import SubjectSummaries
@@ -39,27 +33,27 @@ from strapline.method.agreement.session_table import (
     session_table,
     stated_wearers,
 )
-from strapline.method.agreement.strata import OverStrata, mean_over_strata
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, Equivalence
 
-FIGURES = ("bias", "sd_of_differences", "effective_n", "mape", "within_either", "concordance")
-# p values of a bias of 0, adjusted over all devices and activities.
-SIGNS = ("bias_p", "bias_over_wearers_p")
+# Heart rates at which limits are told, where a session's reach them.
+RATES_BPM = (80, 120, 160)
+AT_RATES = tuple(f"{name}_at_{rate}" for rate in RATES_BPM for name in ("bias", "sd"))
+FIGURES = (
+    "bias",
+    "sd_of_differences",
+    "effective_n",
+    "proportional_slope",
+    "mape",
+    "within_either",
+    "concordance",
+    *AT_RATES,
+)
+# p values of a bias, or a slope, of 0, each adjusted over all devices and activities.
+SIGNS = ("bias_p", "bias_over_wearers_p", "slope_p")
 # The variance of what rounding to whole beats adds.
 ROUNDING = 1 / 12
-
-
-@dataclass(frozen=True)
-class Finding:
-    """A statistic over `sessions` sessions, with its interval."""
-
-    statistic: str
-    value: float
-    interval: Interval
-    unit: str
-    sessions: int
 
 
 def findings(metrics: pd.DataFrame, criteria: Criteria, margins: Equivalence) -> pd.DataFrame:
@@ -74,7 +68,7 @@ def findings(metrics: pd.DataFrame, criteria: Criteria, margins: Equivalence) ->
             "wearers": stated_wearers(own),
             "minutes": float(own["minutes"].sum()),
         }
-        found = [*_bias(own, margins), *_mape(own), *_met(own, criteria)]
+        found = [*biases(own, margins), *slopes(own), *_mape(own), *_met(own, criteria)]
         if own["done"].nunique() == 1:
             found += [*_between(own), *_limits(own)]
         rows += [names | _row(finding) for finding in found]
@@ -104,77 +98,6 @@ def _row(finding: Finding) -> dict[str, Any]:
     }
 
 
-def _bias(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
-    """Whether it is apart from 0, and within the margins: on these wearers and over people."""
-    known = own.dropna(subset=["bias"])
-    if known.empty:
-        return
-    over = _on_these_wearers(known)
-    yield Finding("bias", over.mean, over.interval, "bpm", over.sessions)
-    yield _sign("bias_p", over.sessions, over)
-    yield from _equivalent("equivalence", over.sessions, over, margins)
-    further = UNKNOWN
-    if known["done"].nunique() > 1:
-        yield Finding("bias_furthest", over.furthest, UNKNOWN, "bpm", over.sessions)
-    else:
-        further = _further_session(known["bias"].to_numpy(float))
-        yield Finding("bias_next_session", over.mean, further, "bpm", over.sessions)
-    people = _over_people(known)
-    if people is None:
-        return
-    value, sessions = people.mean, people.sessions
-    yield Finding("bias_over_wearers", value, people.interval, "bpm", sessions)
-    yield _sign("bias_over_wearers_p", sessions, people)
-    # A further wearer cannot be better known than a further session of these.
-    if _length(people.further) > _length(further):
-        yield Finding("bias_next_wearer", value, people.further, "bpm", sessions)
-    yield from _equivalent("equivalence_over_wearers", sessions, people, margins)
-
-
-def _on_these_wearers(known: pd.DataFrame) -> OverStrata:
-    strata = [
-        on_these_wearers(part["bias"].to_numpy(float), part["wearer"].to_numpy(str))
-        for _, part in known.groupby("done", sort=True)
-    ]
-    return mean_over_strata([one for one in strata if one.sessions > 1] or strata)
-
-
-def _over_people(known: pd.DataFrame) -> OverPeople | None:
-    sessions = known.groupby("done")["bias"].transform("size")
-    own = known[(sessions > 1) & (known["wearer"] != UNSTATED)]
-    words = own["wearer"].to_numpy(str), own["done"].to_numpy(str)
-    return over_people(own["bias"].to_numpy(float), *words)
-
-
-def _further_session(biases: np.ndarray) -> Interval:
-    """Where its bias is expected: the mean ± t root(variance of sessions · (1 + 1 / sessions))."""
-    n = biases.size
-    if n < 2:
-        return UNKNOWN
-    spread = float(np.std(biases, ddof=1)) * math.sqrt(1 + 1 / n)
-    return around(float(np.mean(biases)), t_quantile(n - 1) * spread)
-
-
-def _length(interval: Interval) -> float:
-    """0 where there is none."""
-    return 0.0 if math.isnan(interval.low) else interval.high - interval.low
-
-
-def _sign(statistic: str, sessions: int, over: OverStrata | OverPeople) -> Finding:
-    return Finding(
-        statistic, p_of_no_mean(over.mean, over.error, over.freedom), UNKNOWN, "1", sessions
-    )
-
-
-def _equivalent(
-    statistic: str, sessions: int, over: OverStrata | OverPeople, margins: Equivalence
-) -> Iterator[Finding]:
-    margin = margins.margin_bpm
-    test = equivalence_of_mean(over.mean, over.error, over.freedom, -margin, margin, margins.alpha)
-    yield Finding(statistic, test.mean, test.interval, "bpm", sessions)
-    yield Finding(f"{statistic}_p", test.p, UNKNOWN, "1", sessions)
-
-
 def _between(own: pd.DataFrame) -> Iterator[Finding]:
     """How much sessions' true biases differ, by how well each session knows its own: variance =
     SD² / effective n, not below what readings in whole beats allow."""
@@ -189,18 +112,23 @@ def _between(own: pd.DataFrame) -> Iterator[Finding]:
 
 
 def _limits(own: pd.DataFrame) -> Iterator[Finding]:
-    """Of a further second of a further session like these, sessions counting alike."""
-    known = own.dropna(subset=["bias", "sd_of_differences"])
-    if len(known) < FEWEST_SESSIONS:
-        return
-    summaries = SubjectSummaries(
-        count=known["seconds"].to_numpy(float),
-        mean=known["bias"].to_numpy(float),
-        variance=known["sd_of_differences"].to_numpy(float) ** 2,
-    )
-    found = known_limits(summaries)
-    yield Finding("limit_lower", found.limits.lower, found.lower, "bpm", len(known))
-    yield Finding("limit_upper", found.limits.upper, found.upper, "bpm", len(known))
+    """Of a further second of a further session: at any heart rate, and at some."""
+    for at, bias, sd in (
+        ("", "bias", "sd_of_differences"),
+        *((f"_at_{rate}", f"bias_at_{rate}", f"sd_at_{rate}") for rate in RATES_BPM),
+    ):
+        known = own.dropna(subset=[bias, sd])
+        if len(known) < FEWEST_SESSIONS:
+            continue
+        summaries = SubjectSummaries(
+            count=known["seconds"].to_numpy(float),
+            mean=known[bias].to_numpy(float),
+            variance=known[sd].to_numpy(float) ** 2,
+        )
+        found = known_limits(summaries)
+        for side in ("lower", "upper"):
+            limit = getattr(found.limits, side)
+            yield Finding(f"limit_{side}{at}", limit, getattr(found, side), "bpm", len(known))
 
 
 def _mape(own: pd.DataFrame) -> Iterator[Finding]:

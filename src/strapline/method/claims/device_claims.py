@@ -1,11 +1,12 @@
 """What may be said of one device over its sessions."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import Strength, Verdict
-from strapline.ground.words import bpm, in_figures, number, plain
+from strapline.ground.words import bpm, in_figures, listed, number, plain
 from strapline.method.agreement.head_to_head import ALPHA
 from strapline.method.claims.claim import (
     NOT_BY_LOT,
@@ -100,20 +101,52 @@ def wearers_claim(
 
 
 def limits_claim(
-    label: str, ground: Ground, lower: Value, upper: Value, failing: Value, claims: Claims
+    label: str,
+    ground: Ground,
+    lower: Value,
+    upper: Value,
+    failing: Value,
+    claims: Claims,
+    at_rates: Mapping[int, tuple[Value, Value]] | None = None,
 ) -> Claim:
-    """How far single readings lie from the strap's."""
+    """How far single readings lie from the strap's. at_rates: both limits at some heart rates."""
     name, strength = plain(label), ground.strength(claims)
     if strength == Strength.DID or math.isnan(lower.low) or math.isnan(upper.low):
         return too_little(f"How far {name}’s single readings lie off cannot be told", ground)
     between = f"between {number(lower.value, True)} and {number(upper.value, True)} bpm"
+    parts = [
+        f"{number(low.value, True)} to {number(high.value, True)} bpm at {rate} bpm"
+        for rate, (low, high) in (at_rates or {}).items()
+    ]
+    by_rate = f" By heart rate they are {listed(parts)}." if parts else ""
     at = f"95 % intervals {ends(lower, plus=True)} and {ends(upper, plus=True)} bpm; {ground}"
     lie = verb(strength, "lie", "lie", tends="tend to lie")
     return Claim(
         Verdict.SHOWN,
         f"{name}’s limits of agreement {lie} {between} ({at}); 95 % of single errors are "
         "within them only if large errors are as rare as a normal distribution has them."
-        f"{unseen(ground, failing)}",
+        f"{by_rate}{unseen(ground, failing)}",
+    )
+
+
+def slope_claim(label: str, ground: Ground, slope: Value, p: float, claims: Claims) -> Claim:
+    """Whether the difference grows or falls with heart rate, on the wearers there were. slope: in
+    bpm of difference a bpm of heart rate."""
+    name = plain(label)
+    over_ten = Value(10 * slope.value, 10 * slope.low, 10 * slope.high)
+    every = "for every 10 bpm of heart rate"
+    moves = f"{bpm(over_ten.value, True)} {every}"
+    if ground.strength(claims) == Strength.DID or not slope.known:
+        return too_little(f"{name}’s difference changed by {moves}", ground)
+    at = known(over_ten, "bpm", f"p over all slopes {p_words(p)}; {ground}", plus=True)
+    if not (p < ALPHA and apart_from_zero(over_ten)):
+        what = f"Whether {name}’s error goes with heart rate is not shown"
+        return Claim(Verdict.NOT_SHOWN, f"{what}: its difference changed by {moves} {at}.")
+    reads = f"tends to read {'lower' if slope.value < 0 else 'higher'}"
+    return Claim(
+        Verdict.SHOWN,
+        f"{ground.whom}{name} {reads} the higher the heart rate: by {bpm(abs(over_ten.value))} "
+        f"{every} {at}.",
     )
 
 

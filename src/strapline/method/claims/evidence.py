@@ -10,6 +10,7 @@ import pandas as pd
 from strapline.ground.settings import Claims, Criteria, Equivalence, Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Strength
 from strapline.ground.words import tolerance_words
+from strapline.method.agreement.findings import RATES_BPM
 from strapline.method.claims import device_claims as say
 from strapline.method.claims.claim import Claim, Ground
 from strapline.method.claims.duels import Duel, duel_claim
@@ -205,7 +206,15 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
         lower, upper = found.value("limit_lower"), found.value("limit_upper")
         ground = found.ground("limit_lower")
         failing = found.value("failing")
-        yield "limits", say.limits_claim(label, ground, lower, upper, failing, claims)
+        at_rates = {
+            rate: (found.value(f"limit_lower_at_{rate}"), found.value(f"limit_upper_at_{rate}"))
+            for rate in RATES_BPM
+            if found.has(f"limit_lower_at_{rate}")
+        }
+        yield "limits", say.limits_claim(label, ground, lower, upper, failing, claims, at_rates)
+    if found.has("slope"):
+        ground, p = found.ground("slope"), found.value("slope_p").value
+        yield "slope", say.slope_claim(label, ground, found.value("slope"), p, claims)
     for statistic, criterion in policy.criteria_met.items():
         if found.has(statistic):
             told = say.criterion_claim(

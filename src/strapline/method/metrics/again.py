@@ -94,6 +94,30 @@ def slope(r: np.ndarray, d: np.ndarray) -> float:
     return float(np.polyfit(middle - middle.mean(), d - r, 1)[0])
 
 
+def where_reached(
+    rate: float, line: Callable[[np.ndarray, np.ndarray, float], float]
+) -> Callable[[np.ndarray, np.ndarray], float]:
+    """The line at a rate that is among the middle nine tenths of the means of both."""
+
+    def rule(r: np.ndarray, d: np.ndarray) -> float:
+        low, high = np.quantile((r + d) / 2, [0.05, 0.95])
+        return line(r, d, rate) if low <= rate <= high else math.nan
+
+    return rule
+
+
+def bias_line(r: np.ndarray, d: np.ndarray, rate: float) -> float:
+    middle = (r + d) / 2
+    return float((d - r).mean() + slope(r, d) * (rate - middle.mean()))
+
+
+def spread_line(r: np.ndarray, d: np.ndarray, rate: float) -> float:
+    middle = (r + d) / 2
+    left = np.abs(d - r - (d - r).mean() - slope(r, d) * (middle - middle.mean()))
+    level = float(np.polyfit(middle - rate, left, 1)[1]) if np.ptp(middle) else math.nan
+    return max(level, 0.0) * math.sqrt(math.pi / 2)
+
+
 def first_lock(p: Pairs, near: Near) -> float:
     """How long until the first LOCKED_S in a row in which the device is near; NaN if never."""
     if p.in_order is None:

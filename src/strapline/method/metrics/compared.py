@@ -20,7 +20,11 @@ from strapline.method.agreement.pairs import (
     limits_of_agreement,
     shares_within,
 )
-from strapline.method.agreement.proportional_bias import Line, difference_on_mean
+from strapline.method.agreement.proportional_bias import (
+    Line,
+    RegressionLimits,
+    regression_limits,
+)
 from strapline.method.signal.response import Response, response
 from strapline.method.signal.spacing import every, independent_reports, longest_unit_s
 
@@ -111,7 +115,11 @@ class Compared:
     @cached_property
     def line(self) -> Line:
         """The difference on the mean of both."""
-        return difference_on_mean(*self.pairs)
+        return self.regression.bias
+
+    @cached_property
+    def regression(self) -> RegressionLimits:
+        return regression_limits(*self.pairs)
 
     @cached_property
     def response(self) -> Response:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from strapline.method.agreement.findings import RATES_BPM
 from strapline.method.metrics.metric import COMMON, OWN
 
 NO_INTERVAL = "none"
@@ -39,6 +40,18 @@ LIMIT = Statistic(
     "Bland & Altman 2007",
     "the wider of MOVER (Zou 2013) and of what sessions’ shares in the variance show, 95 %",
 )
+
+LIMITS_AT = {
+    f"limit_{side}_at_{rate}": Statistic(
+        f"the same at {rate} bpm, of sessions whose heart rates reach it: by bias_at_{rate} and "
+        f"sd_at_{rate}",
+        "Bland & Altman 1999, section 3.2, in each session",
+        LIMIT.interval,
+        of=f"bias_at_{rate}",
+    )
+    for rate in RATES_BPM
+    for side in ("lower", "upper")
+}
 
 OF_PEOPLE = {
     name: Statistic(
@@ -99,6 +112,19 @@ STATISTICS: dict[str, Statistic] = {
     ),
     "limit_lower": LIMIT,
     "limit_upper": LIMIT,
+    **LIMITS_AT,
+    "slope": Statistic(
+        "mean of the sessions’ slopes of the difference on the mean of both, as that of bias",
+        "Bland & Altman 1999, in each session",
+        "t interval, 95 %, as that of bias",
+        of="proportional_slope",
+    ),
+    "slope_p": Statistic(
+        "p of a slope of 0 by Student’s t, adjusted for all devices and activities",
+        "Holm 1979",
+        NO_INTERVAL,
+        of="proportional_slope",
+    ),
     "mape_median": Statistic(
         "median of mape",
         COMMON,

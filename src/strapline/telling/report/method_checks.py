@@ -1,5 +1,7 @@
 """What each formula was checked against, and by which test: for the Method page."""
 
+from strapline.method.agreement.findings import RATES_BPM
+
 PIPELINE = "tests/published/test_whole_pipeline.py"
 _UNIT = "tests/unit"
 _PAIRS = f"{_UNIT}/agreement/test_pairs.py"
@@ -71,6 +73,13 @@ IN_A_SESSION = {
         "statsmodels",
         f"{_UNIT}/agreement/test_proportional_bias.py, test_line_as_statsmodels",
     ),
+    **{
+        f"{name}_at_{rate}": _not_published(
+            "SciPy", f"{_UNIT}/agreement/test_proportional_bias.py, test_regression_limits_by_hand"
+        )
+        for name in ("bias", "sd")
+        for rate in RATES_BPM
+    },
     "coverage": _not_published(BY_HAND, f"{_UNIT}/tracing/test_recompute.py, test_by_hand"),
 }
 
@@ -81,6 +90,9 @@ _POOLED = _published(
 _VARYING = _published(
     "Bland & Altman 1999 and 2007, Zou 2013, by their weights",
     "tests/published/test_agreement_statistics.py, test_each_value_counts_alike",
+)
+_REGRESSION = _not_published(
+    KNOWN, f"{_FINDINGS}, test_limits_at_a_heart_rate_are_those_of_what_was_made"
 )
 _RANGE = _not_published(BY_HAND, f"{_FINDINGS}, test_median_and_range_of_relative_errors")
 _SHARES = _not_published("SciPy", f"{_FINDINGS}, test_shares_of_sessions_that_meet_criteria")
@@ -110,6 +122,9 @@ OVER_SESSIONS = {
     "bias_next_wearer": _PEOPLE,
     "limit_lower": _VARYING,
     "limit_upper": _VARYING,
+    **{f"limit_{side}_at_{rate}": _REGRESSION for side in ("lower", "upper") for rate in RATES_BPM},
+    "slope": _not_published("statsmodels", f"{_FINDINGS}, test_slopes_are_pooled_as_biases_are"),
+    "slope_p": _SIGNS,
     "mape_median": _RANGE,
     "mape_lowest": _RANGE,
     "mape_highest": _RANGE,

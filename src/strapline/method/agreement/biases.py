@@ -1,0 +1,117 @@
+"""What the sessions of one device say of its bias, and of its slope on heart rate: on the wearers
+there were, and over people.
+
+`own` has a row a session, with `done`, the activity of each. Statistics of these wearers have plain
+names; those of people end in `_over_wearers`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from strapline.ground.vocabulary import UNSTATED
+from strapline.method.agreement.equivalence import equivalence_of_mean, p_of_no_mean
+from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
+from strapline.method.agreement.means import OverPeople, on_these_wearers, over_people
+from strapline.method.agreement.strata import OverStrata, mean_over_strata
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Equivalence
+
+
+@dataclass(frozen=True)
+class Finding:
+    """A statistic over `sessions` sessions, with its interval."""
+
+    statistic: str
+    value: float
+    interval: Interval
+    unit: str
+    sessions: int
+
+
+def biases(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
+    """Whether it is apart from 0, and within the margins: on these wearers and over people."""
+    known = own.dropna(subset=["bias"])
+    if known.empty:
+        return
+    over = _on_these_wearers(known, "bias")
+    yield Finding("bias", over.mean, over.interval, "bpm", over.sessions)
+    yield _sign("bias_p", over.sessions, over)
+    yield from _equivalent("equivalence", over.sessions, over, margins)
+    further = UNKNOWN
+    if known["done"].nunique() > 1:
+        yield Finding("bias_furthest", over.furthest, UNKNOWN, "bpm", over.sessions)
+    else:
+        further = _further_session(known["bias"].to_numpy(float))
+        yield Finding("bias_next_session", over.mean, further, "bpm", over.sessions)
+    people = _over_people(known)
+    if people is None:
+        return
+    value, sessions = people.mean, people.sessions
+    yield Finding("bias_over_wearers", value, people.interval, "bpm", sessions)
+    yield _sign("bias_over_wearers_p", sessions, people)
+    # A further wearer cannot be better known than a further session of these.
+    if _length(people.further) > _length(further):
+        yield Finding("bias_next_wearer", value, people.further, "bpm", sessions)
+    yield from _equivalent("equivalence_over_wearers", sessions, people, margins)
+
+
+def slopes(own: pd.DataFrame) -> Iterator[Finding]:
+    """By how much the difference grows with each beat of heart rate, on these wearers."""
+    known = own.dropna(subset=["proportional_slope"])
+    if known.empty:
+        return
+    over = _on_these_wearers(known, "proportional_slope")
+    yield Finding("slope", over.mean, over.interval, "bpm/bpm", over.sessions)
+    yield _sign("slope_p", over.sessions, over)
+
+
+def _on_these_wearers(known: pd.DataFrame, figure: str) -> OverStrata:
+    strata = [
+        on_these_wearers(part[figure].to_numpy(float), part["wearer"].to_numpy(str))
+        for _, part in known.groupby("done", sort=True)
+    ]
+    return mean_over_strata([one for one in strata if one.sessions > 1] or strata)
+
+
+def _over_people(known: pd.DataFrame) -> OverPeople | None:
+    sessions = known.groupby("done")["bias"].transform("size")
+    own = known[(sessions > 1) & (known["wearer"] != UNSTATED)]
+    words = own["wearer"].to_numpy(str), own["done"].to_numpy(str)
+    return over_people(own["bias"].to_numpy(float), *words)
+
+
+def _further_session(biases: np.ndarray) -> Interval:
+    """Where its bias is expected: the mean ± t root(variance of sessions · (1 + 1 / sessions))."""
+    n = biases.size
+    if n < 2:
+        return UNKNOWN
+    spread = float(np.std(biases, ddof=1)) * math.sqrt(1 + 1 / n)
+    return around(float(np.mean(biases)), t_quantile(n - 1) * spread)
+
+
+def _length(interval: Interval) -> float:
+    """0 where there is none."""
+    return 0.0 if math.isnan(interval.low) else interval.high - interval.low
+
+
+def _sign(statistic: str, sessions: int, over: OverStrata | OverPeople) -> Finding:
+    return Finding(
+        statistic, p_of_no_mean(over.mean, over.error, over.freedom), UNKNOWN, "1", sessions
+    )
+
+
+def _equivalent(
+    statistic: str, sessions: int, over: OverStrata | OverPeople, margins: Equivalence
+) -> Iterator[Finding]:
+    margin = margins.margin_bpm
+    test = equivalence_of_mean(over.mean, over.error, over.freedom, -margin, margin, margins.alpha)
+    yield Finding(statistic, test.mean, test.interval, "bpm", sessions)
+    yield Finding(f"{statistic}_p", test.p, UNKNOWN, "1", sessions)
