@@ -2,6 +2,7 @@ import math
 
 import pandas as pd
 import pytest
+from scipy.stats import binomtest
 
 import intakes
 from intakes import recording
@@ -244,13 +245,21 @@ def compared(**given):
     facts = {"device_a": "band", "device_b": "watch", "activity": "run", "alignment": "settled"}
     facts |= {"metric": "mae", "unit": "bpm", "sessions": 5, "wearers": 1, "minutes": 100.0}
     facts |= {"difference": 2.0, "low": -1.0, "high": 5.0, "p": 0.2, "p_family": 0.2}
-    facts |= {"sessions_needed": 6, "a_left": 3, "a_right": 2, "confounded": False}
+    facts |= {
+        "closer": 0.2,
+        "pairs": 1,
+        "sessions_needed": 6,
+        "a_left": 3,
+        "a_right": 2,
+        "confounded": False,
+    }
     return COMPARISONS.from_rows([facts | given])
 
 
-def test_devices_are_told_apart_once_the_interval_would_leave_out_nothing():
-    """Half-width 3 of five sessions is 2.776 s / root 5, so s = 2.42; 2.306 s / 3 of nine is 1.86,
-    below the difference of 2, and 2.365 s / root 8 is 2.02 (t from printed tables)."""
+def test_devices_are_told_apart_once_the_sign_test_would_show_it():
+    """One of five sessions for the other device: three of fifteen have p below 0.05 by SciPy, three
+    of fourteen have not."""
+    assert binomtest(3, 15).pvalue < 0.05 < binomtest(3, 14).pvalue
     empty = held(["s-1"]), METRICS.empty(), FINDINGS.empty()
 
     def pairs(**given):
@@ -258,11 +267,11 @@ def test_devices_are_told_apart_once_the_interval_would_leave_out_nothing():
         return looked_ahead([], *empty, REGISTER, plan, compared(**given))
 
     (pair,) = pairs().pairs
-    assert pair.missing == 9 - 5 and not pair.out_of_reach
-    assert apart(pairs(), {}) == ["To tell apart band and watch (Run) takes about 4 more."]
+    assert pair.missing == 15 - 5 and not pair.out_of_reach
+    assert apart(pairs(), {}) == ["To tell apart band and watch (Run) takes about 10 more."]
     assert pairs(p_family=0.01).pairs == []
-    assert pairs(p_family=0.01, confounded=True).pairs[0].missing == 4
+    assert pairs(p_family=0.01, confounded=True).pairs[0].missing == 10
     assert pairs(sessions=2).pairs == []
-    assert apart(pairs(difference=0.1), {}) == [
+    assert apart(pairs(closer=0.5), {}) == [
         "Too alike to be told apart within a year: band and watch (Run)."
     ]

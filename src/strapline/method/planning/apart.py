@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import bisect
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import pandas as pd
+from scipy import special
 
 from strapline.ground.vocabulary import Clocks
 from strapline.method.agreement.head_to_head import ALPHA
-from strapline.method.agreement.interval import t_quantile
-from strapline.method.planning.precision import LEVEL, MOST
+from strapline.method.planning.precision import MOST
 from strapline.method.planning.wants import Wants
 
 METRIC = "mae"
@@ -55,18 +54,17 @@ def _open(rows: Sequence[Mapping[Any, Any]], wanted: Wants) -> Iterator[Pair]:
         told = row["p_family"] < ALPHA and not row["confounded"]
         if told or count < FEWEST or not {a, b} <= set(wanted.devices):
             continue
-        half_width = (row["high"] - row["low"]) / 2
-        spread = half_width * math.sqrt(count) / t_quantile(LEVEL, count - 1)
-        enough = _sessions(abs(row["difference"]), spread, 1 - ALPHA / len(rows))
-        enough = max(enough, int(row["sessions_needed"]), count + 1)
+        enough = _sessions(max(row["closer"], 1 - row["closer"]), int(row["pairs"]))
+        enough = max(enough, count + 1)
         in_a_year = wanted.at_activity(row["activity"])
         yield Pair(a, b, row["activity"], enough - count, in_a_year)
 
 
-def _sessions(difference: float, spread: float, level: float) -> int:
-    """The fewest whose interval leaves out 0 if they differ as so far: by the difference on
-    average, with the spread as standard deviation. MOST + 1 stands for more than MOST."""
-    numbers = range(FEWEST, MOST + 1)
-    return FEWEST + bisect.bisect_left(
-        numbers, True, key=lambda n: t_quantile(level, n - 1) * spread / math.sqrt(n) < difference
-    )
+def _sessions(share: float, pairs: int) -> int:
+    """The fewest that show it by the sign test, of so many pairs, if the same device goes on being
+    closer in that share of them. MOST + 1 stands for more than MOST."""
+    numbers = np.arange(FEWEST, MOST + 1)
+    # Parts of a session, left by a share that was seen, are no shares.
+    others = np.ceil(numbers * (1 - share) - 1e-9)
+    enough = numbers[pairs * 2 * special.bdtr(others, numbers, 0.5) < ALPHA]
+    return int(enough[0]) if enough.size else MOST + 1
