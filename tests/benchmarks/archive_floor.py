@@ -30,6 +30,7 @@ FILES = {
     "offsets": "offsets.parquet",
     "metrics": "metrics.parquet",
     "ledger": "ledger.json",
+    "stated": "stated.parquet",
     "found": "episodes.parquet",
     "episodes": "episodes.parquet",
     "courses": "courses.parquet",

@@ -17,7 +17,16 @@ MAY_KNOW = {
     "demo": ("ground",),
 }
 # The rooms of the method: each may know those before it.
-ROOMS = ("signal", "agreement", "metrics", "episodes", "consequences", "planning", "claims")
+ROOMS = (
+    "signal",
+    "stated",
+    "agreement",
+    "metrics",
+    "episodes",
+    "consequences",
+    "planning",
+    "claims",
+)
 
 # Where Snakemake's own objects are known; and the plugin, a package of its own.
 SNAKEMAKE = ("running", "snakemake_hooks")

@@ -132,7 +132,7 @@ class Session:
         clocks = self.at(clocks="alignment.json")
         offsets = self.at(offsets="offsets.parquet")
         self.do("align", intake | made, clocks | aligned | offsets)
-        metrics = self.at(metrics="metrics.parquet", ledger="ledger.json")
+        metrics = self.at(metrics="metrics.parquet", ledger="ledger.json", stated="stated.parquet")
         recordings = {"recordings": made["recordings"]}
         self.do("measure", intake | recordings | aligned, metrics)
         found = self.at(found="episodes.parquet", courses="courses.parquet")

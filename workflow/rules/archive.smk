@@ -9,9 +9,11 @@ rule aggregate:
     input:
         described=of_parts("sessions.json"),
         part_whole=of_parts("whole_sessions.parquet"),
+        part_stated=in_parts("stated"),
     output:
         whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
         standings_table=f"{ARCHIVE}/standings.parquet",
+        apps_table=f"{ARCHIVE}/apps.parquet",
         findings_table=f"{ARCHIVE}/findings.parquet",
         comparisons_table=f"{ARCHIVE}/comparisons.parquet",
         firmware=f"{ARCHIVE}/firmware.parquet",
@@ -75,6 +77,8 @@ rule site:
         sessions=f"{ARCHIVE}/sessions.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
         notices=f"{ARCHIVE}/notices.parquet",
+        apps=f"{ARCHIVE}/apps.parquet",
+        stated=in_parts("stated"),
         charts=f"{ARCHIVE}/charts",
         device_charts=f"{ARCHIVE}/devices",
     output:

@@ -25,6 +25,7 @@ rule measure:
     output:
         metrics=f"{SESSION}/metrics.parquet",
         ledger=f"{SESSION}/ledger.json",
+        stated=f"{SESSION}/stated.parquet",
     params:
         method=RUN.method("measure"),
     run:
@@ -84,6 +85,7 @@ rule session_page:
         clocks=f"{SESSION}/alignment.json",
         metrics=f"{SESSION}/metrics.parquet",
         ledger=f"{SESSION}/ledger.json",
+        stated=f"{SESSION}/stated.parquet",
         offsets=f"{SESSION}/offsets.parquet",
         aligned=f"{SESSION}/aligned.parquet",
         sentences=f"{SESSION}/sentences.parquet",

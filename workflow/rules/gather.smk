@@ -7,6 +7,7 @@ rule gather_sessions:
         intakes=OF_SESSIONS.of_part(f"{SESSION}/intake.json"),
         clocks=OF_SESSIONS.of_part(f"{SESSION}/alignment.json"),
         aligned=OF_SESSIONS.of_part(f"{SESSION}/aligned.parquet"),
+        stated=OF_SESSIONS.of_part(f"{SESSION}/stated.parquet"),
     output:
         described=f"{PART}/sessions.json",
     params:
@@ -19,9 +20,11 @@ rule gather_sessions:
 rule gather_figures:
     input:
         metrics=OF_SESSIONS.of_part(f"{SESSION}/metrics.parquet"),
+        stated=OF_SESSIONS.of_part(f"{SESSION}/stated.parquet"),
     output:
         part_whole=f"{PART}/whole_sessions.parquet",
         part_metrics=f"{ARCHIVE}/metrics/{{part}}.parquet",
+        part_stated=f"{ARCHIVE}/stated/{{part}}.parquet",
     params:
         method=RUN.method("gather_figures"),
     priority: 2
@@ -50,6 +53,7 @@ rule gather_published:
     input:
         described=f"{PART}/sessions.json",
         part_whole=f"{PART}/whole_sessions.parquet",
+        part_stated=f"{ARCHIVE}/stated/{{part}}.parquet",
         part_sentences=f"{ARCHIVE}/sentences/{{part}}.parquet",
         part_consequences=f"{ARCHIVE}/consequences/{{part}}.parquet",
     output:

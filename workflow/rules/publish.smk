@@ -30,6 +30,7 @@ rule publish_session:
         intake=f"{SESSION}/intake.json",
         aligned=f"{SESSION}/aligned.parquet",
         metrics=f"{SESSION}/metrics.parquet",
+        stated=f"{SESSION}/stated.parquet",
         clocks=f"{SESSION}/alignment.json",
         offsets=f"{SESSION}/offsets.parquet",
         episodes=f"{SESSION}/episodes.parquet",

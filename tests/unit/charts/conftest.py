@@ -133,6 +133,7 @@ def standings_table():
             "activity": activity,
             "alignment": "settled",
             "sessions": sessions,
+            "as_stated": 0,
             "wearers": wearers,
             "minutes": 30.0,
             "metric": "mae",

@@ -6,6 +6,7 @@ import pyarrow as pa
 from strapline.ground.tables.shared import (
     ACTIVITY,
     ACTIVITY_OR_ALL,
+    AGAINST,
     ALIGNMENT,
     DEVICE,
     HIGH,
@@ -13,6 +14,7 @@ from strapline.ground.tables.shared import (
     MINUTES,
     RECORDING,
     SESSION,
+    STATED_FIGURE,
     UNIT,
     WEARER,
     WEARERS,
@@ -32,6 +34,9 @@ STANDINGS = Table(
         ACTIVITY_OR_ALL,
         ALIGNMENT,
         Column("sessions", COUNT, "Sessions that count", nullable=False),
+        Column(
+            "as_stated", COUNT, "Of these, sessions counted as the device's app states", "", False
+        ),
         WEARERS,
         Column("minutes", REAL, "Time compared", "min", nullable=False),
         METRIC,
@@ -41,6 +46,29 @@ STANDINGS = Table(
         Column("lowest", REAL, "Lowest of them"),
         Column("median", REAL, "Median of them"),
         Column("highest", REAL, "Highest of them"),
+    ),
+    is_public=True,
+)
+
+APPS = Table(
+    "apps",
+    "How far the figures that each device's app states are from its own export, and, of a device "
+    "that exports nothing, from the strap; over sessions",
+    (
+        DEVICE,
+        STATED_FIGURE,
+        AGAINST,
+        UNIT,
+        Column("sessions", COUNT, "Sessions with such a figure", nullable=False),
+        Column("mean", REAL, "Mean over sessions of stated minus measured", nullable=False),
+        Column("lowest", REAL, "Lowest of them", nullable=False),
+        Column("highest", REAL, "Highest of them", nullable=False),
+        Column(
+            "beyond_rounding",
+            COUNT,
+            "Sessions in which rounding cannot account for the difference",
+            nullable=False,
+        ),
     ),
     is_public=True,
 )

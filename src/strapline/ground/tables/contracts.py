@@ -3,6 +3,7 @@
 from pathlib import PurePath
 
 from strapline.ground.tables.archive import (
+    APPS,
     COMPARISONS,
     CONDITIONS,
     DEVICES,
@@ -24,6 +25,7 @@ from strapline.ground.tables.sessions import (
     METRICS,
     OFFSETS,
     SENTENCES,
+    STATED,
     WHOLE_SESSIONS,
 )
 from strapline.ground.tables.table import Table
@@ -38,6 +40,7 @@ CONTRACTS = (
     METRICS,
     WHOLE_SESSIONS,
     STANDINGS,
+    APPS,
     FINDINGS,
     COMPARISONS,
     FIRMWARE,
@@ -51,6 +54,7 @@ CONTRACTS = (
     COURSES,
     SENTENCES,
     CONSEQUENCES,
+    STATED,
     PUBLISHED,
     CHANGES,
 )

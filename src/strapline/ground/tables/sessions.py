@@ -2,12 +2,14 @@
 
 from strapline.ground.tables.shared import (
     ACTIVITY,
+    AGAINST,
     ALIGNMENT,
     DEVICE,
     HIGH,
     METRIC,
     RECORDING,
     SESSION,
+    STATED_FIGURE,
     UNIT,
     WEARER,
 )
@@ -224,6 +226,31 @@ SENTENCES = Table(
         Column("form", WORD, "'line', 'course', 'finding', 'aside', 'aloud', …", nullable=False),
         Column("place", COUNT, "Order within the form, from 0", nullable=False),
         Column("text", TEXT, "The sentence", nullable=False),
+    ),
+    is_public=True,
+    in_parts=True,
+)
+
+STATED = Table(
+    "stated",
+    "What apps show of a session, as the tester typed it: beside the device's own export, or, "
+    "where it exports nothing, beside the strap",
+    (
+        SESSION,
+        WEARER,
+        ACTIVITY,
+        DEVICE,
+        RECORDING,
+        STATED_FIGURE,
+        AGAINST,
+        UNIT,
+        Column("stated", REAL, "The figure as the app states it", nullable=False),
+        Column("measured", REAL, "By what it is held against; missing where that has too little"),
+        Column("difference", REAL, "Stated minus measured"),
+        Column("rounding", REAL, "What rounding accounts for is less than this", nullable=False),
+        Column("over_s", REAL, "Time recorded that the measured figure is of", "s", False),
+        Column("began", TIME, "From when on, where it is held against the strap"),
+        Column("sentence", TEXT, "What there is to say of it", nullable=False),
     ),
     is_public=True,
     in_parts=True,

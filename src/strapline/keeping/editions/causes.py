@@ -21,6 +21,7 @@ _EPISODES = (*_SESSION, "gather_sessions", "episodes", "gather_episodes")
 # By the place of a published figure, the stages it comes from.
 STAGES = {
     "metrics": (*_MEASURED, "gather_figures", "gather_published"),
+    "stated": (*_MEASURED, "gather_figures", "gather_published"),
     "sentences": (*_SESSION, "episodes", "gather_episodes", "gather_published"),
     "consequences": (*_SESSION, "consequences", "gather_episodes", "gather_published"),
     CORRECTIONS: (*_SESSION, "gather_sessions", "gather_published"),

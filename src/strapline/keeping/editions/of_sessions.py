@@ -14,6 +14,7 @@ def of_sessions(
     sentences: pd.DataFrame,
     consequences: pd.DataFrame,
     corrections: Mapping[str, str],
+    stated: pd.DataFrame,
 ) -> pd.DataFrame:
     """What is said of each session: a frame under PUBLISHED, in order of its keys; `metrics` are
     those of whole sessions, `corrections` by session."""
@@ -23,6 +24,7 @@ def of_sessions(
         _of_sentences(sentences),
         _of_consequences(consequences),
         part(CORRECTIONS, corrected, "correction", wording="text"),
+        part("stated", stated, stated["figure"], "difference", wording="sentence", activity=""),
     )
 
 

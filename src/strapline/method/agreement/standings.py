@@ -5,7 +5,7 @@ import pandas as pd
 
 from strapline.ground.tables.archive import STANDINGS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, Scope
-from strapline.method.agreement.votes import votes
+from strapline.method.agreement.votes import FEWEST_VOTING_S, votes
 
 LATE = ("delay_rising", "delay_falling")
 SUMMARISED = (
@@ -28,7 +28,9 @@ KEYS = ["device", "activity", "alignment", "metric", "unit"]
 FEWEST_ACTIVITIES = 2
 
 
-def standings(metrics: pd.DataFrame, fitted: np.ndarray | None = None) -> pd.DataFrame:
+def standings(
+    metrics: pd.DataFrame, fitted: np.ndarray | None = None, stated: pd.DataFrame | None = None
+) -> pd.DataFrame:
     """A frame under STANDINGS from the archive's METRICS: one row a device, activity, view of
     the clocks and figure.
 
@@ -36,26 +38,34 @@ def standings(metrics: pd.DataFrame, fitted: np.ndarray | None = None) -> pd.Dat
     device; one that does not vote counts only towards coverage. Over all activities
     each activity counts alike, and only those count at which every device was compared: else a
     device would look better for what it was spared. `fitted`, shape (n,), tells rows of recordings
-    whose clock heart rate set: how late these were nobody can say.
+    whose clock heart rate set: how late these were nobody can say. `stated` are more rows of
+    METRICS, of what apps state of devices without an export: each activity counts them among its
+    own, and over all activities a device of which nothing else is known has no row.
     """
     chosen = (metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(SUMMARISED)
     chosen &= votes(metrics) | (metrics["metric"] == "coverage")
     if fitted is not None:
         chosen &= ~(fitted & metrics["metric"].isin(LATE))
-    whole = metrics[chosen]
+    whole = metrics[chosen].assign(as_stated=False)
+    if stated is not None and len(stated):
+        voting = stated[stated["n"] >= FEWEST_VOTING_S]
+        whole = pd.concat([whole, voting.assign(as_stated=True)])
     of_sessions = whole.astype(dict.fromkeys([*KEYS, "session", "wearer"], str)).groupby(
         ["session", "wearer", *KEYS], as_index=False
     )
-    once = of_sessions.agg({"value": "mean", "n": "mean"})
+    once = of_sessions.agg({"value": "mean", "n": "mean", "as_stated": "max"})
     at_each = _spread(once)
-    shared = shared_activities(once[once["alignment"] == Clocks.SETTLED])
-    settled = once[once["activity"].isin(shared) & (once["alignment"] == Clocks.SETTLED)]
+    measured = once[~once["as_stated"]]
+    shared = shared_activities(measured[measured["alignment"] == Clocks.SETTLED])
+    known = set(measured["device"])
     means = at_each["mean"].rename("value").reset_index()
     overall = [
-        part[part["activity"].isin(shared) & (part["alignment"] == Clocks.SETTLED)].assign(
-            activity=ALL_ACTIVITIES
-        )
-        for part in (means, settled)
+        part[
+            part["activity"].isin(shared)
+            & part["device"].isin(known)
+            & (part["alignment"] == Clocks.SETTLED)
+        ].assign(activity=ALL_ACTIVITIES)
+        for part in (means, once)
     ]
     spread = pd.concat([at_each, _spread(overall[0])])
     evidence = pd.concat([_evidence(once), _evidence(overall[1])])
@@ -84,10 +94,12 @@ def _evidence(figures: pd.DataFrame) -> pd.DataFrame:
     compared = figures["n"] > 0
     stated = figures["wearer"].where(compared & (figures["wearer"] != UNSTATED))
     session = figures["session"].where(compared)
-    groups = figures.assign(session=session, wearer=stated).groupby(KEYS)
+    as_stated = session.where(figures["as_stated"])
+    groups = figures.assign(session=session, wearer=stated, as_stated=as_stated).groupby(KEYS)
     return pd.DataFrame(
         {
             "sessions": groups["session"].nunique(),
+            "as_stated": groups["as_stated"].nunique(),
             "wearers": groups["wearer"].nunique(),
             "minutes": groups["n"].sum() / 60,
         }

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from strapline.ground.records.alignment import SessionAlignment, set_aside
 from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
+from strapline.ground.records.marks import unmarked
 from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, NoticeKind, Placement, Status
 from strapline.ground.words import lasting, listed, plain, shift
 from strapline.method.agreement.votes import FEWEST_VOTING_S
@@ -83,11 +84,14 @@ def _verdict(intake: SessionIntake, reason: str | None, seconds: dict[str, Tally
             partly.append(f"{name} ({100 * tally.used / tally.total:.0f} % of the time)")
         else:
             usable.append(name)
+    alone = [plain(unmarked(entry.label)) for entry in intake.stated_alone]
+    stated = f"Of {listed(alone)} there is only what the app states." if alone else ""
     if not usable and not partly:
-        return f"{NO} No device could be compared for {lasting(FEWEST_VOTING_S)}."
+        return stated or f"{NO} No device could be compared for {lasting(FEWEST_VOTING_S)}."
     named = usable + partly
     rest = f"; {listed(useless)} could not be" if useless else ""
-    return f"{listed(named)} {'were' if named[1:] else 'was'} compared with the strap{rest}."
+    told = f"{listed(named)} {'were' if named[1:] else 'was'} compared with the strap{rest}."
+    return f"{told} {stated}".rstrip()
 
 
 def _of_strap(alignment: SessionAlignment) -> Iterator[Advice]:

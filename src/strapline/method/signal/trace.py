@@ -96,6 +96,9 @@ class Trace:
         return np.minimum(np.searchsorted(self.time_s, seconds), self.time_s.size - 1)
 
 
+NOTHING = Trace(np.zeros(0), np.zeros(0))
+
+
 @dataclass(frozen=True)
 class Pairs:
     """Both heart rates at each second, NaN where missing, and for how many seconds the report

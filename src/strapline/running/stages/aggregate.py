@@ -12,8 +12,10 @@ import pandas as pd
 from strapline.ground.records.alignment import set_aside
 from strapline.ground.records.described import Described, read_described
 from strapline.ground.records.intake import Notice, RecordingIntake
-from strapline.ground.records.picture import over_sessions
+from strapline.ground.records.marks import over_sessions
+from strapline.ground.records.stated import StatedIntake
 from strapline.ground.tables.archive import (
+    APPS,
     COMPARISONS,
     DEVICES,
     FINDINGS,
@@ -23,7 +25,7 @@ from strapline.ground.tables.archive import (
     SESSIONS,
     STANDINGS,
 )
-from strapline.ground.tables.sessions import WHOLE_SESSIONS
+from strapline.ground.tables.sessions import STATED, WHOLE_SESSIONS
 from strapline.ground.vocabulary import Clocks, Decision, Faulty, NoticeKind
 from strapline.method.agreement.findings import findings
 from strapline.method.agreement.standings import standings
@@ -31,6 +33,7 @@ from strapline.method.agreement.votes import votes, why_not
 from strapline.method.agreement.worn import worn
 from strapline.method.metrics.comparisons import comparisons
 from strapline.method.metrics.firmware import firmware_changes
+from strapline.method.stated.over_sessions import apps, counted
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, Equivalence
@@ -49,8 +52,10 @@ def run(
     *,
     described: list[str],
     part_whole: list[str],
+    part_stated: list[str],
     whole_sessions: str,
     standings_table: str,
+    apps_table: str,
     findings_table: str,
     comparisons_table: str,
     firmware: str,
@@ -67,7 +72,9 @@ def run(
     WHOLE_SESSIONS.gather(part_whole, whole_sessions)
     figures = WHOLE_SESSIONS.read(whole_sessions)
     fitted = _fitted(figures, known)
-    STANDINGS.write(standings(figures, fitted), standings_table)
+    stated = STATED.read(part_stated)
+    STANDINGS.write(standings(figures, fitted, counted(stated)), standings_table)
+    APPS.write(apps(stated), apps_table)
     # Claims rest on nothing with a delay taken out.
     claimed = figures[(figures["alignment"] == Clocks.SETTLED) & ~fitted].reset_index(drop=True)
     FINDINGS.write(
@@ -101,11 +108,10 @@ def _fitted(figures: pd.DataFrame, sessions: list[Described]) -> np.ndarray:
 
 
 def _devices(sessions: list[Described]) -> pd.DataFrame:
-    known: dict[str, list[RecordingIntake]] = {}
+    known: dict[str, list[RecordingIntake | StatedIntake]] = {}
     for session in sessions:
-        for entry in session.intake.recordings:
-            if entry.set_aside is None:
-                known.setdefault(entry.device, []).append(entry)
+        for entry in session.intake.used:
+            known.setdefault(entry.device, []).append(entry)
     return DEVICES.from_rows(
         [
             {

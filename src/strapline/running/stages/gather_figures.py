@@ -1,11 +1,19 @@
 """Gather figures: the figures of some sessions -> one file; those of whole sessions apart."""
 
-from strapline.ground.tables.sessions import METRICS, WHOLE_SESSIONS
+from strapline.ground.tables.sessions import METRICS, STATED, WHOLE_SESSIONS
 from strapline.ground.vocabulary import Scope
 
 
-def run(*, metrics: list[str], part_metrics: str, part_whole: str) -> None:
+def run(
+    *,
+    metrics: list[str],
+    stated: list[str],
+    part_metrics: str,
+    part_whole: str,
+    part_stated: str,
+) -> None:
     METRICS.gather(metrics, part_metrics)
+    STATED.gather(stated, part_stated)
     figures = METRICS.read(part_metrics)
     scope = figures["scope"].astype(str)
     WHOLE_SESSIONS.write(

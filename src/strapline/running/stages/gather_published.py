@@ -1,7 +1,7 @@
 """Gather published: what is said of some sessions -> one file, as editions keep it."""
 
 from strapline.ground.records.described import read_intakes
-from strapline.ground.tables.sessions import CONSEQUENCES, SENTENCES, WHOLE_SESSIONS
+from strapline.ground.tables.sessions import CONSEQUENCES, SENTENCES, STATED, WHOLE_SESSIONS
 from strapline.ground.vocabulary import Scope
 from strapline.keeping.editions.of_sessions import of_sessions
 from strapline.keeping.editions.published import write_published
@@ -11,6 +11,7 @@ def run(
     *,
     described: str,
     part_whole: str,
+    part_stated: str,
     part_sentences: str,
     part_consequences: str,
     part_published: str,
@@ -20,5 +21,6 @@ def run(
         SENTENCES.read(part_sentences),
         CONSEQUENCES.read(part_consequences),
         {i.session: i.correction for i in read_intakes([described]) if i.correction},
+        STATED.read(part_stated),
     )
     write_published(published, part_published)

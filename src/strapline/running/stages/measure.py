@@ -1,4 +1,5 @@
-"""Measure: the aligned grid -> every figure of the session, and the ledger that accounts for it."""
+"""Measure: the aligned grid -> every figure of the session, what apps state beside what was
+measured, and the ledger that accounts for it."""
 
 from __future__ import annotations
 
@@ -9,17 +10,21 @@ import pandas as pd
 from strapline.ground.files import write_model
 from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
-from strapline.ground.tables.sessions import ALIGNED, METRICS
+from strapline.ground.tables.recordings import by_recording
+from strapline.ground.tables.sessions import ALIGNED, METRICS, STATED
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Status
 from strapline.method.agreement.scopes import session_maximum
 from strapline.method.metrics.sensitivity import sensitivity
 from strapline.method.metrics.session_metrics import session_metrics
 from strapline.method.metrics.shared_seconds import shared_seconds
+from strapline.method.signal.reference_trial import try_reference
+from strapline.method.signal.trace import NOTHING
+from strapline.method.stated.session_stated import session_stated
 
 if TYPE_CHECKING:
     from strapline.ground.records.ledger import MaximumHeartRate
-    from strapline.ground.settings import Effort, Intervals, Tolerance
+    from strapline.ground.settings import Effort, Grid, Intervals, Reference, Tolerance
 
 
 def run(
@@ -29,19 +34,33 @@ def run(
     aligned: str,
     metrics: str,
     ledger: str,
+    stated: str,
     tolerance: Tolerance,
     intervals: Intervals,
     effort: Effort,
+    grid: Grid,
+    reference: Reference,
 ) -> None:
-    session, grid = read_intake(intake), ALIGNED.read(aligned)
-    maximum = session_maximum(grid, session.body, effort)
+    session, seconds = read_intake(intake), ALIGNED.read(aligned)
+    maximum = session_maximum(seconds, session.body, effort)
     parts = [
-        session_metrics(grid, session, maximum, tolerance, intervals, effort),
-        sensitivity(grid, session, tolerance),
-        shared_seconds(grid, session),
+        session_metrics(seconds, session, maximum, tolerance, intervals, effort),
+        sensitivity(seconds, session, tolerance),
+        shared_seconds(seconds, session),
     ]
     METRICS.write(METRICS.joined(parts), metrics)
-    write_model(ledger, _ledger(session, recordings, grid, maximum))
+    write_model(ledger, _ledger(session, recordings, seconds, maximum))
+    STATED.write(_stated(session, recordings, grid, reference), stated)
+
+
+def _stated(session: SessionIntake, recordings: str, grid: Grid, limits: Reference) -> pd.DataFrame:
+    if not session.stated:
+        return STATED.empty()
+    rates, entry = by_recording(recordings), session.reference
+    strap = NOTHING
+    if entry is not None and session.set_aside is None:
+        strap = try_reference(rates[entry.recording], (), grid.longest_gap_s, limits).believed
+    return session_stated(session, rates, strap)
 
 
 def _ledger(

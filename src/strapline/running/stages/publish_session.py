@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import pandas as pd
+
 from strapline.telling.charts.chart import needs_of
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.publish import sources
 from strapline.telling.publish.folder import in_frames, write_folder
 from strapline.telling.publish.session_text import session_text
-from strapline.telling.publish.tables import session_markdown, session_rows
+from strapline.telling.publish.tables import session_markdown, session_rows, stated_rows
 from strapline.telling.session_tables import SessionTables
 
 if TYPE_CHECKING:
@@ -36,6 +38,8 @@ def run(
     `tables`: the session's."""
     session = SessionTables.read(tables, tolerance, {*needs_of(*SESSION_CHARTS), *IN_TEXT})
     rows = session_rows(session.intake, session.metrics, tolerance)
+    alone = stated_rows(session.intake, session.stated)
+    rows = pd.concat([rows, alone]) if len(alone) else rows
     started_at = session.aligned["time"].min() if len(session.aligned) else None
     order: Sequence[str] = json.loads(bench)
     write_folder(

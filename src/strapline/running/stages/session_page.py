@@ -27,6 +27,7 @@ NEEDED = (
     "offsets",
     "sentences",
     "consequences",
+    "stated",
 )
 
 
