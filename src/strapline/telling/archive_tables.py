@@ -9,6 +9,7 @@ from functools import cached_property
 import pandas as pd
 
 from strapline.ground.tables.archive import (
+    APPS,
     COMPARISONS,
     CONDITIONS,
     DEVICES,
@@ -21,7 +22,7 @@ from strapline.ground.tables.archive import (
     STANDINGS,
     labels_of,
 )
-from strapline.ground.tables.sessions import WHOLE_SESSIONS
+from strapline.ground.tables.sessions import STATED, WHOLE_SESSIONS
 from strapline.ground.vocabulary import Scope
 from strapline.ground.words import plain
 from strapline.method.claims.evidence import Evidence, Policy
@@ -37,6 +38,8 @@ class ArchiveTables:
     sessions: pd.DataFrame = rows_of(SESSIONS)
     whole_sessions: pd.DataFrame = rows_of(WHOLE_SESSIONS, scope=[Scope.WHOLE])
     standings: pd.DataFrame = rows_of(STANDINGS)
+    apps: pd.DataFrame = rows_of(APPS)
+    stated: pd.DataFrame = rows_of(STATED)
     findings: pd.DataFrame = rows_of(FINDINGS)
     comparisons: pd.DataFrame = rows_of(COMPARISONS)
     firmware: pd.DataFrame = rows_of(FIRMWARE)
@@ -102,9 +105,12 @@ class DeviceTables:
         """The archive with sessions, their figures and standings of this device alone."""
         archive = self.archive
         own = archive.whole_sessions[archive.whole_sessions["device"] == self.device]
+        stated = archive.stated[archive.stated["device"] == self.device]
+        held = {*own["session"].astype(str), *stated["session"].astype(str)}
         return replace(
             archive,
-            sessions=archive.sessions[archive.sessions["session"].isin(set(own["session"]))],
+            sessions=archive.sessions[archive.sessions["session"].isin(held)],
+            stated=stated,
             whole_sessions=own,
             standings=archive.standings[archive.standings["device"] == self.device],
         )

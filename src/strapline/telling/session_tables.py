@@ -21,6 +21,7 @@ from strapline.ground.tables.sessions import (
     METRICS,
     OFFSETS,
     SENTENCES,
+    STATED,
 )
 from strapline.ground.vocabulary import UNSTATED, Clocks, Status
 from strapline.ground.words import in_words, plain
@@ -53,6 +54,7 @@ class SessionTables:
     courses: pd.DataFrame = rows_of(COURSES)
     sentences: pd.DataFrame = rows_of(SENTENCES)
     consequences: pd.DataFrame = rows_of(CONSEQUENCES)
+    stated: pd.DataFrame = rows_of(STATED)
     worn_by: str = ""
 
     @classmethod

@@ -141,6 +141,7 @@ def standings():
             "activity": activity,
             "alignment": view,
             "sessions": 4,
+            "as_stated": 0,
             "wearers": 1,
             "minutes": 100.0,
             "metric": metric,

@@ -15,6 +15,7 @@ def row(device, activity, mean, sessions=3, metric="mae"):
         "activity": activity,
         "alignment": "settled",
         "sessions": sessions,
+        "as_stated": 0,
         "wearers": 1,
         "minutes": 60.0,
         "metric": metric,

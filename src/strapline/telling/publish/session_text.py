@@ -13,7 +13,9 @@ from strapline.method.episodes.sentences import brief, brief_aloud
 from strapline.method.metrics import registry
 from strapline.method.metrics.figures import Figures
 from strapline.telling.publish.sources import day
+from strapline.telling.publish.tables import stated_rows
 from strapline.telling.publish.text import MOST_WORDS, WORDS_A_MINUTE, Text, chosen
+from strapline.telling.report.apps import sentences_of
 from strapline.telling.session_tables import SessionTables
 
 # Shown after averages and maxima.
@@ -28,13 +30,17 @@ def session_text(tables: SessionTables, sources: str) -> Text:
     more = [
         [one for one in told if one not in own] for told, own in zip(story, written, strict=True)
     ]
+    alone = [sentences_of(tables.stated, entry.recording) for entry in tables.intake.stated_alone]
     titles = [one for recording in devices for one in _said(tables, recording, "title")]
     opening = _opening(tables, devices)
     return Text(
         title="; ".join(titles) or opening,
-        description=chosen(written, MOST_WORDS, opening, more),
+        description=chosen([*written, *alone], MOST_WORDS, opening, [*more, *([] for _ in alone)]),
         aloud=_aloud(tables, devices),
-        figures=tuple(line for recording in devices for line in _figures(tables, recording)),
+        figures=(
+            *(line for recording in devices for line in _figures(tables, recording)),
+            *_stated_figures(tables),
+        ),
         sources=sources,
     )
 
@@ -51,7 +57,8 @@ def _opening(tables: SessionTables, devices: list[RecordingIntake]) -> str:
     intake = tables.intake
     what = [in_words(intake.activity)] if intake.activity != UNSTATED else []
     when = [day(tables.aligned["time"].min())] if len(tables.aligned) else []
-    whom = listed([plain(each.label) for each in devices]) or "no device that could be compared"
+    entries = [*devices, *intake.stated_alone]
+    whom = listed([plain(each.label) for each in entries]) or "no device that could be compared"
     strap = plain(intake.reference.label) if intake.reference else "no strap"
     return f"{', '.join([*what, *when]) or 'A session'}: {whom} against {strap}."
 
@@ -68,6 +75,11 @@ def _figures(tables: SessionTables, recording: RecordingIntake) -> list[str]:
             title, _, unit = metric.titled(tables.tolerance).rpartition(", ")
             lines.append(f"{name}, {title[:1].lower()}{title[1:]}: {said} {unit}")
     return lines
+
+
+def _stated_figures(tables: SessionTables) -> list[str]:
+    rows = stated_rows(tables.intake, tables.stated).to_dict("records")
+    return [f"{row['device']}, {row['figure']}: {row['said']}" for row in rows]
 
 
 def _of(tables: SessionTables, recording: RecordingIntake) -> tuple[str, pd.Series, pd.DataFrame]:

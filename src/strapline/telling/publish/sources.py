@@ -13,7 +13,9 @@ def of_session(intake: SessionIntake, started_at: pd.Timestamp | None, edition: 
     """'One session, one wearer, 2 April 2026; Watch against Strap. Method 1a2b3c4d.'"""
     wearers = worn_by(int(intake.wearer != UNSTATED))
     dates = [] if started_at is None else [day(started_at)]
-    names = ", ".join(plain(recording.label) for recording in intake.tested) or "no device"
+    devices = [entry.label for entry in intake.tested]
+    devices += [entry.label for entry in intake.stated_alone]
+    names = ", ".join(plain(label) for label in devices) or "no device"
     strap = plain(intake.reference.label) if intake.reference else "no reference"
     what = ", ".join(["One session", wearers, *dates])
     corrected = f" Corrected: {plain(intake.correction)}" if intake.correction else ""

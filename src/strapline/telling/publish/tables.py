@@ -8,7 +8,14 @@ import pandas as pd
 
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.settings import Tolerance
-from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS, Clocks, Scope
+from strapline.ground.vocabulary import (
+    ALL_ACTIVITIES,
+    VIEWS,
+    Clocks,
+    HeldAgainst,
+    Scope,
+    StatedFigure,
+)
 from strapline.ground.words import in_words, number, plain
 from strapline.method.metrics import registry
 from strapline.method.metrics.figures import Figures
@@ -23,6 +30,11 @@ _STATISTICS = {
 }
 # Of a session, besides its main figures: what a reader of both maxima asks next.
 _ALSO = ("maximum_difference",)
+_STATED: dict[str, str] = {
+    StatedFigure.AVERAGE: "Average, as the app states",
+    StatedFigure.MAXIMUM: "Highest, as the app states",
+}
+_COLUMNS = ["device", "clocks", "figure", "value", "low", "high", "said", "main", "recording"]
 # Columns that only the tables in Markdown need.
 _APART = ("said", "main", "recording", "at")
 _MARKUP = str.maketrans({character: f"\\{character}" for character in "\\`*_{}[]<>#|"})
@@ -48,13 +60,29 @@ def session_rows(
                 rows.append(
                     {**said, **numbers, "said": text, "main": metric.main or metric.key in _ALSO}
                 )
-    columns = ["device", "clocks", "figure", "value", "low", "high", "said", "main", "recording"]
-    return pd.DataFrame(rows, columns=columns)
+    return pd.DataFrame(rows, columns=_COLUMNS)
+
+
+def stated_rows(intake: SessionIntake, stated: pd.DataFrame) -> pd.DataFrame:
+    """The same of what apps state of devices without an export: what they state, and how far that
+    is from the strap's."""
+    labels = {entry.recording: plain(entry.label) for entry in intake.stated_alone}
+    rows = []
+    for row in stated[stated["against"] == HeldAgainst.STRAP].to_dict("records"):
+        figure = _STATED[row["figure"]]
+        for name, told in (("stated", figure), ("difference", f"{figure}, minus the strap’s")):
+            said = {"recording": row["recording"], "device": labels[row["recording"]]}
+            said |= {"clocks": "", "figure": f"{told}, bpm"}
+            said |= {"said": number(row[name], name == "difference")}
+            rows.append(
+                {**said, "value": row[name], "low": math.nan, "high": math.nan, "main": True}
+            )
+    return pd.DataFrame(rows, columns=_COLUMNS)
 
 
 def session_markdown(rows: pd.DataFrame) -> str:
     """Main figures down, devices across."""
-    shown = rows[rows["main"] & (rows["clocks"] == VIEWS[Clocks.SETTLED])]
+    shown = rows[rows["main"] & rows["clocks"].isin([VIEWS[Clocks.SETTLED], ""])]
     return crossed(shown, ("figure", "figure"), ("recording", "device"), "Figure")
 
 

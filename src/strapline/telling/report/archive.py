@@ -2,17 +2,25 @@
 for all pages about the archive."""
 
 import math
-from collections.abc import Mapping
 from typing import Any
 
 import pandas as pd
 
 from strapline.ground.report_files import ARCHIVE_PAGE
-from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, NoticeKind, Scope
+from strapline.ground.vocabulary import (
+    ALL_ACTIVITIES,
+    UNSTATED,
+    Clocks,
+    HeldAgainst,
+    NoticeKind,
+    Scope,
+)
 from strapline.method.claims.evidence import Policy
+from strapline.method.stated.over_sessions import COUNTS_AS
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.shown import Pictures
 from strapline.telling.report import phrases
+from strapline.telling.report.apps import marked
 from strapline.telling.report.head_to_head import overall, pairs
 from strapline.telling.report.page import Context, Page
 from strapline.telling.report.standings import leads, standing_rows
@@ -36,7 +44,7 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
     evidence, labels = tables.evidence(policy), tables.labels
     findings = evidence.finding_rows(labels)
     standings = standing_rows(tables.standings, tables.faults, labels)
-    evident = session_rows(tables.sessions, tables.whole_sessions, labels)
+    evident = session_rows(tables)
     return {
         "tolerance": policy.tolerance,
         "leads": leads(standings),
@@ -63,21 +71,27 @@ def clocks_sentence(sessions: pd.DataFrame) -> str:
     return phrases.clocks_sentence(aligned, left)
 
 
-def session_rows(
-    sessions: pd.DataFrame, metrics: pd.DataFrame, labels: Mapping[str, str]
-) -> list[dict[str, Any]]:
-    """Sessions that are evidence, newest first, with each device's mean absolute error."""
-    errors = _whole(metrics, "mae")
+def session_rows(tables: ArchiveTables) -> list[dict[str, Any]]:
+    """Sessions that are evidence, newest first, with each device's mean absolute error; none is
+    known of one whose app's figures stand for it."""
+    labels, sessions = tables.labels, tables.sessions
+    errors, alone = _whole(tables.whole_sessions, "mae"), _stated_alone(tables.stated)
     found = []
     for row in _newest_first(sessions[sessions["set_aside"].isna()]):
         own = errors.get(row["session"], [])
         row["devices"] = [(labels.get(device, device), error) for device, _, error in own]
+        devices = dict.fromkeys(device for device, _ in alone.get(row["session"], {}))
+        row["devices"] += [(marked(labels.get(device, device)), math.nan) for device in devices]
         found.append(row)
     return found
 
 
-def own_rows(sessions: pd.DataFrame, metrics: pd.DataFrame) -> list[dict[str, Any]]:
-    """One device's sessions, newest first, a row a recording."""
+def own_rows(
+    sessions: pd.DataFrame, metrics: pd.DataFrame, stated: pd.DataFrame
+) -> list[dict[str, Any]]:
+    """One device's sessions, newest first, a row a recording, and one where its app's figures stand
+    for it."""
+    alone = _stated_alone(stated)
     figures = {name: _by_recording(metrics, *of) for name, of in SHOWN.items()}
     errors = _whole(metrics, "mae")
     found = []
@@ -85,7 +99,19 @@ def own_rows(sessions: pd.DataFrame, metrics: pd.DataFrame) -> list[dict[str, An
         for _, recording, _ in errors.get(row["session"], []):
             key = row["session"], recording
             values = {name: known.get(key, math.nan) for name, known in figures.items()}
-            found.append(row | values)
+            found.append(row | values | {"as_stated": False})
+        for values in alone.get(row["session"], {}).values():
+            found.append(row | dict.fromkeys(SHOWN, math.nan) | values | {"as_stated": True})
+    return found
+
+
+def _stated_alone(stated: pd.DataFrame) -> dict[str, dict[tuple[str, str], dict[str, float]]]:
+    """By session, and by device and recording: what apps' figures count as."""
+    found: dict[str, dict[tuple[str, str], dict[str, float]]] = {}
+    for row in stated[stated["against"] == HeldAgainst.STRAP].to_dict("records"):
+        own = found.setdefault(row["session"], {})
+        values = own.setdefault((row["device"], row["recording"]), {})
+        values[COUNTS_AS[row["figure"]][0]] = row["difference"]
     return found
 
 

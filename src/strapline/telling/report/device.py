@@ -4,7 +4,7 @@ from strapline.ground.report_files import DEVICE_PAGE
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.shown import Pictures
-from strapline.telling.report import archive
+from strapline.telling.report import apps, archive
 from strapline.telling.report.faults import device_faults
 from strapline.telling.report.page import Context, Page
 from strapline.telling.report.standings import lead, standing_rows
@@ -20,10 +20,11 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
         "label": tables.label,
         "lead": lead(standings),
         "standings": standings,
+        "apps": apps.over_sessions(own.apps, device, tables.label),
         "claims": evidence.claims_by_activity(labels),
         "changes": evidence.firmware_claims(labels),
         "faults": device_faults(device, tables.label, own.faults, own.conditions, policy.claims),
-        "sessions": archive.own_rows(own.sessions, own.whole_sessions),
+        "sessions": archive.own_rows(own.sessions, own.whole_sessions, own.stated),
         "pictures": pictures,
     }
 

@@ -46,6 +46,11 @@ WORDS = (
         never=("manifest", "metadata file"),
     ),
     Word("figure", "One number of one session.", "metric", ("score", "KPI")),
+    Word(
+        "stated figure",
+        "A number that a device’s app shows, as the tester typed it into the card.",
+        "stated",
+    ),
     Word("statistic", "One number over several sessions.", "statistic", ("aggregate metric",)),
     Word(
         "view",

@@ -57,6 +57,18 @@ _TOPICS = (
         "simulated straps. The rules are our own.",
     ),
     Topic(
+        "What apps state",
+        "A card may give the average, the highest and the lowest rate and the duration that an app "
+        "shows. Beside the device’s export they are held against that: over the stated time from "
+        "its beginning, or over all of it where its time without gaps is the stated time. Each "
+        "value counts for the time that it stands for. A difference of one unit of the last "
+        "digit or more is beyond rounding, and is told with what in the export would give the "
+        "app’s figure. Without an export, average and highest are held against the strap’s, where "
+        "it is believed, over the stated time from its first second or from clock.starts_at; if "
+        "it has less than three quarters of that time, they are not. Over sessions such a session "
+        "counts in average and highest alone, and in no claim. The rules are our own.",
+    ),
+    Topic(
         "The grid",
         "Strap and device are brought to one value a second on the strap’s clock. Between samples "
         "at most {grid[longest_gap_s]:g} s apart the value is interpolated linearly; across a "

@@ -17,7 +17,7 @@ from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.metrics.figures import Figures
 from strapline.method.metrics.metric import Metric
 from strapline.method.metrics.sensitivity import EPOCHS_S
-from strapline.telling.report import phrases
+from strapline.telling.report import apps, phrases
 
 
 def headline_view(metrics: pd.DataFrame) -> str:
@@ -26,9 +26,13 @@ def headline_view(metrics: pd.DataFrame) -> str:
 
 
 def findings(
-    intake: SessionIntake, sentences: pd.DataFrame, alignment: SessionAlignment
+    intake: SessionIntake,
+    sentences: pd.DataFrame,
+    alignment: SessionAlignment,
+    stated: pd.DataFrame,
 ) -> list[list[str]]:
-    """What each device did, in order; where there was nothing to compare, what its clock says."""
+    """What each device did, in order; where there was nothing to compare, what its clock says; and
+    of devices without an export, what their apps state."""
     found = []
     for recording in intake.tested:
         own = _texts(recording, sentences)
@@ -37,7 +41,8 @@ def findings(
             continue
         reasons = [c.reason for c in alignment.clocks if c.recording == recording.recording]
         found.append([phrases.not_compared_sentence(recording), *filter(None, reasons)])
-    return found
+    alone = (apps.sentences_of(stated, entry.recording) for entry in intake.stated_alone)
+    return found + [told for told in alone if told]
 
 
 def accounts(intake: SessionIntake, sentences: pd.DataFrame) -> list[dict[str, Any]]:

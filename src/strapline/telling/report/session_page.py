@@ -7,7 +7,7 @@ from strapline.method.claims.usable import usability
 from strapline.method.metrics import registry
 from strapline.method.metrics.figures import Figures
 from strapline.telling.charts.shown import Pictures
-from strapline.telling.report import consequences, phrases, session
+from strapline.telling.report import apps, consequences, phrases, session
 from strapline.telling.report.explorer import explorer
 from strapline.telling.report.page import Context, Page
 from strapline.telling.session_tables import SessionTables, compared
@@ -33,11 +33,17 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
         "circumstances": phrases.circumstances(intake, tables.worn_by),
         "has_intervals": metrics["ci_low"].notna().any(),
         "view": view,
-        "findings": session.findings(intake, tables.sentences, tables.clocks),
+        "findings": session.findings(intake, tables.sentences, tables.clocks, tables.stated),
         "pictures": pictures,
         "accounts": session.accounts(intake, tables.sentences),
         "consequences": consequences.section(tables.consequences, intake, maximum, view),
         "explorer": explorer(seconds, intake, tolerance),
+        "stated": apps.stated_rows(tables.stated, intake),
+        "stated_beside": [
+            apps.sentences_of(tables.stated, entry.recording)
+            for entry in intake.stated
+            if entry.has_export
+        ],
         "explored": [recording.label for recording in compared(seconds, intake)],
         "columns": session.columns(intake, figures),
         "main": session.figure_table(intake, figures, MAIN, tolerance),

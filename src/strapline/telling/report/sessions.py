@@ -11,7 +11,7 @@ from strapline.telling.report.page import Context, Page
 def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Context:
     """Every session, newest first."""
     return {
-        "sessions": session_rows(tables.sessions, tables.whole_sessions, tables.labels),
+        "sessions": session_rows(tables),
         "wearers": wearers(tables.sessions),
     }
 

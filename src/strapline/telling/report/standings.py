@@ -18,12 +18,14 @@ from strapline.ground.words import bpm, counted, in_words, number, plain
 @dataclass(frozen=True)
 class Standing:
     """One device at one activity, or over all; figures by the names that STANDINGS has, NaN where
-    there is none; `faults` a session."""
+    there is none; `faults` a session; `as_stated`: how many of the sessions count as its app
+    states, in average and highest alone."""
 
     device: str
     label: str
     activity: str
     sessions: int
+    as_stated: int
     wearers: int
     faults: float
     figures: Mapping[str, float]
@@ -57,6 +59,7 @@ def standing_rows(
                 label=labels.get(device, device),
                 activity=activity,
                 sessions=int(own["sessions"].max()),
+                as_stated=int(own["as_stated"].max()),
                 wearers=int(own["wearers"].max()),
                 faults=_faults_a_session(faults, device, activity),
                 figures=dict(zip(own["metric"], own["mean"].astype(float), strict=True)),
