@@ -31,10 +31,9 @@ from strapline.method.agreement.standings import standings
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
+from strapline.telling.charts.picture import save_all
 from strapline.telling.charts.shown import on_page
-from strapline.telling.charts.specification import save_all
 from strapline.telling.charts.standings import STANDINGS
-from strapline.telling.charts.theme import Look
 from strapline.telling.report import looks
 from strapline.telling.report.data import DATA, Held
 from strapline.telling.report.device import DEVICE
@@ -68,7 +67,7 @@ UNBROKEN = Names(
 def write_report(folder: Path, sessions: int, names: Names) -> list[Path]:
     """Write every page but those of sessions to `folder`, and give their paths."""
     archive, look = _archive(sessions, names), Presentation(title=names.title, credit=names.title)
-    save_all({STANDINGS.name: STANDINGS.of(archive, Look())}, folder)
+    save_all({STANDINGS.name: STANDINGS.of(archive, [])}, folder)
     settings = json.loads(Settings().model_dump_json())
     parts = tuple(f"from-{names.session}-{number}" for number in range(sessions))
     held = [Held(METRICS, 10**9, parts), *(Held(table, 10**9) for table in CONTRACTS)]
@@ -89,7 +88,7 @@ def write_report(folder: Path, sessions: int, names: Names) -> list[Path]:
     (folder / "devices").mkdir()
     for name in LOOKS:
         (folder / name).write_bytes(looks.content(name))
-    (folder / THEME).write_text(looks.themed(Palette(), names.title), "utf-8")
+    (folder / THEME).write_text(looks.themed(Palette()), "utf-8")
     for file, html in pages.items():
         (folder / file).write_text(html, "utf-8")
     return [folder / file for file in pages]

@@ -9,10 +9,10 @@ import pandas as pd
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
+from strapline.telling.charts.palette import on_dark
 
 from browser.conftest import ALL_DRAWN, WIDTHS
 from strapline.ground.settings import Palette
-from strapline.telling.charts.palette import on_dark
 
 KINDS = (
     "archive",

@@ -72,8 +72,8 @@ def test_imports_run_downward_only() -> None:
 
 def test_an_import_upward_is_told() -> None:
     grid = ("method", "signal", "grid")
-    assert fault(grid, ("strapline", "telling", "charts", "theme")) == (
-        "method.signal.grid may not know telling.charts.theme: method may know ground"
+    assert fault(grid, ("strapline", "telling", "charts", "font")) == (
+        "method.signal.grid may not know telling.charts.font: method may know ground"
     )
     assert fault(grid, ("strapline", "method", "claims", "claim")) == (
         "method.signal.grid may not know method.claims.claim: claims stands above signal"

@@ -25,7 +25,7 @@ from strapline.method.metrics.figures import Figures
 from strapline.method.metrics.intervals import none
 from strapline.method.metrics.metric import OWN, Metric
 from strapline.running.commands import main
-from strapline.telling.charts.lanes import bars
+from strapline.telling.charts.traces import summary
 from strapline.telling.report.faults import device_faults
 from strapline.telling.report.method_page import METHOD, context
 from strapline.telling.report.origin import origins
@@ -206,7 +206,7 @@ def test_a_fault_is_told_in_sentences_lanes_and_tables(worked):
     found, courses = (
         table.read(worked.made / f"{table.name}.parquet") for table in (EPISODES, COURSES)
     )
-    assert "twice" in [bar.name for bar in bars(found, 1.0, 600.0)]
+    assert "twice once, 40 s" in summary(found)
     told = device_faults("watch", "Watch", faults(found, courses, 10), CONDITIONS.empty(), Claims())
     (row,) = [row for row in told.rows if row["name"] == TWICE.name]
     assert row["sessions_with"] == 1

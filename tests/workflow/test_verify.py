@@ -129,7 +129,7 @@ def test_an_altered_value_with_a_forged_receipt(archive, capsys):
     assert "Was changed since the stage" not in said
     assert "metrics.parquet: bias of harbour-watch, whole, settled: " in said
     assert "Was made from another input; `snakemake` writes it again." in said
-    assert f"{NAME}/charts/band-minutes.vl.json, from {NAME}/metrics.parquet" in said
+    assert f"{NAME}/charts/band-minutes.json, from {NAME}/metrics.parquet" in said
 
 
 @pytest.mark.parametrize(

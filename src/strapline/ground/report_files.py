@@ -14,6 +14,7 @@ LOOKS = (
     "site.js",
     "pictures.js",
     "drawing.js",
+    "drawings.js",
     "drawing-licences.txt",
     "StraplineSans-Regular.ttf",
     "StraplineSans-SemiBold.ttf",

@@ -12,10 +12,10 @@ from strapline.ground.settings import load_settings
 from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS, STANDINGS
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope
-from strapline.telling.charts.palette import coloured
-from strapline.telling.charts.render import drawn, pixels
+from strapline.telling.charts.picture import Picture, read_all
 from strapline.telling.charts.session_charts import SESSION_CHARTS
-from strapline.telling.charts.specification import Specification, read_all
+from strapline.telling.drawings.frame import ACROSS, in_frame
+from strapline.telling.drawings.render import pixels
 
 TABLES = (SESSIONS, DEVICES, STANDINGS, NOTICES)
 
@@ -44,22 +44,23 @@ def write_excerpt(results: Path, folder: Path) -> None:
         frame.to_csv(folder / f"{name}.csv", index=False, float_format="%.6g", lineterminator="\n")
     write_bytes(folder / "method.md", (results / "report" / "method.md").read_bytes())
     settings = load_settings(SETTINGS)
-    look = coloured(settings.palette, settings.presentation.credit)
-    for chart, name in _pictures(results):
-        drawing = pixels(drawn(chart, look), SCALE)
-        write_bytes(folder / "charts" / f"{name}.png", drawing)
+    look = (ACROSS, settings.palette, settings.presentation.credit)
+    for name, picture, called in _pictures(results):
+        drawing = in_frame(name, picture, *look)
+        if drawing:
+            write_bytes(folder / "charts" / f"{called}.png", pixels(drawing, SCALE))
 
 
-def _pictures(results: Path) -> Iterator[tuple[Specification, str]]:
-    """Each picture that is kept, and what it is called here."""
-    for name, chart in read_all(results / "archive" / "charts").items():
-        yield chart, name
-    for name, chart in read_all(results / "archive" / "devices" / SHOWN_DEVICE).items():
-        yield chart, f"{SHOWN_DEVICE}-{name}"
+def _pictures(results: Path) -> Iterator[tuple[str, Picture, str]]:
+    """Each picture that is kept, by its name, and what it is called here."""
+    for name, picture in read_all(results / "archive" / "charts").items():
+        yield name, picture, name
+    for name, picture in read_all(results / "archive" / "devices" / SHOWN_DEVICE).items():
+        yield name, picture, f"{SHOWN_DEVICE}-{name}"
     for session, wanted in SHOWN.items():
-        for name, chart in read_all(results / "sessions" / session / "charts").items():
+        for name, picture in read_all(results / "sessions" / session / "charts").items():
             if name in wanted:
-                yield chart, f"{session}-{name}"
+                yield name, picture, f"{session}-{name}"
 
 
 if __name__ == "__main__":

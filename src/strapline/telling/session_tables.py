@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
@@ -23,7 +24,7 @@ from strapline.ground.tables.sessions import (
     SENTENCES,
     STATED,
 )
-from strapline.ground.vocabulary import UNSTATED, Clocks, Status
+from strapline.ground.vocabulary import UNSTATED, Clocks, Scope, Status
 from strapline.ground.words import in_words, plain
 from strapline.telling.kept import kept, read_from, rows_of
 
@@ -78,6 +79,17 @@ class SessionTables:
     def compared(self) -> list[RecordingIntake]:
         """The tested recordings with a compared second in that view, in the order of the card."""
         return compared(self.seconds, self.intake)
+
+    def whole(self, recording: str, metric: str) -> float:
+        """A figure over the whole session; NaN where the table does not have it."""
+        own = self.metrics.loc[
+            (self.metrics["recording"] == recording)
+            & (self.metrics["alignment"] == Clocks.SETTLED)
+            & (self.metrics["scope"] == Scope.WHOLE)
+            & (self.metrics["metric"] == metric),
+            "value",
+        ]
+        return float(own.iloc[0]) if len(own) else math.nan
 
     def headed(self, title: str) -> str:
         """A picture's title after the activity, where one is stated; a name keeps its capital."""

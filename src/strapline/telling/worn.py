@@ -4,7 +4,7 @@ import pandas as pd
 
 from strapline.ground.vocabulary import Clocks, Scope
 
-COLUMNS = ["session", "device", "activity", "started_at", "placement", "firmware", "mae"]
+COLUMNS = ["session", "device", "activity", "wearer", "started_at", "placement", "firmware", "mae"]
 
 
 def worn_table(
@@ -30,7 +30,7 @@ def worn_table(
     where = placements[[*keys, "placement", "firmware"]].astype(
         dict.fromkeys([*keys, "placement"], str)
     )
-    starts = sessions[["session", "started_at"]].astype({"session": str})
+    starts = sessions[["session", "wearer", "started_at"]].astype({"session": str, "wearer": str})
     table = (
         errors.rename(columns={"value": "mae"}).merge(where, on=keys).merge(starts, on="session")
     )

@@ -3,12 +3,13 @@
 import pytest
 from fontTools.ttLib import TTFont
 
-from strapline.telling.charts import letters, theme
+from strapline.telling.charts import letters
+from strapline.telling.charts.font import font_file
 
 
 @pytest.mark.parametrize(("style", "bold"), [("Regular", False), ("SemiBold", True)])
 def test_every_letter_is_as_wide_as_the_font_says(style, bold):
-    font = TTFont(theme.font_file(style))
+    font = TTFont(font_file(style))
     em, advances = font["head"].unitsPerEm, font["hmtx"]
     for code, glyph in font.getBestCmap().items():
         width = letters.width(chr(code), 100, bold)

@@ -4,7 +4,7 @@ import pytest
 
 from strapline.ground.colours import contrast
 from strapline.ground.settings import Palette
-from strapline.telling.charts.palette import DARK_PAPER, coloured, on_dark
+from strapline.telling.drawings.palette import DARK_PAPER, coloured, on_dark
 
 PALETTES = (
     Palette(),
@@ -25,9 +25,9 @@ def test_each_line_is_as_far_from_dark_paper_as_from_its_own(palette):
     assert contrast(dark.band, DARK_PAPER) < 2
 
 
-def test_what_a_specification_lacks_is_each_part_of_the_palette():
+def test_what_a_drawing_lacks_is_each_part_of_the_palette():
     palette = Palette(band="#123456")
-    found = coloured(palette, "By the bench")
-    values = {one["name"]: one["value"] for one in found["params"]}
-    assert values == palette.model_dump(mode="json") | {"credit": "By the bench"}
+    found = coloured(palette)
+    told = found["values"] | {"devices": found["config"]["range"]["category"]}
+    assert told == palette.model_dump(mode="json")
     assert found["config"]["background"] == palette.paper

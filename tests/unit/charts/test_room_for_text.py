@@ -17,11 +17,12 @@ from strapline.ground.records.register import Device
 from strapline.ground.tables.archive import FINDINGS, PLACEMENTS, SESSIONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.telling.archive_tables import DeviceTables
-from strapline.telling.charts import theme
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
-from strapline.telling.charts.chart import drawn_of
+from strapline.telling.charts.font import font_file
 from strapline.telling.charts.session_charts import SESSION_CHARTS
-from unit.charts.drawings import drawing_of
+from strapline.telling.drawings.frame import ACROSS, UPRIGHT
+from strapline.telling.drawings.size import SIZES
+from unit.charts.drawings import drawing_of, frame_of
 from unit.charts.full_tables import bands, episodes, offsets
 
 LONGEST = next(
@@ -53,7 +54,7 @@ class Box:
 
 @cache
 def font(bold, size):
-    return ImageFont.truetype(theme.font_file("SemiBold" if bold else "Regular"), size)
+    return ImageFont.truetype(font_file("SemiBold" if bold else "Regular"), size)
 
 
 def boxes(drawing):
@@ -66,7 +67,9 @@ def boxes(drawing):
         moved = re.match(r"translate\(([-\d.]+),([-\d.]+)\)", element.get("transform", ""))
         if moved:
             x, y = x + float(moved[1]), y + float(moved[2])
-        if element.tag == f"{SVG}text":
+        # What is turned runs beside its neighbours.
+        turned = "rotate" in element.get("transform", "")
+        if element.tag == f"{SVG}text" and not turned:
             found.extend(lines(element, x, y))
         for child in element:
             walk(child, x, y)
@@ -88,30 +91,43 @@ def lines(element, x, y):
             yield Box(text, x + shift, y - 0.73 * size, x + shift + wide, y)
 
 
-def check(chart):
-    found, (left, top, wide, high) = boxes(drawing_of(chart, credit=CREDIT))
-    assert found
+def check(chart, picture, size):
+    found, (left, top, wide, high) = boxes(drawing_of(chart, picture, size))
+    assert found and wide <= 1.02 * size.width, wide
     for box in found:
-        assert box.left >= left and box.right <= left + wide, box
-        assert box.top >= top and box.bottom <= top + high, box
+        assert box.left >= left - 1 and box.right <= left + wide + 1, box
+        assert box.top >= top - 1 and box.bottom <= top + high + 1, box
     for one, other in combinations(found, 2):
         assert not one.meets(other), (one, other)
 
 
-@pytest.mark.parametrize("frame", [theme.WIDE, theme.UPRIGHT], ids=["wide", "upright"])
+@pytest.mark.parametrize("frame", [ACROSS, UPRIGHT])
+def test_titles_and_credit_of_a_frame(of_session, build_intake, frame):
+    intake = build_intake("W" * LONGEST).model_copy(update={"activity": "w" * 40})
+    for chart in SESSION_CHARTS[:1]:
+        picture = chart.of(of_session(intake=intake), [])
+        framed = frame_of(chart, picture, frame, CREDIT)
+        words, (left, top, wide, high) = boxes(framed.partition("</text><svg")[0] + "</text></svg>")
+        for box in words:
+            assert box.left >= left and box.right <= left + wide and box.bottom <= top + high, box
+        for one, other in combinations(words, 2):
+            assert not one.meets(other), (one, other)
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: size.name)
 @pytest.mark.parametrize("name", NAMES.values(), ids=NAMES)
-def test_of_a_session(aligned, of_session, build_intake, frame, name):
+def test_of_a_session(aligned, of_session, build_intake, size, name):
     intake = build_intake(name, name, reference=name).model_copy(update={"activity": "w" * 40})
     tables = of_session(
         intake=intake, offsets=offsets(), episodes=episodes(aligned), consequences=bands()
     )
-    for chart in drawn_of(SESSION_CHARTS, tables, theme.Look(frame=frame)).values():
-        check(chart)
+    for chart in SESSION_CHARTS:
+        check(chart, chart.of(tables, []), size)
 
 
-@pytest.mark.parametrize("frame", [theme.WIDE, theme.UPRIGHT], ids=["wide", "upright"])
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: size.name)
 @pytest.mark.parametrize("name", NAMES.values(), ids=NAMES)
-def test_of_many_sessions(archive_metrics, standings_table, of_archive, frame, name):
+def test_of_many_sessions(archive_metrics, standings_table, of_archive, size, name):
     activities = {"strength": "w" * 40, "running": "running"}
     table, metrics = (
         each.assign(activity=each["activity"].astype(str).replace(activities))
@@ -146,10 +162,9 @@ def test_of_many_sessions(archive_metrics, standings_table, of_archive, frame, n
         placements=PLACEMENTS.from_rows(worn),
         sessions=SESSIONS.from_rows(sessions),
     )
-    look = theme.Look(frame=frame)
-    drawn = drawn_of(ARCHIVE_CHARTS, tables, look)
-    for chart in [
-        *drawn.values(),
-        *drawn_of(DEVICE_CHARTS, DeviceTables("watch-0", tables), look).values(),
-    ]:
-        check(chart)
+    for charts, about in (
+        (ARCHIVE_CHARTS, tables),
+        (DEVICE_CHARTS, DeviceTables("watch-0", tables)),
+    ):
+        for chart in charts:
+            check(chart, chart.of(about, []), size)

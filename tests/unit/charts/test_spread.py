@@ -3,7 +3,7 @@ import itertools
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapline.telling.charts.sheet import spread
+from strapline.telling.charts.ends import spread
 
 
 @given(st.lists(st.floats(0, 100), min_size=1, max_size=8))

@@ -4,12 +4,12 @@ import re
 
 import numpy as np
 import pytest
+from strapline.telling.charts.lanes import bars
 
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
 from strapline.ground.words import clock
 from strapline.method.episodes import kinds
 from strapline.method.episodes.faults import faults
-from strapline.telling.charts.lanes import bars
 from unit.episodes.invented import session
 from unit.episodes.telling import low_with_a_spike, tell
 

@@ -13,8 +13,8 @@ from strapline.ground.settings import Palette, Tolerance
 from strapline.ground.tables.archive import FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
-from strapline.telling.charts import theme
-from strapline.telling.charts.specification import Specification
+from strapline.telling.charts.font import WEIGHTS
+from strapline.telling.charts.picture import Content, Picture, by_column
 from strapline.telling.publish import sources, tables
 from strapline.telling.publish.folder import write_folder
 from strapline.telling.publish.text import Text
@@ -153,14 +153,12 @@ def test_sources_of_a_device_count_sessions_wearers_and_days():
 
 @pytest.fixture
 def charts():
-    spec = {
-        "title": {"text": ["Does it fit?"], "subtitle": ["Read it so."]},
-        "data": {"values": [{}]},
-        "mark": {"type": "text", "text": "x"},
-    }
+    row = {"row": 0, "place": 0, "lower": -9, "upper": 9, "low": -1, "high": 1, "bias": 0.5}
+    values = {"headings": {"0": "Desk"}, "left": -10, "right": 10}
+    content = Content("Read it so.", {"rows": by_column([row])}, values)
     return {
-        frame: {"fit": Specification(spec, "Does it fit?", "It fits 3 of 3.", frame)}
-        for frame in (theme.WIDE, theme.UPRIGHT)
+        "forest": Picture("Does it fit?", "It fits 3 of 3.", content),
+        "trend": Picture("Has it changed?", "No session could be compared.", None),
     }
 
 
@@ -170,10 +168,10 @@ def test_a_folder_holds_every_form(tmp_path, charts, rows):
     assert names == [
         "figures.csv",
         "figures.md",
-        "fit-1080x1350.png",
-        "fit-1920x1080.png",
-        "fit.svg",
-        "fit.vl.json",
+        "forest-1080x1350.png",
+        "forest-1920x1080.png",
+        "forest.svg",
+        "forest.vl.json",
         "sources.txt",
         "text.md",
         "text.txt",
@@ -181,27 +179,27 @@ def test_a_folder_holds_every_form(tmp_path, charts, rows):
         "words.md",
     ]
     for name, size in (("1920x1080", (1920, 1080)), ("1080x1350", (1080, 1350))):
-        header = (tmp_path / f"fit-{name}.png").read_bytes()[16:24]
+        header = (tmp_path / f"forest-{name}.png").read_bytes()[16:24]
         assert header == size[0].to_bytes(4) + size[1].to_bytes(4)
-    assert json.loads((tmp_path / "words.json").read_text("utf-8")) == {
-        "fit": {
-            "title": "Does it fit?",
-            "caption": "Does it fit? Read it so. Two sessions.",
-            "alt": "It fits 3 of 3.",
-            "sources": "Two sessions.",
-            "credit": "By the bench",
-        }
+    words = json.loads((tmp_path / "words.json").read_text("utf-8"))
+    assert words["trend"]["alt"] == "No session could be compared."
+    assert words["forest"] == {
+        "title": "Does it fit?",
+        "caption": "Does it fit? Read it so. Two sessions.",
+        "alt": "It fits 3 of 3.",
+        "sources": "Two sessions.",
+        "credit": "By the bench",
     }
     assert "Two sessions." in (tmp_path / "figures.md").read_text("utf-8")
 
 
 def test_nothing_published_needs_anything_from_elsewhere(tmp_path, charts, rows):
     write_folder(tmp_path, charts, rows, "", TEXT, "", Palette())
-    drawing = (tmp_path / "fit.svg").read_text("utf-8")
-    assert drawing.count("@font-face") == len(theme.WEIGHTS)
+    drawing = (tmp_path / "forest.svg").read_text("utf-8")
+    assert drawing.count("@font-face") == len(WEIGHTS)
     assert set(re.findall(r"(?:href|src)=?[:(\"]*(\w+:)", drawing)) <= {"url:", "data:"}
-    spec = json.loads((tmp_path / "fit.vl.json").read_text("utf-8"))
-    assert spec["data"] == {"values": [{}]}
+    spec = json.loads((tmp_path / "forest.vl.json").read_text("utf-8"))
+    assert spec["datasets"]["rows"][0]["bias"] == 0.5
     # It is drawn as it is, in the colours of the picture beside it.
     assert spec["config"]["background"] == Palette().paper and spec["params"]
 

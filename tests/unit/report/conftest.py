@@ -305,7 +305,8 @@ def shown():
         for chart in charts:
             if chart.name in names or not names:
                 drawn = Markup(f'{{"name":"{chart.name}"}}')
-                told = Shown(chart.name, chart.question, f"{chart.name} & more.", drawn, chart.told)
+                words = (chart.name, chart.question, "Read it so.", f"{chart.name} & more.")
+                told = Shown(*words, drawn, chart.told)
                 found[chart.section].append(told)
         return found
 

@@ -180,7 +180,7 @@ def test_archive_lists_errors_of_devices_and_links(first_page):
     links = {a["href"] for a in page.all("a")}
     assert {"sessions/s-1.html", "devices/watch.html"} <= links
     names = {chart.name for chart in ARCHIVE_CHARTS}
-    assert {f"../archive/charts/{name}.vl.json" for name in names} <= links
+    assert {f"../archive/charts/{name}.json" for name in names} <= links
 
 
 def test_archive_says_what_sessions_show_together_before_the_figures(first_page):
@@ -277,7 +277,7 @@ def test_session_says_where_everything_went(session):
         assert part in text, part
     # What the sentences say is said once, and again only to who cannot see the picture.
     assert 'traces &amp; more."' in session and "traces & more." not in text
-    assert "../../sessions/s-1/charts/traces.vl.json" in {a["href"] for a in page.all("a")}
+    assert "../../sessions/s-1/charts/traces.json" in {a["href"] for a in page.all("a")}
 
 
 def test_device_has_its_activities_and_sessions(device):
@@ -318,7 +318,7 @@ def test_hostile_names_are_text(archive, policy, build_intake, of_session, look,
 def test_names_of_sessions_cannot_leave_their_folder(build_intake, of_session, look, shown):
     tables = of_session(build_intake(session="../a b?#x"))
     text = rendered(SESSION, look, SESSION.context(tables, shown(SESSION_CHARTS)))
-    assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.vl.json" in text
+    assert "../../sessions/..%2Fa%20b%3F%23x/charts/traces.json" in text
 
 
 def test_empty_archive_says_so(look, policy, shown):
@@ -378,8 +378,8 @@ def test_what_it_would_have_meant_stands_with_its_caution_and_what_is_wanting(
     assert "no advice on health or training" in shown
     assert "ask a qualified professional and keep to local rules" in shown
     assert "900 of Watch one" in shown
-    assert "band-minutes.vl.json" in section and "traces.vl.json" not in section
-    assert "band-minutes.vl.json" not in rest
+    assert "band-minutes.json" in section and "traces.json" not in section
+    assert "band-minutes.json" not in rest
 
 
 def test_a_session_of_nothing_compared_has_no_such_section(session):

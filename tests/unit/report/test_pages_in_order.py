@@ -30,6 +30,7 @@ from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.charts import CHARTS
+from strapline.telling.charts.picture import Content
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.kept import kept_in
 from strapline.telling.report import origin, pages, session_page, site
@@ -144,7 +145,7 @@ def test_a_picture_that_is_added_is_drawn_and_shown(tmp_path, session, look, mon
         question="Is it a toy?",
         finding=lambda tables: f"{len(tables.metrics)} figures were found",
         alt=lambda tables: "It is a toy.",
-        draw=lambda tables, sheet: sheet.saying(),
+        content=lambda tables, bench: Content("Read it so.", {"toys": {"toy": [1]}}),
     )
     monkeypatch.setattr(chart_stage, "SESSION_CHARTS", (toy,))
     monkeypatch.setattr(page_stage, "SESSION_CHARTS", (*SESSION_CHARTS, toy))
@@ -159,7 +160,7 @@ def test_a_picture_that_is_added_is_drawn_and_shown(tmp_path, session, look, mon
     text = (tmp_path / "page").read_text("utf-8")
     found = f"Strength: {len(session.metrics)} figures were found"
     assert f'data-name="toy" tabindex="0" role="img" aria-label="{found}. It is a toy."' in text
-    assert "It is a toy." in text and "charts/toy.vl.json" in text
+    assert "It is a toy." in text and "charts/toy.json" in text
     figures = read_model(tmp_path / "figures", ShownFigures)
     assert figures.page["watch.settled.mae"] == "33.2" and figures.origin
 

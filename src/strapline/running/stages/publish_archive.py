@@ -14,7 +14,7 @@ from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHART
 from strapline.telling.kept import kept_in
 from strapline.telling.publish import archive_tables, sources, tables
 from strapline.telling.publish.archive_text import archive_text, device_text, pair_text
-from strapline.telling.publish.folder import in_frames, write_folder
+from strapline.telling.publish.folder import asked_for, write_folder
 from strapline.telling.report.head_to_head import pairs
 from strapline.telling.wearers import as_called
 
@@ -57,7 +57,7 @@ def run(
     rows = archive_tables.standing_rows(archive, tolerance)
     write_folder(
         Path(archive_folder),
-        in_frames(ARCHIVE_CHARTS, archive, order, publish),
+        asked_for(ARCHIVE_CHARTS, archive, order, publish),
         rows,
         archive_tables.standing_markdown(rows),
         archive_text(archive, policy, presentation.title, whole),
@@ -72,7 +72,7 @@ def run(
         rows = tables.device_rows(archive.findings, device)
         write_folder(
             Path(device_folders, device),
-            in_frames(DEVICE_CHARTS, own, order, publish),
+            asked_for(DEVICE_CHARTS, own, order, publish),
             rows,
             tables.device_markdown(rows),
             device_text(own, policy, sources.of_sessions(own.label, held, edition)),

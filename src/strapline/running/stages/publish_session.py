@@ -12,7 +12,7 @@ import pandas as pd
 from strapline.telling.charts.chart import needs_of
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.publish import sources
-from strapline.telling.publish.folder import in_frames, write_folder
+from strapline.telling.publish.folder import asked_for, write_folder
 from strapline.telling.publish.session_text import session_text
 from strapline.telling.publish.tables import session_markdown, session_rows, stated_rows
 from strapline.telling.session_tables import SessionTables
@@ -44,7 +44,7 @@ def run(
     order: Sequence[str] = json.loads(bench)
     write_folder(
         Path(folder),
-        in_frames(SESSION_CHARTS, session, order, publish),
+        asked_for(SESSION_CHARTS, session, order, publish),
         rows,
         session_markdown(rows),
         session_text(session, sources.of_session(session.intake, started_at, edition)),

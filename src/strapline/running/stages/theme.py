@@ -1,4 +1,4 @@
-"""Theme: palette and credit -> the one file of the report that holds how pictures look."""
+"""Theme: the palette -> the one file of the report that holds the colours of pictures."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from strapline.ground.files import write_text
 from strapline.telling.report.looks import themed
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Palette, Presentation
+    from strapline.ground.settings import Palette
 
 
-def run(*, script: str, palette: Palette, presentation: Presentation) -> None:
+def run(*, script: str, palette: Palette) -> None:
     """`script`: the file, for every page."""
-    write_text(script, themed(palette, presentation.credit))
+    write_text(script, themed(palette))

@@ -5,26 +5,27 @@ measurement. Lancet 1986;327:307-310.
 """
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import pandas as pd
 
-from strapline.ground.records.intake import RecordingIntake, SessionIntake
+from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Clocks, Scope
 from strapline.ground.words import listed, number, plain
-from strapline.telling.charts import cells, theme
-from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
-from strapline.telling.charts.marks import Part, mark, pixel
-from strapline.telling.charts.sheet import CLOCKS, Sheet, spread
-from strapline.telling.charts.specification import Specification
+from strapline.telling.charts import cells
+from strapline.telling.charts.chart import CLOCKS, OF_EACH_DEVICE, Chart
+from strapline.telling.charts.ends import spread
+from strapline.telling.charts.picture import Content
+from strapline.telling.charts.seconds import tens
 from strapline.telling.charts.traces import NOTHING
 from strapline.telling.session_tables import SessionTables
 
 LINES = {"limit_upper": "upper limit", "bias": "bias", "limit_lower": "lower limit"}
 
-_SIDE = 250
-_LABEL = 2.2 * theme.SMALL
+# Of two lines of words, in a panel's height.
+_WORDS = 0.19
 
 
 @dataclass(frozen=True)
@@ -40,8 +41,8 @@ class Line:
         return pd.notna(self.low) and pd.notna(self.high)
 
 
-def draw(tables: SessionTables, sheet: Sheet) -> Specification:
-    """Each device's difference from the reference against the mean of the two.
+def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
+    """Each device's difference from the strap against the mean of the two.
 
     The lines and the bands around them, which are their 95 % intervals, are METRICS over the whole
     session. A dot stands for all seconds that fall within a cell, 2 bpm by 2 bpm or, where those
@@ -49,35 +50,15 @@ def draw(tables: SessionTables, sheet: Sheet) -> Specification:
     """
     shown = tables.compared
     if not shown:
-        return sheet.saying()
+        return None
     lines = {r.recording: agreement(tables.metrics, r.recording) for r in shown}
-    on = sheet.explained(_subtitle(tables.intake, lines.values()))
-    counted = {r.recording: dots(tables.seconds, r.recording) for r in shown}
-    every = pd.concat([table for table, _ in counted.values()])
-    heights = [*every["difference"], *_ends(lines.values())]
-    panels = cells.frame(on, len(shown), _SIDE, every[["mean"]], pd.DataFrame({"up": heights}))
-    styles = on.styles(r.device for r in shown)
-    most = int(every["seconds"].max())
-    drawn = []
-    for r in shown:
-        channels = {"x": panels.x("mean", "Mean of the two, bpm"), "y": panels.y("difference")}
-        look = (channels, panels, styles[r.device].colour)
-        zero = mark(
-            "rule",
-            [{"difference": 0}],
-            {"y": panels.y("difference")},
-            color=theme.REFERENCE,
-            strokeWidth=2.5,
-        )
-        seconds = cells.dots(r.recording, counted[r.recording][1], most, *look)
-        layers = [zero, seconds, *_lines(lines[r.recording], panels)]
-        drawn.append(cells.headed(layers, r.label, panels, _SIDE))
-    return on.finished(
-        cells.arranged(on, drawn, _SIDE),
-        between=30,
-        bounds="full",
-        datasets={name: table.to_dict("records") for name, (table, _) in counted.items()},
-    )
+    counted = {r.recording: dots(tables.seconds, r.recording)[0] for r in shown}
+    every = pd.concat(counted.values())
+    left, right = tens(every[["mean"]])
+    low, high = tens(pd.DataFrame({"up": [*every["difference"], *_ends(lines.values())]}))
+    rows = {name: _rows(own, low, high) for name, own in lines.items()}
+    values = {"left": left, "right": right, "low": low, "high": high}
+    return cells.dotted(_subtitle(lines.values()), shown, bench, counted, rows, values)
 
 
 def alt(tables: SessionTables) -> str:
@@ -120,11 +101,10 @@ def _ends(lines: Iterable[Mapping[str, Line]]) -> list[float]:
     ]
 
 
-def _subtitle(intake: SessionIntake, lines: Iterable[Mapping[str, Line]]) -> str:
-    reference = plain(intake.reference.label) if intake.reference else "reference"
+def _subtitle(lines: Iterable[Mapping[str, Line]]) -> str:
     known = any(line.known for own in lines for line in own.values())
     bands = " Grey: 95 % intervals of the lines." if known else ""
-    return f"Device minus {reference}, bpm; {CLOCKS}. Larger dot: more seconds.{bands}"
+    return f"Device minus strap, bpm; {CLOCKS}. Larger dot: more seconds.{bands}"
 
 
 def _spoken(recording: RecordingIntake, lines: Mapping[str, Line]) -> str:
@@ -137,57 +117,23 @@ def _spoken(recording: RecordingIntake, lines: Mapping[str, Line]) -> str:
     return f"{name} {bias} bpm on average, 95 % of seconds about {low} to {high} bpm"
 
 
-def _lines(lines: Mapping[str, Line], panel: cells.Frame) -> list[Part]:
-    wanted = [panel.down(line.value) for line in lines.values()]
-    places = spread(wanted, _LABEL, _LABEL / 2, panel.height - _LABEL / 2)
-    drawn: list[Part] = []
-    for (name, line), place in zip(lines.items(), places, strict=True):
-        heavy = name == "bias"
-        row = [{"difference": round(line.value, 2)}]
-        width, dash = (4, [1, 0]) if heavy else (3, [10, 7])
-        drawn += [
-            *_band(line, panel),
-            mark(
-                "rule",
-                row,
-                {"y": panel.y("difference")},
-                color=theme.INK,
-                strokeWidth=width,
-                strokeDash=dash,
-            ),
-            *_words(name, line, place, panel),
-        ]
-    return drawn
-
-
-def _band(line: Line, panel: cells.Frame) -> list[Part]:
-    """The interval across the panel, as far as the panel reaches."""
-    if not line.known:
-        return []
-    low, high = panel.up
-    ends = {"low": max(round(line.low, 2), low), "high": min(round(line.high, 2), high)}
-    place = {"y": panel.y("low"), "y2": {"field": "high"}}
-    return [mark("rect", [ends], place, color=theme.INK, opacity=0.16)]
-
-
-def _words(name: str, line: Line, place: float, panel: cells.Frame) -> list[Part]:
-    x = pixel(panel.width + 12)
-    rows = [(f"{number(line.value, plus=True)} {LINES[name]}", 600, theme.SMALL, 0.0)]
-    if line.known:
-        rows.append((f"{_end(line.low)} to {_end(line.high)}", 400, theme.SMALL - 4, theme.SMALL))
-    up = theme.SMALL / 2 if line.known else 0
+def _rows(lines: Mapping[str, Line], low: float, high: float) -> list[dict[str, Any]]:
+    """A row a line: its value, the ends of its interval within the panel, and its words, `at`."""
+    gap = _WORDS * (high - low)
+    wanted = [line.value for line in lines.values()]
+    places = spread(wanted, gap, low + gap / 2, high - gap / 2)
     return [
-        mark(
-            "text",
-            [{}],
-            {"x": x, "y": pixel(place - up + below)},
-            text=text,
-            align="left",
-            baseline="middle",
-            fontSize=size,
-            fontWeight=weight,
-        )
-        for text, weight, size, below in rows
+        {
+            "line": round(line.value, 2),
+            "from": max(round(line.low, 2), low) if line.known else None,
+            "to": min(round(line.high, 2), high) if line.known else None,
+            "at": round(at, 2),
+            "words": [
+                f"{number(line.value, plus=True)} {LINES[name]}",
+                *([f"{_end(line.low)} to {_end(line.high)}"] if line.known else []),
+            ],
+        }
+        for (name, line), at in zip(lines.items(), places, strict=True)
     ]
 
 
@@ -203,5 +149,5 @@ BLAND_ALTMAN = Chart(
     question="Does the error depend on the heart rate?",
     finding=OF_EACH_DEVICE,
     alt=alt,
-    draw=draw,
+    content=content,
 )

@@ -1,4 +1,5 @@
-"""What a picture is, before it is drawn: the entry that makes it one of ours."""
+"""What a picture is, before it is drawn: the entry that makes it one of ours. How it is drawn
+stands under its name in `telling/drawings`."""
 
 from __future__ import annotations
 
@@ -6,9 +7,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, Literal, Protocol, TypeVar
 
-from strapline.telling.charts.sheet import Sheet
-from strapline.telling.charts.specification import Specification
-from strapline.telling.charts.theme import Look
+from strapline.ground.words import plain
+from strapline.telling.charts.picture import Content, Picture
 
 
 class Drawable(Protocol):
@@ -28,8 +28,8 @@ class Chart(Generic[Tables]):
     name: of its files. section: where on the page it stands, as the page's template has it; told:
     whether the text there says what its caption would. needs: the fields of the record that it
     draws on, besides what every record has. question: its title where it has no finding. finding:
-    the title that says what is found, or, as text, why there is none. published: whether it is
-    drawn to be published as well.
+    the title that says what is found, or, as text, why there is none. content: what it shows, or
+    None where that is nothing. published: whether it is drawn to be published as well.
     """
 
     name: str
@@ -39,7 +39,7 @@ class Chart(Generic[Tables]):
     question: str
     finding: Callable[[Tables], str] | str
     alt: Callable[[Tables], str]
-    draw: Callable[[Tables, Sheet], Specification]
+    content: Callable[[Tables, Sequence[str]], Content | None]
     told: bool = False
     published: bool = True
 
@@ -48,16 +48,19 @@ class Chart(Generic[Tables]):
         said = self.question if isinstance(self.finding, str) else self.finding(tables)
         return tables.headed(said)
 
-    def of(self, tables: Tables, look: Look) -> Specification:
-        """The picture of what the tables hold."""
-        return self.draw(tables, Sheet(look, self.title(tables), self.alt(tables)))
+    def of(self, tables: Tables, bench: Sequence[str]) -> Picture:
+        """The picture of what the tables hold; devices of `bench` keep their colour from one
+        picture to another."""
+        return Picture(
+            plain(self.title(tables)), plain(self.alt(tables)), self.content(tables, bench)
+        )
 
 
-def drawn_of(
-    charts: Sequence[Chart[Tables]], tables: Tables, look: Look
-) -> dict[str, Specification]:
+def pictures_of(
+    charts: Sequence[Chart[Tables]], tables: Tables, bench: Sequence[str]
+) -> dict[str, Picture]:
     """Each of the charts by name."""
-    return {chart.name: chart.of(tables, look) for chart in charts}
+    return {chart.name: chart.of(tables, bench) for chart in charts}
 
 
 def needs_of(*charts: Chart[Any]) -> set[str]:
@@ -67,3 +70,6 @@ def needs_of(*charts: Chart[Any]) -> set[str]:
 
 # Why a title asks, where it does.
 OF_EACH_DEVICE = "Each device has a finding of its own; the alternative text says all of them."
+
+# How the clocks are, in the view that pictures show.
+CLOCKS = "clocks by evidence"

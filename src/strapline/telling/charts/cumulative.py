@@ -1,6 +1,7 @@
 """How much of the time each device was off by no more than so many beats."""
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import pandas as pd
@@ -8,11 +9,10 @@ import pandas as pd
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Status
 from strapline.ground.words import listed, plain
-from strapline.telling.charts import curves, line_ends, theme
-from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
-from strapline.telling.charts.marks import Part, mark, quantity
-from strapline.telling.charts.sheet import CLOCKS, Sheet, ticks, whole
-from strapline.telling.charts.specification import Specification
+from strapline.telling.charts.chart import CLOCKS, OF_EACH_DEVICE, Chart
+from strapline.telling.charts.curves import Curve, curves
+from strapline.telling.charts.picture import Content
+from strapline.telling.charts.places import places
 from strapline.telling.charts.traces import NOTHING
 from strapline.telling.session_tables import SessionTables
 
@@ -21,46 +21,32 @@ _DRAWN = 95
 _STEPS = 120
 
 
-def draw(tables: SessionTables, sheet: Sheet) -> Specification:
+def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
     """A line a device: the share of compared seconds with an absolute error up to each value.
 
-    The upright line is the tolerance in beats; where it crosses stands `within_beats` of METRICS.
+    A point on each, at the tolerance in beats: `within_beats` of METRICS.
     """
     shown, beats = tables.compared, tables.tolerance.beats
     if not shown:
-        return sheet.saying()
-    on = sheet.explained(
-        "Share of the time that was off by no more than so many beats; "
-        f"{CLOCKS}. Upright line: {beats:g} bpm."
-    )
+        return None
     errors = {r.recording: sizes(tables.seconds, r.recording) for r in shown}
     worst = max(float(np.percentile(found, _DRAWN)) for found in errors.values())
     end = 5 * math.ceil(max(worst, 2 * beats) / 5)
-    within = [whole(tables.metrics, r.recording, "within_beats") for r in shown]
-    notes = [f"{share:.0f} % within {beats:g} bpm" for share in within]
-    plot = curves.Plot(on, (0, end), (0, 100), [r.label for r in shown], notes)
-    axis = {"title": "Off by no more than, bpm", "values": ticks(0, end, 8), "grid": False}
-    place = {"x": quantity("error", plot.across, axis), "y": plot.y("share")}
-    styles = on.styles(r.device for r in shown)
-    upright = {"x": place["x"]}
-    drawn: list[Part] = [
-        mark("rule", [{"error": beats}], upright, color=theme.INK, strokeWidth=2.5)
-    ]
-    drawn += [curves.line(r.recording, place, styles[r.device]) for r in shown]
-    met = [
-        {"error": beats, "share": round(share, 1), **styles[r.device].of_row}
-        for r, share in zip(shown, within, strict=True)
-        if math.isfinite(share)
-    ]
-    drawn.append(line_ends.shapes(met, place))
-    found = {r.recording: shares(errors[r.recording], end) for r in shown}
-    ends = [(styles[r.device], float(found[r.recording]["share"].iloc[-1])) for r in shown]
-    return on.finished(
-        [plot.finished(drawn, ends, "Share of the time, %")],
-        between=30,
-        bounds="full",
-        datasets={name: table.round(2).to_dict("records") for name, table in found.items()},
+    place = places([r.device for r in shown], bench)
+    found = []
+    for r in shown:
+        within = tables.whole(r.recording, "within_beats")
+        known = math.isfinite(within)
+        points = [(beats, within)] if known else []
+        note = f"{within:.0f} %" if known else ""
+        found.append(
+            Curve(place[r.device], r.label, shares(errors[r.recording], end), note, points)
+        )
+    subtitle = (
+        "Share of the time that was off by no more than so many beats; "
+        f"{CLOCKS}. Upright line, and the figure at each name: {beats:g} bpm."
     )
+    return curves(subtitle, found, (0, end), (0, 100), {"beats": beats})
 
 
 def alt(tables: SessionTables) -> str:
@@ -86,8 +72,8 @@ def shares(errors: np.ndarray, end: float) -> pd.DataFrame:
 
 
 def _spoken(recording: RecordingIntake, tables: SessionTables) -> str:
-    within = whole(tables.metrics, recording.recording, "within_beats")
-    worst = whole(tables.metrics, recording.recording, "absolute_error_p95")
+    within = tables.whole(recording.recording, "within_beats")
+    worst = tables.whole(recording.recording, "absolute_error_p95")
     return (
         f"{plain(recording.label)} within {tables.tolerance.beats:g} bpm for {within:.1f} % of it, "
         f"and within {worst:.1f} bpm for 95 %"
@@ -102,5 +88,5 @@ CUMULATIVE = Chart(
     question="How much of the time is it close?",
     finding=OF_EACH_DEVICE,
     alt=alt,
-    draw=draw,
+    content=content,
 )

@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Iterator
 
 from strapline.ground.words import plain
-from strapline.telling.charts import theme
+from strapline.telling.charts.font import font_file
 
 # Letters the font lacks come from another one, at most an em wide; kerning only narrows.
 _UNKNOWN = 1.0
@@ -56,7 +56,7 @@ def _otherwise(letter: str) -> float:
 @functools.cache
 def _advances(weight: str) -> dict[str, float]:
     """Width of each letter of the font in em, from its tables `hmtx` and `cmap` (OpenType 1.9)."""
-    font = theme.font_file(weight).read_bytes()
+    font = font_file(weight).read_bytes()
     count = struct.unpack_from(">H", font, 4)[0]
     entries = (struct.unpack_from(">4sIII", font, 12 + 16 * index) for index in range(count))
     start = {tag.decode(): offset for tag, _, offset, _ in entries}

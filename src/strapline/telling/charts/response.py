@@ -1,7 +1,7 @@
 """How the error goes with how fast the heart rate changes: a late sensor reads low on a rise and
 high on a fall."""
 
-import math
+from collections.abc import Sequence
 
 import numpy as np
 import pandas as pd
@@ -10,11 +10,10 @@ from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Status
 from strapline.ground.words import listed, number, plain
 from strapline.method.signal.spacing import is_line, usual_s
-from strapline.telling.charts import curves, theme
-from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
-from strapline.telling.charts.marks import Part, mark, quantity
-from strapline.telling.charts.sheet import CLOCKS, Sheet, ticks, whole
-from strapline.telling.charts.specification import Specification
+from strapline.telling.charts.chart import CLOCKS, OF_EACH_DEVICE, Chart
+from strapline.telling.charts.curves import Curve, curves
+from strapline.telling.charts.picture import Content
+from strapline.telling.charts.places import places
 from strapline.telling.charts.traces import NOTHING
 from strapline.telling.session_tables import SessionTables
 
@@ -28,49 +27,32 @@ _LEAST_PACE = 5.0
 _SELDOM = "No device here reports every second for long enough to show how it follows."
 
 
-def draw(tables: SessionTables, sheet: Sheet) -> Specification:
+def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
     """A line a device: the mean error at each pace of the strap's change, and its delays."""
-    found = by_pace(tables)
-    shown = [r for r in tables.compared if r.recording in found]
+    means_of = by_pace(tables)
+    shown = [r for r in tables.compared if r.recording in means_of]
     if not shown:
-        return sheet.saying()
-    on = sheet.explained(
-        f"Mean of device minus strap, by how fast the strap changed; {CLOCKS}. "
-        "Falling from left to right: late."
-    )
-    every = pd.concat(found.values())
+        return None
+    every = pd.concat(means_of.values())
     end = float(every["pace"].abs().max())
     low, high = min(float(every["error"].min()), -1), max(float(every["error"].max()), 1)
-    notes = [_delays(r, tables.metrics) for r in shown]
-    plot = curves.Plot(on, (-end, end), (low, high), [r.label for r in shown], notes)
-    axis = {
-        "title": f"Change of the strap, bpm in {_OVER_S} s",
-        "values": ticks(-end, end, 8),
-        "grid": False,
-    }
-    place = {"x": quantity("pace", plot.across, axis), "y": plot.y("error")}
-    styles = on.styles(r.device for r in shown)
-    drawn: list[Part] = [
-        mark("rule", [{"error": 0}], {"y": place["y"]}, color=theme.INK, strokeWidth=2.5),
-        mark("rule", [{"pace": 0}], {"x": place["x"]}, color=theme.INK, strokeWidth=1.5),
+    place = places([r.device for r in shown], bench)
+    found = [
+        Curve(place[r.device], r.label, means_of[r.recording], _delays(tables, r, short=True))
+        for r in shown
     ]
-    drawn += [curves.line(r.recording, place, styles[r.device]) for r in shown]
-    ends = [(styles[r.device], float(found[r.recording]["error"].iloc[-1])) for r in shown]
-    return on.finished(
-        [plot.finished(drawn, ends, "Device minus strap, bpm")],
-        between=30,
-        bounds="full",
-        datasets={name: table.round(2).to_dict("records") for name, table in found.items()},
+    subtitle = (
+        "Mean of device minus strap, bpm, by how fast the strap changed. Falling from left to "
+        f"right: late. At each name: delay on rises, on falls; {CLOCKS}."
     )
+    return curves(subtitle, found, (-end, end), (low, high))
 
 
 def alt(tables: SessionTables) -> str:
     """One sentence with each device's delays."""
     found = by_pace(tables)
     parts = [
-        f"{plain(r.label)} {_delays(r, tables.metrics)}"
-        for r in tables.compared
-        if r.recording in found
+        f"{plain(r.label)} {_delays(tables, r)}" for r in tables.compared if r.recording in found
     ]
     if not parts:
         return _SELDOM if tables.compared else NOTHING
@@ -113,18 +95,17 @@ def means(found: pd.DataFrame) -> pd.DataFrame:
     return table
 
 
-def _delays(recording: RecordingIntake, metrics: pd.DataFrame) -> str:
-    """'delay on rises +4.0 s, on falls +6.2 s'."""
+def _delays(tables: SessionTables, recording: RecordingIntake, short: bool = False) -> str:
+    """'delay on rises +4.0 s, on falls +6.2 s'; in short '+4.0, +6.2 s'."""
     delays = {
-        side: whole(metrics, recording.recording, f"delay_{name}")
+        side: tables.whole(recording.recording, f"delay_{name}")
         for side, name in (("rises", "rising"), ("falls", "falling"))
     }
-    told = [
-        f"{side} {number(value, plus=True)} s"
-        for side, value in delays.items()
-        if math.isfinite(value)
-    ]
-    return f"delay on {', on '.join(told)}" if told else "delays unknown"
+    known = {side: number(value, plus=True) for side, value in delays.items() if pd.notna(value)}
+    if short:
+        return f"{', '.join(known.values())} s" if len(known) == len(delays) else ""
+    told = [f"on {side} {value} s" for side, value in known.items()]
+    return f"delay {', '.join(told)}" if told else "delays unknown"
 
 
 RESPONSE = Chart(
@@ -135,5 +116,5 @@ RESPONSE = Chart(
     question="Does it follow rises and falls?",
     finding=OF_EACH_DEVICE,
     alt=alt,
-    draw=draw,
+    content=content,
 )

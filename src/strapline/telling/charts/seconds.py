@@ -7,19 +7,19 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import Status
 from strapline.method.signal.reference_check import TRUSTED, WORDS, Span, spans_of
 from strapline.telling.charts.tenth import number
 
+# Pixels of the widest drawing's lines.
+_PLACES = 1040
 
-def by_second(
-    aligned: pd.DataFrame, recordings: Sequence[str], tolerance: Tolerance
-) -> pd.DataFrame:
-    """One row a second from the session's first: reference, rate_i, difference_i, above, below.
+
+def by_second(aligned: pd.DataFrame, recordings: Sequence[str]) -> pd.DataFrame:
+    """One row a second from the session's first: reference, rate_i, difference_i.
 
     Seconds the table does not have are rows without values, so that no line is drawn across.
-    Differences stand only at compared seconds; above and below are the ends of the tolerance.
+    Differences stand only at compared seconds.
     """
     seconds = elapsed(aligned)
     table = pd.DataFrame(index=pd.RangeIndex(seconds.max() + 1, name="s"))
@@ -30,8 +30,6 @@ def by_second(
         difference = one["device_bpm"] - one["reference_bpm"]
         table[f"rate_{index}"] = one["device_bpm"]
         table[f"difference_{index}"] = difference.where(one["status"] == Status.COMPARED)
-    table["above"] = (table["reference"] * tolerance.percent / 100).clip(lower=tolerance.beats)
-    table["below"] = -table["above"]
     return table
 
 
@@ -64,12 +62,12 @@ def elapsed(aligned: pd.DataFrame) -> Any:
     return since.dt.total_seconds().round().astype(int)
 
 
-def thinned(table: pd.DataFrame, pixels: int) -> pd.DataFrame:
+def thinned(table: pd.DataFrame) -> pd.DataFrame:
     """No more rows than can be seen: where they are many, the lowest and highest values of the
-    seconds that two pixels hold."""
-    if len(table) <= 2 * pixels:
+    seconds that lie in one place."""
+    if len(table) <= 2 * _PLACES:
         return table
-    step = math.ceil(2 * len(table) / pixels)
+    step = math.ceil(len(table) / _PLACES)
     groups = table.groupby(table.index // step)
     low, high = groups.min(), groups.max()
     low.index, high.index = low.index * step, high.index * step + step // 2

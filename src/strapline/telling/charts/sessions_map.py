@@ -1,5 +1,7 @@
 """Which device was tested at what and on which side: where sessions are, and where none is yet."""
 
+from collections.abc import Sequence
+
 import pandas as pd
 
 from strapline.ground.vocabulary import Placement
@@ -7,8 +9,7 @@ from strapline.ground.words import counted, in_words, plain
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.chart import Chart
 from strapline.telling.charts.heat import Cell, Grid
-from strapline.telling.charts.sheet import Sheet
-from strapline.telling.charts.specification import Specification
+from strapline.telling.charts.picture import Content
 from strapline.telling.charts.standings import NOTHING
 
 PLACES: dict[str, str] = {
@@ -17,15 +18,14 @@ PLACES: dict[str, str] = {
 }
 
 
-def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
+def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
     """Sessions of each device, by activity and by where it was worn.
 
     Each device has a row for either wrist, and for other places where it was worn there.
     """
     worn = tables.worn
     if worn.empty:
-        return sheet.saying()
-    on = sheet.explained("Number of sessions that are evidence; darker: more. Empty: none yet.")
+        return None
     counts = sessions(worn)
     lines = rows(worn)
     activities = sorted(set(worn["activity"]))
@@ -36,8 +36,9 @@ def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
         for column, activity in enumerate(activities)
     }
     names = [(plain(tables.labels.get(device, device)), PLACES[place]) for device, place in lines]
-    drawn, left = Grid(names, [*map(in_words, activities)], cells).drawn(on)
-    return on.finished([drawn], between=40, left=left)
+    return Grid(names, [*map(in_words, activities)], cells).content(
+        "Number of sessions that are evidence; darker: more. Empty: none yet."
+    )
 
 
 def sessions(worn: pd.DataFrame) -> pd.Series:
@@ -86,6 +87,6 @@ SESSIONS_MAP = Chart(
     question="What has been tested, and on which wrist?",
     finding="It shows what there is to go by, and finds nothing of a device.",
     alt=alt,
-    draw=draw,
+    content=content,
     published=False,
 )

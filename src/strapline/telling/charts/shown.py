@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
-from strapline.telling.charts.specification import Specification, read_all
+from strapline.telling.charts.picture import Content, read_all
 
 if TYPE_CHECKING:
     # Pages show pictures without what makes them.
@@ -19,13 +19,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Shown:
-    """A chart by name, what is read out in its place, and whether the text beside it already says
-    that. `content`: its specification as JSON, with each data set by column instead of by row."""
+    """A picture by name, its words, and whether the text beside it already says what is read out
+    in its place. `content`: its data as JSON; None where there is nothing to draw."""
 
     name: str
     title: str
+    subtitle: str
     alt: str
-    content: Markup
+    content: Markup | None
     told: bool = False
 
 
@@ -41,19 +42,13 @@ def on_page(charts: Sequence[Chart[Any]], folder: Path) -> Pictures:
     for chart in charts:
         if chart.name in there:
             one = there[chart.name]
-            shown = Shown(chart.name, one.title, one.alt, _content(one), chart.told)
-            found[chart.section].append(shown)
+            words = (chart.name, one.title, one.content.subtitle if one.content else "", one.alt)
+            content = _data(one.content) if one.content else None
+            found[chart.section].append(Shown(*words, content, chart.told))
     return found
 
 
-def _content(chart: Specification) -> Markup:
-    sets = {name: by_column(rows) for name, rows in chart.spec["datasets"].items()}
-    whole = chart.spec | {"datasets": sets}
-    text = json.dumps(whole, ensure_ascii=False, separators=(",", ":"))
+def _data(content: Content) -> Markup:
+    text = json.dumps(asdict(content), ensure_ascii=False, separators=(",", ":"))
     # Nothing in it may end the element that holds it.
     return Markup(text.replace("<", "\\u003c"))
-
-
-def by_column(rows: Sequence[Mapping[str, Any]]) -> dict[str, list[Any]]:
-    """Rows with the same fields, each field once."""
-    return {field: [row[field] for row in rows] for field in rows[0]} if rows else {}

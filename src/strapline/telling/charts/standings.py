@@ -1,6 +1,6 @@
 """Across the archive: how far each device was off, by activity, a mark a session."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import pandas as pd
@@ -8,20 +8,13 @@ import pandas as pd
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks, Scope
 from strapline.ground.words import counted, in_words, listed, plain, worn_by
 from strapline.telling.archive_tables import ArchiveTables
-from strapline.telling.charts import letters, rows_of, theme
-from strapline.telling.charts.chart import Chart
-from strapline.telling.charts.marks import Part, as_given, mark, panel, quantity, up_to
-from strapline.telling.charts.sheet import CLOCKS, Sheet, ticks
-from strapline.telling.charts.specification import Specification
+from strapline.telling.charts.chart import CLOCKS, Chart
+from strapline.telling.charts.ends import ROOM_OF_ROW
+from strapline.telling.charts.letters import fitted
+from strapline.telling.charts.picture import Content, by_column
+from strapline.telling.charts.places import places
 
 NOTHING = "No session could be compared with a reference yet."
-
-_NAMES = {False: 420, True: 330}
-_MEAN = 160
-_COUNTS = {False: 330, True: 60}
-_INDENT = 28
-_ABOVE = 90
-_SHAPE = 380
 
 
 @dataclass(frozen=True)
@@ -40,26 +33,39 @@ class Row:
         return f"{counted(self.sessions, 'session')}, {worn_by(self.wearers)}"
 
 
-def draw(tables: ArchiveTables, sheet: Sheet) -> Specification:
-    """Mean absolute error of every session, with the mean that STANDINGS states."""
-    lines = rows(tables)
+def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
+    """Mean absolute error of every session, with the mean that STANDINGS states.
+
+    A panel an activity, and in each the devices in the same order, from the one that is closest
+    over all.
+    """
+    lines = [row for row in rows(tables) if row.device]
     if not lines:
-        return sheet.saying()
-    upright = sheet.frame.upright
-    beside = "number: its sessions" if upright else CLOCKS
-    on = sheet.explained(
-        f"Mean absolute error in bpm: a mark is a session, the upright line their mean; {beside}."
-    )
-    names, counts = _NAMES[upright], _COUNTS[upright]
-    listed_rows = rows_of.Rows(len(lines), on.height - _ABOVE, most=70, least=42)
-    width = on.width - names - _MEAN - counts
-    styles = on.styles(row.device for row in lines if row.device)
+        return None
+    closest = sorted(rows(tables, over_all=True), key=lambda row: row.mean or 0)
+    order = list(dict.fromkeys(row.device for row in [*closest, *lines] if row.device))
+    place = places(sorted(order), bench)
     every = sessions(tables.whole_sessions)
-    drawn = [
-        *_names(lines, listed_rows, names, width, upright),
-        *_marks(lines, every, styles, listed_rows, width),
-    ]
-    return on.finished([panel(drawn, width, listed_rows.height)], between=40, left=names + _MEAN)
+    means, marks = [], []
+    for row in lines:
+        at = {"panel": row.activity, "row": order.index(row.device or "")}
+        counts = counted(row.sessions, "session")
+        means.append(
+            {**at, "mean": round(row.mean or 0, 2), "words": [f"{row.mean:.1f} bpm", counts]}
+        )
+        own = every[(every["activity"] == row.activity) & (every["device"] == row.device)]
+        style = {**at, "place": place[row.device or ""]}
+        marks += [{**style, "bpm": round(value, 2)} for value in own["value"]]
+    labels = {row.device: row.label for row in lines}
+    return Content(
+        f"Mean absolute error in bpm: a dot is a session, the upright line their mean; {CLOCKS}.",
+        {"marks": by_column(means, marks)},
+        {
+            "highest": round(max([*every["value"], *(row.mean or 0 for row in lines)]), 1),
+            "headings": {row.activity: in_words(row.activity) for row in lines},
+            "names": [fitted(labels[device], ROOM_OF_ROW, 1, bold=True) for device in order],
+        },
+    )
 
 
 def alt(tables: ArchiveTables) -> str:
@@ -106,55 +112,6 @@ def sessions(metrics: pd.DataFrame) -> pd.DataFrame:
     return wanted[["activity", "device", "value"]]
 
 
-def _names(
-    lines: Sequence[Row], place: rows_of.Rows, names: int, width: int, short: bool
-) -> list[Part]:
-    """Device, mean and counts; means stand left of the marks, so that none meets another."""
-    devices = [(index, row) for index, row in enumerate(lines) if row.device]
-    headings = [(index, row.label) for index, row in enumerate(lines) if not row.device]
-    room = names - _INDENT - 20
-    means = [(index, f"{row.mean:.1f} bpm") for index, row in devices]
-    counts = [(index, str(row.sessions) if short else row.counts) for index, row in devices]
-    labels = [(index, letters.fitted(row.label, room, theme.LABEL)) for index, row in devices]
-    start = -names - _MEAN
-    return [
-        place.words(headings, start, fontWeight=600),
-        place.words(labels, start + _INDENT),
-        place.words(means, -40, align="right", fontWeight=600),
-        place.words(counts, width + 24, fontSize=theme.SMALL),
-    ]
-
-
-def _marks(
-    lines: Sequence[Row],
-    every: pd.DataFrame,
-    styles: Mapping[str, theme.Style],
-    place: rows_of.Rows,
-    width: int,
-) -> list[Part]:
-    highest = max([*every["value"], *(row.mean for row in lines if row.mean is not None)])
-    values = ticks(0, highest * 1.02, width // 90)
-    axis = {"title": None, "orient": "top", "values": values}
-    x = quantity("bpm", (0, max(highest * 1.02, 1)), axis)
-    dots, means = [], []
-    for index, row in enumerate(lines):
-        if row.device is None:
-            continue
-        own = every[(every["activity"] == row.activity) & (every["device"] == row.device)]
-        style = styles[row.device]
-        seen = {"row": index + 0.5, **style.of_row}
-        dots += [{"bpm": round(value, 2), **seen} for value in own["value"]]
-        middle = {"row": index + 0.2, "end": index + 0.8}
-        means.append({"bpm": round(row.mean or 0, 2), **middle})
-    shapes = {"fill": theme.OF_ROW, "shape": as_given("shape")}
-    seen = {"size": _SHAPE, "opacity": 0.6, "stroke": theme.PAPER}
-    upright = {"x": x, "y": place.y(), "y2": up_to("end")}
-    return [
-        mark("point", dots, {"x": x, "y": place.y(), **shapes}, filled=True, **seen),
-        mark("rule", means, upright, color=theme.INK, strokeWidth=6),
-    ]
-
-
 STANDINGS = Chart(
     name="standings",
     about="archive",
@@ -163,7 +120,7 @@ STANDINGS = Chart(
     question="How far off was each device, by activity?",
     finding="The page’s first sentence says it of every device.",
     alt=alt,
-    draw=draw,
+    content=content,
     told=True,
     published=False,
 )

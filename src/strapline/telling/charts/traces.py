@@ -1,42 +1,96 @@
 """One session over time: the heart rates, and beneath them what each device got wrong."""
 
+from collections.abc import Sequence
+from typing import Any
+
 import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Status
+from strapline.ground.words import counted, lasting, plain
+from strapline.method.episodes import kinds
 from strapline.telling.charts import seconds
-from strapline.telling.charts.chart import Chart
-from strapline.telling.charts.panels import BETWEEN, Panels
-from strapline.telling.charts.sheet import CLOCKS, Sheet, length
-from strapline.telling.charts.specification import Specification
+from strapline.telling.charts.chart import CLOCKS, Chart
+from strapline.telling.charts.ends import STRAP, End, ends
+from strapline.telling.charts.picture import Content, Rows, by_column
+from strapline.telling.charts.places import places
 from strapline.telling.session_tables import SessionTables
 
 QUESTION = "Heart rate at the wrist and on the chest"
 # More devices are no title any more.
 MOST_TITLED = 2
 NOTHING = "No second of this session could be compared with a reference."
+# A difference that is no larger is drawn no larger in one session than in another.
+_LEAST_REACH = 20
+_MOST_MARKS = 10
+_STEPS = (60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400)
+HOURS_FROM = 180
 
 
-def draw(tables: SessionTables, sheet: Sheet) -> Specification:
-    """Heart rates over the session and, a strip a device, device minus reference.
-
-    Episodes stand in a lane above each strip.
-    """
+def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
+    """Heart rates over the session; a device each, its difference from the strap and its faults."""
     shown = drawn(tables)
     if not shown:
-        return sheet.saying()
-    table = seconds.by_second(tables.seconds, [r.recording for r in shown], tables.tolerance)
-    styles = sheet.styles(r.device for r in shown)
+        return None
+    table = seconds.by_second(tables.seconds, [r.recording for r in shown])
     doubted = seconds.doubted(tables.seconds)
-    names, looks = [r.label for r in shown], [styles[r.device] for r in shown]
-    found = [_own(tables.episodes, r.recording) for r in shown]
-    on = sheet.explained(_subtitle(tables, len(table), bool(doubted)))
-    panels = Panels(table, tables.intake, names, looks, on, doubted, found)
-    return on.finished(
-        [panels.rates(), *map(panels.strip, range(len(shown)))],
-        BETWEEN,
-        datasets={"seconds": panels.rows()},
+    short = seconds.thinned(seconds.apart(table, doubted))
+    place = places([r.device for r in shown], bench)
+    end = max(len(table) - 1, 1)
+    rates = ["reference", *(f"rate_{index}" for index in range(len(shown)))]
+    low, high = seconds.tens(table[rates])
+    lowest, highest = seconds.tens(table.drop(columns=rates))
+    faults = [
+        {"place": place[r.device], "from": int(start), "to": int(end_s)}
+        for r in shown
+        for start, end_s in _own(tables.episodes, r.recording)[["start_s", "end_s"]].to_numpy()
+    ]
+    left_out = [
+        {"from": span.start, "to": min(span.end, end), "said": said}
+        for spans, said in ((tables.intake.exclude, "left out"), (doubted, "strap in doubt"))
+        for span in spans
+        if span.start < end
+    ]
+    return Content(
+        _subtitle(tables),
+        {
+            "strap": by_column(seconds.records(short[["reference", "doubted"]])),
+            "devices": by_column(
+                faults,
+                *(_device(short, index, place[r.device]) for index, r in enumerate(shown)),
+            ),
+            "left_out": by_column(left_out),
+            "ends": by_column(_ends(tables, table, shown, place, low, high)),
+        },
+        {
+            "end": end,
+            "every": next((s for s in _STEPS if end <= _MOST_MARKS * s), end // 8),
+            "low": low,
+            "high": high,
+            "lowest": min(lowest, -_LEAST_REACH),
+            "highest": max(highest, _LEAST_REACH),
+            "beats": tables.tolerance.beats,
+            "percent": tables.tolerance.percent,
+            "headings": {
+                str(place[r.device]): [
+                    f"{plain(r.label)} minus strap, bpm",
+                    summary(_own(tables.episodes, r.recording)),
+                ]
+                for r in shown
+            },
+        },
     )
+
+
+def summary(episodes: pd.DataFrame) -> str:
+    """The faults of a device by kind, those of most time first: 'late 13 times, 13 min'."""
+    own = episodes.astype({"kind": str})
+    spans = (own["end_s"] - own["start_s"]).groupby(own["kind"]).agg(["count", "sum"])
+    told = [
+        f"{kinds.kind(str(kind)).lane} {_times(int(count))}, {lasting(total)}"
+        for kind, count, total in spans.sort_values("sum", ascending=False).itertuples()
+    ]
+    return "; ".join(told) or "no fault"
 
 
 def finding(tables: SessionTables) -> str:
@@ -48,6 +102,24 @@ def finding(tables: SessionTables) -> str:
 def alt(tables: SessionTables) -> str:
     """What happened to each device and when, as the page tells it."""
     return " ".join(_said(tables, "line", "course")) or NOTHING
+
+
+def drawn(tables: SessionTables) -> list[RecordingIntake]:
+    """Those compared; in a session whose reference failed, those that could have been."""
+    aligned = tables.seconds
+    failed = aligned[
+        (aligned["status"] == Status.REFERENCE_SET_ASIDE) & (aligned["stands_for_s"] > 0)
+    ]
+    names = set(failed["recording"].unique())
+    return tables.compared or [r for r in tables.intake.tested if r.recording in names]
+
+
+def length(aligned: pd.DataFrame) -> str:
+    """How long the table is: '45 minutes', '12 hours'."""
+    minutes = round((aligned["time"].max() - aligned["time"].min()).total_seconds() / 60)
+    if minutes >= HOURS_FROM:
+        return counted(round(minutes / 60), "hour")
+    return counted(minutes, "minute")
 
 
 def _said(tables: SessionTables, *forms: str) -> list[str]:
@@ -63,30 +135,47 @@ def _said(tables: SessionTables, *forms: str) -> list[str]:
     ]
 
 
-def drawn(tables: SessionTables) -> list[RecordingIntake]:
-    """Those compared; in a session whose reference failed, those that could have been."""
-    aligned = tables.seconds
-    failed = aligned[
-        (aligned["status"] == Status.REFERENCE_SET_ASIDE) & (aligned["stands_for_s"] > 0)
-    ]
-    names = set(failed["recording"].unique())
-    return tables.compared or [r for r in tables.intake.tested if r.recording in names]
-
-
 def _own(episodes: pd.DataFrame, recording: str) -> pd.DataFrame:
     return episodes[episodes["recording"] == recording]
 
 
-def _subtitle(tables: SessionTables, seconds: int, doubted: bool) -> str:
+def _device(table: pd.DataFrame, index: int, place: int) -> Rows:
+    named = {f"rate_{index}": "bpm", f"difference_{index}": "difference"}
+    return [
+        {"place": place, **row} for row in seconds.records(table[[*named]].rename(columns=named))
+    ]
+
+
+def _ends(
+    tables: SessionTables,
+    table: pd.DataFrame,
+    shown: Sequence[RecordingIntake],
+    place: dict[str, int],
+    low: int,
+    high: int,
+) -> list[dict[str, Any]]:
+    """Where each line ends that has a value."""
+    strap = tables.intake.reference.label if tables.intake.reference else "Reference"
+    lines = [("reference", STRAP, strap)]
+    lines += [(f"rate_{index}", place[r.device], r.label) for index, r in enumerate(shown)]
+    found = []
+    for field, at, label in lines:
+        known = table[field].dropna()
+        if len(known):
+            found.append(End(at, label, int(known.index[-1]), float(known.iloc[-1])))
+    return ends(found, low, high)
+
+
+def _times(count: int) -> str:
+    return {1: "once", 2: "twice"}.get(count, f"{count} times")
+
+
+def _subtitle(tables: SessionTables) -> str:
     aligned, tolerance = tables.seconds, tables.tolerance
     date = f"{aligned['time'].min():%d %B %Y}".lstrip("0")
-    excluded = any(span.start < seconds for span in tables.intake.exclude)
-    left_out = "; grey: left out" if excluded else ""
-    if doubted:
-        left_out += "; hatched: strap in doubt"
     return (
-        f"{date}, {length(aligned)}, {CLOCKS}. "
-        f"Band: {tolerance.beats:g} bpm or {tolerance.percent:g} %{left_out}."
+        f"{date}, {length(aligned)}, {CLOCKS}. Bands: {tolerance.beats:g} bpm and "
+        f"{tolerance.percent:g} % of the strap. Black bars: faults."
     )
 
 
@@ -98,6 +187,6 @@ TRACES = Chart(
     question=QUESTION,
     finding=finding,
     alt=alt,
-    draw=draw,
+    content=content,
     told=True,
 )

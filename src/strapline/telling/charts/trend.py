@@ -7,60 +7,51 @@ import pandas as pd
 
 from strapline.ground.words import counted, in_words, listed, plain
 from strapline.telling.archive_tables import DeviceTables
-from strapline.telling.charts import letters, theme
-from strapline.telling.charts.chart import Chart
+from strapline.telling.charts.chart import CLOCKS, Chart
 from strapline.telling.charts.forest import NOTHING
-from strapline.telling.charts.marks import Part, mark, panel, pixel, quantity, written
-from strapline.telling.charts.sheet import AXIS, CLOCKS, Sheet, ticks
-from strapline.telling.charts.specification import Specification
+from strapline.telling.charts.picture import Content, by_column
+from strapline.telling.charts.places import places
 
-_BETWEEN = 62
-_DATES = 50
-_NAMES = {False: 260, True: 190}
-_SMALLEST = 90
 _DAY = 86_400_000
-# Pixels of a date, and of an error, and the gap to the next.
-_DATE = 200
-_ERROR = 90
+_MOST_DAYS = 8
 
 
-def draw(tables: DeviceTables, sheet: Sheet) -> Specification:
-    """Mean absolute error of each session by date, a panel an activity.
+def content(tables: DeviceTables, bench: Sequence[str]) -> Content | None:
+    """Mean absolute error of each session by date, a panel an activity; sessions of one wearer are
+    joined.
 
     An upright line stands where the device was first worn with another stated firmware.
     """
     own = dated(tables)
     if own.empty:
-        return sheet.saying()
-    changes = firmwares(own)
+        return None
+    place = places([tables.device], bench)[tables.device]
+    wearers = pd.factorize(own["wearer"], sort=True)[0]
+    times = [moment(at) for at in own["started_at"]]
+    more = max(_DAY, round(0.03 * (times[-1] - times[0])))
+    first, last = times[0] - more, times[-1] + more
+    marks = [
+        {"panel": activity, "place": place, "wearer": int(wearer), "time": time}
+        | {"mae": round(float(mae), 2)}
+        for activity, wearer, time, mae in zip(
+            own["activity"], wearers, times, own["mae"], strict=True
+        )
+    ]
+    changes = [{"time": moment(at), "version": version} for at, version in firmwares(own)]
     marked = " Upright line: new firmware." if changes else ""
-    on = sheet.explained(f"Mean absolute error, bpm; a mark is a session; {CLOCKS}.{marked}")
-    activities = sorted(set(own["activity"]))
-    top = theme.SMALL + 12 if changes else 0
-    room = (on.height - _DATES - top) / len(activities) - _BETWEEN
-    left = _NAMES[on.frame.upright] + AXIS
-    height, width = max(_SMALLEST, int(room)), on.width - left - 20
-    y = _bpm(float(own["mae"].max()), height)
-    style = on.styles([tables.device])[tables.device]
-    span = _span(own)
-    parts = []
-    for index, activity in enumerate(activities):
-        x = _dates(span, index == len(activities) - 1, width)
-        rows = [
-            {"time": _moment(at), "mae": round(mae, 2)}
-            for at, mae in own.loc[own["activity"] == activity, ["started_at", "mae"]].itertuples(
-                index=False
-            )
-        ]
-        layers = [
-            _named(in_words(activity), left, height),
-            *_changes(changes, x),
-            *(_versions(changes, span, width) if index == 0 else []),
-            *_sessions(rows, {"x": x, "y": y}, style),
-            _errors(rows, {"x": x, "y": y}, span, width),
-        ]
-        parts.append(panel(layers, width, height))
-    return on.finished(parts, between=_BETWEEN, left=left)
+    return Content(
+        "Mean absolute error, bpm; a dot is a session, a line joins those of one wearer; "
+        f"{CLOCKS}.{marked}",
+        {"marks": by_column(marks), "changes": by_column(changes)},
+        {
+            "first": first,
+            "last": last,
+            "day": math.ceil(first / _DAY) * _DAY,
+            "apart": math.ceil((last - first) / _MOST_DAYS / _DAY) * _DAY,
+            "highest": round(1.1 * max(own["mae"]), 1),
+            "headings": {activity: in_words(activity) for activity in sorted(set(own["activity"]))},
+        },
+    )
 
 
 def alt(tables: DeviceTables) -> str:
@@ -90,101 +81,9 @@ def firmwares(own: pd.DataFrame) -> list[tuple[pd.Timestamp, str]]:
     return [(at, plain(str(version))) for version, at in starts.items()][1:]
 
 
-def _span(own: pd.DataFrame) -> tuple[int, int]:
-    """From before the first session to after the last, in ms of Unix time."""
-    first, last = _moment(own["started_at"].min()), _moment(own["started_at"].max())
-    more = max(_DAY, round(0.03 * (last - first)))
-    return first - more, last + more
-
-
-def _moment(at: pd.Timestamp) -> int:
+def moment(at: pd.Timestamp) -> int:
+    """In ms of Unix time."""
     return round(at.timestamp() * 1000)
-
-
-def _dates(span: tuple[int, int], labelled: bool, width: int) -> Part:
-    axis = {
-        "title": None,
-        "grid": False,
-        "labels": labelled,
-        # A date stands under its day also at the edge, below the zero of the other axis.
-        "labelFlush": False,
-        "labelPadding": 18,
-        "values": _days(span, width),
-        "labelExpr": "utcFormat(datum.value, '%Y-%m-%d')",
-    }
-    return quantity("time", span, axis)
-
-
-def _days(span: tuple[int, int], width: int) -> list[int]:
-    """Whole days, evenly apart, whose dates have room, also before the end of the panel."""
-    first, last = -(-span[0] // _DAY), span[1] // _DAY
-    apart = max(1, math.ceil((span[1] - span[0]) / _DAY * _DATE / width))
-    end = span[1] - (span[1] - span[0]) * _DATE / 4 / width
-    return [day * _DAY for day in range(first, last + 1, apart) if day * _DAY <= end]
-
-
-def _bpm(highest: float, height: int) -> Part:
-    """From zero to above the highest error, with room for its mark and its figure."""
-    top = max(1.25 * highest, 1)
-    axis = {"title": None, "values": ticks(0, top, max(3, height // 60))}
-    return quantity("mae", (0, top), axis)
-
-
-def _sessions(rows: list[dict[str, float]], at: dict[str, Part], style: theme.Style) -> list[Part]:
-    look = {"shape": style.shape, "size": 420, "color": style.colour, "filled": True}
-    edge = {"stroke": theme.PAPER, "strokeWidth": 2, "opacity": 0.9}
-    return [
-        mark("line", rows, at, stroke=style.colour, strokeWidth=2, opacity=0.4),
-        mark("point", rows, at, **look, **edge),
-    ]
-
-
-def _errors(
-    rows: list[dict[str, float]], at: dict[str, Part], span: tuple[int, int], width: int
-) -> Part:
-    """The error above each mark whose neighbours leave room for it."""
-    apart = _ERROR * (span[1] - span[0]) / width
-    times = [-math.inf, *(row["time"] for row in rows), math.inf]
-    said = [
-        {**row, "text": f"{row['mae']:.1f}"}
-        for row, before, after in zip(rows, times, times[2:], strict=False)
-        if row["time"] - before >= apart and after - row["time"] >= apart
-    ]
-    look = {"dy": -16, "baseline": "bottom", "fontSize": theme.SMALL}
-    return mark("text", said, {**at, "text": written("text")}, **look)
-
-
-def _named(text: str, left: int, height: int) -> Part:
-    """The activity, in the middle of its panel's height at the edge of the sheet."""
-    lines = letters.broken(text, left - AXIS - 10, theme.LABEL, bold=True, most=2)
-    first = height / 2 - (len(lines) - 1) * theme.LABEL / 2
-    look = {"align": "left", "baseline": "middle", "fontWeight": 600}
-    return mark("text", [{}], {"x": pixel(-left), "y": pixel(first)}, text=lines, **look)
-
-
-def _changes(changes: Sequence[tuple[pd.Timestamp, str]], x: Part) -> list[Part]:
-    rows = [{"time": _moment(at)} for at, _ in changes]
-    look = {"color": theme.INK, "strokeWidth": 2.5, "strokeDash": [8, 6]}
-    return [mark("rule", rows, {"x": x}, **look)] if rows else []
-
-
-def _versions(
-    changes: Sequence[tuple[pd.Timestamp, str]], span: tuple[int, int], width: int
-) -> list[Part]:
-    """The name of each new firmware above its line, those that find no room left out."""
-    drawn, free = [], 0.0
-    for at, version in changes:
-        place = (_moment(at) - span[0]) / (span[1] - span[0]) * width
-        text = letters.fitted(version, 300, theme.SMALL)
-        wide = letters.width(text, theme.SMALL)
-        start = min(place, width - wide)
-        if start < free:
-            continue
-        free = start + wide + 20
-        where = {"x": pixel(start), "y": pixel(-10)}
-        look = {"align": "left", "baseline": "bottom", "fontSize": theme.SMALL, "color": theme.INK}
-        drawn.append(mark("text", [{}], where, text=text, **look))
-    return drawn
 
 
 TREND = Chart(
@@ -195,5 +94,5 @@ TREND = Chart(
     question="Has it changed over time?",
     finding="Whether it has is a claim, and the page tells claims with what they rest on.",
     alt=alt,
-    draw=draw,
+    content=content,
 )

@@ -8,30 +8,25 @@ import pandas as pd
 
 from strapline.ground.files import write_text
 from strapline.ground.settings import Palette, Publish
-from strapline.telling.charts import theme
-from strapline.telling.charts.chart import Chart, Tables, drawn_of
-from strapline.telling.charts.palette import coloured
-from strapline.telling.charts.specification import Specification
+from strapline.telling.charts.chart import Chart, Tables, pictures_of
+from strapline.telling.charts.picture import Picture
 from strapline.telling.publish.pictures import in_markdown, words, write_pictures
 from strapline.telling.publish.tables import csv
 from strapline.telling.publish.text import Text
 
-FRAMES = (theme.WIDE, theme.UPRIGHT)
 
-
-def in_frames(
+def asked_for(
     charts: Sequence[Chart[Tables]], tables: Tables, bench: Sequence[str], asked: Publish
-) -> dict[theme.Frame, dict[str, Specification]]:
-    """Those of the charts that are published and `asked` for, drawn for each frame."""
+) -> dict[str, Picture]:
+    """Those of the charts that are published and `asked` for."""
     wanted = asked.pictures or [chart.name for chart in charts]
     own = [chart for chart in charts if chart.published and chart.name in wanted]
-    looks = [theme.Look(tuple(bench), frame) for frame in FRAMES]
-    return {look.frame: drawn_of(own, tables, look) for look in looks}
+    return pictures_of(own, tables, bench)
 
 
 def write_folder(
     folder: Path,
-    charts: Mapping[theme.Frame, Mapping[str, Specification]],
+    pictures: Mapping[str, Picture],
     rows: pd.DataFrame,
     markdown: str,
     text: Text,
@@ -42,8 +37,8 @@ def write_folder(
     `figures.csv` and `.md`, and `sources.txt`."""
     sources = text.sources
     folder.mkdir(parents=True, exist_ok=True)
-    write_pictures(folder, charts, coloured(palette, credit))
-    said = words(charts.get(theme.WIDE, {}), sources, credit)
+    write_pictures(folder, pictures, palette, credit)
+    said = words(pictures, sources, credit)
     if said:
         write_text(folder / "words.json", json.dumps(said, ensure_ascii=False, indent=1) + "\n")
         write_text(folder / "words.md", in_markdown(said))

@@ -1,14 +1,19 @@
-"""A chart in every form that is published, and the words that go with it."""
+"""A picture in every form that is published, and the words that go with it."""
 
+import json
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
-from typing import Any, TypedDict
+from typing import TypedDict
 
 from strapline.ground.files import write_bytes, write_text
-from strapline.telling.charts import render, theme
-from strapline.telling.charts.specification import SOURCE, Specification
+from strapline.ground.settings import Palette
+from strapline.telling.charts.picture import Picture
+from strapline.telling.drawings import render
+from strapline.telling.drawings.frame import ACROSS, UPRIGHT, in_frame
+from strapline.telling.drawings.palette import coloured
 from strapline.telling.publish.tables import escaped
+
+FRAMES = (ACROSS, UPRIGHT)
 
 
 class Words(TypedDict):
@@ -22,38 +27,44 @@ class Words(TypedDict):
 
 
 def write_pictures(
-    folder: Path,
-    charts: Mapping[theme.Frame, Mapping[str, Specification]],
-    coloured: dict[str, Any],
+    folder: Path, pictures: Mapping[str, Picture], palette: Palette, credit: str
 ) -> None:
-    """A PNG a frame, `<chart>-<width>x<height>.png`, and of the wide frame an SVG that holds its
-    letters and a Vega-Lite JSON that holds its data and its colours."""
-    for frame, drawn in charts.items():
-        for name, chart in drawn.items():
-            drawing = render.drawn(chart, coloured, exact=True)
+    """A PNG a frame, `<picture>-<width>x<height>.png`, and of the first frame an SVG that holds its
+    letters and a Vega-Lite JSON that holds its data and its colours. What shows nothing is left
+    out."""
+    for name, picture in pictures.items():
+        for frame in FRAMES:
+            drawing = in_frame(name, picture, frame, palette, credit)
+            if drawing is None or picture.content is None:
+                break
             size = f"{frame.width}x{frame.height}"
             write_bytes(folder / f"{name}-{size}.png", render.pixels(drawing))
-            if frame == theme.WIDE:
+            if frame == FRAMES[0]:
                 write_text(folder / f"{name}{render.DRAWING}", render.standing_alone(drawing))
-                whole = replace(chart, spec=chart.spec | coloured)
-                write_text(folder / f"{name}{SOURCE}", whole.source)
+                spec = render.whole(name, picture, picture.content, frame.size, coloured(palette))
+                source = json.dumps(spec, ensure_ascii=False, separators=(",", ":"))
+                write_text(folder / f"{name}.vl.json", f"{source}\n")
 
 
 def _sentence(title: str) -> str:
     return title if title.endswith(("?", ".")) else f"{title}."
 
 
-def words(charts: Mapping[str, Specification], sources: str, credit: str) -> dict[str, Words]:
-    """By chart: its title; its caption, which says how to read it; its alt text; the sources."""
+def _how_to_read(picture: Picture) -> list[str]:
+    return [picture.content.subtitle] if picture.content else []
+
+
+def words(pictures: Mapping[str, Picture], sources: str, credit: str) -> dict[str, Words]:
+    """By picture: its title; its caption, which says how to read it; its alt text; the sources."""
     return {
         name: {
-            "title": chart.title,
-            "caption": " ".join([_sentence(chart.title), *chart.subtitle, sources]),
-            "alt": chart.alt,
+            "title": one.title,
+            "caption": " ".join([_sentence(one.title), *_how_to_read(one), sources]),
+            "alt": one.alt,
             "sources": sources,
             "credit": credit,
         }
-        for name, chart in charts.items()
+        for name, one in pictures.items()
     }
 
 

@@ -9,7 +9,6 @@ import pandas as pd
 from markupsafe import Markup
 
 from strapline.ground.records.intake import SessionIntake
-from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import Status
 from strapline.ground.words import plain
 from strapline.method.signal.reference_check import spans_of
@@ -19,7 +18,7 @@ from strapline.telling.charts.tenth import number
 from strapline.telling.session_tables import compared
 
 
-def explorer(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance) -> Markup | None:
+def explorer(aligned: pd.DataFrame, intake: SessionIntake) -> Markup | None:
     """JSON that can stand in HTML: heart rates in bpm by second from the session's first, null
     where missing, and of each device the spans that are not compared and whether it reports too
     `seldom` for a figure by the second. None where nothing was compared.
@@ -29,7 +28,7 @@ def explorer(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance)
     shown = compared(aligned, intake)
     if not shown or intake.reference is None:
         return None
-    table = by_second(aligned, [recording.recording for recording in shown], tolerance)
+    table = by_second(aligned, [recording.recording for recording in shown])
     devices = []
     for place, recording in enumerate(shown):
         own = aligned[aligned["recording"] == recording.recording]

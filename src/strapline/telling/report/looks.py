@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import vl_convert
 
-from strapline.telling.charts import theme
-from strapline.telling.charts.palette import coloured, on_dark
-from strapline.telling.charts.render import VEGA_LITE
+from strapline.telling.charts.font import FONTS, WEIGHTS, font_file
+from strapline.telling.drawings.drawings import every_drawing
+from strapline.telling.drawings.palette import coloured, on_dark
+from strapline.telling.drawings.render import VEGA_LITE
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Palette
@@ -26,11 +27,13 @@ def content(name: str) -> bytes:
     return (_MADE.get(name) or _kept)(name)
 
 
-def themed(palette: Palette, credit: str) -> str:
-    """The script that holds the colours of pictures, on paper and on a dark screen, and the line
-    under each."""
-    both = {"light": coloured(palette, credit), "dark": coloured(on_dark(palette), credit)}
-    return f'"use strict";\nconst THEME = {json.dumps(both)};\n'
+def themed(palette: Palette) -> str:
+    """The script that holds the colours of pictures, on paper and on a dark screen."""
+    return _constant("THEME", {"light": coloured(palette), "dark": coloured(on_dark(palette))})
+
+
+def _constant(name: str, value: Any) -> str:
+    return f'"use strict";\nconst {name} = {json.dumps(value, separators=(",", ":"))};\n'
 
 
 def _kept(name: str) -> bytes:
@@ -38,7 +41,7 @@ def _kept(name: str) -> bytes:
 
 
 def _letters(name: str) -> bytes:
-    return (theme.FONTS / name).read_bytes()
+    return (FONTS / name).read_bytes()
 
 
 def _drawing(_: str) -> bytes:
@@ -47,6 +50,7 @@ def _drawing(_: str) -> bytes:
 
 _MADE: dict[str, Callable[[str], bytes]] = {
     "drawing.js": _drawing,
+    "drawings.js": lambda _: _constant("DRAWINGS", every_drawing()).encode(),
     "letters-licence.txt": lambda _: _letters("OFL.txt"),
-    **dict.fromkeys((theme.font_file(style).name for style in theme.WEIGHTS), _letters),
+    **dict.fromkeys((font_file(style).name for style in WEIGHTS), _letters),
 }

@@ -37,7 +37,7 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
         "pictures": pictures,
         "accounts": session.accounts(intake, tables.sentences),
         "consequences": consequences.section(tables.consequences, intake, maximum, view),
-        "explorer": explorer(seconds, intake, tolerance),
+        "explorer": explorer(seconds, intake),
         "stated": apps.stated_rows(tables.stated, intake),
         "stated_beside": [
             apps.sentences_of(tables.stated, entry.recording)

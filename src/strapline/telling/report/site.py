@@ -13,7 +13,7 @@ from strapline.ground import vocabulary, words
 from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.ground.words import plain
-from strapline.telling.charts.specification import SOURCE
+from strapline.telling.charts.picture import SOURCE
 from strapline.telling.report import pages, phrases
 from strapline.telling.report.page import Context, Page
 

@@ -1,11 +1,14 @@
-// Draws the pictures of a page from their specifications: each when it comes near the screen, the
-// others when nothing else is to be done, and all of them before the page is printed.
+// Draws the pictures of a page from their data: each when it comes near the screen, the others when
+// nothing else is to be done, and all of them before the page is printed. How each is drawn stands
+// in DRAWINGS, by its name and for three widths; its colours in THEME.
 "use strict";
 
 const dark = matchMedia("(prefers-color-scheme: dark)");
 const library = new URL("drawing.js", document.currentScript.src);
 const pictures = [...document.querySelectorAll(".picture")];
 const drawings = new Map();
+// The least width in pixels at which each is drawn. Letters are never less than 13 pixels high.
+const SIZES = [["wide", 900], ["column", 490], ["phone", 0]];
 let loading = null, printing = false;
 
 // What draws is large, so only a page with pictures asks for it, and once.
@@ -28,10 +31,12 @@ async function draw(picture) {
   await loaded();
   const drawing = picture.querySelector(".drawing") ?? document.createElement("div");
   drawing.className = "drawing";
-  picture.append(drawing);
+  if (!drawing.parentNode) picture.append(drawing);
+  const { config } = colours();
+  picture.dataset.size = sizeOf(picture);
   await vegaEmbed(drawing, specification(picture), {
     mode: "vega-lite", renderer: "svg", ast: true, actions: false, defaultStyle: false,
-    tooltip: false, hover: false,
+    tooltip: false, hover: false, config: { ...config, background: "transparent" },
   });
   // A picture is one image with one text; its parts are no images of their own.
   for (const part of picture.querySelectorAll("[role]")) {
@@ -40,30 +45,53 @@ async function draw(picture) {
   picture.classList.add("drawn");
 }
 
-// In the colours of the screen, or of paper, and with its data by row.
+// Those of the screen, or of paper.
+function colours() {
+  return dark.matches && !printing ? THEME.dark : THEME.light;
+}
+
+// On paper as in a column, whatever the screen.
+function sizeOf(picture) {
+  if (printing) return "column";
+  return SIZES.find(([, least]) => picture.clientWidth >= least)[0];
+}
+
+// How it is drawn at this width, with its own data by row.
 function specification(picture) {
-  const { datasets, ...rest } = JSON.parse(picture.querySelector("script").textContent);
-  const { params, config } = dark.matches && !printing ? THEME.dark : THEME.light;
+  const { datasets, values } = JSON.parse(picture.querySelector("script").textContent);
+  const drawing = DRAWINGS[picture.dataset.name][picture.dataset.size];
   const rows = Object.entries(datasets).map(([name, columns]) => [name, byRow(columns)]);
-  return { ...rest, padding: 28, params, config, datasets: Object.fromEntries(rows) };
+  const params = Object.entries({ ...colours().values, ...values });
+  return {
+    ...drawing, padding: { left: 0, right: 0, top: 5, bottom: 5 }, params: params.map(([name, value]) => ({ name, value })),
+    datasets: { ...drawing.datasets, ...Object.fromEntries(rows) },
+  };
 }
 
 function byRow(columns) {
   const fields = Object.entries(columns);
-  return (fields[0]?.[1] ?? []).map((_, row) =>
+  const length = Math.max(0, ...fields.map(([, values]) => values.length));
+  return Array.from({ length }, (_, row) =>
     Object.fromEntries(fields.map(([field, values]) => [field, values[row]])));
 }
 
-function drawAgain() {
-  const before = [...drawings.keys()];
-  drawings.clear();
-  before.forEach(drawn);
+function drawAgain(which = [...drawings.keys()]) {
+  for (const picture of which) drawings.delete(picture);
+  which.forEach(drawn);
 }
 
 const near = new IntersectionObserver((seen) => {
   for (const { isIntersecting, target } of seen) if (isIntersecting) drawn(target);
 }, { rootMargin: "50%" });
-for (const picture of pictures) near.observe(picture);
+const resized = new ResizeObserver((seen) => {
+  const other = seen.map(({ target }) => target).filter((picture) =>
+    picture.clientWidth && drawings.has(picture) && picture.dataset.size !== sizeOf(picture));
+  if (!printing) drawAgain(other);
+});
+for (const picture of pictures) {
+  near.observe(picture);
+  resized.observe(picture);
+}
 
 const atLeisure = globalThis.requestIdleCallback ?? ((next) => setTimeout(next, 200));
 async function drawTheOthers() {
@@ -77,10 +105,9 @@ addEventListener("load", () => atLeisure(drawTheOthers));
 dark.addEventListener("change", () => { if (!printing) drawAgain(); });
 addEventListener("beforeprint", () => {
   printing = true;
-  if (dark.matches) drawAgain();
-  pictures.forEach(drawn);
+  drawAgain(pictures);
 });
 addEventListener("afterprint", () => {
   printing = false;
-  if (dark.matches) drawAgain();
+  drawAgain();
 });

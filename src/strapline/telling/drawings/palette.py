@@ -4,22 +4,18 @@ from typing import Any
 
 from strapline.ground.colours import contrast
 from strapline.ground.settings import Palette
-from strapline.ground.words import plain
-from strapline.telling.charts.theme import BENEATH_TITLE, BETWEEN_TITLES, FONT, LABEL, SMALL, TITLE
+from strapline.telling.charts.font import FONT
 
 # Of the page in `style.css`.
 DARK_PAPER, DARK_INK = "#14171d", "#ece9e1"
 _STEPS = 64
 
 
-def coloured(palette: Palette, credit: str = "") -> dict[str, Any]:
-    """What a specification lacks to be drawn: parameters, which are the colours and the line under
-    the picture, and configuration."""
-    values = palette.model_dump(mode="json") | {"credit": plain(credit)}
-    return {
-        "params": [{"name": name, "value": value} for name, value in values.items()],
-        "config": _config(palette),
-    }
+def coloured(palette: Palette) -> dict[str, Any]:
+    """What a specification lacks to be drawn besides data: the colours, as values of parameters
+    and as configuration."""
+    colours = palette.model_dump(mode="json", include={"ink", "paper", "reference", "band"})
+    return {"values": colours, "config": _config(palette)}
 
 
 def on_dark(palette: Palette) -> Palette:
@@ -51,37 +47,17 @@ def _config(palette: Palette) -> dict[str, Any]:
     """The Vega-Lite configuration that makes a chart one of ours."""
     ink = palette.ink
     # A label that has a limit is measured again each time it is drawn.
-    quiet = {"labelLimit": 0, "domain": False, "ticks": False}
-    grid = {"gridColor": ink, "gridOpacity": 0.14}
-    words = {"labelColor": ink, "labelFont": FONT, "labelFontSize": SMALL, "titleColor": ink}
+    quiet = {"labelLimit": 0, "domain": False, "ticks": False, "labelPadding": 8}
+    grid = {"gridColor": ink, "gridOpacity": 0.14, "titleFontWeight": 400, "titlePadding": 8}
+    words = {"labelColor": ink, "labelFont": FONT, "titleColor": ink, "titleFont": FONT}
     return {
         "aria": False,
         "background": palette.paper,
         "font": FONT,
-        "axis": {
-            **quiet,
-            **grid,
-            **words,
-            "labelPadding": 10,
-            "titleFont": FONT,
-            "titleFontSize": SMALL,
-            "titleFontWeight": 400,
-            "titlePadding": 12,
-        },
-        "text": {"font": FONT, "fontSize": LABEL, "fill": ink},
-        "title": {
-            "anchor": "start",
-            "frame": "bounds",
-            "color": ink,
-            "font": FONT,
-            "fontSize": TITLE,
-            "fontWeight": 600,
-            "subtitleColor": ink,
-            "subtitleFont": FONT,
-            "subtitleFontSize": LABEL,
-            "subtitlePadding": BETWEEN_TITLES,
-            "offset": BENEATH_TITLE,
-        },
+        "axis": {**quiet, **grid, **words},
+        "header": {"labelColor": ink, "labelFont": FONT, "labelPadding": 6},
+        "text": {"font": FONT, "fill": ink},
+        "title": {"color": ink, "font": FONT, "offset": 6},
         "view": {"stroke": None},
-        "concat": {"spacing": 24},
+        "range": {"category": list(palette.devices)},
     }

@@ -1,0 +1,83 @@
+"""Parts that drawings share. Colours are named here, and stand in the report's theme."""
+
+from typing import Any
+
+import altair as alt
+
+from strapline.telling.drawings.size import Size
+
+INK, PAPER, REFERENCE, BAND = map(alt.ExprRef, ("ink", "paper", "reference", "band"))
+# Of colours: more than any palette has; from the first again after the last.
+_PLACES = list(range(16))
+# For what stands once in each panel.
+ONCE = alt.InlineData([{}])
+
+
+def colour(field: str = "place") -> Any:
+    """That of a device, by its place among those of the palette; the strap's is -1."""
+    strap = alt.when(f"datum.{field} < 0").then(alt.value(REFERENCE))
+    return strap.otherwise(alt.Color(f"{field}:N", scale=alt.Scale(domain=_PLACES), legend=None))
+
+
+def between(low: str, high: str, **more: Any) -> alt.Scale:
+    """A scale from one parameter to another, exactly."""
+    return alt.Scale(domain=[alt.ExprRef(low), alt.ExprRef(high)], nice=False, **more)
+
+
+def axis(most: int, **more: Any) -> alt.Axis:
+    """Figures at some `most` round values."""
+    return alt.Axis(**{"title": None, "tickCount": most, **more})
+
+
+def panels(layers: Any, of: str, size: Size, columns: int, apart: float, left: float) -> Any:
+    """A panel for each value of a field of a data set, `of` 'data.field', under its words in
+    `headings`; `left`: what stands left of a panel."""
+    data, name = of.split(".")
+    room = size.width if columns == 1 else size.panel
+    look: Any = {
+        "labelLimit": room - left,
+        "labelExpr": "headings[datum.value]",
+        "title": None,
+    }
+    facet = alt.Facet(f"{name}:N", header=alt.Header(**look))
+    return layers.facet(facet=facet, columns=columns, data=alt.NamedData(data), spacing=apart)
+
+
+def names_at_ends(x: alt.X, scale: alt.Scale, size: Size) -> Any:
+    """Of the data set `ends`: each line led on to its name, in its colour."""
+    base = alt.Chart(alt.NamedData("ends")).encode(color=colour())
+    start = size.plot + 0.7 * size.text
+    leader = base.mark_rule(strokeWidth=1).encode(
+        x=x, x2=alt.value(start), y=alt.Y("y:Q", scale=scale), y2="at:Q"
+    )
+    name = beside(base, "lines", start + 0.3 * size.text, size).encode(y=alt.Y("at:Q", scale=scale))
+    return leader + name + edge(size.plot + size.names)
+
+
+def beside(base: alt.Chart, lines: str, x: float, size: Size) -> Any:
+    """The lines of words that a field holds, from pixel `x` on, with their middle at its place."""
+    up = alt.ExprRef(f"-{0.55 * size.text} * (length(datum.{lines}) - 1)")
+    look: Any = {"align": "left", "baseline": "middle", "fontWeight": 600, "dy": up}
+    text = base.mark_text(**look, lineHeight=1.1 * size.text)
+    return text.encode(x=alt.value(x), text=f"{lines}:N")
+
+
+def edge(right: float) -> Any:
+    """Nothing to be seen: drawings of a kind are of one width, whatever stands at their right."""
+    at: Any = {"x": alt.value(right), "y": alt.value(1)}
+    return alt.Chart(ONCE).mark_point(opacity=0, size=1).encode(**at)
+
+
+def specification(chart: Any, size: Size) -> dict[str, Any]:
+    """It in this size's letters, without data, colours and title."""
+    words: Any = {"labelFontSize": size.text, "titleFontSize": size.text}
+    bold: Any = {"fontSize": size.text, "fontWeight": 600, "anchor": "start", "frame": "group"}
+    header: Any = {"labelFontSize": size.text, "labelLineHeight": 1.2 * size.text}
+    whole: dict[str, Any] = (
+        chart.configure_axis(**words)
+        .configure_text(fontSize=size.text)
+        .configure_header(**header, labelFontWeight=600, labelAnchor="start")
+        .configure_title(**bold)
+        .to_dict()
+    )
+    return whole
