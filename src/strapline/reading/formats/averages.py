@@ -31,7 +31,7 @@ def made_of(other: Reals, rate: Reals) -> str | None:
     return None
 
 
-def _mean(total: Reals, count: Reals, first: Reals, last: Reals) -> Reals:
+def _mean(total: Reals, count: Reals, first: np.ndarray, last: np.ndarray) -> Reals:
     with np.errstate(invalid="ignore"):
         return np.asarray((total[last + 1] - total[first]) / (count[last + 1] - count[first]))
 

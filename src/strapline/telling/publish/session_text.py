@@ -57,8 +57,8 @@ def _opening(tables: SessionTables, devices: list[RecordingIntake]) -> str:
     intake = tables.intake
     what = [in_words(intake.activity)] if intake.activity != UNSTATED else []
     when = [day(tables.aligned["time"].min())] if len(tables.aligned) else []
-    entries = [*devices, *intake.stated_alone]
-    whom = listed([plain(each.label) for each in entries]) or "no device that could be compared"
+    labels = [each.label for each in devices] + [each.label for each in intake.stated_alone]
+    whom = listed([plain(label) for label in labels]) or "no device that could be compared"
     strap = plain(intake.reference.label) if intake.reference else "no strap"
     return f"{', '.join([*what, *when]) or 'A session'}: {whom} against {strap}."
 
