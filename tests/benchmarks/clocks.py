@@ -23,10 +23,13 @@ from scipy.ndimage import gaussian_filter1d, uniform_filter1d
 from scipy.signal import lfilter
 
 import intakes
+from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import Alignment
 from strapline.method.signal.clocks.channel_search import Channel
 from strapline.method.signal.clocks.decide import decide
 from strapline.method.signal.clocks.pair import Pair
+from strapline.method.signal.lateness import NO_DELAY
+from strapline.method.signal.response import response
 from strapline.method.signal.trace import Trace
 
 START_S = 1_750_000_000.0
@@ -35,6 +38,8 @@ LAGS = ("none", "first order", "running mean", "slow down")
 KINDS = ("speed in both", "heart rate alone", "drift", "fast drift", "pause left out")
 DRIFTS_PER_HOUR_S = {"drift": 2.0, "fast drift": 15.0}
 RIGHT_S = 3.0
+GAP_S = 10.0
+DELAYS = ("throughout", "rising", "falling")
 DEFAULTS = ("100", "300")
 
 
@@ -89,11 +94,10 @@ def measured(pace: np.ndarray, chance: np.random.Generator) -> Channel:
     return Channel(START_S + second, smooth[second])
 
 
-def decided(strap: Workout, wrist: Trace, channels: tuple[dict, dict]):
-    rate = np.round(uniform_filter1d(strap.rate, 3))
+def decided(rate: np.ndarray, wrist: Trace, channels: tuple[dict, dict]) -> ClockDecision:
     reference = Trace(START_S + np.arange(rate.size), rate)
     return decide(
-        Pair(reference, wrist, intakes.strap(), intakes.recording(), *channels, Alignment(), 10)
+        Pair(reference, wrist, intakes.strap(), intakes.recording(), *channels, Alignment(), GAP_S)
     )
 
 
@@ -120,11 +124,11 @@ def judged(task: tuple[str, int]) -> dict[str, object]:
         device_s, shown = _cut(device_s, shown, *pause)
         theirs = Channel(*_cut(theirs.time_s, theirs.value, *pause))
     channels = ({}, {}) if kind == "heart rate alone" else _both(ours, theirs, clock_s)
-    found = decided(truth, Trace(device_s, shown), channels)
+    rate = np.round(uniform_filter1d(truth.rate, 3))
+    found = decided(rate, Trace(device_s, shown), channels)
     # At each of the device's times what is added, NaN where it is left out, and what should be.
     added_s, should_s = found.offsets(device_s), true_s - device_s
     known = np.isfinite(added_s)
-    delay = None if found.estimate_s is None else found.offset_s - found.estimate_s
     return {
         "kind": kind,
         "decision": found.decision,
@@ -132,7 +136,23 @@ def judged(task: tuple[str, int]) -> dict[str, object]:
         "error": float(np.percentile(np.abs(added_s - should_s)[known], 95)),
         "left out": float(1 - known.mean()),
         "right": bool(np.abs(should_s).max() <= RIGHT_S),
-        "delay error": np.nan if delay is None or not found.estimate_accepted else delay - lag_s,
+        "lag": lag,
+        **published(found, rate, Trace(device_s, shown), lag, lag_s),
+    }
+
+
+def published(
+    found: ClockDecision, rate: np.ndarray, wrist: Trace, lag: str, lag_s: float
+) -> dict[str, float]:
+    """How far each delay that is told is from the true one; NaN where none is."""
+    if found.decision in NO_DELAY:
+        return dict.fromkeys(DELAYS, np.nan)
+    placed = wrist.shifted(found.offsets(wrist.time_s))
+    told = response(rate, placed.at(START_S + np.arange(rate.size), GAP_S))
+    up, down = (lag_s / 2, 1.5 * lag_s) if lag == "slow down" else (lag_s, lag_s)
+    return {
+        name: np.nan if (one := getattr(told, name)) is None else one.delay_s - truth
+        for name, truth in zip(DELAYS, (lag_s, up, down), strict=True)
     }
 
 
@@ -157,7 +177,8 @@ def strangers(seed: int) -> bool:
     one, other = workout(chance), workout(chance)
     shown = sensed(other.rate, "none", 0, chance)
     channels = _both(measured(one.pace, chance), measured(other.pace, chance), 0.0)
-    found = decided(one, Trace(START_S + np.arange(shown.size), shown), channels)
+    rate = np.round(uniform_filter1d(one.rate, 3))
+    found = decided(rate, Trace(START_S + np.arange(shown.size), shown), channels)
     return found.decision not in ("refused", "stepping")
 
 
@@ -180,12 +201,23 @@ def lines(rows: list[dict[str, object]]) -> Iterator[str]:
         kinds = sorted({str(row["decision"]) for row in own})
         counts = {one: sum(row["decision"] == one for row in own) for one in kinds}
         yield "    " + ", ".join(f"{one} {count}" for one, count in counts.items())
-    delays = [row["delay error"] for row in by_kind[KINDS[0]] if np.isfinite(row["delay error"])]
-    if delays:
-        yield (
-            f"delay left by {KINDS[0]}: told in {len(delays)}, off by {np.median(delays):+.1f} s "
-            f"in the median, {np.percentile(np.abs(delays), 90):.1f} s in nine of ten"
-        )
+    yield from delay_lines([row for row in rows if row["kind"] == KINDS[0]])
+
+
+def delay_lines(rows: list[dict[str, object]]) -> Iterator[str]:
+    """How far published delays are from the truth, by kind of lag."""
+    yield f"delay left by {KINDS[0]}     told  off by, median  nine of ten within  worst"
+    for lag in LAGS:
+        own = [row for row in rows if row["lag"] == lag]
+        for name in DELAYS:
+            off = np.array([row[name] for row in own])
+            off = off[np.isfinite(off)]
+            if off.size:
+                yield (
+                    f"{lag + ', ' + name:30}{100 * off.size / len(own):4.0f} %"
+                    f"{np.median(off):+14.1f} s{np.percentile(np.abs(off), 90):18.1f} s"
+                    f"{np.abs(off).max():5.1f} s"
+                )
 
 
 def main() -> None:

@@ -5,6 +5,7 @@ import pandas as pd
 import pytest
 
 from intakes import recording, session, strap
+from strapline.ground.records.alignment import ClockDecision, Delay
 from strapline.ground.settings import Episodes, Tolerance
 from strapline.method.episodes.lead import error_and_delay, lead
 from strapline.method.episodes.session_episodes import session_episodes
@@ -28,7 +29,7 @@ def test_devices_of_a_session_are_held_against_one_average_of_the_strap():
     assert found["mean_reference_bpm"].tolist() == [pytest.approx(story.STRAP[200:].mean())] * 2
     assert found.loc["wrist", "mean_device_bpm"] == pytest.approx(story.wrist()[200:].mean())
     lines = session_sentences(*tables, INTAKE).query("form == 'line' and device == 'wrist'")["text"]
-    assert lines.iloc[1] == "That is over the 16 min 40 s in which every device could be compared."
+    assert lines.iloc[2] == "That is over the 16 min 40 s in which every device could be compared."
 
 
 def test_a_device_that_has_little_leaves_the_others_their_seconds():
@@ -39,37 +40,93 @@ def test_a_device_that_has_little_leaves_the_others_their_seconds():
 
 
 def row(**changed):
-    known = {"error_bpm": 10.1, "error_without_delay_bpm": 1.2, "delay_s": 12.0}
+    known = {"error_bpm": 10.1, "error_without_delay_bpm": 1.2}
     known |= {"mean_device_bpm": 142.4, "mean_reference_bpm": 142.0}
     known |= {"maximum_device_bpm": 170.0, "maximum_reference_bpm": 171.0}
     return pd.Series(known | changed)
 
 
+def late(delay=(12.0, 10.6, 13.2), rising=None, falling=None, ground="right to 3 s, by speed"):
+    told = {"delay": delay, "rising": rising, "falling": falling}
+    delays = {
+        name: Delay(delay_s=one[0], low_s=one[1], high_s=one[2])
+        for name, one in told.items()
+        if one
+    }
+    return ClockDecision(
+        recording="watch", offset_s=0, decision="channels", reason="", ground=ground, **delays
+    )
+
+
 @pytest.mark.parametrize(
-    ("changed", "cause", "told"),
+    ("changed", "told"),
     [
-        (
-            {},
-            True,
-            "It was 10.1 bpm off on average, mostly because it ran 12.0 s behind the strap; "
-            "average and peak hide that.",
-        ),
+        ({}, "It was 10.1 bpm off on average, mostly because of that; average and peak hide that."),
         (
             {"maximum_device_bpm": 150.0},
-            True,
-            "It was 10.1 bpm off on average, mostly because it ran 12.0 s behind the strap.",
+            "It was 10.1 bpm off on average, mostly because of that.",
         ),
         (
             {"error_without_delay_bpm": 8.0},
-            False,
-            "It was 10.1 bpm off on average and ran 12.0 s behind the strap; without that its "
-            "error would be 8.0 bpm.",
+            "It was 10.1 bpm off on average; without the delay it would be 8.0 bpm.",
         ),
-        ({"delay_s": np.nan}, False, "It was 10.1 bpm off on average."),
     ],
 )
-def test_a_delay_is_called_the_cause_of_most_of_an_error_only_where_it_is(changed, cause, told):
-    assert error_and_delay(row(**changed)) == (cause, [told])
+def test_a_delay_is_called_the_cause_of_most_of_an_error_only_where_it_is(changed, told):
+    ran = "It ran 12 s behind the strap (10 to 14 s; clock right to 3 s, by speed)."
+    assert error_and_delay(row(**changed), late()) == [ran, told]
+
+
+ALIKE, SLOWER = (11.0, 9.9, 12.1), (16.2, 14.8, 17.4)
+
+
+@pytest.mark.parametrize(
+    ("clock", "told"),
+    [
+        (
+            late(rising=ALIKE, falling=(12.8, 11.2, 14.0)),
+            ["It ran 12 s behind the strap at rises and falls alike (10 to 14 s; clock right to "
+             "3 s, by speed)."],
+        ),
+        (
+            late(rising=ALIKE, falling=SLOWER, ground="as stated"),
+            ["It ran 11 s behind at rises (9 to 13 s) and 16 s behind at falls (14 to 18 s; clock "
+             "as stated)."],
+        ),
+        (
+            late(rising=ALIKE, falling=SLOWER, ground="right to within 3 s, by speed and power"),
+            ["It ran 11 s behind at rises (9 to 13 s) and 16 s behind at falls (14 to 18 s).",
+             "Its clock is right to within 3 s, by speed and power."],
+        ),
+        (
+            late((-4.0, -5.2, -2.8)),
+            ["It ran 4 s ahead of the strap (2 to 6 s; clock right to 3 s, by speed)."],
+        ),
+    ],
+)  # fmt: skip
+def test_a_delay_is_told_at_rises_and_falls_with_how_sure_the_clock_is(clock, told):
+    said = error_and_delay(row(), clock)
+    assert said[:-1] == told
+    assert all(len(sentence.split()) <= 25 for sentence in said)
+
+
+def test_where_nothing_settles_the_clock_it_may_be_the_clocks():
+    assert error_and_delay(row(), late(ground="")) == [
+        "It ran 12 s behind the strap (10 to 14 s), by its sensor or by its clock.",
+        "If that were all clock, its error would be 1.2 instead of 10.1 bpm.",
+    ]
+
+
+@pytest.mark.parametrize(("clock", "told"), [
+    (None, "It was 10.1 bpm off on average."),
+    (late(None), "It was 10.1 bpm off on average."),
+    (late((1.1, -0.4, 2.2)), "It was 10.1 bpm off on average, and ran with the strap to within "
+     "3 s."),
+    (late((0.6, 0.2, 0.9)), "It was 10.1 bpm off on average, and ran with the strap to within "
+     "1 s."),
+])  # fmt: skip
+def test_no_delay_is_told_where_there_is_none(clock, told):
+    assert error_and_delay(row(), clock) == [told]
 
 
 def test_a_long_label_leaves_two_sentences():
@@ -81,5 +138,21 @@ def test_a_late_device_does_not_simply_follow():
     """From 2:00 on, 20 s behind a strap that goes up and down every two minutes."""
     late = np.where(story.SECONDS < 120, story.STRAP, np.roll(story.STRAP, 20))
     tables, _ = courses(wrist=late)
+    texts = session_sentences(*tables, INTAKE).query("form == 'course'")["text"]
+    assert texts.iloc[0] == "It followed the strap, but late, throughout."
+
+
+def test_a_device_that_was_slow_at_times_does_not_simply_follow():
+    """Late by 20 s for the four minutes from 2:00 on, of twenty; each contradicts 'throughout'."""
+    slow = (story.SECONDS >= 120) & (story.SECONDS < 200)
+    tables, _ = courses(wrist=np.where(slow, np.roll(story.STRAP, 20), story.STRAP))
+    texts = session_sentences(*tables, INTAKE).query("form == 'course'")["text"]
+    assert texts.iloc[0] == "It followed the strap, at times late, throughout."
+    assert texts.iloc[1].startswith("It was slow to follow")
+
+
+def test_a_device_that_runs_late_throughout_is_said_to():
+    rows = story.aligned(wrist=story.STRAP)
+    tables = session_episodes(rows, {}, INTAKE, Episodes(), Tolerance(), {"wrist": 6.0})
     texts = session_sentences(*tables, INTAKE).query("form == 'course'")["text"]
     assert texts.iloc[0] == "It followed the strap, but late, throughout."

@@ -2,6 +2,7 @@ import numpy as np
 import pytest
 
 from intakes import recording
+from strapline.ground.records.alignment import Delay
 from strapline.ground.records.card import ClockNote
 from strapline.ground.settings import Alignment
 from strapline.method.signal.clocks.channel_search import Channel
@@ -192,7 +193,8 @@ def test_what_comes_before_the_first_part_that_tells_its_offset_is_not_known():
 
 def test_taking_the_delay_out_moves_every_part():
     device, _, decision = paused(1200, 120)
-    late = decision.model_copy(update={"estimate_s": decision.offset_s - 7})
+    delay = Delay(delay_s=7, low_s=6, high_s=8)
+    late = decision.model_copy(update={"delay": delay})
     moved = late.in_view("delay_out").offsets(device.time_s) - late.offsets(device.time_s)
     assert np.unique(np.round(moved[np.isfinite(moved)], 6)).tolist() == [-7]
 
@@ -228,7 +230,7 @@ def test_a_drift_that_speed_tells_is_set_right_and_leaves_the_delay():
     assert decision.decision == "channels"
     assert decision.drift_per_hour_s == pytest.approx(-12, abs=0.5)
     assert np.abs(decision.offsets(device.time_s) + gained).max() < 1
-    assert decision.delay_s == pytest.approx(6, abs=0.5)
+    assert decision.offset_s - decision.estimate_s == pytest.approx(6, abs=0.5)
 
 
 def test_satellites_in_both_files_hold_a_clock_against_the_heart_rates():
@@ -333,7 +335,7 @@ def test_two_devices_that_set_their_clocks_alone_settle_nothing():
 def test_the_straps_own_source_holds_a_clock_as_it_is():
     _, second = decide_all(pairs_of(timed("a", "own"), timed("b", "phone"), reference_from="phone"))
     assert (second.decision, second.offset_s) == ("bench", 0)
-    assert second.delay_s == pytest.approx(10, abs=0.7)
+    assert second.offset_s - second.estimate_s == pytest.approx(10, abs=0.7)
 
 
 def test_own_evidence_goes_before_the_benchs():

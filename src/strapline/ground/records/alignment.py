@@ -40,6 +40,21 @@ class Piece(BaseModel):
         return inside
 
 
+class Delay(BaseModel):
+    """How far a device runs behind the reference, in s, with its 95 % interval."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    delay_s: float
+    low_s: float
+    high_s: float
+
+    @property
+    def is_none(self) -> bool:
+        """Whether it may be no delay at all."""
+        return self.low_s <= 0 <= self.high_s or abs(self.delay_s) < 1
+
+
 class ClockDecision(BaseModel):
     """`offset_s` is added to the device's times in the settled view; 0 where the clock is right or
     nothing tells what it is.
@@ -49,6 +64,11 @@ class ClockDecision(BaseModel):
         ('channels'), 'satellites', another device with the same source of time ('bench'), heart
         rate where no sensor can explain the shift ('estimated'), or nothing ('refused').
         'stepping' and 'copy', of the strap's own signal, are no evidence.
+    ground
+        What makes the clock sure, and how far, in words; empty where nothing does.
+    delay, rising, falling
+        How far the device then runs behind, throughout, at rises and at falls; None where that is
+        not told well enough, and where heart rate itself set the clock.
 
     estimate_s with its 95 % interval, closeness and lead tell where the heart rates agree best (see
     `strapline.method.signal.clocks.heart_rate_search.OffsetSearch`), and estimate_accepted whether
@@ -71,6 +91,10 @@ class ClockDecision(BaseModel):
     closeness: float | None = None
     lead: float | None = None
     estimate_accepted: bool = False
+    ground: str = ""
+    delay: Delay | None = None
+    rising: Delay | None = None
+    falling: Delay | None = None
     gross_shift_s: float = 0.0
     drift_per_hour_s: float = 0.0
     holds_at_s: float = 0.0
@@ -78,20 +102,17 @@ class ClockDecision(BaseModel):
 
     @property
     def delay_s(self) -> float | None:
-        """How far the device runs behind the reference by these clocks, in s; None where that is
-        not told well enough, and where heart rate itself set the clock."""
-        apart = (Decision.ESTIMATED, Decision.STEPPING, Decision.COPY)
-        if self.estimate_s is None or not self.estimate_accepted or self.decision in apart:
-            return None
-        return round(self.offset_s - self.estimate_s, 1)
+        """How far the device runs behind throughout, in s, where that is told."""
+        return self.delay.delay_s if self.delay else None
 
     def in_view(self, view: str) -> ClockDecision:
         """What is done with the device's times in a view of the clocks."""
-        if view == Clocks.SETTLED or self.estimate_s is None:
+        if view == Clocks.SETTLED or self.delay is None:
             return self
-        moved = self.estimate_s - self.offset_s
-        pieces = [p.model_copy(update={"offset_s": p.offset_s + moved}) for p in self.pieces]
-        return self.model_copy(update={"offset_s": self.estimate_s, "pieces": tuple(pieces)})
+        late_s = self.delay.delay_s
+        pieces = [p.model_copy(update={"offset_s": p.offset_s - late_s}) for p in self.pieces]
+        offset_s = round(self.offset_s - late_s, 1)
+        return self.model_copy(update={"offset_s": offset_s, "pieces": tuple(pieces)})
 
     def offsets(self, time_s: np.ndarray) -> np.ndarray:
         """The offset in s to add at each of the device's times, in seconds since 1970; NaN where

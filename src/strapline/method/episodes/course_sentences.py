@@ -19,6 +19,8 @@ from strapline.method.episodes.told import AT_AN_END_S, Told
 SHORTEST_BETWEEN_S = 30
 LARGEST_SHARE_WRONG = 0.1
 FOLLOWED = "followed the strap"
+# A device that runs so far behind throughout does not simply follow.
+LATE_S = 5
 
 
 def course_sentences(told: Told) -> Iterator[str]:
@@ -100,7 +102,9 @@ def _state(told: Told, *stretches: Span) -> str:
     most = LARGEST_SHARE_WRONG * sum(end - start for start, end in stretches)
     if wrong > most:
         return "was on and off track"
-    return f"{FOLLOWED}, but late," if late > most else FOLLOWED
+    if late > most or told.course["delay_s"] >= LATE_S:
+        return f"{FOLLOWED}, but late,"
+    return f"{FOLLOWED}, at times late," if late else FOLLOWED
 
 
 def _did(span: Episode) -> str:

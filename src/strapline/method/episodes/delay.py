@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
 
 from strapline.method.episodes.spans import Span
 from strapline.method.episodes.view import View
+from strapline.method.signal.response import first_order
 from strapline.method.signal.spacing import is_line
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def delayed(view: View, spans: list[Span], settings: Episodes) -> list[tuple[Spa
     """
     if not is_line(view.interval_s) or not spans or np.isnan(view.reference_bpm).all():
         return []
-    late = [smoothed(view.reference_bpm, tau_s) for tau_s in SMOOTHING_S]
+    late = [first_order(view.reference_bpm, tau_s) for tau_s in SMOOTHING_S]
     found = [(span, _best(view, span, late, settings)) for span in spans]
     return [
         (span, delay)
@@ -116,13 +116,3 @@ def _left_by_a_share(view: View, span: Span) -> float:
     is_low = np.median(device - reference) < 0
     fitted = np.clip(share, *(LOW_SHARES if is_low else HIGH_SHARES)) * centred
     return float(np.mean(np.abs(device - fitted - np.median(device - fitted))))
-
-
-def smoothed(reference: np.ndarray, tau_s: float) -> np.ndarray:
-    """First-order response to `reference`, with its gaps bridged by straight lines."""
-    known = np.flatnonzero(~np.isnan(reference))
-    filled = np.interp(np.arange(reference.size), known, reference[known])
-    if not tau_s:
-        return np.asarray(filled)
-    weight = 1 - np.exp(-1 / tau_s)
-    return pd.Series(filled).ewm(alpha=weight, adjust=False).mean().to_numpy()

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from strapline.ground.words import bpm, lasting, number, reading
 from strapline.method.episodes.sentence_length import fits
+
+if TYPE_CHECKING:
+    from strapline.ground.records.alignment import ClockDecision, Delay
 
 # Below this share of what a device has, its averages are not those of all that it showed.
 NEARLY_ALL = 0.98
@@ -63,24 +68,54 @@ def aloud(label: str, course: pd.Series) -> list[str]:
     return told
 
 
-def error_and_delay(course: pd.Series) -> tuple[bool, list[str]]:
-    """Whether most of its error is that it ran late, and the sentences on error and delay."""
-    error, left, delay = (
-        course[name] for name in ("error_bpm", "error_without_delay_bpm", "delay_s")
-    )
+def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]:
+    """How far off it was, and how late; by its sensor, as far as its clock is sure."""
+    error, left = course["error_bpm"], course["error_without_delay_bpm"]
     off = f"It was {bpm(error)} off on average"
-    if pd.isna(delay) or pd.isna(left):
-        return False, [f"{off}."]
-    if abs(delay) < 1:
-        return False, [f"{off}, and ran with the strap to within a second."]
-    ran = f"ran {number(abs(delay))} s {'behind' if delay > 0 else 'ahead of'} the strap"
+    if clock is None or clock.delay is None:
+        return [f"{off}."]
+    if clock.delay.is_none:
+        within_s = math.ceil(max(abs(clock.delay.low_s), abs(clock.delay.high_s)))
+        return [f"{off}, and ran with the strap to within {max(within_s, 1)} s."]
+    ran = _ran(clock, clock.delay)
+    if pd.isna(left):
+        return [*ran, f"{off}."]
+    if not clock.ground:
+        instead = f"{number(left)} instead of {bpm(error)}"
+        return [*ran, f"If that were all clock, its error would be {instead}."]
     if error - left < MOST * error or error - left < 1:
-        return False, [f"{off} and {ran}; without that its error would be {bpm(left)}."]
+        return [*ran, f"{off}; without the delay it would be {bpm(left)}."]
     mean_off = abs(course["mean_device_bpm"] - course["mean_reference_bpm"])
     top_off = abs(course["maximum_device_bpm"] - course["maximum_reference_bpm"])
     hidden = mean_off < min(MOST * error, HIDDEN_BPM) and top_off <= HIDDEN_BPM
     hides = "; average and peak hide that" if hidden else ""
-    return True, [f"{off}, mostly because it {ran}{hides}."]
+    return [*ran, f"{off}, mostly because of that{hides}."]
+
+
+def _ran(clock: ClockDecision, delay: Delay) -> list[str]:
+    """How far behind the strap, at rises and falls, and how sure its clock is."""
+    rising, falling = clock.rising, clock.falling
+    both = rising is not None and falling is not None
+    if rising and falling and (rising.low_s > falling.high_s or falling.low_s > rising.high_s):
+        ran = f"It ran {_behind(rising)} at rises ({_ends(rising)}) and {_behind(falling)} at falls"
+        known = _ends(falling)
+    else:
+        ran = f"It ran {_behind(delay)}{' of' if delay.delay_s < 0 else ''} the strap"
+        ran += " at rises and falls alike" if both else ""
+        known = _ends(delay)
+    if not clock.ground:
+        return [f"{ran} ({known}), by its sensor or by its clock."]
+    together = f"{ran} ({known}; clock {clock.ground})."
+    return [together] if fits(together) else [f"{ran} ({known}).", f"Its clock is {clock.ground}."]
+
+
+def _behind(delay: Delay) -> str:
+    return f"{whole(abs(delay.delay_s))} s {'behind' if delay.delay_s > 0 else 'ahead'}"
+
+
+def _ends(delay: Delay) -> str:
+    low, high = sorted(map(abs, (delay.low_s, delay.high_s)))
+    return f"{math.floor(low)} to {math.ceil(high)} s"
 
 
 def whole(value: float) -> str:

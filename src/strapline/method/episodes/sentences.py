@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
@@ -24,6 +25,9 @@ from strapline.method.episodes.peaks import REACHED_WITHIN_BPM
 from strapline.method.episodes.sentence_length import in_sentences
 from strapline.method.episodes.told import Told
 from strapline.method.signal.response import LOCK_HOLD_S
+
+if TYPE_CHECKING:
+    from strapline.ground.records.alignment import ClockDecision
 
 # Read aloud at about 150 words a minute, which is common practice, no source.
 MOST_WORDS = 150
@@ -58,20 +62,20 @@ class Sentences:
     aloud: str
 
 
-def sentences(label: str, course: pd.Series, found: pd.DataFrame) -> Sentences:
-    """The findings on the device called `label`: its row under COURSES, its rows under
-    EPISODES."""
+def sentences(
+    label: str, course: pd.Series, found: pd.DataFrame, clock: ClockDecision | None = None
+) -> Sentences:
+    """The findings on the device called `label`: its row under COURSES, its rows under EPISODES,
+    and what was decided of its clock."""
     told = Told.of(course, found)
     first_lock_s = _seconds(course["first_lock_s"])
-    mostly_late, off = error_and_delay(course)
+    off = error_and_delay(course, clock)
     went = (
         *course_sentences(told),
         *spike_sentences(told),
         *maximum_sentence(told),
         *late_sentence(told),
     )
-    # A cause stands before what it causes.
-    whole = (*off, *went) if mostly_late else (*went, *off)
     findings = (
         *rest_sentences(told),
         *_account(label, course, told.spans),
@@ -81,26 +85,35 @@ def sentences(label: str, course: pd.Series, found: pd.DataFrame) -> Sentences:
     )
     return Sentences(
         title=f"{label} {in_short(told)}",
-        lines=(*lead(label, course), *ground(course)),
-        course=whole,
+        lines=(*lead(label, course), *off, *ground(course)),
+        course=went,
         findings=findings,
         asides=tuple(_asides(course)),
-        aloud=_aloud(aloud(label, course), (*whole, *findings)),
+        aloud=_aloud(aloud(label, course), (*off, *went, *findings)),
     )
 
 
-def brief(label: str, course: pd.Series, found: pd.DataFrame) -> tuple[str, ...]:
+def brief(
+    label: str, course: pd.Series, found: pd.DataFrame, clock: ClockDecision | None
+) -> tuple[str, ...]:
     """Those of its sentences that say most to who is told no more, what weighs most first."""
     told = Told.of(course, found)
-    _, off = error_and_delay(course)
     when = [f"{label}: {in_short(told)}."] if told.spans or told.events else []
     account = _account(label, course, told.spans)
-    return (*lead(label, course), *off, *when, *account, *late_sentence(told))
+    return (
+        *lead(label, course),
+        *error_and_delay(course, clock),
+        *when,
+        *account,
+        *late_sentence(told),
+    )
 
 
-def brief_aloud(label: str, course: pd.Series, found: pd.DataFrame) -> tuple[str, ...]:
+def brief_aloud(
+    label: str, course: pd.Series, found: pd.DataFrame, clock: ClockDecision | None
+) -> tuple[str, ...]:
     """The same as one says them."""
-    beyond = brief(label, course, found)[len(lead(label, course)) :]
+    beyond = brief(label, course, found, clock)[len(lead(label, course)) :]
     return (*aloud(label, course), *map(spoken, beyond))
 
 

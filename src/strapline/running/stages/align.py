@@ -26,6 +26,7 @@ from strapline.method.signal.clocks.pair import Pair, channels_of
 from strapline.method.signal.comparison import compare
 from strapline.method.signal.copies import is_copy
 from strapline.method.signal.grid import epoch_seconds
+from strapline.method.signal.lateness import with_delay
 from strapline.method.signal.offset_curve import errors_by_offset
 from strapline.method.signal.one_device import told_apart
 from strapline.method.signal.reference_pair import beside
@@ -92,11 +93,14 @@ def run(
             ]
             if _is_copy([trial.trace, averaged], by_each_clock, tested, gap_s):
                 decision = copied(decision)
+            settled = _compared(session, trial, pair, decision, Clocks.SETTLED)
+            decision = with_delay(decision, settled)
             decisions.append(decision)
-            views = _views(session, trial, device, tested, decision, gap_s)
-            frames += views
+            frames.append(settled)
+            if abs(decision.delay_s or 0) >= SMALLEST_DELAY_S:
+                frames.append(_compared(session, trial, pair, decision, Clocks.DELAY_OUT))
             set_right = device.shifted(decision.gross_shift_s)
-            curves.append(_curve(trial.trace, set_right, tested, views[0], gap_s))
+            curves.append(_curve(trial.trace, set_right, tested, settled, gap_s))
             if tested.device_kind in REFERENCE_KINDS:
                 other = try_reference(rates[tested.recording], (), gap_s, reference)
                 seconds.append(beside(trial, other, decision, tested, gap_s))
@@ -156,28 +160,18 @@ def _is_copy(
     return any(is_copy(r, d, longest_gap_s) for r in references for d in device)
 
 
-def _views(
-    session: SessionIntake,
-    reference: Trial,
-    device: Trace,
-    entry: RecordingIntake,
-    decision: ClockDecision,
-    longest_gap_s: float,
-) -> list[pd.DataFrame]:
-    delayed = abs(decision.delay_s or 0) >= SMALLEST_DELAY_S
-    shown = [Clocks.SETTLED, Clocks.DELAY_OUT] if delayed else [Clocks.SETTLED]
-    clocks = {view: decision.in_view(view) for view in shown}
+def _compared(
+    session: SessionIntake, reference: Trial, pair: Pair, decision: ClockDecision, view: Clocks
+) -> pd.DataFrame:
+    """The device's rows in one view of the clocks."""
+    clock, entry = decision.in_view(view), pair.entry
     no_evidence = Status.REFERENCE_SET_ASIDE if reference.verdict.set_aside else None
-    no_evidence = NO_EVIDENCE.get(decision.decision, no_evidence)
-    return [
-        compare(
-            reference,
-            device.shifted(clock.offsets(device.time_s)),
-            {"recording": entry.recording, "device": entry.device, "alignment": view},
-            session.exclude,
-            longest_gap_s,
-            clock,
-            no_evidence,
-        )
-        for view, clock in clocks.items()
-    ]
+    return compare(
+        reference,
+        pair.device.shifted(clock.offsets(pair.device.time_s)),
+        {"recording": entry.recording, "device": entry.device, "alignment": view},
+        session.exclude,
+        pair.longest_gap_s,
+        clock,
+        NO_EVIDENCE.get(decision.decision, no_evidence),
+    )

@@ -45,7 +45,7 @@ def run(
     table, went = session_episodes(rows, cadences, session, episodes, tolerance, delays_s)
     EPISODES.write(table, found)
     COURSES.write(went, courses)
-    SENTENCES.write(session_sentences(table, went, session), sentences)
+    SENTENCES.write(session_sentences(table, went, session, settled), sentences)
 
 
 def _cadences(

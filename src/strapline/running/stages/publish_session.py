@@ -20,7 +20,7 @@ from strapline.telling.session_tables import SessionTables
 if TYPE_CHECKING:
     from strapline.ground.settings import Palette, Presentation, Publish, Tolerance
 
-IN_TEXT = ("aligned", "metrics", "episodes", "courses", "sentences", "stated")
+IN_TEXT = ("clocks", "aligned", "metrics", "episodes", "courses", "sentences", "stated")
 
 
 def run(

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import UNSTATED, Clocks, Scope
 from strapline.ground.words import in_words, listed, number, plain
@@ -82,12 +83,15 @@ def _stated_figures(tables: SessionTables) -> list[str]:
     return [f"{row['device']}, {row['figure']}: {row['said']}" for row in rows]
 
 
-def _of(tables: SessionTables, recording: RecordingIntake) -> tuple[str, pd.Series, pd.DataFrame]:
+def _of(
+    tables: SessionTables, recording: RecordingIntake
+) -> tuple[str, pd.Series, pd.DataFrame, ClockDecision | None]:
     """What its sentences are made of."""
     own = tables.episodes[tables.episodes["recording"] == recording.recording]
     course = _course(tables, recording)
     assert course is not None, "only what was compared is told"
-    return plain(recording.label), course, own
+    decided = (clock for clock in tables.clocks.clocks if clock.recording == recording.recording)
+    return plain(recording.label), course, own, next(decided, None)
 
 
 def _course(tables: SessionTables, recording: RecordingIntake) -> pd.Series | None:

@@ -2,10 +2,9 @@
 
 import pandas as pd
 
-from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.ledger import MaximumHeartRate
-from strapline.ground.vocabulary import UNSTATED, Decision, MaximumSource, Placement
+from strapline.ground.vocabulary import UNSTATED, MaximumSource, Placement
 from strapline.ground.words import (
     counted,
     in_words,
@@ -70,16 +69,6 @@ def effort_sentence(maximum: MaximumHeartRate | None) -> str:
     if maximum is None:
         return ""
     return f"By the strap’s reading in percent of {MAXIMUM_SOURCES[maximum.source]}."
-
-
-def delay_sentences(clock: ClockDecision) -> list[str]:
-    """Within what the device's delay is sure, and whether it may be its clock's."""
-    delay = clock.delay_s
-    if delay is None or clock.low_s is None or clock.high_s is None or abs(delay) < 1:
-        return []
-    ends = sorted(abs(clock.offset_s - end) for end in (clock.low_s, clock.high_s))
-    whose = "its sensor’s or its clock’s" if clock.decision == Decision.REFUSED else "its sensor’s"
-    return [f"The delay is {ends[0]:.1f} to {ends[1]:.1f} s, and {whose}."]
 
 
 def clocks_sentence(aligned: int, left: int) -> str:

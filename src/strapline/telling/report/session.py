@@ -123,8 +123,7 @@ def _scope_rows(
 def clock_rows(
     intake: SessionIntake, alignment: SessionAlignment, offsets: pd.DataFrame
 ) -> list[tuple[str, list[str]]]:
-    """What was decided about each device's clock, how sure its delay is, and whether its error
-    hangs on it."""
+    """What was decided about each device's clock, and whether its error hangs on it."""
     labels = names(intake)
     curves = {str(name): curve for name, curve in offsets.groupby("recording", observed=True)}
     return [
@@ -132,7 +131,6 @@ def clock_rows(
             labels.get(clock.recording, clock.recording),
             [
                 clock.reason,
-                *phrases.delay_sentences(clock),
                 *phrases.offset_sentences(curves.get(clock.recording)),
             ],
         )

@@ -32,6 +32,7 @@ def by_bench(pair: Pair, settled: Sequence[Settled]) -> ClockDecision | None:
         recording=pair.entry.recording,
         offset_s=offset_s,
         decision=Decision.BENCH,
+        ground=f"set by the same {source} as another",
         reason=f"Its clock and that of {other.label} are set by the same {source}: it {how}.",
     )
 

@@ -6,6 +6,8 @@ from strapline.ground.words import shift
 from strapline.method.signal.clocks.by_channels import by_channels
 from strapline.method.signal.clocks.pair import Pair
 
+BY_CARD = "as the card says"
+
 
 def by_card(pair: Pair) -> ClockDecision | None:
     """What the session card states of the clock; a coarse offset is refined by what both files
@@ -20,13 +22,20 @@ def by_card(pair: Pair) -> ClockDecision | None:
             if finer and abs(finer.offset_s - stated) <= pair.alignment.search_s:
                 return finer
             why = f"The session card states an offset of about {shift(stated)}."
-        return ClockDecision(recording=name, offset_s=stated, decision=Decision.STATED, reason=why)
+            return _stated(name, stated, why, ground="")
+        return _stated(name, stated, why)
     if note.trusted:
         why = "The session card trusts this clock."
-        return ClockDecision(recording=name, offset_s=0.0, decision=Decision.TRUSTED, reason=why)
+        return ClockDecision(
+            recording=name, offset_s=0.0, decision=Decision.TRUSTED, reason=why, ground=BY_CARD
+        )
     if pair.marked_s is not None:
         why = f"The moment marked in both files meets after shifting by {shift(pair.marked_s)}."
-        return ClockDecision(
-            recording=name, offset_s=pair.marked_s, decision=Decision.STATED, reason=why
-        )
+        return _stated(name, pair.marked_s, why)
     return None
+
+
+def _stated(name: str, offset_s: float, why: str, ground: str = BY_CARD) -> ClockDecision:
+    return ClockDecision(
+        recording=name, offset_s=offset_s, decision=Decision.STATED, reason=why, ground=ground
+    )

@@ -13,5 +13,6 @@ def by_one_file(pair: Pair) -> ClockDecision | None:
         recording=pair.entry.recording,
         offset_s=0.0,
         decision=Decision.TRUSTED,
+        ground="that of the strap",
         reason="It is from the same file as the reference, and so by the same clock.",
     )

@@ -18,5 +18,6 @@ def by_satellites(pair: Pair) -> ClockDecision | None:
         recording=pair.entry.recording,
         offset_s=0.0,
         decision=Decision.SATELLITES,
+        ground="right to within 5 s, by satellites",
         reason="Both files hold satellite positions: both clocks are right to within 5 s.",
     )
