@@ -2,19 +2,17 @@
 
 import re
 
-import numpy as np
 import pytest
-from strapline.telling.charts.lanes import bars
 
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
-from strapline.ground.words import clock
+from strapline.ground.words import clock, lasting
 from strapline.method.episodes import kinds
 from strapline.method.episodes.faults import faults
+from strapline.telling.charts.traces import summary
 from unit.episodes.invented import session
 from unit.episodes.telling import low_with_a_spike, tell
 
 SEEDS = range(40_000, 40_014)
-FINE_S = 0.05
 
 
 @pytest.fixture(scope="module")
@@ -34,17 +32,16 @@ def test_generated_sessions_have_what_can_differ(sessions):
     assert any(" times, the last time" in " ".join(forms["course"]) for _, _, forms in sessions)
 
 
-def test_lanes_hold_the_seconds_of_the_table_under_the_same_names(sessions):
-    for episodes, course, _ in sessions:
-        length = int(course["length_s"])
-        true, drawn = np.full(length, "", dtype=object), np.full(length, "", dtype=object)
-        # What stands out takes its place in its span.
-        for _, row in episodes.sort_values("part_of_s", na_position="first").iterrows():
-            true[row["start_s"] : row["end_s"]] = kinds.kind(row["kind"]).lane
-        for bar in bars(episodes, FINE_S, length / FINE_S):
-            start, end = (round(place * FINE_S) for place in (bar.start, bar.end))
-            drawn[start:end] = bar.name
-        assert (true == drawn).all()
+def test_heads_of_lanes_count_what_the_table_holds(sessions):
+    for episodes, _, _ in sessions:
+        said = {}
+        for part in summary(episodes).split("; "):
+            lane, often, lasted = re.fullmatch(r"(.*) (once|twice|\d+ times), (.*)", part).groups()
+            said[lane] = (often.replace("once", "1 times").replace("twice", "2 times"), lasted)
+        for kind, own in episodes.astype({"kind": str}).groupby("kind"):
+            total = lasting((own["end_s"] - own["start_s"]).sum())
+            assert said.pop(kinds.kind(kind).lane) == (f"{len(own)} times", total)
+        assert not said
 
 
 def test_counts_and_minutes_over_sessions_are_those_of_the_spans(sessions):
