@@ -32,6 +32,8 @@ class Scope(StrEnum):
     EPOCH = "epoch:"
     # The seconds in which another recording was compared too.
     BESIDE = "beside:"
+    # The same, with the other recording in the place of the reference.
+    AGAINST = "against:"
 
 
 class Status(StrEnum):

@@ -17,7 +17,20 @@ def worn(*tables):
 
 def found(*tables):
     figures = shared_seconds(worn(*tables), intake())
-    return figures.set_index(["recording", "metric"])
+    beside = figures["scope"].astype(str).str.startswith("beside:")
+    return figures[beside].set_index(["recording", "metric"])
+
+
+def test_how_far_two_devices_are_apart_is_told_with_one_in_the_place_of_the_strap():
+    band = grid(["compared"] * 40, [100.0, 104.0] * 20)
+    watch = grid(["compared"] * 30 + ["no_device"] * 10, [103.0] * 30 + [np.nan] * 10)
+    figures = shared_seconds(worn(band, watch), intake())
+    against = figures[figures["scope"].astype(str).str.startswith("against:")]
+    assert against["scope"].tolist() == ["against:watch", "against:band"]
+    assert set(against["metric"]) == {"sd_of_differences"} and set(against["n"]) == {30}
+    # −3 and 1 in turn: SD 2 over n.
+    assert against["value"].tolist() == pytest.approx([2 * (30 / 29) ** 0.5] * 2)
+    assert found(band, watch).loc[("watch", "sd_of_differences"), "value"] == 0
 
 
 def test_only_seconds_of_both_count():

@@ -17,6 +17,7 @@ from strapline.method.claims.device_claims import (
     equivalence_claim,
     firmware_claim,
     limits_claim,
+    reference_claim,
     slope_claim,
     wearers_claim,
 )
@@ -168,6 +169,19 @@ def test_a_slope_is_told_over_ten_beats(slope, p, verdict, words):
     assert "0.5 bpm for every 10 bpm of heart rate" in claim.sentence
     # Nothing is said of other people.
     assert verdict != "shown" or claim.sentence.startswith("On these 3 wearers, ")
+
+
+def test_the_straps_own_error_is_told_as_an_upper_bound():
+    claim = reference_claim("strength", MUCH, Value(3.2, 2.1, 4.0), CLAIMS)
+    assert claim.sentence == (
+        "Strength: the strap’s own random error is at most about 3.2 bpm (95 % interval 2.1 to 4.0 "
+        f"bpm; {MUCH})."
+    )
+    near = reference_claim("strength", MUCH, Value(math.nan, 0.0, 1.2), CLAIMS)
+    assert "is near 0 (95 % interval 0.0 to 1.2 bpm" in near.sentence
+    for few, error in ((MUCH, UNKNOWN), (Ground(2, 1, 50), Value(3.2, 2.1, 4.0))):
+        claim = reference_claim("strength", few, error, CLAIMS)
+        assert claim.verdict == "too little to say" and "cannot be told" in claim.sentence
 
 
 def test_what_people_do_not_show_is_told_of_these_wearers():

@@ -70,8 +70,9 @@ METRICS = Table(
         Column(
             "scope",
             WORD,
-            "'whole', 'segment:<label>', 'intensity:<band>', 'uncut', 'epoch:<s>' or "
-            "'beside:<recording>', where that one was compared too",
+            "'whole', 'segment:<label>', 'intensity:<band>', 'uncut', 'epoch:<s>', "
+            "'beside:<recording>', where that one was compared too, or 'against:<recording>', "
+            "where that one is in the reference's place",
             nullable=False,
         ),
         ALIGNMENT,

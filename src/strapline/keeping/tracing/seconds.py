@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -71,9 +71,8 @@ class Seconds:
             percent = np.round(100 * self.reference / within.maximum_bpm, 9)
             band: np.ndarray = (percent >= starts[place]) & (percent < starts[place + 1])
             return band
-        if scope.startswith(Scope.BESIDE):
-            return within.others[scope.removeprefix(Scope.BESIDE)].compared
-        return None
+        other = within.other(scope)
+        return other.compared if other else None
 
     def used(self, scope: str) -> np.ndarray:
         """Which of these seconds enter the figures of the scope with their heart rates."""
@@ -87,7 +86,7 @@ class Seconds:
             return _epochs(used, int(scope.removeprefix(Scope.EPOCH)))
         # Where reports are far apart, as few pairs as give each its time.
         every_s = longest_unit_s(used.stands_for_s, used.reference, used.device)
-        if not scope.startswith(Scope.BESIDE):
+        if not scope.startswith((Scope.BESIDE, Scope.AGAINST)):
             used = used.where(np.arange(every_s - 1, used.reference.size, every_s))
         missed = 0
         if scope != Scope.UNCUT:
@@ -101,10 +100,12 @@ class Seconds:
     ) -> dict[str, float]:
         """Those of the wanted figures of a scope that a short path gives; these are all of the
         view's seconds."""
-        inside, wanted = self.in_scope(scope, within), set(wanted)
+        inside, wanted, seconds = self.in_scope(scope, within), set(wanted), self
         if inside is None:
             return {}
-        return recomputed(self.where(inside).pairs(scope), near, wanted)
+        if scope.startswith(Scope.AGAINST) and (other := within.other(scope)):
+            seconds = replace(self, reference=other.device)
+        return recomputed(seconds.where(inside).pairs(scope), near, wanted)
 
     def _in_order(self) -> InOrder:
         counted = self.where(self.compared | self.missed)
@@ -120,6 +121,11 @@ class Within:
     segments: Sequence[Segment] = ()
     maximum_bpm: float | None = None
     others: Mapping[str, Seconds] = field(default_factory=dict)
+
+    def other(self, scope: str) -> Seconds | None:
+        """The recording that a scope names."""
+        kind, colon, name = scope.partition(":")
+        return self.others[name] if f"{kind}{colon}" in (Scope.BESIDE, Scope.AGAINST) else None
 
 
 def _epochs(used: Seconds, length_s: int) -> Pairs:

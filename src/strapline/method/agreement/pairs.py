@@ -26,7 +26,7 @@ class LimitsOfAgreement:
 def limits_of_agreement(reference: np.ndarray, device: np.ndarray) -> LimitsOfAgreement:
     """Bland & Altman 1986, Lancet 327:307-310: bias ± 1.96 SD. SD is NaN for one pair."""
     difference = device - reference
-    bias, sd = float(np.mean(difference)), _sample_sd(difference)
+    bias, sd = float(np.mean(difference)), sample_sd(difference)
     return LimitsOfAgreement(
         difference.size, bias, sd, bias - NORMAL_975 * sd, bias + NORMAL_975 * sd
     )
@@ -102,5 +102,6 @@ def percent_of_reference(difference: float, reference: float) -> float:
     return difference / reference * 100 if reference else float("nan")
 
 
-def _sample_sd(values: np.ndarray) -> float:
+def sample_sd(values: np.ndarray) -> float:
+    """Over n - 1; NaN for fewer than two."""
     return float(np.std(values, ddof=1)) if values.size > 1 else float("nan")

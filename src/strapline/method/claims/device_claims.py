@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import Strength, Verdict
-from strapline.ground.words import bpm, in_figures, listed, number, plain
+from strapline.ground.words import bpm, in_figures, in_words, listed, number, plain
 from strapline.method.agreement.head_to_head import ALPHA
 from strapline.method.claims.claim import (
     NOT_BY_LOT,
@@ -206,6 +206,19 @@ def equivalence_claim(
 
 def _inside(mean: Value, margin: float) -> bool:
     return -margin < mean.low and mean.high < margin
+
+
+def reference_claim(activity: str, ground: Ground, error: Value, claims: Claims) -> Claim:
+    """How large the strap's own random error may be at an activity. error: an upper bound of its
+    SD, missing where what devices have in common is less than nothing."""
+    at = in_words(activity)
+    if ground.strength(claims) == Strength.DID or math.isnan(error.high):
+        return Claim(
+            Verdict.TOO_LITTLE, f"{at}: the strap’s own random error cannot be told ({ground})."
+        )
+    size = "near 0" if math.isnan(error.value) else f"at most about {bpm(error.value)}"
+    told = known(error, "bpm", ground)
+    return Claim(Verdict.SHOWN, f"{at}: the strap’s own random error is {size} {told}.")
 
 
 def firmware_claim(

@@ -11,6 +11,7 @@ from strapline.ground.settings import Claims, Criteria, Equivalence, Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Strength
 from strapline.ground.words import tolerance_words
 from strapline.method.agreement.findings import RATES_BPM
+from strapline.method.agreement.reference_error import REFERENCE_ERROR
 from strapline.method.claims import device_claims as say
 from strapline.method.claims.claim import Claim, Ground
 from strapline.method.claims.duels import Duel, duel_claim
@@ -138,6 +139,19 @@ class Evidence:
             told = {"activity": activity, "device_a": device_a, "device_b": device_b}
             found.append(told | {"duel": duel, "claim": claim})
         return found
+
+    def reference_claims(self) -> list[Claim]:
+        """How large the strap's own random error may be, activity by activity."""
+        own = self.findings[self.findings["statistic"] == REFERENCE_ERROR]
+        return [
+            say.reference_claim(
+                str(row["activity"]),
+                _ground(row, row["sessions"]),
+                Value(row["value"], row["low"], row["high"]),
+                self.policy.claims,
+            )
+            for row in own.sort_values(["activity", "device"]).to_dict("records")
+        ]
 
     def firmware_claims(self, labels: Mapping[str, str]) -> list[Claim]:
         """How the error changed with each firmware, over all activities."""

@@ -1,4 +1,5 @@
-"""How far off two devices of one session were in the seconds in which both could be compared.
+"""How far off two devices of one session were in the seconds in which both could be compared, and
+how far apart.
 
 A device that is missing where it is hard would else be held against one that is not.
 """
@@ -13,6 +14,7 @@ import pandas as pd
 
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope, Status
+from strapline.method.agreement.pairs import sample_sd
 from strapline.method.metrics import registry
 from strapline.method.metrics.metric_rows import View, metric_rows, views
 
@@ -20,10 +22,12 @@ if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
 
 FIGURES = ("mae", "mape")
+SPREAD = "sd_of_differences"
 
 
 def shared_seconds(aligned: pd.DataFrame, intake: SessionIntake) -> pd.DataFrame:
-    """A frame under METRICS from one under ALIGNED, in scopes `beside:<the other recording>`."""
+    """A frame under METRICS from one under ALIGNED, in scopes `beside:<the other recording>`
+    and `against:<it>`."""
     by_view: dict[object, list[View]] = {}
     for view in views(aligned, intake):
         by_view.setdefault(view.names["alignment"], []).append(view)
@@ -39,13 +43,19 @@ def shared_seconds(aligned: pd.DataFrame, intake: SessionIntake) -> pd.DataFrame
 
 
 def _beside(one: View, other: View) -> list[dict[str, object]]:
-    rows = one.rows[one.rows["status"] == Status.COMPARED]
-    others = other.rows.loc[other.rows["status"] == Status.COMPARED, "time"]
-    shared = rows[rows["time"].isin(others)]
-    reference = shared["reference_bpm"].to_numpy()
-    error = np.abs(shared["device_bpm"].to_numpy() - reference)
+    rows = one.rows[one.rows["status"] == Status.COMPARED].set_index("time")
+    others = other.rows[other.rows["status"] == Status.COMPARED].set_index("time")["device_bpm"]
+    shared = rows.join(others.rename("other_bpm"), how="inner")
+    device, reference = shared["device_bpm"].to_numpy(), shared["reference_bpm"].to_numpy()
+    error = np.abs(device - reference)
     values = dict.fromkeys(FIGURES, np.nan)
     if error.size:
         values = {"mae": float(error.mean()), "mape": float(100 * (error / reference).mean())}
+    name, spread = other.names["recording"], registry.metric(SPREAD)
     told = [(each, values[each.key]) for each in registry.chosen(FIGURES)]
-    return metric_rows(one, f"{Scope.BESIDE}{other.names['recording']}", told, error.size)
+    told.append((spread, sample_sd(device - reference)))
+    apart = [(spread, sample_sd(device - shared["other_bpm"].to_numpy()))]
+    return [
+        *metric_rows(one, f"{Scope.BESIDE}{name}", told, error.size),
+        *metric_rows(one, f"{Scope.AGAINST}{name}", apart, error.size),
+    ]

@@ -68,6 +68,14 @@ OF_PEOPLE = {
 }
 
 STATISTICS: dict[str, Statistic] = {
+    "reference_error": Statistic(
+        "upper bound of the SD of the strap’s own error: root of the mean over sessions of "
+        "(variance of A’s differences + that of B’s − that of A − B) / 2, A and B worn together; "
+        "missing where it is below 0",
+        "Grubbs 1948",
+        "t interval of the mean variance, 95 %, its ends’ roots",
+        of="sd_of_differences",
+    ),
     "bias": Statistic(
         "mean of the sessions’ biases, each counting alike; over several activities the mean of "
         "theirs, of those with two sessions or more",

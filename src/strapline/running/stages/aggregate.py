@@ -28,6 +28,7 @@ from strapline.ground.tables.archive import (
 from strapline.ground.tables.sessions import STATED, WHOLE_SESSIONS
 from strapline.ground.vocabulary import Clocks, Decision, Faulty, NoticeKind
 from strapline.method.agreement.findings import findings
+from strapline.method.agreement.reference_error import reference_errors
 from strapline.method.agreement.standings import standings
 from strapline.method.agreement.votes import votes, why_not
 from strapline.method.agreement.worn import worn
@@ -77,13 +78,15 @@ def run(
     APPS.write(apps(stated), apps_table)
     # Claims rest on nothing with a delay taken out.
     claimed = figures[(figures["alignment"] == Clocks.SETTLED) & ~fitted].reset_index(drop=True)
+    held = SESSIONS.from_rows([_session(session) for session in known])
     FINDINGS.write(
-        findings(claimed, criteria, equivalence),
+        FINDINGS.joined(
+            [findings(claimed, criteria, equivalence), reference_errors(claimed, held)]
+        ),
         findings_table,
         criteria=criteria.model_dump(),
         equivalence=equivalence.model_dump(),
     )
-    held = SESSIONS.from_rows([_session(session) for session in known])
     placed = PLACEMENTS.from_rows([row for session in known for row in _placements(session)])
     where_worn = worn(placed, held)
     COMPARISONS.write(comparisons(claimed, where_worn, criteria), comparisons_table)

@@ -17,5 +17,6 @@ def run(
     figures = METRICS.read(part_metrics)
     scope = figures["scope"].astype(str)
     WHOLE_SESSIONS.write(
-        figures[(scope == Scope.WHOLE) | scope.str.startswith(Scope.BESIDE)], part_whole
+        figures[(scope == Scope.WHOLE) | scope.str.startswith((Scope.BESIDE, Scope.AGAINST))],
+        part_whole,
     )

@@ -54,6 +54,7 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
         "findings": findings,
         "criteria": policy.criteria_met,
         "duels": by_verdict(overall(pairs(evidence.duel_rows(labels)))),
+        "strap": evidence.reference_claims(),
         "policy": policy.claims,
         "newest": evident[:NEWEST],
         "sessions": len(evident),

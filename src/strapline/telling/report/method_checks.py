@@ -106,6 +106,9 @@ _CASES = _not_published("SciPy", f"{_FINDINGS}, test_of_people_each_wearer_is_on
 
 # By the names of FINDINGS.
 OVER_SESSIONS = {
+    "reference_error": _not_published(
+        KNOWN, f"{_UNIT}/agreement/test_reference_error.py, test_errors_apart_are_told_apart"
+    ),
     "bias": _not_published("SciPy", f"{_MEANS}, test_one_wearer_has_students_interval"),
     "bias_furthest": _not_published(
         BY_HAND, f"{_FINDINGS}, test_over_activities_each_counts_alike"
