@@ -189,7 +189,7 @@ def test_a_device_that_nobody_names_is_one_of_its_own():
     kept = intake.model_dump_json().casefold()
     assert "uhr" not in kept and "4711" not in kept
     draft = yaml.safe_load(draft_card(intake))
-    assert [entry.get("device") for entry in draft["recordings"]] == ["strap", None, "acme-p1"]
+    assert [entry.get("device") for entry in draft["recordings"]] == ["strap", "mia", "acme-p1"]
 
 
 def test_a_device_that_the_profile_does_not_list_has_its_numbers_and_a_line_to_paste():
@@ -208,9 +208,17 @@ def test_a_device_that_the_profile_does_not_list_has_its_numbers_and_a_line_to_p
 
 def test_the_draft_has_a_line_for_the_register_ready_to_paste():
     text = draft_card(described([export("strap.csv"), export("Grey one_2026-03-01.csv")]))
-    line = next(line for line in text.splitlines() if "its-name:" in line).lstrip("# ")
+    line = next(line for line in text.splitlines() if "grey-one:" in line).lstrip("# ")
     pasted = Register.model_validate({"devices": yaml.safe_load(line)})
-    assert pasted.recognised("Grey one_2026-04-02.csv", None, None) == "its-name"
+    assert pasted.recognised("Grey one_2026-04-02.csv", None, None) == "grey-one"
+
+
+def test_the_draft_of_files_that_nothing_tells_is_a_card():
+    files = [export(name) for name in ("data-1.csv", "data-2.csv", "2026-03-01.csv", "strap.csv")]
+    draft = yaml.safe_load(draft_card(described(files)))
+    card = Card.model_validate(draft)
+    assert [r.device for r in card.recordings] == ["data", "data-2", "device-s", "strap"]
+    assert described(files, draft).set_aside is None
 
 
 def test_two_units_of_a_device_are_told_apart_by_numbers():

@@ -1,5 +1,6 @@
 """A session as understood, written as a card for the tester to accept or correct."""
 
+import itertools
 import json
 from typing import Any
 
@@ -7,22 +8,25 @@ from strapline.ground.documents import as_yaml
 from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
 from strapline.ground.records.stated import StatedIntake
-from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
+from strapline.ground.slugs import slug
+from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role, SensorKind
+from strapline.reading.session.roles import LONGEST_NAME
 from strapline.reading.session.stem import stem
 
 NAME = "session.draft.yaml"
 
 
 def draft_content(intake: SessionIntake) -> dict[str, Any]:
-    """A card that states all that was stated or inferred, valid under `Card` once every device has
-    a name."""
+    """A card that states all that was stated or inferred, valid under `Card`; a device that has no
+    name yet is called after its file."""
     content: dict[str, Any] = {}
     for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
         if value != UNSTATED:
             content[key] = value
     stated = {entry.recording: entry for entry in intake.stated}
+    names = _proposed(intake)
     content["recordings"] = [
-        _recording(r) | _as_stated(stated.pop(r.recording, None))
+        _recording(r, names.get(r.recording, r.device)) | _as_stated(stated.pop(r.recording, None))
         for r in intake.recordings
         if r.set_aside is None or r.leave_out
     ] + [_without_file(entry) for entry in stated.values()]
@@ -45,14 +49,15 @@ def draft_card(intake: SessionIntake) -> str:
         f"in the session's folder, or, for files outside a folder, as inbox/{intake.title}.yaml.",
         *(f"- {text}" for text in assumed),
     ]
-    if any(is_unknown(r.device) for r in intake.recordings if r.set_aside is None):
-        comments.append("Say which device each recording is from that has none yet. To have it")
-        comments.append("recognised from now on, write it in config/devices.yaml under 'devices':")
+    if names := _proposed(intake):
+        comments.append("No device is known of some files; those here are called after them, so")
+        comments.append("put in their own names. To have them recognised from now on, write under")
+        comments.append("'devices' in config/devices.yaml:")
+        stems = [stem(r.file) for r in intake.recordings]
         comments += [
-            f"  its-name: {{label: Its name, kind: wrist, recognise: [{{file_name: {pattern}}}]}}"
+            _entry(names[r.recording], r, stems.count(stem(r.file)) == 1)
             for r in intake.recordings
-            if r.set_aside is None and is_unknown(r.device)
-            for pattern in [json.dumps(f"{stem(r.file) or r.file}*", ensure_ascii=False)]
+            if r.recording in names
         ]
     if intake.reference is None:
         comments.append("No reference is known: write role: reference below the strap's file.")
@@ -63,10 +68,32 @@ def draft_card(intake: SessionIntake) -> str:
     return head + as_yaml(draft_content(intake))
 
 
-def _recording(recording: RecordingIntake) -> dict[str, Any]:
-    known: dict[str, Any] = {"file": recording.file}
-    if not is_unknown(recording.device):
-        known["device"] = recording.device
+def _proposed(intake: SessionIntake) -> dict[str, str]:
+    """A name for each recording whose device has none: its file's, without what changes from one
+    export to the next, or else the session's."""
+    names: dict[str, str] = {}
+    taken = {r.device for r in intake.recordings}
+    for r in intake.recordings:
+        if r.set_aside is None and is_unknown(r.device):
+            word = stem(r.file)
+            telling = word if any(map(str.isalpha, word)) else f"device {intake.session}"
+            own = slug(telling)[:LONGEST_NAME].strip("-")
+            numbered = (own if n == 1 else f"{own}-{n}" for n in itertools.count(1))
+            names[r.recording] = next(name for name in numbered if name not in taken)
+            taken.add(names[r.recording])
+    return names
+
+
+def _entry(name: str, recording: RecordingIntake, is_told_by_stem: bool) -> str:
+    """A line for the register."""
+    kind = recording.device_kind if recording.device_kind != SensorKind.OTHER else SensorKind.WRIST
+    beginning = stem(recording.file) if is_told_by_stem else ""
+    pattern = json.dumps(f"{beginning or recording.file}*", ensure_ascii=False)
+    return f"  {name}: {{label: Its name, kind: {kind}, recognise: [{{file_name: {pattern}}}]}}"
+
+
+def _recording(recording: RecordingIntake, device: str) -> dict[str, Any]:
+    known: dict[str, Any] = {"file": recording.file, "device": device}
     if recording.role == Role.REFERENCE:
         known["role"] = recording.role
     if recording.placement != Placement.OTHER:

@@ -77,5 +77,7 @@ def _answered(
         for key in (DEVICE, PLACEMENT, FIRMWARE)
         if f"{entry.recording}.{key}" in answers
     }
+    if is_unknown(entry.device):  # the draft's name for it is no answer
+        known = {key: value for key, value in known.items() if key != DEVICE}
     is_reference = answers.get(REFERENCE) == entry.recording
     return known | own | ({"role": Role.REFERENCE} if is_reference else {})
