@@ -43,6 +43,15 @@ def in_utc(reading: dt.datetime, zone: str) -> dt.datetime:
         return reading.replace(tzinfo=dt.UTC)
 
 
+def second_zone(reading: dt.datetime, zone: str) -> str | None:
+    """The zone, as a distance from UTC, of the second of the two hours in which a clock in `zone`
+    shows `reading`; None where it shows it once."""
+    offsets = [reading.replace(tzinfo=zone_named(zone), fold=n).utcoffset() for n in (0, 1)]
+    if offsets[0] is None or offsets[1] is None or offsets[1] >= offsets[0]:
+        return None
+    return fixed_zone(round(offsets[1].total_seconds()))
+
+
 def _known(name: str) -> str:
     known = available_timezones() - _OF_NO_PLACE
     if name not in known and not _FIXED.fullmatch(name):

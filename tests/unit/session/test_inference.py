@@ -693,3 +693,23 @@ def test_times_of_day_are_read_on_the_day_of_the_other_files(zone, hour, begins)
     assert any("times of day without a date" in text for text in texts(intake, "assumed"))
     alone = described([replace(watch, file="other.csv"), watch], zone=zone)
     assert not any("without a date" in text for text in texts(alone, "assumed"))
+
+
+AUTUMN = dt.datetime(2025, 10, 26, 2, 5, tzinfo=dt.UTC)  # shown twice in Berlin that night
+
+
+@pytest.mark.parametrize(
+    ("strap_from", "zone", "said"),
+    [
+        ("2025-10-26T00:00", "Europe/Berlin", "set back that night"),
+        ("2025-10-26T01:00", "UTC+01:00", "the second is that of the session's other files"),
+    ],
+)
+def test_an_hour_shown_twice_is_that_of_the_other_files(strap_from, zone, said):
+    first = dt.datetime.fromisoformat(strap_from).replace(tzinfo=dt.UTC)
+    strap = export("strap.fit", product="S1 Pro", first=first, last=first + dt.timedelta(hours=1))
+    last = AUTUMN + dt.timedelta(minutes=40)
+    watch = export("watch.csv", clock="local", first=AUTUMN, last=last)
+    intake = described([strap, watch], zone="Europe/Berlin")
+    assert intake.tested[0].clock_note.time_zone == zone
+    assert any(said in notice.text for notice in intake.notices)

@@ -20,6 +20,7 @@ from strapline.ground.tables.recordings import (
     since_1970,
 )
 from strapline.ground.vocabulary import FileClock, Flag
+from strapline.ground.wall_clock import wall_in_utc
 from strapline.method.signal.beat_rate import rate_at_seconds
 from strapline.method.signal.flags import flag_beats, flag_samples
 from strapline.method.signal.grid import epoch_seconds, times_of
@@ -152,12 +153,7 @@ def utc_times(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
         placed: pd.Series[Any] = pd.Timestamp(note.starts_at) + since_start
         return placed.astype("datetime64[ms, UTC]")
     if entry.clock == FileClock.LOCAL:
-        # An hour that occurs twice is taken as the first of the two; one that does not occur
-        # is moved to the next that does.
-        wall: pd.Series[Any] = time.dt.tz_localize(None).dt.tz_localize(
-            note.time_zone, ambiguous=np.ones(len(time), dtype=bool), nonexistent="shift_forward"
-        )
-        return wall.astype("datetime64[ms, UTC]")
+        return wall_in_utc(time, note.time_zone or "UTC")
     return time
 
 

@@ -1,8 +1,11 @@
 """Whether one heart rate of a file is only an average, or the highest so far, of another."""
 
 import numpy as np
+import numpy.typing as npt
 
 from strapline.reading.formats.columns import Reals
+
+Places = npt.NDArray[np.int64]
 
 _LONGEST_S = 300
 # Both are rounded.
@@ -17,7 +20,7 @@ def made_of(other: Reals, rate: Reals) -> str | None:
         return None
     total = np.concatenate([[0.0], np.cumsum(np.nan_to_num(other))])
     count = np.concatenate([[0], np.cumsum(np.isfinite(other))])
-    place = np.arange(other.size)
+    place = np.arange(other.size, dtype=np.int64)
     if _is(np.maximum.accumulate(np.nan_to_num(other)), rate, both):
         return "its highest so far"
     if _is(_mean(total, count, 0 * place, place), rate, both):
@@ -31,7 +34,11 @@ def made_of(other: Reals, rate: Reals) -> str | None:
     return None
 
 
+<<<<<<< HEAD
 def _mean(total: Reals, count: Reals, first: np.ndarray, last: np.ndarray) -> Reals:
+=======
+def _mean(total: Reals, count: Places, first: Places, last: Places) -> Reals:
+>>>>>>> 2745f6f (Follow wall clocks over the night in which summer time ends)
     with np.errstate(invalid="ignore"):
         return np.asarray((total[last + 1] - total[first]) / (count[last + 1] - count[first]))
 

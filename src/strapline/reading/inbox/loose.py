@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from pydantic import BaseModel
 
 from strapline.ground.vocabulary import FileClock
-from strapline.ground.zones import in_utc, zone_named
+from strapline.ground.zones import zone_named
 from strapline.reading.inbox.read_once import Entries, ReadOnce
 
 if TYPE_CHECKING:
@@ -100,9 +100,12 @@ def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]]) -> Span:
 
 def ends_of(export: Export, zone: str) -> tuple[dt.datetime, dt.datetime] | str:
     """The first and last time of an export in UTC, or why it has none."""
+    from strapline.ground.wall_clock import wall_in_utc
     from strapline.reading.session.span import clock_fault, span_of
 
     times = [export.samples["time"], export.beats["time"]]
+    if export.clock == FileClock.LOCAL:
+        times = [wall_in_utc(wall, zone) for wall in times]
     fault = next((found for found in map(clock_fault, times) if found), None)
     if fault and fault.kind != "jump":
         return f"{fault.what}. {ELSEWHERE}"
@@ -110,6 +113,4 @@ def ends_of(export: Export, zone: str) -> tuple[dt.datetime, dt.datetime] | str:
     if ends is None:
         only = ", only the time since its start" if export.clock == FileClock.ELAPSED else ""
         return f"It gives no time of day{only}. {ELSEWHERE}"
-    return (
-        (in_utc(ends[0], zone), in_utc(ends[1], zone)) if export.clock == FileClock.LOCAL else ends
-    )
+    return ends

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from strapline.ground.records.card import ClockNote
 from strapline.ground.records.intake import Notice
 from strapline.ground.vocabulary import FileClock, NoticeKind
-from strapline.ground.zones import fixed_zone, in_utc, zone_named
+from strapline.ground.zones import fixed_zone, in_utc, second_zone, zone_named
 
 if TYPE_CHECKING:
     from strapline.reading.session.parsed import Candidate, ParsedExport
@@ -57,7 +57,9 @@ def _completed(
         return note.model_copy(update={"starts_at": begins}), None
     if candidate.export.clock == FileClock.LOCAL:
         assumed = f"Its file gives times without a zone; they are read as {zone} time."
-        if zone != default_zone:
+        if twice := _told_of_the_change(candidate.export, zone, default_zone):
+            assumed += twice
+        elif zone != default_zone:
             assumed += (
                 f" That is what another file of the session states; as {default_zone} time they "
                 "would share no time with it."
@@ -76,6 +78,23 @@ def _completed(
         )
         return note.model_copy(update={"starts_at": start or NO_CLOCK_START}), assumed
     return note, None
+
+
+def _told_of_the_change(export: ParsedExport, zone: str, default_zone: str) -> str | None:
+    """A word on times of the night in which clocks are set back, or None."""
+    if export.first is None or export.last is None:
+        return None
+    second = second_zone(export.first, default_zone)
+    if second and zone == second:
+        return " Clocks showed that hour twice; the second is that of the session's other files."
+    ends = [second_zone(end, zone) for end in (export.first, export.last)]
+    if any(ends) or _offset(export.first, zone) > _offset(export.last, zone):
+        return " Clocks were set back that night; its times are read so that they go on."
+    return None
+
+
+def _offset(reading: dt.datetime, zone: str) -> dt.timedelta:
+    return reading.replace(tzinfo=None) - in_utc(reading, zone).replace(tzinfo=None)
 
 
 def _on_the_day(export: ParsedExport, zone: str, start: dt.datetime | None) -> dt.datetime | None:
@@ -124,6 +143,9 @@ def _zone_of(candidate: Candidate, found: Sequence[Candidate], default_zone: str
         and other.set_aside is None
         and not _is_corrected(other)
     ]
+    second = _second_hour(export, default_zone, certain)
+    if second:
+        return second
     stating = [other for other in certain if other.utc_offset_s is not None]
     zones = {fixed_zone(other.utc_offset_s or 0) for other in stating}
     if len(zones) != 1 or _share_time(export, default_zone, certain):
@@ -132,22 +154,38 @@ def _zone_of(candidate: Candidate, found: Sequence[Candidate], default_zone: str
     return zone if _share_time(export, zone, stating) else default_zone
 
 
+def _second_hour(local: ParsedExport, zone: str, others: Sequence[ParsedExport]) -> str | None:
+    """The zone of the second of an hour that clocks show twice, where a recording lies in it whole
+    and shares more time with other files then than in the first."""
+    if local.first is None or local.last is None or not second_zone(local.last, zone):
+        return None
+    second = second_zone(local.first, zone)
+    if second is None or _time_shared(local, zone, others) >= _time_shared(local, second, others):
+        return None
+    return second
+
+
 def _is_corrected(candidate: Candidate) -> bool:
     note = _stated(candidate)
     return note.starts_at is not None or note.offset_s is not None
 
 
 def _share_time(local: ParsedExport, zone: str, others: Sequence[ParsedExport]) -> bool:
+    return _time_shared(local, zone, others) > dt.timedelta(0)
+
+
+def _time_shared(local: ParsedExport, zone: str, others: Sequence[ParsedExport]) -> dt.timedelta:
+    """With whichever of the others that is most."""
+    none = dt.timedelta(0)
     if local.first is None or local.last is None:
-        return False
+        return none
     first, last = in_utc(local.first, zone), in_utc(local.last, zone)
-    return any(
-        other.first is not None
-        and other.last is not None
-        and first < other.last
-        and other.first < last
+    shared = (
+        min(last, other.last) - max(first, other.first)
         for other in others
+        if other.first is not None and other.last is not None
     )
+    return max(shared, default=none)
 
 
 def _stated(candidate: Candidate) -> ClockNote:

@@ -15,6 +15,8 @@ from strapline.ground.records.raw_tables import RawTables, raw_name
 from strapline.ground.records.register import Register
 from strapline.ground.records.wearers import Wearers
 from strapline.ground.tables.recordings import FIRST_STREAM, first_of_file, of_stream
+from strapline.ground.vocabulary import FileClock
+from strapline.ground.wall_clock import unfolded
 from strapline.reading.formats import read_identity
 from strapline.reading.formats.export import Stream
 from strapline.reading.session.draft import draft_card
@@ -89,7 +91,9 @@ def _streams(path: str, sha256: str, tables: RawTables) -> Iterator[ParsedExport
     told = {stream["number"]: Stream(**stream) for stream in about.pop("streams", [])}
     for stream in sorted({*samples["stream"], *beats["stream"]}) or [FIRST_STREAM]:
         own, rr = of_stream(samples, stream), of_stream(beats, stream)
-        first, last = span_of(own["time"]) or (None, None)
+        is_local = about.get("clock") == FileClock.LOCAL
+        times = unfolded(own["time"]) if is_local else own["time"]
+        first, last = span_of(times) or (None, None)
         yield ParsedExport(
             file=file,
             raw=raw,
