@@ -5,6 +5,7 @@ PUBLISH = f"{RESULTS}/publish"
 OF_ARCHIVE = [
     "whole_sessions",
     "standings",
+    "apps",
     "findings",
     "comparisons",
     "firmware",
@@ -52,6 +53,7 @@ rule publish_session:
 rule publish_archive:
     input:
         **{name: f"{ARCHIVE}/{name}.parquet" for name in OF_ARCHIVE},
+        stated=in_parts("stated"),
     output:
         archive_folder=directory(f"{PUBLISH}/archive"),
         device_folders=directory(f"{PUBLISH}/devices"),

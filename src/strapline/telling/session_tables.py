@@ -65,6 +65,13 @@ class SessionTables:
         """With what is `needed` beside its intake; see `read_from`."""
         return cls(read_intake(files["intake"]), tolerance, **read_from(cls, files, needed))
 
+    @property
+    def started_at(self) -> pd.Timestamp | None:
+        """The first second compared; without one, that from which on an app's figures are held
+        against the strap."""
+        times = self.aligned["time"] if len(self.aligned) else self.stated["began"].dropna()
+        return times.min() if len(times) else None
+
     @cached_property
     def seconds(self) -> pd.DataFrame:
         """ALIGNED in the view that pictures show."""

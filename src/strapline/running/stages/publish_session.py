@@ -40,14 +40,13 @@ def run(
     rows = session_rows(session.intake, session.metrics, tolerance)
     alone = stated_rows(session.intake, session.stated)
     rows = pd.concat([rows, alone]) if len(alone) else rows
-    started_at = session.aligned["time"].min() if len(session.aligned) else None
     order: Sequence[str] = json.loads(bench)
     write_folder(
         Path(folder),
         asked_for(SESSION_CHARTS, session, order, publish),
         rows,
         session_markdown(rows),
-        session_text(session, sources.of_session(session.intake, started_at, edition)),
+        session_text(session, sources.of_session(session.intake, session.started_at, edition)),
         presentation.credit,
         palette,
     )

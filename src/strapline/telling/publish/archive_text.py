@@ -3,6 +3,7 @@ report's pages, as many as there is room for."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -34,7 +35,7 @@ def device_text(tables: DeviceTables, policy: Policy, sources: str) -> Text:
     claims = [
         claim.sentence for at, said in page["claims"] if at == ALL_ACTIVITIES for claim in said
     ]
-    said = [page["lead"], *page["faults"].sentences, *claims]
+    said = [page["lead"], *page["apps"], *page["faults"].sentences, *claims]
     figures = _of_standings(page["standings"], policy.tolerance)
     return _text(page["lead"].rstrip(".") or page["label"], said, figures, sources)
 
@@ -79,11 +80,13 @@ def _of_standings(
         what = f"{plain(row.label)}, {in_words(row.activity).lower()}"
         name = what if by_device else in_words(row.activity)
         off = _both(row, "bias"), _both(row, "maximum_difference")
-        within = f"within {tolerance.beats:g} bpm for {number(row.mean('within_beats'))} %"
-        found.append(
-            f"{name} ({counted(row.sessions, 'session')}): average {off[0]}, maximum {off[1]}, "
-            f"error {bpm(row.error)}, {within} of the time"
-        )
+        sessions = counted(row.sessions, "session")
+        sessions += f", {row.as_stated} as its app states" if row.as_stated else ""
+        said = f"{name} ({sessions}): average {off[0]}, maximum {off[1]}"
+        if not math.isnan(row.error):
+            within = f"within {tolerance.beats:g} bpm for {number(row.mean('within_beats'))} %"
+            said += f", error {bpm(row.error)}, {within} of the time"
+        found.append(said)
     return found
 
 

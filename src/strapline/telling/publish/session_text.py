@@ -57,7 +57,7 @@ def _opening(tables: SessionTables, devices: list[RecordingIntake]) -> str:
     """'Run, 2 April 2026: Watch and Band against Strap.'"""
     intake = tables.intake
     what = [in_words(intake.activity)] if intake.activity != UNSTATED else []
-    when = [day(tables.aligned["time"].min())] if len(tables.aligned) else []
+    when = [day(tables.started_at)] if tables.started_at is not None else []
     labels = [each.label for each in devices] + [each.label for each in intake.stated_alone]
     whom = listed([plain(label) for label in labels]) or "no device that could be compared"
     strap = plain(intake.reference.label) if intake.reference else "no strap"
