@@ -2,8 +2,9 @@
 #
 #   snakemake            everything in inbox/ -> results/report/index.html
 #   snakemake sessions   the same without what is said over all of them
-#   snakemake publish    pictures and figures to be published -> results/publish/
-#   snakemake demo       the same for an invented bench, in results/demo/
+#   snakemake publish    what is to be published -> results/publish/
+#   snakemake demo       the report of an invented bench, in results/demo/
+#   snakemake publish_demo   what is to be published of it
 #   snakemake cluster    the first on a cluster's nodes; see DEVELOPERS.md
 #   snakemake -n         what would be redone, and why
 
@@ -19,6 +20,7 @@ localrules:
     sessions,
     publish,
     demo,
+    publish_demo,
 
 
 rule all:

@@ -19,22 +19,34 @@ rule demo_inbox:
         " --processes {threads}"
 
 
+OF_DEMO = {
+    "inbox": f"{DEMO}/inbox",
+    "results": DEMO,
+    "lock": "own",
+    "gone": "yes",
+    "settings": DEMO_CONFIG / "settings.yaml",
+    "devices": DEMO_CONFIG / "devices.yaml",
+}
+
+
 # A run of its own, over another inbox and into a folder of its own, which it locks itself.
 rule demo:
     input:
         inbox=f"{DEMO}/inbox",
     params:
         snakemake=RUN.process.command,
-        config=RUN.of_its_own(
-            {
-                "inbox": f"{DEMO}/inbox",
-                "results": DEMO,
-                "lock": "own",
-                "gone": "yes",
-                "settings": DEMO_CONFIG / "settings.yaml",
-                "devices": DEMO_CONFIG / "devices.yaml",
-            }
-        ),
+        config=RUN.of_its_own(OF_DEMO),
+    threads: workflow.cores
+    shell:
+        "{params.snakemake} --cores {threads} {params.config}"
+
+
+rule publish_demo:
+    input:
+        inbox=f"{DEMO}/inbox",
+    params:
+        snakemake=RUN.process.command,
+        config=RUN.of_its_own(OF_DEMO, ["publish"]),
     threads: workflow.cores
     shell:
         "{params.snakemake} --cores {threads} {params.config}"

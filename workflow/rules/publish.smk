@@ -1,5 +1,6 @@
 # Needs: every session's tables and the archive's.
-# Makes: what is published of each session and device, when asked for: snakemake publish
+# Makes: when asked for (snakemake publish), what is published of each session, of the archive, its
+# devices and pairs, and the site.
 
 PUBLISH = f"{RESULTS}/publish"
 OF_ARCHIVE = [
@@ -17,13 +18,27 @@ OF_ARCHIVE = [
     "notices",
 ]
 
+# Of a session's page.
+OF_SESSION = {
+    "intake": "intake.json",
+    "clocks": "alignment.json",
+    "ledger": "ledger.json",
+    "metrics": "metrics.parquet",
+    "offsets": "offsets.parquet",
+    "aligned": "aligned.parquet",
+    "sentences": "sentences.parquet",
+    "consequences": "consequences.parquet",
+    "charts": "charts",
+}
 
+
+# Of one session alone: --config session=<name>
 rule publish:
     input:
-        expand(f"{PUBLISH}/sessions/{{session}}", session=RUN.sessions),
-        f"{PUBLISH}/archive",
-        f"{PUBLISH}/devices",
-        f"{PUBLISH}/pairs",
+        expand(f"{PUBLISH}/sessions/{{session}}", session=RUN.publishing or RUN.sessions),
+        [] if RUN.publishing else expand(
+            f"{PUBLISH}/{{folder}}", folder=["archive", "devices", "pairs", "site"]
+        ),
 
 
 rule publish_session:
@@ -64,3 +79,29 @@ rule publish_archive:
         edition=RUN.method("aggregate"),
     run:
         RUN.perform("publish_archive", input, output, bench=params.bench, edition=params.edition)
+
+
+# One job, so that what it leaves is the whole site and nothing besides.
+rule publish_site:
+    input:
+        looks=SHARED,
+        archive_charts=f"{ARCHIVE}/charts",
+        device_charts=f"{ARCHIVE}/devices",
+        **{name: f"{ARCHIVE}/{name}.parquet" for name in OF_ARCHIVE},
+        **{name: of_sessions(f"{SESSION}/{file}") for name, file in OF_SESSION.items()},
+    output:
+        site=directory(f"{PUBLISH}/site"),
+    params:
+        method=RUN.method("publish_site"),
+        in_force=RUN.all_settings,
+        meanings=RUN.meanings,
+        fingerprints=RUN.all_methods,
+    run:
+        RUN.perform(
+            "publish_site",
+            input,
+            output,
+            in_force=params.in_force,
+            meanings=params.meanings,
+            fingerprints=params.fingerprints,
+        )

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import importlib
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.nearest import nearest
@@ -15,8 +15,10 @@ from strapline.method.planning.wants import FIRST_ACTIVITIES
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Settings
+    from strapline.running.snakemake_hooks.asked import Asked
 
 MOST_LISTED = 40
+PUBLISH = "publish"
 
 
 def among(kind: str, wanted: str, known: Iterable[str], where: str = "") -> str:
@@ -48,6 +50,23 @@ def must_be_known(settings: Settings, devices: Collection[str], activities: Iter
         for activity in names:
             if activity not in known and not _is_sport(activity):
                 among("activity", activity, known, f"plan.{key} in the settings")
+
+
+def must_be_published(
+    config: Mapping[str, Any], settings: Settings, sessions: Iterable[str], asked: Asked
+) -> str:
+    """The one session that is to be published, or ''. Raises DocumentError where there is no such
+    session or picture, or where nothing is to be published."""
+    wanted = str(config.get("session", ""))
+    if PUBLISH not in asked.targets:
+        if wanted:
+            raise DocumentError(["--config session=… goes with `snakemake publish` alone."])
+        return ""
+    if settings.publish.pictures:
+        known = importlib.import_module("strapline.telling.publish.published").PICTURES
+        for picture in settings.publish.pictures:
+            among("picture", picture, known, "publish.pictures in the settings")
+    return among("session", wanted, sessions) if wanted else ""
 
 
 def known_activities(settings: Settings, activities: Iterable[str]) -> list[str]:

@@ -19,7 +19,7 @@ from strapline.keeping.provenance import code_kept, code_of, fingerprints
 from strapline.keeping.receipts import Places
 from strapline.reading.inbox.discovery import Inbox, activity_stated
 from strapline.running import closing
-from strapline.running.asked import among, must_be_known
+from strapline.running.asked import among, must_be_known, must_be_published
 from strapline.running.garbage import search_seldom
 from strapline.running.missing import (
     known_activities,
@@ -48,8 +48,13 @@ CONFIG_KEYS = (
     "inbox",
     "gone",
     "lock",
+    "session",
     "sessions_a_share",
 )
+
+
+# Targets that are a run of their own, over an invented bench.
+DEMOS = {"demo", "publish_demo"}
 
 
 def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
@@ -68,7 +73,7 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         wearers = load_wearers(config.get("wearers", devices.with_name("wearers.yaml")))
     places = Places(Path(config.get("results", "results")), Path(config.get("inbox", "inbox")))
     # The demo makes an inbox of its own.
-    if not (process.asked.lint or "demo" in process.asked.targets):
+    if not (process.asked.lint or process.asked.targets & DEMOS):
         if process.begins:
             make_the_first(places)
         with refusing(only_say=process.is_dry and not places.inbox.is_dir()):
@@ -94,6 +99,8 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
             clear_half_done(places)
 
     taken = take(places, settings, known, agreed)
+    with refusing():
+        publishing = must_be_published(config, settings, taken.inbox.sessions, process.asked)
     with code_kept(places.results / "code.json"):
         methods = fingerprints(settings)
         code = code_of(OfSessions.__module__)
@@ -120,6 +127,7 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         pool=pool,
         lock=lock,
         taken=taken,
+        publishing=publishing,
         new_sessions=_new(taken.inbox, places),
         parts=in_parts,
         of_sessions=of_sessions,

@@ -35,8 +35,8 @@ class Files(Protocol):
 @dataclass(frozen=True)
 class Run:
     """`config`: where the settings and the register lie; `lock` is held for as long as it is;
-    `new_sessions`: those that had no results; `troubles`: what was wrong with the machine, to be
-    said at the end."""
+    `publishing`: the one session that is to be published, '' for all; `new_sessions`: those that
+    had no results; `troubles`: what was wrong with the machine, to be said at the end."""
 
     process: Process
     config: Path
@@ -46,6 +46,7 @@ class Run:
     pool: Pool
     lock: BinaryIO | None
     taken: Taken
+    publishing: str
     new_sessions: tuple[str, ...]
     parts: Mapping[str, list[str]]
     of_sessions: OfSessions
@@ -118,7 +119,8 @@ class Run:
         return canonical(self.register.model_dump(mode="json"))
 
     def all_settings(self, wildcards: object) -> str:
-        return canonical(self.settings.model_dump(mode="json"))
+        """Those that a reader is told: a plan is no method, and names wearers."""
+        return canonical(self.settings.model_dump(mode="json", exclude={"plan"}))
 
     def meanings(self, wildcards: object) -> str:
         """What each setting is for."""
@@ -146,6 +148,8 @@ class Run:
         """What to say when all is done; `demo` and `publish` are the folders of these two."""
         targets = self.process.asked.targets
         # The demo is a run of its own, and has said what is new in it.
+        if "publish_demo" in targets:
+            return f"Published of the demo: {demo}/publish"
         lines = [f"The demo's report: {demo}/report/index.html" if "demo" in targets else self._new]
         lines += [f"Published: {publish}"] if "publish" in targets else []
         return "\n".join(lines)

@@ -34,11 +34,7 @@ def made_of(other: Reals, rate: Reals) -> str | None:
     return None
 
 
-<<<<<<< HEAD
-def _mean(total: Reals, count: Reals, first: np.ndarray, last: np.ndarray) -> Reals:
-=======
 def _mean(total: Reals, count: Places, first: Places, last: Places) -> Reals:
->>>>>>> 2745f6f (Follow wall clocks over the night in which summer time ends)
     with np.errstate(invalid="ignore"):
         return np.asarray((total[last + 1] - total[first]) / (count[last + 1] - count[first]))
 

@@ -47,7 +47,7 @@ COMMANDS: dict[str, ModuleType] = {
 
 
 # What is asked of Snakemake.
-TARGETS = ("publish", "demo", "sessions")
+TARGETS = ("publish", "demo", "publish_demo", "sessions")
 
 INTERRUPTED = 130
 

@@ -176,4 +176,4 @@ def _newest_first(sessions: pd.DataFrame) -> list[dict[str, Any]]:
     return [dict(zip(rows.columns, row, strict=True)) for row in rows.to_numpy(object)]
 
 
-ARCHIVE = Page(ARCHIVE_PAGE, "site", "archive.html", context, word="Archive")
+ARCHIVE = Page(ARCHIVE_PAGE, "site", "archive.html", context, word="Archive", public=True)

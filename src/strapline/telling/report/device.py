@@ -29,4 +29,4 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
     }
 
 
-DEVICE = Page(DEVICE_PAGE, "site", "device.html", context)
+DEVICE = Page(DEVICE_PAGE, "site", "device.html", context, public=True)

@@ -80,4 +80,6 @@ def context() -> Context:
     return {"words": WORDS}
 
 
-GLOSSARY = Page("glossary.html", "method_page", "glossary.html", context, within=METHOD.file)
+GLOSSARY = Page(
+    "glossary.html", "method_page", "glossary.html", context, within=METHOD.file, public=True
+)

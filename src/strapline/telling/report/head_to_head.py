@@ -79,4 +79,6 @@ def _clearest(pair: Mapping[str, Any]) -> tuple[Any, ...]:
     return list(Verdict).index(overall[0]["verdict"]), -overall[0]["by"].value, pair["name"]
 
 
-HEAD_TO_HEAD = Page(PAIRS_PAGE, "site", "head_to_head.html", context, word="Head to head")
+HEAD_TO_HEAD = Page(
+    PAIRS_PAGE, "site", "head_to_head.html", context, word="Head to head", public=True
+)

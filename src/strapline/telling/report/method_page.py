@@ -22,4 +22,4 @@ def context(
     }
 
 
-METHOD = Page("method.html", "method_page", "method.html", context, word="Method")
+METHOD = Page("method.html", "method_page", "method.html", context, word="Method", public=True)

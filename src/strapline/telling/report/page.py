@@ -17,6 +17,7 @@ class Page:
     writes it. template: in `templates/`. context: what the template shows besides what all pages
     have. word: for it in the navigation; none for a page that is reached from another. within: the
     file of the page in the navigation that it belongs to, where it is not that page itself.
+    public: whether it is for an audience too, and then without what only the tester needs.
     """
 
     file: str
@@ -25,6 +26,7 @@ class Page:
     context: Callable[..., Context]
     word: str = ""
     within: str = ""
+    public: bool = False
 
     @property
     def of_each(self) -> bool:

@@ -68,4 +68,4 @@ def shown(context: Context) -> dict[str, str]:
     return {anchor: value for value, _, anchor in cells if anchor}
 
 
-SESSION = Page(SESSION_PAGE, "session_page", "session.html", context)
+SESSION = Page(SESSION_PAGE, "session_page", "session.html", context, public=True)

@@ -16,4 +16,4 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
     }
 
 
-SESSIONS = Page(SESSIONS_PAGE, "site", "sessions.html", context, word="Sessions")
+SESSIONS = Page(SESSIONS_PAGE, "site", "sessions.html", context, word="Sessions", public=True)

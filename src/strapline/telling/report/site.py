@@ -24,21 +24,23 @@ _TEMPLATES = Path(__file__).parent / "templates"
 _PERCENT = re.compile(r" %(?<=\d %)")
 
 
-def rendered(page: Page, presentation: Presentation, context: Context) -> str:
-    """The page, with every string in `context` escaped and stripped of direction marks."""
+def rendered(page: Page, presentation: Presentation, context: Context, public: bool = False) -> str:
+    """The page, with every string in `context` escaped and stripped of direction marks; `public`:
+    as an audience gets it."""
     around = {
         "here": page.within or page.file,
         "root": page.root,
-        "navigation": navigation(),
+        "navigation": navigation(public),
+        "public": public,
         "presentation": presentation,
     }
     text = _environment().get_template(page.template).render(around | context)
     return _PERCENT.sub("\u00a0%", text)
 
 
-def navigation() -> dict[str, str]:
+def navigation(public: bool = False) -> dict[str, str]:
     """What every page links to, from the report's folder, and the word for it."""
-    return {page.file: page.word for page in pages.PAGES if page.word}
+    return {p.file: p.word for p in pages.PAGES if p.word and (p.public or not public)}
 
 
 @functools.cache

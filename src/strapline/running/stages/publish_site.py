@@ -1,0 +1,87 @@
+"""Publish site: the tables and pictures of all sessions -> the report's pages for an audience."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from strapline.ground.files import write_bytes, write_text
+from strapline.method.claims.evidence import Policy
+from strapline.running.stages.session_page import NEEDED
+from strapline.running.stages.site import IN_PICTURES
+from strapline.telling.archive_tables import ArchiveTables, DeviceTables
+from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
+from strapline.telling.charts.session_charts import SESSION_CHARTS
+from strapline.telling.charts.shown import on_page
+from strapline.telling.kept import kept_in
+from strapline.telling.publish.site import at_address, at_addresses
+from strapline.telling.report.glossary import GLOSSARY
+from strapline.telling.report.method_page import METHOD
+from strapline.telling.report.page import Context, Page
+from strapline.telling.report.pages import PAGES, written_by
+from strapline.telling.report.session_page import SESSION
+from strapline.telling.report.site import rendered
+from strapline.telling.session_tables import SessionTables
+from strapline.telling.wearers import addresses, as_called, called, session_as_called
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import (
+        Claims,
+        Criteria,
+        Equivalence,
+        Presentation,
+        Tolerance,
+    )
+
+
+def run(
+    *,
+    site: str,
+    looks: Sequence[str],
+    charts: Sequence[str],
+    archive_charts: str,
+    device_charts: str,
+    in_force: str,
+    meanings: str,
+    fingerprints: str,
+    tolerance: Tolerance,
+    presentation: Presentation,
+    criteria: Criteria,
+    equivalence: Equivalence,
+    claims: Claims,
+    **tables: str | Sequence[str],
+) -> None:
+    """Writes all of `site`. `looks`: what all pages share; `charts`: each session's pictures;
+    `tables`: the archive's, and of each kind of a session's a list, in one order; `in_force`,
+    `meanings`, `fingerprints`: as for the page on the method."""
+
+    def write(page: Page, shown: Context, name: str = "") -> None:
+        write_text(Path(site, page.file.format(name)), rendered(page, presentation, shown, True))
+
+    for page in PAGES:
+        Path(site, page.file).parent.mkdir(parents=True, exist_ok=True)
+    for file in looks:
+        write_bytes(Path(site, Path(file).name), Path(file).read_bytes())
+    told = map(json.loads, (in_force, meanings, fingerprints))
+    write(METHOD, METHOD.context(*told, tolerance, criteria))
+    write(GLOSSARY, GLOSSARY.context())
+    files = {name: str(tables[name]) for name in kept_in(ArchiveTables).keys() - IN_PICTURES}
+    made = ArchiveTables.read(files, files)
+    named, wearers = addresses(made.sessions, presentation), called(made.sessions, presentation)
+    archive = at_addresses(as_called(made, presentation), named)
+    policy = Policy(claims, criteria, equivalence, tolerance)
+    for page in written_by("site"):
+        for device in archive.compared if page.of_each else [""]:
+            pictures = Path(device_charts, device) if page.of_each else Path(archive_charts)
+            kinds = DEVICE_CHARTS if page.of_each else ARCHIVE_CHARTS
+            own = DeviceTables(device, archive) if page.of_each else archive
+            write(page, page.context(own, policy, on_page(kinds, pictures)), device)
+    for place, folder in enumerate(charts):
+        files = {name: tables[name][place] for name in ("intake", *NEEDED)}
+        session = SessionTables.read(files, tolerance, NEEDED)
+        name = session.intake.session
+        shown = at_address(session_as_called(session, presentation, wearers), named[name])
+        context = SESSION.context(shown, on_page(SESSION_CHARTS, Path(folder)))
+        write(SESSION, context, named[name])
