@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from strapline.reading.formats import Export, UnreadableExport, read_export
@@ -120,5 +121,30 @@ def test_minutes_and_seconds_with_their_letters_are_time_elapsed(read: Read) -> 
 def test_a_clock_that_no_heading_tells_stands_in_for_a_time_that_cannot_be_read(read: Read) -> None:
     clock = [f"00:{n // 60:02}:{n % 60:02}" for n in SECONDS]
     export = read("time;in motion;distance;hr", ["2026-03-30T08:00:00Z"] * 60, clock, SECONDS, BPM)
-    assert elapsed(export) == list(SECONDS)
+    assert export.samples["time"].iloc[9].isoformat() == "2026-03-30T08:00:09+00:00"
     assert "the second is taken, for its values are a clock's, and rise" in export.remarks[0]
+
+
+UNITS = {0.1: "tenths of a second", 0.01: "hundredths of a second", 60: "minutes"}
+
+
+@pytest.mark.parametrize("worth", sorted(UNITS))
+def test_the_sum_of_intervals_tells_the_unit_of_their_times(read: Read, worth: float) -> None:
+    rr_ms = [800 + 40 * np.sin(n / 4) for n in range(300)]
+    ends = np.cumsum(rr_ms) / 1000
+    export = read("elapsed;rr", [f"{end / worth:.6f}" for end in ends], rr_ms)
+    assert export.beats["elapsed_s"].to_numpy() == pytest.approx(ends, abs=0.01)
+    assert f"they count {UNITS[worth]}" in " ".join(export.remarks)
+
+
+@pytest.mark.parametrize(
+    "length",
+    ["Dauer;0:10:00", "duration;600 s", "Duration: 10 min 00 s", "durée;10:00", "Dauer;600"],
+)
+def test_the_length_that_a_file_states_tells_the_unit_of_its_times(read: Read, length: str) -> None:
+    export = read(f"{length}\n\nelapsed;hr", [10 * n for n in range(600)], BPM * 10)
+    assert elapsed(export) == pytest.approx(list(range(600)))
+    assert "by the length that the file states they count tenths of a second" in export.remarks[0]
+    as_they_are = read(f"{length}\n\nelapsed;hr", range(0, 600, 10), BPM)
+    assert elapsed(as_they_are) == list(range(0, 600, 10))
+    assert as_they_are.unit_s == 1

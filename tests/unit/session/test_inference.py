@@ -713,3 +713,24 @@ def test_an_hour_shown_twice_is_that_of_the_other_files(strap_from, zone, said):
     intake = described([strap, watch], zone="Europe/Berlin")
     assert intake.tested[0].clock_note.time_zone == zone
     assert any(said in notice.text for notice in intake.notices)
+
+
+@pytest.mark.parametrize(
+    ("length_s", "unit_s", "scale", "called"),
+    [
+        (11_000, 1.0, 0.1, "tenths of a second"),
+        (20, 1.0, 60, "minutes"),
+        (120, 1e-3, 10, "hundredths of a second"),
+        (900, 1.0, 1, None),  # about as long as it is
+        (4000, 1.0, 1, None),  # in no unit
+    ],
+)
+def test_the_other_files_tell_the_unit_of_times(length_s, unit_s, scale, called):
+    strap = export("strap.fit", product="S1 Pro", length_s=1200.0)
+    facts = {"clock": "elapsed", "first": None, "length_s": float(length_s), "first_s": 0.0}
+    intake = described([strap, export("watch.csv", unit_s=unit_s, **facts)])
+    assert intake.tested[0].time_scale == pytest.approx(scale)
+    said = " ".join(texts(intake, "clock"))
+    assert (f"read as {called}, for then" in said) if called else ("unit" not in said)
+    stated = described([strap, export("watch.csv", unit_s=None, **facts)])
+    assert stated.tested[0].time_scale == 1

@@ -57,3 +57,16 @@ def test_a_wrong_date_gives_way_and_beats_stay_beside_their_samples() -> None:
 def test_a_moment_stated_in_a_card_stays_so_in_any_zone() -> None:
     card = Card.model_validate({"recordings": [{"device": "a", "clock": {"starts_at": BEGAN}}]})
     assert card.recordings[0].clock.starts_at == BEGAN
+
+
+def test_times_in_another_unit_are_as_far_from_the_first_as_that_makes_them() -> None:
+    elapsed = pd.DataFrame({"time": pd.NaT, "elapsed_s": np.arange(60) * 10.0 + 500})
+    elapsed["time"] = pd.to_datetime(elapsed["time"], utc=True)
+    dated = pd.DataFrame({"time": pd.to_datetime(np.arange(60) * 10_000, unit="ms", utc=True)})
+    known = entry(
+        clock="elapsed", clock_note=ClockNote(starts_at=BEGAN), first_s=500, time_scale=0.1
+    )
+    assert utc_times(elapsed, known).max() == BEGAN + dt.timedelta(seconds=59)
+    by_date = entry(first_s=0.0, time_scale=0.1)
+    times = utc_times(dated.assign(elapsed_s=np.nan), by_date)
+    assert (times.max() - times.min()).total_seconds() == 59

@@ -38,10 +38,11 @@ class RecordingIntake(Model):
     `clock` says what the file's own times are worth, `satellite` whether it holds positions that
     change, `heart_rate` which heading its heart rate was taken from, where the card says so, and
     `use` which of RR intervals and rates it wants; first_s is when the file's first sample was by
-    its own clock, see `first_of_file`; `time_from` what the register says sets the device's clock;
-    marker_s is when the moment shared with the reference was marked, in s after the file's first
-    sample; `leave_out` why the card does; `picture` how finely it was read, where that was from a
-    picture, and `plot` what the card says of that.
+    its own clock, see `first_of_file`; time_scale what its times are to be multiplied with from
+    there on, where their unit is another than was read; `time_from` what the register says sets the
+    device's clock; marker_s is when the moment shared with the reference was marked, in s after the
+    file's first sample; `leave_out` why the card does; `picture` how finely it was read, where that
+    was from a picture, and `plot` what the card says of that.
     """
 
     recording: str
@@ -68,6 +69,7 @@ class RecordingIntake(Model):
     plot: Picture | None = None
     time_from: TimeSource | None = None
     first_s: float | None = None
+    time_scale: float = 1.0
     marker_s: float | None = None
     set_aside: str | None
     leave_out: str | None = None

@@ -110,6 +110,13 @@ def first_of_file(samples: pd.DataFrame, beats: pd.DataFrame) -> float | None:
     return None
 
 
+def length_s(frame: pd.DataFrame) -> float:
+    """From the first to the last time of a frame under SAMPLES or BEATS; 0 where it has none."""
+    time = frame["time"].where(~is_far_off(frame["time"]))
+    seconds = since_1970(time) if time.notna().any() else frame["elapsed_s"]
+    return float(seconds.max() - seconds.min()) if seconds.notna().any() else 0.0
+
+
 def by_recording(path: OnePath) -> dict[str, pd.DataFrame]:
     """The table of all recordings, under NORMALISED, as one of each; some may have no row."""
     return _one_each(NORMALISED.read(path), about(path)["recordings"])

@@ -142,6 +142,7 @@ def _in_order(flagged: pd.DataFrame) -> pd.DataFrame:
 
 def utc_times(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
     """Times of samples or RR intervals in UTC, after the card's notes and what was inferred."""
+    frame = _in_its_unit(frame, entry)
     time, note = frame["time"], entry.clock_note
     if note.starts_at is not None:
         stated = since_1970(time) if time.notna().any() else frame["elapsed_s"]
@@ -155,6 +156,17 @@ def utc_times(frame: pd.DataFrame, entry: RecordingIntake) -> pd.Series[Any]:
     if entry.clock == FileClock.LOCAL:
         return wall_in_utc(time, note.time_zone or "UTC")
     return time
+
+
+def _in_its_unit(frame: pd.DataFrame, entry: RecordingIntake) -> pd.DataFrame:
+    """With times as far from the file's first as its unit makes them."""
+    if entry.time_scale == 1 or entry.first_s is None:
+        return frame
+    first = pd.Timestamp(round(entry.first_s * 1000), unit="ms", tz="UTC")
+    return frame.assign(
+        time=(first + (frame["time"] - first) * entry.time_scale).dt.round("ms"),
+        elapsed_s=entry.first_s + (frame["elapsed_s"] - entry.first_s) * entry.time_scale,
+    )
 
 
 def _own_first_s(frame: pd.DataFrame) -> float | None:

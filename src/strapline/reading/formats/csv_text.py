@@ -12,7 +12,7 @@ from strapline.reading.formats.heading_row import HeadingRow
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.no_table import what_is_missing
-from strapline.reading.formats.stated_start import begun, facts_in, start_in
+from strapline.reading.formats.stated_start import begun, facts_in, length_stated, start_in
 from strapline.reading.formats.table import Column, Table, cell, export_of
 from strapline.reading.formats.text_encoding import encoding_of, lines
 from strapline.reading.formats.xml_elements import seek_markup
@@ -40,13 +40,14 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
         if export is None:
             rows = list(possible_headings(preamble, words))
             raise UnreadableExport(what_is_missing(rows, preamble))
-        above = [line for line in preamble if line.startswith("#")]
+        facts = list(facts_in([line for line in preamble if line.startswith("#")]))
     else:
+        facts = list(facts_in(preamble[: row.line]))
         table = _table(row, chain(preamble[row.line + 1 :], rest))
         table.remarks += [row.said] if row.said else []
+        table.length_s = length_stated(facts, words)
         export = export_of(table, "csv", hints)
-        above = preamble[: row.line]
-    return begun(export, start_in(facts_in(above), words, hints.dates))
+    return begun(export, start_in(facts, words, hints.dates))
 
 
 def _table(row: HeadingRow, texts: Iterable[str]) -> Table:

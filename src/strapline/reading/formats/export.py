@@ -76,6 +76,8 @@ class Export:
     clock
         'utc': times are certain. 'local': times are wall-clock readings without a zone, stored
         as if UTC. 'elapsed': only the time since the start is known.
+    unit_s
+        What times elapsed are taken to count, in seconds, where the file states no unit.
     times_of_day
         Whether times elapsed are those since some midnight.
     utc_offset_s
@@ -100,6 +102,7 @@ class Export:
     samples: pd.DataFrame = field(default_factory=SAMPLES.empty)
     beats: pd.DataFrame = field(default_factory=BEATS.empty)
     streams: tuple[Stream, ...] = ()
+    unit_s: float | None = None
     times_of_day: bool = False
     utc_offset_s: int | None = None
     firmware: str | None = None

@@ -92,7 +92,7 @@ def _no_rates(values: Reals, typical: float, times_s: Reals | None) -> str:
 def intervals(values: Reals, unit_s: float | None, ends_s: Reals | None) -> Judged:
     """`values` of a column of RR intervals, in ms; `ends_s` are the times of its rows. Where rows
     come at even steps, each holds the latest and not every one: then heart rates."""
-    rr_ms, said = _in_ms(values, unit_s)
+    rr_ms, said = in_ms(values, unit_s)
     known = rr_ms[rr_ms > 0]
     if known.size < FEWEST:
         return Judged(rr_ms, said, are_beats=True)
@@ -121,8 +121,9 @@ def intervals(values: Reals, unit_s: float | None, ends_s: Reals | None) -> Judg
     return Judged(rr_ms, said, are_beats=True)
 
 
-def _in_ms(values: Reals, unit_s: float | None) -> tuple[Reals, str | None]:
-    """RR intervals in ms: by the unit stated if that fits, else by whichever does."""
+def in_ms(values: Reals, unit_s: float | None) -> tuple[Reals, str | None]:
+    """RR intervals in ms, by the unit stated if that fits, else by whichever does; and a word on
+    that."""
     known = values[values > 0]
     typical = float(np.median(known)) if known.size else 0.0
     worths = {"ms": 1.0, "s": 1000.0, "1/1024 s": 1000 / _TICKS_PER_S, "µs": 1e-3}

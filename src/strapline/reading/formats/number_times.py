@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from strapline.ground.vocabulary import FileClock
@@ -19,9 +21,10 @@ _FIRST_EPOCH_S, _YEAR_2000_S, _LAST_EPOCH_S = 1e8, 946_684_800, 4_102_444_800
 _UNITS_OF_DATES_S = (1.0, 1e-3, 1e-6, 1e-9)
 # Heart rates come less often than 20 times a second.
 _SHORTEST_STEP_S = 0.05
+_LARGEST_ERROR = 0.1
 _LONGER_UNITS_S = (60.0, 3600.0, 86_400.0)
-_CALLED = {
-    86_400.0: "days", 3600.0: "hours", 60.0: "minutes", 0.1: "tenths of a second",
+UNITS = {
+    86_400.0: "days", 3600.0: "hours", 60.0: "minutes", 1.0: "seconds", 0.1: "tenths of a second",
     0.01: "hundredths of a second", 1e-3: "milliseconds", 1e-6: "microseconds",
     1e-9: "nanoseconds",
 }  # fmt: skip
@@ -41,7 +44,7 @@ def times_of_numbers(values: Reals, unit_s: float | None) -> Times:
     told = []
     if unit_s is None and worth != 1:
         told.append(
-            f"The times have no unit; by the steps between the rows they count {_CALLED[worth]}."
+            f"The times have no unit; by the steps between the rows they count {UNITS[worth]}."
         )
     elapsed_s = _finite(values * worth)
     if np.isfinite(elapsed_s).any() and np.nanmin(elapsed_s) > LATEST_START_S:
@@ -57,18 +60,28 @@ def times_of_numbers(values: Reals, unit_s: float | None) -> Times:
     )
 
 
-def in_another_unit(times: Times, worth: float, why: str) -> Times:
-    """Times elapsed without a unit, read as of `worth` seconds each."""
-    if times.elapsed_s is None or times.unit_s is None:
+def filling(times: Times, length_s: float | None, why: str) -> Times:
+    """Times elapsed without a unit in the unit in which they last `length_s`; as they are where
+    they do, or where no unit makes them."""
+    if times.elapsed_s is None or times.unit_s is None or not length_s:
         return times
-    said = f"The times have no unit; {why} they count {_CALLED.get(worth, 'seconds')}."
-    kept = tuple(text for text in times.said if not text.startswith("The times have no unit"))
-    return Times(
-        FileClock.ELAPSED,
-        elapsed_s=times.elapsed_s * worth / times.unit_s,
-        said=(*kept, said),
-        place=times.place,
-    )
+    span_s = float(np.nanmax(times.elapsed_s) - np.nanmin(times.elapsed_s))
+    worth = unit_filling(span_s, length_s, times.unit_s, _LARGEST_ERROR)
+    if worth is None:
+        return times
+    said = f"The times have no unit; {why} they count {UNITS[worth]}."
+    kept = (text for text in times.said if not text.startswith("The times have no unit"))
+    elapsed_s = times.elapsed_s * (worth / times.unit_s)
+    return replace(times, elapsed_s=elapsed_s, said=(*kept, said), unit_s=None)
+
+
+def unit_filling(span_s: float, length_s: float, unit_s: float, error: float) -> float | None:
+    """The unit in which times that last `span_s` in units of `unit_s` seconds last `length_s`,
+    wrong by a factor of 1 + `error` at most; None if they do already, or in none."""
+    ratios = {unit_s: 1.0} | {worth: worth / unit_s for worth in UNITS if worth != unit_s}
+    found = (w for w, r in ratios.items() if abs(np.log(span_s * r / length_s)) <= np.log1p(error))
+    best = next(found, None) if span_s > 0 else None
+    return None if best == unit_s else best
 
 
 def _are_dates(values: Reals, typical: float, worth: float, is_stated: bool) -> bool:

@@ -12,10 +12,11 @@ from strapline.ground.vocabulary import DateOrder, FileClock
 from strapline.reading.formats.columns import moments
 from strapline.reading.formats.export import Export, UnreadableExport
 from strapline.reading.formats.heading_row import DELIMITERS
-from strapline.reading.formats.headings import DATE, Headings
+from strapline.reading.formats.headings import DATE, ELAPSED, Headings
 from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.number_times import DAY_S, LATEST_START_S, times_of_numbers
 from strapline.reading.formats.numbers import is_number, number
+from strapline.reading.formats.table_times import length_in
 
 Fact = tuple[str, str]
 
@@ -57,6 +58,12 @@ def start_in(facts: Iterable[Fact], words: Headings, dates: DateOrder | None) ->
     joined = [f"{day} {clock}" for day in days for clock in clocks]
     found = (_moment(text, dates) for text in [*starts, *joined, *days])
     return min((start for start in found if start), key=lambda s: s.is_date, default=None)
+
+
+def length_stated(facts: Iterable[Fact], words: Headings) -> float | None:
+    """How many seconds the recording lasts, if they state it."""
+    found = (length_in(value) for name, value in facts if words.meaning_of(name) == ELAPSED)
+    return next((length_s for length_s in found if length_s), None)
 
 
 def _moment(text: str, dates: DateOrder | None) -> Start | None:

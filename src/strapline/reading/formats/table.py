@@ -12,6 +12,7 @@ from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import Export, Hints, Stream, UnreadableExport
 from strapline.reading.formats.headings import Heading
 from strapline.reading.formats.judged import Judged
+from strapline.reading.formats.number_times import filling
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.table_streams import of_columns, of_labels
 from strapline.reading.formats.table_times import read_times
@@ -39,6 +40,8 @@ class Column:
 class Table:
     """The columns that mean something, row by row.
 
+    length_s
+        How long the recording is, where the file says so.
     long_rows
         Rows with more cells than there are headings.
     is_broken
@@ -46,6 +49,7 @@ class Table:
     """
 
     columns: list[Column]
+    length_s: float | None = None
     long_rows: int = 0
     is_broken: bool = False
     remarks: list[str] = field(default_factory=list)
@@ -96,6 +100,7 @@ def export_of(table: Table, format_name: str, hints: Hints) -> Export:
         beats=beats,
         streams=streams,
         times_of_day=times.are_of_day,
+        unit_s=times.unit_s,
         utc_offset_s=times.utc_offset_s,
         remarks=(*table.remarks, *_remarks(table, times), *times.said, *said),
     )
@@ -105,7 +110,14 @@ def _times(table: Table, hints: Hints) -> Times:
     stated = table.all_of(headings.TIME, headings.DATE, headings.ELAPSED)
     if not stated and table.all_of(headings.RR):
         return NONE_STATED  # RR intervals are a clock of their own
-    return read_times([(column.heading, column.cells) for column in stated], hints.dates)
+    times = read_times([(column.heading, column.cells) for column in stated], hints.dates)
+    if table.length_s is not None:
+        return filling(times, table.length_s, "by the length that the file states")
+    intervals = table.first_of(headings.RR)
+    if intervals is None:
+        return times
+    rr_ms, _ = judged.in_ms(_numbers(intervals), intervals.heading.unit_s)
+    return filling(times, float(np.nansum(rr_ms)) / 1000, "by the sum of its RR intervals")
 
 
 def _judged(

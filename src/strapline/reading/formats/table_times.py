@@ -82,6 +82,14 @@ def _ways(
         yield place, partial(_read, cells, heading, dates)
 
 
+def length_in(text: str) -> float | None:
+    """A length of time in seconds, such as 0:22:00, 22 min 0 s or 1320."""
+    if not text[:1].isdigit():
+        return None
+    elapsed_s = _read(with_colons([text]), Heading(headings.ELAPSED, unit_s=1.0), None).elapsed_s
+    return None if elapsed_s is None or np.isnan(elapsed_s[0]) else float(elapsed_s[0])
+
+
 def are_clock_readings(cells: Cells) -> bool:
     """Whether most are a clock's or a stop watch's, and they go on from row to row."""
     read = with_colons(cells)

@@ -25,11 +25,13 @@ from strapline.reading.session.notices import (
     sensor_notices,
     set_aside_notices,
     stream_notices,
+    unit_notices,
     unstated_notices,
 )
 from strapline.reading.session.reference import reference_among, straps_told_again
 from strapline.reading.session.roles import LONGEST_NAME, candidates
 from strapline.reading.session.stated import only_stated, stated_of
+from strapline.reading.session.time_unit import time_scale
 
 if TYPE_CHECKING:
     from strapline.ground.records.register import Register
@@ -76,6 +78,7 @@ def describe(
         *([Notice(kind=NoticeKind.ASSUMED, text=grounds)] if grounds else []),
         *archive_notices,
         *clock_notices,
+        *unit_notices(usable),
         *jump_notices(usable),
         *lap_notices(usable),
         *device_notices(usable),
@@ -93,7 +96,12 @@ def describe(
         wearer=card.wearer or UNSTATED,
         body=body,
         recordings=tuple(
-            _recording(candidate, candidate is reference, clock_notes[candidate.recording])
+            _recording(
+                candidate,
+                candidate is reference,
+                clock_notes[candidate.recording],
+                time_scale(candidate, found),
+            )
             for candidate in found
         ),
         stated=stated,
@@ -121,7 +129,9 @@ def _body(card: Card, exports: Sequence[ParsedExport], wearers: Wearers) -> tupl
         return card.body, [said]
 
 
-def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> RecordingIntake:
+def _recording(
+    candidate: Candidate, is_reference: bool, note: ClockNote, scale: float
+) -> RecordingIntake:
     export, entry = candidate.export, candidate.entry
     return RecordingIntake(
         recording=candidate.recording,
@@ -148,6 +158,7 @@ def _recording(candidate: Candidate, is_reference: bool, note: ClockNote) -> Rec
         picture=Resolution.model_validate(export.picture) if export.picture else None,
         time_from=candidate.described.time_from,
         first_s=export.first_s,
+        time_scale=scale,
         marker_s=marker_s(candidate),
         set_aside=candidate.set_aside,
         leave_out=entry.leave_out if entry else None,

@@ -12,6 +12,7 @@ from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import UNSTATED, NoticeKind
 from strapline.reading.formats.identity import rule_of
 from strapline.reading.session.clocks import marker_s
+from strapline.reading.session.time_unit import told
 
 if TYPE_CHECKING:
     from strapline.ground.records.card import Recording
@@ -146,6 +147,15 @@ def missing_file_notices(
                 "the name or add the file."
             )
     return [Notice(kind=NoticeKind.SET_ASIDE, text=text) for text in texts]
+
+
+def unit_notices(usable: Sequence[Candidate]) -> list[Notice]:
+    """Times whose unit the session's other files tell."""
+    return [
+        Notice(kind=NoticeKind.CLOCK, text=text, recording=candidate.recording)
+        for candidate in usable
+        if (text := told(candidate, usable))
+    ]
 
 
 def jump_notices(usable: Iterable[Candidate]) -> list[Notice]:

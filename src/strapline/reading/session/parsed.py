@@ -23,7 +23,8 @@ class ParsedExport:
 
     raw: what the file's tables are called; '' where it could not be read. told: where the stream is
     from, where the file has several.
-    first_s: the first time of the whole file, by its own clock, see `first_of_file`.
+    first_s: the first time of the whole file, by its own clock, see `first_of_file`. length_s: the
+    time from its first to its last.
     laps_s: seconds from the first sample to each press of the lap key. first, last: earliest and
     latest time of its samples, if the file has a clock. has_rate, has_beats: whether it holds
     any heart rate above 0, any RR interval. clock_fault: what is wrong with its times.
@@ -37,6 +38,7 @@ class ParsedExport:
     identity: Identity = NOTHING_SAID
     format: str = "none"
     clock: FileClock = FileClock.UTC
+    unit_s: float | None = None
     times_of_day: bool = False
     utc_offset_s: int | None = None
     firmware: str | None = None
@@ -47,6 +49,7 @@ class ParsedExport:
     remarks: Sequence[str] = ()
     set_aside: str | None = None
     first_s: float | None = None
+    length_s: float = 0.0
     first: dt.datetime | None = None
     last: dt.datetime | None = None
     has_rate: bool = False

@@ -14,7 +14,7 @@ from strapline.ground.records.card import FILE_NAME, Card, load_card
 from strapline.ground.records.raw_tables import RawTables, raw_name
 from strapline.ground.records.register import Register
 from strapline.ground.records.wearers import Wearers
-from strapline.ground.tables.recordings import FIRST_STREAM, first_of_file, of_stream
+from strapline.ground.tables.recordings import FIRST_STREAM, first_of_file, length_s, of_stream
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.wall_clock import unfolded
 from strapline.reading.formats import read_identity
@@ -100,6 +100,7 @@ def _streams(path: str, sha256: str, tables: RawTables) -> Iterator[ParsedExport
             stream=int(stream),
             told=told.get(int(stream)),
             first_s=first_s,
+            length_s=length_s(own) or length_s(rr),
             identity=identity,
             first=first,
             last=last,

@@ -42,6 +42,7 @@ def run(
         sha256=sha256,
         format=stated.format,
         clock=stated.clock,
+        unit_s=stated.unit_s,
         times_of_day=stated.times_of_day,
         utc_offset_s=stated.utc_offset_s,
         firmware=stated.firmware,
