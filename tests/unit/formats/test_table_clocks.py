@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from strapline.reading.formats import Export, UnreadableExport, read_export
@@ -148,3 +149,18 @@ def test_the_length_that_a_file_states_tells_the_unit_of_its_times(read: Read, l
     as_they_are = read(f"{length}\n\nelapsed;hr", range(0, 600, 10), BPM)
     assert elapsed(as_they_are) == list(range(0, 600, 10))
     assert as_they_are.unit_s == 1
+
+
+@pytest.mark.parametrize(("rows_a_minute", "first"), [(60, 17), (12, 5), (60, 0)])
+def test_rows_that_share_a_minute_are_spread_over_it(
+    read: Read, rows_a_minute: int, first: int
+) -> None:
+    count = 10 * rows_a_minute
+    step_s = 60 / rows_a_minute
+    minutes = [(first + n) // rows_a_minute for n in range(count)]
+    times = [f"2026-03-30T08:{minute:02}Z" for minute in minutes]
+    export = read("time;hr", times, [70 + n % 9 for n in range(count)])
+    began = pd.Timestamp("2026-03-30T08:00Z")
+    seconds = (export.samples["time"] - began).dt.total_seconds().to_numpy()
+    assert seconds == pytest.approx((first + np.arange(count)) * step_s)
+    assert f"told every 60 s only, and {rows_a_minute} rows share each" in export.remarks[0]

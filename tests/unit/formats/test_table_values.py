@@ -55,6 +55,18 @@ def test_counts_of_less_than_a_minute_are_made_rates_and_told(
     assert f"counted in {span_s} s, and taken times {60 / span_s:g}" in export.remarks[0]
 
 
+def test_a_unit_in_a_column_of_its_own_is_that_of_the_rates(read: Read) -> None:
+    hertz = [bpm / 60 for bpm in BPM]
+    assert rate(read("time,heart rate,unit", SECONDS, hertz, ["Hz"] * 60)) == pytest.approx(BPM)
+    assert rate(read("time,heart rate,Einheit", SECONDS, BPM, ["S/min"] * 60)).tolist() == BPM
+    with pytest.raises(UnreadableExport):
+        read("time,heart rate,unit", SECONDS, BPM, ["%"] * 60)
+    with pytest.raises(
+        UnreadableExport, match="second of the table's 2 columns is a heart rate in"
+    ):
+        read("time,HR (%)", SECONDS, BPM)
+
+
 def test_a_cadence_in_beats_a_minute_is_no_heart_rate(read: Read) -> None:
     export = read("t,bpm (cadence),bpm (pulse)", SECONDS, [172] * 60, BPM)
     assert rate(export).tolist() == BPM

@@ -39,7 +39,7 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
         export = read_bare_columns(chain(preamble, rest))
         if export is None:
             rows = list(possible_headings(preamble, words))
-            raise UnreadableExport(what_is_missing(rows, preamble))
+            raise UnreadableExport(what_is_missing(rows, preamble, words))
         facts = list(facts_in([line for line in preamble if line.startswith("#")]))
     else:
         facts = list(facts_in(preamble[: row.line]))

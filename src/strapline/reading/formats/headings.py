@@ -20,8 +20,9 @@ from strapline.reading.formats.units import Unit, unit_of
 
 TIME, DATE, ELAPSED = "time", "date", "elapsed"
 HEART_RATE, CADENCE, RR = "heart_rate", "cadence", "rr_interval"
-# Which sensor a row is from; not among the meanings that settings have more words for.
-SENSOR = "sensor"
+# Which sensor a row is from, and which unit its value is in; not among the meanings that settings
+# have more words for.
+SENSOR, UNIT = "sensor", "unit"
 MEANINGS = (TIME, DATE, ELAPSED, HEART_RATE, CADENCE, RR)
 
 _TIMES = {TIME, DATE, ELAPSED, RR}
@@ -73,7 +74,7 @@ class Headings:
         self._own = own
         self._words = {
             squeezed(word): (meaning, rank)
-            for meaning in (SENSOR, *reversed(MEANINGS))
+            for meaning in (SENSOR, UNIT, *reversed(MEANINGS))
             for rank, word in reversed(list(enumerate(table[meaning])))
             if squeezed(word)  # a heading without letters is not told by a word without any
         }

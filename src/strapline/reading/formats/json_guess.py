@@ -56,14 +56,14 @@ def table_of(series: Series, headings: Headings) -> Candidate | None:
     if told & _RATES:
         return _candidate(series, {**known, times[0]: Heading(meanings.TIME)}, 2)
     topic = headings.topic(series.keys)
-    meaning = headings.meaning_of(topic)
+    of_topic = headings.read(topic)
     rates = [
         n for n in series.columns if n not in known and n != times[0] and _has_rates(series, n)
     ]
     if len(rates) != 1:
         return None
-    known = {times[0]: Heading(meanings.TIME), **known, rates[0]: Heading(str(meaning))}
-    if meaning in _RATES:
+    if of_topic is not None and of_topic.meaning in _RATES:
+        known = {times[0]: Heading(meanings.TIME), **known, rates[0]: of_topic}
         return _candidate(series, known, 2)
     if len(series.columns) > 2 or any(map(headings.is_of_something_else, (*rates, topic))):
         return None

@@ -7,6 +7,8 @@ from strapline.ground.words import listed
 from strapline.reading.formats import headings, sentences
 from strapline.reading.formats.export import UndecidedExport, UnreadableExport
 from strapline.reading.formats.heading_row import RATES, TIMES, HeadingRow
+from strapline.reading.formats.heading_words import without_unit
+from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.table_times import read_times
 
 # As a toolkit writes out the messages of a FIT file: its kind, its number and its fields in turn.
@@ -19,10 +21,11 @@ _CALLED = {
     headings.CADENCE: "cadence",
     headings.RR: "RR intervals",
     headings.SENSOR: "names of sensors",
+    headings.UNIT: "units",
 }
 
 
-def what_is_missing(rows: Sequence[HeadingRow], preamble: Sequence[str]) -> str:
+def what_is_missing(rows: Sequence[HeadingRow], preamble: Sequence[str], words: Headings) -> str:
     if any(_FIT_AS_TEXT.match(line[:500]) for line in preamble):
         return "This is a FIT file turned into text; give the .fit file itself."
     if not rows:
@@ -35,6 +38,8 @@ def what_is_missing(rows: Sequence[HeadingRow], preamble: Sequence[str]) -> str:
         lacking.append("time")
     if not best.meanings & RATES:
         lacking.append("heart rate")
+    if unfit := _in_another_unit(best, words):
+        return unfit
     known = listed([_CALLED[meaning] for meaning in sorted(best.meanings)])
     return " ".join(
         [
@@ -45,6 +50,19 @@ def what_is_missing(rows: Sequence[HeadingRow], preamble: Sequence[str]) -> str:
             *_also(best, preamble),
         ]
     )
+
+
+def _in_another_unit(row: HeadingRow, words: Headings) -> str | None:
+    """A sentence where a heart rate is told in what is no rate, such as a share of the highest."""
+    for place, text in enumerate(row.cells):
+        stem, unit = without_unit(text)
+        if unit and not row.meanings & RATES and words.meaning_of(stem) == headings.HEART_RATE:
+            return (
+                f"The {sentences.placed(place)} of the table's {len(row.cells)} columns is a heart "
+                "rate in a unit that is none of a rate, so no bpm can be told; export the session "
+                "again with heart rates in bpm."
+            )
+    return None
 
 
 def _also(row: HeadingRow, preamble: Sequence[str]) -> list[str]:

@@ -1,7 +1,7 @@
 """A table of text cells, by what its columns mean, and the export it makes."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pandas as pd
@@ -10,13 +10,14 @@ from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.reading.formats import columns, headings, judged, sentences
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import Export, Hints, Stream, UnreadableExport
-from strapline.reading.formats.headings import Heading
+from strapline.reading.formats.headings import Heading, in_its_unit
 from strapline.reading.formats.judged import Judged
 from strapline.reading.formats.number_times import filling
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.table_streams import of_columns, of_labels
 from strapline.reading.formats.table_times import read_times
 from strapline.reading.formats.time_choice import NONE_STATED, Times
+from strapline.reading.formats.units import unit_of
 
 Cells = list[str | None]
 
@@ -70,7 +71,7 @@ def cell(text: str) -> str | None:
     text = text.strip()
     if text[:1].isdigit():
         return text
-    is_missing = not any(map(str.isalnum, text)) or text.casefold() in _MISSING
+    is_missing = not (any(map(str.isalnum, text)) or text == "%") or text.casefold() in _MISSING
     return None if is_missing else text
 
 
@@ -83,6 +84,7 @@ def export_of(table: Table, format_name: str, hints: Hints) -> Export:
     """
     if not table.length:
         raise UnreadableExport(sentences.nothing_recorded(table.is_broken))
+    table.columns = list(_in_stated_unit(table))
     times = _times(table, hints)
     rates, beats, said = _judged(table, times, hints)
     samples, streams = _samples(table, times, rates)
@@ -104,6 +106,19 @@ def export_of(table: Table, format_name: str, hints: Hints) -> Export:
         utc_offset_s=times.utc_offset_s,
         remarks=(*table.remarks, *_remarks(table, times), *times.said, *said),
     )
+
+
+def _in_stated_unit(table: Table) -> Iterator[Column]:
+    """The columns, those of heart rates in the unit that each row repeats in one of its own."""
+    units = table.first_of(headings.UNIT)
+    stated = {cell for cell in units.cells if cell} if units else set()
+    unit = unit_of(stated.pop()) if len(stated) == 1 else None
+    for column in table.columns:
+        if column.heading.meaning in (headings.HEART_RATE, headings.RR) and unit:
+            heading = in_its_unit(column.heading, unit)
+            yield replace(column, heading=heading or Heading(headings.UNIT))
+        else:
+            yield column
 
 
 def _times(table: Table, hints: Hints) -> Times:

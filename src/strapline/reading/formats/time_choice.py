@@ -10,6 +10,7 @@ from strapline.ground.vocabulary import FileClock
 from strapline.ground.words import listed
 from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import UnreadableExport
+from strapline.reading.formats.repeated_times import spread
 from strapline.reading.formats.sentences import counted, placed
 
 Course = Literal["each later", "later", "to and fro", "still"]
@@ -103,7 +104,7 @@ def chosen(found: Sequence[Times]) -> Times:
         finer = [
             n for n in order if courses[n] == "each later" and found[n].clock == FileClock.ELAPSED
         ]
-        times = next((one for n in finer if (one := _refined(times, found[n]))), times)
+        times = next((one for n in finer if (one := _refined(times, found[n]))), _spread(times))
     worse = [n for n in order if _COURSES.index(courses[n]) > 1]
     if best in worse or not worse:
         return times
@@ -115,6 +116,13 @@ def chosen(found: Sequence[Times]) -> Times:
         f"the rows; {others}."
     )
     return replace(times, said=(*times.said, said))
+
+
+def _spread(times: Times) -> Times:
+    spaced = None if times.ms is None else spread(times.ms / 1000)
+    if spaced is None:
+        return times
+    return replace(times, ms=spaced[0] * 1000, said=(*times.said, spaced[1]))
 
 
 def _from_start(times: Times, found: Sequence[Times]) -> Times | None:
