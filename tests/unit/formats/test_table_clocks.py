@@ -164,3 +164,47 @@ def test_rows_that_share_a_minute_are_spread_over_it(
     seconds = (export.samples["time"] - began).dt.total_seconds().to_numpy()
     assert seconds == pytest.approx((first + np.arange(count)) * step_s)
     assert f"told every 60 s only, and {rows_a_minute} rows share each" in export.remarks[0]
+
+
+def parts(n: int) -> tuple[int, int, int]:
+    return 8 + n // 3600, n // 60 % 60, n % 60
+
+
+@pytest.mark.parametrize(
+    ("lines", "day"),
+    [
+        ("Year;Month;Day;Hour;Minute;Second;hr", (2026, 3, 30)),
+        ("date;hours;minutes;seconds;hr", ("2026-03-30",)),
+        ("Datum;Stunde;Minute;Sekunde;hr", ("30.03.2026",)),
+        ("fecha;hora;min;s;hr", ("30.03.2026",)),
+    ],
+)
+def test_parts_of_a_time_in_columns_of_their_own_are_joined(
+    read: Read, lines: str, day: tuple[object, ...]
+) -> None:
+    rows = range(3500, 3900)
+    days = [[part] * len(rows) for part in day]
+    clocks = zip(*map(parts, rows), strict=True)
+    export = read(lines, *days, *clocks, [70 + n % 9 for n in rows])
+    assert export.clock == "local"
+    assert export.samples["time"].iloc[0].isoformat() == "2026-03-30T08:58:20+00:00"
+    assert export.samples["time"].iloc[-1].isoformat() == "2026-03-30T09:04:59+00:00"
+
+
+def test_minutes_and_seconds_in_columns_of_their_own_are_time_elapsed(read: Read) -> None:
+    rows = range(400)
+    minutes, seconds = [n // 60 for n in rows], [n % 60 for n in rows]
+    assert elapsed(read("min;sec;hr", minutes, seconds, [70 + n % 9 for n in rows])) == list(rows)
+
+
+def test_seconds_that_begin_again_each_minute_are_no_time(read: Read) -> None:
+    with pytest.raises(UnreadableExport, match="begin again 6 times, as seconds without their"):
+        read("second;hr", [n % 60 for n in range(400)], [70 + n % 9 for n in range(400)])
+
+
+def test_a_zone_in_a_column_of_its_own_is_heard(read: Read) -> None:
+    local = [f"2026-03-30 04:56:{n:02}" for n in SECONDS]
+    for zone in ("-04:00", "-0400"):
+        export = read("time;utc offset;hr", local, [zone] * 60, BPM)
+        assert export.clock == "utc"
+        assert export.samples["time"].iloc[0].isoformat() == "2026-03-30T08:56:00+00:00"

@@ -32,17 +32,21 @@ _WITH_LETTERS = re.compile(
     r"(?:(?P<seconds>\d{1,2}(?:[.,]\d+)?)\s?(?:s|secs?|sek|seconds?|\"|'')?\.?)?",
     re.IGNORECASE | re.ASCII,
 )
-_DOTTED = re.compile(r"([01]?\d|2[0-3])\.([0-5]\d)\.([0-5]\d(?:,\d+)?)", re.ASCII)
+_DOTTED = re.compile(
+    r"([01]?\d|2[0-3])\.([0-5]\d)\.([0-5]\d(?:,\d+)?(?:\s?[AaPp]\.?[Mm]\.?)?)", re.ASCII
+)
 
 
 def with_colons(cells: Sequence[str | None]) -> Sequence[str | None]:
-    """Readings such as '7h35m12s', '12 min 05 s' and, where they differ from row to row, '7.35.12',
-    written 7:35:12; other columns as they are."""
+    """Readings such as '7h35m12s', 'PT12M5S', '12 min 05 s' and, where they differ from row to row,
+    '7.35.12', written 7:35:12; other columns as they are."""
     stated = [cell for cell in cells if cell]
     if not stated:
         return cells
     if _DOTTED.fullmatch(stated[0]) and len(set(stated)) > len(stated) / 2:
         return [_DOTTED.sub(r"\1:\2:\3", cell) if cell else cell for cell in cells]
+    if stated[0].startswith("PT"):  # ISO 8601
+        return [_from_letters(cell.removeprefix("PT")) if cell else cell for cell in cells]
     if not stated[0][:1].isdigit() or not re.search(r"(?i)\d\s?(?:h|m|')", stated[0]):
         return cells
     return [_from_letters(cell) if cell else cell for cell in cells]
@@ -50,6 +54,6 @@ def with_colons(cells: Sequence[str | None]) -> Sequence[str | None]:
 
 def _from_letters(cell: str) -> str:
     match = _WITH_LETTERS.fullmatch(cell.strip()) if len(cell) < 40 else None
-    if match is None or (match["hours"] is None and match["minutes"] is None):
+    if match is None or not any(match.groups()):
         return cell
     return f"{match['hours'] or 0}:{int(match['minutes'] or 0):02}:{match['seconds'] or 0:0>2}"

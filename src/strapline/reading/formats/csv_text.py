@@ -12,7 +12,13 @@ from strapline.reading.formats.heading_row import HeadingRow
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.no_table import what_is_missing
-from strapline.reading.formats.stated_start import begun, facts_in, length_stated, start_in
+from strapline.reading.formats.stated_start import (
+    begun,
+    facts_in,
+    length_stated,
+    start_in,
+    unit_stated,
+)
 from strapline.reading.formats.table import Column, Table, cell, export_of
 from strapline.reading.formats.text_encoding import encoding_of, lines
 from strapline.reading.formats.xml_elements import seek_markup
@@ -45,7 +51,7 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
         facts = list(facts_in(preamble[: row.line]))
         table = _table(row, chain(preamble[row.line + 1 :], rest))
         table.remarks += [row.said] if row.said else []
-        table.length_s = length_stated(facts, words)
+        table.length_s, table.unit = length_stated(facts, words), unit_stated(facts, words)
         export = export_of(table, "csv", hints)
     return begun(export, start_in(facts, words, hints.dates))
 

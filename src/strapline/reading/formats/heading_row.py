@@ -19,6 +19,8 @@ from strapline.reading.formats.units import unit_of
 
 DELIMITERS = (",", ";", "\t")
 TIMES = {TIME, DATE, ELAPSED}
+# A date has more digits than letters.
+_FEWEST_DIGITS_OF_DATES = 6
 RATES = {HEART_RATE, RR}
 
 
@@ -69,5 +71,5 @@ class HeadingRow:
 
 def _is_word(text: str) -> bool:
     """No number and no date; signs such as # or % may head a column."""
-    has_letters, has_digits = (any(map(kind, text)) for kind in (str.isalpha, str.isdigit))
-    return not is_number(text) and (has_letters or not has_digits)
+    letters, digits = (sum(map(kind, text)) for kind in (str.isalpha, str.isdigit))
+    return not is_number(text) and (letters >= digits or digits < _FEWEST_DIGITS_OF_DATES)

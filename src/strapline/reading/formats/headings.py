@@ -20,9 +20,9 @@ from strapline.reading.formats.units import Unit, unit_of
 
 TIME, DATE, ELAPSED = "time", "date", "elapsed"
 HEART_RATE, CADENCE, RR = "heart_rate", "cadence", "rr_interval"
-# Which sensor a row is from, and which unit its value is in; not among the meanings that settings
-# have more words for.
-SENSOR, UNIT = "sensor", "unit"
+# Which sensor a row is from, which unit its value and which zone its time is in; not among the
+# meanings that settings have more words for.
+SENSOR, UNIT, ZONE = "sensor", "unit", "zone"
 MEANINGS = (TIME, DATE, ELAPSED, HEART_RATE, CADENCE, RR)
 
 _TIMES = {TIME, DATE, ELAPSED, RR}
@@ -55,6 +55,8 @@ class Heading:
         Whether it says that times are in UTC.
     since_midnight
         Whether it says that times count from midnight.
+    part
+        Which part of a time it is, such as 'minute', where others stand beside it.
     """
 
     meaning: str
@@ -64,6 +66,7 @@ class Heading:
     per_min: float | None = None
     is_utc: bool = False
     since_midnight: bool = False
+    part: str = ""
 
 
 class Headings:
@@ -74,7 +77,7 @@ class Headings:
         self._own = own
         self._words = {
             squeezed(word): (meaning, rank)
-            for meaning in (SENSOR, UNIT, *reversed(MEANINGS))
+            for meaning in (SENSOR, UNIT, ZONE, *reversed(MEANINGS))
             for rank, word in reversed(list(enumerate(table[meaning])))
             if squeezed(word)  # a heading without letters is not told by a word without any
         }
@@ -86,6 +89,9 @@ class Headings:
         self._cadences = set(map(squeezed, (*table[CADENCE], *table["steps"])))
         others = set(map(squeezed, table["other_quantities"]))
         self._others = self._not_samples | self._cadences | others
+        self._parts = {
+            squeezed(word): part for part, words in table["parts"].items() for word in words
+        }
         self._containers = set(map(squeezed, table["containers"]))
 
     def and_more(self, words: Mapping[str, Sequence[str]]) -> "Headings":
@@ -137,6 +143,11 @@ class Headings:
         Beside other figures of variability, HF is the power at high frequencies.
         """
         found = {place: known for place, name in enumerate(names) if (known := self.read(name))}
+        parts = {
+            n: part for n, name in enumerate(names) if (part := self._parts.get(squeezed(name)))
+        }
+        if {"minute", "second"} <= set(parts.values()):
+            found |= {place: Heading(TIME, part=part) for place, part in parts.items()}
         if any(not _VARIABILITY.isdisjoint(words_of(name)) for name in names):
             found = {n: known for n, known in found.items() if words_of(names[n])[:1] != ["hf"]}
         return found

@@ -67,7 +67,8 @@ def rates(values: Reals, per_min: float | None, times_s: Reals | None) -> Judged
 
 def _told_of_rates(per_min: float, typical: float) -> str | None:
     if per_min != 1:
-        counted = "in Hz" if per_min == 60 else f"counted in {60 / per_min:g} s"
+        slower = f"counted in {60 / per_min:g} s" if per_min > 1 else f"in {per_min:g} bpm"
+        counted = "in Hz" if per_min == 60 else slower
         return f"Its heart rates are {counted}, and taken times {per_min:g}."
     if typical < _LOW_BPM:
         return (

@@ -22,6 +22,7 @@ _CALLED = {
     headings.RR: "RR intervals",
     headings.SENSOR: "names of sensors",
     headings.UNIT: "units",
+    headings.ZONE: "zones",
 }
 
 
@@ -94,7 +95,14 @@ def _no_headings(row: HeadingRow, preamble: Sequence[str]) -> str | None:
     )
 
 
-def _likeness(row: HeadingRow) -> tuple[bool, int, int, int]:
-    """How much a row looks like headings: words at all, then known words, then early."""
+def _likeness(row: HeadingRow) -> tuple[bool, bool, int, int, int]:
+    """How much a row looks like headings: words at all, then a heart rate and other known words,
+    then early."""
     words = row.are_words
-    return words, len(row.meanings), len(row.cells) if words else 0, -row.line
+    return (
+        words,
+        bool(row.meanings & RATES),
+        len(row.meanings),
+        len(row.cells) if words else 0,
+        -row.line,
+    )

@@ -19,6 +19,8 @@ _FEWEST_STEPS = 8
 # Of dates, in seconds since 1970: 1973, before which a count is a device's own, 2000 and 2100.
 _FIRST_EPOCH_S, _YEAR_2000_S, _LAST_EPOCH_S = 1e8, 946_684_800, 4_102_444_800
 _UNITS_OF_DATES_S = (1.0, 1e-3, 1e-6, 1e-9)
+# Tenths of a microsecond since 1601 and since year 1, as some systems count, to 1970.
+_TICK_S, _YEARS_TO_1970_S = 1e-7, (11_644_473_600.0, 62_135_596_800.0)
 # Heart rates come less often than 20 times a second.
 _SHORTEST_STEP_S = 0.05
 _LARGEST_ERROR = 0.1
@@ -36,6 +38,11 @@ def times_of_numbers(values: Reals, unit_s: float | None) -> Times:
     for worth in _UNITS_OF_DATES_S if unit_s is None else (unit_s,):
         if _are_dates(values, typical, worth, unit_s is not None):
             return Times(FileClock.UTC, ms=_finite(values * worth * 1000))
+    for before_s in _YEARS_TO_1970_S if unit_s is None else ():
+        if _YEAR_2000_S <= typical * _TICK_S - before_s < _LAST_EPOCH_S:
+            said = "The times are tenths of a microsecond since year 1 or 1601."
+            ms = _finite((values * _TICK_S - before_s) * 1000)
+            return Times(FileClock.UTC, ms=ms, said=(said,))
     if unit_s is None and _are_days(values):
         ms = (values - _DAYS_TO_1970) * DAY_S * 1000
         said = "The times are days since 1900, as spreadsheets count them."

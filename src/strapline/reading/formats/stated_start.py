@@ -12,11 +12,13 @@ from strapline.ground.vocabulary import DateOrder, FileClock
 from strapline.reading.formats.columns import moments
 from strapline.reading.formats.export import Export, UnreadableExport
 from strapline.reading.formats.heading_row import DELIMITERS
-from strapline.reading.formats.headings import DATE, ELAPSED, Headings
+from strapline.reading.formats.heading_words import words_of
+from strapline.reading.formats.headings import DATE, ELAPSED, UNIT, Headings
 from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.number_times import DAY_S, LATEST_START_S, times_of_numbers
 from strapline.reading.formats.numbers import is_number, number
 from strapline.reading.formats.table_times import length_in
+from strapline.reading.formats.units import Unit, unit_of
 
 Fact = tuple[str, str]
 
@@ -64,6 +66,17 @@ def length_stated(facts: Iterable[Fact], words: Headings) -> float | None:
     """How many seconds the recording lasts, if they state it."""
     found = (length_in(value) for name, value in facts if words.meaning_of(name) == ELAPSED)
     return next((length_s for length_s in found if length_s), None)
+
+
+def unit_stated(facts: Iterable[Fact], words: Headings) -> Unit | None:
+    """The unit of heart rates, if they state it: 'HR unit: Hz', 'Einheit: S/min'."""
+    units = (
+        unit_of(value)
+        for name, value in facts
+        if any(words.meaning_of(word) == UNIT for word in words_of(name))
+    )
+    rates = (unit for unit in units if unit and unit.measures in ("rate", "something else"))
+    return next(rates, None)
 
 
 def _moment(text: str, dates: DateOrder | None) -> Start | None:

@@ -17,7 +17,7 @@ from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.table_streams import of_columns, of_labels
 from strapline.reading.formats.table_times import read_times
 from strapline.reading.formats.time_choice import NONE_STATED, Times
-from strapline.reading.formats.units import unit_of
+from strapline.reading.formats.units import Unit, unit_of
 
 Cells = list[str | None]
 
@@ -43,6 +43,8 @@ class Table:
 
     length_s
         How long the recording is, where the file says so.
+    unit
+        That of its heart rates, where the file says so apart from them.
     long_rows
         Rows with more cells than there are headings.
     is_broken
@@ -51,6 +53,7 @@ class Table:
 
     columns: list[Column]
     length_s: float | None = None
+    unit: Unit | None = None
     long_rows: int = 0
     is_broken: bool = False
     remarks: list[str] = field(default_factory=list)
@@ -109,10 +112,11 @@ def export_of(table: Table, format_name: str, hints: Hints) -> Export:
 
 
 def _in_stated_unit(table: Table) -> Iterator[Column]:
-    """The columns, those of heart rates in the unit that each row repeats in one of its own."""
+    """The columns, those of heart rates in the unit that each row repeats in one of its own, or
+    that is stated above them."""
     units = table.first_of(headings.UNIT)
     stated = {cell for cell in units.cells if cell} if units else set()
-    unit = unit_of(stated.pop()) if len(stated) == 1 else None
+    unit = unit_of(stated.pop()) if len(stated) == 1 else table.unit
     for column in table.columns:
         if column.heading.meaning in (headings.HEART_RATE, headings.RR) and unit:
             heading = in_its_unit(column.heading, unit)
@@ -122,8 +126,8 @@ def _in_stated_unit(table: Table) -> Iterator[Column]:
 
 
 def _times(table: Table, hints: Hints) -> Times:
-    stated = table.all_of(headings.TIME, headings.DATE, headings.ELAPSED)
-    if not stated and table.all_of(headings.RR):
+    stated = table.all_of(headings.TIME, headings.DATE, headings.ELAPSED, headings.ZONE)
+    if not table.all_of(*headings.MEANINGS[:3]) and table.all_of(headings.RR):
         return NONE_STATED  # RR intervals are a clock of their own
     times = read_times([(column.heading, column.cells) for column in stated], hints.dates)
     if table.length_s is not None:

@@ -16,6 +16,7 @@ from strapline.reading.formats.headings import Heading
 from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.number_times import DAY_S, LATEST_START_S, times_of_numbers
 from strapline.reading.formats.numbers import measured, number
+from strapline.reading.formats.parts_of_times import Placed, in_one
 from strapline.reading.formats.time_choice import GOING_ON, Times, chosen, course
 
 Cells = Sequence[str | None]
@@ -43,7 +44,7 @@ def read_times(columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None
     """
     found: list[Times] = []
     refusals: list[UnreadableExport] = []
-    for place, read in _ways(columns, dates):
+    for place, read in _ways(in_one(columns), dates):
         try:
             times = replace(read(), place=place)
         except UnreadableExport as refusal:
@@ -65,14 +66,13 @@ def read_times(columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None
 
 
 def _ways(
-    columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None
+    columns: Sequence[Placed], dates: DateOrder | None
 ) -> Iterator[tuple[int, Callable[[], Times]]]:
     """The ways to read the times, the likeliest first, each with the place of its column."""
     by_rank = sorted(
-        range(len(columns)),
-        key=lambda n: (headings.MEANINGS.index(columns[n][0].meaning), columns[n][0].rank),
+        columns, key=lambda one: (headings.MEANINGS.index(one[1].meaning), one[1].rank)
     )
-    in_order = [(n, columns[n][0], with_colons(columns[n][1])) for n in by_rank]
+    in_order = [(place, heading, with_colons(cells)) for place, heading, cells in by_rank]
     days = next((cells for _, heading, cells in in_order if heading.meaning == headings.DATE), None)
     for place, heading, cells in in_order:
         times = _since_midnight(cells, heading.unit_s) if heading.since_midnight else cells

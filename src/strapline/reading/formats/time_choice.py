@@ -25,6 +25,8 @@ _SAID_OF = {"still": "stands still", "to and fro": "goes to and fro"}
 _FEWEST = 4
 # Moments to the minute, whose seconds another column tells, are at most so far from those.
 _A_MINUTE_S = 60
+# The rows of several sensors may stand one sensor after the other.
+_MOST_RESTARTS = 5
 # Time elapsed begins at 0, or after some laps.
 _LATEST_START_S = 3600
 
@@ -70,15 +72,26 @@ def course(seconds: Reals | None) -> Course:
     steps = -steps if np.median(steps) < 0 else steps
     if not steps.any():
         return "still"
+    if _restarts(known) > 1:
+        return "to and fro"
     if np.mean(steps >= 0) < _MOSTLY:
         return "to and fro"
     return "each later" if np.mean(steps > 0) >= _MOSTLY else "later"
 
 
+def _restarts(known: Reals) -> int:
+    """How often times begin again: seconds alone do each minute, and a clock is set back once."""
+    steps = np.diff(known)
+    if not steps.size:
+        return 0
+    steps = -steps if np.median(steps) < 0 else steps
+    return int((steps < -np.ptp(known) / 2).sum())
+
+
 def chosen(found: Sequence[Times]) -> Times:
     """The best of the times found, with a word where it is not the first that would be looked at.
 
-    Raises UnreadableExport where all stand still.
+    Raises UnreadableExport where all stand still, or begin again and again.
     """
     courses = [course(times.seconds) for times in found]
     filled = [_filled(times) for times in found]
@@ -99,6 +112,12 @@ def chosen(found: Sequence[Times]) -> Times:
             f"All {counted(int(np.isfinite(_seconds(times)).sum()), 'row')} of the file have the "
             "same time, and nothing else in it tells when they were; export the session again with "
             "a time for each sample."
+        )
+    restarts = _restarts(_seconds(times)[np.isfinite(_seconds(times))])
+    if times.clock == FileClock.ELAPSED and restarts > _MOST_RESTARTS:
+        raise UnreadableExport(
+            f"Its times begin again {restarts:,} times, as seconds without their minutes do; "
+            "export the session again with times that go on from row to row."
         )
     if courses[best] == "later":
         finer = [

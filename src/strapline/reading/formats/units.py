@@ -34,6 +34,9 @@ _COUNT = re.compile(
 _TIME = re.compile(r"(?P<many>[0-9]+(?:\.[0-9]+)?)?(?:/(?P<part>[0-9]+))?(?P<unit>[^\W\d_]+)")
 _PART_OF_A_SECOND = re.compile(r"(?:s|sec)/(?P<part>[0-9]+)")
 _POINT = re.compile(r"(?<![0-9])\.|\.(?![0-9])|\^")
+_SCALED = re.compile(
+    r"(?P<many>[0-9]+(?:\.[0-9]+)?)[*x]?(?:bpm|ppm|lpm|/min)|(?:bpm|ppm|lpm|/min)[*x](?P<times>[0-9]+)"
+)
 _CLOCK = re.compile(r"[hmsf]+(?::[hmsf]+)+(?:[.,][a-z0-9]+)?")
 
 
@@ -51,6 +54,9 @@ def unit_of(text: str) -> Unit | None:
     bare = _bare(text)
     if bare in _PER_MINUTE_WORDS:
         return Unit("rate")
+    if match := _SCALED.fullmatch(bare):
+        many = float(match["many"] or match["times"])
+        return Unit("rate", many if match["many"] else 1 / many) if many else None
     if bare in _PER_SECOND_WORDS:
         return Unit("rate", 60.0)
     if bare in _OTHERS:
