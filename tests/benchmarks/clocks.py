@@ -6,9 +6,10 @@ Simulates runs and rides of 35 to 75 minutes by a pace, a heart that follows it 
 follow the heart: lags of 0 to 15 s (first order, a running mean, or slower down than up), faults,
 clocks that are off by 0, ±2, ±8 or ±25 s, that drift by 2 or 15 s an hour, or a file that leaves a
 pause out; with speed in both files, smoothed and noisy as devices write it, once a second or less
-often, or without. Prints by kind of evidence the share decided, how far decided clocks are from the
-truth (in 95 of 100 seconds), how often a right clock was moved by more than 3 s, and how far the
-delay that is left is from the true one. Then two people on two workouts, of which none may set a
+often, in one of them also as a mean over the last seconds, up to 10, or without. Prints by kind of
+evidence the share decided, how far decided clocks are from the truth (in 95 of 100 seconds), how
+often a right clock was moved by more than 3 s, and how far the delay that is left is from the true
+one. Then two people on two workouts, of which none may set a
 clock.
 """
 
@@ -35,7 +36,16 @@ from strapline.method.signal.trace import Trace
 START_S = 1_750_000_000.0
 CLOCKS_S = (0.0, 2.0, -2.0, 8.0, -8.0, 25.0, -25.0)
 LAGS = ("none", "first order", "running mean", "slow down")
-KINDS = ("speed in both", "heart rate alone", "drift", "fast drift", "pause left out")
+KINDS = (
+    "speed in both",
+    "heart rate alone",
+    "drift",
+    "fast drift",
+    "pause left out",
+    "unequal filters",
+)
+WITH_OFFSETS = ("speed in both", "heart rate alone", "unequal filters")
+LONGEST_MEAN_S = 10
 DRIFTS_PER_HOUR_S = {"drift": 2.0, "fast drift": 15.0}
 RIGHT_S = 3.0
 GAP_S = 10.0
@@ -84,9 +94,13 @@ def sensed(rate: np.ndarray, lag: str, lag_s: float, chance: np.random.Generator
     return np.round(shown)
 
 
-def measured(pace: np.ndarray, chance: np.random.Generator) -> Channel:
-    """Speed as a device writes it: smoothed by up to 2 s, noisy, each second or less often."""
+def measured(pace: np.ndarray, chance: np.random.Generator, mean_s: int = 1) -> Channel:
+    """Speed as a device writes it: smoothed by up to 2 s, noisy, each second or less often; as a
+    mean over the last `mean_s` seconds."""
     smooth = gaussian_filter1d(pace, chance.uniform(0.5, 2)) + chance.normal(0, 0.25, pace.size)
+    smooth = np.convolve(
+        np.pad(smooth, (mean_s - 1, 0), "edge"), np.full(mean_s, 1 / mean_s), "valid"
+    )
     second = np.arange(pace.size)
     if chance.random() < 0.3:
         second = np.unique(np.cumsum(chance.integers(1, 9, pace.size)))
@@ -106,10 +120,13 @@ def judged(task: tuple[str, int]) -> dict[str, object]:
     chance = np.random.default_rng([seed, KINDS.index(kind)])
     truth, lag = workout(chance), str(chance.choice(LAGS))
     lag_s = 0.0 if lag == "none" else float(chance.uniform(1, 15))
-    clock_s = float(chance.choice(CLOCKS_S)) if kind in KINDS[:2] else 0.0
+    clock_s = float(chance.choice(CLOCKS_S)) if kind in WITH_OFFSETS else 0.0
     second = np.arange(truth.rate.size)
     shown = sensed(truth.rate, lag, lag_s, chance)
-    ours, theirs = measured(truth.pace, chance), measured(truth.pace, chance)
+    means = [1, 1]
+    if kind == "unequal filters":
+        means = chance.permutation([1, int(chance.integers(2, LONGEST_MEAN_S + 1))]).tolist()
+    ours, theirs = (measured(truth.pace, chance, mean_s) for mean_s in means)
     true_s = START_S + second
     device_s = true_s + clock_s
     if gains := DRIFTS_PER_HOUR_S.get(kind):

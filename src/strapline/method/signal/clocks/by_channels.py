@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from strapline.ground.records.alignment import ClockDecision, Piece
 from strapline.ground.vocabulary import Decision
 from strapline.ground.words import listed, shift
+from strapline.method.signal.clocks.averaging import later_s
 from strapline.method.signal.clocks.channel_search import (
     LEAST_SPREAD,
     SHORTEST_S,
@@ -55,7 +57,8 @@ def by_channels(pair: Pair) -> ClockDecision | None:
         return None
     if all(_parts(name, *both[name], offset_s) for name in accepted):
         return _stepping(pair, abs(offset_s))
-    return _set(pair, offset_s, _by(accepted))
+    later = [later_s(*both[name]) for name in accepted]
+    return _set(pair, offset_s, _by(accepted), min(later)[0], max(most for _, most in later))
 
 
 def _in_pieces(
@@ -73,7 +76,7 @@ def _in_pieces(
         f"By {by} in both files its clock jumps in the middle of the session, as where a file "
         f"leaves pauses out: {parts} set right by {offsets}, and what lies between is left out."
     )
-    decision = _decision(pair, round(known[0].offset_s, 1), why)
+    decision = _decision(pair, round(known[0].offset_s, 1), why, by)
     return decision.model_copy(update={"pieces": tuple(map(_piece, known))})
 
 
@@ -94,32 +97,42 @@ def _drifting(pair: Pair, drift: Drift, by: str) -> ClockDecision:
         f"is set right by {shift(offset_s)} in the middle, and by the line through that."
     )
     line = {"drift_per_hour_s": round(drift.per_hour_s, 2), "holds_at_s": drift.at_s - offset_s}
-    return _decision(pair, offset_s, why).model_copy(update=line)
+    return _decision(pair, offset_s, why, by).model_copy(update=line)
 
 
-def _set(pair: Pair, offset_s: float, by: str) -> ClockDecision:
+def _set(pair: Pair, found_s: float, by: str, least_s: float, most_s: float) -> ClockDecision:
+    """`least_s` to `most_s`: by how much the device may be later for what it averages."""
     satellites = pair.entry.satellite and pair.reference_entry.satellite
-    allowed_s = SATELLITES_S if satellites else FILTERS_S
-    right = abs(offset_s) <= allowed_s
+    usual_s = SATELLITES_S if satellites else FILTERS_S
+    low_s, high_s = found_s + least_s, found_s + most_s
+    right = low_s <= usual_s and high_s >= -usual_s
+    offset_s, half_s = (low_s + high_s) / 2, (most_s - least_s) / 2
+    within_s = math.ceil(max(usual_s, abs(found_s)) if right else FILTERS_S + half_s)
     if right:
+        how = "as filters of sensors differ"
+        if abs(found_s) > usual_s:
+            how += f"; one of the two may average over {2 * max(most_s, -least_s) + 1:.0f} s"
         why = (
-            f"By {by} in both files its clock is right to within {allowed_s:g} s "
-            f"({shift(offset_s)}, as filters of sensors differ)."
+            f"By {by} in both files its clock is right to within {within_s:g} s "
+            f"({shift(found_s)}, {how})."
         )
     else:
         why = (
             f"By {by} in both files its clock is {abs(offset_s):.1f} s "
             f"{'behind' if offset_s > 0 else 'ahead'}; it is set right by {shift(offset_s)}."
         )
-    return _decision(pair, 0.0 if right else round(offset_s, 1), why)
+    return _decision(pair, 0.0 if right else round(offset_s, 1), why, by, within_s)
 
 
-def _decision(pair: Pair, offset_s: float, why: str) -> ClockDecision:
+def _decision(
+    pair: Pair, offset_s: float, why: str, by: str, within_s: float = FILTERS_S
+) -> ClockDecision:
     return ClockDecision(
         recording=pair.entry.recording,
         offset_s=offset_s,
         decision=Decision.CHANNELS,
         reason=why,
+        ground=f"right to within {within_s:g} s, by {by}",
     )
 
 
