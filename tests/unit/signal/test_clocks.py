@@ -166,6 +166,7 @@ def test_a_pause_left_out_is_set_right_on_both_sides(pause):
     assert decision.decision == "channels"
     assert known.mean() > 0.97
     assert "as where a file leaves pauses out: 2 parts of it are set right" in decision.reason
+    assert "what lies between is left out" in decision.reason
 
 
 def test_seconds_about_the_pause_are_not_known_and_no_others():
@@ -187,6 +188,7 @@ def test_what_comes_before_the_first_part_that_tells_its_offset_is_not_known():
     decision = decided(device, flat, channels=({"speed_m_s": speed}, theirs))
     offsets = decision.offsets(device.time_s)
     assert len(decision.pieces) == 2
+    assert "what lies before and between is left out" in decision.reason
     assert np.isnan(offsets[:500]).all()
     assert np.isfinite(offsets[1000:2300]).all() and np.isfinite(offsets[2500:]).all()
 
@@ -203,6 +205,7 @@ def test_a_part_too_short_to_tell_its_clock_is_left_out():
     device, _, decision = paused(1970, 120)
     assert decision.decision == "channels"
     assert "one part of it is set right" in decision.reason
+    assert "what lies after is left out" in decision.reason
     assert np.isfinite(decision.offsets(device.time_s[:1950])).all()
     assert np.isnan(decision.offsets(device.time_s[1980:])).all()
 

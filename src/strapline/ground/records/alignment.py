@@ -101,6 +101,11 @@ class ClockDecision(BaseModel):
     pieces: tuple[Piece, ...] = ()
 
     @property
+    def moves(self) -> bool:
+        """Whether the device's times are changed."""
+        return bool(self.offset_s or self.drift_per_hour_s)
+
+    @property
     def delay_s(self) -> float | None:
         """How far the device runs behind throughout, in s, where that is told."""
         return self.delay.delay_s if self.delay else None

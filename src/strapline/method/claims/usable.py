@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from strapline.ground.records.alignment import SessionAlignment, set_aside
+from strapline.ground.records.alignment import ClockDecision, SessionAlignment, set_aside
 from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
 from strapline.ground.records.marks import unmarked
@@ -165,11 +165,27 @@ def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[A
     for clock in alignment.clocks:
         if clock.decision == Decision.STEPPING or clock.pieces:
             yield Advice(f"{labels[clock.recording]}: {clock.reason}")
-        elif clock.decision in (Decision.CHANNELS, Decision.ESTIMATED) and clock.offset_s:
-            yield Advice(
-                f"{labels[clock.recording]}'s clock was set right by {shift(clock.offset_s)}: set "
-                f"it, or state offset_s: {clock.offset_s:g} under clock in {FILE_NAME}."
-            )
+        elif clock.decision in (Decision.CHANNELS, Decision.ESTIMATED) and clock.moves:
+            yield Advice(f"{labels[clock.recording]}'s clock {_set_right(clock)}")
+
+
+def _set_right(clock: ClockDecision) -> str:
+    """By how much, and what the card may say of it: no drift, and nothing that only heart rate
+    tells, which would put a sensor's delay into the card."""
+    if clock.drift_per_hour_s:
+        return (
+            f"drifts by {shift(clock.drift_per_hour_s)} an hour and was set right for that. Set it "
+            "before each session; no line in the card can do that."
+        )
+    by = f"was set right by {shift(clock.offset_s)}"
+    if clock.decision == Decision.CHANNELS:
+        return f"{by}: set it, or state offset_s: {clock.offset_s:g} under clock in {FILE_NAME}."
+    if clock.gross_shift_s:
+        return (
+            f"{by}: set it, or state offset_s: {clock.gross_shift_s:g} and about: true under clock "
+            f"in {FILE_NAME}."
+        )
+    return f"{by}, by heart rate alone, so no claim rests on it. Set it before the next session."
 
 
 def _of_card(intake: SessionIntake) -> Iterator[Advice]:

@@ -191,7 +191,7 @@ def _notices(
             (intake.session, Notice(kind=kind, text=clock.reason, recording=clock.recording))
             for clock in alignment.clocks
             if (kind := NOTICE_KINDS.get(clock.decision))
-            and (kind == NoticeKind.SET_ASIDE or clock.offset_s)
+            and (kind == NoticeKind.SET_ASIDE or clock.moves)
         ]
         rows += [
             (

@@ -72,9 +72,15 @@ def _in_pieces(
         return _stepping(pair, parted_by_s(found))
     offsets = listed([shift(one.offset_s) for one in known])
     parts = f"{len(known)} parts of it are" if len(known) > 1 else "one part of it is"
+    beyond = {
+        "before": np.isfinite(known[0].start_s),
+        "between": len(known) > 1,
+        "after": np.isfinite(known[-1].end_s),
+    }
+    left = listed([where for where, unknown in beyond.items() if unknown])
     why = (
         f"By {by} in both files its clock jumps in the middle of the session, as where a file "
-        f"leaves pauses out: {parts} set right by {offsets}, and what lies between is left out."
+        f"leaves pauses out: {parts} set right by {offsets}, and what lies {left} is left out."
     )
     decision = _decision(pair, round(known[0].offset_s, 1), why, by)
     return decision.model_copy(update={"pieces": tuple(map(_piece, known))})
