@@ -83,6 +83,7 @@ def test_units_of_time(heading: str, unit_s: float | None) -> None:
         ("Pulse (beats per 6 sec)", 10), ("HR (1/15 s)", 4), ("polsslag (slagen/20 s)", 3),
         ("tętno (uderzenia/min)", 1), ("puls (slag/minut)", 1), ("脈拍（回/15秒）", 4),
         ("hr_hz", 60), ("pulse/30 s", 2),
+        ("HR (0.1 bpm)", 0.1), ("pulse (2/min)", 2), ("hr [bpm x10]", 0.1),
     ],
 )  # fmt: skip
 def test_counts_of_beats_in_any_time(heading: str, per_min: float) -> None:

@@ -105,3 +105,13 @@ def test_a_start_in_json_counts_where_it_is_the_only_one(read: Read) -> None:
     assert began(read(json.dumps(one))) == ("utc", "2026-03-09 10:00:00")
     other = {"startTime": "2026-03-10T10:00:00Z"}
     assert read(json.dumps([one, other])).clock == "elapsed"
+
+
+def test_a_unit_above_the_table_is_that_of_its_heart_rates(read: Read) -> None:
+    rows = "".join(f"{n},{35 + n % 9}\n" for n in range(30))
+    for above in ("# HR unit: beats/30 s", "Einheit;Schläge/30 s", "Unit: 2/min"):
+        export = read(f"{above}\n\nt,hr\n{rows}")
+        assert export.samples["heart_rate_bpm"].iloc[0] == 70
+        assert "taken times 2" in export.remarks[0]
+    plain = read(f"Unit: bpm\nUnit of distance: km\n\nt,hr\n{rows.replace(',3', ',13')}")
+    assert plain.remarks == ()

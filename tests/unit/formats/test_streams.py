@@ -135,7 +135,15 @@ def running(rate: np.ndarray, span: int, after: int) -> np.ndarray:
     return np.array([rate[max(0, end - span) : end].mean() for end in ends])
 
 
+def following(rate: np.ndarray, share: float) -> np.ndarray:
+    made = [rate[0]]
+    for one in rate[1:]:
+        made.append(made[-1] + share * (one - made[-1]))
+    return np.array(made)
+
+
 AVERAGES = {
+    "which it follows evenly": following(uneven(), 0.07),
     "its mean over 30 s": running(uneven(), 30, 0),
     "its mean over 21 s": running(uneven(), 21, 10),
     "its mean so far": np.cumsum(uneven()) / np.arange(1, 901),

@@ -107,15 +107,18 @@ def test_years_of_two_digits_are_of_our_century(read: Read, written: str, clock:
     )
 
 
-@pytest.mark.parametrize("written", ["8h56m{:02}s", "8 h 56 min {:02} s", "8.56.{:02}"])
+@pytest.mark.parametrize(
+    "written", ["8h56m{:02}s", "8 h 56 min {:02} s", "8.56.{:02}", "8.56.{:02} AM"]
+)
 def test_clocks_are_read_whatever_stands_between_their_digits(read: Read, written: str) -> None:
     readings = [written.format(n) for n in SECONDS]
     export = read("date;clock;hr", ["2026-03-30"] * 60, readings, BPM)
     assert export.samples["time"].iloc[7].isoformat() == "2026-03-30T08:56:07+00:00"
 
 
-def test_minutes_and_seconds_with_their_letters_are_time_elapsed(read: Read) -> None:
-    export = read("elapsed;hr", [f"{n // 60} min {n % 60:02} s" for n in range(300)], BPM * 5)
+@pytest.mark.parametrize("form", ["{} min {:02} s", "PT{}M{}S", "{}m{}s", "{}'{:02}''"])
+def test_minutes_and_seconds_with_their_letters_are_time_elapsed(read: Read, form: str) -> None:
+    export = read("elapsed;hr", [form.format(n // 60, n % 60) for n in range(300)], BPM * 5)
     assert elapsed(export) == list(range(300))
 
 
@@ -208,3 +211,11 @@ def test_a_zone_in_a_column_of_its_own_is_heard(read: Read) -> None:
         export = read("time;utc offset;hr", local, [zone] * 60, BPM)
         assert export.clock == "utc"
         assert export.samples["time"].iloc[0].isoformat() == "2026-03-30T08:56:00+00:00"
+
+
+@pytest.mark.parametrize("before_s", [11_644_473_600, 62_135_596_800])
+def test_tenths_of_microseconds_since_long_ago_are_moments(read: Read, before_s: int) -> None:
+    """Seconds from 1601, and from year 1, to 1970 by the Gregorian calendar."""
+    export = read("timestamp;hr", [(1_774_861_003 + n + before_s) * 10**7 for n in SECONDS], BPM)
+    assert export.clock == "utc"
+    assert export.samples["time"].iloc[-1].isoformat() == "2026-03-30T08:57:42+00:00"

@@ -137,6 +137,27 @@ def test_rr_intervals_keep_the_times_that_the_file_states(read: Read) -> None:
     assert export.remarks == ()
 
 
+@pytest.mark.parametrize("between", [" ", ";", "|", ", ", "] ["])
+@pytest.mark.parametrize("time", ["elapsed (s)", "timestamp"])
+def test_several_intervals_in_a_cell_are_each_read(tmp_path: Path, between: str, time: str) -> None:
+    rr_ms = rhythm(mean_ms=430)
+    ends = np.cumsum(rr_ms) / 1000
+    rows = []
+    for second in range(int(ends[-1]) + 2):
+        own = rr_ms[(ends > second - 1) & (ends <= second)]
+        first = 0 if time == "elapsed (s)" else START_S
+        rows.append(f"{first + second}\t{between.join(f'{rr:g}' for rr in own)}")
+    path = tmp_path / "export"
+    path.write_text("\n".join([f"{time}\tRR (ms)", *rows]), encoding="utf-8")
+    export = read_export(path)
+    assert export.beats["rr_ms"].tolist() == rr_ms.tolist()
+    seconds = export.beats["elapsed_s"].to_numpy()
+    if time == "timestamp":
+        seconds = (export.beats["time"] - export.beats["time"].iloc[0]).dt.total_seconds()
+        seconds = seconds.to_numpy() + ends[0]
+    assert seconds == pytest.approx(ends, abs=1.01)
+
+
 def test_times_at_which_intervals_start_are_told_by_the_steps(read: Read) -> None:
     rr_ms = rhythm()
     ends = np.cumsum(rr_ms) / 1000

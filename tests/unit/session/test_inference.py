@@ -300,6 +300,16 @@ def test_an_entry_without_a_stream_is_for_the_straps_where_the_device_is_a_strap
     assert "add it, with its file and stream: 1, under 'recordings'" in first.set_aside
 
 
+def test_a_device_is_that_of_the_stream_that_an_average_is_made_of():
+    average = Stream(1, "a column", against="It is made of stream 2.")
+    files = [
+        export("strap.csv", product="S1 Pro"),
+        export("watch.fit", told=average),
+        export("watch.fit", stream=2, told=Stream(2, "a column")),
+    ]
+    assert [(r.recording, r.stream) for r in described(files).tested] == [("watch", 2)]
+
+
 def test_one_sensor_told_twice_is_used_once_unless_the_card_names_it():
     intake = described([export("strap.csv"), *two_streams("It agrees.")])
     assert [r.set_aside for r in intake.recordings] == [None, None, "It agrees."]

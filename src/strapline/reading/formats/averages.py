@@ -8,6 +8,8 @@ from strapline.reading.formats.columns import Reals
 Places = npt.NDArray[np.int64]
 
 _LONGEST_S = 300
+# Of the way to the other in a second.
+_SMALLEST_PART, _LARGEST_PART = 0.005, 0.9
 # Both are rounded.
 _NEAR_BPM, _SMALLEST_SHARE, _FEWEST_S = 1.0, 0.97, 120
 
@@ -25,6 +27,8 @@ def made_of(other: Reals, rate: Reals) -> str | None:
         return "its highest so far"
     if _is(_mean(total, count, 0 * place, place), rate, both):
         return "its mean so far"
+    if _is(_following(other, rate), rate, both):
+        return "which it follows evenly"
     for span_s in range(3, min(_LONGEST_S, other.size // 2) + 1):
         for after in (0, span_s // 2):
             last = np.minimum(place + after, other.size - 1)
@@ -32,6 +36,20 @@ def made_of(other: Reals, rate: Reals) -> str | None:
             if _is(_mean(total, count, first, last), rate, both):
                 return f"its mean over {span_s} s"
     return None
+
+
+def _following(other: Reals, rate: Reals) -> Reals:
+    """What a rate that each second makes up the same share of its distance to `other` would be."""
+    ahead, step = (other[1:] - rate[:-1]), np.diff(rate)
+    known = np.isfinite(ahead) & np.isfinite(step)
+    share = float((ahead[known] * step[known]).sum() / max((ahead[known] ** 2).sum(), 1e-9))
+    made = rate.copy()
+    if not _SMALLEST_PART < share < _LARGEST_PART:
+        return np.full(rate.shape, np.nan)
+    for n in range(1, made.size):
+        if np.isfinite(made[n - 1]) and np.isfinite(other[n]):
+            made[n] = made[n - 1] + share * (other[n] - made[n - 1])
+    return made
 
 
 def _mean(total: Reals, count: Places, first: Places, last: Places) -> Reals:

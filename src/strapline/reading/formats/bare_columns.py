@@ -10,7 +10,8 @@ from strapline.reading.formats.export import Export, Hints
 from strapline.reading.formats.headings import RR, TIME, Heading
 from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.numbers import is_number, number
-from strapline.reading.formats.table import Column, Table, export_of
+from strapline.reading.formats.table import Column, Table
+from strapline.reading.formats.table_export import export_of
 from strapline.reading.formats.time_choice import course
 
 _SAID = (

@@ -19,7 +19,8 @@ from strapline.reading.formats.stated_start import (
     start_in,
     unit_stated,
 )
-from strapline.reading.formats.table import Column, Table, cell, export_of
+from strapline.reading.formats.table import Column, Table, cell
+from strapline.reading.formats.table_export import export_of
 from strapline.reading.formats.text_encoding import encoding_of, lines
 from strapline.reading.formats.xml_elements import seek_markup
 

@@ -51,8 +51,10 @@ class HeadingRow:
         """The row with the units of the line below it, if that is a line of units."""
         below = next(iter(self.below(preamble)), [])
         units = {place: unit_of(text.strip(" ()[]")) for place, text in enumerate(below)}
-        are_units = any(units.get(place) for place in self.found)
-        if not are_units or any(is_number(text) for text in below):
+        values = [
+            text for n, text in enumerate(below) if not units[n] and any(map(str.isdigit, text))
+        ]
+        if values or any(map(is_number, below)) or not any(map(units.get, self.found)):
             return self
         read = {
             place: in_its_unit(heading, units.get(place)) for place, heading in self.found.items()

@@ -12,7 +12,7 @@ from strapline.reading.formats.export import Export, Hints, Stream, UnreadableEx
 from strapline.reading.formats.json_guess import Candidate
 from strapline.reading.formats.sentences import counted, placed
 from strapline.reading.formats.streams import tracks
-from strapline.reading.formats.table import export_of
+from strapline.reading.formats.table_export import export_of
 
 _MOST = 50
 # A list much shorter than the recording is a summary of it, or a preview.

@@ -35,7 +35,7 @@ _TIME = re.compile(r"(?P<many>[0-9]+(?:\.[0-9]+)?)?(?:/(?P<part>[0-9]+))?(?P<uni
 _PART_OF_A_SECOND = re.compile(r"(?:s|sec)/(?P<part>[0-9]+)")
 _POINT = re.compile(r"(?<![0-9])\.|\.(?![0-9])|\^")
 _SCALED = re.compile(
-    r"(?P<many>[0-9]+(?:\.[0-9]+)?)[*x]?(?:bpm|ppm|lpm|/min)|(?:bpm|ppm|lpm|/min)[*x](?P<times>[0-9]+)"
+    r"(?P<many>0\.[0-9]+|[0-9])[*x]?(?:bpm|ppm|lpm|/min)|(?:bpm|ppm|lpm|/min)[*x](?P<times>[0-9]+)"
 )
 _CLOCK = re.compile(r"[hmsf]+(?::[hmsf]+)+(?:[.,][a-z0-9]+)?")
 

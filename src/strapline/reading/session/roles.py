@@ -77,10 +77,11 @@ def _devices(
 def _by_its_file(
     export: ParsedExport, exports: Sequence[ParsedExport], register: Register
 ) -> str | None:
-    """The device that wrote the file, for the first of its streams that is no strap's: that is the
-    device's own. Of the sensor of any other the file says no more."""
+    """The device that wrote the file, for the first of its streams that is no strap's and made of
+    no other: that is the device's own. Of the sensor of any other the file says no more."""
     known = recognised(export.file, export.identity, register) or _listed(export)
-    own = [e.stream for e in exports if e.file == export.file and not _is_of_a_strap(e)]
+    of_file = [e for e in exports if e.file == export.file]
+    own = [e.stream for e in of_file if not (_is_of_a_strap(e) or (e.told and e.told.against))]
     if export.stream != min(own, default=FIRST_STREAM) and export.format != ARCHIVE:
         return None
     if not _is_of_a_strap(export):
