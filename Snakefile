@@ -33,6 +33,7 @@ rule all:
             page=["index", "changes", "method", "data", "plan", "checklist"],
         ),
         expand(f"{ARCHIVE}/{{table}}.parquet", table=PUBLIC),
+        f"{ARCHIVE}/figures.csv",
         in_parts(*IN_PARTS),
         expand(f"{DATA}/{{table}}/{{part}}.csv", table=IN_PARTS, part=PARTS),
 

@@ -161,6 +161,20 @@ rule method_page:
         )
 
 
+rule spreadsheet:
+    input:
+        whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",
+        sessions=f"{ARCHIVE}/sessions.parquet",
+        placements=f"{ARCHIVE}/placements.parquet",
+        devices=f"{ARCHIVE}/devices.parquet",
+    output:
+        figures=f"{ARCHIVE}/figures.csv",
+    params:
+        method=RUN.method("spreadsheet"),
+    run:
+        RUN.perform("spreadsheet", input, output)
+
+
 rule data_page:
     input:
         tables=[f"{ARCHIVE}/{table}.parquet" for table in PUBLIC],

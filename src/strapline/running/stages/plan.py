@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from strapline.ground.files import write_text
@@ -13,6 +14,7 @@ from strapline.ground.vocabulary import Scope
 from strapline.method.planning.outlook import Recorded, outlook
 from strapline.telling.report import plan as pages
 from strapline.telling.report.site import rendered
+from strapline.telling.wearers import called
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Claims, Plan, Presentation
@@ -43,6 +45,9 @@ def run(
         COMPARISONS.read(comparisons_table),
     )
     ahead = outlook(so_far, {name: kind for name, _, kind in devices}, plan, claims)
+    names = called(so_far.sessions, presentation)
+    outings = [replace(each, wearer=names.get(each.wearer, "")) for each in ahead.outings]
+    ahead = replace(ahead, outings=outings)
     write_text(page, rendered(pages.PLAN, presentation, pages.context(ahead, labels)))
     on_paper = pages.sheet(ahead, labels)
     write_text(sheet, rendered(pages.SHEET, presentation, on_paper))

@@ -14,6 +14,7 @@ from strapline.ground.tables.archive import SESSIONS
 from strapline.ground.tables.contracts import contract_of
 from strapline.ground.tables.table import Column, Table
 from strapline.telling.report.page import Context, Page
+from strapline.telling.report.queries import QUERIES
 
 KINDS = {"int64": "whole number", "double": "number", "bool": "true or false"}
 
@@ -35,7 +36,7 @@ class Held:
 
 def context(tables: Sequence[Held]) -> Context:
     """What each of the archive's tables holds, and where it lies."""
-    return {"tables": tables, "kind": kind}
+    return {"tables": tables, "kind": kind, "queries": QUERIES}
 
 
 def kind(column: Column) -> str:
