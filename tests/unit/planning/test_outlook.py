@@ -214,11 +214,22 @@ def test_what_the_next_weeks_give_is_what_the_interval_would_shrink_to():
 def test_the_session_that_settles_something_comes_first():
     """Two sessions at running; a third gives enough to say what a device tends to do."""
     worn = {"watch": "left_wrist", "band": "right_wrist"}
-    steps = ahead([1, 5], worn, Plan(activities=("row", "run"))).steps
+    found = ahead([1, 5], worn, Plan(activities=("row", "run")))
+    steps = found.steps
     assert [each.outing.activity for each in steps] == ["run", "row"]
     assert all(p.tends for p in steps[0].prospects)
-    assert "enough to say what it tends to do" in step(steps[0], {})
-    assert "gives no interval yet" in step(steps[1], {})
+    assert "enough to say what it tends to do" in step(steps[0], found, {})
+    assert "gives no interval yet" in step(steps[1], found, {})
+
+
+def test_what_is_known_as_closely_as_wanted_is_not_told_again():
+    known = ahead([1, 1.1, 1, 1.2], {"watch": "left_wrist", "band": "right_wrist"}, Plan())
+    assert soon(known, {})[1] == []
+    (only,) = known.steps
+    assert step(only, known, {}) == (
+        "Run, band left, watch right, worn by ada: one nearer to the 8 sessions that a firm "
+        "statement takes."
+    )
 
 
 def test_what_a_year_does_not_give_is_said_once_with_what_it_gives():

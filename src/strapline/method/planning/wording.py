@@ -63,17 +63,18 @@ def place_of(placement: str) -> str:
 
 
 def soon(ahead: Outlook, labels: Labels) -> tuple[str, list[str]]:
-    """What the next weeks give: a heading, and a line an activity."""
+    """What the next weeks give: a heading, and a line an activity, without what is known already
+    as closely as wanted."""
     count = counted(len(ahead.soon), "session")
     heading = (
         f"With {count} in the next {WEEKS} weeks you will know each device’s "
-        f"{KNOWN[ahead.plan.know]} (95 % interval):"
+        f"{KNOWN[ahead.plan.know]} more closely (95 % interval):"
     )
-    by_activity: dict[str, list[str]] = {}
+    by_activity: dict[str, list[Prospect]] = {}
     for prospect in ahead.prospects(ahead.soon):
-        said = f"{_known(prospect, labels)}{_enough(prospect)}"
-        by_activity.setdefault(prospect.cell.activity, []).append(said)
-    return heading, [f"{in_words(name)}: {'; '.join(said)}." for name, said in by_activity.items()]
+        by_activity.setdefault(prospect.cell.activity, []).append(prospect)
+    lines = {in_words(name): _buys(own, ahead, labels) for name, own in by_activity.items()}
+    return heading, [f"{name}: {said}." for name, said in lines.items() if said]
 
 
 def apart(ahead: Outlook, labels: Labels) -> list[str]:
@@ -97,18 +98,26 @@ def apart(ahead: Outlook, labels: Labels) -> list[str]:
     return lines
 
 
-def step(each: Step, labels: Labels) -> str:
+def step(each: Step, ahead: Outlook, labels: Labels) -> str:
     """'Run, Watch one left, Band two right: Watch one to within ±4.1 bpm (now ±9.8).'"""
-    buys = "; ".join(f"{_known(p, labels)}{_enough(p)}" for p in each.prospects)
-    return f"{worn(each.outing, labels)}: {buys}."
+    fewest = ahead.claims.does.fewest_sessions
+    nearer = f"one nearer to the {fewest} sessions that a firm statement takes"
+    return f"{worn(each.outing, labels)}: {_buys(each.prospects, ahead, labels) or nearer}."
+
+
+def _buys(prospects: Sequence[Prospect], ahead: Outlook, labels: Labels) -> str:
+    """Empty where all is known already as closely as wanted."""
+    wanted = ahead.plan.half_width_bpm
+    worth = (p for p in prospects if p.settles or not p.cell.half_width <= wanted)
+    return "; ".join(f"{_known(prospect, labels)}{_enough(prospect)}" for prospect in worth)
 
 
 def _known(prospect: Prospect, labels: Labels) -> str:
     cell, name = prospect.cell, name_of(prospect.cell.device, labels)
     if math.isnan(prospect.half_width):
-        return f"{name} has its first session, which gives no interval yet"
-    now = "unknown" if math.isnan(cell.half_width) else half_width(cell.half_width)
-    return f"{name} to within {half_width(prospect.half_width)} bpm (now {now})"
+        return f"{name} for the first time, which gives no interval yet"
+    before = "" if math.isnan(cell.half_width) else f" (now {half_width(cell.half_width)})"
+    return f"{name} to within {half_width(prospect.half_width)} bpm{before}"
 
 
 def _enough(prospect: Prospect) -> str:

@@ -38,7 +38,7 @@ def _in_short(ahead: Outlook, labels: dict[str, str]) -> None:
     _say(_shortened(lines), indent=2)
     _say(wording.apart(ahead, labels))
     _say(["If you can record only some of these, the most useful first:"], before="\n")
-    steps = [wording.step(each, labels) for each in ahead.steps]
+    steps = [wording.step(each, ahead, labels) for each in ahead.steps]
     _say([f"{place}. {step}" for place, step in enumerate(steps[:MOST_SHOWN], 1)], indent=2)
     print()
     _say(wording.out_of_reach(ahead, labels))

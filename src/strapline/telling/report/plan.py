@@ -21,7 +21,7 @@ def context(ahead: Outlook, labels: Mapping[str, str]) -> Context:
         "soon": heading,
         "lines": lines,
         "apart": wording.apart(ahead, labels),
-        "steps": [wording.step(step, labels) for step in ahead.steps],
+        "steps": [wording.step(step, ahead, labels) for step in ahead.steps],
         "out_of_reach": wording.out_of_reach(ahead, labels),
         "remarks": list(wording.remarks(ahead, labels)),
         "cells": [
