@@ -212,6 +212,16 @@ def test_a_page_is_printed_with_every_picture_on_it(browser, pages, tmp_path):
     context.close()
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_sheet_is_one_page_of_paper(browser, report, tmp_path, paper):
+    context = browser.new_context(offline=True)
+    page = context.new_page()
+    page.goto((report / "sheet.html").as_uri())
+    content = page.pdf(path=tmp_path / "sheet.pdf", format=paper)
+    assert len(re.findall(rb"/Type\s*/Page\b", content)) == 1
+    context.close()
+
+
 @pytest.mark.parametrize("kind", ["archive", "session", "device"])
 def test_without_script_a_sentence_stands_for_each_picture_beside_its_figures(browser, pages, kind):
     context = browser.new_context(java_script_enabled=False, offline=True)

@@ -2,14 +2,19 @@
 
 import csv
 import io
+import re
+from html import unescape
 
 import pandas as pd
 import pytest
 
+from strapline.ground.settings import Presentation
 from strapline.ground.tables.archive import COMPARISONS, SESSIONS
 from strapline.ground.tables.contracts import CONTRACTS
 from strapline.telling.report import data
-from strapline.telling.report.data import kind, write_csv
+from strapline.telling.report.data import DATA, kind, write_csv
+from strapline.telling.report.queries import QUERIES
+from strapline.telling.report.site import rendered
 
 TEXTS = ["=1+1", "+1", "-1", "@SUM(A1)", 'said "so", twice', "two\nlines", "plain"]
 
@@ -89,3 +94,9 @@ def test_the_same_table_gives_the_same_bytes(as_csv):
 def test_every_kind_of_column_has_a_word():
     kinds = {kind(column) for table in CONTRACTS for column in table.columns}
     assert kinds == {"text", "number", "whole number", "true or false", "time, UTC"}
+
+
+def test_a_program_stands_on_the_page_as_it_is_run():
+    html = rendered(DATA, Presentation(), DATA.context([]))
+    shown = [unescape(code) for code in re.findall(r"<pre><code>(.*?)</code>", html, re.DOTALL)]
+    assert shown == [query.code for query in QUERIES]

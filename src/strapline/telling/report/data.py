@@ -8,6 +8,7 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.csv
+from markupsafe import escape
 
 from strapline.ground.files import written_whole
 from strapline.ground.tables.archive import SESSIONS
@@ -35,8 +36,8 @@ class Held:
 
 
 def context(tables: Sequence[Held]) -> Context:
-    """What each of the archive's tables holds, and where it lies."""
-    return {"tables": tables, "kind": kind, "queries": QUERIES}
+    """What each of the archive's tables holds, and where it lies; questions to ask of them."""
+    return {"tables": tables, "kind": kind, "queries": QUERIES, "as_written": escape}
 
 
 def kind(column: Column) -> str:
