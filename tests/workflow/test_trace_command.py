@@ -75,6 +75,7 @@ def test_an_altered_figure_is_not_equal(archive, capsys):
     METRICS.write(frame, path)
     assert trace(archive, SESSION, DEVICE, "bias") == 1
     assert "NOT EQUAL" in capsys.readouterr().out
+    assert trace(archive, SESSION.upper(), DEVICE.title(), "MAE") == 0
     assert trace(archive, SESSION, DEVICE, "mae") == 0
 
 

@@ -27,8 +27,8 @@ def accept(archive, path, first_output):
     write_model(note, receipt.model_copy(update={"outputs": outputs}))
 
 
-def found(archive, capsys):
-    assert archive.verify() == 1
+def found(archive, capsys, code=1):
+    assert archive.verify() == code
     return capsys.readouterr().out
 
 
@@ -221,8 +221,12 @@ def test_other_code(archive, capsys, monkeypatch):
     receipt = read_receipt(note).model_copy(update={"method": "align:0123456789abcdef"})
     note.unlink()
     write_model(note, receipt)
-    said = found(archive, capsys)
-    assert "Was made by the stage align when its code was other" in said
+    said = found(archive, capsys, code=0)
+    assert "earlier version of Strapline or of a library, and not changed since: 4 files of" in said
+    assert "nothing was changed" in said
+    table = archive.session / "metrics.parquet"
+    put(table, table.read_bytes() + b"more")
+    assert "Was changed since the stage measure wrote it" in found(archive, capsys)
 
 
 def test_files_that_no_job_left(archive, capsys):

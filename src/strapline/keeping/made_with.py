@@ -1,7 +1,7 @@
 """By which settings, register, code and versions jobs were done, as their receipts have it."""
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from pydantic import ValidationError
@@ -35,6 +35,24 @@ def other_libraries(receipt: Receipt) -> dict[str, str]:
     then, now = receipt.versions, versions()
     used = libraries_of(receipt.stage) if receipt.stage in stages() else ()
     return {name: then[name] for name in used if then.get(name, now[name]) != now[name]}
+
+
+def other_settings(receipt: Receipt, settings: Settings) -> list[tuple[str, Any, Any]]:
+    """What the stage was given and is otherwise now: 'tolerance.beats', then and now."""
+    now = settings.only(sections_read(receipt.stage)) if receipt.stage in stages() else {}
+    held = {name: section.model_dump(mode="json") for name, section in now.items()}
+    return list(_differing(receipt.settings, held))
+
+
+def _differing(
+    then: Mapping[str, Any], now: Mapping[str, Any], within: str = ""
+) -> Iterator[tuple[str, Any, Any]]:
+    for key in sorted(then.keys() | now.keys()):
+        old, new = then.get(key), now.get(key)
+        if isinstance(old, dict) and isinstance(new, dict):
+            yield from _differing(old, new, f"{within}{key}.")
+        elif old != new:
+            yield f"{within}{key}", old, new
 
 
 def computed_with(receipts: Iterable[Receipt]) -> Mixed:

@@ -38,6 +38,13 @@ def among(kind: str, wanted: str, known: Iterable[str], where: str = "") -> str:
     return wanted
 
 
+def called(kind: str, wanted: str, known: Iterable[str]) -> str:
+    """The one that is wanted, in whatever capitals; raises as `among` does."""
+    names = list(known)
+    alike = [name for name in names if name.casefold() == wanted.casefold()]
+    return alike[0] if len(alike) == 1 else among(kind, wanted, names)
+
+
 def must_be_known(settings: Settings, devices: Collection[str], activities: Iterable[str]) -> None:
     """Raises DocumentError where the settings plan a device or activity that nobody knows, nor an
     export could say; `devices` are the register's, `activities` those of sessions."""
@@ -91,4 +98,4 @@ def session_of(results: Path, wanted: str) -> str:
     sessions = sorted(path.parent.name for path in results.glob("sessions/*/ledger.json"))
     if not sessions:
         raise DocumentError([f"{results} holds no results yet. Type `snakemake` first."])
-    return among("session", wanted, sessions)
+    return called("session", wanted, sessions)

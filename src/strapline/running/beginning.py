@@ -109,7 +109,9 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     in_parts = parts(taken.inbox.sessions)
     of_sessions = OfSessions(taken, register, wearers, in_parts, named_before)
     rules = hashed([code, *_rules(process.root)])
-    settling = Settling(places, taken, in_parts, of_sessions, methods, rules, kept, process.asked)
+    settling = Settling(
+        places, taken, in_parts, of_sessions, methods, settings, rules, kept, process.asked
+    )
     # Said last, also by a run that finds nothing to do.
     if taken.unread and lock:
         atexit.register(print, closing.unread(taken.unread))

@@ -11,9 +11,10 @@ from strapline.keeping.as_made import handed_on
 from strapline.keeping.as_made.notes import Job
 from strapline.keeping.as_made.set_aside import moved_aside
 from strapline.running import closing
-from strapline.running.libraries import Libraries
+from strapline.running.recomputed import Recomputed
 
 if TYPE_CHECKING:
+    from strapline.ground.settings import Settings
     from strapline.keeping.as_made.look import Found, Look
 
 # The rule whose job stands on all others of a session.
@@ -36,13 +37,13 @@ class Redoing:
     """Files that are `gone`, or `altered`; what was `moved` aside, with its new name; and what was
     `handed_on`."""
 
-    def __init__(self, look: Look) -> None:
+    def __init__(self, look: Look, settings: Settings) -> None:
         self._look = look
         self.gone: list[str] = []
         self.altered: list[str] = []
         self.moved: dict[str, str] = {}
         self.handed_on: list[str] = []
-        self._libraries = Libraries()
+        self._recomputed = Recomputed(settings)
 
     def name_of(self, path: str | os.PathLike[str]) -> str:
         return self._look.places.name_of(path)
@@ -58,13 +59,13 @@ class Redoing:
         self.gone += found.gone
         self.altered += found.altered
         if found.outdated:
-            self._libraries.note(self._look.receipt(each.job), each.session)
+            self._recomputed.note(self._look.receipt(each.job), each.session)
         return found
 
     def end_of_look(self) -> None:
         """When all jobs were looked at, and none has begun."""
         self.handed_on += handed_on.changed(self._look)
-        print(self._libraries.told(), end="", file=sys.stderr)
+        print(self._recomputed.told(), end="", file=sys.stderr)
 
     def make_room(self, job: Job) -> None:
         """Move aside what lies in the place of a job's outputs and is not Strapline's own. Raises

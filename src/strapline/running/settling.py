@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from strapline.ground.settings import Settings
 from strapline.ground.tables.contracts import IN_PARTS
 from strapline.keeping.as_made.look import Look
 from strapline.keeping.as_made.settled import (
@@ -50,6 +51,7 @@ class Settling:
     parts: Mapping[str, list[str]]
     of_sessions: OfSessions
     methods: Mapping[str, str]
+    settings: Settings
     rules: str
     kept: Kept
     asked: Asked
@@ -62,7 +64,7 @@ class Settling:
 
     @cached_property
     def redoing(self) -> Redoing:
-        return Redoing(self.look)
+        return Redoing(self.look, self.settings)
 
     @cached_property
     def settled(self) -> frozenset[str]:

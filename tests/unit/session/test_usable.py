@@ -23,11 +23,13 @@ def judged(
     moved=None,
     doubted=0.0,
     set_aside=None,
+    strap_out=0,
+    reason="",
     **facts,
 ):
     """`used`, `decisions`: by recording, where not all of it, settled; `moved`, what else was
-    decided of the clocks of these; `outside`, of what was not
-    used, the seconds before and after the recordings."""
+    decided of the clocks of these; `outside`, of what was not used, the seconds before and after
+    the recordings; `strap_out`: those without a strap."""
     used, decisions, (before, after) = used or {}, decisions or {}, outside or (0, 0)
     none = Tally(total=0, used=0, left_out={})
     worn = (intakes.strap(firmware="1.0"), *recordings)
@@ -56,7 +58,8 @@ def judged(
                     left_out={
                         "before_recording": before,
                         "after_recording": after,
-                        "no_device": seconds - kept[name] - before - after,
+                        "no_reference": strap_out,
+                        "no_device": seconds - kept[name] - before - after - strap_out,
                     },
                 ),
             )
@@ -75,7 +78,7 @@ def judged(
         ClockDecision(
             recording=name,
             decision=decisions.get(name, "estimated"),
-            reason="",
+            reason=reason,
             **{"offset_s": 0} | (moved if moved and name in decisions else {}),
         )
         for name in names
@@ -116,8 +119,10 @@ def test_a_device_compared_for_less_than_five_minutes_is_no_evidence():
 
 
 def test_a_device_that_shares_no_second_has_another_clock():
-    found = judged(WATCH, used={"watch": 0}, outside=(1800, 0))
-    assert found.next_time[0].startswith("Watch has no second in common with the strap")
+    why = "The recordings share no time. Its clock looks wrong by 360 min."
+    for outside, strap_out in (((1800, 0), 0), ((1700, 0), 100)):
+        out = {"used": {"watch": 0}, "outside": outside, "strap_out": strap_out}
+        assert judged(WATCH, reason=why, **out).next_time[0] == f"Watch: {why}"
     # One that lasts as long and shows nothing has its clock right.
     assert "no value for 100 %" in judged(WATCH, used={"watch": 0}).next_time[0]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from pathlib import Path
@@ -16,6 +16,8 @@ from strapline.ground.settings import Settings, Tolerance
 from strapline.ground.words import plain
 from strapline.keeping.as_made.handed_on import not_as_made
 from strapline.keeping.as_made.settled import kept_from
+from strapline.keeping.made_with import is_of_this_code
+from strapline.keeping.provenance import stages
 from strapline.keeping.receipts import (
     FOLDER,
     Places,
@@ -30,10 +32,8 @@ from strapline.keeping.verification.problem import Outcome
 from strapline.keeping.verification.receipts import (
     UNFINISHED,
     Hashes,
-    Method,
     check_receipts,
     check_register,
-    methods_now,
     unrecorded,
 )
 from strapline.keeping.verification.tables import check_table
@@ -51,11 +51,10 @@ HANDED_ON = "Was changed; left as it is, since you may have passed it on."
 
 def verify(places: Places, settings: Settings, register: Register) -> tuple[Outcome, int]:
     """What is wrong with the archive under `places`, and how many sessions it has."""
-    methods = methods_now(settings)
     sessions = _sessions(places)
-    check = partial(check_session, places, methods, register)
+    check = partial(check_session, places, settings, register)
     processes = min(os.cpu_count() or 1, -(-len(sessions) // SESSIONS_A_PROCESS))
-    whole = check_shared(places, methods, sessions)
+    whole = check_shared(places, settings, sessions)
     if processes < 2:
         outcomes = list(map(check, sessions))
     else:
@@ -67,22 +66,23 @@ def verify(places: Places, settings: Settings, register: Register) -> tuple[Outc
     return whole, len(sessions)
 
 
-def check_session(
-    places: Places, methods: Mapping[str, Method], register: Register, session: str
-) -> Outcome:
+def check_session(places: Places, settings: Settings, register: Register, session: str) -> Outcome:
     """Everything that is of one session."""
     outcome, kept = Outcome(), KeptSession(places, session)
     pages = [places.results / "report" / name for name in of_session(session)]
     noted = [places.results / FOLDER / "sessions" / session, page_receipt_path(places, session)]
-    receipts = _receipts(noted, places, methods, outcome)
+    receipts = _receipts(noted, places, outcome)
     held = [kept.folder, *pages]
     if _has_left(receipts, places):
         published = places.results / "publish" / "sessions" / session
         for path in filter(Path.exists, [*held, *noted, published]):
             outcome.add(places.name_of(path), LEFT)
         return outcome
-    _check(receipts, held, places, methods, outcome)
+    _check(receipts, held, places, settings, outcome)
     check_register(receipts, register, outcome)
+    if outcome.earlier:
+        # The files are as they were left; what is in them is not for this version to judge.
+        return outcome
     try:
         if not outcome.problems:
             _check_raw(kept, outcome)
@@ -103,9 +103,7 @@ def _has_left(receipts: Iterable[Receipt], places: Places) -> bool:
     return bool(raw) and not any(places.path_of(name).exists() for name in raw)
 
 
-def check_shared(
-    places: Places, methods: Mapping[str, Method], sessions: Collection[str]
-) -> Outcome:
+def check_shared(places: Places, settings: Settings, sessions: Collection[str]) -> Outcome:
     """What all sessions share: the archive's tables and charts, and the report's other pages."""
     outcome, notes = Outcome(), places.results / FOLDER
     report = places.results / "report"
@@ -113,9 +111,9 @@ def check_shared(
     pages = [path for path in files_in(report) if path not in own]
     notes_of_pages = [path for path in (notes / "report").glob("*") if path.is_file()]
     noted = [*(notes / name for name in ("archive", "parts", "report/data")), *notes_of_pages]
-    receipts = _receipts(noted, places, methods, outcome)
+    receipts = _receipts(noted, places, outcome)
     folders = [places.results / "archive", places.results / "parts"]
-    _check(receipts, [*folders, *pages], places, methods, outcome)
+    _check(receipts, [*folders, *pages], places, settings, outcome)
     for path in notes.rglob("*.unfinished"):
         outcome.add(places.name_of(path), UNFINISHED)
     for name in not_as_made(places, kept_from(places.results / "settled.json").notes):
@@ -129,16 +127,14 @@ def _sessions(places: Places) -> list[str]:
     return sorted(made | {path.name for path in (places.results / FOLDER / "sessions").glob("*")})
 
 
-def _receipts(
-    paths: Iterable[Path], places: Places, methods: Mapping[str, Method], outcome: Outcome
-) -> list[Receipt]:
+def _receipts(paths: Iterable[Path], places: Places, outcome: Outcome) -> list[Receipt]:
     """The receipts at and below paths, in order of name; none of stages that there were once, for
     what they made may be another's by now."""
-    found = []
+    found, known = [], stages()
     for path in paths:
         for file in files_in(path) if path.is_dir() else [path]:
             receipt = read_receipt(file)
-            if receipt is not None and receipt.stage in methods:
+            if receipt is not None and receipt.stage in known:
                 found.append(receipt)
             elif receipt is not None:
                 ended = f"Is of a stage that is no more, {plain(receipt.stage, 40)}; delete it."
@@ -152,17 +148,19 @@ def _check(
     receipts: list[Receipt],
     held: Iterable[Path],
     places: Places,
-    methods: Mapping[str, Method],
+    settings: Settings,
     outcome: Outcome,
 ) -> None:
-    """Receipts against files, files against receipts, and tables against their contracts."""
-    check_receipts(receipts, methods, Hashes(places), outcome)
+    """Receipts against files, files against receipts, and tables against their contracts, but for
+    those of an earlier version, which may have had others."""
+    check_receipts(receipts, settings, Hashes(places), outcome)
     for receipt in receipts:
         outcome.versions |= set(receipt.versions.items())
     recorded = {name for receipt in receipts for name in receipt.outputs}
     for name, fault in unrecorded(held, places, recorded):
         outcome.add(name, fault)
-    for name in sorted(recorded):
+    of_now = {name for receipt in receipts if is_of_this_code(receipt) for name in receipt.outputs}
+    for name in sorted(of_now):
         if name.endswith(".parquet") and places.path_of(name).exists():
             check_table(name, places.path_of(name), outcome)
 

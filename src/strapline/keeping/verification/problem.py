@@ -1,5 +1,6 @@
 """What a check found, and how it is told."""
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import groupby
@@ -17,13 +18,14 @@ class Problem:
 
 @dataclass
 class Outcome:
-    """Problems, how many files and figures were looked at, and what versions made them, by name
-    and number."""
+    """Problems, how many files and figures were looked at, what versions made them, by name and
+    number, and, by stage, how many files an earlier version of Strapline or of a library made."""
 
     problems: list[Problem] = field(default_factory=list)
     files: int = 0
     figures: int = 0
     versions: set[tuple[str, str]] = field(default_factory=set)
+    earlier: Counter[str] = field(default_factory=Counter)
 
     def add(self, where: str, what: str) -> None:
         self.problems.append(Problem(what, where))
@@ -33,6 +35,7 @@ class Outcome:
         self.files += other.files
         self.figures += other.figures
         self.versions |= other.versions
+        self.earlier += other.earlier
 
 
 def told(problems: Iterable[Problem]) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -11,38 +11,14 @@ from typing import Any
 from strapline.ground.digest import sha256_of
 from strapline.ground.records.register import Register
 from strapline.ground.settings import Settings
-from strapline.ground.versions import versions
 from strapline.keeping.file_times import SNAKEMAKE_MARK
-from strapline.keeping.made_with import other_libraries
-from strapline.keeping.provenance import fingerprint, sections_read, stages
+from strapline.keeping.made_with import is_of_this_code, other_settings
 from strapline.keeping.receipts import Places, Receipt
 from strapline.keeping.verification.problem import Outcome
 
 REMEDY = "`snakemake` writes it again"
 REMEDY_FOR_EDITS = "`snakemake` moves it aside and writes it again"
 UNFINISHED = "Is left over from a job that did not finish; delete it."
-
-
-@dataclass(frozen=True)
-class Method:
-    """A stage's fingerprint and settings as they are now."""
-
-    fingerprint: str
-    settings: dict[str, dict[str, Any]]
-
-
-def methods_now(settings: Settings) -> dict[str, Method]:
-    """Of every stage."""
-    return {
-        stage: Method(
-            fingerprint(stage, settings),
-            {
-                name: section.model_dump(mode="json")
-                for name, section in settings.only(sections_read(stage)).items()
-            },
-        )
-        for stage in stages()
-    }
 
 
 @dataclass
@@ -59,16 +35,18 @@ class Hashes:
 
 
 def check_receipts(
-    receipts: Iterable[Receipt], methods: Mapping[str, Method], hashes: Hashes, outcome: Outcome
+    receipts: Iterable[Receipt], settings: Settings, hashes: Hashes, outcome: Outcome
 ) -> None:
-    """That every output is as its job left it, by the method of now, from the inputs of now; all
-    receipts are of stages in `methods`."""
+    """That every output is as its job left it, by the method of now, from the inputs of now. What
+    an earlier version made is no fault."""
     receipts = list(receipts)
     altered = {name for receipt in receipts for name in _check_outputs(receipt, hashes, outcome)}
     for receipt in receipts:
-        outdated = _outdated(receipt, methods[receipt.stage])
-        if outdated:
-            outcome.add(next(iter(receipt.outputs)), outdated)
+        if not is_of_this_code(receipt):
+            outcome.earlier[receipt.stage] += len(receipt.outputs)
+        for name, old, now in _otherwise(receipt, settings):
+            reason = f"Was made with {name} {old}, which is now {now}; {REMEDY}."
+            outcome.add(next(iter(receipt.outputs)), reason)
         for name, then in receipt.inputs.items():
             # What is wrong with an altered file is told of that file.
             if name not in altered and hashes.of(name) != then:
@@ -96,30 +74,14 @@ def _tell_input(receipt: Receipt, name: str, gone: bool, outcome: Outcome) -> No
         outcome.add(f"{first}, from {name}", f"Was made from another input; {REMEDY}.")
 
 
-def _outdated(receipt: Receipt, now: Method) -> str | None:
-    """Why a receipt's method is not that of now; None if it is."""
-    if receipt.method == now.fingerprint:
-        return None
-    changes = list(_changes(receipt.settings, now.settings))
-    for library, number in other_libraries(receipt).items():
-        changes.append(f"{library} {number}, which is now {versions()[library]}")
-    if not changes:
-        return f"Was made by the stage {receipt.stage} when its code was other; {REMEDY}."
-    return f"Was made with {', '.join(changes)}; {REMEDY}."
-
-
-def _changes(then: Mapping[str, Any], now: Mapping[str, Any], within: str = "") -> Iterable[str]:
-    for key in sorted(then.keys() | now.keys()):
-        old, new = then.get(key), now.get(key)
-        if isinstance(old, dict) and isinstance(new, dict):
-            yield from _changes(old, new, f"{within}{key}.")
-        elif old != new:
-            yield f"{within}{key} {old}, which is now {new}"
+def _otherwise(receipt: Receipt, settings: Settings) -> list[tuple[str, Any, Any]]:
+    """The settings that are others now; what an earlier version did not know of is none."""
+    return other_settings(receipt, settings) if is_of_this_code(receipt) else []
 
 
 def check_register(receipts: Iterable[Receipt], register: Register, outcome: Outcome) -> None:
     """That a session's devices are what they were in the register that its jobs used."""
-    for receipt in receipts:
+    for receipt in filter(is_of_this_code, receipts):
         used = json.loads(receipt.devices)["devices"] if receipt.devices else {}
         for name, then in used.items():
             now = register.devices.get(name)

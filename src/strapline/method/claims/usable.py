@@ -25,6 +25,15 @@ LARGEST_GAPS = 0.1
 LARGEST_DOUBT = 0.05
 SPARSE_S = 2.5
 
+APART = {Status.BEFORE_RECORDING, Status.AFTER_RECORDING}
+# Left out for what the strap did.
+OF_STRAP = {
+    Status.NO_REFERENCE,
+    Status.REFERENCE_FLAT,
+    Status.REFERENCE_STEP,
+    Status.REFERENCE_ARTEFACTS,
+    Status.REFERENCE_SETTLING,
+}
 
 NO = "Does not count."
 
@@ -55,6 +64,7 @@ def usability(
     """What the tester should know at once, while the session can still be repeated."""
     seconds = {c.recording: c.seconds for c in ledger.comparisons if c.alignment == Clocks.SETTLED}
     recorded = {r.recording: r for r in ledger.recordings}
+    reasons = {c.recording: c.reason for c in alignment.clocks}
     copies = {c.recording for c in alignment.clocks if c.decision == Decision.COPY}
     return Usability(
         _verdict(intake, set_aside(intake, alignment), seconds),
@@ -64,7 +74,7 @@ def usability(
             *(
                 sentence
                 for entry in intake.tested
-                for sentence in _of_device(entry, seconds, recorded, copies)
+                for sentence in _of_device(entry, seconds, recorded, reasons, copies)
             ),
             *_of_clocks(intake, alignment),
             *_of_card(intake),
@@ -117,6 +127,7 @@ def _of_device(
     entry: RecordingIntake,
     seconds: dict[str, Tally],
     recorded: dict[str, RecordingLedger],
+    reasons: dict[str, str],
     copies: set[str],
 ) -> Iterator[Advice]:
     name, tally = plain(entry.label), seconds.get(entry.recording)
@@ -132,11 +143,8 @@ def _of_device(
     before = tally.left_out.get(Status.BEFORE_RECORDING, 0)
     after = tally.left_out.get(Status.AFTER_RECORDING, 0)
     missing = tally.left_out.get(Status.NO_DEVICE, 0) / tally.total
-    if own.samples.total and before + after == tally.total:
-        yield Advice(
-            f"{name} has no second in common with the strap. If its clock or time zone was wrong, "
-            f"set time_zone or starts_at under clock in {FILE_NAME}."
-        )
+    if own.samples.total and _share_no_second(tally):
+        yield Advice(f"{name}: {reasons[entry.recording]}")
         return
     if own.usual_s > SPARSE_S:
         yield Advice(
@@ -153,6 +161,12 @@ def _of_device(
             f"{name} has no value for {100 * missing:.0f} % of the time. Wear it as its maker "
             "says, and check that it shows a reading."
         )
+
+
+def _share_no_second(tally: Tally) -> bool:
+    """Whether the device and the strap recorded at other times, as far as can be told."""
+    why = {s for s, count in tally.left_out.items() if count and not s.startswith(Status.EXCLUDED)}
+    return not tally.used and bool(why & APART) and not why - APART - OF_STRAP
 
 
 def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[Advice]:

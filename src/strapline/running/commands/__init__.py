@@ -15,6 +15,7 @@ from strapline.ground.versions import STRAPLINE
 from strapline.running.asked import among
 from strapline.running.commands import (
     card,
+    completion,
     correct,
     devices,
     forget,
@@ -32,6 +33,7 @@ from strapline.running.machine import told
 
 COMMANDS: dict[str, ModuleType] = {
     "card": card,
+    "completion": completion,
     "correct": correct,
     "devices": devices,
     "forget": forget,
@@ -91,7 +93,7 @@ def _read(arguments: Sequence[str]) -> argparse.Namespace:
         summary = (module.__doc__ or "").splitlines()[0]
         command = commands.add_parser(name, help=summary, description=summary)
         module.describe(command)
-        command.set_defaults(run=module.run, parser=command)
+        command.set_defaults(run=module.run, parser=command, known=tuple(COMMANDS))
     for word in arguments[:1]:
         if word in TARGETS:
             raise DocumentError([f"That is for Snakemake: type `snakemake {word}`."])

@@ -19,7 +19,7 @@ from strapline.keeping.tracing.figure import traced
 from strapline.keeping.tracing.finding import lines_of_finding, traced_finding
 from strapline.keeping.tracing.kept import ANEW, OTHER_CODE, KeptSession
 from strapline.keeping.tracing.wording import lines_of
-from strapline.running.asked import among, session_of
+from strapline.running.asked import called, session_of
 from strapline.running.run_lock import must_be_at_rest
 
 MOST_ROWS = 1000
@@ -103,10 +103,10 @@ def _published(metrics: pd.DataFrame, options: argparse.Namespace) -> dict[str, 
     recordings = set(rows["recording"])
     worn_once = rows.groupby("device")["recording"].nunique() == 1
     names = sorted(recordings | set(worn_once[worn_once].index))
-    among("device", options.device, names)
-    by = "recording" if options.device in recordings else "device"
+    device = called("device", options.device, names)
+    by = "recording" if device in recordings else "device"
     asked = {
-        by: options.device,
+        by: device,
         "alignment": options.alignment,
         "scope": options.scope,
         "metric": options.metric,
@@ -121,8 +121,7 @@ def _as_text(frame: pd.DataFrame) -> pd.DataFrame:
 def _chosen(rows: pd.DataFrame, asked: Mapping[str, str]) -> dict[str, Any]:
     """The row with these words in its columns; a sentence for the first that is not there."""
     for column, wanted in asked.items():
-        among(column, wanted, list(dict.fromkeys(rows[column])))
-        rows = rows[rows[column] == wanted]
+        rows = rows[rows[column] == called(column, wanted, dict.fromkeys(rows[column]))]
     return {str(column): value for column, value in rows.iloc[0].items()}
 
 

@@ -1,4 +1,4 @@
-"""Another version of a library that computes is another method, for the stages that use it."""
+"""What is recomputed for another version of a library, another setting or other code, and why."""
 
 import re
 from importlib.metadata import requires
@@ -8,10 +8,10 @@ import pytest
 from strapline.ground.settings import Settings
 from strapline.ground.versions import BENEATH, COMPUTING, versions
 from strapline.keeping import made_with, provenance
-from strapline.keeping.provenance import fingerprint, libraries_of, stages
+from strapline.keeping.provenance import fingerprint, libraries_of, sections_read, stages
 from strapline.keeping.receipts import Receipt
-from strapline.running import libraries
-from strapline.running.libraries import Libraries
+from strapline.running import recomputed
+from strapline.running.recomputed import ANOTHER_STRAPLINE, Recomputed
 
 # The stages that know formats of exports.
 READS_FIT = {"parse", "intake"}
@@ -23,7 +23,7 @@ def pretended(monkeypatch):
 
     def pretend(library, number):
         now = versions() | {library: number}
-        for module in (made_with, provenance, libraries):
+        for module in (made_with, provenance, recomputed):
             monkeypatch.setattr(module, "versions", lambda: now)
 
     return pretend
@@ -63,7 +63,7 @@ def receipt(stage, **others):
 
 def test_what_is_recomputed_is_said_by_library(pretended):
     pretended("scipy", "1.17.1")
-    found = Libraries()
+    found = Recomputed(Settings())
     for session in ("first", "second"):
         found.note(receipt("consequences", scipy="1.17.0"), session)
         found.note(receipt("measure", scipy="1.17.0"), session)
@@ -79,14 +79,32 @@ def test_what_is_recomputed_is_said_by_library(pretended):
 
 def test_where_only_what_is_said_over_all_sessions_is_recomputed_that_is_named(pretended):
     pretended("scipy", "1.17.1")
-    found = Libraries()
+    found = Recomputed(Settings())
     found.note(receipt("faults", scipy="1.17.0"), None)
     assert found.told() == "scipy 1.17.0 is now 1.17.1: faults will be recomputed.\n"
 
 
-def test_a_job_that_noted_no_versions_says_nothing():
-    found = Libraries()
+def made(stage, settings, method=None):
+    """A receipt of a job of now, with these settings."""
+    given = {n: s.model_dump(mode="json") for n, s in settings.only(sections_read(stage)).items()}
+    own = method or fingerprint(stage, settings)
+    return receipt(stage).model_copy(update={"method": own, "settings": given})
+
+
+def test_another_setting_is_told_from_other_code():
+    stricter = Settings(tolerance={"beats": 4})
+    found = Recomputed(stricter)
+    found.note(made("measure", Settings()), "first")
+    found.note(made("measure", Settings()), "second")
+    found.note(made("align", Settings(), "align:0123456789abcdef"), "first")
+    assert found.told() == (
+        "tolerance.beats 5.0 is now 4.0: measure will be recomputed for 2 sessions.\n"
+        f"{ANOTHER_STRAPLINE}: align will be recomputed for 1 session.\n"
+    )
+
+
+def test_a_job_of_which_there_is_no_receipt_says_nothing():
+    found = Recomputed(Settings())
     found.note(None, "first")
-    found.note(receipt("align").model_copy(update={"versions": {}}), "first")
-    found.note(receipt("align"), "first")
+    found.note(made("align", Settings()), "first")
     assert found.told() == ""
