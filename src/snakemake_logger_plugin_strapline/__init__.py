@@ -14,9 +14,11 @@ from snakemake_interface_logger_plugins.common import LogEvent
 
 from strapline.running.machine import trouble_in
 
-SECONDS_BETWEEN_LINES = 5.0
+SECONDS_BETWEEN_LINES = 30.0
 # Before, starting up makes most of the time.
 SECONDS_UNTIL_TOLD = 20.0
+# The first ones are no sample of the rest.
+STEPS_UNTIL_TOLD = 5
 WIDEST = 60
 NOTHING_TO_DO = "Nothing to be done"
 NOTHING_CHANGED = "Nothing has changed since the last run: the report is up to date."
@@ -32,7 +34,7 @@ NO_NOTES = "ensure write permissions"
 def time_left(done: int, total: int, seconds: float) -> str:
     """', about 12 min left' after so many seconds, if the steps to come take as long as those done;
     '' as long as too little is done to say so, and at the end."""
-    if seconds < SECONDS_UNTIL_TOLD or done == total:
+    if seconds < SECONDS_UNTIL_TOLD or done < STEPS_UNTIL_TOLD or done == total:
         return ""
     minutes = seconds * (total - done) / done / 60
     return f", about {minutes:.0f} min left" if minutes >= 1 else ", less than a minute left"
@@ -86,7 +88,7 @@ class LogHandler(LogHandlerBase):
         sys.stderr.write(f"{text}\n")
 
     def _show_progress(self, done: int, total: int) -> None:
-        """One line, written over on a terminal; elsewhere a new one every few seconds."""
+        """One line, written over on a terminal; elsewhere a new one twice a minute."""
         on_terminal = sys.stderr.isatty()
         now = time.monotonic()
         if not on_terminal and now - self._last_shown < SECONDS_BETWEEN_LINES and done < total:

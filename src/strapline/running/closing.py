@@ -14,7 +14,7 @@ from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import NOTICES, SESSIONS
 from strapline.ground.vocabulary import NoticeKind
 from strapline.ground.words import in_figures
-from strapline.running.lines import IN_FULL, Block, fitted, in_full
+from strapline.running.lines import IN_FULL, Block, fitted, whole
 from strapline.running.moved import edition_now, moved
 from strapline.running.news import KINDS, News, news
 from strapline.running.told import Told, note, told_before
@@ -58,15 +58,16 @@ def summary(results: str, found: Found, tolerance: Tolerance) -> str:
         for heading, lines in standing.items()
         for line in lines
     )
-    blocks += [Block(f"Told before and still so: {still}. To read it: {IN_FULL}")] if still else []
+    in_full = f"{IN_FULL}{_where(place)}"
+    blocks += [Block(f"Told before and still so: {still}. To read it: {in_full}")] if still else []
     note(place, _now_told(place, known, looked_at, standing))
-    return "\n".join(["", *fitted([*blocks, _report(place)])])
+    return "\n".join(["", *fitted([*blocks, _report(place)], in_full)])
 
 
 def status(results: Path, told: Told) -> str:
     """What was said of sessions by the last run that changed one, and what is still so."""
     latest = [Block("In the last run that changed a session:", told.latest)] if told.latest else []
-    return "\n".join(in_full([*latest, *_blocks(told.standing), _report(results)]))
+    return "\n".join(whole([*latest, *_blocks(told.standing), _report(results)]))
 
 
 def _sessions(place: Path, found: Found, fresh: Sequence[News], known: Told) -> Block:
@@ -103,12 +104,11 @@ def _now_told(
 def _standing(place: Path, found: Found) -> dict[str, list[str]]:
     """What stays as it is until somebody changes it, by heading."""
     notices = NOTICES.read(place / "archive" / "notices.parquet")
-    where = "" if str(place) == "results" else f" --results {shlex.quote(str(place))}"
     return {
         "Set aside": [*found.left_alone, *_set_aside(notices, place / "sessions")],
         "Waiting": list(found.waiting),
         "No longer in the inbox, so not counted. To delete what was computed, type": [
-            f"strapline forget {name}{where}" for name in found.no_more
+            f"strapline forget {name}{_where(place)}" for name in found.no_more
         ],
     }
 
@@ -119,6 +119,11 @@ def _blocks(standing: Mapping[str, Sequence[str]]) -> list[Block]:
         for heading, lines in standing.items()
         if lines
     ]
+
+
+def _where(place: Path) -> str:
+    """What a command needs to find results that are not where it looks by itself."""
+    return "" if str(place) == "results" else f" --results {shlex.quote(str(place))}"
 
 
 def _report(place: Path) -> Block:

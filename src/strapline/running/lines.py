@@ -28,16 +28,17 @@ class Block:
     def __post_init__(self) -> None:
         self.shown = len(self.entries)
 
-    def lines(self) -> list[str]:
+    def lines(self, in_full: str = IN_FULL) -> list[str]:
+        """`in_full`: the command that says what is left out."""
         said = wrapped(self.heading, 0) if self.heading else []
         for entry in self.entries[: self.shown]:
             for number, line in enumerate(entry):
                 said += wrapped(line, 4 if number else 2)
         left = len(self.entries) - self.shown
-        return [*said, f"  … and {left} more; in full: {IN_FULL}"] if left else said
+        return [*said, f"  … and {left} more; in full: {in_full}"] if left else said
 
 
-def fitted(blocks: Sequence[Block], most: int = MOST_LINES) -> list[str]:
+def fitted(blocks: Sequence[Block], in_full: str, most: int = MOST_LINES) -> list[str]:
     """The lines of all blocks, at most so many: the longest block gives way first, and each keeps
     its first entry."""
     while sum(len(block.lines()) for block in blocks) > most:
@@ -46,10 +47,10 @@ def fitted(blocks: Sequence[Block], most: int = MOST_LINES) -> list[str]:
             break
         # The line that says how many are left takes the place of one.
         longest.shown -= 1
-    return [line for block in blocks for line in block.lines()]
+    return [line for block in blocks for line in block.lines(in_full)]
 
 
-def in_full(blocks: Sequence[Block]) -> list[str]:
+def whole(blocks: Sequence[Block]) -> list[str]:
     return [line for block in blocks for line in block.lines()]
 
 

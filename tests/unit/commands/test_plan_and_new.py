@@ -170,6 +170,14 @@ def test_a_card_carries_over_what_holds_until_somebody_says_otherwise(bench, cap
     assert main(["new", "--date", "2026-03-05"]) == 0
     told = capsys.readouterr().out
     assert "As last time: firmware 2.3 of Watch <one>. If that has changed, correct" in told
+    assert "[ ]" in told
+    sheet = bench / "results" / "report" / "sheet.html"
+    sheet.parent.mkdir()
+    sheet.write_text("")
+    assert main(["new", "--date", "2026-03-05"]) == 0
+    told = capsys.readouterr().out
+    # Who has sessions and the sheet is not told all of it each time, but the caution.
+    assert "[ ]" not in told and "sheet.html" in told and "stop when unwell" in told
     rows[1]["started_at"] = pd.Timestamp("2026-03-04", tz="UTC")
     SESSIONS.write(SESSIONS.from_rows(rows), bench / "results" / "archive" / "sessions.parquet")
     assert main(["new", "--date", "2026-03-06"]) == 0

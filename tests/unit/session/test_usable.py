@@ -131,7 +131,7 @@ def test_a_late_start_is_the_testers_and_no_gap():
     found = judged(WATCH, used={"watch": 1500}, outside=(180, 120))
     assert found.next_time == (
         "Watch’s recording began 3 min late and ended 2 min early. Start and stop it with the "
-        "strap.",
+        "strap; if you did, export it again.",
     )
 
 

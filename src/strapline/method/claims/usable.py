@@ -155,7 +155,10 @@ def _of_device(
     if (before + after) / tally.total > LARGEST_GAPS:
         times = {"began {} late": before, "ended {} early": after}
         told = [words.format(lasting(time_s)) for words, time_s in times.items() if time_s]
-        yield Advice(f"{name}’s recording {listed(told)}. Start and stop it with the strap.")
+        yield Advice(
+            f"{name}’s recording {listed(told)}. Start and stop it with the strap; if you did, "
+            "export it again."
+        )
     if missing > LARGEST_GAPS:
         yield Advice(
             f"{name} has no value for {100 * missing:.0f} % of the time. Wear it as its maker "

@@ -40,8 +40,7 @@ class Prospect:
 
     @property
     def settles(self) -> int:
-        first = math.isnan(self.cell.half_width) and not math.isnan(self.half_width)
-        return self.tends + self.precise + first
+        return self.tends + self.precise
 
     @property
     def narrows(self) -> float:

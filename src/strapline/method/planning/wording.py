@@ -109,21 +109,20 @@ def _buys(prospects: Sequence[Prospect], ahead: Outlook, labels: Labels) -> str:
     """Empty where all is known already as closely as wanted."""
     wanted = ahead.plan.half_width_bpm
     worth = (p for p in prospects if p.settles or not p.cell.half_width <= wanted)
-    return "; ".join(f"{_known(prospect, labels)}{_enough(prospect)}" for prospect in worth)
+    return "; ".join(_known(prospect, ahead, labels) for prospect in worth)
 
 
-def _known(prospect: Prospect, labels: Labels) -> str:
+def _known(prospect: Prospect, ahead: Outlook, labels: Labels) -> str:
     cell, name = prospect.cell, name_of(prospect.cell.device, labels)
-    if math.isnan(prospect.half_width):
-        return f"{name} for the first time, which gives no interval yet"
+    count, fewest = cell.sessions + prospect.more, ahead.claims.tends.fewest_sessions
+    if count < fewest:
+        # Its interval is as wide as a heart rate's whole span.
+        return f"{name} has {count} of the {fewest} sessions that a first statement takes"
     before = "" if math.isnan(cell.half_width) else f" (now {half_width(cell.half_width)})"
-    return f"{name} to within {half_width(prospect.half_width)} bpm{before}"
-
-
-def _enough(prospect: Prospect) -> str:
-    if prospect.precise:
-        return ", as closely as wanted"
-    return ", enough to say what it tends to do" if prospect.tends else ""
+    known = f"{name} to within {half_width(prospect.half_width)} bpm"
+    if prospect.tends:
+        return f"{known}, enough to say what it tends to do"
+    return f"{known}{before}{', as closely as wanted' if prospect.precise else ''}"
 
 
 def out_of_reach(ahead: Outlook, labels: Labels) -> list[str]:

@@ -21,6 +21,7 @@ from strapline.method.planning.prepared import Carried, card_text, carried, fold
 from strapline.method.planning.schedule import Outing
 from strapline.running.asked import among, did_you_mean
 from strapline.running.commands import bench
+from strapline.running.lines import wrapped
 from strapline.running.machine import told
 
 
@@ -48,17 +49,27 @@ def run(options: argparse.Namespace) -> int:
     folder = inbox / folder_name(options.date or dt.date.today(), outing, taken)
     before = carried(own.recorded.in_order, outing.wearer)
     _prepare(folder, card_text(outing, own.register, before))
-    print(f"The card is {folder / FILE_NAME}. After the session, put the exports beside it.")
-    for remark in (*_remarks(outing, own), *_carried(outing, before, own.labels)):
-        print(remark)
+    card = f"The card is {folder / FILE_NAME}. After the session, put the exports beside it."
+    for remark in (card, *_remarks(outing, own), *_carried(outing, before, own.labels)):
+        print("\n".join(wrapped(remark, 0)))
     print(f"{wording.worn(outing, own.labels)}.")
+    sheet = own.results / "report" / "sheet.html"
+    if len(own.sessions) and sheet.exists():
+        print(f"What to do before, during and after it: {sheet}")
+    else:
+        _say_all(own)
+    print("\n".join(wrapped(protocol.CAUTION, 0)))
+    return 0
+
+
+def _say_all(own: bench.Bench) -> None:
+    """The checklist; who has sessions knows it."""
     for heading, points in protocol.protocol(own.settings.claims):
         print(f"\n{heading}")
         for point in points:
-            print(f"  [ ] {point}")
-    print(f"\n{protocol.STATEMENT_IN_FULL}. The rest is common practice.")
-    print(protocol.CAUTION)
-    return 0
+            print("\n".join(wrapped(f"[ ] {point}", 2)))
+    rest = f"{protocol.STATEMENT_IN_FULL}. The rest is common practice."
+    print("\n" + "\n".join(wrapped(rest, 0)))
 
 
 def _prepare(folder: Path, card: str) -> None:
