@@ -75,6 +75,8 @@ def test_over_sessions_an_app_is_held_to_its_own_export():
 def figures(*rows):
     same = {"wearer": "ada", "scope": "whole", "alignment": "settled", "unit": "bpm", "n": 600}
     named = ("session", "activity", "device", "metric", "value")
+    # Only what has readings enough counts over sessions.
+    rows += tuple((*key, "effective_n", 50.0) for key in dict.fromkeys(row[:3] for row in rows))
     return METRICS.from_rows(
         [same | dict(zip(named, row, strict=True)) | {"recording": row[2]} for row in rows]
     )
