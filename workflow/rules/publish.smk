@@ -16,6 +16,7 @@ OF_ARCHIVE = [
     "placements",
     "devices",
     "notices",
+    "apps",
 ]
 
 # Of a session's page.
@@ -28,6 +29,7 @@ OF_SESSION = {
     "aligned": "aligned.parquet",
     "sentences": "sentences.parquet",
     "consequences": "consequences.parquet",
+    "stated": "stated.parquet",
     "charts": "charts",
 }
 
@@ -87,6 +89,7 @@ rule publish_site:
         looks=SHARED,
         archive_charts=f"{ARCHIVE}/charts",
         device_charts=f"{ARCHIVE}/devices",
+        all_stated=in_parts("stated"),
         **{name: f"{ARCHIVE}/{name}.parquet" for name in OF_ARCHIVE},
         **{name: of_sessions(f"{SESSION}/{file}") for name, file in OF_SESSION.items()},
     output:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from strapline.ground.files import write_bytes, write_text
 from strapline.method.claims.evidence import Policy
@@ -42,6 +42,7 @@ def run(
     looks: Sequence[str],
     charts: Sequence[str],
     archive_charts: str,
+    all_stated: Sequence[str],
     device_charts: str,
     in_force: str,
     meanings: str,
@@ -51,11 +52,11 @@ def run(
     criteria: Criteria,
     equivalence: Equivalence,
     claims: Claims,
-    **tables: str | Sequence[str],
+    **tables: Any,
 ) -> None:
     """Writes all of `site`. `looks`: what all pages share; `charts`: each session's pictures;
-    `tables`: the archive's, and of each kind of a session's a list, in one order; `in_force`,
-    `meanings`, `fingerprints`: as for the page on the method."""
+    `all_stated`: the archive's STATED; `tables`: its others, and of each kind of a session's a
+    list, in one order; `in_force`, `meanings`, `fingerprints`: as for the page on the method."""
 
     def write(page: Page, shown: Context, name: str = "") -> None:
         write_text(Path(site, page.file.format(name)), rendered(page, presentation, shown, True))
@@ -67,8 +68,8 @@ def run(
     told = map(json.loads, (in_force, meanings, fingerprints))
     write(METHOD, METHOD.context(*told, tolerance, criteria))
     write(GLOSSARY, GLOSSARY.context())
-    files = {name: str(tables[name]) for name in kept_in(ArchiveTables).keys() - IN_PICTURES}
-    made = ArchiveTables.read(files, files)
+    of_archive = kept_in(ArchiveTables).keys() - IN_PICTURES
+    made = ArchiveTables.read(tables | {"stated": all_stated}, of_archive)
     named, wearers = addresses(made.sessions, presentation), called(made.sessions, presentation)
     archive = at_addresses(as_called(made, presentation), named)
     policy = Policy(claims, criteria, equivalence, tolerance)
