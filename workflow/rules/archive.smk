@@ -25,9 +25,12 @@ rule aggregate:
         method=RUN.method("aggregate"),
         # A function, for Snakemake would take braces in a plain string for wildcards.
         left_alone=RUN.left_alone,
+        market=RUN.on_the_market,
     priority: 2
     run:
-        RUN.perform("aggregate", input, output, left_alone=params.left_alone)
+        RUN.perform(
+            "aggregate", input, output, left_alone=params.left_alone, market=params.market
+        )
 
 
 rule faults:

@@ -9,10 +9,12 @@ from pydantic import BaseModel
 from strapline.ground.nearest import nearest
 
 NAME_PATTERN = r"^[a-z0-9]+([_-][a-z0-9]+)*$"
+CURRENCY_PATTERN = r"^[A-Z]{3}$"
 COLOUR_PATTERN = r"^#[0-9a-fA-F]{6}$"
 
 _ALLOWED = {
     NAME_PATTERN: "may hold only lower-case letters, digits, '-' and '_'",
+    CURRENCY_PATTERN: "must be three capital letters, such as EUR",
     COLOUR_PATTERN: "must be a colour such as '#1d2433', in quotes",
 }
 

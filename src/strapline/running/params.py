@@ -149,7 +149,7 @@ class OfSessions:
     def register_with(self, devices: Devices) -> tuple[dict[str, Any], list[str]]:
         """The entries of the devices that a card names, or all of them; the bench up to these."""
         part = self._register if devices is None else self._register.restricted(devices)
-        return part.model_dump(mode="json"), self._register.bench(devices)
+        return part.of_files(), self._register.bench(devices)
 
     def _contents(self, session: str) -> dict[str, str]:
         exports = self._folder(session).exports

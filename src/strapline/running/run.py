@@ -115,6 +115,10 @@ class Run:
         kinds = self.register.kinds_tested
         return canonical([(name, devices[name].label, kind) for name, kind in kinds.items()])
 
+    def on_the_market(self, wildcards: object) -> str:
+        """What the register says of devices beside what sessions are made from."""
+        return canonical(self.register.on_the_market())
+
     def whole_register(self, wildcards: object) -> str:
         return canonical(self.register.model_dump(mode="json"))
 

@@ -1,19 +1,22 @@
 """The device register: which devices the bench has, and how their exports are recognised."""
 
+import datetime as dt
 import fnmatch
 import os
 from collections.abc import Collection
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from strapline.ground.documents import load
-from strapline.ground.mistakes import NAME_PATTERN
+from strapline.ground.mistakes import CURRENCY_PATTERN, NAME_PATTERN
 from strapline.ground.vocabulary import SensorKind, TimeSource
 
 DeviceId = Annotated[str, Field(pattern=NAME_PATTERN, max_length=40)]
 Label = Annotated[str, Field(min_length=1, max_length=40)]
 
+# What no session is made from.
+ON_THE_MARKET = frozenset({"form", "price", "own_class"})
 REFERENCE_KINDS = (SensorKind.ELECTROCARDIOGRAM, SensorKind.CHEST_STRAP)
 
 
@@ -32,7 +35,19 @@ class Recognition(BaseModel):
         return bool(wanted) and all(_like(found[key], wanted[key]) for key in wanted)
 
 
+class Price(BaseModel):
+    """What a device cost when; `currency` by its three letters in ISO 4217."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    amount: Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)]
+    currency: Annotated[str, Field(pattern=CURRENCY_PATTERN)]
+    date: dt.date
+
+
 class Device(BaseModel):
+    """`form`, `price` and the tester's own class of devices say nothing of its files."""
+
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     label: Label
@@ -40,6 +55,11 @@ class Device(BaseModel):
     recognise: tuple[Recognition, ...] = ()
     time_from: Annotated[
         TimeSource | None, Field(description="what sets its clock; moves none by itself")
+    ] = None
+    form: Annotated[Label | None, Field(description="'watch', 'band', 'ring', …")] = None
+    price: Price | None = None
+    own_class: Annotated[
+        Label | None, Field(alias="class", description="devices it is read among, in own words")
     ] = None
 
 
@@ -58,6 +78,16 @@ class Register(BaseModel):
             if other != name:
                 raise ValueError(f"must give {other} and {name} labels that can be told apart")
         return self
+
+    def of_files(self) -> dict[str, Any]:
+        """What sessions are made from, as JSON has it."""
+        return self.model_dump(mode="json", exclude={"devices": {"__all__": set(ON_THE_MARKET)}})
+
+    def on_the_market(self) -> dict[str, Any]:
+        """By device, what is said of it beside that, as JSON has it; what is silent is left out."""
+        kept = {"devices": {"__all__": set(ON_THE_MARKET)}}
+        said = self.model_dump(mode="json", include=kept, exclude_none=True)
+        return {name: own for name, own in said.get("devices", {}).items() if own}
 
     def recognised(self, file_name: str, maker: str | None, product: str | None) -> str | None:
         """The one device whose rules fit, or None where none or several do."""

@@ -267,6 +267,11 @@ DEVICES = Table(
         Column("device", TEXT, "Short name of the device", nullable=False),
         Column("label", TEXT, "Name as results show it", nullable=False),
         Column("kind", WORD, "What kind of device it is", nullable=False),
+        Column("form", TEXT, "Its form, as the register says"),
+        Column("class", TEXT, "The tester's own class of devices that it is read in"),
+        Column("price", REAL, "What it cost, in `currency`"),
+        Column("currency", TEXT, "By its three letters in ISO 4217"),
+        Column("price_date", TEXT, "When it cost that, YYYY-MM-DD"),
     ),
     is_public=True,
 )

@@ -81,11 +81,11 @@ def _otherwise(receipt: Receipt, settings: Settings) -> list[tuple[str, Any, Any
 
 def check_register(receipts: Iterable[Receipt], register: Register, outcome: Outcome) -> None:
     """That a session's devices are what they were in the register that its jobs used."""
+    known = register.of_files()["devices"]
     for receipt in filter(is_of_this_code, receipts):
         used = json.loads(receipt.devices)["devices"] if receipt.devices else {}
         for name, then in used.items():
-            now = register.devices.get(name)
-            if now is None or now.model_dump(mode="json") != then:
+            if known.get(name) != then:
                 first = next(iter(receipt.outputs))
                 reason = f"Was made when {name} was another in the register of devices; {REMEDY}."
                 outcome.add(first, reason)

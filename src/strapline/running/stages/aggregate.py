@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -65,10 +65,12 @@ def run(
     devices: str,
     notices: str,
     left_alone: str,
+    market: str,
     criteria: Criteria,
     equivalence: Equivalence,
 ) -> None:
-    """`left_alone`: JSON list of sentences on what in the inbox belongs to no session."""
+    """`left_alone`: JSON list of sentences on what in the inbox belongs to no session; `market`:
+    by device, what the register says of its form, class and price."""
     known = read_described(described)
     WHOLE_SESSIONS.gather(part_whole, whole_sessions)
     figures = WHOLE_SESSIONS.read(whole_sessions)
@@ -93,7 +95,7 @@ def run(
     FIRMWARE.write(firmware_changes(claimed, where_worn), firmware)
     SESSIONS.write(held, sessions)
     PLACEMENTS.write(placed, placements)
-    DEVICES.write(_devices(known), devices)
+    DEVICES.write(_devices(known, json.loads(market)), devices)
     NOTICES.write(_notices(known, json.loads(left_alone), _not_counted(figures)), notices)
 
 
@@ -110,7 +112,7 @@ def _fitted(figures: pd.DataFrame, sessions: list[Described]) -> np.ndarray:
     return np.array([name in fitted for name in names], dtype=bool)
 
 
-def _devices(sessions: list[Described]) -> pd.DataFrame:
+def _devices(sessions: list[Described], market: Mapping[str, Mapping[str, Any]]) -> pd.DataFrame:
     known: dict[str, list[RecordingIntake | StatedIntake]] = {}
     for session in sessions:
         for entry in session.intake.used:
@@ -121,10 +123,22 @@ def _devices(sessions: list[Described]) -> pd.DataFrame:
                 "device": device,
                 "label": over_sessions([entry.label for entry in known[device]]),
                 "kind": known[device][-1].device_kind,
+                **_on_the_market(market.get(device, {})),
             }
             for device in sorted(known)
         ]
     )
+
+
+def _on_the_market(said: Mapping[str, Any]) -> dict[str, object]:
+    price = said.get("price", {})
+    return {
+        "form": said.get("form"),
+        "class": said.get("own_class"),
+        "price": price.get("amount"),
+        "currency": price.get("currency"),
+        "price_date": price.get("date"),
+    }
 
 
 def _placements(session: Described) -> Iterator[dict[str, object]]:

@@ -2,6 +2,7 @@
 for all pages about the archive."""
 
 import math
+from collections.abc import Iterator
 from typing import Any
 
 import pandas as pd
@@ -21,7 +22,9 @@ from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.shown import Pictures
 from strapline.telling.report import phrases
 from strapline.telling.report.apps import marked
+from strapline.telling.report.classes import classes, market_words
 from strapline.telling.report.head_to_head import overall, pairs
+from strapline.telling.report.own_record import Outing, unlike_itself
 from strapline.telling.report.page import Context, Page
 from strapline.telling.report.standings import leads, standing_rows
 from strapline.telling.report.verdicts import by_verdict
@@ -56,7 +59,11 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
         "duels": by_verdict(overall(pairs(evidence.duel_rows(labels)))),
         "strap": evidence.reference_claims(),
         "policy": policy.claims,
+        "labels": labels,
+        "market": market_words(tables.devices),
+        "classes": classes(tables.devices, standings),
         "newest": evident[:NEWEST],
+        "unlike": list(unlike_itself(_outings(evident[:NEWEST]), standings)),
         "sessions": len(evident),
         "wearers": wearers(tables.sessions),
         "set_aside": set_aside(tables.sessions, tables.notices),
@@ -64,6 +71,10 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
         "assumptions": notice_rows(tables.notices, NoticeKind.ASSUMED),
         "pictures": pictures,
     }
+
+
+def _outings(rows: list[dict[str, Any]]) -> Iterator[Outing]:
+    return ((row, device, error) for row in rows for device, _, error in row["devices"])
 
 
 def clocks_sentence(sessions: pd.DataFrame) -> str:
@@ -80,9 +91,9 @@ def session_rows(tables: ArchiveTables) -> list[dict[str, Any]]:
     found = []
     for row in _newest_first(sessions[sessions["set_aside"].isna()]):
         own = errors.get(row["session"], [])
-        row["devices"] = [(labels.get(device, device), error) for device, _, error in own]
+        row["devices"] = [(device, labels.get(device, device), error) for device, _, error in own]
         devices = dict.fromkeys(device for device, _ in alone.get(row["session"], {}))
-        row["devices"] += [(marked(labels.get(device, device)), math.nan) for device in devices]
+        row["devices"] += [(name, marked(labels.get(name, name)), math.nan) for name in devices]
         found.append(row)
     return found
 

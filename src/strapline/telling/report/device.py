@@ -5,7 +5,9 @@ from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.shown import Pictures
 from strapline.telling.report import apps, archive
+from strapline.telling.report.classes import market_words
 from strapline.telling.report.faults import device_faults
+from strapline.telling.report.own_record import unlike_itself
 from strapline.telling.report.page import Context, Page
 from strapline.telling.report.standings import lead, standing_rows
 
@@ -15,6 +17,7 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
     own, device, labels = tables.own, tables.device, tables.archive.labels
     evidence = own.evidence(policy).of_device(device)
     standings = standing_rows(own.standings, own.faults, labels)
+    sessions = archive.own_rows(own.sessions, own.whole_sessions, own.stated)
     return {
         "tolerance": policy.tolerance,
         "label": tables.label,
@@ -24,7 +27,9 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
         "claims": evidence.claims_by_activity(labels),
         "changes": evidence.firmware_claims(labels),
         "faults": device_faults(device, tables.label, own.faults, own.conditions, policy.claims),
-        "sessions": archive.own_rows(own.sessions, own.whole_sessions, own.stated),
+        "market": market_words(tables.archive.devices).get(device, ""),
+        "sessions": sessions,
+        "unlike": list(unlike_itself(((s, device, s["mae"]) for s in sessions), standings)),
         "pictures": pictures,
     }
 

@@ -18,8 +18,8 @@ from strapline.ground.words import bpm, counted, in_words, number, plain
 @dataclass(frozen=True)
 class Standing:
     """One device at one activity, or over all; figures by the names that STANDINGS has, NaN where
-    there is none; `faults` a session; `as_stated`: how many of the sessions count as its app
-    states, in average and highest alone."""
+    there is none; `usual_error`, the median of its sessions; `faults` a session; `as_stated`: how
+    many of the sessions count as its app states, in average and highest alone."""
 
     device: str
     label: str
@@ -28,6 +28,7 @@ class Standing:
     as_stated: int
     wearers: int
     faults: float
+    usual_error: float
     figures: Mapping[str, float]
 
     def mean(self, metric: str) -> float:
@@ -62,6 +63,7 @@ def standing_rows(
                 as_stated=int(own["as_stated"].max()),
                 wearers=int(own["wearers"].max()),
                 faults=_faults_a_session(faults, device, activity),
+                usual_error=float(own.loc[own["metric"] == "mae", "median"].sum(min_count=1)),
                 figures=dict(zip(own["metric"], own["mean"].astype(float), strict=True)),
             )
         )
