@@ -231,8 +231,8 @@ class Verdict(StrEnum):
     """Whether something may be said of a device in general, what may be said first."""
 
     SHOWN = "shown"
-    NOT_SHOWN = "not shown"
-    TOO_LITTLE = "too little to say"
+    NO_DIFFERENCE = "no difference"
+    NOT_YET = "not yet"
 
 
 class Strength(StrEnum):

@@ -36,11 +36,11 @@ def read(sentence):
 
 
 def bias(value, low, high, ground=MUCH):
-    return bias_claim("Watch", ground, told(Value(value, low, high)), CLAIMS)
+    return bias_claim("Watch", ground, told(Value(value, low, high)), 5, CLAIMS)
 
 
 def told(these, **more):
-    return replace(Bias(these, 0.012, these, 0.034, NEXT, UNKNOWN), **more)
+    return replace(Bias(these, 0.012, these, 0.034, NEXT, UNKNOWN, UNKNOWN), **more)
 
 
 @pytest.mark.parametrize(
@@ -62,9 +62,9 @@ def test_more_evidence_allows_stronger_words(ground, strength):
 
 def test_words_grow_with_the_evidence():
     little, some, much = (bias(-2.5, -4.5, -0.5, ground) for ground in (LITTLE, SOME, MUCH))
-    assert little.verdict == "too little to say"
+    assert little.verdict == "not yet"
     assert some.verdict == much.verdict == "shown"
-    assert "read 2.5 bpm lower than the strap in these 2 sessions" in little.sentence
+    assert "read 2.5 bpm lower than the strap in these 2 sessions of one wearer." in little.sentence
     assert "tends to read 2.5 bpm lower" in some.sentence
     assert "Watch reads 2.5 bpm lower" in much.sentence
 
@@ -73,15 +73,21 @@ def test_words_grow_with_the_evidence():
 def test_numbers_of_a_bias_are_the_tables(value, half):
     claim = bias(value, value - half, value + half)
     found = read(claim.sentence)
-    shown = abs(value) if claim.verdict == "shown" else value
     interval = [value - half, value + half]
-    expected = [shown, 95, *interval, 0.012, 12, 3, -7.7, 8.8]
-    assert found == pytest.approx(expected, abs=0.0501)
+    lead, more = [value], []
     if claim.verdict == "shown":
+        lead = [abs(value)]
         assert ("lower" in claim.sentence) == (value < 0)
-        assert 0 not in found[2:4] and found[2] * found[3] > 0
+    elif claim.verdict == "no difference":
+        lead = [3, 5, value]
+        assert max(abs(value - half), abs(value + half)) < 5
     else:
-        assert found[2] <= 0 <= found[3]
+        more = [n for n in found[-3:-2] if "about one more session" not in claim.sentence]
+        assert all(1 <= n <= 30 for n in more)
+    expected = [*lead, 95, *interval, 0.012, 12, 3, *more, -7.7, 8.8]
+    assert found == pytest.approx(expected, abs=0.0501)
+    ends = found[len(lead) + 1 : len(lead) + 3]
+    assert (ends[0] * ends[1] > 0) == (claim.verdict == "shown")
 
 
 @pytest.mark.parametrize(
@@ -118,13 +124,13 @@ def test_one_wearer_is_always_told_and_never_more_than_a_tendency(claim):
 
 
 def test_no_interval_no_claim():
-    assert bias(3.0, math.nan, math.nan).verdict == "too little to say"
+    assert bias(3.0, math.nan, math.nan).verdict == "not yet"
 
 
 @pytest.mark.parametrize("over_wearers", [UNKNOWN, Value(-2, -5, 0.5), Value(2, 1, 3)])
 def test_no_device_does_what_the_next_wearer_may_not_see(over_wearers):
     these = told(Value(-2.5, -4.5, -0.5), people=over_wearers, further=UNKNOWN)
-    claim = bias_claim("Watch", MUCH, these, CLAIMS)
+    claim = bias_claim("Watch", MUCH, these, 5, CLAIMS)
     assert claim.verdict == "shown"
     assert claim.sentence.startswith("On these 3 wearers, Watch tends to read 2.5 bpm lower")
     assert "further session" not in claim.sentence
@@ -139,7 +145,7 @@ def test_a_failure_that_no_session_showed_is_told_beside_the_interval():
         (some, "One session of 12 failed; up to 34"),
     ):
         for claim in (
-            bias_claim("Watch", MUCH, told(statistic, failing=failing), CLAIMS),
+            bias_claim("Watch", MUCH, told(statistic, failing=failing), 5, CLAIMS),
             limits_claim("Watch", MUCH, *limits, failing, CLAIMS),
         ):
             assert f"{words} % of sessions may fail." in claim.sentence
@@ -201,18 +207,31 @@ def test_what_people_do_not_show_is_told_of_these_wearers():
 
 def test_a_sign_must_stand_among_all_that_are_judged():
     statistic = Value(-2.5, -4.5, -0.5)
-    for p, verdict in ((0.049, "shown"), (0.05, "not shown"), (math.nan, "not shown")):
-        assert bias_claim("Watch", MUCH, told(statistic, p=p), CLAIMS).verdict == verdict
+    for p, verdict in ((0.049, "shown"), (0.05, "not yet"), (math.nan, "not yet")):
+        # Against a margin that the interval is not within.
+        assert bias_claim("Watch", MUCH, told(statistic, p=p), 4, CLAIMS).verdict == verdict
         assert wearers_claim("Watch", MUCH, statistic, p, NEXT, CLAIMS).verdict == verdict
-    only_these = bias_claim("Watch", MUCH, told(statistic, p_people=0.05), CLAIMS)
+    only_these = bias_claim("Watch", MUCH, told(statistic, p_people=0.05), 5, CLAIMS)
     assert only_these.sentence.startswith("On these 3 wearers, Watch tends to read")
+
+
+def test_where_the_interval_is_within_the_margin_there_is_no_difference():
+    statistic = Value(-1.0, -2.5, 0.5)
+    claim = bias_claim("Watch", MUCH, told(statistic, p=0.2), 5, CLAIMS)
+    assert claim.verdict == "no difference"
+    assert claim.sentence.startswith(
+        "On these 3 wearers, Watch shows no difference of 5 bpm or more: its bias was −1.0 bpm"
+    )
+    assert bias_claim("Watch", MUCH, told(statistic, p=0.2), 2.5, CLAIMS).verdict == "not yet"
+    at_one = told(statistic, p=0.2, furthest=Value(-8.0))
+    assert bias_claim("Watch", MUCH, at_one, 5, CLAIMS).verdict == "not yet"
 
 
 def test_equivalence_over_activities_needs_each_of_them_within():
     claim = equivalence_claim(
         "Watch", 5, 0.05, MUCH, Value(1, 0, 2), Value(1, 0, 2), Value(-8, -9, -7), CLAIMS
     )
-    assert claim.verdict == "not shown" and "at one activity −8.0 bpm" in claim.sentence
+    assert claim.verdict == "not yet" and claim.sentence.endswith("at one activity −8.0 bpm.")
     within = equivalence_claim(
         "Watch", 5, 0.05, MUCH, Value(1, 0, 2), Value(1, 0, 2), Value(-4, -9, 1), CLAIMS
     )
@@ -220,7 +239,7 @@ def test_equivalence_over_activities_needs_each_of_them_within():
 
 
 def test_what_rounds_to_zero_does_not_leave_it_out():
-    assert bias(-1.0, -2.0, -0.04).verdict == "not shown"
+    assert bias(-1.0, -2.0, -0.04).verdict == "no difference"
     assert bias(-1.0, -2.0, -0.06).verdict == "shown"
 
 
@@ -236,7 +255,7 @@ def test_limits_are_told_with_their_intervals():
     [
         (Value(100, 75.8, 100), "shown", "Watch meets ‘good’"),
         (Value(0, 0, 24.2), "shown", "Watch misses ‘good’"),
-        (Value(50, 25.4, 74.6), "not shown", "Whether Watch meets ‘good’"),
+        (Value(50, 25.4, 74.6), "not yet", "Whether Watch meets ‘good’"),
     ],
 )
 def test_a_criterion_is_met_or_missed_or_open(share, verdict, words):
@@ -244,7 +263,8 @@ def test_a_criterion_is_met_or_missed_or_open(share, verdict, words):
     assert claim.verdict == verdict and claim.sentence.startswith(words)
     met = share.value * 12 / 100
     interval = [round(share.low), round(share.high)]
-    assert read(claim.sentence) == [met, 12, 95, *interval, 12, 3]
+    more = [30] if verdict == "not yet" else []
+    assert read(claim.sentence) == [met, 12, 95, *interval, 12, 3, *more]
 
 
 def test_equivalence_needs_the_whole_interval_within_the_margin():
@@ -254,7 +274,7 @@ def test_equivalence_needs_the_whole_interval_within_the_margin():
     across = equivalence_claim(
         "Watch", 5, 0.05, MUCH, Value(4.5, 2.5, 6.5), Value(4.5, 2.5, 6.5), UNKNOWN, CLAIMS
     )
-    assert (inside.verdict, across.verdict) == ("shown", "not shown")
+    assert (inside.verdict, across.verdict) == ("shown", "not yet")
     assert read(inside.sentence) == [5, 1.5, 90, -0.5, 3.5, 12, 3]
 
 
@@ -264,9 +284,9 @@ def test_firmware_says_which_way_and_that_other_causes_are_possible():
     assert claim.sentence.startswith("On this wearer, with firmware 2.0")
     assert "other causes" in claim.sentence
     confused = firmware_claim("Watch", ("1.2", "2.0"), SOME, UNKNOWN, CLAIMS)
-    assert confused.verdict == "too little to say" and "cannot be told apart" in confused.sentence
+    assert confused.verdict == "not yet" and "cannot be told apart" in confused.sentence
     open_ = firmware_claim("Watch", ("1.2", "2.0"), SOME, Value(2.5, -0.5, 5.5), CLAIMS)
-    assert open_.verdict == "not shown" and "larger" in open_.sentence
+    assert open_.verdict == "not yet" and "larger" in open_.sentence
 
 
 BAND = Duel(
@@ -293,9 +313,9 @@ def claimed(**changes):
 
 def test_too_few_sessions_to_show_anything_is_no_null_result():
     claim = claimed(p=0.375, ground=SOME, sessions_needed=8)
-    assert claim.verdict == "too little to say"
-    assert read(claim.sentence) == [3, 4, 4, 8]
-    assert claimed(p=0.375, ground=SOME).verdict == "not shown"
+    assert claim.verdict == "not yet"
+    assert read(claim.sentence) == [3, 4, 4, 4]
+    assert claimed(p=0.375, ground=SOME).verdict == "not yet"
 
 
 def test_the_closer_device_is_named_first_whichever_way_round():
@@ -338,8 +358,8 @@ def test_of_people_a_device_is_closer_only_where_wearers_show_it(people_p):
 )
 def test_a_device_is_closer_only_beyond_chance_and_on_either_wrist(changes):
     assert duel_claim(BAND, CLAIMS).verdict == "shown"
-    assert claimed(**changes).verdict == "not shown"
-    assert claimed(ground=LITTLE).verdict == "too little to say"
+    assert claimed(**changes).verdict == "not yet"
+    assert claimed(ground=LITTLE).verdict == "not yet"
 
 
 def test_where_each_sat_is_told():

@@ -162,9 +162,9 @@ def test_a_shown_condition_has_its_numbers_and_is_no_cause():
 @pytest.mark.parametrize(
     ("change", "verdict", "words"),
     [
-        ({"p_family": 0.05}, "not shown", "a difference is not shown"),
+        ({"p_family": 0.05}, "not yet", "whether it makes a difference is not yet known"),
         ({"p_family": 0.049}, "shown", "other causes are possible"),
-        ({"p_family": math.nan}, "too little to say", "(5 against 7 sessions"),
+        ({"p_family": math.nan}, "not yet", "(5 against 7 sessions"),
         ({"confounded": True}, "shown", "Condition and person cannot be told apart."),
     ],
 )
@@ -178,7 +178,7 @@ def test_comparisons_are_counted_over_all_devices():
     rows = [ROW, ROW | {"device": "band"}, ROW | {"p": None, "p_family": None}]
     _, shown = told(*ENOUGH, conditions=CONDITIONS.from_rows(rows))
     assert shown.looked_at == 2
-    assert (len(shown.conditions), len(shown.too_little)) == (1, 1)
+    assert (len(shown.conditions), len(shown.too_few)) == (1, 1)
 
 
 def test_what_was_never_looked_for_did_not_fail_to_occur():

@@ -12,7 +12,7 @@ from strapline.telling.report.verdicts import by_verdict
 GROUND = Ground(4, 2, 100)
 
 
-def row(a, b, difference, verdict="not shown", activity=ALL_ACTIVITIES):
+def row(a, b, difference, verdict="no difference", activity=ALL_ACTIVITIES):
     duel = Duel(
         a.title(),
         b.title(),
@@ -53,7 +53,7 @@ def test_a_row_is_told_from_the_closer_side(difference, closer, often, left, rig
 
 def test_the_clearest_pairs_come_first():
     rows = [
-        row("a", "b", 1.0, "too little to say"),
+        row("a", "b", 1.0, "not yet"),
         row("a", "c", 1.0),
         row("a", "d", -3.0),
         row("b", "c", 0.5, "shown"),
@@ -64,8 +64,8 @@ def test_the_clearest_pairs_come_first():
     told = [(v, [r["name"] for r in own]) for v, own in by_verdict(overall(found))]
     assert told == [
         ("shown", ["b.c"]),
-        ("not shown", ["a.d", "a.c"]),
-        ("too little to say", ["a.b"]),
+        ("no difference", ["a.d", "a.c"]),
+        ("not yet", ["a.b"]),
     ]
 
 

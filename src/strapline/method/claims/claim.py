@@ -96,8 +96,16 @@ def p_words(p: float) -> str:
     return "below 0.001" if p < 0.001 else number(p, decimals=3)
 
 
-def too_little(what: str, ground: Ground) -> Claim:
-    return Claim(Verdict.TOO_LITTLE, f"{what} ({ground}): too little to say more.")
+def too_little(what: str, ground: Ground, claims: Claims) -> Claim:
+    """What was, in the past tense, and how many more sessions may say more."""
+    of = f" of {worn_by(ground.wearers)}" if ground.wearers else ""
+    more = to_say_more(ground, claims)
+    return Claim(Verdict.NOT_YET, f"{what} in {ground.these}{of}. {more}")
+
+
+def to_say_more(ground: Ground, claims: Claims) -> str:
+    lacking = max(claims.tends.fewest_sessions - ground.sessions, 1)
+    return f"To say more takes at least {counted(lacking, 'more session')}."
 
 
 def verb(strength: Strength, bare: str, plural: str, tends: str | None = None) -> str:

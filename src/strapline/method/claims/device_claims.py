@@ -21,6 +21,7 @@ from strapline.method.claims.claim import (
     unseen,
     verb,
 )
+from strapline.method.claims.more import takes
 from strapline.method.metrics.value import Value
 
 
@@ -30,7 +31,8 @@ class Bias:
 
     these, people: on the wearers there were and over people, each with its p, adjusted for all
     signs of bias that are judged. further: the interval for a next session, unknown over several
-    activities. failing: share of sessions that failed, in percent, with its bound.
+    activities. furthest: at the activity where it is largest, unknown of a single one. failing:
+    share of sessions that failed, in percent, with its bound.
     """
 
     these: Value
@@ -38,7 +40,12 @@ class Bias:
     people: Value
     p_people: float
     further: Value
+    furthest: Value
     failing: Value
+
+    def far_off(self, margin_bpm: float) -> bool:
+        """Whether it is beyond the margin at some activity."""
+        return abs(self.furthest.value) >= margin_bpm
 
     @property
     def shown(self) -> bool:
@@ -49,12 +56,12 @@ class Bias:
         return self.p_people < ALPHA and same_side(self.these, self.people)
 
 
-def bias_claim(label: str, ground: Ground, bias: Bias, claims: Claims) -> Claim:
+def bias_claim(label: str, ground: Ground, bias: Bias, margin_bpm: float, claims: Claims) -> Claim:
     """Whether a device reads too high or too low."""
     name, strength, value = plain(label), ground.strength(claims), bias.these.value
     size = f"{bpm(abs(value))} {'lower' if value < 0 else 'higher'}"
     if strength == Strength.DID or not bias.these.known:
-        return too_little(f"{name} read {size} than the strap in {ground.these}", ground)
+        return too_little(f"{name} read {size} than the strap", ground, claims)
     at = known(bias.these, "bpm", f"p over all biases {p_words(bias.p)}; {ground}", plus=True)
     more = unseen(ground, bias.failing)
     if not math.isnan(bias.further.low):
@@ -62,9 +69,14 @@ def bias_claim(label: str, ground: Ground, bias: Bias, claims: Claims) -> Claim:
             " In a further session its bias is expected between "
             f"{number(bias.further.low, True)} and {number(bias.further.high, True)} bpm."
         )
+    was = f"its bias was {bpm(value, True)} {at}"
+    if not bias.shown and _inside(bias.these, margin_bpm) and not bias.far_off(margin_bpm):
+        reads = f"no difference of {margin_bpm:g} bpm or more: {was}"
+        return Claim(Verdict.NO_DIFFERENCE, f"{ground.whom}{name} shows {reads}.{more}")
     if not bias.shown:
-        what = f"Whether {name} reads too high or too low is not shown"
-        return Claim(Verdict.NOT_SHOWN, f"{what}: its bias was {bpm(value, True)} {at}.{more}")
+        needed = takes(bias.these, ground.sessions, bias.p)
+        what = f"Whether {name} reads too high or too low is not yet known"
+        return Claim(Verdict.NOT_YET, f"{what}: {was}. {needed}{more}")
     on, strength = _held_by(ground, strength, bias.shown_of_people)
     reads = f"{on}{name} {verb(strength, 'read', 'reads')} {size} than the strap"
     return Claim(Verdict.SHOWN, f"{reads} {at}.{more}")
@@ -82,9 +94,9 @@ def wearers_claim(
     """Whether a device reads too high or too low on other people too. further: the interval for
     the true bias of a further wearer's session."""
     name = plain(label)
-    what = f"Over people, {name}’s bias is {bpm(bias.value, True)}"
+    what = f"Over people, {name}’s bias was {bpm(bias.value, True)}"
     if ground.strength(claims) == Strength.DID or not bias.known:
-        return too_little(what, ground)
+        return too_little(what, ground, claims)
     at = known(bias, "bpm", f"p over all biases {p_words(p)}; {ground}", plus=True)
     on_others = ""
     if further.known:
@@ -94,7 +106,7 @@ def wearers_claim(
         )
     if not (p < ALPHA and apart_from_zero(bias)):
         return Claim(
-            Verdict.NOT_SHOWN, f"{what} {at}: its sign over people is not shown.{on_others}"
+            Verdict.NOT_YET, f"{what} {at}: it takes more wearers to know its sign.{on_others}"
         )
     side = "below" if bias.value < 0 else "above"
     return Claim(Verdict.SHOWN, f"{what} {at}: {side} 0 on average.{on_others}")
@@ -112,7 +124,9 @@ def limits_claim(
     """How far single readings lie from the strap's. at_rates: both limits at some heart rates."""
     name, strength = plain(label), ground.strength(claims)
     if strength == Strength.DID or math.isnan(lower.low) or math.isnan(upper.low):
-        return too_little(f"How far {name}’s single readings lie off cannot be told", ground)
+        return too_little(
+            f"How far {name}’s single readings lie off cannot be told", ground, claims
+        )
     between = f"between {number(lower.value, True)} and {number(upper.value, True)} bpm"
     parts = [
         f"{number(low.value, True)} to {number(high.value, True)} bpm at {rate} bpm"
@@ -159,12 +173,12 @@ def criterion_claim(
     count = round(share.value * ground.sessions / 100)
     if strength == Strength.DID or not share.known:
         met = f"{count} of {in_figures(ground.sessions, 'session')}"
-        return too_little(f"{name} met ‘{criterion}’ in {met}", ground)
+        return too_little(f"{name} met ‘{criterion}’ in {met}", ground, claims)
     at = f"it was met in {count} of {ground.sessions} {known(share, '%', ground, decimals=0)}"
     most, few = share.low > 50, share.high < 50
     if not (most or few):
-        what = f"Whether {name} meets ‘{criterion}’ in most sessions is not shown"
-        return Claim(Verdict.NOT_SHOWN, f"{what}: {at}.")
+        what = f"Whether {name} meets ‘{criterion}’ in most sessions is not yet known"
+        return Claim(Verdict.NOT_YET, f"{what}: {at}. {takes(share, ground.sessions, from_=50)}")
     by_people = of_people.low > 50 if most else of_people.high < 50
     on, strength = _held_by(ground, strength, by_people)
     does = verb(strength, *(("meet", "meets") if most else ("miss", "misses")))
@@ -187,7 +201,7 @@ def equivalence_claim(
     name, strength = plain(label), ground.strength(claims)
     within = f"within ±{margin_bpm:g} bpm"
     if strength == Strength.DID or not mean.known:
-        return too_little(f"Whether {name}’s bias lies {within} cannot be told", ground)
+        return too_little(f"Whether {name}’s bias lies {within} cannot be told", ground, claims)
     at = known(mean, "bpm", ground, plus=True, level=100 * (1 - 2 * alpha))
     several = not math.isnan(furthest.value)
     parts = "activities" if several else "sessions"
@@ -200,8 +214,10 @@ def equivalence_claim(
         lies = f"averaged over {parts}, {name}’s bias {verb(strength, 'lie', 'lies')} {within}"
         told = f"{on}{lies}"
         return Claim(Verdict.SHOWN, f"{told[0].upper()}{told[1:]}: {average}.")
-    what = f"That, averaged over {parts}, {name}’s bias lies {within} is not shown"
-    return Claim(Verdict.NOT_SHOWN, f"{what}: {average}.")
+    what = f"Whether, averaged over {parts}, {name}’s bias lies {within} is not yet known"
+    side = math.copysign(margin_bpm, mean.value)
+    needed = "" if outside else f" {takes(mean, ground.sessions, from_=side, level=1 - 2 * alpha)}"
+    return Claim(Verdict.NOT_YET, f"{what}: {average}.{needed}")
 
 
 def _inside(mean: Value, margin: float) -> bool:
@@ -229,16 +245,22 @@ def firmware_claim(
     name, (before, after) = plain(label), (plain(version) for version in versions)
     if math.isnan(change.value):
         return Claim(
-            Verdict.TOO_LITTLE,
-            f"Too little to say of {name}’s firmware {after}: it came with other activities or "
-            f"wearers than {before} ({ground}), and what they changed cannot be told apart.",
+            Verdict.NOT_YET,
+            f"Nothing can be said of {name}’s firmware {after} yet: it came with other activities "
+            f"or wearers than {before} ({ground}), and what they changed cannot be told apart.",
         )
     moved = f"{bpm(abs(change.value))} {'smaller' if change.value < 0 else 'larger'}"
     what = f"with firmware {after} {name}’s mean absolute error was {moved} than with {before}"
     least = f"at least {ground} on either side"
     if ground.strength(claims) == Strength.DID or not change.known:
-        return Claim(Verdict.TOO_LITTLE, f"Too little to say: {what} ({least}).")
+        said = (
+            f"{what[:1].upper()}{what[1:]} ({least}). It takes more sessions of both to say more."
+        )
+        return Claim(Verdict.NOT_YET, said)
     at = known(change, "bpm", least, plus=True)
     if not apart_from_zero(change):
-        return Claim(Verdict.NOT_SHOWN, f"A change is not shown: {what} {at}.")
+        needed = takes(change, 2 * ground.sessions)
+        return Claim(
+            Verdict.NOT_YET, f"Whether that changed it is not yet known: {what} {at}. {needed}"
+        )
     return Claim(Verdict.SHOWN, f"{ground.whom}{what} {at}. {NOT_BY_LOT}")

@@ -7,7 +7,16 @@ from strapline.ground.vocabulary import Strength, Verdict
 from strapline.ground.words import bpm, counted, listed, number, plain
 from strapline.method.agreement.head_to_head import ALPHA
 from strapline.method.agreement.proportions import at_most
-from strapline.method.claims.claim import Claim, Ground, apart_from_zero, known, p_words
+from strapline.method.claims.claim import (
+    Claim,
+    Ground,
+    apart_from_zero,
+    known,
+    p_words,
+    to_say_more,
+    too_little,
+)
+from strapline.method.claims.more import takes
 from strapline.method.metrics.value import Value
 
 # With fewer, a failure that neither showed may still tip the balance.
@@ -73,6 +82,11 @@ class Duel:
         return self.p < ALPHA and self.difference.value < 0 and apart_from_zero(self.balanced)
 
     @property
+    def level(self) -> float:
+        """Of the difference's interval."""
+        return 1 - ALPHA / self.pairs
+
+    @property
     def size_told(self) -> bool:
         """Whether by how much may be said in general: where both have shown what a failure adds,
         or neither has failed in many sessions."""
@@ -91,12 +105,15 @@ def duel_claim(duel: Duel, claims: Claims) -> Claim:
     strength = ground.strength(claims)
     often = f"in {duel.closer.value * ground.sessions / 100:g} of {ground.sessions} sessions"
     if strength == Strength.DID:
-        what = f"{a} was closer to the strap than {b} {often}"
-        return Claim(Verdict.TOO_LITTLE, f"{what} ({ground}): too little to say more.")
+        what = f"{a} was closer to the strap than {b}"
+        if ground.sessions == 1:
+            return too_little(what, ground, claims)
+        return Claim(Verdict.NOT_YET, f"{what} {often} ({ground}). {to_say_more(ground, claims)}")
     if ground.sessions < duel.sessions_needed:
         what = f"{a} was closer to the strap than {b} {often} ({ground})"
-        more = f"with so many pairs to compare, it takes {duel.sessions_needed} sessions to show it"
-        return Claim(Verdict.TOO_LITTLE, f"{what}: too little to say, {more}.")
+        more = counted(duel.sessions_needed - ground.sessions, "more session")
+        needed = f"With so many pairs to compare, to show it takes at least {more}"
+        return Claim(Verdict.NOT_YET, f"{what}. {needed}.")
     further = (
         f" {_grounds(duel)}. {a} was closer {often}; of further sessions it may be "
         f"{_ends(duel.closer)} of a hundred. {_failures(duel, a, b)} {_wrists(duel, a)}"
@@ -105,8 +122,9 @@ def duel_claim(duel: Duel, claims: Claims) -> Claim:
         on, strength = ("", strength) if duel.people_p < ALPHA else (ground.whom, Strength.TENDS)
         what = f"{on}{a} {_is(strength)} closer to the strap than {b} {typical}{by}"
         return Claim(Verdict.SHOWN, f"{what}{further}")
-    what = f"Which of {a} and {b} is closer {typical} is not shown: {a} was{by}"
-    return Claim(Verdict.NOT_SHOWN, f"{what}{further}")
+    what = f"Which of {a} and {b} is closer {typical} is not yet known: {a} was{by}"
+    needed = takes(duel.difference, ground.sessions, level=duel.level)
+    return Claim(Verdict.NOT_YET, f"{what}{further}{'' if duel.confounded else f' {needed}'}")
 
 
 def _is(strength: Strength) -> str:
@@ -116,8 +134,7 @@ def _is(strength: Strength) -> str:
 def _grounds(duel: Duel) -> str:
     p = f"p over all pairs {p_words(duel.p)}; {duel.ground}"
     # Below 0, A was closer; in words it is closer by so much.
-    level = round(100 * (1 - ALPHA / duel.pairs), 1)
-    return known(duel.difference.turned(), "bpm", p, level=level)
+    return known(duel.difference.turned(), "bpm", p, level=round(100 * duel.level, 1))
 
 
 def _failures(duel: Duel, a: str, b: str) -> str:

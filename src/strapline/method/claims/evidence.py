@@ -195,10 +195,11 @@ def _bias(found: Found, labels: Mapping[str, str], policy: Policy) -> Claim:
         found.value("bias_over_wearers"),
         found.value("bias_over_wearers_p").value,
         found.value("bias_next_session"),
+        found.value("bias_furthest"),
         found.value("failing"),
     )
-    label = labels.get(found.device, found.device)
-    return say.bias_claim(label, found.ground("bias"), bias, policy.claims)
+    label, margin_bpm = labels.get(found.device, found.device), policy.equivalence.margin_bpm
+    return say.bias_claim(label, found.ground("bias"), bias, margin_bpm, policy.claims)
 
 
 def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator[tuple[str, Claim]]:

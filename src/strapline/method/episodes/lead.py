@@ -129,6 +129,6 @@ def _signed(value: float, plus: bool) -> str:
 def _change(value: float, strap: float, said: Callable[[float, bool], str], unit: str = "") -> str:
     change = value - strap
     if not round(change, 1):
-        return "no difference"
+        return "the same"
     percent = 100 * change / strap
     return f"{said(change, True)}{unit}, {number(percent, True, int(abs(percent) < 1))} %"

@@ -59,6 +59,7 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
         "duels": by_verdict(overall(pairs(evidence.duel_rows(labels)))),
         "strap": evidence.reference_claims(),
         "policy": policy.claims,
+        "margin_bpm": policy.equivalence.margin_bpm,
         "labels": labels,
         "market": market_words(tables.devices),
         "classes": classes(tables.devices, standings),

@@ -12,6 +12,7 @@ from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Strength, Verdict
 from strapline.ground.words import bpm, in_words, lasting, number, plain, things, worn_by
 from strapline.method.claims.claim import NOT_BY_LOT, Claim, Ground
+from strapline.method.claims.more import takes
 from strapline.method.episodes import kinds
 from strapline.method.metrics.value import Value
 
@@ -35,7 +36,7 @@ class DeviceFaults:
     columns: list[tuple[str, int]]
     rows: list[dict[str, Any]]
     conditions: list[Claim]
-    too_little: list[Claim]
+    too_few: list[Claim]
     looked_at: int
 
 
@@ -45,15 +46,16 @@ def device_faults(
     own = faults[faults["device"] == device].astype({"activity": str, "kind": str})
     cells = {(row["activity"], row["kind"]): row for row in own.to_dict("records")}
     found = conditions[conditions["device"] == device].to_dict("records")
-    said = [condition_claim(label, row) for row in found]
+    judged = [row for row in found if not math.isnan(row["p_family"])]
+    too_few = [row for row in found if math.isnan(row["p_family"])]
     activities = _columns(cells)
     shown = (ANY_KIND, *kinds.in_order()) if cells else ()
     return DeviceFaults(
         sentences=list(fault_sentences(label, cells, claims)) if cells else [],
         columns=[(activity, int(cells[activity, ANY_KIND]["sessions"])) for activity in activities],
         rows=[_table_row(kind, activities, cells, claims) for kind in shown],
-        conditions=[claim for claim in said if claim.verdict != Verdict.TOO_LITTLE],
-        too_little=[claim for claim in said if claim.verdict == Verdict.TOO_LITTLE],
+        conditions=[condition_claim(label, row) for row in judged],
+        too_few=[condition_claim(label, row) for row in too_few],
         looked_at=int(conditions["p"].notna().sum()),
     )
 
@@ -128,7 +130,7 @@ def condition_claim(label: str, row: Row) -> Claim:
     sides = f"{row['sessions_a']} against {row['sessions_b']} sessions at the same activities"
     what = f"{condition}, {a} against {b}"
     if math.isnan(row["p_family"]):
-        return Claim(Verdict.TOO_LITTLE, f"{what}: too little to say of {name} ({sides}).")
+        return Claim(Verdict.NOT_YET, f"{what}: too few sessions of {name} ({sides}).")
     longer = "longer" if row["difference"] > 0 else "shorter"
     known = (
         f"(95 % interval {number(row['low'], True)} to {number(row['high'], True)}; p = "
@@ -138,9 +140,12 @@ def condition_claim(label: str, row: Row) -> Claim:
     size = f"{_minutes(abs(row['difference']))} in the hour {longer} in the first case"
     people = " Condition and person cannot be told apart." if row["confounded"] else ""
     if row["p_family"] >= ALPHA:
+        difference = Value(row["difference"], row["low"], row["high"])
+        needed = takes(difference, row["sessions_a"] + row["sessions_b"], row["p_family"])
         return Claim(
-            Verdict.NOT_SHOWN,
-            f"{what}: a difference is not shown. {name} was not right for {size} {known}.{people}",
+            Verdict.NOT_YET,
+            f"{what}: whether it makes a difference is not yet known. {name} was not right for "
+            f"{size} {known}. {needed}{people}",
         )
     return Claim(
         Verdict.SHOWN,
