@@ -6,8 +6,10 @@ from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.claims.claim import Claim, Ground
 from strapline.method.claims.duels import Duel
 from strapline.method.metrics.value import Value
-from strapline.telling.report.head_to_head import overall, pairs
+from strapline.telling.archive_tables import ArchiveTables
+from strapline.telling.report.head_to_head import overall, pairs, together
 from strapline.telling.report.verdicts import by_verdict
+from unit.agreement.archives import archive as figures
 
 GROUND = Ground(4, 2, 100)
 
@@ -72,3 +74,22 @@ def test_the_clearest_pairs_come_first():
 def test_pairs_of_any_names_have_names_of_their_own():
     found = pairs([row("x-and-y", "z", 1.0), row("x", "y-and-z", 1.0)])
     assert len({pair["name"] for pair in found}) == 2
+
+
+def test_what_each_of_two_did_is_told_of_their_common_sessions_alone():
+    """In the third session the watch was alone, and far off; in the fourth the band was."""
+    sessions = [
+        {"session": "1", "device": "watch", "mae": 2.0, "bias": -1.0},
+        {"session": "1", "device": "band", "mae": 4.0, "bias": 1.0},
+        {"session": "2", "device": "watch", "mae": 4.0, "bias": -3.0, "wearer": "bo"},
+        {"session": "2", "device": "band", "mae": 8.0, "bias": 2.0, "wearer": "bo"},
+        {"session": "3", "device": "watch", "mae": 90.0, "bias": 90.0},
+        {"session": "4", "device": "band", "mae": 90.0, "bias": 90.0},
+        {"session": "4", "device": "ring", "mae": 1.0, "bias": 1.0},
+    ]
+    rows = together(ArchiveTables(whole_sessions=figures(*sessions)), "band", "watch")
+    assert [(row.device, row.activity, row.error, row.mean("bias")) for row in rows] == [
+        ("watch", "run", 3.0, -2.0),
+        ("band", "run", 6.0, 1.5),
+    ]
+    assert {(row.sessions, row.wearers) for row in rows} == {(2, 2)}

@@ -5,7 +5,7 @@ import math
 
 import pytest
 
-from strapline.method.claims.more import more_sessions, takes
+from strapline.method.claims.more import more_sessions, takes, takes_for_share
 from strapline.method.metrics.value import Value
 
 
@@ -40,6 +40,22 @@ def test_more_is_asked_where_much_is_judged_together():
     value = seen(4.0, 4.0, 4, 3.1824)
     alone, among_ten = more_sessions(value, 4, 0.14), more_sessions(value, 4, 1.0)
     assert alone == 3 and among_ten > alone
+
+
+@pytest.mark.parametrize(
+    ("met", "sessions", "about"),
+    [
+        # Wilson's interval of 3 of 3 begins at 44 %, that of 4 of 4 at 51 %.
+        (3, 3, "about one more session"),
+        # Of 26 of 38 it begins at 53 %; (1.96 / (2 x 0.192))^2 = 26.
+        (9, 13, "about 13 more sessions"),
+        (1, 3, "more than 30 more sessions"),
+        (2, 4, "more than 30 more sessions"),
+    ],
+)
+def test_a_share_is_told_from_a_half(met, sessions, about):
+    shown = "to show it, if the share stays as seen."
+    assert takes_for_share(100 * met / sessions, sessions) == f"It takes {about} {shown}"
 
 
 def test_one_session_tells_no_spread():

@@ -21,7 +21,7 @@ from strapline.method.claims.claim import (
     unseen,
     verb,
 )
-from strapline.method.claims.more import takes
+from strapline.method.claims.more import takes, takes_for_share
 from strapline.method.metrics.value import Value
 
 
@@ -178,7 +178,9 @@ def criterion_claim(
     most, few = share.low > 50, share.high < 50
     if not (most or few):
         what = f"Whether {name} meets ‘{criterion}’ in most sessions is not yet known"
-        return Claim(Verdict.NOT_YET, f"{what}: {at}. {takes(share, ground.sessions, from_=50)}")
+        return Claim(
+            Verdict.NOT_YET, f"{what}: {at}. {takes_for_share(share.value, ground.sessions)}"
+        )
     by_people = of_people.low > 50 if most else of_people.high < 50
     on, strength = _held_by(ground, strength, by_people)
     does = verb(strength, *(("meet", "meets") if most else ("miss", "misses")))

@@ -16,7 +16,7 @@ from strapline.method.claims.claim import (
     to_say_more,
     too_little,
 )
-from strapline.method.claims.more import takes
+from strapline.method.claims.more import takes_for_share
 from strapline.method.metrics.value import Value
 
 # With fewer, a failure that neither showed may still tip the balance.
@@ -123,7 +123,8 @@ def duel_claim(duel: Duel, claims: Claims) -> Claim:
         what = f"{on}{a} {_is(strength)} closer to the strap than {b} {typical}{by}"
         return Claim(Verdict.SHOWN, f"{what}{further}")
     what = f"Which of {a} and {b} is closer {typical} is not yet known: {a} was{by}"
-    needed = takes(duel.difference, ground.sessions, level=duel.level)
+    # A median is told from 0 by how many sessions lie on either side of it.
+    needed = takes_for_share(duel.closer.value, ground.sessions, duel.level)
     return Claim(Verdict.NOT_YET, f"{what}{further}{'' if duel.confounded else f' {needed}'}")
 
 

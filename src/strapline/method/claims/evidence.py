@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.settings import Claims, Criteria, Equivalence, Tolerance
-from strapline.ground.vocabulary import ALL_ACTIVITIES, Strength
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Strength, Verdict
 from strapline.ground.words import tolerance_words
 from strapline.method.agreement.findings import RATES_BPM
 from strapline.method.agreement.reference_error import REFERENCE_ERROR
@@ -204,7 +204,8 @@ def _bias(found: Found, labels: Mapping[str, str], policy: Policy) -> Claim:
 
 def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator[tuple[str, Claim]]:
     label, claims = labels.get(found.device, found.device), policy.claims
-    yield "bias", _bias(found, labels, policy)
+    bias = _bias(found, labels, policy)
+    yield "bias", bias
     if found.ground("bias").strength(claims) == Strength.DID:
         return
     if found.has("bias_over_wearers"):
@@ -241,6 +242,9 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
                 claims,
             )
             yield statistic, told
+    if bias.verdict == Verdict.NO_DIFFERENCE:
+        # That says more than a test of equivalence does.
+        return
     test = policy.equivalence
     equivalence = say.equivalence_claim(
         label,

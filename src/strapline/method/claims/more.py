@@ -1,6 +1,7 @@
 """How many more sessions it takes to show what is not shown yet, if the spread stays as seen."""
 
 import math
+from statistics import NormalDist
 
 from scipy.special import stdtr
 
@@ -38,8 +39,21 @@ def takes(
     value: Value, sessions: int, p: float = math.nan, from_: float = 0.0, level: float = 0.95
 ) -> str:
     """'It takes about 14 more sessions to show it, if the spread stays as seen.'"""
-    more = more_sessions(value, sessions, p, from_, level)
+    return _takes(more_sessions(value, sessions, p, from_, level), "the spread")
+
+
+def takes_for_share(percent: float, sessions: int, level: float = 0.95) -> str:
+    """The same of a share of sessions that is to be apart from a half: as Wilson's interval is,
+    where it is so by more than z over twice the root of the sessions."""
+    distance = abs(percent - 50) / 100
+    z = NormalDist().inv_cdf((1 + level) / 2)
+    needed = (z / (2 * distance)) ** 2 if distance else math.inf
+    more = max(needed - sessions, 0)
+    return _takes(math.floor(more) + 1 if more < MOST else None, "the share")
+
+
+def _takes(more: int | None, as_seen: str) -> str:
     about = f"more than {MOST} more sessions"
     if more is not None:
         about = f"about {counted(more, 'more session')}"
-    return f"It takes {about} to show it, if the spread stays as seen."
+    return f"It takes {about} to show it, if {as_seen} stays as seen."

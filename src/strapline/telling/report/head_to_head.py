@@ -4,18 +4,34 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from strapline.ground.report_files import PAIRS_PAGE
-from strapline.ground.vocabulary import ALL_ACTIVITIES, Verdict
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks, Verdict
+from strapline.method.agreement.standings import standings
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.shown import Pictures
 from strapline.telling.report.page import Context, Page
+from strapline.telling.report.standings import Standing, standing_rows
 from strapline.telling.report.verdicts import by_verdict
 
 
 def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Context:
-    """Every pair at each activity."""
+    """Every pair at each activity, and what each of the two did in the sessions of both."""
     found = pairs(tables.evidence(policy).duel_rows(tables.labels))
-    return {"verdicts": by_verdict(overall(found)), "pairs": found}
+    return {
+        "tolerance": policy.tolerance,
+        "verdicts": by_verdict(overall(found)),
+        "pairs": [pair | {"standings": together(tables, *pair["devices"])} for pair in found],
+    }
+
+
+def together(tables: ArchiveTables, *devices: str) -> list[Standing]:
+    """The standings of two devices over the sessions in which both were compared."""
+    figures = tables.whole_sessions
+    own = figures[figures["device"].isin(devices) & (figures["alignment"] == Clocks.SETTLED)]
+    compared = own[(own["metric"] == "mae") & own["value"].notna()]
+    worn = compared.astype({"device": str}).groupby("session", observed=True)["device"].nunique()
+    both = own[own["session"].isin(worn.index[worn == len(devices)])]
+    return standing_rows(standings(both), tables.faults, tables.labels)
 
 
 def pairs(duel_rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
