@@ -23,7 +23,9 @@ recordings:
   - {{file: watch.fit, device: watch, clock: {{lap: {lap}}}}}
   - {{file: band.fit, device: band, stream: {stream}, clock: {{offset_s: {offset_s}}}}}
   - {{file: app.png, device: app, clock: {{starts_at: 2026-03-02T10:00:00Z}},
-     picture: {{left: {left}, right: {right}, bottom: {bottom}, top: {top}}}}}
+     picture: {{left: {left}, right: {right}, bottom: {bottom}, top: {top}}},
+     stated: {{average_bpm: {average_bpm}, maximum_bpm: {stated_maximum_bpm},
+       minimum_bpm: {minimum_bpm}, duration: {duration}}}}}
 exclude: [{{from: {exclude_from}, to: {exclude_to}, reason: slipped}}]
 segments: [{{label: one, from: {segments_from}, to: {segments_to}}}]
 conditions: {{cold: {cold}}}
@@ -39,6 +41,10 @@ GOOD = {
     "right": 600,
     "bottom": 60,
     "top": 180,
+    "average_bpm": 120,
+    "stated_maximum_bpm": 150,
+    "minimum_bpm": 70,
+    "duration": 600,
     "exclude_from": 1,
     "exclude_to": 2,
     "segments_from": 1,
@@ -58,6 +64,10 @@ PLACES = {
     "right": "recordings[3].picture.right",
     "bottom": "recordings[3].picture.bottom",
     "top": "recordings[3].picture.top",
+    "average_bpm": "recordings[3].stated.average_bpm",
+    "stated_maximum_bpm": "recordings[3].stated.maximum_bpm",
+    "minimum_bpm": "recordings[3].stated.minimum_bpm",
+    "duration": "recordings[3].stated.duration",
     "exclude_from": "exclude[0].from",
     "exclude_to": "exclude[0].to",
     "segments_from": "segments[0].from",

@@ -47,6 +47,7 @@ ALSO = {
     "chest": "in names of files",
     "other": "a sport, and the other of two",
     "test": "what people call their files",
+    "phone": "a size of pictures",
 }
 
 # By what columns, fields, parameters and keys are called that hold such a word.

@@ -30,6 +30,7 @@ def standing(device, activity, error, sessions=5, usual=None):
         labels[device],
         activity,
         sessions,
+        0,
         1,
         0.0,
         error if usual is None else usual,

@@ -124,7 +124,7 @@ def test_a_devices_page_and_the_list_of_sessions_mark_it(shown, policy) -> None:
             [{"device": "band", "label": "Band (as the app states)", "kind": "arm"}]
         ),
     )
-    assert [label for label, _ in session_rows(archive)[0]["devices"]] == [
+    assert [label for _, label, _ in session_rows(archive)[0]["devices"]] == [
         "Band (as the app states)"
     ]
     own = DeviceTables("band", archive)

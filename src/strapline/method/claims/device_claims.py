@@ -151,11 +151,12 @@ def slope_claim(label: str, ground: Ground, slope: Value, p: float, claims: Clai
     every = "for every 10 bpm of heart rate"
     moves = f"{bpm(over_ten.value, True)} {every}"
     if ground.strength(claims) == Strength.DID or not slope.known:
-        return too_little(f"{name}’s difference changed by {moves}", ground)
+        return too_little(f"{name}’s difference changed by {moves}", ground, claims)
     at = known(over_ten, "bpm", f"p over all slopes {p_words(p)}; {ground}", plus=True)
     if not (p < ALPHA and apart_from_zero(over_ten)):
-        what = f"Whether {name}’s error goes with heart rate is not shown"
-        return Claim(Verdict.NOT_SHOWN, f"{what}: its difference changed by {moves} {at}.")
+        what = f"Whether {name}’s error goes with heart rate is not yet known"
+        needed = takes(slope, ground.sessions)
+        return Claim(Verdict.NOT_YET, f"{what}: its difference changed by {moves} {at}. {needed}")
     reads = f"tends to read {'lower' if slope.value < 0 else 'higher'}"
     return Claim(
         Verdict.SHOWN,
@@ -231,9 +232,7 @@ def reference_claim(activity: str, ground: Ground, error: Value, claims: Claims)
     SD, missing where what devices have in common is less than nothing."""
     at = in_words(activity)
     if ground.strength(claims) == Strength.DID or math.isnan(error.high):
-        return Claim(
-            Verdict.TOO_LITTLE, f"{at}: the strap’s own random error cannot be told ({ground})."
-        )
+        return too_little(f"{at}: the strap’s own random error cannot be told", ground, claims)
     size = "near 0" if math.isnan(error.value) else f"at most about {bpm(error.value)}"
     told = known(error, "bpm", ground)
     return Claim(Verdict.SHOWN, f"{at}: the strap’s own random error is {size} {told}.")
