@@ -11,7 +11,7 @@ from strapline.telling.charts.tenth import number
 # the height of any panel.
 ROOM = 6.0
 ROOM_OF_ROW = 8.0
-_LINE = 0.088
+_LINE = 0.1
 # The place of the strap's colour.
 STRAP = -1
 

@@ -71,6 +71,7 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
             "highest": max(highest, _LEAST_REACH),
             "beats": tables.tolerance.beats,
             "percent": tables.tolerance.percent,
+            "places": {r.recording: place[r.device] for r in shown},
             "headings": {
                 str(place[r.device]): [
                     f"{plain(r.label)} minus strap, bpm",

@@ -34,12 +34,11 @@ def panels(layers: Any, of: str, size: Size, columns: int, apart: float, left: f
     `headings`; `left`: what stands left of a panel."""
     data, name = of.split(".")
     room = size.width if columns == 1 else size.panel
-    look: Any = {
-        "labelLimit": room - left,
-        "labelExpr": "headings[datum.value]",
-        "title": None,
-    }
-    facet = alt.Facet(f"{name}:N", header=alt.Header(**look))
+    words = "headings[datum.value]"
+    in_a_line = f"isArray({words}) ? join({words}, ': ') : {words}"
+    said = in_a_line if size.columns > 1 else words
+    header = alt.Header(title=None, labelExpr=said, labelLimit=room - left)
+    facet = alt.Facet(f"{name}:N", header=header)
     return layers.facet(facet=facet, columns=columns, data=alt.NamedData(data), spacing=apart)
 
 
@@ -50,6 +49,8 @@ def names_at_ends(x: alt.X, scale: alt.Scale, size: Size) -> Any:
     leader = base.mark_rule(strokeWidth=1).encode(
         x=x, x2=alt.value(start), y=alt.Y("y:Q", scale=scale), y2="at:Q"
     )
+    if size.columns > 1:
+        base = base.transform_calculate(lines="[join(datum.lines, ' ')]")
     name = beside(base, "lines", start + 0.3 * size.text, size).encode(y=alt.Y("at:Q", scale=scale))
     return leader + name + edge(size.plot + size.names)
 
@@ -58,6 +59,7 @@ def beside(base: alt.Chart, lines: str, x: float, size: Size) -> Any:
     """The lines of words that a field holds, from pixel `x` on, with their middle at its place."""
     up = alt.ExprRef(f"-{0.55 * size.text} * (length(datum.{lines}) - 1)")
     look: Any = {"align": "left", "baseline": "middle", "fontWeight": 600, "dy": up}
+    look |= {"limit": size.names - size.text}
     text = base.mark_text(**look, lineHeight=1.1 * size.text)
     return text.encode(x=alt.value(x), text=f"{lines}:N")
 

@@ -21,8 +21,8 @@ class Size:
 
     @property
     def names(self) -> int:
-        """Room for a name beside its line."""
-        return round((ROOM + 1.3) * self.text)
+        """Room for a name beside its line; where there is most, in one line."""
+        return round(((2.2 if self.columns > 1 else 1) * ROOM + 1.3) * self.text)
 
     @property
     def rows(self) -> int:
@@ -47,7 +47,7 @@ class Size:
 
 # On a phone's screen of 360 pixels letters are 13 pixels high; so they are in a column of 490, and
 # on what is 900 wide.
-PHONE = Size("phone", 328, 13, 1)
+PHONE = Size("phone", 322, 13, 1)
 COLUMN = Size("column", 640, 17, 1)
 WIDE = Size("wide", 1240, 18, 2)
 SIZES = (PHONE, COLUMN, WIDE)

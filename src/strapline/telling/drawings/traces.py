@@ -18,8 +18,8 @@ from strapline.telling.drawings.parts import (
 )
 from strapline.telling.drawings.size import Size
 
-_RATES = {"phone": 200, "column": 250, "wide": 215}
-_STRIP = {"phone": 100, "column": 115, "wide": 100}
+_RATES = {"phone": 190, "column": 230, "wide": 165}
+_STRIP = {"phone": 95, "column": 105, "wide": 88}
 # Times are marked on a small picture at every third of the places where a wide one has them.
 _EVERY = {"phone": 3, "column": 2, "wide": 1}
 _LANE = 7
@@ -28,7 +28,9 @@ _LANE = 7
 def traces(size: Size) -> Any:
     """Of `strap` (s, reference, doubted), `devices` (s, place, bpm, difference; a fault: from, to),
     `left_out` (from, to, said), `ends`."""
-    return alt.vconcat(_rates(size), _strips(size), bounds="flush", spacing=2.4 * size.text)
+    # Under the first panel stands the heading of the second, on a small picture in two lines.
+    apart = 2.6 if size.columns == 1 else 1.6
+    return alt.vconcat(_rates(size), _strips(size), bounds="flush", spacing=apart * size.text)
 
 
 def _rates(size: Size) -> Any:

@@ -88,6 +88,15 @@ def views_of(recording: RecordingIntake, figures: Figures) -> dict[str, str]:
     }
 
 
+def glance_rows(
+    compared: Sequence[RecordingIntake], figures: Figures, view: str
+) -> list[tuple[str, str, dict[str, float]]]:
+    """A device each that was compared: its label, its recording and its figures."""
+    return [
+        (r.label, r.recording, figures.values(r.recording, Scope.WHOLE, view)) for r in compared
+    ]
+
+
 def segment_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
     """A row a segment and device."""
     scopes = {s.label: f"{Scope.SEGMENT}{s.label}" for s in intake.segments}

@@ -26,6 +26,7 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
     maximum = ledger.maximum_heart_rate
     return {
         "tolerance": tolerance_words(tolerance),
+        "close": tolerance,
         "intake": intake,
         "set_aside": set_aside(intake, tables.clocks),
         "usable": usability(intake, tables.clocks, ledger),
@@ -35,6 +36,7 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
         "view": view,
         "findings": session.findings(intake, tables.sentences, tables.clocks, tables.stated),
         "pictures": pictures,
+        "glance_rows": session.glance_rows(compared(seconds, intake), figures, view),
         "accounts": session.accounts(intake, tables.sentences),
         "consequences": consequences.section(tables.consequences, intake, maximum, view),
         "explorer": explorer(seconds, intake),

@@ -8,7 +8,7 @@ const library = new URL("drawing.js", document.currentScript.src);
 const pictures = [...document.querySelectorAll(".picture")];
 const drawings = new Map();
 // The least width in pixels at which each is drawn. Letters are never less than 13 pixels high.
-const SIZES = [["wide", 900], ["column", 490], ["phone", 0]];
+const SIZES = [["wide", 910], ["column", 500], ["phone", 0]];
 let loading = null, printing = false;
 
 // What draws is large, so only a page with pictures asks for it, and once.
@@ -102,12 +102,29 @@ async function drawTheOthers() {
 }
 addEventListener("load", () => atLeisure(drawTheOthers));
 
-dark.addEventListener("change", () => { if (!printing) drawAgain(); });
+// A device's name has the colour of its line.
+function paintNames() {
+  const [first] = pictures;
+  const { places = {} } = first ? JSON.parse(first.querySelector("script").textContent).values : {};
+  const { category } = colours().config.range;
+  for (const name of document.querySelectorAll("[data-device]")) {
+    name.style.color = category[places[name.dataset.device] % category.length] ?? "";
+  }
+}
+paintNames();
+
+dark.addEventListener("change", () => {
+  if (printing) return;
+  drawAgain();
+  paintNames();
+});
 addEventListener("beforeprint", () => {
   printing = true;
-  drawAgain(pictures);
+  paintNames();
+  drawAgain(pictures.filter((picture) => !picture.closest(".minded")));
 });
 addEventListener("afterprint", () => {
   printing = false;
+  paintNames();
   drawAgain();
 });

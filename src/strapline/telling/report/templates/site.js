@@ -108,7 +108,7 @@ function makeSearchable(table) {
 // It is printed unfolded; a link to something folded unfolds it.
 const unfolded = new Set();
 addEventListener("beforeprint", () => {
-  for (const details of document.querySelectorAll("details:not([open])")) {
+  for (const details of document.querySelectorAll("details:not([open], .minded)")) {
     details.open = true;
     unfolded.add(details);
   }
