@@ -243,16 +243,16 @@ class Publish(Section):
 
 
 class Palette(Section):
-    ink: Colour = "#1d2433"
+    ink: Colour = "#1b1f2a"
     paper: Colour = "#ffffff"
-    reference: Colour = "#1d2433"
+    reference: Colour = "#14161c"
     devices: Annotated[tuple[Colour, ...], Field(min_length=2)] = (
-        "#b3460f",
-        "#0b6e9e",
-        "#7a4fa3",
-        "#5c7a1f",
+        "#4772d0",
+        "#8a4d1e",
+        "#801258",
+        "#2f2e0f",
     )
-    band: Colour = "#e9e4d8"
+    band: Colour = "#e3e6eb"
 
     @model_validator(mode="after")
     def _can_be_seen(self) -> "Palette":

@@ -1,5 +1,6 @@
 """The colours of pictures, which no specification holds: on paper, and on a dark screen."""
 
+from colorsys import hls_to_rgb, rgb_to_hls
 from typing import Any
 
 from strapline.ground.colours import contrast
@@ -7,8 +8,8 @@ from strapline.ground.settings import Palette
 from strapline.telling.charts.font import FONT
 
 # Of the page in `style.css`.
-DARK_PAPER, DARK_INK = "#14171d", "#ece9e1"
-_STEPS = 64
+DARK_PAPER, DARK_INK = "#14171d", "#e8eaee"
+_STEPS = 128
 
 
 def coloured(palette: Palette) -> dict[str, Any]:
@@ -19,28 +20,41 @@ def coloured(palette: Palette) -> dict[str, Any]:
 
 
 def on_dark(palette: Palette) -> Palette:
-    """Lighter twins: each colour as far from the dark paper as it is from its own."""
+    """Lighter twins of one hue: each as far from the dark paper as the colour is from its own."""
 
-    def twin(colour: str, towards: str = "#ffffff") -> str:
+    def twin(colour: str) -> str:
         wanted = contrast(colour, palette.paper)
-        steps = (_mixed(colour, towards, step / _STEPS) for step in range(_STEPS + 1))
-        return next((c for c in steps if contrast(c, DARK_PAPER) >= wanted), towards)
+        steps = (_lighter(colour, step / _STEPS) for step in range(_STEPS + 1))
+        return next((c for c in steps if contrast(c, DARK_PAPER) >= wanted), "#ffffff")
 
     shades = (_mixed(DARK_PAPER, DARK_INK, step / _STEPS) for step in range(_STEPS + 1))
     pale = contrast(palette.band, palette.paper)
     return Palette(
         ink=DARK_INK,
         paper=DARK_PAPER,
-        reference=twin(palette.reference, DARK_INK),
+        reference=twin(palette.reference),
         devices=tuple(map(twin, palette.devices)),
         band=next(shade for shade in shades if contrast(shade, DARK_PAPER) >= pale),
     )
 
 
+def _lighter(colour: str, share: float) -> str:
+    """`share` of the way to white, with its hue and saturation."""
+    hue, light, saturation = rgb_to_hls(*(part / 255 for part in _parts(colour)))
+    found = hls_to_rgb(hue, light + (1 - light) * share, saturation)
+    return "#" + "".join(f"{round(255 * part):02x}" for part in found)
+
+
 def _mixed(one: str, other: str, share: float) -> str:
     """`share` of the other."""
-    parts = ((int(c[at : at + 2], 16) for c in (one, other)) for at in (1, 3, 5))
+    parts = zip(_parts(one), _parts(other), strict=True)
     return "#" + "".join(f"{round(a + (b - a) * share):02x}" for a, b in parts)
+
+
+def _parts(colour: str) -> tuple[int, int, int]:
+    """Red, green and blue, from 0 to 255."""
+    red, green, blue = (int(colour[at : at + 2], 16) for at in (1, 3, 5))
+    return red, green, blue
 
 
 def _config(palette: Palette) -> dict[str, Any]:
