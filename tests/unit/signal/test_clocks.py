@@ -8,6 +8,7 @@ from strapline.ground.settings import Alignment
 from strapline.method.signal.clocks.channel_search import Channel
 from strapline.method.signal.clocks.decide import copied, decide, decide_all
 from strapline.method.signal.clocks.pair import Pair
+from strapline.method.signal.copies import is_copy
 from strapline.method.signal.trace import Trace
 
 START_S = 1_770_000_000.0
@@ -295,6 +296,16 @@ def test_a_copy_of_the_strap_is_no_evidence():
     assert "watch recorded the strap's signal" in decision.reason
 
 
+def test_an_averaged_copy_is_told_where_the_heart_rates_agree_best():
+    """The strap's signal in a file whose clock is 20 s off, averaged over 5 s."""
+    strap = np.round(RATE + np.random.default_rng(4).normal(0, 1, RATE.size))
+    mean = np.convolve(np.pad(strap, (4, 0), "edge"), np.full(5, 0.2), "valid")
+    device = Trace(SECONDS + 20, np.round(mean))
+    decision = decided(device, Trace(SECONDS, strap))
+    assert not is_copy(Trace(SECONDS, strap), device, 10)
+    assert is_copy(Trace(SECONDS, strap), device.shifted(decision.estimate_s), 10)
+
+
 def pairs_of(*entries, reference_from=None):
     """Devices 10 s late, the first with speed that puts its clock 25 s ahead."""
     reference = entry("strap").model_copy(update={"time_from": reference_from})
@@ -360,3 +371,5 @@ def test_a_coarse_offset_is_refined_by_what_both_files_measured():
     alone = decided(late(3635), offset_s=-3600, about=True)
     assert (alone.decision, alone.offset_s) == ("stated", -3600)
     assert "about −3600.0 s" in alone.reason
+    # What is left may be the clock's as well as the sensor's.
+    assert (exact.ground, alone.ground) == ("as the card says", "")

@@ -18,6 +18,24 @@ def test_a_received_signal_is_told(shift):
     assert is_copy(rounded(), rounded(shift), 10)
 
 
+@pytest.mark.parametrize("mean_s", [2, 5, 10, 15])
+@pytest.mark.parametrize("shift", [0, 3])
+def test_an_averaged_copy_is_one_whichever_side_averages(mean_s, shift):
+    strap = rounded(noise=1.5)
+    mean = np.convolve(
+        np.pad(strap.rate, (mean_s - 1, 0), "edge"), np.full(mean_s, 1 / mean_s), "valid"
+    )
+    assert is_copy(strap, Trace(SECONDS + shift, np.round(mean)), 10)
+    assert is_copy(Trace(SECONDS, np.round(mean)), Trace(SECONDS + shift, strap.rate), 10)
+
+
+def test_a_very_good_sensor_that_averages_is_no_copy():
+    """Half a beat off, which drifts over some seconds, averaged over 10 s as the strap is."""
+    error = np.convolve(np.random.default_rng(2).normal(0, 1.5, 909), np.full(10, 0.1), "valid")
+    assert 0.3 < error.std() < 0.7
+    assert not is_copy(rounded(), Trace(SECONDS, np.round(RATE + error)), 10)
+
+
 def test_a_few_lost_seconds_do_not_hide_it():
     copy = rounded(1)
     copy.rate[100:115] = 90

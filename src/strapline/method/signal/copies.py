@@ -4,13 +4,17 @@ A watch that is paired with the strap records the strap. Its file then agrees wi
 far better than any sensor of its own could, and is no evidence of anything.
 """
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from strapline.method.signal.trace import Trace
 
-# Radio and display delay a copy by a few seconds; two sensors that round to whole beats a minute
-# meet in every second at no shift.
-LARGEST_SHIFT_S = 5
+# Radio, display and averaging delay a copy by some seconds; two sensors that round to whole beats
+# a minute meet in every second at no shift.
+LARGEST_SHIFT_S = 12
+# One side may average what it receives, or the strap what it sends.
+LONGEST_MEAN_S = 15
 SHORTEST_S = 120
 SMALLEST_SPREAD_BPM = 3.0
 EQUAL_BPM = 0.5
@@ -20,7 +24,8 @@ SMALLEST_SHARE = 0.95
 
 
 def share_equal(reference: Trace, device: Trace, longest_gap_s: float) -> float | None:
-    """The largest share of seconds, over shifts of up to 5 s, in which both read the same.
+    """The largest share of seconds in which both read the same, over shifts of up to 12 s and means
+    over up to 15 s of either.
 
     None where it could prove nothing: less than two minutes in common, or a reference that
     hardly changes.
@@ -36,12 +41,11 @@ def share_equal(reference: Trace, device: Trace, longest_gap_s: float) -> float 
         return None
     # Where the device's own values lie: between two of them it has none of the reference's.
     within_second = float(device.time_s[0] % 1)
-    shares = []
-    for shift in range(-LARGEST_SHIFT_S, LARGEST_SHIFT_S + 1):
-        theirs = device.at(seconds + shift + within_second, longest_gap_s)
-        both = known & ~np.isnan(theirs)
-        if both.sum() >= SHORTEST_S:
-            shares.append(float(np.mean(np.abs(ours[both] - theirs[both]) <= EQUAL_BPM)))
+    wide = np.arange(first - LARGEST_SHIFT_S, last + LARGEST_SHIFT_S + 1) + within_second
+    theirs = device.at(wide, longest_gap_s)
+    sides = [(ours, theirs)]
+    sides += [(mean, theirs) for mean in _means(ours)] + [(ours, mean) for mean in _means(theirs)]
+    shares = [share for pair in sides for share in _shares(*pair)]
     return max(shares, default=None)
 
 
@@ -49,3 +53,19 @@ def is_copy(reference: Trace, device: Trace, longest_gap_s: float) -> bool:
     """Whether the two are one signal: equal in at least 95 % of seconds at one shift."""
     share = share_equal(reference, device, longest_gap_s)
     return share is not None and share >= SMALLEST_SHARE
+
+
+def _means(values: np.ndarray) -> Iterator[np.ndarray]:
+    """Over 2 to 15 of them; NaN where one is missing."""
+    for width in range(2, LONGEST_MEAN_S + 1):
+        if width <= values.size:
+            yield np.convolve(values, np.full(width, 1 / width), mode="same")
+
+
+def _shares(ours: np.ndarray, theirs: np.ndarray) -> Iterator[float]:
+    """Of the seconds that both have, those in which they are equal, at each shift."""
+    for shift in range(theirs.size - ours.size + 1):
+        apart = np.abs(ours - theirs[shift : shift + ours.size])
+        both = np.count_nonzero(~np.isnan(apart))
+        if both >= SHORTEST_S:
+            yield np.count_nonzero(apart <= EQUAL_BPM) / both

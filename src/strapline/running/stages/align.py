@@ -86,12 +86,9 @@ def run(
         for pair, decision in zip(pairs, decide_all(pairs), strict=True):
             tested, device = pair.entry, pair.device
             # A copy is one by whatever clock.
-            by_each_clock = [
-                device,
-                device.shifted(decision.offsets(device.time_s)),
-                device.shifted(decision.estimate_s or 0.0),
-            ]
-            if _is_copy([trial.trace, averaged], by_each_clock, tested, gap_s):
+            offsets_s = [decision.offsets(device.time_s), np.array(decision.estimate_s or 0.0)]
+            moved = [device.shifted(offset_s) for offset_s in offsets_s if offset_s.any()]
+            if _is_copy([trial.trace, averaged], [device, *moved], tested, gap_s):
                 decision = copied(decision)
             settled = _compared(session, trial, pair, decision, Clocks.SETTLED)
             decision = with_delay(decision, settled)

@@ -84,7 +84,8 @@ _TOPICS = (
     Topic(
         "Copies of the strap",
         "A watch that was paired with the strap records the strap. A recording that reads the same "
-        "as the strap in nearly every second is set aside.",
+        "as the strap in nearly every second, by its clock as recorded, as settled or as the heart "
+        "rates agree best, and where one of the two averages over up to 15 s, is set aside.",
     ),
     Topic(
         "Clocks",
