@@ -7,7 +7,8 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from strapline.reading.formats import Export, read_export
+from strapline.ground.vocabulary import DateOrder
+from strapline.reading.formats import Export, Hints, UndecidedExport, read_export
 
 Read = Callable[[str], Export]
 
@@ -115,3 +116,26 @@ def test_a_unit_above_the_table_is_that_of_its_heart_rates(read: Read) -> None:
         assert "taken times 2" in export.remarks[0]
     plain = read(f"Unit: bpm\nUnit of distance: km\n\nt,hr\n{rows.replace(',3', ',13')}")
     assert plain.remarks == ()
+
+
+def test_a_clock_without_its_hours_begins_at_the_start_that_is_stated(read: Read) -> None:
+    rows = "".join(f"31:{n:02}.0,{70 + n % 9}\n" for n in range(30))
+    export = read(f"Start: 2026-03-09 10:31:00\n\ntime,hr\n{rows}")
+    assert began(export) == ("local", "2026-03-09 10:31:00")
+    later = read(f"Start: 2026-03-09 10:02:00\n\ntime,hr\n{rows}")
+    assert began(later) == ("local", "2026-03-09 10:33:00")
+
+
+def test_a_start_whose_day_and_month_cannot_be_told_is_asked_for(tmp_path: Path) -> None:
+    path = tmp_path / "export"
+    path.write_text(f"Start: 03/04/2026 10:00\n\nelapsed,hr\n{ROWS}")
+    with pytest.raises(UndecidedExport, match="day first or month first"):
+        read_export(path)
+    export = read_export(path, hints=Hints(dates=DateOrder.DAY_FIRST))
+    assert began(export) == ("local", "2026-04-03 10:00:00")
+
+
+def test_time_elapsed_for_more_than_an_hour_is_no_time_of_day(read: Read) -> None:
+    rows = "".join(f"1:10:{n:02},{70 + n % 9}\n" for n in range(30))
+    assert not read(f"elapsed,hr\n{rows}").times_of_day
+    assert read(f"time,hr\n{rows}").times_of_day

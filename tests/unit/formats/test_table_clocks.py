@@ -219,3 +219,13 @@ def test_tenths_of_microseconds_since_long_ago_are_moments(read: Read, before_s:
     export = read("timestamp;hr", [(1_774_861_003 + n + before_s) * 10**7 for n in SECONDS], BPM)
     assert export.clock == "utc"
     assert export.samples["time"].iloc[-1].isoformat() == "2026-03-30T08:57:42+00:00"
+
+
+def test_minutes_and_seconds_with_a_point_between_them_are_told_by_their_digits(read: Read) -> None:
+    rows = range(900)
+    written = [f"{n // 60}.{n % 60:02}" for n in rows]
+    export = read("time;hr", written, [70 + n % 9 for n in rows])
+    assert elapsed(export) == list(rows)
+    assert "never exceeds 59, so they are minutes and seconds" in export.remarks[0]
+    minutes = read("time;hr", [f"{n / 60:.2f}" for n in rows], [70 + n % 9 for n in rows])
+    assert elapsed(minutes)[-1] == pytest.approx(899, abs=0.5)

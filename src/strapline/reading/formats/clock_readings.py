@@ -37,6 +37,23 @@ _DOTTED = re.compile(
 )
 
 
+_TWO_DECIMALS = re.compile(r"\d{1,4}[.,]([0-5]\d)", re.ASCII)
+# Hundredths go to 99.
+_FEWEST_READINGS, _FEWEST_DIFFERENT = 100, 40
+MINUTES_AND_SECONDS = (
+    "What stands behind the point of its times never exceeds 59, so they are minutes and seconds."
+)
+
+
+def are_minutes_and_seconds(cells: Sequence[str | None]) -> bool:
+    """Whether numbers such as 12.05 are 12 minutes and 5 seconds."""
+    stated = [cell for cell in cells if cell]
+    if len(stated) < _FEWEST_READINGS or not _TWO_DECIMALS.fullmatch(stated[0]):
+        return False
+    matches = [_TWO_DECIMALS.fullmatch(cell) for cell in stated]
+    return all(matches) and len({m[1] for m in matches if m}) >= _FEWEST_DIFFERENT
+
+
 def with_colons(cells: Sequence[str | None]) -> Sequence[str | None]:
     """Readings such as '7h35m12s', 'PT12M5S', '12 min 05 s' and, where they differ from row to row,
     '7.35.12', written 7:35:12; other columns as they are."""

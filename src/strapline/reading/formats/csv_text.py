@@ -16,7 +16,6 @@ from strapline.reading.formats.stated_start import (
     begun,
     facts_in,
     length_stated,
-    start_in,
     unit_stated,
 )
 from strapline.reading.formats.table import Column, Table, cell
@@ -54,7 +53,7 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
         table.remarks += [row.said] if row.said else []
         table.length_s, table.unit = length_stated(facts, words), unit_stated(facts, words)
         export = export_of(table, "csv", hints)
-    return begun(export, start_in(facts, words, hints.dates))
+    return begun(export, facts, words, hints.dates)
 
 
 def _table(row: HeadingRow, texts: Iterable[str]) -> Table:

@@ -14,7 +14,7 @@ from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.json_guess import Series
 from strapline.reading.formats.rr_text import rr_export
-from strapline.reading.formats.stated_start import Fact, begun, start_in
+from strapline.reading.formats.stated_start import Fact, begun
 from strapline.reading.formats.text_encoding import text_in
 
 # What is parsed takes many times the memory of its text: each value some 100 bytes.
@@ -60,13 +60,13 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     found = [candidate for candidate in candidates if candidate]
     for candidate in found:
         candidate.table.is_broken = is_broken
-    start = start_in(_facts(value), words, hints.dates)
+    facts = _facts(value)
     if found:
-        return begun(json_series.joined(found, hints), start)
+        return begun(json_series.joined(found, hints), facts, words, hints.dates)
     of_beats = (found.value for found in _parts(value) if _is_of_beats(found, words))
     beats: list[float] = max(of_beats, key=len, default=[])
     if beats:
-        return begun(rr_export(beats, "json"), start)
+        return begun(rr_export(beats, "json"), facts, words, hints.dates)
     raise UnreadableExport(
         "No list in the JSON has times and heart rates Strapline can tell; "
         "export the session again, as FIT or CSV for instance."

@@ -13,7 +13,7 @@ from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.headings import RR, Headings
 from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.numbers import is_number, number
-from strapline.reading.formats.stated_start import begun, facts_in, start_in
+from strapline.reading.formats.stated_start import begun, facts_in
 from strapline.reading.formats.text_encoding import lines
 
 _LINES_LOOKED_AT, _MOST_COMMENTS = 20, 60
@@ -56,8 +56,8 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
         values += [value] if value == value else map(number, _along(line))
         refuse_beyond(len(values))
     comments = [line for line in islice(lines(file), _MOST_COMMENTS) if line.startswith("#")]
-    start = start_in(facts_in(comments), words, hints.dates)
-    return begun(rr_export(values, "rr", has_heading), start)
+    export = rr_export(values, "rr", has_heading)
+    return begun(export, facts_in(comments), words, hints.dates)
 
 
 def rr_export(values: list[float], format_name: str, are_named: bool = True) -> Export:

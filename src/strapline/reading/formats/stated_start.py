@@ -10,7 +10,7 @@ import pandas as pd
 
 from strapline.ground.vocabulary import DateOrder, FileClock
 from strapline.reading.formats.columns import moments
-from strapline.reading.formats.export import Export, UnreadableExport
+from strapline.reading.formats.export import Export, UndecidedExport
 from strapline.reading.formats.heading_row import DELIMITERS
 from strapline.reading.formats.heading_words import words_of
 from strapline.reading.formats.headings import DATE, ELAPSED, UNIT, Headings
@@ -52,14 +52,24 @@ def facts_in(lines: Sequence[str]) -> Iterator[Fact]:
 
 
 def start_in(facts: Iterable[Fact], words: Headings, dates: DateOrder | None) -> Start | None:
-    """The start that they state, if any: a moment, or a time of day beside a date, or a date."""
+    """The start that they state, if any: a moment, or a time of day beside a date, or a date.
+
+    Raises UndecidedExport where its day and month cannot be told apart.
+    """
     known = list(facts)
     starts = [value for name, value in known if words.is_start(name)]
     days = [value for name, value in known if words.meaning_of(name) == DATE]
     clocks = [value for value in starts if _CLOCK.fullmatch(value)]
-    joined = [f"{day} {clock}" for day in days for clock in clocks]
-    found = (_moment(text, dates) for text in [*starts, *joined, *days])
-    return min((start for start in found if start), key=lambda s: s.is_date, default=None)
+    found, undecided = [], None
+    for text in (*starts, *(f"{day} {clock}" for day in days for clock in clocks), *days):
+        try:
+            found.append(_moment(text, dates))
+        except UndecidedExport as open_date:
+            undecided = open_date if ":" in text else undecided
+    best = min((start for start in found if start), key=lambda s: s.is_date, default=None)
+    if undecided is not None and (best is None or best.is_date):
+        raise undecided
+    return best
 
 
 def length_stated(facts: Iterable[Fact], words: Headings) -> float | None:
@@ -83,30 +93,25 @@ def _moment(text: str, dates: DateOrder | None) -> Start | None:
     if is_number(text) and len(text) > 8:
         since_1970 = times_of_numbers(np.array([number(text)]), None).ms
         return None if since_1970 is None else Start(float(since_1970[0]), FileClock.UTC)
-    try:
-        read = read_moments([text], dates)
-    except UnreadableExport:
-        return None
+    read = read_moments([text], dates)
     if np.isnan(read.ms[0]):
         return None
     return Start(float(read.ms[0]), read.clock, is_date=":" not in text)
 
 
-def begun(export: Export, start: Start | None) -> Export:
-    """An export of time elapsed, or of times of day, with the moments that its start makes of them;
-    any other as it is."""
-    if export.clock != FileClock.ELAPSED or start is None:
+def begun(
+    export: Export, facts: Iterable[Fact], words: Headings, dates: DateOrder | None
+) -> Export:
+    """An export of time elapsed, or of times of day, with the moments that a start among the facts
+    makes of them; any other as it is.
+
+    Raises UndecidedExport where the start's day and month cannot be told apart.
+    """
+    start = start_in(facts, words, dates) if export.clock == FileClock.ELAPSED else None
+    first_s = 0.0 if start is None else _first_s(export)
+    from_ms = None if start is None else _from_ms(start, first_s, export.times_of_day)
+    if start is None or from_ms is None:
         return export
-    first_s = _first_s(export)
-    midnight_ms = start.ms - start.ms % (DAY_S * 1000)
-    is_of_day = export.times_of_day and (
-        start.is_date or abs(first_s - (start.ms - midnight_ms) / 1000) <= _NEAR_S
-    )
-    if start.is_date and not is_of_day:
-        return export
-    from_ms = midnight_ms if is_of_day else start.ms
-    if not is_of_day and first_s > LATEST_START_S:
-        from_ms -= first_s * 1000
     began = pd.Timestamp(round(from_ms + first_s * 1000), unit="ms")
     zone = " UTC" if start.clock == FileClock.UTC else ""
     said = (
@@ -118,8 +123,26 @@ def begun(export: Export, start: Start | None) -> Export:
         samples=_with_times(export.samples, from_ms),
         beats=_with_times(export.beats, from_ms),
         times_of_day=False,
-        remarks=(*export.remarks, said),
+        remarks=(
+            *export.remarks,
+            f"The file states its start, {told}; its times count from there.",
+        ),
     )
+
+
+def _from_ms(start: Start, first_s: float, are_of_day: bool) -> float | None:
+    """The moment at which times elapsed are 0, the first being `first_s`, or None."""
+    midnight_ms = start.ms - start.ms % (DAY_S * 1000)
+    of_day_s = (start.ms - midnight_ms) / 1000
+    if are_of_day and (start.is_date or abs(first_s - of_day_s) <= _NEAR_S):
+        return midnight_ms
+    if start.is_date:
+        return None
+    # A device's own count since it was switched on, or a clock whose hours were lost.
+    is_of_hour = first_s > _NEAR_S and abs(first_s - of_day_s % 3600) <= _NEAR_S
+    if first_s > LATEST_START_S or is_of_hour:
+        return start.ms - first_s * 1000
+    return start.ms
 
 
 def _first_s(export: Export) -> float:

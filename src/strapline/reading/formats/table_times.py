@@ -9,7 +9,13 @@ import numpy as np
 
 from strapline.ground.vocabulary import DateOrder, FileClock
 from strapline.reading.formats import headings, sentences
-from strapline.reading.formats.clock_readings import HALF_OF_DAY, hour_of_day, with_colons
+from strapline.reading.formats.clock_readings import (
+    HALF_OF_DAY,
+    MINUTES_AND_SECONDS,
+    are_minutes_and_seconds,
+    hour_of_day,
+    with_colons,
+)
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.formats.headings import Heading
@@ -117,10 +123,15 @@ def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
         cells = _since_midnight(cells, heading.unit_s)
     if _mostly(cells, lambda cell: not np.isnan(measured(cell))):
         values = reals([measured(cell) for cell in cells])
+        if heading.unit_s is None and are_minutes_and_seconds(cells):
+            minutes = np.floor(values)
+            elapsed_s = 60 * minutes + np.round(100 * (values - minutes))
+            return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, said=(MINUTES_AND_SECONDS,))
         return times_of_numbers(values, heading.unit_s)
     if _mostly(cells, lambda cell: bool(_CLOCK.fullmatch(cell))):
         elapsed_s = _past_midnight(reals([_clock_s(c) for c in cells]))
-        return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, are_of_day=_are_of_day(elapsed_s))
+        are_of_day = heading.meaning != headings.ELAPSED and _are_of_day(elapsed_s)
+        return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, are_of_day=are_of_day)
     # A day without a time says nothing of when within it.
     moments = [None if cell and _DATE_ONLY.fullmatch(cell) else cell for cell in cells]
     return _moments(moments, heading, dates)

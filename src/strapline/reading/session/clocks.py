@@ -14,6 +14,8 @@ from strapline.ground.zones import fixed_zone, in_utc, second_zone, zone_named
 if TYPE_CHECKING:
     from strapline.reading.session.parsed import Candidate, ParsedExport
 
+# Devices of one session are started within hours of each other.
+FURTHEST_IN_A_SESSION = dt.timedelta(hours=6)
 # Where no file of a session has a clock, its time counts from here.
 NO_CLOCK_START = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
 
@@ -104,7 +106,8 @@ def _on_the_day(export: ParsedExport, zone: str, start: dt.datetime | None) -> d
     midnight = dt.datetime.combine(start.astimezone(zone_named(zone)).date(), dt.time())
     of_day = dt.timedelta(seconds=export.first_s)
     possible = (in_utc(midnight + dt.timedelta(days) + of_day, zone) for days in (-1, 0, 1))
-    return min(possible, key=lambda moment: abs(moment - start))
+    nearest = min(possible, key=lambda moment: abs(moment - start))
+    return nearest if abs(nearest - start) <= FURTHEST_IN_A_SESSION else None
 
 
 def _session_start(
