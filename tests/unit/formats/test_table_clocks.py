@@ -229,3 +229,11 @@ def test_minutes_and_seconds_with_a_point_between_them_are_told_by_their_digits(
     assert "never exceeds 59, so they are minutes and seconds" in export.remarks[0]
     minutes = read("time;hr", [f"{n / 60:.2f}" for n in rows], [70 + n % 9 for n in rows])
     assert elapsed(minutes)[-1] == pytest.approx(899, abs=0.5)
+
+
+def test_a_clock_without_its_hours_goes_on_past_the_hour(read: Read) -> None:
+    rows = range(3300, 7500)
+    export = read(
+        "t;hr", [f"{n // 60 % 60:02}:{n % 60:02}.0" for n in rows], [70 + n % 9 for n in rows]
+    )
+    assert elapsed(export) == [n - 3300 for n in rows]

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from strapline.ground.vocabulary import DateOrder, FileClock
-from strapline.reading.formats.clock_readings import HALF_OF_DAY, hour_of_day, zone_of
+from strapline.reading.formats.clock_readings import HALF_OF_DAY, hour_of_day
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import UndecidedExport, UnreadableExport
-from strapline.reading.formats.written_moments import written_moment
+from strapline.reading.formats.written_moments import written_moment, zone_in
 
 _EPOCH = dt.datetime(1970, 1, 1)
 _EPOCH_UTC = _EPOCH.replace(tzinfo=dt.UTC)
@@ -20,7 +20,7 @@ _CENTURY = 2000
 _WRITTEN_OUT = re.compile(
     r"(?P<first>\d{1,4})(?P<separator>[-/.])(?P<second>\d{1,2})(?P=separator)(?P<third>\d{1,4})"
     r"(?:[T ,]+(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<s>\d{2})(?:[.,](?P<fraction>\d+))?)?"
-    rf"{HALF_OF_DAY})?\s*(?P<zone>Z|UTC|GMT|[+-]\d{{2}}:?\d{{2}})?",
+    rf"{HALF_OF_DAY})?\s*(?P<zone>[A-Za-z]{{1,5}}|(?:GMT|UTC)?[+-]\d{{2}}:?\d{{2}})?",
     re.ASCII,
 )
 
@@ -143,7 +143,7 @@ def _moment(year: str, month: str, day: str, match: re.Match[str]) -> dt.datetim
         return dt.datetime(
             int(year) + (_CENTURY if len(year) == 2 else 0), int(month), int(day),
             hour, int(match["minute"] or 0), int(match["s"] or 0), int(microsecond),
-            tzinfo=zone_of(match["zone"]),
+            tzinfo=zone_in(match["zone"]),
         )  # fmt: skip
     except ValueError:  # a 31st of June, say
         return None

@@ -114,19 +114,14 @@ def begun(
         return export
     began = pd.Timestamp(round(from_ms + first_s * 1000), unit="ms")
     zone = " UTC" if start.clock == FileClock.UTC else ""
-    said = (
-        f"The file states its start, {began:%Y-%m-%d %H:%M:%S}{zone}; its times count from there."
-    )
+    said = f"The file states its start, {began:%Y-%m-%d %H:%M:%S}{zone}; its times go on from it."
     return replace(
         export,
         clock=start.clock,
         samples=_with_times(export.samples, from_ms),
         beats=_with_times(export.beats, from_ms),
         times_of_day=False,
-        remarks=(
-            *export.remarks,
-            f"The file states its start, {told}; its times count from there.",
-        ),
+        remarks=(*export.remarks, said),
     )
 
 

@@ -33,11 +33,12 @@ _CLOCK = re.compile(
     re.ASCII,
 )
 _TIME_OF_DAY = re.compile(
-    rf"\d{{1,2}}:\d{{2}}(:\d{{2}}([.,]\d+)?)?{HALF_OF_DAY}\s*(Z|UTC|GMT|[+-]\d{{2}}:?\d{{2}})?",
+    rf"\d{{1,2}}:\d{{2}}(:\d{{2}}([.,]\d+)?)?{HALF_OF_DAY}\s*([A-Z]{{1,5}}|[+-]\d{{2}}:?\d{{2}})?",
     re.ASCII,
 )
 _DATE_ONLY = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}", re.ASCII)
 _NO_YEAR = re.compile(r"\d{1,2}[-/.]\d{1,2}\.?", re.ASCII)
+_NEAR_S = 60
 _WITHOUT_YEAR = "Its dates have no year, and are not used."
 
 
@@ -129,7 +130,7 @@ def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
             return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, said=(MINUTES_AND_SECONDS,))
         return times_of_numbers(values, heading.unit_s)
     if _mostly(cells, lambda cell: bool(_CLOCK.fullmatch(cell))):
-        elapsed_s = _past_midnight(reals([_clock_s(c) for c in cells]))
+        elapsed_s = _going_on(reals([_clock_s(c) for c in cells]))
         are_of_day = heading.meaning != headings.ELAPSED and _are_of_day(elapsed_s)
         return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, are_of_day=are_of_day)
     # A day without a time says nothing of when within it.
@@ -163,13 +164,17 @@ def _clock_s(cell: str | None) -> float | None:
     return 3600 * hours + 60 * int(match["minutes"]) + number(match["seconds"])
 
 
-def _past_midnight(seconds: Reals) -> Reals:
-    """Times of day of a night go back by nearly a day once; that is a day on."""
+def _going_on(seconds: Reals) -> Reals:
+    """Times of day of a night go back by nearly a day once: that is a day on. So is it an hour on
+    where a clock without its hours begins again."""
     known = np.isfinite(seconds)
-    steps = np.diff(seconds[known], prepend=seconds[known][:1])
-    days = np.zeros(len(seconds))
-    days[known] = np.cumsum((steps < -DAY_S / 2) & (seconds[known] < DAY_S))
-    return seconds + days * DAY_S
+    shown = seconds[known]
+    before = np.concatenate([shown[:1], shown[:-1]])
+    is_of_day = (shown - before < -DAY_S / 2) & (shown < DAY_S)
+    is_of_hour = (before >= 3600 - _NEAR_S) & (before < 3600) & (shown < _NEAR_S)
+    later = np.zeros(len(seconds))
+    later[known] = np.cumsum(DAY_S * is_of_day + 3600 * is_of_hour)
+    return seconds + later
 
 
 def _moments(texts: Cells, heading: Heading, dates: DateOrder | None) -> Times:

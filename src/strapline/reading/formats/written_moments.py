@@ -44,7 +44,7 @@ def written_moment(text: str) -> dt.datetime | None:
             int(year), month, int(match["day"] or match["day_second"]),
             hour_of_day(int(match["hour"]), match["half"]), int(match["minute"]),
             int(match["s"] or 0), int((match["fraction"] or "0")[:6].ljust(6, "0")),
-            tzinfo=_zone(match["zone"]),
+            tzinfo=zone_in(match["zone"]),
         )  # fmt: skip
     except ValueError:
         return None
@@ -56,8 +56,9 @@ def _month(word: str) -> int | None:
     return _MONTH_OF.get(bare[:4]) or _MONTH_OF.get(bare[:3])
 
 
-def _zone(text: str | None) -> dt.tzinfo | None:
-    """Raises ValueError for a zone that nobody knows."""
+def zone_in(text: str | None) -> dt.tzinfo | None:
+    """The zone of 'CET', 'MESZ', 'GMT+02:00' and what `zone_of` reads. Raises ValueError for one
+    that nobody knows."""
     if text is None:
         return None
     word = text.casefold()
