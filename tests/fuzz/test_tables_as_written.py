@@ -21,6 +21,14 @@ _SOME = settings(
 START = dt.datetime(2026, 3, 2, 18, 5, 17, tzinfo=dt.UTC)
 
 
+# A start above the table, where its times are only those since then.
+STARTS = (
+    "# started 2026-03-02T18:05:17Z\n",
+    "Start time;2026-03-02 19:05:17 +0100\n\n",
+    "Device: x\nRecorded at: 2026-03-02T18:05:17+00:00\n",
+)
+
+
 @dataclass(frozen=True)
 class Made:
     """A table's headings and columns, in the order of the file, and what it tells."""
@@ -63,6 +71,11 @@ TIMES = {
     "elapsed time total": (lambda s: f"{s:.1f}", False),
     "t [ms]": (lambda s: f"{s * 1000:.0f}", False),
     "uptime (s)": (lambda s: f"{9_000_000 + s:.1f}", False),
+    "uptime_ms": (lambda s: f"{158_112_000 + 1000 * s:.0f}", False),
+    "Zeit (1/10 s)": (lambda s: f"{10 * s:.0f}", False),
+    "time (1/100 s)": (lambda s: f"{100 * s:.0f}", False),
+    "timer [min]": (lambda s: f"{s / 60:.5f}", False),
+    "moving time": (lambda s: f"{int(s) // 60} min {int(s) % 60:02} s", False),
     "Laufzeit (h:mm:ss)": (_clock, False),
 }
 RATES = {
@@ -72,6 +85,8 @@ RATES = {
     "Hrate": 1.0,
     "hr_hz": 1 / 60,
     "FC (bat./min)": 1.0,
+    "Puls (Schläge/15 s)": 1 / 4,
+    "pulse (0.1 bpm)": 10.0,
 }
 # Other columns that could be taken for times or rates, by the row.
 OTHERS = {
@@ -83,6 +98,10 @@ OTHERS = {
     "distance": lambda n: str(3 * n),
     "LF": lambda n: str(900 + n),
     "HR (%)": lambda n: str(60 + n % 9),
+    "bpm (cadence)": lambda n: str(80 + n % 3),
+    "FC moy.": lambda n: str(110 + n % 2),
+    "breaths (1/min)": lambda n: str(28 + n % 4),
+    "pulse 30 s": lambda n: str(90 + n % 2),
 }
 
 
@@ -110,8 +129,10 @@ def tables(draw: st.DrawFn) -> Made:
     columns = draw(st.permutations(columns))
     delimiter = draw(st.sampled_from([",", ";", "\t"]))
     rows = [[name for name, _ in columns], *zip(*(cells for _, cells in columns), strict=True)]
-    text = "\n".join(delimiter.join(row) for row in rows)
-    return Made(text, seconds, rates, any(TIMES[name][1] for name in times))
+    above = draw(st.sampled_from(["", *STARTS]))
+    text = above + "\n".join(delimiter.join(row) for row in rows)
+    has_clock = bool(above) or any(TIMES[name][1] for name in times)
+    return Made(text, seconds, rates, has_clock)
 
 
 @_SOME

@@ -64,8 +64,12 @@ def draft_card(intake: SessionIntake) -> str:
     for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
         if value == UNSTATED:
             comments.append(f"{key}: ?")
-    head = "".join(f"# {' '.join(line.split())}\n" for line in comments)
+    head = "".join(f"# {_indent(line)}{' '.join(line.split())}\n" for line in comments)
     return head + as_yaml(draft_content(intake))
+
+
+def _indent(line: str) -> str:
+    return line[: len(line) - len(line.lstrip(" "))]
 
 
 def _proposed(intake: SessionIntake) -> dict[str, str]:
