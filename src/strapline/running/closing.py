@@ -27,7 +27,7 @@ class Found:
     """What a run found: sessions it `looked_at`; those that had no results; `left_alone`:
     sentences on what belongs to no session; `waiting`: sessions that wait, with or without a
     reason; `no_more`: those that have results and are no longer in the inbox; `first_things`: what
-    to say where there is no session."""
+    to say where there is no session; `devices`: the register's, where they are known."""
 
     looked_at: Sequence[str] = ()
     new: Sequence[str] = ()
@@ -35,6 +35,7 @@ class Found:
     waiting: Sequence[str] = ()
     no_more: Sequence[str] = ()
     first_things: Sequence[str] = ()
+    devices: Collection[str] | None = None
 
 
 def summary(results: str, found: Found, tolerance: Tolerance) -> str:
@@ -45,7 +46,7 @@ def summary(results: str, found: Found, tolerance: Tolerance) -> str:
     if not (place / "archive" / "sessions.parquet").exists():
         return ""
     before = told_before(place)
-    looked_at = news(place / "sessions", found.looked_at, found.new, before)
+    looked_at = news(place / "sessions", found.looked_at, found.new, before, found.devices)
     fresh, known = [each for each in looked_at if each.kind], before or Told()
     standing = _standing(place, found)
     blocks = [_sessions(place, found, fresh, known), *moved(place, known, tolerance)]

@@ -50,16 +50,26 @@ class News:
 
 
 def news(
-    made: Path, looked_at: Sequence[str], new: Collection[str], told: Told | None
+    made: Path,
+    looked_at: Sequence[str],
+    new: Collection[str],
+    told: Told | None,
+    devices: Collection[str] | None = None,
 ) -> list[News]:
     """Of the sessions that this run looked at, the most useful first. `made`: the folder of
-    sessions' results; `new`: those that had none."""
+    sessions' results; `new`: those that had none; `devices`: the register's, where known."""
     whole = [name for name in looked_at if (made / name / "ledger.json").exists()]
-    found = (_of_session(name, made / name, new, told) for name in whole)
+    found = (_of_session(name, made / name, new, told, devices) for name in whole)
     return sorted(found, key=lambda each: each.order)
 
 
-def _of_session(session: str, folder: Path, new: Collection[str], told: Told | None) -> News:
+def _of_session(
+    session: str,
+    folder: Path,
+    new: Collection[str],
+    told: Told | None,
+    devices: Collection[str] | None,
+) -> News:
     intake = read_intake(folder / "intake.json")
     found = usability(
         intake,
@@ -67,7 +77,7 @@ def _of_session(session: str, folder: Path, new: Collection[str], told: Told | N
         read_model(folder / "ledger.json", SessionLedger),
     )
     exports = tuple(sorted({entry.sha256 for entry in intake.recordings}))
-    advice = (*found.advice, *_nameless(intake))
+    advice = (*found.advice, *_nameless(intake), *_unregistered(intake, devices))
     said = Said(
         exports=exports,
         card=intake.card_sha256,
@@ -95,3 +105,15 @@ def _nameless(intake: SessionIntake) -> Iterator[Advice]:
     files = [f"{e.label} is {plain(e.file)}" for e in usable if is_unknown(e.device)]
     if files:
         yield Advice(f"{listed(files)}. To name them: strapline devices --write")
+
+
+def _unregistered(intake: SessionIntake, devices: Collection[str] | None) -> Iterator[Advice]:
+    """Devices that only the card names: pages call them by that, and no plan has them."""
+    for entry in intake.recordings:
+        known = devices is None or entry.device in devices
+        if not known and not is_unknown(entry.device):
+            yield Advice(
+                f"{plain(entry.label)} is not in config/devices.yaml, so no plan has it. To write "
+                "it there: strapline devices --write",
+                once=f"unregistered {entry.device}",
+            )

@@ -172,6 +172,7 @@ class Run:
             waiting=inbox.waiting,
             no_more=self.taken.no_more,
             first_things=first,
+            devices=self.register.devices,
         )
         return closing.summary(results, found, self.settings.tolerance)
 

@@ -29,11 +29,10 @@ PROGRAM_FOLDERS = ("workflow", "profiles", "requirements", "src", "config/schema
 
 @dataclass(frozen=True)
 class Packaged:
-    """A file of the package: its name there, its content, and what it is."""
+    """A file of the package: its name there, and its content."""
 
     name: str
     content: bytes
-    meaning: str
 
     @cached_property
     def sha256(self) -> str:
@@ -47,7 +46,7 @@ def results_of(places: Places, session: str) -> Iterator[Packaged]:
     looks = [path for name in (*LOOKS, THEME) if (path := report / name).is_file()]
     own = _of_today(places, session, places.results / "sessions" / session)
     for path in [*own, *pages, *looks]:
-        yield Packaged(places.name_of(path), path.read_bytes(), "Result")
+        yield Packaged(places.name_of(path), path.read_bytes())
 
 
 def receipts_of(places: Places, session: str) -> list[Path]:
@@ -69,10 +68,10 @@ def _of_today(places: Places, session: str, folder: Path) -> list[Path]:
     ]
 
 
-def sources_of(places: Places, names: list[str], meaning: str) -> Iterator[Packaged]:
+def sources_of(places: Places, names: list[str]) -> Iterator[Packaged]:
     """Files of the inbox by the names that receipts give them."""
     for name in names:
-        yield Packaged(name, places.path_of(name).read_bytes(), meaning)
+        yield Packaged(name, places.path_of(name).read_bytes())
 
 
 def as_made(receipts: Sequence[Receipt]) -> Iterator[Packaged]:
@@ -80,9 +79,9 @@ def as_made(receipts: Sequence[Receipt]) -> Iterator[Packaged]:
     settings, register = settings_of(receipts), register_of(receipts)
     found = computed_with(receipts)
     lines = [f"{name}=={' and '.join(numbers)}\n" for name, numbers in found.items()]
-    yield Packaged("config/settings.yaml", _yaml(settings), "Settings the results were made with")
-    yield Packaged("config/devices.yaml", _yaml(register), "Devices the results were made with")
-    yield Packaged("versions.txt", "".join(lines).encode(), "Versions the results were made with")
+    yield Packaged("config/settings.yaml", _yaml(settings))
+    yield Packaged("config/devices.yaml", _yaml(register))
+    yield Packaged("versions.txt", "".join(lines).encode())
 
 
 def _yaml(content: dict[str, Any]) -> bytes:
@@ -96,4 +95,4 @@ def program() -> Iterator[Packaged]:
     for file in files:
         name = file.relative_to(PROJECT)
         if not any(part == "__pycache__" or part.endswith(".egg-info") for part in name.parts):
-            yield Packaged(name.as_posix(), file.read_bytes(), "Part of Strapline")
+            yield Packaged(name.as_posix(), file.read_bytes())

@@ -9,7 +9,7 @@ from strapline.keeping.made_with import computed_with
 from strapline.keeping.receipts import Receipt
 
 NAME = "ABOUT-THIS-PACKAGE.md"
-SUMS = "results.sha256"
+SUMS, ALL_SUMS = "results.sha256", "package.sha256"
 
 _BEGINNING = """\
 # The session {session}
@@ -27,10 +27,14 @@ A heart-rate test session, made by Strapline: wrist devices compared with a refe
   `versions.txt`: the versions, all as these results were made with. {versions}
 - `src/`, `workflow/`, `Snakefile`: Strapline itself; the report it writes has the formulas, on
   the page Method.
-- `ro-crate-metadata.json`: all of this for machines, as RO-Crate 1.2.
+- `package.sha256`: the SHA-256 of every file; in this folder, `sha256sum --check package.sha256`
+  tells whether one has been altered.
 
 Readings of consumer sensors and chest straps are not medical measurements: do not judge anybody's
 health by them. {privacy}
+
+Strapline itself is under the MIT licence, see LICENSE. For the recordings and the figures no
+licence is stated: ask whoever gave you this package.
 
 """
 

@@ -6,7 +6,6 @@ from pathlib import Path
 from strapline.ground.digest import sha256_of
 from strapline.ground.documents import DocumentError
 from strapline.ground.records.intake import SessionIntake, read_intake
-from strapline.ground.tables.sessions import ALIGNED
 from strapline.ground.words import plain
 from strapline.keeping.made_with import AGAIN, is_of_this_code
 from strapline.keeping.packaging.contents import (
@@ -18,14 +17,11 @@ from strapline.keeping.packaging.contents import (
     results_of,
     sources_of,
 )
-from strapline.keeping.packaging.crate import METADATA, metadata
-from strapline.keeping.packaging.explained import NAME, SUMS, explanation
+from strapline.keeping.packaging.explained import ALL_SUMS, NAME, SUMS, explanation
 from strapline.keeping.receipts import Places, Receipt, read_receipt
 
 # By name, with the SHA-256 of each.
 Files = dict[str, str | None]
-
-UNKNOWN_DATE = "1980-01-01"
 
 
 def package(
@@ -43,24 +39,22 @@ def package(
     _check_hashes(cards | (raw if with_raw else {}), places)
     results = [
         *results_of(places, session),
-        *(Packaged(places.name_of(path), path.read_bytes(), "Receipt") for path in written),
+        *(Packaged(places.name_of(path), path.read_bytes()) for path in written),
     ]
     left_out = [] if with_raw else [(name, str(digest)) for name, digest in raw.items()]
     about = explanation(intake, left_out, receipts)
     files = [
         *results,
         *drawings,
-        *sources_of(places, list(cards), "Session card"),
-        *(sources_of(places, list(raw), "Raw export") if with_raw else []),
+        *sources_of(places, list(cards)),
+        *(sources_of(places, list(raw)) if with_raw else []),
         *as_made(receipts),
         *program(),
-        Packaged(SUMS, _sums(results), "SHA-256 of the results"),
-        Packaged(NAME, about.encode(), "What this is, how to check it"),
+        Packaged(SUMS, _sums(results, "results/")),
+        Packaged(NAME, about.encode()),
     ]
     files.sort(key=lambda file: file.name)
-    title = plain(intake.title)
-    described = metadata(title, _date(places, session), files, receipts)
-    return [*files, Packaged(METADATA, described, "What the package holds, for machines")]
+    return [*files, Packaged(ALL_SUMS, _sums(files))]
 
 
 def _sources(receipts: list[Receipt], intake: SessionIntake) -> tuple[Files, Files]:
@@ -95,13 +89,7 @@ def _check_hashes(files: dict[str, str | None], places: Places) -> None:
             raise DocumentError([f"{plain(name)} is not as it was in the last run. {AGAIN}"])
 
 
-def _sums(results: list[Packaged]) -> bytes:
-    """Lines as sha256sum reads them, from within the folder of results."""
-    lines = [f"{file.sha256}  {file.name.removeprefix('results/')}\n" for file in results]
+def _sums(files: list[Packaged], within: str = "") -> bytes:
+    """Lines as sha256sum reads them, from within a folder of the package."""
+    lines = [f"{file.sha256}  {file.name.removeprefix(within)}\n" for file in files]
     return "".join(sorted(lines, key=lambda line: line[64:])).encode()
-
-
-def _date(places: Places, session: str) -> str:
-    """The day of the session's first second."""
-    times = ALIGNED.read(places.results / "sessions" / session / "aligned.parquet")["time"]
-    return f"{times.min():%Y-%m-%d}" if len(times) else UNKNOWN_DATE

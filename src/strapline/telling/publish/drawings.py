@@ -15,7 +15,7 @@ def drawings_of(places: Places, session: str) -> list[Packaged]:
     palette = Settings.model_validate(receipt.settings if receipt else {}).palette
     pictures = read_all(places.results / "sessions" / session / "charts")
     return [
-        Packaged(f"drawings/{name}{DRAWING}", standing_alone(drawing).encode(), "Drawing")
+        Packaged(f"drawings/{name}{DRAWING}", standing_alone(drawing).encode())
         for name, picture in pictures.items()
         if (drawing := in_frame(name, picture, ACROSS, palette, ""))
     ]
