@@ -5,6 +5,8 @@ import pytest
 from intakes import recording, session, strap
 from strapline.ground.files import write_model
 from strapline.ground.records.card import load_card
+from strapline.ground.vocabulary import Placement
+from strapline.reading.session.questions import questions
 from strapline.running.commands import main
 
 ANSWERS = ["--answers", "wearer=june", "watch.placement=left_wrist", "unknown-device.device=band"]
@@ -115,3 +117,12 @@ def test_a_card_that_a_line_more_would_break_stays_as_it_is(bench, card):
 def test_a_correction_says_something(bench, why):
     assert main(["correct", "s-1", "--why", why]) == 2
     assert not (bench / "inbox" / "S 1" / "session.yaml").exists()
+
+
+def test_a_device_is_asked_for_a_place_where_its_kind_is_worn():
+    ring, own, odd = (recording(kind, device_kind=kind) for kind in ("finger", "arm", "other"))
+    found = questions(session(strap(), ring, own, odd), (), ())
+    places = {each.key: each.choices for each in found if each.key.endswith(".placement")}
+    assert places["finger.placement"] == ("left_finger", "right_finger")
+    assert set(places["arm.placement"]) > {"left_upper_arm", "right_forearm"}
+    assert set(places["other.placement"]) == set(Placement)
