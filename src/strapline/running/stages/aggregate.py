@@ -28,6 +28,7 @@ from strapline.ground.tables.archive import (
 from strapline.ground.tables.sessions import STATED, WHOLE_SESSIONS
 from strapline.ground.vocabulary import Clocks, Decision, Faulty, NoticeKind
 from strapline.method.agreement.findings import findings
+from strapline.method.agreement.possible import possible
 from strapline.method.agreement.reference_error import reference_errors
 from strapline.method.agreement.standings import standings
 from strapline.method.agreement.votes import votes, why_not
@@ -37,7 +38,7 @@ from strapline.method.metrics.firmware import firmware_changes
 from strapline.method.stated.over_sessions import apps, counted
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Criteria, Equivalence
+    from strapline.ground.settings import Criteria, Equivalence, Plausibility
 
 # Clock decisions that a reader of the first page must know of: those that moved a clock, and those
 # that leave nothing to compare. A clock that is left as recorded is no fault.
@@ -68,6 +69,7 @@ def run(
     market: str,
     criteria: Criteria,
     equivalence: Equivalence,
+    plausibility: Plausibility,
 ) -> None:
     """`left_alone`: JSON list of sentences on what in the inbox belongs to no session; `market`:
     by device, what the register says of its form, class and price."""
@@ -78,12 +80,16 @@ def run(
     stated = STATED.read(part_stated)
     STANDINGS.write(standings(figures, fitted, counted(stated)), standings_table)
     APPS.write(apps(stated), apps_table)
+    most_bpm = plausibility.highest_bpm - plausibility.lowest_bpm
     # Claims rest on nothing with a delay taken out.
     claimed = figures[(figures["alignment"] == Clocks.SETTLED) & ~fitted].reset_index(drop=True)
     held = SESSIONS.from_rows([_session(session) for session in known])
     FINDINGS.write(
         FINDINGS.joined(
-            [findings(claimed, criteria, equivalence), reference_errors(claimed, held)]
+            [
+                possible(findings(claimed, criteria, equivalence), most_bpm),
+                reference_errors(claimed, held),
+            ]
         ),
         findings_table,
         criteria=criteria.model_dump(),
@@ -91,8 +97,10 @@ def run(
     )
     placed = PLACEMENTS.from_rows([row for session in known for row in _placements(session)])
     where_worn = worn(placed, held)
-    COMPARISONS.write(comparisons(claimed, where_worn, criteria), comparisons_table)
-    FIRMWARE.write(firmware_changes(claimed, where_worn), firmware)
+    COMPARISONS.write(
+        possible(comparisons(claimed, where_worn, criteria), most_bpm), comparisons_table
+    )
+    FIRMWARE.write(possible(firmware_changes(claimed, where_worn), most_bpm), firmware)
     SESSIONS.write(held, sessions)
     PLACEMENTS.write(placed, placements)
     DEVICES.write(_devices(known, json.loads(market)), devices)
