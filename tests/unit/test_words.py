@@ -2,7 +2,16 @@
 
 import pytest
 
-from strapline.ground.words import clock, counted, in_figures, lasting, number, share, things
+from strapline.ground.words import (
+    clock,
+    counted,
+    in_figures,
+    lasting,
+    number,
+    share,
+    things,
+    worn_by,
+)
 
 
 @pytest.mark.parametrize(
@@ -28,3 +37,9 @@ from strapline.ground.words import clock, counted, in_figures, lasting, number, 
 )
 def test_words_for_numbers(text, expected):
     assert text == expected
+
+
+def test_sessions_that_name_no_wearer_are_not_one_wearer():
+    assert worn_by(3) == "3 wearers"
+    assert worn_by(0, 92) == worn_by(0) == "unknown wearer"
+    assert worn_by(1, 89) == "one named wearer, nobody named in 89"

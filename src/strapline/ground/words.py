@@ -56,9 +56,14 @@ def in_figures(count: int, thing: str) -> str:
     return f"{count} {things(count, thing)}"
 
 
-def worn_by(wearers: int) -> str:
-    """'3 wearers', or that nobody said who."""
-    return counted(wearers, "wearer") if wearers else "unknown wearer"
+def worn_by(wearers: int, unnamed: int = 0) -> str:
+    """'3 wearers', or that nobody said who; `unnamed` is the number of sessions of which that
+    holds where it holds of some."""
+    if not wearers:
+        return "unknown wearer"
+    if unnamed:
+        return f"{counted(wearers, 'named wearer')}, nobody named in {unnamed}"
+    return counted(wearers, "wearer")
 
 
 def number(value: float | None, plus: bool = False, decimals: int = 1) -> str:

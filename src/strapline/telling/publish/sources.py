@@ -25,11 +25,12 @@ def of_session(intake: SessionIntake, started_at: pd.Timestamp | None, edition: 
 def of_sessions(label: str, sessions: pd.DataFrame, edition: str) -> str:
     """The same of several sessions (SESSIONS), from the first day to the last; `label`: of the
     device that was worn in all of them, if one was."""
-    wearers = sessions.loc[sessions["wearer"] != UNSTATED, "wearer"].nunique()
+    stated = sessions["wearer"] != UNSTATED
+    worn = worn_by(sessions.loc[stated, "wearer"].nunique(), int((~stated).sum()))
     started = sessions["started_at"].dropna()
     days = list(dict.fromkeys(map(day, (started.min(), started.max())))) if len(started) else []
     count = counted(sessions["session"].nunique(), "session")
-    what = ", ".join([count, worn_by(wearers), *([" to ".join(days)] if days else [])])
+    what = ", ".join([count, worn, *([" to ".join(days)] if days else [])])
     whose = f"{plain(label)}: {what}" if label else f"{what[:1].upper()}{what[1:]}"
     return f"{whose}. Method {shown(edition)}."
 

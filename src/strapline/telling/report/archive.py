@@ -128,10 +128,12 @@ def _stated_alone(stated: pd.DataFrame) -> dict[str, dict[tuple[str, str], dict[
     return found
 
 
-def wearers(sessions: pd.DataFrame) -> int:
-    """Different stated wearers in the sessions that are evidence."""
-    stated = sessions["set_aside"].isna() & (sessions["wearer"] != UNSTATED)
-    return sessions.loc[stated, "wearer"].nunique()
+def wearers(sessions: pd.DataFrame) -> tuple[int, int]:
+    """Different stated wearers in the sessions that are evidence, and how many of these sessions
+    state none."""
+    worn = sessions.loc[sessions["set_aside"].isna(), "wearer"]
+    stated = worn != UNSTATED
+    return worn[stated].nunique(), int((~stated).sum())
 
 
 def set_aside(sessions: pd.DataFrame, notices: pd.DataFrame) -> list[dict[str, Any]]:

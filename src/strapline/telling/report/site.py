@@ -59,12 +59,12 @@ def _environment() -> jinja2.Environment:
         percent=words.percent,
         in_words=words.in_words,
         counted=words.counted,
-        worn_by=words.worn_by,
         path=lambda name: quote(name, safe=""),
     )
     environment.globals.update(
         caution=phrases.CAUTION,
         views=vocabulary.VIEWS,
+        worn_by=words.worn_by,
         source_ending=SOURCE,
         ALL_ACTIVITIES=ALL_ACTIVITIES,
     )
