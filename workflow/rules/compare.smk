@@ -1,6 +1,6 @@
 # Needs: a session's normalised recordings and what it consists of.
 # Makes: clock decisions, the aligned grid, every figure with its ledger, episodes, consequences,
-# charts, the page.
+# charts, what was read of screenshots, the page.
 
 rule align:
     input:
@@ -79,6 +79,17 @@ rule chart:
         RUN.perform("chart", input, output, bench=params.bench)
 
 
+rule screen:
+    output:
+        screen=f"{SESSION}/screens/{{raw}}.png",
+    params:
+        method=RUN.method("screen"),
+        files=OF_SESSIONS.copies_hashed,
+        hints=OF_SESSIONS.hints,
+    run:
+        RUN.perform("screen", input, output, hints=params.hints, **OF_SESSIONS.export(wildcards))
+
+
 rule session_page:
     input:
         intake=f"{SESSION}/intake.json",
@@ -91,6 +102,7 @@ rule session_page:
         sentences=f"{SESSION}/sentences.parquet",
         consequences=f"{SESSION}/consequences.parquet",
         charts=f"{SESSION}/charts",
+        screens=OF_SESSIONS.of_screens(f"{SESSION}/screens/{{raw}}.png"),
     output:
         page=f"{RESULTS}/report/sessions/{{session}}.html",
         origin=f"{RESULTS}/report/sessions/{{session}}.origin.html",

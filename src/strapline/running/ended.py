@@ -6,7 +6,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from strapline.ground.digest import sha256_of
-from strapline.ground.records.raw_tables import BEATS_ENDING
+from strapline.ground.records.raw_tables import BEATS_ENDING, SCREENS
 from strapline.keeping.as_made.notes import in_the_way, is_there, state_of
 from strapline.keeping.as_made.set_aside import moved_aside
 from strapline.keeping.receipts import FOLDER, Places, files_in, read_receipt, receipt_path
@@ -62,8 +62,11 @@ def clear_raw_files(places: Places, samples: Collection[str]) -> dict[str, str]:
     `_cleared`."""
     moved: dict[str, str] = {}
     for name in samples:
-        names = [name, f"{name.removesuffix('.parquet')}{BEATS_ENDING}"]
-        moved |= _cleared(places, names, [receipt_path(places, name)])
+        stem = name.removesuffix(".parquet")
+        folder, _, raw = stem.rpartition("/raw/")
+        screen = f"{folder}/{SCREENS}/{raw}.png"
+        receipts = [receipt_path(places, each) for each in (name, screen)]
+        moved |= _cleared(places, [name, f"{stem}{BEATS_ENDING}", screen], receipts)
     return moved
 
 

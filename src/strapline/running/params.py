@@ -17,6 +17,7 @@ from strapline.reading.inbox.discovery import (
     SessionFolder,
     devices_named,
     hints_stated,
+    pictures_stated,
     wearer_stated,
 )
 from strapline.running.taken import Taken
@@ -69,6 +70,24 @@ class OfSessions:
             pattern.format(session=wildcards.session, raw=raw)
             for raw in self.raw_names(wildcards.session)
         ]
+
+    def of_screens(self, pattern: str) -> Callable[[Wildcards], list[str]]:
+        """Input function: `pattern` for every screenshot that the session's card says how to
+        read."""
+
+        def found(wildcards: Wildcards) -> list[str]:
+            folder = self._folder(wildcards.session)
+            named = pictures_stated(folder.card)
+            screens = {
+                raw_name(self._taken.contents[path])
+                for path in folder.exports
+                if path.name in named
+            }
+            return [
+                pattern.format(session=wildcards.session, raw=raw) for raw in sorted(screens - {""})
+            ]
+
+        return found
 
     def of_part(self, pattern: str) -> Callable[[Wildcards], list[str]]:
         """Input function: `pattern` for every session of a part."""

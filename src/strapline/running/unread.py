@@ -10,7 +10,7 @@ from strapline.keeping.receipts import FOLDER, Places, files_in, read_receipt
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
 
 # Folders within a session's results.
-WRITTEN = ("raw", "charts")
+WRITTEN = ("raw", "screens", "charts")
 
 PERMISSION = "may not be read by you; give yourself the permission (chmod -R u+rX)."
 

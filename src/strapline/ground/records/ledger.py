@@ -48,7 +48,8 @@ class Tally(BaseModel):
 
 class RecordingLedger(BaseModel):
     """Raw samples (and RR intervals, where the file has them) against those kept, and the usual and
-    the largest usual time between values, in s; 0 for fewer than two."""
+    the largest usual time between values, in s; 0 for fewer than two. `columns`: of a plot in a
+    picture that it was read from, those with a value."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
@@ -57,6 +58,7 @@ class RecordingLedger(BaseModel):
     beats: Tally
     usual_s: float
     largest_usual_s: float
+    columns: Tally | None = None
 
 
 class ComparisonLedger(BaseModel):

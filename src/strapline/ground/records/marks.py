@@ -1,28 +1,26 @@
 """What follows the label of a device wherever a figure appears that is no measured trace's."""
 
+import re
 from collections.abc import Sequence
 
-READ_FROM_PICTURE = " (read from a picture)"
-AS_STATED = " (as the app states)"
-# Each with what it is over sessions of which only some are so.
-_PARTLY = {
-    READ_FROM_PICTURE: " (partly read from a picture)",
-    AS_STATED: " (partly as the app states)",
-}
+_WORDS = ("read from a picture", "as the app states")
+READ_FROM_PICTURE, AS_STATED = (f" ({words})" for words in _WORDS)
+
+_MARK = rf"(?:partly )?(?:{'|'.join(_WORDS)})"
+_MARKS = re.compile(rf" \({_MARK}(?:, {_MARK})*\)$")
 
 
 def unmarked(label: str) -> str:
     """What the device is called."""
-    for mark in _PARTLY:
-        label = label.removesuffix(mark)
-    return label
+    return _MARKS.sub("", label)
 
 
 def over_sessions(labels: Sequence[str]) -> str:
     """The label of a device over several sessions, the latest last, from its labels in each."""
-    marks = ""
-    for mark, partly in _PARTLY.items():
-        count = sum(label.endswith(mark) for label in labels)
+    marks = []
+    for words in _WORDS:
+        count = sum(label.endswith(f" ({words})") for label in labels)
         if count:
-            marks += mark if count == len(labels) else partly
-    return f"{unmarked(labels[-1])}{marks}"
+            marks.append(words if count == len(labels) else f"partly {words}")
+    plain = unmarked(labels[-1])
+    return f"{plain} ({', '.join(marks)})" if marks else plain

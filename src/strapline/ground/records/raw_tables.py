@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 DIGITS = 16
 
 BEATS_ENDING = ".beats.parquet"
+# The folder of screenshots with what was read of them, beside that of raw tables.
+SCREENS = "screens"
 
 
 def raw_name(sha256: str) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 
 from strapline.ground.documents import as_yaml
 from strapline.ground.records.intake import read_intake
+from strapline.ground.records.raw_tables import SCREENS
 from strapline.ground.report_files import LOOKS, THEME, of_session
 from strapline.keeping.made_with import computed_with, register_of, settings_of
 from strapline.keeping.receipts import (
@@ -58,13 +59,14 @@ def receipts_of(places: Places, session: str) -> list[Path]:
 
 
 def _of_today(places: Places, session: str, folder: Path) -> list[Path]:
-    """Files of a session but those of raw files that it no longer has."""
+    """Files of a session but those of raw files that it no longer has, and but for screenshots."""
     intake = read_intake(places.results / "sessions" / session / "intake.json")
     held = {entry.raw for entry in intake.recordings}
     return [
         path
         for path in files_in(folder)
-        if path.parent != folder / "raw" or path.name.partition(".")[0] in held
+        if path.parent != folder / SCREENS
+        and (path.parent != folder / "raw" or path.name.partition(".")[0] in held)
     ]
 
 

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from strapline.ground.tables.sessions import SENTENCES
-from strapline.ground.words import plain
+from strapline.ground.words import number, plain
 from strapline.method.episodes.sentences import sentences
 
 if TYPE_CHECKING:
     from strapline.ground.records.alignment import ClockDecision
     from strapline.ground.records.intake import SessionIntake
+    from strapline.ground.records.picture import Resolution
 
 
 def session_sentences(
@@ -26,6 +27,7 @@ def session_sentences(
     """A frame under SENTENCES, from a session's frames under EPISODES and COURSES, and what was
     decided of each recording's clock."""
     labels = {entry.recording: plain(entry.label) for entry in intake.tested}
+    pictures = {entry.recording: entry.picture for entry in intake.tested}
     rows: list[dict[str, object]] = []
     for _, course in courses.iterrows():
         found = episodes[episodes["recording"] == course["recording"]]
@@ -38,7 +40,7 @@ def session_sentences(
             "line": list(told.lines),
             "course": list(told.course),
             "finding": list(told.findings),
-            "aside": list(told.asides),
+            "aside": [*told.asides, *_as_shown(pictures.get(course["recording"]))],
             "aloud": [told.aloud],
         }
         rows += [
@@ -47,3 +49,13 @@ def session_sentences(
             for place, text in enumerate(sentences)
         ]
     return SENTENCES.from_rows(rows)
+
+
+def _as_shown(picture: Resolution | None) -> Iterator[str]:
+    """How finely a picture shows what was read from it."""
+    if picture is not None:
+        yield (
+            f"It was read from a picture, which has a value every {number(picture.column_s)} s and "
+            f"{number(picture.pixel_bpm, decimals=2)} bpm a pixel."
+        )
+        yield f"Faults shorter than {number(picture.shortest_fault_s)} s were not looked for."

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
     from strapline.ground.settings import Effort, Intervals, Tolerance
 
+# What no picture of the device has a part in.
+OF_STRAP = ("mean_reference", "maximum_reference")
 IN_ORDER: Given = "whole session in order"
 
 
@@ -52,7 +54,18 @@ def session_metrics(
         if compared.any() and is_line(usual_s(view.rows.loc[compared, "stands_for_s"].to_numpy())):
             sides = Compared.in_order(view.rows, tolerance)
             found += _rows(view.names, Scope.WHOLE, view.rows, sides, [IN_ORDER], intervals)
-    return METRICS.from_rows(found)
+    shown = {r.recording: r.picture.pixel_bpm for r in intake.tested if r.picture}
+    return METRICS.from_rows([_as_shown(row, shown.get(row["recording"], 0.0)) for row in found])
+
+
+def _as_shown(row: dict[str, Any], pixel_bpm: float) -> dict[str, Any]:
+    """A figure in bpm of the device, no better known than by half a pixel of the picture that its
+    readings are from: they may all be off by that to one side."""
+    if row["unit"] != "bpm" or row["metric"] in OF_STRAP:
+        return row
+    low, high = row["ci_low"] - pixel_bpm / 2, row["ci_high"] + pixel_bpm / 2
+    is_signed = registry.metric(row["metric"]).plus
+    return row | {"ci_low": low if is_signed else max(low, 0.0), "ci_high": high}
 
 
 def _rows(

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
 
 from strapline.ground.records.stated import Stated
 from strapline.ground.vocabulary import HeldAgainst, StatedFigure
@@ -15,130 +17,137 @@ from strapline.method.stated.stretch import Stretch, lasts_s
 LENGTHS_AGREE_S = 2.0
 
 
-def beside_export(label: str, stated: Stated, export: Trace) -> list[Held]:
-    """Each stated figure beside the export's, in the order in which apps show them."""
-    if not export.time_s.size:
+def beside_export(label: str, stated: Stated, trace: Trace, noun: str = "export") -> list[Held]:
+    """Each stated figure beside that of the export, `trace`, in the order in which apps show them.
+    `noun`: what the export is."""
+    if not trace.time_s.size:
         return []
-    whole, same, when = _same_time(stated, export)
-    held = []
+    beside, held = _Beside(label, stated, trace, noun), []
     if stated.average_bpm is not None:
-        held.append(_average(label, stated.average_bpm, export, whole, same, when))
-    for figure, value in (
-        (StatedFigure.MAXIMUM, stated.maximum_bpm),
-        (StatedFigure.MINIMUM, stated.minimum_bpm),
-    ):
-        if value is not None:
-            held.append(_extreme(label, figure, value, whole, same))
+        held.append(beside.average(stated.average_bpm))
+    if stated.maximum_bpm is not None:
+        held.append(beside.extreme(StatedFigure.MAXIMUM, stated.maximum_bpm))
+    if stated.minimum_bpm is not None:
+        held.append(beside.extreme(StatedFigure.MINIMUM, stated.minimum_bpm))
     if stated.duration is not None:
-        held.append(_duration(label, stated.duration, export, whole))
+        held.append(beside.length(stated.duration))
     return held
 
 
-def _same_time(stated: Stated, export: Trace) -> tuple[Stretch, Stretch, str]:
-    """All of the export, the part of it that the app's figures are of, and the words for that: from
-    its beginning as long as the app says, but all of it where that is its time without gaps."""
-    whole = Stretch.of(export)
-    if stated.duration is None:
-        return whole, whole, "as a whole"
-    if abs(whole.recorded_s - stated.duration) <= LENGTHS_AGREE_S:
-        return whole, whole, "over the same time"
-    return (
-        whole,
-        Stretch.of(export, until_s=export.begins_s + stated.duration),
-        ("over the same time" if stated.duration < lasts_s(export) else "as far as it goes"),
-    )
+@dataclass(frozen=True)
+class _Beside:
+    label: str
+    stated: Stated
+    trace: Trace
+    noun: str
 
+    @cached_property
+    def whole(self) -> Stretch:
+        return Stretch.of(self.trace)
 
-def _average(
-    label: str, value: float, export: Trace, whole: Stretch, same: Stretch, when: str
-) -> Held:
-    measured, rounding = same.average_bpm, rounding_of(value)
-    if agrees(value, measured, rounding):
-        sentence = (
-            f"{label}’s app says {reading(value)} bpm on average; its export averages "
-            f"{number(measured)} {when}."
-        )
-    else:
-        why = next(_reasons(value, rounding, export, whole), "Nothing in the export explains that.")
-        sentence = (
-            f"{label}’s app says {reading(value)} bpm on average, {apart(value, measured)} than "
-            f"its export {when} ({number(measured)}). {why}"
-        )
-    return Held(
-        StatedFigure.AVERAGE,
-        HeldAgainst.EXPORT,
-        value,
-        measured,
-        rounding,
-        same.recorded_s,
-        sentence,
-    )
+    @property
+    def lasts_s(self) -> float:
+        return lasts_s(self.trace)
 
+    @property
+    def agree_s(self) -> float:
+        """How far apart lengths may be that are the same."""
+        return max(LENGTHS_AGREE_S, 2 * self.trace.spacing.usual_s)
 
-def _reasons(value: float, rounding: float, export: Trace, whole: Stretch) -> Iterator[str]:
-    """What of the export would give the app's average."""
-    if agrees(value, whole.average_bpm, rounding):
-        yield (
-            f"The whole export, {clock(lasts_s(export))}, averages {bpm(whole.average_bpm)}: the "
-            "app’s average may end later than the time it states."
-        )
-    filled = Stretch.without_gaps(export).average_bpm
-    if agrees(value, filled, rounding):
-        yield (
-            f"With straight lines through its gaps it averages {bpm(filled)}: the app may count "
-            "pauses that the export leaves out."
-        )
-    alike = float(whole.rate.mean())
-    if agrees(value, alike, rounding):
-        yield (
-            f"With each value counted once, whatever its time, it averages {bpm(alike)}: the app "
-            "may do that."
+    def is_as_long(self, length_s: float) -> bool:
+        return (
+            self.stated.duration is not None
+            and abs(length_s - self.stated.duration) <= self.agree_s
         )
 
+    @cached_property
+    def same(self) -> Stretch:
+        """What the app's figures are of: from the beginning as long as the app says, but all of it
+        where that is its time, with gaps or without."""
+        length_s = self.stated.duration
+        if length_s is None or any(map(self.is_as_long, (self.lasts_s, self.whole.recorded_s))):
+            return self.whole
+        return Stretch.of(self.trace, until_s=self.trace.begins_s + length_s)
 
-def _extreme(label: str, figure: StatedFigure, value: float, whole: Stretch, same: Stretch) -> Held:
-    is_maximum = figure == StatedFigure.MAXIMUM
-    word = "highest" if is_maximum else "lowest"
-    measured, of_whole = (
-        part.maximum_bpm if is_maximum else part.minimum_bpm for part in (same, whole)
-    )
-    rounding = rounding_of(value)
-    if agrees(value, measured, rounding):
-        sentence = (
-            f"{label}’s app says {reading(value)} at the {word}; the {word} value of its export is "
-            f"{reading(measured)}."
-        )
-    else:
-        sentence = (
-            f"{label}’s app says {reading(value)} at the {word}, {apart(value, measured)} than the "
-            f"{word} value of its export ({reading(measured)})."
-        )
-        if agrees(value, of_whole, rounding):
-            sentence += f" After the time that the app states, the export has {reading(of_whole)}."
-    return Held(figure, HeldAgainst.EXPORT, value, measured, rounding, same.recorded_s, sentence)
+    @property
+    def when(self) -> str:
+        length_s = self.stated.duration
+        if length_s is None:
+            return "as a whole"
+        is_short = length_s > self.lasts_s and self.same is not self.whole
+        return "as far as it goes" if is_short else "over the same time"
 
+    def average(self, value: float) -> Held:
+        measured, rounding = self.same.average_bpm, rounding_of(value)
+        says = f"{self.label}’s app says {reading(value)} bpm on average"
+        if agrees(value, measured, rounding):
+            sentence = f"{says}; its {self.noun} averages {number(measured)} {self.when}."
+        else:
+            why = next(self._reasons(value, rounding), f"Nothing in the {self.noun} explains that.")
+            sentence = (
+                f"{says}, {apart(value, measured)} than its {self.noun} {self.when} "
+                f"({number(measured)}). {why}"
+            )
+        return self._held(StatedFigure.AVERAGE, value, measured, rounding, sentence)
 
-def _duration(label: str, value: float, export: Trace, whole: Stretch) -> Held:
-    lasts, recorded = lasts_s(export), whole.recorded_s
-    gaps = lasts - recorded
-    says = f"{label}’s app says {clock(value)}"
-    if abs(value - lasts) <= LENGTHS_AGREE_S:
-        sentence = f"{says}; its export lasts {clock(lasts)}."
-    elif abs(value - recorded) <= LENGTHS_AGREE_S:
-        sentence = (
-            f"{says}; its export lasts {clock(lasts)}, {lasting(gaps)} of that in gaps: the app "
-            "leaves pauses out."
+    def _reasons(self, value: float, rounding: float) -> Iterator[str]:
+        """What of the export would give the app's average."""
+        whole = self.whole.average_bpm
+        if agrees(value, whole, rounding):
+            yield (
+                f"The whole {self.noun}, {clock(self.lasts_s)}, averages {bpm(whole)}: the app’s "
+                "average may end later than the time it states."
+            )
+        filled = Stretch.without_gaps(self.trace).average_bpm
+        if agrees(value, filled, rounding):
+            yield (
+                f"With straight lines through its gaps it averages {bpm(filled)}: the app may "
+                f"count pauses that the {self.noun} leaves out."
+            )
+        alike = float(self.whole.rate.mean())
+        if agrees(value, alike, rounding):
+            yield (
+                f"With each value counted once, whatever its time, it averages {bpm(alike)}: the "
+                "app may do that."
+            )
+
+    def extreme(self, figure: StatedFigure, value: float) -> Held:
+        is_maximum = figure == StatedFigure.MAXIMUM
+        word = "highest" if is_maximum else "lowest"
+        measured, of_whole = (
+            part.maximum_bpm if is_maximum else part.minimum_bpm for part in (self.same, self.whole)
         )
-    elif value < lasts:
-        sentence = f"{says}; its export goes on for {lasting(lasts - value)} after that."
-    else:
-        sentence = f"{says}; its export ends {lasting(value - lasts)} before that."
-    return Held(
-        StatedFigure.DURATION,
-        HeldAgainst.EXPORT,
-        value,
-        lasts,
-        LENGTHS_AGREE_S,
-        recorded,
-        sentence,
-    )
+        rounding = rounding_of(value)
+        says = f"{self.label}’s app says {reading(value)} at the {word}"
+        own = f"the {word} value of its {self.noun}"
+        if agrees(value, measured, rounding):
+            sentence = f"{says}; {own} is {reading(measured)}."
+        else:
+            sentence = f"{says}, {apart(value, measured)} than {own} ({reading(measured)})."
+            if agrees(value, of_whole, rounding):
+                sentence += (
+                    f" After the time that the app states, the {self.noun} has {reading(of_whole)}."
+                )
+        return self._held(figure, value, measured, rounding, sentence)
+
+    def length(self, value: float) -> Held:
+        lasts, recorded = self.lasts_s, self.whole.recorded_s
+        says = f"{self.label}’s app says {clock(value)}; its {self.noun}"
+        if self.is_as_long(lasts):
+            sentence = f"{says} lasts {clock(lasts)}."
+        elif self.is_as_long(recorded):
+            sentence = (
+                f"{says} lasts {clock(lasts)}, {lasting(lasts - recorded)} of that in gaps: the "
+                "app leaves pauses out."
+            )
+        elif value < lasts:
+            sentence = f"{says} goes on for {lasting(lasts - value)} after that."
+        else:
+            sentence = f"{says} ends {lasting(value - lasts)} before that."
+        return self._held(StatedFigure.DURATION, value, lasts, self.agree_s, sentence)
+
+    def _held(
+        self, figure: StatedFigure, value: float, measured: float, rounding: float, sentence: str
+    ) -> Held:
+        over_s = self.same.recorded_s
+        return Held(figure, HeldAgainst.EXPORT, value, measured, rounding, over_s, sentence)

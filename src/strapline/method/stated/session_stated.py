@@ -27,11 +27,13 @@ def session_stated(
     """A frame under STATED. `exports`: the session's frames under NORMALISED by recording; `strap`:
     the reference where it is believed, without values where the session has none."""
     rows: list[dict[str, object]] = []
+    pictured = {each.recording for each in intake.recordings if each.picture}
     for entry in intake.stated:
         names = intake.names(entry.recording, entry.device)
         if entry.has_export:
             trace = Trace.of(exports[entry.recording])
-            beside = beside_export(plain(entry.label), entry.figures, trace)
+            noun = "screenshot" if entry.recording in pictured else "export"
+            beside = beside_export(plain(entry.label), entry.figures, trace, noun)
             rows += [_row(names, held) for held in beside]
         elif strap.time_s.size:
             begins_s = entry.starts_at.timestamp() if entry.starts_at else strap.begins_s

@@ -201,6 +201,12 @@ def hints_stated(card_path: Path | None, file_names: Collection[str]) -> dict[st
     return known
 
 
+def pictures_stated(card_path: Path | None) -> set[str]:
+    """The files of which the card says what the edges of their plot stand for."""
+    entries = (r for r in _recordings_of(card_path) if isinstance(r, dict) and r.get("picture"))
+    return {file for entry in entries if isinstance(file := entry.get("file"), str)}
+
+
 def files_named(card_path: Path | None) -> set[str]:
     """The files that the card names: one of them may be a picture."""
     entries = (r for r in _recordings_of(card_path) if isinstance(r, dict))

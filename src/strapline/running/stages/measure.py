@@ -24,6 +24,7 @@ from strapline.method.stated.session_stated import session_stated
 
 if TYPE_CHECKING:
     from strapline.ground.records.ledger import MaximumHeartRate
+    from strapline.ground.records.picture import Resolution
     from strapline.ground.settings import Effort, Grid, Intervals, Reference, Tolerance
 
 
@@ -53,6 +54,17 @@ def run(
     STATED.write(_stated(session, recordings, grid, reference), stated)
 
 
+def _columns(picture: Resolution | None) -> Tally | None:
+    if picture is None:
+        return None
+    left_out = {"no_curve": picture.empty, "two_candidates": picture.doubtful}
+    return Tally(
+        total=picture.columns,
+        used=picture.columns - sum(left_out.values()),
+        left_out={why: count for why, count in left_out.items() if count},
+    )
+
+
 def _stated(session: SessionIntake, recordings: str, grid: Grid, limits: Reference) -> pd.DataFrame:
     if not session.stated:
         return STATED.empty()
@@ -80,6 +92,7 @@ def _ledger(
                 beats=Tally.model_validate(accounts[entry.recording]["beats"]),
                 usual_s=accounts[entry.recording]["usual_s"],
                 largest_usual_s=accounts[entry.recording]["largest_usual_s"],
+                columns=_columns(entry.picture),
             )
             for entry in session.recordings
         ),

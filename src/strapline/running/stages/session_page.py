@@ -34,6 +34,7 @@ NEEDED = (
 def run(
     *,
     charts: str,
+    screens: list[str],
     page: str,
     origin: str,
     figures: str,
@@ -42,10 +43,12 @@ def run(
     presentation: Presentation,
     **tables: str,
 ) -> None:
-    """`made_with`: in words, by which versions the figures were made; `tables`: the session's."""
+    """`screens`: screenshots with what was read of them; `made_with`: in words, by which versions
+    the figures were made; `tables`: the session's."""
     session = session_as_called(SessionTables.read(tables, tolerance, NEEDED), presentation)
     shown = told.context(session, on_page(SESSION_CHARTS, Path(charts)))
-    come_from = origins.context(session, made_with)
+    read = {Path(screen).stem for screen in screens if Path(screen).stat().st_size}
+    come_from = origins.context(session, made_with, read)
     write_text(page, rendered(told.SESSION, presentation, shown))
     write_text(origin, rendered(origins.ORIGIN, presentation, come_from))
     as_shown = ShownFigures(page=told.shown(shown), origin=origins.shown(come_from))

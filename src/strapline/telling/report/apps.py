@@ -19,6 +19,7 @@ WORDS: dict[str, str] = {
     StatedFigure.MINIMUM: "lowest",
     StatedFigure.DURATION: "duration",
 }
+_SCREENSHOT = "its screenshot"
 AGAINST: dict[str, str] = {HeldAgainst.EXPORT: "its export", HeldAgainst.STRAP: "the strap"}
 
 
@@ -31,11 +32,12 @@ def sentences_of(stated: pd.DataFrame, recording: str) -> list[str]:
 def stated_rows(stated: pd.DataFrame, intake: SessionIntake) -> list[dict[str, Any]]:
     """A row of a session's page a stated figure."""
     labels = {entry.recording: entry.label for entry in intake.stated}
+    pictured = {entry.recording for entry in intake.recordings if entry.picture}
     return [
         {
             "device": labels[str(row["recording"])],
             "figure": WORDS[row["figure"]],
-            "against": AGAINST[row["against"]],
+            "against": _SCREENSHOT if row["recording"] in pictured else AGAINST[row["against"]],
             **{
                 name: _shown(row["figure"], row[name], plus=name == "difference")
                 for name in ("stated", "measured", "difference")

@@ -4,7 +4,7 @@ the same figure by a path of its own."""
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
@@ -26,9 +26,19 @@ from strapline.telling.session_tables import SessionTables
 NOT_AGAIN = "no short path"
 
 
-def context(tables: SessionTables, made_with: str) -> Context:
-    """`made_with`: in words, by which versions."""
-    return {"intake": tables.intake, "parts": origins(tables), "made_with": made_with}
+def context(
+    tables: SessionTables, made_with: str, screens: Collection[str] = frozenset()
+) -> Context:
+    """`made_with`: in words, by which versions; `screens`: by the names of their raw tables, the
+    screenshots of which it can be shown what was read."""
+    return {
+        "intake": tables.intake,
+        "parts": origins(tables),
+        "made_with": made_with,
+        "read": [
+            entry for entry in tables.intake.recordings if entry.picture and entry.raw in screens
+        ],
+    }
 
 
 def shown(context: Context) -> dict[str, str]:

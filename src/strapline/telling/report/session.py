@@ -190,8 +190,12 @@ def sample_rows(intake: SessionIntake, ledger: SessionLedger) -> list[dict[str, 
     return [
         {"device": labels.get(one.recording, one.recording), "kind": kind, **_tally(tally)}
         for one in ledger.recordings
-        for kind, tally in (("samples", one.samples), ("RR intervals", one.beats))
-        if tally.total or kind == "samples"
+        for kind, tally in (
+            ("samples", one.samples),
+            ("RR intervals", one.beats),
+            ("columns of the screenshot", one.columns),
+        )
+        if tally and (tally.total or kind == "samples")
     ]
 
 
