@@ -70,7 +70,7 @@ def _of(bench, session, course, tables, offsets):
     body = simulated_body(
         bench.activities[session.activity], bench.wearers[session.wearer], session.name
     )
-    _, sensor = bench.wrists[device].on(session.start.date())
+    _, sensor = bench.tested(device).on(session.start.date())
     still = wrist_reading(body, sensor.model_copy(update={"error_bpm": 0}), session.name, device)
     simulated = simulate(bench, session)
     seconds = (aligned["time"] - pd.Timestamp(session.start)).dt.total_seconds().to_numpy()
@@ -83,7 +83,7 @@ def _of(bench, session, course, tables, offsets):
     error = _at(by_device, still.heart_rate_bpm) - _at(by_strap, strap)
     shift = round(float((seconds - by_device)[0] - seconds[0]))
     return Told(
-        label=bench.wrists[device].product,
+        label=bench.tested(device).product,
         error_bpm=np.where(compared, error, np.nan),
         device_bpm=np.interp(by_device, trace.second, trace.heart_rate_bpm),
         strap_bpm=_at(by_strap, strap),

@@ -116,15 +116,16 @@ class Update(Model):
 
 
 class Wrist(Model):
-    """A wrist device. It stores a sample every `shortest_step_s` to `longest_step_s` seconds.
+    """A wrist device, or, of the format 'png', one whose app exports nothing: a screenshot.
 
-    `clock_s` is how far its clock is ahead of the strap's; `time_zone` is for exports that give
-    local time without saying so.
+    It stores a sample every `shortest_step_s` to `longest_step_s` seconds. `clock_s` is how far its
+    clock is ahead of the strap's; `time_zone` is for exports that give local time without saying
+    so.
     """
 
     product: Label
     serial: Serial
-    format: Literal["fit", "tcx", "gpx", "csv"]
+    format: Literal["fit", "tcx", "gpx", "csv", "png"]
     sensor: Sensor
     firmware: Label | None = None
     update: Update | None = None
@@ -141,7 +142,8 @@ class Wrist(Model):
 
 
 class Session(Model):
-    """One session: who, what, which devices where, and the mishaps."""
+    """One session: who, what, which devices where, and the mishaps. `screen` is on the left upper
+    arm; of its app there is a screenshot, or, without, only what the card says that it states."""
 
     start: AwareDatetime
     wearer: Word
@@ -151,6 +153,8 @@ class Session(Model):
     right: DeviceId
     card: bool = True
     bad_strap_contact: bool = False
+    screen: DeviceId | None = None
+    screenshot: bool = True
     cut_short: DeviceId | None = None
     clock_s: dict[DeviceId, Clock] = {}
     exclude: tuple[Exclusion, ...] = ()
@@ -166,6 +170,11 @@ class Session(Model):
         """Device by placement, in the words of the session card."""
         return {Placement.LEFT_WRIST: self.left, Placement.RIGHT_WRIST: self.right}
 
+    @property
+    def worn(self) -> dict[str, str]:
+        """The same of all devices under test."""
+        return self.wrists | ({Placement.LEFT_UPPER_ARM: self.screen} if self.screen else {})
+
 
 class Bench(Model):
     """All of `bench.yaml`."""
@@ -174,6 +183,7 @@ class Bench(Model):
     activities: Annotated[dict[Word, Activity], Field(min_length=1)]
     straps: Annotated[dict[DeviceId, Strap], Field(min_length=1)]
     wrists: Annotated[dict[DeviceId, Wrist], Field(min_length=2)]
+    screens: dict[DeviceId, Wrist] = {}
     sessions: tuple[Session, ...]
 
     @model_validator(mode="after")
@@ -192,6 +202,7 @@ class Bench(Model):
             (session.strap, self.straps),
             (session.left, self.wrists),
             (session.right, self.wrists),
+            *([(session.screen, self.screens)] if session.screen else []),
         )
         for name, known in described:
             if name not in known:
@@ -207,8 +218,12 @@ class Bench(Model):
 
     def clock_s(self, session: Session, device: str) -> int:
         """How far the device's clock is ahead of the strap's in this session, in s."""
-        usual = self.wrists[device].clock_s if device in self.wrists else 0
+        usual = 0 if device in self.straps else self.tested(device).clock_s
         return session.clock_s.get(device, usual)
+
+    def tested(self, device: str) -> Wrist:
+        """A device under test."""
+        return self.wrists.get(device) or self.screens[device]
 
 
 def load_bench(path: str | os.PathLike[str]) -> Bench:

@@ -78,7 +78,7 @@ def simulate(bench: Bench, session: Session) -> Simulation:
         contact = bad_contact(duration_s, session.name, session.strap)
     window_s = bench.straps[session.strap].window_s
     strap = strap_reading(beats, duration_s, window_s, contact, session.name, session.strap)
-    devices = list(session.wrists.values())
+    devices = list(session.worn.values())
     read = {device: _worn(bench, session, device, body) for device in devices}
     way = way_m(body, activity.sport, session.name)
     distance_m = {name: measured_m(way, session.name, name) for name in [session.strap, *devices]}
@@ -101,7 +101,7 @@ def truth(bench: Bench, session: Session) -> Truth:
 def _worn(
     bench: Bench, session: Session, device: str, body: Body
 ) -> tuple[Trace, tuple[Fault, ...]]:
-    wrist = bench.wrists[device]
+    wrist = bench.tested(device)
     _, sensor = wrist.on(session.start.date())
     reading = wrist_reading(body, sensor, session.name, device)
     steps = wrist.shortest_step_s, wrist.longest_step_s

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from strapline.demo import encode_picture
 from strapline.demo.bench import Bench, Session, Wearer
 from strapline.demo.content import Content
 from strapline.demo.encode_fit import fit
@@ -19,7 +20,7 @@ from strapline.ground.documents import as_yaml
 from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.vocabulary import Placement, Role
 
-SUFFIXES = {"fit": "fit", "tcx": "tcx", "gpx": "gpx", "csv": "csv", "rr": "txt"}
+SUFFIXES = {"fit": "fit", "tcx": "tcx", "gpx": "gpx", "csv": "csv", "rr": "txt", "png": "png"}
 KEPT_WHEN_CUT = 0.55
 
 
@@ -40,6 +41,8 @@ def write_session(bench: Bench, session: Session, folder: Path) -> None:
     place = folder / session.name
     place.mkdir(parents=True, exist_ok=True)
     for device, exported in exports(bench, session):
+        if device == session.screen and not session.screenshot:
+            continue
         if device == session.cut_short:
             exported = exported[: int(len(exported) * KEPT_WHEN_CUT)]
         (place / file_name(bench, device)).write_bytes(exported)
@@ -54,7 +57,7 @@ def exports(bench: Bench, session: Session) -> Iterator[tuple[str, bytes]]:
     strap = bench.straps[session.strap]
     content = strap_content(bench, session, simulation)
     yield session.strap, fit(content) if strap.format == "fit" else rr_text(content)
-    for device in session.wrists.values():
+    for device in session.worn.values():
         yield (
             device,
             _wrist_export(bench, device, wrist_content(bench, session, simulation, device)),
@@ -63,7 +66,7 @@ def exports(bench: Bench, session: Session) -> Iterator[tuple[str, bytes]]:
 
 def file_name(bench: Bench, device: str) -> str:
     """Name of the file a device exports."""
-    described = bench.straps.get(device) or bench.wrists[device]
+    described = bench.straps.get(device) or bench.tested(device)
     return f"{device}.{SUFFIXES[described.format]}"
 
 
@@ -86,7 +89,7 @@ def strap_content(bench: Bench, session: Session, simulation: Simulation) -> Con
 
 def wrist_content(bench: Bench, session: Session, simulation: Simulation, device: str) -> Content:
     """What a wrist device exports."""
-    wrist, trace = bench.wrists[device], simulation.traces[device]
+    wrist, trace = bench.tested(device), simulation.traces[device]
     return Content(
         product=wrist.product,
         serial=wrist.serial,
@@ -139,19 +142,45 @@ def _recordings(bench: Bench, session: Session) -> Iterator[dict[str, Any]]:
     if bench.straps[session.strap].format == "rr":
         reference["clock"] = {"starts_at": session.start.astimezone(dt.UTC).isoformat()}
     yield reference
-    for placement, device in session.wrists.items():
+    for placement, device in session.worn.items():
         tested: dict[str, Any] = {
             "file": file_name(bench, device),
             "device": device,
             "placement": placement,
         }
-        wrist = bench.wrists[device]
+        wrist = bench.tested(device)
+        if wrist.format == "png":
+            tested |= _screen(bench, session, device)
+        if device == session.screen and not session.screenshot:
+            del tested["file"], tested["picture"]
         firmware, _ = wrist.on(session.start.date())
         if firmware:
             tested["firmware"] = firmware
         if wrist.time_zone:
             tested["clock"] = {"time_zone": wrist.time_zone}
         yield tested
+
+
+def _screen(bench: Bench, session: Session, device: str) -> dict[str, Any]:
+    """What the tester types from the screen of an app: what the plot's edges stand for, when it
+    began, and the figures beside it."""
+    content = wrist_content(bench, session, simulate(bench, session), device)
+    edges = encode_picture.edges(content)
+    rates = content.heart_rate_bpm[~np.isnan(content.heart_rate_bpm)]
+    return {
+        "picture": {
+            "left": _clock(edges.left),
+            "right": _clock(edges.right),
+            "bottom": edges.bottom,
+            "top": edges.top,
+        },
+        "clock": {"starts_at": content.start.isoformat()},
+        "stated": {
+            "average_bpm": round(float(rates.mean())),
+            "maximum_bpm": round(float(rates.max())),
+            "duration": _clock(edges.right),
+        },
+    }
 
 
 def _segments(bench: Bench, session: Session) -> Iterator[dict[str, str]]:
@@ -173,7 +202,8 @@ def _start(simulation: Simulation, session: Session, device: str) -> dt.datetime
 
 
 def _wrist_export(bench: Bench, device: str, content: Content) -> bytes:
-    wrist = bench.wrists[device]
+    wrist = bench.tested(device)
     if wrist.format == "csv":
         return csv(content, wrist.time_zone)
-    return {"fit": fit, "tcx": tcx, "gpx": gpx}[wrist.format](content)
+    encoders = {"fit": fit, "tcx": tcx, "gpx": gpx, "png": encode_picture.png}
+    return encoders[wrist.format](content)

@@ -37,6 +37,7 @@ def test_the_bench_holds_every_mishap_it_promises(bench: Bench) -> None:
     assert sum(not session.card for session in sessions) == 1
     assert sum(session.cut_short is not None for session in sessions) == 1
     assert any(session.exclude for session in sessions)
+    assert sorted(session.screenshot for session in sessions if session.screen) == [False, True]
     clocks = [bench.clock_s(session, d) for session in sessions for d in session.wrists.values()]
     assert sum(3590 <= abs(clock) <= 3610 for clock in clocks) == 1
     assert sum(0 < abs(clock) < 10 for clock in clocks) > 10
@@ -44,13 +45,14 @@ def test_the_bench_holds_every_mishap_it_promises(bench: Bench) -> None:
 
 def test_the_formats_all_occur(bench: Bench) -> None:
     assert {wrist.format for wrist in bench.wrists.values()} == {"fit", "tcx", "gpx", "csv"}
+    assert {screen.format for screen in bench.screens.values()} == {"png"}
     used = {bench.straps[session.strap].format for session in bench.sessions}
     assert used == {"fit", "rr"}
 
 
 def test_register_and_settings_are_valid(bench: Bench, config: Path) -> None:
     register = load_register(config / "devices.yaml")
-    assert set(register.devices) == {*bench.straps, *bench.wrists}
+    assert set(register.devices) == {*bench.straps, *bench.wrists, *bench.screens}
     assert {register.devices[name].kind for name in bench.straps} == {"chest_strap"}
     assert {register.devices[name].kind for name in bench.wrists} == {"wrist"}
     credit = load_settings(config / "settings.yaml").presentation.credit
@@ -65,6 +67,7 @@ def test_register_and_settings_are_valid(bench: Bench, config: Path) -> None:
         ({"strap": "harbour-watch"}, "'harbour-watch'"),
         ({"wearer": "run"}, "'run'"),
         ({"cut_short": "nothing"}, "'nothing'"),
+        ({"screen": "harbour-watch"}, "'harbour-watch'"),
         ({"strap": "spare-strap", "bad_strap_contact": True}, "where no time is stored"),
     ],
 )

@@ -23,6 +23,8 @@ from strapline.demo.write import (
 )
 from strapline.ground.records.card import load_card
 from strapline.ground.records.register import load_register
+from strapline.reading.formats import read_export
+from strapline.reading.formats.export import Hints
 
 pytestmark = pytest.mark.slow
 
@@ -48,10 +50,11 @@ def test_every_session_has_its_three_exports_and_a_valid_card(bench: Bench, inbo
     for session in bench.sessions:
         names = {path.name for path in (inbox / session.name).iterdir()}
         assert ("session.yaml" in names) == session.card
-        assert len(names) == 3 + session.card
+        assert len(names) == 3 + session.card + bool(session.screen and session.screenshot)
         if session.card:
             card = load_card(inbox / session.name / "session.yaml")
-            assert {recording.file for recording in card.recordings} == names - {"session.yaml"}
+            stated = {recording.file for recording in card.recordings if recording.file}
+            assert stated == names - {"session.yaml"}
             assert card.activity == session.activity
             assert card.wearer == session.wearer
             assert all(recording.clock.offset_s is None for recording in card.recordings)
@@ -214,3 +217,31 @@ def _decoded(exported: bytes) -> dict[str, list[dict[str, Any]]]:
 
 def _column(records: list[dict[str, Any]], name: str) -> list[float]:
     return [float("nan") if record[name] is None else record[name] for record in records]
+
+
+def test_a_screenshot_shows_what_the_device_read(bench: Bench, inbox: Path) -> None:
+    """As far as a curve of two pixels can: a point is a mean over two columns."""
+    session = next(s for s in bench.sessions if s.screen and s.screenshot)
+    card = load_card(inbox / session.name / "session.yaml")
+    shown = next(r for r in card.recordings if r.device == session.screen)
+    export = read_export(
+        inbox / session.name / "pebble-band.png", hints=Hints(picture=shown.picture)
+    )
+    trace = simulate(bench, session).traces[session.screen]
+    known = export.samples.dropna(subset=["heart_rate_bpm"])
+    read = np.interp(trace.second, known["elapsed_s"], known["heart_rate_bpm"])
+    off = read - trace.heart_rate_bpm
+    assert abs(np.nanmean(off)) < 0.5
+    assert np.nanmean(np.abs(off)) < 1
+    assert shown.stated.average_bpm == round(float(np.nanmean(trace.heart_rate_bpm)))
+    assert export.picture.columns - export.picture.empty > 600
+
+
+def test_a_device_without_a_file_has_its_apps_figures(bench: Bench, inbox: Path) -> None:
+    session = next(s for s in bench.sessions if s.screen and not s.screenshot)
+    card = load_card(inbox / session.name / "session.yaml")
+    shown = next(r for r in card.recordings if r.device == session.screen)
+    assert (shown.file, shown.picture) == (None, None)
+    trace = simulate(bench, session).traces[session.screen]
+    assert shown.stated.duration == trace.second[-1]
+    assert shown.stated.maximum_bpm == np.nanmax(trace.heart_rate_bpm)
