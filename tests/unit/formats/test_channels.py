@@ -1,5 +1,6 @@
 """Speed, power and whether a file holds positions, in each format that has them."""
 
+import json
 from pathlib import Path
 
 import numpy as np
@@ -16,7 +17,7 @@ START_MS = 1_717_000_000_000
 TIMES = [f"2024-05-31T10:00:0{second}Z" for second in range(4)]
 
 
-def fit(places: list[float | None]) -> Export:
+def fit(places: list[float | None], distances: bool = True) -> Export:
     """By another encoder: 3 m a second, 200 W and more."""
     builder = FitFileBuilder(auto_define=True)
     identity = FileIdMessage()
@@ -26,7 +27,8 @@ def fit(places: list[float | None]) -> Export:
         record = RecordMessage()
         record.timestamp = START_MS + 1000 * second
         record.heart_rate = 120
-        record.distance = 3.0 * second
+        if distances:
+            record.distance = 3.0 * second
         record.power = 200 + second
         if place is not None:
             record.position_lat, record.position_long = place, 8.0
@@ -58,6 +60,60 @@ def test_positions_that_change_are_told_and_not_kept(
     export = fit(places)
     assert export.satellite is under_way
     assert not export.samples.isin([50.0, 50.1]).any().any()
+
+
+def test_fit_tells_speed_by_its_positions_where_it_has_no_distance() -> None:
+    """1e-5 degrees of a meridian a second: 1.11 m/s; the places themselves are not kept."""
+    places = [50 + second * 1e-5 for second in range(4)]
+    samples = fit(places, distances=False).samples
+    np.testing.assert_allclose(samples["speed_m_s"], 1.112, atol=0.02)
+    numbers = samples.select_dtypes("number").to_numpy(dtype=float)
+    assert not ((numbers > 49.9) & (numbers < 50.1)).any()
+    assert not ((numbers > 7.9) & (numbers < 8.1)).any()
+
+
+@pytest.mark.parametrize(
+    ("heading", "cells", "speed"),
+    [
+        ("speed", "3.5", 3.5),
+        ("Speed (m/s)", "3.5", 3.5),
+        ("speed_m_s", "3.5", 3.5),
+        ("enhanced_speed", "3.5", 3.5),
+        ("speedKmh", "36", 10.0),
+        ("Geschwindigkeit [km/h]", "36", 10.0),
+        ("Speed (mph)", "10", 4.4704),
+        ("avg speed", "3.5", None),
+        ("speed zone", "3", None),
+    ],
+)
+def test_a_table_tells_speed_in_its_unit(heading: str, cells: str, speed: float | None) -> None:
+    rows = "".join(f"{time},{120 + n},{cells}\n" for n, time in enumerate(TIMES))
+    samples = export_in(f"time,heart rate,{heading}\n{rows}".encode()).samples
+    assert samples["heart_rate_bpm"].tolist() == [120, 121, 122, 123]
+    if speed is None:
+        assert samples["speed_m_s"].isna().all()
+    else:
+        np.testing.assert_allclose(samples["speed_m_s"], speed)
+
+
+@pytest.mark.parametrize(("heading", "metres"), [("distance", 1), ("Distance (km)", 1000)])
+def test_a_table_without_speed_tells_it_by_the_distance(heading: str, metres: int) -> None:
+    rows = "".join(f"{time},120,{2.5 * n / metres}\n" for n, time in enumerate(TIMES))
+    samples = export_in(f"time,heart rate,{heading}\n{rows}".encode()).samples
+    np.testing.assert_allclose(samples["speed_m_s"], 2.5)
+
+
+def test_a_table_tells_power_and_json_the_same() -> None:
+    rows = "".join(f"{time},120,3,{200 + n}\n" for n, time in enumerate(TIMES))
+    table = export_in(f"time,heart rate,speed,power (W)\n{rows}".encode()).samples
+    points = [
+        {"time": time, "heartRate": 120, "speed": 3.0, "power": 200 + n}
+        for n, time in enumerate(TIMES)
+    ]
+    listed = export_in(json.dumps(points).encode()).samples
+    for samples in (table, listed):
+        assert samples["power_w"].tolist() == [200, 201, 202, 203]
+        assert samples["speed_m_s"].tolist() == [3.0] * 4
 
 
 def test_tcx_tells_speed_by_distance_and_power() -> None:

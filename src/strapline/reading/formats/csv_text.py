@@ -6,6 +6,7 @@ from itertools import chain, islice
 from typing import BinaryIO
 
 from strapline.reading.formats.bare_columns import read_bare_columns
+from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.heading_choice import heading_row, possible_headings
 from strapline.reading.formats.heading_row import HeadingRow
@@ -57,8 +58,9 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
 
 
 def _table(row: HeadingRow, texts: Iterable[str]) -> Table:
-    table = Table([Column(row.cells[place], heading) for place, heading in row.found.items()])
-    places = list(zip(row.found, (column.cells for column in table.columns), strict=True))
+    found = channels_in(row.cells) | row.found
+    table = Table([Column(row.cells[place], heading) for place, heading in found.items()])
+    places = list(zip(found, (column.cells for column in table.columns), strict=True))
     width = len(row.cells)
     for count, cells in enumerate(_rows(texts, row.delimiter, table)):
         refuse_beyond(count)

@@ -77,7 +77,7 @@ def read(file: BinaryIO, words: Headings, _hints: Hints) -> Export:
         lap_starts_ms=tuple(
             (start + FIT_EPOCH_S) * 1000 for part in parts for start in part.lap_starts
         ),
-        satellite=any(len(part.latitudes) > 1 for part in parts),
+        satellite=any(part.moves() for part in parts),
         remarks=(
             *([_REPEATED] if repeated else []),
             *_remarks(stream, count, sum(part.clock.restarts for part in parts)),

@@ -3,6 +3,8 @@
 from itertools import zip_longest
 from typing import Any
 
+import numpy as np
+
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.fit_clocks import (
     RecordedBeats,
@@ -14,7 +16,7 @@ from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
 from strapline.reading.formats.fit_messages import DEVELOPER_HEART_RATE, TIMESTAMP, Message
 from strapline.reading.formats.fit_rates import DEVELOPER, MEMORY, MONITORING, RECORDS, Rows
 from strapline.reading.formats.fit_sport import SPORT_FIELDS, sport_of
-from strapline.reading.formats.speed import speed_m_s
+from strapline.reading.formats.speed import moves, path_m, speed_m_s
 
 # Smaller timestamps are FIT's seconds since the device was switched on.
 FIRST_DATE = 0x1000_0000
@@ -26,9 +28,10 @@ _STEPPING_SPORTS = {"running", "walking"}
 _LAP, _RECORD, _ACTIVITY = 19, 20, 34
 _MONITORING, _HRV, _MONITORING_INFO, _HR = 55, 78, 103, 132
 _LOCAL_TIMESTAMP = {_ACTIVITY: 5, _MONITORING_INFO: 0}
-# Fields of a record; of positions, one is enough to tell that there are any.
-_LATITUDE, _DISTANCE, _POWER, _DEVICE_INDEX = 0, 5, 7, 62
+# Fields of a record.
+_LATITUDE, _LONGITUDE, _DISTANCE, _POWER, _DEVICE_INDEX = 0, 1, 5, 7, 62
 _DISTANCES_IN_A_METRE = 100
+_DEGREES = 180 / 2**31
 
 # The fields to read of each message, by their numbers in the FIT profile.
 WANTED = {
@@ -39,6 +42,7 @@ WANTED = {
         {
             TIMESTAMP,
             _LATITUDE,
+            _LONGITUDE,
             3,
             4,
             _DISTANCE,
@@ -61,7 +65,6 @@ class Part:
 
     def __init__(self) -> None:
         self.rows = Rows()
-        self.latitudes: set[int] = set()
         self.rr_ms: list[float] = []
         self.rr_ends: list[float | None] = []
         self.device = FitDevice()
@@ -98,9 +101,20 @@ class Part:
         return reals(self.rows.turns) * (2 if steps else 1)
 
     def speed(self) -> Reals:
-        """In m/s, from the distance; messages that are no record have none."""
+        """In m/s, from the distance, or else from the positions, which go no further than here;
+        messages that are no record have none."""
         distances = reals(self.rows.distances) / _DISTANCES_IN_A_METRE
+        if np.isnan(distances).all():
+            distances = path_m(*self._places())
         return speed_m_s(reals(self.rows.times), distances)
+
+    def moves(self) -> bool:
+        """Whether it holds positions of a device that was under way."""
+        return moves(*self._places())
+
+    def _places(self) -> tuple[Reals, Reals]:
+        rows = self.rows
+        return reals(rows.latitudes) * _DEGREES, reals(rows.longitudes) * _DEGREES
 
     def _take_record(self, values: dict[int, Any]) -> None:
         time, cadence = _one(values.get(TIMESTAMP)), _one(values.get(4))
@@ -108,10 +122,8 @@ class Part:
             self.clock.pass_record(time)
         if cadence is not None:
             cadence += (_one(values.get(53)) or 0) / 128
-        latitude = _whole(values.get(_LATITUDE))
-        if latitude is not None and len(self.latitudes) < 2:
-            self.latitudes.add(latitude)
-        beside = cadence, _one(values.get(_DISTANCE)), _one(values.get(_POWER))
+        place = _one(values.get(_LATITUDE)), _one(values.get(_LONGITUDE))
+        beside = cadence, _one(values.get(_DISTANCE)), _one(values.get(_POWER)), place
         rate, index = _one(values.get(3)), values.get(_DEVICE_INDEX)
         others: list[tuple[int, float | None]] = []
         if next(reversed(values), 0) <= DEVELOPER_HEART_RATE:  # they stand behind all others

@@ -14,6 +14,7 @@ from strapline.reading.formats.sentences import placed
 from strapline.reading.formats.streams import NEAR_BPM, SMALLEST_SHARE, tracks
 
 RECORDS, MONITORING, MEMORY, DEVELOPER = "records", "monitoring", "memory", "developer"
+_BESIDE = ("times", "rates", "turns", "distances", "powers", "latitudes", "longitudes")
 _ORDER = (RECORDS, MONITORING, MEMORY, DEVELOPER)
 
 
@@ -54,6 +55,8 @@ class Rows:
         self.turns: list[float | None] = []
         self.distances: list[float | None] = []
         self.powers: list[float | None] = []
+        self.latitudes: list[float | None] = []
+        self.longitudes: list[float | None] = []
         self._known: dict[tuple[str, int], int] = {}
 
     def code(self, kind: str, index: int = -1) -> int:
@@ -71,6 +74,7 @@ class Rows:
         turns: float | None = None,
         distance: float | None = None,
         power: float | None = None,
+        place: tuple[float | None, float | None] = (None, None),
     ) -> None:
         self.codes.append(code)
         self.times.append(time)
@@ -78,6 +82,8 @@ class Rows:
         self.turns.append(turns)
         self.distances.append(distance)
         self.powers.append(power)
+        self.latitudes.append(place[0])
+        self.longitudes.append(place[1])
 
     def without_repeats(self) -> int:
         """Drop what developers' fields repeat of the rates beside them or in the next record; how
@@ -96,7 +102,7 @@ class Rows:
         if repeats:
             kept = [place for place, code in enumerate(self.codes) if code not in repeats]
             self.codes = [self.codes[place] for place in kept]
-            for name in ("times", "rates", "turns", "distances", "powers"):
+            for name in _BESIDE:
                 values = getattr(self, name)
                 setattr(self, name, [values[place] for place in kept])
         return len(repeats)

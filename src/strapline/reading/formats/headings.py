@@ -51,6 +51,8 @@ class Heading:
         The unit of time it states, in seconds.
     per_min
         What a value in the unit of a rate that it states is a minute; None where it states none.
+    worth
+        What a value of speed, distance or power is in m/s, m or W.
     is_utc
         Whether it says that times are in UTC.
     since_midnight
@@ -65,6 +67,7 @@ class Heading:
     unit_s: float | None = None
     per_min: float | None = None
     is_utc: bool = False
+    worth: float = 1.0
     since_midnight: bool = False
     part: str = ""
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from strapline.ground.vocabulary import DateOrder
 from strapline.reading.formats import headings as meanings
+from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.columns import reals
 from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.formats.headings import Heading, Headings
@@ -46,15 +47,16 @@ def table_of(series: Series, headings: Headings) -> Candidate | None:
     where that speaks of heart rates; or else by its values, which is remarked.
     """
     names = list(series.columns)
+    beside = {names[place]: heading for place, heading in channels_in(names).items()}
     known = {names[place]: heading for place, heading in headings.read_all(names).items()}
     told = {heading.meaning for heading in known.values()}
     if told & _TIMES and told & _RATES:
-        return _candidate(series, known, 3)
+        return _candidate(series, beside | known, 3)
     times = [n for n, heading in known.items() if heading.meaning in _TIMES] or _times(series)
     if not times:
         return None
     if told & _RATES:
-        return _candidate(series, {**known, times[0]: Heading(meanings.TIME)}, 2)
+        return _candidate(series, {**beside, **known, times[0]: Heading(meanings.TIME)}, 2)
     topic = headings.topic(series.keys)
     of_topic = headings.read(topic)
     rates = [

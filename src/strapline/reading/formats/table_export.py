@@ -8,6 +8,7 @@ import pandas as pd
 
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.reading.formats import columns, headings, judged, sentences
+from strapline.reading.formats.channel_headings import DISTANCE, POWER, SPEED
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import Export, Hints, Stream, UnreadableExport
 from strapline.reading.formats.headings import Heading, in_its_unit
@@ -15,6 +16,7 @@ from strapline.reading.formats.judged import Judged
 from strapline.reading.formats.number_times import filling
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.rr_cells import each_in_cells
+from strapline.reading.formats.speed import speed_m_s
 from strapline.reading.formats.table import Column, Table
 from strapline.reading.formats.table_streams import of_columns, of_labels
 from strapline.reading.formats.table_times import read_times
@@ -153,19 +155,31 @@ def _samples(
     names."""
     if not rates:
         return SAMPLES.empty(), ()
-    cadence = table.first_of(headings.CADENCE)
-    turns = _numbers(cadence) if cadence else None
+    beside = _beside(table, times)
     labels = table.first_of(headings.SENSOR)
     if len(rates) == 1 and labels is not None:
         values = next(iter(rates.values()))
         numbers, streams = of_labels(labels.cells, values)
-        return columns.samples(values, times.ms, times.elapsed_s, turns, stream=numbers), streams
+        return columns.samples(values, times.ms, times.elapsed_s, **beside, stream=numbers), streams
     streams = of_columns([table.columns[place].text for place in rates])
     frames = [
-        columns.samples(values, times.ms, times.elapsed_s, turns, stream=number)
+        columns.samples(values, times.ms, times.elapsed_s, **beside, stream=number)
         for number, values in enumerate(rates.values(), 1)
     ]
     return pd.concat(frames, ignore_index=True) if len(frames) > 1 else frames[0], streams
+
+
+def _beside(table: Table, times: Times) -> dict[str, Reals | None]:
+    """What the rows measured besides. Speed is by its own column, else by that of the distance."""
+    found = {meaning: table.first_of(meaning) for meaning in (headings.CADENCE, SPEED, POWER)}
+    values = {
+        meaning: _numbers(column) * column.heading.worth if column else None
+        for meaning, column in found.items()
+    }
+    distance = table.first_of(DISTANCE)
+    if found[SPEED] is None and distance is not None and times.seconds is not None:
+        values[SPEED] = speed_m_s(times.seconds, _numbers(distance) * distance.heading.worth)
+    return values
 
 
 def _beats(rr_ms: Reals, times: Times) -> pd.DataFrame:
