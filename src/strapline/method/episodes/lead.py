@@ -19,6 +19,8 @@ NEARLY_ALL = 0.98
 # A delay is most of an error that it halves, and is hidden by averages this near.
 MOST = 0.5
 HIDDEN_BPM = 5.0
+# Rises and falls that differ by less are told together.
+APART_S = 2.0
 
 
 def lead(label: str, course: pd.Series) -> list[str]:
@@ -96,7 +98,7 @@ def _ran(clock: ClockDecision, delay: Delay) -> list[str]:
     """How far behind the strap, at rises and falls, and how sure its clock is."""
     rising, falling = clock.rising, clock.falling
     both = rising is not None and falling is not None
-    if rising and falling and (rising.low_s > falling.high_s or falling.low_s > rising.high_s):
+    if rising and falling and abs(rising.delay_s - falling.delay_s) >= APART_S:
         ran = f"It ran {_behind(rising)} at rises ({_ends(rising)}) and {_behind(falling)} at falls"
         known = _ends(falling)
     else:
