@@ -74,10 +74,10 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
 
 
 def _facts(document: Any) -> list[Fact]:
-    """Each word and number that stands under a key of its own, once in the document: what is said
-    of several recordings is said of none."""
+    """Each word and number under a key that has no other in the document, from the outside in: what
+    is said of several recordings is said of none."""
     named: dict[str, set[str]] = {}
-    for found in _parts(document):
+    for found in islice(_parts(document), _MOST_SERIES):
         if isinstance(found.value, dict):
             for key, value in found.value.items():
                 if isinstance(value, str | float):
