@@ -744,3 +744,16 @@ def test_the_other_files_tell_the_unit_of_times(length_s, unit_s, scale, called)
     assert (f"read as {called}, for then" in said) if called else ("unit" not in said)
     stated = described([strap, export("watch.csv", unit_s=None, **facts)])
     assert stated.tested[0].time_scale == 1
+
+
+def test_the_day_goes_before_the_month_where_only_then_files_share_time():
+    began = dt.datetime(2026, 3, 4, 17, 30, tzinfo=dt.UTC)
+    last = dt.timedelta(minutes=20)
+    strap = export("strap.fit", product="S1 Pro", first=began, last=began + last)
+    shown = began.replace(month=4, day=3)
+    watch = export("watch.csv", clock="local", first=shown, last=shown + last)
+    intake = described([strap, watch])
+    assert intake.tested[0].clock_note.starts_at == began
+    assert any("with the day before the month" in text for text in texts(intake, "assumed"))
+    far = replace(watch, first=shown + dt.timedelta(days=5), last=shown + dt.timedelta(days=6))
+    assert described([strap, far]).tested[0].clock_note.starts_at is None

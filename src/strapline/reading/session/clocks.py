@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from strapline.ground.records.card import ClockNote
@@ -32,7 +33,10 @@ def complete_notes(
     start = _session_start(found, reference, zones)
     notes, notices = {}, []
     for candidate in found:
-        note, assumed = _completed(candidate, zones[candidate.recording], default_zone, start)
+        zone = zones[candidate.recording]
+        note, assumed = _completed(candidate, zone, default_zone, start)
+        if (moved := _day_as_month(candidate, found, zone)) and note.starts_at is None:
+            note, assumed = note.model_copy(update={"starts_at": moved[0]}), moved[1]
         notes[candidate.recording] = note
         if assumed and candidate.set_aside is None:
             is_moved = note.time_zone not in (None, default_zone)
@@ -80,6 +84,27 @@ def _completed(
         )
         return note.model_copy(update={"starts_at": start or NO_CLOCK_START}), assumed
     return note, None
+
+
+def _day_as_month(
+    candidate: Candidate, found: Sequence[Candidate], zone: str
+) -> tuple[dt.datetime, str] | None:
+    """When a recording on a wall clock began, and a word on that, where it shares time with other
+    files only if its dates have the day before the month."""
+    export, certain = candidate.export, _certain(candidate, found)
+    if export.clock != FileClock.LOCAL or export.first is None or export.first.day > 12:
+        return None
+    if _is_corrected(candidate) or _share_time(export, zone, certain):
+        return None
+    moved = export.first.replace(month=export.first.day, day=export.first.month)
+    last = export.last and export.last + (moved - export.first)
+    if not _share_time(replace(export, first=moved, last=last), zone, certain):
+        return None
+    said = (
+        "Its dates are read with the day before the month, for else they would share no time with "
+        f"the session's other files; they give no zone, and are read as {zone} time."
+    )
+    return in_utc(moved, zone), said
 
 
 def _told_of_the_change(export: ParsedExport, zone: str, default_zone: str) -> str | None:
@@ -139,13 +164,7 @@ def _zone_of(candidate: Candidate, found: Sequence[Candidate], default_zone: str
     note, export = _stated(candidate), candidate.export
     if note.time_zone or export.clock != FileClock.LOCAL or _is_corrected(candidate):
         return note.time_zone or default_zone
-    certain = [
-        other.export
-        for other in found
-        if other.export.clock == FileClock.UTC
-        and other.set_aside is None
-        and not _is_corrected(other)
-    ]
+    certain = _certain(candidate, found)
     second = _second_hour(export, default_zone, certain)
     if second:
         return second
@@ -155,6 +174,18 @@ def _zone_of(candidate: Candidate, found: Sequence[Candidate], default_zone: str
         return default_zone
     zone = zones.pop()
     return zone if _share_time(export, zone, stating) else default_zone
+
+
+def _certain(candidate: Candidate, found: Sequence[Candidate]) -> list[ParsedExport]:
+    """The other files whose clocks are certain."""
+    return [
+        other.export
+        for other in found
+        if other.export.clock == FileClock.UTC
+        and other.export.file != candidate.export.file
+        and other.set_aside is None
+        and not _is_corrected(other)
+    ]
 
 
 def _second_hour(local: ParsedExport, zone: str, others: Sequence[ParsedExport]) -> str | None:
