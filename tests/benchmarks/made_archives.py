@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 from scipy.special import ndtr
 
-from strapline.ground.settings import Claims, Criteria, Equivalence, Tolerance
+from strapline.ground.settings import Claims, Criteria, Equivalence, OverAll, Tolerance
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope
 from strapline.method.agreement.findings import findings
@@ -103,7 +103,7 @@ class Drawn:
             activity=self.done[session],
             view=draw // together,
         )
-        return evidence_of(findings=findings(metrics, CRITERIA, MARGINS))
+        return evidence_of(findings=findings(metrics, CRITERIA, MARGINS, OverAll()))
 
 
 def metrics_of(

@@ -10,7 +10,7 @@ import pandas as pd
 from scipy.special import ndtr
 
 from benchmarks.made_archives import evidence_of, metrics_of
-from strapline.ground.settings import Criteria
+from strapline.ground.settings import Criteria, OverAll
 from strapline.ground.vocabulary import Scope
 from strapline.method.agreement.resampling import generator
 from strapline.method.claims.evidence import Evidence
@@ -89,7 +89,9 @@ class DrawnTogether:
             }
         )
         return evidence_of(
-            comparisons=comparisons(pd.concat(parts, ignore_index=True), worn, Criteria())
+            comparisons=comparisons(
+                pd.concat(parts, ignore_index=True), worn, Criteria(), OverAll()
+            )
         )
 
 
@@ -141,4 +143,4 @@ class DrawnUpdates:
                 "started_at": pd.Timestamp("2026-01-01", tz="UTC") + pd.to_timedelta(session, "D"),
             }
         )
-        return evidence_of(firmware=firmware_changes(metrics, worn))
+        return evidence_of(firmware=firmware_changes(metrics, worn, OverAll()))

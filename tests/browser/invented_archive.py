@@ -12,6 +12,7 @@ from strapline.ground.settings import (
     Claims,
     Criteria,
     Equivalence,
+    OverAll,
     Palette,
     Presentation,
     Settings,
@@ -142,7 +143,7 @@ def _archive(count: int, names: Names) -> ArchiveTables:
     return ArchiveTables(
         sessions=SESSIONS.from_rows(rows),
         whole_sessions=metrics,
-        standings=standings(metrics),
+        standings=standings(metrics, OverAll()),
         notices=_notices(rows),
         findings=findings,
         comparisons=comparisons,

@@ -7,7 +7,7 @@ import pytest
 from pydantic import TypeAdapter, ValidationError
 
 from strapline.ground.documents import Word
-from strapline.ground.settings import Claims, Criteria, Equivalence, Grounds, Tolerance
+from strapline.ground.settings import Claims, Criteria, Equivalence, Grounds, OverAll, Tolerance
 from strapline.ground.slugs import slug
 from strapline.ground.tables.archive import COMPARISONS, FIRMWARE, PLACEMENTS, SESSIONS
 from strapline.ground.vocabulary import OURS
@@ -69,7 +69,7 @@ def test_no_word_of_ours_can_stand_on_a_card():
 
 def of_figures(**words_of):
     metrics = sessions(**words_of)
-    return standings(metrics), findings(metrics, Criteria(), Equivalence())
+    return standings(metrics, OverAll()), findings(metrics, Criteria(), Equivalence(), OverAll())
 
 
 def of_pairs(**words_of):
@@ -91,12 +91,12 @@ def of_pairs(**words_of):
         for place, row in enumerate(pairs)
     ).drop_duplicates(["session", "device"])
     held = figures(*pairs)
-    return comparisons(held, worn, Criteria()), firmware_changes(held, worn)
+    return comparisons(held, worn, Criteria(), OverAll()), firmware_changes(held, worn, OverAll())
 
 
 def of_faults(**words_of):
     told = [low(seconds, activity=at, wearer=who) for seconds, at, who in of(**words_of)]
-    return (faults(*spans(*told), 60),)
+    return (faults(*spans(*told), 60, OverAll()),)
 
 
 @cache
@@ -116,7 +116,7 @@ def test_a_card_may_have_any_word(tables, column, word):
 def test_a_total_stands_beside_an_activity_of_any_name():
     """Two sessions at 'all' and one run: a total of three, and no session counted twice."""
     table = pd.DataFrame({"device": "watch", "activity": ["all", "all", "run"]})
-    assert {names[1]: len(group) for names, group in by_activity(table, ["device"])} == {
+    assert {names[1]: len(group) for names, group in by_activity(table, ["device"], OverAll())} == {
         "all activities": 3,
         "all": 2,
         "run": 1,
@@ -151,7 +151,7 @@ def test_a_condition_of_any_name_is_held_against_faults_beside_where_the_device_
 
 
 def test_claims_over_all_activities_are_no_activitys():
-    found = findings(sessions(activity="all"), Criteria(), Equivalence())
+    found = findings(sessions(activity="all"), Criteria(), Equivalence(), OverAll())
     policy = Policy(Claims(), Criteria(), Equivalence(), Tolerance())
     evidence = Evidence(found, COMPARISONS.empty(), FIRMWARE.empty(), policy)
     told = [activity for activity, _ in evidence.claims_by_activity({})]

@@ -149,6 +149,19 @@ class Equivalence(Section):
     alpha: Annotated[float, between(0.0001, 0.25)] = 0.05
 
 
+class OverAll(Section):
+    """What 'over all activities' is about: the mean over these, each counting alike; without any,
+    over all that were recorded."""
+
+    activities: tuple[Word, ...] = ()
+
+    @model_validator(mode="after")
+    def _each_once(self) -> "OverAll":
+        if len(set(self.activities)) < len(self.activities):
+            raise ValueError("must name each activity once")
+        return self
+
+
 class Grounds(Section):
     # A bench that asks for more of each device at each activity never says anything.
     fewest_sessions: Annotated[int, between(1, 1000)]
@@ -284,6 +297,7 @@ class Settings(Section):
     alarm: Alarm = Alarm()
     criteria: Criteria = Criteria()
     equivalence: Equivalence = Equivalence()
+    over_all: OverAll = OverAll()
     claims: Claims = Claims()
     plan: Plan = Plan()
     episodes: Episodes = Episodes()

@@ -10,7 +10,7 @@ from scipy import stats
 from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.weightstats import DescrStatsW
 
-from strapline.ground.settings import Criteria, Equivalence, Tolerance
+from strapline.ground.settings import Criteria, Equivalence, OverAll, Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
 from strapline.method.agreement.findings import findings
 from strapline.method.agreement.medians import median_interval
@@ -22,7 +22,7 @@ CRITERIA, MARGINS = Criteria(), Equivalence()
 
 
 def found(metrics, activity=ALL_ACTIVITIES, device="watch", alignment="settled"):
-    table = findings(metrics, CRITERIA, MARGINS)
+    table = findings(metrics, CRITERIA, MARGINS, OverAll())
     return looked_up(table, "statistic", activity=activity, device=device, alignment=alignment)
 
 
@@ -269,7 +269,7 @@ def test_equivalence_over_activities_is_of_their_mean():
 def test_signs_of_bias_are_one_family():
     biases = {"watch": [1.0, 2.0, 1.5], "band": [-1.0, 2.0, 4.0], "clip": [3.0, 3.5, 2.0]}
     rows = [session(b, device=d) for d, values in biases.items() for b in values]
-    table = findings(archive(*rows), CRITERIA, MARGINS)
+    table = findings(archive(*rows), CRITERIA, MARGINS, OverAll())
     found = table[table["statistic"] == "bias_p"].set_index(["device", "activity"])["value"]
     own = [stats.ttest_1samp(biases[device], 0).pvalue for device, _ in found.index]
     assert found.to_numpy() == pytest.approx(multipletests(own, method="holm")[1])
@@ -299,7 +299,7 @@ def test_a_session_that_never_varies_can_be_pooled():
 
 
 def test_nothing_measured_nothing_found():
-    assert findings(archive(), CRITERIA, MARGINS).empty
+    assert findings(archive(), CRITERIA, MARGINS, OverAll()).empty
     undefined = archive(session(np.nan, np.nan, np.nan, mape=np.nan))
     assert not {"bias", "limit_lower", "mape_median"} & set(found(undefined).index)
 

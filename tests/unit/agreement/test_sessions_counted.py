@@ -1,10 +1,14 @@
 """What standings rest on: sessions, wearers, and activities."""
 
 import pandas as pd
+import pytest
 
+from strapline.ground.settings import Criteria, Equivalence, OverAll
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
+from strapline.method.agreement.findings import findings
 from strapline.method.agreement.standings import standings
+from unit.agreement.archives import archive
 
 
 def test_sessions_without_a_compared_second_count_only_towards_coverage():
@@ -15,7 +19,7 @@ def test_sessions_without_a_compared_second_count_only_towards_coverage():
         same | {"session": "b", "wearer": "ben", "value": 0.0, "n": 0},
         same | {"session": "c", "wearer": UNSTATED, "value": 60.0, "n": 60},
     ]
-    for row in standings(METRICS.from_rows(rows)).to_dict("records"):
+    for row in standings(METRICS.from_rows(rows), OverAll()).to_dict("records"):
         assert (row["sessions"], row["wearers"], row["minutes"]) == (2, 1, 11)
         assert (row["mean"], row["lowest"], row["highest"]) == (50, 0, 90)
 
@@ -30,6 +34,9 @@ def figures(*rows, metric="mae"):
     return METRICS.from_rows([*found, *votes])
 
 
+DONE = {"run": 1.0, "ride": 9.0, "row": 3.0}
+
+
 def over_all(table):
     rows = table[table["activity"] == ALL_ACTIVITIES].astype({"device": str})
     return {row["device"]: row for row in rows.to_dict("records")}
@@ -38,9 +45,35 @@ def over_all(table):
 def test_over_all_activities_each_counts_alike():
     """Nine runs at 1 bpm and one ride at 9 are 5 over both, and not 1.8."""
     runs = [(f"run-{n}", "run", "watch", 1.0) for n in range(9)]
-    (watch,) = over_all(standings(figures(*runs, ("ride", "ride", "watch", 9.0)))).values()
+    (watch,) = over_all(
+        standings(figures(*runs, ("ride", "ride", "watch", 9.0)), OverAll())
+    ).values()
     assert (watch["mean"], watch["lowest"], watch["highest"]) == (5, 1, 9)
     assert (watch["sessions"], watch["minutes"]) == (10, 100)
+
+
+def test_over_all_activities_those_count_that_were_stated():
+    rows = [(f"{activity}-1", activity, "watch", error) for activity, error in DONE.items()]
+    (watch,) = over_all(standings(figures(*rows), OverAll(activities=("run", "row")))).values()
+    assert (watch["mean"], watch["sessions"]) == (2, 2)
+
+
+@pytest.mark.parametrize("stated", [(), ("run", "row")])
+def test_every_statistic_over_all_activities_is_of_those(stated):
+    chosen = OverAll(activities=stated)
+    rows = [
+        {"session": f"{activity}-{n}", "activity": activity, "bias": error, "mape": error}
+        for activity, error in DONE.items()
+        for n in range(2)
+    ]
+    table = findings(archive(*rows), Criteria(), Equivalence(), chosen)
+    of_all = table[table["activity"] == ALL_ACTIVITIES].set_index("statistic")
+    counted = [error for activity, error in DONE.items() if not stated or activity in stated]
+    assert of_all.loc["bias", "value"] == pytest.approx(sum(counted) / len(counted))
+    assert of_all.loc["mape_highest", "value"] == max(counted)
+    assert of_all.loc["bias", "sessions"] == 2 * len(counted)
+    apart = table[table["activity"] == "ride"].set_index("statistic")
+    assert apart.loc["bias", "value"] == 9
 
 
 def test_no_device_is_the_closer_for_what_it_was_spared():
@@ -50,18 +83,18 @@ def test_no_device_is_the_closer_for_what_it_was_spared():
         for activity in ("desk", "run")
         for device in ("watch", "band")
     ]
-    found = over_all(standings(figures(*both, ("lift", "strength", "watch", 20.0))))
+    found = over_all(standings(figures(*both, ("lift", "strength", "watch", 20.0)), OverAll()))
     assert found["watch"]["mean"] == found["band"]["mean"] == 2
     assert found["watch"]["sessions"] == 2
 
 
 def test_devices_that_share_no_two_activities_have_no_figure_over_all():
-    apart = standings(figures(("a", "run", "watch", 1.0), ("b", "ride", "watch", 2.0)))
+    apart = standings(figures(("a", "run", "watch", 1.0), ("b", "ride", "watch", 2.0)), OverAll())
     assert over_all(apart)
     shared = figures(
         ("a", "run", "watch", 1.0), ("b", "ride", "watch", 2.0), ("b", "ride", "band", 3.0)
     )
-    assert not over_all(standings(shared))
+    assert not over_all(standings(shared, OverAll()))
 
 
 def test_no_lateness_comes_from_a_clock_that_heart_rate_set():
@@ -69,5 +102,5 @@ def test_no_lateness_comes_from_a_clock_that_heart_rate_set():
     sessions = [("a", "run", "watch", 9.0), ("b", "run", "watch", 1.0)]
     table = pd.concat([figures(*sessions, metric="delay_rising"), figures(*sessions)])
     fitted = (table["session"] == "b").to_numpy()
-    told = standings(table.reset_index(drop=True), fitted).set_index("metric")
+    told = standings(table.reset_index(drop=True), OverAll(), fitted).set_index("metric")
     assert (told["mean"]["delay_rising"], told["mean"]["mae"]) == (9, 5)

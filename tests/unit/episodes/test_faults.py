@@ -6,13 +6,14 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from strapline.ground.settings import OverAll
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, UNSTATED
 from strapline.method.episodes.faults import faults
 from unit.episodes.fault_archives import archive, low
 
 
 def found(*sessions, back_s=10):
-    table = faults(*archive(*sessions), back_s)
+    table = faults(*archive(*sessions), back_s, OverAll())
     keys = ["device", "activity", "kind"]
     return table.astype(dict.fromkeys(keys, str)).set_index(keys)
 
@@ -99,4 +100,4 @@ def test_an_hour_has_sixty_minutes():
 
 
 def test_no_sessions_give_no_rows():
-    assert len(faults(*archive(), 10)) == 0
+    assert len(faults(*archive(), 10, OverAll())) == 0

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from strapline.ground.settings import OverAll
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
 from strapline.ground.words import clock, lasting
 from strapline.method.episodes import kinds
@@ -46,7 +47,7 @@ def test_heads_of_lanes_count_what_the_table_holds(sessions):
 
 def test_counts_and_minutes_over_sessions_are_those_of_the_spans(sessions):
     for episodes, course, _ in sessions:
-        found = faults(episodes, course.to_frame().T.astype({"length_s": int}), 60)
+        found = faults(episodes, course.to_frame().T.astype({"length_s": int}), 60, OverAll())
         table = found[found["activity"] == ALL_ACTIVITIES].set_index("kind")
         spans = spans_of(episodes)
         assert table.loc[ANY_KIND, "episodes"] == len(spans)

@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
-from strapline.ground.settings import Criteria
+from strapline.ground.settings import Criteria, OverAll
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.metrics.comparisons import comparisons
 from unit.agreement.archives import archive, looked_up
@@ -32,7 +32,7 @@ def together(*sessions, a="band", b="watch"):
 def compared(*groups):
     rows = [row for group in groups for row in group[0]]
     worn = [row for group in groups for row in group[1]]
-    return comparisons(archive(*rows), pd.DataFrame(worn), Criteria())
+    return comparisons(archive(*rows), pd.DataFrame(worn), Criteria(), OverAll())
 
 
 def only(frame, **where):

@@ -5,6 +5,7 @@ import pandas as pd
 import pytest
 from scipy import stats
 
+from strapline.ground.settings import OverAll
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.metrics.firmware import firmware_changes
 from unit.agreement.archives import archive
@@ -21,7 +22,7 @@ def changes(*sessions):
             "started_at": pd.date_range("2026-03-01", periods=len(sessions), tz="UTC"),
         }
     )
-    found = firmware_changes(archive(*rows), worn)
+    found = firmware_changes(archive(*rows), worn, OverAll())
     return found[(found["activity"] == ALL_ACTIVITIES) & (found["metric"] == "mae")]
 
 
@@ -64,7 +65,7 @@ def test_who_wore_it_is_taken_off():
             "started_at": pd.date_range("2026-03-01", periods=5, tz="UTC"),
         }
     )
-    found = firmware_changes(archive(*rows), worn)
+    found = firmware_changes(archive(*rows), worn, OverAll())
     (row,) = found[(found["activity"] == ALL_ACTIVITIES) & (found["metric"] == "mae")].to_dict(
         "records"
     )

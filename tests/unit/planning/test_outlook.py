@@ -6,7 +6,7 @@ from scipy.stats import binomtest
 
 import intakes
 from intakes import recording
-from strapline.ground.settings import Claims, Criteria, Equivalence, Plan
+from strapline.ground.settings import Claims, Criteria, Equivalence, OverAll, Plan
 from strapline.ground.tables.archive import COMPARISONS, FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
 from strapline.method.agreement.findings import findings
@@ -54,7 +54,7 @@ def ahead(biases, placements, plan=PRECISE, register=REGISTER):
         *(figures(b, session=n, device=d) for (b, d), n in zip(rows, names, strict=True))
     )
     intakes = [intake(name, placements) for name in sorted(set(names))]
-    found = findings(metrics, Criteria(), Equivalence())
+    found = findings(metrics, Criteria(), Equivalence(), OverAll())
     return looked_ahead(intakes, held(sorted(set(names))), metrics, found, register, plan)
 
 
@@ -140,7 +140,7 @@ def test_all_filled():
     metrics = archive(
         *(figures(n % 3, session=f"s-{n:03}", device=d) for n in range(8) for d in REGISTER)
     )
-    found = findings(metrics, Criteria(), Equivalence())
+    found = findings(metrics, Criteria(), Equivalence(), OverAll())
     names = [one.session for one in intakes]
     done = looked_ahead(intakes, held(names), metrics, found, REGISTER, PRECISE)
     assert [state(cell) for cell in done.cells] == ["filled", "filled"]

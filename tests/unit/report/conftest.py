@@ -21,6 +21,7 @@ from strapline.ground.settings import (
     Criteria,
     Equivalence,
     Grounds,
+    OverAll,
     Presentation,
     Tolerance,
 )
@@ -233,7 +234,7 @@ def fault_tables():
     )
     least = Grounds(fewest_sessions=2, fewest_wearers=1, fewest_minutes=60)
     judged = fault_seconds(episodes, courses)
-    return faults(episodes, courses, 10), conditions(judged, stated, least)
+    return faults(episodes, courses, 10, OverAll()), conditions(judged, stated, least)
 
 
 @pytest.fixture

@@ -164,9 +164,14 @@ def test_limits_are_told_at_the_heart_rates_that_sessions_reach():
     [
         (Value(-0.05, -0.08, -0.02), 0.01, "shown", "tends to read lower the higher the heart"),
         (Value(0.05, 0.02, 0.08), 0.01, "shown", "tends to read higher the higher the heart"),
-        (Value(-0.05, -0.08, -0.02), 0.05, "not shown", "is not shown: its difference changed by"),
-        (Value(-0.05, -0.08, -0.004), 0.01, "not shown", "−0.5 bpm for every 10 bpm of heart"),
-        (Value(-0.05), 0.01, "too little to say", "too little to say more"),
+        (
+            Value(-0.05, -0.08, -0.02),
+            0.05,
+            "not yet",
+            "is not yet known: its difference changed by",
+        ),
+        (Value(-0.05, -0.08, -0.004), 0.01, "not yet", "−0.5 bpm for every 10 bpm of heart"),
+        (Value(-0.05), 0.01, "not yet", "To say more takes at least"),
     ],
 )
 def test_a_slope_is_told_over_ten_beats(slope, p, verdict, words):
@@ -187,7 +192,7 @@ def test_the_straps_own_error_is_told_as_an_upper_bound():
     assert "is near 0 (95 % interval 0.0 to 1.2 bpm" in near.sentence
     for few, error in ((MUCH, UNKNOWN), (Ground(2, 1, 50), Value(3.2, 2.1, 4.0))):
         claim = reference_claim("strength", few, error, CLAIMS)
-        assert claim.verdict == "too little to say" and "cannot be told" in claim.sentence
+        assert claim.verdict == "not yet" and "cannot be told" in claim.sentence
 
 
 def test_what_people_do_not_show_is_told_of_these_wearers():

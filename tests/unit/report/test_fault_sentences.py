@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from strapline.ground.settings import Claims
+from strapline.ground.settings import Claims, OverAll
 from strapline.ground.tables.archive import CONDITIONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
 from strapline.method.episodes.faults import faults
@@ -22,7 +22,7 @@ def read(text):
 
 
 def told(*sessions, conditions=None):
-    table = faults(*archive(*sessions), 10)
+    table = faults(*archive(*sessions), 10, OverAll())
     shown = CONDITIONS.empty() if conditions is None else conditions
     return table, device_faults("watch", "Watch", table, shown, CLAIMS)
 

@@ -9,7 +9,7 @@ from intakes import recording, session, strap
 from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.records.stated import Stated, StatedIntake
-from strapline.ground.settings import Presentation, Tolerance
+from strapline.ground.settings import OverAll, Presentation, Tolerance
 from strapline.ground.tables.archive import APPS, DEVICES
 from strapline.ground.tables.sessions import STATED
 from strapline.method.agreement.standings import standings
@@ -119,7 +119,7 @@ def test_a_devices_page_and_the_list_of_sessions_mark_it(shown, policy) -> None:
     archive = ArchiveTables(
         sessions=sessions,
         stated=TABLE,
-        standings=standings(counted(TABLE).iloc[:0], stated=counted(TABLE)),
+        standings=standings(counted(TABLE).iloc[:0], OverAll(), stated=counted(TABLE)),
         devices=DEVICES.from_rows(
             [{"device": "band", "label": "Band (as the app states)", "kind": "arm"}]
         ),

@@ -6,6 +6,7 @@ import pytest
 
 from intakes import recording, session, strap
 from strapline.ground.records.stated import Stated, StatedIntake
+from strapline.ground.settings import OverAll
 from strapline.ground.tables.recordings import NORMALISED
 from strapline.ground.tables.sessions import METRICS, STATED
 from strapline.ground.vocabulary import ALL_ACTIVITIES
@@ -85,7 +86,7 @@ def figures(*rows):
 def test_in_averages_a_stated_session_counts_in_average_and_highest_alone():
     measured = figures(("a", "run", "band", "bias", 1.0), ("a", "run", "band", "mae", 4.0))
     more = counted(of(stated("band", False, average_bpm=121, maximum_bpm=128)))
-    table = standings(measured, stated=more).astype({"metric": str}).set_index("metric")
+    table = standings(measured, OverAll(), stated=more).astype({"metric": str}).set_index("metric")
     assert table.loc["bias", ["mean", "sessions", "as_stated"]].tolist() == [2.0, 2, 1]
     assert table.loc["maximum_difference", ["mean", "sessions", "as_stated"]].tolist() == [10, 1, 1]
     assert table.loc["mae", ["mean", "sessions", "as_stated"]].tolist() == [4.0, 1, 0]
@@ -99,7 +100,10 @@ def test_what_an_app_states_changes_no_other_devices_mean_over_activities():
         for metric in ("bias", "mae")
     ]
     alone = counted(of(stated("ring", False, average_bpm=121), activity="ride"))
-    before, after = standings(figures(*both)), standings(figures(*both), stated=alone)
+    before, after = (
+        standings(figures(*both), OverAll()),
+        standings(figures(*both), OverAll(), stated=alone),
+    )
     known = after[after["device"].astype(str) != "ring"].reset_index(drop=True)
     pd.testing.assert_frame_equal(known, before, check_categorical=False)
     ring = after[after["device"].astype(str) == "ring"]

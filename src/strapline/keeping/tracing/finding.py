@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -38,9 +38,13 @@ class TracedFinding:
 
 
 def traced_finding(
-    published: dict[str, Any], metrics: pd.DataFrame, criteria: Criteria
+    published: dict[str, Any],
+    metrics: pd.DataFrame,
+    criteria: Criteria,
+    over_all: Sequence[str],
 ) -> TracedFinding:
-    """From a row of FINDINGS, the archive's METRICS and the criteria that were in force."""
+    """From a row of FINDINGS, the archive's METRICS, and what was in force: the criteria, and the
+    activities that count over all, none for all of them."""
     statistic, activity = STATISTICS[published["statistic"]], published["activity"]
     of_figure = metrics["metric"] == statistic.of
     chosen = (metrics["scope"] == Scope.WHOLE) & of_figure & votes(metrics)
@@ -48,6 +52,8 @@ def traced_finding(
         chosen &= metrics[column] == published[column]
     if activity != ALL_ACTIVITIES:
         chosen &= metrics["activity"] == activity
+    elif over_all:
+        chosen &= metrics["activity"].isin(over_all)
     # Two recordings of one device in one session are no two sessions.
     figures = metrics[chosen].groupby("session", observed=True)["value"].mean().dropna()
     again = statistic.again

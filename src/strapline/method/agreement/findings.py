@@ -35,7 +35,7 @@ from strapline.method.agreement.session_table import (
 )
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Criteria, Equivalence
+    from strapline.ground.settings import Criteria, Equivalence, OverAll
 
 # Heart rates at which limits are told, where a session's reach them.
 RATES_BPM = (80, 120, 160)
@@ -56,11 +56,13 @@ SIGNS = ("bias_p", "bias_over_wearers_p", "slope_p")
 ROUNDING = 1 / 12
 
 
-def findings(metrics: pd.DataFrame, criteria: Criteria, margins: Equivalence) -> pd.DataFrame:
+def findings(
+    metrics: pd.DataFrame, criteria: Criteria, margins: Equivalence, over_all: OverAll
+) -> pd.DataFrame:
     """A frame under FINDINGS from the archive's METRICS."""
     rows: list[dict[str, Any]] = []
     table = session_table(metrics, FIGURES)
-    for (device, alignment, activity), own in by_activity(table, ["device", "alignment"]):
+    for (device, alignment, activity), own in by_activity(table, ["device", "alignment"], over_all):
         names = {
             "device": device,
             "activity": activity,

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
+from strapline.ground.settings import OverAll
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Scope
 from strapline.method.agreement.votes import votes
 
@@ -28,12 +29,13 @@ def session_table(metrics: pd.DataFrame, wanted: tuple[str, ...]) -> pd.DataFram
 
 
 def by_activity(
-    table: pd.DataFrame, keys: list[str]
+    table: pd.DataFrame, keys: list[str], over_all: OverAll
 ) -> Iterator[tuple[tuple[str, ...], pd.DataFrame]]:
-    """Groups by `keys` and then activity, all of them among these. In each group `done` is
-    the activity of the session."""
+    """Groups by `keys` and then activity, all of them among these, as far as they count over all.
+    In each group `done` is the activity of the session."""
     table = table.assign(done=table["activity"])
-    both = pd.concat([table.assign(activity=ALL_ACTIVITIES), table])
+    counted = table[table["done"].isin(over_all.activities)] if over_all.activities else table
+    both = pd.concat([counted.assign(activity=ALL_ACTIVITIES), table])
     for names, group in both.groupby([*keys, "activity"], sort=True):
         yield tuple(str(name) for name in names), group
 

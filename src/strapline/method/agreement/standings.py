@@ -3,6 +3,7 @@
 import numpy as np
 import pandas as pd
 
+from strapline.ground.settings import OverAll
 from strapline.ground.tables.archive import STANDINGS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, Scope
 from strapline.method.agreement.votes import FEWEST_VOTING_S, votes
@@ -29,16 +30,19 @@ FEWEST_ACTIVITIES = 2
 
 
 def standings(
-    metrics: pd.DataFrame, fitted: np.ndarray | None = None, stated: pd.DataFrame | None = None
+    metrics: pd.DataFrame,
+    over_all: OverAll,
+    fitted: np.ndarray | None = None,
+    stated: pd.DataFrame | None = None,
 ) -> pd.DataFrame:
     """A frame under STANDINGS from the archive's METRICS: one row a device, activity, view of
     the clocks and figure.
 
     Each session counts once, whatever its length, and however many recordings it has of the
-    device; one that does not vote counts only towards coverage. Over all activities
-    each activity counts alike, and only those count at which every device was compared: else a
-    device would look better for what it was spared. `fitted`, shape (n,), tells rows of recordings
-    whose clock heart rate set: how late these were nobody can say. `stated` are more rows of
+    device; one that does not vote counts only towards coverage. Over all activities each activity
+    of `over_all` counts alike, and only those at which every device was compared: else a device
+    would look better for what it was spared. `fitted`, shape (n,), tells rows of recordings whose
+    clock heart rate set: how late these were nobody can say. `stated` are more rows of
     METRICS, of what apps state of devices without an export: each activity counts them among its
     own, and over all activities a device of which nothing else is known has no row.
     """
@@ -57,6 +61,8 @@ def standings(
     at_each = _spread(once)
     measured = once[~once["as_stated"]]
     shared = shared_activities(measured[measured["alignment"] == Clocks.SETTLED])
+    if over_all.activities:
+        shared = [activity for activity in shared if activity in over_all.activities]
     known = set(measured["device"])
     means = at_each["mean"].rename("value").reset_index()
     overall = [

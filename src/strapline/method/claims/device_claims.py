@@ -154,8 +154,8 @@ def slope_claim(label: str, ground: Ground, slope: Value, p: float, claims: Clai
         return too_little(f"{name}’s difference changed by {moves}", ground, claims)
     at = known(over_ten, "bpm", f"p over all slopes {p_words(p)}; {ground}", plus=True)
     if not (p < ALPHA and apart_from_zero(over_ten)):
+        needed = takes(over_ten, ground.sessions, p)
         what = f"Whether {name}’s error goes with heart rate is not yet known"
-        needed = takes(slope, ground.sessions)
         return Claim(Verdict.NOT_YET, f"{what}: its difference changed by {moves} {at}. {needed}")
     reads = f"tends to read {'lower' if slope.value < 0 else 'higher'}"
     return Claim(

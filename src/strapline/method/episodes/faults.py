@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from strapline.ground.settings import OverAll
 from strapline.ground.tables.archive import FAULTS
-from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
+from strapline.ground.vocabulary import ANY_KIND
 from strapline.method.agreement.interval import UNKNOWN, Interval, t_quantile
 from strapline.method.agreement.session_table import by_activity, stated_wearers
 from strapline.method.agreement.strata import StratumMean, mean_over_strata
@@ -18,17 +19,19 @@ from strapline.method.episodes import kinds
 OWNER = ["session", "wearer", "activity", "device"]
 
 
-def faults(episodes: pd.DataFrame, courses: pd.DataFrame, back_s: int) -> pd.DataFrame:
+def faults(
+    episodes: pd.DataFrame, courses: pd.DataFrame, back_s: int, over_all: OverAll
+) -> pd.DataFrame:
     """A frame under FAULTS from the archive's EPISODES and COURSES.
 
     After an episode a device has come back if it is on track for `back_s` before the next one
     or the session's end. What a device never did has rows too, of no episode.
     """
     rows = []
-    for (device, activity), own in by_activity(fault_seconds(episodes, courses), ["device"]):
+    seconds = fault_seconds(episodes, courses)
+    for (device, activity), own in by_activity(seconds, ["device"], over_all):
         of_device = episodes[episodes["device"] == device]
-        if activity != ALL_ACTIVITIES:
-            of_device = of_device[of_device["activity"] == activity]
+        of_device = of_device[of_device["activity"].isin(own["done"])]
         names = {
             "device": device,
             "activity": activity,

@@ -27,12 +27,14 @@ from strapline.method.metrics import registry
 from strapline.method.metrics.shared_seconds import FIGURES
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Criteria
+    from strapline.ground.settings import Criteria, OverAll
 
 SIDES = ("left", "right")
 
 
-def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame, criteria: Criteria) -> pd.DataFrame:
+def comparisons(
+    metrics: pd.DataFrame, worn: pd.DataFrame, criteria: Criteria, over_all: OverAll
+) -> pd.DataFrame:
     """A frame under COMPARISONS from the archive's METRICS.
 
     worn: `session`, `device` and `placement`, one row each at most.
@@ -49,7 +51,7 @@ def comparisons(metrics: pd.DataFrame, worn: pd.DataFrame, criteria: Criteria) -
             ),
         }
         for (device_a, device_b, alignment, activity), own in by_activity(
-            pairs, ["device_a", "device_b", "alignment"]
+            pairs, ["device_a", "device_b", "alignment"], over_all
         )
         for metric in FIGURES
     ]

@@ -9,6 +9,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.ground.settings import OverAll
 from strapline.ground.tables.archive import FIRMWARE
 from strapline.method.agreement.adjusted_change import adjusted_change
 from strapline.method.agreement.session_table import by_activity, session_table, stated_wearers
@@ -17,7 +18,7 @@ from strapline.method.metrics import registry
 FIGURES = ("bias", "mae")
 
 
-def firmware_changes(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
+def firmware_changes(metrics: pd.DataFrame, worn: pd.DataFrame, over_all: OverAll) -> pd.DataFrame:
     """A frame under FIRMWARE from the archive's METRICS.
 
     worn: `session`, `device`, `firmware` (missing where nobody states it) and `started_at`, one
@@ -28,7 +29,9 @@ def firmware_changes(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
     table = session_table(metrics, FIGURES).merge(known)
     rows = [
         {"device": device, "activity": activity, "alignment": alignment, **change}
-        for (device, alignment, activity), own in by_activity(table, ["device", "alignment"])
+        for (device, alignment, activity), own in by_activity(
+            table, ["device", "alignment"], over_all
+        )
         for change in _changes(own)
     ]
     return FIRMWARE.from_rows(rows)

@@ -91,6 +91,7 @@ def _run_finding(options: argparse.Namespace) -> int:
         _chosen(rows, asked),
         WHOLE_SESSIONS.read(archive / "whole_sessions.parquet"),
         receipt.settings["criteria"],
+        receipt.settings["over_all"]["activities"],
     )
     for line in lines_of_finding(finding):
         print(line)

@@ -38,7 +38,7 @@ from strapline.method.metrics.firmware import firmware_changes
 from strapline.method.stated.over_sessions import apps, counted
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Criteria, Equivalence, Plausibility
+    from strapline.ground.settings import Criteria, Equivalence, OverAll, Plausibility
 
 # Clock decisions that a reader of the first page must know of: those that moved a clock, and those
 # that leave nothing to compare. A clock that is left as recorded is no fault.
@@ -70,6 +70,7 @@ def run(
     criteria: Criteria,
     equivalence: Equivalence,
     plausibility: Plausibility,
+    over_all: OverAll,
 ) -> None:
     """`left_alone`: JSON list of sentences on what in the inbox belongs to no session; `market`:
     by device, what the register says of its form, class and price."""
@@ -78,7 +79,7 @@ def run(
     figures = WHOLE_SESSIONS.read(whole_sessions)
     fitted = _fitted(figures, known)
     stated = STATED.read(part_stated)
-    STANDINGS.write(standings(figures, fitted, counted(stated)), standings_table)
+    STANDINGS.write(standings(figures, over_all, fitted, counted(stated)), standings_table)
     APPS.write(apps(stated), apps_table)
     most_bpm = plausibility.highest_bpm - plausibility.lowest_bpm
     # Claims rest on nothing with a delay taken out.
@@ -87,24 +88,26 @@ def run(
     FINDINGS.write(
         FINDINGS.joined(
             [
-                possible(findings(claimed, criteria, equivalence), most_bpm),
+                possible(findings(claimed, criteria, equivalence, over_all), most_bpm),
                 reference_errors(claimed, held),
             ]
         ),
         findings_table,
         criteria=criteria.model_dump(),
         equivalence=equivalence.model_dump(),
+        over_all=over_all.model_dump(),
     )
     placed = PLACEMENTS.from_rows([row for session in known for row in _placements(session)])
     where_worn = worn(placed, held)
-    COMPARISONS.write(
-        possible(comparisons(claimed, where_worn, criteria), most_bpm), comparisons_table
-    )
-    FIRMWARE.write(possible(firmware_changes(claimed, where_worn), most_bpm), firmware)
+    compared = comparisons(claimed, where_worn, criteria, over_all)
+    COMPARISONS.write(possible(compared, most_bpm), comparisons_table)
+    changes = firmware_changes(claimed, where_worn, over_all)
+    FIRMWARE.write(possible(changes, most_bpm), firmware)
     SESSIONS.write(held, sessions)
     PLACEMENTS.write(placed, placements)
     DEVICES.write(_devices(known, json.loads(market)), devices)
-    NOTICES.write(_notices(known, json.loads(left_alone), _not_counted(figures)), notices)
+    about_inbox = [*json.loads(left_alone), *_never_done(over_all, known)]
+    NOTICES.write(_notices(known, about_inbox, _not_counted(figures)), notices)
 
 
 def _fitted(figures: pd.DataFrame, sessions: list[Described]) -> np.ndarray:
@@ -182,6 +185,15 @@ def _session(session: Described) -> dict[str, object]:
         else None,
         "set_aside": reason,
     }
+
+
+def _never_done(over_all: OverAll, sessions: list[Described]) -> list[str]:
+    done = {session.intake.activity for session in sessions}
+    return [
+        f"over_all.activities in settings.yaml names {activity}, of which there is no session yet."
+        for activity in over_all.activities
+        if activity not in done
+    ]
 
 
 def _not_counted(figures: pd.DataFrame) -> dict[tuple[str, str], float]:

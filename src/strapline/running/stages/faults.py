@@ -10,7 +10,7 @@ from strapline.method.episodes.conditions import conditions, stated_conditions
 from strapline.method.episodes.faults import fault_seconds, faults
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Claims, Episodes
+    from strapline.ground.settings import Claims, Episodes, OverAll
 
 
 def run(
@@ -23,10 +23,11 @@ def run(
     conditions_table: str,
     episodes: Episodes,
     claims: Claims,
+    over_all: OverAll,
 ) -> None:
     found, courses = EPISODES.read(part_found), COURSES.read(part_courses)
     stated = stated_conditions(PLACEMENTS.read(placements), SESSIONS.read(sessions))
     # Being on track for as long as an episode must last is to have come back.
-    FAULTS.write(faults(found, courses, episodes.shortest_s), faults_table)
+    FAULTS.write(faults(found, courses, episodes.shortest_s, over_all), faults_table)
     seconds = fault_seconds(found, courses)
     CONDITIONS.write(conditions(seconds, stated, claims.tends), conditions_table)
