@@ -25,7 +25,7 @@ RATE_BPM = 130.0
 WITHIN_BPM = 13.0
 INDEPENDENT = 60
 CRITERIA, MARGINS = Criteria(), Equivalence()
-POLICY = Policy(Claims(), CRITERIA, MARGINS, Tolerance())
+POLICY = Policy(Claims(), CRITERIA, MARGINS, Tolerance(), OverAll())
 
 
 @dataclass(frozen=True)

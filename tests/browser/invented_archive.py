@@ -72,7 +72,7 @@ def write_report(folder: Path, sessions: int, names: Names) -> list[Path]:
     settings = json.loads(Settings().model_dump_json())
     parts = tuple(f"from-{names.session}-{number}" for number in range(sessions))
     held = [Held(METRICS, 10**9, parts), *(Held(table, 10**9) for table in CONTRACTS)]
-    policy = Policy(Claims(), Criteria(), Equivalence(), Tolerance())
+    policy = Policy(Claims(), Criteria(), Equivalence(), Tolerance(), OverAll())
     pictures = on_page(ARCHIVE_CHARTS, folder)
     none = on_page(DEVICE_CHARTS, folder / "none")
     pages = {
@@ -160,7 +160,7 @@ def _notices(rows: list[dict[str, object]]) -> pd.DataFrame:
 def _found(devices: list[str], activities: list[str]) -> tuple[pd.DataFrame, pd.DataFrame]:
     """FINDINGS and COMPARISONS of which the pages show the most: everything is told, and of every
     verdict some."""
-    policy = Policy(Claims(), Criteria(), Equivalence(), Tolerance())
+    policy = Policy(Claims(), Criteria(), Equivalence(), Tolerance(), OverAll())
     common = {"alignment": "settled", "sessions": 12, "wearers": 3, "minutes": 540.0}
     statistics = ["bias", "bias_next_session", "limit_lower", "limit_upper", "mape_median"]
     statistics += ["bias_p", "mape_lowest", "mape_highest", *policy.criteria_met, "equivalence"]

@@ -152,7 +152,7 @@ def test_a_condition_of_any_name_is_held_against_faults_beside_where_the_device_
 
 def test_claims_over_all_activities_are_no_activitys():
     found = findings(sessions(activity="all"), Criteria(), Equivalence(), OverAll())
-    policy = Policy(Claims(), Criteria(), Equivalence(), Tolerance())
+    policy = Policy(Claims(), Criteria(), Equivalence(), Tolerance(), OverAll())
     evidence = Evidence(found, COMPARISONS.empty(), FIRMWARE.empty(), policy)
     told = [activity for activity, _ in evidence.claims_by_activity({})]
     assert told == ["all activities", "all", "run"]

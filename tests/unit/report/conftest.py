@@ -159,7 +159,7 @@ def standings():
 
 @pytest.fixture
 def policy():
-    return Policy(Claims(), Criteria(), Equivalence(), Tolerance())
+    return Policy(Claims(), Criteria(), Equivalence(), Tolerance(), OverAll())
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 import pytest
 
+from strapline.ground.settings import OverAll
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.claims.claim import Claim, Ground
 from strapline.method.claims.duels import Duel
@@ -87,7 +88,7 @@ def test_what_each_of_two_did_is_told_of_their_common_sessions_alone():
         {"session": "4", "device": "band", "mae": 90.0, "bias": 90.0},
         {"session": "4", "device": "ring", "mae": 1.0, "bias": 1.0},
     ]
-    rows = together(ArchiveTables(whole_sessions=figures(*sessions)), "band", "watch")
+    rows = together(ArchiveTables(whole_sessions=figures(*sessions)), OverAll(), "band", "watch")
     assert [(row.device, row.activity, row.error, row.mean("bias")) for row in rows] == [
         ("watch", "run", 3.0, -2.0),
         ("band", "run", 6.0, 1.5),

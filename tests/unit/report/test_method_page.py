@@ -6,6 +6,7 @@ import json
 import re
 
 import pytest
+from scipy.stats import binom
 
 from benchmarks.archive_claims import FALSE, Result, scenarios
 from strapline.ground.meanings import meanings
@@ -17,6 +18,7 @@ from strapline.telling.report.consequences import QUANTITIES
 from strapline.telling.report.method import across_sessions, of_a_session, settings_in_force
 from strapline.telling.report.method_checks import IN_A_SESSION, NOTHING, OVER_SESSIONS
 from strapline.telling.report.method_told import markdown, method_told
+from strapline.telling.report.performance import CEILING
 
 
 def test_every_metric_and_statistic_is_told_with_the_bounds_in_force():
@@ -111,6 +113,11 @@ def test_as_markdown_it_says_the_same(told):
 # Eight sessions show no failure of one in five with probability .17, and the page says that the
 # share wanted is not reached.
 NOT_REACHED = {"bias of an activity, one session in five fails, 8 sessions"}
+
+
+def test_the_most_that_can_be_had_is_that_of_the_binomial_distribution():
+    assert round(100 * binom.pmf(0, 8, 0.2)) == 17
+    assert "17 of 100 archives" in CEILING and "83 % is the most" in CEILING
 
 
 def test_performance_is_that_of_every_scenario_of_the_benchmark(repository):

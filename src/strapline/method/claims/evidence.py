@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.ground.settings import Claims, Criteria, Equivalence, Tolerance
+from strapline.ground.settings import Claims, Criteria, Equivalence, OverAll, Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Strength, Verdict
 from strapline.ground.words import tolerance_words
 from strapline.method.agreement.findings import RATES_BPM
@@ -28,6 +28,7 @@ class Policy:
     criteria: Criteria
     equivalence: Equivalence
     tolerance: Tolerance
+    over_all: OverAll
 
     @property
     def criteria_met(self) -> dict[str, str]:

@@ -25,7 +25,7 @@ from strapline.keeping.editions.of_archive import of_archive
 from strapline.method.claims.evidence import Evidence, Policy
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Claims, Criteria, Equivalence, Tolerance
+    from strapline.ground.settings import Claims, Criteria, Equivalence, OverAll, Tolerance
 
 
 def run(
@@ -49,6 +49,7 @@ def run(
     criteria: Criteria,
     equivalence: Equivalence,
     claims: Claims,
+    over_all: OverAll,
 ) -> None:
     """Editions are kept under `results`/editions, which no job declares: Snakemake deletes what a
     job declares before it runs. `stages` holds code and settings by stage, `register` the device
@@ -57,7 +58,7 @@ def run(
         FINDINGS.read(findings_table),
         COMPARISONS.read(comparisons_table),
         FIRMWARE.read(firmware),
-        Policy(claims, criteria, equivalence, tolerance),
+        Policy(claims, criteria, equivalence, tolerance, over_all),
     )
     own = of_archive(
         evidence,

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
         Claims,
         Criteria,
         Equivalence,
+        OverAll,
         Palette,
         Presentation,
         Publish,
@@ -44,6 +45,7 @@ def run(
     criteria: Criteria,
     equivalence: Equivalence,
     claims: Claims,
+    over_all: OverAll,
     **files: str,
 ) -> None:
     """Writes `archive_folder`, `device_folders`/<device>/ for every device with a finding, and
@@ -51,7 +53,7 @@ def run(
     the register's tested devices; `edition`: the fingerprint of what made the findings; `files`:
     the archive's tables."""
     archive = as_called(ArchiveTables.read(files, kept_in(ArchiveTables)), presentation)
-    policy = Policy(claims, criteria, equivalence, tolerance)
+    policy = Policy(claims, criteria, equivalence, tolerance, over_all)
     order: Sequence[str] = json.loads(bench)
     credit, whole = presentation.credit, sources.of_sessions("", archive.sessions, edition)
     rows = archive_tables.standing_rows(archive, tolerance)

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
         Claims,
         Criteria,
         Equivalence,
+        OverAll,
         Presentation,
         Tolerance,
     )
@@ -52,6 +53,7 @@ def run(
     criteria: Criteria,
     equivalence: Equivalence,
     claims: Claims,
+    over_all: OverAll,
     **tables: Any,
 ) -> None:
     """Writes all of `site`. `looks`: what all pages share; `charts`: each session's pictures;
@@ -72,7 +74,7 @@ def run(
     made = ArchiveTables.read(tables | {"stated": all_stated}, of_archive)
     named, wearers = addresses(made.sessions, presentation), called(made.sessions, presentation)
     archive = at_addresses(as_called(made, presentation), named)
-    policy = Policy(claims, criteria, equivalence, tolerance)
+    policy = Policy(claims, criteria, equivalence, tolerance, over_all)
     for page in written_by("site"):
         for device in archive.compared if page.of_each else [""]:
             pictures = Path(device_charts, device) if page.of_each else Path(archive_charts)

@@ -17,7 +17,14 @@ from strapline.telling.report.site import rendered
 from strapline.telling.wearers import as_called
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import Claims, Criteria, Equivalence, Presentation, Tolerance
+    from strapline.ground.settings import (
+        Claims,
+        Criteria,
+        Equivalence,
+        OverAll,
+        Presentation,
+        Tolerance,
+    )
 
 # What only a picture draws on.
 IN_PICTURES = {"placements"}
@@ -34,12 +41,13 @@ def run(
     criteria: Criteria,
     equivalence: Equivalence,
     claims: Claims,
+    over_all: OverAll,
     **tables: str,
 ) -> None:
     """`pages`: those about the archive, each under its own name; `tables`: the archive's."""
     read = ArchiveTables.read(tables, kept_in(ArchiveTables).keys() - IN_PICTURES)
     archive = as_called(read, presentation)
-    policy = Policy(claims, criteria, equivalence, tolerance)
+    policy = Policy(claims, criteria, equivalence, tolerance, over_all)
     places = {Path(page).name: page for page in pages}
     Path(device_pages).mkdir(parents=True, exist_ok=True)
     for page in written_by("site"):

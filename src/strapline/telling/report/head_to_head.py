@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from strapline.ground.report_files import PAIRS_PAGE
+from strapline.ground.settings import OverAll
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks, Verdict
 from strapline.method.agreement.standings import standings
 from strapline.method.claims.evidence import Policy
@@ -20,18 +21,21 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
     return {
         "tolerance": policy.tolerance,
         "verdicts": by_verdict(overall(found)),
-        "pairs": [pair | {"standings": together(tables, *pair["devices"])} for pair in found],
+        "pairs": [
+            pair | {"standings": together(tables, policy.over_all, *pair["devices"])}
+            for pair in found
+        ],
     }
 
 
-def together(tables: ArchiveTables, *devices: str) -> list[Standing]:
+def together(tables: ArchiveTables, over_all: OverAll, *devices: str) -> list[Standing]:
     """The standings of two devices over the sessions in which both were compared."""
     figures = tables.whole_sessions
     own = figures[figures["device"].isin(devices) & (figures["alignment"] == Clocks.SETTLED)]
     compared = own[(own["metric"] == "mae") & own["value"].notna()]
     worn = compared.astype({"device": str}).groupby("session", observed=True)["device"].nunique()
     both = own[own["session"].isin(worn.index[worn == len(devices)])]
-    return standing_rows(standings(both), tables.faults, tables.labels)
+    return standing_rows(standings(both, over_all), tables.faults, tables.labels)
 
 
 def pairs(duel_rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from strapline.telling.report import method, method_checks
 from strapline.telling.report.consequence_formulas import CONSEQUENCES
 from strapline.telling.report.method_topics import SIGNS, Topic, topics
-from strapline.telling.report.performance import COMMAND, Performance, performance
+from strapline.telling.report.performance import CEILING, COMMAND, Performance, performance
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, Tolerance
@@ -35,6 +35,7 @@ class MethodTold:
 
     signs = SIGNS
     command = COMMAND
+    ceiling = CEILING
 
 
 def method_told(
@@ -115,6 +116,7 @@ def _lines(told: MethodTold) -> Iterator[str]:
             for one in told.performance
         ],
     )
+    yield from ("", told.ceiling)
     yield from ("", "## Settings in force", "")
     yield from _table(
         ("Setting", "Value", "What it means"),
