@@ -11,7 +11,7 @@ from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import SessionIntake, is_unknown, read_intake
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.words import listed, plain
-from strapline.method.claims.usable import NO, Advice, usability
+from strapline.method.claims.usable import NO, Advice, sentences, usability
 from strapline.running.told import Said, Told
 
 UNCHANGED = ""
@@ -33,9 +33,13 @@ class News:
     def lines(self, known: Collection[str] = ()) -> list[str]:
         """The verdict, and below it what to do, without what is `known` for the whole bench."""
         how = "" if self.kind == NEW else f" ({self.kind})"
-        own = [each.text for each in self.advice if each.once not in known or not each.once]
+        own = (
+            each
+            for each in self.advice
+            if not (each.once and each.once in known) and each.text not in self.before
+        )
         verdict = f"{self.session}{how}: {self.said.verdict}"
-        return [verdict, *(text for text in own if text not in self.before)]
+        return [verdict, *sentences(own)]
 
     @property
     def reason(self) -> str:

@@ -194,10 +194,10 @@ def test_what_only_the_tester_knows():
         card_sha256="0",
     )
     assert found.next_time == (
-        "While you remember, add to session.yaml: the wearer and where Watch was worn.",
-        "While you remember, add to session.yaml: the firmware of Band.",
+        "While you remember, add to session.yaml: the wearer, where Watch was worn and the firmware "
+        "of Band.",
     )
-    assert [advice.once for advice in found.advice] == ["", "firmware band"]
+    assert [advice.once for advice in found.advice] == ["", "", "firmware band"]
 
 
 def test_a_time_zone_that_was_set_right_is_told():

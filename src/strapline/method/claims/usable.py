@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -39,11 +39,23 @@ NO = "Does not count."
 
 
 class Advice(NamedTuple):
-    """A thing to do differently; `once`: what it is about, where it holds for the whole bench and
-    need not be told for every session."""
+    """A thing to do differently, in a sentence or, after a `lead` that several may share, in a part
+    of one; `once`: what it is about, where it holds for the whole bench and need not be told for
+    every session."""
 
     text: str
     once: str = ""
+    lead: str = ""
+
+
+def sentences(advice: Iterable[Advice]) -> list[str]:
+    """A sentence each; what has the same lead in one."""
+    found: dict[str, list[str]] = {}
+    for each in advice:
+        found.setdefault(each.lead or each.text, []).append(each.text)
+    return [
+        lead if texts == [lead] else f"{lead}: {listed(texts)}." for lead, texts in found.items()
+    ]
 
 
 @dataclass(frozen=True)
@@ -55,7 +67,7 @@ class Usability:
 
     @property
     def next_time(self) -> tuple[str, ...]:
-        return tuple(each.text for each in self.advice)
+        return tuple(sentences(self.advice))
 
 
 def usability(
@@ -208,21 +220,18 @@ def _set_right(clock: ClockDecision) -> str:
 def _of_card(intake: SessionIntake) -> Iterator[Advice]:
     """What only the tester knows; it can still be written today."""
     unplaced = [plain(entry.label) for entry in intake.tested if entry.placement == Placement.OTHER]
+    lead = f"While you remember, {_how_to_say(intake)}"
     facts = {
         "the wearer": intake.wearer == UNSTATED,
         "the activity": intake.activity == UNSTATED,
         f"where {listed(unplaced)} {'were' if unplaced[1:] else 'was'} worn": bool(unplaced),
     }
-    missing = [fact for fact, unknown in facts.items() if unknown]
-    if missing:
-        yield Advice(f"While you remember, {_how_to_say(intake)}: {listed(missing)}.")
+    yield from (Advice(fact, lead=lead) for fact, unknown in facts.items() if unknown)
     for entry in intake.tested:
         # Of one that has no name yet, the name is asked for first.
         if entry.firmware is None and not is_unknown(entry.device):
-            yield Advice(
-                f"While you remember, {_how_to_say(intake)}: the firmware of {plain(entry.label)}.",
-                once=f"firmware {entry.device}",
-            )
+            what = f"the firmware of {plain(entry.label)}"
+            yield Advice(what, once=f"firmware {entry.device}", lead=lead)
 
 
 def _how_to_say(intake: SessionIntake) -> str:
