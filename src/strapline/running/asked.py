@@ -47,7 +47,8 @@ def called(kind: str, wanted: str, known: Iterable[str]) -> str:
 
 def must_be_known(settings: Settings, devices: Collection[str], activities: Iterable[str]) -> None:
     """Raises DocumentError where the settings plan a device or activity that nobody knows, nor an
-    export could say; `devices` are the register's, `activities` those of sessions."""
+    export could say; `devices` are those of the register that are no reference, `activities` those
+    of sessions."""
     for device in settings.plan.devices:
         among("device", device, devices, "plan.devices in the settings")
     planned = {"activities": settings.plan.activities, "week": settings.plan.week}

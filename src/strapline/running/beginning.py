@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import atexit
 import time
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from itertools import chain
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -93,7 +93,7 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
                 there = {*inbox.sessions, *inbox.expected, *closed}
                 must_hold_most(there, known, process.words)
         with refusing():
-            _plan_must_be_known(settings, register.devices, inbox, places)
+            _plan_must_be_known(settings, register.tested, inbox, places)
         if lock:
             not_after(places, time.time_ns())
             clear_half_done(places)
@@ -148,7 +148,7 @@ def _lock(process: Process, places: Places, config: Mapping[str, Any]) -> Binary
 
 
 def _plan_must_be_known(
-    settings: Settings, devices: Mapping[str, Any], inbox: Inbox, places: Places
+    settings: Settings, devices: Collection[str], inbox: Inbox, places: Places
 ) -> None:
     stated = (activity_stated(session.card) for session in inbox.sessions.values())
     must_be_known(settings, devices, chain(known_activities(places.results), stated))

@@ -85,6 +85,10 @@ def test_odd_words_end_no_command_otherwise(bench, capsys, command, word):
     ("plan", "sentence"),
     [
         ("devices: [wach]", "plan.devices in the settings: there is no device 'wach'. Did you"),
+        (
+            "devices: [strap]",
+            "plan.devices in the settings: there is no device 'strap'. There are: ",
+        ),
         ("activities: [rnu]", "plan.activities in the settings: there is no activity 'rnu'. Did"),
         ("week: [run, rnu]", "plan.week in the settings: there is no activity 'rnu'. Did you mean"),
     ],

@@ -194,8 +194,8 @@ def test_what_only_the_tester_knows():
         card_sha256="0",
     )
     assert found.next_time == (
-        "While you remember, add to session.yaml: the wearer, where Watch was worn and the firmware "
-        "of Band.",
+        "While you remember, add to session.yaml: the wearer, where Watch was worn and the "
+        "firmware of Band.",
     )
     assert [advice.once for advice in found.advice] == ["", "", "firmware band"]
 

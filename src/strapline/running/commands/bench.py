@@ -55,7 +55,7 @@ class Bench:
         """The plan over what is recorded.
 
         Raises DocumentError where the settings plan a device or activity that nobody knows."""
-        must_be_known(self.settings, self.register.devices, self.activities)
+        must_be_known(self.settings, self.register.tested, self.activities)
         kinds = self.register.kinds_tested
         return outlook(self.recorded, kinds, self.settings.plan, self.settings.claims)
 
