@@ -109,3 +109,13 @@ def test_what_is_drawn_on_everywhere_is_no_plot() -> None:
 def test_an_area_beyond_the_picture_is_told() -> None:
     with pytest.raises(UnreadablePicture, match="720 by 400"):
         curve_in(pixels_of(drawn(USUAL, TIME_S, RATE)), (0, 0, 800, 300))
+
+
+def test_edges_that_go_both_ways_are_no_line() -> None:
+    """Such as a lossy picture has beside a line: half of a row is lighter than the next, half
+    darker."""
+    pixels = np.full((240, 480, 3), 200, dtype=np.uint8)
+    pixels[:100, ::2] = 255
+    pixels[100:, 1::2] = 255
+    with pytest.raises(UnreadablePicture):
+        curve_in(pixels)

@@ -97,6 +97,8 @@ def _lines(pixels: np.ndarray) -> list[Line]:
     for row in np.flatnonzero(edges.sum(axis=1) >= _LEAST_THERE * least):
         usual = np.median(steps[row][edges[row]], axis=0)
         weight = float(np.abs(usual).max())
+        if not weight:
+            continue
         alike = steps[row] @ usual >= _ALIKE * (usual @ usual)
         start, end = _longest(edges[row] & alike, least)
         if end > start:
