@@ -16,6 +16,10 @@ from strapline.reading.pictures.pixels import is_picture, pixels_of
 from strapline.reading.pictures.unreadable import UnreadablePicture
 
 FORMAT = "picture"
+_LOOK = (
+    "The plot’s edges were found in the picture. Look on the page that says where its figures come "
+    "from whether the blue frame fits them; if not, state picture.area."
+)
 
 
 def recognises(file: BinaryIO, _words: Headings) -> bool:
@@ -46,7 +50,7 @@ def read(file: BinaryIO, _words: Headings, hints: Hints) -> Export:
         clock=FileClock.ELAPSED,
         samples=columns.samples(rates, elapsed_s=elapsed_s),
         picture=found,
-        remarks=(_told(found),),
+        remarks=(_told(found), *(() if edges.area else (_LOOK,))),
     )
 
 
