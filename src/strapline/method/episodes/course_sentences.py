@@ -41,7 +41,7 @@ def in_short(told: Told) -> str:
     late = sum(span.duration_s for span in told.late)
     parts = [f"slow to follow for {lasting(late)}"] if late > told.wrong_s([told.whole])[0] else []
     longest = sorted(told.main, key=lambda span: -span.duration_s)[: 2 - len(parts)]
-    parts += [_short(told, span) for span in sorted(longest, key=lambda span: span.start_s)]
+    parts += [span_in_short(told, span) for span in sorted(longest, key=lambda span: span.start_s)]
     parts += map(in_title, told.often[: 2 - len(parts)])
     highest = sorted(told.spikes, key=lambda spike: -abs(spike.peak_error_bpm))[:1]
     parts += [
@@ -181,7 +181,8 @@ def _ending(told: Told, reached: int, between: list[Span]) -> Iterator[str]:
         yield f"It came back at {at} and{too} {state} to the end."
 
 
-def _short(told: Told, span: Episode) -> str:
+def span_in_short(told: Told, span: Episode) -> str:
+    """'44 bpm low from 3:00 to 13:00'."""
     size = number(abs(span.mean_error_bpm), decimals=0)
     side = kind(span.kind).lane
     if span.in_step_percent == span.in_step_percent:

@@ -42,11 +42,11 @@ class Repeated:
 
     @property
     def worst(self) -> Episode:
-        return max(self.spans, key=_weight)
+        return max(self.spans, key=weight)
 
     @property
     def none_is_most_of_it(self) -> bool:
-        return 2 * _weight(self.worst) < sum(map(_weight, self.spans))
+        return 2 * weight(self.worst) < sum(map(weight, self.spans))
 
 
 @dataclass(frozen=True)
@@ -115,9 +115,9 @@ class Told:
         where what is repeated outweighs them."""
         together = {span for group in self.often for span in group.spans}
         single = [span for span in self._lasting if span not in together]
-        if sum(map(_weight, together)) > sum(map(_weight, single)):
+        if sum(map(weight, together)) > sum(map(weight, single)):
             return ()
-        heaviest = sorted(single, key=lambda span: -_weight(span))[:MOST_SPANS]
+        heaviest = sorted(single, key=lambda span: -weight(span))[:MOST_SPANS]
         return tuple(sorted(heaviest, key=lambda span: span.start_s))
 
     @property
@@ -147,7 +147,7 @@ class Told:
         return wrong - late, late
 
 
-def _weight(span: Episode) -> float:
+def weight(span: Episode) -> float:
     counts = abs(span.mean_error_bpm) if kind(span.kind).has_error else NO_VALUE_COUNTS_BPM
     return counts * span.duration_s
 

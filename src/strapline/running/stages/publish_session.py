@@ -12,7 +12,8 @@ import pandas as pd
 from strapline.telling.charts.chart import needs_of
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.publish import sources
-from strapline.telling.publish.folder import asked_for, write_folder
+from strapline.telling.publish.folder import write_folder
+from strapline.telling.publish.session_pictures import session_pictures
 from strapline.telling.publish.session_text import session_text
 from strapline.telling.publish.tables import session_markdown, session_rows, stated_rows
 from strapline.telling.session_tables import SessionTables
@@ -43,7 +44,7 @@ def run(
     order: Sequence[str] = json.loads(bench)
     write_folder(
         Path(folder),
-        asked_for(SESSION_CHARTS, session, order, publish),
+        session_pictures(session, order, publish),
         rows,
         session_markdown(rows),
         session_text(session, sources.of_session(session.intake, session.started_at, edition)),

@@ -38,6 +38,8 @@ class Frame:
 
 ACROSS = Frame(1920, 1080)
 UPRIGHT = Frame(1080, 1350)
+# A phone's whole screen, for what is shown in a video.
+TALL = Frame(1080, 1920)
 
 
 def in_frame(

@@ -1,5 +1,6 @@
 """Heart rates over a session and, a strip a device, what each got wrong."""
 
+from collections.abc import Mapping
 from typing import Any
 
 import altair as alt
@@ -18,8 +19,15 @@ from strapline.telling.drawings.parts import (
 )
 from strapline.telling.drawings.size import Size
 
+# Heights by the name of a size.
+Height = Mapping[str, int]
 _RATES = {"phone": 190, "column": 230, "wide": 165}
 _STRIP = {"phone": 95, "column": 105, "wide": 88}
+# Of what no page shows, in frames: a column's stands upright in one.
+_RATES_ALONE = {"phone": 300, "column": 900, "wide": 460}
+_STRIP_ALONE = {"phone": 160, "column": 400, "wide": 180}
+_RATES_CLOSE_UP = {"phone": 240, "column": 520, "wide": 275}
+_STRIP_CLOSE_UP = {"phone": 150, "column": 330, "wide": 160}
 # Times are marked on a small picture at every third of the places where a wide one has them.
 _EVERY = {"phone": 3, "column": 2, "wide": 1}
 _LANE = 7
@@ -28,14 +36,39 @@ _LANE = 7
 def traces(size: Size) -> Any:
     """Of `strap` (s, reference, doubted), `devices` (s, place, bpm, difference; a fault: from, to),
     `left_out` (from, to, said), `ends`."""
+    return _both(size, _RATES, _STRIP, _times(size))
+
+
+def close_up(size: Size) -> Any:
+    """The same of a part of a session, which begins at second `first`; times are marked so."""
+    at = "(datum.value + first)"
+    label = f"floor({at} / 60) + ':' + pad({at} % 60, 2, '0', 'left')"
+    times = _marked("(every - first % every) % every", "every", label)
+    return _both(size, _RATES_CLOSE_UP, _STRIP_CLOSE_UP, times)
+
+
+def build_up(size: Size) -> Any:
+    """Heart rates alone, of the same data."""
+    # Of a picture that is one panel, the panel's own heading would be lost.
+    return alt.vconcat(_rates(size, _RATES_ALONE[size.name], _times(size)))
+
+
+def differences(size: Size) -> Any:
+    """How far off each device was, alone, of the same data."""
+    return _strips(size, _STRIP_ALONE[size.name], _times(size))
+
+
+def _both(size: Size, rates_height: Height, strip_height: Height, times: alt.Axis) -> Any:
+    rates = _rates(size, rates_height[size.name], None)
+    strips = _strips(size, strip_height[size.name], times)
     # Under the first panel stands the heading of the second, on a small picture in two lines.
     apart = 2.6 if size.columns == 1 else 1.6
-    return alt.vconcat(_rates(size), _strips(size), bounds="flush", spacing=apart * size.text)
+    return alt.vconcat(rates, strips, bounds="flush", spacing=apart * size.text)
 
 
-def _rates(size: Size) -> Any:
+def _rates(size: Size, height: int, times: alt.Axis | None) -> Any:
     scale = between("low", "high")
-    x = _seconds("s", None)
+    x = _seconds("s", times)
     strap = alt.Chart(alt.NamedData("strap")).encode(x=x)
     devices = alt.Chart(alt.NamedData("devices")).transform_filter("!isValid(datum.to)").encode(x=x)
 
@@ -49,26 +82,19 @@ def _rates(size: Size) -> Any:
         align="left", baseline="top", dx=3, dy=2
     )
     lines = alt.layer(
-        _left_out(None),
+        _left_out(times),
         strap.mark_line(strokeWidth=1.5, strokeDash=[2, 3], color=REFERENCE).encode(y=y("doubted")),
         strap.mark_line(strokeWidth=3.5, color=REFERENCE).encode(y=y("reference")),
         devices.mark_line(strokeWidth=3, color=PAPER).encode(y=y("bpm"), detail="place:N"),
         devices.mark_line(strokeWidth=1.8).encode(y=y("bpm"), color=colour()),
-        once.encode(x=_seconds("from", None), y=alt.value(0), text="said:N"),
-        names_at_ends(_seconds("x", None), scale, size),
+        once.encode(x=_seconds("from", times), y=alt.value(0), text="said:N"),
+        names_at_ends(_seconds("x", times), scale, size),
     )
-    return lines.properties(width=size.plot, height=_RATES[size.name], title="Heart rate, bpm")
+    return lines.properties(width=size.plot, height=height, title="Heart rate, bpm")
 
 
-def _strips(size: Size) -> Any:
-    height = _STRIP[size.name]
+def _strips(size: Size, height: int, times: alt.Axis) -> Any:
     scale = between("lowest", "highest", range=[height, 2 * _LANE])
-    times = axis(
-        10,
-        grid=False,
-        values=alt.ExprRef(f"sequence(0, end + 1, every * {_EVERY[size.name]})"),
-        labelExpr="every < 3600 ? datum.value / 60 + ' min' : datum.value / 3600 + ' h'",
-    )
     x, y = _seconds("s", times), alt.Y("difference:Q", scale=scale, axis=axis(3))
     percent = alt.Chart(alt.NamedData("strap")).transform_calculate(
         above="datum.reference * percent / 100", below="-datum.above"
@@ -99,6 +125,16 @@ def _strips(size: Size) -> Any:
         of_fault.mark_rect(color=INK, stroke=INK, strokeWidth=1).encode(**fault),
     ).properties(width=size.plot, height=height)
     return panels(layers, "devices.place", size, 1, size.text, size.axis)
+
+
+def _times(size: Size) -> alt.Axis:
+    label = "every < 3600 ? datum.value / 60 + ' min' : datum.value / 3600 + ' h'"
+    return _marked("0", f"every * {_EVERY[size.name]}", label)
+
+
+def _marked(first: str, every: str, label: str) -> alt.Axis:
+    values = alt.ExprRef(f"sequence({first}, end + 1, {every})")
+    return axis(10, grid=False, values=values, labelExpr=label)
 
 
 def _left_out(times: alt.Axis | None) -> Any:

@@ -19,9 +19,12 @@ def asked_for(
     charts: Sequence[Chart[Tables]], tables: Tables, bench: Sequence[str], asked: Publish
 ) -> dict[str, Picture]:
     """Those of the charts that are published and `asked` for."""
-    wanted = asked.pictures or [chart.name for chart in charts]
-    own = [chart for chart in charts if chart.published and chart.name in wanted]
+    own = [chart for chart in charts if chart.published and is_asked(chart.name, asked)]
     return pictures_of(own, tables, bench)
+
+
+def is_asked(picture: str, asked: Publish) -> bool:
+    return not asked.pictures or picture in asked.pictures
 
 
 def write_folder(

@@ -9,11 +9,15 @@ from strapline.ground.files import write_bytes, write_text
 from strapline.ground.settings import Palette
 from strapline.telling.charts.picture import Picture
 from strapline.telling.drawings import render
-from strapline.telling.drawings.frame import ACROSS, UPRIGHT, in_frame
+from strapline.telling.drawings.drawings import is_for_video
+from strapline.telling.drawings.frame import ACROSS, TALL, UPRIGHT, Frame, in_frame
 from strapline.telling.drawings.palette import coloured
 from strapline.telling.publish.tables import escaped
 
-FRAMES = (ACROSS, UPRIGHT)
+
+def frames_of(picture: str) -> tuple[Frame, Frame]:
+    """The frames that a picture fills."""
+    return ACROSS, TALL if is_for_video(picture) else UPRIGHT
 
 
 class Words(TypedDict):
@@ -33,13 +37,13 @@ def write_pictures(
     letters and a Vega-Lite JSON that holds its data and its colours. What shows nothing is left
     out."""
     for name, picture in pictures.items():
-        for frame in FRAMES:
+        for frame in frames_of(name):
             drawing = in_frame(name, picture, frame, palette, credit)
             if drawing is None or picture.content is None:
                 break
             size = f"{frame.width}x{frame.height}"
             write_bytes(folder / f"{name}-{size}.png", render.pixels(drawing))
-            if frame == FRAMES[0]:
+            if frame == ACROSS:
                 write_text(folder / f"{name}{render.DRAWING}", render.standing_alone(drawing))
                 spec = render.whole(name, picture, picture.content, frame.size, coloured(palette))
                 source = json.dumps(spec, ensure_ascii=False, separators=(",", ":"))
