@@ -16,7 +16,6 @@ OF_ARCHIVE = [
     "placements",
     "devices",
     "notices",
-    "apps",
 ]
 
 # Of a session's page.
@@ -55,6 +54,8 @@ rule publish_session:
         courses=f"{SESSION}/courses.parquet",
         sentences=f"{SESSION}/sentences.parquet",
         consequences=f"{SESSION}/consequences.parquet",
+        # What its page is called on the site, where pictures name it.
+        named=[f"{ARCHIVE}/sessions.parquet"] if RUN.settings.presentation.address else [],
     output:
         folder=directory(f"{PUBLISH}/sessions/{{session}}"),
     wildcard_constraints:

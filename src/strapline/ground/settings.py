@@ -1,6 +1,7 @@
 """Settings: one frozen section a topic; a stage is given only the sections it names."""
 
 import os
+import re
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, RootModel, model_validator
@@ -247,6 +248,13 @@ class Presentation(Section):
     title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
     credit: Annotated[str, Field(max_length=120)] = ""
     name_wearers: bool = False
+    address: Annotated[str, Field(max_length=120)] = ""
+
+    @model_validator(mode="after")
+    def _address_is_of_a_site(self) -> "Presentation":
+        if self.address and not re.fullmatch(r"https?://[^\s<>\"]+", self.address):
+            raise ValueError("must have 'address' begin with http:// or https://, without spaces")
+        return self
 
 
 class Publish(Section):

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from strapline.ground.report_files import ARCHIVE_PAGE, DEVICE_PAGE, PAIRS_PAGE
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
@@ -15,6 +16,7 @@ from strapline.telling.kept import kept_in
 from strapline.telling.publish import archive_tables, sources, tables
 from strapline.telling.publish.archive_text import archive_text, device_text, pair_text
 from strapline.telling.publish.folder import asked_for, write_folder
+from strapline.telling.publish.site import foot
 from strapline.telling.report.head_to_head import pairs
 from strapline.telling.wearers import as_called
 
@@ -55,7 +57,7 @@ def run(
     archive = as_called(ArchiveTables.read(files, kept_in(ArchiveTables)), presentation)
     policy = Policy(claims, criteria, equivalence, tolerance, over_all)
     order: Sequence[str] = json.loads(bench)
-    credit, whole = presentation.credit, sources.of_sessions("", archive.sessions, edition)
+    whole = sources.of_sessions("", archive.sessions, edition)
     rows = archive_tables.standing_rows(archive, tolerance)
     write_folder(
         Path(archive_folder),
@@ -63,7 +65,7 @@ def run(
         rows,
         archive_tables.standing_markdown(rows),
         archive_text(archive, policy, presentation.title, whole),
-        credit,
+        foot(presentation, ARCHIVE_PAGE),
         palette,
     )
     for folder in (device_folders, pair_folders):
@@ -78,7 +80,7 @@ def run(
             rows,
             tables.device_markdown(rows),
             device_text(own, policy, sources.of_sessions(own.label, held, edition)),
-            credit,
+            foot(presentation, DEVICE_PAGE.format(device)),
             palette,
         )
     for pair in pairs(archive.evidence(policy).duel_rows(archive.labels)):
@@ -92,6 +94,6 @@ def run(
             rows,
             archive_tables.pair_markdown(rows),
             pair_text(pair, archive, sources.of_sessions("", held, edition)),
-            credit,
+            foot(presentation, PAIRS_PAGE),
             palette,
         )

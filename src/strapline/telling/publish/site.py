@@ -5,11 +5,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import fields, replace
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.session_tables import SessionTables
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Presentation
+
+
+def foot(presentation: Presentation, page: str) -> str:
+    """What stands under a published picture: the credit, and where the site has its page."""
+    address = presentation.address.partition("://")[2].rstrip("/")
+    return ", ".join(filter(None, [presentation.credit, address and f"{address}/{page}"]))
 
 
 def at_addresses(archive: ArchiveTables, addresses: Mapping[str, str]) -> ArchiveTables:
