@@ -9,10 +9,10 @@ import pandas as pd
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
-from strapline.telling.charts.palette import on_dark
 
 from browser.conftest import ALL_DRAWN, WIDTHS
 from strapline.ground.settings import Palette
+from strapline.telling.drawings.palette import on_dark
 
 KINDS = (
     "archive",
@@ -102,15 +102,16 @@ def test_cells_on_a_phone_say_which_column_they_are_of(opened, pages):
 @pytest.mark.parametrize("kind", KINDS)
 def test_print_shows_what_is_folded_and_hides_what_is_for_the_screen(opened, pages, kind):
     page = opened(pages[kind])
-    closed = page.locator("details:not([open])").count()
+    folded = "details:not([open], .minded)"
+    closed = page.locator(folded).count()
     page.emulate_media(media="print")
     page.evaluate("dispatchEvent(new Event('beforeprint'))")
-    assert page.locator("details:not([open])").count() == 0
+    assert page.locator(folded).count() == 0
     assert not page.locator("nav").is_visible()
-    for hidden in page.locator(".search, .explorer, .files").all():
+    for hidden in page.locator(".search, .explorer, .files, .minded").all():
         assert not hidden.is_visible()
     page.evaluate("dispatchEvent(new Event('afterprint'))")
-    assert page.locator("details:not([open])").count() == closed
+    assert page.locator(folded).count() == closed
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -176,30 +177,37 @@ NEXT_FRAME = "() => new Promise((seen) => requestAnimationFrame(() => setTimeout
 
 
 def colours(page):
-    """Of the lines in the first picture, and of what is behind them."""
+    """Of the lines in the first picture, of its letters, and of its devices' names on the page."""
     drawing = page.locator(".picture svg").first
-    lines = drawing.locator("path[stroke-dasharray]").all()
-    red_green_blue = re.findall(r"\d+", drawing.evaluate("one => one.style.backgroundColor"))
-    paper = "#" + "".join(f"{int(part):02x}" for part in red_green_blue)
-    return {line.get_attribute("stroke") for line in lines}, paper
+    lines = drawing.locator("g.mark-line path[stroke]").all()
+    written = drawing.locator(".role-title-text text").first.get_attribute("fill")
+    names = page.locator(".device").evaluate_all("all => all.map((one) => one.style.color)")
+    return {line.get_attribute("stroke") for line in lines}, written, set(names)
+
+
+def rgb(colour):
+    return "rgb({}, {}, {})".format(*(int(colour[at : at + 2], 16) for at in (1, 3, 5)))
 
 
 def test_a_picture_is_in_the_colours_of_the_screen_and_on_paper_in_those_of_paper(opened, pages):
     light, dark = Palette(), on_dark(Palette())
+
+    def shows(palette):
+        page.evaluate(ALL_DRAWN)
+        lines, ink, names = colours(page)
+        assert ink == palette.ink and len(names) == 2
+        assert lines <= {*palette.devices, palette.reference, palette.paper} and len(lines) > 2
+        assert names <= {rgb(colour) for colour in palette.devices}
+
     page = opened(pages["session"], scheme="dark")
-    found, background = colours(page)
-    assert background == dark.paper and found <= {*dark.devices, dark.reference} and len(found) > 1
+    shows(dark)
     page.evaluate("dispatchEvent(new Event('beforeprint'))")
-    page.evaluate(ALL_DRAWN)
-    found, background = colours(page)
-    assert background == light.paper and found <= {*light.devices, light.reference}
+    shows(light)
     page.evaluate("dispatchEvent(new Event('afterprint'))")
-    page.evaluate(ALL_DRAWN)
-    assert colours(page)[1] == dark.paper
+    shows(dark)
     page.emulate_media(color_scheme="light")
     page.evaluate(NEXT_FRAME)  # only then does a page hear of another colour scheme
-    page.evaluate(ALL_DRAWN)
-    assert colours(page)[1] == light.paper
+    shows(light)
 
 
 def test_a_page_is_printed_with_every_picture_on_it(browser, pages, tmp_path):
@@ -208,7 +216,11 @@ def test_a_page_is_printed_with_every_picture_on_it(browser, pages, tmp_path):
     page.goto(pages["session"].as_uri())
     page.locator(".picture svg").first.wait_for()
     page.pdf(path=tmp_path / "printed.pdf")
-    assert page.locator(".picture:not(.drawn)").count() == 0
+    assert page.locator(".picture:not(.drawn)").evaluate_all(
+        "all => all.every((one) => one.closest('.minded'))"
+    )
+    printed = (tmp_path / "printed.pdf").read_bytes()
+    assert len(re.findall(rb"/Type */Page\b", printed)) <= 4
     context.close()
 
 

@@ -24,7 +24,7 @@ def standings(size: Size) -> Any:
         return alt.X(f"{field}:Q", scale=scale, axis=axis(width // 90))
 
     layers = alt.layer(
-        dots.mark_circle(size=70, opacity=0.7, stroke=PAPER).encode(
+        dots.mark_circle(size=70, opacity=0.85, stroke=PAPER).encode(
             x=x("bpm"), y=y, color=colour()
         ),
         means.mark_tick(color=INK, thickness=3, size=1.6 * size.text, opacity=1).encode(

@@ -1,0 +1,87 @@
+"""Pictures at the widths of screens: nothing is too small, cut, or on top of something else."""
+
+import pytest
+
+from browser.conftest import ALL_DRAWN
+
+KINDS = ("archive", "session", "device")
+SIZES = {360: "phone", 390: "phone", 768: "column", 1280: "wide", 1920: "wide"}
+
+# Of every text of every picture: what it says, the size of its letters on the screen, and its box,
+# less what letters leave free above and below. What is turned runs beside its neighbours.
+TEXTS = """() => [...document.querySelectorAll(".picture")].map((picture) => {
+  const svg = picture.querySelector("svg"), whole = svg.getBoundingClientRect();
+  const scale = whole.width / svg.viewBox.baseVal.width;
+  const texts = [...svg.querySelectorAll("text")].filter((text) =>
+    text.textContent.trim() && !/rotate\\((?!0)/.test(text.getAttribute("transform")));
+  return {
+    name: picture.dataset.name, size: picture.dataset.size,
+    whole: [whole.left, whole.top, whole.right, whole.bottom],
+    sideways: picture.scrollWidth - picture.clientWidth,
+    texts: texts.map((text) => {
+      const box = text.getBoundingClientRect();
+      const letters = scale * parseFloat(getComputedStyle(text).fontSize), free = 0.2 * letters;
+      const ends = [box.left, box.top + free, box.right, box.bottom - free];
+      return [text.textContent, letters, ...ends];
+    }),
+  };
+})"""
+
+
+def unfold(page):
+    page.locator("details").evaluate_all("all => all.forEach(one => { one.open = true })")
+    page.evaluate(ALL_DRAWN)
+
+
+@pytest.mark.parametrize("width", SIZES)
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_text_can_be_read(opened, pages, kind, scheme, width):
+    page = opened(pages[kind], width, scheme)
+    unfold(page)
+    found = page.evaluate(TEXTS)
+    assert len(found) > 1
+    for picture in found:
+        assert picture["size"] == SIZES[width] and picture["sideways"] <= 1
+        left, top, right, bottom = picture["whole"]
+        assert right <= width
+        for said, size, x1, y1, x2, y2 in picture["texts"]:
+            where = (picture["name"], said)
+            assert size >= 13, (where, size)
+            assert x1 >= left - 1 and x2 <= right + 1 and y1 >= top and y2 <= bottom, where
+        for place, (one, _, *a) in enumerate(picture["texts"]):
+            for other, _, *b in picture["texts"][:place]:
+                across, down = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
+                assert across <= 2 or down <= 2, (picture["name"], one, other)
+
+
+def test_a_picture_is_drawn_again_where_its_page_is_turned(opened, pages):
+    page = opened(pages["session"], 390)
+    traces = page.locator(".picture").first
+    assert traces.get_attribute("data-size") == "phone"
+    page.set_viewport_size({"width": 844, "height": 390})
+    page.wait_for_function("document.querySelector('.picture').dataset.size === 'column'")
+    page.evaluate(ALL_DRAWN)
+    assert traces.locator("svg").count() == 1
+    assert traces.locator("svg").bounding_box()["width"] > 700
+
+
+@pytest.mark.parametrize("width", [1280, 1920])
+def test_a_session_is_seen_on_one_screen(opened, pages, width):
+    page = opened(pages["session"], width)
+    traces = page.locator(".picture[data-name=traces]").bounding_box()
+    assert traces["y"] + traces["height"] <= 800
+    lines = page.locator(".glance tbody tr").all()
+    assert len(lines) == 2
+    assert all(line.bounding_box()["height"] < 60 for line in lines)
+
+
+def test_a_session_s_picture_begins_on_the_first_screen_of_a_phone(opened, pages):
+    page = opened(pages["session"], 390)
+    assert page.locator(".picture[data-name=traces]").bounding_box()["y"] < 740
+
+
+def test_touch_scrolls_the_page(opened, pages):
+    page = opened(pages["session"], 390)
+    sheet = page.locator(".sheet").first
+    assert sheet.evaluate("one => getComputedStyle(one).touchAction") == "pan-y"
