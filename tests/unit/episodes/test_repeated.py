@@ -62,13 +62,30 @@ def test_the_one_that_is_most_of_it_is_told_by_itself():
     assert listed == ["Apart from that, it read low at 2:30 for 15 s and at 12:30 for 15 s."]
 
 
-@pytest.mark.parametrize(("low_bpm", "leads"), [(15, False), (60, True)])
+@pytest.mark.parametrize(("low_bpm", "leads"), [(11, False), (60, True)])
 def test_what_weighs_most_leads(low_bpm, leads):
-    """Four short drops, and two minutes 45 bpm too high."""
-    reading = dropping((900, *STARTS[:4]), (120, *[30] * 4), (-45, *[low_bpm] * 4))
+    """Four drops of half a minute, and one 45 bpm too high."""
+    reading = dropping((900, *STARTS[:4]), (30, *[30] * 4), (-45, *[low_bpm] * 4))
     title, (first, *_) = told(reading)["title"][0], told(reading)["course"]
     assert ("read low 4 times" in first) == leads
     assert title.startswith(f"Wrist band {low_bpm} bpm low 4 times") == leads
+
+
+def test_what_is_worse_than_each_of_what_is_repeated_is_told_before_it():
+    reading = dropping((900, *STARTS[:4]), (90, 40, 40, 40, 40), (-40, 60, 60, 60, 60))
+    course = told(reading)["course"]
+    assert "40 bpm high on average for 1 min 30 s" in course[0]
+    assert "Apart from that, it read low 4 times, from 2:30 to 10:40." in course
+
+
+def test_on_track_is_said_of_what_could_be_compared():
+    """Half of it could not."""
+    status = np.where(story.SECONDS < 600, "compared", "clock_steps")
+    rows = story.aligned(wrist=story.STRAP).assign(status=status)
+    tables = session_episodes(rows, {}, INTAKE, Episodes(), Tolerance())
+    texts = session_sentences(*tables, INTAKE).groupby("form", observed=True)["text"].apply(list)
+    assert texts["title"] == ["Wrist band on track wherever it could be compared"]
+    assert texts["course"][0] == "It followed the strap wherever it could be compared."
 
 
 def test_a_maximum_that_a_fault_brought_is_told_with_it():

@@ -122,7 +122,7 @@ def check_only_peak(episodes, course, did, within):
 SENTENCES = {
     rf"Of {LENGTH}, Watch one was on track for {NUMBER} %, off it for {NUMBER} %"
     rf"(?: and not compared for {NUMBER} %)?\.": check_account,
-    rf"Watch one was on track in all {LENGTH} that could be compared\.": check_right,
+    rf"Watch one was on track for the whole {LENGTH} that could be compared\.": check_right,
     r"None of the (\d+) kinds of fault that could be looked for was found\.": check_none,
     rf"It took {LENGTH} to find the strap’s rate and hold it for {NUMBER} s\.": check_lock,
     rf"It found the strap’s rate at once and held it for {NUMBER} s and more\.": (
@@ -307,7 +307,7 @@ def test_a_session_without_a_fault_is_told_in_numbers_too(intake):
     tables = session_episodes(aligned, {}, intake, Episodes(), Tolerance())
     texts = session_sentences(*tables, intake)
     assert texts.loc[texts["form"] == "finding", "text"].tolist() == [
-        "Watch one was on track in all 14 min 40 s that could be compared.",
+        "Watch one was on track for the whole 14 min 40 s that could be compared.",
         "None of the 6 kinds of fault that could be looked for was found.",
         "It found the strap’s rate at once and held it for 30 s and more.",
         "Its longest time on track was 14 min 40 s, from 0:00, and 1.0 bpm off on average.",

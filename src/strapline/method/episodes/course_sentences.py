@@ -33,7 +33,7 @@ def course_sentences(told: Told) -> Iterator[str]:
     elif told.often:
         yield from _again_and_again(told)
     else:
-        yield f"It {_state(told, (told.began_s, told.ended_s))} throughout."
+        yield f"It {_state(told, (told.began_s, told.ended_s))} {_where(told)}."
 
 
 def in_short(told: Told) -> str:
@@ -48,7 +48,7 @@ def in_short(told: Told) -> str:
         f"{kind(spike.kind).lane if spike.peak_error_bpm > 0 else 'dip'} at {clock(spike.start_s)}"
         for spike in highest
     ]
-    return ", ".join(parts) or "on track throughout"
+    return ", ".join(parts) or f"on track {_where(told)}"
 
 
 def late_sentence(told: Told) -> Iterator[str]:
@@ -95,6 +95,10 @@ def _again_and_again(told: Told) -> Iterator[str]:
     spans = sorted((s.start_s, s.end_s) for group in told.often for s in group.spans)
     between = [(end, start) for (_, end), (start, _) in pairwise(spans)]
     yield from _ending(told, spans[-1][1], between)
+
+
+def _where(told: Told) -> str:
+    return "throughout" if told.throughout_compared else "wherever it could be compared"
 
 
 def _state(told: Told, *stretches: Span) -> str:
@@ -190,7 +194,7 @@ def span_in_short(told: Told, span: Episode) -> str:
     elif span.kind in (Fault.READS_LOW, Fault.READS_HIGH):
         what = f"{size} bpm {side}"
     else:
-        what = kind(span.kind).lane
+        what = kind(span.kind).name.lower()
     if told.throughout(span):
         return f"{what} from start to end"
     return f"{what} from {clock(span.start_s)} to {clock(span.end_s)}"

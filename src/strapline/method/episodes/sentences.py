@@ -156,7 +156,8 @@ def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iter
         yield f"Of {lasting(total)}, {label} was on track for {on_track}, off it for {wrong}{left}."
     else:
         looked_for = len(kinds.KINDS) - len(untested(course))
-        yield f"{label} was on track in all {lasting(course['on_track_s'])} that could be compared."
+        whole = lasting(course["on_track_s"])
+        yield f"{label} was on track for the whole {whole} that could be compared."
         yield f"None of the {looked_for} kinds of fault that could be looked for was found."
 
 

@@ -18,6 +18,7 @@ MOST_SPANS = 3
 OFTEN = 4
 # How much a second without any value counts, beside one that is so many bpm off.
 NO_VALUE_COUNTS_BPM = 10.0
+LARGEST_SHARE_LEFT = 0.1
 # This near to an end of the session is the end.
 AT_AN_END_S = 20
 
@@ -91,6 +92,13 @@ class Told:
         return (0, self.length_s)
 
     @property
+    def throughout_compared(self) -> bool:
+        """Whether next to nothing between its first and last second was left uncompared."""
+        ends = int(self.course["before_s"] + self.course["after_s"])
+        left = int(self.course["not_compared_s"]) - ends
+        return left <= LARGEST_SHARE_LEFT * (self.length_s - ends)
+
+    @property
     def late(self) -> tuple[Episode, ...]:
         """Spans in which it was slow to follow, which are told by their number and time."""
         return tuple(span for span in self.spans if span.kind == Fault.SLOW_TO_FOLLOW)
@@ -111,12 +119,13 @@ class Told:
 
     @property
     def main(self) -> tuple[Episode, ...]:
-        """The spans that weigh most, late ones and repeated ones aside, in order of time; none
-        where what is repeated outweighs them."""
+        """The spans that weigh most, late ones and repeated ones aside, in order of time; where
+        what is repeated outweighs them, only what is worse than each of that."""
         together = {span for group in self.often for span in group.spans}
         single = [span for span in self._lasting if span not in together]
         if sum(map(weight, together)) > sum(map(weight, single)):
-            return ()
+            worst = max(map(weight, together))
+            single = [span for span in single if weight(span) > worst]
         heaviest = sorted(single, key=lambda span: -weight(span))[:MOST_SPANS]
         return tuple(sorted(heaviest, key=lambda span: span.start_s))
 
