@@ -152,4 +152,4 @@ def test_a_text_that_would_be_short_is_told_further():
 
 def test_a_session_without_faults_is_told_as_one():
     description = session_text(tables(watch=story.STRAP.copy()), "").description
-    assert "on track in all" in description and "low" not in description
+    assert "on track for the whole" in description and "low" not in description
