@@ -137,3 +137,11 @@ def test_series_of_one_time_in_one_list_are_told(read: Read) -> None:
     export = read({"parts": [{"points": minute(0, 90)}, {"points": minute(0, 120, 40)}]})
     assert len(export.samples) == 50
     assert "1 other of the same time, which are not used" in export.remarks[0]
+
+
+def test_a_count_of_beats_is_never_guessed_to_be_a_rate(read: Read) -> None:
+    counted = read([{"t": n, "pulse_per_15s": 30 + n % 5} for n in range(40)])
+    assert counted.samples["heart_rate_bpm"].iloc[0] == 120
+    for name in ("hr_10s", "pulse smoothed", "HR (%)"):
+        with pytest.raises(UnreadableExport):
+            read([{"t": n, name: 70 + n % 5} for n in range(40)])

@@ -38,7 +38,8 @@ def elapsed(export: Export) -> list[float]:
         ("time (1/100 s);hr", 100), ("Zeit (1/10 s);Puls (S/min)", 10), ("Zeit [0,1 s];hr", 10),
         ("uptime_ms;hr", 1000), ("uptime (ms);hr", 1000), ("ms since boot;hr", 1000),
         ("t (10 ms);hr", 100), ("time;hr\n0.1 s;1/min", 10), ("time;hr\n(ms);(bpm)", 1000),
-        ("time (1/1024 s);hr", 1024), ("time (h);hr", 1 / 3600), ("time;hr\nmin;1/min", 1 / 60),
+        ("time (1/1024 s);hr", 1024), ("time (1/32768 s);hr", 32_768),
+        ("time (h);hr", 1 / 3600), ("time;hr\nmin;1/min", 1 / 60),
     ],
 )  # fmt: skip
 @pytest.mark.parametrize("first_s", [0, 158_112, 15_811_200])
@@ -237,3 +238,19 @@ def test_a_clock_without_its_hours_goes_on_past_the_hour(read: Read) -> None:
         "t;hr", [f"{n // 60 % 60:02}:{n % 60:02}.0" for n in rows], [70 + n % 9 for n in rows]
     )
     assert elapsed(export) == [n - 3300 for n in rows]
+
+
+def test_seconds_since_midnight_in_utc_are_certain(read: Read) -> None:
+    seconds = [32_203 + n for n in SECONDS]
+    export = read("utc date;utc seconds since midnight;hr", ["2026-03-30"] * 60, seconds, BPM)
+    assert (export.clock, export.samples["time"].iloc[0].isoformat()) == (
+        "utc",
+        "2026-03-30T08:56:43+00:00",
+    )
+
+
+def test_a_start_in_two_columns_is_where_the_time_elapsed_counts_from(read: Read) -> None:
+    day, clock = ["2026-03-30"] * 60, ["08:56:43"] * 60
+    export = read("start date;start time;elapsed;hr", day, clock, SECONDS, BPM)
+    assert export.clock == "local"
+    assert export.samples["time"].iloc[-1].isoformat() == "2026-03-30T08:57:42+00:00"

@@ -19,7 +19,7 @@ from strapline.reading.formats.units import unit_of
 
 DELIMITERS = (",", ";", "\t")
 TIMES = {TIME, DATE, ELAPSED}
-# A date has more digits than letters.
+# A date has many more digits than letters.
 _FEWEST_DIGITS_OF_DATES = 6
 RATES = {HEART_RATE, RR}
 
@@ -74,4 +74,4 @@ class HeadingRow:
 def _is_word(text: str) -> bool:
     """No number and no date; signs such as # or % may head a column."""
     letters, digits = (sum(map(kind, text)) for kind in (str.isalpha, str.isdigit))
-    return not is_number(text) and (letters >= digits or digits < _FEWEST_DIGITS_OF_DATES)
+    return not is_number(text) and (digits < _FEWEST_DIGITS_OF_DATES or digits <= 2 * letters)

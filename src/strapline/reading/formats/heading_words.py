@@ -11,7 +11,7 @@ _HUMP = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _WORD = re.compile(r"[^\W_]+")
 _RATE_AT_END = re.compile(
     r"(?P<stem>.+?)(?:[\s_,]+(?:(?:in|en)\s+)?(?P<unit>\S*\s?/\s?[\d\s]*\S+)|"
-    r"[\s_,]*(?P<count>(?:/|\b(?:per|pro|par|por)\b)\s*\d+\s*\w+))",
+    r"[\s_,]*(?P<count>(?:/|(?<![^\W_])(?:per|pro|par|por))[\s_]*\d+[\s_]*[^\W_]+))",
 )
 # Of what nobody knows how long it is.
 _UNKNOWN_UNIT = re.compile(r"[^/]*/\s*\d+\s*[^\W\d_].*")
@@ -32,7 +32,7 @@ def without_unit(heading: str) -> tuple[str, Unit | None]:
         if unit is not None:
             return f"{text[: found.start()]} {text[found.end() :]}", unit
     ending = _RATE_AT_END.fullmatch(text.strip())
-    unit = unit_of(ending["unit"] or ending["count"]) if ending else None
+    unit = unit_of(ending["unit"] or ending["count"].replace("_", "")) if ending else None
     if ending is None or unit is None:
         return text, None
     return ending["stem"], unit

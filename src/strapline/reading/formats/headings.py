@@ -160,8 +160,11 @@ class Headings:
         return found.meaning if found else None
 
     def is_of_something_else(self, name: str) -> bool:
-        """Whether `name` speaks of another quantity, or of a summary."""
-        return not self._others.isdisjoint(words_of(name))
+        """Whether `name` speaks of another quantity, of a summary, or of another unit."""
+        text, unit = without_unit(name)
+        is_unfit = unit is not None and unit.measures == "something else"
+        summed_up = bool(STRETCH.search(text))
+        return is_unfit or summed_up or not self._others.isdisjoint(words_of(name))
 
     def is_start(self, name: str) -> bool:
         """Whether `name` is that of a recording's start."""
@@ -180,6 +183,9 @@ class Headings:
             yield words_of(heading), unit
         tokens = words_of(text)
         yield tokens, unit or self._last_unit(tokens)
+        if not _UTC.isdisjoint(tokens):
+            tokens = [token for token in tokens if token not in _UTC]
+            yield tokens, unit or self._last_unit(tokens)
         bare = words_of(BRACKETS.sub(" ", text))
         if bare and bare != tokens and self._not_samples.isdisjoint(tokens):
             yield bare, unit

@@ -80,13 +80,18 @@ def _ways(
         columns, key=lambda one: (headings.MEANINGS.index(one[1].meaning), one[1].rank)
     )
     in_order = [(place, heading, with_colons(cells)) for place, heading, cells in by_rank]
-    days = next((cells for _, heading, cells in in_order if heading.meaning == headings.DATE), None)
+    days = next((cells for _, heading, cells in in_order if _are_days(heading, cells)), None)
     for place, heading, cells in in_order:
         times = _since_midnight(cells, heading.unit_s) if heading.since_midnight else cells
         if days is not None and heading.meaning == headings.TIME and _are_times_of_day(times):
             yield place, partial(_moments, _joined(days, times), heading, dates)
     for place, heading, cells in in_order:
         yield place, partial(_read, cells, heading, dates)
+
+
+def _are_days(heading: Heading, cells: Cells) -> bool:
+    is_day = heading.meaning == headings.DATE
+    return is_day or _mostly(cells, lambda cell: bool(_DATE_ONLY.fullmatch(cell)))
 
 
 def length_in(text: str) -> float | None:
