@@ -5,6 +5,7 @@ drawn, tabled or handed over holds none of it; only the name of a raw file stand
 needed to find that file again.
 """
 
+import re
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from fnmatch import fnmatch
@@ -40,7 +41,7 @@ PLACEMENTS = {
     "green-ring": "other",
     "red-band": "left_arm",
 }
-WITH_CARD, WITHOUT_CARD, LOOSE = "2026-03-02 intervals", "2026-03-04 easy run", ""
+WITH_CARD, WITHOUT_CARD, LOOSE = "2026-03-02 intervals", "2026-03-04 easy run Zephyrine", ""
 STARTS = {
     WITH_CARD: datetime(2026, 3, 2, 18, 5, tzinfo=UTC),
     WITHOUT_CARD: datetime(2026, 3, 4, 7, 30, tzinfo=UTC),
@@ -51,7 +52,7 @@ HOLDS = {
     WITHOUT_CARD: ("fit", "tcx", "gpx", "txt"),
     LOOSE: ("fit", "json", "csv", "txt"),
 }
-SESSIONS = ("2026-03-02-intervals", "2026-03-04-easy-run", "2026-03-06-1805")
+SESSIONS = ("2026-03-02-intervals", "2026-03-04-easy-run-zephyrine", "2026-03-06-1805")
 
 # Where the name of a raw file may stand: where it is needed to find that file again.
 NAMED_IN = (
@@ -69,6 +70,10 @@ NAMED_IN = (
     "results/packages/*.zip",
     "strapline trace *",
 )
+
+# The wearer of one session, whose name is in the title of another that has no card.
+WEARER = "zephyrine"
+BODY = "{maximum_bpm: 187.613, resting_bpm: 51.173, age_years: 41.373, weight_kg: 67.319}"
 
 
 @dataclass(frozen=True)
@@ -98,7 +103,7 @@ def exports():
 
 
 def card(given):
-    lines = ["activity: intervals", "wearer: ada", "recordings:"]
+    lines = ["activity: intervals", f"wearer: {WEARER}", f"body: {BODY}", "recordings:"]
     for export in given:
         if (device := ON_CARD.get(export.format)) and export.folder == WITH_CARD:
             role = ", role: reference" if device == "strap" else ""
@@ -164,3 +169,23 @@ def test_everything_was_made(bench):
 def test_nothing_an_export_gives_away_is_in_what_is_made_of_it(bench):
     hits = {hit for hit in all_hits(*bench) if not allowed(hit)}
     assert not hits, "\n".join(sorted(map(str, hits)))
+
+
+def test_nobody_is_named_in_what_is_published(bench):
+    """Nor is anything of a body said there. The site's addresses are clean as well."""
+    results = bench[0].results
+    private = [WEARER, *re.findall(r"\d+\.\d+", BODY)]
+    public = [path for path in (results / "publish").rglob("*") if path.is_file()]
+    public += [results / "report" / name for name in ("head-to-head.html", "method.html")]
+    public += [results / "report" / "sessions" / f"{SESSIONS[0]}.html"]
+    public += (results / "report" / "data").rglob("*.csv")
+    texts = (".html", ".txt", ".md", ".json", ".csv", ".js", ".svg")
+    for path in filter(lambda path: path.suffix in texts, public):
+        text = path.read_text("utf-8").lower()
+        # A table's key, and an address, are the tester's own name for the session.
+        for session in () if "site" in path.parts else SESSIONS:
+            text = text.replace(session, "")
+        assert not [word for word in private if word in text], path
+    site = [path.name.lower() for path in (results / "publish" / "site").rglob("*")]
+    assert "2026-03-04-easy-run.html" in site
+    assert not [name for name in site if WEARER in name]

@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 from posixpath import dirname, normpath
 
 import pytest
@@ -10,7 +11,7 @@ from strapline.ground.report_files import LOOKS, THEME
 from strapline.ground.settings import Claims, Criteria, Equivalence, Settings, Tolerance
 from strapline.ground.tables.archive import SESSIONS
 from strapline.running.stages import publish_site
-from strapline.telling.publish.site import foot
+from strapline.telling.publish.site import Addresses, foot
 from strapline.telling.report.pages import PAGES
 from strapline.telling.report.phrases import CAUTION
 from unit.report.test_pages_in_order import session, write
@@ -88,6 +89,15 @@ def test_nobody_is_named_in_pages_or_addresses(site):
         assert NAME not in name.lower() and NAME not in text.lower()
         assert not [value for value in BODY.values() if str(value) in text]
     assert re.search("worn by [AB], ", site["sessions/s.html"])
+
+
+def test_what_is_called_after_a_session_is_so_in_addresses(archive):
+    named = Addresses({"d-run": "d-run", "d-run-zoe": "d-run-2", "d-run-zoe-2": "d-run-3"})
+    assert named.of("unknown.d-run-zoe-2.ab of d-run-zoe") == "unknown.d-run-3.ab of d-run-2"
+    known = archive.standings.assign(device="unknown.d-run-zoe.ab", label=None, mean=1.0)
+    shown = named.within(replace(archive, standings=known)).standings
+    assert set(shown["device"]) == {"unknown.d-run-2.ab"}
+    assert shown["label"].isna().all() and (shown["mean"] == 1).all()
 
 
 def test_what_only_the_tester_needs_is_not_there(site):

@@ -16,7 +16,7 @@ from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHART
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.charts.shown import on_page
 from strapline.telling.kept import kept_in
-from strapline.telling.publish.site import at_address, at_addresses
+from strapline.telling.publish.site import Addresses
 from strapline.telling.report.glossary import GLOSSARY
 from strapline.telling.report.method_page import METHOD
 from strapline.telling.report.page import Context, Page
@@ -72,19 +72,19 @@ def run(
     write(GLOSSARY, GLOSSARY.context())
     of_archive = kept_in(ArchiveTables).keys() - IN_PICTURES
     made = ArchiveTables.read(tables | {"stated": all_stated}, of_archive)
-    named, wearers = addresses(made.sessions, presentation), called(made.sessions, presentation)
-    archive = at_addresses(as_called(made, presentation), named)
+    names, wearers = addresses(made.sessions, presentation), called(made.sessions, presentation)
+    named = Addresses(names)
+    archive = named.within(as_called(made, presentation))
     policy = Policy(claims, criteria, equivalence, tolerance, over_all)
     for page in written_by("site"):
-        for device in archive.compared if page.of_each else [""]:
+        for device in made.compared if page.of_each else [""]:
             pictures = Path(device_charts, device) if page.of_each else Path(archive_charts)
             kinds = DEVICE_CHARTS if page.of_each else ARCHIVE_CHARTS
-            own = DeviceTables(device, archive) if page.of_each else archive
-            write(page, page.context(own, policy, on_page(kinds, pictures)), device)
+            own = DeviceTables(named.of(device), archive) if page.of_each else archive
+            write(page, page.context(own, policy, on_page(kinds, pictures)), named.of(device))
     for place, folder in enumerate(charts):
         files = {name: tables[name][place] for name in ("intake", *NEEDED)}
         session = SessionTables.read(files, tolerance, NEEDED)
-        name = session.intake.session
-        shown = at_address(session_as_called(session, presentation, wearers), named[name])
+        shown = named.within(session_as_called(session, presentation, wearers))
         context = SESSION.context(shown, on_page(SESSION_CHARTS, Path(folder)))
-        write(SESSION, context, named[name])
+        write(SESSION, context, shown.intake.session)
