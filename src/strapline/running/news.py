@@ -112,8 +112,9 @@ def _nameless(intake: SessionIntake) -> Iterator[Advice]:
 
 
 def _unregistered(intake: SessionIntake, devices: Collection[str] | None) -> Iterator[Advice]:
-    """Devices that only the card names: pages call them by that, and no plan has them."""
-    for entry in intake.recordings:
+    """Devices that only the card names: pages call them by that, and no plan has them. In a session
+    that does not count one may be misspelt."""
+    for entry in intake.recordings if intake.set_aside is None else ():
         known = devices is None or entry.device in devices
         if not known and not is_unknown(entry.device):
             yield Advice(

@@ -39,6 +39,10 @@ class Prospect:
     precise: bool
 
     @property
+    def sessions(self) -> int:
+        return self.cell.sessions + self.more
+
+    @property
     def settles(self) -> int:
         return self.tends + self.precise
 

@@ -107,21 +107,26 @@ def step(each: Step, ahead: Outlook, labels: Labels) -> str:
 
 def _buys(prospects: Sequence[Prospect], ahead: Outlook, labels: Labels) -> str:
     """Empty where all is known already as closely as wanted."""
-    wanted = ahead.plan.half_width_bpm
-    worth = (p for p in prospects if p.settles or not p.cell.half_width <= wanted)
-    return "; ".join(_known(prospect, ahead, labels) for prospect in worth)
+    wanted, fewest = ahead.plan.half_width_bpm, ahead.claims.tends.fewest_sessions
+    worth = [p for p in prospects if p.settles or not p.cell.half_width <= wanted]
+    said = [_known(prospect, labels) for prospect in worth if prospect.sessions >= fewest]
+    # Of fewer sessions an interval is as wide as a heart rate's whole span.
+    few = [
+        f"{name_of(p.cell.device, labels)} has {p.sessions}" for p in worth if p.sessions < fewest
+    ]
+    if few:
+        said.append(f"{listed(few)} of the {fewest} sessions that a first statement takes")
+    return "; ".join(said)
 
 
-def _known(prospect: Prospect, ahead: Outlook, labels: Labels) -> str:
-    cell, name = prospect.cell, name_of(prospect.cell.device, labels)
-    count, fewest = cell.sessions + prospect.more, ahead.claims.tends.fewest_sessions
-    if count < fewest:
-        # Its interval is as wide as a heart rate's whole span.
-        return f"{name} has {count} of the {fewest} sessions that a first statement takes"
-    before = "" if math.isnan(cell.half_width) else f" (now {half_width(cell.half_width)})"
-    known = f"{name} to within {half_width(prospect.half_width)} bpm"
+def _known(prospect: Prospect, labels: Labels) -> str:
+    known = (
+        f"{name_of(prospect.cell.device, labels)} to within {half_width(prospect.half_width)} bpm"
+    )
     if prospect.tends:
         return f"{known}, enough to say what it tends to do"
+    now = prospect.cell.half_width
+    before = "" if math.isnan(now) else f" (now {half_width(now)})"
     return f"{known}{before}{', as closely as wanted' if prospect.precise else ''}"
 
 
