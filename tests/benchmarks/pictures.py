@@ -1,52 +1,126 @@
 """How near a heart rate read from a picture is to the curve that was drawn, by look.
 
-    PYTHONPATH=src:tests python tests/benchmarks/pictures.py [recording ...]
+    python -m benchmarks.pictures [--recordings FOLDER] [--table FILE]
 
-Without recordings, of an invented session. A recording is drawn as a screen of this width shows it:
-as means over the time of two columns.
+Run in `tests/`. First the looks and curves that the reader was not made by, then those that it was
+made by. Curves are of invented sessions, and, where their folder is given, of real recordings. Each
+is drawn as a screen of this width shows it: as means over the time of two columns. What the Method
+page shows is in `src/strapline/telling/report/looks_read.csv`, as `--table` writes it. It takes
+some five minutes.
 """
 
-import sys
+import argparse
+import csv
+from collections.abc import Iterator
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 
+from benchmarks import held_out
 from strapline.reading.formats import read_export
 from strapline.reading.pictures.curve import curve_in
 from strapline.reading.pictures.pixels import pixels_of
 from strapline.reading.pictures.unreadable import UnreadablePicture
-from unit.pictures.looks import BOTTOM_BPM, LOOKS, PLOT, TOP_BPM, drawn, invented
+from unit.pictures import looks
+from unit.pictures.looks import BOTTOM_BPM, PLOT, TOP_BPM, Look, drawn, invented
 from unit.pictures.scoring import Score, score
 
+# What the reader was made by.
+MADE_BY = ((1470, 7),), {"same_ride/ride.fit": (0, 5160), "fit/wrist_run.fit": (0, 1700)}
+HEADINGS = ("looks", "look", "curves", "read", "near", "average_bpm", "maximum_bpm", "held")
 
-def recorded(path: Path) -> tuple[np.ndarray, np.ndarray]:
-    """Seconds since the first heart rate, and means in bpm over two columns each."""
-    samples = read_export(path).samples.query("heart_rate_bpm > 0")
-    seconds = (samples["time"] - samples["time"].iloc[0]).dt.total_seconds().to_numpy()
-    edges = np.linspace(seconds.min(), seconds.max(), PLOT[2] // 2 + 1)
-    place = np.clip(np.digitize(seconds, edges) - 1, 0, edges.size - 2)
-    rates = samples["heart_rate_bpm"].groupby(place).mean()
+
+class Row(NamedTuple):
+    """The worst of a look's curves: shares read and near, and by how much average and maximum are
+    off; and in how many of them all limits held."""
+
+    looks: str
+    look: str
+    curves: int
+    read: float
+    near: float
+    average_bpm: float
+    maximum_bpm: float
+    held: int
+
+
+def as_shown(time_s: np.ndarray, rate: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Means over the time of two columns each."""
+    edges = np.linspace(time_s[0], time_s[-1], PLOT[2] // 2 + 1)
+    place = np.clip(np.digitize(time_s, edges) - 1, 0, edges.size - 2)
+    count = np.bincount(place, minlength=edges.size - 1)
+    held = count > 0
     middles = (edges[1:] + edges[:-1]) / 2
-    return middles[rates.index.to_numpy()], rates.to_numpy()
+    return middles[held], (np.bincount(place, rate, edges.size - 1)[held] / count[held])
 
 
-def told(found: Score) -> str:
-    figures = f"{100 * found.read:6.1f} {100 * found.near:6.1f}"
-    off = f"{found.average_bpm:+8.2f} {found.maximum_bpm:+8.2f}"
-    return f"{figures} {off}{'' if found.holds else '   beyond the limits'}"
+def recorded(path: Path, part: tuple[int, int]) -> tuple[np.ndarray, np.ndarray]:
+    samples = read_export(path).samples.query("heart_rate_bpm > 0")
+    second = (samples["time"] - samples["time"].iloc[0]).dt.total_seconds().to_numpy()
+    inside = (second >= part[0]) & (second < part[1])
+    return second[inside] - part[0], samples["heart_rate_bpm"].to_numpy(float)[inside]
+
+
+def curves(sessions, stretches, folder: Path | None) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+    for seconds, seed in sessions:
+        yield as_shown(*invented(seconds, seed))
+    for name, part in stretches.items() if folder else ():
+        yield as_shown(*recorded(folder / name, part))
+
+
+def judged(look: Look, time_s: np.ndarray, rate: np.ndarray) -> Score:
+    """Nothing is read of a picture that is refused."""
+    try:
+        curve = curve_in(pixels_of(drawn(look, time_s, rate)))
+    except UnreadablePicture:
+        return Score(0.0, 0.0, np.inf, np.inf)
+    return score(curve, time_s, rate, BOTTOM_BPM, TOP_BPM)
+
+
+def rows(folder: Path | None) -> Iterator[Row]:
+    sets = (
+        ("held out", held_out.LOOKS, (held_out.SESSIONS, held_out.STRETCHES)),
+        ("made by", looks.LOOKS, MADE_BY),
+    )
+    for name, own, (sessions, stretches) in sets:
+        drawn_from = list(curves(sessions, stretches, folder))
+        for look in own:
+            found = [judged(look, *curve) for curve in drawn_from]
+            yield Row(
+                name,
+                look.name,
+                len(found),
+                min(one.read for one in found),
+                min(one.near for one in found),
+                max(abs(one.average_bpm) for one in found),
+                max(abs(one.maximum_bpm) for one in found),
+                sum(one.holds for one in found),
+            )
 
 
 def main() -> None:
-    curves = {path: recorded(Path(path)) for path in sys.argv[1:]} or {"invented": invented()}
-    for number, (time_s, rate) in enumerate(curves.values(), 1):
-        print(f"Curve {number}{'':23} read % near %  average  maximum, bpm off")
-        for look in LOOKS:
-            try:
-                curve = curve_in(pixels_of(drawn(look, time_s, rate)))
-            except UnreadablePicture as reason:
-                print(f"{look.name:30} {reason}")
-                continue
-            print(f"{look.name:30} {told(score(curve, time_s, rate, BOTTOM_BPM, TOP_BPM))}")
+    parser = argparse.ArgumentParser(description="How near pictures are read, by look.")
+    parser.add_argument("--recordings", type=Path)
+    parser.add_argument("--table", type=Path)
+    asked = parser.parse_args()
+    found = []
+    print(f"{'':46} read % near %  average  maximum, bpm off at most   limits held")
+    for row in rows(asked.recordings):
+        print(
+            f"{row.looks:9} {row.look:36} {100 * row.read:6.1f} {100 * row.near:6.1f}"
+            f"{row.average_bpm:9.2f}{row.maximum_bpm:9.2f}{'':20}{row.held} of {row.curves}",
+            flush=True,
+        )
+        found.append(row)
+    if asked.table:
+        with asked.table.open("w", encoding="utf-8", newline="") as file:
+            writer = csv.writer(file, lineterminator="\n")
+            writer.writerow(HEADINGS)
+            writer.writerows(
+                [f"{value:.3f}" if isinstance(value, float) else value for value in row]
+                for row in found
+            )
 
 
 if __name__ == "__main__":

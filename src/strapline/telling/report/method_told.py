@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from strapline.telling.report import method, method_checks
 from strapline.telling.report.consequence_formulas import CONSEQUENCES
+from strapline.telling.report.looks_read import READ_CAPTION, LookRead, looks_read
 from strapline.telling.report.method_topics import SIGNS, Topic, topics
 from strapline.telling.report.performance import CEILING, COMMAND, Performance, performance
 
@@ -31,11 +32,13 @@ class MethodTold:
     tables: Sequence[Formulas]
     faults: Sequence[method.Fault]
     performance: Sequence[Performance]
+    pictures: Sequence[LookRead]
     settings: Sequence[tuple[str, str, Sequence[method.Setting]]]
 
     signs = SIGNS
     command = COMMAND
     ceiling = CEILING
+    of_pictures = READ_CAPTION
 
 
 def method_told(
@@ -68,6 +71,7 @@ def method_told(
         ),
         method.faults_looked_for(),
         performance(),
+        looks_read(),
         method.settings_in_force(settings, meanings),
     )
 
@@ -117,6 +121,14 @@ def _lines(told: MethodTold) -> Iterator[str]:
         ],
     )
     yield from ("", told.ceiling)
+    yield from ("", "## How near pictures are read", "", told.of_pictures, "")
+    yield from _table(
+        ("Look", "Read", "Near", "Average off by", "Highest off by", "All limits held in"),
+        [
+            (one.look, one.read, one.near, one.average, one.highest, one.held)
+            for one in told.pictures
+        ],
+    )
     yield from ("", "## Settings in force", "")
     yield from _table(
         ("Setting", "Value", "What it means"),

@@ -1,0 +1,53 @@
+"""How near heart rates are that are read from pictures, as `looks_read.csv` beside this module has
+it.
+
+That file is what `python -m benchmarks.pictures --recordings FOLDER --table FILE`, run in `tests/`,
+writes.
+"""
+
+import csv
+from dataclasses import dataclass
+from pathlib import Path
+
+from strapline.ground.words import number, percent
+
+READ_CAPTION = (
+    "Curves of known truth, drawn in many looks and read again; of each look the worst. Near: "
+    "within 1 bpm or 0.75 pixel, whichever is larger. The limits: 98 % of columns read, 95 % of "
+    "these near, the average within 0.5 bpm, the highest within 1.5 bpm. What is held out was not "
+    "seen while the reader was made. Where an average is far off, the plot’s edges were found in "
+    "the wrong place: state picture.area. A curve that turns more often than its line is thick is "
+    "cut at its peaks, as one of 86 minutes on 612 columns. By python -m benchmarks.pictures, run "
+    "in tests/."
+)
+_TABLE = Path(__file__).with_name("looks_read.csv")
+
+
+@dataclass(frozen=True)
+class LookRead:
+    """The worst of the curves drawn in a look: columns read, and of these near, average and highest
+    off by, and in how many curves all limits held."""
+
+    look: str
+    read: str
+    near: str
+    average: str
+    highest: str
+    held: str
+
+
+def looks_read() -> list[LookRead]:
+    """Those first that were held out when the reader was made."""
+    with _TABLE.open(encoding="utf-8", newline="") as file:
+        return [_told(row) for row in csv.DictReader(file)]
+
+
+def _told(row: dict[str, str]) -> LookRead:
+    return LookRead(
+        f"{row['look']}, held out" if row["looks"] == "held out" else row["look"],
+        percent(100 * float(row["read"])),
+        percent(100 * float(row["near"])),
+        f"{number(float(row['average_bpm']))} bpm",
+        f"{number(float(row['maximum_bpm']))} bpm",
+        f"{row['held']} of {row['curves']}",
+    )
