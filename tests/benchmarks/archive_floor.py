@@ -88,6 +88,7 @@ def perform_session(session: SessionFolder, results: Path, settings: Settings = 
     given |= {"session": session.name, "title": session.title, "hints": "{}"}
     given["card"] = [] if session.card is None else [str(session.card)]
     given["exports"] = exports
+    given["screens"] = []
     given |= {"register": '{"devices": {}}', "wearer": "{}", "bench": "[]", "made_with": ""}
 
     def perform(stage: str, given: dict[str, Any]) -> None:

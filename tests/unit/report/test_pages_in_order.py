@@ -155,7 +155,11 @@ def test_a_picture_that_is_added_is_drawn_and_shown(tmp_path, session, look, mon
     chart_stage.run(**files | tolerance, bench="[]", charts=charts)
     made = {name: str(tmp_path / name) for name in ("page", "origin", "figures")}
     page_stage.run(
-        **files | made | tolerance, presentation=look, charts=charts, made_with="With care."
+        **files | made | tolerance,
+        presentation=look,
+        charts=charts,
+        screens=[],
+        made_with="With care.",
     )
     text = (tmp_path / "page").read_text("utf-8")
     found = f"Strength: {len(session.metrics)} figures were found"
