@@ -14,7 +14,7 @@ from strapline.demo.bench import Bench, Session
 from strapline.demo.physiology import simulated_body
 from strapline.demo.simulate import simulate
 from strapline.demo.wrist import wrist_reading
-from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.records.alignment import ClockDecision, SessionAlignment
 
 
 @dataclass(frozen=True)
@@ -29,6 +29,8 @@ class Told:
         The SD of what the sensor adds to it in an average session.
     lost_s
         Where it stored nothing: spans of seconds, as simulated.
+    clock
+        What was decided of its clock, with its delay at rises and falls.
     """
 
     label: str
@@ -38,6 +40,7 @@ class Told:
     compared: np.ndarray
     noise_bpm: float
     lost_s: list[tuple[int, int]]
+    clock: ClockDecision
     episodes: pd.DataFrame
     course: pd.Series
     forms: dict[str, list[str]]
@@ -57,13 +60,12 @@ def told(bench: Bench, session: Session, results: Path) -> list[Told]:
     names = ("aligned", "episodes", "courses", "sentences")
     tables = {name: pd.read_parquet(folder / f"{name}.parquet") for name in names}
     alignment = SessionAlignment.model_validate_json((folder / "alignment.json").read_text("utf-8"))
-    offsets = {clock.recording: clock.offset_s for clock in alignment.clocks}
-    return [
-        _of(bench, session, course, tables, offsets) for _, course in tables["courses"].iterrows()
-    ]
+    clocks = {clock.recording: clock for clock in alignment.clocks}
+    courses = [course for _, course in tables["courses"].iterrows()]
+    return [_of(bench, session, course, tables, clocks) for course in courses]
 
 
-def _of(bench, session, course, tables, offsets):
+def _of(bench, session, course, tables, clocks):
     own = {name: _own(table, course["recording"]) for name, table in tables.items()}
     aligned = own["aligned"][own["aligned"]["alignment"] == "settled"]
     device = str(course["device"])
@@ -75,7 +77,7 @@ def _of(bench, session, course, tables, offsets):
     simulated = simulate(bench, session)
     seconds = (aligned["time"] - pd.Timestamp(session.start)).dt.total_seconds().to_numpy()
     by_strap = seconds - bench.clock_s(session, session.strap)
-    by_device = seconds - bench.clock_s(session, device) - offsets[course["recording"]]
+    by_device = seconds - bench.clock_s(session, device) - clocks[course["recording"]].offset_s
     window = round(bench.straps[session.strap].window_s)
     strap = pd.Series(body.heart_rate_bpm).rolling(window, min_periods=1).mean().to_numpy()
     trace = simulated.traces[device]
@@ -94,6 +96,7 @@ def _of(bench, session, course, tables, offsets):
             for fault in still.faults
             if fault.kind == "contact_loss"
         ],
+        clock=clocks[course["recording"]],
         episodes=own["episodes"],
         course=course,
         forms=own["sentences"].groupby("form", observed=True)["text"].apply(list).to_dict(),

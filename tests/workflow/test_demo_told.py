@@ -1,5 +1,6 @@
 """Ten sessions of the demo, two of each activity: what is told of them is what was simulated."""
 
+import math
 import re
 from itertools import groupby
 
@@ -176,6 +177,16 @@ def test_no_number_is_told_that_the_tables_do_not_hold(sessions):
                 rest = re.sub(pattern, "", rest)
 
 
+def delays(decided):
+    """Whole seconds behind, and the interval outwards; a clock is sure to a few seconds."""
+    told = [each for each in (decided.delay, decided.rising, decided.falling) if each]
+    found = {round(abs(each.delay_s)) for each in told}
+    for each in told:
+        low, high = sorted((abs(each.low_s), abs(each.high_s)))
+        found |= {math.floor(low), math.ceil(high), max(math.ceil(high), 1)}
+    return found | {int(second) for second in re.findall(r"\d+", decided.ground)}
+
+
 def held(known):
     """Moments, lengths, percentages, and other figures, as they may be written."""
     course, episodes = known.course, known.episodes
@@ -189,11 +200,7 @@ def held(known):
     lengths |= {course["longest_end_s"] - course["longest_start_s"]}
     lengths |= {course["first_lock_s"] - course["began_s"]}
     lengths = {lasting(each) for each in lengths if each == each}
-    if course["delay_s"] == course["delay_s"]:
-        lengths |= {
-            f"{number(abs(course['delay_s']))} s"[-3:],
-            f"{number(abs(course['delay_s']))} s",
-        }
+    lengths |= {f"{second} s" for second in delays(known.clock)}
     means = course["mean_device_bpm"] - course["mean_reference_bpm"]
     tops = course["maximum_device_bpm"] - course["maximum_reference_bpm"]
     changes = means / course["mean_reference_bpm"], tops / course["maximum_reference_bpm"]
@@ -202,7 +209,7 @@ def held(known):
     percents |= {share(part) for part in parts}
     percents |= {f"{number(abs(100 * c), decimals=d)} %" for c in changes for d in (0, 1)}
     percents |= {f"{number(abs(p), decimals=0)} %" for p in episodes["in_step_percent"].dropna()}
-    rates = [*course.filter(like="_bpm"), means, tops, course["delay_s"]]
+    rates = [*course.filter(like="_bpm"), means, tops]
     rates += [*episodes["mean_error_bpm"], *episodes["peak_error_bpm"], *episodes["highest_bpm"]]
     figures = {number(abs(rate), decimals=d).removesuffix(".0") for rate in rates for d in (0, 1)}
     figures |= {number(abs(rate)) for rate in rates}

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 NEARLY_ALL = 0.98
 # A delay is most of an error that it halves, and is hidden by averages this near.
 MOST = 0.5
+SENSOR_OR_CLOCK = "Nothing tells whether its sensor was late or its clock was wrong."
 HIDDEN_BPM = 5.0
 # Rises and falls that differ by less are told together.
 APART_S = 2.0
@@ -106,7 +107,8 @@ def _ran(clock: ClockDecision, delay: Delay) -> list[str]:
         ran += " at rises and falls alike" if both else ""
         known = _ends(delay)
     if not clock.ground:
-        return [f"{ran} ({known}), by its sensor or by its clock."]
+        either = f"{ran} ({known}), by its sensor or by its clock."
+        return [either] if fits(either) else [f"{ran} ({known}).", SENSOR_OR_CLOCK]
     together = f"{ran} ({known}; clock {clock.ground})."
     return [together] if fits(together) else [f"{ran} ({known}).", f"Its clock is {clock.ground}."]
 
