@@ -88,6 +88,14 @@ def test_on_track_is_said_of_what_could_be_compared():
     assert texts["course"][0] == "It followed the strap wherever it could be compared."
 
 
+def test_what_spiked_followed_only_nearly_throughout():
+    assert told(dropping((370,), (8,), (40,)))["course"][:2] == [
+        "It followed the strap nearly throughout.",
+        "It dropped by 40 bpm at 6:10 for 8 s.",
+    ]
+    assert told(story.STRAP + 1)["course"][0] == "It followed the strap throughout."
+
+
 def test_a_maximum_that_a_fault_brought_is_told_with_it():
     reading = dropping((370,), (90,), (-45,))
     highest = 370 + int(np.argmax(reading[370:460]))

@@ -33,7 +33,9 @@ def course_sentences(told: Told) -> Iterator[str]:
     elif told.often:
         yield from _again_and_again(told)
     else:
-        yield f"It {_state(told, (told.began_s, told.ended_s))} {_where(told)}."
+        state = _state(told, (told.began_s, told.ended_s))
+        nearly = "nearly " if told.spans and state == FOLLOWED else ""
+        yield f"It {state} {nearly}{_where(told)}."
 
 
 def in_short(told: Told) -> str:
