@@ -99,6 +99,7 @@ rule session_page:
         stated=f"{SESSION}/stated.parquet",
         offsets=f"{SESSION}/offsets.parquet",
         aligned=f"{SESSION}/aligned.parquet",
+        courses=f"{SESSION}/courses.parquet",
         sentences=f"{SESSION}/sentences.parquet",
         consequences=f"{SESSION}/consequences.parquet",
         charts=f"{SESSION}/charts",

@@ -26,6 +26,7 @@ OF_SESSION = {
     "metrics": "metrics.parquet",
     "offsets": "offsets.parquet",
     "aligned": "aligned.parquet",
+    "courses": "courses.parquet",
     "sentences": "sentences.parquet",
     "consequences": "consequences.parquet",
     "stated": "stated.parquet",

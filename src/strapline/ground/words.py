@@ -1,6 +1,7 @@
 """Numbers, lists and counts as a reader meets them, and text that came from files, made safe to
 show: it stays text and moves nothing around it."""
 
+import datetime as dt
 import math
 import unicodedata
 from collections.abc import Sequence
@@ -34,6 +35,11 @@ def in_words(name: str) -> str:
     if text in OURS | {ALL} and name not in OURS:
         return f"‘{plain(name)}’"
     return text[:1].upper() + text[1:]
+
+
+def day(at: dt.datetime) -> str:
+    """'2 April 2026'."""
+    return f"{at:%d %B %Y}".lstrip("0")
 
 
 def listed(names: Sequence[str]) -> str:

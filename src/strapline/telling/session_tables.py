@@ -10,7 +10,7 @@ from functools import cached_property, partial
 import pandas as pd
 
 from strapline.ground.files import read_model
-from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.records.alignment import ClockDecision, SessionAlignment
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, read_intake
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.settings import Tolerance
@@ -25,7 +25,7 @@ from strapline.ground.tables.sessions import (
     STATED,
 )
 from strapline.ground.vocabulary import UNSTATED, Clocks, Scope, Status
-from strapline.ground.words import in_words, plain
+from strapline.ground.words import day, in_words, plain
 from strapline.telling.kept import kept, read_from, rows_of
 
 
@@ -71,6 +71,23 @@ class SessionTables:
         against the strap."""
         times = self.aligned["time"] if len(self.aligned) else self.stated["began"].dropna()
         return times.min() if len(times) else None
+
+    @property
+    def outing(self) -> str:
+        """'Run, 2 April 2026', as far as both are known."""
+        activity = self.intake.activity
+        what = [in_words(activity)] if activity != UNSTATED else []
+        when = [day(self.started_at)] if self.started_at is not None else []
+        return ", ".join([*what, *when])
+
+    def course(self, recording: str) -> pd.Series | None:
+        """Its row of COURSES."""
+        own = self.courses[self.courses["recording"] == recording]
+        return own.iloc[0] if len(own) else None
+
+    def clock(self, recording: str) -> ClockDecision | None:
+        """What was decided of its clock."""
+        return next((c for c in self.clocks.clocks if c.recording == recording), None)
 
     @cached_property
     def seconds(self) -> pd.DataFrame:

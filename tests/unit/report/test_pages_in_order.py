@@ -18,6 +18,7 @@ from strapline.ground.settings import (
     Effort,
     Equivalence,
     Intervals,
+    OverAll,
     Tolerance,
 )
 from strapline.ground.tables.contracts import BY_NAME
@@ -186,6 +187,7 @@ def test_a_page_that_is_added_is_written_and_linked(tmp_path, archive, look, mon
         criteria=Criteria(),
         equivalence=Equivalence(),
         claims=Claims(),
+        over_all=OverAll(),
     )
     first, device = tmp_path / "index.html", tmp_path / "devices" / "watch.html"
     assert '<a href="toy.html">Toy</a>' in first.read_text("utf-8")

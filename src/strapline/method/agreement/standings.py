@@ -40,11 +40,12 @@ def standings(
 
     Each session counts once, whatever its length, and however many recordings it has of the
     device; one that does not vote counts only towards coverage. Over all activities each activity
-    of `over_all` counts alike, and only those at which every device was compared: else a device
-    would look better for what it was spared. `fitted`, shape (n,), tells rows of recordings whose
-    clock heart rate set: how late these were nobody can say. `stated` are more rows of
-    METRICS, of what apps state of devices without an export: each activity counts them among its
-    own, and over all activities a device of which nothing else is known has no row.
+    of `over_all` counts alike, and only those at which every device was compared, but for devices
+    that were compared at one alone: else a device would look better for what it was spared.
+    `fitted`, shape (n,), tells rows of recordings whose clock heart rate set: how late these were
+    nobody can say. `stated` are more rows of METRICS, of what apps state of devices without an
+    export: each activity counts them among its own, and over all activities a device of which
+    nothing else is known has no row.
     """
     chosen = (metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(SUMMARISED)
     chosen &= votes(metrics) | (metrics["metric"] == "coverage")
@@ -63,7 +64,8 @@ def standings(
     shared = shared_activities(measured[measured["alignment"] == Clocks.SETTLED])
     if over_all.activities:
         shared = [activity for activity in shared if activity in over_all.activities]
-    known = set(measured["device"])
+    at = measured[measured["n"] > 0].groupby("device")["activity"].agg(set)
+    known = at.index[[own.issuperset(shared) for own in at]]
     means = at_each["mean"].rename("value").reset_index()
     overall = [
         part[
@@ -80,11 +82,14 @@ def standings(
 
 
 def shared_activities(figures: pd.DataFrame) -> list[str]:
-    """The activities at which every device was compared, in order; none where they are fewer than
-    two. `figures` has device, activity, and `n`, the seconds compared."""
+    """The activities at which every device was compared, in order, but for devices that were
+    compared at one alone; none where they are fewer than two. `figures` has device, activity, and
+    `n`, the seconds compared."""
     compared = figures[figures["n"] > 0]
-    devices = compared.groupby("activity")["device"].nunique()
-    shared = sorted(devices.index[devices == compared["device"].nunique()])
+    at = compared.groupby("device")["activity"].transform("nunique")
+    several = compared[at >= FEWEST_ACTIVITIES]
+    devices = several.groupby("activity")["device"].nunique()
+    shared = sorted(devices.index[devices == several["device"].nunique()])
     return shared if len(shared) >= FEWEST_ACTIVITIES else []
 
 

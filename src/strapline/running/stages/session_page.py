@@ -25,6 +25,7 @@ NEEDED = (
     "aligned",
     "metrics",
     "offsets",
+    "courses",
     "sentences",
     "consequences",
     "stated",

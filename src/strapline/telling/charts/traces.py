@@ -7,7 +7,7 @@ import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Status
-from strapline.ground.words import counted, lasting, plain
+from strapline.ground.words import counted, day, lasting, plain
 from strapline.method.episodes import kinds
 from strapline.telling.charts import seconds
 from strapline.telling.charts.chart import CLOCKS, Chart
@@ -173,7 +173,7 @@ def _times(count: int) -> str:
 
 def _subtitle(tables: SessionTables) -> str:
     aligned, tolerance = tables.seconds, tables.tolerance
-    date = f"{aligned['time'].min():%d %B %Y}".lstrip("0")
+    date = day(aligned["time"].min())
     return (
         f"{date}, {length(aligned)}, {CLOCKS}. Bands: {tolerance.beats:g} bpm and "
         f"{tolerance.percent:g} % of the strap. Black bars: faults."

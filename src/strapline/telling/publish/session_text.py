@@ -7,13 +7,12 @@ import pandas as pd
 
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.records.intake import RecordingIntake
-from strapline.ground.vocabulary import UNSTATED, Clocks, Scope
-from strapline.ground.words import in_words, listed, number, plain
+from strapline.ground.vocabulary import Clocks, Scope
+from strapline.ground.words import listed, number, plain
 from strapline.method.episodes.lead import average, maximum
 from strapline.method.episodes.sentences import brief, brief_aloud
 from strapline.method.metrics import registry
 from strapline.method.metrics.figures import Figures
-from strapline.telling.publish.sources import day
 from strapline.telling.publish.tables import stated_rows
 from strapline.telling.publish.text import MOST_WORDS, WORDS_A_MINUTE, Text, chosen
 from strapline.telling.report.apps import sentences_of
@@ -25,7 +24,9 @@ FIGURES = ("mae", "within_beats", "within_percent")
 
 def session_text(tables: SessionTables, sources: str) -> Text:
     """Of all devices that were compared."""
-    devices = [recording for recording in tables.compared if _course(tables, recording) is not None]
+    devices = [
+        recording for recording in tables.compared if tables.course(recording.recording) is not None
+    ]
     written = [brief(*_of(tables, recording)) for recording in devices]
     story = [_said(tables, recording, "course", "finding") for recording in devices]
     more = [
@@ -56,16 +57,14 @@ def _aloud(tables: SessionTables, devices: list[RecordingIntake]) -> str:
 def _opening(tables: SessionTables, devices: list[RecordingIntake]) -> str:
     """'Run, 2 April 2026: Watch and Band against Strap.'"""
     intake = tables.intake
-    what = [in_words(intake.activity)] if intake.activity != UNSTATED else []
-    when = [day(tables.started_at)] if tables.started_at is not None else []
     labels = [each.label for each in devices] + [each.label for each in intake.stated_alone]
     whom = listed([plain(label) for label in labels]) or "no device that could be compared"
     strap = plain(intake.reference.label) if intake.reference else "no strap"
-    return f"{', '.join([*what, *when]) or 'A session'}: {whom} against {strap}."
+    return f"{tables.outing or 'A session'}: {whom} against {strap}."
 
 
 def _figures(tables: SessionTables, recording: RecordingIntake) -> list[str]:
-    name, course = plain(recording.label), _course(tables, recording)
+    name, course = plain(recording.label), tables.course(recording.recording)
     assert course is not None, "only what was compared has figures"
     figures = Figures(tables.metrics)
     lines = [f"{name}, average: {average(course)}", f"{name}, maximum: {maximum(course)}"]
@@ -88,15 +87,9 @@ def _of(
 ) -> tuple[str, pd.Series, pd.DataFrame, ClockDecision | None]:
     """What its sentences are made of."""
     own = tables.episodes[tables.episodes["recording"] == recording.recording]
-    course = _course(tables, recording)
+    course = tables.course(recording.recording)
     assert course is not None, "only what was compared is told"
-    decided = (clock for clock in tables.clocks.clocks if clock.recording == recording.recording)
-    return plain(recording.label), course, own, next(decided, None)
-
-
-def _course(tables: SessionTables, recording: RecordingIntake) -> pd.Series | None:
-    own = tables.courses[tables.courses["recording"] == recording.recording]
-    return own.iloc[0] if len(own) else None
+    return plain(recording.label), course, own, tables.clock(recording.recording)
 
 
 def _said(tables: SessionTables, recording: RecordingIntake, *forms: str) -> list[str]:

@@ -4,7 +4,7 @@ import pandas as pd
 
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.vocabulary import UNSTATED
-from strapline.ground.words import counted, plain, worn_by
+from strapline.ground.words import counted, day, plain, worn_by
 
 _SHOWN = 8
 
@@ -33,10 +33,6 @@ def of_sessions(label: str, sessions: pd.DataFrame, edition: str) -> str:
     what = ", ".join([count, worn, *([" to ".join(days)] if days else [])])
     whose = f"{plain(label)}: {what}" if label else f"{what[:1].upper()}{what[1:]}"
     return f"{whose}. Method {shown(edition)}."
-
-
-def day(at: pd.Timestamp) -> str:
-    return f"{at:%d %B %Y}".lstrip("0")
 
 
 def shown(edition: str) -> str:

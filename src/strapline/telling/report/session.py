@@ -18,6 +18,7 @@ from strapline.method.metrics.figures import Figures
 from strapline.method.metrics.metric import Metric
 from strapline.method.metrics.sensitivity import EPOCHS_S
 from strapline.telling.report import apps, phrases
+from strapline.telling.session_tables import SessionTables
 
 
 def headline_view(metrics: pd.DataFrame) -> str:
@@ -88,13 +89,28 @@ def views_of(recording: RecordingIntake, figures: Figures) -> dict[str, str]:
     }
 
 
-def glance_rows(
-    compared: Sequence[RecordingIntake], figures: Figures, view: str
-) -> list[tuple[str, str, dict[str, float]]]:
-    """A device each that was compared: its label, its recording and its figures."""
-    return [
-        (r.label, r.recording, figures.values(r.recording, Scope.WHOLE, view)) for r in compared
-    ]
+def glance_rows(tables: SessionTables, figures: Figures, view: str) -> list[dict[str, Any]]:
+    """A row a device that was compared, with the averages, the error and the lateness of its first
+    sentences."""
+    rows = []
+    for recording in tables.compared:
+        course, clock = tables.course(recording.recording), tables.clock(recording.recording)
+        if course is None:
+            continue
+        own = figures.values(recording.recording, Scope.WHOLE, view)
+        rows.append(
+            {
+                "label": recording.label,
+                "recording": recording.recording,
+                "average": course["mean_device_bpm"],
+                "minus": course["mean_device_bpm"] - course["mean_reference_bpm"],
+                "error": course["error_bpm"],
+                "late_s": clock.delay_s if clock and clock.delay_s is not None else math.nan,
+                "within_beats": own["within_beats"],
+                "within_percent": own["within_percent"],
+            }
+        )
+    return rows
 
 
 def segment_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
