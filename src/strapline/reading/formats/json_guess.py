@@ -11,6 +11,7 @@ from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.columns import reals
 from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.formats.headings import Heading, Headings
+from strapline.reading.formats.judged import FASTEST_BPM, SLOWEST_BPM
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.table import Cells, Column, Table, cell
 from strapline.reading.formats.table_times import read_times
@@ -19,7 +20,6 @@ _TIMES = {meanings.TIME, meanings.DATE, meanings.ELAPSED}
 _RATES = {meanings.HEART_RATE, meanings.RR}
 _LOOKED_AT = 200
 _LONGEST_CELL = 100
-_SLOWEST_BPM, _FASTEST_BPM = 25, 250
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,7 @@ def table_of(series: Series, headings: Headings) -> Candidate | None:
 
 def _guess(series: Series, time: str, rate: str) -> Candidate | None:
     typical = np.nanmedian(reals([measured(cell) for cell in _cells(series, rate)]))
-    if not _SLOWEST_BPM <= typical <= _FASTEST_BPM:
+    if not SLOWEST_BPM <= typical <= FASTEST_BPM:
         return None
     known = {time: Heading(meanings.TIME), rate: Heading(meanings.HEART_RATE)}
     found = _candidate(series, known, 1)

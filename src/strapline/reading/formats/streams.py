@@ -11,6 +11,7 @@ from strapline.ground.tables.recordings import FIRST_STREAM, of_stream, since_19
 from strapline.reading.formats.averages import made_of
 from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import Export, Stream
+from strapline.reading.formats.judged import FASTEST_BPM, SLOWEST_BPM
 
 # One sensor told twice is rounded, smoothed or delayed a little; two sensors part more often.
 NEAR_BPM = 2.0
@@ -20,7 +21,6 @@ LARGEST_SHIFT_S = 5
 LONGEST_GAP_S = 10.0
 LONGEST_OVERLAP_S = 10
 LONGEST_S = 7 * 24 * 3600
-SLOWEST_BPM, FASTEST_BPM = 25, 250
 # No heart beats at the same rate in so many samples.
 MOST_ALIKE = 300
 
