@@ -116,3 +116,13 @@ def test_nothing_is_taken_by_way_of_the_folder_above(places):
     removal = Removal(places.results)
     assert not removal.take(places.path_of(NOT_OWN[0]), "sessions")
     assert places.path_of("results/sessions/s-2/intake.json").exists()
+
+
+def test_the_site_goes_with_the_session_it_shows(places):
+    page, other = "results/publish/site/sessions/run.html", "results/publish/devices/a/text.txt"
+    outside = "results/publish/site/../devices/a/text.txt"
+    put(places, page, other)
+    path = note(places, "results/publish/site", page, other, outside)
+    assert take_made(places, SESSION, Removal(places.results)) == []
+    assert not places.path_of(page).exists() and not path.exists()
+    assert places.path_of(other).exists()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 
 from strapline.ground.files import unfinished_name
@@ -19,6 +19,7 @@ from strapline.running.forgetting.removal import Removal
 
 # What Snakemake leaves in a folder that is an output.
 MARK = ".snakemake_timestamp"
+SITE = "publish/site"
 
 
 def places_of(session: str) -> tuple[str, ...]:
@@ -59,8 +60,9 @@ def take_made(places: Places, session: str, removal: Removal) -> list[str]:
     for path in receipts_of(places, session):
         receipt = read_receipt(path)
         if receipt is not None:
-            _take(places, session, receipt, removal)
+            _take(places, _own(session, receipt), removal)
             removal.take(path, FOLDER)
+    _take_site(places, removal)
     return [places.name_of(path) for path in _held(places, session)]
 
 
@@ -70,7 +72,7 @@ def take_pages_but(places: Places, sessions: Collection[str]) -> None:
     for path in (places.results / FOLDER / "report" / "sessions").glob("*.html.json"):
         session, receipt = path.name.removesuffix(".html.json"), read_receipt(path)
         if session not in sessions and receipt is not None:
-            _take(places, session, receipt, removal)
+            _take(places, _own(session, receipt), removal)
             removal.take(path, FOLDER)
 
 
@@ -86,9 +88,24 @@ def _held(places: Places, session: str) -> Iterator[Path]:
     yield from receipts_of(places, session)
 
 
-def _take(places: Places, session: str, receipt: Receipt, removal: Removal) -> None:
-    """What a job left; a receipt that names what is not the session's is not believed in that."""
-    for name in filter(lambda name: is_of(session, name), receipt.outputs):
+def _take_site(places: Places, removal: Removal) -> None:
+    """It has a page of every session, and is made again when it is asked for."""
+    path = places.results / FOLDER / f"{SITE}.json"
+    receipt = read_receipt(path)
+    if receipt is not None:
+        folder = f"results/{SITE}/"
+        _take(places, (name for name in receipt.outputs if name.startswith(folder)), removal)
+        removal.take(path, FOLDER)
+
+
+def _own(session: str, receipt: Receipt) -> Iterator[str]:
+    """A receipt that names what is not the session's is not believed in that."""
+    return filter(lambda name: is_of(session, name), receipt.outputs)
+
+
+def _take(places: Places, outputs: Iterable[str], removal: Removal) -> None:
+    """What a job left."""
+    for name in outputs:
         output, place = places.path_of(name), name.split("/")[1]
         for file in (output, unfinished_name(output), output.with_name(MARK)):
             removal.take(file, place)
