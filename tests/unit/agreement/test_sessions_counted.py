@@ -94,7 +94,11 @@ def test_devices_that_share_no_two_activities_have_no_figure_over_all():
     shared = figures(
         ("a", "run", "watch", 1.0), ("b", "ride", "watch", 2.0), ("b", "ride", "band", 3.0)
     )
-    assert not over_all(standings(shared, OverAll()))
+    # One that was at a single activity stands apart, and is no reason to say nothing of others.
+    assert over_all(standings(shared, OverAll())).keys() == {"watch"}
+    crossed = [("a", "run", "watch", 1.0), ("b", "ride", "watch", 2.0)]
+    crossed += [("b", "ride", "band", 3.0), ("c", "desk", "band", 1.0)]
+    assert not over_all(standings(figures(*crossed), OverAll()))
 
 
 def test_no_lateness_comes_from_a_clock_that_heart_rate_set():

@@ -8,7 +8,7 @@ from posixpath import dirname, normpath
 import pytest
 
 from strapline.ground.report_files import LOOKS, THEME
-from strapline.ground.settings import Claims, Criteria, Equivalence, Settings, Tolerance
+from strapline.ground.settings import Claims, Criteria, Equivalence, OverAll, Settings, Tolerance
 from strapline.ground.tables.archive import SESSIONS
 from strapline.running.stages import publish_site
 from strapline.telling.publish.site import Addresses, foot
@@ -59,6 +59,7 @@ def site(tmp_path, archive, session, look):
         criteria=Criteria(),
         equivalence=Equivalence(),
         claims=Claims(),
+        over_all=OverAll(),
     )
     files = [path for path in folder.rglob("*") if path.is_file()]
     return {path.relative_to(folder).as_posix(): path.read_text("utf-8") for path in files}
