@@ -133,10 +133,10 @@ def test_performance_is_that_of_every_scenario_of_the_benchmark(repository):
     path = repository / "src" / "strapline" / "telling" / "report" / "performance.csv"
     with path.open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
-    # Those of the archive come after those of a session; scenarios at the end may be missing.
+    # Those of the archive come after those of a session; some may not have been run yet.
     known = [row["scenario"] for row in rows if "one session of" not in row["scenario"]]
     named = [one.name for one in scenarios()]
-    assert known == named[: len(known)] and len(known) > 20
+    assert known == [name for name in named if name in known] and len(known) > 20
     for row in rows:
         numbers = (float(row[key]) for key in ("wanted", "found", "told"))
         told = Result(row["question"], row["scenario"], *numbers, draws=int(row["draws"]))
