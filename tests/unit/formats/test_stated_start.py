@@ -139,3 +139,9 @@ def test_time_elapsed_for_more_than_an_hour_is_no_time_of_day(read: Read) -> Non
     rows = "".join(f"1:10:{n:02},{70 + n % 9}\n" for n in range(30))
     assert not read(f"elapsed,hr\n{rows}").times_of_day
     assert read(f"time,hr\n{rows}").times_of_day
+
+
+def test_times_of_day_in_utc_are_certain_on_the_date_above_them(read: Read) -> None:
+    rows = "".join(f"{36_000 + n},{70 + n % 9}\n" for n in range(30))
+    export = read(f"Date: 2026-03-09\nutc seconds since midnight,hr\n{rows}")
+    assert began(export) == ("utc", "2026-03-09 10:00:00")

@@ -108,6 +108,8 @@ def begun(
     Raises UndecidedExport where the start's day and month cannot be told apart.
     """
     start = start_in(facts, words, dates) if export.clock == FileClock.ELAPSED else None
+    if start is not None and start.is_date and export.utc_offset_s == 0:
+        start = replace(start, clock=FileClock.UTC)  # the times of day say so
     first_s = 0.0 if start is None else _first_s(export)
     from_ms = None if start is None else _from_ms(start, first_s, export.times_of_day)
     if start is None or from_ms is None:

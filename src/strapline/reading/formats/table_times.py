@@ -137,7 +137,12 @@ def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
     if _mostly(cells, lambda cell: bool(_CLOCK.fullmatch(cell))):
         elapsed_s = _going_on(reals([_clock_s(c) for c in cells]))
         are_of_day = heading.meaning != headings.ELAPSED and _are_of_day(elapsed_s)
-        return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, are_of_day=are_of_day)
+        return Times(
+            FileClock.ELAPSED,
+            elapsed_s=elapsed_s,
+            are_of_day=are_of_day,
+            utc_offset_s=0 if heading.is_utc else None,
+        )
     # A day without a time says nothing of when within it.
     moments = [None if cell and _DATE_ONLY.fullmatch(cell) else cell for cell in cells]
     return _moments(moments, heading, dates)

@@ -72,6 +72,7 @@ def _completed(
             )
         return note.model_copy(update={"time_zone": zone}), None if note.time_zone else assumed
     if candidate.export.clock == FileClock.ELAPSED:
+        zone = "UTC" if candidate.export.utc_offset_s == 0 else zone
         if (on_the_day := _on_the_day(candidate.export, zone, start)) is not None:
             assumed = (
                 "Its file gives times of day without a date; they are read as those of the day of "
