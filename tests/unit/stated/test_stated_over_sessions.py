@@ -9,7 +9,6 @@ from strapline.ground.records.stated import Stated, StatedIntake
 from strapline.ground.settings import OverAll
 from strapline.ground.tables.recordings import NORMALISED
 from strapline.ground.tables.sessions import METRICS, STATED
-from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.agreement.standings import standings
 from strapline.method.signal.trace import Trace
 from strapline.method.stated.over_sessions import apps, counted
@@ -99,15 +98,17 @@ def test_what_an_app_states_changes_no_other_devices_mean_over_activities():
         for device in ("watch", "band")
         for metric in ("bias", "mae")
     ]
-    alone = counted(of(stated("ring", False, average_bpm=121), activity="ride"))
+    ring = stated("ring", False, average_bpm=121)
+    each = [of(ring, name=f"s-{activity}", activity=activity) for activity in ("desk", "run")]
+    alone = counted(STATED.joined(each))
     before, after = (
         standings(figures(*both), OverAll()),
         standings(figures(*both), OverAll(), stated=alone),
     )
     known = after[after["device"].astype(str) != "ring"].reset_index(drop=True)
     pd.testing.assert_frame_equal(known, before, check_categorical=False)
-    ring = after[after["device"].astype(str) == "ring"]
-    assert ALL_ACTIVITIES not in set(ring["activity"].astype(str))
+    own = after[after["device"].astype(str) == "ring"]
+    assert set(own["activity"].astype(str)) == {"desk", "run"}
 
 
 def test_a_strap_with_too_little_counts_as_nothing():
