@@ -127,7 +127,7 @@ def test_seconds_absent_from_the_table_break_the_line(aligned, of_session):
     elapsed = (aligned["time"] - start).dt.total_seconds()
     broken = of_session(aligned=aligned[(elapsed < 200) | (elapsed > 250)])
     drawing = drawing_of(TRACES, TRACES.of(broken, BENCH))
-    (reference,) = paths(drawing, stroke=PALETTE.reference, stroke_width="3.5")
+    (reference,) = paths(drawing, stroke=PALETTE.reference, stroke_width="3")
     assert reference.count("M") == 2
 
 
@@ -143,7 +143,7 @@ def test_bands_are_the_beats_and_the_percentage_of_the_strap(shown):
     drawing = drawing_of(TRACES, shown[TRACES])
     values = shown[TRACES].content.values
     assert (values["beats"], values["percent"]) == (5, 10)
-    pixels_a_beat = 86 / (values["highest"] - values["lowest"])
+    pixels_a_beat = (88 - 14) / (values["highest"] - values["lowest"])
     beats = re.findall(rf'<path [^>]*d="M0,[\d.]+h\d+v([\d.]+)[^>]*fill="{PALETTE.band}"', drawing)
     assert [float(high) for high in beats] == pytest.approx([10 * pixels_a_beat] * 2, abs=0.2)
 
@@ -318,7 +318,7 @@ def test_seconds_in_which_the_strap_is_doubted_are_a_grey_block_named_once(align
     # Both lines have the seconds at which they meet.
     assert strap[199]["reference"] == strap[199]["doubted"]
     drawing = drawing_of(TRACES, picture)
-    (solid,) = paths(drawing, stroke=PALETTE.reference, stroke_width="3.5")
+    (solid,) = paths(drawing, stroke=PALETTE.reference, stroke_width="3")
     assert solid.count("M") == 3
     assert paths(drawing, stroke=PALETTE.reference, stroke_dasharray="2,3")
     assert texts(drawing).count("strap in doubt") == 1

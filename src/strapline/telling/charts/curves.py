@@ -55,7 +55,7 @@ def curves(
         subtitle,
         {
             "lines": by_column(*lines),
-            "ends": by_column(ends(last, low, high)),
+            "ends": by_column(ends(last, low, high, line=0.065)),
             "points": by_column(points),
         },
         {"left": round(across[0], 1), "right": round(across[1], 1), "low": low, "high": high}

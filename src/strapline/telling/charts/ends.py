@@ -7,11 +7,9 @@ from typing import Any
 from strapline.telling.charts import letters
 from strapline.telling.charts.tenth import number
 
-# Of a name, beside a line and in front of a row, in its letters' height; and of a line of it in
-# the height of any panel.
+# Of a name, beside a line and in front of a row, in its letters' height.
 ROOM = 6.0
 ROOM_OF_ROW = 8.0
-_LINE = 0.1
 # The place of the strap's colour.
 STRAP = -1
 
@@ -27,13 +25,16 @@ class End:
     note: str = ""
 
 
-def ends(found: Sequence[End], low: float, high: float) -> list[dict[str, Any]]:
-    """A row each: place, lines, x, y and `at`, where the name stands between low and high."""
+def ends(found: Sequence[End], low: float, high: float, line: float) -> list[dict[str, Any]]:
+    """A row each: place, lines, x, y and `at`, where the name stands between low and high.
+
+    `line`: of a line of words, in the height of the panel.
+    """
     lines = [
         [*letters.broken(end.label, ROOM, 1, bold=True, most=2), *filter(None, [end.note])]
         for end in found
     ]
-    gap = _LINE * (high - low) * max(map(len, lines), default=1)
+    gap = line * (high - low) * max(map(len, lines), default=1)
     heights = spread([end.y for end in found], gap, low + gap / 2, high - gap / 2)
     return [
         {

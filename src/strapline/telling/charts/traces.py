@@ -12,6 +12,7 @@ from strapline.method.episodes import kinds
 from strapline.telling.charts import seconds
 from strapline.telling.charts.chart import CLOCKS, Chart
 from strapline.telling.charts.ends import STRAP, End, ends
+from strapline.telling.charts.letters import broken
 from strapline.telling.charts.picture import Content, Rows, by_column
 from strapline.telling.charts.places import places
 from strapline.telling.session_tables import SessionTables
@@ -23,6 +24,8 @@ NOTHING = "No second of this session could be compared with a reference."
 # A difference that is no larger is drawn no larger in one session than in another.
 _LEAST_REACH = 20
 _MOST_MARKS = 10
+# Of a heading on a phone, in letters' height.
+_HEADING = 21
 _STEPS = (60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400)
 HOURS_FROM = 180
 
@@ -75,7 +78,7 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
             "headings": {
                 str(place[r.device]): [
                     f"{plain(r.label)} minus strap, bpm",
-                    summary(_own(tables.episodes, r.recording)),
+                    *broken(summary(_own(tables.episodes, r.recording)), _HEADING, 1, True, 2),
                 ]
                 for r in shown
             },
@@ -164,7 +167,7 @@ def _ends(
         known = table[field].dropna()
         if len(known):
             found.append(End(at, label, int(known.index[-1]), float(known.iloc[-1])))
-    return ends(found, low, high)
+    return ends(found, low, high, line=0.1)
 
 
 def _times(count: int) -> str:

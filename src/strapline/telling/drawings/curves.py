@@ -20,7 +20,7 @@ def curves(across: str, upright: str | float, level: float | None = None) -> Cal
 
     def drawing(size: Size) -> Any:
         aside, up = between("left", "right"), between("low", "high")
-        ticks = axis(size.plot // 90, title=across, grid=False)
+        ticks = axis(size.plot // 90, title=across, grid=False, labelPadding=14)
         x, y = alt.X("x:Q", scale=aside, axis=ticks), alt.Y("y:Q", scale=up, axis=axis(6))
         value = alt.ExprRef(upright) if isinstance(upright, str) else upright
         rule = alt.Chart(ONCE).mark_rule(color=INK, strokeWidth=1.5)

@@ -67,7 +67,9 @@ def bland_altman(size: Size) -> Any:
 
 
 def _x(width: int, scale: alt.Scale, title: str) -> Any:
-    return alt.X("x:Q", scale=scale, axis=axis(width // 70, title=title, grid=False))
+    return alt.X(
+        "x:Q", scale=scale, axis=axis(width // 70, title=title, grid=False, labelPadding=14)
+    )
 
 
 def _dots(x: alt.X, scale: alt.Scale) -> Any:

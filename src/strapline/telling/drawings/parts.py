@@ -35,7 +35,7 @@ def panels(layers: Any, of: str, size: Size, columns: int, apart: float, left: f
     data, name = of.split(".")
     room = size.width if columns == 1 else size.panel
     words = "headings[datum.value]"
-    in_a_line = f"isArray({words}) ? join({words}, ': ') : {words}"
+    in_a_line = f"isArray({words}) ? {words}[0] + ': ' + join(slice({words}, 1), ' ') : {words}"
     said = in_a_line if size.columns > 1 else words
     header = alt.Header(title=None, labelExpr=said, labelLimit=room - left)
     facet = alt.Facet(f"{name}:N", header=header)

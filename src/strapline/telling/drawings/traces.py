@@ -61,13 +61,14 @@ def differences(size: Size) -> Any:
 def _both(size: Size, rates_height: Height, strip_height: Height, times: alt.Axis) -> Any:
     rates = _rates(size, rates_height[size.name], None)
     strips = _strips(size, strip_height[size.name], times)
-    # Under the first panel stands the heading of the second, on a small picture in two lines.
-    apart = 2.6 if size.columns == 1 else 1.6
+    # Under the first panel stands the heading of the second, on a small picture in three lines.
+    apart = 3.8 if size.columns == 1 else 1.6
     return alt.vconcat(rates, strips, bounds="flush", spacing=apart * size.text)
 
 
 def _rates(size: Size, height: int, times: alt.Axis | None) -> Any:
-    scale = between("low", "high")
+    scale, heavy = between("low", "high"), 3 if size.columns > 1 else 2.25
+    thin = round(0.6 * heavy, 2)
     x = _seconds("s", times)
     strap = alt.Chart(alt.NamedData("strap")).encode(x=x)
     devices = alt.Chart(alt.NamedData("devices")).transform_filter("!isValid(datum.to)").encode(x=x)
@@ -84,9 +85,9 @@ def _rates(size: Size, height: int, times: alt.Axis | None) -> Any:
     lines = alt.layer(
         _left_out(times),
         strap.mark_line(strokeWidth=1.5, strokeDash=[2, 3], color=REFERENCE).encode(y=y("doubted")),
-        strap.mark_line(strokeWidth=3.5, color=REFERENCE).encode(y=y("reference")),
-        devices.mark_line(strokeWidth=3, color=PAPER).encode(y=y("bpm"), detail="place:N"),
-        devices.mark_line(strokeWidth=1.8).encode(y=y("bpm"), color=colour()),
+        strap.mark_line(strokeWidth=heavy, color=REFERENCE).encode(y=y("reference")),
+        devices.mark_line(strokeWidth=thin + 1, color=PAPER).encode(y=y("bpm"), detail="place:N"),
+        devices.mark_line(strokeWidth=thin).encode(y=y("bpm"), color=colour()),
         once.encode(x=_seconds("from", times), y=alt.value(0), text="said:N"),
         names_at_ends(_seconds("x", times), scale, size),
     )
