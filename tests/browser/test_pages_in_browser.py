@@ -107,7 +107,7 @@ def test_print_shows_what_is_folded_and_hides_what_is_for_the_screen(opened, pag
     page.emulate_media(media="print")
     page.evaluate("dispatchEvent(new Event('beforeprint'))")
     assert page.locator(folded).count() == 0
-    assert not page.locator("nav").is_visible()
+    assert not page.locator("header nav").is_visible()
     for hidden in page.locator(".search, .explorer, .files, .minded").all():
         assert not hidden.is_visible()
     page.evaluate("dispatchEvent(new Event('afterprint'))")
