@@ -250,10 +250,10 @@ def test_sessions_are_found_and_sorted(opened, pages):
     page = opened(pages["sessions"])
     rows = page.locator("table[data-search] tbody tr")
     count = rows.count()
-    page.get_by_label("Find a session").fill("strength mira")
+    page.get_by_label("Find a session").fill("strength 2026-03")
     shown = rows.filter(visible=True)
     assert 0 < shown.count() < count
-    assert all("mira" in text for text in shown.all_inner_texts())
+    assert all("Strength" in text and "2026-03" in text for text in shown.all_inner_texts())
     assert page.locator(".search output").inner_text() == f"{shown.count()} of {count}"
     page.get_by_label("Find a session").fill("")
     assert rows.filter(visible=True).count() == count

@@ -214,7 +214,7 @@ function explore(explorer) {
 // Figures of one device over the seconds of a span: its error where it was compared; averages and
 // maxima over the same seconds for all devices, as the session's first sentences have them.
 function within(session, index, from, to) {
-  const own = session.devices.map((device) => compared(session, device, from, to));
+  const own = session.devices.map((device) => comparedSeconds(session, device, from, to));
   const here = averaged(own)[index];
   if (own[index].length === 0) return { seconds: 0 };
   const { rate } = session.devices[index];
@@ -230,7 +230,7 @@ function within(session, index, from, to) {
   };
 }
 
-function compared(session, { rate, left_out }, from, to) {
+function comparedSeconds(session, { rate, left_out }, from, to) {
   const seconds = [];
   for (let second = from; second < to; second++) {
     const missing = session.reference[second] === null || rate[second] === null;
