@@ -68,7 +68,8 @@ def worn_by(wearers: int, unnamed: int = 0) -> str:
     if not wearers:
         return "unknown wearer"
     if unnamed:
-        return f"{counted(wearers, 'named wearer')}, nobody named in {unnamed}"
+        nameless = f"{counted(unnamed, 'session')} without a name"
+        return f"{counted(wearers, 'named wearer')}, and {nameless}"
     return counted(wearers, "wearer")
 
 

@@ -62,7 +62,7 @@ def test_offsets_are_told_in_the_tables_numbers():
         {"offset_s": [-1.0, 0, 1], "mae": [4.04, 3.5, 9], "bias": [-3.0, -2, -0.5], "n": 3}
     )
     assert phrases.offset_sentences(curve) == [
-        "At no shift within 60 s is its error below 3.5 bpm (at 0 s).",
+        "Moving its clock by up to 60 s would bring its error down to 3.5 bpm at best (by 0 s).",
         "Its bias keeps its sign, from −3.0 to −0.5 bpm.",
     ]
     turned = phrases.offset_sentences(curve.assign(bias=[-1.0, 0, 1]))

@@ -165,7 +165,7 @@ def test_as_much_as_is_allowed_is_allowed():
 
 
 def test_a_verdict_on_a_good_reference_and_on_none():
-    assert verdict(60, 0, 0).sentence == "Nothing speaks against the reference in any of its 60 s."
+    assert verdict(60, 0, 0).sentence == "The strap gave no cause for doubt in any of its 60 s."
     assert not verdict(60, 0, 0).set_aside
     assert verdict(0, 0, 0).set_aside
     assert verdict(0, 60, 0).set_aside

@@ -278,7 +278,7 @@ DEVICES = Table(
 
 NOTICES = Table(
     "notices",
-    "What was set aside and why, and what was assumed for want of a statement",
+    "What was set aside and why, and what was assumed where nothing was said",
     (
         Column("session", WORD, "Session; empty for the inbox itself", nullable=False),
         Column("recording", TEXT, "Recording, where it concerns only one"),

@@ -1,5 +1,7 @@
 """What many sessions say of a device: the spread of its figures, by activity."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
@@ -64,21 +66,21 @@ def standings(
     shared = shared_activities(measured[measured["alignment"] == Clocks.SETTLED])
     if over_all.activities:
         shared = [activity for activity in shared if activity in over_all.activities]
-    at = measured[measured["n"] > 0].groupby("device")["activity"].agg(set)
-    known = at.index[[own.issuperset(shared) for own in at]]
     means = at_each["mean"].rename("value").reset_index()
-    overall = [
-        part[
-            part["activity"].isin(shared)
-            & part["device"].isin(known)
-            & (part["alignment"] == Clocks.SETTLED)
-        ].assign(activity=ALL_ACTIVITIES)
-        for part in (means, once)
-    ]
+    known = set(measured["device"])
+    overall = [_over_all(part[part["device"].isin(known)], shared) for part in (means, once)]
     spread = pd.concat([at_each, _spread(overall[0])])
     evidence = pd.concat([_evidence(once), _evidence(overall[1])])
     table = pd.concat([spread, evidence], axis=1).reset_index()
     return STANDINGS.frame({name: table[name] for name in STANDINGS.column_names})
+
+
+def _over_all(figures: pd.DataFrame, shared: Sequence[str]) -> pd.DataFrame:
+    """The rows that count over all activities: of devices and figures that have each of them."""
+    settled = figures["alignment"] == Clocks.SETTLED
+    own = figures[settled & figures["activity"].isin(shared) & figures["value"].notna()]
+    at = own.groupby(["device", "metric"])["activity"].transform("nunique")
+    return own[at == len(shared)].assign(activity=ALL_ACTIVITIES)
 
 
 def shared_activities(figures: pd.DataFrame) -> list[str]:

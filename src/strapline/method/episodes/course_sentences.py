@@ -100,7 +100,9 @@ def _again_and_again(told: Told) -> Iterator[str]:
 
 
 def _where(told: Told) -> str:
-    return "throughout" if told.throughout_compared else "wherever it could be compared"
+    if not told.throughout_compared:
+        return "wherever it could be compared"
+    return "throughout" if told.throughout_recorded else "for as long as it recorded"
 
 
 def _state(told: Told, *stretches: Span) -> str:

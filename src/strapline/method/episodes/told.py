@@ -94,9 +94,17 @@ class Told:
     @property
     def throughout_compared(self) -> bool:
         """Whether next to nothing between its first and last second was left uncompared."""
-        ends = int(self.course["before_s"] + self.course["after_s"])
-        left = int(self.course["not_compared_s"]) - ends
-        return left <= LARGEST_SHARE_LEFT * (self.length_s - ends)
+        left = int(self.course["not_compared_s"]) - self._outside_s
+        return left <= LARGEST_SHARE_LEFT * (self.length_s - self._outside_s)
+
+    @property
+    def throughout_recorded(self) -> bool:
+        """Whether it recorded next to all of the session."""
+        return self._outside_s <= LARGEST_SHARE_LEFT * self.length_s
+
+    @property
+    def _outside_s(self) -> int:
+        return int(self.course["before_s"] + self.course["after_s"])
 
     @property
     def late(self) -> tuple[Episode, ...]:

@@ -147,7 +147,7 @@ def _sentence(seconds: int, doubtful: dict[str, int], share: float, limits: Limi
     if seconds == 0:
         return "The reference has no second of heart rate: the session is no evidence."
     if not doubtful:
-        return f"Nothing speaks against the reference in any of its {seconds} s."
+        return f"The strap gave no cause for doubt in any of its {seconds} s."
     by_reason = ", ".join(f"{WORDS[word]} {count} s" for word, count in doubtful.items())
     told = (
         f"The reference is missing or doubtful in {100 * share:.1f} % of its {seconds} s "

@@ -10,6 +10,8 @@ from strapline.telling.charts.tenth import number
 # Of a name, beside a line and in front of a row, in its letters' height.
 ROOM = 6.0
 ROOM_OF_ROW = 8.0
+# What part of the longest line one has to reach for its name to be led to.
+LATE = 0.95
 # The place of the strap's colour.
 STRAP = -1
 
@@ -26,7 +28,8 @@ class End:
 
 
 def ends(found: Sequence[End], low: float, high: float, line: float) -> list[dict[str, Any]]:
-    """A row each: place, lines, x, y and `at`, where the name stands between low and high.
+    """A row each: place, lines, x, y, `at`, where the name stands between low and high, and `led`,
+    whether a line leads there: one that ends early would seem to go on.
 
     `line`: of a line of words, in the height of the panel.
     """
@@ -35,6 +38,7 @@ def ends(found: Sequence[End], low: float, high: float, line: float) -> list[dic
         for end in found
     ]
     gap = line * (high - low) * max(map(len, lines), default=1)
+    last = max((end.x for end in found), default=0)
     heights = spread([end.y for end in found], gap, low + gap / 2, high - gap / 2)
     return [
         {
@@ -43,6 +47,7 @@ def ends(found: Sequence[End], low: float, high: float, line: float) -> list[dic
             "x": number(end.x),
             "y": number(end.y),
             "at": round(at, 2),
+            "led": bool(end.x >= LATE * last),
         }
         for end, own, at in zip(found, lines, heights, strict=True)
     ]

@@ -179,7 +179,7 @@ def _subtitle(tables: SessionTables) -> str:
     date = day(aligned["time"].min())
     return (
         f"{date}, {length(aligned)}, {CLOCKS}. Bands: {tolerance.beats:g} bpm and "
-        f"{tolerance.percent:g} % of the strap. Black bars: faults."
+        f"{tolerance.percent:g} % of the strap. Bars above: faults."
     )
 
 

@@ -43,11 +43,13 @@ def panels(layers: Any, of: str, size: Size, columns: int, apart: float, left: f
 
 
 def names_at_ends(x: alt.X, scale: alt.Scale, size: Size) -> Any:
-    """Of the data set `ends`: each line led on to its name, in its colour."""
+    """Of the data set `ends`: each line led on to its name where it is to be, in its colour."""
     base = alt.Chart(alt.NamedData("ends")).encode(color=colour())
     start = size.plot + 0.7 * size.text
-    leader = base.mark_rule(strokeWidth=1).encode(
-        x=x, x2=alt.value(start), y=alt.Y("y:Q", scale=scale), y2="at:Q"
+    leader = (
+        base.transform_filter("datum.led")
+        .mark_rule(strokeWidth=1)
+        .encode(x=x, x2=alt.value(start), y=alt.Y("y:Q", scale=scale), y2="at:Q")
     )
     if size.columns > 1:
         base = base.transform_calculate(lines="[join(datum.lines, ' ')]")

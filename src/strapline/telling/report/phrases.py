@@ -45,8 +45,8 @@ def offset_sentences(curve: pd.DataFrame | None) -> list[str]:
     low, high = float(curve["bias"].min()), float(curve["bias"].max())
     keeps_sign = low > 0 or high < 0
     return [
-        f"At no shift within 60 s is its error below {number(best['mae'])} bpm "
-        f"(at {number(best['offset_s'], plus=True, decimals=0)} s).",
+        f"Moving its clock by up to 60 s would bring its error down to {number(best['mae'])} bpm "
+        f"at best (by {number(best['offset_s'], plus=True, decimals=0)} s).",
         f"Its bias {'keeps its sign' if keeps_sign else 'does not keep its sign'}, "
         f"from {number(low, plus=True)} to {number(high, plus=True)} bpm.",
     ]
