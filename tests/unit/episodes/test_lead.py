@@ -29,7 +29,7 @@ def test_devices_of_a_session_are_held_against_one_average_of_the_strap():
     assert found["mean_reference_bpm"].tolist() == [pytest.approx(story.STRAP[200:].mean())] * 2
     assert found.loc["wrist", "mean_device_bpm"] == pytest.approx(story.wrist()[200:].mean())
     lines = session_sentences(*tables, INTAKE).query("form == 'line' and device == 'wrist'")["text"]
-    assert lines.iloc[2] == "That is over the 16 min 40 s in which every device could be compared."
+    assert lines.iloc[1] == "That is over the 16 min 40 s in which every device could be compared."
 
 
 def test_a_device_that_has_little_leaves_the_others_their_seconds():
@@ -75,6 +75,12 @@ def late(delay=(12.0, 10.6, 13.2), rising=None, falling=None, ground="right to 3
 def test_a_delay_is_called_the_cause_of_most_of_an_error_only_where_it_is(changed, told):
     ran = "It ran 12 s behind the strap (10 to 14 s; clock right to 3 s, by speed)."
     assert error_and_delay(row(**changed), late()) == [ran, told]
+
+
+def test_an_error_after_fitting_the_clock_says_so():
+    fitted = ClockDecision(recording="watch", offset_s=12.6, decision="estimated", reason="")
+    told = "It was 10.1 bpm off on average once heart rate had set its clock, which flatters it."
+    assert error_and_delay(row(), fitted) == [told]
 
 
 ALIKE, SLOWER = (11.0, 9.9, 12.1), (16.2, 11.8, 17.4)

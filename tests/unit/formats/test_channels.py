@@ -81,6 +81,8 @@ def test_fit_tells_speed_by_its_positions_where_it_has_no_distance() -> None:
         ("enhanced_speed", "3.5", 3.5),
         ("speedKmh", "36", 10.0),
         ("Geschwindigkeit [km/h]", "36", 10.0),
+        ("Hastighet (km/t)", "36", 10.0),
+        ("Snelheid (km/u)", "36", 10.0),
         ("Speed (mph)", "10", 4.4704),
         ("avg speed", "3.5", None),
         ("speed zone", "3", None),

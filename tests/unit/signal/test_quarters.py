@@ -56,6 +56,22 @@ def test_a_shift_that_is_no_quarter_is_not_forced():
     assert shift_found(trace(reference), trace(reference, NOON_S + 3600 + 450)).shift_s == 0
 
 
+@pytest.mark.parametrize("seed", [6, 12, 15, 23, 24, 31, 59])
+def test_a_pause_left_out_is_no_quarter_of_an_hour(seed):
+    """Intervals alike, of which a file leaves a pause out: what fits some of them fits no better."""
+    random = np.random.default_rng(seed)
+    second, period = np.arange(2400), int(random.integers(120, 300))
+    at_work = (second % period) < int(period * random.uniform(0.4, 0.6))
+    effort = np.where(at_work, random.uniform(150, 175), random.uniform(105, 130))
+    effort[:300] = 110
+    reference = first_order(effort, 40, 40) + np.cumsum(random.normal(0, 0.05, 2400))
+    random = np.random.default_rng(1000 + seed)
+    pause_s, at = int(random.integers(15, 91)), int(random.integers(600, 1800))
+    slow = first_order(reference, 4, 4) + random.normal(0, 1, 2400)
+    device = np.concatenate([slow[:at], slow[at + pause_s :]])
+    assert shift_found(trace(reference), trace(device)).shift_s == 0
+
+
 def test_two_shifts_that_fit_are_not_chosen_between():
     # The same quarter of an hour twice: the device's one quarter fits in either place.
     quarter = workout(900, seed=7)

@@ -63,7 +63,7 @@ def spikes_within(view: View, span: Span, settings: Episodes) -> list[Span]:
     """Spikes inside `span`, in which the error has been large for long: against its own level.
 
     The level is the median over a minute. What touches an end of the span is the way there or
-    back, and no spike.
+    back, and no spike; nor is what comes no further than to the reference.
     """
     start, end = span
     if end - start < LEVEL_S or view.interval_s > 1:
@@ -79,6 +79,7 @@ def spikes_within(view: View, span: Span, settings: Episodes) -> list[Span]:
         for first, last in hysteresis(np.abs(stands_out), settings.spike_bpm, half, 1)
         if first > start + SHARP_S
         and last < end - SHARP_S
+        and np.nanmax(np.abs(view.error_bpm[first:last])) > settings.enter_bpm
         and is_spike(own, (first, last), settings)
     ]
 

@@ -85,7 +85,7 @@ def sentences(
     )
     return Sentences(
         title=f"{label} {in_short(told)}",
-        lines=(*lead(label, course), *off, *ground(course)),
+        lines=(*lead(label, course), *ground(course), *off),
         course=went,
         findings=findings,
         asides=tuple(_asides(course)),

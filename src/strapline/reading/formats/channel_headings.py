@@ -11,7 +11,7 @@ from strapline.reading.formats.headings import Heading
 SPEED, DISTANCE, POWER = "speed", "distance", "power"
 _WORDS = {
     SPEED: "speed, enhanced speed, velocity, Geschwindigkeit, vitesse, velocidad, velocità, "
-    "velocidade, snelheid, prędkość, hastighet, 速度",
+    "velocidade, snelheid, prędkość, hastighet, hastighed, fart, nopeus, 速度",
     DISTANCE: "distance, cumulative distance, total distance, Distanz, Strecke, distancia, "
     "distanza, distância, afstand, dystans, distans, 距離, 距离",
     POWER: "power, Leistung, puissance, potencia, potenza, potência, vermogen, moc, effekt, "
@@ -22,7 +22,16 @@ _MEANINGS = {
 }
 # What a value is worth in m/s, m and W, by the letters of its unit; in these where it has none.
 _WORTH = {
-    SPEED: {"": 1.0, "ms": 1.0, "mps": 1.0, "kmh": 1 / 3.6, "kph": 1 / 3.6, "mph": 0.44704},
+    SPEED: {
+        "": 1.0,
+        "ms": 1.0,
+        "mps": 1.0,
+        "kmh": 1 / 3.6,
+        "kph": 1 / 3.6,
+        "kmt": 1 / 3.6,
+        "kmu": 1 / 3.6,
+        "mph": 0.44704,
+    },
     DISTANCE: {"": 1.0, "m": 1.0, "meters": 1.0, "metres": 1.0, "km": 1000.0, "mi": 1609.344},
     POWER: {"": 1.0, "w": 1.0, "watt": 1.0, "watts": 1.0},
 }

@@ -18,6 +18,8 @@ LARGEST_CHANGE = 0.3
 FEWEST_CHANGES = 20
 # A share of steps that agree within this is no chance.
 _ALIKE, _MOSTLY, _RELATED = 0.05, 0.8, 0.5
+# Whose rows one column may hold.
+_MOST_SENSORS = 4
 _TICKS_PER_S = 1024
 # Times to the second are wrong by up to one at either end of a stretch.
 _CHUNK_S, _CHUNK_OF_WHOLE_SECONDS_S = 60.0, 600.0
@@ -53,6 +55,8 @@ def rates(values: Reals, per_min: float | None, times_s: Reals | None) -> Judged
         return Judged(stated)
     typical = float(np.median(known))
     if SLOWEST_BPM <= typical <= FASTEST_BPM:
+        if reason := _unsteady(known, _MOST_SENSORS):
+            return Judged(None, f"What it calls a heart rate is none: {reason}.")
         with np.errstate(divide="ignore"):
             rr_ms = np.where(stated > 0, 60_000 / stated, np.nan)
         if _are_steps(rr_ms / 1000, times_s):
@@ -148,14 +152,24 @@ def no_rhythm(rr_ms: Reals) -> str | None:
         return f"half of them are below {typical:.4g} ms"
     if rr_ms.size < FEWEST_CHANGES:
         return None
-    change = np.abs(np.diff(rr_ms))
-    share = float(np.median(change)) / typical
-    if share > LARGEST_CHANGE:
-        return f"from one to the next they change by {100 * share:.0f} %, and no heart's do"
+    if reason := _unsteady(rr_ms):
+        return reason
     steps = np.diff(rr_ms)
     if (steps > 0).all() or (steps < 0).all():
         return "they only ever rise or fall, as times or counts do"
     return None
+
+
+def _unsteady(values: Reals, sensors: int = 1) -> str | None:
+    """Why values above 0, in their order, change too much for a heart, or None; of up to so many
+    sensors, whose rows may take turns."""
+    if values.size < FEWEST_CHANGES:
+        return None
+    steps = (values[turn:] - values[:-turn] for turn in range(1, sensors + 1))
+    share = float(min(np.median(np.abs(step)) for step in steps) / np.median(values))
+    if share <= LARGEST_CHANGE:
+        return None
+    return f"from one to the next they change by {100 * share:.0f} %, and no heart's do"
 
 
 def sum_over_span(rr_ms: Reals, ends_s: Reals | None) -> float | None:

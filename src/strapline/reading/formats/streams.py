@@ -16,7 +16,7 @@ from strapline.reading.formats.judged import FASTEST_BPM, SLOWEST_BPM
 # One sensor told twice is rounded, smoothed or delayed a little; two sensors part more often.
 NEAR_BPM = 2.0
 SMALLEST_SHARE = 0.98
-LARGEST_SHIFT_S = 5
+LARGEST_SHIFT_S = 2
 # Values at least as long apart stand for nothing in between.
 LONGEST_GAP_S = 10.0
 LONGEST_OVERLAP_S = 10
@@ -156,7 +156,7 @@ def _seconds(frame: pd.DataFrame) -> Reals:
 
 
 def _differences(one: _Rate, other: _Rate) -> list[Reals]:
-    """Between both in each second that they share, at every shift of up to 5 s."""
+    """Between both in each second that they share, at every shift of up to 2 s."""
     first = np.ceil(max(one.span[0], other.span[0]))
     last = np.floor(min(one.span[1], other.span[1]))
     if not 0 <= last - first <= LONGEST_S:

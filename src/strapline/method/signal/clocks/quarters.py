@@ -60,6 +60,10 @@ def find_gross_shift(
         return GrossShift(0, "The clocks agree to within the range searched.")
     if not agreeing:
         return GrossShift(0, "No shift by quarters of an hour makes the heart rates agree.")
+    # What agrees for most of the time is not moved for the sake of a part, as where a file leaves
+    # out a pause.
+    if len(agreeing) == 1 and not _brings_closer(reference, device, agreeing[0], longest_gap_s):
+        return GrossShift(0, "No shift by quarters of an hour brings the heart rates closer.")
     if len(agreeing) > 1:
         shifts = " and ".join(spoken(shift_s) for shift_s in agreeing)
         return GrossShift(0, f"Shifts by {shifts} fit alike.")
@@ -109,6 +113,18 @@ def _looked_at(
     wider = np.arange(start_s - search_s, start_s + ours.size + search_s)
     theirs = device.at(wider, longest_gap_s)
     return search_offset(ours, theirs, search_s, SHORTEST_LOOK_S)
+
+
+def _brings_closer(reference: Trace, device: Trace, shift_s: int, longest_gap_s: float) -> bool:
+    """Whether they differ less after the shift, on average over the seconds in common."""
+    seconds = seconds_spanned(reference.time_s)
+    ours = reference.at(seconds, longest_gap_s)
+    apart = [
+        np.abs(theirs.at(seconds, longest_gap_s) - ours)
+        for theirs in (device, device.shifted(shift_s))
+    ]
+    now, then = (np.nanmean(one) if np.isfinite(one).any() else np.inf for one in apart)
+    return bool(then < now)
 
 
 def _liveliest(rate: np.ndarray) -> int:
