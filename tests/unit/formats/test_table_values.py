@@ -347,5 +347,5 @@ def test_a_column_of_something_else_called_like_a_rate_is_no_recording(read: Rea
 
 def test_what_jumps_from_one_row_to_the_next_is_no_heart(read: Read) -> None:
     power = np.random.default_rng(3).lognormal(4.5, 0.6, 300).round(2)
-    with pytest.raises(UnreadableExport, match="they change by .* %, and no heart's do"):
+    with pytest.raises(UnreadableExport, match=r"they change by .* %, and no heart's do"):
         read("time,HF", [START_S + n for n in range(300)], power)

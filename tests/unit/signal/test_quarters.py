@@ -58,7 +58,7 @@ def test_a_shift_that_is_no_quarter_is_not_forced():
 
 @pytest.mark.parametrize("seed", [6, 12, 15, 23, 24, 31, 59])
 def test_a_pause_left_out_is_no_quarter_of_an_hour(seed):
-    """Intervals alike, of which a file leaves a pause out: what fits some of them fits no better."""
+    """Intervals alike, and a file without a pause: what fits some of them fits no better."""
     random = np.random.default_rng(seed)
     second, period = np.arange(2400), int(random.integers(120, 300))
     at_work = (second % period) < int(period * random.uniform(0.4, 0.6))
