@@ -21,6 +21,8 @@ _LEAST_CURVE, _LEAST_PIECE, _LEAST_RIVAL = 0.1, 0.005, 0.2
 _ALIKE, _SHARED = 3.0, 0.2
 # A candidate is so strong, by the strongest of its column: JPEG leaves specks beside a line.
 _AS_STRONG = 0.35
+# What is smaller both ways, in pixels, is a speck.
+_SPECK = 3
 # Above this share of columns with two candidates there are two curves.
 _MOST_DOUBLE = 0.3
 
@@ -33,11 +35,13 @@ NO_CURVE = (
 @dataclass(frozen=True)
 class Runs:
     """The curve's pixels in each column, from row `top` to row `bottom`, shape (columns,); -1 where
-    there is none, and a mask of the columns in which two candidates remain."""
+    there is none, a mask of the columns in which two candidates remain, and whether nothing else is
+    drawn that is larger than a speck."""
 
     top: np.ndarray
     bottom: np.ndarray
     is_double: np.ndarray
+    is_alone: bool
 
     @property
     def has_one(self) -> np.ndarray:
@@ -75,7 +79,13 @@ def runs_of(strength: np.ndarray) -> Runs:
         )
     top = np.where(any_there, mask.argmax(axis=0), -1)
     bottom = np.where(any_there, mask.shape[0] - 1 - mask[::-1].argmax(axis=0), -1)
-    return Runs(top, bottom, is_double & any_there)
+    others = ndimage.find_objects(np.where(mask, 0, labels))
+    is_alone = not any(_is_drawn(where) for where in others if where is not None)
+    return Runs(top, bottom, is_double & any_there, is_alone)
+
+
+def _is_drawn(where: tuple[slice, slice]) -> bool:
+    return min(side.stop - side.start for side in where) >= _SPECK
 
 
 def _candidates(strength: np.ndarray, mask: np.ndarray) -> np.ndarray:

@@ -9,15 +9,19 @@ import numpy as np
 
 from strapline.reading.pictures.background import departure
 from strapline.reading.pictures.candidates import runs_of
-from strapline.reading.pictures.heights import heights
-from strapline.reading.pictures.lines import Box, plots_in
-from strapline.reading.pictures.unreadable import UnreadablePicture
+from strapline.reading.pictures.frames import found_in
+from strapline.reading.pictures.heights import heights, is_area
+from strapline.reading.pictures.lines import Box
+from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePicture
 
 # A frame hides so many columns and rows at each of its sides.
 _FRAME = 2
 # A pixel is of another colour that is so far, by the whole difference, from any mixture of the
 # curve's and the background's.
 _OTHER = 0.3
+# Within this share of a plot's width a curve that fills it begins at its left, and ends at its
+# right edge.
+_AT_SIDE = 0.01
 NO_PLOT = (
     "No plot was found in the picture: no frame, no grid and no axes. Say where it is under "
     "picture.area: [left, top, right, bottom], in pixels."
@@ -47,12 +51,11 @@ def curve_in(
 ) -> Curve:
     """The curve in a picture, pixels as from `pixels_of`.
 
-    Raises UnreadablePicture, with a sentence, where there is no plot, none or two curves.
+    Raises UnreadablePicture, with a sentence, where there is no plot, none or two curves; and
+    UncertainPlot where no area is stated and the picture does not confirm the plot's edges.
     """
     plot = _plot(pixels, area)
-    x0, y0 = math.floor(plot.x0) + _FRAME, math.floor(plot.y0) + _FRAME
-    x1, y1 = math.ceil(plot.x1) - _FRAME, math.ceil(plot.y1) - _FRAME
-    inside = pixels[y0 : y1 + 1, x0 : x1 + 1]
+    x0, y0, inside = _inside(pixels, plot)
     difference = departure(inside)
     if colour is not None:
         difference = _of_colour(inside, difference, np.array(colour))
@@ -69,15 +72,40 @@ def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) ->
                 f"picture.area goes beyond the picture, which has {width} by {height} pixels."
             )
         return Box(*area)
-    plots = plots_in(pixels)
-    if not plots:
+    found = found_in(pixels)
+    certain = [
+        frame.box for frame in found.frames if frame.has_grid or _is_filled(pixels, frame.box)
+    ]
+    if len(certain) == 1:
+        return certain[0]
+    boxes = [*(frame.box for frame in found.frames), *found.supposed]
+    if not boxes:
         raise UnreadablePicture(NO_PLOT)
-    if len(plots) > 1:
-        raise UnreadablePicture(
-            f"{len(plots)} plots are in the picture. Say which one it is under picture.area: "
-            "[left, top, right, bottom], in pixels."
-        )
-    return plots[0]
+    raise UncertainPlot(boxes)
+
+
+def _is_filled(pixels: np.ndarray, box: Box) -> bool:
+    """Whether nothing is in a box but one curve from side to side, that does not leave it: the
+    frame of more than the plot has text in it, or room beside the curve."""
+    _, _, inside = _inside(pixels, box)
+    try:
+        runs = runs_of(np.linalg.norm(departure(inside), axis=2))
+    except UnreadablePicture:
+        return False
+    height, width = inside.shape[:2]
+    columns = np.flatnonzero(runs.top >= 0)
+    fills = columns[0] <= _AT_SIDE * width and columns[-1] >= (1 - _AT_SIDE) * width - 1
+    leaves = (runs.top == 0).any() or (
+        (runs.bottom == height - 1).any() and not is_area(runs, height)
+    )
+    return bool(fills and not leaves and runs.is_alone)
+
+
+def _inside(pixels: np.ndarray, plot: Box) -> tuple[int, int, np.ndarray]:
+    """The first column and row within a plot's frame, and the pixels there."""
+    x0, y0 = math.floor(plot.x0) + _FRAME, math.floor(plot.y0) + _FRAME
+    x1, y1 = math.ceil(plot.x1) - _FRAME, math.ceil(plot.y1) - _FRAME
+    return x0, y0, pixels[y0 : y1 + 1, x0 : x1 + 1]
 
 
 def _of_colour(pixels: np.ndarray, difference: np.ndarray, colour: np.ndarray) -> np.ndarray:

@@ -1,0 +1,163 @@
+"""Frames in a picture: four lines that meet at four corners, each whole from end to end."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+
+from strapline.reading.pictures.lines import Box, Line, lines
+
+# A line goes so far beyond a corner where a tick follows, and ends so far before it where corners
+# are round, as shares of a picture's shorter side; and by so many pixels at a corner that is not.
+_TICK, _CORNER, _SQUARE = 0.03, 0.1, 3.0
+# Both sides of a round corner are as round: by so many pixels, or this share.
+_AS_ROUND, _ROUND_SHARE = 4.0, 0.35
+# How far around a line its colours are looked at, and how far of 255 it is from what is beside it.
+_AROUND, _APART = 8, 8.0
+# All parts of a side are at one place, and it is so thin: in pixels, and as a share of the plot.
+_PARTS, _STRAIGHT, _THICKEST = 3, 0.5, 0.012
+# So many lines of a grid reach all sides of a plot.
+_GRID = 2
+# A plot has at least these shares of a picture's width and height.
+_LEAST_WIDE, _LEAST_HIGH = 0.3, 0.1
+
+
+@dataclass(frozen=True)
+class Frame:
+    """The box around a plot, and whether lines of a grid both level and upright end at it."""
+
+    box: Box
+    has_grid: bool
+
+
+@dataclass(frozen=True)
+class Found:
+    """Frames, and, if there is one, the box in which lines end."""
+
+    frames: list[Frame]
+    supposed: list[Box]
+
+
+def found_in(pixels: np.ndarray) -> Found:
+    """The frames in a picture, shape (height, width, 3), from the left."""
+    level, upright = lines(pixels), lines(pixels.transpose(1, 0, 2))
+    side = min(pixels.shape[:2])
+    boxes: list[Box] = []
+    for sides in _rectangles(level, upright, side):
+        box = _box(pixels, *sides)
+        if box and not any(box.is_like(other) for other in boxes):
+            boxes.append(box)
+    kept = [Frame(box, _has_grid(box, level, upright, _TICK * side)) for box in boxes]
+    return Found(sorted(kept, key=lambda frame: frame.box.x0), _supposed(level, upright))
+
+
+def _rectangles(
+    level: list[Line], upright: list[Line], side: int
+) -> list[tuple[Line, Line, Line, Line]]:
+    """Left, top, right and bottom of each."""
+    upper = [
+        (left, top, right)
+        for top in level
+        for left in upright
+        if _is_corner(top.start - left.at, left.start - top.at, side)
+        for right in upright
+        if right.at > left.at and _is_corner(right.at - top.end, right.start - top.at, side)
+    ]
+    return [
+        (left, top, right, bottom)
+        for (left, top, right), bottom in product(upper, level)
+        if bottom.at > top.at
+        and _is_corner(bottom.start - left.at, bottom.at - left.end, side)
+        and _is_corner(right.at - bottom.end, bottom.at - right.end, side)
+    ]
+
+
+def _is_corner(along: float, across: float, side: int) -> bool:
+    """Whether two lines meet that end so far before where they would cross."""
+    if min(along, across) < -_TICK * side:
+        return False
+    if max(along, across) <= _SQUARE:
+        return True
+    most, least = max(along, across), min(along, across)
+    return most <= _CORNER * side and most - least <= max(_AS_ROUND, _ROUND_SHARE * most)
+
+
+def _box(pixels: np.ndarray, left: Line, top: Line, right: Line, bottom: Line) -> Box | None:
+    """By the middle of each side, where all four are whole, straight and thin."""
+    turned = pixels.transpose(1, 0, 2)
+    wide, high = right.at - left.at, bottom.at - top.at
+    if wide < _LEAST_WIDE * pixels.shape[1] or high < _LEAST_HIGH * pixels.shape[0]:
+        return None
+    places = (
+        _place(turned, left, _THICKEST * wide),
+        _place(pixels, top, _THICKEST * high),
+        _place(turned, right, _THICKEST * wide),
+        _place(pixels, bottom, _THICKEST * high),
+    )
+    x0, y0, x1, y1 = places
+    if x0 is None or y0 is None or x1 is None or y1 is None:
+        return None
+    return Box(x0, y0, x1, y1)
+
+
+def _place(pixels: np.ndarray, line: Line, thickest: float) -> float | None:
+    """Where a line along the rows is, finer than a pixel; None where its parts differ."""
+    first = max(round(line.at) - _AROUND, 0)
+    around = pixels[first : round(line.at) + _AROUND + 1].astype(np.float32)
+    margin = 0.05 * (line.end - line.start)
+    parts = np.linspace(line.start + margin, line.end - margin, _PARTS + 1).astype(int)
+    places = [
+        _middle(np.median(around[:, start:end], axis=1), line.at - first, max(thickest, 3.0))
+        for start, end in zip(parts, parts[1:], strict=False)
+    ]
+    if any(place is None for place in places):
+        return None
+    known = np.array(places, float)
+    return first + float(np.median(known)) if np.ptp(known) <= _STRAIGHT else None
+
+
+def _middle(profile: np.ndarray, about: float, thickest: float) -> float | None:
+    """Where colours across a line, shape (n, 3), are neither those before nor those after it; or
+    where these meet."""
+    before, step = profile[0], profile[-1] - profile[0]
+    share = np.clip((profile - before) @ step / max(float(step @ step), 1.0), 0, 1)
+    apart = np.linalg.norm(profile - before - share[:, None] * step, axis=1)
+    if apart.max() >= _APART:
+        inked = np.where(apart > 0.1 * apart.max(), apart, 0)
+        if inked.sum() > thickest * apart.max():
+            return None
+        return float(np.average(np.arange(len(inked)), weights=inked))
+    if np.linalg.norm(step) < _APART or np.sum((share > 0.1) & (share < 0.9)) > thickest:
+        return None
+    place = len(share) - 0.5 - float(share.sum())
+    return place if abs(place - about) <= 1.5 else None
+
+
+def _has_grid(box: Box, level: list[Line], upright: list[Line], tick: float) -> bool:
+    across = [line for line in level if box.y0 + _SQUARE < line.at < box.y1 - _SQUARE]
+    along = [line for line in upright if box.x0 + _SQUARE < line.at < box.x1 - _SQUARE]
+    return (
+        sum(_reaches(line, box.x0, box.x1, tick) for line in across) >= _GRID
+        and sum(_reaches(line, box.y0, box.y1, tick) for line in along) >= _GRID
+    )
+
+
+def _reaches(line: Line, first: float, last: float, tick: float) -> bool:
+    starts = first - tick <= line.start <= first + _SQUARE
+    return starts and last - _SQUARE <= line.end <= last + tick
+
+
+def _supposed(level: list[Line], upright: list[Line]) -> list[Box]:
+    """Where most lines begin and end; where they go but one way, the first and last of them."""
+    if not level and not upright:
+        return []
+    x0, x1 = _ends(level) if level else (upright[0].at, upright[-1].at)
+    y0, y1 = _ends(upright) if upright else (level[0].at, level[-1].at)
+    return [Box(x0, y0, x1, y1)] if x1 > x0 and y1 > y0 else []
+
+
+def _ends(along: list[Line]) -> tuple[float, float]:
+    starts, ends = [line.start for line in along], [line.end for line in along]
+    return float(np.median(starts)), float(np.median(ends))
