@@ -2,89 +2,160 @@
 while it is changed."""
 
 import numpy as np
-from matplotlib import patheffects
 from matplotlib.axes import Axes
-from matplotlib.collections import LineCollection
+from matplotlib.patches import FancyBboxPatch, Rectangle
 
-from unit.pictures.looks import BOTTOM_BPM, TOP_BPM, ZONE_COLOURS, ZONES, Look
+from unit.pictures.looks import Look
 
 # Lengths in s and seeds of invented sessions.
-SESSIONS = ((1000, 11), (1800, 23), (2400, 37))
+SESSIONS = ((1200, 41), (2100, 59), (2700, 83))
 # Parts of real recordings, in s, where a folder of them is given: by its own path there.
 STRETCHES = {
-    "fit/developer_fields.fit": (600, 2100),
-    "fit/indoor_ride.fit": (300, 1800),
-    "fit/run.fit": (900, 2500),
+    "fit/developer_fields.fit": (300, 1500),
+    "fit/indoor_ride.fit": (900, 2400),
+    "fit/run.fit": (600, 2100),
 }
 
 
-def stepped(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    axes.plot(time, rate, lw=1.5, color="#2a6f97", drawstyle="steps-mid")
+def usual(axes: Axes, time: np.ndarray, rate: np.ndarray, colour: str = "#8a3ffc") -> None:
+    axes.plot(time, rate, lw=1.7, color=colour)
 
 
-def glowing(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    (line,) = axes.plot(time, rate, lw=1.8, color="#ffb000")
-    line.set_path_effects([patheffects.Stroke(linewidth=6, alpha=0.15), patheffects.Normal()])
-
-
-def with_an_average(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    axes.plot(time, rate, lw=1.8, color="#3c8d5a")
-    axes.axhline(np.nanmean(rate), color="#b56576", lw=1, ls="--")
-
-
-def only_the_bottom(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+def bare(axes: Axes) -> None:
     axes.grid(False)
-    axes.yaxis.grid(True, color="#e8e8e8", lw=0.8)
-    for side in ("left", "right", "top"):
-        axes.spines[side].set_visible(False)
-    axes.plot(time, rate, lw=2, color="#d1495b")
+    axes.tick_params(length=0)
+    for spine in axes.spines.values():
+        spine.set_visible(False)
 
 
-def on_grey(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    axes.set_facecolor("#eef1f4")
-    axes.plot(time, rate, lw=1.4, color="#30638e")
-
-
-def dashed_grid(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    axes.grid(True, color="#5b6570", lw=0.8, ls=(0, (4, 4)))
-    axes.plot(time, rate, lw=2.4, color="#ff9f1c")
-
-
-def bars(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    colours = [ZONE_COLOURS[zone] for zone in np.digitize(rate, ZONES)]
-    width = np.median(np.diff(time))
-    axes.bar(time, rate - BOTTOM_BPM, width, BOTTOM_BPM, color=colours, ec="none")
-
-
-def zones_in_the_dark(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    points = np.stack([time, rate], axis=1)
-    pieces = np.stack([points[:-1], points[1:]], axis=1)
-    zone = np.digitize((rate[1:] + rate[:-1]) / 2, ZONES)
-    axes.add_collection(
-        LineCollection(pieces, colors=[ZONE_COLOURS[z] for z in zone], linewidths=2.5)
+def around(axes: Axes, left: float, low: float, wide: float, high: float, **how: object) -> None:
+    """A box on the screen, in shares of it, behind the plot."""
+    axes.figure.patches.append(
+        Rectangle((left, low), wide, high, transform=axes.figure.transFigure, zorder=-1, **how)
     )
 
 
-def deep_area(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    axes.fill_between(time, rate, BOTTOM_BPM, fc="#5b3f8c", ec="none")
-    axes.axhspan(BOTTOM_BPM, TOP_BPM, fc="#5b3f8c", alpha=0.06, ec="none", zorder=0)
+def unframed(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    bare(axes)
+    usual(axes, time, rate)
 
 
-def usual(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    axes.plot(time, rate, lw=1.7, color="#1b998b")
+def left_axis(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    bare(axes)
+    axes.spines["left"].set_visible(True)
+    usual(axes, time, rate)
+
+
+def dotted_grid(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    axes.grid(True, color="#9aa5b1", lw=1, ls=":")
+    usual(axes, time, rate, "#0f62fe")
+
+
+def rounded_card(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    bare(axes)
+    axes.yaxis.grid(True, color="#e3e6ea", lw=0.8)
+    axes.figure.set_facecolor("#eceff3")
+    axes.figure.patches.append(
+        FancyBboxPatch(
+            (0.03, 0.04),
+            0.94,
+            0.92,
+            boxstyle="round,pad=0,rounding_size=0.04",
+            transform=axes.figure.transFigure,
+            fc="white",
+            ec="none",
+            zorder=-1,
+        )
+    )
+    usual(axes, time, rate, "#da1e28")
+
+
+def header_bar(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    around(axes, 0, 0.9, 1, 0.1, fc="#27476e")
+    around(axes, 0, 0, 1, 0.06, fc="#27476e")
+    usual(axes, time, rate, "#007d79")
+
+
+def header_over_bare(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    bare(axes)
+    header_bar(axes, time, rate)
+
+
+def with_legend(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    axes.plot(time, rate, lw=1.7, color="#a2191f", label="Heart rate over the whole session")
+    axes.legend(loc="lower center", fontsize=9)
+
+
+def status_bar(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    figure = axes.figure
+    figure.text(0.02, 0.95, "18:05", fontsize=9)
+    for place in (0.9, 0.93, 0.96):
+        around(axes, place, 0.95, 0.02, 0.03, fc="#303840")
+    axes.set_facecolor("#f3f6fa")
+    for spine in axes.spines.values():
+        spine.set_visible(False)
+    usual(axes, time, rate, "#005d5d")
+
+
+def framed_in_a_card(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    around(axes, 0.02, 0.03, 0.96, 0.94, fc="none", ec="#8d99a6", lw=1)
+    usual(axes, time, rate, "#9f1853")
+
+
+def tinted_panel(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    bare(axes)
+    axes.set_facecolor("#e8f0fb")
+    usual(axes, time, rate, "#0043ce")
+
+
+def target_zone(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    bare(axes)
+    axes.axhspan(85, 165, fc="#d9f2e0", ec="none")
+    usual(axes, time, rate, "#198038")
+
+
+def from_later(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    axes.grid(False)
+    late = np.where(time < time[0] + 0.1 * np.ptp(time), np.nan, rate)
+    usual(axes, time, late, "#b28600")
+
+
+def thick_frame(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    for spine in axes.spines.values():
+        spine.set_linewidth(5.76)
+    usual(axes, time, rate, "#6929c4")
+
+
+def labels_inside(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    bare(axes)
+    axes.grid(True, color="#d0d7de", lw=0.8)
+    axes.tick_params(axis="y", direction="in", pad=-26)
+    usual(axes, time, rate, "#d02670")
+
+
+def two_plots(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    """A smaller picture of the pace below in the same card."""
+    around(axes, 0.1, 0.02, 0.85, 0.08, fc="#dfe7ef", ec="#303840", lw=1)
+    usual(axes, time, rate, "#33691e")
 
 
 LOOKS = (
-    Look("in steps", stepped),
-    Look("glowing in the dark", glowing, dark=True),
-    Look("with a line at the average", with_an_average),
-    Look("with the bottom axis alone", only_the_bottom),
-    Look("on grey", on_grey),
-    Look("dark, with a dashed grid", dashed_grid, dark=True),
-    Look("bars coloured by zones", bars),
-    Look("dark, coloured by zones", zones_in_the_dark, dark=True),
-    Look("a deep area", deep_area),
-    Look("0.6 times as large", usual, scale=0.6),
-    Look("twice as large, JPEG at quality 70", usual, scale=2.0, quality=70),
-    Look("scaled to 0.7 after, on grey", on_grey, form="resized"),
+    Look("no frame at all", unframed),
+    Look("with the left axis alone", left_axis),
+    Look("with a dotted grid", dotted_grid),
+    Look("a rounded card with room inside", rounded_card),
+    Look("bars above and below", header_bar),
+    Look("bars above and below, no frame", header_over_bare),
+    Look("with a legend inside", with_legend),
+    Look("a status bar, a tinted plot with a grid", status_bar),
+    Look("a frame in a card", framed_in_a_card),
+    Look("a tinted plot without lines", tinted_panel),
+    Look("a target zone, no frame", target_zone),
+    Look("a frame, the curve from later on", from_later),
+    Look("a frame of 8 pixels", thick_frame),
+    Look("labels inside, a grid alone", labels_inside),
+    Look("a second, flat plot below", two_plots),
+    Look("0.66 times as large", usual, scale=0.66),
+    Look("JPEG at quality 60", usual, quality=60),
+    Look("dark, in a card, JPEG at quality 60", framed_in_a_card, dark=True, quality=60),
 )

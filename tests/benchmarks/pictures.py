@@ -17,27 +17,39 @@ from typing import NamedTuple
 
 import numpy as np
 
-from benchmarks import held_out
+from benchmarks import held_out, more_looks
 from strapline.reading.formats import read_export
 from strapline.reading.pictures.curve import curve_in
 from strapline.reading.pictures.pixels import pixels_of
-from strapline.reading.pictures.unreadable import UnreadablePicture
+from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePicture
 from unit.pictures import looks
 from unit.pictures.looks import BOTTOM_BPM, PLOT, TOP_BPM, Look, drawn, invented
 from unit.pictures.scoring import Score, score
 
 # What the reader was made by.
 MADE_BY = ((1470, 7),), {"same_ride/ride.fit": (0, 5160), "fit/wrist_run.fit": (0, 1700)}
-HEADINGS = ("looks", "look", "curves", "read", "near", "average_bpm", "maximum_bpm", "held")
+HEADINGS = (
+    "looks",
+    "look",
+    "curves",
+    "asked",
+    "read",
+    "near",
+    "average_bpm",
+    "maximum_bpm",
+    "held",
+)
 
 
 class Row(NamedTuple):
-    """The worst of a look's curves: shares read and near, and by how much average and maximum are
-    off; and in how many of them all limits held."""
+    """In how many of a look's curves the area is asked for; of the others the worst: shares read
+    and near, and by how much average and maximum are off, NaN where there is none; and in how many
+    all limits held."""
 
     looks: str
     look: str
     curves: int
+    asked: int
     read: float
     near: float
     average_bpm: float
@@ -69,10 +81,12 @@ def curves(sessions, stretches, folder: Path | None) -> Iterator[tuple[np.ndarra
         yield as_shown(*recorded(folder / name, part))
 
 
-def judged(look: Look, time_s: np.ndarray, rate: np.ndarray) -> Score:
-    """Nothing is read of a picture that is refused."""
+def judged(look: Look, time_s: np.ndarray, rate: np.ndarray) -> Score | None:
+    """None where the area is asked for; nothing is read of a picture that is refused."""
     try:
         curve = curve_in(pixels_of(drawn(look, time_s, rate)))
+    except UncertainPlot:
+        return None
     except UnreadablePicture:
         return Score(0.0, 0.0, np.inf, np.inf)
     return score(curve, time_s, rate, BOTTOM_BPM, TOP_BPM)
@@ -81,22 +95,28 @@ def judged(look: Look, time_s: np.ndarray, rate: np.ndarray) -> Score:
 def rows(folder: Path | None) -> Iterator[Row]:
     sets = (
         ("held out", held_out.LOOKS, (held_out.SESSIONS, held_out.STRETCHES)),
+        ("made by", more_looks.LOOKS, (more_looks.SESSIONS, more_looks.STRETCHES)),
         ("made by", looks.LOOKS, MADE_BY),
     )
     for name, own, (sessions, stretches) in sets:
         drawn_from = list(curves(sessions, stretches, folder))
         for look in own:
-            found = [judged(look, *curve) for curve in drawn_from]
-            yield Row(
-                name,
-                look.name,
-                len(found),
-                min(one.read for one in found),
-                min(one.near for one in found),
-                max(abs(one.average_bpm) for one in found),
-                max(abs(one.maximum_bpm) for one in found),
-                sum(one.holds for one in found),
-            )
+            yield worst(name, look, [judged(look, *curve) for curve in drawn_from])
+
+
+def worst(name: str, look: Look, judgements: list[Score | None]) -> Row:
+    found = [one for one in judgements if one]
+    return Row(
+        name,
+        look.name,
+        len(judgements),
+        len(judgements) - len(found),
+        min((one.read for one in found), default=np.nan),
+        min((one.near for one in found), default=np.nan),
+        max((abs(one.average_bpm) for one in found), default=np.nan),
+        max((abs(one.maximum_bpm) for one in found), default=np.nan),
+        sum(one.holds for one in found),
+    )
 
 
 def main() -> None:
@@ -105,11 +125,11 @@ def main() -> None:
     parser.add_argument("--table", type=Path)
     asked = parser.parse_args()
     found = []
-    print(f"{'':46} read % near %  average  maximum, bpm off at most   limits held")
+    print(f"{'':46} read % near %  average  maximum, bpm off at most   asked  limits held")
     for row in rows(asked.recordings):
         print(
             f"{row.looks:9} {row.look:36} {100 * row.read:6.1f} {100 * row.near:6.1f}"
-            f"{row.average_bpm:9.2f}{row.maximum_bpm:9.2f}{'':20}{row.held} of {row.curves}",
+            f"{row.average_bpm:9.2f}{row.maximum_bpm:9.2f}{'':20}{row.asked:5}{row.held:6} of {row.curves}",
             flush=True,
         )
         found.append(row)

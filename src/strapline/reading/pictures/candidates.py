@@ -84,8 +84,8 @@ def runs_of(strength: np.ndarray) -> Runs:
     return Runs(top, bottom, is_double & any_there, is_alone)
 
 
-def _is_drawn(where: tuple[slice, slice]) -> bool:
-    return min(side.stop - side.start for side in where) >= _SPECK
+def _is_drawn(where: tuple[slice, ...]) -> bool:
+    return all(side.stop - side.start >= _SPECK for side in where)
 
 
 def _candidates(strength: np.ndarray, mask: np.ndarray) -> np.ndarray:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 
@@ -18,6 +18,8 @@ _AS_ROUND, _ROUND_SHARE = 4.0, 0.35
 _AROUND, _APART = 8, 8.0
 # All parts of a side are at one place, and it is so thin: in pixels, and as a share of the plot.
 _PARTS, _STRAIGHT, _THICKEST = 3, 0.5, 0.012
+# In at most this share of a side it may be covered.
+_UNSEEN = 0.3
 # So many lines of a grid reach all sides of a plot.
 _GRID = 2
 # A plot has at least these shares of a picture's width and height.
@@ -45,7 +47,7 @@ def found_in(pixels: np.ndarray) -> Found:
     level, upright = lines(pixels), lines(pixels.transpose(1, 0, 2))
     side = min(pixels.shape[:2])
     boxes: list[Box] = []
-    for sides in _rectangles(level, upright, side):
+    for sides in _rectangles(level, upright, side).values():
         box = _box(pixels, *sides)
         if box and not any(box.is_like(other) for other in boxes):
             boxes.append(box)
@@ -55,8 +57,8 @@ def found_in(pixels: np.ndarray) -> Found:
 
 def _rectangles(
     level: list[Line], upright: list[Line], side: int
-) -> list[tuple[Line, Line, Line, Line]]:
-    """Left, top, right and bottom of each."""
+) -> dict[tuple[float, ...], tuple[Line, Line, Line, Line]]:
+    """Left, top, right and bottom of each, by where these are."""
     upper = [
         (left, top, right)
         for top in level
@@ -65,13 +67,13 @@ def _rectangles(
         for right in upright
         if right.at > left.at and _is_corner(right.at - top.end, right.start - top.at, side)
     ]
-    return [
-        (left, top, right, bottom)
+    return {
+        (left.at, top.at, right.at, bottom.at): (left, top, right, bottom)
         for (left, top, right), bottom in product(upper, level)
         if bottom.at > top.at
         and _is_corner(bottom.start - left.at, bottom.at - left.end, side)
         and _is_corner(right.at - bottom.end, bottom.at - right.end, side)
-    ]
+    }
 
 
 def _is_corner(along: float, across: float, side: int) -> bool:
@@ -108,39 +110,42 @@ def _place(pixels: np.ndarray, line: Line, thickest: float) -> float | None:
     around = pixels[first : round(line.at) + _AROUND + 1].astype(np.float32)
     margin = 0.05 * (line.end - line.start)
     parts = np.linspace(line.start + margin, line.end - margin, _PARTS + 1).astype(int)
-    places = [
-        _middle(np.median(around[:, start:end], axis=1), line.at - first, max(thickest, 3.0))
-        for start, end in zip(parts, parts[1:], strict=False)
-    ]
-    if any(place is None for place in places):
-        return None
-    known = np.array(places, float)
-    return first + float(np.median(known)) if np.ptp(known) <= _STRAIGHT else None
-
-
-def _middle(profile: np.ndarray, about: float, thickest: float) -> float | None:
-    """Where colours across a line, shape (n, 3), are neither those before nor those after it; or
-    where these meet."""
-    before, step = profile[0], profile[-1] - profile[0]
-    share = np.clip((profile - before) @ step / max(float(step @ step), 1.0), 0, 1)
-    apart = np.linalg.norm(profile - before - share[:, None] * step, axis=1)
-    if apart.max() >= _APART:
-        inked = np.where(apart > 0.1 * apart.max(), apart, 0)
-        if inked.sum() > thickest * apart.max():
+    places = []
+    for start, end in pairwise(parts):
+        middles = _middles(around[:, start:end], max(thickest, 3.0))
+        if np.isnan(middles).mean() > _UNSEEN:
             return None
-        return float(np.average(np.arange(len(inked)), weights=inked))
-    if np.linalg.norm(step) < _APART or np.sum((share > 0.1) & (share < 0.9)) > thickest:
+        places.append(float(np.nanmedian(middles)))
+    if np.ptp(places) > _STRAIGHT or abs(first + np.median(places) - line.at) > _SQUARE:
         return None
-    place = len(share) - 0.5 - float(share.sum())
-    return place if abs(place - about) <= 1.5 else None
+    return first + float(np.median(places))
+
+
+def _middles(around: np.ndarray, thickest: float) -> np.ndarray:
+    """Of each column, shape (rows, columns, 3): where its colours are neither those before nor
+    those after the line, or where these meet; NaN where there is neither."""
+    before, step = around[0], around[-1] - around[0]
+    size = (step**2).sum(axis=1)
+    share = np.clip(((around - before) * step).sum(axis=2) / np.maximum(size, 1.0), 0, 1)
+    apart = np.linalg.norm(around - before - share[:, :, None] * step, axis=2)
+    most = apart.max(axis=0)
+    inked = np.where(apart > 0.1 * most, apart, 0).astype(float)
+    rows = np.arange(len(around))[:, None]
+    stroke = (inked * rows).sum(axis=0) / np.maximum(inked.sum(axis=0), 1e-9)
+    stroke[inked.sum(axis=0) > thickest * most] = np.nan
+    meeting = len(around) - 0.5 - share.sum(axis=0)
+    is_slow = ((share > 0.1) & (share < 0.9)).sum(axis=0) > thickest
+    meeting[(size < _APART**2) | is_slow] = np.nan
+    middles: np.ndarray = np.where(most >= _APART, stroke, meeting)
+    return middles
 
 
 def _has_grid(box: Box, level: list[Line], upright: list[Line], tick: float) -> bool:
     across = [line for line in level if box.y0 + _SQUARE < line.at < box.y1 - _SQUARE]
     along = [line for line in upright if box.x0 + _SQUARE < line.at < box.x1 - _SQUARE]
     return (
-        sum(_reaches(line, box.x0, box.x1, tick) for line in across) >= _GRID
-        and sum(_reaches(line, box.y0, box.y1, tick) for line in along) >= _GRID
+        len({line.at for line in across if _reaches(line, box.x0, box.x1, tick)}) >= _GRID
+        and len({line.at for line in along if _reaches(line, box.y0, box.y1, tick)}) >= _GRID
     )
 
 

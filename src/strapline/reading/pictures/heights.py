@@ -6,13 +6,14 @@ import math
 
 import numpy as np
 
-from strapline.reading.pictures.background import ALIKE
 from strapline.reading.pictures.candidates import Runs
 
 # An area reaches the plot's lower edge, or so much of its height where it fades.
 _AREA, _AT_EDGE = 0.15, 4
 # A stroke on an area, and how deep below its upper edge it is looked for, of the height.
 _DEEPEST, _DEEP = 30, 0.1
+# So far of 255 its colour is from the area's: JPEG at quality 60 leaves half of that at an edge.
+_STROKE = 50.0
 # What JPEG leaves around a line.
 _NOISE = 8.0
 # Rows beside a run in which it still shows.
@@ -92,7 +93,7 @@ def _stroke(difference: np.ndarray, runs: Runs) -> int:
     profile = np.median(difference[rows, columns], axis=1)
     apart = _apart(profile, profile[-1])
     peak = int(np.argmax(apart[: depth // 2]))
-    if apart[peak] < ALIKE or apart[depth // 2 :].max() > 0.4 * apart[peak]:
+    if apart[peak] < _STROKE or apart[depth // 2 :].max() > 0.4 * apart[peak]:
         return 0
     return max(int((apart > 0.5 * apart[peak]).sum()), 1)
 

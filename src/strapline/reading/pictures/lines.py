@@ -110,12 +110,16 @@ def _joined(bounds: list[Line]) -> list[Line]:
             near[-1].append(bound)
         else:
             groups.append([bound])
+    return [line for group in groups for line in dict.fromkeys(_as_far(group))]
+
+
+def _as_far(group: list[Line]) -> list[Line]:
+    """As far as one bound of a line goes, beside which a curve may be filled; and as far as both
+    do, for a tick may follow one."""
+    at = float(np.average([bound.at for bound in group], weights=[b.weight for b in group]))
+    weight = max(bound.weight for bound in group)
+    starts, ends = [bound.start for bound in group], [bound.end for bound in group]
     return [
-        Line(
-            float(np.average([b.at for b in group], weights=[b.weight for b in group])),
-            min(bound.start for bound in group),
-            max(bound.end for bound in group),
-            max(bound.weight for bound in group),
-        )
-        for group in groups
+        Line(at, min(starts), max(ends), weight),
+        Line(at, max(starts), min(ends), weight),
     ]

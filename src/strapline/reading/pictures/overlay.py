@@ -1,11 +1,13 @@
 """A picture of what was found: the curve and the plot's edges over the screenshot."""
 
 import io
+from collections.abc import Sequence
 
 import numpy as np
 from PIL import Image, ImageDraw
 
 from strapline.reading.pictures.curve import Curve
+from strapline.reading.pictures.lines import Box
 
 # So many pixels for each, that a line finer than one can be seen.
 _ENLARGED = 2
@@ -16,11 +18,9 @@ _LINE, _EDGES = (0, 0, 0), (0, 110, 220)
 
 def overlay(pixels: np.ndarray, curve: Curve) -> bytes:
     """As a PNG picture; `pixels` as from `pixels_of`."""
-    paled = Image.fromarray(np.uint8(255 - (255 - pixels) * _SEEN))
-    shown = paled.resize((paled.width * _ENLARGED, paled.height * _ENLARGED), Image.Resampling.BOX)
+    shown = _paled(pixels)
     pen = ImageDraw.Draw(shown)
-    plot = curve.plot
-    pen.rectangle([*_placed(plot.x0, plot.y0), *_placed(plot.x1, plot.y1)], outline=_EDGES)
+    _outline(pen, curve.plot)
     for stretch in np.split(np.arange(curve.rows.size), _breaks(curve.rows)):
         points = [
             _placed(curve.columns[place], curve.rows[place])
@@ -31,6 +31,30 @@ def overlay(pixels: np.ndarray, curve: Curve) -> bytes:
             pen.line(points, fill=_LINE, width=1)
         elif points:
             pen.point(points, fill=_LINE)
+    return _kept(shown)
+
+
+def numbered(pixels: np.ndarray, boxes: Sequence[Box]) -> bytes:
+    """Where a plot may be, each box with its number from 1, as a PNG picture."""
+    shown = _paled(pixels)
+    pen = ImageDraw.Draw(shown)
+    for number, box in enumerate(boxes, 1):
+        _outline(pen, box)
+        x, y = _placed(box.x0, box.y0)
+        pen.text((x + 4 + 16 * number, y + 4), str(number), fill=_EDGES, font_size=20)
+    return _kept(shown)
+
+
+def _paled(pixels: np.ndarray) -> Image.Image:
+    paled = Image.fromarray(np.uint8(255 - (255 - pixels) * _SEEN))
+    return paled.resize((paled.width * _ENLARGED, paled.height * _ENLARGED), Image.Resampling.BOX)
+
+
+def _outline(pen: ImageDraw.ImageDraw, box: Box) -> None:
+    pen.rectangle([*_placed(box.x0, box.y0), *_placed(box.x1, box.y1)], outline=_EDGES)
+
+
+def _kept(shown: Image.Image) -> bytes:
     kept = io.BytesIO()
     shown.save(kept, "PNG")
     return kept.getvalue()

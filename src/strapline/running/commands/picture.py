@@ -1,10 +1,12 @@
 """Show what is found in a screenshot of an app, and say what to write of it in the card.
 
-The picture that is written has the curve and the plot's edges over the screenshot.
+The picture that is written has the curve and the plot's edges over the screenshot, or, where the
+edges are not certain, where they may be.
 """
 
 import argparse
 import json
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -16,9 +18,10 @@ from strapline.ground.records.picture import Picture
 from strapline.ground.words import plain
 from strapline.reading.formats import UnreadableExport, content_of
 from strapline.reading.pictures.curve import Curve, curve_in
-from strapline.reading.pictures.overlay import overlay
+from strapline.reading.pictures.lines import Box
+from strapline.reading.pictures.overlay import numbered, overlay
 from strapline.reading.pictures.pixels import pixels_of
-from strapline.reading.pictures.unreadable import UnreadablePicture
+from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePicture
 
 ENDING = ".found.png"
 
@@ -38,22 +41,42 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     path = Path(options.file)
     stated = _stated(options)
+    found = Path(f"{path.stem}{ENDING}")
     try:
         pixels = pixels_of(content_of(path))
         curve = curve_in(pixels, stated.area, stated.red_green_blue)
+    except UncertainPlot as uncertain:
+        write_bytes(found, numbered(pixels, uncertain.boxes))
+        _say_where(uncertain.boxes, path, found, stated.colour)
+        return 1
     except (UnreadableExport, UnreadablePicture) as reason:
         raise DocumentError([f"{plain(path.name)}: {reason}"]) from None
-    found = Path(f"{path.stem}{ENDING}")
     write_bytes(found, overlay(pixels, curve))
     print(f"A curve was found in {_read(curve)} of {curve.rows.size} columns.")
     print(f"See {plain(found.name)}: the blue frame is the plot, the black line what was read.")
     print(f"If both fit, write beside the file in {FILE_NAME}, with what the frame's edges show:")
     print()
+    _say_lines(path, [curve.plot], stated.colour)
+    return 0
+
+
+def _say_where(boxes: Sequence[Box], path: Path, found: Path, colour: str | None) -> None:
+    print(f"It is not certain where the plot's edges are in {plain(path.name)}; nothing is read.")
+    print(f"See {plain(found.name)}: each blue frame, with its number, is where they may be.")
+    print("Correct the area, to the pixel, to where what you state as left, right, bottom and top")
+    print("is drawn; look again with --area LEFT TOP RIGHT BOTTOM; and write beside the file in")
+    print(f"{FILE_NAME}, keeping one of the lines that begin with 'picture':")
+    print()
+    _say_lines(path, boxes, colour)
+
+
+def _say_lines(path: Path, boxes: Sequence[Box], colour: str | None) -> None:
     print(f"  - file: {json.dumps(path.name, ensure_ascii=False)}")
     print("    device: its-name")
-    print(f"    picture: {{{_edges(curve, stated.colour)}}}")
+    for number, box in enumerate(boxes, 1):
+        which = f" # {number}" if len(boxes) > 1 else ""
+        print(f"    picture: {{{_edges(box, colour)}}}{which}")
     print("    clock: {starts_at: 2026-03-05 18:05:00}")
-    return 0
 
 
 def _stated(options: argparse.Namespace) -> Picture:
@@ -73,8 +96,7 @@ def _read(curve: Curve) -> int:
     return int(np.isfinite(curve.rows).sum())
 
 
-def _edges(curve: Curve, colour: str | None) -> str:
-    plot = curve.plot
+def _edges(plot: Box, colour: str | None) -> str:
     area = [round(edge, 1) for edge in (plot.x0, plot.y0, plot.x1, plot.y1)]
     also = f', colour: "{colour}"' if colour else ""
     return f'left: "0:00", right: "24:30", bottom: 60, top: 180, area: {area}{also}'

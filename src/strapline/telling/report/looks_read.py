@@ -15,8 +15,8 @@ READ_CAPTION = (
     "Curves of known truth, drawn in many looks and read again; of each look the worst. Near: "
     "within 1 bpm or 0.75 pixel, whichever is larger. The limits: 98 % of columns read, 95 % of "
     "these near, the average within 0.5 bpm, the highest within 1.5 bpm. What is held out was not "
-    "seen while the reader was made. Where an average is far off, the plot’s edges were found in "
-    "the wrong place: state picture.area. A curve that turns more often than its line is thick is "
+    "seen while the reader was made. Where the picture does not confirm the plot’s edges, "
+    "nothing is read, and picture.area is asked for. A curve that turns more often than its line is thick is "
     "cut at its peaks, as one of 86 minutes on 612 columns. By python -m benchmarks.pictures, run "
     "in tests/."
 )
@@ -25,10 +25,12 @@ _TABLE = Path(__file__).with_name("looks_read.csv")
 
 @dataclass(frozen=True)
 class LookRead:
-    """The worst of the curves drawn in a look: columns read, and of these near, average and highest
-    off by, and in how many curves all limits held."""
+    """In how many of the curves drawn in a look the area is asked for; the worst of the others:
+    columns read, and of these near, average and highest off by; and in how many of these all limits
+    held."""
 
     look: str
+    asked: str
     read: str
     near: str
     average: str
@@ -43,11 +45,16 @@ def looks_read() -> list[LookRead]:
 
 
 def _told(row: dict[str, str]) -> LookRead:
+    look = f"{row['look']}, held out" if row["looks"] == "held out" else row["look"]
+    asked = f"{row['asked']} of {row['curves']}"
+    if row["asked"] == row["curves"]:
+        return LookRead(look, asked, "–", "–", "–", "–", "–")
     return LookRead(
-        f"{row['look']}, held out" if row["looks"] == "held out" else row["look"],
+        look,
+        asked,
         percent(100 * float(row["read"])),
         percent(100 * float(row["near"])),
         f"{number(float(row['average_bpm']))} bpm",
         f"{number(float(row['maximum_bpm']))} bpm",
-        f"{row['held']} of {row['curves']}",
+        f"{row['held']} of {int(row['curves']) - int(row['asked'])}",
     )

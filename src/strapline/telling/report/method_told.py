@@ -123,9 +123,17 @@ def _lines(told: MethodTold) -> Iterator[str]:
     yield from ("", told.ceiling)
     yield from ("", "## How near pictures are read", "", told.of_pictures, "")
     yield from _table(
-        ("Look", "Read", "Near", "Average off by", "Highest off by", "All limits held in"),
+        (
+            "Look",
+            "Area asked for in",
+            "Read",
+            "Near",
+            "Average off by",
+            "Highest off by",
+            "All limits held in",
+        ),
         [
-            (one.look, one.read, one.near, one.average, one.highest, one.held)
+            (one.look, one.asked, one.read, one.near, one.average, one.highest, one.held)
             for one in told.pictures
         ],
     )
