@@ -102,18 +102,6 @@ def framed_in_a_card(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
     usual(axes, time, rate, "#9f1853")
 
 
-def tinted_panel(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    bare(axes)
-    axes.set_facecolor("#e8f0fb")
-    usual(axes, time, rate, "#0043ce")
-
-
-def target_zone(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
-    bare(axes)
-    axes.axhspan(85, 165, fc="#d9f2e0", ec="none")
-    usual(axes, time, rate, "#198038")
-
-
 def from_later(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
     axes.grid(False)
     late = np.where(time < time[0] + 0.1 * np.ptp(time), np.nan, rate)
@@ -149,8 +137,6 @@ LOOKS = (
     Look("with a legend inside", with_legend),
     Look("a status bar, a tinted plot with a grid", status_bar),
     Look("a frame in a card", framed_in_a_card),
-    Look("a tinted plot without lines", tinted_panel),
-    Look("a target zone, no frame", target_zone),
     Look("a frame, the curve from later on", from_later),
     Look("a frame of 8 pixels", thick_frame),
     Look("labels inside, a grid alone", labels_inside),

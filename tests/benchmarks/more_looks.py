@@ -73,6 +73,25 @@ def usual(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
     axes.plot(time, rate, lw=1.7, color="#1b998b")
 
 
+def unframed(axes: Axes) -> None:
+    axes.grid(False)
+    axes.tick_params(length=0)
+    for spine in axes.spines.values():
+        spine.set_visible(False)
+
+
+def target_zone(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    unframed(axes)
+    axes.axhspan(85, 165, fc="#d9f2e0", ec="none")
+    usual(axes, time, rate)
+
+
+def tinted_panel(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    unframed(axes)
+    axes.set_facecolor("#e8f0fb")
+    usual(axes, time, rate)
+
+
 LOOKS = (
     Look("in steps", stepped),
     Look("glowing in the dark", glowing, dark=True),
@@ -86,4 +105,6 @@ LOOKS = (
     Look("0.6 times as large", usual, scale=0.6),
     Look("twice as large, JPEG at quality 70", usual, scale=2.0, quality=70),
     Look("scaled to 0.7 after, on grey", on_grey, form="resized"),
+    Look("a tinted plot without lines", tinted_panel),
+    Look("a target zone, no frame", target_zone),
 )

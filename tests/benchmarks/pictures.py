@@ -129,14 +129,15 @@ def main() -> None:
     for row in rows(asked.recordings):
         print(
             f"{row.looks:9} {row.look:36} {100 * row.read:6.1f} {100 * row.near:6.1f}"
-            f"{row.average_bpm:9.2f}{row.maximum_bpm:9.2f}{'':20}{row.asked:5}{row.held:6} of {row.curves}",
+            f"{row.average_bpm:9.2f}{row.maximum_bpm:9.2f}{'':20}{row.asked:5}"
+            f"{row.held:6} of {row.curves - row.asked}",
             flush=True,
         )
         found.append(row)
     if asked.table:
         with asked.table.open("w", encoding="utf-8", newline="") as file:
             writer = csv.writer(file, lineterminator="\n")
-            writer.writerow(HEADINGS)
+            writer.writerow(Row._fields)
             writer.writerows(
                 [f"{value:.3f}" if isinstance(value, float) else value for value in row]
                 for row in found

@@ -50,9 +50,16 @@ def in_a_card(axes, time_s, rate) -> None:
 
 
 def on_a_band(axes, time_s, rate) -> None:
-    """Framed from 90 to 170 bpm, which the curve leaves."""
+    """Framed from 90 to 150 bpm, which the curve leaves."""
     without("left", "right", "top", "bottom", grid=False)(axes, time_s, rate)
     axes.axhspan(90, 150, fc="#ffffff", ec="#303840", lw=1.44, zorder=0)
+
+
+def tinted_behind(axes, time_s, rate) -> None:
+    """From 65 to 175 bpm, which the curve never leaves: no more than a plot's colour could be."""
+    without("left", "right", "top", "bottom", grid=False)(axes, time_s, rate)
+    axes.tick_params(length=0)
+    axes.axhspan(65, 175, fc="#d9f2e0", ec="none", zorder=0)
 
 
 def dashed(axes, time_s, rate) -> None:
@@ -68,6 +75,7 @@ UNCERTAIN = {
     "three sides": without("top", grid=False),
     "a card": in_a_card,
     "a band": on_a_band,
+    "a band all around": tinted_behind,
 }
 
 

@@ -26,6 +26,11 @@ NO_PLOT = (
     "No plot was found in the picture: no frame, no grid and no axes. Say where it is under "
     "picture.area: [left, top, right, bottom], in pixels."
 )
+UNCERTAIN = (
+    "It is not certain where the plot’s edges are in the picture, so nothing is read from it. Say "
+    "where they are under picture.area: [left, top, right, bottom], in pixels; strapline picture "
+    "FILE shows where they may be."
+)
 
 
 @dataclass(frozen=True)
@@ -74,14 +79,14 @@ def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) ->
         return Box(*area)
     found = found_in(pixels)
     certain = [
-        frame.box for frame in found.frames if frame.has_grid or _is_filled(pixels, frame.box)
+        frame.box
+        for frame in found.frames
+        if frame.has_grid or (frame.is_drawn and _is_filled(pixels, frame.box))
     ]
     if len(certain) == 1:
         return certain[0]
     boxes = [*(frame.box for frame in found.frames), *found.supposed]
-    if not boxes:
-        raise UnreadablePicture(NO_PLOT)
-    raise UncertainPlot(boxes)
+    raise UncertainPlot(UNCERTAIN if boxes else NO_PLOT, boxes)
 
 
 def _is_filled(pixels: np.ndarray, box: Box) -> bool:

@@ -16,6 +16,8 @@ _TICK, _CORNER, _SQUARE = 0.03, 0.1, 3.0
 _AS_ROUND, _ROUND_SHARE = 4.0, 0.35
 # How far around a line its colours are looked at, and how far of 255 it is from what is beside it.
 _AROUND, _APART = 8, 8.0
+# What JPEG leaves where two colours meet, as a share of what they differ by.
+_RINGING = 0.2
 # All parts of a side are at one place, and it is so thin: in pixels, and as a share of the plot.
 _PARTS, _STRAIGHT, _THICKEST = 3, 0.5, 0.012
 # In at most this share of a side it may be covered.
@@ -28,10 +30,18 @@ _LEAST_WIDE, _LEAST_HIGH = 0.3, 0.1
 
 @dataclass(frozen=True)
 class Frame:
-    """The box around a plot, and whether lines of a grid both level and upright end at it."""
+    """The box around a plot; whether lines of a grid both level and upright end at it; and whether
+    its sides are drawn, and not where a colour begins, as that of a band behind a curve does."""
 
     box: Box
     has_grid: bool
+    is_drawn: bool
+
+
+@dataclass(frozen=True)
+class _Side:
+    at: float
+    is_drawn: bool
 
 
 @dataclass(frozen=True)
@@ -46,13 +56,21 @@ def found_in(pixels: np.ndarray) -> Found:
     """The frames in a picture, shape (height, width, 3), from the left."""
     level, upright = lines(pixels), lines(pixels.transpose(1, 0, 2))
     side = min(pixels.shape[:2])
-    boxes: list[Box] = []
-    for sides in _rectangles(level, upright, side).values():
-        box = _box(pixels, *sides)
-        if box and not any(box.is_like(other) for other in boxes):
-            boxes.append(box)
-    kept = [Frame(box, _has_grid(box, level, upright, _TICK * side)) for box in boxes]
-    return Found(sorted(kept, key=lambda frame: frame.box.x0), _supposed(level, upright))
+    frames: list[Frame] = []
+    for left, top, right, bottom in _rectangles(level, upright, side).values():
+        wide, high = right.at - left.at, bottom.at - top.at
+        if wide < _LEAST_WIDE * pixels.shape[1] or high < _LEAST_HIGH * pixels.shape[0]:
+            continue
+        turned = pixels.transpose(1, 0, 2)
+        sides = [_side(turned, line, _THICKEST * wide) for line in (left, right)]
+        sides += [_side(pixels, line, _THICKEST * high) for line in (top, bottom)]
+        x0, x1, y0, y1 = (each.at for each in sides)
+        box = Box(x0, y0, x1, y1)
+        if np.isnan([x0, y0, x1, y1]).any() or any(box.is_like(other.box) for other in frames):
+            continue
+        has_grid = _has_grid(box, level, upright, _TICK * side)
+        frames.append(Frame(box, has_grid, all(each.is_drawn for each in sides)))
+    return Found(sorted(frames, key=lambda frame: frame.box.x0), _supposed(level, upright))
 
 
 def _rectangles(
@@ -86,44 +104,27 @@ def _is_corner(along: float, across: float, side: int) -> bool:
     return most <= _CORNER * side and most - least <= max(_AS_ROUND, _ROUND_SHARE * most)
 
 
-def _box(pixels: np.ndarray, left: Line, top: Line, right: Line, bottom: Line) -> Box | None:
-    """By the middle of each side, where all four are whole, straight and thin."""
-    turned = pixels.transpose(1, 0, 2)
-    wide, high = right.at - left.at, bottom.at - top.at
-    if wide < _LEAST_WIDE * pixels.shape[1] or high < _LEAST_HIGH * pixels.shape[0]:
-        return None
-    places = (
-        _place(turned, left, _THICKEST * wide),
-        _place(pixels, top, _THICKEST * high),
-        _place(turned, right, _THICKEST * wide),
-        _place(pixels, bottom, _THICKEST * high),
-    )
-    x0, y0, x1, y1 = places
-    if x0 is None or y0 is None or x1 is None or y1 is None:
-        return None
-    return Box(x0, y0, x1, y1)
-
-
-def _place(pixels: np.ndarray, line: Line, thickest: float) -> float | None:
-    """Where a line along the rows is, finer than a pixel; None where its parts differ."""
+def _side(pixels: np.ndarray, line: Line, thickest: float) -> _Side:
+    """Where a line along the rows is, finer than a pixel; NaN where its parts differ."""
     first = max(round(line.at) - _AROUND, 0)
     around = pixels[first : round(line.at) + _AROUND + 1].astype(np.float32)
     margin = 0.05 * (line.end - line.start)
     parts = np.linspace(line.start + margin, line.end - margin, _PARTS + 1).astype(int)
-    places = []
+    places, drawn = [], []
     for start, end in pairwise(parts):
-        middles = _middles(around[:, start:end], max(thickest, 3.0))
-        if np.isnan(middles).mean() > _UNSEEN:
-            return None
-        places.append(float(np.nanmedian(middles)))
-    if np.ptp(places) > _STRAIGHT or abs(first + np.median(places) - line.at) > _SQUARE:
-        return None
-    return first + float(np.median(places))
+        middles, is_drawn = _middles(around[:, start:end], max(thickest, _SQUARE))
+        is_seen = np.isnan(middles).mean() <= _UNSEEN
+        places.append(first + float(np.nanmedian(middles)) if is_seen else np.nan)
+        drawn.append(is_drawn.mean() > _UNSEEN)
+    at = float(np.median(places))
+    is_one = np.ptp(places) <= _STRAIGHT and abs(at - line.at) <= _SQUARE
+    return _Side(at if is_one else np.nan, all(drawn))
 
 
-def _middles(around: np.ndarray, thickest: float) -> np.ndarray:
+def _middles(around: np.ndarray, thickest: float) -> tuple[np.ndarray, np.ndarray]:
     """Of each column, shape (rows, columns, 3): where its colours are neither those before nor
-    those after the line, or where these meet; NaN where there is neither."""
+    those after the line, or where these meet; NaN where there is neither. And in which columns a
+    line is drawn."""
     before, step = around[0], around[-1] - around[0]
     size = (step**2).sum(axis=1)
     share = np.clip(((around - before) * step).sum(axis=2) / np.maximum(size, 1.0), 0, 1)
@@ -136,8 +137,8 @@ def _middles(around: np.ndarray, thickest: float) -> np.ndarray:
     meeting = len(around) - 0.5 - share.sum(axis=0)
     is_slow = ((share > 0.1) & (share < 0.9)).sum(axis=0) > thickest
     meeting[(size < _APART**2) | is_slow] = np.nan
-    middles: np.ndarray = np.where(most >= _APART, stroke, meeting)
-    return middles
+    is_drawn = most >= np.maximum(_APART, _RINGING * np.sqrt(size))
+    return np.where(is_drawn, stroke, meeting), is_drawn
 
 
 def _has_grid(box: Box, level: list[Line], upright: list[Line], tick: float) -> bool:

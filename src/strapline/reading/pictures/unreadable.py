@@ -10,12 +10,9 @@ class UnreadablePicture(ValueError):
 
 
 class UncertainPlot(UnreadablePicture):
-    """A picture in which the plot's edges are not certain; `boxes` is where they may be."""
+    """A picture in which the plot's edges are not certain; `boxes` is where they may be,
+    if there is anything to go by."""
 
-    def __init__(self, boxes: Sequence[Box]) -> None:
-        super().__init__(
-            "It is not certain where the plot’s edges are in the picture, so nothing is read from "
-            "it. Say where they are under picture.area: [left, top, right, bottom], in pixels; "
-            "strapline picture FILE shows where they may be."
-        )
+    def __init__(self, message: str, boxes: Sequence[Box]) -> None:
+        super().__init__(message)
         self.boxes = tuple(boxes)

@@ -46,6 +46,8 @@ def run(options: argparse.Namespace) -> int:
         pixels = pixels_of(content_of(path))
         curve = curve_in(pixels, stated.area, stated.red_green_blue)
     except UncertainPlot as uncertain:
+        if not uncertain.boxes:
+            raise DocumentError([f"{plain(path.name)}: {uncertain}"]) from None
         write_bytes(found, numbered(pixels, uncertain.boxes))
         _say_where(uncertain.boxes, path, found, stated.colour)
         return 1
