@@ -18,10 +18,11 @@ _AS_ROUND, _ROUND_SHARE = 4.0, 0.35
 _AROUND, _APART = 8, 8.0
 # What JPEG leaves where two colours meet, as a share of what they differ by.
 _RINGING = 0.2
-# All parts of a side are at one place, and it is so thin: in pixels, and as a share of the plot.
+# All parts of a side are at one place, but one that a curve may cover; and it is so thin: in
+# pixels, and as a share of the plot.
 _PARTS, _STRAIGHT, _THICKEST = 3, 0.5, 0.012
-# In at most this share of a side it may be covered.
-_UNSEEN = 0.3
+# In at most this share of a part it is not seen.
+_UNSEEN = 0.6
 # So many lines of a grid reach all sides of a plot.
 _GRID = 2
 # A plot has at least these shares of a picture's width and height.
@@ -105,7 +106,8 @@ def _is_corner(along: float, across: float, side: int) -> bool:
 
 
 def _side(pixels: np.ndarray, line: Line, thickest: float) -> _Side:
-    """Where a line along the rows is, finer than a pixel; NaN where its parts differ."""
+    """Where a line along the rows is, finer than a pixel; NaN where its parts differ, or
+    are not seen."""
     first = max(round(line.at) - _AROUND, 0)
     around = pixels[first : round(line.at) + _AROUND + 1].astype(np.float32)
     margin = 0.05 * (line.end - line.start)
@@ -113,12 +115,12 @@ def _side(pixels: np.ndarray, line: Line, thickest: float) -> _Side:
     places, drawn = [], []
     for start, end in pairwise(parts):
         middles, is_drawn = _middles(around[:, start:end], max(thickest, _SQUARE))
-        is_seen = np.isnan(middles).mean() <= _UNSEEN
-        places.append(first + float(np.nanmedian(middles)) if is_seen else np.nan)
-        drawn.append(is_drawn.mean() > _UNSEEN)
-    at = float(np.median(places))
-    is_one = np.ptp(places) <= _STRAIGHT and abs(at - line.at) <= _SQUARE
-    return _Side(at if is_one else np.nan, all(drawn))
+        if np.isnan(middles).mean() <= _UNSEEN:
+            places.append(first + float(np.nanmedian(middles)))
+            drawn.append(is_drawn.mean() > 0.5)
+    if len(places) < _PARTS - 1 or np.ptp(places) > _STRAIGHT:
+        return _Side(np.nan, False)
+    return _Side(float(np.median(places)), all(drawn))
 
 
 def _middles(around: np.ndarray, thickest: float) -> tuple[np.ndarray, np.ndarray]:
