@@ -21,7 +21,7 @@ from benchmarks import held_out, more_looks
 from strapline.reading.formats import read_export
 from strapline.reading.pictures.curve import curve_in
 from strapline.reading.pictures.pixels import pixels_of
-from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePicture
+from strapline.reading.pictures.unreadable import UnreadablePicture
 from unit.pictures import looks
 from unit.pictures.looks import BOTTOM_BPM, PLOT, TOP_BPM, Look, drawn, invented
 from unit.pictures.scoring import Score, score
@@ -42,7 +42,7 @@ HEADINGS = (
 
 
 class Row(NamedTuple):
-    """In how many of a look's curves the area is asked for; of the others the worst: shares read
+    """In how many of a look's curves the tester is asked; of the others the worst: shares read
     and near, and by how much average and maximum are off, NaN where there is none; and in how many
     all limits held."""
 
@@ -82,13 +82,11 @@ def curves(sessions, stretches, folder: Path | None) -> Iterator[tuple[np.ndarra
 
 
 def judged(look: Look, time_s: np.ndarray, rate: np.ndarray) -> Score | None:
-    """None where the area is asked for; nothing is read of a picture that is refused."""
+    """None where the tester is asked, for the area or the colour, and nothing is read."""
     try:
         curve = curve_in(pixels_of(drawn(look, time_s, rate)))
-    except UncertainPlot:
-        return None
     except UnreadablePicture:
-        return Score(0.0, 0.0, np.inf, np.inf)
+        return None
     return score(curve, time_s, rate, BOTTOM_BPM, TOP_BPM)
 
 

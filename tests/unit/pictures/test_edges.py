@@ -62,6 +62,14 @@ def tinted_behind(axes, time_s, rate) -> None:
     axes.axhspan(65, 175, fc="#d9f2e0", ec="none", zorder=0)
 
 
+def outlined_behind(axes, time_s, rate) -> None:
+    """Labels of the axis beside it go on above it."""
+    without("left", "right", "top", "bottom", grid=False)(axes, time_s, rate)
+    low, high = BOTTOM_BPM + 10, TOP_BPM - 5
+    corner, wide = (time_s[0], low), time_s[-1] - time_s[0]
+    axes.add_patch(Rectangle(corner, wide, high - low, fc="#e7f6ec", ec="#198038", lw=1.44))
+
+
 def dashed(axes, time_s, rate) -> None:
     axes.grid(True, color="#aab4be", lw=0.8, ls=(0, (4, 4)))
     line(axes, time_s, rate)
@@ -76,6 +84,7 @@ UNCERTAIN = {
     "a card": in_a_card,
     "a band": on_a_band,
     "a band all around": tinted_behind,
+    "an outlined band all around": outlined_behind,
 }
 
 

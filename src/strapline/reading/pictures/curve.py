@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strapline.reading.pictures.background import departure
-from strapline.reading.pictures.candidates import runs_of
+from strapline.reading.pictures.candidates import DRAWN, runs_of
 from strapline.reading.pictures.frames import found_in
 from strapline.reading.pictures.heights import heights, is_area
 from strapline.reading.pictures.lines import Box
@@ -22,6 +22,9 @@ _OTHER = 0.3
 # Within this share of a plot's width a curve that fills it begins at its left, and ends at its
 # right edge.
 _AT_SIDE = 0.01
+# Labels of an axis are so near its plot, in pixels; they are looked for within these shares of its
+# width and height.
+_BESIDE, _ASIDE, _ABOVE = 4, 0.1, 0.15
 NO_PLOT = (
     "No plot was found in the picture: no frame, no grid and no axes. Say where it is under "
     "picture.area: [left, top, right, bottom], in pixels."
@@ -81,7 +84,8 @@ def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) ->
     certain = [
         frame.box
         for frame in found.frames
-        if frame.has_grid or (frame.is_drawn and _is_filled(pixels, frame.box))
+        if frame.has_grid
+        or (frame.is_drawn and _is_filled(pixels, frame.box) and not _goes_on(pixels, frame.box))
     ]
     if len(certain) == 1:
         return certain[0]
@@ -104,6 +108,23 @@ def _is_filled(pixels: np.ndarray, box: Box) -> bool:
         (runs.bottom == height - 1).any() and not is_area(runs, height)
     )
     return bool(fills and not leaves and runs.is_alone)
+
+
+def _goes_on(pixels: np.ndarray, box: Box) -> bool:
+    """Whether there is something beside a box and above it, as labels of an axis are that goes on:
+    the box is then a zone of the plot. The label of its own top reaches down to it."""
+    top, left, right = int(box.y0) - _FRAME, int(box.x0) - _BESIDE, int(box.x1) + _BESIDE
+    above = pixels[max(top - int(_ABOVE * box.height), 0) : top].astype(np.float32)
+    wide = int(_ASIDE * box.width)
+    for beside in (above[:, max(left - wide, 0) : max(left, 0)], above[:, right : right + wide]):
+        if not beside.size:
+            continue
+        plain = np.median(beside, axis=(0, 1))
+        is_drawn = (np.linalg.norm(beside - plain, axis=2) > 2 * DRAWN).any(axis=1)
+        free = np.flatnonzero(~is_drawn)
+        if free.size and is_drawn[: free[-1]].any():
+            return True
+    return False
 
 
 def _inside(pixels: np.ndarray, plot: Box) -> tuple[int, int, np.ndarray]:

@@ -7,6 +7,7 @@ from itertools import pairwise, product
 
 import numpy as np
 
+from strapline.reading.pictures.background import ALIKE
 from strapline.reading.pictures.lines import Box, Line, lines
 
 # A line goes so far beyond a corner where a tick follows, and ends so far before it where corners
@@ -125,8 +126,8 @@ def _side(pixels: np.ndarray, line: Line, thickest: float) -> _Side:
 
 def _middles(around: np.ndarray, thickest: float) -> tuple[np.ndarray, np.ndarray]:
     """Of each column, shape (rows, columns, 3): where its colours are neither those before nor
-    those after the line, or where these meet; NaN where there is neither. And in which columns a
-    line is drawn."""
+    those after the line, or where these meet; NaN where there is neither, or something else is
+    near. And in which columns a line is drawn."""
     before, step = around[0], around[-1] - around[0]
     size = (step**2).sum(axis=1)
     share = np.clip(((around - before) * step).sum(axis=2) / np.maximum(size, 1.0), 0, 1)
@@ -140,7 +141,10 @@ def _middles(around: np.ndarray, thickest: float) -> tuple[np.ndarray, np.ndarra
     is_slow = ((share > 0.1) & (share < 0.9)).sum(axis=0) > thickest
     meeting[(size < _APART**2) | is_slow] = np.nan
     is_drawn = most >= np.maximum(_APART, _RINGING * np.sqrt(size))
-    return np.where(is_drawn, stroke, meeting), is_drawn
+    strayed = np.linalg.norm(around[[2, -3]] - around[[0, -1]], axis=2).max(axis=0)
+    middles = np.where(is_drawn, stroke, meeting)
+    middles[strayed > ALIKE] = np.nan
+    return middles, is_drawn
 
 
 def _has_grid(box: Box, level: list[Line], upright: list[Line], tick: float) -> bool:

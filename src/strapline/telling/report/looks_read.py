@@ -15,8 +15,8 @@ READ_CAPTION = (
     "Curves of known truth, drawn in many looks and read again; of each look the worst. Near: "
     "within 1 bpm or 0.75 pixel, whichever is larger. The limits: 98 % of columns read, 95 % of "
     "these near, the average within 0.5 bpm, the highest within 1.5 bpm. What is held out was not "
-    "seen while the reader was made. Where a picture does not confirm the plot’s edges nothing is "
-    "read, and picture.area is asked for. A curve that turns more often than its line is thick is "
+    "seen while the reader was made. Where a picture does not confirm the plot’s edges, or "
+    "which curve it is, nothing is read and picture.area or picture.colour is asked for. A curve that turns more often than its line is thick is "
     "cut at its peaks, as one of 86 minutes on 612 columns. By python -m benchmarks.pictures, run "
     "in tests/."
 )
@@ -25,7 +25,7 @@ _TABLE = Path(__file__).with_name("looks_read.csv")
 
 @dataclass(frozen=True)
 class LookRead:
-    """In how many of the curves drawn in a look the area is asked for; the worst of the others:
+    """In how many of the curves drawn in a look the tester is asked; the worst of the others:
     columns read, and of these near, average and highest off by; and in how many of these all limits
     held."""
 

@@ -125,7 +125,7 @@ def _lines(told: MethodTold) -> Iterator[str]:
     yield from _table(
         (
             "Look",
-            "Area asked for in",
+            "Tester asked in",
             "Read",
             "Near",
             "Average off by",
