@@ -15,10 +15,10 @@ READ_CAPTION = (
     "Curves of known truth, drawn in many looks and read again; of each look the worst. Near: "
     "within 1 bpm or 0.75 pixel, whichever is larger. The limits: 98 % of columns read, 95 % of "
     "these near, the average within 0.5 bpm, the highest within 1.5 bpm. What is held out was not "
-    "seen while the reader was made. Where a picture does not confirm the plot’s edges, or "
-    "which curve it is, nothing is read and picture.area or picture.colour is asked for. A curve that turns more often than its line is thick is "
-    "cut at its peaks, as one of 86 minutes on 612 columns. By python -m benchmarks.pictures, run "
-    "in tests/."
+    "seen while the reader was made. Where a picture does not confirm the plot’s edges, or which "
+    "curve it is, nothing is read, and picture.area or picture.colour is asked for. A curve that "
+    "turns more often than its line is thick is cut at its peaks, as one of 86 minutes on 612 "
+    "columns. By python -m benchmarks.pictures, run in tests/."
 )
 _TABLE = Path(__file__).with_name("looks_read.csv")
 
