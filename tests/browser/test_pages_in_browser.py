@@ -84,7 +84,8 @@ def test_the_answer_is_on_the_first_two_screens_of_a_phone(opened, pages):
     lead, table = page.locator(".lead").bounding_box(), page.locator("table").first.bounding_box()
     assert lead["y"] + lead["height"] < screen
     assert table["y"] + table["height"] < 2 * screen
-    assert page.evaluate("document.scrollingElement.scrollHeight") < 4000
+    # With a picture of five devices at five activities.
+    assert page.evaluate("document.scrollingElement.scrollHeight") < 5200
 
 
 def test_cells_on_a_phone_say_which_column_they_are_of(opened, pages):
@@ -96,7 +97,10 @@ def test_cells_on_a_phone_say_which_column_they_are_of(opened, pages):
     row = page.locator("table.in-pairs").first.locator("tbody tr").first
     labels = row.locator("td").evaluate_all("all => all.map(one => one.dataset.label)")
     devices = ("Lantern watch", "Thimble band")
-    assert labels == [f"{device}, as it is" for device in devices]
+    assert [label for label in labels if label.endswith(", as it is")] == [
+        f"{device}, as it is" for device in devices
+    ]
+    assert all(label.startswith(devices) for label in labels)
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -83,7 +83,9 @@ def records(table: pd.DataFrame) -> list[dict[str, Any]]:
 
 
 def tens(table: pd.DataFrame) -> tuple[int, int]:
-    """The whole tens that enclose every value."""
+    """The whole tens that enclose every value; 0 and 10 where there is none."""
     values = table.to_numpy(float)
+    if not np.isfinite(values).any():
+        return 0, 10
     low, high = math.floor(np.nanmin(values) / 10), math.ceil(np.nanmax(values) / 10)
     return low * 10, max(high, low + 1) * 10
