@@ -67,7 +67,7 @@ def order(stage, made):
 
 def perform(name):
     made = f"results/{name}.json"
-    nothing = {"intakes": [], "clocks": [], "aligned": []}
+    nothing = dict.fromkeys(("intakes", "clocks", "aligned", "stated"), [])
     pool.perform(order("gather_sessions", made), {**nothing, "described": made})
 
 def workers():
