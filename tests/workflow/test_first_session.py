@@ -1,6 +1,7 @@
 """README's first session and its commands, done as they stand there, by someone with its files."""
 
 import re
+import shlex
 import shutil
 import zipfile
 
@@ -80,12 +81,12 @@ def test_every_command_does_what_is_said(first_run, readme):
     """In README's order, but for the one that wants the session out of the inbox."""
     project, *_ = first_run
     lines = [
-        line.partition("#")[0].split()
+        shlex.split(line.partition("#")[0])
         for block in blocks(readme, "sh")
         for line in block.splitlines()
     ]
     commands = [words for words in lines if words[0] in ("strapline", "snakemake")]
-    in_text = {f"strapline {name}" for name in re.findall(r"`strapline (\w+)", readme)}
+    in_text = {f"strapline {name}" for name in re.findall(r"`(?:\. <\()?strapline (\w+)", readme)}
     assert {words[0] + " " + words[1] for words in commands} | in_text == {
         *(f"strapline {name}" for name in COMMANDS),
         "snakemake publish",

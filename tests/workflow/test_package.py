@@ -98,7 +98,8 @@ def test_every_file_is_checked_by_its_sum(bench, options, tmp_path):
     with zipfile.ZipFile(packaged(bench, *options)) as package:
         names = set(package.namelist())
         package.extractall(tmp_path)
-    pictures = {Path(name).name.partition(".")[0] for name in names if name.endswith(".vl.json")}
+    shown = [path for path in map(Path, names) if path.match("charts/*.json")]
+    pictures = {path.stem for path in shown}
     drawn = {Path(name).stem for name in names if name.startswith("drawings/")}
     assert drawn == pictures and len(drawn) == 7
 

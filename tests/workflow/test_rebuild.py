@@ -25,7 +25,7 @@ EPISODES = {"gather_episodes"}
 EDITIONS = {"gather_published": 1, "edition": 1, "changes_page": 1}
 CHARTS = {"archive_chart"}
 GATHERED = {"gather_sessions", "gather_figures"}
-REPORTED = {"aggregate", "faults", "site", "data_page", "data_part"}
+REPORTED = {"aggregate", "faults", "site", "spreadsheet", "data_page", "data_part"}
 REPORTED |= CHARTS | PLANNING | EDITIONS.keys()
 ARCHIVE = GATHERED | REPORTED
 
@@ -67,7 +67,7 @@ def test_comments_and_docstrings_change_nothing(project):
 def test_a_formula_redoes_measuring_and_what_follows(project):
     project.edit(FORMULA, "np.mean(difference**2)", "np.mean(difference * difference)")
     plan = project.plan()
-    own = {"measure", "chart", "session_page", "method_page", "gather_figures"}
+    own = {"measure", "chart", "session_page", "method_page", "gather_figures", "gather_sessions"}
     assert plan.keys() == own | REPORTED
     assert plan["measure"] == 2
 

@@ -12,7 +12,7 @@ from strapline.keeping.as_made import settled
 from strapline.keeping.receipts import Places
 from strapline.reading.inbox import read_once
 from strapline.running import told
-from strapline.running.forgetting.made import is_of
+from strapline.running.forgetting.made import SITE, is_of
 from strapline.running.forgetting.removal import Removal
 
 SNAKEMAKE = Path(".snakemake")
@@ -28,11 +28,11 @@ def take_caches(places: Places, session: str, sources: Collection[str]) -> None:
     for kept in ("raw_files.json", "loose.json", "heads.json"):
         read_once.forget(places.results / kept, sources)
     told.forget(places.results, session)
-    package = f"results/packages/{session}.zip"
+    others = {f"results/packages/{session}.zip", f"results/{SITE}"}
     settled.forget(
         places.results / "settled.json",
         session,
-        lambda name: name == package or _is_noted(session, name),
+        lambda name: name in others or _is_noted(session, name),
     )
 
 
