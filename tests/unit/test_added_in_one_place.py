@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from strapline.ground.records.raw_tables import raw_name
-from strapline.ground.settings import Claims, Criteria, Presentation, Settings, Tolerance
+from strapline.ground.settings import Claims, Criteria, OverAll, Presentation, Settings, Tolerance
 from strapline.ground.tables.archive import CONDITIONS
 from strapline.ground.tables.sessions import COURSES, EPISODES, METRICS, SENTENCES
 from strapline.keeping.provenance import STAGES, fingerprint, sections_read
@@ -201,13 +201,15 @@ def test_a_fault_is_in_the_table_with_its_reason(worked):
 def test_a_fault_is_told_in_sentences_lanes_and_tables(worked):
     told = SENTENCES.read(worked.made / "sentences.parquet")
     by_form = told.groupby("form", observed=True)["text"].apply(" ".join)
-    assert "twice from " in by_form["title"]
+    assert "twice the rate from " in by_form["title"]
     assert "showed twice the rate, up to " in by_form["course"]
     found, courses = (
         table.read(worked.made / f"{table.name}.parquet") for table in (EPISODES, COURSES)
     )
     assert "twice once, 40 s" in summary(found)
-    told = device_faults("watch", "Watch", faults(found, courses, 10), CONDITIONS.empty(), Claims())
+    told = device_faults(
+        "watch", "Watch", faults(found, courses, 10, OverAll()), CONDITIONS.empty(), Claims()
+    )
     (row,) = [row for row in told.rows if row["name"] == TWICE.name]
     assert row["sessions_with"] == 1
     assert "it showed twice the heart rate" in " ".join(told.sentences)

@@ -14,7 +14,7 @@ from strapline.running import recomputed
 from strapline.running.recomputed import ANOTHER_STRAPLINE, Recomputed
 
 # The stages that know formats of exports.
-READS_FIT = {"parse", "intake"}
+READS_FIT = {"parse", "intake", "screen"}
 
 
 @pytest.fixture

@@ -18,6 +18,7 @@ from strapline.ground.vocabulary import (
     Placement,
     Role,
     SensorKind,
+    TimeSource,
 )
 
 SOURCE = Path(vocabulary.__file__).parents[1]
@@ -63,6 +64,7 @@ HELD = {
     "placement": {*Placement},
     "kind": {*NoticeKind, *SensorKind},
     "device_kind": {*SensorKind},
+    "time_from": {*TimeSource},
 }
 
 
