@@ -169,23 +169,33 @@ def test_figures_that_moved_are_counted_with_the_largest_and_told_once(tmp_path)
     assert "changed since" not in summary(results)
 
 
-def test_a_correction_is_told_with_the_text_to_publish(tmp_path):
+def test_a_correction_is_told_with_the_text_to_publish_once_it_has_figures(tmp_path):
     results = archive(tmp_path, "s-1")
     DEVICES.write(DEVICES.empty(), tmp_path / "archive" / "devices.parquet")
-    said = {"place": "corrections", "session": "s-1", "figure": "correction", "change": "new"}
-    said |= {"unit": "", "why": "Card.", "wording_after": "The strap had slipped."}
+    own = dict.fromkeys(KEY_NAMES, "") | {"session": "s-1", "unit": "", "why": "changed card: s-1"}
+    reason = {"place": "corrections", "change": "new", "wording_after": "The strap had slipped."}
+    moved = {"figure": "mae", "activity": "run", "change": "moved", "before": 3.0, "after": 4.0}
+    (tmp_path / "report").mkdir()
+    (tmp_path / "report" / "corrections.md").write_text("# Corrections\n\n## s-1\n")
     edition(tmp_path, 1, [])
     summary(results, new=["s-1"])
-    edition(tmp_path, 2, [dict.fromkeys(KEY_NAMES, "") | said])
+    edition(tmp_path, 2, [own | reason])
+    said = summary(results)
+    assert "s-1: no figure has changed with its correction so far." in said
+    assert "corrections.md" not in said
+    edition(tmp_path, 3, [own | moved])
     assert f"{results}/report/corrections.md" in summary(results)
-    assert "corrections.md" not in summary(results)
+    assert "correct" not in summary(results).replace(results, "")
 
 
 def edition(results, number, rows):
     moved = {"moved": len(rows), "reworded": 0, "new": 0, "gone": 0}
-    made = {"number": number, "moved": moved, "why": "Code.", "same_as": None, "folder": "x"}
-    past = [made | {"number": each} for each in range(1, number)]
+    made = {"number": number, "moved": moved, "why": "Code.", "same_as": None}
+    made |= {"folder": str(number)}
+    past = [made | {"number": each, "folder": str(each)} for each in range(1, number)]
     table = CHANGES.from_rows(rows) if rows else CHANGES.empty()
+    (results / "editions" / str(number)).mkdir(parents=True)
+    CHANGES.write(table, results / "editions" / str(number) / "changes.parquet")
     CHANGES.write(table, results / "archive" / "changes.parquet", editions=[*past, made])
 
 

@@ -1,9 +1,9 @@
-"""What moved since the last edition, in two lines."""
+"""What moved since the last edition, in a few lines."""
 
 from __future__ import annotations
 
 import importlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from strapline.ground.settings import Tolerance
@@ -11,7 +11,8 @@ from strapline.ground.tables.archive import DEVICES, labels_of
 from strapline.ground.tables.editions import CHANGES
 from strapline.ground.tables.table import about
 from strapline.ground.words import in_figures, listed
-from strapline.keeping.editions.corrections import CORRECTIONS
+from strapline.keeping.editions.corrections import corrections
+from strapline.keeping.editions.history import moved_in
 from strapline.running.lines import Block
 from strapline.running.told import Told
 
@@ -32,10 +33,9 @@ def moved(results: Path, told: Told, tolerance: Tolerance) -> Iterator[Block]:
     context = importlib.import_module("strapline.telling.report.changes").context
     place, archive = results / "archive" / "changes.parquet", results / "archive"
     labels = labels_of(DEVICES.read(archive / "devices.parquet"))
-    changes = CHANGES.read(place)
-    if (changes["place"] == CORRECTIONS).any():
-        yield Block(f"To publish beside what was corrected: {results}/report/corrections.md")
-    shown = context(changes, about(place)["editions"], labels, tolerance)
+    changes, editions = CHANGES.read(place), about(place)["editions"]
+    yield from _corrected(results, [edition["folder"] for edition in editions])
+    shown = context(changes, editions, labels, tolerance)
     figures = [*shown["of_archive"], *shown["of_sessions"]]
     sentences = len(shown["claims"]) + len(shown["sentences"])
     counts = [(len(figures), "figure"), (sentences, "sentence")]
@@ -48,3 +48,20 @@ def moved(results: Path, told: Told, tolerance: Tolerance) -> Iterator[Block]:
     page = results / "report" / "changes.html"
     which = " The largest:" if lines else ""
     yield Block(f"{said} changed since the last edition: {page}.{which}", lines)
+
+
+def _corrected(results: Path, editions: Sequence[str]) -> Iterator[Block]:
+    """What the last edition made of reasons that the tester gave."""
+    text = results / "report" / "corrections.md"
+    if not text.exists() or "\n## " not in text.read_text("utf-8"):
+        return
+    found = corrections(moved_in(results / "editions", editions))
+    own = [each for each in found if each.place == len(editions) - 1]
+    if any(len(each.moved) for each in own):
+        yield Block(f"To publish beside what was corrected: {text}")
+    for each in own:
+        if each.moved.empty:
+            yield Block(
+                f"{each.session}: no figure has changed with its correction so far. Mend its card "
+                "or its exports, and type `snakemake`."
+            )

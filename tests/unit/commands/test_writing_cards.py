@@ -101,8 +101,21 @@ def test_a_correction_is_said_in_the_card_and_the_rest_stays_as_written(bench, c
     place.write_text("# mine\n")
     assert main(["correct", "s-1", "--why", "It slipped."]) == 0
     assert place.read_text() == "# mine\ncorrection: It slipped.\n"
-    assert main(["correct", "s-1", "--why", "Again."]) == 2
-    assert "has a 'correction' already" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "before",
+    [
+        "# mine\ncorrection: |\n  It slipped,\n  twice.\nactivity: run # long\n",
+        "# mine\nactivity: run # long\ncorrection: 'It\n  slipped.' # so\n",
+        "# mine\nactivity: run # long\ncorrection: It slipped.",
+    ],
+)
+def test_a_later_correction_takes_the_place_of_the_one_before(bench, before):
+    place = bench / "inbox" / "S 1" / "session.yaml"
+    place.write_text(before)
+    assert main(["correct", "s-1", "--why", "It was loose."]) == 0
+    assert place.read_text() == "# mine\nactivity: run # long\ncorrection: It was loose.\n"
 
 
 @pytest.mark.parametrize("card", ["{activity: run}\n", "activity: run\n...\n", "activity: [run\n"])

@@ -1,8 +1,8 @@
 """Which correction belongs to which figures that moved."""
 
 from strapline.ground.settings import Tolerance
-from strapline.ground.tables.editions import CHANGES, KEY_NAMES
-from strapline.keeping.editions.corrections import CORRECTIONS, corrections
+from strapline.ground.tables.editions import CHANGES, CORRECTIONS, KEY_NAMES
+from strapline.keeping.editions.corrections import corrections
 from strapline.telling.report.corrections import NONE, corrections_text
 
 
@@ -29,23 +29,47 @@ def told(*editions):
     return corrections_text(found(*editions), {"watch": "Grey | watch"}, Tolerance())
 
 
-def test_a_reason_said_with_the_change_or_after_it_has_its_figures():
-    mended, why = moved("s", 3.0, 2.0), said("s", "The strap slipped.")
+def figures(one):
+    return one.why, list(one.moved["before"]), list(one.moved["after"])
+
+
+def test_a_reason_has_its_figures_whether_it_is_said_before_them_with_them_or_after():
+    mended, why = moved("s", 3.0, 2.0), said("s", "It slipped.")
     other = moved("other", 9.0, 8.0)
-    for editions in ([mended, other, why],), ([mended, other], [why]):
+    for editions in (
+        ([mended, other, why],),
+        ([mended, other], [why]),
+        ([mended], [other], [why]),
+        ([why, other], [other], [mended]),
+    ):
         (one,) = found([], *editions)
-        assert (one.session, one.why, list(one.moved["after"])) == (
-            "s",
-            "The strap slipped.",
-            [2.0],
-        )
-    (late,) = found([], [mended], [other], [why])
-    assert late.moved.empty
+        assert (one.session, *figures(one)) == ("s", "It slipped.", [3.0], [2.0])
+    (waits,) = found([], [why], [other])
+    assert waits.moved.empty and waits.place == 1
 
 
-def test_the_latest_reason_of_a_session_stands_and_one_taken_back_does_not():
+def test_what_the_tester_did_not_mend_is_no_correction():
+    other_method = moved("s", 3.0, 2.0) | {"why": "changed code: measure; other version: scipy 2"}
+    (waits,) = found([], [other_method], [said("s", "It slipped.")], [other_method])
+    assert waits.moved.empty
+    zone = "changed setting: align search_s 9 (was 8), clock time_zone A (was B)"
+    (one,) = found([], [moved("s", 3.0, 2.0) | {"why": zone}], [said("s", "Wrong zone.")])
+    assert figures(one) == ("Wrong zone.", [3.0], [2.0])
+
+
+def test_what_moved_again_goes_from_what_was_published_first_to_what_is_now():
+    first, again = moved("s", 3.0, 2.0), moved("s", 2.0, 1.0)
+    (one,) = found([], [first], [again, said("s", "It slipped.")])
+    assert figures(one) == ("It slipped.", [3.0], [1.0])
+    one, two = found([], [first, said("s", "One.")], [again, said("s", "Two.", "reworded")])
+    assert (figures(one), figures(two)) == (("Two.", [2.0], [1.0]), ("One.", [3.0], [2.0]))
+
+
+def test_a_reason_in_other_words_stands_and_one_taken_back_does_not():
     first, second = said("s", "One."), said("s", "Two.", "reworded")
     assert [one.why for one in found([], [first], [second])] == ["Two."]
+    reworded = found([], [first, moved("s", 3.0, 2.0)], [second])
+    assert [figures(one) for one in reworded] == [("Two.", [3.0], [2.0])]
     gone = row("s", "gone", CORRECTIONS, figure="correction", wording_before="Two.")
     assert found([], [first], [gone]) == []
     newest = [one.session for one in found([], [said("a", "A.")], [said("b", "B.")])]
@@ -58,11 +82,14 @@ def test_what_was_first_published_corrected_needs_no_correction():
 
 
 def test_the_text_has_both_numbers_and_stays_text():
-    text = told([], [moved("s", 3.04, 2.0), moved("s", 5.01, 5.02), said("s", "*It* slipped.")])
+    little = moved("s", 5.01, 5.02) | {"figure": "bias"}
+    text = told([], [moved("s", 3.04, 2.0), little, said("s", "*It* slipped.")])
     assert text == (
         "# Corrections\n\n## s\n\n\\*It\\* slipped.\n\n| figure | published | corrected |\n"
         "| --- | --- | --- |\n"
         "| Grey \\| watch, Run, Mean absolute error, as it is | 3.0 bpm | 2.0 bpm |\n"
     )
-    assert "No figure that was published changed with it." in told([], [said("s", "Why.")])
+    taken_back = row("s", "gone", device="watch", before=3.0)
+    assert "| 3.0 bpm | withdrawn |" in told([], [taken_back, said("s", "Left out.")])
+    assert "No published figure has changed with it so far." in told([], [said("s", "Why.")])
     assert NONE in told([])

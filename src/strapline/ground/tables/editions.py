@@ -14,6 +14,9 @@ KEYS = (
     ALIGNMENT,
     Column("figure", WORD, "Name of the figure, or of what is said", nullable=False),
 )
+# The place of a correction, said of a session.
+CORRECTIONS = "corrections"
+
 KEY_NAMES = [column.name for column in KEYS]
 
 PUBLISHED = Table(

@@ -1,13 +1,14 @@
 """Why figures may have moved: what differs between two states, and which figures that touches."""
 
 import json
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
+from strapline.ground.tables.editions import CORRECTIONS
 from strapline.ground.words import plain
-from strapline.keeping.editions.corrections import CORRECTIONS
 from strapline.keeping.editions.in_force import InForce, Sources
 
 MOST_NAMED = 4
@@ -93,6 +94,18 @@ KINDS = (
     "changed device register",
     "other version",
 )
+
+
+# What a tester mends: what was recorded, what is said of it, and by which clock it is read.
+MENDED = re.compile(
+    r"(^|; )((new|changed) (export|card)|(export|card) gone|changed device register"
+    r"|changed setting: ([^;]*, )?clock )"
+)
+
+
+def is_mended(why: str) -> bool:
+    """Whether what is told in words, see `told`, may be something that the tester mended."""
+    return MENDED.search(why) is not None
 
 
 def _order(cause: Cause) -> int:

@@ -2,50 +2,83 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
-# The place of a correction among what is published, and its name there.
-CORRECTIONS = "corrections"
+from strapline.ground.tables.editions import CHANGES, CORRECTIONS, KEY_NAMES
+from strapline.keeping.editions.causes import is_mended
 
 
 @dataclass(frozen=True)
 class Correction:
-    """`moved`: the session's rows of CHANGES; none where no published figure moved."""
+    """`moved`: the session's rows of CHANGES, from what was published first to what is now; empty
+    as long as nothing moved. `place`: that of the edition in which it got them."""
 
     session: str
     why: str
     moved: pd.DataFrame
+    place: int
 
 
-def corrections(changes: Sequence[pd.DataFrame]) -> Iterator[Correction]:
-    """Each session's latest, the newest first; `changes`: of each edition, oldest first, a frame
-    under CHANGES.
+def corrections(changes: Sequence[pd.DataFrame]) -> list[Correction]:
+    """All that stand, the newest first; `changes`: of each edition, oldest first, a frame under
+    CHANGES.
 
-    Figures move with the run that first reads a mended card; who says why afterwards makes one
-    edition more, in which nothing else moved. A session that was published corrected has none.
+    A reason has the figures of its session that moved, since the reason before, because of what
+    the tester mended: those of its own edition and of earlier ones, else of the next. So it may be
+    said before or after the run that moves them.
     """
-    seen: set[str] = set()
-    for place in reversed(range(len(changes))):
-        rows = changes[place]
-        for said in rows[rows["place"] == CORRECTIONS].itertuples():
-            session = str(said.session)
-            if session not in seen and said.change != "gone":
-                moved = _moved(changes[place], session)
-                if moved.empty and place:
-                    moved = _moved(changes[place - 1], session)
-                if not _is_new(changes[place], session):
-                    yield Correction(session, str(said.wording_after), moved)
-            seen.add(session)
+    said = [rows[rows["place"] == CORRECTIONS]["session"].astype(str) for rows in changes]
+    found = [
+        each
+        for session in dict.fromkeys(name for names in said for name in names)
+        for each in _of_session(session, changes)
+    ]
+    return sorted(found, key=lambda each: each.place, reverse=True)
 
 
-def _moved(changes: pd.DataFrame, session: str) -> pd.DataFrame:
-    return changes[(changes["session"] == session) & (changes["change"] == "moved")]
+def _of_session(session: str, changes: Sequence[pd.DataFrame]) -> list[Correction]:
+    stand: list[Correction] = []
+    waiting: Correction | None = None
+    moved = CHANGES.empty()
+    for place, rows in enumerate(changes):
+        own = rows[rows["session"] == session]
+        for row in own[own["place"] == CORRECTIONS].itertuples():
+            waiting = Correction(session, str(row.wording_after), CHANGES.empty(), place)
+            if row.change == "gone":
+                stand, waiting = [], None
+        if _is_new(own):
+            waiting, moved = None, CHANGES.empty()
+            continue
+        moved = _joined(moved, _of_mending(own))
+        if waiting and len(moved):
+            stand.append(replace(waiting, moved=moved, place=place))
+            waiting, moved = None, CHANGES.empty()
+    if waiting and stand:
+        # As long as nothing moves for it, it is the last one in other words.
+        stand[-1] = replace(stand[-1], why=waiting.why, place=waiting.place)
+    return stand or ([waiting] if waiting else [])
 
 
-def _is_new(changes: pd.DataFrame, session: str) -> bool:
+def _of_mending(own: pd.DataFrame) -> pd.DataFrame:
+    """The figures that moved or were taken back because of what the tester mended."""
+    figures = own["change"].isin(["moved", "gone"]) & own["before"].notna()
+    return own[figures & own["why"].map(is_mended).astype(bool)]
+
+
+def _joined(before: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
+    """Of a figure that moved twice, from the first to the last."""
+    rows = CHANGES.joined([before, after])
+    first = rows.drop_duplicates(KEY_NAMES).set_index(KEY_NAMES)
+    last = rows.drop_duplicates(KEY_NAMES, keep="last").set_index(KEY_NAMES)
+    then = ["before", "low_before", "high_before"]
+    joined = last.assign(**{name: first[name] for name in then}).reset_index()
+    return CHANGES.frame({name: joined[name] for name in CHANGES.column_names})
+
+
+def _is_new(own: pd.DataFrame) -> bool:
     """Whether figures of the session were first published there."""
-    own = changes[(changes["session"] == session) & (changes["place"] != CORRECTIONS)]
-    return bool(len(own)) and bool((own["change"] == "new").all())
+    figures = own[own["place"] != CORRECTIONS]
+    return bool(len(figures)) and bool((figures["change"] == "new").all())

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 import pandas as pd
 
-from strapline.keeping.editions.corrections import CORRECTIONS
+from strapline.ground.tables.editions import CORRECTIONS
 from strapline.keeping.editions.published import in_order, part
 
 

@@ -1,6 +1,7 @@
-"""Say in a session's card why figures that were published have changed.
+"""Say in a session's card why figures that were published change.
 
-The next run says it on the page Changes, and writes a text to publish beside the old figures.
+Before or after the card or an export is mended. The next run says it on the page Changes, and
+writes a text to publish beside the old figures.
 """
 
 import argparse
@@ -33,21 +34,34 @@ def run(options: argparse.Namespace) -> int:
     intake = read_intake(results / "sessions" / session / "intake.json")
     place = place_of_card(Path(options.inbox), intake)
     write_text(place, _with(place, {KEY: options.why}))
-    print(f"Written in {plain(str(place))}. Type `snakemake`; to publish beside the old figures:")
+    print(f"The reason is in {plain(str(place))}. Mend there, or in the exports, what was wrong,")
+    print("and type `snakemake`. What to publish beside the old figures is then in")
     print(f"  {results}/report/corrections.md")
     return 0
 
 
 def _with(place: Path, said: dict[str, str]) -> str:
-    """The card with one key more, and otherwise as the tester wrote it; a new card leaves all else
-    to be inferred as before. Raises DocumentError."""
+    """The card with this reason, in the place of the one before, and otherwise as the tester wrote
+    it; a new card leaves all else to be inferred as before. Raises DocumentError."""
     content = parse(place) if place.exists() else {}
-    if KEY in content:
-        raise DocumentError([f"{place} has a '{KEY}' already. Say there what is new."])
     validated(content | said, Card, place.name)
-    before = place.read_text("utf-8-sig").rstrip() if place.exists() else ""
-    text = "\n".join(filter(None, [before, as_yaml(said)]))
+    before = place.read_text("utf-8-sig") if place.exists() else ""
+    text = "\n".join(filter(None, [_without(before, KEY).rstrip(), as_yaml(said)]))
     with suppress(yaml.YAMLError):
         if yaml.safe_load(text) == (yaml.safe_load(before) or {}) | said:
             return text
-    raise DocumentError([f"Add it to {place} yourself, as its last key: {as_yaml(said).strip()}"])
+    raise DocumentError([f"Write it in {place} yourself, as its last key: {as_yaml(said).strip()}"])
+
+
+def _without(text: str, key: str) -> str:
+    """The text of a YAML mapping without the lines of one of its keys."""
+    root = yaml.compose(text, yaml.SafeLoader)
+    if not isinstance(root, yaml.MappingNode) or root.flow_style:
+        return text
+    for name, value in root.value:
+        if name.value == key:
+            end = value.end_mark.index
+            line = text.find("\n", end)
+            rest = text[end:] if value.end_mark.column == 0 else text[line:] if line >= 0 else ""
+            return text[: name.start_mark.index] + rest.removeprefix("\n")
+    return text

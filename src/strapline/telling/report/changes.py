@@ -8,7 +8,7 @@ import pandas as pd
 
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS
-from strapline.ground.words import counted, in_words, listed, number
+from strapline.ground.words import MISSING, counted, in_words, listed, number
 from strapline.keeping.editions.definitions import rests_on
 from strapline.method.metrics import registry
 from strapline.telling.report.page import Context, Page
@@ -183,6 +183,8 @@ def _printed(row: Mapping[str, Any], when: str) -> str:
     """'3.3 bpm (2.9 to 3.7)', to the decimals that pages show."""
     unit = "" if row["unit"] in ("", "1") else f" {row['unit']}"
     decimals = 1 if row["unit"] in TENTHS else 3
+    if pd.isna(row[when]):
+        return MISSING
     value = f"{number(row[when], decimals=decimals)}{unit}"
     ends = [row[f"low_{when}"], row[f"high_{when}"]]
     if pd.isna(ends).any():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from strapline.ground.words import MISSING
 from strapline.telling.report.changes import as_printed
 from strapline.telling.report.markdown import literal
 
@@ -40,11 +41,12 @@ def _figures(
     moved = [{str(k): v for k, v in row.items()} for row in corrected.moved.to_dict("records")]
     rows = [row for row in as_printed(moved, labels, tolerance) if row.read]
     if not rows:
-        yield "No figure that was published changed with it."
+        yield "No published figure has changed with it so far."
         return
     yield "| figure | published | corrected |"
     yield "| --- | --- | --- |"
     for row in rows:
         about = row.about.removeprefix(f"{corrected.session}, ")
-        cells = (f"{about}, {row.figure}", row.before, row.after)
+        now = "withdrawn" if row.after == MISSING else row.after
+        cells = (f"{about}, {row.figure}", row.before, now)
         yield f"| {' | '.join(map(literal, cells))} |"
