@@ -6,6 +6,7 @@ import pytest
 from project import Project
 
 from strapline.ground.tables.editions import PUBLISHED
+from strapline.keeping.editions.history import kept
 from strapline.running.commands import main
 from strapline.running.run_lock import hold
 
@@ -108,7 +109,7 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
     assert main(["forget", GONE]) == 0
     said = capsys.readouterr().out
     assert said.startswith(f"{GONE} is forgotten: ") and "Not deleted" not in said
-    assert f"results/packages/{GONE}.zip stays." in said and "stays in edition 1 (" in said
+    assert f"results/packages/{GONE}.zip stays." in said and "stays in edition 1. " in said
     assert "Now type" not in said
     assert main(["verify"]) == 0
     # They tell what moved since the last edition.
@@ -125,6 +126,11 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
     assert main(["forget", GONE, "--packages", "--from-editions"]) == 0
     assert not (project.results / "packages" / f"{GONE}.zip").exists()
     assert main(["forget", GONE, "--packages", "--from-editions"]) == 2
+    # What was published after it had left stays, as made.
+    assert [edition.number for edition in kept(project.results / "editions")] == [2]
+    assert naming(project, GONE) == set()
+    assert "Changed since Strapline wrote it" not in project.snakemake()
+    assert main(["verify"]) == 0
 
 
 def test_a_folder_that_is_no_session_any_more_can_be_forgotten(project):
@@ -141,7 +147,7 @@ def test_a_session_is_forgotten_before_the_next_run_with_all_that_is_kept(projec
     assert main(["forget", GONE, "--packages", "--from-editions"]) == 0
     said = capsys.readouterr().out
     assert "Now type `snakemake`: until then the report still shows it." in said
-    assert "deleted, with what it published of other sessions." in said
+    assert "Deleted, with what was published there of other sessions: edition 1." in said
     assert not (project.results / "packages" / f"{GONE}.zip").exists()
     assert (project.results / "packages" / f"{KEPT}.zip").exists()
     project.snakemake()

@@ -116,6 +116,16 @@ def moved_in(history: Path, folders: Sequence[str]) -> list[pd.DataFrame]:
     return [_moved_in(history / folder / MOVED) for folder in folders]
 
 
+def tell_no_changes(history: Path, edition: Edition) -> None:
+    """Keep an edition as one that has none before it: what moved since then is told no more."""
+    folder = history / edition.folder
+    record = Record.model_validate_json((folder / RECORD).read_bytes())
+    CHANGES.write(CHANGES.empty(), folder / MOVED)
+    files = record.files | {MOVED: sha256_of(folder / MOVED) or ""}
+    none = {"moved": counts(CHANGES.empty()), "why": "", "same_as": None, "files": files}
+    write_model(folder / RECORD, record.model_copy(update=none))
+
+
 def _moved_in(path: Path) -> pd.DataFrame:
     with suppress(OSError, ValueError, pa.ArrowException):
         return CHANGES.read(path)

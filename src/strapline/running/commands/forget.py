@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.settings import Settings, load_settings
 from strapline.ground.slugs import slug
 from strapline.ground.tables.archive import SESSIONS
-from strapline.ground.words import counted, listed, plain
+from strapline.ground.words import counted, listed, plain, things
 from strapline.keeping.editions.history import Edition
 from strapline.keeping.receipts import FOLDER, Places
 from strapline.reading.inbox.discovery import read_inbox
@@ -20,6 +20,7 @@ from strapline.running.forgetting.history import editions_with, take_editions
 from strapline.running.forgetting.made import sources_of, take_made
 from strapline.running.forgetting.notes import take_caches, take_snakemakes
 from strapline.running.forgetting.removal import Removal
+from strapline.running.lines import wrapped
 from strapline.running.run_lock import hold
 from strapline.running.under_way import clear_half_done
 
@@ -70,7 +71,7 @@ def _is_left_elsewhere(places: Places, session: str, options: argparse.Namespace
     """Whether a session that was forgotten before is in what is to go now."""
     package = places.results / "packages" / f"{slug(session)}.zip"
     return (options.packages and package.exists()) or (
-        options.from_editions and bool(editions_with(places, session))
+        options.from_editions and any(editions_with(places, session))
     )
 
 
@@ -102,13 +103,12 @@ def _forget(places: Places, session: str, options: argparse.Namespace) -> Iterat
     sources = sources_of(places, session)
     removal = Removal(places.results)
     left = take_made(places, session, removal)
-    take_caches(places, session, sources)
     package = places.results / "packages" / f"{session}.zip"
     if options.packages:
         removal.take(package, "packages")
-    editions = editions_with(places, session)
-    if options.from_editions:
-        take_editions(places, editions, removal)
+    editions, after = editions_with(places, session)
+    touched = take_editions(places, editions, after, removal) if options.from_editions else []
+    take_caches(places, session, sources, touched)
     notes = take_snakemakes(places, session)
     yield f"{session} is forgotten: {counted(removal.taken.total(), 'file')} deleted."
     for place, count in sorted(removal.taken.items()):
@@ -122,25 +122,36 @@ def _forget(places: Places, session: str, options: argparse.Namespace) -> Iterat
             yield f"  … and {len(left) - MOST_LISTED} more"
     if package.exists():
         yield f"{package} stays. Add --packages to delete it too."
-    yield from _of_editions(editions, options.from_editions)
-    if counts or (editions and options.from_editions):
+    yield from (line for said in _of_editions(editions, options) for line in wrapped(said, 0))
+    if counts:
         yield "Now type `snakemake`: until then the report still shows it."
+    elif touched:
+        yield "Now type `snakemake`, which writes the page Changes again."
 
 
-def _of_editions(editions: list[Edition], taken: bool) -> Iterator[str]:
+def _of_editions(editions: Sequence[Edition], options: argparse.Namespace) -> Iterator[str]:
     if not editions:
         return
-    which = listed([f"{each.number} ({each.made_at:%Y-%m-%d})" for each in editions])
-    if taken:
+    some = f"{things(len(editions), 'edition')} {_numbers(editions)}"
+    if options.from_editions:
         yield (
-            f"Edition {which} deleted, with what it published of other sessions. The report can no "
-            "longer show what changed up to there."
+            f"Deleted, with what was published there of other sessions: {some}. The report can no "
+            "longer show what changed up to the next."
         )
     else:
         yield (
-            f"What was published of it stays in edition {which}. Add --from-editions to delete "
-            "these editions whole."
+            f"What was published of it stays in {some}. To delete these whole: "
+            f"strapline forget {options.session} --from-editions"
         )
+
+
+def _numbers(editions: Sequence[Edition]) -> str:
+    """'2 and 4 to 13': the editions by number, in order."""
+    numbers = [each.number for each in editions]
+    firsts = [n for n in numbers if n - 1 not in numbers]
+    lasts = [n for n in numbers if n + 1 not in numbers]
+    runs = zip(firsts, lasts, strict=True)
+    return listed([f"{a}" if a == b else f"{a} to {b}" for a, b in runs])
 
 
 def _still_counted(results: Path, session: str) -> bool:

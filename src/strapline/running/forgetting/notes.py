@@ -20,15 +20,18 @@ SNAKEMAKE = Path(".snakemake")
 NOTES = ("metadata", "incomplete")
 
 
-def take_caches(places: Places, session: str, sources: Collection[str]) -> None:
+def take_caches(
+    places: Places, session: str, sources: Collection[str], editions: Collection[str]
+) -> None:
     """Take away its entries in files that hold those of all sessions.
 
-    sources: the files of the inbox that it was made of, by their paths there.
+    sources: the files of the inbox that it was made of, by their paths there; editions: the names
+    of those that are no more as they were noted.
     """
     for kept in ("raw_files.json", "loose.json", "heads.json"):
         read_once.forget(places.results / kept, sources)
     told.forget(places.results, session)
-    others = {f"results/packages/{session}.zip", f"results/{SITE}"}
+    others = {f"results/packages/{session}.zip", f"results/{SITE}", *editions}
     settled.forget(
         places.results / "settled.json",
         session,
