@@ -15,15 +15,46 @@ from strapline.ground.settings import Settings, load_settings
 from strapline.ground.tables.archive import COMPARISONS, FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.tables.table import Table
+from strapline.keeping.receipts import Places
 from strapline.method.planning.outlook import Outlook, Recorded, outlook
+from strapline.reading.inbox.discovery import Inbox, read_inbox
 from strapline.running.asked import known_activities, must_be_known
+
+SETTINGS, DEVICES, RESULTS, INBOX = "settings", "devices", "results", "inbox"
+
+# By what an option is called: what holds without it, what it takes, and its help.
+PLACES = {
+    SETTINGS: (Path("config", "settings.yaml"), "FILE", "your settings"),
+    DEVICES: (Path("config", "devices.yaml"), "FILE", "your devices; else beside the settings"),
+    RESULTS: (Path("results"), "FOLDER", "where the results are"),
+    INBOX: (Path("inbox"), "FOLDER", "where the exports are"),
+}
 
 
 @dataclass(frozen=True)
 class Bench:
-    settings: Settings
-    register: Register
+    """What is read of it raises DocumentError with a sentence for every mistake."""
+
+    settings_file: Path
+    devices_file: Path
     results: Path
+    inbox: Path
+
+    @cached_property
+    def settings(self) -> Settings:
+        return load_settings(self.settings_file)
+
+    @cached_property
+    def register(self) -> Register:
+        return load_register(self.devices_file)
+
+    @property
+    def places(self) -> Places:
+        return Places(self.results, self.inbox)
+
+    def read_inbox(self) -> Inbox:
+        zone, headings = self.settings.clock.time_zone, self.settings.headings.model_dump()
+        return read_inbox(self.inbox, zone, headings, self.results)
 
     @property
     def labels(self) -> dict[str, str]:
@@ -60,20 +91,22 @@ class Bench:
         return outlook(self.recorded, kinds, self.settings.plan, self.settings.claims)
 
 
-def describe(parser: argparse.ArgumentParser) -> None:
-    """The arguments of every command that needs the bench."""
-    for name, default, metavar, told in (
-        ("--settings", "config/settings.yaml", "FILE", "the settings you use"),
-        ("--devices", "config/devices.yaml", "FILE", "your devices"),
-        ("--results", "results", "FOLDER", "where the results are"),
-    ):
-        parser.add_argument(name, default=default, metavar=metavar, help=told)
+def describe(parser: argparse.ArgumentParser, *needed: str) -> None:
+    """The options of a command that needs these of PLACES, all of them by default."""
+    group = parser.add_argument_group("where things are")
+    for name in needed or PLACES:
+        _, metavar, told = PLACES[name]
+        group.add_argument(f"--{name}", type=Path, metavar=metavar, help=told)
 
 
 def read(options: argparse.Namespace) -> Bench:
-    """Raises DocumentError with a sentence for every mistake in settings or register."""
-    register = load_register(options.devices)
-    return Bench(load_settings(options.settings), register, Path(options.results))
+    """The bench that the command's options say."""
+    stated = {name: getattr(options, name, None) for name in PLACES}
+    places: dict[str, Path] = {name: stated[name] or usual for name, (usual, *_) in PLACES.items()}
+    beside = places[SETTINGS].with_name(places[DEVICES].name)
+    if not stated[DEVICES] and beside.exists():
+        places[DEVICES] = beside
+    return Bench(*(places[name] for name in (SETTINGS, DEVICES, RESULTS, INBOX)))
 
 
 def _read(table: Table, path: Path) -> pd.DataFrame:

@@ -24,7 +24,6 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--answers", nargs="+", metavar="KEY=ANSWER", help="what it would ask, such as wearer=june"
     )
-    parser.add_argument("--inbox", default="inbox", metavar="FOLDER", help="where the exports are")
     bench.describe(parser)
 
 
@@ -32,7 +31,7 @@ def run(options: argparse.Namespace) -> int:
     own = bench.read(options)
     session = session_of(own.results, options.session)
     intake = read_intake(own.results / "sessions" / session / "intake.json")
-    place = place_of_card(Path(options.inbox), intake)
+    place = place_of_card(own.inbox, intake)
     if place.exists():
         raise DocumentError([f"{place} is there already. Correct it, or delete it first."])
     wearers = sorted({*own.sessions["wearer"].map(str)} - {UNSTATED})

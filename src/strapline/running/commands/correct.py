@@ -16,6 +16,7 @@ from strapline.ground.records.card import Card
 from strapline.ground.records.intake import read_intake
 from strapline.ground.words import plain
 from strapline.running.asked import session_of
+from strapline.running.commands import bench
 from strapline.running.commands.card import place_of_card
 
 KEY = "correction"
@@ -24,19 +25,18 @@ KEY = "correction"
 def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("session", help="its name in the closing lines and the report")
     parser.add_argument("--why", required=True, metavar="TEXT", help="in a sentence for readers")
-    parser.add_argument("--inbox", default="inbox", metavar="FOLDER", help="where the exports are")
-    parser.add_argument("--results", default="results", metavar="FOLDER", help="where they are")
+    bench.describe(parser, bench.INBOX, bench.RESULTS)
 
 
 def run(options: argparse.Namespace) -> int:
-    results = Path(options.results)
-    session = session_of(results, options.session)
-    intake = read_intake(results / "sessions" / session / "intake.json")
-    place = place_of_card(Path(options.inbox), intake)
+    own = bench.read(options)
+    session = session_of(own.results, options.session)
+    intake = read_intake(own.results / "sessions" / session / "intake.json")
+    place = place_of_card(own.inbox, intake)
     write_text(place, _with(place, {KEY: options.why}))
     print(f"The reason is in {plain(str(place))}. Mend there, or in the exports, what was wrong,")
     print("and type `snakemake`. What to publish beside the old figures is then in")
-    print(f"  {results}/report/corrections.md")
+    print(f"  {own.results}/report/corrections.md")
     return 0
 
 

@@ -12,7 +12,6 @@ from strapline.ground.files import write_text
 from strapline.ground.records.register import Register, load_register
 from strapline.ground.records.register_text import entries, with_devices
 from strapline.ground.words import counted, plain
-from strapline.reading.inbox.discovery import read_inbox
 from strapline.reading.inbox.left_alone import first_of
 from strapline.reading.session.unregistered import Seen, unregistered
 from strapline.running.commands import bench
@@ -20,37 +19,34 @@ from strapline.running.commands import bench
 
 def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--write", action="store_true", help="write the entries into that file")
-    parser.add_argument("--inbox", default="inbox", metavar="FOLDER", help="where the exports are")
     bench.describe(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     own = bench.read(options)
-    zone, headings = own.settings.clock.time_zone, own.settings.headings.model_dump()
-    inbox = read_inbox(Path(options.inbox), zone, headings, own.results)
+    inbox = own.read_inbox()
     seen, untold = unregistered(inbox.sessions.values(), own.register)
     if not inbox.sessions:
-        print(f"{options.inbox}/ holds no exports yet.")
+        print(f"{own.inbox}/ holds no exports yet.")
     elif not seen and not untold:
-        print(f"{options.devices} knows every device in your exports.")
+        print(f"{own.devices_file} knows every device in your exports.")
     if seen:
-        _tell(seen, options)
+        _tell(seen, own.devices_file, options.write)
     if untold:
         print("\nNothing tells the device of these; name it in the session's card:")
         print(f"  {plain(first_of(untold))}")
     return 0
 
 
-def _tell(seen: Sequence[Seen], options: argparse.Namespace) -> None:
+def _tell(seen: Sequence[Seen], place: Path, write: bool) -> None:
     devices = {each.name: each.device for each in seen}
     for each in seen:
         print(f"{each.name}: {counted(len(each.files), 'file')}, {plain(first_of(each.files))}")
-    if options.write:
-        place = Path(options.devices)
+    if write:
         _write(place, with_devices(place.read_text("utf-8-sig"), devices))
         print(f"\nWritten into {place}. Correct labels and kinds there:\n")
     else:
-        print(f"\nTo paste into {options.devices} below devices:, or to have written by --write:\n")
+        print(f"\nTo paste into {place} below devices:, or to have written by --write:\n")
     print(entries(devices), end="")
 
 

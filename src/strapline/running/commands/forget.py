@@ -7,15 +7,15 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from strapline.ground.documents import DocumentError
-from strapline.ground.settings import Settings, load_settings
 from strapline.ground.slugs import slug
 from strapline.ground.tables.archive import SESSIONS
 from strapline.ground.words import counted, listed, plain, things
 from strapline.keeping.editions.history import Edition
 from strapline.keeping.receipts import FOLDER, Places
-from strapline.reading.inbox.discovery import read_inbox
 from strapline.reading.inbox.names import Titled, named
 from strapline.running.asked import among
+from strapline.running.commands import bench
+from strapline.running.commands.bench import Bench
 from strapline.running.forgetting.history import editions_with, take_editions
 from strapline.running.forgetting.made import sources_of, take_made
 from strapline.running.forgetting.notes import take_caches, take_snakemakes
@@ -35,27 +35,17 @@ def describe(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="delete the editions that published it too, whole",
     )
-    parser.add_argument(
-        "--results", type=Path, default=Path("results"), help="where the results are"
-    )
-    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="where the exports are")
-    parser.add_argument(
-        "--settings",
-        type=Path,
-        default=Path("config", "settings.yaml"),
-        help="the settings you use",
-    )
+    bench.describe(parser, bench.SETTINGS, bench.RESULTS, bench.INBOX)
 
 
 def run(options: argparse.Namespace) -> int:
     """DocumentError where there is no such session, the inbox holds it, or a run is at work."""
-    places = Places(options.results, options.inbox)
-    settings = load_settings(options.settings)
-    session = options.session
+    own = bench.read(options)
+    places, session = own.places, options.session
     if not _is_left_elsewhere(places, session, options):
         among("session", session, _sessions(places.results))
     with hold(places.results):
-        _refuse_if_held(places, session, settings)
+        _refuse_if_held(own, session)
         for line in _forget(places, session, options):
             print(line)
     return 0
@@ -75,13 +65,13 @@ def _is_left_elsewhere(places: Places, session: str, options: argparse.Namespace
     )
 
 
-def _refuse_if_held(places: Places, session: str, settings: Settings) -> None:
+def _refuse_if_held(own: Bench, session: str) -> None:
+    places = own.places
     if not places.inbox.is_dir():
         raise DocumentError(
             [f"There is no folder {places.inbox}, so it may still hold {session}. Nothing changed."]
         )
-    zone, headings = settings.clock.time_zone, settings.headings.model_dump()
-    inbox = read_inbox(places.inbox, zone, headings, places.results)
+    inbox = own.read_inbox()
     # Also one that is not read, or waits for its name.
     folders = [Titled(path.name, path) for path in places.inbox.iterdir() if path.is_dir()]
     names, waiting = named(folders, places.results / "sessions")

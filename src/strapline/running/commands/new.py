@@ -37,14 +37,13 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--date", type=_date, default=None, metavar="YYYY-MM-DD", help="by default today"
     )
-    parser.add_argument("--inbox", default="inbox", metavar="FOLDER", help="where the exports are")
     bench.describe(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     own = bench.read(options)
     outing = _outing(options, own.outlook(), own.register)
-    inbox = Path(options.inbox)
+    inbox = own.inbox
     taken = [entry.name for entry in inbox.iterdir()] if inbox.is_dir() else []
     folder = inbox / folder_name(options.date or dt.date.today(), outing, taken)
     before = carried(own.recorded.in_order, outing.wearer)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
 from strapline.ground.versions import told
 from strapline.keeping.made_with import computed_with
 from strapline.keeping.packaging.contents import receipts_of
 from strapline.keeping.packaging.package import package, receipts_at
 from strapline.keeping.packaging.zipped import write_zip
-from strapline.keeping.receipts import Places
 from strapline.running.asked import session_of
+from strapline.running.commands import bench
 from strapline.running.run_lock import must_be_at_rest
 from strapline.telling.publish.drawings import drawings_of
 
@@ -32,19 +31,16 @@ def describe(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="put the raw exports in; they may hold positions and serial numbers",
     )
-    parser.add_argument(
-        "--results", type=Path, default=Path("results"), help="where the results are"
-    )
-    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="where the exports are")
+    bench.describe(parser, bench.RESULTS, bench.INBOX)
 
 
 def run(options: argparse.Namespace) -> int:
     """Write `packages/<session>.zip` under the results; DocumentError where that is not right."""
-    must_be_at_rest(options.results)
-    session = session_of(options.results, options.session)
-    places = Places(options.results, options.inbox)
+    places = bench.read(options).places
+    must_be_at_rest(places.results)
+    session = session_of(places.results, options.session)
     files = package(places, session, options.with_raw_files, drawings_of(places, session))
-    path = options.results / "packages" / f"{session}.zip"
+    path = places.results / "packages" / f"{session}.zip"
     write_zip(path, files)
     size = path.stat().st_size / 2**20
     print(f"{path}: {len(files)} files, {size:.1f} MiB.")

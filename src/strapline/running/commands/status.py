@@ -5,11 +5,12 @@ from pathlib import Path
 
 from strapline.ground.documents import DocumentError
 from strapline.running.closing import status
+from strapline.running.commands import bench
 from strapline.running.told import told_before
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--results", default="results", metavar="FOLDER", help="where they are")
+    bench.describe(parser)
 
 
 def run(options: argparse.Namespace) -> int:

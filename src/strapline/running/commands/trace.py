@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 
 import pandas as pd
@@ -20,6 +19,7 @@ from strapline.keeping.tracing.finding import lines_of_finding, traced_finding
 from strapline.keeping.tracing.kept import ANEW, OTHER_CODE, KeptSession
 from strapline.keeping.tracing.wording import lines_of
 from strapline.running.asked import called, session_of
+from strapline.running.commands import bench
 from strapline.running.run_lock import must_be_at_rest
 
 MOST_ROWS = 1000
@@ -51,30 +51,26 @@ def describe(parser: argparse.ArgumentParser) -> None:
         help="the view of the clocks: settled or delay_out",
     )
     parser.add_argument("--rows", type=_rows, default=3, help="how many rows to show")
-    parser.add_argument(
-        "--results", type=Path, default=Path("results"), help="where the results are"
-    )
-    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="where the exports are")
+    bench.describe(parser, bench.RESULTS, bench.INBOX)
 
 
 def run(options: argparse.Namespace) -> int:
     """0 if the figure comes out as published, 1 if not; DocumentError where there is none."""
-    must_be_at_rest(options.results)
+    places = bench.read(options).places
+    must_be_at_rest(places.results)
     if options.finding:
-        return _run_finding(options)
-    session = session_of(options.results, options.session)
-    kept = KeptSession(Places(options.results, options.inbox), session)
+        return _run_finding(places, options)
+    kept = KeptSession(places, session_of(places.results, options.session))
     figure = traced(kept, _published(kept.metrics, options), options.rows)
     for line in lines_of(figure):
         print(line)
     return 0 if figure.holds else 1
 
 
-def _run_finding(options: argparse.Namespace) -> int:
-    archive = options.results / "archive"
+def _run_finding(places: Places, options: argparse.Namespace) -> int:
+    archive = places.results / "archive"
     if not (archive / "findings.parquet").exists():
         raise DocumentError([f"{archive} holds no findings yet. Type `snakemake` first."])
-    places = Places(options.results, options.inbox)
     receipt = read_receipt(receipt_path(places, "results/archive/whole_sessions.parquet"))
     if receipt is None:
         raise DocumentError([f"{archive} has no receipt; {ANEW}."])

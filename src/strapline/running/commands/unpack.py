@@ -39,13 +39,12 @@ class Place:
 
 def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", help="a zip archive with at most 5,000 files")
-    parser.add_argument("--inbox", default="inbox", metavar="FOLDER")
     bench.describe(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     own = bench.read(options)
-    inbox = Path(options.inbox)
+    inbox = own.inbox
     words = shipped().and_more(own.settings.headings.model_dump())
     places = list(_places(own, inbox, words))
     if not places:

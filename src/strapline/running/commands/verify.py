@@ -4,44 +4,19 @@ from __future__ import annotations
 
 import argparse
 from collections import Counter
-from pathlib import Path
 
 from strapline.ground import versions
 from strapline.ground.documents import DocumentError
-from strapline.ground.records.register import load_register
-from strapline.ground.settings import load_settings
 from strapline.ground.words import counted, in_figures, listed
-from strapline.keeping.receipts import Places
 from strapline.keeping.verification.archive import verify
 from strapline.keeping.verification.problem import told
+from strapline.running.commands import bench
 from strapline.running.lines import wrapped
 from strapline.running.run_lock import must_be_at_rest
 
-REGISTER = Path("config", "devices.yaml")
-
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--results", type=Path, default=Path("results"), help="where the results are"
-    )
-    parser.add_argument("--inbox", type=Path, default=Path("inbox"), help="where the exports are")
-    parser.add_argument(
-        "--settings",
-        type=Path,
-        default=Path("config", "settings.yaml"),
-        help="the settings you use",
-    )
-    parser.add_argument(
-        "--devices",
-        type=Path,
-        help="your devices; by default devices.yaml beside the settings",
-    )
-
-
-def _beside(settings: Path) -> Path:
-    """The register beside the settings, else where it usually is."""
-    beside = settings.with_name(REGISTER.name)
-    return beside if beside.exists() else REGISTER
+    bench.describe(parser)
 
 
 def _earlier(files: Counter[str]) -> str:
@@ -55,13 +30,11 @@ def _earlier(files: Counter[str]) -> str:
 
 def run(options: argparse.Namespace) -> int:
     """0 if all is as it was made, 1 with a list of what is not."""
-    if not (options.results / "sessions").is_dir():
-        raise DocumentError([f"{options.results} holds no sessions yet. Type `snakemake` first."])
-    must_be_at_rest(options.results)
-    places = Places(options.results, options.inbox)
-    settings = load_settings(options.settings)
-    register = load_register(options.devices or _beside(options.settings))
-    outcome, sessions = verify(places, settings, register)
+    own = bench.read(options)
+    if not (own.results / "sessions").is_dir():
+        raise DocumentError([f"{own.results} holds no sessions yet. Type `snakemake` first."])
+    must_be_at_rest(own.results)
+    outcome, sessions = verify(own.places, own.settings, own.register)
     for line in told(outcome.problems):
         print(line)
     made_with = versions.mixed({name: number} for name, number in outcome.versions)
