@@ -14,7 +14,7 @@ from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import NOTICES, SESSIONS
 from strapline.ground.vocabulary import NoticeKind
 from strapline.ground.words import in_figures
-from strapline.running.lines import IN_FULL, Block, fitted, whole
+from strapline.running.lines import IN_FULL, Block, fitted
 from strapline.running.moved import edition_now, moved
 from strapline.running.news import KINDS, News, news
 from strapline.running.told import Told, note, told_before
@@ -48,12 +48,12 @@ def summary(results: str, found: Found, tolerance: Tolerance) -> str:
     before = told_before(place)
     looked_at = news(place / "sessions", found.looked_at, found.new, before, found.devices)
     fresh, known = [each for each in looked_at if each.kind], before or Told()
-    standing = _standing(place, found)
+    standing = standing_now(place, found)
     blocks = [_sessions(place, found, fresh, known), *moved(place, known, tolerance)]
     verdicts = {f"{each.session}: {each.reason}" for each in fresh}
     for heading, lines in standing.items():
         told = {*known.standing.get(heading, ()), *verdicts}
-        blocks += _blocks({heading: [line for line in lines if line not in told]})
+        blocks += blocks_of({heading: [line for line in lines if line not in told]})
     still = sum(
         line in known.standing.get(heading, ())
         for heading, lines in standing.items()
@@ -62,13 +62,7 @@ def summary(results: str, found: Found, tolerance: Tolerance) -> str:
     in_full = f"{IN_FULL}{_where(place)}"
     blocks += [Block(f"Told before and still so: {still}. To read it: {in_full}")] if still else []
     note(place, _now_told(place, known, looked_at, standing))
-    return "\n".join(["", *fitted([*blocks, _report(place)], in_full)])
-
-
-def status(results: Path, told: Told) -> str:
-    """What was said of sessions by the last run that changed one, and what is still so."""
-    latest = [Block("In the last run that changed a session:", told.latest)] if told.latest else []
-    return "\n".join(whole([*latest, *_blocks(told.standing), _report(results)]))
+    return "\n".join(["", *fitted([*blocks, report(place)], in_full)])
 
 
 def _sessions(place: Path, found: Found, fresh: Sequence[News], known: Told) -> Block:
@@ -98,11 +92,11 @@ def _now_told(
         advice=tuple(sorted(advice)),
         standing={heading: tuple(filter(_stays, lines)) for heading, lines in standing.items()},
         edition=edition_now(place),
-        latest=tuple(tuple(each.lines()) for each in fresh) or known.latest,
+        changed=tuple(each.session for each in fresh) or known.changed,
     )
 
 
-def _standing(place: Path, found: Found) -> dict[str, list[str]]:
+def standing_now(place: Path, found: Found) -> dict[str, list[str]]:
     """What stays as it is until somebody changes it, by heading."""
     notices = NOTICES.read(place / "archive" / "notices.parquet")
     return {
@@ -114,7 +108,7 @@ def _standing(place: Path, found: Found) -> dict[str, list[str]]:
     }
 
 
-def _blocks(standing: Mapping[str, Sequence[str]]) -> list[Block]:
+def blocks_of(standing: Mapping[str, Sequence[str]]) -> list[Block]:
     return [
         Block(f"{heading}:", [[line] for line in lines])
         for heading, lines in standing.items()
@@ -127,7 +121,7 @@ def _where(place: Path) -> str:
     return "" if str(place) == "results" else f" --results {shlex.quote(str(place))}"
 
 
-def _report(place: Path) -> Block:
+def report(place: Path) -> Block:
     return Block(f"Report: {place / 'report' / 'index.html'}")
 
 

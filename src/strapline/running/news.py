@@ -32,7 +32,7 @@ class News:
 
     def lines(self, known: Collection[str] = ()) -> list[str]:
         """The verdict, and below it what to do, without what is `known` for the whole bench."""
-        how = "" if self.kind == NEW else f" ({self.kind})"
+        how = f" ({self.kind})" if self.kind not in (NEW, UNCHANGED) else ""
         own = (
             each
             for each in self.advice

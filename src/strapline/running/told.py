@@ -30,13 +30,13 @@ class Said(Model):
 class Told(Model):
     """`advice`: what is told once for the whole bench; `standing`: what stays as it is until
     somebody changes it, such as files set aside, by heading; `edition`: number of the last one told
-    of; `latest`: what was said of each session by the last run that changed one."""
+    of; `changed`: the sessions that the last run changed which changed any."""
 
     sessions: dict[str, Said] = {}
     advice: tuple[str, ...] = ()
     standing: dict[str, tuple[str, ...]] = {}
     edition: int = 0
-    latest: tuple[tuple[str, ...], ...] = ()
+    changed: tuple[str, ...] = ()
 
 
 def told_before(results: Path) -> Told | None:
@@ -60,7 +60,7 @@ def forget(results: Path, session: str) -> None:
             for heading, lines in told.standing.items()
         },
         edition=told.edition,
-        latest=tuple(lines for lines in told.latest if not any(map(named, lines))),
+        changed=tuple(name for name in told.changed if name != session),
     )
     if kept != told:
         write_model(results / NAME, kept)
