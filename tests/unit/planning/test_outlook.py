@@ -219,7 +219,7 @@ def test_the_session_that_settles_something_comes_first():
     assert [each.outing.activity for each in steps] == ["run", "row"]
     assert all(p.tends for p in steps[0].prospects)
     assert "enough to say what it tends to do" in step(steps[0], found, {})
-    few = "watch has 1 and band has 1 of the 3 sessions that a first statement takes."
+    few = ": then watch and band have 1 of 3 sessions."
     assert step(steps[1], found, {}).endswith(few)
 
 

@@ -68,7 +68,8 @@ def soon(ahead: Outlook, labels: Labels) -> tuple[str, list[str]]:
     count = counted(len(ahead.soon), "session")
     heading = (
         f"With {count} in the next {WEEKS} weeks you will know each device’s "
-        f"{KNOWN[ahead.plan.know]} more closely (95 % interval):"
+        f"{KNOWN[ahead.plan.know]} more closely (95 % interval; a first statement takes "
+        f"{ahead.claims.tends.fewest_sessions} sessions of a device at an activity):"
     )
     by_activity: dict[str, list[Prospect]] = {}
     for prospect in ahead.prospects(ahead.soon):
@@ -111,11 +112,13 @@ def _buys(prospects: Sequence[Prospect], ahead: Outlook, labels: Labels) -> str:
     worth = [p for p in prospects if p.settles or not p.cell.half_width <= wanted]
     said = [_known(prospect, labels) for prospect in worth if prospect.sessions >= fewest]
     # Of fewer sessions an interval is as wide as a heart rate's whole span.
-    few = [
-        f"{name_of(p.cell.device, labels)} has {p.sessions}" for p in worth if p.sessions < fewest
-    ]
+    few: dict[int, list[str]] = {}
+    for prospect in worth:
+        if prospect.sessions < fewest:
+            few.setdefault(prospect.sessions, []).append(name_of(prospect.cell.device, labels))
     if few:
-        said.append(f"{listed(few)} of the {fewest} sessions that a first statement takes")
+        have = [f"{listed(n)} {'have' if n[1:] else 'has'} {c} of {fewest}" for c, n in few.items()]
+        said.append(f"then {listed(have)} sessions")
     return "; ".join(said)
 
 
