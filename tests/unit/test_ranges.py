@@ -137,6 +137,12 @@ def test_the_cards_numbers_are_all_tried():
     assert {".".join(place) for place in CARD} == tried - {"conditions.cold"} | {"conditions.*"}
 
 
+def counted_from_one(place):
+    """As a person is told of a place."""
+    listed, number, key = re.fullmatch(r"(?:(\w+)\[(\d)\]\.)?(.*)", place).groups()
+    return f"entry {int(number) + 1} of '{listed}': '{key}'" if listed else f"'{key}'"
+
+
 @pytest.mark.parametrize("name", GOOD)
 def test_a_number_of_the_card_outside_its_range_is_told(tmp_path, name):
     path = tmp_path / "session.yaml"
@@ -144,8 +150,9 @@ def test_a_number_of_the_card_outside_its_range_is_told(tmp_path, name):
     words = () if name == "cold" else ("true", "word", "-200000", "2026-03-02")
     for value in (*bad, *words):
         told = mistakes(tmp_path, FULL.format(**GOOD | {name: value}), load_card, path.name)
-        (told,) = [one for one in told if f"'{PLACES[name]}'" in one]
-        assert told.startswith(f"session.yaml: '{PLACES[name]}' is "), told
+        place = counted_from_one(PLACES[name])
+        (told,) = [one for one in told if place in one]
+        assert told.startswith(f"session.yaml: {place} is "), told
         assert "number" in told and len(told) < 200
     path.write_text(FULL.format(**GOOD))
     load_card(path)
@@ -155,7 +162,7 @@ def test_a_number_of_the_card_outside_its_range_is_told(tmp_path, name):
 def test_a_start_is_a_date(tmp_path, value):
     text = f"recordings: [{{device: a, clock: {{starts_at: {value}}}}}]"
     (told,) = mistakes(tmp_path, text, load_card, "session.yaml")
-    assert "'recordings[0].clock.starts_at' is" in told
+    assert "entry 1 of 'recordings': 'clock.starts_at' is" in told
     assert "a date and time such as 2026-03-02 18:05:00" in told
 
 
@@ -182,7 +189,10 @@ def test_a_start_is_a_date(tmp_path, value):
         ("palette: {ink: '#FFFFFF', paper: '#ffffff'}", "'ink' and 'paper' told apart"),
         ("palette: {ink: '#eeeeee'}", "'ink' and 'paper' told apart"),
         ("palette: {reference: '#ffffff'}", "'reference' and 'paper' told apart"),
-        ("palette: {devices: ['#112233', '#fffffe']}", "'devices[1]' and 'paper' told apart"),
+        (
+            "palette: {devices: ['#112233', '#fffffe']}",
+            "entry 2 of 'devices' and 'paper' told apart",
+        ),
         (
             "palette: {devices: ['#aa0033', '#AA0033']}",
             "each of 'devices' a colour of its own",

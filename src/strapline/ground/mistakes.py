@@ -1,6 +1,7 @@
 """Mistakes in a document people write, each told in a sentence that names key and remedy."""
 
 import datetime as dt
+from collections.abc import Sequence
 from contextlib import suppress
 from typing import Any
 
@@ -33,7 +34,7 @@ _OF_NUMBERS = {"float_type", "int_type", "greater_than_equal", "less_than_equal"
 def sentence(name: str, mistake: Any, model: type[BaseModel]) -> str:
     """A mistake as pydantic has it, in the document `name` that is to be a `model`."""
     location = mistake["loc"]
-    where = f"{name}: '{_dotted(location)}'"
+    where = f"{name}: {placed(location)}"
     kind = mistake["type"]
     if kind == "extra_forbidden":
         known = _known_keys(model, location[:-1])
@@ -66,10 +67,18 @@ def _suggestion(word: Any, known: list[str]) -> str:
     return f"{hint}choose from {', '.join(known)}"
 
 
-def _dotted(location: tuple[int | str, ...]) -> str:
-    text = ""
-    for part in location:
-        text += f"[{part}]" if isinstance(part, int) else f".{part}" if text else str(part)
+def placed(location: Sequence[int | str]) -> str:
+    """'body.sex', or: entry 2 of 'recordings': 'clock.offset_s', counted as people count."""
+    first = next((at for at, part in enumerate(location) if isinstance(part, int)), None)
+    if first is None:
+        return f"'{_dotted(location)}'"
+    entry = f"entry {int(location[first]) + 1} of '{_dotted(location[:first])}'"
+    within = location[first + 1 :]
+    return f"{entry}: {placed(within)}" if within else entry
+
+
+def _dotted(keys: Sequence[int | str]) -> str:
+    text = ".".join(map(str, keys))
     return text if len(text) <= 120 and text.isprintable() else shown(text)[1:-1]
 
 

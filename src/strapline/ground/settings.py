@@ -279,10 +279,10 @@ class Palette(Section):
     def _can_be_seen(self) -> "Palette":
         if contrast(self.ink, self.paper) < LEAST_CONTRAST:
             raise ValueError("must have 'ink' and 'paper' told apart, or no text can be read")
-        lines = {f"devices[{place}]": colour for place, colour in enumerate(self.devices)}
-        for name, colour in (lines | {"reference": self.reference}).items():
+        lines = {f"entry {n} of 'devices'": colour for n, colour in enumerate(self.devices, 1)}
+        for name, colour in (lines | {"'reference'": self.reference}).items():
             if contrast(colour, self.paper) < LEAST_CONTRAST_OF_LINES:
-                raise ValueError(f"must have '{name}' and 'paper' told apart")
+                raise ValueError(f"must have {name} and 'paper' told apart")
         if len({colour.lower() for colour in self.devices}) < len(self.devices):
             raise ValueError("must give each of 'devices' a colour of its own")
         return self

@@ -81,9 +81,13 @@ def test_an_empty_card_is_a_card(tmp_path):
         ("aktivity: run", "session.yaml: 'aktivity' is not a known key; did you mean 'activity'?"),
         (
             "recordings: [{file: a, device: b, role: refrence}]",
-            "session.yaml: 'recordings[0].role' is 'refrence'; did you mean 'reference'?",
+            "session.yaml: entry 1 of 'recordings': 'role' is 'refrence'; did you mean "
+            "'reference'?",
         ),
-        ("recordings: [{file: a}]", "session.yaml: 'recordings[0].device' is missing; add it."),
+        (
+            "recordings: [{file: a}]",
+            "session.yaml: entry 1 of 'recordings': 'device' is missing; add it.",
+        ),
         ("recordings: [{device: a, heart_rate: b}]", "must say 'file' with heart_rate, dates or"),
         (
             "recordings: [{device: a, picture: {left: 0, right: 9, bottom: 60, top: 180}}]",
@@ -106,7 +110,7 @@ def test_an_empty_card_is_a_card(tmp_path):
         ("recordings: [{device: a}, {device: a}]", "a device has several recordings"),
         (
             "recordings: [{file: a, device: b, clock: {ofset_s: 1}}]",
-            "'recordings[0].clock.ofset_s' is not a known key; did you mean 'offset_s'?",
+            "entry 1 of 'recordings': 'clock.ofset_s' is not a known key; did you mean 'offset_s'?",
         ),
         (
             "recordings: [{file: a, device: b, clock: {time_zone: Mars}}]",
@@ -126,7 +130,7 @@ def test_an_empty_card_is_a_card(tmp_path):
             "recordings: {file: a}",
             "it should be a list, each entry on a line that begins with '- '",
         ),
-        ("recordings: [a]", "'recordings[0]' is 'a'; it should be 'key: value' lines."),
+        ("recordings: [a]", "entry 1 of 'recordings' is 'a'; it should be 'key: value' lines."),
         ("wearer: " + "x" * 41, "it should have at most 40 characters"),
         ("activity: run\nactivity: ride", "line 2, column 1 ('activity' stands there twice; keep"),
         ("conditions: {strap: loose, strap: tight}", "'strap' stands there twice; keep one"),
@@ -140,7 +144,10 @@ def test_an_empty_card_is_a_card(tmp_path):
             "word.",
         ),
         ("conditions: {strap: " + "x" * 201 + "}", "it must have at most 200 characters"),
-        ("exclude: [{from: 0:00, to: .inf, reason: a}]", "'exclude[0].to' is inf; it should be"),
+        (
+            "exclude: [{from: 0:00, to: .inf, reason: a}]",
+            "entry 1 of 'exclude': 'to' is inf; it should be",
+        ),
         (
             "recordings: [{device: a, clock: {starts_at: 9999-12-31T23:59:59-14:00}}]",
             "it must be a date from 1900 to 2200",
@@ -185,7 +192,8 @@ def test_labels_of_devices_can_be_told_apart(tmp_path, label):
 def test_a_heading_of_dashes_only_tells_no_column(tmp_path):
     text = "recordings: [{file: a, device: a, heart_rate: '--'}]"
     assert mistakes(tmp_path, text) == [
-        "session.yaml: 'recordings[0].heart_rate' is '--'; it must hold a letter or a digit."
+        "session.yaml: entry 1 of 'recordings': 'heart_rate' is '--'; it must hold a letter or a "
+        "digit."
     ]
 
 

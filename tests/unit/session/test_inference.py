@@ -578,8 +578,8 @@ def test_a_misspelt_device_is_a_mistake_where_the_file_tells_which_is_meant(file
     exports = [export("a.fit", product="S1"), export("watch-7.csv")]
     intake = described(exports, {"recordings": [strap, entry]})
     assert intake.set_aside == (
-        f"session.yaml: 'recordings[1].device' is '{device}', which config/devices.yaml does not "
-        "know; did you mean 'watch'?"
+        f"session.yaml: entry 2 of 'recordings': 'device' is '{device}', which config/devices.yaml "
+        "does not know; did you mean 'watch'?"
     )
 
 

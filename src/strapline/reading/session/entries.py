@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from strapline.ground.mistakes import placed
 from strapline.ground.nearest import nearest
 from strapline.ground.records.card import FILE_NAME, Card, Recording
 from strapline.ground.records.register import REFERENCE_KINDS, Register
@@ -63,9 +64,10 @@ def misspelt(exports: Sequence[ParsedExport], card: Card, register: Register) ->
             entry.file and min(map(str, by_rule), default=None)
         )
         if meant:
+            where = placed(("recordings", place, "device"))
             yield (
-                f"{FILE_NAME}: 'recordings[{place}].device' is '{entry.device}', which "
-                f"config/devices.yaml does not know; did you mean '{meant}'?"
+                f"{FILE_NAME}: {where} is '{entry.device}', which config/devices.yaml does not "
+                f"know; did you mean '{meant}'?"
             )
 
 
