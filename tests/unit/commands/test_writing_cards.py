@@ -64,20 +64,40 @@ def test_a_terminal_is_asked_only_what_is_not_known(bench, capsys, monkeypatch):
     ]
 
 
+def test_a_wrong_answer_on_a_terminal_is_asked_for_again(bench, capsys, monkeypatch):
+    given = iter(["june", "", "left_wirst", "left_wrist", "", ""])
+    monkeypatch.setattr("builtins.input", lambda question: next(given))
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True)
+    assert main(["card", "s-1"]) == 0
+    assert "did you mean 'left_wrist'?" in capsys.readouterr().out
+    assert card(bench).wearer == "june" and card(bench).recordings[1].placement == "left_wrist"
+
+
 @pytest.mark.parametrize(
-    ("words", "said"),
+    ("wrong", "said"),
     [
-        (["s-2"], "no session 's-2'"),
-        (["s-1", "--answers", "wearr=june"], "Did you mean 'wearer'?"),
-        (["s-1", "--answers", "june"], "write it as key=answer"),
-        (["s-1", *ANSWERS, "watch.placement=left_wirst"], "did you mean 'left_wrist'?"),
-        (["s-1", "--answers", "wearer=june"], "recordings[2].device' is missing"),
+        ("wearr=june", "wearr=june: there is no question 'wearr'. Did you mean 'wearer'?"),
+        ("june", "june: that is no answer; write it as key=answer."),
+        ("unknown-device.placement=left_wirst", "did you mean 'left_wrist'?"),
     ],
 )
-def test_what_cannot_be_used_is_said_and_nothing_written(bench, capsys, words, said):
-    assert main(["card", *words]) == 2
-    assert said in capsys.readouterr().err
-    assert not list((bench / "inbox" / "S 1").iterdir())
+def test_one_wrong_answer_loses_no_other(bench, capsys, wrong, said):
+    assert main(["card", "s-1", *ANSWERS[:2], wrong, *ANSWERS[2:]]) == 1
+    assert said in capsys.readouterr().out
+    written = card(bench)
+    assert written.wearer == "june" and written.recordings[1].placement == "left_wrist"
+    assert [each.device for each in written.recordings] == ["strap", "watch", "band"]
+
+
+def test_a_device_that_is_not_answered_is_called_after_its_file(bench, capsys):
+    assert main(["card", "s-1", "--answers", "wearer=june"]) == 0
+    assert "unknown-device.device (Which device is x.csv from?)" in capsys.readouterr().out
+    assert card(bench).recordings[2].device == "x"
+
+
+def test_a_session_that_is_not_there_has_no_card(bench, capsys):
+    assert main(["card", "s-2"]) == 2
+    assert "no session 's-2'" in capsys.readouterr().err
 
 
 def test_a_card_is_not_written_over(bench, capsys):

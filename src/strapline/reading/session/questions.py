@@ -57,7 +57,8 @@ def questions(
 
 
 def card_content(intake: SessionIntake, answers: Mapping[str, str]) -> dict[str, Any]:
-    """What was inferred, with the answers in their places."""
+    """What was inferred, with the answers in their places; as in the draft, a device that nobody
+    named is called after its file."""
     said = {key: answers[key] for key in (ACTIVITY, WEARER) if key in answers}
     content = draft_content(intake) | said
     entries = [e for e in intake.recordings if e.set_aside is None or e.leave_out]
@@ -77,7 +78,5 @@ def _answered(
         for key in (DEVICE, PLACEMENT, FIRMWARE)
         if f"{entry.recording}.{key}" in answers
     }
-    if is_unknown(entry.device):  # the draft's name for it is no answer
-        known = {key: value for key, value in known.items() if key != DEVICE}
     is_reference = answers.get(REFERENCE) == entry.recording
     return known | own | ({"role": Role.REFERENCE} if is_reference else {})

@@ -5,7 +5,7 @@ With --answers it asks nothing, for example: --answers wearer=june grey-watch.pl
 
 import argparse
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from strapline.ground.documents import DocumentError, as_yaml, validated
@@ -28,6 +28,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    """1 where an answer does not fit; the others are written."""
     own = bench.read(options)
     session = session_of(own.results, options.session)
     intake = read_intake(own.results / "sessions" / session / "intake.json")
@@ -36,24 +37,18 @@ def run(options: argparse.Namespace) -> int:
         raise DocumentError([f"{place} is there already. Correct it, or delete it first."])
     wearers = sorted({*own.sessions["wearer"].map(str)} - {UNSTATED})
     asked = list(questions(intake, own.register.devices, wearers))
-    if options.answers is not None:
-        answers = _given(options.answers, asked)
-    elif sys.stdin.isatty():
-        answers = _ask(asked)
-    else:
-        answers = {}
-    content = card_content(intake, answers)
-    validated(content, Card, FILE_NAME)
-    write_text(place, as_yaml(content))
+    answers, unfit = _answers(options.answers, asked, intake)
+    write_text(place, as_yaml(card_content(intake, answers)))
     print(f"The card is {plain(str(place))}. Type `snakemake` to use it.")
-    open_ = [
-        f"{question.key} ({question.text})" for question in asked if question.key not in answers
-    ]
-    if open_:
-        print("Not answered; add to the card what you know:")
-        for line in open_:
-            print(f"  {line}")
-    return 0
+    _list("These answers do not fit, so they are not in it:", unfit)
+    open_ = [f"{each.key} ({each.text})" for each in asked if each.key not in answers]
+    _list("Not answered; add to the card what you know:", open_)
+    return 1 if unfit else 0
+
+
+def _list(heading: str, lines: Sequence[str]) -> None:
+    for line in [heading, *(f"  {line}" for line in lines)] if lines else ():
+        print(line)
 
 
 def place_of_card(inbox: Path, intake: SessionIntake) -> Path:
@@ -65,24 +60,46 @@ def place_of_card(inbox: Path, intake: SessionIntake) -> Path:
     return place
 
 
-def _given(pairs: Sequence[str], asked: Sequence[Question]) -> dict[str, str]:
-    answers = {}
-    for pair in pairs:
-        key, is_pair, answer = pair.partition("=")
-        if not is_pair:
-            raise DocumentError([f"'{plain(pair)}' is no answer; write it as key=answer."])
-        answers[among("question", key, [question.key for question in asked])] = answer
-    return {key: answer for key, answer in answers.items() if answer}
+def _answers(
+    given: Sequence[str] | None, asked: Sequence[Question], intake: SessionIntake
+) -> tuple[dict[str, str], list[str]]:
+    """Those that fit, and a sentence on each other one; a terminal is asked until one fits."""
+    fits: dict[str, str] = {}
+    if given is None:
+        for question in asked if sys.stdin.isatty() else ():
+            fits |= _asked(question, fits, intake)
+        return fits, []
+    unfit = []
+    for pair in given:
+        try:
+            fits |= _fitting(*_key_and_answer(pair, asked), fits, intake)
+        except DocumentError as error:
+            unfit += [f"{plain(pair)}: {mistake}" for mistake in error.mistakes]
+    return fits, unfit
 
 
-def _ask(asked: Sequence[Question]) -> dict[str, str]:
-    print("Press Enter to leave out what you do not know.")
-    return dict(_answers(asked))
+def _key_and_answer(pair: str, asked: Sequence[Question]) -> tuple[str, str]:
+    key, is_pair, answer = pair.partition("=")
+    if not is_pair:
+        raise DocumentError(["that is no answer; write it as key=answer."])
+    return among("question", key, [question.key for question in asked]), answer
 
 
-def _answers(asked: Sequence[Question]) -> Iterator[tuple[str, str]]:
-    for question in asked:
-        hint = f" ({', '.join(question.choices)})" if question.choices else ""
-        answer = input(f"{question.text}{hint} ").strip()
-        if answer:
-            yield question.key, answer
+def _asked(question: Question, known: Mapping[str, str], intake: SessionIntake) -> dict[str, str]:
+    hint = f" ({', '.join(question.choices)})" if question.choices else ""
+    answer = input(f"{question.text}{hint} ").strip()
+    try:
+        return _fitting(question.key, answer, known, intake)
+    except DocumentError as error:
+        print(f"{error}\nAnswer again, or press Enter to leave it out.")
+        return _asked(question, known, intake)
+
+
+def _fitting(
+    key: str, answer: str, known: Mapping[str, str], intake: SessionIntake
+) -> dict[str, str]:
+    """The answer, nothing where it is empty. Raises DocumentError where the card would have a
+    mistake with it and what is `known`."""
+    own = {key: answer} if answer else {}
+    validated(card_content(intake, {**known, **own}), Card, FILE_NAME)
+    return own
