@@ -6,6 +6,7 @@ import pytest
 from intakes import recording, session, strap
 from strapline.ground.files import write_model
 from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.records.card import ClockNote
 from strapline.ground.records.intake import read_intake
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.settings import Settings
@@ -84,7 +85,8 @@ def test_what_was_set_aside_is_said_once_with_the_names_of_its_files(tmp_path):
 def status(results, sessions, left_alone=(), cards=(), no_more=()):
     """The lines of `strapline status`, with these sessions in the inbox as they were computed, but
     for new `cards`."""
-    (results / "devices.yaml").write_text("devices: {}")
+    for name in ("settings", "devices"):
+        (results / f"{name}.yaml").write_text("{}")
     contents, folders = {Path("card"): "new"}, {}
     for name in sessions:
         path = results / "sessions" / name / "intake.json"
@@ -93,7 +95,7 @@ def status(results, sessions, left_alone=(), cards=(), no_more=()):
         exports = tuple(Path(name, sha256) for sha256 in told)
         folders[name] = SessionFolder(name, name, Path("card") if name in cards else None, exports)
     left = tuple(LeftAlone(each, each) for each in left_alone)
-    own = Bench(results, results / "devices.yaml", results, results)
+    own = Bench(results / "settings.yaml", results / "devices.yaml", results, results)
     taken = Taken(Inbox(folders, left), contents, {}, tuple(no_more))
     return whole([*state(own, told_before(results), taken)])
 
@@ -136,7 +138,7 @@ def change(results, **facts):
     [
         ({"recordings": (recording("watch", sha256="1" * 64),)}, "with other exports"),
         ({"card_sha256": "2" * 64}, "with another card"),
-        ({"set_aside": "No watch."}, "judged otherwise"),
+        ({"set_aside": "No watch."}, "with a new verdict"),
         ({"notes": "Windy."}, None),
     ],
 )
@@ -159,6 +161,33 @@ def test_advice_for_the_whole_bench_is_given_once(tmp_path):
     assert said.count("the firmware of watch") == 1 and said.count("the wearer") == 2
     assert "firmware" not in summary(results, new=["s-3"])
     assert any("firmware" in line for line in status(tmp_path, ["s-3"]))
+
+
+@pytest.mark.parametrize(
+    ("clock", "zone", "is_told"),
+    [("local", "UTC", True), ("local", "Europe/Lisbon", False), ("utc", "UTC", False)],
+)
+def test_a_time_zone_that_nobody_set_is_told_where_it_is_used(tmp_path, clock, zone, is_told):
+    results = archive(tmp_path, "s-1", "s-2")
+    local = recording(clock=clock, clock_note=ClockNote(time_zone=zone))
+    for name in ("s-1", "s-2"):
+        write_model(
+            tmp_path / "sessions" / name / "intake.json", session(strap(), local, name=name)
+        )
+    said = " ".join(summary(results, new=["s-1"], zone=zone).split())
+    assert ("watch has times without a zone, read as UTC" in said) == is_told
+    assert "without a zone" not in summary(results, new=["s-2"], zone=zone)
+
+
+def test_devices_are_named_before_a_card_is_written(tmp_path):
+    """A card written before has the names of files for names of devices."""
+    results = archive(tmp_path, "s-1")
+    unknown = recording("unknown-device", device="unknown.s-1.0", label="Unknown device")
+    change(tmp_path, recordings=(strap(), unknown), wearer="not stated", set_aside=None)
+    said = summary(results, new=["s-1"])
+    assert "strapline devices --write" in said and "strapline card" not in said
+    change(tmp_path, recordings=(strap(), recording()), set_aside="No watch.")
+    assert "strapline card s-1" in summary(results, looked_at=["s-1"])
 
 
 def test_a_device_that_only_cards_name_is_told_once(tmp_path):

@@ -27,7 +27,8 @@ class Found:
     """What a run found: sessions it `looked_at`; those that had no results; `left_alone`:
     sentences on what belongs to no session; `waiting`: sessions that wait, with or without a
     reason; `no_more`: those that have results and are no longer in the inbox; `first_things`: what
-    to say where there is no session; `devices`: the register's, where they are known."""
+    to say where there is no session; `devices`: the register's, where they are known; `zone`: the
+    settings'."""
 
     looked_at: Sequence[str] = ()
     new: Sequence[str] = ()
@@ -36,6 +37,7 @@ class Found:
     no_more: Sequence[str] = ()
     first_things: Sequence[str] = ()
     devices: Collection[str] | None = None
+    zone: str = ""
 
 
 def summary(results: str, found: Found, tolerance: Tolerance) -> str:
@@ -46,7 +48,9 @@ def summary(results: str, found: Found, tolerance: Tolerance) -> str:
     if not (place / "archive" / "sessions.parquet").exists():
         return ""
     before = told_before(place)
-    looked_at = news(place / "sessions", found.looked_at, found.new, before, found.devices)
+    looked_at = news(
+        place / "sessions", found.looked_at, found.new, before, found.devices, found.zone
+    )
     fresh, known = [each for each in looked_at if each.kind], before or Told()
     standing = standing_now(place, found)
     blocks = [_sessions(place, found, fresh, known), *moved(place, known, tolerance)]

@@ -10,12 +10,14 @@ from strapline.ground.files import read_model
 from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import SessionIntake, is_unknown, read_intake
 from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.vocabulary import FileClock
 from strapline.ground.words import listed, plain
 from strapline.method.claims.usable import NO, Advice, sentences, usability
+from strapline.running.first_day import SET_ZONE, is_unset
 from strapline.running.told import Said, Told
 
 UNCHANGED = ""
-NEW, EXPORTS, CARD, VERDICT = "new", "with other exports", "with another card", "judged otherwise"
+NEW, EXPORTS, CARD, VERDICT = "new", "with other exports", "with another card", "with a new verdict"
 KINDS = (NEW, EXPORTS, CARD, VERDICT)
 
 
@@ -59,11 +61,13 @@ def news(
     new: Collection[str],
     told: Told | None,
     devices: Collection[str] | None = None,
+    zone: str = "",
 ) -> list[News]:
     """Of the sessions that this run looked at, the most useful first. `made`: the folder of
-    sessions' results; `new`: those that had none; `devices`: the register's, where known."""
+    sessions' results; `new`: those that had none; `devices`: the register's, where known; `zone`:
+    the settings'."""
     whole = [name for name in looked_at if (made / name / "ledger.json").exists()]
-    found = (_of_session(name, made / name, new, told, devices) for name in whole)
+    found = (_of_session(name, made / name, new, told, devices, zone) for name in whole)
     return sorted(found, key=lambda each: each.order)
 
 
@@ -73,6 +77,7 @@ def _of_session(
     new: Collection[str],
     told: Told | None,
     devices: Collection[str] | None,
+    zone: str,
 ) -> News:
     intake = read_intake(folder / "intake.json")
     found = usability(
@@ -81,7 +86,7 @@ def _of_session(
         read_model(folder / "ledger.json", SessionLedger),
     )
     exports = tuple(sorted({entry.sha256 for entry in intake.recordings}))
-    advice = (*found.advice, *_nameless(intake), *_unregistered(intake, devices))
+    advice = tuple(_in_order(intake, found.advice, devices, zone))
     said = Said(
         exports=exports,
         card=intake.card_sha256,
@@ -101,6 +106,34 @@ def _kind(now: Said, before: Said | None, is_new: bool) -> str:
     if now.card != before.card:
         return CARD
     return VERDICT if now.verdict != before.verdict else UNCHANGED
+
+
+def _in_order(
+    intake: SessionIntake, own: Sequence[Advice], devices: Collection[str] | None, zone: str
+) -> Iterator[Advice]:
+    """As it is best done: a zone decides what shares time, and a card names devices, so these come
+    first. What has a lead is for the card."""
+    nameless = list(_nameless(intake))
+    yield from _of_zone(intake, zone)
+    yield from nameless
+    yield from (each for each in own if not each.lead)
+    yield from _unregistered(intake, devices)
+    yield from (each for each in own if each.lead and not nameless)
+
+
+def _of_zone(intake: SessionIntake, zone: str) -> Iterator[Advice]:
+    """Local times, where the settings have the zone that they came with."""
+    local = [
+        plain(entry.label)
+        for entry in intake.recordings
+        if entry.clock == FileClock.LOCAL and entry.clock_note.time_zone == zone
+    ]
+    if local and is_unset(zone):
+        yield Advice(
+            f"{listed(local)} {'has' if len(local) == 1 else 'have'} times without a zone, read as "
+            f"{zone}, as config/settings.yaml came. {SET_ZONE}",
+            once="time zone",
+        )
 
 
 def _nameless(intake: SessionIntake) -> Iterator[Advice]:

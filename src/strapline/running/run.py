@@ -173,6 +173,7 @@ class Run:
             no_more=self.taken.no_more,
             first_things=first,
             devices=self.register.devices,
+            zone=self.settings.clock.time_zone,
         )
         return closing.summary(results, found, self.settings.tolerance)
 

@@ -21,6 +21,7 @@ from strapline.method.planning.prepared import Carried, card_text, carried, fold
 from strapline.method.planning.schedule import Outing
 from strapline.running.asked import among, did_you_mean
 from strapline.running.commands import bench
+from strapline.running.first_day import SET_ZONE, is_unset
 from strapline.running.lines import wrapped
 from strapline.running.machine import told
 
@@ -122,7 +123,11 @@ def _for_wrists(register: Register) -> list[str]:
 
 
 def _remarks(outing: Outing, own: bench.Bench) -> Iterator[str]:
-    """On an activity or a wearer without a session so far: it may be the first, or mistyped."""
+    """On an activity or a wearer without a session so far: it may be the first, or mistyped. And on
+    the time zone, while it is not too late."""
+    zone = own.settings.clock.time_zone
+    if own.sessions.empty and is_unset(zone):
+        yield f"{SET_ZONE} Now it is {zone}."
     wearers = {*own.sessions["wearer"].map(str), *own.settings.plan.wearers} - {UNSTATED}
     for kind, name, known in (
         ("activity", outing.activity, {*own.activities, *own.settings.plan.activities}),

@@ -45,7 +45,8 @@ def state(own: Bench, told: Told, taken: Taken) -> Iterator[Block]:
         heading = "New or changed in the inbox; to compute it, type `snakemake`:"
         yield Block(heading, [[name] for name in to_compute])
     last = [name for name in told.changed if name not in {*to_compute, *taken.no_more}]
-    of_last = news(made, last, (), None, own.register.devices)
+    zone = own.settings.clock.time_zone
+    of_last = news(made, last, (), None, own.register.devices, zone)
     if of_last:
         heading = "In the last run that changed a session:"
         yield Block(heading, [each.lines() for each in of_last])
