@@ -40,7 +40,7 @@ def metrics():
     found = [
         ("a", "settled", "bias", -2.26, -3.14, -1.0),
         ("a", "delay_out", "bias", -4.0, None, None),
-        ("b", "settled", "bias", 0.5, 0.25, float("inf")),
+        ("b", "settled", "bias", 0.5, 0.25, 0.75),
         ("b", "settled", "pearson_r", 0.9876, None, None),
     ]
     columns = ("recording", "alignment", "metric", "value", "ci_low", "ci_high")
@@ -62,7 +62,7 @@ def test_markdown_has_the_main_figures_of_the_table(rows):
     # The names' own bars are no walls of cells.
     assert cells(lines[0]) == ["Figure", r"Watch \| one", "Watch two"]
     assert set("".join(cells(lines[1]))) == {"-", ":"}
-    assert cells(lines[2]) == ["Bias, bpm", "−2.3 (−3.1 to −1.0)", "+0.5 (+0.2 to no bound)"]
+    assert cells(lines[2]) == ["Bias, bpm", "−2.3 (−3.1 to −1.0)", "+0.5 (+0.2 to +0.8)"]
     # Correlation is for the statistically minded, and stands in the CSV.
     assert len(lines) == 3
 
@@ -107,7 +107,7 @@ def test_names_that_read_alike_keep_their_own_figures(intake, metrics):
     )
     lines = tables.session_markdown(rows).splitlines()
     assert cells(lines[0]) == ["Figure", "Watch", "Watch"]
-    assert cells(lines[2]) == ["Bias, bpm", "−2.3 (−3.1 to −1.0)", "+0.5 (+0.2 to no bound)"]
+    assert cells(lines[2]) == ["Bias, bpm", "−2.3 (−3.1 to −1.0)", "+0.5 (+0.2 to +0.8)"]
     base = {"device": "a", "alignment": "settled", "unit": "bpm", "wearers": 2, "minutes": 9.0}
     base |= {"statistic": "bias", "sessions": 3}
     findings = FINDINGS.from_rows(

@@ -79,9 +79,7 @@ METRICS = Table(
         METRIC,
         Column("value", REAL, "The figure; missing where it is not defined"),
         Column("ci_low", REAL, "Lower end of its 95 % interval; missing where the data allow none"),
-        Column(
-            "ci_high", REAL, "Upper end of its 95 % interval; infinite where the data set no bound"
-        ),
+        Column("ci_high", REAL, "Upper end of its 95 % interval"),
         UNIT,
         Column("n", COUNT, "Time compared that the figure rests on", "s", nullable=False),
     ),

@@ -1,15 +1,38 @@
-"""Intervals that leave what heart rates can differ by, and so say nothing: they are taken out."""
+"""Intervals that leave what heart rates can be or differ by, and so say nothing: they are taken
+out."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
 import pandas as pd
 
-ENDS = (("low", "high"), ("balanced_low", "balanced_high"))
+if TYPE_CHECKING:
+    from strapline.ground.settings import Plausibility
+
+ENDS = (("low", "high"), ("balanced_low", "balanced_high"), ("ci_low", "ci_high"))
+# Of one side alone: no differences.
+OF_ONE_SIDE = ("mean_reference", "mean_device")
+# Slope of the difference on the mean of both where one of the two does not move at all.
+STEEPEST = 2.0
 
 
-def possible(table: pd.DataFrame, most_bpm: float) -> pd.DataFrame:
-    """`table` with no interval in bpm of which an end is further from 0 than `most_bpm`."""
-    in_bpm = table["unit"].astype(str) == "bpm"
+def possible(table: pd.DataFrame, believed: Plausibility) -> pd.DataFrame:
+    """`table` with no interval of which an end is further from 0 than its figure can be, going by
+    the lowest and the highest rate that is `believed`."""
+    furthest = table["unit"].astype(str).map(_furthest(believed)).astype(float).fillna(np.inf)
+    if "metric" in table.columns:
+        one_side = table["metric"].astype(str).isin(OF_ONE_SIDE)
+        furthest = furthest.mask(one_side, believed.highest_bpm)
     for ends in ENDS:
         if set(ends) <= set(table.columns):
-            beyond = in_bpm & (table[list(ends)].abs() > most_bpm).any(axis="columns")
+            beyond = table[list(ends)].abs().gt(furthest, axis="index").any(axis="columns")
             table = table.assign(**{end: table[end].mask(beyond) for end in ends})
     return table
+
+
+def _furthest(believed: Plausibility) -> dict[str, float]:
+    """By unit."""
+    apart = believed.highest_bpm - believed.lowest_bpm
+    return {"bpm": apart, "%": 100 * apart / believed.lowest_bpm, "bpm/bpm": STEEPEST}

@@ -17,6 +17,7 @@ from strapline.method.agreement.strata import StratumMean, mean_over_strata
 from strapline.method.episodes import kinds
 
 OWNER = ["session", "wearer", "activity", "device"]
+HOUR_MIN = 60
 
 
 def faults(
@@ -91,7 +92,8 @@ def minutes_per_hour(parts: Sequence[pd.DataFrame], kind: str) -> tuple[float, I
     sums, its error by linearisation (Cochran 1977, Sampling Techniques, chapter 6, from
     memory); over several, their mean. The interval is of its logarithm, with quantiles of t,
     for such ratios are skewed; `tests/benchmarks/fault_rates.py` prints what it holds. NaN for
-    one session, for what never occurred, and for what could never be looked for.
+    one session, for what never occurred, for what could never be looked for, and where the
+    interval would end beyond the hour.
     """
     parts = [known for part in parts if len(known := part[part[kind].notna()])]
     if not parts:
@@ -101,11 +103,12 @@ def minutes_per_hour(parts: Sequence[pd.DataFrame], kind: str) -> tuple[float, I
         for part in parts
     ]
     over = mean_over_strata(strata)
-    value = 60 * over.mean
+    value = HOUR_MIN * over.mean
     if value == 0 or math.isnan(over.error):
         return value, UNKNOWN
     factor = math.exp(t_quantile(over.freedom) * over.error / over.mean)
-    return value, Interval(value / factor, min(value * factor, 60.0))
+    possible = value * factor <= HOUR_MIN
+    return value, Interval(value / factor, value * factor) if possible else UNKNOWN
 
 
 def _ratio(seconds: np.ndarray, judged_s: np.ndarray) -> tuple[float, float]:

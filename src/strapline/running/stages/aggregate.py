@@ -81,14 +81,13 @@ def run(
     stated = STATED.read(part_stated)
     STANDINGS.write(standings(figures, over_all, fitted, counted(stated)), standings_table)
     APPS.write(apps(stated), apps_table)
-    most_bpm = plausibility.highest_bpm - plausibility.lowest_bpm
     # Claims rest on nothing with a delay taken out.
     claimed = figures[(figures["alignment"] == Clocks.SETTLED) & ~fitted].reset_index(drop=True)
     held = SESSIONS.from_rows([_session(session) for session in known])
     FINDINGS.write(
         FINDINGS.joined(
             [
-                possible(findings(claimed, criteria, equivalence, over_all), most_bpm),
+                possible(findings(claimed, criteria, equivalence, over_all), plausibility),
                 reference_errors(claimed, held),
             ]
         ),
@@ -100,9 +99,9 @@ def run(
     placed = PLACEMENTS.from_rows([row for session in known for row in _placements(session)])
     where_worn = worn(placed, held)
     compared = comparisons(claimed, where_worn, criteria, over_all)
-    COMPARISONS.write(possible(compared, most_bpm), comparisons_table)
+    COMPARISONS.write(possible(compared, plausibility), comparisons_table)
     changes = firmware_changes(claimed, where_worn, over_all)
-    FIRMWARE.write(possible(changes, most_bpm), firmware)
+    FIRMWARE.write(possible(changes, plausibility), firmware)
     SESSIONS.write(held, sessions)
     PLACEMENTS.write(placed, placements)
     DEVICES.write(_devices(known, json.loads(market)), devices)

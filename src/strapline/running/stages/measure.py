@@ -14,6 +14,7 @@ from strapline.ground.tables.recordings import by_recording
 from strapline.ground.tables.sessions import ALIGNED, METRICS, STATED
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Status
+from strapline.method.agreement.possible import possible
 from strapline.method.agreement.scopes import session_maximum
 from strapline.method.metrics.sensitivity import sensitivity
 from strapline.method.metrics.session_metrics import session_metrics
@@ -25,7 +26,14 @@ from strapline.method.stated.session_stated import session_stated
 if TYPE_CHECKING:
     from strapline.ground.records.ledger import MaximumHeartRate
     from strapline.ground.records.picture import Resolution
-    from strapline.ground.settings import Effort, Grid, Intervals, Reference, Tolerance
+    from strapline.ground.settings import (
+        Effort,
+        Grid,
+        Intervals,
+        Plausibility,
+        Reference,
+        Tolerance,
+    )
 
 
 def run(
@@ -41,6 +49,7 @@ def run(
     effort: Effort,
     grid: Grid,
     reference: Reference,
+    plausibility: Plausibility,
 ) -> None:
     session, seconds = read_intake(intake), ALIGNED.read(aligned)
     maximum = session_maximum(seconds, session.body, effort)
@@ -49,7 +58,7 @@ def run(
         sensitivity(seconds, session, tolerance),
         shared_seconds(seconds, session),
     ]
-    METRICS.write(METRICS.joined(parts), metrics)
+    METRICS.write(possible(METRICS.joined(parts), plausibility), metrics)
     write_model(ledger, _ledger(session, recordings, seconds, maximum))
     STATED.write(_stated(session, recordings, grid, reference), stated)
 

@@ -4,7 +4,6 @@ Bland JM, Altman DG. Statistical methods for assessing agreement between two met
 measurement. Lancet 1986;327:307-310.
 """
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -130,15 +129,15 @@ def _rows(lines: Mapping[str, Line], low: float, high: float) -> list[dict[str, 
             "at": round(at, 2),
             "words": [
                 f"{number(line.value, plus=True)} {LINES[name]}",
-                *([f"{_end(line.low)} to {_end(line.high)}"] if line.known else []),
+                *(
+                    [f"{number(line.low, plus=True)} to {number(line.high, plus=True)}"]
+                    if line.known
+                    else []
+                ),
             ],
         }
         for (name, line), at in zip(lines.items(), places, strict=True)
     ]
-
-
-def _end(value: float) -> str:
-    return number(value, plus=True) if math.isfinite(value) else "no bound"
 
 
 BLAND_ALTMAN = Chart(

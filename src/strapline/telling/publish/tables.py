@@ -158,7 +158,4 @@ def cell(value: float, low: float, high: float, plus: bool, decimals: int = 1) -
     text = number(value, plus, decimals)
     if math.isnan(low) or math.isnan(high):
         return text
-    ends = (
-        number(end, plus, decimals) if math.isfinite(end) else "no bound" for end in (low, high)
-    )
-    return f"{text} ({' to '.join(ends)})"
+    return f"{text} ({number(low, plus, decimals)} to {number(high, plus, decimals)})"
