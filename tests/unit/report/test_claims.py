@@ -215,6 +215,18 @@ def test_a_sign_must_stand_among_all_that_are_judged():
     assert only_these.sentence.startswith("On these 3 wearers, Watch tends to read")
 
 
+@pytest.mark.parametrize("low", [-4.5, 0.04])
+def test_it_is_told_why_nothing_is_shown_where_the_interval_leaves_out_0(low):
+    these = Value(-6.5, -8.5 if low < 0 else -13, low)
+    for claim in (
+        bias_claim("Watch", MUCH, told(these, p=0.06), 5, CLAIMS),
+        wearers_claim("Watch", MUCH, these, 0.06, NEXT, CLAIMS),
+        slope_claim("Watch", MUCH, Value(these.value / 10, these.low / 10, low / 10), 0.06, CLAIMS),
+    ):
+        assert claim.verdict == "not yet"
+        assert ("By itself this interval leaves out 0, but" in claim.sentence) == (low < 0)
+
+
 def test_where_the_interval_is_within_the_margin_there_is_no_difference():
     statistic = Value(-1.0, -2.5, 0.5)
     claim = bias_claim("Watch", MUCH, told(statistic, p=0.2), 5, CLAIMS)

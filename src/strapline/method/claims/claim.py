@@ -62,6 +62,16 @@ def apart_from_zero(value: Value) -> bool:
     return above_zero(value) or below_zero(value)
 
 
+def alone(value: Value) -> str:
+    """Of what is not shown: why, where its own interval leaves out 0."""
+    if not apart_from_zero(value):
+        return ""
+    return (
+        "By itself this interval leaves out 0, but of so many judged together some would by chance; "
+        "p allows for that. "
+    )
+
+
 def above_zero(value: Value) -> bool:
     return round(value.low, 1) > 0
 

@@ -12,6 +12,7 @@ from strapline.method.claims.claim import (
     NOT_BY_LOT,
     Claim,
     Ground,
+    alone,
     apart_from_zero,
     ends,
     known,
@@ -74,7 +75,7 @@ def bias_claim(label: str, ground: Ground, bias: Bias, margin_bpm: float, claims
         reads = f"no difference of {margin_bpm:g} bpm or more: {was}"
         return Claim(Verdict.NO_DIFFERENCE, f"{ground.whom}{name} shows {reads}.{more}")
     if not bias.shown:
-        needed = takes(bias.these, ground.sessions, bias.p)
+        needed = f"{alone(bias.these)}{takes(bias.these, ground.sessions, bias.p)}"
         what = f"Whether {name} reads too high or too low is not yet known"
         return Claim(Verdict.NOT_YET, f"{what}: {was}. {needed}{more}")
     on, strength = _held_by(ground, strength, bias.shown_of_people)
@@ -105,9 +106,8 @@ def wearers_claim(
             f"and {number(further.high, True)} bpm."
         )
     if not (p < ALPHA and apart_from_zero(bias)):
-        return Claim(
-            Verdict.NOT_YET, f"{what} {at}: it takes more wearers to know its sign.{on_others}"
-        )
+        needed = f"{alone(bias)}It takes more wearers to know its sign."
+        return Claim(Verdict.NOT_YET, f"{what} {at}. {needed}{on_others}")
     side = "below" if bias.value < 0 else "above"
     return Claim(Verdict.SHOWN, f"{what} {at}: {side} 0 on average.{on_others}")
 
@@ -154,7 +154,7 @@ def slope_claim(label: str, ground: Ground, slope: Value, p: float, claims: Clai
         return too_little(f"{name}’s difference changed by {moves}", ground, claims)
     at = known(over_ten, "bpm", f"p over all slopes {p_words(p)}; {ground}", plus=True)
     if not (p < ALPHA and apart_from_zero(over_ten)):
-        needed = takes(over_ten, ground.sessions, p)
+        needed = f"{alone(over_ten)}{takes(over_ten, ground.sessions, p)}"
         what = f"Whether {name}’s error goes with heart rate is not yet known"
         return Claim(Verdict.NOT_YET, f"{what}: its difference changed by {moves} {at}. {needed}")
     reads = f"tends to read {'lower' if slope.value < 0 else 'higher'}"
