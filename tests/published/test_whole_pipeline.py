@@ -12,7 +12,10 @@ import pandas as pd
 import pytest
 
 from strapline.ground.records.alignment import SessionAlignment
+from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.tables.sessions import ALIGNED, METRICS
+from strapline.method.agreement.limit_intervals import known_limits
+from strapline.method.agreement.repeated_measures import SubjectSummaries
 
 DATA = Path(__file__).parent / "data"
 START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)
@@ -21,14 +24,28 @@ START = dt.datetime(2026, 3, 1, 10, tzinfo=dt.UTC)
 # are brought to where heart rates are. Differences are then a tenth of those published;
 # concordance stays what it is (Lin 1989: it does not change with scale and origin of both).
 SMALLER, ADDED = 10, 80
+# A third is of litres a minute of one digit.
+LARGER = 10
 
 # Nor do they follow each other as heart rates do.
 SETTINGS = "reference: {largest_step_bpm: 100, largest_rise: 5, largest_fall: 5}"
+
+# Some pairs are no session: each subject's are given again and again for as long as one lasts,
+# which 3, 4, 5 and 6 pairs all divide. That changes no mean, and no variance over n.
+REPEATED_S = 420
 
 CARD = """\
 recordings:
   - {file: reference.csv, device: reference, role: reference}
   - {file: device.csv, device: device, own_sensor: true}
+"""
+
+
+CARDIAC_CARD = """\
+activity: rest
+recordings:
+  - {file: reference.csv, device: reference, role: reference}
+  - {file: device.csv, device: device, own_sensor: true, clock: {offset_s: 0}}
 """
 
 
@@ -58,8 +75,15 @@ def results(tmp_path_factory, run_workflow):
     table = pd.read_csv(DATA / "delay7_synthetic.csv")
     write_session(inbox / "delay", list(table["ref"]), list(table["dev_delay7"]))
     write_session(inbox / "percent", [139, 115, 163], [107, 78, 136])
+    table = pd.read_csv(DATA / "cardiac_output_ba1999_table4.csv")
+    for subject, pairs in table.groupby("item"):
+        again = pd.concat([pairs] * (REPEATED_S // len(pairs)))
+        sides = [list(ADDED + LARGER * again[side]) for side in ("IC", "RV")]
+        write_session(inbox / f"cardiac-{subject:02}", *sides)
+        (inbox / f"cardiac-{subject:02}" / "session.yaml").write_text(CARDIAC_CARD)
     (folder / "settings.yaml").write_text(SETTINGS)
     wanted = [f"results/sessions/{path.name}/metrics.parquet" for path in inbox.iterdir()]
+    wanted.append("results/archive/findings.parquet")
     run_workflow(folder, *wanted, "--config", "settings=settings.yaml")
     return folder / "results"
 
@@ -127,3 +151,37 @@ def test_every_figure_can_be_had_from_the_aligned_rows(figure, results):
         error = np.abs(rows["device_bpm"] - rows["reference_bpm"])
         assert figure(session, "mae") == pytest.approx(error.mean(), rel=1e-12)
         assert figure(session, "absolute_error_p95") == pytest.approx(error.quantile(0.95))
+
+
+@pytest.fixture(scope="module")
+def repeated(results):
+    """Statistics of the repeated measures over their sessions, by name."""
+    table = FINDINGS.read(results / "archive/findings.parquet")
+    return table[table["activity"] == "rest"].set_index("statistic")
+
+
+def test_repeated_measures_each_subject_counting_alike(repeated):
+    # Bland & Altman 1999, table 4: the mean of subjects' mean differences is 0.7092.
+    assert repeated["value"]["bias"] / LARGER == pytest.approx(0.7092, abs=5e-5)
+    assert set(repeated["sessions"]) == {12}
+    # Computed from the table: subjects' means over k - 1, their variances over n.
+    table = pd.read_csv(DATA / "cardiac_output_ba1999_table4.csv")
+    subjects = (table["RV"] - table["IC"]).groupby(table["item"])
+    sd = np.sqrt(subjects.mean().var() + subjects.var(ddof=0).mean())
+    for side, name in ((-1, "limit_lower"), (1, "limit_upper")):
+        limit = subjects.mean().mean() + side * 1.96 * sd
+        assert repeated["value"][name] / LARGER == pytest.approx(limit, abs=1e-6)
+
+
+def test_repeated_measures_of_four_subjects(figure):
+    # Zou 2013 on the first four subjects of that table, in values of a public statistics package's
+    # tests: bias 0.7255, limits -2.14 and 3.59. No limit of four sessions is told, so they are had
+    # here from the sessions' figures, by the function that findings use.
+    of_sessions = [
+        [figure(f"cardiac-{subject:02}", metric) for subject in range(1, 5)]
+        for metric in ("bias", "sd_of_differences")
+    ]
+    mean, sd = np.array(of_sessions) / LARGER
+    limits = known_limits(SubjectSummaries(np.full(4, REPEATED_S), mean, sd**2)).limits
+    assert limits.bias == pytest.approx(0.7255, abs=5e-5)
+    assert (limits.lower, limits.upper) == pytest.approx((-2.14, 3.59), abs=0.005)

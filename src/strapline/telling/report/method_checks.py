@@ -88,8 +88,8 @@ _POOLED = _published(
     f"{_FINDINGS}, test_biases_differ_as_trials_do",
 )
 _VARYING = _published(
-    "Bland & Altman 1999 and 2007, Zou 2013, by their weights",
-    "tests/published/test_agreement_statistics.py, test_each_value_counts_alike",
+    "Zou 2013 on Bland & Altman 1999, table 4",
+    f"{PIPELINE}, test_repeated_measures_of_four_subjects",
 )
 _REGRESSION = _not_published(
     KNOWN, f"{_FINDINGS}, test_limits_at_a_heart_rate_are_those_of_what_was_made"
@@ -109,7 +109,10 @@ OVER_SESSIONS = {
     "reference_error": _not_published(
         KNOWN, f"{_UNIT}/agreement/test_reference_error.py, test_errors_apart_are_told_apart"
     ),
-    "bias": _not_published("SciPy", f"{_MEANS}, test_one_wearer_has_students_interval"),
+    "bias": _published(
+        "Bland & Altman 1999, table 4",
+        f"{PIPELINE}, test_repeated_measures_each_subject_counting_alike",
+    ),
     "bias_furthest": _not_published(
         BY_HAND, f"{_FINDINGS}, test_over_activities_each_counts_alike"
     ),
