@@ -9,6 +9,7 @@ rule aggregate:
     input:
         described=of_parts("sessions.json"),
         part_whole=of_parts("whole_sessions.parquet"),
+        part_differences=of_parts("differences.parquet"),
         part_stated=in_parts("stated"),
     output:
         whole_sessions=f"{ARCHIVE}/whole_sessions.parquet",

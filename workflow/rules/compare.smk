@@ -26,6 +26,7 @@ rule measure:
         metrics=f"{SESSION}/metrics.parquet",
         ledger=f"{SESSION}/ledger.json",
         stated=f"{SESSION}/stated.parquet",
+        differences_table=f"{SESSION}/differences.parquet",
     params:
         method=RUN.method("measure"),
     run:

@@ -20,9 +20,11 @@ rule gather_sessions:
 rule gather_figures:
     input:
         metrics=OF_SESSIONS.of_part(f"{SESSION}/metrics.parquet"),
+        differences=OF_SESSIONS.of_part(f"{SESSION}/differences.parquet"),
         stated=OF_SESSIONS.of_part(f"{SESSION}/stated.parquet"),
     output:
         part_whole=f"{PART}/whole_sessions.parquet",
+        part_differences=f"{PART}/differences.parquet",
         part_metrics=f"{ARCHIVE}/metrics/{{part}}.parquet",
         part_stated=f"{ARCHIVE}/stated/{{part}}.parquet",
     params:

@@ -98,7 +98,9 @@ def test_numbers_of_a_bias_are_the_tables(value, half):
         for claim in (
             bias(-2.5, -4.5, -0.5, ground),
             bias(0.5, -4.5, 5.5, ground),
-            limits_claim("Watch", ground, Value(-9, -12, -7), Value(8, 6, 11), UNKNOWN, CLAIMS),
+            limits_claim(
+                "Watch", ground, Value(-9, -12, -7), Value(8, 6, 11), (-9, 8), UNKNOWN, CLAIMS
+            ),
             criterion_claim(
                 "Watch", "good", ground, Value(100, 60, 100), Value(100, 60, 100), CLAIMS
             ),
@@ -146,7 +148,7 @@ def test_a_failure_that_no_session_showed_is_told_beside_the_interval():
     ):
         for claim in (
             bias_claim("Watch", MUCH, told(statistic, failing=failing), 5, CLAIMS),
-            limits_claim("Watch", MUCH, *limits, failing, CLAIMS),
+            limits_claim("Watch", MUCH, *limits, (-9, 8), failing, CLAIMS),
         ):
             assert f"{words} % of sessions may fail." in claim.sentence
 
@@ -154,7 +156,7 @@ def test_a_failure_that_no_session_showed_is_told_beside_the_interval():
 def test_limits_are_told_at_the_heart_rates_that_sessions_reach():
     limits = Value(-9.5, -12.5, -7.5), Value(8.5, 6.5, 11.5)
     at = {80: (Value(-4, -6, -2), Value(5, 3, 7)), 160: (Value(-20, -25, -15), Value(6, 4, 9))}
-    claim = limits_claim("Watch", MUCH, *limits, UNKNOWN, CLAIMS, at)
+    claim = limits_claim("Watch", MUCH, *limits, (-9, 8), UNKNOWN, CLAIMS, at)
     said = "By heart rate they are −4.0 to +5.0 bpm at 80 bpm and −20.0 to +6.0 bpm at 160 bpm."
     assert said in claim.sentence
 
@@ -257,9 +259,19 @@ def test_what_rounds_to_zero_does_not_leave_it_out():
 
 def test_limits_are_told_with_their_intervals():
     lower, upper = Value(-9.5, -12.5, -7.5), Value(8.5, 6.5, 11.5)
-    claim = limits_claim("Watch", MUCH, lower, upper, UNKNOWN, CLAIMS)
-    numbers = [-9.5, 8.5, 95, -12.5, -7.5, 6.5, 11.5, 12, 3, 95]
+    claim = limits_claim("Watch", MUCH, lower, upper, (-9.2, 8.1), UNKNOWN, CLAIMS)
+    numbers = [-9.5, 8.5, 95, -12.5, -7.5, 6.5, 11.5, 12, 3, 95, -9.2, 8.1]
     assert (claim.verdict, read(claim.sentence)) == ("shown", numbers)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "normal"), [((-11.2, 6.8), True), ((-11.4, 8.5), False), ((-9.5, 6.6), False)]
+)
+def test_errors_are_not_called_normal_where_seconds_lie_elsewhere(seconds, normal):
+    """By more than a tenth of the limits' width of 18 bpm, on either side."""
+    limits = Value(-9.5, -12.5, -7.5), Value(8.5, 6.5, 11.5)
+    said = limits_claim("Watch", MUCH, *limits, seconds, UNKNOWN, CLAIMS).sentence
+    assert ("the errors are not normal" in said) != normal
 
 
 @pytest.mark.parametrize(

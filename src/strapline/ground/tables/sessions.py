@@ -94,6 +94,23 @@ WHOLE_SESSIONS = Table(
     METRICS.columns,
 )
 
+DIFFERENCES = Table(
+    "differences",
+    "How often each difference from the reference occurred in the seconds compared",
+    (
+        SESSION,
+        DEVICE,
+        ALIGNMENT,
+        Column("difference_bpm", COUNT, "Device minus reference, to a whole beat", "bpm", False),
+        Column(
+            "share",
+            REAL,
+            "Share of the session's seconds; those of two recordings of a device count together",
+            nullable=False,
+        ),
+    ),
+)
+
 EPISODES = Table(
     "episodes",
     "Every span of a session in which a device is not right, and what stands out within such a "

@@ -67,8 +67,8 @@ def alone(value: Value) -> str:
     if not apart_from_zero(value):
         return ""
     return (
-        "By itself this interval leaves out 0, but of so many judged together some would by chance; "
-        "p allows for that. "
+        "By itself this interval leaves out 0, but of so many judged together some would by "
+        "chance; p allows for that. "
     )
 
 

@@ -25,6 +25,9 @@ from strapline.method.claims.claim import (
 from strapline.method.claims.more import takes, takes_for_share
 from strapline.method.metrics.value import Value
 
+# Of the limits' width: so far from them the seconds may end and still be called normal.
+PARTED = 0.1
+
 
 @dataclass(frozen=True)
 class Bias:
@@ -117,11 +120,13 @@ def limits_claim(
     ground: Ground,
     lower: Value,
     upper: Value,
+    seconds: tuple[float, float],
     failing: Value,
     claims: Claims,
     at_rates: Mapping[int, tuple[Value, Value]] | None = None,
 ) -> Claim:
-    """How far single readings lie from the strap's. at_rates: both limits at some heart rates."""
+    """How far single readings lie from the strap's. seconds: between what 95 % of them themselves
+    lay; at_rates: both limits at some heart rates."""
     name, strength = plain(label), ground.strength(claims)
     if strength == Strength.DID or math.isnan(lower.low) or math.isnan(upper.low):
         return too_little(
@@ -137,10 +142,22 @@ def limits_claim(
     lie = verb(strength, "lie", "lie", tends="tend to lie")
     return Claim(
         Verdict.SHOWN,
-        f"{name}’s limits of agreement {lie} {between} ({at}); 95 % of single errors are "
-        "within them only if large errors are as rare as a normal distribution has them."
+        f"{name}’s limits of agreement {lie} {between} ({at}). {_seconds(seconds, lower, upper)}"
         f"{by_rate}{unseen(ground, failing)}",
     )
+
+
+def _seconds(seconds: tuple[float, float], lower: Value, upper: Value) -> str:
+    """Where the seconds themselves lay, and whether that is where limits have them."""
+    low, high = seconds
+    apart = max(abs(low - lower.value), abs(high - upper.value))
+    lay = (
+        f"Of the seconds themselves, 95 % lay between {number(low, True)} and "
+        f"{number(high, True)} bpm"
+    )
+    if apart <= PARTED * (upper.value - lower.value):
+        return f"{lay}."
+    return f"{lay}: the errors are not normal, and the limits do not say where they lie."
 
 
 def slope_claim(label: str, ground: Ground, slope: Value, p: float, claims: Claims) -> Claim:

@@ -228,7 +228,9 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
             for rate in RATES_BPM
             if found.has(f"limit_lower_at_{rate}")
         }
-        yield "limits", say.limits_claim(label, ground, lower, upper, failing, claims, at_rates)
+        seconds = found.value("seconds_lower").value, found.value("seconds_upper").value
+        told = say.limits_claim(label, ground, lower, upper, seconds, failing, claims, at_rates)
+        yield "limits", told
     if found.has("slope"):
         ground, p = found.ground("slope"), found.value("slope_p").value
         yield "slope", say.slope_claim(label, ground, found.value("slope"), p, claims)

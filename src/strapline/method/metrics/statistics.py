@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strapline.method.agreement.findings import RATES_BPM
+from strapline.method.agreement.seconds_between import BELOW
 from strapline.method.metrics.metric import COMMON, OWN
 
 NO_INTERVAL = "none"
@@ -121,6 +122,15 @@ STATISTICS: dict[str, Statistic] = {
     "limit_lower": LIMIT,
     "limit_upper": LIMIT,
     **LIMITS_AT,
+    **{
+        name: Statistic(
+            f"below what {100 * share:g} % of the seconds lie, sessions counting alike; from "
+            "differences to a whole beat, evenly within it, from 5 sessions",
+            "Bland & Altman 1999, section 6 (from memory)",
+            NO_INTERVAL,
+        )
+        for name, share in BELOW.items()
+    },
     "slope": Statistic(
         "mean of the sessions’ slopes of the difference on the mean of both, as that of bias",
         "Bland & Altman 1999, in each session",

@@ -25,11 +25,12 @@ from strapline.ground.tables.archive import (
     SESSIONS,
     STANDINGS,
 )
-from strapline.ground.tables.sessions import STATED, WHOLE_SESSIONS
+from strapline.ground.tables.sessions import DIFFERENCES, STATED, WHOLE_SESSIONS
 from strapline.ground.vocabulary import Clocks, Decision, Faulty, NoticeKind
 from strapline.method.agreement.findings import findings
 from strapline.method.agreement.possible import possible
 from strapline.method.agreement.reference_error import reference_errors
+from strapline.method.agreement.seconds_between import seconds_between
 from strapline.method.agreement.standings import standings
 from strapline.method.agreement.votes import votes, why_not
 from strapline.method.agreement.worn import worn
@@ -54,6 +55,7 @@ def run(
     *,
     described: list[str],
     part_whole: list[str],
+    part_differences: list[str],
     part_stated: list[str],
     whole_sessions: str,
     standings_table: str,
@@ -88,6 +90,7 @@ def run(
         FINDINGS.joined(
             [
                 possible(findings(claimed, criteria, equivalence, over_all), plausibility),
+                seconds_between(claimed, DIFFERENCES.read(part_differences)),
                 reference_errors(claimed, held),
             ]
         ),

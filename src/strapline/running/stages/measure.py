@@ -11,11 +11,12 @@ from strapline.ground.files import write_model
 from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
 from strapline.ground.tables.recordings import by_recording
-from strapline.ground.tables.sessions import ALIGNED, METRICS, STATED
+from strapline.ground.tables.sessions import ALIGNED, DIFFERENCES, METRICS, STATED
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Status
 from strapline.method.agreement.possible import possible
 from strapline.method.agreement.scopes import session_maximum
+from strapline.method.metrics.differences import differences
 from strapline.method.metrics.sensitivity import sensitivity
 from strapline.method.metrics.session_metrics import session_metrics
 from strapline.method.metrics.shared_seconds import shared_seconds
@@ -44,6 +45,7 @@ def run(
     metrics: str,
     ledger: str,
     stated: str,
+    differences_table: str,
     tolerance: Tolerance,
     intervals: Intervals,
     effort: Effort,
@@ -59,6 +61,7 @@ def run(
         shared_seconds(seconds, session),
     ]
     METRICS.write(possible(METRICS.joined(parts), plausibility), metrics)
+    DIFFERENCES.write(differences(seconds, session, tolerance), differences_table)
     write_model(ledger, _ledger(session, recordings, seconds, maximum))
     STATED.write(_stated(session, recordings, grid, reference), stated)
 

@@ -129,6 +129,13 @@ OVER_SESSIONS = {
     "limit_lower": _VARYING,
     "limit_upper": _VARYING,
     **{f"limit_{side}_at_{rate}": _REGRESSION for side in ("lower", "upper") for rate in RATES_BPM},
+    **dict.fromkeys(
+        ("seconds_lower", "seconds_upper"),
+        _not_published(
+            "NumPy",
+            f"{_UNIT}/agreement/test_seconds_between.py, test_as_weighted_quantiles_of_all_seconds",
+        ),
+    ),
     "slope": _not_published("statsmodels", f"{_FINDINGS}, test_slopes_are_pooled_as_biases_are"),
     "slope_p": _SIGNS,
     "mape_median": _RANGE,
