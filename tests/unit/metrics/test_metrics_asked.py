@@ -90,16 +90,22 @@ def lin(r, d):
     return 1 - statistics.fmean(e * e for e in apart(r, d)) / without
 
 
+def lines(r, d):
+    """Of the differences, of the sizes of what that line leaves, and these."""
+    middle, difference = np.add(r, d) / 2, np.subtract(d, r)
+    bias = stats.linregress(middle, difference)
+    left = np.abs(difference - bias.intercept - bias.slope * middle)
+    return bias, stats.linregress(middle, left), left
+
+
 def line(name, rate):
     """By SciPy's straight lines; none where the rate is not among the middle nine tenths."""
 
     def rule(r, d):
-        middle, difference = np.add(r, d) / 2, np.subtract(d, r)
+        middle = np.add(r, d) / 2
         if not stats.scoreatpercentile(middle, 5) <= rate <= stats.scoreatpercentile(middle, 95):
             return pytest.approx(math.nan, nan_ok=True)
-        bias = stats.linregress(middle, difference)
-        left = np.abs(difference - bias.intercept - bias.slope * middle)
-        spread = stats.linregress(middle, left)
+        bias, spread, _ = lines(r, d)
         at = {"bias": bias.intercept + bias.slope * rate}
         at["sd"] = math.sqrt(math.pi / 2) * (spread.intercept + spread.slope * rate)
         return at[name]
@@ -138,6 +144,10 @@ ORACLES = {
         lambda r, d: stats.linregress(np.add(r, d) / 2, np.subtract(d, r)).slope
     ),
     **{f"{name}_at_{rate}": line(name, rate) for rate in (80, 120, 160) for name in ("bias", "sd")},
+    "spread_about_line": by_library(
+        lambda r, d: math.sqrt(math.pi / 2) * statistics.fmean(lines(r, d)[2])
+    ),
+    "spread_slope": by_library(lambda r, d: math.sqrt(math.pi / 2) * lines(r, d)[1].slope),
     "delay_rising": lambda c: pytest.approx(7, abs=1),
     "delay_falling": lambda c: pytest.approx(7, abs=1),
     "first_lock": lock_by_pandas,

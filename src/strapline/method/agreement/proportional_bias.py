@@ -16,6 +16,9 @@ from scipy import special
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
 from strapline.method.agreement.pairs import NORMAL_975
 
+# Absolute residuals of a normal distribution average root(2 / pi) SD.
+SD_OF_SIZE = math.sqrt(math.pi / 2)
+
 
 @dataclass(frozen=True)
 class Line:
@@ -62,8 +65,7 @@ class RegressionLimits:
         return around(self.bias.at(mean), half)
 
     def sd_at(self, mean: float) -> float:
-        """Absolute residuals of a normal distribution average root(2 / pi) SD."""
-        return max(self.spread.at(mean), 0.0) * math.sqrt(math.pi / 2)
+        return max(self.spread.at(mean), 0.0) * SD_OF_SIZE
 
 
 def regression_limits(reference: np.ndarray, device: np.ndarray) -> RegressionLimits:

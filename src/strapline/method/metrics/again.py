@@ -112,10 +112,25 @@ def bias_line(r: np.ndarray, d: np.ndarray, rate: float) -> float:
 
 
 def spread_line(r: np.ndarray, d: np.ndarray, rate: float) -> float:
+    return max(_sizes_left(r, d, rate)[1], 0.0) * math.sqrt(math.pi / 2)
+
+
+def spread_slope(r: np.ndarray, d: np.ndarray) -> float:
+    return _sizes_left(r, d)[0] * math.sqrt(math.pi / 2)
+
+
+def spread_about_line(r: np.ndarray, d: np.ndarray) -> float:
+    return spread_line(r, d, float(((r + d) / 2).mean()))
+
+
+def _sizes_left(r: np.ndarray, d: np.ndarray, rate: float = 0.0) -> tuple[float, float]:
+    """Slope and level at a rate of the sizes of what the line of differences leaves."""
     middle = (r + d) / 2
-    left = np.abs(d - r - (d - r).mean() - slope(r, d) * (middle - middle.mean()))
-    level = float(np.polyfit(middle - rate, left, 1)[1]) if np.ptp(middle) else math.nan
-    return max(level, 0.0) * math.sqrt(math.pi / 2)
+    if np.isnan(along := slope(r, d)):
+        return math.nan, math.nan
+    left = np.abs(d - r - (d - r).mean() - along * (middle - middle.mean()))
+    rising, level = np.polyfit(middle - rate, left, 1).tolist()
+    return rising, level
 
 
 def first_lock(p: Pairs, near: Near) -> float:

@@ -10,7 +10,7 @@ from collections.abc import Callable
 import numpy as np
 
 from strapline.method.agreement.findings import RATES_BPM
-from strapline.method.agreement.proportional_bias import RegressionLimits
+from strapline.method.agreement.proportional_bias import SD_OF_SIZE, RegressionLimits
 from strapline.method.metrics import again
 from strapline.method.metrics.again import of_both
 from strapline.method.metrics.compared import Compared
@@ -66,3 +66,37 @@ def _at(rate: int) -> tuple[Metric, Metric]:
 
 
 AT_RATES = tuple(metric for rate in RATES_BPM for metric in _at(rate))
+
+_DRAWN = none("with the bias and its slope it draws the limits that change with heart rate")
+
+# With bias and slope, all that limits at any rate are made of.
+SPREAD_LINE = (
+    Metric(
+        key="spread_about_line",
+        name="Spread about that line",
+        meaning="At the average heart rate.",
+        unit="bpm",
+        main=False,
+        formula="root(π / 2) times the mean size of what the line of d − r on (d + r) / 2 leaves",
+        source=SOURCE,
+        interval=_DRAWN,
+        value=lambda c: c.regression.sd_at(float(np.mean(np.add(*c.pairs))) / 2),
+        again=of_both(again.spread_about_line),
+        given="whole session",
+    ),
+    Metric(
+        key="spread_slope",
+        name="Change of that spread",
+        meaning="By how much it grows with each beat of heart rate.",
+        unit="bpm/bpm",
+        plus=True,
+        main=False,
+        decimals=3,
+        formula="root(π / 2) times the slope of these sizes on (d + r) / 2, by least squares",
+        source=SOURCE,
+        interval=_DRAWN,
+        value=lambda c: SD_OF_SIZE * c.regression.spread.slope,
+        again=of_both(again.spread_slope),
+        given="whole session",
+    ),
+)

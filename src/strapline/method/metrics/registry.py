@@ -6,7 +6,7 @@ To add one is an entry here: tables, pages, traces and checks take what they nee
 from collections.abc import Iterable
 
 from strapline.method.metrics.association import CORRELATIONS, PROPORTIONAL_SLOPE
-from strapline.method.metrics.at_rates import AT_RATES
+from strapline.method.metrics.at_rates import AT_RATES, SPREAD_LINE
 from strapline.method.metrics.counts import COVERAGE, EFFECTIVE_N
 from strapline.method.metrics.delays import DELAYS
 from strapline.method.metrics.errors import ERRORS
@@ -24,6 +24,7 @@ METRICS: tuple[Metric, ...] = (
     EFFECTIVE_N,
     PROPORTIONAL_SLOPE,
     *AT_RATES,
+    *SPREAD_LINE,
     *DELAYS,
 )
 

@@ -13,6 +13,7 @@ import pandas as pd
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Clocks, Scope
 from strapline.ground.words import listed, number, plain
+from strapline.method.agreement.pairs import NORMAL_975
 from strapline.telling.charts import cells
 from strapline.telling.charts.chart import CLOCKS, OF_EACH_DEVICE, Chart
 from strapline.telling.charts.ends import spread
@@ -22,6 +23,16 @@ from strapline.telling.charts.traces import NOTHING
 from strapline.telling.session_tables import SessionTables
 
 LINES = {"limit_upper": "upper limit", "bias": "bias", "limit_lower": "lower limit"}
+
+# What limits that change with heart rate are made of, and the averages they are about.
+BAND = (
+    "bias",
+    "proportional_slope",
+    "spread_about_line",
+    "spread_slope",
+    "mean_reference",
+    "mean_device",
+)
 
 # Of two lines of words, in a panel's height.
 _WORDS = 0.19
@@ -51,13 +62,16 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
     if not shown:
         return None
     lines = {r.recording: agreement(tables.metrics, r.recording) for r in shown}
+    figures = {r.recording: _whole(tables.metrics, r.recording) for r in shown}
     counted = {r.recording: dots(tables.seconds, r.recording)[0] for r in shown}
     every = pd.concat(counted.values())
     left, right = tens(every[["mean"]])
     low, high = tens(pd.DataFrame({"up": [*every["difference"], *_ends(lines.values())]}))
     rows = {name: _rows(own, low, high) for name, own in lines.items()}
     values = {"left": left, "right": right, "low": low, "high": high}
-    return cells.dotted(_subtitle(lines.values()), shown, bench, counted, rows, values)
+    bands = {name: _band(figures[name], own["mean"]) for name, own in counted.items()}
+    subtitle = _subtitle(lines.values(), any(bands.values()))
+    return cells.dotted(subtitle, shown, bench, counted, values, rows, bands)
 
 
 def alt(tables: SessionTables) -> str:
@@ -70,6 +84,12 @@ def alt(tables: SessionTables) -> str:
 
 def agreement(metrics: pd.DataFrame, recording: str) -> dict[str, Line]:
     """Bias and limits of the whole session, those that are defined."""
+    found = _whole(metrics, recording)
+    return {name: found[name] for name in LINES if name in found}
+
+
+def _whole(metrics: pd.DataFrame, recording: str) -> dict[str, Line]:
+    """Every figure of the whole session that is defined."""
     rows = metrics.loc[
         (metrics["recording"] == recording)
         & (metrics["alignment"] == Clocks.SETTLED)
@@ -77,8 +97,27 @@ def agreement(metrics: pd.DataFrame, recording: str) -> dict[str, Line]:
         & metrics["value"].notna(),
         ["metric", "value", "ci_low", "ci_high"],
     ]
-    found = {metric: Line(*ends) for metric, *ends in rows.itertuples(index=False)}
-    return {name: found[name] for name in LINES if name in found}
+    return {metric: Line(*ends) for metric, *ends in rows.itertuples(index=False)}
+
+
+def _band(figures: Mapping[str, Line], means: pd.Series) -> list[dict[str, float]]:
+    """Limits that change with heart rate, at the ends of the dots and at their middle."""
+    if not figures.keys() >= set(BAND):
+        return []
+    bias, slope, spread, growth, *sides = (figures[name].value for name in BAND)
+    middle = sum(sides) / 2
+    found = []
+    for rate in sorted({float(means.min()), middle, float(means.max())}):
+        centre = bias + slope * (rate - middle)
+        half = NORMAL_975 * max(spread + growth * (rate - middle), 0)
+        found.append(
+            {
+                "x": round(rate, 1),
+                "below": round(centre - half, 2),
+                "above": round(centre + half, 2),
+            }
+        )
+    return found
 
 
 def dots(aligned: pd.DataFrame, recording: str) -> tuple[pd.DataFrame, int]:
@@ -100,10 +139,11 @@ def _ends(lines: Iterable[Mapping[str, Line]]) -> list[float]:
     ]
 
 
-def _subtitle(lines: Iterable[Mapping[str, Line]]) -> str:
+def _subtitle(lines: Iterable[Mapping[str, Line]], has_band: bool) -> str:
     known = any(line.known for own in lines for line in own.values())
-    bands = " Grey: 95 % intervals of the lines." if known else ""
-    return f"Device minus strap, bpm; {CLOCKS}. Larger dot: more seconds.{bands}"
+    grey = " Grey: 95 % intervals of the lines." if known else ""
+    band = " Band: limits that change with heart rate." if has_band else ""
+    return f"Device minus strap, bpm; {CLOCKS}. Larger dot: more seconds.{grey}{band}"
 
 
 def _spoken(recording: RecordingIntake, lines: Mapping[str, Line]) -> str:

@@ -43,13 +43,16 @@ def dotted(
     shown: Sequence[RecordingIntake],
     bench: Sequence[str],
     counted: Mapping[str, pd.DataFrame],
-    lines: Mapping[str, Rows],
     values: Mapping[str, Any],
+    *lines: Mapping[str, Rows],
 ) -> Content:
     """A panel a device: its `counted` cells (two columns, called x and y here, and seconds), and
-    rows of its own `lines`."""
+    rows of its own of each of `lines`."""
     place = places([r.device for r in shown], bench)
-    at = [{"place": place[r.device], **row} for r in shown for row in lines.get(r.recording, ())]
+    at = [
+        [{"place": place[r.device], **row} for r in shown for row in own.get(r.recording, ())]
+        for own in lines
+    ]
     dots = [
         [
             {"place": place[r.device], "x": int(x), "y": int(y), "seconds": int(seconds)}
@@ -58,4 +61,4 @@ def dotted(
         for r in shown
     ]
     headings = {str(place[r.device]): plain(r.label) for r in shown}
-    return Content(subtitle, {"dots": by_column(at, *dots)}, {"headings": headings, **values})
+    return Content(subtitle, {"dots": by_column(*at, *dots)}, {"headings": headings, **values})

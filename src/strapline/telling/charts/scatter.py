@@ -30,7 +30,7 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
         f"both agree. Band: {tolerance.beats:g} bpm or {tolerance.percent:g} %."
     )
     values = {"low": low, "high": high, "beats": tolerance.beats, "percent": tolerance.percent}
-    return cells.dotted(subtitle, shown, bench, counted, {}, values)
+    return cells.dotted(subtitle, shown, bench, counted, values)
 
 
 def alt(tables: SessionTables) -> str:

@@ -43,7 +43,8 @@ def scatter(size: Size) -> Any:
 
 
 def bland_altman(size: Size) -> Any:
-    """Of `dots` and, of the lines of each device, line, from, to, at, words."""
+    """Of `dots`; of the lines of each device, line, from, to, at, words; and of its limits that
+    change with heart rate, x, below, above."""
     said = 9 * size.text
     width = size.panel - size.axis - said
     up = between("low", "high")
@@ -53,7 +54,9 @@ def bland_altman(size: Size) -> Any:
     interval = line.transform_filter("isValid(datum.to)").mark_rect(color=INK, opacity=0.16)
     at = alt.Y("at:Q", scale=up, axis=axis(5))
     words = beside(line, "words", width + 0.5 * size.text, size).encode(y=at)
+    changing = alt.Chart().transform_filter("isValid(datum.above)").mark_area(color=BAND, clip=True)
     layers = alt.layer(
+        changing.encode(x=x, y=alt.Y("above:Q", scale=up, axis=axis(5)), y2="below:Q"),
         alt.Chart(ONCE).mark_rule(color=REFERENCE, strokeWidth=1.5).encode(y=zero),
         _dots(x, up),
         interval.encode(y=alt.Y("from:Q", scale=up, axis=axis(5)), y2="to:Q"),

@@ -80,6 +80,12 @@ IN_A_SESSION = {
         for name in ("bias", "sd")
         for rate in RATES_BPM
     },
+    **dict.fromkeys(
+        ("spread_about_line", "spread_slope"),
+        _not_published(
+            "SciPy", f"{_UNIT}/metrics/test_metrics_asked.py, test_each_is_what_others_say"
+        ),
+    ),
     "coverage": _not_published(BY_HAND, f"{_UNIT}/tracing/test_recompute.py, test_by_hand"),
 }
 
