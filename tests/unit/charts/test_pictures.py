@@ -5,11 +5,15 @@ import re
 import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
 
+import numpy as np
 import pandas as pd
 import pytest
 
 from strapline.ground.records.alignment import ClockDecision, SessionAlignment
+from strapline.ground.settings import Effort, Intervals, Tolerance
 from strapline.ground.tables.sessions import ALIGNED, EPISODES, OFFSETS
+from strapline.method.agreement.proportional_bias import regression_limits
+from strapline.method.metrics.session_metrics import session_metrics
 from strapline.method.signal.reference_check import Span
 from strapline.telling.charts import seconds
 from strapline.telling.charts.bland_altman import BLAND_ALTMAN, dots
@@ -177,6 +181,26 @@ def test_bland_altman_draws_an_interval_as_a_band(shown):
     assert [(row["line"], row["from"], row["to"]) for row in lines if row["from"] is not None] == [
         (-4.25, -5.0, -3.5)
     ] * 2
+
+
+def test_bland_altman_draws_limits_that_change_with_heart_rate(of_session, aligned, intake):
+    """As the limits by regression of Bland & Altman 1999 of the same seconds."""
+    random = np.random.default_rng(3)
+    spread = 1 + (aligned["reference_bpm"] - 100) / 10
+    noisy = aligned["device_bpm"] + spread * random.normal(size=len(aligned))
+    changed = aligned.assign(device_bpm=noisy)
+    metrics = session_metrics(changed, intake, None, Tolerance(), Intervals(), Effort())
+    picture = BLAND_ALTMAN.of(of_session(aligned=changed, metrics=metrics), BENCH)
+    corners = rows(picture, "dots", "above")
+    assert [row["place"] for row in corners] == [0, 0, 0, 1, 1, 1]
+    own = changed[(changed["recording"] == "watch-1") & (changed["status"] == "compared")]
+    known = regression_limits(own["reference_bpm"].to_numpy(), own["device_bpm"].to_numpy())
+    for row in corners[3:]:
+        limits = known.at(row["x"])
+        assert (row["below"], row["above"]) == pytest.approx((limits.low, limits.high), abs=0.05)
+    assert corners[5]["above"] - corners[5]["below"] > corners[3]["above"] - corners[3]["below"]
+    assert "Band: limits that change with heart rate." in picture.content.subtitle
+    assert len(paths(drawing_of(BLAND_ALTMAN, picture), fill=PALETTE.band)) == 2
 
 
 def test_bland_altman_counts_every_compared_second_once(aligned, shown):

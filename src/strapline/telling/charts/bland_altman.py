@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake
@@ -69,7 +70,7 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
     low, high = tens(pd.DataFrame({"up": [*every["difference"], *_ends(lines.values())]}))
     rows = {name: _rows(own, low, high) for name, own in lines.items()}
     values = {"left": left, "right": right, "low": low, "high": high}
-    bands = {name: _band(figures[name], own["mean"]) for name, own in counted.items()}
+    bands = {name: _band(figures[name], own) for name, own in counted.items()}
     subtitle = _subtitle(lines.values(), any(bands.values()))
     return cells.dotted(subtitle, shown, bench, counted, values, rows, bands)
 
@@ -100,14 +101,17 @@ def _whole(metrics: pd.DataFrame, recording: str) -> dict[str, Line]:
     return {metric: Line(*ends) for metric, *ends in rows.itertuples(index=False)}
 
 
-def _band(figures: Mapping[str, Line], means: pd.Series) -> list[dict[str, float]]:
-    """Limits that change with heart rate, at the ends of the dots and at their middle."""
+def _band(figures: Mapping[str, Line], counted: pd.DataFrame) -> list[dict[str, float]]:
+    """Limits that change with heart rate, over the middle nine tenths of the seconds."""
     if not figures.keys() >= set(BAND):
         return []
     bias, slope, spread, growth, *sides = (figures[name].value for name in BAND)
     middle = sum(sides) / 2
     found = []
-    for rate in sorted({float(means.min()), middle, float(means.max())}):
+    reach = np.quantile(
+        counted["mean"], (0.05, 0.95), weights=counted["seconds"], method="inverted_cdf"
+    )
+    for rate in sorted({*reach.tolist(), middle}):
         centre = bias + slope * (rate - middle)
         half = NORMAL_975 * max(spread + growth * (rate - middle), 0)
         found.append(
