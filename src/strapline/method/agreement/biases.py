@@ -38,7 +38,7 @@ class Finding:
 
 def biases(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
     """Whether it is apart from 0, and within the margins: on these wearers and over people."""
-    known = own.dropna(subset=["bias"])
+    known = own[own["bias"].notna()]
     if known.empty:
         return
     over = _on_these_wearers(known, "bias")
@@ -65,7 +65,7 @@ def biases(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
 
 def slopes(own: pd.DataFrame) -> Iterator[Finding]:
     """By how much the difference grows with each beat of heart rate, on these wearers."""
-    known = own.dropna(subset=["proportional_slope"])
+    known = own[own["proportional_slope"].notna()]
     if known.empty:
         return
     over = _on_these_wearers(known, "proportional_slope")
@@ -74,18 +74,24 @@ def slopes(own: pd.DataFrame) -> Iterator[Finding]:
 
 
 def _on_these_wearers(known: pd.DataFrame, figure: str) -> OverStrata:
+    values, (wearers, done) = known[figure].to_numpy(float), _whose(known)
     strata = [
-        on_these_wearers(part[figure].to_numpy(float), part["wearer"].to_numpy(str))
-        for _, part in known.groupby("done", sort=True)
+        on_these_wearers(values[done == activity], wearers[done == activity])
+        for activity in np.unique(done)
     ]
     return mean_over_strata([one for one in strata if one.sessions > 1] or strata)
 
 
 def _over_people(known: pd.DataFrame) -> OverPeople | None:
-    sessions = known.groupby("done")["bias"].transform("size")
-    own = known[(sessions > 1) & (known["wearer"] != UNSTATED)]
-    words = own["wearer"].to_numpy(str), own["done"].to_numpy(str)
-    return over_people(own["bias"].to_numpy(float), *words)
+    wearers, done = _whose(known)
+    _, activity, sessions = np.unique(done, return_inverse=True, return_counts=True)
+    kept = (sessions[activity] > 1) & (wearers != UNSTATED)
+    return over_people(known["bias"].to_numpy(float)[kept], wearers[kept], done[kept])
+
+
+def _whose(known: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+    """Whose and what each session is."""
+    return known["wearer"].to_numpy(str), known["done"].to_numpy(str)
 
 
 def _further_session(biases: np.ndarray) -> Interval:

@@ -103,14 +103,13 @@ def _row(finding: Finding) -> dict[str, Any]:
 def _between(own: pd.DataFrame) -> Iterator[Finding]:
     """How much sessions' true biases differ, by how well each session knows its own: variance =
     SD² / effective n, not below what readings in whole beats allow."""
-    known = own.dropna(subset=["bias", "sd_of_differences", "effective_n"])
-    if known.empty:
+    figures = own[["bias", "sd_of_differences", "effective_n"]].to_numpy(float)
+    bias, spread, effective_n = figures[~np.isnan(figures).any(axis=1)].T
+    if not bias.size:
         return
-    spread = np.maximum(known["sd_of_differences"].to_numpy(float) ** 2, ROUNDING)
-    variances = spread / known["effective_n"].to_numpy(float)
-    between = heterogeneity(known["bias"].to_numpy(float), variances)
-    yield Finding("bias_between_sessions", math.sqrt(between.tau2), UNKNOWN, "bpm", len(known))
-    yield Finding("bias_heterogeneity", between.i2, UNKNOWN, "%", len(known))
+    between = heterogeneity(bias, np.maximum(spread**2, ROUNDING) / effective_n)
+    yield Finding("bias_between_sessions", math.sqrt(between.tau2), UNKNOWN, "bpm", bias.size)
+    yield Finding("bias_heterogeneity", between.i2, UNKNOWN, "%", bias.size)
 
 
 def _limits(own: pd.DataFrame) -> Iterator[Finding]:
@@ -119,18 +118,16 @@ def _limits(own: pd.DataFrame) -> Iterator[Finding]:
         ("", "bias", "sd_of_differences"),
         *((f"_at_{rate}", f"bias_at_{rate}", f"sd_at_{rate}") for rate in RATES_BPM),
     ):
-        known = own.dropna(subset=[bias, sd])
-        if len(known) < FEWEST_SESSIONS:
+        count, mean, spread = (own[name].to_numpy(float) for name in ("seconds", bias, sd))
+        known = ~np.isnan(mean + spread)
+        sessions = int(np.count_nonzero(known))
+        if sessions < FEWEST_SESSIONS:
             continue
-        summaries = SubjectSummaries(
-            count=known["seconds"].to_numpy(float),
-            mean=known[bias].to_numpy(float),
-            variance=known[sd].to_numpy(float) ** 2,
-        )
+        summaries = SubjectSummaries(count[known], mean[known], spread[known] ** 2)
         found = known_limits(summaries)
         for side in ("lower", "upper"):
             limit = getattr(found.limits, side)
-            yield Finding(f"limit_{side}{at}", limit, getattr(found, side), "bpm", len(known))
+            yield Finding(f"limit_{side}{at}", limit, getattr(found, side), "bpm", sessions)
 
 
 def _mape(own: pd.DataFrame) -> Iterator[Finding]:
