@@ -21,7 +21,8 @@ activity: run
 recordings:
   - {{file: strap.fit, device: strap, role: reference, clock: {{marker: {marker}}}}}
   - {{file: watch.fit, device: watch, clock: {{lap: {lap}}}}}
-  - {{file: band.fit, device: band, stream: {stream}, clock: {{offset_s: {offset_s}}}}}
+  - {{file: band.fit, device: band, stream: {stream}, clock: {{offset_s: {offset_s},
+     pauses: [{{at: {at}, lasted: {lasted}}}]}}}}
   - {{file: app.png, device: app, clock: {{starts_at: 2026-03-02T10:00:00Z}},
      picture: {{left: {left}, right: {right}, bottom: {bottom}, top: {top}}},
      stated: {{average_bpm: {average_bpm}, maximum_bpm: {stated_maximum_bpm},
@@ -36,6 +37,8 @@ GOOD = {
     "offset_s": 1,
     "marker": 2,
     "lap": 1,
+    "at": 60,
+    "lasted": 30,
     "stream": 1,
     "left": 0,
     "right": 600,
@@ -59,6 +62,8 @@ PLACES = {
     "offset_s": "recordings[2].clock.offset_s",
     "marker": "recordings[0].clock.marker",
     "lap": "recordings[1].clock.lap",
+    "at": "recordings[2].clock.pauses[0].at",
+    "lasted": "recordings[2].clock.pauses[0].lasted",
     "stream": "recordings[2].stream",
     "left": "recordings[3].picture.left",
     "right": "recordings[3].picture.right",

@@ -49,7 +49,8 @@ def pace(seconds, clock_s=0.0, seed=3):
     """Speed that changes every half minute or so, by a clock that is so far ahead."""
     chance = np.random.default_rng(seed)
     levels = np.repeat(chance.uniform(1.5, 4.5, 400), chance.integers(10, 60, 400))[:seconds]
-    return {"speed_m_s": Channel(START_S + np.arange(seconds) + clock_s, levels)}
+    uneven = levels + chance.normal(0, 0.1, seconds)
+    return {"speed_m_s": Channel(START_S + np.arange(seconds) + clock_s, uneven)}
 
 
 @pytest.mark.parametrize("delay_s", [-2.5, 0, 7, 12, 25])

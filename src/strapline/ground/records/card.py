@@ -76,6 +76,13 @@ class Model(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
 
 
+class Pause(Model):
+    """A pause that a file leaves out: `at` so long after its first sample it goes on."""
+
+    at: Elapsed
+    lasted: Annotated[Elapsed, Field(gt=0)]
+
+
 class ClockNote(Model):
     """What is known of a recording's clock. An offset is added to the file's times.
 
@@ -94,6 +101,7 @@ class ClockNote(Model):
     dates: DateOrder | None = None
     marker: Elapsed | None = None
     lap: Annotated[int, between(1, 999)] | None = None
+    pauses: tuple[Pause, ...] = ()
     note: Text | None = None
 
     @property

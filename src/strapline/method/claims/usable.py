@@ -192,7 +192,8 @@ def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[A
         if notice.kind == NoticeKind.CLOCK and notice.recording in labels:
             yield Advice(f"{labels[notice.recording]}: {notice.text}")
     for clock in alignment.clocks:
-        if clock.decision == Decision.STEPPING or clock.pieces:
+        jumps = clock.pieces and clock.decision != Decision.STATED
+        if clock.decision == Decision.STEPPING or jumps:
             yield Advice(f"{labels[clock.recording]}: {clock.reason}")
         elif clock.decision in (Decision.CHANNELS, Decision.ESTIMATED) and clock.moves:
             yield Advice(f"{labels[clock.recording]}'s clock {_set_right(clock)}")

@@ -78,6 +78,8 @@ def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]
     off = f"It was {bpm(error)} off on average"
     if clock is not None and _is_fitted(clock):
         return [f"{off} once heart rate had set its clock, which flatters it."]
+    if clock is not None and clock.decision == Decision.ESTIMATED and clock.pieces:
+        return [f"{off}, once a pause that one of the files left out was put back."]
     if clock is None or clock.delay is None:
         return [f"{off}."]
     if clock.delay.is_none:

@@ -5,9 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-import numpy as np
-
-from strapline.ground.records.alignment import ClockDecision, Piece
+from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.vocabulary import Decision
 from strapline.ground.words import listed, shift
 from strapline.method.signal.clocks.averaging import later_s
@@ -28,6 +26,8 @@ from strapline.method.signal.clocks.pieces import (
     Stretch,
     even_drift,
     parted_by_s,
+    pieces_of,
+    set_right,
     stretches,
     windows,
 )
@@ -70,30 +70,12 @@ def _in_pieces(
     known = stretches(both, found)
     if not known:
         return _stepping(pair, parted_by_s(found))
-    offsets = listed([shift(one.offset_s) for one in known])
-    parts = f"{len(known)} parts of it are" if len(known) > 1 else "one part of it is"
-    beyond = {
-        "before": np.isfinite(known[0].start_s),
-        "between": len(known) > 1,
-        "after": np.isfinite(known[-1].end_s),
-    }
-    left = listed([where for where, unknown in beyond.items() if unknown])
     why = (
         f"By {by} in both files its clock jumps in the middle of the session, as where a file "
-        f"leaves pauses out: {parts} set right by {offsets}, and what lies {left} is left out."
+        f"leaves pauses out: {set_right(known)}."
     )
     decision = _decision(pair, round(known[0].offset_s, 1), why, by)
-    return decision.model_copy(update={"pieces": tuple(map(_piece, known))})
-
-
-def _piece(stretch: Stretch) -> Piece:
-    """By the device's own clock."""
-    offset_s = round(stretch.offset_s, 1)
-    start, end = (
-        round(at_s - offset_s, 1) if np.isfinite(at_s) else None
-        for at_s in (stretch.start_s, stretch.end_s)
-    )
-    return Piece(from_s=start, until_s=end, offset_s=offset_s)
+    return decision.model_copy(update={"pieces": pieces_of(known)})
 
 
 def _drifting(pair: Pair, drift: Drift, by: str) -> ClockDecision:

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise
+
 import numpy as np
 
 from strapline.ground.records.alignment import ClockDecision
+from strapline.ground.records.card import FILE_NAME
 from strapline.ground.vocabulary import Decision
-from strapline.ground.words import shift
+from strapline.ground.words import clock, lasting, listed, shift
 from strapline.method.signal.clocks.drift import find_drift
-from strapline.method.signal.clocks.heart_rate_search import objection
+from strapline.method.signal.clocks.heart_rate_search import LARGEST_LEAD_S, objection
 from strapline.method.signal.clocks.pair import Pair
+from strapline.method.signal.clocks.pauses import pauses_left_out
+from strapline.method.signal.clocks.pieces import pieces_of, set_right
 from strapline.method.signal.clocks.quarters import find_gross_shift
 
-# A sensor is late; it does not know what the heart will do.
-LARGEST_LEAD_S = 3.0
 FLATTERING = "Fitting a clock by heart rate flatters the device."
 
 
@@ -24,11 +28,12 @@ def by_heart_rate(pair: Pair) -> ClockDecision | None:
     """
     if not pair.has_both or pair.too_seldom_s is not None:
         return None
-    if (drifting := _drifting(pair)) is not None:
-        return drifting
-    found = pair.as_recorded
-    if found is not None and objection(found, pair.demands, pair.alignment.search_s) is None:
-        return _by(pair, found.offset_s)
+    for found in (_paused(pair), _drifting(pair)):
+        if found is not None:
+            return found
+    near = pair.as_recorded
+    if near is not None and objection(near, pair.demands, pair.alignment.search_s) is None:
+        return _by(pair, near.offset_s)
     gross = find_gross_shift(
         pair.reference, pair.device, pair.alignment.search_s, pair.longest_gap_s
     )
@@ -61,6 +66,41 @@ def _by(pair: Pair, offset_s: float) -> ClockDecision | None:
         offset_s=offset_s,
         decision=Decision.ESTIMATED,
         reason=f"{what}: its clock is set right by {shift(offset_s)}. {FLATTERING}",
+    )
+
+
+def _paused(pair: Pair) -> ClockDecision | None:
+    """A clock that jumps by what one of the files is shorter; before that it is moved only where
+    `_by` would."""
+    parts = pauses_left_out(pair)
+    if not parts:
+        return None
+    before = _by(pair, parts[0].offset_s)
+    lag_s = parts[0].offset_s - (before.offset_s if before else 0.0)
+    parts = [replace(part, offset_s=round(part.offset_s - lag_s)) for part in parts]
+    steps_s = [other.offset_s - one.offset_s for one, other in pairwise(parts)]
+    of_device = steps_s[0] > 0
+    moments = [
+        (one.end_s + other.start_s - max(step_s, 0.0)) / 2
+        - (one.offset_s + pair.device.begins_s if of_device else pair.reference.begins_s)
+        for (one, other), step_s in zip(pairwise(parts), steps_s, strict=True)
+    ]
+    pauses = [(clock(at_s), abs(step_s)) for at_s, step_s in zip(moments, steps_s, strict=True)]
+    own, other = ("device", "strap") if of_device else ("strap", "device")
+    fits = "later" if of_device else "earlier"
+    fitting = listed([f"{lasting(lasted_s)} {fits} from {at} on" for at, lasted_s in pauses])
+    line = ", ".join(f"{{at: {at}, lasted: {clock(lasted_s)}}}" for at, lasted_s in pauses)
+    return ClockDecision(
+        recording=pair.entry.recording,
+        offset_s=parts[0].offset_s,
+        pieces=pieces_of(parts),
+        decision=Decision.ESTIMATED,
+        reason=(
+            f"The {own}'s file is {lasting(abs(sum(steps_s)))} shorter than the {other}'s, and its "
+            f"heart rate fits the strap's {fitting}, as where a file leaves a pause out: "
+            f"{set_right(parts)}. If you paused it there, state pauses: [{line}] under the "
+            f"{own}'s clock in {FILE_NAME}."
+        ),
     )
 
 

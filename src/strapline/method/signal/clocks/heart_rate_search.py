@@ -12,6 +12,8 @@ import numpy as np
 from strapline.ground.words import shift
 from strapline.method.signal.clocks.likeness import Evidence, gather, smoothed, usual_level
 
+# A sensor is late; it does not know what the heart will do.
+LARGEST_LEAD_S = 3.0
 RESAMPLES = 400
 PERCENTILES = (2.5, 97.5)
 # Over simulated sessions the bootstrap's 95 % interval covers the truth in some 80 %: it does not

@@ -12,6 +12,8 @@ from itertools import pairwise
 
 import numpy as np
 
+from strapline.ground.records.alignment import Piece
+from strapline.ground.words import listed, shift
 from strapline.method.signal.clocks.channel_search import (
     LEAST_SPREAD,
     SHORTEST_S,
@@ -31,8 +33,11 @@ LARGEST_STEP_S = 5.0
 EVERY_S = SHORTEST_S / 2
 # How far a window looks: a pause left out may last some minutes.
 REACH_S = 240.0
-# The moment of a jump is known to within this.
-UNSURE_S = 15.0
+# A jump may lie wherever the two files then differ by hardly more than where they differ least, in
+# seconds of a full spread; and so much to either side of that.
+LIKELY, UNSURE_S = 0.4, 15.0
+# However far a sensor fails, a second counts as no more of the spread, squared.
+FARTHEST = 0.25
 # Offsets of windows lie on the line of an even drift to within this, four of them at least.
 OFF_THE_LINE_S, LEAST_ON_LINE = 2.0, 4
 
@@ -102,7 +107,7 @@ def stretches(channels: Both, found: Sequence[Stretch]) -> list[Stretch]:
     levels = [float(np.median([window.offset_s for window in run])) for run in runs]
     edges: list[tuple[float, float]] = []
     for (one, other), (before, after) in zip(pairwise(runs), pairwise(levels), strict=True):
-        edges.append(_jump(channels, one[-1].start_s, other[0].end_s, before, after))
+        edges.append(jump(channels, one[-1].start_s, other[0].end_s, before, after))
     first, last = _span(channels)
     earliest, latest = found[0].start_s, found[-1].end_s
     starts = [earliest if earliest > first else -np.inf, *(start for _, start in edges)]
@@ -113,6 +118,32 @@ def stretches(channels: Both, found: Sequence[Stretch]) -> list[Stretch]:
         for start, end, offset_s in zip(starts, ends, told, strict=True)
         if offset_s is not None
     ]
+
+
+def set_right(known: Sequence[Stretch]) -> str:
+    """'2 parts of it are set right by 0.0 s and +60.0 s, and what lies between is left out'."""
+    parts = f"{len(known)} parts of it are" if len(known) > 1 else "one part of it is"
+    offsets = listed([shift(one.offset_s) for one in known])
+    beyond = {
+        "before": np.isfinite(known[0].start_s),
+        "between": len(known) > 1,
+        "after": np.isfinite(known[-1].end_s),
+    }
+    left = listed([where for where, unknown in beyond.items() if unknown])
+    return f"{parts} set right by {offsets}, and what lies {left} is left out"
+
+
+def pieces_of(known: Sequence[Stretch]) -> tuple[Piece, ...]:
+    """The stretches by the device's own clock."""
+    return tuple(_piece(one, round(one.offset_s, 1)) for one in known)
+
+
+def _piece(stretch: Stretch, offset_s: float) -> Piece:
+    start, end = (
+        round(at_s - offset_s, 1) if np.isfinite(at_s) else None
+        for at_s in (stretch.start_s, stretch.end_s)
+    )
+    return Piece(from_s=start, until_s=end, offset_s=offset_s)
 
 
 def _span(channels: Both) -> tuple[float, float]:
@@ -137,7 +168,7 @@ def _told(channels: Both, start_s: float, end_s: float) -> float | None:
     return agreed(likely) if sure else None
 
 
-def _jump(
+def jump(
     channels: Both, first_s: float, last_s: float, before_s: float, after_s: float
 ) -> tuple[float, float]:
     """The last second by the offset before, and the first by the offset after: those between which
@@ -154,13 +185,14 @@ def _jump(
         resumed = np.append(np.cumsum(by_after[::-1])[::-1], 0.0)
         cost += np.append(0.0, np.cumsum(by_before))
         cost += resumed[np.minimum(np.arange(cost.size) + pause, seconds.size)]
-    at_s = first_s + int(np.argmin(cost))
-    return at_s - UNSURE_S, at_s + pause + UNSURE_S
+    likely = first_s + np.flatnonzero(cost <= cost.min() + LIKELY)
+    return float(likely[0]) - UNSURE_S, float(likely[-1]) + pause + UNSURE_S
 
 
 def _squares(ours: np.ndarray, theirs: np.ndarray) -> np.ndarray:
     """Squared differences in units of the spread; the usual one where a value is missing."""
     squares = (ours - theirs) ** 2 / max(float(np.nanvar(ours)), 1e-12)
+    squares = np.minimum(squares, FARTHEST)
     usual = np.nanmean(squares) if np.isfinite(squares).any() else 0.0
     return np.where(np.isfinite(squares), squares, usual)
 

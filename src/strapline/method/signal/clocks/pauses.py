@@ -1,0 +1,134 @@
+"""A pause that one of two files leaves out, told by heart rate alone.
+
+After it the device shows everything early, at once and by tens of seconds, which no sensor can; and
+its file is shorter by as much. Only the two together tell a pause.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+
+from strapline.method.signal.clocks.channel_search import Channel
+from strapline.method.signal.clocks.heart_rate_search import (
+    LARGEST_LEAD_S,
+    Demands,
+    objection,
+    search_offset,
+)
+from strapline.method.signal.clocks.likeness import gather
+from strapline.method.signal.clocks.pair import Pair
+from strapline.method.signal.clocks.pieces import Stretch, jump
+from strapline.method.signal.grid import seconds_spanned
+
+SHORTEST_PAUSE_S, LONGEST_PAUSE_S = 12.0, 1800.0
+# Files started and stopped by hand are as long as each other to within this, and half of a pause.
+SAME_LENGTH_S = 20.0
+# The seconds of full agreement that a jump must gain.
+COST_OF_A_JUMP = 60.0
+# A jump lies so near to where blocks of a minute put it.
+AROUND_S = 150.0
+# A part need not be told to the second, but as one of the heart's course.
+SHORTEST_PART_S = 120.0
+DEMANDS = Demands(largest_doubt_s=8, lowest_closeness=0.5)
+
+
+def pauses_left_out(pair: Pair) -> list[Stretch]:
+    """The parts between the pauses that one of the two files leaves out, each with the offset at
+    which its heart rates agree; empty where no pause is told.
+
+    Blocks of a minute are put to offsets that only grow, or only fall where the strap's file is the
+    shorter one, so that they agree best with as few jumps as pay. The jumps must sum up to what one
+    file is shorter by, and every part must tell its own offset. The rule is our own.
+    """
+    if not pair.shares_time:
+        return []
+    ours, theirs = pair.reference, pair.device
+    shorter_s = (ours.ends_s - ours.begins_s) - (theirs.ends_s - theirs.begins_s)
+    if not SHORTEST_PAUSE_S <= abs(shorter_s) <= LONGEST_PAUSE_S:
+        return []
+    parts = [found for part in _parts(pair, shorter_s) if (found := _told(pair, part)) is not None]
+    if not _is_pause([part.offset_s for part in parts], shorter_s, pair.alignment.largest_lag_s):
+        return []
+    rates = {"heart_rate": (Channel(ours.time_s, ours.rate), Channel(theirs.time_s, theirs.rate))}
+    edges = []
+    for one, other in pairwise(parts):
+        around_s = AROUND_S + abs(other.offset_s - one.offset_s)
+        window = one.end_s - around_s, other.start_s + around_s
+        edges.append(jump(rates, *window, one.offset_s, other.offset_s))
+    starts, ends = [-np.inf, *(last for _, last in edges)], [*(first for first, _ in edges), np.inf]
+    return [
+        Stretch(start, end, part.offset_s)
+        for start, end, part in zip(starts, ends, parts, strict=True)
+    ]
+
+
+def _is_pause(offsets: list[float], shorter_s: float, largest_lag_s: float) -> bool:
+    """Whether no sensor explains the jumps, and they are what one file is shorter by."""
+    if len(offsets) < 2:
+        return False
+    step_s = offsets[-1] - offsets[0]
+    explained = -largest_lag_s <= offsets[-1] <= LARGEST_LEAD_S
+    apart_s = abs(step_s - shorter_s)
+    return not explained and apart_s <= min(SAME_LENGTH_S, abs(step_s) / 2)
+
+
+def _parts(pair: Pair, shorter_s: float) -> list[Stretch]:
+    """The stretches of one offset, to the minute and the second."""
+    seconds = seconds_spanned(pair.reference.time_s)
+    low = round(min(shorter_s, 0.0) - pair.alignment.largest_lag_s)
+    high = round(max(shorter_s, 0.0) + SAME_LENGTH_S)
+    wider = np.arange(seconds[0] - high, seconds[-1] - low + 1)
+    evidence = gather(
+        pair.reference.at(seconds, pair.longest_gap_s), pair.device.at(wider, pair.longest_gap_s)
+    )
+    # Chance agrees too: only what is beyond it counts, and a second without a value for nothing.
+    by_chance = evidence.agreed.sum() / max(float(evidence.compared.sum()), 1.0)
+    gained = evidence.agreed - by_chance * evidence.compared
+    offsets = np.arange(high, low - 1, -1)
+    if shorter_s > 0:
+        gained, offsets = gained[:, ::-1], offsets[::-1]
+    path = offsets[_onward(gained)]
+    edges = np.concatenate([[0], np.flatnonzero(np.diff(path)) + 1, [path.size]])
+    at = seconds[0] + edges * (seconds.size / path.size)
+    return [
+        Stretch(start, end, float(path[place]))
+        for (start, end), place in zip(pairwise(at.tolist()), edges, strict=False)
+    ]
+
+
+def _onward(gained: np.ndarray) -> np.ndarray:
+    """The column of each row, never an earlier one than before, that gain most together, a change
+    at a cost."""
+    stay = np.arange(gained.shape[1])
+    total, came = gained[0], []
+    for row in gained[1:]:
+        best = np.maximum.accumulate(total)
+        before = np.maximum.accumulate(np.where(total >= best, stay, 0))
+        jumps = best - COST_OF_A_JUMP > total
+        came.append(np.where(jumps, before, stay))
+        total = np.where(jumps, best - COST_OF_A_JUMP, total) + row
+    path = [int(np.argmax(total))]
+    for before in reversed(came):
+        path.append(int(before[path[-1]]))
+    return np.array(path[::-1])
+
+
+def _told(pair: Pair, part: Stretch) -> Stretch | None:
+    """The part with the offset at which its heart rates agree best; None where it tells none."""
+    if part.end_s - part.start_s < SHORTEST_PART_S:
+        return None
+    seconds = np.arange(np.ceil(part.start_s), part.end_s)
+    search_s = pair.alignment.search_s
+    wider = np.arange(seconds[0] - search_s, seconds[-1] + search_s + 1) - part.offset_s
+    found = search_offset(
+        pair.reference.at(seconds, pair.longest_gap_s),
+        pair.device.at(wider, pair.longest_gap_s),
+        search_s,
+        pair.alignment.shortest_overlap_s,
+    )
+    if found is None or objection(found, DEMANDS, search_s) is not None:
+        return None
+    return replace(part, offset_s=part.offset_s + found.offset_s)
