@@ -96,6 +96,18 @@ def test_a_device_later_than_any_sensor_has_a_wrong_clock():
     assert "later than any sensor (at most 30 s)" in decision.reason
 
 
+@pytest.mark.parametrize("stamped_at_s", [0, 15])
+def test_half_of_a_reports_time_is_no_error_of_the_clock(stamped_at_s):
+    """Means over 15 s, stamped at their start or at their end."""
+    device = Trace(SECONDS[::15] + stamped_at_s, RATE.reshape(-1, 15).mean(axis=1))
+    assert decided(device).offset_s == 0
+
+
+def test_an_error_beyond_that_is_one():
+    device = Trace(SECONDS[::15] - 15, RATE.reshape(-1, 15).mean(axis=1))
+    assert decided(device).offset_s == pytest.approx(22, abs=1.5)
+
+
 @pytest.mark.parametrize("hours", [-1, 1, 5.75])
 def test_a_clock_wrong_by_quarters_of_an_hour_is_set_right_and_the_delay_is_left(hours):
     decision = decided(late(hours * 3600 + 4))

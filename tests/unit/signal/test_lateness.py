@@ -48,5 +48,12 @@ def test_reports_a_minute_apart_tell_no_delay_and_nothing_compared_none():
     assert with_delay(decision(), rows(compared=False)).delay is None
 
 
+def test_a_report_of_many_seconds_leaves_its_delay_unsure_by_half_of_them():
+    every_second, seldom = (with_delay(decision(), rows(every_s)).delay for every_s in (1.0, 15.0))
+    assert seldom.delay_s == every_second.delay_s
+    assert seldom.low_s == pytest.approx(every_second.low_s - 7)
+    assert seldom.high_s == pytest.approx(every_second.high_s + 7)
+
+
 def test_where_no_delay_is_told_no_view_takes_it_out():
     assert decision().in_view("delay_out") == decision()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from strapline.ground.records import alignment
 from strapline.ground.vocabulary import Decision, Status
 from strapline.method.signal.response import Delay, response
-from strapline.method.signal.spacing import is_line, usual_s
+from strapline.method.signal.spacing import is_line, unsure_s, usual_s
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -23,7 +23,8 @@ def with_delay(decision: ClockDecision, aligned: pd.DataFrame) -> ClockDecision:
     compared = aligned["status"] == Status.COMPARED
     if decision.decision in NO_DELAY or not compared.any():
         return decision
-    if not is_line(usual_s(aligned.loc[compared, "stands_for_s"].to_numpy())):
+    apart_s = usual_s(aligned.loc[compared, "stands_for_s"].to_numpy())
+    if not is_line(apart_s):
         return decision
     comparable = compared | (aligned["status"] == Status.NO_DEVICE)
     found = response(
@@ -31,11 +32,13 @@ def with_delay(decision: ClockDecision, aligned: pd.DataFrame) -> ClockDecision:
         aligned["device_bpm"].where(compared).to_numpy(),
     )
     told = {"delay": found.throughout, "rising": found.rising, "falling": found.falling}
-    return decision.model_copy(update={name: _rounded(one) for name, one in told.items()})
+    left = {name: _rounded(one, unsure_s(apart_s)) for name, one in told.items()}
+    return decision.model_copy(update=left)
 
 
-def _rounded(found: Delay | None) -> alignment.Delay | None:
+def _rounded(found: Delay | None, unsure_s: float) -> alignment.Delay | None:
     if found is None:
         return None
-    values = (round(value, 1) for value in (found.delay_s, found.low_s, found.high_s))
+    ends = found.delay_s, found.low_s - unsure_s, found.high_s + unsure_s
+    values = (round(value, 1) for value in ends)
     return alignment.Delay(**dict(zip(("delay_s", "low_s", "high_s"), values, strict=True)))

@@ -42,6 +42,11 @@ class Spacing:
         return is_line(self.usual_s)
 
     @property
+    def unsure_s(self) -> float:
+        """How far to either side of its time lies what a report is the mean of."""
+        return unsure_s(self.usual_s)
+
+    @property
     def longest_s(self) -> float:
         """The longest time between two reports that is no gap."""
         return LATE * self.largest_s
@@ -53,6 +58,11 @@ class Spacing:
 
 def is_line(usual_s: float) -> bool:
     return usual_s <= LONGEST_LINE_S
+
+
+def unsure_s(usual_s: float) -> float:
+    """Of reports so far apart: a mean is stamped at its start, in its middle or at its end."""
+    return max(usual_s - 1, 0.0) / 2
 
 
 def usual_s(stands_for_s: np.ndarray) -> float:

@@ -13,7 +13,7 @@ from strapline.method.signal.clocks.channel_search import TREND_S, Channel
 from strapline.method.signal.grid import seconds_spanned, values_at
 from strapline.method.signal.spacing import Spacing
 
-# One that records seldom may average over so long unseen; a width that is seen is right to within
+# One that records seldom may average over so long unseen, or over all of its time; a width that is seen is right to within
 # two seconds.
 LONGEST_UNSEEN_S, UNSURE_S = 8, 2
 WIDTHS_S = range(1, 16)
@@ -29,8 +29,9 @@ def later_s(reference: Channel, device: Channel) -> tuple[float, float]:
     Where both record every second: the mean that makes the autocovariance of the one that changes
     faster that of the other.
     """
-    if any(Spacing.of(one.time_s).usual_s > 1 for one in (reference, device)):
-        unseen_s = _late_s(LONGEST_UNSEEN_S)
+    usual_s = max(Spacing.of(one.time_s).usual_s for one in (reference, device))
+    if usual_s > 1:
+        unseen_s = _late_s(max(LONGEST_UNSEEN_S, usual_s))
         return -unseen_s, unseen_s
     ours, theirs = _autocovariance(reference), _autocovariance(device)
     (of_device, device_s), (of_reference, reference_s) = (
@@ -44,7 +45,7 @@ def later_s(reference: Channel, device: Channel) -> tuple[float, float]:
     return -_late_s(reference_s + UNSURE_S), 0.0
 
 
-def _late_s(width_s: int) -> float:
+def _late_s(width_s: float) -> float:
     return (width_s - 1) / 2
 
 

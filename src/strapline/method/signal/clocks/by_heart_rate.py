@@ -53,7 +53,8 @@ def by_heart_rate(pair: Pair) -> ClockDecision | None:
 
 def _by(pair: Pair, offset_s: float) -> ClockDecision | None:
     largest_lag_s = pair.alignment.largest_lag_s
-    if -largest_lag_s <= offset_s <= LARGEST_LEAD_S:
+    unsure_s = max(trace.spacing.unsure_s for trace in (pair.reference, pair.device))
+    if -largest_lag_s - unsure_s <= offset_s <= LARGEST_LEAD_S + unsure_s:
         return None
     what = (
         f"It shows what the heart does {offset_s:.1f} s before the strap, which no sensor can"
