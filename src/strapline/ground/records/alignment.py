@@ -75,7 +75,8 @@ class ClockDecision(BaseModel):
     that is told well enough; they are None where no search was possible. gross_shift_s is the part
     of offset_s that sets right a clock wrong by quarters of an hour. Where a drift is corrected,
     offset_s holds at holds_at_s, in seconds since 1970 by the device's clock, and grows by
-    drift_per_hour_s. Where the clock jumps, `pieces` are the parts in which it is known, and
+    drift_per_hour_s. zone_in_doubt asks for the time zone where that may be wrong in place of the
+    clock. Where the clock jumps, `pieces` are the parts in which it is known, and
     offset_s is that of the first.
     """
 
@@ -98,6 +99,7 @@ class ClockDecision(BaseModel):
     gross_shift_s: float = 0.0
     drift_per_hour_s: float = 0.0
     holds_at_s: float = 0.0
+    zone_in_doubt: str = ""
     pieces: tuple[Piece, ...] = ()
 
     @property

@@ -195,6 +195,8 @@ def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[A
         jumps = clock.pieces and clock.decision != Decision.STATED
         if clock.decision == Decision.STEPPING or jumps:
             yield Advice(f"{labels[clock.recording]}: {clock.reason}")
+        elif clock.zone_in_doubt:
+            yield Advice(clock.zone_in_doubt)
         elif clock.decision in (Decision.CHANNELS, Decision.ESTIMATED) and clock.moves:
             yield Advice(f"{labels[clock.recording]}'s clock {_set_right(clock)}")
 

@@ -22,7 +22,8 @@ from strapline.method.signal.clocks.by_one_file import by_one_file
 from strapline.method.signal.clocks.by_satellites import by_satellites
 from strapline.method.signal.clocks.heart_rate_search import objection
 from strapline.method.signal.clocks.pair import Pair
-from strapline.method.signal.clocks.quarters import QUARTER_HOUR_S
+from strapline.method.signal.clocks.quarters import QUARTER_HOUR_S, spoken
+from strapline.method.signal.clocks.time_zones import in_doubt, with_zone_doubts
 
 UNSURE = (Decision.REFUSED, Decision.ESTIMATED)
 
@@ -44,12 +45,13 @@ def decide_all(pairs: Sequence[Pair]) -> list[ClockDecision]:
     another that has its time from the same source."""
     decisions = [decide(pair) for pair in pairs]
     settled = settled_by(pairs, decisions)
-    return [
+    decided = [
         _with_fit(found, pair)
         if decision.decision in UNSURE and (found := by_bench(pair, settled))
         else decision
         for pair, decision in zip(pairs, decisions, strict=True)
     ]
+    return with_zone_doubts(pairs, decided)
 
 
 def decide(pair: Pair) -> ClockDecision:
@@ -125,6 +127,12 @@ def _apart(pair: Pair) -> str:
         if near
         else ""
     )
+    local = in_doubt(pair.reference_entry, pair.entry)
+    if near and local is not None:
+        hint = (
+            f" Shifted by {spoken(shift)} they would: is time_zone: "
+            f"{local.clock_note.time_zone or 'UTC'} right for {local.label}, which states none?"
+        )
     if abs(shift) > LARGEST_OFFSET_S:
         hint = " If they are of one session, state clock.starts_at for the one that is wrong."
     return (
