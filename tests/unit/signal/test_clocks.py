@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+from scipy.ndimage import gaussian_filter1d
 
 from intakes import recording
 from strapline.ground.records.alignment import Delay
@@ -158,6 +159,27 @@ def test_channels_that_quarrel_decide_nothing():
         "power_w": Channel(SECONDS - 20, ours["power_w"].value),
     }
     assert decided(late(10), channels=(ours, theirs)).decision == "refused"
+
+
+def cadence(spread, seed=6, noise=0.3):
+    steps = 80 + spread * gaussian_filter1d(np.random.default_rng(6).normal(size=1500), 6) * 4.6
+    uneven = steps + np.random.default_rng(seed).normal(0, noise, 1500)
+    return {"cadence_per_min": Channel(SECONDS + (8 if seed > 6 else 0), uneven)}
+
+
+def test_strides_that_vary_little_but_alike_set_a_clock_right():
+    decision = decided(late(12), channels=(cadence(1.5), cadence(1.5, 7)))
+    assert decision.decision == "channels"
+    assert decision.offset_s == pytest.approx(-8, abs=3)
+
+
+def test_what_does_not_vary_is_told_as_the_reason():
+    steady = decided(late(12), channels=(cadence(0.2, noise=0.05), cadence(0.2, 7, 0.05)))
+    assert steady.decision == "refused"
+    assert steady.reason.startswith("Cadence in both files hardly varied, so nothing but heart")
+    other = decided(late(12), channels=(pace(1500), pace(1500, seed=4) | cadence(1)))
+    assert other.reason.startswith("Speed in both files tells no offset, so nothing but heart")
+    assert decided(late(12), channels=(pace(1500), cadence(1))).reason.startswith("Nothing but")
 
 
 def paused(start, pause, length=2700):

@@ -17,6 +17,7 @@ from strapline.method.signal.clocks.channel_search import (
     agreed,
     channel_offset,
     longest_apart_s,
+    varies,
 )
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.pieces import (
@@ -44,8 +45,7 @@ def by_channels(pair: Pair) -> ClockDecision | None:
     Channels that quarrel decide nothing. A clock that changes within the session is set right piece
     by piece, as far as each piece is told.
     """
-    ours, theirs = pair.reference_channels, pair.channels
-    both = {name: (ours[name], theirs[name]) for name in NAMES if name in ours and name in theirs}
+    both = _both(pair)
     found = windows(both)
     allowed_s = max([LARGEST_STEP_S, *(_usual_s(*channels) for channels in both.values())])
     if parted_by_s(found) > allowed_s:
@@ -59,6 +59,26 @@ def by_channels(pair: Pair) -> ClockDecision | None:
         return _stepping(pair, abs(offset_s))
     later = [later_s(*both[name]) for name in accepted]
     return _set(pair, offset_s, _by(accepted), min(later)[0], max(most for _, most in later))
+
+
+def why_not(pair: Pair) -> str:
+    """'Cadence in both files hardly varied'; empty where they measured nothing in common."""
+    both = _both(pair)
+    steady = [
+        name
+        for name, channels in both.items()
+        if not all(varies(one, LEAST_SPREAD[name], LONGEST_GAP_S) for one in channels)
+    ]
+    unsure = [name for name in both if name not in steady]
+    parts = [f"{_by(steady)} in both files hardly varied"] if steady else []
+    if unsure:
+        parts.append(f"{_by(unsure)} in both files {'tell' if unsure[1:] else 'tells'} no offset")
+    return listed(parts).capitalize()
+
+
+def _both(pair: Pair) -> dict[str, tuple[Channel, Channel]]:
+    ours, theirs = pair.reference_channels, pair.channels
+    return {name: (ours[name], theirs[name]) for name in NAMES if name in ours and name in theirs}
 
 
 def _in_pieces(

@@ -21,8 +21,9 @@ from strapline.method.signal.grid import seconds_spanned, values_at
 SMOOTH_S, TREND_S = 3, 120
 SHORTEST_S = 600
 LEAST_SHARE_OF_OVERLAP = 0.5
-# At rest or at a constant pace there is nothing to tell lags apart by.
-LEAST_SPREAD = {"speed_m_s": 0.2, "cadence_per_min": 2.0, "power_w": 8.0}
+# At rest or at a constant pace there is nothing to tell lags apart by. Some files count strides, of
+# two steps each.
+LEAST_SPREAD = {"speed_m_s": 0.2, "cadence_per_min": 1.0, "power_w": 8.0}
 NEIGHBOURHOOD_S = 10
 LOWEST_CORRELATION, SMALLEST_LEAD = 0.6, 0.2
 LARGEST_ERROR_S = 1.0
@@ -119,6 +120,13 @@ def channel_offset(
         common_s=round(float(common[best])),
         at_edge=bool(best in (places[0], places[-1])),
     )
+
+
+def varies(channel: Channel, least_spread: float, longest_gap_s: float) -> bool:
+    """Whether it changes enough to tell an offset by."""
+    changes = _changes(channel, longest_gap_s)[0]
+    known = changes[np.isfinite(changes)]
+    return known.size > 0 and float(known.std()) >= least_spread
 
 
 def longest_apart_s(

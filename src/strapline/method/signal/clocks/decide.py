@@ -16,7 +16,7 @@ from strapline.ground.records.card import LARGEST_OFFSET_S
 from strapline.ground.vocabulary import Decision
 from strapline.method.signal.clocks.by_bench import by_bench, settled_by
 from strapline.method.signal.clocks.by_card import by_card
-from strapline.method.signal.clocks.by_channels import by_channels
+from strapline.method.signal.clocks.by_channels import by_channels, why_not
 from strapline.method.signal.clocks.by_heart_rate import by_heart_rate
 from strapline.method.signal.clocks.by_one_file import by_one_file
 from strapline.method.signal.clocks.by_satellites import by_satellites
@@ -86,9 +86,11 @@ def _left(pair: Pair) -> ClockDecision:
             "it is left as recorded."
         )
     else:
+        other = why_not(pair)
         why = (
-            "Nothing but heart rate tells whether its clock is right, and heart rate cannot: a "
-            "late sensor and a wrong clock look alike. The clock is left as recorded."
+            f"{f'{other}, so nothing' if other else 'Nothing'} but heart rate tells whether its "
+            "clock is right, and heart rate cannot: a late sensor and a wrong clock look alike. "
+            "The clock is left as recorded."
         )
     return ClockDecision(
         recording=pair.entry.recording, offset_s=0.0, decision=Decision.REFUSED, reason=why
