@@ -106,7 +106,7 @@ def test_a_meaning_redoes_the_page_that_tells_it(project):
 
 
 def test_a_colour_redoes_no_picture_and_one_page(project):
-    project.edit(SETTINGS, "#4772d0", "#4772d1")
+    project.edit(SETTINGS, "#0d70ee", "#0d70ef")
     assert project.plan() == {"theme": 1, "method_page": 1}
 
 

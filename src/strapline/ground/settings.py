@@ -266,12 +266,14 @@ class Publish(Section):
 class Palette(Section):
     ink: Colour = "#1b1f2a"
     paper: Colour = "#ffffff"
-    reference: Colour = "#14161c"
+    reference: Colour = "#000000"
     devices: Annotated[tuple[Colour, ...], Field(min_length=2)] = (
-        "#4772d0",
-        "#8a4d1e",
-        "#801258",
-        "#2f2e0f",
+        "#0d70ee",
+        "#9a3b5c",
+        "#76147f",
+        "#2b3103",
+        "#a04f0f",
+        "#7a683f",
     )
     band: Colour = "#e3e6eb"
 

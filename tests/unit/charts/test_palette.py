@@ -7,6 +7,7 @@ import pytest
 
 from strapline.ground.colours import contrast
 from strapline.ground.settings import Palette
+from strapline.telling.charts.places import places
 from strapline.telling.drawings.palette import DARK_PAPER, coloured, on_dark
 
 PALETTES = (
@@ -77,18 +78,45 @@ def test_colours_are_those_of_the_standard():
     assert lab("#ff0000", "all cones") == pytest.approx([53.2, 80.1, 67.2], abs=0.2)
 
 
-@pytest.mark.parametrize("palette", [Palette(), on_dark(Palette())], ids=["light", "dark"])
-def test_strap_and_first_four_devices_are_told_apart_by_everybody_and_in_grey(palette):
-    pairs = list(combinations((palette.reference, *palette.devices[:4]), 2))
-    for one, other in pairs:
+SCREENS = pytest.mark.parametrize(
+    "palette", [Palette(), on_dark(Palette())], ids=["light", "dark"]
+)
+# As many devices as most benches have.
+BENCH = 6
+
+
+@SCREENS
+def test_strap_and_the_devices_of_a_bench_are_told_apart_by_everybody(palette):
+    assert len(palette.devices) == BENCH
+    for one, other in combinations((palette.reference, *palette.devices), 2):
         for seen in SEEN:
             apart = np.linalg.norm(lab(one, seen) - lab(other, seen))
             assert apart >= 20, (one, other, seen, apart)
-        lighter = abs(lab(one, "all cones")[0] - lab(other, "all cones")[0])
-        assert lighter >= 10, (one, other, lighter)
 
 
-@pytest.mark.parametrize("palette", [Palette(), on_dark(Palette())], ids=["light", "dark"])
+@SCREENS
+def test_strap_and_first_four_devices_are_told_apart_in_grey(palette):
+    lightness = sorted(
+        lab(colour, "all cones")[0] for colour in (palette.reference, *palette.devices[:4])
+    )
+    assert min(np.diff(lightness)) >= 10, lightness
+
+
+@SCREENS
+def test_no_device_is_nearly_as_dark_as_the_strap(palette):
+    assert min(contrast(palette.reference, colour) for colour in palette.devices) >= 1.3
+
+
+def test_devices_worn_together_have_colours_of_their_own_on_a_bench_of_many():
+    bench = [f"watch-{number}" for number in range(3 * BENCH)]
+    for one, other in combinations(bench, 2):
+        found = places([one, other], bench)
+        assert len({place % BENCH for place in found.values()}) == 2, found
+    assert places(bench[:BENCH], bench) == dict(zip(bench, range(BENCH), strict=False))
+    assert len(set(places(bench, bench).values())) == len(bench)
+
+
+@SCREENS
 def test_a_name_in_the_colour_of_its_line_can_be_read(palette):
     """Contrast of text by WCAG 2.2, success criterion 1.4.3: 4.5 to 1."""
     for colour in (palette.reference, *palette.devices):
