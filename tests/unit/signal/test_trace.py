@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -73,7 +75,8 @@ def test_reports_of_moments_are_compared_with_moments():
     wandering = trace(SECONDS, 120 + 30 * np.sin(SECONDS / 40))
     reports = np.arange(30.0, 601, 30)
     moments = np.interp(reports, SECONDS, wandering.rate)
-    pairs = paired(wandering, trace(reports, moments), SECONDS, 10)
+    of_moments = replace(trace(reports, moments), of_moments=True)
+    pairs = paired(wandering, of_moments, SECONDS, 10)
     assert pairs.reference[1:] == pytest.approx(np.repeat(moments, 30))
 
 

@@ -77,7 +77,8 @@ class ClockDecision(BaseModel):
     offset_s holds at holds_at_s, in seconds since 1970 by the device's clock, and grows by
     drift_per_hour_s. zone_in_doubt asks for the time zone where that may be wrong in place of the
     clock. Where the clock jumps, `pieces` are the parts in which it is known, and
-    offset_s is that of the first.
+    offset_s is that of the first. stamp_shift_s is by how much each report lies later than its own
+    time says, see `strapline.method.signal.stamps`.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -101,6 +102,7 @@ class ClockDecision(BaseModel):
     holds_at_s: float = 0.0
     zone_in_doubt: str = ""
     pieces: tuple[Piece, ...] = ()
+    stamp_shift_s: float = 0.0
 
     @property
     def moves(self) -> bool:

@@ -70,6 +70,7 @@ Condition = Annotated[
 LONGEST_FIRMWARE = 40
 LARGEST_OFFSET_S = 2 * 24 * 3600
 MOST_STREAMS = 99
+Stamp = Literal["start", "middle", "end"]
 
 
 class Model(BaseModel):
@@ -139,6 +140,10 @@ class Recording(Model):
     use: Annotated[
         Literal["rr", "rate"] | None,
         Field(description="take the RR intervals, or the rates beside them, whatever they cover"),
+    ] = None
+    stamp: Annotated[
+        Stamp | None,
+        Field(description="where in the time that a report stands for its own time lies"),
     ] = None
     picture: Annotated[
         Picture | None, Field(description="what the edges of the plot in a screenshot stand for")

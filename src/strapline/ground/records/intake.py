@@ -6,7 +6,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict
 
 from strapline.ground.files import read_model
-from strapline.ground.records.card import Body, ClockNote, Exclusion, Segment
+from strapline.ground.records.card import Body, ClockNote, Exclusion, Segment, Stamp
 from strapline.ground.records.picture import Picture, Resolution
 from strapline.ground.records.stated import StatedIntake
 from strapline.ground.tables.recordings import FIRST_STREAM
@@ -37,10 +37,12 @@ class RecordingIntake(Model):
     `source` says where the stream is from, where the file holds several.
     `clock` says what the file's own times are worth, `satellite` whether it holds positions that
     change, `heart_rate` which heading its heart rate was taken from, where the card says so, and
-    `use` which of RR intervals and rates it wants; first_s is when the file's first sample was by
-    its own clock, see `first_of_file`; time_scale what its times are to be multiplied with from
-    there on, where their unit is another than was read; `time_from` what the register says sets the
-    device's clock; marker_s is when the moment shared with the reference was marked, in s after the
+    `use` which of RR intervals and rates it wants, and `stamp` where in the time that a report
+    stands for its own time lies, by the card or by the file; first_s is when the file's first
+    sample was by its own clock, see `first_of_file`; time_scale what its times are to be multiplied
+    with from there on, where their unit is another than was read; `unread` how many of its columns
+    have headings that nothing is known of; `time_from` what the register says sets the device's
+    clock; marker_s is when the moment shared with the reference was marked, in s after the
     file's first sample; `leave_out` why the card does; `picture` how finely it was read, where that
     was from a picture, and `plot` what the card says of that.
     """
@@ -62,6 +64,8 @@ class RecordingIntake(Model):
     own_sensor: bool = False
     heart_rate: str | None = None
     use: Literal["rr", "rate"] | None = None
+    stamp: Stamp | None = None
+    unread: int = 0
     clock: FileClock
     clock_note: ClockNote
     satellite: bool = False

@@ -39,6 +39,8 @@ class Recording:
         clock."""
         kept = self.normalised[self.normalised["flag"] == Flag.KEPT]
         own_s = epoch_seconds(kept["time"])
+        if self.clock is not None:
+            own_s = own_s + self.clock.stamp_shift_s
         placed = own_s if self.clock is None else own_s + self.clock.offsets(own_s)
         known = np.isfinite(placed)
         return pd.DataFrame(kept[known]).assign(placed_s=placed[known])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -15,20 +15,18 @@ from strapline.method.signal.spacing import Spacing
 # Samples that tell nothing of when a recording began and ended.
 TIMELESS = (Flag.NO_TIME, Flag.FAR_OFF_TIME)
 
-# Reports are of moments, and not of the time before, where that leaves so much less spread, over so
-# many reports at least; common practice has means, so they are believed in doubt.
-CLEARLY, FEWEST_REPORTS = 0.8, 10
-
 
 @dataclass(frozen=True)
 class Trace:
     """Seconds since the epoch, ascending, and bpm; and when the recording began and ended, where
-    its first or last samples have no usable heart rate."""
+    its first or last samples have no usable heart rate. `of_moments`: its reports stand for no
+    time before them, however far apart they are."""
 
     time_s: np.ndarray
     rate: np.ndarray
     began_s: float = np.inf
     ended_s: float = -np.inf
+    of_moments: bool = False
 
     @classmethod
     def of(cls, normalised: pd.DataFrame) -> Trace:
@@ -54,17 +52,18 @@ class Trace:
         offsets = np.broadcast_to(offset_s, self.time_s.shape)
         known = np.isfinite(offsets)
         first, last = offsets[known][[0, -1]] if known.any() else (0.0, 0.0)
-        return Trace(
-            (self.time_s + offsets)[known],
-            self.rate[known],
-            self.began_s + first,
-            self.ended_s + last,
+        return replace(
+            self,
+            time_s=(self.time_s + offsets)[known],
+            rate=self.rate[known],
+            began_s=self.began_s + first,
+            ended_s=self.ended_s + last,
         )
 
     def without(self, seconds: np.ndarray) -> Trace:
         """Without the values nearest to any of these whole seconds."""
         kept = ~np.isin(np.round(self.time_s), seconds)
-        return Trace(self.time_s[kept], self.rate[kept], self.began_s, self.ended_s)
+        return replace(self, time_s=self.time_s[kept], rate=self.rate[kept])
 
     def at(self, seconds: np.ndarray, longest_gap_s: float) -> np.ndarray:
         """Its rate at each second, along lines over at most `longest_gap_s`, or its own spacing."""
@@ -90,6 +89,17 @@ class Trace:
         apart = np.diff(self.time_s, prepend=-np.inf)
         time: np.ndarray = np.where(apart <= self.spacing.longest_s, apart, self.spacing.usual_s)
         return time
+
+    def means_before(self, ends: np.ndarray, width_s: np.ndarray) -> np.ndarray:
+        """Mean of the values in the time up to each end; NaN where they cover less than half."""
+        total = np.concatenate([[0.0], np.cumsum(self.rate)])
+        first = np.searchsorted(self.time_s, ends - width_s, side="right")
+        last = np.searchsorted(self.time_s, ends, side="right")
+        count = last - first
+        enough = (count > 0) & (count * self.spacing.usual_s >= width_s / 2)
+        means = np.full(ends.shape, np.nan)
+        means[enough] = (total[last] - total[first])[enough] / count[enough]
+        return means
 
     def report_at(self, seconds: np.ndarray) -> np.ndarray:
         """The place of the next report from each second on, shape (n,); the last after all."""
@@ -121,8 +131,8 @@ def paired(
     Where both report often enough for a line, each second has the value of both lines. Where one
     reports less often, it is taken at what it claims: each of its reports stands for the time
     since the one before, and is compared with the other's mean over that time, or its value at
-    that moment, where its reports are clearly of moments; the reference's is taken over the
-    values `believed`, if that is given.
+    that moment, where its reports are of moments; the reference's is taken over the values
+    `believed`, if that is given.
     """
     is_device = device.spacing.usual_s >= reference.spacing.usual_s
     coarser, finer = (device, reference) if is_device else (reference, device)
@@ -135,7 +145,11 @@ def paired(
     behind_s = coarser.time_s[report] - seconds
     covered = (behind_s >= 0) & (behind_s < stands_for_s)
     averaged = believed if believed is not None and finer is reference else finer
-    claimed = _claimed(coarser, averaged, longest_gap_s)
+    claimed = (
+        averaged.at(coarser.time_s, longest_gap_s)
+        if coarser.of_moments
+        else averaged.means_before(coarser.time_s, coarser.stands_for_s)
+    )
     held = np.where(covered, coarser.rate[report], np.nan)
     beside = np.where(covered, claimed[report], finer.at(seconds, longest_gap_s))
     sides = (beside, held) if is_device else (held, beside)
@@ -147,27 +161,3 @@ def _time_of_report(trace: Trace, seconds: np.ndarray) -> np.ndarray:
         return np.ones(seconds.shape)
     stands_for_s: np.ndarray = trace.stands_for_s[trace.report_at(seconds)]
     return stands_for_s
-
-
-def _claimed(coarser: Trace, finer: Trace, longest_gap_s: float) -> np.ndarray:
-    """What the finer one shows of each report of the coarser: its mean over the report's time, or
-    its value at that moment, where reports go with that far better."""
-    means = _means_before(finer, coarser.time_s, coarser.stands_for_s)
-    moments = finer.at(coarser.time_s, longest_gap_s)
-    known = ~(np.isnan(means) | np.isnan(moments))
-    if known.sum() < FEWEST_REPORTS:
-        return means
-    by_mean, by_moment = (np.std((coarser.rate - side)[known]) for side in (means, moments))
-    return moments if by_moment < CLEARLY * by_mean else means
-
-
-def _means_before(trace: Trace, ends: np.ndarray, width_s: np.ndarray) -> np.ndarray:
-    """Mean of the values in the time up to each end; NaN where they cover less than half."""
-    total = np.concatenate([[0.0], np.cumsum(trace.rate)])
-    first = np.searchsorted(trace.time_s, ends - width_s, side="right")
-    last = np.searchsorted(trace.time_s, ends, side="right")
-    count = last - first
-    enough = (count > 0) & (count * trace.spacing.usual_s >= width_s / 2)
-    means = np.full(ends.shape, np.nan)
-    means[enough] = (total[last] - total[first])[enough] / count[enough]
-    return means

@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.ground.records.card import Stamp
 from strapline.ground.records.picture import Picture, Resolution
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.ground.vocabulary import DateOrder, FileClock, SensorKind
@@ -93,6 +94,10 @@ class Export:
         Whether it holds positions that change: its clock was then set by satellites.
     picture
         How fine a picture shows it, where it was read from one.
+    stamp
+        Where in the time that a row stands for its own time lies, if the file states it.
+    unread
+        How many of its columns hold numbers under headings that nothing is known of.
     remarks
         What a tester should know of the reading, each a plain sentence.
     """
@@ -110,6 +115,8 @@ class Export:
     lap_starts_ms: tuple[float, ...] = ()
     satellite: bool = False
     picture: Resolution | None = None
+    stamp: Stamp | None = None
+    unread: int = 0
     remarks: tuple[str, ...] = ()
 
 

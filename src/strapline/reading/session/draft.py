@@ -110,6 +110,8 @@ def _recording(recording: RecordingIntake, device: str) -> dict[str, Any]:
         known["stream"] = recording.stream
     if recording.use:
         known["use"] = recording.use
+    if recording.stamp:
+        known["stamp"] = recording.stamp
     if recording.heart_rate:
         known["heart_rate"] = recording.heart_rate
     if recording.plot:

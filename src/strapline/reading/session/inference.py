@@ -151,6 +151,8 @@ def _recording(
         own_sensor=entry.own_sensor if entry else False,
         heart_rate=entry.heart_rate if entry else None,
         use=entry.use if entry else None,
+        stamp=(entry.stamp if entry else None) or export.stamp,
+        unread=export.unread,
         clock=export.clock,
         clock_note=note,
         satellite=export.satellite,

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from strapline.ground.records.card import Recording
+from strapline.ground.records.card import Recording, Stamp
 from strapline.ground.records.register import Device
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import FileClock
@@ -46,6 +46,8 @@ class ParsedExport:
     laps_s: Sequence[float] = ()
     satellite: bool = False
     picture: Mapping[str, Any] | None = None
+    stamp: Stamp | None = None
+    unread: int = 0
     remarks: Sequence[str] = ()
     set_aside: str | None = None
     first_s: float | None = None

@@ -21,7 +21,7 @@ from strapline.ground.tables.recordings import by_recording, channels_by_recordi
 from strapline.ground.tables.sessions import ALIGNED, OFFSETS
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Clocks, Decision, Status
-from strapline.method.signal.clocks.decide import copied, decide_all
+from strapline.method.signal.clocks.decide import copied, settle_all
 from strapline.method.signal.clocks.pair import Pair, channels_of
 from strapline.method.signal.comparison import compare
 from strapline.method.signal.copies import is_copy
@@ -83,7 +83,7 @@ def run(
             )
             for tested in session.tested
         ]
-        for pair, decision in zip(pairs, decide_all(pairs), strict=True):
+        for pair, decision in settle_all(pairs):
             tested, device = pair.entry, pair.device
             # A copy is one by whatever clock.
             offsets_s = [decision.offsets(device.time_s), np.array(decision.estimate_s or 0.0)]

@@ -50,6 +50,8 @@ def run(
         laps_s=_laps_s(stated),
         satellite=stated.satellite,
         picture=stated.picture.model_dump() if stated.picture else None,
+        stamp=stated.stamp,
+        unread=stated.unread,
         remarks=list(stated.remarks),
         streams=[asdict(stream) for stream in stated.streams],
         set_aside=reason,

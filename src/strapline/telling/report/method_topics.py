@@ -77,9 +77,13 @@ _TOPICS = (
         "the usual or 20 s, and a gap is longer than one and a half times that. Where a device "
         "usually reports less often than every 20 s, each report stands for the time since the one "
         "before, and is compared with the strap’s mean over that time, or with its value at that "
-        "moment where this leaves less than 0.8 of the spread. A report counts in the segment in "
-        "which its time lies. Time compared is counted in seconds; intervals take no more "
-        "independent values than there are reports. The rules are our own.",
+        "moment where this leaves less than 0.8 of the spread. Where the time that reports stand "
+        "for lies instead, around or after their own, is what the card or the file states; else, "
+        "for reports at even steps of 5 s or more, the first place at which the device is not "
+        "ahead of the strap, by 1.5 s where its clock is settled and by 3 s where it is not, if "
+        "the usual place leaves a spread more than 1.25 times that of the best. A report counts in "
+        "the segment in which its time lies. Time compared is counted in seconds; intervals take "
+        "no more independent values than there are reports. The rules are our own.",
     ),
     Topic(
         "Copies of the strap",

@@ -14,7 +14,7 @@ import numpy as np
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.records.card import LARGEST_OFFSET_S
 from strapline.ground.vocabulary import Decision
-from strapline.method.signal.clocks.by_bench import by_bench, settled_by
+from strapline.method.signal.clocks.by_bench import SURE, by_bench, settled_by
 from strapline.method.signal.clocks.by_card import by_card
 from strapline.method.signal.clocks.by_channels import by_channels, why_not
 from strapline.method.signal.clocks.by_heart_rate import by_heart_rate
@@ -24,6 +24,7 @@ from strapline.method.signal.clocks.heart_rate_search import objection
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.quarters import QUARTER_HOUR_S, spoken
 from strapline.method.signal.clocks.time_zones import in_doubt, with_zone_doubts
+from strapline.method.signal.stamps import Placed, placed
 
 UNSURE = (Decision.REFUSED, Decision.ESTIMATED)
 
@@ -38,6 +39,25 @@ EVIDENCE: tuple[Evidence, ...] = (
     by_satellites,
     by_heart_rate,
 )
+
+
+def settle_all(pairs: Sequence[Pair]) -> list[tuple[Pair, ClockDecision]]:
+    """The devices of a session, each report in the time that it stands for, with what is done with
+    their clocks then."""
+    as_stamped = decide_all(pairs)
+    found = []
+    for pair, clock in zip(pairs, as_stamped, strict=True):
+        is_settled = clock.decision in (*SURE, Decision.BENCH)
+        offset_s = clock.offsets(pair.device.time_s) if is_settled else 0.0
+        found.append(placed(pair, offset_s, is_settled))
+    are_moved = any(one.shift_s for one in found)
+    decided = decide_all([one.pair for one in found]) if are_moved else as_stamped
+    return [(one.pair, _with_stamps(clock, one)) for one, clock in zip(found, decided, strict=True)]
+
+
+def _with_stamps(clock: ClockDecision, found: Placed) -> ClockDecision:
+    reason = f"{clock.reason} {found.said}".strip()
+    return clock.model_copy(update={"reason": reason, "stamp_shift_s": found.shift_s})
 
 
 def decide_all(pairs: Sequence[Pair]) -> list[ClockDecision]:
