@@ -44,6 +44,10 @@ class HeadingWords(Section):
     heart_rate: tuple[Heading, ...] = ()
     cadence: tuple[Heading, ...] = ()
     rr_interval: tuple[Heading, ...] = ()
+    speed: tuple[Heading, ...] = ()
+    distance: tuple[Heading, ...] = ()
+    power: tuple[Heading, ...] = ()
+    end: tuple[Heading, ...] = ()
 
     @model_validator(mode="after")
     def _each_once(self) -> "HeadingWords":

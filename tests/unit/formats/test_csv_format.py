@@ -184,7 +184,10 @@ def test_day_and_month_are_told_from_all_dates(read: Read, dates: list[str], fir
         ("time,hr\n2024-05-31T10:00:00,60\n2024-05-31T10:00:01Z,60\n", "some have none"),
         ("time,speed\n0,3.5\n", "no heart rate column .* 2 headings in line 1 it knows those of"),
         ("hr,speed\n60,3.5\n", "no time column Strapline knows; .* it knows those of heart rates"),
-        ("a,speed\n60,3.5\n", "no time and no heart rate column .* it knows none. Add the"),
+        (
+            "a,speed\n60,3.5\n",
+            "no time and no heart rate column .* it knows none. Type `strapline headings`",
+        ),
         ("date,speed\n03/04/2024 10:00,3.5\n", "no heart rate .* day first or month first"),
         ("1,2,3\n4,5,6\n7,8,9\n", "a table of 3 columns without headings"),
         ("a,b\n1,60\nTime 4,9\n", "2 headings in line 1"),

@@ -26,6 +26,7 @@ from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.identity import Identity, identity_in
 from strapline.reading.formats.reader import Reader
 from strapline.reading.formats.streams import settled
+from strapline.reading.formats.unread import headings_in
 
 __all__ = [
     "READERS",
@@ -39,6 +40,7 @@ __all__ = [
     "content_of",
     "export_in",
     "read_export",
+    "read_headings",
     "read_identity",
     "read_members",
 ]
@@ -122,6 +124,17 @@ def read_identity(path: str | os.PathLike[str]) -> Identity:
         return _unpacked(io.BytesIO(content_of(path)), identity_in, lambda _: Identity())
     except UnreadableExport:
         return Identity()
+
+
+def read_headings(path: str | os.PathLike[str], words: Headings) -> list[tuple[str, str | None]]:
+    """The headings of the table at `path`, each with what it means, None where nothing is known of
+    it; none where the file is no table as text. Raises UnreadableExport where it cannot be read."""
+
+    def found(file: BinaryIO) -> list[tuple[str, str | None]]:
+        reader = next((one for one in READERS if one.recognises(file, words)), None)
+        return list(headings_in(file, words)) if reader is csv_text else []
+
+    return _unpacked(io.BytesIO(content_of(path)), found, lambda files: files[0])
 
 
 def _unpacked(

@@ -33,7 +33,9 @@ _WITH_LETTERS = re.compile(
     re.IGNORECASE | re.ASCII,
 )
 _DOTTED = re.compile(
-    r"([01]?\d|2[0-3])\.([0-5]\d)\.([0-5]\d(?:,\d+)?(?:\s?[AaPp]\.?[Mm]\.?)?)", re.ASCII
+    r"(\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}[ T,]+)?([01]?\d|2[0-3])\.([0-5]\d)\."
+    r"([0-5]\d(?:,\d+)?(?:\s?[AaPp]\.?[Mm]\.?)?)",
+    re.ASCII,
 )
 
 
@@ -61,7 +63,7 @@ def with_colons(cells: Sequence[str | None]) -> Sequence[str | None]:
     if not stated:
         return cells
     if _DOTTED.fullmatch(stated[0]) and len(set(stated)) > len(stated) / 2:
-        return [_DOTTED.sub(r"\1:\2:\3", cell) if cell else cell for cell in cells]
+        return [_DOTTED.sub(r"\1\2:\3:\4", cell) if cell else cell for cell in cells]
     if stated[0].startswith("PT"):  # ISO 8601
         return [_from_letters(cell.removeprefix("PT")) if cell else cell for cell in cells]
     if not stated[0][:1].isdigit() or not re.search(r"(?i)\d\s?(?:h|m|')", stated[0]):

@@ -9,7 +9,7 @@ from strapline.reading.formats.bare_columns import read_bare_columns
 from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.heading_choice import heading_row, possible_headings
-from strapline.reading.formats.heading_row import HeadingRow
+from strapline.reading.formats.heading_row import HeadingRow, split
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.no_table import what_is_missing
@@ -22,9 +22,8 @@ from strapline.reading.formats.stated_start import (
 from strapline.reading.formats.table import Column, Table, cell
 from strapline.reading.formats.table_export import export_of
 from strapline.reading.formats.text_encoding import encoding_of, lines
+from strapline.reading.formats.unread import LONGEST_PREAMBLE, in_row
 from strapline.reading.formats.xml_elements import seek_markup
-
-_LONGEST_PREAMBLE = 60
 
 
 def recognises(file: BinaryIO, _words: Headings) -> bool:
@@ -40,7 +39,7 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     heart rate (or RR intervals), or no time can be read.
     """
     rest = lines(file)
-    preamble = list(islice(rest, _LONGEST_PREAMBLE))
+    preamble = list(islice(rest, LONGEST_PREAMBLE))
     row = heading_row(preamble, words)
     if row is None:
         export = read_bare_columns(chain(preamble, rest))
@@ -50,15 +49,16 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
         facts = list(facts_in([line for line in preamble if line.startswith("#")]))
     else:
         facts = list(facts_in(preamble[: row.line]))
-        table = _table(row, chain(preamble[row.line + 1 :], rest))
+        table = _table(row, words, chain(preamble[row.line + 1 :], rest))
         table.remarks += [row.said] if row.said else []
+        table.unread = len(in_row(row, preamble, words))
         table.length_s, table.unit = length_stated(facts, words), unit_stated(facts, words)
         export = export_of(table, "csv", hints)
     return begun(export, facts, words, hints.dates)
 
 
-def _table(row: HeadingRow, texts: Iterable[str]) -> Table:
-    found = channels_in(row.cells) | row.found
+def _table(row: HeadingRow, words: Headings, texts: Iterable[str]) -> Table:
+    found = channels_in(row.cells, words) | row.found
     table = Table([Column(row.cells[place], heading) for place, heading in found.items()])
     places = list(zip(found, (column.cells for column in table.columns), strict=True))
     width = len(row.cells)
@@ -74,6 +74,6 @@ def _table(row: HeadingRow, texts: Iterable[str]) -> Table:
 
 def _rows(texts: Iterable[str], delimiter: str, table: Table) -> Iterator[list[str]]:
     try:
-        yield from csv.reader(texts, delimiter=delimiter)
+        yield from split(texts, delimiter)
     except csv.Error:  # a cell without end
         table.is_broken = True

@@ -1,6 +1,5 @@
 """Which line of a text is the row of headings, and which of its columns are times."""
 
-import csv
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
@@ -8,7 +7,14 @@ from strapline.ground.vocabulary import DateOrder
 from strapline.reading.formats import headings as meanings
 from strapline.reading.formats import sentences
 from strapline.reading.formats.export import UnreadableExport
-from strapline.reading.formats.heading_row import DELIMITERS, RATES, TIMES, HeadingRow
+from strapline.reading.formats.heading_row import (
+    DELIMITERS,
+    RATES,
+    SPACES,
+    TIMES,
+    HeadingRow,
+    split,
+)
 from strapline.reading.formats.headings import Heading, Headings
 from strapline.reading.formats.table import cell
 from strapline.reading.formats.table_times import are_clock_readings, read_times
@@ -31,11 +37,13 @@ def heading_row(preamble: list[str], words: Headings) -> HeadingRow | None:
 
 def possible_headings(preamble: list[str], words: Headings) -> Iterator[HeadingRow]:
     for number, line in enumerate(preamble):
-        for delimiter in DELIMITERS:
-            if delimiter in line:
-                row = next(csv.reader([line[:_LONGEST_HEADINGS]], delimiter=delimiter))
+        for delimiter in [one for one in DELIMITERS if one in line] or SPACES:
+            if delimiter in line.strip():
+                row = next(iter(split([line[:_LONGEST_HEADINGS]], delimiter)))
                 cells = [text.strip() for text in row[:_MOST_COLUMNS]]
-                yield HeadingRow(number, delimiter, cells, words.read_all(cells))
+                found = HeadingRow(number, delimiter, cells, words.read_all(cells))
+                if not found.is_by_spaces or found.fits(preamble):
+                    yield found
 
 
 def _with_times(rows: Iterable[HeadingRow], preamble: list[str]) -> HeadingRow | None:

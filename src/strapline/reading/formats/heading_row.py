@@ -1,7 +1,8 @@
 """A row of a table that may be its headings."""
 
 import csv
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
@@ -17,11 +18,20 @@ from strapline.reading.formats.headings import (
 from strapline.reading.formats.numbers import is_number
 from strapline.reading.formats.units import unit_of
 
-DELIMITERS = (",", ";", "\t")
+DELIMITERS = (",", ";", "\t", "|")
+# Runs of spaces: of two and more, where headings or times have some inside, or of any length.
+SPACES = {"  ": re.compile(r"\s{2,}"), " ": re.compile(r"\s+")}
 TIMES = {TIME, DATE, ELAPSED}
 # A date has many more digits than letters.
 _FEWEST_DIGITS_OF_DATES = 6
 RATES = {HEART_RATE, RR}
+
+
+def split(lines: Iterable[str], delimiter: str) -> Iterator[list[str]]:
+    """The cells of each line. Raises csv.Error for one without end."""
+    if delimiter in SPACES:
+        return (SPACES[delimiter].split(line.strip()) for line in lines)
+    return csv.reader(lines, delimiter=delimiter)
 
 
 @dataclass(frozen=True)
@@ -43,9 +53,19 @@ class HeadingRow:
         """The cells of the lines below it, up to one that cannot be read."""
         rows = []
         with suppress(csv.Error):
-            for cells in csv.reader(preamble[self.line + 1 :], delimiter=self.delimiter):
+            for cells in split(preamble[self.line + 1 :], self.delimiter):
                 rows.append(cells)
         return rows
+
+    @property
+    def is_by_spaces(self) -> bool:
+        return self.delimiter in SPACES
+
+    def fits(self, preamble: Sequence[str]) -> bool:
+        """Whether the next line has as many cells, with a number among them: a sentence has words
+        too."""
+        below = next(filter(any, self.below(preamble)), [])
+        return len(below) == len(self.cells) and any(map(is_number, below))
 
     def with_units(self, preamble: Sequence[str]) -> "HeadingRow":
         """The row with the units of the line below it, if that is a line of units."""

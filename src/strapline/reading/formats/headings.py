@@ -1,6 +1,6 @@
 """What the headings of a table mean, told by the words of `headings.yaml`."""
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -24,6 +24,10 @@ HEART_RATE, CADENCE, RR = "heart_rate", "cadence", "rr_interval"
 # meanings that settings have more words for.
 SENSOR, UNIT, ZONE = "sensor", "unit", "zone"
 MEANINGS = (TIME, DATE, ELAPSED, HEART_RATE, CADENCE, RR)
+# What makes no table one of heart rates, and is looked for where one is known: what else was
+# measured, and when a row's time ends.
+SPEED, DISTANCE, POWER, END = "speed", "distance", "power", "end"
+BESIDE = (SPEED, DISTANCE, POWER, END)
 
 _TIMES = {TIME, DATE, ELAPSED, RR}
 # What is told beside the power of the variability at high frequencies, which is called HF too.
@@ -75,7 +79,7 @@ class Heading:
 class Headings:
     """The words that headings are told by."""
 
-    def __init__(self, table: Mapping[str, Any], own: Collection[str] = ()) -> None:
+    def __init__(self, table: Mapping[str, Any], own: Set[str] = frozenset()) -> None:
         self._table = table
         self._own = own
         self._words = {
@@ -84,6 +88,7 @@ class Headings:
             for rank, word in reversed(list(enumerate(table[meaning])))
             if squeezed(word)  # a heading without letters is not told by a word without any
         }
+        self.beside = {squeezed(word): name for name in BESIDE for word in table[name]}
         self._starts = set(map(squeezed, table["starts"]))
         # A column of starts holds the rows' own, or that of all of them.
         self._words |= dict.fromkeys(self._starts - self._words.keys(), (TIME, _LAST))
@@ -107,12 +112,15 @@ class Headings:
                 *words.get(meaning, ()),
                 *(word for word in self._table[meaning] if squeezed(word) not in said),
             ]
-            for meaning in MEANINGS
+            for meaning in (*MEANINGS, *BESIDE)
         }
         return Headings({**self._table, **known}, said)
 
     def read(self, heading: str) -> Heading | None:
-        """What `heading` means; None where it says nothing Strapline uses."""
+        """What `heading` means; None where it says nothing Strapline uses, or what is looked for
+        beside heart rates."""
+        if squeezed(heading) in self._own & self.beside.keys():
+            return None
         for words, unit in singulars(self._stems(heading)):
             word = "".join(words)
             meaning, rank = self._words.get(word, ("", 0))
@@ -143,7 +151,8 @@ class Headings:
     def read_all(self, names: Sequence[str]) -> dict[int, Heading]:
         """What each of the headings of one table means, by its place, where it means anything.
 
-        Beside other figures of variability, HF is the power at high frequencies.
+        Beside other figures of variability, or another word for the heart rate, HF is the power at
+        high frequencies.
         """
         found = {place: known for place, name in enumerate(names) if (known := self.read(name))}
         parts = {
@@ -152,8 +161,10 @@ class Headings:
         if {"minute", "second"} <= set(parts.values()):
             found |= {place: Heading(TIME, part=part) for place, part in parts.items()}
         if any(not _VARIABILITY.isdisjoint(words_of(name)) for name in names):
-            found = {n: known for n, known in found.items() if words_of(names[n])[:1] != ["hf"]}
-        return found
+            return {n: known for n, known in found.items() if words_of(names[n])[:1] != ["hf"]}
+        rates = {squeezed(names[n]) for n, known in found.items() if known.meaning == HEART_RATE}
+        is_told = not all(rate.startswith("hf") for rate in rates)
+        return {n: k for n, k in found.items() if not (is_told and squeezed(names[n]) == "hf")}
 
     def meaning_of(self, heading: str) -> str | None:
         found = self.read(heading)
@@ -165,6 +176,11 @@ class Headings:
         is_unfit = unit is not None and unit.measures == "something else"
         summed_up = bool(STRETCH.search(text))
         return is_unfit or summed_up or not self._others.isdisjoint(words_of(name))
+
+    def is_of_no_use(self, name: str) -> bool:
+        """Whether `name` speaks of a summary, or of what tells neither a heart nor a clock."""
+        others = self._not_samples | (self._others - self._cadences - self.beside.keys())
+        return not others.isdisjoint(words_of(name)) or bool(STRETCH.search(name))
 
     def is_start(self, name: str) -> bool:
         """Whether `name` is that of a recording's start."""

@@ -1,5 +1,6 @@
 """Which columns of a JSON series are the times and the heart rates."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +16,7 @@ from strapline.reading.formats.judged import FASTEST_BPM, SLOWEST_BPM
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.table import Cells, Column, Table, cell
 from strapline.reading.formats.table_times import read_times
+from strapline.reading.formats.unread import unread
 
 _TIMES = {meanings.TIME, meanings.DATE, meanings.ELAPSED}
 _RATES = {meanings.HEART_RATE, meanings.RR}
@@ -47,16 +49,18 @@ def table_of(series: Series, headings: Headings) -> Candidate | None:
     where that speaks of heart rates; or else by its values, which is remarked.
     """
     names = list(series.columns)
-    beside = {names[place]: heading for place, heading in channels_in(names).items()}
+    beside = {names[place]: heading for place, heading in channels_in(names, headings).items()}
     known = {names[place]: heading for place, heading in headings.read_all(names).items()}
     told = {heading.meaning for heading in known.values()}
+    left = len(_unread(series, names, {*beside, *known}, headings))
     if told & _TIMES and told & _RATES:
-        return _candidate(series, beside | known, 3)
+        return _candidate(series, beside | known, 3, left)
     times = [n for n, heading in known.items() if heading.meaning in _TIMES] or _times(series)
     if not times:
         return None
     if told & _RATES:
-        return _candidate(series, {**beside, **known, times[0]: Heading(meanings.TIME)}, 2)
+        named = {**beside, **known, times[0]: Heading(meanings.TIME)}
+        return _candidate(series, named, 2, left - (times[0] not in known))
     topic = headings.topic(series.keys)
     of_topic = headings.read(topic)
     rates = [
@@ -85,10 +89,20 @@ def _guess(series: Series, time: str, rate: str) -> Candidate | None:
     return found
 
 
-def _candidate(series: Series, known: dict[str, Heading], worth: int) -> Candidate | None:
+def _unread(
+    series: Series, names: list[str], known: Collection[str], headings: Headings
+) -> list[str]:
+    places = [place for place, name in enumerate(names) if name in known]
+    return unread(names, [_cells(series, name, _LOOKED_AT) for name in names], places, headings)
+
+
+def _candidate(
+    series: Series, known: dict[str, Heading], worth: int, left: int = 0
+) -> Candidate | None:
     columns = [Column(name, heading, _cells(series, name)) for name, heading in known.items()]
     sizes = [column.count for column in columns if column.heading.meaning in _RATES]
-    return Candidate(Table(columns), (worth, max(sizes)), series.keys) if max(sizes) else None
+    table = Table(columns, unread=max(left, 0))
+    return Candidate(table, (worth, max(sizes)), series.keys) if max(sizes) else None
 
 
 def _times(series: Series) -> list[str]:

@@ -13,6 +13,7 @@ from strapline.reading.formats import json_guess, json_series
 from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.json_guess import Series
+from strapline.reading.formats.long_form import of_one_quantity
 from strapline.reading.formats.rr_text import rr_export
 from strapline.reading.formats.stated_start import Fact, begun
 from strapline.reading.formats.text_encoding import text_in
@@ -55,7 +56,7 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     Raises UnreadableExport where there is none.
     """
     value, is_broken = _parsed(file)
-    every = (series for found in _parts(value) for series in _series(found))
+    every = (series for found in _parts(value) for series in _series(found, words))
     candidates = (json_guess.table_of(series, words) for series in islice(every, _MOST_SERIES))
     found = [candidate for candidate in candidates if candidate]
     for candidate in found:
@@ -137,7 +138,7 @@ def _children(value: Any) -> Iterable[tuple[str | None, Any]]:
     return value.items() if isinstance(value, dict) else ((None, item) for item in value)
 
 
-def _series(found: _Found) -> Iterator[Series]:
+def _series(found: _Found, words: Headings) -> Iterator[Series]:
     """The ways to read a list or an object as a table: its rows, its columns."""
     value = found.value
     if isinstance(value, dict):
@@ -145,7 +146,9 @@ def _series(found: _Found) -> Iterator[Series]:
         if len(value) > 1 and all(key[:1].isdigit() for key in value) and _is_flat(value.values()):
             yield Series({"": list(value), " ": list(value.values())}, found.keys)
     elif value and all(isinstance(item, dict) for item in value):
-        yield _from_records(found)
+        series = _from_records(found, words)
+        yield series
+        yield from of_one_quantity(series, words)
         yield from _of_one_length(_lists_with_a_word(value), found.keys)
     elif len(value) > 1 and all(isinstance(item, list) and _is_flat(item) for item in value):
         yield from _from_rows(found)
@@ -185,19 +188,23 @@ def _of_one_length(
             yield Series(columns, keys)
 
 
-def _from_records(found: _Found) -> Series:
+def _from_records(found: _Found, words: Headings) -> Series:
+    """A column for each key, called by the keys outside too where it says nothing or is not the
+    only one: {"hr": {"value": 120}}."""
     records = [dict(_leaves(record)) for record in found.value]
     most = min(_MOST_COLUMNS, _MOST_CELLS // len(records))
     counts = Counter(path for record in records for path in record)
     paths = [path for path, _ in counts.most_common(most)]
     ends = Counter(path[-1] for path in paths)
     return Series(
-        {
-            path[-1] if ends[path[-1]] == 1 else " ".join(path): [r.get(path) for r in records]
-            for path in paths
-        },
+        {_called(path, ends, words): [record.get(path) for record in records] for path in paths},
         found.keys,
     )
+
+
+def _called(path: _Path, ends: Counter[str], words: Headings) -> str:
+    is_telling = ends[path[-1]] == 1 and words.topic(path[-1:])
+    return path[-1] if is_telling else " ".join(path)
 
 
 def _leaves(record: dict[str, Any], keys: _Path = ()) -> Iterator[tuple[_Path, Any]]:

@@ -31,7 +31,7 @@ def what_is_missing(rows: Sequence[HeadingRow], preamble: Sequence[str], words: 
         return "This is a FIT file turned into text; give the .fit file itself."
     if not rows:
         return sentences.NO_FORMAT
-    best = max(rows, key=_likeness)
+    best = max(rows, key=likeness)
     if not best.are_words:
         return _no_headings(best, preamble) or sentences.NO_FORMAT
     lacking = []
@@ -46,8 +46,9 @@ def what_is_missing(rows: Sequence[HeadingRow], preamble: Sequence[str], words: 
         [
             f"The table has no {' and no '.join(lacking)} column Strapline knows; of its "
             f"{len(best.cells)} headings in line {best.line + 1} it knows "
-            f"{f'those of {known}' if known else 'none'}. Add the heading, as it stands there, "
-            "under 'headings' in config/settings.yaml, or export the session again.",
+            f"{f'those of {known}' if known else 'none'}. Type `strapline headings` to see the "
+            "others, and add the right one under 'headings' in config/settings.yaml, or export the "
+            "session again.",
             *_also(best, preamble),
         ]
     )
@@ -95,7 +96,7 @@ def _no_headings(row: HeadingRow, preamble: Sequence[str]) -> str | None:
     )
 
 
-def _likeness(row: HeadingRow) -> tuple[bool, bool, int, int, int]:
+def likeness(row: HeadingRow) -> tuple[bool, bool, int, int, int]:
     """How much a row looks like headings: words at all, then a heart rate and other known words,
     then early."""
     words = row.are_words

@@ -4,7 +4,7 @@ import math
 import re
 
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?", re.ASCII)
-_UNIT = re.compile(r"(?<=\d)\s*(bpm|rpm|spm|/min|ms|sec|s)\.?$", re.ASCII | re.IGNORECASE)
+_UNIT = re.compile(r"(?<=\d)\s*(bpm|rpm|spm|[a-z]*/min|ms|sec|s)\.?$", re.ASCII | re.IGNORECASE)
 
 
 def number(text: str | None) -> float:

@@ -1,5 +1,6 @@
 """A table of text cells, by what its columns mean."""
 
+import unicodedata
 from dataclasses import dataclass, field
 
 from strapline.reading.formats.headings import Heading
@@ -35,6 +36,8 @@ class Table:
         Rows with more cells than there are headings.
     is_broken
         Whether the table cannot be read to its end.
+    unread
+        How many more columns hold numbers under headings that nothing is known of.
     """
 
     columns: list[Column]
@@ -42,6 +45,7 @@ class Table:
     unit: Unit | None = None
     long_rows: int = 0
     is_broken: bool = False
+    unread: int = 0
     remarks: list[str] = field(default_factory=list)
 
     def all_of(self, *meanings: str) -> list[Column]:
@@ -58,6 +62,8 @@ class Table:
 def cell(text: str) -> str | None:
     """`text` without blanks around it; None where it says 'missing', dashes for instance."""
     text = text.strip()
+    if not text.isascii():
+        text = unicodedata.normalize("NFKC", text)  # digits of full width
     if text[:1].isdigit():
         return text
     is_missing = not (any(map(str.isalnum, text)) or text == "%") or text.casefold() in _MISSING

@@ -8,10 +8,9 @@ import pandas as pd
 
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.reading.formats import columns, headings, judged, sentences
-from strapline.reading.formats.channel_headings import DISTANCE, POWER, SPEED
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import Export, Hints, Stream, UnreadableExport
-from strapline.reading.formats.headings import Heading, in_its_unit
+from strapline.reading.formats.headings import DISTANCE, END, POWER, SPEED, Heading, in_its_unit
 from strapline.reading.formats.judged import Judged
 from strapline.reading.formats.number_times import filling
 from strapline.reading.formats.numbers import measured
@@ -19,7 +18,7 @@ from strapline.reading.formats.rr_cells import each_in_cells
 from strapline.reading.formats.speed import speed_m_s
 from strapline.reading.formats.table import Column, Table
 from strapline.reading.formats.table_streams import of_columns, of_labels
-from strapline.reading.formats.table_times import read_times
+from strapline.reading.formats.table_times import read_times, stamp_by
 from strapline.reading.formats.time_choice import NONE_STATED, Times
 from strapline.reading.formats.units import unit_of
 
@@ -53,6 +52,8 @@ def export_of(table: Table, format_name: str, hints: Hints) -> Export:
         times_of_day=times.are_of_day,
         unit_s=times.unit_s,
         utc_offset_s=times.utc_offset_s,
+        stamp=stamp_by([c.cells for c in table.all_of(END)], times, hints.dates),
+        unread=table.unread,
         remarks=(*table.remarks, *_remarks(table, times), *times.said, *said),
     )
 

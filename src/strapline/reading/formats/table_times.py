@@ -2,11 +2,13 @@
 
 import re
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
+from strapline.ground.records.card import Stamp
 from strapline.ground.vocabulary import DateOrder, FileClock
 from strapline.reading.formats import headings, sentences
 from strapline.reading.formats.clock_readings import (
@@ -70,6 +72,17 @@ def read_times(columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None
         if heading.meaning == headings.DATE
     )
     return replace(best, said=(*best.said, _WITHOUT_YEAR)) if bare else best
+
+
+def stamp_by(ends: Sequence[Cells], times: Times, dates: DateOrder | None) -> Stamp | None:
+    """At the start, where a column states when each row's time ends."""
+    for cells in ends:
+        with suppress(UnreadableExport):
+            stated = read_times([(Heading(headings.TIME), cells)], dates)
+            if stated.clock != times.clock or stated.seconds is None or times.seconds is None:
+                continue
+            return "start" if np.nanmedian(stated.seconds - times.seconds) > 0 else None
+    return None
 
 
 def _ways(

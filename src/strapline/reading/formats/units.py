@@ -9,6 +9,7 @@ _WORDS_BY_WORTH_S = {
     86_400.0: "d day days tag tage jours dni",
     3600.0: "h hour hours std stunden heures horas ore uren",
     60.0: "min mins minute minutes minuto minutos minuut minuten minut minuta minuty minuter "
+    "minuutti dk мин perc "
     "minuti 分 分钟 分鐘 分間",
     1.0: "s sec secs sek second seconds sekunde sekunden seconde secondes segundo segundos "
     "secondo secondi seconden sekunda sekundy sekund sekunder 秒 秒間",

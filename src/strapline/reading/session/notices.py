@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from strapline.ground.records.card import FILE_NAME, Card
@@ -35,6 +35,7 @@ def device_notices(usable: Iterable[Candidate]) -> list[Notice]:
     for candidate in usable:
         if candidate.export.file not in read:
             texts += [(candidate, remark) for remark in candidate.export.remarks]
+            texts += [(candidate, left) for left in _unread(candidate.export.unread)]
         read.add(candidate.export.file)
         if not candidate.registered:
             texts.append(
@@ -46,6 +47,12 @@ def device_notices(usable: Iterable[Candidate]) -> list[Notice]:
         elif candidate.entry is None:
             texts.append((candidate, "Its device is recognised by config/devices.yaml."))
     return [Notice(kind=NoticeKind.ASSUMED, text=text, recording=c.recording) for c, text in texts]
+
+
+def _unread(count: int) -> Iterator[str]:
+    if count:
+        what = "One column has a heading" if count == 1 else f"{count} columns have headings"
+        yield f"{what} that Strapline does not know; type `strapline headings` to see what is left."
 
 
 def _unknown_device(candidate: Candidate) -> str:
