@@ -55,6 +55,10 @@ include: "workflow/rules/demo.smk"
 include: "workflow/rules/cluster.smk"
 
 
+onstart:
+    RUN.begin_jobs()
+
+
 onsuccess:
     print(RUN.summary(demo=DEMO, publish=PUBLISH))
 

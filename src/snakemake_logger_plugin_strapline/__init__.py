@@ -8,6 +8,7 @@ import logging
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 from snakemake_interface_logger_plugins.base import LogHandlerBase
 from snakemake_interface_logger_plugins.common import LogEvent
@@ -25,8 +26,17 @@ NOTHING_CHANGED = "Nothing has changed since the last run: the report is up to d
 REASONS = "Reasons:"
 # Where Snakemake's own way of showing a dry run has each job, with its files and reasons.
 EVERY_JOB = "Each job with its files: snakemake -n --workflow-profile none"
-# What the closing lines say better.
-SAID_ELSEWHERE = ("At least one job did not complete", "Exiting because a job execution failed")
+# What Slurm's plugin adds to how a job ended.
+TOLD_ELSEWHERE = ("Detailed failure reason unavailable", "For further error details")
+SENT_AGAIN = "Trying to restart job"
+# What the closing lines say better; and guesses of Slurm's plugin, whose failure Slurm tells of.
+SAID_ELSEWHERE = (
+    "At least one job did not complete",
+    "Exiting because a job execution failed",
+    "No SLURM account given",
+    "No account was given",
+    "Unable to guess SLURM account",
+)
 # Snakemake's advice where it cannot write its own notes.
 NO_NOTES = "ensure write permissions"
 
@@ -40,6 +50,19 @@ def time_left(done: int, total: int, seconds: float) -> str:
     return f", about {minutes:.0f} min left" if minutes >= 1 else ", less than a minute left"
 
 
+def failed(job: dict[str, Any]) -> str:
+    """Of a job that failed here, what follows is the error; of one on a cluster's node, how it
+    ended and its log. Snakemake's own form lists every input, thousands for the archive's steps."""
+    why = job.get("rule_msg") or ""
+    for elsewhere in TOLD_ELSEWHERE:
+        why = why.partition(elsewhere)[0].strip()
+    if not why:
+        return f"Step {job['rule_name']} failed:"
+    logs = [f"  Its log: {path}" for path in job["log"] if Path(path).exists()]
+    lines = [f"Step {job['rule_name']} failed ({', '.join(job['output'])}): {why}"]
+    return "\n".join([*lines, *(logs or ["  It left no log: it had not begun."])])
+
+
 class LogHandler(LogHandlerBase):
     def __post_init__(self) -> None:
         self._last_shown = self._began = time.monotonic()
@@ -49,8 +72,7 @@ class LogHandler(LogHandlerBase):
     def emit(self, record: logging.LogRecord) -> None:
         event = getattr(record, "event", None)
         if event == LogEvent.JOB_ERROR:
-            # Snakemake's own form lists every input, thousands for the archive's steps.
-            self._say(f"Step {record.__dict__['rule_name']} failed:")
+            self._say(failed(record.__dict__))
         elif record.levelno >= logging.WARNING:
             self._say_what_is_wrong(self.format(record))
         elif self.common_settings.dryrun:
@@ -59,6 +81,8 @@ class LogHandler(LogHandlerBase):
             self._show_progress(record.__dict__["done"], record.__dict__["total"])
         elif event is None and record.getMessage().startswith(NOTHING_TO_DO):
             self._say(NOTHING_CHANGED)
+        elif event is None and record.getMessage().startswith(SENT_AGAIN):
+            self._say("It is sent again.")
 
     def _show_plan(self, record: logging.LogRecord, event: object) -> None:
         """Of a dry run: how many jobs of each rule would be done, and where it begins. There can

@@ -274,7 +274,7 @@ def test_forty_new_sessions_are_counted_and_the_worst_are_named(tmp_path):
 
 
 def test_a_failure_says_what_is_wrong_with_the_machine(tmp_path):
-    said = failure(["run.log"], {"The disk is full. Free some space."})
+    said = failure(["run.log"], {"The disk is full. Free some space."}, "snakemake")
     assert "A step failed. The disk is full. Free some space.\n" in said
     assert said.endswith("is in run.log")
 
@@ -299,9 +299,10 @@ def test_nothing_is_said_where_all_is_as_made():
 
 
 def test_a_run_that_was_told_to_end_has_not_failed():
-    said = failure(["run.log"], set(), told_to_end=True)
+    said = failure(["run.log"], set(), "snakemake", told_to_end=True)
     assert "was stopped" in said and "failed" not in said
-    assert "The disk is full." in failure(["run.log"], {"The disk is full."}, told_to_end=True)
+    full = "The disk is full."
+    assert full in failure(["run.log"], {full}, "snakemake", told_to_end=True)
 
 
 def test_what_was_told_of_a_session_is_forgotten_with_it(tmp_path):

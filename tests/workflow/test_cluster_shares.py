@@ -29,5 +29,4 @@ def test_every_session_is_in_one_share(repository, tmp_path):
         given = run[run.index("--config") + 1 : run.index("--")]
         assert {"inbox": "in box", "results": "my results"}.items() <= parse_config(given).items()
     (last,) = [run for run in runs if "rm" in run]
-    done = [f"my results/shares/000{number}" for number in (1, 2, 3)]
-    assert last[last.index("-f") + 1 : last.index("&&")] == done
+    assert last[last.index("-rf") + 1 : last.index("&&")] == ["my results/shares"]

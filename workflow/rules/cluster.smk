@@ -8,26 +8,32 @@ SHARE = int(config.get("sessions_a_share", 100))
 SHARES = RUN.shares(SHARE)
 
 
+# The profile has one that fails sent again, alone. Typed again after one failed for good, the run
+# sends those again that were not done, or whose sessions or method changed since.
 rule share:
     output:
         done=touch(f"{RESULTS}/shares/{{share}}"),
     params:
         snakemake=RUN.process.command,
         run=lambda wildcards: RUN.of_its_own(
-            config, of_sessions(FINISHED, SHARES[wildcards.share])
+            config | {"share": f"share-{wildcards.share}"},
+            of_sessions(FINISHED, SHARES[wildcards.share]),
         ),
+        method=RUN.all_methods,
     threads: 8
     shell:
         "{params.snakemake} --cores {threads} {params.run}"
 
 
-# Whether a session is up to date is for the runs to find out, so every share is run every time.
+# What is not sent is up to date, or done by the last run. That one knows less to be done than was
+# sent, for notes of what is up to date were written meanwhile: so it removes them all.
 rule cluster:
     input:
-        shares=expand(rules.share.output.done, share=SHARES),
+        shares=expand(rules.share.output.done, share=RUN.with_work(SHARES)),
     params:
+        done=f"{RESULTS}/shares",
         snakemake=RUN.process.command,
-        run=RUN.of_its_own(config),
+        run=RUN.of_its_own(config | {"share": "archive"}),
     threads: 8
     shell:
-        "rm -f {input:q} && {params.snakemake} --cores {threads} {params.run}"
+        "rm -rf {params.done:q} && {params.snakemake} --cores {threads} {params.run}"

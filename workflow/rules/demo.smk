@@ -22,7 +22,6 @@ rule demo_inbox:
 OF_DEMO = {
     "inbox": f"{DEMO}/inbox",
     "results": DEMO,
-    "lock": "own",
     "gone": "yes",
     "settings": DEMO_CONFIG / "settings.yaml",
     "devices": DEMO_CONFIG / "devices.yaml",

@@ -7,7 +7,7 @@ import time
 from collections.abc import Collection, Mapping
 from itertools import chain
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any
 
 from strapline.ground.records.register import load_register
 from strapline.ground.records.wearers import load_wearers
@@ -33,10 +33,12 @@ from strapline.running.params import OfSessions
 from strapline.running.pool import Pool
 from strapline.running.refusal import refusing
 from strapline.running.run import Run
-from strapline.running.run_lock import hold
+from strapline.running.run_lock import hold, hold_share
 from strapline.running.settling import Settling, kept_of
+from strapline.running.signs import Sign
 from strapline.running.snakemake_hooks.process import Process, process_of
 from strapline.running.taken import take
+from strapline.running.typed import remember
 from strapline.running.under_way import clear_half_done
 
 # What can be stated after `--config`.
@@ -47,12 +49,14 @@ CONFIG_KEYS = (
     "results",
     "inbox",
     "gone",
-    "lock",
     "session",
+    "share",
     "sessions_a_share",
 )
 
 
+# The target whose jobs a plain run on the same host is not to do instead.
+CLUSTER = "cluster"
 # Targets that are a run of their own, over an invented bench.
 DEMOS = {"demo", "publish_demo"}
 
@@ -82,6 +86,8 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         with refusing():
             must_be_own(places.results)
     pool = Pool(process.cores)
+    if CLUSTER in process.asked.targets:
+        remember(process.words)
     if process.begins:
         pool.prepare()
     lock = _lock(process, places, config)
@@ -127,7 +133,6 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         register=register,
         places=places,
         pool=pool,
-        lock=lock,
         taken=taken,
         publishing=publishing,
         new_sessions=_new(taken.inbox, places),
@@ -138,13 +143,18 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     )
 
 
-def _lock(process: Process, places: Places, config: Mapping[str, Any]) -> BinaryIO | None:
-    """Before anything is looked at, for another run may be changing it; a run that was started by
-    one works under that one's lock. Snakemake's own lock is off in the profile."""
-    if not process.begins or config.get("lock") == "held":
+def _lock(process: Process, places: Places, config: Mapping[str, Any]) -> Sign | None:
+    """Before anything is looked at, for another run may be changing it; a share works under the
+    lock of the run that sent it. Snakemake's own lock is off in the profile."""
+    if not process.begins:
         return None
     with refusing():
-        return hold(places.results)
+        if share := config.get("share"):
+            atexit.register(hold_share(places.results, str(share)).remove)
+            return None
+        lock = hold(places.results)
+    atexit.register(lock.close)
+    return lock
 
 
 def _plan_must_be_known(

@@ -156,17 +156,20 @@ def unread(faults: Mapping[str, str]) -> str:
     return "\n".join(["", heading, *_listed(list(faults.items()), lambda entry: [_line(*entry)])])
 
 
-def failure(logs: Sequence[str], troubles: Collection[str], told_to_end: bool = False) -> str:
+def failure(
+    logs: Sequence[str], troubles: Collection[str], command: str, told_to_end: bool = False
+) -> str:
     """What to say when not all was done: the run was told to end, or a job failed. That is a
-    defect of Strapline or, where `troubles` say so, of the machine."""
+    defect of Strapline or, where `troubles` say so, of the machine. `command`: to be typed
+    again."""
     if told_to_end and not troubles:
         return (
-            "\nThe run was stopped. The steps under way are finished; type `snakemake` to do the "
-            "rest."
+            "\nThe run was stopped. The steps under way are finished; type "
+            f"`{command}` to do the rest."
         )
     what = " ".join(["A step failed.", *sorted(troubles)])
     return (
-        f"\n{what}\nEverything else is finished; type `snakemake` to try again."
+        f"\n{what}\nEverything else is finished; type `{command}` to try again."
         f"\nThe error is in {', '.join(logs)}"
     )
 

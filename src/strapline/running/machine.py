@@ -5,7 +5,7 @@ import resource
 import tempfile
 from pathlib import Path
 
-AGAIN = "Nothing is left half written; type `snakemake` again after that."
+from strapline.running.typed import again
 
 SENTENCES = {
     errno.ENOSPC: "The disk is full. Free some space.",
@@ -27,14 +27,18 @@ class MachineTrouble(RuntimeError):
     """The tester can mend it; no defect of Strapline."""
 
 
-def told(error: OSError, again: str = AGAIN) -> MachineTrouble | None:
-    """The sentence for an error of the machine, with its file, and what to do `again`; None for
+def told(error: OSError, then: str = "") -> MachineTrouble | None:
+    """The sentence for an error of the machine, with its file, and what to do `then`; None for
     any other error."""
     sentence = SENTENCES.get(error.errno or 0)
     if sentence is None:
         return None
     place = f" ({error.filename})" if error.filename else ""
-    return MachineTrouble(f"{sentence} {again}{place}")
+    return MachineTrouble(f"{sentence} {then or _again()}{place}")
+
+
+def _again() -> str:
+    return f"Nothing is left half written; type `{again()}` again after that."
 
 
 def died(stage: str) -> MachineTrouble:

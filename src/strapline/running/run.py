@@ -6,7 +6,7 @@ import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, BinaryIO, Protocol
+from typing import Any, Protocol
 
 from strapline.ground.meanings import meanings
 from strapline.ground.records.register import Register
@@ -20,9 +20,12 @@ from strapline.running.first_day import first_things
 from strapline.running.machine import MachineTrouble
 from strapline.running.params import OfSessions
 from strapline.running.pool import Pool
+from strapline.running.refusal import refusing
 from strapline.running.settling import Settling
+from strapline.running.slurm import must_be_met, tell_what_waits
 from strapline.running.snakemake_hooks.process import Process
 from strapline.running.taken import Taken
+from strapline.running.typed import again
 
 
 class Files(Protocol):
@@ -34,7 +37,7 @@ class Files(Protocol):
 
 @dataclass(frozen=True)
 class Run:
-    """`config`: where the settings and the register lie; `lock` is held for as long as it is;
+    """`config`: where the settings and the register lie;
     `publishing`: the one session that is to be published, '' for all; `new_sessions`: those that
     had no results; `troubles`: what was wrong with the machine, to be said at the end."""
 
@@ -44,7 +47,6 @@ class Run:
     register: Register
     places: Places
     pool: Pool
-    lock: BinaryIO | None
     taken: Taken
     publishing: str
     new_sessions: tuple[str, ...]
@@ -95,15 +97,26 @@ class Run:
 
     def of_its_own(self, stated: Mapping[str, object], targets: Sequence[str] = ()) -> str:
         """The end of the command of a run that this one starts: its config, its targets."""
-        given = {"results": self.places.results, "lock": "held", **stated}
+        given = {"results": self.places.results, **stated}
         config = [f"{name}={value}" for name, value in given.items()]
         return shlex.join(["--config", *config, "--", *targets])
+
+    def begin_jobs(self) -> None:
+        """What is to be known before the first job, once Snakemake knows of all."""
+        if requests := self.process.requests():
+            with refusing():
+                must_be_met(requests)
+            tell_what_waits()
 
     def shares(self, size: int) -> dict[str, list[str]]:
         """The sessions in shares of this size, by number."""
         names = self.sessions
         firsts = range(0, len(names), size)
         return {f"{first // size + 1:04}": names[first : first + size] for first in firsts}
+
+    def with_work(self, shares: Mapping[str, list[str]]) -> list[str]:
+        """Those of which a session may not be up to date."""
+        return [name for name, own in shares.items() if not self.settling.settled.issuperset(own)]
 
     def left_alone(self, wildcards: object) -> str:
         """What in the inbox belongs to no session."""
@@ -180,7 +193,7 @@ class Run:
     def failure(self, logs: Sequence[str]) -> str:
         """What to say when not all is."""
         self.pool.end()
-        return closing.failure(logs, self.troubles, self.process.was_told_to_end())
+        return closing.failure(logs, self.troubles, again(), self.process.was_told_to_end())
 
 
 def _as_json(settings: Mapping[str, Any]) -> dict[str, dict[str, Any]]:

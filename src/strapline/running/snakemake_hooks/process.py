@@ -1,5 +1,6 @@
 """What Snakemake says of the process that it runs in."""
 
+import re
 import shlex
 import sys
 from contextlib import suppress
@@ -7,6 +8,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from strapline.running.redoing import Redoing
+from strapline.running.slurm import Request
 from strapline.running.snakemake_hooks import quick
 from strapline.running.snakemake_hooks.asked import Asked, asked_by
 from strapline.running.snakemake_hooks.mending import Mending
@@ -52,6 +54,14 @@ class Process(NamedTuple):
         """Its jobs, for `redoing` to judge."""
         return SnakemakeJobs(self.workflow, redoing, self.mending)
 
+    def requests(self) -> set[Request]:
+        """What the jobs that are still to be done ask for, where they are sent to Slurm."""
+        with self.mending.trying("DAG.needrun_jobs"):
+            if self.workflow.executor_plugin.name == "slurm":
+                jobs = self.workflow.dag.needrun_jobs()
+                return {_request(job) for job in jobs if not job.is_local}
+        return set()
+
     def was_told_to_end(self) -> bool:
         return quick.told_to_end(getattr(self.workflow, "scheduler", None))
 
@@ -72,6 +82,17 @@ def process_of(workflow: Any) -> Process:
         is_dry=getattr(getattr(workflow, "output_settings", None), "dryrun", asked.dry_run),
         asked=asked,
         words=words,
+    )
+
+
+def _request(job: Any) -> Request:
+    asked = job.resources
+    partitions = str(asked.get("slurm_partition") or "")
+    return Request(
+        cores=job.threads,
+        memory_mb=int(asked.get("mem_mb") or 0),
+        minutes=float(asked.get("runtime") or 0),
+        partitions=tuple(filter(None, re.split(r"[,\s]+", partitions))),
     )
 
 
