@@ -78,9 +78,7 @@ def test_colours_are_those_of_the_standard():
     assert lab("#ff0000", "all cones") == pytest.approx([53.2, 80.1, 67.2], abs=0.2)
 
 
-SCREENS = pytest.mark.parametrize(
-    "palette", [Palette(), on_dark(Palette())], ids=["light", "dark"]
-)
+SCREENS = pytest.mark.parametrize("palette", [Palette(), on_dark(Palette())], ids=["light", "dark"])
 # As many devices as most benches have.
 BENCH = 6
 
