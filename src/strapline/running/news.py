@@ -111,11 +111,11 @@ def _kind(now: Said, before: Said | None, is_new: bool) -> str:
 def _in_order(
     intake: SessionIntake, own: Sequence[Advice], devices: Collection[str] | None, zone: str
 ) -> Iterator[Advice]:
-    """As it is best done: a zone decides what shares time, and a card names devices, so these come
-    first. What has a lead is for the card."""
+    """As it is best done: all that follows names devices, and a zone decides what shares time. What
+    has a lead is for the card."""
     nameless = list(_nameless(intake))
-    yield from _of_zone(intake, zone)
     yield from nameless
+    yield from _of_zone(intake, zone)
     yield from (each for each in own if not each.lead)
     yield from _unregistered(intake, devices)
     yield from (each for each in own if each.lead and not nameless)

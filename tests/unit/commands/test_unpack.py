@@ -39,7 +39,7 @@ def test_what_shares_time_is_laid_beside_it_and_the_rest_is_told(
     before = {path for path in bench.rglob("*") if path.is_file()}
     assert main(["unpack", "history.zip"]) == 0
     said = capsys.readouterr().out
-    assert said.startswith("2 of 30 files share time with a recording and are laid beside it.\n")
+    assert said.startswith("2 of 30 files share time with a recording and were put beside it.\n")
     assert "26 that share no time with a recording in the inbox" in said
     assert "1 that are no exports" in said and "1 that give no time of day" in said
     laid = {path for path in bench.rglob("*") if path.is_file()} - before

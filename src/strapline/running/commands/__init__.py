@@ -1,7 +1,7 @@
 """What a tester asks on the command line: `strapline <command>`, one module a command.
 
 A command's module has `describe`, which names its arguments, and `run`, which gives the exit
-code.
+code. Its docstring is its help, and the first line of that its line in the list of commands.
 """
 
 import argparse
@@ -89,11 +89,12 @@ def _missing(error: OSError) -> str:
 
 def _read(arguments: Sequence[str]) -> argparse.Namespace:
     parser = Parser(prog="strapline")
-    parser.add_argument("--version", action="version", version=f"Strapline {STRAPLINE}")
+    version = f"Strapline {STRAPLINE}"
+    parser.add_argument("--version", action="version", version=version, help="show the version")
     commands = parser.add_subparsers(dest="command", required=True, metavar="command")
     for name, module in COMMANDS.items():
-        summary = (module.__doc__ or "").splitlines()[0]
-        command = commands.add_parser(name, help=summary, description=summary)
+        told = module.__doc__ or ""
+        command = commands.add_parser(name, help=told.splitlines()[0], description=told)
         module.describe(command)
         command.set_defaults(run=module.run, parser=command, known=tuple(COMMANDS))
     for word in arguments[:1]:

@@ -25,7 +25,11 @@ SETTINGS, DEVICES, RESULTS, INBOX = "settings", "devices", "results", "inbox"
 # By what an option is called: what holds without it, what it takes, and its help.
 PLACES = {
     SETTINGS: (Path("config", "settings.yaml"), "FILE", "your settings"),
-    DEVICES: (Path("config", "devices.yaml"), "FILE", "your devices; else beside the settings"),
+    DEVICES: (
+        Path("config", "devices.yaml"),
+        "FILE",
+        "your devices; usually devices.yaml beside the settings",
+    ),
     RESULTS: (Path("results"), "FOLDER", "where the results are"),
     INBOX: (Path("inbox"), "FOLDER", "where the exports are"),
 }
@@ -89,6 +93,9 @@ class Bench:
         must_be_known(self.settings, self.register.tested, self.activities)
         kinds = self.register.kinds_tested
         return outlook(self.recorded, kinds, self.settings.plan, self.settings.claims)
+
+
+SESSION = "its name, such as 2026-03-05-run"
 
 
 def describe(parser: argparse.ArgumentParser, *needed: str) -> None:

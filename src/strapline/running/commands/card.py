@@ -20,7 +20,7 @@ from strapline.running.commands import bench
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("session", help="its name in the closing lines and the report")
+    parser.add_argument("session", help=bench.SESSION)
     parser.add_argument(
         "--answers", nargs="+", metavar="KEY=ANSWER", help="what it would ask, such as wearer=june"
     )

@@ -1,4 +1,4 @@
-"""Print what makes a shell complete commands and sessions, for example: . <(strapline completion)
+"""Let the shell complete the names of commands and sessions: type . <(strapline completion)
 
 In zsh, type `autoload -U bashcompinit && bashcompinit` first.
 """

@@ -23,8 +23,10 @@ KEY = "correction"
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("session", help="its name in the closing lines and the report")
-    parser.add_argument("--why", required=True, metavar="TEXT", help="in a sentence for readers")
+    parser.add_argument("session", help=bench.SESSION)
+    parser.add_argument(
+        "--why", required=True, metavar="TEXT", help="the reason, in a sentence for your readers"
+    )
     bench.describe(parser, bench.INBOX, bench.RESULTS)
 
 

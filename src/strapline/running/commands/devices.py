@@ -18,7 +18,7 @@ from strapline.running.commands import bench
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--write", action="store_true", help="write the entries into that file")
+    parser.add_argument("--write", action="store_true", help="write them into config/devices.yaml")
     bench.describe(parser)
 
 

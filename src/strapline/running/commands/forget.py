@@ -28,7 +28,7 @@ MOST_LISTED = 8
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("session", help="the session, such as 2026-03-05-run")
+    parser.add_argument("session", help=bench.SESSION)
     parser.add_argument("--packages", action="store_true", help="delete its package too")
     parser.add_argument(
         "--from-editions",

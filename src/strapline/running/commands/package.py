@@ -1,4 +1,4 @@
-"""Pack a session with everything its figures rest on into one zip file, to hand over."""
+"""Pack a session, with all that its figures rest on, into one zip file to hand over."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ WITHOUT_RAW = (
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("session", help="the session, such as 2026-03-05-run")
+    parser.add_argument("session", help=bench.SESSION)
     parser.add_argument(
         "--with-raw-files",
         action="store_true",

@@ -1,4 +1,4 @@
-"""Show what is found in a screenshot of an app, and say what to write of it in the card.
+"""Find the curve in a screenshot of an app, and say what to write of it in the card.
 
 The picture that is written has the curve and the plot's edges over the screenshot, or, where the
 edges are not certain, where they may be.
@@ -35,7 +35,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         metavar=("LEFT", "TOP", "RIGHT", "BOTTOM"),
         help="where the plot is, in pixels, if it is not found",
     )
-    parser.add_argument("--colour", help="the curve's, if there are others: '#c2334d'")
+    parser.add_argument("--colour", help="the curve's, if others are near, such as '#c2334d'")
 
 
 def run(options: argparse.Namespace) -> int:

@@ -1,4 +1,4 @@
-"""Say what to record next, and what each further session buys.
+"""Say what to record next, and what each further session will tell you.
 
 With --full it says what each device still needs at each activity, and in which order to record it.
 The report's page *Plan* says both.

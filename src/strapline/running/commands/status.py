@@ -1,4 +1,4 @@
-"""Say in full how things are now: what waits for `snakemake`, what was last computed, what is open.
+"""Say how things are now: what is still to be computed, what was computed last, what is open.
 
 Unlike the closing lines it leaves out nothing that was told before.
 """

@@ -26,9 +26,7 @@ MOST_ROWS = 1000
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "session", help="the session, such as 2026-03-05-run; with --finding, the device"
-    )
+    parser.add_argument("session", help=f"{bench.SESSION}; with --finding, the device")
     parser.add_argument("device", help="the device's short name; with --finding, the activity")
     parser.add_argument(
         "metric",

@@ -1,6 +1,6 @@
-"""Lay into the inbox what a large archive, such as an app's whole history, has of your sessions.
+"""Copy from an archive, such as an app's whole history, the exports of your sessions.
 
-Only exports that share time with another recording are laid there; nothing is written over.
+Each goes beside the recording with which it shares time; nothing is written over.
 """
 
 import argparse
@@ -67,7 +67,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _tell(laid: list[Path], left: Counter[str]) -> None:
     of = sum(left.values()) + len(laid)
-    print(f"{len(laid)} of {of} files share time with a recording and are laid beside it.")
+    print(f"{len(laid)} of {of} files share time with a recording and were put beside it.")
     for path in laid:
         print(f"  {plain(str(path))}")
     for reason, count in sorted(left.items()):
