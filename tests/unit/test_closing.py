@@ -8,7 +8,7 @@ from strapline.ground.files import write_model
 from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.card import ClockNote
 from strapline.ground.records.intake import read_intake
-from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
 from strapline.ground.settings import Settings
 from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS
 from strapline.ground.tables.editions import CHANGES, KEY_NAMES
@@ -149,6 +149,22 @@ def test_what_changed_of_a_session_is_said(tmp_path, facts, how):
     said = summary(results, looked_at=["s-1", "s-2"])
     assert (f"2 sessions, 1 {how}.\n  s-1 ({how}): Does not count." in said) == (how is not None)
     assert "s-2" not in said
+
+
+def test_a_verdict_that_stays_is_not_read_twice(tmp_path):
+    results = archive(tmp_path, "s-1")
+    change(tmp_path, set_aside=None, recordings=(strap(), recording()))
+    none = Tally(total=0, used=0, left_out={})
+    whole = Tally(total=1800, used=1800, left_out={})
+    compared = ComparisonLedger(recording="watch", alignment="settled", seconds=whole)
+    own = RecordingLedger(
+        recording="watch", samples=whole, beats=none, usual_s=1, largest_usual_s=1
+    )
+    ledger = SessionLedger(session="s-1", recordings=(own,), comparisons=(compared,))
+    write_model(tmp_path / "sessions" / "s-1" / "ledger.json", ledger)
+    assert "  s-1: watch was compared with the strap.\n" in summary(results, new=["s-1"])
+    change(tmp_path, card_sha256="2")
+    assert "  s-1 (with another card): counts as before.\n" in summary(results, looked_at=["s-1"])
 
 
 def test_advice_for_the_whole_bench_is_given_once(tmp_path):

@@ -23,25 +23,31 @@ KINDS = (NEW, EXPORTS, CARD, VERDICT)
 
 @dataclass(frozen=True)
 class News:
-    """`kind`: one of KINDS, or UNCHANGED; `said`: what is told now and noted; `before`: the advice
-    that was given for the session before."""
+    """`kind`: one of KINDS, or UNCHANGED; `said`: what is told now and noted; `before`: what was
+    told of the session before."""
 
     session: str
     kind: str
     said: Said
     advice: tuple[Advice, ...]
-    before: tuple[str, ...] = ()
+    before: Said | None = None
 
     def lines(self, known: Collection[str] = ()) -> list[str]:
         """The verdict, and below it what to do, without what is `known` for the whole bench."""
         how = f" ({self.kind})" if self.kind not in (NEW, UNCHANGED) else ""
+        given = self.before.advice if self.before else ()
         own = (
             each
             for each in self.advice
-            if not (each.once and each.once in known) and each.text not in self.before
+            if not (each.once and each.once in known) and each.text not in given
         )
-        verdict = f"{self.session}{how}: {self.said.verdict}"
-        return [verdict, *sentences(own)]
+        is_known = self.before and self.before.verdict == self.said.verdict
+        verdict = "counts as before." if is_known and self.counts else self.said.verdict
+        return [f"{self.session}{how}: {verdict}", *sentences(own)]
+
+    @property
+    def counts(self) -> bool:
+        return not self.said.verdict.startswith(NO)
 
     @property
     def reason(self) -> str:
@@ -51,8 +57,7 @@ class News:
     @property
     def order(self) -> tuple[bool, int, str, str]:
         """What does not count comes first, then what asks for most."""
-        counts = not self.said.verdict.startswith(NO)
-        return counts, -len(self.advice), self.kind, self.session
+        return self.counts, -len(self.advice), self.kind, self.session
 
 
 def news(
@@ -95,7 +100,7 @@ def _of_session(
     )
     before = told.sessions.get(session) if told else None
     kind = _kind(said, before, session in new)
-    return News(session, kind, said, advice, before.advice if before else ())
+    return News(session, kind, said, advice, before)
 
 
 def _kind(now: Said, before: Said | None, is_new: bool) -> str:

@@ -4,7 +4,7 @@ import pytest
 
 from intakes import recording, session, strap
 from strapline.ground.files import write_model
-from strapline.ground.records.card import load_card
+from strapline.ground.records.card import ClockNote, load_card
 from strapline.ground.vocabulary import Placement
 from strapline.reading.session.questions import questions
 from strapline.running.commands import main
@@ -93,6 +93,16 @@ def test_a_device_that_is_not_answered_is_called_after_its_file(bench, capsys):
     assert main(["card", "s-1", "--answers", "wearer=june"]) == 0
     assert "unknown-device.device (Which device is x.csv from?)" in capsys.readouterr().out
     assert card(bench).recordings[2].device == "x"
+
+
+@pytest.mark.parametrize(("zone", "stated"), [("UTC", None), ("Europe/Lisbon", "Europe/Lisbon")])
+def test_the_settings_zone_is_not_stated_in_a_card(bench, zone, stated):
+    """So that it still holds for the session once it is corrected in the settings."""
+    path = bench / "results" / "sessions" / "s-1" / "intake.json"
+    watch = recording(clock="local", clock_note=ClockNote(time_zone=zone))
+    write_model(path, session(strap(), watch, title="S 1"))
+    assert main(["card", "s-1"]) == 0
+    assert card(bench).recordings[1].clock.time_zone == stated
 
 
 def test_a_session_that_is_not_there_has_no_card(bench, capsys):

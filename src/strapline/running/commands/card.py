@@ -5,8 +5,9 @@ With --answers it asks nothing, for example: --answers wearer=june grey-watch.pl
 
 import argparse
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from strapline.ground.documents import DocumentError, as_yaml, validated
 from strapline.ground.files import write_text
@@ -17,6 +18,8 @@ from strapline.ground.words import plain
 from strapline.reading.session.questions import Question, card_content, questions
 from strapline.running.asked import among, session_of
 from strapline.running.commands import bench
+
+Content = Callable[[Mapping[str, str]], dict[str, Any]]
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -37,8 +40,14 @@ def run(options: argparse.Namespace) -> int:
         raise DocumentError([f"{place} is there already. Correct it, or delete it first."])
     wearers = sorted({*own.sessions["wearer"].map(str)} - {UNSTATED})
     asked = list(questions(intake, own.register.devices, wearers))
-    answers, unfit = _answers(options.answers, asked, intake)
-    write_text(place, as_yaml(card_content(intake, answers)))
+
+    def content(said: Mapping[str, str]) -> dict[str, Any]:
+        made = card_content(intake, said, own.settings.clock.time_zone)
+        validated(made, Card, FILE_NAME)
+        return made
+
+    answers, unfit = _answers(options.answers, asked, content)
+    write_text(place, as_yaml(content(answers)))
     print(f"The card is {plain(str(place))}. Type `snakemake` to use it.")
     _list("These answers do not fit, so they are not in it:", unfit)
     open_ = [f"{each.key} ({each.text})" for each in asked if each.key not in answers]
@@ -61,18 +70,19 @@ def place_of_card(inbox: Path, intake: SessionIntake) -> Path:
 
 
 def _answers(
-    given: Sequence[str] | None, asked: Sequence[Question], intake: SessionIntake
+    given: Sequence[str] | None, asked: Sequence[Question], content: Content
 ) -> tuple[dict[str, str], list[str]]:
-    """Those that fit, and a sentence on each other one; a terminal is asked until one fits."""
+    """Those that fit, and a sentence on each other one; a terminal is asked until one fits.
+    `content`: of a card with answers; raises DocumentError where they do not fit."""
     fits: dict[str, str] = {}
     if given is None:
         for question in asked if sys.stdin.isatty() else ():
-            fits |= _asked(question, fits, intake)
+            fits |= _asked(question, fits, content)
         return fits, []
     unfit = []
     for pair in given:
         try:
-            fits |= _fitting(*_key_and_answer(pair, asked), fits, intake)
+            fits |= _fitting(*_key_and_answer(pair, asked), fits, content)
         except DocumentError as error:
             unfit += [f"{plain(pair)}: {mistake}" for mistake in error.mistakes]
     return fits, unfit
@@ -85,21 +95,19 @@ def _key_and_answer(pair: str, asked: Sequence[Question]) -> tuple[str, str]:
     return among("question", key, [question.key for question in asked]), answer
 
 
-def _asked(question: Question, known: Mapping[str, str], intake: SessionIntake) -> dict[str, str]:
+def _asked(question: Question, known: Mapping[str, str], content: Content) -> dict[str, str]:
     hint = f" ({', '.join(question.choices)})" if question.choices else ""
     answer = input(f"{question.text}{hint} ").strip()
     try:
-        return _fitting(question.key, answer, known, intake)
+        return _fitting(question.key, answer, known, content)
     except DocumentError as error:
         print(f"{error}\nAnswer again, or press Enter to leave it out.")
-        return _asked(question, known, intake)
+        return _asked(question, known, content)
 
 
-def _fitting(
-    key: str, answer: str, known: Mapping[str, str], intake: SessionIntake
-) -> dict[str, str]:
-    """The answer, nothing where it is empty. Raises DocumentError where the card would have a
-    mistake with it and what is `known`."""
+def _fitting(key: str, answer: str, known: Mapping[str, str], content: Content) -> dict[str, str]:
+    """The answer, nothing where it is empty. Raises DocumentError where it does not go with what is
+    `known`."""
     own = {key: answer} if answer else {}
-    validated(card_content(intake, {**known, **own}), Card, FILE_NAME)
+    content({**known, **own})
     return own
