@@ -5,12 +5,12 @@
 Simulates runs and rides of 35 to 75 minutes by a pace, a heart that follows it and sensors that
 follow the heart: lags of 0 to 15 s (first order, a running mean, or slower down than up), faults,
 clocks that are off by 0, ±2, ±8 or ±25 s, that drift by 2 or 15 s an hour, or a file that leaves a
-pause out; with speed in both files, smoothed and noisy as devices write it, once a second or less
-often, in one of them also as a mean over the last seconds, up to 10, or without. Prints by kind of
-evidence the share decided, how far decided clocks are from the truth (in 95 of 100 seconds), how
-often a right clock was moved by more than 3 s, and how far the delay that is left is from the true
-one. Then two people on two workouts, of which none may set a
-clock.
+pause out or was stopped early; with speed in both files, smoothed and noisy as devices write it,
+once a second or less often, in one of them also as a mean over the last seconds, up to 10, or
+without. Prints by kind of evidence the share decided, how far decided clocks are from the truth (in
+95 of 100 seconds), how often a right clock was moved by more than 3 s, how far the delay that is
+left is from the true one, and how often its interval holds that. Then two people on two workouts,
+of which none may set a clock.
 """
 
 import sys
@@ -27,7 +27,7 @@ import intakes
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import Alignment
 from strapline.method.signal.clocks.channel_search import Channel
-from strapline.method.signal.clocks.decide import decide
+from strapline.method.signal.clocks.decide import by_evidence
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.lateness import NO_DELAY
 from strapline.method.signal.response import response
@@ -43,6 +43,8 @@ KINDS = (
     "fast drift",
     "pause left out",
     "unequal filters",
+    "pause, heart rate",
+    "stopped early",
 )
 WITH_OFFSETS = ("speed in both", "heart rate alone", "unequal filters")
 LONGEST_MEAN_S = 10
@@ -50,6 +52,7 @@ DRIFTS_PER_HOUR_S = {"drift": 2.0, "fast drift": 15.0}
 RIGHT_S = 3.0
 GAP_S = 10.0
 DELAYS = ("throughout", "rising", "falling")
+WITHOUT_SPEED = ("heart rate alone", "pause, heart rate", "stopped early")
 DEFAULTS = ("100", "300")
 
 
@@ -110,7 +113,7 @@ def measured(pace: np.ndarray, chance: np.random.Generator, mean_s: int = 1) -> 
 
 def decided(rate: np.ndarray, wrist: Trace, channels: tuple[dict, dict]) -> ClockDecision:
     reference = Trace(START_S + np.arange(rate.size), rate)
-    return decide(
+    return by_evidence(
         Pair(reference, wrist, intakes.strap(), intakes.recording(), *channels, Alignment(), GAP_S)
     )
 
@@ -132,7 +135,10 @@ def judged(task: tuple[str, int]) -> dict[str, object]:
     if gains := DRIFTS_PER_HOUR_S.get(kind):
         device_s = device_s + gains * second / 3600
         theirs = Channel(theirs.time_s + gains * (theirs.time_s - START_S) / 3600, theirs.value)
-    if kind == "pause left out":
+    if kind == "stopped early":
+        end = -int(chance.integers(20, 150))
+        device_s, shown, true_s = device_s[:end], shown[:end], true_s[:end]
+    if kind.startswith("pause"):
         pause = (
             int(chance.integers(second.size // 3, second.size // 2)),
             int(chance.integers(20, 150)),
@@ -140,7 +146,7 @@ def judged(task: tuple[str, int]) -> dict[str, object]:
         true_s = _cut(device_s, true_s, *pause)[1]
         device_s, shown = _cut(device_s, shown, *pause)
         theirs = Channel(*_cut(theirs.time_s, theirs.value, *pause))
-    channels = ({}, {}) if kind == "heart rate alone" else _both(ours, theirs, clock_s)
+    channels = ({}, {}) if kind in WITHOUT_SPEED else _both(ours, theirs, clock_s)
     rate = np.round(uniform_filter1d(truth.rate, 3))
     found = decided(rate, Trace(device_s, shown), channels)
     # At each of the device's times what is added, NaN where it is left out, and what should be.
@@ -154,22 +160,23 @@ def judged(task: tuple[str, int]) -> dict[str, object]:
         "left out": float(1 - known.mean()),
         "right": bool(np.abs(should_s).max() <= RIGHT_S),
         "lag": lag,
-        **published(found, rate, Trace(device_s, shown), lag, lag_s),
+        **(published(found, rate, Trace(device_s, shown), lag, lag_s) if kind == KINDS[0] else {}),
     }
 
 
 def published(
     found: ClockDecision, rate: np.ndarray, wrist: Trace, lag: str, lag_s: float
-) -> dict[str, float]:
-    """How far each delay that is told is from the true one; NaN where none is."""
+) -> dict[str, tuple[float, bool]]:
+    """How far each delay that is told is from the true one, and whether its interval holds that."""
     if found.decision in NO_DELAY:
-        return dict.fromkeys(DELAYS, np.nan)
+        return {}
     placed = wrist.shifted(found.offsets(wrist.time_s))
     told = response(rate, placed.at(START_S + np.arange(rate.size), GAP_S))
     up, down = (lag_s / 2, 1.5 * lag_s) if lag == "slow down" else (lag_s, lag_s)
     return {
-        name: np.nan if (one := getattr(told, name)) is None else one.delay_s - truth
+        name: (one.delay_s - truth, one.low_s <= truth <= one.high_s)
         for name, truth in zip(DELAYS, (lag_s, up, down), strict=True)
+        if (one := getattr(told, name)) is not None
     }
 
 
@@ -223,17 +230,17 @@ def lines(rows: list[dict[str, object]]) -> Iterator[str]:
 
 def delay_lines(rows: list[dict[str, object]]) -> Iterator[str]:
     """How far published delays are from the truth, by kind of lag."""
-    yield f"delay left by {KINDS[0]}     told  off by, median  nine of ten within  worst"
+    yield f"delay left by {KINDS[0]}     told  off by, median  nine of ten within  worst  held"
     for lag in LAGS:
         own = [row for row in rows if row["lag"] == lag]
         for name in DELAYS:
-            off = np.array([row[name] for row in own])
-            off = off[np.isfinite(off)]
-            if off.size:
+            told = [row[name] for row in own if name in row]
+            if told:
+                off, held = np.array(told).T
                 yield (
                     f"{lag + ', ' + name:30}{100 * off.size / len(own):4.0f} %"
                     f"{np.median(off):+14.1f} s{np.percentile(np.abs(off), 90):18.1f} s"
-                    f"{np.abs(off).max():5.1f} s"
+                    f"{np.abs(off).max():5.1f} s{100 * held.mean():4.0f} %"
                 )
 
 

@@ -51,7 +51,7 @@ class ChannelOffset:
     lead
         How far r stands above the best more than 10 s away.
     error_s
-        Standard error, from a bootstrap over blocks of 60 s.
+        Standard error, from a bootstrap over blocks of 60 s; infinite where r is too low for it.
     common_s
         Seconds in which both have a value.
     """
@@ -109,16 +109,19 @@ def channel_offset(
     best = int(np.argmax(r))
     if not np.isfinite(r[best]):
         return None
+    places = np.flatnonzero(allowed)
+    at_edge = best in (places[0], places[-1])
+    # What is refused without it needs no bootstrap.
+    refused = at_edge or r[best] < LOWEST_CORRELATION
     far = r[np.abs(offsets - offsets[best]) > NEIGHBOURHOOD_S]
     rival = float(far.max()) if np.isfinite(far).any() else 0.0
-    places = np.flatnonzero(allowed)
     return ChannelOffset(
-        offset_s=float(offsets[best] + _vertex(r, best)),
+        offset_s=float(offsets[best] + _vertices(r[np.newaxis], np.array([best]))[0]),
         correlation=float(r[best]),
         lead=float(r[best] - rival),
-        error_s=_error(ours, theirs, best - (theirs.size - 1)),
+        error_s=np.inf if refused else _error(ours, theirs, best - (theirs.size - 1)),
         common_s=round(float(common[best])),
-        at_edge=bool(best in (places[0], places[-1])),
+        at_edge=bool(at_edge),
     )
 
 
@@ -198,13 +201,17 @@ def _correlation(sums: np.ndarray, least_spread: float = 0.0) -> np.ndarray:
     return np.where(enough, covariance / root, -np.inf)
 
 
-def _vertex(r: np.ndarray, best: int) -> float:
-    """Where between lags the parabola through r around the best has its top."""
-    if not 0 < best < r.size - 1 or not np.isfinite(r[best - 1 : best + 2]).all():
-        return 0.0
-    before, top, after = r[best - 1 : best + 2]
+def _vertices(r: np.ndarray, best: np.ndarray) -> np.ndarray:
+    """Where between lags the parabola through each row around its best has its top; 0 where it has
+    none. Shapes (m, lags) and (m,)."""
+    around = np.clip(best, 1, r.shape[1] - 2)[:, np.newaxis] + np.arange(-1, 2)
+    three = np.take_along_axis(r, around, axis=1)
+    has_top = (around[:, 1] == best) & np.isfinite(three).all(axis=1)
+    before, top, after = np.where(has_top[:, np.newaxis], three, 0.0).T
     bend = before - 2 * top + after
-    return float(0.5 * (before - after) / bend) if bend < 0 else 0.0
+    has_top &= bend < 0
+    tops: np.ndarray = np.where(has_top, 0.5 * (before - after) / np.where(has_top, bend, 1.0), 0.0)
+    return tops
 
 
 def _error(ours: np.ndarray, theirs: np.ndarray, shift: int) -> float:
@@ -225,5 +232,4 @@ def _error(ours: np.ndarray, theirs: np.ndarray, shift: int) -> float:
     drawn = random.multinomial(starts.size, np.full(starts.size, 1 / starts.size), REPLICATES)
     r = _correlation(np.einsum("rb,bsl->srl", drawn, sums))
     best = np.argmax(r, axis=1)
-    tops = [lags[b] + _vertex(row, int(b)) for row, b in zip(r, best, strict=True)]
-    return float(np.std(tops, ddof=1))
+    return float(np.std(lags[best] + _vertices(r, best), ddof=1))

@@ -76,8 +76,12 @@ def decide_all(pairs: Sequence[Pair]) -> list[ClockDecision]:
 
 def decide(pair: Pair) -> ClockDecision:
     """What is done with the device's clock, why, and where the heart rates would put it."""
-    decided = next((found for one in EVIDENCE if (found := one(pair))), None)
-    return _with_fit(decided or _left(pair), pair)
+    return _with_fit(by_evidence(pair), pair)
+
+
+def by_evidence(pair: Pair) -> ClockDecision:
+    """What is done with it, and why, without that."""
+    return next((found for one in EVIDENCE if (found := one(pair))), None) or _left(pair)
 
 
 def copied(decision: ClockDecision) -> ClockDecision:
