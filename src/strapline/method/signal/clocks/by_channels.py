@@ -47,8 +47,8 @@ def by_channels(pair: Pair) -> ClockDecision | None:
     """
     both = _both(pair)
     found = windows(both)
-    allowed_s = max([LARGEST_STEP_S, *(_usual_s(*channels) for channels in both.values())])
-    if parted_by_s(found) > allowed_s:
+    unsure_s = max((_unsure_s(*channels) for channels in both.values()), default=0.0)
+    if parted_by_s(found) > LARGEST_STEP_S + unsure_s:
         return _in_pieces(pair, both, found)
     told = {name: _offset(name, *channels) for name, channels in both.items()}
     accepted = {name: offset for name, offset in told.items() if offset and offset.accepted}
@@ -148,9 +148,9 @@ def _by(names: Iterable[str]) -> str:
     return listed([NAMES[name] for name in names])
 
 
-def _usual_s(ours: Channel, theirs: Channel) -> float:
-    """How far apart the values are: no window tells an offset more finely."""
-    return max(Spacing.of(channel.time_s).usual_s for channel in (ours, theirs))
+def _unsure_s(ours: Channel, theirs: Channel) -> float:
+    """How much further windows part where values are that far apart."""
+    return max(Spacing.of(channel.time_s).unsure_s for channel in (ours, theirs))
 
 
 def _parts(name: str, ours: Channel, theirs: Channel, offset_s: float) -> bool:
