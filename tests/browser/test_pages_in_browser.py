@@ -271,9 +271,10 @@ def test_sessions_are_found_and_sorted(opened, pages):
 
 
 def figures(page):
+    """Of each device: error, average, the strap's, difference, and that of maxima."""
     return [
-        row.locator("[data-figure]").all_inner_texts()
-        for row in page.locator(".explorer tbody tr").all()
+        told.locator("[data-figure]").all_inner_texts()
+        for told in page.locator(".explorer .told").all()
     ]
 
 
@@ -301,37 +302,67 @@ def test_a_stretch_of_the_whole_session_has_the_averages_of_its_first_sentences(
     mean, strap = courses["mean_device_bpm"], courses["mean_reference_bpm"]
     top = courses["maximum_device_bpm"] - courses["maximum_reference_bpm"]
     assert (courses["averaged_s"] < courses["compared_s"]).any() and strap.nunique() == 1
-    expected = np.transpose([strap, mean, mean - strap, top])
+    expected = np.transpose([mean, strap, mean - strap, top])
     np.testing.assert_allclose(sorted(shown), sorted(expected.tolist()), atol=0.051)
 
 
-def test_a_stretch_is_chosen_by_dragging_and_by_typing(opened, pages):
+def box_of(page, part):
+    found = page.locator(part).first.bounding_box()
+    return found["x"], found["y"] + found["height"] / 2, found["width"]
+
+
+def test_a_stretch_is_chosen_by_dragging_by_a_fault_by_keys_and_by_address(opened, pages):
     page = opened(pages["session"])
+    span, brush = page.locator(".explorer .span"), ".stretch_brush path"
     whole = figures(page)
-    page.locator(".sheet").first.evaluate("element => element.scrollIntoView()")
-    panel = page.locator(".concat_0_group path.background").first.bounding_box()
-    middle = panel["y"] + panel["height"] / 2
-    page.mouse.move(panel["x"] + panel["width"] / 4, middle)
+    left, middle, wide = box_of(page, ".concat_0_group path.background")
+    page.mouse.move(left + wide / 4, middle)
     page.mouse.down()
-    page.mouse.move(panel["x"] + panel["width"] / 2, middle)
+    page.mouse.move(left + wide / 3, middle)
+    page.mouse.move(left + wide / 2, middle)
     page.mouse.up()
-    dragged = figures(page)
+    expect(span).to_contain_text("From ")
+    dragged, said, address = figures(page), span.inner_text(), page.url
     assert dragged != whole
-    span = page.locator(".span").bounding_box()
-    assert span["x"] == pytest.approx(panel["x"] + panel["width"] / 4, abs=2)
-    assert span["width"] == pytest.approx(panel["width"] / 4, abs=3)
+    x, _, width = box_of(page, brush)
+    assert x == pytest.approx(left + wide / 4, abs=2) and width == pytest.approx(wide / 4, abs=3)
     assert "Lantern watch" in page.locator(".reading").inner_text()
 
-    field = page.get_by_role("textbox", name="From")
-    began = field.input_value()
-    field.fill("0:00")
-    field.press("Enter")
-    assert figures(page) != dragged
-    field.fill(began)
-    field.press("Tab")
-    assert figures(page) == dragged
+    bar, height, _ = box_of(page, "[class*=faults] path")
+    page.mouse.click(bar + 2, height)
+    expect(span).not_to_have_text(said)
+    assert box_of(page, brush)[0] == pytest.approx(bar, abs=5)
     page.get_by_role("button", name="Whole session").click()
-    assert figures(page) == whole
+    expect(span).to_have_text("In the whole session")
+    assert figures(page) == whole and "#" not in page.url
+
+    page.locator(".picture").first.focus()
+    for key in ("PageDown", "Shift+PageDown", "Shift+ArrowRight"):
+        page.keyboard.press(key)
+    began = page.locator(".reading").inner_text().split(" ")[0]
+    assert span.inner_text().endswith(f"to {began}") and page.url.endswith(f"-{began}")
+    page.keyboard.press("Escape")
+    expect(span).to_have_text("In the whole session")
+
+    page.goto(address)
+    page.evaluate(ALL_DRAWN)
+    assert (span.inner_text(), figures(page)) == (said, dragged)
+    assert box_of(page, brush)[2] == pytest.approx(wide / 4, abs=5)
+    # Drawn anew in another size, it shows the same.
+    page.set_viewport_size({"width": 390, "height": 740})
+    page.wait_for_function("document.querySelector('.picture').dataset.size === 'phone'")
+    page.evaluate(ALL_DRAWN)
+    assert (span.inner_text(), figures(page)) == (said, dragged)
+    assert box_of(page, brush)[2] > 30
+
+
+def test_the_sentences_of_a_stretch_are_copied(opened, pages):
+    page = opened(pages["session"])
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    page.get_by_role("button", name="Copy").click()
+    expect(page.get_by_role("button", name="Copied")).to_be_visible()
+    copied = page.evaluate("navigator.clipboard.readText()")
+    assert copied.startswith("In the whole session: ") and "Thimble band was off by " in copied
 
 
 def test_both_values_are_read_by_keyboard(opened, pages):

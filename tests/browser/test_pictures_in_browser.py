@@ -85,5 +85,5 @@ def test_a_session_s_picture_begins_on_the_first_screen_of_a_phone(opened, pages
 
 def test_touch_scrolls_the_page(opened, pages):
     page = opened(pages["session"], 390)
-    sheet = page.locator(".sheet").first
-    assert sheet.evaluate("one => getComputedStyle(one).touchAction") == "pan-y"
+    drawing = page.locator(".looked-into .drawing").first
+    assert drawing.evaluate("one => getComputedStyle(one).touchAction") == "pan-y"

@@ -10,7 +10,7 @@ from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.forest import FOREST
-from strapline.telling.charts.heat import HEAT_TABLE
+from strapline.telling.charts.ranking import RANKING
 from strapline.telling.charts.sessions_map import SESSIONS_MAP
 from strapline.telling.charts.trend import TREND
 from unit.charts.drawings import drawing_of, rows
@@ -81,26 +81,42 @@ def test_each_recording_with_an_error_is_worn_once(archive):
     assert list(worn.loc[worn["device"] == "watch-0", "firmware"]) == ["1.0", "1.0", "1.1", "1.1"]
 
 
-def test_heat_table_has_a_cell_a_device_and_activity(archive):
-    picture = HEAT_TABLE.of(archive, BENCH)
+def test_ranking_has_a_cell_a_device_and_activity(archive):
+    own = archive.standings
+    spread = own.assign(lowest=own["mean"] - 1, highest=own["mean"] + 1)
+    picture = RANKING.of(replace(archive, standings=spread), BENCH)
     cells = rows(picture, "cells", "said")
-    assert [(row["said"], row["beneath"]) for row in cells] == [
+    assert [(row["said"], row.get("counted")) for row in cells] == [
+        ("3.0", "4×"),
         ("1.0", "1×"),
         ("4.0", "3×"),
-        ("3.0", "4×"),
-        ("–", ""),  # watch-1 has never run.
         ("4.5", "2×"),
+        ("–", None),  # watch-1 has never run.
         ("4.5", "2×"),
     ]
-    assert picture.content.values["columns"] == ["Running", "Strength", "All"]
+    assert [row["said"] for row in rows(picture, "heads", "said")] == ["All", "Running", "Strength"]
     assert "Strength Watch one (4.0 bpm, 3 sessions)" in picture.alt
-    assert len({row["shade"] for row in cells if row["shade"]}) == 4
+    assert picture.title == "Watch one was off least: by 3.0 bpm over all activities"
+    # Dots and ranges are on one scale, which ends where the session furthest off is.
+    scaled = [row for row in cells if row.get("at") is not None]
+    assert max(row["high"] for row in scaled) == 1
+    assert all(row["low"] <= row["at"] <= row["high"] for row in scaled)
+    assert [row["place"] for row in scaled] == [0, 0, 0, 1, 1]
 
 
-def test_heat_table_without_a_figure_over_all_has_the_activities_there_are(archive):
+def test_ranking_without_a_figure_over_all_has_the_activities_there_are_and_asks(archive):
     standings = archive.standings[archive.standings["activity"] != ALL_ACTIVITIES]
-    picture = HEAT_TABLE.of(replace(archive, standings=standings), BENCH)
-    assert picture.content.values["columns"] == ["Running", "Strength"]
+    picture = RANKING.of(replace(archive, standings=standings), BENCH)
+    assert [row["said"] for row in rows(picture, "heads", "said")] == ["Running", "Strength"]
+    assert picture.title.endswith("?")
+
+
+def test_a_name_in_a_grid_is_not_cut_but_has_its_mark_explained(archive):
+    devices = archive.devices.assign(label="Watch one (read from a picture)")
+    for chart in (RANKING, SESSIONS_MAP):
+        picture = chart.of(replace(archive, devices=devices), BENCH)
+        assert rows(picture, "names", "lines")[0]["lines"][0] == "Watch one*"
+        assert "Watch one*: read from a picture." in picture.content.subtitle
 
 
 def test_sessions_map_counts_sessions_by_device_wrist_and_activity(archive):
@@ -108,7 +124,7 @@ def test_sessions_map_counts_sessions_by_device_wrist_and_activity(archive):
     # watch-0 on the left, on the right, watch-1 nowhere stated: running, then strength.
     counts = [row["said"] for row in rows(chart, "cells", "said")]
     assert counts == ["1", "3", "–", "–", "–", "2"]
-    assert [place for _, place in chart.content.values["names"]] == [
+    assert [row["lines"][1] for row in rows(chart, "names", "lines")] == [
         "left wrist",
         "right wrist",
         "place not stated",

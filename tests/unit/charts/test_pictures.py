@@ -131,7 +131,7 @@ def test_seconds_absent_from_the_table_break_the_line(aligned, of_session):
     elapsed = (aligned["time"] - start).dt.total_seconds()
     broken = of_session(aligned=aligned[(elapsed < 200) | (elapsed > 250)])
     drawing = drawing_of(TRACES, TRACES.of(broken, BENCH))
-    (reference,) = paths(drawing, stroke=PALETTE.reference, stroke_width="3")
+    (reference,) = paths(drawing, stroke=PALETTE.reference, stroke_width="5.4")
     assert reference.count("M") == 2
 
 
@@ -342,7 +342,7 @@ def test_seconds_in_which_the_strap_is_doubted_are_a_grey_block_named_once(align
     # Both lines have the seconds at which they meet.
     assert strap[199]["reference"] == strap[199]["doubted"]
     drawing = drawing_of(TRACES, picture)
-    (solid,) = paths(drawing, stroke=PALETTE.reference, stroke_width="3")
+    (solid,) = paths(drawing, stroke=PALETTE.reference, stroke_width="5.4")
     assert solid.count("M") == 3
     assert paths(drawing, stroke=PALETTE.reference, stroke_dasharray="2,3")
     assert texts(drawing).count("strap in doubt") == 1

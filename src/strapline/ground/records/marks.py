@@ -24,3 +24,12 @@ def over_sessions(labels: Sequence[str]) -> str:
             marks.append(words if count == len(labels) else f"partly {words}")
     plain = unmarked(labels[-1])
     return f"{plain} ({', '.join(marks)})" if marks else plain
+
+
+def starred(labels: Sequence[str]) -> tuple[list[str], str]:
+    """Labels for where there is no room for marks, with a star in their place; and what the stars
+    mean, in sentences."""
+    pairs = [(unmarked(label), label) for label in labels]
+    short = [name if name == label else f"{name}*" for name, label in pairs]
+    meant = [f"{name}*: {label[len(name) + 2 : -1]}." for name, label in pairs if name != label]
+    return short, " ".join(dict.fromkeys(meant))

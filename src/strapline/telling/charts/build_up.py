@@ -21,7 +21,7 @@ def build_up(traces: Picture, title: str) -> dict[str, Picture]:
         return {}
     ends = by_row(traces.content.datasets["ends"])
     shown = [end["place"] for end in ends]
-    names = [" ".join(end["lines"]) for end in ends]
+    names = [end["label"] for end in ends]
     # What follows is of differences and faults.
     subtitle = f"{traces.content.subtitle.partition('.')[0]}."
     return {

@@ -1,6 +1,7 @@
 """Which device was tested at what and on which side: where sessions are, and where none is yet."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 import pandas as pd
 
@@ -8,7 +9,7 @@ from strapline.ground.vocabulary import Placement
 from strapline.ground.words import counted, in_words, plain
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.chart import Chart
-from strapline.telling.charts.heat import Cell, Grid
+from strapline.telling.charts.grid import EMPTY, grid
 from strapline.telling.charts.picture import Content
 from strapline.telling.charts.standings import NOTHING
 
@@ -36,8 +37,11 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
         for column, activity in enumerate(activities)
     }
     names = [(plain(tables.labels.get(device, device)), PLACES[place]) for device, place in lines]
-    return Grid(names, [*map(in_words, activities)], cells).content(
-        "Number of sessions that are evidence; darker: more. Empty: none yet."
+    return grid(
+        "Number of sessions that are evidence; darker: more. Empty: none yet.",
+        names,
+        [*map(in_words, activities)],
+        cells,
     )
 
 
@@ -73,10 +77,10 @@ def alt(tables: ArchiveTables) -> str:
     )
 
 
-def _cell(count: int, most: int) -> Cell:
+def _cell(count: int, most: int) -> Mapping[str, Any]:
     if not count:
-        return Cell("–", "", None)
-    return Cell(str(count), "", count / most)
+        return EMPTY
+    return {"said": str(count), "shade": round(0.04 + 0.3 * count / most, 3)}
 
 
 SESSIONS_MAP = Chart(

@@ -5,7 +5,14 @@ from typing import Any
 
 import altair as alt
 
-from strapline.telling.drawings.parts import INK, ONCE, axis, between, colour, names_at_ends
+from strapline.telling.drawings.parts import (
+    INK,
+    ONCE,
+    axis,
+    between,
+    colour,
+    names_at_ends,
+)
 from strapline.telling.drawings.size import Size
 
 _HEIGHT = {"phone": 240, "column": 320, "wide": 400}
@@ -20,7 +27,7 @@ def curves(across: str, upright: str | float, level: float | None = None) -> Cal
 
     def drawing(size: Size) -> Any:
         aside, up = between("left", "right"), between("low", "high")
-        ticks = axis(size.plot // 90, title=across, grid=False, labelPadding=14)
+        ticks = axis(size.plot // (4 * size.text), title=across, grid=False, labelPadding=14)
         x, y = alt.X("x:Q", scale=aside, axis=ticks), alt.Y("y:Q", scale=up, axis=axis(6))
         value = alt.ExprRef(upright) if isinstance(upright, str) else upright
         rule = alt.Chart(ONCE).mark_rule(color=INK, strokeWidth=1.5)

@@ -26,7 +26,7 @@ DRAWINGS: Mapping[str, Callable[[Size], Any]] = {
     "error-by-offset": curves("Seconds added to the device’s clock", 0),
     "band-minutes": band_minutes,
     "standings": standings,
-    "heat-table": grid,
+    "ranking": grid,
     "sessions-map": grid,
     "forest": forest,
     "trend": trend,

@@ -1,42 +1,98 @@
-"""A table as a picture: a number in each cell, the shade saying it again."""
+"""A table as a picture: a number in each cell and, where it is on a scale, a dot and how far it
+spread."""
 
 from typing import Any
 
 import altair as alt
 
-from strapline.telling.drawings.parts import INK
+from strapline.telling.drawings.parts import INK, colour
 from strapline.telling.drawings.size import Size
+
+# In letters' height: a cell, and what is free beneath it; above it, where it has to be, a name.
+_CELL, _FREE, _NAME = 2.5, 0.4, 1.5
+# Less room than this, and the heads of columns are turned.
+_LEAST_HEAD = 5.2
 
 
 def grid(size: Size) -> Any:
-    """Of `cells` (row, column, said, beneath, shade)."""
-    rows = alt.Axis(
-        title=None,
-        labelExpr="names[datum.value]",
-        labelFontWeight=600,
-        labelOffset=alt.ExprRef(f"-{0.6 * size.text} * (length(names[0]) - 1)"),
-        minExtent=size.rows - 8,
-        grid=False,
+    """Of `cells` (row, column, said, counted, shade, place, at, low, high), `names` (row, label,
+    lines) and `heads` (column, said). Names stand left of cells or, on a small picture, above."""
+    above = size.columns == 1
+    width = size.width if above else size.width - size.rows
+    name = _NAME if above else 0.0
+    height = name + _CELL + _FREE
+    # From the middle of a row to that of its cells, in pixels.
+    middle = (name - _FREE) / 2 * size.text
+    x_scale = alt.Scale(domain=[0, alt.ExprRef("across")], nice=False)
+    y = alt.Y("row:O", axis=None, scale=alt.Scale(padding=0))
+    cells = alt.Chart(alt.NamedData("cells")).encode(y=y)
+
+    def x(at: str, **more: Any) -> Any:
+        return alt.X(f"{at}:Q", scale=x_scale, axis=None, **more)
+
+    def placed(**fields: str) -> alt.Chart:
+        """Fields from 0 to 1 within the cell, less its edges."""
+        within = {name: f"datum.column + 0.12 + 0.76 * {at}" for name, at in fields.items()}
+        return cells.transform_filter("isValid(datum.at)").transform_calculate(**within)
+
+    boxes = cells.transform_calculate(
+        left="datum.column + 0.03", right="datum.column + 0.97", dark="datum.shade || 0"
     )
-    heads = alt.Axis(
-        title=None,
-        orient="top",
-        labelExpr="columns[datum.value]",
-        labelAngle=-60 if size.columns == 1 else 0,
-        labelAlign="left" if size.columns == 1 else "center",
-        labelLimit=7 * size.text,
-        grid=False,
-    )
-    width = size.width - size.rows - (2 * size.text if size.columns == 1 else 0)
-    cells = alt.Chart(alt.NamedData("cells")).encode(
-        x=alt.X("column:O", axis=heads, scale=alt.Scale(padding=0.04)),
-        y=alt.Y("row:O", axis=rows, scale=alt.Scale(padding=0.08)),
-    )
-    shade = alt.FillOpacity("shade:Q", scale=None, legend=None)
-    middle: Any = {"align": "center", "baseline": "middle"}
-    up = alt.ExprRef(f"datum.beneath ? -{0.55 * size.text} : 0")
+    shade = alt.FillOpacity("dark:Q", scale=None, legend=None)
+    spread = placed(low_x="datum.low", high_x="datum.high")
+    dots = placed(at_x="datum.at")
+    lower = middle + 0.62 * size.text
+    numbers = cells.transform_calculate(middle="datum.column + 0.5")
+    up = alt.ExprRef(f"{middle} - (isValid(datum.at) ? {0.45 * size.text} : 0)")
     return alt.layer(
-        cells.mark_rect(fill=INK, stroke=INK, strokeOpacity=0.3).encode(fillOpacity=shade),
-        cells.mark_text(**middle, fontWeight=600, dy=up).encode(text="said:N"),
-        cells.mark_text(**middle, dy=0.6 * size.text).encode(text="beneath:N"),
-    ).properties(width=width, height=alt.Step(3 * size.text))
+        boxes.mark_rect(
+            fill=INK, stroke=INK, strokeOpacity=0.2, height=_CELL * size.text, yOffset=middle
+        ).encode(x=x("left"), x2="right:Q", fillOpacity=shade),
+        spread.mark_rule(strokeWidth=3, opacity=0.4, yOffset=lower).encode(
+            x=x("low_x"), x2="high_x:Q", color=colour()
+        ),
+        dots.mark_point(filled=True, size=70, opacity=1, yOffset=lower).encode(
+            x=x("at_x"), color=colour()
+        ),
+        numbers.mark_text(align="center", baseline="middle", fontWeight=600, dy=up).encode(
+            x=x("middle"), text="said:N"
+        ),
+        # Beside the number, where there is room.
+        numbers.transform_filter("isValid(datum.counted)")
+        .mark_text(
+            align="left",
+            baseline="middle",
+            dx=1.4 * size.text,
+            dy=up,
+            opacity=0 if above else 0.75,
+        )
+        .encode(x=x("middle"), text="counted:N"),
+        _names(size, y, height),
+        _heads(size, width, x),
+    ).properties(width=width, height=alt.Step(height * size.text))
+
+
+def _names(size: Size, y: alt.Y, height: float) -> Any:
+    names = alt.Chart(alt.NamedData("names")).encode(y=y)
+    if size.columns == 1:
+        top: Any = {"align": "left", "baseline": "top", "dy": (0.3 - height / 2) * size.text}
+        top["limit"] = size.width
+        return names.mark_text(**top, fontWeight=600).encode(x=alt.value(0), text="label:N")
+    up = alt.ExprRef(f"-{_FREE / 2 * size.text} - {0.55 * size.text} * (length(datum.lines) - 1)")
+    look: Any = {"align": "right", "baseline": "middle", "lineHeight": 1.1 * size.text, "dy": up}
+    return names.mark_text(**look, fontWeight=600).encode(x=alt.value(-10), text="lines:N")
+
+
+def _heads(size: Size, width: int, x: Any) -> Any:
+    turned = f"{width} / across < {_LEAST_HEAD * size.text}"
+    heads = alt.Chart(alt.NamedData("heads")).transform_calculate(
+        middle=f"datum.column + ({turned} ? 0.35 : 0.5)"
+    )
+    look: Any = {
+        "baseline": alt.ExprRef(f"{turned} ? 'middle' : 'bottom'"),
+        "align": alt.ExprRef(f"{turned} ? 'left' : 'center'"),
+        "angle": alt.ExprRef(f"{turned} ? -60 : 0"),
+        "limit": 6 * size.text,
+        "dy": -0.4 * size.text,
+    }
+    return heads.mark_text(**look).encode(x=x("middle"), y=alt.value(0), text="said:N")

@@ -43,18 +43,34 @@ def panels(layers: Any, of: str, size: Size, columns: int, apart: float, left: f
 
 
 def names_at_ends(x: alt.X, scale: alt.Scale, size: Size) -> Any:
-    """Of the data set `ends`: each line led on to its name where it is to be, in its colour."""
+    """Of the data set `ends`: each line led on to its name where it is to be, in its colour; where
+    there is no room for that, the names above the panel."""
     base = alt.Chart(alt.NamedData("ends")).encode(color=colour())
+    if size.names_above:
+        return _above(base, size)
     start = size.plot + 0.7 * size.text
     leader = (
         base.transform_filter("datum.led")
         .mark_rule(strokeWidth=1)
         .encode(x=x, x2=alt.value(start), y=alt.Y("y:Q", scale=scale), y2="at:Q")
     )
-    if size.columns > 1:
-        base = base.transform_calculate(lines="[join(datum.lines, ' ')]")
-    name = beside(base, "lines", start + 0.3 * size.text, size).encode(y=alt.Y("at:Q", scale=scale))
+    lines = "wide" if size.columns > 1 else "lines"
+    name = beside(base, lines, start + 0.3 * size.text, size).encode(y=alt.Y("at:Q", scale=scale))
     return leader + name + edge(size.plot + size.names)
+
+
+def _above(base: alt.Chart, size: Size) -> Any:
+    """Names one under the other, each after a piece of its line."""
+    up = f"-{1.3 * size.text} * (datum.count - datum.nth + 1)"
+    rows = base.transform_window(nth="row_number()").transform_joinaggregate(count="count()")
+    rows = rows.encode(y=alt.value(0))
+    piece = rows.mark_rule(strokeWidth=3, yOffset=alt.ExprRef(up)).encode(
+        x=alt.value(0), x2=alt.value(1.4 * size.text)
+    )
+    look: Any = {"align": "left", "baseline": "middle", "fontWeight": 600}
+    look["limit"] = size.plot - 2 * size.text
+    name = rows.mark_text(**look, dy=alt.ExprRef(up))
+    return piece + name.encode(x=alt.value(2 * size.text), text="label:N") + edge(size.plot)
 
 
 def beside(base: alt.Chart, lines: str, x: float, size: Size) -> Any:

@@ -46,7 +46,10 @@ def whole(
     return own | {
         "title": {"text": picture.title, "subtitle": content.subtitle},
         "description": picture.alt,
-        "params": [{"name": key, "value": value} for key, value in given.items()],
+        "params": [
+            *own.get("params", []),
+            *({"name": key, "value": value} for key, value in given.items()),
+        ],
         "datasets": own.get("datasets", {}) | sets,
         "config": _merged(coloured["config"], own["config"]),
     }

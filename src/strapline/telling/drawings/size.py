@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
-from strapline.telling.charts.ends import ROOM, ROOM_OF_ROW
+from strapline.telling.charts.ends import MOST_ROOM, ROOM, ROOM_OF_ROW
+
+_LEAST_BESIDE = 500
 
 
 @dataclass(frozen=True)
@@ -21,8 +23,15 @@ class Size:
 
     @property
     def names(self) -> int:
-        """Room for a name beside its line; where there is most, in one line."""
-        return round(((2.2 if self.columns > 1 else 1) * ROOM + 1.3) * self.text)
+        """Room for a name beside its line, if it stands there."""
+        if self.names_above:
+            return self.text
+        return round(((MOST_ROOM if self.columns > 1 else ROOM) + 1.3) * self.text)
+
+    @property
+    def names_above(self) -> bool:
+        """Whether names stand above lines, which need all of the width."""
+        return self.width < _LEAST_BESIDE
 
     @property
     def rows(self) -> int:

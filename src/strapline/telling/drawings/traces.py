@@ -28,15 +28,21 @@ _RATES_ALONE = {"phone": 300, "column": 900, "wide": 460}
 _STRIP_ALONE = {"phone": 160, "column": 400, "wide": 180}
 _RATES_CLOSE_UP = {"phone": 240, "column": 520, "wide": 275}
 _STRIP_CLOSE_UP = {"phone": 150, "column": 330, "wide": 160}
-# Times are marked on a small picture at every third of the places where a wide one has them.
-_EVERY = {"phone": 3, "column": 2, "wide": 1}
+# Times that are marked, of the ten at most that a wide picture has.
+_MOST_TIMES = {"phone": 6, "column": 6, "wide": 10}
 _LANE = 7
+# The strap is a broad band behind the devices' lines, which it lets be seen.
+_STRAP = 0.4
+# Seen on paper and on a dark screen alike.
+_BRUSH = "#7f8794"
 
 
 def traces(size: Size) -> Any:
     """Of `strap` (s, reference, doubted), `devices` (s, place, bpm, difference; a fault: from, to),
-    `left_out` (from, to, said), `ends`."""
-    return _both(size, _RATES, _STRIP, _times(size))
+    `left_out` (from, to, said), `ends`. Who looks into it chooses a `stretch`, clicks on a `fault`,
+    or reads a second, `now`."""
+    drawn = _both(size, _RATES, _STRIP, _times(size), looked_into=True)
+    return drawn.add_params(alt.param(name="now", value=-1))
 
 
 def close_up(size: Size) -> Any:
@@ -58,17 +64,22 @@ def differences(size: Size) -> Any:
     return _strips(size, _STRIP_ALONE[size.name], _times(size))
 
 
-def _both(size: Size, rates_height: Height, strip_height: Height, times: alt.Axis) -> Any:
-    rates = _rates(size, rates_height[size.name], None)
-    strips = _strips(size, strip_height[size.name], times)
+def _both(
+    size: Size,
+    rates_height: Height,
+    strip_height: Height,
+    times: alt.Axis,
+    looked_into: bool = False,
+) -> Any:
+    rates = _rates(size, rates_height[size.name], None, looked_into)
+    strips = _strips(size, strip_height[size.name], times, looked_into)
     # Under the first panel stands the heading of the second, on a small picture in three lines.
     apart = 3.8 if size.columns == 1 else 1.6
     return alt.vconcat(rates, strips, bounds="flush", spacing=apart * size.text)
 
 
-def _rates(size: Size, height: int, times: alt.Axis | None) -> Any:
-    scale, heavy = between("low", "high"), 3 if size.columns > 1 else 2.25
-    thin = round(0.6 * heavy, 2)
+def _rates(size: Size, height: int, times: alt.Axis | None, looked_into: bool = False) -> Any:
+    scale, thin = between("low", "high"), 1.8 if size.columns > 1 else 1.35
     x = _seconds("s", times)
     strap = alt.Chart(alt.NamedData("strap")).encode(x=x)
     devices = alt.Chart(alt.NamedData("devices")).transform_filter("!isValid(datum.to)").encode(x=x)
@@ -85,16 +96,29 @@ def _rates(size: Size, height: int, times: alt.Axis | None) -> Any:
     lines = alt.layer(
         _left_out(times),
         strap.mark_line(strokeWidth=1.5, strokeDash=[2, 3], color=REFERENCE).encode(y=y("doubted")),
-        strap.mark_line(strokeWidth=heavy, color=REFERENCE).encode(y=y("reference")),
+        strap.mark_line(strokeWidth=3 * thin, opacity=_STRAP, color=REFERENCE).encode(
+            y=y("reference")
+        ),
         devices.mark_line(strokeWidth=thin + 1, color=PAPER).encode(y=y("bpm"), detail="place:N"),
         devices.mark_line(strokeWidth=thin).encode(y=y("bpm"), color=colour()),
         once.encode(x=_seconds("from", times), y=alt.value(0), text="said:N"),
         names_at_ends(_seconds("x", times), scale, size),
+        *(_chosen(x) if looked_into else ()),
     )
     return lines.properties(width=size.plot, height=height, title="Heart rate, bpm")
 
 
-def _strips(size: Size, height: int, times: alt.Axis) -> Any:
+def _chosen(x: alt.X) -> tuple[Any, Any]:
+    """What lets a stretch be chosen, and the second that is read, if any is."""
+    mark = alt.BrushConfig(fill=_BRUSH, fillOpacity=0.22, stroke=_BRUSH, cursor="grab")
+    stretch = alt.selection_interval(name="stretch", encodings=["x"], zoom=False, mark=mark)
+    seconds = alt.Chart(alt.NamedData("strap"), name="seconds").mark_point(opacity=0)
+    at: Any = alt.XDatum(alt.ExprRef("now"), type="quantitative")
+    now = alt.Chart(ONCE).mark_rule(color=INK, opacity=alt.ExprRef("now < 0 ? 0 : 1"))
+    return seconds.encode(x=x).add_params(stretch), now.encode(x=at)
+
+
+def _strips(size: Size, height: int, times: alt.Axis, looked_into: bool = False) -> Any:
     scale = between("lowest", "highest", range=[height, 2 * _LANE])
     x, y = _seconds("s", times), alt.Y("difference:Q", scale=scale, axis=axis(3))
     percent = alt.Chart(alt.NamedData("strap")).transform_calculate(
@@ -115,6 +139,7 @@ def _strips(size: Size, height: int, times: alt.Axis) -> Any:
         "y2": alt.value(_LANE),
     }
     layers = alt.layer(
+        *([_clicked(of_fault.encode(**fault))] if looked_into else []),
         percent.mark_area(color=BAND, opacity=0.55, clip=True).encode(
             x=x, y=alt.Y("above:Q", scale=scale, axis=axis(3)), y2="below:Q"
         ),
@@ -128,9 +153,16 @@ def _strips(size: Size, height: int, times: alt.Axis) -> Any:
     return panels(layers, "devices.place", size, 1, size.text, size.axis)
 
 
+def _clicked(faults: Any) -> Any:
+    """What takes a click on a fault, or on the little room around it."""
+    clicked = alt.selection_point(name="fault", fields=["from", "to"], toggle=False)
+    room = faults.mark_rect(opacity=0, cursor="pointer", stroke=INK, strokeWidth=_LANE)
+    return room.properties(name="faults").add_params(clicked)
+
+
 def _times(size: Size) -> alt.Axis:
     label = "every < 3600 ? datum.value / 60 + ' min' : datum.value / 3600 + ' h'"
-    return _marked("0", f"every * {_EVERY[size.name]}", label)
+    return _marked("0", f"every * ceil(end / every / {_MOST_TIMES[size.name]})", label)
 
 
 def _marked(first: str, every: str, label: str) -> alt.Axis:

@@ -9,7 +9,7 @@ from strapline.telling.drawings.size import Size
 
 _HEIGHT = {"phone": 90, "column": 100, "wide": 90}
 # Of the days that are marked where there is most room.
-_EVERY = {"phone": 4, "column": 2, "wide": 1}
+_EVERY = {"phone": 3, "column": 2, "wide": 1}
 
 
 def trend(size: Size) -> Any:

@@ -21,7 +21,7 @@ function loaded() {
   return loading;
 }
 
-// Resolved when the picture is there.
+// Resolved when the picture is there; whoever listens on it is told of each time it is drawn.
 function drawn(picture) {
   if (!drawings.has(picture)) drawings.set(picture, draw(picture));
   return drawings.get(picture);
@@ -34,7 +34,7 @@ async function draw(picture) {
   if (!drawing.parentNode) picture.append(drawing);
   const { config } = colours();
   picture.dataset.size = sizeOf(picture);
-  await vegaEmbed(drawing, specification(picture), {
+  const { view } = await vegaEmbed(drawing, specification(picture), {
     mode: "vega-lite", renderer: "svg", ast: true, actions: false, defaultStyle: false,
     tooltip: false, hover: false, config: { ...config, background: "transparent" },
   });
@@ -43,6 +43,7 @@ async function draw(picture) {
     for (const name of ["role", "aria-roledescription", "aria-label"]) part.removeAttribute(name);
   }
   picture.classList.add("drawn");
+  picture.dispatchEvent(new CustomEvent("drawn", { detail: view }));
 }
 
 // Those of the screen, or of paper.
@@ -63,7 +64,8 @@ function specification(picture) {
   const rows = Object.entries(datasets).map(([name, columns]) => [name, byRow(columns)]);
   const params = Object.entries({ ...colours().values, ...values });
   return {
-    ...drawing, padding: { left: 0, right: 0, top: 5, bottom: 5 }, params: params.map(([name, value]) => ({ name, value })),
+    ...drawing, padding: { left: 0, right: 0, top: 5, bottom: 5 }, 
+    params: [...(drawing.params ?? []), ...params.map(([name, value]) => ({ name, value }))],
     datasets: { ...drawing.datasets, ...Object.fromEntries(rows) },
   };
 }

@@ -5,9 +5,7 @@
 for (const table of document.querySelectorAll("table")) makeStackable(table);
 for (const table of document.querySelectorAll("table[data-sort]")) makeSortable(table);
 for (const table of document.querySelectorAll("table[data-search]")) makeSearchable(table);
-for (const explorer of document.querySelectorAll(".explorer")) {
-  drawn(pictureOf(explorer)).then(() => explore(explorer));
-}
+for (const explorer of document.querySelectorAll(".explorer")) explore(explorer);
 
 function element(name, properties = {}, ...children) {
   const made = Object.assign(document.createElement(name), properties);
@@ -126,89 +124,103 @@ unfoldTarget();
 
 // A stretch of a session. Seconds count from the session's first; a span is [from, to).
 
-function pictureOf(explorer) {
-  return explorer.previousElementSibling.querySelector(".picture");
-}
-
 function explore(explorer) {
-  const picture = pictureOf(explorer);
-  // Looked for each time, for it may have been drawn again.
-  const panel = () => picture.querySelector(".concat_0_group path.background");
+  const picture = explorer.parentElement.querySelector(".picture");
   const session = JSON.parse(explorer.querySelector("script").textContent);
   const end = session.reference.length;
-  const form = explorer.querySelector("form");
-  const marks = { span: element("div", { className: "span" }), now: element("div", { className: "now" }) };
-  const sheet = element("div", { className: "sheet" }, picture.querySelector(".drawing"));
-  marks.now.hidden = true;
-  sheet.append(marks.span, marks.now);
-  picture.append(sheet);
+  const whole = [0, end];
+  let view = null, chosen = whole, now = 0;
 
-  function place(mark, from, to) {
-    const box = panel().getBoundingClientRect(), whole = sheet.getBoundingClientRect();
-    const left = box.left - whole.left + (box.width * from) / (end - 1);
-    mark.style.left = `${(100 * left) / whole.width}%`;
-    mark.style.width = `${(100 * box.width * (to - from)) / (end - 1) / whole.width}%`;
-  }
-
-  function secondAt(event) {
-    const box = panel().getBoundingClientRect();
-    const second = Math.round(((event.clientX - box.left) / box.width) * (end - 1));
-    return Math.min(Math.max(second, 0), end - 1);
-  }
-
-  function choose(from, to) {
-    form.from.value = clock(from);
-    form.to.value = clock(to);
-    place(marks.span, from, Math.min(to, end - 1));
-    marks.span.hidden = from === 0 && to === end;
-    explorer.querySelectorAll("tbody tr").forEach((row, index) => {
-      const figures = session.devices[index].seldom ? {} : within(session, index, from, to);
-      for (const cell of row.querySelectorAll("[data-figure]")) {
-        cell.textContent = shown(figures[cell.dataset.figure], "plus" in cell.dataset);
+  // Of the picture and of the address, whichever it was chosen by.
+  function choose([from, to]) {
+    chosen = [from, to];
+    const all = from === 0 && to === end;
+    explorer.classList.toggle("chosen", !all);
+    explorer.querySelector(".span").textContent = all ? "In the whole session" : `From ${clock(from)} to ${clock(to)}`;
+    explorer.querySelectorAll(".told").forEach((told, index) => {
+      const figures = session.devices[index].seldom ? { seconds: 0 } : within(session, index, from, to);
+      const [compared, not] = told.children;
+      compared.hidden = figures.seconds === 0;
+      not.hidden = !compared.hidden;
+      for (const place of compared.querySelectorAll("[data-figure]")) {
+        place.textContent = shown(figures[place.dataset.figure], "plus" in place.dataset);
       }
-      row.querySelector("[data-seconds]").textContent = figures.seconds ?? "–";
     });
+    const address = all ? location.pathname + location.search : `#t=${clock(from)}-${clock(to)}`;
+    if (!all || location.hash.startsWith("#t=")) history.replaceState(null, "", address);
   }
 
-  let now = 0;
   function read(second) {
-    now = second;
-    marks.now.hidden = false;
-    place(marks.now, second, second);
-    explorer.querySelector(".reading").textContent = reading(session, second);
+    now = Math.min(Math.max(second, 0), end - 1);
+    view?.signal("now", now).runAsync();
+    explorer.querySelector(".reading").textContent = reading(session, now);
   }
 
-  let anchor = null;
-  sheet.addEventListener("pointerdown", (event) => {
-    if (event.pointerType === "mouse" && event.button !== 0) return;
-    anchor = secondAt(event);
-    sheet.setPointerCapture(event.pointerId);
-    event.preventDefault();
-  });
-  sheet.addEventListener("pointermove", (event) => {
-    const second = secondAt(event);
-    read(second);
-    if (anchor !== null && second !== anchor) {
-      choose(Math.min(anchor, second), Math.max(anchor, second) + 1);
-    }
-  });
-  for (const name of ["pointerup", "pointercancel"]) {
-    sheet.addEventListener(name, () => { anchor = null; });
+  const fromAddress = () => {
+    const [, from, to] = /^#t=([\d:]+)-([\d:]+)$/.exec(location.hash) ?? [];
+    const [first, last] = [seconds(from ?? ""), seconds(to ?? "")];
+    return first !== null && first < last ? [Math.min(first, end - 1), Math.min(last, end)] : whole;
+  };
+
+  // Its brush is at one place, whatever moved it: the selection is told what it would tell us.
+  function mark([from, to]) {
+    const all = from === 0 && to === end;
+    const ends = all ? [] : [from, to].map(view.scale("concat_0_x"));
+    const fields = [{ field: "s", channel: "x", type: "R" }];
+    const state = view.getState({ signals: (name) => name === "stretch_x", data: () => false, recurse: true });
+    const set = (part) => {
+      if ("stretch_x" in (part.signals ?? {})) part.signals.stretch_x = ends;
+      part.subcontext?.forEach(set);
+    };
+    set(state);
+    state.data = { stretch_store: all ? [] : [{ unit: "seconds_0", fields, values: [[from, to]] }] };
+    view.setState(state);
+    choose([from, to]);
   }
+
+  picture.addEventListener("drawn", ({ detail }) => {
+    view = detail;
+    view.addSignalListener("stretch", (_, { s }) => choose(s ? bounds(s, end) : whole));
+    view.addSignalListener("fault", (_, { from, to }) => from?.[0] != null && mark([from[0], to[0]]));
+    view.addEventListener("pointermove", ({ clientX }) => {
+      const panel = picture.querySelector(".concat_0_group path.background").getBoundingClientRect();
+      read(Math.round(((clientX - panel.left) / panel.width) * (end - 1)));
+    });
+    mark(chosen);
+  });
   picture.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") return mark(whole);
     const step = { ArrowLeft: -1, ArrowRight: 1, PageUp: -60, PageDown: 60 }[event.key];
     if (step === undefined) return;
     event.preventDefault();
-    read(Math.min(Math.max(now + step, 0), end - 1));
+    const anchor = now;
+    read(now + step);
+    if (event.shiftKey) mark(stretched(chosen, anchor, now, whole));
   });
-  form.addEventListener("change", () => {
-    const from = seconds(form.from.value) ?? 0, to = seconds(form.to.value) ?? end;
-    choose(Math.min(from, end - 1), Math.max(Math.min(to, end), Math.min(from, end - 1) + 1));
+  explorer.querySelector("[name=whole]").addEventListener("click", () => mark(whole));
+  const copy = explorer.querySelector("[name=copy]");
+  copy.addEventListener("click", async () => {
+    const told = [...explorer.querySelectorAll(".told > :not([hidden])")].map((one) => one.innerText);
+    await navigator.clipboard.writeText(`${explorer.querySelector(".span").innerText}: ${told.join(" ")}`);
+    copy.textContent = "Copied";
+    setTimeout(() => { copy.textContent = "Copy"; }, 2000);
   });
-  form.addEventListener("submit", (event) => event.preventDefault());
-  form.whole.addEventListener("click", () => choose(0, end));
+  addEventListener("hashchange", () => mark(fromAddress()));
   explorer.hidden = false;
-  choose(0, end);
+  choose(fromAddress());
+  if (chosen[0] > 0 || chosen[1] < end) picture.scrollIntoView();
+}
+
+// Whole seconds of what is chosen on the picture.
+function bounds([from, to], end) {
+  const first = Math.min(Math.max(Math.round(from), 0), end - 1);
+  return [first, Math.min(Math.max(Math.round(to), first + 1), end)];
+}
+
+// The end of the stretch at which one was moves with it; else one begins where one was.
+function stretched([from, to], was, now, [first, end]) {
+  const other = from === first && to === end ? was : was === from ? to : was === to ? from : was;
+  return bounds([Math.min(other, now), Math.max(other, now)], end);
 }
 
 // Figures of one device over the seconds of a span: its error where it was compared; averages and
