@@ -33,8 +33,6 @@ _MOST_TIMES = {"phone": 6, "column": 6, "wide": 10}
 _LANE = 7
 # The strap is a broad band behind the devices' lines, which it lets be seen.
 _STRAP = 0.4
-# Seen on paper and on a dark screen alike.
-_BRUSH = "#7f8794"
 
 
 def traces(size: Size) -> Any:
@@ -110,7 +108,7 @@ def _rates(size: Size, height: int, times: alt.Axis | None, looked_into: bool = 
 
 def _chosen(x: alt.X) -> tuple[Any, Any]:
     """What lets a stretch be chosen, and the second that is read, if any is."""
-    mark = alt.BrushConfig(fill=_BRUSH, fillOpacity=0.22, stroke=_BRUSH, cursor="grab")
+    mark = alt.BrushConfig(cursor="grab")
     stretch = alt.selection_interval(name="stretch", encodings=["x"], zoom=False, mark=mark)
     seconds = alt.Chart(alt.NamedData("strap"), name="seconds").mark_point(opacity=0)
     at: Any = alt.XDatum(alt.ExprRef("now"), type="quantitative")
