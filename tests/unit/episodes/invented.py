@@ -27,6 +27,7 @@ from strapline.method.episodes.spans import spans_of
 from strapline.method.episodes.view import View, view_of
 from strapline.method.signal.comparison import compare
 from strapline.method.signal.grid import seconds_spanned
+from strapline.method.signal.lateness import with_delay
 from strapline.method.signal.reference_check import TRUSTED, judged
 from strapline.method.signal.reference_trial import Trial
 from strapline.method.signal.trace import Trace
@@ -107,7 +108,8 @@ def _known(
     # Of a cadence that nobody recorded only the error can be seen.
     unseen = (true == "follows_cadence") & np.isnan(cadence)
     true[unseen] = np.where(error[unseen] < 0, "reads_low", "reads_high")
-    return Known(sensor, aligned, view_of(aligned, cadence), true, error)
+    delays_s = with_delay(CLOCK, aligned).delays_s
+    return Known(sensor, aligned, view_of(aligned, cadence, delays_s=delays_s), true, error)
 
 
 def _demo(sensor: str, body: Body, seed: str) -> tuple[np.ndarray, np.ndarray]:

@@ -159,6 +159,7 @@ def test_a_device_that_was_slow_at_times_does_not_simply_follow():
 
 def test_a_device_that_runs_late_throughout_is_said_to():
     rows = story.aligned(wrist=story.STRAP)
-    tables = session_episodes(rows, {}, INTAKE, Episodes(), Tolerance(), {"wrist": 6.0})
+    behind = {"wrist": late((6.0, 5.0, 7.0))}
+    tables = session_episodes(rows, {}, INTAKE, Episodes(), Tolerance(), behind)
     texts = session_sentences(*tables, INTAKE).query("form == 'course'")["text"]
     assert texts.iloc[0] == "It followed the strap, but late, throughout."

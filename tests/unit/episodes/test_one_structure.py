@@ -19,7 +19,7 @@ SEEDS = range(40_000, 40_014)
 @pytest.fixture(scope="module")
 def sessions(intake):
     generated = [session(seed) for seed in SEEDS]
-    return [tell(each, intake) for each in [*generated, *map(low_with_a_spike, generated[:5])]]
+    return [tell(each, intake) for each in [*generated, *map(low_with_a_spike, generated[:6])]]
 
 
 def spans_of(episodes):

@@ -114,6 +114,13 @@ class ClockDecision(BaseModel):
         """How far the device runs behind throughout, in s, where that is told."""
         return self.delay.delay_s if self.delay else None
 
+    @property
+    def delays_s(self) -> dict[int, tuple[float, float]]:
+        """The intervals of the delays that are told, in s, by the sign of the error that each
+        makes: at rises -1, at falls 1, throughout 0."""
+        told = {-1: self.rising, 1: self.falling, 0: self.delay}
+        return {sign: (each.low_s, each.high_s) for sign, each in told.items() if each}
+
     def in_view(self, view: str) -> ClockDecision:
         """What is done with the device's times in a view of the clocks."""
         if view == Clocks.SETTLED or self.delay is None:

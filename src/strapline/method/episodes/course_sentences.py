@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.event_sentences import APART, events_within
@@ -120,8 +119,7 @@ def _did(span: Episode) -> str:
         side = "low" if span.in_step_percent < 0 else "high"
         return f"read {_percent(span)} % {side}, in step with the strap,"
     # Stuck, or late, it is low and high in turn, and on average neither.
-    level = span.kind in (Fault.READS_LOW, Fault.READS_HIGH)
-    off = span.mean_error_bpm if level else span.peak_error_bpm
+    off = span.mean_error_bpm if span.is_level else span.peak_error_bpm
     return kind(span.kind).phase.format(size=number(abs(off), decimals=0))
 
 
@@ -195,7 +193,7 @@ def span_in_short(told: Told, span: Episode) -> str:
     side = kind(span.kind).lane
     if span.in_step_percent == span.in_step_percent:
         what = f"{_percent(span)} % {side}"
-    elif span.kind in (Fault.READS_LOW, Fault.READS_HIGH):
+    elif span.is_level:
         what = f"{size} bpm {side}"
     else:
         what = kind(span.kind).name.lower()

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 # A sensor is late by a delay, by smoothing, or by both; smoothing delays by its time constant.
 DELAYS_S = np.arange(0, 41)
 SMOOTHING_S = (0.0, 5.0, 10.0, 16.0, 24.0, 34.0)
+TOTAL_S = np.add.outer(SMOOTHING_S, DELAYS_S)
 # What is right just before and after must fit too: a jump is no delay.
 MARGIN_S = 8
 LARGEST_SHARE_LEFT = 0.4
@@ -31,68 +32,107 @@ RECENT_S = 15
 # high; by so much a delay may fit worse than they.
 LOW_SHARES, HIGH_SHARES = (0.5, 1.0), (1.0, 1.5)
 SLACK_BPM = 0.6
+# A delay that fits so much better than such a share is no doubt one; others are where most of what
+# is as short, on that side, is late too.
+CLEAR, AS_SHORT = 0.4, 2
 
 
 @dataclass(frozen=True)
 class Delayed:
     """The delay that explains an error best, in s, and the mean absolute error without and
-    with it, in bpm."""
+    with it, in bpm; whether there is no doubt of it."""
 
     delay_s: int
     error_bpm: float
     left_bpm: float
+    sure: bool
 
 
-def delayed(view: View, spans: list[Span], settings: Episodes) -> list[tuple[Span, Delayed]]:
-    """Those of `spans`, in which the error is large, that a delay of at least `slow_s` explains.
+def delayed(
+    view: View, spans: list[Span], sides: tuple[list[Span], list[Span]], settings: Episodes
+) -> list[tuple[Span, Delayed]]:
+    """Those of `spans` and of `sides`, where it is low and where it is high, that a delay of at
+    least `slow_s` explains.
 
-    It explains a span if the reference so many seconds before, or smoothed over as many, leaves
-    less than half of the error, also counting the seconds just before and after; and if the
-    device shows nothing that the reference was not at within the last minute.
+    A delay is so many seconds, or smoothing over as many, or both. One that was measured over the
+    session explains a span if it leaves nothing there that would be off track. Any other must leave
+    less than half of the error, also counting the seconds just before and after, and fit no worse
+    than a sensor would that sees a share of each change; and the device must show nothing that the
+    reference was not at within the last minute. It is not believed of one span where most of what
+    is like it has no delay.
     """
     if not is_line(view.interval_s) or not spans or np.isnan(view.reference_bpm).all():
         return []
-    late = [first_order(view.reference_bpm, tau_s) for tau_s in SMOOTHING_S]
-    found = [(span, _best(view, span, late, settings)) for span in spans]
+    late = np.array([first_order(view.reference_bpm, tau_s) for tau_s in SMOOTHING_S])
+    tried = {span: _delay(view, span, late, settings) for side in (spans, *sides) for span in side}
+    doubted = {span for side in sides for span in _doubted(side, tried)}
     return [
         (span, delay)
-        for span, delay in found
-        if delay is not None and _believed(view, span, delay, settings)
+        for span, delay in tried.items()
+        if delay is not None and (delay.sure or span not in doubted)
     ]
 
 
-def _best(view: View, span: Span, late: list[np.ndarray], settings: Episodes) -> Delayed | None:
-    """The delay that leaves least; None where the reference before is not known."""
+def _doubted(side: list[Span], tried: dict[Span, Delayed | None]) -> list[Span]:
+    """The spans of one side of which a delay is not believed unless it is sure."""
+    length_s = {span: span[1] - span[0] for span in side}
+    longest_s = max((length_s[span] for span in side if tried[span]), default=0)
+    alike = [span for span in side if length_s[span] <= AS_SHORT * longest_s]
+    late_s = sum(length_s[span] for span in alike if tried[span])
+    return alike if 2 * late_s < sum(length_s[span] for span in alike) else []
+
+
+def _delay(view: View, span: Span, late: np.ndarray, settings: Episodes) -> Delayed | None:
+    """What explains `span`: the measured delay, or else the one that leaves least."""
+    left = _left_by_each(view, span, late, settings)
+    left[(settings.slow_s > TOTAL_S) | np.isnan(left)] = np.inf
+    error = view.error_bpm[slice(*span)]
+    error_bpm = float(np.nanmean(np.abs(error)))
+    measured = np.full(TOTAL_S.shape, False)
+    for sign, (low_s, high_s) in view.delays_s.items():
+        if sign in (0, np.sign(np.nanmean(error))):
+            measured |= (low_s <= TOTAL_S) & (high_s >= TOTAL_S)
+    most_bpm = min(LARGEST_LEFT_BPM, LARGEST_SHARE_LEFT * error_bpm)
+    by_a_share = _left_by_a_share(view, span)
+    for known, allowed in ((True, measured), (False, np.full(TOTAL_S.shape, True))):
+        of_these = np.where(allowed, left, np.inf)
+        smoothing, shift = np.unravel_index(np.argmin(of_these), of_these.shape)
+        left_bpm, delay_s = of_these[smoothing, shift], round(TOTAL_S[smoothing, shift])
+        expected = late[smoothing, np.maximum(np.arange(*span) - DELAYS_S[shift], 0)]
+        believed = (
+            _vanishes(view, span, expected, settings)
+            if known
+            else left_bpm <= by_a_share + SLACK_BPM and _could_be(view, span, delay_s, settings)
+        )
+        if left_bpm <= most_bpm and believed:
+            sure = known or left_bpm <= CLEAR * by_a_share
+            return Delayed(delay_s, error_bpm, float(left_bpm), bool(sure))
+    return None
+
+
+def _left_by_each(view: View, span: Span, late: np.ndarray, settings: Episodes) -> np.ndarray:
+    """Mean absolute error that each smoothing and shift leaves, in bpm; NaN where the reference
+    before is not known."""
     start, end = max(span[0] - MARGIN_S, 0), min(span[1] + MARGIN_S, view.length)
     with np.errstate(invalid="ignore"):
         fits = np.abs(view.error_bpm) < settings.leave_bpm
     fits[slice(*span)] = view.compared[slice(*span)]
     seconds = np.flatnonzero(fits[start:end]) + start
     source = np.maximum(seconds - DELAYS_S[:, np.newaxis], 0)
-    left, delay_s = [], []
-    for tau_s, reference in zip(SMOOTHING_S, late, strict=True):
-        allowed = DELAYS_S + tau_s >= settings.slow_s
-        left.append(np.abs(view.device_bpm[seconds] - reference[source[allowed]]).mean(axis=1))
-        delay_s.append(DELAYS_S[allowed] + tau_s)
-    all_left, all_delays = np.concatenate(left), np.concatenate(delay_s)
-    if np.isnan(all_left).all():
-        return None
-    best = int(np.nanargmin(all_left))
-    return Delayed(
-        delay_s=round(all_delays[best]),
-        error_bpm=float(np.nanmean(np.abs(view.error_bpm[slice(*span)]))),
-        left_bpm=float(all_left[best]),
-    )
+    return np.array([np.abs(view.device_bpm[seconds] - each[source]).mean(axis=1) for each in late])
 
 
-def _believed(view: View, span: Span, found: Delayed, settings: Episodes) -> bool:
-    history = view.reference_bpm[max(span[0] - found.delay_s, 0) : span[1]]
-    limit = min(LARGEST_LEFT_BPM, LARGEST_SHARE_LEFT * found.error_bpm)
-    return bool(
-        found.left_bpm <= min(limit, _left_by_a_share(view, span) + SLACK_BPM)
-        and _seconds_beyond(view, span, found.delay_s) <= LONGEST_BEYOND_S
-        and np.nanmax(history) - np.nanmin(history) >= settings.enter_bpm
-    )
+def _vanishes(view: View, span: Span, expected: np.ndarray, settings: Episodes) -> bool:
+    """Whether the device is near what is expected of it nearly all the time."""
+    left = np.abs(view.device_bpm[slice(*span)] - expected)
+    return bool(np.sum(left >= settings.enter_bpm) <= LONGEST_BEYOND_S)
+
+
+def _could_be(view: View, span: Span, delay_s: int, settings: Episodes) -> bool:
+    """Whether the reference moved by enough, and had been nearly wherever the device is."""
+    history = view.reference_bpm[max(span[0] - delay_s, 0) : span[1]]
+    moved = np.nanmax(history) - np.nanmin(history) >= settings.enter_bpm
+    return bool(moved and _seconds_beyond(view, span, delay_s) <= LONGEST_BEYOND_S)
 
 
 def _seconds_beyond(view: View, span: Span, delay_s: int) -> int:

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from strapline.ground.vocabulary import Fault
 from strapline.method.episodes import kinds
-from strapline.method.episodes.episode import Episode
+from strapline.method.episodes.episode import LEVELS, Episode
 from strapline.method.episodes.in_step import in_step_percent
 from strapline.method.episodes.kind import EpisodeKind
 from strapline.method.episodes.off_track import off_track
@@ -19,9 +18,6 @@ from strapline.method.episodes.view import View
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Episodes
-
-# Within a span that was mostly one of these, the other is told as well.
-OPPOSITE: dict[str, str] = {Fault.READS_LOW: Fault.READS_HIGH, Fault.READS_HIGH: Fault.READS_LOW}
 
 
 @dataclass(frozen=True)
@@ -55,7 +51,8 @@ def detect(view: View, settings: Episodes) -> Detection:
     """The spans off track of one device in one session, and what stands out in them.
 
     First it is found where the device leaves the reference and rejoins it; kinds then claim the
-    seconds of these spans in the order of `KINDS`, and a span is told by the one that has most.
+    seconds of these spans in the order of `KINDS`. Where one course gives way to another, as where
+    low turns high, a span ends and the next begins; each is told by the kind that has most of it.
     What is missing is a span of its own. Seconds that cannot be compared belong to a span only
     where it bridges them; a second without the device's value also where that lasts.
     """
@@ -69,9 +66,8 @@ def detect(view: View, settings: Episodes) -> Detection:
     spans = off_track(rest, settings)
     pieces = _pieces(rest, settings, within(spans, view.length) & free)
     for span in spans:
-        own = [p for p in pieces if span[0] <= p.span[0] and p.span[1] <= span[1]]
-        if own:
-            episode, within_it = _told(own, span, view)
+        for part in _parts([p for p in pieces if _within(p.span, span)]):
+            episode, within_it = _told(part, view)
             episodes.append(episode)
             events += within_it
     wrong = within([(e.start_s, e.end_s) for e in episodes], view.length)
@@ -102,28 +98,37 @@ def _pieces(view: View, settings: Episodes, claimable: np.ndarray) -> list[Piece
     return pieces
 
 
-def _told(pieces: Sequence[Piece], span: Span, view: View) -> tuple[Episode, list[Episode]]:
+def _within(inner: Span, outer: Span) -> bool:
+    return outer[0] <= inner[0] and inner[1] <= outer[1]
+
+
+def _parts(pieces: Sequence[Piece]) -> list[list[Piece]]:
+    """The pieces of a span in order of time, parted where those that do not stand out turn from one
+    kind into another."""
+    parts: list[list[Piece]] = []
+    course: EpisodeKind | None = None
+    for piece in sorted(pieces, key=lambda piece: piece.span):
+        own = None if piece.kind.stands_out else piece.kind
+        if not parts or (own and course and own is not course):
+            parts.append([])
+        parts[-1].append(piece)
+        course = own or course
+    return parts
+
+
+def _told(pieces: Sequence[Piece], view: View) -> tuple[Episode, list[Episode]]:
     """A span by what most of its time was, and the events within it."""
+    span = pieces[0].span[0], pieces[-1].span[1]
     time_s: dict[str, int] = {}
-    for piece in pieces:
+    # However many, jumps are events of what lasts.
+    for piece in [p for p in pieces if p.kind.shortest] or pieces:
         time_s[piece.kind.key] = time_s.get(piece.kind.key, 0) + piece.length_s
     most = max(time_s, key=lambda key: time_s[key])
     main = max((p for p in pieces if p.kind.key == most), key=lambda piece: piece.length_s)
-    apart = [
-        piece
-        for piece in pieces
-        if piece.kind.key != most
-        and (piece.kind.stands_out or OPPOSITE.get(most) == piece.kind.key)
-    ]
+    apart = [p for p in pieces if p.kind.key != most and p.kind.stands_out]
     aside = within([piece.span for piece in apart], view.length)
-    if most in OPPOSITE:
-        # A level is that of the side that it is called by.
-        aside |= ~within([p.span for p in pieces if p.kind.key == most], view.length)
-    level = replace(view, compared=view.compared & ~aside)
     events = [replace(_episode(piece, piece.span, view), part_of_s=span[0]) for piece in apart]
-    whole = _episode(main, span, view)
-    mean_bpm = float(np.nanmean(level.error_bpm[slice(*span)]))
-    return replace(whole, mean_error_bpm=mean_bpm), events
+    return _episode(main, span, replace(view, compared=view.compared & ~aside)), events
 
 
 def _with_what_follows(in_order: Sequence[Episode], on_track: np.ndarray) -> Iterator[Episode]:
@@ -147,6 +152,6 @@ def _episode(piece: Piece, span: Span, view: View) -> Episode:
         peak_error_bpm=float(error[np.abs(error).argmax()]) if error.size else np.nan,
         # What stands out is judged where it does, a level over all of it.
         evidence=kind.reason(piece.span if kind.stands_out else span, view, piece.found),
-        in_step_percent=in_step_percent(view, span) if kind.key in OPPOSITE else np.nan,
+        in_step_percent=in_step_percent(view, span) if kind.key in LEVELS else np.nan,
         highest_bpm=float(device.max()) if device.size else np.nan,
     )

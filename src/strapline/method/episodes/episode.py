@@ -2,6 +2,11 @@
 
 from dataclasses import dataclass
 
+from strapline.ground.vocabulary import Fault
+
+# The device follows on a level that is too low or too high.
+LEVELS = (Fault.READS_LOW, Fault.READS_HIGH)
+
 
 @dataclass(frozen=True)
 class Episode:
@@ -38,6 +43,10 @@ class Episode:
     in_step_percent: float = float("nan")
     highest_bpm: float = float("nan")
     part_of_s: int | None = None
+
+    @property
+    def is_level(self) -> bool:
+        return self.kind in LEVELS
 
     @property
     def duration_s(self) -> int:

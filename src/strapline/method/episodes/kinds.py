@@ -37,8 +37,7 @@ def _stuck(view: View, settings: Episodes) -> Iterator[Candidate]:
 
 
 def _late(view: View, settings: Episodes) -> list[Candidate]:
-    low, high = away(view, settings)
-    return list(delayed(view, [*off_track(view, settings), *low, *high], settings))
+    return delayed(view, off_track(view, settings), away(view, settings), settings)
 
 
 def _with_cadence(view: View, settings: Episodes) -> Iterator[Candidate]:

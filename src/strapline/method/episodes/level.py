@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 # A spike is sharp: by this share of its height it rises within so many seconds.
 SHARP_SHARE = 0.6
 SHARP_S = 3
-LEVEL_S = 60
+LEVEL_S = 30
 
 
 def away(view: View, settings: Episodes) -> tuple[list[Span], list[Span]]:
@@ -62,16 +62,18 @@ def is_spike(view: View, span: Span, settings: Episodes) -> bool:
 def spikes_within(view: View, span: Span, settings: Episodes) -> list[Span]:
     """Spikes inside `span`, in which the error has been large for long: against its own level.
 
-    The level is the median over a minute. What touches an end of the span is the way there or
-    back, and no spike; nor is what comes no further than to the reference.
+    It stands out to one side of the level before it and of that after it, each the median over half
+    a minute: a level that ends is no spike. What touches an end of the span is the way there or
+    back, and no spike; nor is what goes towards the reference and no further.
     """
     start, end = span
-    if end - start < LEVEL_S or view.interval_s > 1:
+    if end - start < 2 * LEVEL_S or view.interval_s > 1:
         return []
-    error = pd.Series(view.error_bpm[start:end])
-    level = error.rolling(LEVEL_S, center=True, min_periods=1).median()
+    error = view.error_bpm[start:end]
+    over_before, over_after = error - _level(error), error - _level(error[::-1])[::-1]
+    nearer = np.where(np.abs(over_before) < np.abs(over_after), over_before, over_after)
     stands_out = np.full(view.length, np.nan)
-    stands_out[start:end] = (error - level).to_numpy()
+    stands_out[start:end] = np.where(over_before * over_after > 0, nearer, 0.0)
     own = replace(view, device_bpm=view.reference_bpm + stands_out)
     half = settings.spike_bpm / 2
     return [
@@ -79,9 +81,14 @@ def spikes_within(view: View, span: Span, settings: Episodes) -> list[Span]:
         for first, last in hysteresis(np.abs(stands_out), settings.spike_bpm, half, 1)
         if first > start + SHARP_S
         and last < end - SHARP_S
-        and np.nanmax(np.abs(view.error_bpm[first:last])) > settings.enter_bpm
+        and np.nanmax((view.error_bpm * np.sign(stands_out))[first:last]) > settings.enter_bpm
         and is_spike(own, (first, last), settings)
     ]
+
+
+def _level(error: np.ndarray) -> np.ndarray:
+    """The level up to each second, shape (n,)."""
+    return pd.Series(error).rolling(LEVEL_S, min_periods=SHARP_S).median().to_numpy()
 
 
 def _outside(span: Span, others: list[Span]) -> list[Span]:

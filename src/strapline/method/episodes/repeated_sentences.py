@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock, lasting, number
-from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.kinds import kind
 from strapline.method.episodes.sentence_length import in_sentences
 from strapline.method.episodes.told import Repeated
@@ -33,13 +31,13 @@ def each_sentences(group: Repeated) -> Iterator[str]:
 def in_title(group: Repeated) -> str:
     """'25 to 35 bpm low 7 times from 4:25 to 16:46'."""
     what = kind(group.kind).name.lower()
-    if _is_level(group.worst):
+    if group.worst.is_level:
         what = f"{_bpm(group)} {kind(group.kind).lane}"
     return f"{what} {len(group.spans)} times from {clock(group.start_s)} to {clock(group.end_s)}"
 
 
 def _sizes(group: Repeated) -> str:
-    if _is_level(group.worst):
+    if group.worst.is_level:
         return f"{_bpm(group)} {kind(group.kind).lane} on average"
     return f"up to {number(max(abs(s.peak_error_bpm) for s in group.spans), decimals=0)} bpm off"
 
@@ -56,7 +54,3 @@ def _from_to(low: str, high: str) -> str:
         return low
     (figure, *unit), (_, *other) = low.split(" "), high.split(" ")
     return f"{figure} to {high}" if unit == other else f"{low} to {high}"
-
-
-def _is_level(span: Episode) -> bool:
-    return span.kind in (Fault.READS_LOW, Fault.READS_HIGH)

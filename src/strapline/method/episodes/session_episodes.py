@@ -21,6 +21,7 @@ from strapline.method.episodes.testable import not_testable
 from strapline.method.episodes.view import View, view_of
 
 if TYPE_CHECKING:
+    from strapline.ground.records.alignment import ClockDecision
     from strapline.ground.records.intake import SessionIntake
     from strapline.ground.settings import Episodes, Tolerance
 
@@ -31,18 +32,21 @@ def session_episodes(
     intake: SessionIntake,
     episodes: Episodes,
     tolerance: Tolerance,
-    delays_s: Mapping[str, float] = MappingProxyType({}),
+    clocks: Mapping[str, ClockDecision] = MappingProxyType({}),
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Frames under EPISODES and COURSES, from one under ALIGNED.
 
-    `cadences` gives, by recording, steps or turns a minute at each of its seconds, and `delays_s`
-    how far it ran behind, where that is known. A recording of which no second was compared has no
-    course.
+    By recording, `cadences` gives steps or turns a minute at each of its seconds, and `clocks` what
+    was decided of its clock. A recording of which no second was compared has no course.
     """
     found, courses = [], []
     shown_s = {r.recording: r.picture.shortest_fault_s for r in intake.tested if r.picture}
+    delays_s = {name: clock.delays_s for name, clock in clocks.items()}
     views = {
-        name: (own, view_of(own, cadences.get(name), shown_s.get(name, 1.0)))
+        name: (
+            own,
+            view_of(own, cadences.get(name), shown_s.get(name, 1.0), delays_s.get(name, {})),
+        )
         for name, own in _by_recording(aligned, Clocks.SETTLED)
     }
     seen = {name: each for name, each in views.items() if each[1].compared.any()}
@@ -54,7 +58,8 @@ def session_episodes(
         found_here, row = _told(view, status, own["time"].iloc[0], names, episodes, tolerance)
         spikes = [(e["start_s"], e["end_s"]) for e in found_here if e["kind"] == Fault.SPIKE]
         row |= averages(view, over[recording], within(spikes, view.length))
-        row |= lag(view, without_delay.get(recording), delays_s.get(recording))
+        clock = clocks.get(recording)
+        row |= lag(view, without_delay.get(recording), clock.delay_s if clock else None)
         found += found_here
         courses.append(row)
     return EPISODES.from_rows(found), COURSES.from_rows(courses)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
+from types import MappingProxyType
 
 import numpy as np
 import pandas as pd
@@ -28,6 +30,9 @@ class View:
         How often the slower of the two reports, usually.
     shortest_s
         What is shorter, the device's recording is too coarse to show.
+    delays_s
+        Intervals of the delays that were measured over the session, by the sign of the error that
+        each makes; 0 is either.
     """
 
     reference_bpm: np.ndarray
@@ -37,6 +42,7 @@ class View:
     cadence_per_min: np.ndarray
     interval_s: float = 1.0
     shortest_s: float = 1.0
+    delays_s: Mapping[int, tuple[float, float]] = field(default_factory=dict)
 
     @cached_property
     def error_bpm(self) -> np.ndarray:
@@ -49,7 +55,10 @@ class View:
 
 
 def view_of(
-    aligned: pd.DataFrame, cadence_per_min: np.ndarray | None = None, shortest_s: float = 1.0
+    aligned: pd.DataFrame,
+    cadence_per_min: np.ndarray | None = None,
+    shortest_s: float = 1.0,
+    delays_s: Mapping[int, tuple[float, float]] = MappingProxyType({}),
 ) -> View:
     """The view of one recording's rows under ALIGNED, in one view of the clocks."""
     status = aligned["status"].astype(str).to_numpy()
@@ -63,4 +72,5 @@ def view_of(
         cadence_per_min=unknown if cadence_per_min is None else cadence_per_min,
         interval_s=usual_s(aligned["stands_for_s"].to_numpy()[compared]),
         shortest_s=shortest_s,
+        delays_s=delays_s,
     )

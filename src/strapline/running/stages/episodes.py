@@ -39,10 +39,9 @@ def run(
     decided = read_model(clocks, SessionAlignment)
     settled = {clock.recording: clock for clock in decided.clocks}
     frames = channels_by_recording(channels)
-    delays_s = {name: clock.delay_s for name, clock in settled.items() if clock.delay_s is not None}
     own = rows[rows["alignment"] == Clocks.SETTLED]
     cadences = _cadences(own, session, frames, settled, grid.longest_gap_s)
-    table, went = session_episodes(rows, cadences, session, episodes, tolerance, delays_s)
+    table, went = session_episodes(rows, cadences, session, episodes, tolerance, settled)
     EPISODES.write(table, found)
     COURSES.write(went, courses)
     SENTENCES.write(session_sentences(table, went, session, settled), sentences)
