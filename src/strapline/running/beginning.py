@@ -55,7 +55,7 @@ CONFIG_KEYS = (
 )
 
 
-# The target whose jobs a plain run on the same host is not to do instead.
+# The target whose steps are done by runs on other hosts.
 CLUSTER = "cluster"
 # Targets that are a run of their own, over an invented bench.
 DEMOS = {"demo", "publish_demo"}
@@ -86,9 +86,10 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         with refusing():
             must_be_own(places.results)
     pool = Pool(process.cores)
-    if CLUSTER in process.asked.targets:
+    only_sends = CLUSTER in process.asked.targets
+    if only_sends:
         remember(process.words)
-    if process.begins:
+    if process.begins and not only_sends:
         pool.prepare()
     lock = _lock(process, places, config)
     known = known_sessions(places.results)
@@ -124,7 +125,7 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     process.be_quick()
     if process.is_main:
         settling.mend(process.jobs(settling.redoing), process.is_dry)
-    if process.begins and settling.unsettled:
+    if process.begins and settling.unsettled and not only_sends:
         pool.start()
     return Run(
         process=process,

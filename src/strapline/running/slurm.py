@@ -88,7 +88,7 @@ def must_be_met(requests: Collection[Request]) -> None:
 
 def _must_tell_ends(config: str) -> None:
     age = re.search(r"^MinJobAge\s*=\s*(\d+) sec", config, re.MULTILINE)
-    is_kept = not re.search(r"^AccountingStorageType\s*=.*/none", config, re.MULTILINE)
+    is_kept = re.search(r"^AccountingStorageType\s*=.*slurmdbd", config, re.MULTILINE)
     if age and int(age[1]) < 3 * FIRST_LOOK_S and not is_kept:
         raise DocumentError(
             [

@@ -1,0 +1,99 @@
+"""A run on a real Slurm, with what goes wrong on one: the results are a plain run's, to the byte.
+
+It installs nothing: where Slurm and munge are not installed, it is skipped.
+"""
+
+import importlib.util
+import os
+import signal
+
+import pytest
+
+from cluster.slurm import Slurm, missing, started, until
+from mishaps.bench import REPOSITORY, Bench, differences
+
+pytestmark = [pytest.mark.cluster, pytest.mark.slow]
+A_SHARE = 2
+PROFILE = ("cluster", "--workflow-profile", str(REPOSITORY / "profiles" / "slurm"))
+# What nodes of one core can do, looked at more often.
+SMALL = (
+    *("--config", f"sessions_a_share={A_SHARE}"),
+    *("--set-threads", "share=1", "cluster=1"),
+    *("--default-resources", "mem_mb=1", "runtime=60"),
+    *("--latency-wait", "5", "--slurm-init-seconds-before-status-checks", "5"),
+)
+
+
+@pytest.fixture(scope="module")
+def slurm():
+    if names := missing():
+        pytest.skip(f"needs {', '.join(names)}: on Debian, apt-get install slurm-wlm munge")
+    if importlib.util.find_spec("snakemake_executor_plugin_slurm") is None:
+        pytest.skip("needs Snakemake's plugin for Slurm: pip install -e '.[cluster]'")
+    with started() as slurm:
+        yield slurm
+
+
+def filled(folder, sessions):
+    bench = Bench(folder)
+    for number in range(sessions):
+        bench.add_session(f"ride-{number}", number + 1)
+    return bench
+
+
+def sent(bench: Bench, slurm: Slurm):
+    return bench.start(*PROFILE, *SMALL, "--cores", "1", **slurm.environment)
+
+
+def signs(bench):
+    return [path for path in bench.results.glob(".run-share-*") if path.stat().st_size]
+
+
+def test_what_no_node_takes_is_refused_and_nothing_is_sent(slurm, tmp_path):
+    bench = filled(tmp_path, 1)
+    assert bench.run(*PROFILE, "--cores", "8", **slurm.environment) == 2
+    assert "A job asks for 8 cores, 8000 MB and 60 min, and no node takes that." in bench.text
+    assert "2 nodes of 1 core, 1 MB and 120 min at most (partition all)." in bench.text
+    assert slurm.jobs() == {}
+
+
+def test_results_are_a_plain_runs_whatever_happens(slurm, tmp_path):
+    bench = filled(tmp_path / "cluster", 2 * A_SHARE)
+    plain = bench.copy_of_inbox(tmp_path / "plain")
+
+    # No node has time.
+    slurm.say("scontrol", "update", "nodename=n1,n2", "state=drain", "reason=test")
+    run = sent(bench, slurm)
+    assert plain.run() == 0
+    until(lambda: "waited for a minute. Slurm's reason: " in bench.text)
+
+    # A share is cancelled, and the node of the other dies.
+    slurm.say("scontrol", "update", "nodename=n1,n2", "state=resume")
+    until(lambda: len(slurm.jobs("--states=running")) == 2)
+    (cancelled,) = slurm.jobs("--nodelist=n2").values()
+    slurm.say("scancel", cancelled)
+    slurm.kill_node("n1")
+    assert run.wait(240) == 0, bench.text
+    assert f"SLURM-job '{cancelled}' failed, SLURM status is: 'CANCELLED'." in bench.text
+    log = next((bench.folder / ".snakemake" / "slurm_logs").rglob(f"{cancelled}.log"))
+    assert f"Its log: {log}\nIt is sent again." in bench.text
+    assert differences(bench.contents(), plain.contents()) == []
+
+    # Two sessions more, and the run is killed.
+    slurm.begin_node("n1")
+    for number in range(2 * A_SHARE, 2 * A_SHARE + 2):
+        for each in (bench, plain):
+            each.add_session(f"ride-{number}", number + 1)
+    run = sent(bench, slurm)
+    until(lambda: signs(bench))
+    (job,) = slurm.jobs().values()
+    os.killpg(run.pid, signal.SIGKILL)
+    run.wait()
+    assert bench.run() == 2
+    assert f"share-0003 (job {job}, " in bench.text
+    assert "Wait a minute until they have ended by themselves" in bench.text
+    until(lambda: not slurm.jobs())
+    assert plain.run() == 0
+    assert sent(bench, slurm).wait(240) == 0, bench.text
+    assert differences(bench.contents(), plain.contents()) == []
+    assert list(bench.folder.rglob("slurm-*.out")) == []
