@@ -4,7 +4,6 @@ import contextlib
 import getpass
 import os
 import shutil
-import signal
 import socket
 import subprocess
 import tempfile
@@ -77,10 +76,9 @@ class Slurm:
         key = folder / "munge.key"
         key.write_bytes(os.urandom(1024))
         key.chmod(0o400)
-        own = [f"--{name}={folder}/munge.{name}" for name in ("socket",)]
-        files = {"key": "key", "pid": "pid", "seed": "seed", "log": "log"}
-        own += [f"--{name}-file={folder}/munge.{ending}" for name, ending in files.items()]
-        self._start("munged", "--foreground", "--num-threads=2", *own)
+        files = [f"--{name}-file={folder}/munge.{name}" for name in ("key", "pid", "seed", "log")]
+        socket_ = f"--socket={folder}/munge.socket"
+        self._start("munged", "--foreground", "--num-threads=2", socket_, *files)
         until((folder / "munge.socket").exists)
         self._start("slurmctld", "-D", "-i")
         for node in NODES:
@@ -92,7 +90,7 @@ class Slurm:
 
     def kill_node(self, node: str) -> None:
         """All at once, with what it runs, as when its power goes."""
-        for process in self._processes(node):
+        for process in [*self._processes(node)]:
             with contextlib.suppress(psutil.Error):
                 process.kill()
         self._started.pop(node).wait()
@@ -110,13 +108,10 @@ class Slurm:
 
     def end(self) -> None:
         self.say("scancel", f"--user={getpass.getuser()}")
+        for node in self._started.keys() & set(NODES):
+            self.kill_node(node)
         for process in self._started.values():
-            process.send_signal(signal.SIGTERM)
-        for node in NODES:
-            for process in self._processes(node):
-                with contextlib.suppress(psutil.Error):
-                    process.kill()
-        for process in self._started.values():
+            process.terminate()
             process.wait(60)
 
     def _start(self, program: str, *options: str, name: str = "") -> None:
@@ -125,21 +120,23 @@ class Slurm:
         with (self._folder / f"{name or program}.out").open("ab") as said:
             self._started[name or program] = subprocess.Popen(
                 [path, *options],
-                env=os.environ | self.environment | {"BENCH_NODE": f"{self._name} {name}"},
+                env=os.environ | self.environment,
                 stdout=said,
                 stderr=subprocess.STDOUT,
                 start_new_session=True,
             )
 
     def _processes(self, node: str) -> Iterator[psutil.Process]:
-        """Of a node: its own, and those of its jobs."""
+        """Of a node: its own, those of its jobs, and those that watch over these."""
+        own = self._started[node].pid
         for process in psutil.process_iter():
             with contextlib.suppress(psutil.Error):
                 told = process.environ()
-                is_own = told.get("BENCH_NODE") == f"{self._name} {node}"
                 of_job = (told.get("SLURM_CLUSTER_NAME"), told.get("SLURMD_NODENAME"))
-                if is_own or of_job == (self._name, node):
+                if process.pid == own or of_job == (self._name, node):
                     yield process
+                    # They have no environment.
+                    yield from (each for each in process.parents() if each.name() == "slurmstepd")
 
 
 @contextlib.contextmanager

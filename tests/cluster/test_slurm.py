@@ -4,13 +4,11 @@ It installs nothing: where Slurm and munge are not installed, it is skipped.
 """
 
 import importlib.util
-import os
-import signal
 
 import pytest
 
-from cluster.slurm import Slurm, missing, started, until
-from mishaps.bench import REPOSITORY, Bench, differences
+from cluster.slurm import missing, started, until
+from mishaps.bench import REPOSITORY, Bench, differences, kill
 
 pytestmark = [pytest.mark.cluster, pytest.mark.slow]
 A_SHARE = 2
@@ -41,8 +39,18 @@ def filled(folder, sessions):
     return bench
 
 
-def sent(bench: Bench, slurm: Slurm):
-    return bench.start(*PROFILE, *SMALL, "--cores", "1", **slurm.environment)
+@pytest.fixture
+def sent(slurm):
+    """A function that begins a run over a bench on the cluster; it ends with the test."""
+    runs = []
+
+    def begin(bench):
+        runs.append(bench.start(*PROFILE, *SMALL, "--cores", "1", **slurm.environment))
+        return runs[-1]
+
+    yield begin
+    for run in runs:
+        kill(run, whole_group=run.poll() is None)
 
 
 def signs(bench):
@@ -57,13 +65,13 @@ def test_what_no_node_takes_is_refused_and_nothing_is_sent(slurm, tmp_path):
     assert slurm.jobs() == {}
 
 
-def test_results_are_a_plain_runs_whatever_happens(slurm, tmp_path):
+def test_results_are_a_plain_runs_whatever_happens(slurm, sent, tmp_path):
     bench = filled(tmp_path / "cluster", 2 * A_SHARE)
     plain = bench.copy_of_inbox(tmp_path / "plain")
 
     # No node has time.
     slurm.say("scontrol", "update", "nodename=n1,n2", "state=drain", "reason=test")
-    run = sent(bench, slurm)
+    run = sent(bench)
     assert plain.run() == 0
     until(lambda: "waited for a minute. Slurm's reason: " in bench.text)
 
@@ -84,16 +92,15 @@ def test_results_are_a_plain_runs_whatever_happens(slurm, tmp_path):
     for number in range(2 * A_SHARE, 2 * A_SHARE + 2):
         for each in (bench, plain):
             each.add_session(f"ride-{number}", number + 1)
-    run = sent(bench, slurm)
+    run = sent(bench)
     until(lambda: signs(bench))
     (job,) = slurm.jobs().values()
-    os.killpg(run.pid, signal.SIGKILL)
-    run.wait()
+    kill(run, whole_group=True)
     assert bench.run() == 2
     assert f"share-0003 (job {job}, " in bench.text
     assert "Wait a minute until they have ended by themselves" in bench.text
     until(lambda: not slurm.jobs())
     assert plain.run() == 0
-    assert sent(bench, slurm).wait(240) == 0, bench.text
+    assert sent(bench).wait(240) == 0, bench.text
     assert differences(bench.contents(), plain.contents()) == []
     assert list(bench.folder.rglob("slurm-*.out")) == []

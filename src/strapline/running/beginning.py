@@ -123,7 +123,7 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     if taken.unread and lock:
         atexit.register(print, closing.unread(taken.unread))
     process.be_quick()
-    if process.is_main:
+    if process.is_main and not only_sends:
         settling.mend(process.jobs(settling.redoing), process.is_dry)
     if process.begins and settling.unsettled and not only_sends:
         pool.start()
