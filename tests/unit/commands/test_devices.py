@@ -2,10 +2,16 @@
 
 import pytest
 import yaml
+from fit_tool.fit_file_builder import FitFileBuilder
+from fit_tool.profile.messages.file_id_message import FileIdMessage
+from fit_tool.profile.messages.record_message import RecordMessage
+from fit_tool.profile.profile_type import FileType
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.records.register import Device, load_register
 from strapline.ground.records.register_text import with_devices
+from strapline.reading.formats import read_identity
+from strapline.reading.session.entries import recognised as by_its_file
 from strapline.running.commands import main
 
 BLUE = {"blue-band": Device(label="Blue band")}
@@ -56,6 +62,70 @@ def test_a_card_says_whose_a_file_is(bench, capsys):
     said = capsys.readouterr().out
     assert "red-band: 2 files" in said and "left-out" not in said
     assert (bench / "config" / "devices.yaml").read_text().endswith("{}  # none yet\n")
+
+
+def activity(product):
+    """A file by another encoder, of a maker whose products the profile does not list."""
+    builder = FitFileBuilder(auto_define=True)
+    identity = FileIdMessage()
+    identity.type, identity.manufacturer, identity.product = FileType.ACTIVITY, 260, product
+    builder.add(identity)
+    record = RecordMessage()
+    record.timestamp, record.heart_rate = 1_772_359_200_000, 90
+    builder.add(record)
+    return builder.build().to_bytes()
+
+
+def lay(bench, session, **files):
+    """Exports of products, by their names before the ending."""
+    (bench / "inbox" / session).mkdir(parents=True)
+    for name, product in files.items():
+        (bench / "inbox" / session / f"{name}.fit").write_bytes(activity(product))
+
+
+def recognised(bench):
+    """What the register makes of each file in the inbox."""
+    register = load_register(bench / "config" / "devices.yaml")
+    found = {}
+    for path in sorted((bench / "inbox").rglob("*.fit")):
+        found[path.stem] = by_its_file(path.name, read_identity(path), register)
+    return found
+
+
+def test_products_whose_files_are_called_alike_are_told_apart_by_their_numbers(bench):
+    lay(bench, "a", **{"watch-a2": 7, "strap": 3})
+    lay(bench, "b", **{"watch-a3": 8, "strap": 3})
+    assert main(["devices", "--write"]) == 0
+    found = recognised(bench)
+    assert (found["watch-a2"], found["watch-a3"]) == ("watch-a-7", "watch-a-8")
+    assert found["strap"] == "strap"
+
+
+def test_no_rule_that_is_written_fits_the_file_of_another_device(bench, capsys):
+    place = bench / "config" / "devices.yaml"
+    place.write_text("devices:\n  watch-a:\n    label: Watch A\n    recognise: [{product: '7'}]\n")
+    lay(bench, "a", **{"watch-a": 7, "watch-a2": 8, "strap": 3})
+    assert main(["devices", "--write"]) == 0
+    found = recognised(bench)
+    assert found["watch-a"] == "watch-a"
+    assert found["watch-a2"] == "watch-a-2"
+    assert "watch-a*" not in place.read_text()
+
+
+def test_two_of_one_product_are_told_apart_by_name(bench):
+    lay(bench, "a", left=7, right=7)
+    assert main(["devices", "--write"]) == 0
+    assert recognised(bench) == {"left": "left", "right": "right"}
+
+
+def test_where_no_rule_would_be_of_one_device_alone_the_card_is_asked_for(bench, capsys):
+    put(bench, "a", "export 1.csv", card="recordings: [{file: export 1.csv, device: red-band}]")
+    put(bench, "b", "export 2.csv")
+    assert main(["devices", "--write"]) == 0
+    said = capsys.readouterr().out
+    assert "Nothing tells the device of these" in said and "  b/export 2.csv\n" in said
+    devices = load_register(bench / "config" / "devices.yaml").devices
+    assert devices["red-band"].recognise == () and list(devices) == ["red-band"]
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from strapline.ground.vocabulary import UNSTATED
 from strapline.reading.formats.export import Stream
 from strapline.reading.formats.identity import Identity
 from strapline.reading.session.draft import draft_card
+from strapline.reading.session.entries import recognised
 from strapline.reading.session.inference import describe
 from strapline.reading.session.parsed import ParsedExport
 from strapline.reading.session.span import ClockFault
@@ -206,11 +207,21 @@ def test_a_device_that_the_profile_does_not_list_has_its_numbers_and_a_line_to_p
     assert pasted.recognised("any.fit", "260", "0") == "device-260-0"
 
 
-def test_the_draft_has_a_line_for_the_register_ready_to_paste():
-    text = draft_card(described([export("strap.csv"), export("Grey one_2026-03-01.csv")]))
-    line = next(line for line in text.splitlines() if "grey-one:" in line).lstrip("# ")
-    pasted = Register.model_validate({"devices": yaml.safe_load(line)})
-    assert pasted.recognised("Grey one_2026-04-02.csv", None, None) == "grey-one"
+def test_the_draft_says_how_a_device_is_recognised_and_takes_no_name_of_the_register():
+    intake = described([export("strap.csv"), export("Grey one_2026-03-01.csv")])
+    text = draft_card(intake)
+    assert "device: grey-one\n" in text and "`strapline devices --write`" in text
+    assert "device: grey-one-2\n" in draft_card(intake, ["grey-one", "strap"])
+
+
+def test_a_files_name_makes_it_of_no_device_that_is_told_by_another_product():
+    rule = {"maker": "260", "product": "7"}
+    register = {"devices": {"mia": {"label": "Mia", "recognise": [rule]}}}
+    known = Register.model_validate(register)
+    other = Identity(maker="260", product="8", unlisted=(260, 8))
+    assert recognised("mia.fit", other, known) is None
+    assert recognised("mia.fit", Identity(maker="260", product="7"), known) == "mia"
+    assert recognised("mia.csv", Identity(), known) == "mia"
 
 
 def test_the_draft_of_files_that_nothing_tells_is_a_card():

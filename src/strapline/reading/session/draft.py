@@ -1,7 +1,7 @@
 """A session as understood, written as a card for the tester to accept or correct."""
 
 import itertools
-import json
+from collections.abc import Collection
 from typing import Any
 
 from strapline.ground.documents import as_yaml
@@ -9,22 +9,22 @@ from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
 from strapline.ground.records.stated import StatedIntake
 from strapline.ground.slugs import slug
-from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role, SensorKind
+from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
 from strapline.reading.session.roles import LONGEST_NAME
 from strapline.reading.session.stem import stem
 
 NAME = "session.draft.yaml"
 
 
-def draft_content(intake: SessionIntake) -> dict[str, Any]:
+def draft_content(intake: SessionIntake, devices: Collection[str] = ()) -> dict[str, Any]:
     """A card that states all that was stated or inferred, valid under `Card`; a device that has no
-    name yet is called after its file."""
+    name yet is called after its file, and as none of the register's `devices`."""
     content: dict[str, Any] = {}
     for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
         if value != UNSTATED:
             content[key] = value
     stated = {entry.recording: entry for entry in intake.stated}
-    names = _proposed(intake)
+    names = _proposed(intake, devices)
     content["recordings"] = [
         _recording(r, names.get(r.recording, r.device)) | _as_stated(stated.pop(r.recording, None))
         for r in intake.recordings
@@ -41,7 +41,7 @@ def draft_content(intake: SessionIntake) -> dict[str, Any]:
     return content | further.model_dump(mode="json", by_alias=True, exclude_defaults=True)
 
 
-def draft_card(intake: SessionIntake) -> str:
+def draft_card(intake: SessionIntake, devices: Collection[str] = ()) -> str:
     """The text of the draft, with what was assumed, and what is still to be said."""
     assumed = [notice.text for notice in intake.notices if notice.kind == NoticeKind.ASSUMED]
     comments = [
@@ -49,34 +49,24 @@ def draft_card(intake: SessionIntake) -> str:
         f"in the session's folder, or, for files outside a folder, as inbox/{intake.title}.yaml.",
         *(f"- {text}" for text in assumed),
     ]
-    if names := _proposed(intake):
+    if _proposed(intake, devices):
         comments.append("No device is known of some files; those here are called after them, so")
-        comments.append("put in their own names. To have them recognised from now on, write under")
-        comments.append("'devices' in config/devices.yaml:")
-        stems = [stem(r.file) for r in intake.recordings]
-        comments += [
-            _entry(names[r.recording], r, stems.count(stem(r.file)) == 1)
-            for r in intake.recordings
-            if r.recording in names
-        ]
+        comments.append("put in their own names. To have them recognised from now on, type")
+        comments.append("`strapline devices --write`.")
     if intake.reference is None:
         comments.append("No reference is known: write role: reference below the strap's file.")
     for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
         if value == UNSTATED:
             comments.append(f"{key}: ?")
-    head = "".join(f"# {_indent(line)}{' '.join(line.split())}\n" for line in comments)
-    return head + as_yaml(draft_content(intake))
+    head = "".join(f"# {' '.join(line.split())}\n" for line in comments)
+    return head + as_yaml(draft_content(intake, devices))
 
 
-def _indent(line: str) -> str:
-    return line[: len(line) - len(line.lstrip(" "))]
-
-
-def _proposed(intake: SessionIntake) -> dict[str, str]:
+def _proposed(intake: SessionIntake, devices: Collection[str]) -> dict[str, str]:
     """A name for each recording whose device has none: its file's, without what changes from one
     export to the next, or else the session's."""
     names: dict[str, str] = {}
-    taken = {r.device for r in intake.recordings}
+    taken = {r.device for r in intake.recordings} | set(devices)
     for r in intake.recordings:
         if r.set_aside is None and is_unknown(r.device):
             word = stem(r.file)
@@ -86,14 +76,6 @@ def _proposed(intake: SessionIntake) -> dict[str, str]:
             names[r.recording] = next(name for name in numbered if name not in taken)
             taken.add(names[r.recording])
     return names
-
-
-def _entry(name: str, recording: RecordingIntake, is_told_by_stem: bool) -> str:
-    """A line for the register."""
-    kind = recording.device_kind if recording.device_kind != SensorKind.OTHER else SensorKind.WRIST
-    beginning = stem(recording.file) if is_told_by_stem else ""
-    pattern = json.dumps(f"{beginning or recording.file}*", ensure_ascii=False)
-    return f"  {name}: {{label: Its name, kind: {kind}, recognise: [{{file_name: {pattern}}}]}}"
 
 
 def _recording(recording: RecordingIntake, device: str) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from pathlib import Path
 from strapline.ground.mistakes import placed
 from strapline.ground.nearest import nearest
 from strapline.ground.records.card import FILE_NAME, Card, Recording
-from strapline.ground.records.register import REFERENCE_KINDS, Register
+from strapline.ground.records.register import REFERENCE_KINDS, Device, Register
 from strapline.ground.slugs import slug
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import Role
@@ -82,9 +82,21 @@ def _is_from(device: str, export: ParsedExport, register: Register) -> bool:
 
 def recognised(file: str, identity: Identity, register: Register) -> str | None:
     """The device whose rules fit, or else the one whose name the file's name begins with."""
-    by_name = [name for name in register.devices if is_named_after(file, name)]
+    by_name = [
+        name
+        for name, device in register.devices.items()
+        if is_named_after(file, name) and not _is_of_another_product(device, identity)
+    ]
     by_rule = register.recognised(file, identity.maker, identity.product)
     return by_rule or max(by_name, key=len, default=None)
+
+
+def _is_of_another_product(device: Device, identity: Identity) -> bool:
+    """Whether every rule of the device states a maker or product, and the file states others."""
+    rules = [rule.model_copy(update={"file_name": None}) for rule in device.recognise]
+    fits = (rule.fits("", identity.maker, identity.product) for rule in rules)
+    by_product = bool(rules) and all(rule.maker or rule.product for rule in rules)
+    return by_product and bool(identity.product) and not any(fits)
 
 
 def _by_rule(export: ParsedExport, register: Register) -> str | None:

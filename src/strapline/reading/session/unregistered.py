@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from strapline.ground.documents import DocumentError
@@ -38,41 +39,71 @@ class Seen:
     files: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class _File:
+    """A file as it is shown; the device that it is from, as far as known; and whether the card
+    says so."""
+
+    shown: str
+    path: Path
+    identity: Identity
+    device: str | None
+    by_card: bool = False
+
+
 def unregistered(
     sessions: Iterable[SessionFolder], register: Register
 ) -> tuple[list[Seen], list[str]]:
     """The devices, in order of name; and the files whose device nothing tells, each with the
-    session's folder."""
-    files: dict[tuple[str, Recognition | None], list[str]] = defaultdict(list)
-    untold = []
-    for session in sessions:
-        of_file, is_whole = _named_by(session)
-        stems = [stem(path.name) for path in session.exports]
-        for path in session.exports:
-            shown = f"{session.title}/{path.name}"
-            if path.name in of_file or is_whole:
-                device = of_file.get(path.name)
-                if device and device not in register.devices:
-                    files[device, _rule(device, path, Identity())].append(shown)
-                continue
-            identity = read_identity(path)
-            if recognised(path.name, identity, register):
-                continue
-            name = _name(path, identity, stems)
-            if name:
-                files[name, _rule(name, path, identity)].append(shown)
-            else:
-                untold.append(shown)
-    return list(_joined(files)), untold
+    session's folder. A device's rules fit no file of another in any of the sessions."""
+    files = _apart([file for session in sessions for file in _files(session, register)])
+    seen, untold = [], [file.shown for file in files if file.device is None]
+    for name in sorted({file.device for file in files if file.device} - register.devices.keys()):
+        own = [file for file in files if file.device == name]
+        rules = {file: _rule(file, files) for file in own}
+        told = [f for f in own if f.by_card or rules[f] or _is_told_by_name(f, files)]
+        untold += [file.shown for file in own if file not in told]
+        if told:
+            distinct = tuple(dict.fromkeys(rule for rule in rules.values() if rule))
+            device = Device(label=in_words(name), kind=_kind(name), recognise=distinct)
+            seen.append(Seen(name, device, tuple(file.shown for file in told)))
+    return seen, untold
 
 
-def _joined(files: dict[tuple[str, Recognition | None], list[str]]) -> Iterator[Seen]:
-    """Each name once, with all its rules."""
-    for name in sorted({name for name, _ in files}):
-        rules = [rule for known, rule in files if known == name and rule]
-        shown = [file for (known, _), own in files.items() if known == name for file in own]
-        device = Device(label=in_words(name), kind=_kind(name), recognise=tuple(rules))
-        yield Seen(name, device, tuple(shown))
+def _files(session: SessionFolder, register: Register) -> Iterator[_File]:
+    of_file, is_whole = _named_by(session)
+    identities = [read_identity(path) for path in session.exports]
+    alike = [_beginning(*one) for one in zip(session.exports, identities, strict=True)]
+    for path, identity in zip(session.exports, identities, strict=True):
+        shown = f"{session.title}/{path.name}"
+        if path.name in of_file:
+            yield _File(shown, path, identity, of_file[path.name], by_card=True)
+        elif not is_whole:
+            known = recognised(path.name, identity, register)
+            is_alone = alike.count(_beginning(path, identity)) == 1
+            device = known or _name(path, identity, is_alone, register)
+            yield _File(shown, path, identity, device)
+
+
+def _beginning(path: Path, identity: Identity) -> tuple[str, str | None, str | None]:
+    """How its name begins, and its product where its numbers tell that."""
+    known = has_known_rule(identity)
+    return stem(path.name), identity.maker if known else None, identity.product if known else None
+
+
+def _apart(files: Sequence[_File]) -> list[_File]:
+    """Files whose names begin alike, but of products that their numbers tell apart, are of devices
+    called by these too."""
+    products: dict[str | None, set[str | None]] = defaultdict(set)
+    for file in files:
+        if not file.by_card and has_known_rule(file.identity):
+            products[file.device].add(file.identity.product)
+    return [
+        replace(file, device=f"{file.device}-{slug(file.identity.product or '')}")
+        if len(products[file.device]) > 1 and file.identity.product in products[file.device]
+        else file
+        for file in files
+    ]
 
 
 def _named_by(session: SessionFolder) -> tuple[dict[str, str], bool]:
@@ -85,24 +116,56 @@ def _named_by(session: SessionFolder) -> tuple[dict[str, str], bool]:
     return of_file, bool(card.recordings)
 
 
-def _name(path: Path, identity: Identity, stems: Sequence[str]) -> str | None:
-    """After what the file says of itself, if the FIT profile lists it, else after its name; that of
-    several files of one session tells no device. `stems`: those of the session's files."""
+def _name(path: Path, identity: Identity, is_alone: bool, register: Register) -> str | None:
+    """After what the file says of itself, if the FIT profile lists it, else after its name, if
+    it `is_alone` of its session's files to begin so."""
+    word = stem(path.name)
     if identity.listed and has_known_rule(identity):
-        return slug(identity.listed)[:LONGEST_NAME].strip("-")
-    word = stem(path.name)
-    is_telling = any(map(str.isalpha, word)) and stems.count(word) == 1
-    return slug(word)[:LONGEST_NAME].strip("-") if is_telling else None
+        word = identity.listed
+    elif not any(map(str.isalpha, word)) or not is_alone:
+        return None
+    own = slug(word)[:LONGEST_NAME].strip("-")
+    numbered = (own if n == 1 else f"{own}-{n}" for n in itertools.count(1))
+    return next(name for name in numbered if name not in register.devices)
 
 
-def _rule(name: str, path: Path, identity: Identity) -> Recognition | None:
-    """None where the file's name alone tells the device."""
-    if has_known_rule(identity):
-        return Recognition(maker=identity.maker, product=identity.product)
-    word = stem(path.name)
-    return (
-        Recognition(file_name=f"{word}*") if word and not is_named_after(path.name, name) else None
+def _rule(file: _File, files: Sequence[_File]) -> Recognition | None:
+    """The first that fits the file and none of another device; None where there is none, or the
+    file's name alone tells it."""
+    word, known = stem(file.path.name), has_known_rule(file.identity)
+    maker, product = file.identity.maker, file.identity.product
+    rules = []
+    if known:
+        rules.append(Recognition(maker=maker, product=product))
+    if word:
+        rules.append(Recognition(file_name=f"{word}*"))
+    if word and known:
+        rules.append(Recognition(file_name=f"{word}*", maker=maker, product=product))
+    others = [other for other in files if other.device != file.device]
+    if not known and _is_told_by_name(file, files):
+        return None
+    return next((rule for rule in rules if not any(_fits(rule, other) for other in others)), None)
+
+
+def _is_told_by_name(file: _File, files: Sequence[_File]) -> bool:
+    """Whether its name begins with its device's, and that of no other device's file does, unless
+    that has a longer one of its own."""
+
+    def begins(one: _File, name: str | None) -> bool:
+        return name is not None and is_named_after(one.path.name, name)
+
+    mistaken = (
+        other
+        for other in files
+        if other.device != file.device
+        and begins(other, file.device)
+        and not (begins(other, other.device) and len(other.device or "") > len(file.device or ""))
     )
+    return begins(file, file.device) and not any(mistaken)
+
+
+def _fits(rule: Recognition, file: _File) -> bool:
+    return rule.fits(file.path.name, file.identity.maker, file.identity.product)
 
 
 def _kind(name: str) -> SensorKind:
