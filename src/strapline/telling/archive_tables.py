@@ -65,13 +65,8 @@ class ArchiveTables:
         return worn_table(self.placements, self.sessions, self.whole_sessions)
 
     @property
-    def found(self) -> list[str]:
-        """Every device with a finding."""
-        return sorted(set(self.findings["device"].astype(str)))
-
-    @property
     def compared(self) -> list[str]:
-        """Every device that was compared."""
+        """Every device that was compared; of straps there may be findings too, on each other."""
         return sorted(set(self.standings["device"].astype(str)))
 
     def headed(self, title: str) -> str:

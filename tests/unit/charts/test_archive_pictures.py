@@ -5,8 +5,10 @@ from dataclasses import replace
 import pandas as pd
 import pytest
 
-from strapline.ground.tables.archive import FINDINGS, PLACEMENTS, SESSIONS
+from strapline.ground.tables.archive import DEVICES, FINDINGS, PLACEMENTS, SESSIONS, STANDINGS
+from strapline.ground.tables.sessions import WHOLE_SESSIONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.running.stages import archive_chart
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.forest import FOREST
@@ -16,6 +18,14 @@ from strapline.telling.charts.trend import TREND
 from unit.charts.drawings import drawing_of, rows
 
 BENCH = ["watch-0", "watch-1"]
+TABLES = {
+    "whole_sessions": WHOLE_SESSIONS,
+    "standings": STANDINGS,
+    "findings": FINDINGS,
+    "sessions": SESSIONS,
+    "placements": PLACEMENTS,
+    "devices": DEVICES,
+}
 BIASES = [(ALL_ACTIVITIES, -1.0, -3.0, 1.0, 4), ("running", 2.0, None, None, 1)]
 
 
@@ -187,3 +197,17 @@ def test_archive_pictures_are_the_same_to_the_byte(archive, device):
         ]
 
     assert draw() == draw()
+
+
+def test_a_strap_that_was_only_looked_at_itself_has_no_folder(tmp_path):
+    """Two straps in one session give a finding on each, and no device was compared."""
+    own = {"device": "strap", "activity": "ride", "alignment": "settled", "unit": "bpm"}
+    own |= {"statistic": "reference_error", "sessions": 1, "wearers": 1, "minutes": 5.0}
+    tables = {}
+    for name, table in TABLES.items():
+        tables[name] = str(tmp_path / f"{name}.parquet")
+        rows = FINDINGS.from_rows([own]) if table is FINDINGS else table.empty()
+        table.write(rows, tables[name])
+    places = {"charts": str(tmp_path / "charts"), "device_charts": str(tmp_path / "devices")}
+    archive_chart.run(**places, bench="[]", **tables)
+    assert list((tmp_path / "devices").iterdir()) == []

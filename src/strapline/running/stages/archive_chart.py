@@ -16,13 +16,13 @@ def run(*, charts: str, device_charts: str, bench: str, **tables: str) -> None:
     `tables`: the archive's.
 
     Writes `charts`/<name>.json for each of ARCHIVE_CHARTS, and
-    `device_charts`/<device>/ with the same of DEVICE_CHARTS for every device with a finding.
+    `device_charts`/<device>/ with the same of DEVICE_CHARTS for every device that was compared.
     """
     needed = needs_of(*ARCHIVE_CHARTS, *DEVICE_CHARTS)
-    archive = ArchiveTables.read(tables, {*needed, "findings"})
+    archive = ArchiveTables.read(tables, {*needed, "standings"})
     register = json.loads(bench)
     save_all(pictures_of(ARCHIVE_CHARTS, archive, register), Path(charts))
     Path(device_charts).mkdir(parents=True, exist_ok=True)
-    for device in archive.found:
+    for device in archive.compared:
         own = pictures_of(DEVICE_CHARTS, DeviceTables(device, archive), register)
         save_all(own, Path(device_charts, device))

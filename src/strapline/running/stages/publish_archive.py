@@ -50,7 +50,7 @@ def run(
     over_all: OverAll,
     **files: str,
 ) -> None:
-    """Writes `archive_folder`, `device_folders`/<device>/ for every device with a finding, and
+    """Writes `archive_folder`, `device_folders`/<device>/ for every device that was compared, and
     `pair_folders`/<device>.<device>/ for every two that were worn together; `bench`: JSON list of
     the register's tested devices; `edition`: the fingerprint of what made the findings; `files`:
     the archive's tables."""
@@ -70,7 +70,7 @@ def run(
     )
     for folder in (device_folders, pair_folders):
         Path(folder).mkdir(parents=True, exist_ok=True)
-    for device in archive.found:
+    for device in archive.compared:
         own = DeviceTables(device, archive)
         held = archive.sessions[archive.sessions["session"].isin(own.worn["session"])]
         rows = tables.device_rows(archive.findings, device)
