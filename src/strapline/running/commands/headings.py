@@ -12,7 +12,6 @@ from strapline.ground.settings import HeadingWords
 from strapline.ground.words import listed, plain
 from strapline.reading.formats import UnreadableExport, read_headings
 from strapline.reading.formats.headings import Headings, shipped
-from strapline.reading.inbox.discovery import read_inbox
 from strapline.running.commands import bench
 
 
@@ -20,24 +19,21 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "files", nargs="*", metavar="file", help="a table; all that it has is shown"
     )
-    parser.add_argument("--inbox", default="inbox", metavar="FOLDER", help="where the exports are")
     bench.describe(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     own = bench.read(options)
-    more = own.settings.headings.model_dump()
-    words = shipped().and_more(more)
+    words = shipped().and_more(own.settings.headings.model_dump())
     if options.files:
         shown = [block for name in options.files for block in _block(Path(name), words, True)]
     else:
-        inbox = read_inbox(Path(options.inbox), own.settings.clock.time_zone, more, own.results)
-        paths = [path for session in inbox.sessions.values() for path in session.exports]
+        paths = [path for session in own.read_inbox().sessions.values() for path in session.exports]
         shown = [block for path in paths for block in _block(path, words, False)]
     print("\n".join(shown) or "Strapline knows every heading in your exports.")
     if shown:
         meanings = listed(list(HeadingWords.model_fields))
-        print(f"\nTo have one read, write it under headings in {options.settings}, as it stands")
+        print(f"\nTo have one read, write it under headings in {own.settings_file}, as it stands")
         print(f"in the file, beside what it means: {meanings}.")
     return 0
 
