@@ -108,4 +108,4 @@ def test_every_command_does_what_is_said(first_run, readme):
             project.command("snakemake")
     assert (project.results / "packages" / f"{SESSION}.zip").is_file()
     assert not (project.results / "sessions" / SESSION).exists()
-    assert len(list((project.folder / "inbox").glob("* intervals june/session.yaml"))) == 1
+    assert len(list((project.folder / "inbox").glob("* intervals/session.yaml"))) == 1

@@ -47,7 +47,7 @@ def test_the_plan_says_what_is_next(bench, capsys):
 
 def test_a_new_session_has_a_card_that_says_what_is_planned(bench, capsys):
     assert main(["new", "--date", "2026-03-02"]) == 0
-    card = load_card(bench / "inbox" / "2026-03-02 run ada" / "session.yaml")
+    card = load_card(bench / "inbox" / "2026-03-02 run" / "session.yaml")
     assert (card.activity, card.wearer) == ("run", "ada")
     assert [(r.device, r.role, r.placement) for r in card.recordings] == [
         ("strap", "reference", "chest"),
@@ -62,8 +62,8 @@ def test_a_new_session_has_a_card_that_says_what_is_planned(bench, capsys):
 def test_a_session_without_files_waits(bench):
     main(["new", "--date", "2026-03-02"])
     assert inbox(bench).sessions == {}
-    assert inbox(bench).waiting == ("2026-03-02 run ada",)
-    (bench / "inbox" / "2026-03-02 run ada" / "strap.csv").write_text("time,heart_rate\n")
+    assert inbox(bench).waiting == ("2026-03-02 run",)
+    (bench / "inbox" / "2026-03-02 run" / "strap.csv").write_text("time,heart_rate\n")
     assert inbox(bench).waiting == () and len(inbox(bench).sessions) == 1
 
 
@@ -71,26 +71,27 @@ def test_nothing_is_written_over(bench):
     for _ in range(3):
         assert main(["new", "--date", "2026-03-02"]) == 0
     names = sorted(folder.name for folder in (bench / "inbox").iterdir())
-    assert names == ["2026-03-02 run ada", "2026-03-02 run ada 2", "2026-03-02 run ada 3"]
+    assert names == ["2026-03-02 run", "2026-03-02 run 2", "2026-03-02 run 3"]
 
 
 def test_names_that_differ_only_in_signs_stay_apart(bench):
-    (bench / "inbox" / "2026-03-02 Run (Ada)").mkdir(parents=True)
+    (bench / "inbox" / "2026-03-02 (Run)").mkdir(parents=True)
     main(["new", "--date", "2026-03-02"])
-    assert (bench / "inbox" / "2026-03-02 run ada 2").is_dir()
+    assert (bench / "inbox" / "2026-03-02 run 2").is_dir()
 
 
 @pytest.mark.parametrize(
     ("activity", "wearer", "folder"),
     [
-        ("Hill Sprints", "Ädä", "2026-03-02 hill-sprints ada"),
-        ("../../etc", "a{b}<c>", "2026-03-02 etc a-b-c"),
-        ("row\n", "o" * 80, f"2026-03-02 row {'o' * 40}"),
+        ("Hill Sprints", "Ädä", "2026-03-02 hill-sprints"),
+        ("../../etc", "a{b}<c>", "2026-03-02 etc"),
+        ("row\n", "o" * 80, "2026-03-02 row"),
     ],
 )
 def test_odd_names_become_words_of_a_card(bench, activity, wearer, folder):
     assert main(["new", activity, "--wearer", wearer, "--date", "2026-03-02"]) == 0
-    assert load_card(bench / "inbox" / folder / "session.yaml").activity in folder
+    card = load_card(bench / "inbox" / folder / "session.yaml")
+    assert card.activity in folder and card.wearer
 
 
 @pytest.mark.parametrize(
@@ -144,7 +145,7 @@ def test_a_ring_is_put_on_no_wrist(bench, capsys):
     place.write_text("devices: {ring: {label: Ring, kind: finger}, watch: {label: Watch}}\n")
     assert main(["new", "run", "--date", "2026-03-02"]) == 0
     assert "Run, Watch left, Ring left finger, worn by ada." in capsys.readouterr().out
-    card = load_card(bench / "inbox" / "2026-03-02 run ada" / "session.yaml")
+    card = load_card(bench / "inbox" / "2026-03-02 run" / "session.yaml")
     placed = [(entry.device, entry.placement) for entry in card.recordings]
     assert placed == [("watch", "left_wrist"), ("ring", "left_finger")]
     assert main(["new", "run", "--left", "ring"]) == 2
@@ -181,7 +182,7 @@ def test_a_card_carries_over_what_holds_until_somebody_says_otherwise(bench, cap
     rows[1]["started_at"] = pd.Timestamp("2026-03-04", tz="UTC")
     SESSIONS.write(SESSIONS.from_rows(rows), bench / "results" / "archive" / "sessions.parquet")
     assert main(["new", "--date", "2026-03-06"]) == 0
-    path = bench / "inbox" / "2026-03-06 run ada" / "session.yaml"
+    path = bench / "inbox" / "2026-03-06 run" / "session.yaml"
     card = load_card(path)
     assert {e.device: e.firmware for e in card.recordings}["watch"] == "2.4"
     assert card.conditions == {"height_cm": 170}

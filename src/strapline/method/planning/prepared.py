@@ -39,9 +39,9 @@ def word_of(text: str, what: str) -> str:
 
 
 def folder_name(date: dt.date, outing: Outing, taken: Sequence[str]) -> str:
-    """'2026-03-02 intervals ada', with a number where that is taken, whatever its capitals."""
-    words = [date.isoformat(), outing.activity, outing.wearer]
-    name = " ".join(word for word in words if word)
+    """'2026-03-02 intervals', with a number where that is taken, whatever its capitals. What is
+    published and handed over lies in folders of that name, so no wearer is in it."""
+    name = f"{date.isoformat()} {outing.activity}"
     known = {slug(other) for other in taken}
     number, free = 1, name
     while slug(free) in known:
