@@ -117,7 +117,8 @@ def test_what_waits_for_its_files_is_said(tmp_path):
     copied = "b: x.csv is still being copied; type `snakemake` again when it is there."
     for _ in range(2):
         assert f"  {copied}" in summary(results, waiting=["2026-03-02 run ada", copied])
-    assert "run ada" not in summary(results, waiting=["2026-03-02 run ada"])
+    again = summary(results, waiting=["2026-03-02 run ada"])
+    assert "run ada" not in again and "Told before" not in again
 
 
 def test_what_is_no_more_in_the_inbox_is_said_with_how_to_forget_it(tmp_path):
@@ -231,17 +232,19 @@ def test_figures_that_moved_are_counted_with_the_largest_and_told_once(tmp_path)
     results = archive(tmp_path, "s-1")
     DEVICES.write(DEVICES.empty(), tmp_path / "archive" / "devices.parquet")
     rows = [
-        {**dict.fromkeys(KEY_NAMES, ""), "session": "s-1", "device": "watch", "figure": "mae",
-         "activity": "run", "alignment": "settled", "change": "moved", "before": 3.0,
-         "after": after, "unit": "bpm", "why": "Code."}
-        for after in (4.0, 9.0)
+        {**dict.fromkeys(KEY_NAMES, ""), "session": "s-1", "device": "watch", "figure": figure,
+         "place": "metrics", "activity": "run", "alignment": "settled", "change": "moved",
+         "before": 3.0, "after": after, "unit": "bpm", "why": "Code."}
+        for figure, after in (("mae", 4.0), ("bias", 9.0), ("limit_lower", 99.0))
     ]  # fmt: skip
     edition(tmp_path, 1, [])
     summary(results, new=["s-1"])
     edition(tmp_path, 2, rows)
     said = summary(results)
-    assert "2 figures changed since the last edition:" in said
+    assert "3 figures changed since the last edition:" in said
     assert "3.0 bpm, now 9.0 bpm" in said and "now 4.0" not in said
+    # Who reads limits looks into the page.
+    assert "99.0" not in said
     assert "changed since" not in summary(results)
 
 

@@ -20,6 +20,8 @@ from strapline.running.news import KINDS, News, news
 from strapline.running.told import Told, note, told_before
 
 MOST_LISTED = 8
+# A heading of which nobody is reminded: a prepared session waits until it was recorded.
+WAITING = "Waiting for exports"
 
 
 @dataclass(frozen=True)
@@ -61,6 +63,7 @@ def summary(results: str, found: Found, tolerance: Tolerance) -> str:
     still = sum(
         line in known.standing.get(heading, ())
         for heading, lines in standing.items()
+        if heading != WAITING
         for line in lines
     )
     in_full = f"{IN_FULL}{_where(place)}"
@@ -105,7 +108,7 @@ def standing_now(place: Path, found: Found) -> dict[str, list[str]]:
     notices = NOTICES.read(place / "archive" / "notices.parquet")
     return {
         "Set aside": [*found.left_alone, *_set_aside(notices, place / "sessions")],
-        "Waiting": list(found.waiting),
+        WAITING: list(found.waiting),
         "No longer in the inbox, so not counted. To delete what was computed, type": [
             f"strapline forget {name}{_where(place)}" for name in found.no_more
         ],

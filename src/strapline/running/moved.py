@@ -42,8 +42,7 @@ def moved(results: Path, told: Told, tolerance: Tolerance) -> Iterator[Block]:
     said = listed([in_figures(count, thing) for count, thing in counts if count])
     if not said:
         return
-    of_sessions = shown["of_sessions"]
-    most = min([*of_sessions, *shown["of_archive"]], key=lambda row: row.order, default=None)
+    most = min((row for row in figures if row.read), key=lambda row: row.order, default=None)
     lines = [[f"{most.about}, {most.figure}: {most.before}, now {most.after}"]] if most else []
     page = results / "report" / "changes.html"
     which = " The largest:" if lines else ""

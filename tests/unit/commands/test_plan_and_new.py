@@ -45,6 +45,15 @@ def test_the_plan_says_what_is_next(bench, capsys):
     assert not (bench / "results").exists()
 
 
+def test_the_plan_says_what_a_session_buys_once(bench, capsys):
+    text = "plan: {activities: [run, ride, walk, row]}"
+    (bench / "config" / "settings.yaml").write_text(text)
+    assert main(["plan"]) == 0
+    said = capsys.readouterr().out
+    assert said.count("have 1 of 3 sessions.") == 4
+    assert "  1. Run, Watch <one> left, Band two right.\n" in said
+
+
 def test_a_new_session_has_a_card_that_says_what_is_planned(bench, capsys):
     assert main(["new", "--date", "2026-03-02"]) == 0
     card = load_card(bench / "inbox" / "2026-03-02 run" / "session.yaml")

@@ -101,9 +101,14 @@ def apart(ahead: Outlook, labels: Labels) -> list[str]:
 
 def step(each: Step, ahead: Outlook, labels: Labels) -> str:
     """'Run, Watch one left, Band two right: Watch one to within ±4.1 bpm (now ±9.8).'"""
+    return f"{worn(each.outing, labels)}: {buys(each, ahead, labels)}."
+
+
+def buys(each: Step, ahead: Outlook, labels: Labels) -> str:
+    """'Watch one to within ±4.1 bpm (now ±9.8)': what a session gives."""
     fewest = ahead.claims.does.fewest_sessions
     nearer = f"one nearer to the {fewest} sessions that a firm statement takes"
-    return f"{worn(each.outing, labels)}: {_buys(each.prospects, ahead, labels) or nearer}."
+    return _buys(each.prospects, ahead, labels) or nearer
 
 
 def _buys(prospects: Sequence[Prospect], ahead: Outlook, labels: Labels) -> str:

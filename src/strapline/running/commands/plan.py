@@ -8,7 +8,7 @@ import argparse
 
 from strapline.ground.words import in_words
 from strapline.method.planning import wording
-from strapline.method.planning.outlook import Outlook
+from strapline.method.planning.outlook import Outlook, Step
 from strapline.running.commands import bench
 from strapline.running.lines import wrapped
 
@@ -38,12 +38,19 @@ def _in_short(ahead: Outlook, labels: dict[str, str]) -> None:
     _say(_shortened(lines), indent=2)
     _say(wording.apart(ahead, labels))
     _say(["If you can record only some of these, the most useful first:"], before="\n")
-    steps = [wording.step(each, ahead, labels) for each in ahead.steps]
+    steps = [_step(each, ahead, labels, lines) for each in ahead.steps]
     _say([f"{place}. {step}" for place, step in enumerate(steps[:MOST_SHOWN], 1)], indent=2)
     print()
     _say(wording.out_of_reach(ahead, labels))
     print("To prepare the next session: strapline new")
     print("Each device at each activity, and the order: strapline plan --full")
+
+
+def _step(each: Step, ahead: Outlook, labels: dict[str, str], said: list[str]) -> str:
+    """A session and what it buys, unless that is `said` already of its activity."""
+    session, buys = wording.worn(each.outing, labels), wording.buys(each, ahead, labels)
+    is_said = f"{in_words(each.outing.activity)}: {buys}." in said
+    return f"{session}." if is_said else f"{session}: {buys}."
 
 
 def _shortened(lines: list[str]) -> list[str]:
