@@ -42,7 +42,7 @@ def test_devices_are_told_by_the_names_of_their_files(bench, capsys):
     assert main(["devices", "--write"]) == 0
     said = capsys.readouterr().out
     assert "chest-strap: 2 files, a/Chest strap.csv, b/chest-strap-2.csv\n" in said
-    assert "Nothing tells the device of these" in said
+    assert "Which device these are from cannot be told" in said
     assert "  b/2026-03-05.csv, c/export 1.csv, c/export 2.csv\n" in said
     known = load_register(bench / "config" / "devices.yaml").devices
     assert {name: (str(device.kind), device.label) for name, device in known.items()} == {
@@ -123,7 +123,7 @@ def test_where_no_rule_would_be_of_one_device_alone_the_card_is_asked_for(bench,
     put(bench, "b", "export 2.csv")
     assert main(["devices", "--write"]) == 0
     said = capsys.readouterr().out
-    assert "Nothing tells the device of these" in said and "  b/export 2.csv\n" in said
+    assert "Which device these are from cannot be told" in said and "  b/export 2.csv\n" in said
     devices = load_register(bench / "config" / "devices.yaml").devices
     assert devices["red-band"].recognise == () and list(devices) == ["red-band"]
 

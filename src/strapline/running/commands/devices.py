@@ -33,7 +33,7 @@ def run(options: argparse.Namespace) -> int:
     if seen:
         _tell(seen, own.devices_file, options.write)
     if untold:
-        print("\nNothing tells the device of these; name it in the session's card:")
+        print("\nWhich device these are from cannot be told; name it in the session's card:")
         print(f"  {plain(first_of(untold))}")
     return 0
 

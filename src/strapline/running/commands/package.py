@@ -48,5 +48,5 @@ def run(options: argparse.Namespace) -> int:
     receipts = receipts_at(receipts_of(places, session))
     for sentence in told(computed_with(receipts)):
         print(sentence)
-    print("The card and intake.json inside say what you stated of the wearer.")
+    print("The card and intake.json inside say what you stated about the wearer.")
     return 0

@@ -65,9 +65,9 @@ def run(options: argparse.Namespace) -> int:
 def _say_where(boxes: Sequence[Box], path: Path, found: Path, colour: str | None) -> None:
     print(f"It is not certain where the plot's edges are in {plain(path.name)}; nothing is read.")
     print(f"See {plain(found.name)}: each blue frame, with its number, is where they may be.")
-    print("Correct the area, to the pixel, to where what you state as left, right, bottom and top")
-    print("is drawn; look again with --area LEFT TOP RIGHT BOTTOM; and write beside the file in")
-    print(f"{FILE_NAME}, keeping one of the lines that begin with 'picture':")
+    print("Look again with --area LEFT TOP RIGHT BOTTOM: to the pixel, where the values are drawn")
+    print("that you state as left, right, bottom and top. Then write beside the file in")
+    print(f"{FILE_NAME}, with one of the lines that begin with 'picture':")
     print()
     _say_lines(path, boxes, colour)
 

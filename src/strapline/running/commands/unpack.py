@@ -49,7 +49,10 @@ def run(options: argparse.Namespace) -> int:
     places = list(_places(own, inbox, words))
     if not places:
         raise DocumentError(
-            [f"{plain(str(inbox))} holds no recording with a time yet; put the others there first."]
+            [
+                f"{plain(str(inbox))} holds no recording with a time yet. Put the other exports of "
+                "a session there first."
+            ]
         )
     laid, left = [], Counter[str]()
     try:

@@ -44,7 +44,7 @@ def take_editions(
 ) -> list[str]:
     """Take `own` editions away whole, for what is left of one would be one that never was; those
     `after` them stay, without what moved since. The page that shows the last goes, which the next
-    run makes anew. The names of all folders that this touches."""
+    run makes anew. The names of all that this touches."""
     history = places.results / FOLDER
     folders = [each for each in (*own, *after) if not (history / each.folder).is_symlink()]
     for edition in folders:
@@ -56,7 +56,7 @@ def take_editions(
     for name in TOLD:
         for path in (places.path_of(name), receipt_path(places, name)):
             removal.take(path, FOLDER)
-    return [places.name_of(history / each.folder) for each in folders]
+    return [*TOLD, *(places.name_of(history / each.folder) for each in folders)]
 
 
 def _name(table: Table, paths: Iterable[Path], session: str) -> bool:

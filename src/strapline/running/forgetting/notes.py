@@ -25,8 +25,8 @@ def take_caches(
 ) -> None:
     """Take away its entries in files that hold those of all sessions.
 
-    sources: the files of the inbox that it was made of, by their paths there; editions: the names
-    of those that are no more as they were noted.
+    sources: the files of the inbox that it was made of, by their paths there; editions: names of
+    what else is no more as it was noted.
     """
     for kept in ("raw_files.json", "loose.json", "heads.json"):
         read_once.forget(places.results / kept, sources)
