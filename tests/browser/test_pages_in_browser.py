@@ -270,6 +270,34 @@ def test_sessions_are_found_and_sorted(opened, pages):
     assert page.get_by_role("columnheader", name="Date").get_attribute("aria-sort") == "descending"
 
 
+def test_sessions_are_filtered_and_the_worst_of_a_device_comes_first(opened, pages):
+    page = opened(pages["sessions"], PHONE)
+    rows = page.locator("table[data-search] tbody tr").filter(visible=True)
+    page.get_by_label("Device").select_option("Thimble band")
+    page.get_by_label("Activity").select_option("Strength")
+    found = rows.all_inner_texts()
+    assert found and all("Thimble band" in text and "Strength" in text for text in found)
+    cells = rows.locator("td[data-label='Thimble band']").all_inner_texts()
+    assert len(cells) == len(found) and sorted(cells, key=float, reverse=True) == cells
+    assert page.locator(".search output").inner_text().startswith(f"{len(found)} of ")
+
+
+def test_the_heads_of_a_long_table_stay_in_sight(opened, pages):
+    page = opened(pages["sessions"])
+    page.locator("tbody tr").last.scroll_into_view_if_needed()
+    assert page.locator("thead").bounding_box()["y"] == pytest.approx(0, abs=1)
+
+
+def test_a_session_leads_to_those_of_its_activity_before_and_after_it(opened, pages):
+    page = opened(pages["session"])
+    there = page.locator(".neighbours a")
+    expect(there).to_have_count(2)
+    assert all("strength" in link for link in there.all_inner_texts())
+    before, after = (link.get_attribute("href") for link in there.all())
+    assert before < pages["session"].name < after
+    assert all((pages["session"].parent / name).is_file() for name in (before, after))
+
+
 def figures(page):
     """Of each device: error, average, the strap's, difference, and that of maxima."""
     return [

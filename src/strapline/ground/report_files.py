@@ -4,8 +4,10 @@ any page is known."""
 ARCHIVE_PAGE = "index.html"
 SESSIONS_PAGE = "sessions.html"
 PAIRS_PAGE = "head-to-head.html"
+# From which a session's page knows those before and after it.
+SESSIONS_IN_ORDER = "sessions.js"
 # Written in one step, with the pages of devices.
-OF_SITE = (ARCHIVE_PAGE, SESSIONS_PAGE, PAIRS_PAGE)
+OF_SITE = (ARCHIVE_PAGE, SESSIONS_PAGE, PAIRS_PAGE, SESSIONS_IN_ORDER)
 
 # What all pages share, in the report's folder.
 THEME = "theme.js"

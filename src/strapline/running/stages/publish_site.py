@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strapline.ground.files import write_bytes, write_text
+from strapline.ground.report_files import SESSIONS_IN_ORDER
 from strapline.method.claims.evidence import Policy
 from strapline.running.stages.session_page import NEEDED
 from strapline.running.stages.site import IN_PICTURES
@@ -22,6 +23,7 @@ from strapline.telling.report.method_page import METHOD
 from strapline.telling.report.page import Context, Page
 from strapline.telling.report.pages import PAGES, written_by
 from strapline.telling.report.session_page import SESSION
+from strapline.telling.report.sessions import in_order
 from strapline.telling.report.site import rendered
 from strapline.telling.session_tables import SessionTables
 from strapline.telling.wearers import addresses, as_called, called, session_as_called
@@ -75,6 +77,7 @@ def run(
     names, wearers = addresses(made.sessions, presentation), called(made.sessions, presentation)
     named = Addresses(names)
     archive = named.within(as_called(made, presentation))
+    write_text(Path(site, SESSIONS_IN_ORDER), in_order(archive))
     policy = Policy(claims, criteria, equivalence, tolerance, over_all)
     for page in written_by("site"):
         for device in made.compared if page.of_each else [""]:

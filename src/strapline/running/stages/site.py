@@ -7,12 +7,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.ground.files import write_text
+from strapline.ground.report_files import SESSIONS_IN_ORDER
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.shown import on_page
 from strapline.telling.kept import kept_in
 from strapline.telling.report.pages import written_by
+from strapline.telling.report.sessions import in_order
 from strapline.telling.report.site import rendered
 from strapline.telling.wearers import as_called
 
@@ -44,11 +46,13 @@ def run(
     over_all: OverAll,
     **tables: str,
 ) -> None:
-    """`pages`: those about the archive, each under its own name; `tables`: the archive's."""
+    """`pages`: those about the archive, and the sessions in order, each under its own name;
+    `tables`: the archive's."""
     read = ArchiveTables.read(tables, kept_in(ArchiveTables).keys() - IN_PICTURES)
     archive = as_called(read, presentation)
     policy = Policy(claims, criteria, equivalence, tolerance, over_all)
     places = {Path(page).name: page for page in pages}
+    write_text(places[SESSIONS_IN_ORDER], in_order(archive))
     Path(device_pages).mkdir(parents=True, exist_ok=True)
     for page in written_by("site"):
         if page.of_each:

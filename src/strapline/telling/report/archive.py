@@ -2,7 +2,7 @@
 for all pages about the archive."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 import pandas as pd
@@ -64,6 +64,7 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
         "market": market_words(tables.devices),
         "classes": classes(tables.devices, standings),
         "newest": evident[:NEWEST],
+        "newest_devices": devices_in(evident[:NEWEST], tables.labels),
         "unlike": list(unlike_itself(_outings(evident[:NEWEST]), standings)),
         "sessions": len(evident),
         "wearers": wearers(tables.sessions),
@@ -85,7 +86,7 @@ def clocks_sentence(sessions: pd.DataFrame) -> str:
 
 
 def session_rows(tables: ArchiveTables) -> list[dict[str, Any]]:
-    """Sessions that are evidence, newest first, with each device's mean absolute error; none is
+    """Sessions that are evidence, newest first, with mean absolute errors, also by device; none is
     known of one whose app's figures stand for it."""
     labels, sessions = tables.labels, tables.sessions
     errors, alone = _whole(tables.whole_sessions, "mae"), _stated_alone(tables.stated)
@@ -95,8 +96,19 @@ def session_rows(tables: ArchiveTables) -> list[dict[str, Any]]:
         row["devices"] = [(device, labels.get(device, device), error) for device, _, error in own]
         devices = dict.fromkeys(device for device, _ in alone.get(row["session"], {}))
         row["devices"] += [(name, marked(labels.get(name, name)), math.nan) for name in devices]
+        row["errors"] = {}
+        for device, _, error in row["devices"]:
+            row["errors"].setdefault(device, []).append(error)
         found.append(row)
     return found
+
+
+def devices_in(rows: Iterable[dict[str, Any]], labels: Mapping[str, str]) -> dict[str, str]:
+    """The devices of these sessions with what they are called, in order of that."""
+    found = {device for row in rows for device in row["errors"]}
+    return dict(
+        sorted(((name, labels.get(name, name)) for name in found), key=lambda one: one[::-1])
+    )
 
 
 def own_rows(

@@ -2,9 +2,17 @@
 // and search them, look into a stretch of a session. Everything is on the page without it.
 "use strict";
 
+// The heads of a table that needs no scrolling of its own stay in sight.
+const fits = new ResizeObserver((seen) => {
+  for (const { target } of seen) target.classList.toggle("fits", target.scrollWidth <= target.clientWidth + 1);
+});
+const sessions = new URL("sessions.js", document.currentScript.src);
+
 for (const table of document.querySelectorAll("table")) makeStackable(table);
 for (const table of document.querySelectorAll("table[data-sort]")) makeSortable(table);
 for (const table of document.querySelectorAll("table[data-search]")) makeSearchable(table);
+for (const region of document.querySelectorAll(".wide")) fits.observe(region);
+for (const place of document.querySelectorAll(".neighbours")) showNeighbours(place);
 for (const explorer of document.querySelectorAll(".explorer")) explore(explorer);
 
 function element(name, properties = {}, ...children) {
@@ -55,7 +63,8 @@ function makeSortable(table) {
     const button = element("button", { type: "button" }, ...heading.childNodes);
     heading.append(button);
     button.addEventListener("click", () => {
-      const ascending = heading.ariaSort !== "ascending";
+      // Of figures the worst comes first.
+      const ascending = heading.ariaSort ? heading.ariaSort !== "ascending" : heading.className !== "n";
       for (const other of headings) other.ariaSort = null;
       heading.ariaSort = ascending ? "ascending" : "descending";
       table.tBodies[0].append(...sorted(table.tBodies[0].rows, column, ascending));
@@ -64,7 +73,7 @@ function makeSortable(table) {
 }
 
 function sorted(rows, column, ascending) {
-  const keyed = [...rows].map((row) => [sortKey(row.cells[column].textContent.trim()), row]);
+  const keyed = [...rows].map((row) => [sortKey(heading(row.cells[column])), row]);
   keyed.sort(([a], [b]) => {
     if (a === null || b === null) return (a === null) - (b === null); // missing ones last
     const order = typeof a === typeof b ? compared(a, b) : typeof a === "number" ? -1 : 1;
@@ -86,18 +95,50 @@ function compared(a, b) {
 function makeSearchable(table) {
   const field = element("input", { type: "search", autocomplete: "off" });
   const count = element("output");
+  const rows = [...table.tBodies[0].rows];
+  const filters = filtersOf(table, rows);
+  const choices = filters.map(({ name, select }) => element("label", {}, name, select));
   table.closest(".wide").before(
-    element("p", { className: "search" }, element("label", {}, table.dataset.search, field), count),
+    element("p", { className: "search" }, element("label", {}, table.dataset.search, field), ...choices, count),
   );
-  field.addEventListener("input", () => {
+  function find() {
     const wanted = field.value.toLowerCase().split(/\s+/);
-    const rows = [...table.tBodies[0].rows];
     for (const row of rows) {
       const text = row.textContent.toLowerCase();
-      row.hidden = !wanted.every((word) => text.includes(word));
+      row.hidden = !wanted.every((word) => text.includes(word)) || !filters.every(({ keeps }) => keeps(row));
     }
     const shown = rows.filter((row) => !row.hidden).length;
-    count.value = field.value ? `${shown} of ${rows.length}` : "";
+    count.value = shown < rows.length ? `${shown} of ${rows.length}` : "";
+  }
+  field.addEventListener("input", find);
+  for (const { select, sorts } of filters) {
+    select.addEventListener("change", () => {
+      find();
+      if (sorts && select.value) worstFirst(table.tHead.rows[0].cells[select.value]);
+    });
+  }
+}
+
+function worstFirst(heading) {
+  heading.ariaSort = null;
+  heading.querySelector("button").click();
+}
+
+// One a word of `data-filter`: of columns that share it, which of them has something in a row; of a
+// column of its own, what it says.
+function filtersOf(table, rows) {
+  const columns = Map.groupBy([...table.tHead.rows[0].cells], (heading) => heading.dataset.filter);
+  columns.delete(undefined);
+  return [...columns].map(([name, headings]) => {
+    const select = element("select", {}, element("option", { value: "" }, "all"));
+    const says = (row, column) => row.cells[column].textContent.trim();
+    const one = headings.length === 1 && headings[0].className !== "n" ? headings[0].cellIndex : null;
+    const options = one === null
+      ? headings.map((each) => [each.cellIndex, each.textContent.trim()])
+      : [...new Set(rows.map((row) => says(row, one)))].sort().map((said) => [said, said]);
+    select.append(...options.map(([value, said]) => element("option", { value }, said)));
+    const keeps = (row) => select.value === "" || (one === null ? says(row, select.value) !== "" : says(row, one) === select.value);
+    return { name, select, keeps, sorts: one === null };
   });
 }
 
@@ -121,6 +162,22 @@ function unfoldTarget() {
 }
 addEventListener("hashchange", unfoldTarget);
 unfoldTarget();
+
+// The sessions of the same activity before and after this one; a page that is taken out of its
+// report has none.
+function showNeighbours(place) {
+  const script = element("script", { src: sessions });
+  script.addEventListener("load", () => {
+    const here = SESSIONS.findIndex(([name]) => name === place.dataset.session);
+    if (here < 0) return;
+    const same = ([, , activity]) => activity === SESSIONS[here][2];
+    const before = SESSIONS.slice(0, here).findLast(same), after = SESSIONS.slice(here + 1).find(same);
+    const link = (one, said) => one && element("a", { href: `${encodeURIComponent(one[0])}.html` }, `${said}: ${one[1]}`);
+    place.append(...[link(before, "Previous"), link(after, "Next")].filter(Boolean));
+    place.hidden = !place.children.length;
+  });
+  document.head.append(script);
+}
 
 // A stretch of a session. Seconds count from the session's first; a span is [from, to).
 
