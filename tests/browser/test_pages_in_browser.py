@@ -10,7 +10,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from browser.conftest import ALL_DRAWN
+from browser.conftest import ALL_DRAWN, NEXT_FRAME
 from strapline.ground.settings import Palette
 from strapline.telling.drawings.palette import on_dark
 
@@ -37,100 +37,16 @@ STANDARD = {
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_page_opens_without_a_complaint_and_asks_nobody(opened, pages, kind):
-    page = opened(pages[kind])
+def test_a_page_opens_without_a_complaint_and_asks_nobody(looked_at, kind):
+    page = looked_at(kind)
     assert page.complaints == []
     assert len(page.requested) > 1
     assert all(url.startswith(("file://", "data:")) for url in page.requested)
+    leads_somewhere(page)
+    is_walked_by_keyboard_from_end_to_end(page)
 
 
-def unfold(page):
-    page.locator("details").evaluate_all("all => all.forEach(one => { one.open = true })")
-
-
-@pytest.mark.parametrize(("width", "scheme"), [(1280, "dark"), (PHONE, "light")])
-@pytest.mark.parametrize("kind", KINDS)
-def test_a_page_meets_the_accessibility_standard(opened, pages, kind, width, scheme):
-    page = opened(pages[kind], width, scheme)
-    unfold(page)
-    found = Axe().run(page, options=STANDARD)
-    assert found.violations_count == 0, found.generate_report()
-
-
-@pytest.mark.parametrize("width", [PHONE, 1920])
-@pytest.mark.parametrize("kind", KINDS)
-def test_a_page_fits_and_is_shown_to_a_person(opened, pages, repository, kind, width):
-    page = opened(pages[kind], width)
-    assert page.evaluate("document.scrollingElement.scrollWidth") <= width
-    folder = repository / "results" / "screenshots"
-    page.screenshot(path=folder / f"{kind}-{width}.png", full_page=True)
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_tables_need_no_sideways_scrolling_on_a_phone(opened, pages, kind):
-    page = opened(pages[kind], PHONE)
-    unfold(page)
-    tables = page.locator(".wide:not(.picture)")
-    assert tables.count() > 0
-    assert tables.evaluate_all("all => all.every(one => one.scrollWidth <= one.clientWidth + 1)")
-    cells = page.locator("tbody td:visible")
-    labelled = "all => all.every(one => one.dataset.label !== undefined)"
-    assert cells.count() > 0 and cells.evaluate_all(labelled)
-
-
-def test_the_answer_is_on_the_first_two_screens_of_a_phone(opened, pages):
-    page = opened(pages["archive"], PHONE)
-    screen = 740
-    lead, table = page.locator(".lead").bounding_box(), page.locator("table").first.bounding_box()
-    assert lead["y"] + lead["height"] < screen
-    assert table["y"] + table["height"] < 2 * screen
-    # With a picture of five devices at five activities.
-    assert page.evaluate("document.scrollingElement.scrollHeight") < 5200
-
-
-def test_cells_on_a_phone_say_which_column_they_are_of(opened, pages):
-    page = opened(pages["archive"], PHONE)
-    row = page.locator("table").first.locator("tbody tr").first
-    labels = row.locator("td").evaluate_all("all => all.map(one => one.dataset.label)")
-    assert labels[:2] == ["Average, bpm", "Highest, bpm"]
-    page = opened(pages["session"], PHONE)
-    row = page.locator("table.in-pairs").first.locator("tbody tr").first
-    labels = row.locator("td").evaluate_all("all => all.map(one => one.dataset.label)")
-    devices = ("Lantern watch", "Thimble band")
-    assert [label for label in labels if label.endswith(", as it is")] == [
-        f"{device}, as it is" for device in devices
-    ]
-    assert all(label.startswith(devices) for label in labels)
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_print_shows_what_is_folded_and_hides_what_is_for_the_screen(opened, pages, kind):
-    page = opened(pages[kind])
-    folded = "details:not([open], .minded)"
-    closed = page.locator(folded).count()
-    page.emulate_media(media="print")
-    page.evaluate("dispatchEvent(new Event('beforeprint'))")
-    assert page.locator(folded).count() == 0
-    assert not page.locator("header nav").is_visible()
-    for hidden in page.locator(".search, .explorer, .files, .minded").all():
-        assert not hidden.is_visible()
-    page.evaluate("dispatchEvent(new Event('afterprint'))")
-    assert page.locator(folded).count() == closed
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_nothing_is_cut_off_on_paper(opened, pages, kind):
-    page = opened(pages[kind], 680)  # A4 at 96 dpi, less 15 mm on either side
-    page.emulate_media(media="print")
-    unfold(page)
-    assert page.evaluate("document.scrollingElement.scrollWidth") <= 680
-    inside = "all => all.every(one => one.getBoundingClientRect().right <= 681)"
-    assert page.locator("table, .picture svg").evaluate_all(inside)
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_every_link_leads_somewhere(opened, pages, kind):
-    page = opened(pages[kind])
+def leads_somewhere(page):
     links = page.locator("a").evaluate_all("all => all.map(one => one.href)")
     for address, _, anchor in (link.partition("#") for link in links):
         path = Path(unquote(urlsplit(address).path))
@@ -139,19 +55,9 @@ def test_every_link_leads_somewhere(opened, pages, kind):
             assert f'id="{anchor}"' in path.read_text(encoding="utf-8")
 
 
-def test_a_link_to_something_folded_unfolds_it(opened, pages):
-    page = opened(pages["data"])
-    assert not page.locator("#comparisons table").is_visible()
-    page.get_by_role("link", name="Comparisons", exact=True).click()
-    # The page hears of the new address a moment after the click.
-    expect(page.locator("#comparisons table")).to_be_visible()
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_a_page_is_walked_by_keyboard_from_end_to_end(opened, pages, kind):
-    page = opened(pages[kind])
+def is_walked_by_keyboard_from_end_to_end(page):
     stops = page.evaluate(
-        """() => [...document.querySelectorAll('a, button, input, summary, [tabindex="0"]')]
+        """() => [...document.querySelectorAll('a, button, input, select, summary, [tabindex="0"]')]
             .filter(e => e.checkVisibility({visibilityProperty: true})).length"""
     )
     seen = 0
@@ -168,16 +74,99 @@ def test_a_page_is_walked_by_keyboard_from_end_to_end(opened, pages, kind):
     assert page.evaluate("document.activeElement === document.body")
 
 
-def test_charts_are_drawn(opened, pages):
-    page = opened(pages["session"])
-    unfold(page)
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_page_meets_the_accessibility_standard_in_the_dark(looked_at, kind):
+    meets_the_accessibility_standard(looked_at(kind, scheme="dark", unfold=True))
+
+
+def meets_the_accessibility_standard(page):
+    found = Axe().run(page, options=STANDARD)
+    assert found.violations_count == 0, found.generate_report()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_page_can_be_used_on_a_phone(looked_at, repository, kind):
+    fits_and_is_shown_to_a_person(looked_at(kind, PHONE), repository, kind, PHONE)
+    page = looked_at(kind, PHONE, unfold=True)
+    tables = page.locator(".wide:not(.picture)")
+    assert tables.count() > 0
+    assert tables.evaluate_all("all => all.every(one => one.scrollWidth <= one.clientWidth + 1)")
+    cells = page.locator("tbody td:visible")
+    labelled = "all => all.every(one => one.dataset.label !== undefined)"
+    assert cells.count() > 0 and cells.evaluate_all(labelled)
+    meets_the_accessibility_standard(page)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_page_fits_a_wide_screen(looked_at, repository, kind):
+    fits_and_is_shown_to_a_person(looked_at(kind, 1920), repository, kind, 1920)
+
+
+def fits_and_is_shown_to_a_person(page, repository, kind, width):
+    assert page.evaluate("document.scrollingElement.scrollWidth") <= width
+    folder = repository / "results" / "screenshots"
+    page.screenshot(path=folder / f"{kind}-{width}.png", full_page=True)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_page_can_be_read_on_paper(looked_at, kind):
+    page = looked_at(kind, media="print")
+    folded = "details:not([open], .minded)"
+    closed = page.locator(folded).count()
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    assert page.locator(folded).count() == 0
+    assert not page.locator("header nav").is_visible()
+    for hidden in page.locator(".search, .explorer, .files, .minded").all():
+        assert not hidden.is_visible()
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    assert page.locator(folded).count() == closed
+
+    width = 680  # A4 at 96 dpi, less 15 mm on either side
+    page = looked_at(kind, width, media="print", unfold=True)
+    assert page.evaluate("document.scrollingElement.scrollWidth") <= width
+    inside = "all => all.every(one => one.getBoundingClientRect().right <= 681)"
+    assert page.locator("table, .picture svg").evaluate_all(inside)
+
+
+def test_the_answer_is_on_the_first_two_screens_of_a_phone(looked_at):
+    page = looked_at("archive", PHONE)
+    screen = 740
+    lead, table = page.locator(".lead").bounding_box(), page.locator("table").first.bounding_box()
+    assert lead["y"] + lead["height"] < screen
+    assert table["y"] + table["height"] < 2 * screen
+    # With a picture of five devices at five activities.
+    assert page.evaluate("document.scrollingElement.scrollHeight") < 5200
+
+
+def test_cells_on_a_phone_say_which_column_they_are_of(looked_at, pages):
+    page = looked_at("archive", PHONE)
+    row = page.locator("table").first.locator("tbody tr").first
+    labels = row.locator("td").evaluate_all("all => all.map(one => one.dataset.label)")
+    assert labels[:2] == ["Average, bpm", "Highest, bpm"]
+    page = looked_at("session", PHONE)
+    row = page.locator("table.in-pairs").first.locator("tbody tr").first
+    labels = row.locator("td").evaluate_all("all => all.map(one => one.dataset.label)")
+    devices = ("Lantern watch", "Thimble band")
+    assert [label for label in labels if label.endswith(", as it is")] == [
+        f"{device}, as it is" for device in devices
+    ]
+    assert all(label.startswith(devices) for label in labels)
+
+
+def test_a_link_to_something_folded_unfolds_it(opened, pages):
+    page = opened(pages["data"])
+    assert not page.locator("#comparisons table").is_visible()
+    page.get_by_role("link", name="Comparisons", exact=True).click()
+    # The page hears of the new address a moment after the click.
+    expect(page.locator("#comparisons table")).to_be_visible()
+
+
+def test_charts_are_drawn(looked_at):
+    page = looked_at("session", unfold=True)
     for name in ("traces", "bland-altman", "error-by-offset"):
         drawing = page.locator(f".picture[data-name='{name}'] svg")
         assert drawing.bounding_box()["width"] > 800
         assert drawing.locator("path").count() > 10
-
-
-NEXT_FRAME = "() => new Promise((seen) => requestAnimationFrame(() => setTimeout(seen)))"
 
 
 def colours(page):
@@ -288,8 +277,8 @@ def test_the_heads_of_a_long_table_stay_in_sight(opened, pages):
     assert page.locator("thead").bounding_box()["y"] == pytest.approx(0, abs=1)
 
 
-def test_a_session_leads_to_those_of_its_activity_before_and_after_it(opened, pages):
-    page = opened(pages["session"])
+def test_a_session_leads_to_those_of_its_activity_before_and_after_it(looked_at, pages):
+    page = looked_at("session")
     there = page.locator(".neighbours a")
     expect(there).to_have_count(2)
     assert all("strength" in link for link in there.all_inner_texts())
@@ -312,17 +301,17 @@ def table_figures(page, label):
     return [cell.inner_text().split("\n")[0] for cell in cells]
 
 
-def test_a_stretch_of_the_whole_session_has_the_error_of_the_table(opened, pages):
-    page = opened(pages["session"])
+def test_a_stretch_of_the_whole_session_has_the_error_of_the_table(looked_at):
+    page = looked_at("session")
     found = [row[0] for row in figures(page)]
     assert found == table_figures(page, "Mean absolute error")
 
 
 def test_a_stretch_of_the_whole_session_has_the_averages_of_its_first_sentences(
-    opened, pages, report
+    looked_at, pages, report
 ):
     """One average of the strap, over the seconds that all devices share."""
-    page = opened(pages["session"])
+    page = looked_at("session")
     courses = pd.read_parquet(
         report.parent / "sessions" / pages["session"].stem / "courses.parquet"
     )

@@ -28,19 +28,13 @@ TEXTS = """() => [...document.querySelectorAll(".picture")].map((picture) => {
 })"""
 
 
-def unfold(page):
-    page.locator("details").evaluate_all("all => all.forEach(one => { one.open = true })")
-    page.evaluate(ALL_DRAWN)
-
-
 # A dark screen changes colours alone.
 @pytest.mark.parametrize(
     ("width", "scheme"), [(1280, "dark"), *((width, "light") for width in SIZES)]
 )
 @pytest.mark.parametrize("kind", KINDS)
-def test_every_text_can_be_read(opened, pages, kind, scheme, width):
-    page = opened(pages[kind], width, scheme)
-    unfold(page)
+def test_every_text_can_be_read(looked_at, kind, scheme, width):
+    page = looked_at(kind, width, scheme, unfold=True)
     found = page.evaluate(TEXTS)
     assert len(found) > 1
     for picture in found:
@@ -69,8 +63,8 @@ def test_a_picture_is_drawn_again_where_its_page_is_turned(opened, pages):
 
 
 @pytest.mark.parametrize("width", [1280, 1920])
-def test_a_session_is_seen_on_one_screen(opened, pages, width):
-    page = opened(pages["session"], width)
+def test_a_session_is_seen_on_one_screen(looked_at, width):
+    page = looked_at("session", width)
     traces = page.locator(".picture[data-name=traces]").bounding_box()
     assert traces["y"] + traces["height"] <= 800
     lines = page.locator(".glance tbody tr").all()
@@ -78,12 +72,30 @@ def test_a_session_is_seen_on_one_screen(opened, pages, width):
     assert all(line.bounding_box()["height"] < 60 for line in lines)
 
 
-def test_a_session_s_picture_begins_on_the_first_screen_of_a_phone(opened, pages):
-    page = opened(pages["session"], 390)
+def test_a_session_s_picture_begins_on_the_first_screen_of_a_phone(looked_at):
+    page = looked_at("session", 390)
     assert page.locator(".picture[data-name=traces]").bounding_box()["y"] < 740
 
 
-def test_touch_scrolls_the_page(opened, pages):
-    page = opened(pages["session"], 390)
+def test_touch_scrolls_the_page(looked_at):
+    page = looked_at("session", 390)
     drawing = page.locator(".looked-into .drawing").first
     assert drawing.evaluate("one => getComputedStyle(one).touchAction") == "pan-y"
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_first_page_begins_with_a_ranking_on_its_first_screen(looked_at, width):
+    page = looked_at("archive", width)
+    first = page.locator("main figure, main table, main section").first
+    assert first.locator(".picture[data-name=ranking]").count() == 1
+    box = page.locator(".picture[data-name=ranking]").bounding_box()
+    assert box["y"] + box["height"] <= {390: 740, 1280: 800}[width]
+
+
+def test_lines_have_most_of_the_width_of_a_phone_and_their_times_are_marked(looked_at):
+    page = looked_at("session", 390)
+    whole = page.locator(".picture[data-name=traces]").bounding_box()
+    panel = page.locator(".concat_0_group path.background").first.bounding_box()
+    assert panel["width"] > 0.8 * whole["width"]
+    said = page.locator(".picture[data-name=traces] text").all_text_contents()
+    assert len([text for text in said if text.endswith(" min")]) >= 4
