@@ -24,6 +24,8 @@ NOTHING = "No second of this session could be compared with a reference."
 # A difference that is no larger is drawn no larger in one session than in another.
 _LEAST_REACH = 20
 _MOST_MARKS = 10
+# Of the second at which a page reads both values: none.
+NOT_READ = -1
 # Of a heading on a phone, in letters' height.
 _HEADING = 21
 _STEPS = (60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400)
@@ -74,6 +76,7 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
             "highest": max(highest, _LEAST_REACH),
             "beats": tables.tolerance.beats,
             "percent": tables.tolerance.percent,
+            "now": NOT_READ,
             "places": {r.recording: place[r.device] for r in shown},
             "headings": {
                 str(place[r.device]): [

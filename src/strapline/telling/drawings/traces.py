@@ -39,8 +39,7 @@ def traces(size: Size) -> Any:
     """Of `strap` (s, reference, doubted), `devices` (s, place, bpm, difference; a fault: from, to),
     `left_out` (from, to, said), `ends`. Who looks into it chooses a `stretch`, clicks on a `fault`,
     or reads a second, `now`."""
-    drawn = _both(size, _RATES, _STRIP, _times(size), looked_into=True)
-    return drawn.add_params(alt.param(name="now", value=-1))
+    return _both(size, _RATES, _STRIP, _times(size), looked_into=True)
 
 
 def close_up(size: Size) -> Any:
@@ -91,7 +90,7 @@ def _rates(size: Size, height: int, times: alt.Axis | None, looked_into: bool = 
     once = said.transform_filter("datum.nth == 1").mark_text(
         align="left", baseline="top", dx=3, dy=2
     )
-    lines = alt.layer(
+    return alt.layer(
         _left_out(times),
         strap.mark_line(strokeWidth=1.5, strokeDash=[2, 3], color=REFERENCE).encode(y=y("doubted")),
         strap.mark_line(strokeWidth=3 * thin, opacity=_STRAP, color=REFERENCE).encode(
@@ -102,8 +101,10 @@ def _rates(size: Size, height: int, times: alt.Axis | None, looked_into: bool = 
         once.encode(x=_seconds("from", times), y=alt.value(0), text="said:N"),
         names_at_ends(_seconds("x", times), scale, size),
         *(_chosen(x) if looked_into else ()),
+        width=size.plot,
+        height=height,
+        title="Heart rate, bpm",
     )
-    return lines.properties(width=size.plot, height=height, title="Heart rate, bpm")
 
 
 def _chosen(x: alt.X) -> tuple[Any, Any]:
@@ -147,7 +148,9 @@ def _strips(size: Size, height: int, times: alt.Axis, looked_into: bool = False)
         once.mark_rule(strokeWidth=1.5, color=REFERENCE).encode(y=zero),
         own.mark_line(strokeWidth=1.4),
         of_fault.mark_rect(color=INK, stroke=INK, strokeWidth=1).encode(**fault),
-    ).properties(width=size.plot, height=height)
+        width=size.plot,
+        height=height,
+    )
     return panels(layers, "devices.place", size, 1, size.text, size.axis)
 
 
