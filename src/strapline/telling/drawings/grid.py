@@ -18,7 +18,8 @@ def grid(size: Size) -> Any:
     """Of `cells` (row, column, said, counted, shade, place, at, low, high), `names` (row, label,
     lines) and `heads` (column, said). Names stand left of cells or, on a small picture, above."""
     above = size.columns == 1
-    width = size.width if above else size.width - size.rows
+    # What is turned leans beyond the last column.
+    width = size.width - size.text if above else size.width - size.rows
     name = _NAME if above else 0.0
     height = name + _CELL + _FREE
     # From the middle of a row to that of its cells, in pixels.

@@ -9,7 +9,7 @@ from strapline.telling.drawings.size import Size
 
 _HEIGHT = {"phone": 90, "column": 100, "wide": 90}
 # Of the days that are marked where there is most room.
-_EVERY = {"phone": 3, "column": 2, "wide": 1}
+_EVERY = {"phone": 2, "column": 2, "wide": 1}
 
 
 def trend(size: Size) -> Any:
@@ -17,7 +17,7 @@ def trend(size: Size) -> Any:
     width = size.width - size.axis - 2 * size.text
     days = axis(
         8,
-        format="%-d %b %Y",
+        labelExpr="[utcFormat(datum.value, '%-d %b'), utcFormat(datum.value, '%Y')]",
         grid=False,
         labelPadding=14,
         values=alt.ExprRef(f"sequence(day, day + 7 * apart, apart * {_EVERY[size.name]})"),

@@ -213,6 +213,11 @@ function explore(explorer) {
     explorer.querySelector(".reading").textContent = reading(session, now);
   }
 
+  function readAt(x) {
+    const { left, width } = picture.querySelector(".concat_0_group path.background").getBoundingClientRect();
+    read(Math.round(((x - left) / width) * (end - 1)));
+  }
+
   const fromAddress = () => {
     const [, from, to] = /^#t=([\d:]+)-([\d:]+)$/.exec(location.hash) ?? [];
     const [first, last] = [seconds(from ?? ""), seconds(to ?? "")];
@@ -235,14 +240,21 @@ function explore(explorer) {
     choose([from, to]);
   }
 
+  // A drawing is scaled to the room there is, of which who takes the brush for it knows nothing.
+  for (const kind of ["pointerdown", "pointermove", "pointerup"]) {
+    addEventListener(kind, (event) => {
+      const svg = picture.querySelector("svg");
+      if (!svg) return;
+      const { left, width } = svg.getBoundingClientRect();
+      if (kind === "pointermove" && picture.contains(event.target)) readAt(event.clientX);
+      const scaled = left + ((event.clientX - left) * svg.viewBox.baseVal.width) / width;
+      Object.defineProperty(event, "clientX", { value: scaled });
+    }, true);
+  }
   picture.addEventListener("drawn", ({ detail }) => {
     view = detail;
     view.addSignalListener("stretch", (_, { s }) => choose(s ? bounds(s, end) : whole));
     view.addSignalListener("fault", (_, { from, to }) => from?.[0] != null && mark([from[0], to[0]]));
-    view.addEventListener("pointermove", ({ clientX }) => {
-      const panel = picture.querySelector(".concat_0_group path.background").getBoundingClientRect();
-      read(Math.round(((clientX - panel.left) / panel.width) * (end - 1)));
-    });
     mark(chosen);
   });
   picture.addEventListener("keydown", (event) => {
