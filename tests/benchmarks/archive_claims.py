@@ -9,7 +9,6 @@ is printed, as comma-separated values, is what the Method page shows: put it int
 
 from __future__ import annotations
 
-import csv
 import math
 import sys
 from collections.abc import Callable, Iterator, Mapping
@@ -23,6 +22,7 @@ from scipy.special import ndtri
 from benchmarks.made_archives import MARGINS, Bench, Drawn
 from benchmarks.made_pairs import DrawnTogether, DrawnUpdates, Together, Updated
 from benchmarks.made_sessions import SENSORS, Sensor
+from benchmarks.performance_table import Row, write
 from strapline.ground.settings import Intervals, Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Verdict
 from strapline.method.agreement.resampling import generator
@@ -175,8 +175,9 @@ def _of(sessions: int, bench: Bench, wearers: int | None = None) -> Bench:
 
 
 def scenarios() -> Iterator[Scenario]:
-    named = "bias of an activity, good sensor, 15 sessions"
-    yield Scenario(named, COVERS, 0.93, _of(15, EVEN), MEAN)
+    for sessions in (15, 3):
+        named = f"bias of an activity, good sensor, {sessions} sessions"
+        yield Scenario(named, COVERS, 0.93, _of(sessions, EVEN), MEAN)
     for sessions in (15, 5, 8, 30):
         for side, judge in (("lower", LOWER), ("upper", UPPER)):
             name = f"{side} limit, sessions alike, {sessions} sessions"
@@ -269,14 +270,14 @@ def results(draws: Mapping[str, int], part: str) -> Iterator[Result]:
 
 
 def main(covers: int = DRAWS[COVERS], false: int = DRAWS[FALSE], part: str = "") -> None:
-    table = csv.writer(sys.stdout, lineterminator="\n")
-    table.writerow(["question", "scenario", "wanted", "found", "told", "draws"])
-    for one in results({COVERS: covers, FALSE: false}, part):
-        row = one.question, one.scenario, one.wanted, f"{one.found:.3f}", f"{one.shown:.2f}"
-        table.writerow([*row, one.draws])
-        sys.stdout.flush()
-        if not one.holds:
-            print(f"  not as wanted: {one.scenario}", file=sys.stderr)
+    write(map(row_of, results({COVERS: covers, FALSE: false}, part)), sys.stdout)
+
+
+def row_of(one: Result) -> Row:
+    if not one.holds:
+        print(f"  not as wanted: {one.scenario}", file=sys.stderr)
+    side = "at most" if one.question == FALSE else "at least"
+    return Row(one.question, one.scenario, side, one.wanted, one.found, one.shown, one.draws)
 
 
 if __name__ == "__main__":

@@ -31,6 +31,7 @@ FILES = {
     "metrics": "metrics.parquet",
     "ledger": "ledger.json",
     "stated": "stated.parquet",
+    "differences_table": "differences.parquet",
     "found": "episodes.parquet",
     "episodes": "episodes.parquet",
     "courses": "courses.parquet",

@@ -1,6 +1,6 @@
 """How well clocks are decided, on pairs whose truth is known.
 
-    cd tests && python -m benchmarks.clocks [pairs a row] [strangers]
+    cd tests && python -m benchmarks.clocks [pairs a row] [strangers] [--table FILE]
 
 Simulates runs and rides of 35 to 75 minutes by a pace, a heart that follows it and sensors that
 follow the heart: lags of 0 to 15 s (first order, a running mean, or slower down than up), faults,
@@ -10,20 +10,24 @@ once a second or less often, in one of them also as a mean over the last seconds
 without. Prints by kind of evidence the share decided, how far decided clocks are from the truth (in
 95 of 100 seconds), how often a right clock was moved by more than 3 s, how far the delay that is
 left is from the true one, and how often its interval holds that. Then two people on two workouts,
-of which none may set a clock.
+of which none may set a clock. What the Method page shows is in
+`src/strapline/telling/report/clocks_set.csv`, as `--table` writes it.
 """
 
-import sys
+import argparse
 from collections import defaultdict
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from scipy.ndimage import gaussian_filter1d, uniform_filter1d
 from scipy.signal import lfilter
 
 import intakes
+from benchmarks.clock_table import table
+from benchmarks.performance_table import write
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import Alignment
 from strapline.method.signal.clocks.channel_search import Channel
@@ -53,7 +57,6 @@ RIGHT_S = 3.0
 GAP_S = 10.0
 DELAYS = ("throughout", "rising", "falling")
 WITHOUT_SPEED = ("heart rate alone", "pause, heart rate", "stopped early")
-DEFAULTS = ("100", "300")
 
 
 @dataclass(frozen=True)
@@ -245,12 +248,20 @@ def delay_lines(rows: list[dict[str, object]]) -> Iterator[str]:
 
 
 def main() -> None:
-    pairs, others = (int(word) for word in [*sys.argv[1:], *DEFAULTS[len(sys.argv) - 1 :]])
+    parser = argparse.ArgumentParser(description="How well clocks are decided.")
+    parser.add_argument("pairs", type=int, nargs="?", default=100)
+    parser.add_argument("strangers", type=int, nargs="?", default=300)
+    parser.add_argument("--table", type=Path)
+    asked = parser.parse_args()
     with ProcessPoolExecutor() as pool:
-        tasks = [(kind, seed) for kind in KINDS for seed in range(pairs)]
-        print("\n".join(lines(list(pool.map(judged, tasks, chunksize=8)))))
-        accepted = sum(pool.map(strangers, range(others), chunksize=8))
-    print(f"strangers whose clock was set: {accepted} of {others}")
+        tasks = [(kind, seed) for kind in KINDS for seed in range(asked.pairs)]
+        rows = list(pool.map(judged, tasks, chunksize=8))
+        print("\n".join(lines(rows)))
+        accepted = sum(pool.map(strangers, range(asked.strangers), chunksize=8))
+    print(f"strangers whose clock was set: {accepted} of {asked.strangers}")
+    if asked.table:
+        with asked.table.open("w", encoding="utf-8", newline="") as file:
+            write(table(rows, accepted, asked.strangers), file)
 
 
 if __name__ == "__main__":

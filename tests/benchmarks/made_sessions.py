@@ -7,17 +7,22 @@ from scipy.signal import lfilter
 
 FAULT_BPM = -20.0
 BIAS_BPM = 1.0
+# A heart rate that turns within a minute or two.
+RATE_CORRELATION, RATE_SPREAD_BPM = 0.985, 15.0
+BEFORE_S = 600
 
 
 @dataclass(frozen=True)
 class Sensor:
-    """How a device errs: first-order autoregressive noise, and low stretches that last `lasts_s`
-    and begin at random, once in `every_s` on average."""
+    """How a device errs: first-order autoregressive noise; low stretches that last `lasts_s`
+    and begin at random, once in `every_s` on average; and a first-order lag of `late_s` behind a
+    heart rate that wanders."""
 
     correlation: float
     spread_bpm: float = 3.0
     lasts_s: float = 0.0
     every_s: float = 1.0
+    late_s: float = 0.0
 
     @property
     def bias(self) -> float:
@@ -27,7 +32,16 @@ class Sensor:
         found = BIAS_BPM + autoregression(random, seconds, self.correlation, self.spread_bpm)
         if self.lasts_s:
             found += FAULT_BPM * self._failing(seconds, random)
+        if self.late_s:
+            found += self._behind(seconds, random)
         return found
+
+    def _behind(self, seconds: int, random: np.random.Generator) -> np.ndarray:
+        """What a lag adds, 0 on average; the rate wanders from long before the first second."""
+        rate = autoregression(random, seconds + BEFORE_S, RATE_CORRELATION, RATE_SPREAD_BPM)
+        keep = np.exp(-1 / self.late_s)
+        behind: np.ndarray = (lfilter([1 - keep], [1, -keep], rate) - rate)[BEFORE_S:]
+        return behind
 
     def _failing(self, seconds: int, random: np.random.Generator) -> np.ndarray:
         """True where it fails; from long before the first second, so that it may begin in one."""
@@ -57,4 +71,6 @@ SENSORS = {
     "low 30 s in 150": Sensor(0.95, 3.0, 30, 150),
     "low 60 s in 300": Sensor(0.95, 3.0, 60, 300),
     "low 120 s in 600": Sensor(0.95, 3.0, 120, 600),
+    "late by 5 s": Sensor(0.95, late_s=5),
+    "late by 15 s": Sensor(0.95, late_s=15),
 }

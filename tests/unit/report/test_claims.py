@@ -234,7 +234,7 @@ def test_where_the_interval_is_within_the_margin_there_is_no_difference():
     claim = bias_claim("Watch", MUCH, told(statistic, p=0.2), 5, CLAIMS)
     assert claim.verdict == "no difference"
     assert claim.sentence.startswith(
-        "On these 3 wearers, Watch shows no difference of 5 bpm or more: its bias was −1.0 bpm"
+        "On these 3 wearers, Watch shows no bias of 5 bpm or more: its bias was −1.0 bpm"
     )
     assert bias_claim("Watch", MUCH, told(statistic, p=0.2), 2.5, CLAIMS).verdict == "not yet"
     at_one = told(statistic, p=0.2, furthest=Value(-8.0))

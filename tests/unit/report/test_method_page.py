@@ -8,18 +8,28 @@ import re
 import pytest
 from scipy.stats import binom
 
-from benchmarks import held_out, more_looks
+from benchmarks import (
+    archive_claims,
+    clock_table,
+    episodes,
+    held_out,
+    more_looks,
+    performance_table,
+)
+from benchmarks import clocks as clock_pairs
 from benchmarks.archive_claims import FALSE, Result, scenarios
 from strapline.ground.meanings import meanings
 from strapline.ground.settings import Criteria, Settings, Tolerance, load_settings
+from strapline.ground.words import in_words
 from strapline.keeping.provenance import canonical
+from strapline.method.episodes.kinds import KINDS
 from strapline.method.metrics import registry
 from strapline.method.metrics.statistics import STATISTICS
 from strapline.telling.report.consequences import QUANTITIES
 from strapline.telling.report.method import across_sessions, of_a_session, settings_in_force
 from strapline.telling.report.method_checks import IN_A_SESSION, NOTHING, OVER_SESSIONS
 from strapline.telling.report.method_told import markdown, method_told
-from strapline.telling.report.performance import CEILING
+from strapline.telling.report.performance import CEILING, read
 from unit.pictures import looks
 
 
@@ -106,8 +116,9 @@ def test_as_markdown_it_says_the_same(told):
     for topic in told.topics:
         assert f"\n## {topic.title}\n\n{topic.text}\n" in text
     rows = [line for line in text.splitlines() if line.startswith("| ")]
-    assert len(rows) == 7 + len(told.performance) + len(told.pictures) + len(told.faults) + sum(
-        len(table.rows) for table in told.tables
+    tables = [*told.tables, *told.performance]
+    assert len(rows) == 3 + len(tables) + len(told.pictures) + len(told.faults) + sum(
+        len(table.rows) for table in tables
     ) + sum(len(entries) for _, _, entries in told.settings)
     assert {line.count("|") for line in rows} == {8, 7, 6, 4}
     assert "| `grid.longest_gap_s` | 10 | no value is interpolated across a longer gap |" in rows
@@ -115,7 +126,9 @@ def test_as_markdown_it_says_the_same(told):
 
 def test_the_most_that_can_be_had_is_that_of_the_binomial_distribution():
     assert round(100 * binom.pmf(0, 8, 0.2)) == 17
-    assert "17 of 100 archives" in CEILING and "83 % is the most" in CEILING
+    assert "no failure in 17 of 100 archives" in CEILING and "83 % is the most" in CEILING
+    assert round(100 * binom.pmf(0, 15, 0.2)) == 4
+    assert "With fifteen sessions 4 of 100" in CEILING
 
 
 def test_pictures_are_those_of_every_look_of_the_benchmark(told):
@@ -140,8 +153,43 @@ def test_performance_is_that_of_every_scenario_of_the_benchmark(repository):
     named = [one.name for one in scenarios()]
     assert known == [name for name in named if name in known] and len(known) > 20
     for row in rows:
+        assert row["side"] == ("at most" if row["question"] == FALSE else "at least")
         numbers = (float(row[key]) for key in ("wanted", "found", "told"))
         told = Result(row["question"], row["scenario"], *numbers, draws=int(row["draws"]))
         assert told.holds, row
         # A false-claim rate is judged by two thousand draws.
         assert told.question != FALSE or told.draws >= 2000
+
+
+def test_what_a_benchmark_writes_is_what_the_page_shows(tmp_path):
+    """A row of each unit, with and without what was wanted."""
+    pairs = [
+        {
+            "kind": "speed in both",
+            "decision": decision,
+            "error": error,
+            "moved": moved,
+            "right": True,
+            "throughout": (error, error < 2),
+        }
+        for decision, error, moved in (("channels", 1.2, 4.0), ("refused", 9.0, 0.0))
+    ]
+    file = tmp_path / "clocks_set.csv"
+    with file.open("w", encoding="utf-8", newline="") as written:
+        performance_table.write(clock_table.table(pairs, 0, 300), written)
+    off, moved, delay, held, strangers = read(file)
+    assert (off.found, off.told, off.wanted, off.draws) == ("1.2 s", "50 %", "–", "2")
+    assert (moved.found, moved.wanted, moved.draws) == ("50.0 %", "at most 0 %", "2")
+    assert (delay.scenario, delay.told) == ("speed in both, throughout", "100 %")
+    assert (held.found, held.draws) == ("50.0 %", "2")
+    assert (strangers.found, strangers.told, strangers.draws) == ("0.0 %", "–", "300")
+
+
+def test_faults_and_clocks_are_told_with_the_command_that_prints_them(told):
+    # Out of step? Keep what the commands write with --table.
+    claims, faults, clocks = told.performance
+    assert {row.scenario for row in faults.rows} >= {in_words(kind.key) for kind in KINDS}
+    assert {row.question for row in faults.rows} == {episodes.RECALL, episodes.PRECISION}
+    assert {row.scenario for row in clocks.rows} >= {clock_pairs.KINDS[0]}
+    for measured, module in ((claims, archive_claims), (faults, episodes), (clocks, clock_pairs)):
+        assert measured.command == f"python -m {module.__name__}"

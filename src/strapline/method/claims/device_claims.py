@@ -75,7 +75,7 @@ def bias_claim(label: str, ground: Ground, bias: Bias, margin_bpm: float, claims
         )
     was = f"its bias was {bpm(value, True)} {at}"
     if not bias.shown and _inside(bias.these, margin_bpm) and not bias.far_off(margin_bpm):
-        reads = f"no difference of {margin_bpm:g} bpm or more: {was}"
+        reads = f"no bias of {margin_bpm:g} bpm or more: {was}"
         return Claim(Verdict.NO_DIFFERENCE, f"{ground.whom}{name} shows {reads}.{more}")
     if not bias.shown:
         needed = f"{alone(bias.these)}{takes(bias.these, ground.sessions, bias.p)}"

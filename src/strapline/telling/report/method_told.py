@@ -10,7 +10,12 @@ from strapline.telling.report import method, method_checks
 from strapline.telling.report.consequence_formulas import CONSEQUENCES
 from strapline.telling.report.looks_read import READ_CAPTION, LookRead, looks_read
 from strapline.telling.report.method_topics import SIGNS, Topic, topics
-from strapline.telling.report.performance import CEILING, COMMAND, Performance, performance
+from strapline.telling.report.performance import (
+    CEILING,
+    PERFORMANCE_CAPTION,
+    Measured,
+    performance,
+)
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, Tolerance
@@ -31,12 +36,12 @@ class MethodTold:
     topics: Sequence[Topic]
     tables: Sequence[Formulas]
     faults: Sequence[method.Fault]
-    performance: Sequence[Performance]
+    performance: Sequence[Measured]
     pictures: Sequence[LookRead]
     settings: Sequence[tuple[str, str, Sequence[method.Setting]]]
 
     signs = SIGNS
-    command = COMMAND
+    of_performance = PERFORMANCE_CAPTION
     ceiling = CEILING
     of_pictures = READ_CAPTION
 
@@ -110,16 +115,17 @@ def _lines(told: MethodTold) -> Iterator[str]:
         "",
         "## How often the method is right in simulations",
         "",
-        f"By {told.command}.",
-        "",
+        told.of_performance,
     )
-    yield from _table(
-        ("Scenario", "Question", "Wanted", "Found", "Could be told in", "Draws"),
-        [
-            (one.scenario, one.question, one.wanted, one.found, one.told, one.draws)
-            for one in told.performance
-        ],
-    )
+    for measured in told.performance:
+        yield from ("", f"{measured.what}, by {measured.command}:", "")
+        yield from _table(
+            ("Scenario", "Question", "Wanted", "Found", "Could be told in", "Draws"),
+            [
+                (one.scenario, one.question, one.wanted, one.found, one.told, one.draws)
+                for one in measured.rows
+            ],
+        )
     yield from ("", told.ceiling)
     yield from ("", "## How near pictures are read", "", told.of_pictures, "")
     yield from _table(
