@@ -5,6 +5,7 @@ from dataclasses import replace
 from html import unescape
 from html.parser import HTMLParser
 
+import numpy as np
 import pytest
 
 from strapline.ground.report_files import LOOKS, THEME
@@ -260,6 +261,16 @@ def test_session_shows_both_views_and_the_interval(session):
     assert _spaced(row[0]).strip().endswith("33.2 32.8 to 33.8 35.0 34.5 to 35.5")
     text = Page(session).text
     assert "Within 5 bpm, %" in text and "Within 10 %, %" in text
+
+
+def test_session_says_why_there_is_no_interval(session, of_session, metrics, look, shown):
+    assert "has no intervals" not in session
+    short = metrics.assign(ci_low=np.nan, ci_high=np.nan)
+    counted = short[short["metric"] == "bias"].assign(metric="effective_n", value=5.6)
+    tables = of_session(metrics=METRICS.joined([short, METRICS.frame(counted.to_dict("series"))]))
+    context = SESSION.context(tables, shown(SESSION_CHARTS, "traces"))
+    why = "8 min 20 s compared, with 6 independent stretches, are too little for one."
+    assert f"Watch one has no intervals: {why}" in Page(rendered(SESSION, look, context)).text
 
 
 def test_session_says_where_everything_went(session):

@@ -75,6 +75,28 @@ def figure_table(
     ]
 
 
+def without_intervals(tables: SessionTables, figures: Figures) -> list[str]:
+    """A sentence a device that was compared for too little to say how sure its figures are."""
+    used = {
+        one.recording: one.seconds.used
+        for one in tables.ledger.comparisons
+        if one.alignment == Clocks.SETTLED
+    }
+    found = []
+    for entry in tables.intake.tested:
+        place = entry.recording, Scope.WHOLE, Clocks.SETTLED
+        known = any(figures.get(*place, key).known for key in ("bias", "mae"))
+        if known or not figures.compared(entry.recording, Clocks.SETTLED):
+            continue
+        compared = words.lasting(used.get(entry.recording, 0))
+        stretches = words.number(tables.whole(entry.recording, "effective_n"), decimals=0)
+        found.append(
+            f"{words.plain(entry.label)} has no intervals: {compared} compared, with {stretches} "
+            "independent stretches, are too little for one."
+        )
+    return found
+
+
 def columns(intake: SessionIntake, figures: Figures) -> list[tuple[RecordingIntake, list[str]]]:
     """What stands above the figures: each device with its views in words."""
     return [(entry, list(views_of(entry, figures).values())) for entry in intake.tested]

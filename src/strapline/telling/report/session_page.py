@@ -33,6 +33,7 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
         "usable": usability(intake, tables.clocks, ledger),
         "metrics": metrics,
         "circumstances": phrases.circumstances(intake, tables.worn_by),
+        "without_intervals": session.without_intervals(tables, figures),
         "has_intervals": metrics["ci_low"].notna().any(),
         "view": view,
         "findings": session.findings(intake, tables.sentences, tables.clocks, tables.stated),
