@@ -250,8 +250,11 @@ def reference_claim(activity: str, ground: Ground, error: Value, claims: Claims)
     at = in_words(activity)
     if ground.strength(claims) == Strength.DID or math.isnan(error.high):
         return too_little(f"{at}: the strap’s own random error cannot be told", ground, claims)
-    size = "near 0" if math.isnan(error.value) else f"at most about {bpm(error.value)}"
     told = known(error, "bpm", ground)
+    if math.isnan(error.value):
+        what = "cannot be told: what is estimated of its variance is below 0"
+        return Claim(Verdict.NOT_YET, f"{at}: the strap’s own random error {what} {told}.")
+    size = f"at most about {bpm(error.value)}"
     return Claim(Verdict.SHOWN, f"{at}: the strap’s own random error is {size} {told}.")
 
 
