@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.signal import lfilter
 
-from strapline.method.signal.response import first_order
+from strapline.method.signal.response_fit import first_order
 
 
 @pytest.mark.parametrize("tau_s", [5.0, 34.0])

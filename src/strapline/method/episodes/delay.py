@@ -10,7 +10,7 @@ import numpy as np
 
 from strapline.method.episodes.spans import Span
 from strapline.method.episodes.view import View
-from strapline.method.signal.response import first_order
+from strapline.method.signal.response_fit import first_order
 from strapline.method.signal.spacing import is_line
 
 if TYPE_CHECKING:

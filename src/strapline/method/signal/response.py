@@ -1,37 +1,40 @@
 """How late a sensor follows, at rises, at falls and throughout, and when it first locks on."""
 
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
-import pandas as pd
 
 from strapline.method.signal.clocks.likeness import smoothed
+from strapline.method.signal.response_fit import Fit, Grid, bridged, changes_over, fitted
 
 # A sensor is late by a delay, by smoothing, or by both; smoothing delays by its time constant.
-EARLIEST_S, LATEST_S = -10, 40
+SHIFTS_S = np.arange(-10, 41)
 SMOOTHING_S = (0.0, 2.5, 5.0, 8.0, 12.0, 16.0, 22.0, 30.0)
+# One that is slow in another way at rises than at falls: any two of these, near what fits
+# throughout, where they leave so much less, of what rounding leaves in any case too.
+SIDES_S = (0.0, 2.0, 4.0, 6.0, 8.0, 11.0, 14.0, 18.0, 23.0, 30.0)
+NEAR_S, LESS, ROUNDING_BPM = 8, 0.95, 0.5
 # A sensor that shows a share of every change only, or overdoes it, is not late for that.
 SHARES = np.arange(0.5, 1.11, 0.1)
 # Changes over so long are told from a sensor's noise.
 MATCHED_OVER_S = 30
-# A second counts as no more than so far off, however far a sensor fails.
-FARTHEST_BPM = 8.0
 # A rise or fall is a change by this much over `CHANGE_OVER_S`, for as many seconds on end; what a
 # slow sensor makes of it is seen some time after.
 CHANGE_OVER_S = 20
 SMALLEST_CHANGE_BPM = 6.0
 SHORTEST_S, AFTER_S = 10, 10
 FEWEST = 3
-BLOCK_S = 60
-# Values are compared every so many seconds: what changes over 30 s needs no more.
-STEP_S = 4
+# Values are compared every so many seconds: what changes over 30 s needs no more. A long session
+# needs no more of them than a short one.
+STEP_S, BLOCK_S = 4, 60
+MOST_VALUES, MOST_BLOCKS = 1800, 180
 # What is told follows the strap: it leaves less than this of the device's own changes, and is known
 # to within so many seconds either way.
 LARGEST_SHARE_LEFT, LARGEST_DOUBT_S = 0.75, 5.0
 # By so much sensors of another shape than these come out wrong, over simulated sessions.
-UNSURE_S = 1.0
+UNSURE_S = 1.5
 LOCK_HOLD_S = 30
-RESAMPLES = 200
 PERCENTILES = (2.5, 97.5)
 
 
@@ -54,51 +57,48 @@ class Response:
     throughout: Delay | None
 
 
-@dataclass(frozen=True)
-class _Changes:
-    """Changes over 30 s at each second, shapes (n,): the strap's, as it is and after each
-    smoothing, and the device's."""
-
-    reference: np.ndarray
-    late: np.ndarray
-    device: np.ndarray
-
-
 def response(reference: np.ndarray, device: np.ndarray) -> Response:
     """How late the device shows the reference's rises, its falls, and all of its course.
 
     `reference` and `device` are heart rates in bpm at the same seconds, on settled clocks, NaN
     where missing; shapes (n,). The delay is that of the shift, first-order smoothing and share of
     the reference's changes over 30 s that come nearest to the device's: the shift plus the time
-    constant. Changes, so that a constant bias does not count; a share, so that a sensor that sees
-    half of a rise is not late; distances of at most 8 bpm, so that a failed rise does not decide.
-    The interval is a percentile interval of a Bayesian bootstrap over rises, falls or minutes, at
-    least 3. The rule is our own.
+    constant. Then rises and falls have a time constant each, since a sensor that is slow at one of
+    them is still on its way when the other begins. Changes, so that a constant bias does not count;
+    a share, so that a sensor that sees half of a rise is not late; distances of at most 8 bpm, so
+    that a failed rise does not decide. The interval is a percentile interval of a Bayesian
+    bootstrap over minutes, at least 3. The rule is our own.
     """
     length = reference.size
-    if length <= MATCHED_OVER_S or np.isnan(smoothed(reference)).all():
-        return Response(None, None, None)
     smooth = smoothed(reference)
-    late = np.array([_throughout(first_order(smooth, tau_s)) for tau_s in SMOOTHING_S])
-    changes = _Changes(_changes(smooth), late, _changes(smoothed(device)))
-    slope = _changes(smooth, CHANGE_OVER_S)
-    minutes = [np.arange(s, min(s + BLOCK_S, length)) for s in range(0, length, BLOCK_S)]
-    return Response(
-        rising=_delay(changes, _events(slope >= SMALLEST_CHANGE_BPM, length)),
-        falling=_delay(changes, _events(slope <= -SMALLEST_CHANGE_BPM, length)),
-        throughout=_delay(changes, minutes),
-    )
-
-
-def first_order(rate: np.ndarray, tau_s: float) -> np.ndarray:
-    """First-order response to a heart rate, one value a second, with its gaps bridged by straight
-    lines."""
-    known = np.flatnonzero(~np.isnan(rate))
-    filled = np.interp(np.arange(rate.size), known, rate[known])
-    if not tau_s:
-        return np.asarray(filled)
-    weight = 1 - np.exp(-1 / tau_s)
-    return pd.Series(filled).ewm(alpha=weight, adjust=False).mean().to_numpy()
+    if length <= MATCHED_OVER_S or np.isnan(smooth).all():
+        return Response(None, None, None)
+    rate = bridged(smooth)
+    changes = changes_over(smoothed(device), MATCHED_OVER_S)
+    known = ~np.isnan(changes + changes_over(smooth, MATCHED_OVER_S))
+    block_s = max(BLOCK_S, length // MOST_BLOCKS)
+    blocks = [np.arange(s, min(s + block_s, length)) for s in range(0, length, block_s)]
+    minutes = _compared(blocks, known, max(STEP_S, length // MOST_VALUES))
+    if len(minutes) < FEWEST:
+        return Response(None, None, None)
+    both_s = np.column_stack([SMOOTHING_S, SMOOTHING_S])
+    alike = fitted(Grid.of(rate, MATCHED_OVER_S, SHARES, SHIFTS_S, both_s), changes, minutes)
+    if not _follows(alike, changes, minutes):
+        return Response(None, None, None)
+    share, shift = alike.grid.shares[alike.place[0]], SHIFTS_S[alike.place[2]]
+    near = SHARES[np.abs(SHARES - share) < 0.15], SHIFTS_S[np.abs(SHIFTS_S - shift) <= NEAR_S]
+    sides_s = np.array(list(product(SIDES_S, repeat=2)))
+    apart = fitted(Grid.of(rate, MATCHED_OVER_S, *near, sides_s), changes, minutes)
+    rounding = ROUNDING_BPM * sum(one.size for one in minutes)
+    less = apart.least + rounding < LESS * (alike.least + rounding)
+    delays_s = np.where(less[:, np.newaxis], apart.delays_s, alike.delays_s)
+    slope = changes_over(smooth, CHANGE_OVER_S)
+    told = []
+    for side, moving in enumerate((slope >= SMALLEST_CHANGE_BPM, slope <= -SMALLEST_CHANGE_BPM)):
+        events = _compared(_events(moving, length), known, STEP_S)
+        follows = _follows(apart if less[0] else alike, changes, events)
+        told.append(_delay(delays_s[:, side], len(events)) if follows else None)
+    return Response(told[0], told[1], _delay(alike.delays_s[:, 0], len(minutes)))
 
 
 def first_lock(
@@ -126,59 +126,28 @@ def first_lock(
     return int(known[np.argmax(held)] - known[0]) if held.any() else None
 
 
-def _delay(changes: _Changes, events: list[np.ndarray]) -> Delay | None:
-    fits = [found for event in events if (found := _fit(changes, event)) is not None]
-    if len(fits) < FEWEST:
-        return None
-    misfit, without = np.array([fit for fit, _ in fits]), sum(alone for _, alone in fits)
-    total = misfit.sum(axis=0)
-    best, inside = _lowest(total[np.newaxis])
-    if not inside[0] or total.min() > LARGEST_SHARE_LEFT * without:
-        return None
-    random = np.random.default_rng(0)
-    weights = random.exponential(size=(RESAMPLES, len(fits)))
-    resampled, _ = _lowest(np.tensordot(weights, misfit, axes=1))
-    low, high = np.percentile(resampled, PERCENTILES)
-    delay_s = float(best[0])
+def _compared(spans: list[np.ndarray], known: np.ndarray, step_s: int) -> list[np.ndarray]:
+    """Every so many seconds of each that are known, where those are half of them and more."""
+    seconds = [span[::step_s] for span in spans]
+    return [one[known[one]] for one in seconds if 2 * known[one].sum() >= one.size]
+
+
+def _follows(fit: Fit, changes: np.ndarray, spans: list[np.ndarray]) -> bool:
+    """Whether it leaves little of the device's own changes over spans that are enough."""
+    if len(spans) < FEWEST or fit.place[2] in (0, fit.grid.shifts.size - 1):
+        return False
+    left, alone = fit.left(changes, np.concatenate(spans))
+    return left <= LARGEST_SHARE_LEFT * alone
+
+
+def _delay(drawn_s: np.ndarray, count: int) -> Delay | None:
+    """By the fit, which comes first, and those of its bootstrap."""
+    delay_s = float(drawn_s[0])
+    low, high = np.percentile(drawn_s[1:], PERCENTILES)
     low, high = min(low, delay_s) - UNSURE_S, max(high, delay_s) + UNSURE_S
     if high - low > 2 * LARGEST_DOUBT_S:
         return None
-    return Delay(delay_s, float(low), float(high), len(fits))
-
-
-def _fit(changes: _Changes, event: np.ndarray) -> tuple[np.ndarray, float] | None:
-    """Sum of distances by share, smoothing and shift, and that of the device's own changes; None
-    where more than half of the seconds are missing."""
-    seconds = event[::STEP_S]
-    known = ~(np.isnan(changes.device[seconds]) | np.isnan(changes.reference[seconds]))
-    if known.sum() < seconds.size / 2:
-        return None
-    at = seconds[known]
-    device = changes.device[at]
-    shifts = np.arange(EARLIEST_S, LATEST_S + 1)
-    source = np.clip(at - shifts[:, np.newaxis], 0, changes.reference.size - 1)
-    late = changes.late[:, source]
-    apart = np.array([_bounded(device - share * late).sum(axis=-1) for share in SHARES])
-    return apart, float(_bounded(device).sum())
-
-
-def _bounded(apart: np.ndarray) -> np.ndarray:
-    distance: np.ndarray = np.minimum(np.abs(apart), FARTHEST_BPM)
-    return distance
-
-
-def _lowest(misfit: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """For each row by share, smoothing and shift: the delay of the least misfit, refined by a
-    parabola, and whether its shift is not the first or last."""
-    rows = np.arange(misfit.shape[0])
-    flat = misfit.reshape(rows.size, -1)
-    share, smoothing, shift = np.unravel_index(np.argmin(flat, axis=1), misfit.shape[1:])
-    inside = (shift > 0) & (shift < misfit.shape[3] - 1)
-    middle_at = np.clip(shift, 1, misfit.shape[3] - 2)
-    left, middle, right = (misfit[rows, share, smoothing, middle_at + step] for step in (-1, 0, 1))
-    bend = left - 2 * middle + right
-    refined = np.where(inside & (bend > 0), (left - right) / (2 * np.where(bend > 0, bend, 1)), 0.0)
-    return EARLIEST_S + shift + refined + np.array(SMOOTHING_S)[smoothing], inside
+    return Delay(delay_s, float(low), float(high), count)
 
 
 def _events(moving: np.ndarray, length: int) -> list[np.ndarray]:
@@ -190,18 +159,3 @@ def _events(moving: np.ndarray, length: int) -> list[np.ndarray]:
         for start, end in runs
         if end - start >= SHORTEST_S
     ]
-
-
-def _changes(rate: np.ndarray, over_s: int = MATCHED_OVER_S) -> np.ndarray:
-    """Change over so long around each second."""
-    changes = np.full(rate.shape, np.nan)
-    half = over_s // 2
-    if rate.size > over_s:
-        changes[half:-half] = rate[over_s:] - rate[:-over_s]
-    return changes
-
-
-def _throughout(rate: np.ndarray) -> np.ndarray:
-    """The same, with a rate that stays as it is before the first second and after the last."""
-    half = MATCHED_OVER_S // 2
-    return _changes(np.pad(rate, half, mode="edge"))[half:-half]
