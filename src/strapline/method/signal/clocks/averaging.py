@@ -15,7 +15,7 @@ from strapline.method.signal.spacing import Spacing
 
 # One that records seldom may average over so long unseen, or over the time between two values; a
 # width that is seen is right to within two seconds.
-LONGEST_UNSEEN_S, UNSURE_S = 10, 2
+LONGEST_UNSEEN_S, UNSURE_S = 9, 2
 WIDTHS_S = range(1, 16)
 # Autocovariances are compared up to this lag, and known up to that of the longest mean beyond.
 LAGS_S = 15

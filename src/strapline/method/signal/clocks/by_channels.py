@@ -115,7 +115,7 @@ def _set(pair: Pair, found_s: float, by: str, least_s: float, most_s: float) -> 
     low_s, high_s = found_s + least_s, found_s + most_s
     right = low_s <= usual_s and high_s >= -usual_s
     offset_s, half_s = (low_s + high_s) / 2, (most_s - least_s) / 2
-    within_s = math.ceil(max(usual_s, abs(found_s)) if right else FILTERS_S + half_s)
+    within_s = math.ceil(max(usual_s, abs(low_s), abs(high_s)) if right else FILTERS_S + half_s)
     if right:
         how = "as filters of sensors differ"
         if abs(found_s) > usual_s:
