@@ -99,7 +99,8 @@ def test_aloud_it_opens_with_averages_and_maxima_and_tells_the_rest(told):
     wrist, watch = told["wrist"]["aloud"][0], told["watch"]["aloud"][0]
     average = story.wrist().mean()
     assert wrist.startswith(
-        f"Wrist band averaged {average:.0f} beats a minute, where the strap averaged 142. That is "
+        f"Wrist band averaged {average:.0f} beats a minute, where the strap averaged 142. Its "
+        "average was "
         f"{142 - average:.0f} too low, or {100 * (142 - average) / 142:.0f} percent. "
         "Its highest reading was 195, where the strap’s was 171."
     )

@@ -163,6 +163,7 @@ COURSES = Table(
         Column("before_s", COUNT, "Of that, before the recording began", "s", False),
         Column("after_s", COUNT, "Of that, after it ended", "s", False),
         Column("left_out_s", COUNT, "Of that, left out by the card", "s", False),
+        Column("left_out_why", TEXT, "Why, as the card says"),
         Column("clock_unknown_s", COUNT, "Of that, with nothing to tell its clock", "s", False),
         Column(
             "strap_in_doubt_s", COUNT, "Of that, with the strap missing or in doubt", "s", False

@@ -12,11 +12,12 @@ from strapline.method.episodes.kinds import kind
 from strapline.method.episodes.repeated_sentences import each_sentences, in_title, often
 from strapline.method.episodes.sentence_length import fits
 from strapline.method.episodes.spans import Span
-from strapline.method.episodes.told import AT_AN_END_S, Told
+from strapline.method.episodes.told import AT_AN_END_S, Told, weight
 
 # Shorter than this, what lies between two spans is no part of the course.
 SHORTEST_BETWEEN_S = 30
 LARGEST_SHARE_WRONG = 0.1
+MOST_IN_SHORT = 2
 FOLLOWED = "followed the strap"
 # A device that runs so far behind throughout does not simply follow.
 LATE_S = 5
@@ -38,12 +39,17 @@ def course_sentences(told: Told) -> Iterator[str]:
 
 
 def in_short(told: Told) -> str:
-    """'44 bpm low from 3:00 to 13:00, spike at 6:10', as a title has it."""
-    late = sum(span.duration_s for span in told.late)
-    parts = [f"slow to follow for {lasting(late)}"] if late > told.wrong_s([told.whole])[0] else []
-    longest = sorted(told.main, key=lambda span: -span.duration_s)[: 2 - len(parts)]
-    parts += [span_in_short(told, span) for span in sorted(longest, key=lambda span: span.start_s)]
-    parts += map(in_title, told.often[: 2 - len(parts)])
+    """'44 bpm low from 3:00 to 13:00, spike at 6:10', as a title has it: what weighs most."""
+    late_s = sum(span.duration_s for span in told.late)
+    named = [
+        *([(told.late, f"slow to follow for {lasting(late_s)}")] if told.late else []),
+        *((group.spans, in_title(group)) for group in told.often),
+        *(((span,), span_in_short(told, span)) for span in told.main),
+    ]
+    heaviest = sorted(named, key=lambda one: -sum(map(weight, one[0])))[:MOST_IN_SHORT]
+    if all(len(spans) == 1 for spans, _ in heaviest):
+        heaviest.sort(key=lambda one: one[0][0].start_s)
+    parts = [text for _, text in heaviest]
     highest = sorted(told.spikes, key=lambda spike: -abs(spike.peak_error_bpm))[:1]
     parts += [
         f"{kind(spike.kind).lane if spike.peak_error_bpm > 0 else 'dip'} at {clock(spike.start_s)}"
@@ -104,6 +110,10 @@ def _where(told: Told) -> str:
     return "throughout" if told.throughout_recorded else "for as long as it recorded"
 
 
+def _all_along(told: Told) -> str:
+    return _where(told).replace("throughout", "from start to end")
+
+
 def _state(told: Told, *stretches: Span) -> str:
     wrong, late = told.wrong_s(stretches)
     most = LARGEST_SHARE_WRONG * sum(end - start for start, end in stretches)
@@ -130,7 +140,7 @@ def _percent(span: Episode) -> str:
 def _up_to(told: Told, reached: int, span: Episode) -> Iterator[str]:
     """How it was until `span`, and the span."""
     if told.throughout(span):
-        yield _throughout(span)
+        yield _throughout(told, span)
         return
     begins = span is told.main[0] and span.start_s <= told.soon_s
     to = _moment(told, span.end_s, first=begins)
@@ -160,14 +170,15 @@ def _first(told: Told, start_s: int, did: str) -> Iterator[str]:
     yield from [both] if fits(both) else [f"{both.split(', then')[0]}.", f"Then it {did}."]
 
 
-def _throughout(span: Episode) -> str:
+def _throughout(told: Told, span: Episode) -> str:
+    where = _all_along(told)
     if span.in_step_percent == span.in_step_percent:
         side = "low" if span.in_step_percent < 0 else "high"
         return (
-            f"It read {_percent(span)} % {side} from start to end, in step with the strap: each "
+            f"It read {_percent(span)} % {side} {where}, in step with the strap: each "
             f"peak and trough is there, too {side}."
         )
-    return f"It {_did(span).rstrip(',')} from start to end."
+    return f"It {_did(span)} {where}."
 
 
 def _ending(told: Told, reached: int, between: list[Span]) -> Iterator[str]:
@@ -198,5 +209,5 @@ def span_in_short(told: Told, span: Episode) -> str:
     else:
         what = kind(span.kind).name.lower()
     if told.throughout(span):
-        return f"{what} from start to end"
+        return f"{what} {_all_along(told)}"
     return f"{what} from {clock(span.start_s)} to {clock(span.end_s)}"

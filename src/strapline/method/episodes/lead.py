@@ -21,6 +21,8 @@ NEARLY_ALL = 0.98
 MOST = 0.5
 SENSOR_OR_CLOCK = "Nothing tells whether its sensor was late or its clock was wrong."
 HIDDEN_BPM = 5.0
+# An error that a delay takes no more from has other causes.
+HARDLY_BPM = 0.5
 # Rises and falls that differ by less are told together.
 APART_S = 2.0
 
@@ -67,7 +69,9 @@ def aloud(label: str, course: pd.Series) -> list[str]:
     ]
     if off >= 1:
         side = "low" if mean < strap_mean else "high"
-        told.append(f"That is {whole(off)} too {side}, or {whole(100 * off / strap_mean)} percent.")
+        told.append(
+            f"Its average was {whole(off)} too {side}, or {whole(100 * off / strap_mean)} percent."
+        )
     told.append(f"Its highest reading was {whole(top)}, where the strap’s was {whole(strap_top)}.")
     return told
 
@@ -88,6 +92,8 @@ def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]
     ran = _ran(clock, clock.delay)
     if pd.isna(left):
         return [*ran, f"{off}."]
+    if not clock.ground and error - left < HARDLY_BPM:
+        return [*ran, f"{off}, whichever it was."]
     if not clock.ground:
         instead = f"{number(left)} instead of {bpm(error)}"
         return [*ran, f"If that were all clock, its error would be {instead}."]

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from strapline.ground.words import clock, lasting, share
+from strapline.ground.vocabulary import Fault
+from strapline.ground.words import clock as clock_of
+from strapline.ground.words import lasting, share
 from strapline.method.episodes import kinds
 from strapline.method.episodes.course_sentences import course_sentences, in_short, late_sentence
 from strapline.method.episodes.episode import Episode
@@ -20,7 +22,7 @@ from strapline.method.episodes.event_sentences import (
     spike_sentences,
 )
 from strapline.method.episodes.lead import aloud, error_and_delay, ground, lead
-from strapline.method.episodes.not_compared import in_words
+from strapline.method.episodes.not_compared import left_sentences, much_is_left
 from strapline.method.episodes.peaks import REACHED_WITHIN_BPM
 from strapline.method.episodes.sentence_length import in_sentences
 from strapline.method.episodes.told import Told
@@ -40,7 +42,7 @@ SPOKEN = (
     (r"\bmin\b", "minutes"),
     (r"(\d) s\b", r"\1 seconds"),
     (r"(\d) h\b", r"\1 hours"),
-    (r"\b1 (minute|second|hour)s\b", r"1 \1"),
+    (r"(?<![\d.])1 (minute|second|hour)s\b", r"1 \1"),
     (r" %", " percent"),
     (r"−", "minus "),
     (r"\+(?=\d)", "plus "),
@@ -69,7 +71,9 @@ def sentences(
     and what was decided of its clock."""
     told = Told.of(course, found)
     first_lock_s = _seconds(course["first_lock_s"])
-    off = error_and_delay(course, clock)
+    left = tuple(left_sentences(course))
+    much = much_is_left(course)
+    off = (*error_and_delay(course, clock), *(left if much else ()))
     went = (
         *course_sentences(told),
         *spike_sentences(told),
@@ -88,8 +92,8 @@ def sentences(
         lines=(*lead(label, course), *ground(course), *off),
         course=went,
         findings=findings,
-        asides=tuple(_asides(course)),
-        aloud=_aloud(aloud(label, course), (*off, *went, *findings)),
+        asides=(*(() if much else left), *_asides(course)),
+        aloud=_aloud(told, aloud(label, course), (*off, *went, *findings)),
     )
 
 
@@ -99,12 +103,12 @@ def brief(
     """Those of its sentences that say most to who is told no more, what weighs most first."""
     told = Told.of(course, found)
     when = [f"{label}: {in_short(told)}."] if told.spans or told.events else []
-    account = _account(label, course, told.spans)
     return (
         *lead(label, course),
-        *error_and_delay(course, clock),
         *when,
-        *account,
+        *(left_sentences(course) if much_is_left(course) else ()),
+        *error_and_delay(course, clock),
+        *_account(label, course, told.spans),
         *late_sentence(told),
     )
 
@@ -112,9 +116,13 @@ def brief(
 def brief_aloud(
     label: str, course: pd.Series, found: pd.DataFrame, clock: ClockDecision | None
 ) -> tuple[str, ...]:
-    """The same as one says them."""
-    beyond = brief(label, course, found, clock)[len(lead(label, course)) :]
-    return (*aloud(label, course), *map(spoken, beyond))
+    """The same as one says them, each standing alone."""
+    beyond = [
+        spoken(each) for each in brief(label, course, found, clock)[len(lead(label, course)) :]
+    ]
+    averaged, *others = aloud(label, course)
+    when = 1 if beyond[0].startswith(f"{label}: ") else 0
+    return (averaged, *beyond[:when], *others, *beyond[when:])
 
 
 def spoken(text: str) -> str:
@@ -131,17 +139,27 @@ def _moment(clock_time: re.Match[str]) -> str:
     return lasting(since) if since else "the start"
 
 
-def _aloud(opening: Sequence[str], sentences: Sequence[str]) -> str:
-    """The opening, and the sentences as spoken as far as a minute goes."""
-    text = " ".join(opening)
-    for sentence in sentences:
-        # A list of moments is for the eye.
-        if len(MOMENT.findall(sentence)) > MOST_MOMENTS:
-            continue
-        longer = f"{text} {spoken(sentence)}"
-        if len(longer.split()) <= MOST_WORDS:
-            text = longer
-    return text
+def _aloud(told: Told, opening: Sequence[str], sentences: Sequence[str]) -> str:
+    """The opening, and the sentences as spoken as far as a minute goes: first what weighs most."""
+    # A list of moments is for the eye.
+    said = [spoken(one) for one in sentences if len(MOMENT.findall(one)) <= MOST_MOMENTS]
+    main = {spoken(one) for one in sentences if _tells(one, told.heaviest)}
+    kept = set(opening)
+    for sentence in sorted(said, key=lambda one: one not in main):
+        if len(" ".join([*kept, sentence]).split()) <= MOST_WORDS:
+            kept.add(sentence)
+    return " ".join([*opening, *(sentence for sentence in said if sentence in kept)])
+
+
+def _tells(sentence: str, heaviest: Sequence[Episode]) -> bool:
+    """Whether a sentence is on the spans that weigh most."""
+    if not heaviest:
+        return False
+    if heaviest[0].kind == Fault.SLOW_TO_FOLLOW:
+        return kinds.kind(heaviest[0].kind).did in sentence
+    if len(heaviest) > 1:
+        return f"{kinds.kind(heaviest[0].kind).did} {len(heaviest)} times" in sentence
+    return clock_of(heaviest[0].end_s) in sentence or clock_of(heaviest[0].start_s) in sentence
 
 
 def _seconds(value: float) -> int | None:
@@ -175,7 +193,7 @@ def _longest(course: pd.Series) -> Iterator[str]:
     start, end = _seconds(course["longest_start_s"]), _seconds(course["longest_end_s"])
     if start is not None and end is not None:
         yield (
-            f"Its longest time on track was {lasting(end - start)}, from {clock(start)}, and "
+            f"Its longest time on track was {lasting(end - start)}, from {clock_of(start)}, and "
             f"{course['longest_error_bpm']:.1f} bpm off on average."
         )
 
@@ -187,10 +205,7 @@ def untested(course: pd.Series) -> dict[str, str]:
 
 
 def _asides(course: pd.Series) -> Iterator[str]:
-    """Where no comparison was, and a sentence for each reason why a kind could not be looked
-    for."""
-    start = "Not compared, through no fault of the device:"
-    yield from in_sentences(start, in_words(course), "Nor were")
+    """A sentence for each reason why a kind could not be looked for."""
     by_reason: dict[str, list[str]] = {}
     for key, why in untested(course).items():
         by_reason.setdefault(why, []).append(f"whether it {kinds.kind(key).did}")

@@ -48,7 +48,7 @@ def _too_steady(view: View, settings: Episodes) -> str | None:
 def _sparse(view: View, longest_s: float) -> str | None:
     if view.interval_s <= longest_s:
         return None
-    return f"there is a value only every {lasting(view.interval_s)}"
+    return f"one of the two has a value only every {lasting(view.interval_s)}"
 
 
 def not_testable(reasons: dict[str, str]) -> str | None:

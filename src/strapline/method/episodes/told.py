@@ -93,9 +93,12 @@ class Told:
 
     @property
     def throughout_compared(self) -> bool:
-        """Whether next to nothing between its first and last second was left uncompared."""
+        """Whether the card left out nothing, and next to nothing else between its first and last
+        second was left uncompared."""
         left = int(self.course["not_compared_s"]) - self._outside_s
-        return left <= LARGEST_SHARE_LEFT * (self.length_s - self._outside_s)
+        return not self.course["left_out_s"] and left <= LARGEST_SHARE_LEFT * (
+            self.length_s - self._outside_s
+        )
 
     @property
     def throughout_recorded(self) -> bool:
@@ -150,6 +153,14 @@ class Told:
     def _lasting(self) -> list[Episode]:
         return [s for s in self.spans if s.kind not in (Fault.SLOW_TO_FOLLOW, Fault.SPIKE)]
 
+    @property
+    def heaviest(self) -> tuple[Episode, ...]:
+        """What weighs most: all that is late, all of a kind that came again and again, or a
+        span."""
+        groups = [self.late, *(group.spans for group in self.often)]
+        groups += [(span,) for span in self.main]
+        return max(groups, key=lambda spans: sum(map(weight, spans)), default=())
+
     def within(self, span: Episode) -> tuple[Episode, ...]:
         """The events of `span`."""
         return tuple(event for event in self.events if event.part_of_s == span.start_s)
@@ -165,8 +176,11 @@ class Told:
 
 
 def weight(span: Episode) -> float:
-    counts = abs(span.mean_error_bpm) if kind(span.kind).has_error else NO_VALUE_COUNTS_BPM
-    return counts * span.duration_s
+    if not kind(span.kind).has_error:
+        return NO_VALUE_COUNTS_BPM * span.duration_s
+    # What is low and high in turn is off by more than its mean, and by less than its peak.
+    in_turn = 0.0 if span.is_level else abs(span.peak_error_bpm) / 2
+    return max(abs(span.mean_error_bpm), in_turn) * span.duration_s
 
 
 def _overlap(span: Episode, start: int, end: int) -> int:

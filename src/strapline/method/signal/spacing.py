@@ -47,6 +47,10 @@ class Spacing:
         return unsure_s(self.usual_s)
 
     @property
+    def is_uneven(self) -> bool:
+        return self.by_line and self.largest_s > self.usual_s
+
+    @property
     def longest_s(self) -> float:
         """The longest time between two reports that is no gap."""
         return LATE * self.largest_s

@@ -15,6 +15,10 @@ from strapline.method.signal.spacing import Spacing
 # Samples that tell nothing of when a recording began and ended.
 TIMELESS = (Flag.NO_TIME, Flag.FAR_OFF_TIME)
 
+# A recorder writes only what changes if it hardly ever repeats a value. After a silence it goes on
+# as it does after others, if the value stayed; a heart keeps to one whole bpm for no longer.
+MOST_REPEATED, USUAL_STEPS, LONGEST_SILENCE_S = 0.02, 0.9, 60.0
+
 
 @dataclass(frozen=True)
 class Trace:
@@ -34,8 +38,7 @@ class Trace:
         kept = normalised[normalised["flag"] == Flag.KEPT]
         placed = epoch_seconds(normalised.loc[~normalised["flag"].isin(TIMELESS), "time"])
         return cls(
-            epoch_seconds(kept["time"]),
-            kept["heart_rate_bpm"].to_numpy(),
+            *_with_what_stayed(epoch_seconds(kept["time"]), kept["heart_rate_bpm"].to_numpy()),
             float(np.min(placed, initial=np.inf)),
             float(np.max(placed, initial=-np.inf)),
         )
@@ -104,6 +107,25 @@ class Trace:
     def report_at(self, seconds: np.ndarray) -> np.ndarray:
         """The place of the next report from each second on, shape (n,); the last after all."""
         return np.minimum(np.searchsorted(self.time_s, seconds), self.time_s.size - 1)
+
+
+def _with_what_stayed(time_s: np.ndarray, rate: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Times and rates, shapes (n,); of a recorder that writes only what changes, with the value
+    that stayed, where it was silent for longer than usual and went on from near it."""
+    spacing, apart, steps = Spacing.of(time_s), np.diff(time_s), np.abs(np.diff(rate))
+    if not spacing.is_uneven or np.mean(steps == 0) > MOST_REPEATED:
+        return time_s, rate
+    stayed = (apart > spacing.longest_s) & (apart <= LONGEST_SILENCE_S)
+    stayed &= steps <= np.quantile(steps, USUAL_STEPS)
+    between = [
+        (at, value)
+        for start, end, value in zip(time_s[:-1][stayed], time_s[1:][stayed], rate[:-1][stayed],
+                                     strict=True)
+        for at in np.arange(start + spacing.usual_s, end, spacing.usual_s)
+    ]  # fmt: skip
+    added = np.array(between).reshape(-1, 2)
+    order = np.argsort(times := np.concatenate([time_s, added[:, 0]]), kind="stable")
+    return times[order], np.concatenate([rate, added[:, 1]])[order]
 
 
 NOTHING = Trace(np.zeros(0), np.zeros(0))

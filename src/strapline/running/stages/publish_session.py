@@ -16,7 +16,7 @@ from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.publish import sources
 from strapline.telling.publish.folder import write_folder
 from strapline.telling.publish.session_pictures import session_pictures
-from strapline.telling.publish.session_text import session_text
+from strapline.telling.publish.session_text import left_of_session, session_text
 from strapline.telling.publish.site import foot
 from strapline.telling.publish.tables import session_markdown, session_rows, stated_rows
 from strapline.telling.session_tables import SessionTables
@@ -53,7 +53,7 @@ def run(
         Path(folder),
         session_pictures(session, order, publish),
         rows,
-        session_markdown(rows),
+        session_markdown(rows) + left_of_session(session),
         session_text(session, sources.of_session(session.intake, session.started_at, edition)),
         foot(presentation, SESSION_PAGE.format(page)),
         palette,

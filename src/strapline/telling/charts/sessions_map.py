@@ -70,10 +70,11 @@ def alt(tables: ArchiveTables) -> str:
     if counts.empty:
         return NOTHING
     possible = len(rows(worn)) * worn["activity"].nunique()
+    fewest, most = int(counts.min()), int(counts.max())
+    each = counted(most, "session") if fewest == most else f"{fewest} to {most} sessions"
     return (
         f"Of {counted(possible, 'combination')} of device, place and activity, {len(counts)} have "
-        f"been tested, each in {int(counts.min())} to {counted(int(counts.max()), 'session')}; "
-        f"{possible - len(counts)} have not."
+        f"been tested, each in {each}; {possible - len(counts)} have not."
     )
 
 

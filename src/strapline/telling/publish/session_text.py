@@ -10,10 +10,11 @@ from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Clocks, Scope
 from strapline.ground.words import listed, number, plain
 from strapline.method.episodes.lead import average, maximum
+from strapline.method.episodes.not_compared import START, left_sentences
 from strapline.method.episodes.sentences import brief, brief_aloud
 from strapline.method.metrics import registry
 from strapline.method.metrics.figures import Figures
-from strapline.telling.publish.tables import stated_rows
+from strapline.telling.publish.tables import escaped, stated_rows
 from strapline.telling.publish.text import MOST_WORDS, WORDS_A_MINUTE, Text, chosen
 from strapline.telling.report.apps import sentences_of
 from strapline.telling.session_tables import SessionTables
@@ -68,6 +69,7 @@ def _figures(tables: SessionTables, recording: RecordingIntake) -> list[str]:
     assert course is not None, "only what was compared has figures"
     figures = Figures(tables.metrics)
     lines = [f"{name}, average: {average(course)}", f"{name}, maximum: {maximum(course)}"]
+    lines += _left(name, course)
     for metric in registry.METRICS:
         value = figures.get(recording.recording, Scope.WHOLE, Clocks.SETTLED, metric.key).value
         if metric.key in FIGURES and value == value:
@@ -75,6 +77,22 @@ def _figures(tables: SessionTables, recording: RecordingIntake) -> list[str]:
             title, _, unit = metric.titled(tables.tolerance).rpartition(", ")
             lines.append(f"{name}, {title[:1].lower()}{title[1:]}: {said} {unit}")
     return lines
+
+
+def left_of_session(tables: SessionTables) -> str:
+    """What was not compared of each device, and why, as paragraphs in Markdown."""
+    courses = {each.label: tables.course(each.recording) for each in tables.compared}
+    return "".join(
+        f"\n{escaped(line)}\n"
+        for label, course in courses.items()
+        if course is not None
+        for line in _left(plain(label), course)
+    )
+
+
+def _left(name: str, course: pd.Series) -> list[str]:
+    left = " ".join(left_sentences(course)).removeprefix(START).strip()
+    return [f"{name}, not compared: {left}"] if left else []
 
 
 def _stated_figures(tables: SessionTables) -> list[str]:

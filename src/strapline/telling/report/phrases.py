@@ -75,5 +75,7 @@ def clocks_sentence(aligned: int, left: int) -> str:
     """How many clocks something settles; empty where there was none to judge."""
     if not aligned + left:
         return ""
+    if not aligned:
+        return "No device’s clock could be settled; each is left as recorded."
     others = "; the others are left as recorded" if left else ""
     return f"{aligned} of {counted(aligned + left, 'clock')} could be settled{others}."

@@ -1,0 +1,59 @@
+"""What was not compared is told with the first words, and nothing is said to be throughout."""
+
+import numpy as np
+import pytest
+
+from intakes import recording, session, strap
+from strapline.ground.settings import Episodes, Tolerance
+from strapline.ground.tables.sessions import METRICS
+from strapline.method.episodes.session_episodes import session_episodes
+from strapline.method.episodes.session_sentences import session_sentences
+from strapline.telling.publish.session_text import left_of_session, session_text
+from strapline.telling.session_tables import SessionTables
+from unit.episodes import story
+
+INTAKE = session(strap(), recording("wrist", label="Wrist band"))
+BY_CARD = np.where(
+    (story.SECONDS >= 300) & (story.SECONDS < 360), "excluded: strap moved", "compared"
+)
+IN_DOUBT = np.where(story.SECONDS < 400, "reference_flat", "compared")
+LEFT = {
+    "by_card": (BY_CARD, "1 min left out by the card (strap moved)"),
+    "in_doubt": (IN_DOUBT, "6 min 40 s in which the strap was missing or in doubt"),
+}
+
+
+def tables(reading, status):
+    rows = story.aligned(wrist=reading).assign(status=status)
+    episodes, courses = session_episodes(rows, {}, INTAKE, Episodes(), Tolerance())
+    return SessionTables(
+        INTAKE,
+        Tolerance(),
+        aligned=rows,
+        metrics=METRICS.from_rows([]),
+        episodes=episodes,
+        courses=courses,
+        sentences=session_sentences(episodes, courses, INTAKE),
+    )
+
+
+@pytest.mark.parametrize("reading", [story.STRAP + 1, np.round(story.STRAP * 0.77)])
+@pytest.mark.parametrize("name", LEFT)
+def test_what_was_left_out_is_told_wherever_the_session_is(name, reading):
+    status, told = LEFT[name]
+    own = tables(reading, status)
+    text = session_text(own, "")
+    lines = own.sentences.loc[own.sentences["form"] == "line", "text"].tolist()
+    assert lines[-1] == f"Not compared, through no fault of the device: {told}."
+    assert told in text.description
+    assert f"Wrist band, not compared: {told}." in text.figures
+    assert f"not compared: {told}." in left_of_session(own)
+    assert "not compared, through no fault" in text.aloud.lower()
+    for each in (text.title, text.description, text.aloud):
+        assert "throughout" not in each and "start to end" not in each
+
+
+def test_nothing_is_said_of_what_is_next_to_nothing():
+    own = tables(story.STRAP + 1, np.where(story.SECONDS < 4, "reference_flat", "compared"))
+    assert "throughout" in session_text(own, "").title
+    assert "Not compared" not in session_text(own, "").description
