@@ -105,7 +105,7 @@ def test_ranking_has_a_cell_a_device_and_activity(archive):
         ("4.5", "2×"),
     ]
     assert [row["said"] for row in rows(picture, "heads", "said")] == ["All", "Running", "Strength"]
-    assert "Strength Watch one (4.0 bpm, 3 sessions)" in picture.alt
+    assert "Strength: Watch one (4.0 bpm, 3 sessions)" in picture.alt
     assert picture.title == "Watch one was off least: by 3.0 bpm over all activities"
     # Dots and ranges are on one scale, which ends where the session furthest off is.
     scaled = [row for row in cells if row.get("at") is not None]

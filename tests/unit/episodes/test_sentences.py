@@ -264,6 +264,7 @@ def test_asides_in_brackets_are_said_between_commas():
 
 
 def test_signs_and_units_are_said_in_words():
+    assert spoken("off for 9.1 min and 1 min") == "off for 9.1 minutes and 1 minute"
     assert spoken("From 0:00 to 1:20, or 1:02:05, −22 bpm, +3 bpm, 40 % of 1 min 10 s.") == (
         "From the start to 1 minute 20 seconds, or 1 hour 2 minutes, minus 22 beats a minute, "
         "plus 3 beats a minute, 40 percent of 1 minute 10 seconds."

@@ -180,15 +180,15 @@ def test_a_slope_is_told_over_ten_beats(slope, p, verdict, words):
 
 
 def test_the_straps_own_error_is_told_as_an_upper_bound():
-    claim = reference_claim("strength", MUCH, Value(3.2, 2.1, 4.0), CLAIMS)
+    claim = reference_claim("Strap", "strength", MUCH, Value(3.2, 2.1, 4.0), CLAIMS)
     assert claim.sentence == (
-        "Strength: the strap’s own random error is at most about 3.2 bpm (95 % interval 2.1 to 4.0 "
+        "Strength: the random error of Strap is at most about 3.2 bpm (95 % interval 2.1 to 4.0 "
         f"bpm; {MUCH})."
     )
-    below = reference_claim("strength", MUCH, Value(math.nan, 0.0, 1.2), CLAIMS)
+    below = reference_claim("Strap", "strength", MUCH, Value(math.nan, 0.0, 1.2), CLAIMS)
     assert below.verdict == "not yet" and "below 0 (95 % interval 0.0 to 1.2" in below.sentence
     for few, error in ((MUCH, UNKNOWN), (Ground(2, 1, 50), Value(3.2, 2.1, 4.0))):
-        claim = reference_claim("strength", few, error, CLAIMS)
+        claim = reference_claim("Strap", "strength", few, error, CLAIMS)
         assert claim.verdict == "not yet" and "cannot be told" in claim.sentence
 
 

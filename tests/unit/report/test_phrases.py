@@ -43,6 +43,7 @@ def test_device_without_figures_is_told_so(build_intake):
     [
         (7, 49, "7 of 56 clocks could be settled; the others are left as recorded."),
         (2, 0, "2 of 2 clocks could be settled."),
+        (0, 2, "No device’s clock could be settled; each is left as recorded."),
         (0, 0, ""),
     ],
 )

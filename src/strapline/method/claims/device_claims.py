@@ -244,18 +244,19 @@ def _inside(mean: Value, margin: float) -> bool:
     return -margin < mean.low and mean.high < margin
 
 
-def reference_claim(activity: str, ground: Ground, error: Value, claims: Claims) -> Claim:
-    """How large the strap's own random error may be at an activity. error: an upper bound of its
+def reference_claim(
+    label: str, activity: str, ground: Ground, error: Value, claims: Claims
+) -> Claim:
+    """How large a strap's own random error may be at an activity. error: an upper bound of its
     SD, missing where what devices have in common is less than nothing."""
-    at = in_words(activity)
+    at, whose = in_words(activity), f"the random error of {label}"
     if ground.strength(claims) == Strength.DID or math.isnan(error.high):
-        return too_little(f"{at}: the strap’s own random error cannot be told", ground, claims)
+        return too_little(f"{at}: {whose} cannot be told", ground, claims)
     told = known(error, "bpm", ground)
     if math.isnan(error.value):
         what = "cannot be told: what is estimated of its variance is below 0"
-        return Claim(Verdict.NOT_YET, f"{at}: the strap’s own random error {what} {told}.")
-    size = f"at most about {bpm(error.value)}"
-    return Claim(Verdict.SHOWN, f"{at}: the strap’s own random error is {size} {told}.")
+        return Claim(Verdict.NOT_YET, f"{at}: {whose} {what} {told}.")
+    return Claim(Verdict.SHOWN, f"{at}: {whose} is at most about {bpm(error.value)} {told}.")
 
 
 def firmware_claim(

@@ -141,11 +141,12 @@ class Evidence:
             found.append(told | {"duel": duel, "claim": claim})
         return found
 
-    def reference_claims(self) -> list[Claim]:
-        """How large the strap's own random error may be, activity by activity."""
+    def reference_claims(self, labels: Mapping[str, str]) -> list[Claim]:
+        """How large each strap's own random error may be, activity by activity."""
         own = self.findings[self.findings["statistic"] == REFERENCE_ERROR]
         return [
             say.reference_claim(
+                labels.get(row["device"], row["device"]),
                 str(row["activity"]),
                 _ground(row, row["sessions"]),
                 Value(row["value"], row["low"], row["high"]),

@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.vocabulary import ALL, ALL_ACTIVITIES, Clocks
-from strapline.ground.words import bpm, counted, in_words, listed, plain
+from strapline.ground.words import bpm, counted, in_words, plain
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.chart import CLOCKS, Chart
 from strapline.telling.charts.grid import EMPTY, grid
@@ -73,8 +73,8 @@ def alt(tables: ArchiveTables) -> str:
         best = group.sort_values(["mean", "device"]).iloc[0]
         name = plain(tables.labels.get(best["device"], best["device"]))
         sessions = counted(int(best["sessions"]), "session")
-        parts.append(f"{in_words(str(activity))} {name} ({best['mean']:.1f} bpm, {sessions})")
-    return f"Smallest mean error by activity: {listed(parts)}." if parts else NOTHING
+        parts.append(f"{in_words(str(activity))}: {name} ({best['mean']:.1f} bpm, {sessions})")
+    return f"Smallest mean error by activity: {'; '.join(parts)}." if parts else NOTHING
 
 
 def means(table: pd.DataFrame) -> pd.DataFrame:

@@ -57,7 +57,7 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
         "findings": findings,
         "criteria": policy.criteria_met,
         "duels": by_verdict(overall(pairs(evidence.duel_rows(labels)))),
-        "strap": evidence.reference_claims(),
+        "strap": evidence.reference_claims(tables.labels),
         "policy": policy.claims,
         "margin_bpm": policy.equivalence.margin_bpm,
         "labels": labels,

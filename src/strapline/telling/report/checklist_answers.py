@@ -62,6 +62,8 @@ def stated_of_devices(archive: Archive, says: Callable[[RecordingIntake], bool])
 def _share(said: Sequence[bool], what: str) -> str | None:
     if not any(said):
         return None
+    if len(said) == 1:
+        return f"Stated in the only {what}"
     every = f"all {len(said)}" if all(said) else f"{sum(said)} of {len(said)}"
     return f"Stated in {every} {things(len(said), what)}"
 
