@@ -77,6 +77,14 @@ def test_a_delay_is_called_the_cause_of_most_of_an_error_only_where_it_is(change
     assert error_and_delay(row(**changed), late()) == [ran, told]
 
 
+@pytest.mark.parametrize(("clock", "told"), [
+    (lambda: late(), "It was 10.1 bpm off on average."),
+    (lambda: late(ground=""), "It was 10.1 bpm off on average, whichever it was."),
+])  # fmt: skip
+def test_a_delay_that_takes_nothing_from_the_error_is_not_held_against_it(clock, told):
+    assert error_and_delay(row(error_without_delay_bpm=10.1), clock())[-1] == told
+
+
 def test_an_error_after_fitting_the_clock_says_so():
     fitted = ClockDecision(recording="watch", offset_s=12.6, decision="estimated", reason="")
     told = "It was 10.1 bpm off on average once heart rate had set its clock, which flatters it."

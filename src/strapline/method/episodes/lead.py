@@ -90,7 +90,7 @@ def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]
         within_s = math.ceil(max(abs(clock.delay.low_s), abs(clock.delay.high_s)))
         return [f"{off}, and ran with the strap to within {max(within_s, 1)} s."]
     ran = _ran(clock, clock.delay)
-    if pd.isna(left):
+    if pd.isna(left) or (clock.ground and error - left < HARDLY_BPM / 5):
         return [*ran, f"{off}."]
     if not clock.ground and error - left < HARDLY_BPM:
         return [*ran, f"{off}, whichever it was."]

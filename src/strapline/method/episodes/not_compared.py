@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -29,8 +29,8 @@ _OF_STATUS = {
 }
 
 
-# What is missing of the middle of a session is told with its first words from this share on.
-MUCH = 0.1
+# From this share on, what is missing is told with a session's first words, less the trifles in it.
+MUCH, TRIFLE = 0.1, 0.01
 START = "Not compared, through no fault of the device:"
 
 
@@ -47,20 +47,22 @@ def not_compared(status: np.ndarray, aside: np.ndarray) -> dict[str, Any]:
     return counts | {"left_out_why": listed(reasons) or None}
 
 
-def in_words(course: pd.Series) -> list[str]:
-    """'3 min before its recording began', '40 s left out by the card (rain)', from a row of
-    COURSES."""
-    said = {part: f"{lasting(course[part])} {what}" for part, what in PARTS.items() if course[part]}
-    if course["left_out_s"] and course["left_out_why"]:
+def left_out(course: pd.Series) -> tuple[list[str], list[str]]:
+    """What was not compared, and why, from a row of COURSES, in sentences: those for whoever hears
+    no more of the session, none where next to all was compared, and the others."""
+    length_s = course["length_s"]
+    much = course["not_compared_s"] > MUCH * length_s
+    first = [
+        part
+        for part in PARTS
+        if part == "left_out_s" or (much and course[part] > TRIFLE * length_s)
+    ]
+    others = [part for part in PARTS if part not in first]
+    return _sentences(course, first), _sentences(course, others)
+
+
+def _sentences(course: pd.Series, parts: Sequence[str]) -> list[str]:
+    said = {part: f"{lasting(course[part])} {PARTS[part]}" for part in parts if course[part]}
+    if "left_out_s" in said and course["left_out_why"]:
         said["left_out_s"] += f" ({course['left_out_why']})"
-    return list(said.values())
-
-
-def much_is_left(course: pd.Series) -> bool:
-    """Whether whoever hears of the session must hear that part of it was not compared."""
-    return bool(course["left_out_s"] or course["not_compared_s"] > MUCH * course["length_s"])
-
-
-def left_sentences(course: pd.Series) -> Iterator[str]:
-    """What was not compared, and why."""
-    return in_sentences(START, in_words(course), "Nor were")
+    return list(in_sentences(START, list(said.values()), "Nor were"))

@@ -22,7 +22,7 @@ from strapline.method.episodes.event_sentences import (
     spike_sentences,
 )
 from strapline.method.episodes.lead import aloud, error_and_delay, ground, lead
-from strapline.method.episodes.not_compared import left_sentences, much_is_left
+from strapline.method.episodes.not_compared import left_out
 from strapline.method.episodes.peaks import REACHED_WITHIN_BPM
 from strapline.method.episodes.sentence_length import in_sentences
 from strapline.method.episodes.told import Told
@@ -71,9 +71,8 @@ def sentences(
     and what was decided of its clock."""
     told = Told.of(course, found)
     first_lock_s = _seconds(course["first_lock_s"])
-    left = tuple(left_sentences(course))
-    much = much_is_left(course)
-    off = (*error_and_delay(course, clock), *(left if much else ()))
+    left, also_left = left_out(course)
+    off = (*error_and_delay(course, clock), *left)
     went = (
         *course_sentences(told),
         *spike_sentences(told),
@@ -84,7 +83,7 @@ def sentences(
         *rest_sentences(told),
         *_account(label, course, told.spans),
         _lock(None if first_lock_s is None else first_lock_s - told.began_s),
-        *_longest(course),
+        *(_longest(course) if told.spans else ()),
         *_peaks(course),
     )
     return Sentences(
@@ -92,7 +91,7 @@ def sentences(
         lines=(*lead(label, course), *ground(course), *off),
         course=went,
         findings=findings,
-        asides=(*(() if much else left), *_asides(course)),
+        asides=(*also_left, *_asides(course)),
         aloud=_aloud(told, aloud(label, course), (*off, *went, *findings)),
     )
 
@@ -106,7 +105,7 @@ def brief(
     return (
         *lead(label, course),
         *when,
-        *(left_sentences(course) if much_is_left(course) else ()),
+        *left_out(course)[0],
         *error_and_delay(course, clock),
         *_account(label, course, told.spans),
         *late_sentence(told),

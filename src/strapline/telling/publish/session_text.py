@@ -10,7 +10,7 @@ from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Clocks, Scope
 from strapline.ground.words import listed, number, plain
 from strapline.method.episodes.lead import average, maximum
-from strapline.method.episodes.not_compared import START, left_sentences
+from strapline.method.episodes.not_compared import START, left_out
 from strapline.method.episodes.sentences import brief, brief_aloud
 from strapline.method.metrics import registry
 from strapline.method.metrics.figures import Figures
@@ -91,8 +91,10 @@ def left_of_session(tables: SessionTables) -> str:
 
 
 def _left(name: str, course: pd.Series) -> list[str]:
-    left = " ".join(left_sentences(course)).removeprefix(START).strip()
-    return [f"{name}, not compared: {left}"] if left else []
+    return [
+        f"{name}, not compared: {sentence.removeprefix(START).strip()}"
+        for sentence in left_out(course)[0]
+    ]
 
 
 def _stated_figures(tables: SessionTables) -> list[str]:
