@@ -129,3 +129,22 @@ def test_json_with_values_in_objects_or_called_by_a_word_beside(record) -> None:
     other = {"type": "Steps", "metric": "steps", "startDate": MOMENTS[0], "value": "7000"}
     has_types = not {"type", "metric"}.isdisjoint(records[0])
     assert rates(export_in(json.dumps([*records, *([other] * has_types)]).encode())) == RATES
+
+
+@pytest.mark.parametrize(
+    ("heading", "zone"),
+    [("utc offset (min)", "120"), ("time zone", "2"), ("tz offset", "7200"), ("zone", "+02:00"),
+     ("utc offset (h)", "2.0")],
+)  # fmt: skip
+def test_a_zone_in_a_column_is_in_any_unit(heading: str, zone: str) -> None:
+    rows = [f"2024-05-31 12:00:{n:02},{zone},{rate:.0f}" for n, rate in enumerate(RATES)]
+    export = table(f"time,{heading},hr", rows)
+    assert (export.clock, export.samples["time"][0].isoformat()) == (
+        "utc",
+        "2024-05-31T10:00:00+00:00",
+    )
+
+
+def test_an_empty_column_hides_no_full_one() -> None:
+    rows = [f"{n},,{rate:.0f}" for n, rate in enumerate(RATES)]
+    assert rates(table("t,HR,HR2", rows)) == RATES

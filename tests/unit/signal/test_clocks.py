@@ -20,7 +20,8 @@ NOTHING = Trace(SECONDS[:0], RATE[:0])
 
 
 def entry(name="watch", satellite=False, **note):
-    return recording(name, clock_note=ClockNote(**note), satellite=satellite)
+    unread = note.pop("unread", 0)
+    return recording(name, clock_note=ClockNote(**note), satellite=satellite, unread=unread)
 
 
 def decided(device, reference=REFERENCE, channels=({}, {}), satellites=(False, False), **given):
@@ -59,6 +60,11 @@ def test_what_a_late_sensor_could_explain_moves_no_clock(delay_s):
     decision = decided(late(delay_s))
     assert (decision.decision, decision.offset_s) == ("refused", 0)
     assert "a late sensor and a wrong clock look alike" in decision.reason
+
+
+def test_columns_that_nothing_is_known_of_may_tell_a_clock():
+    assert "columns were left unread" in decided(late(7), unread=2).reason
+    assert "columns" not in decided(late(7)).reason
 
 
 def test_one_file_has_one_clock():

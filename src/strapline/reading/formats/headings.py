@@ -230,6 +230,7 @@ class Headings:
         tokens = words_of(text)
         if not self._others.isdisjoint(tokens) or "/" in text or STRETCH.search(text):
             return False
+        tokens = [token.rstrip("0123456789") or token for token in tokens]  # hr2
         places = range(len(tokens))
         parts = ("".join(tokens[start : end + 1]) for start in places for end in places[start:])
         return any(self._words.get(part, ("", 0))[0] == HEART_RATE for part in parts)
@@ -239,7 +240,7 @@ def in_its_unit(heading: Heading, unit: Unit | None) -> Heading | None:
     """The heading with its unit, or None where it then means something else."""
     if unit is None or (unit.measures == "time of day" and heading.meaning in _TIMES):
         return heading
-    if heading.meaning in _TIMES:
+    if heading.meaning in (*_TIMES, ZONE):
         return replace(heading, unit_s=unit.worth) if unit.measures == "time" else None
     if unit.measures == "rate":
         return replace(heading, per_min=unit.worth)

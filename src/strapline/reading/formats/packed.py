@@ -27,6 +27,9 @@ _TOO_LARGE = (
     f"The packed file holds more than {MOST_BYTES // 1024**2} MiB; unpack it and take this "
     "session alone."
 )
+# What every file of office programs holds (Office Open XML, OpenDocument).
+_OF_SPREADSHEETS = {"[Content_Types].xml", "META-INF/manifest.xml"}
+_SPREADSHEET = "The file is from an office program; save its table there as CSV."
 NESTED = "The packed file holds another packed file; unpack it and take the export itself."
 _TOO_MANY = "The archive holds too many files; unpack it and take those of your sessions."
 SEVERAL = (
@@ -78,6 +81,8 @@ def members(file: BinaryIO, most: int, most_bytes: int) -> Iterator[tuple[str, B
     try:
         with zipfile.ZipFile(_InBits(file)) as archive:
             contents = [member for member in archive.infolist() if _is_content(member)]
+            if any(member.filename in _OF_SPREADSHEETS for member in contents):
+                raise UnreadableExport(_SPREADSHEET)
             if len(contents) > most:
                 raise UnreadableExport(SEVERAL if most == MOST_MEMBERS else _TOO_MANY)
             left = most_bytes

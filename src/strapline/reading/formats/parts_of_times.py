@@ -1,9 +1,12 @@
 """Times whose parts stand in columns of their own: hours, minutes and seconds, days, zones."""
 
+import re
 from collections.abc import Sequence
 
 from strapline.reading.formats.headings import DATE, TIME, ZONE, Heading
 from strapline.reading.formats.numbers import measured
+
+_HOURS_AND_MINUTES = re.compile(r"[+-][0-9]{4}")
 
 Cells = Sequence[str | None]
 Placed = tuple[int, Heading, Cells]
@@ -20,7 +23,8 @@ def in_one(columns: Sequence[tuple[Heading, Cells]]) -> list[Placed]:
     if {"year", "month", "day"} <= parts.keys():
         days = _written("{:04.0f}-{:02.0f}-{:02.0f}", parts, ("year", "month", "day"))
         whole.append((parts["year"][0], Heading(DATE), days))
-    zones = next((cells for _, heading, cells in placed if heading.meaning == ZONE), None)
+    stated = next(((h, cells) for _, h, cells in placed if h.meaning == ZONE), None)
+    zones = [_zone(cell, stated[0].unit_s) for cell in stated[1]] if stated else None
     return whole if zones is None else [_in_zone(one, zones) for one in whole]
 
 
@@ -33,6 +37,17 @@ def _clock(parts: dict[str, tuple[int, Cells]]) -> Cells:
 def _written(form: str, parts: dict[str, tuple[int, Cells]], names: Sequence[str]) -> Cells:
     rows = zip(*([measured(cell) for cell in parts[name][1]] for name in names), strict=True)
     return [form.format(*row) if all(n == n for n in row) else None for row in rows]
+
+
+def _zone(cell: str | None, unit_s: float | None) -> str | None:
+    """'+02:00' for a number of hours, minutes or seconds, by its unit or else by its size; others
+    as they are."""
+    value = measured(cell)
+    if value != value or _HOURS_AND_MINUTES.fullmatch(cell or ""):
+        return cell
+    by_size = 3600 if abs(value) <= 14 else 60 if abs(value) <= 14 * 60 else 1
+    minutes = round(value * (unit_s or by_size) / 60)
+    return f"{'-' if minutes < 0 else '+'}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
 
 
 def _in_zone(column: Placed, zones: Cells) -> Placed:

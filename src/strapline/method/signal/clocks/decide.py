@@ -116,6 +116,11 @@ def _left(pair: Pair) -> ClockDecision:
             "clock is right, and heart rate cannot: a late sensor and a wrong clock look alike. "
             "The clock is left as recorded."
         )
+        if pair.entry.unread or pair.reference_entry.unread:
+            why += (
+                " But columns were left unread, for their headings are not known; if one is speed, "
+                "cadence or power, `strapline headings` says where to write that."
+            )
     return ClockDecision(
         recording=pair.entry.recording, offset_s=0.0, decision=Decision.REFUSED, reason=why
     )
