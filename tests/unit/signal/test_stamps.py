@@ -48,9 +48,8 @@ def test_means_over_a_minute_are_compared_with_their_own_minute(stamp, late_s, t
     assert clock.stamp_shift_s == 60 * PLACES[stamp]
     assert clock.offset_s == 0
     assert error_bpm(pair, clock) < 1 + 0.5 * late_s
-    assert stamp == "end" or f"stands for the 60 s {'after' if stamp == 'start' else 'around'}" in (
-        clock.reason
-    )
+    place = {"start": "after", "middle": "around", "end": "before"}[stamp]
+    assert f"By the strap, each of its reports stands for the 60 s {place} its time" in clock.reason
 
 
 @pytest.mark.parametrize("late_s", [0, 3])

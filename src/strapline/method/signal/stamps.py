@@ -72,6 +72,10 @@ def _said(found: Stamp | None, usual: Stamp, every_s: float, is_stated: bool) ->
         return f"As is stated, each of its reports stands for {stands}."
     others = " or ".join(word for word in _LIES if word != (found or usual))
     remedy = f"If that is wrong, state stamp: {others} beside its file in {FILE_NAME}."
+    if found == usual:
+        return (
+            "" if usual == "middle" else f"By the strap, each of its reports stands for {stands}."
+        )
     if found is not None:
         return f"By the strap, each of its reports stands for {stands}. {remedy}"
     if usual == "end":
@@ -95,13 +99,17 @@ class _Fits:
 
     def stamp(self, usual: Stamp, ahead_s: float) -> Stamp | None:
         """The first place, from the usual one on, at which the device is not ahead of the strap, if
-        the usual one is clearly worse."""
+        that is clearly better than others; None where nothing tells."""
         spacing = self._device.spacing
         if spacing.largest_s > LATE * spacing.usual_s:
             return None
         spread = {middle: self._spread(middle, self._over) for middle in self._middles}
         best = min(spread, key=lambda middle: spread[middle])
         usual_s = _MIDDLES[usual] * spacing.usual_s
+        if best <= usual_s + ahead_s:
+            elsewhere = (share * spacing.usual_s for w, share in _MIDDLES.items() if w != usual)
+            others = [self._spread(middle, self._over) for middle in elsewhere]
+            return usual if spread[best] < CLEARLY * min(others) else None
         allowed = [s for middle, s in spread.items() if middle <= usual_s + ahead_s]
         if not spread[best] < CLEARLY * min(allowed, default=np.inf):
             return None

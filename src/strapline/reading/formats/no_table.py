@@ -7,7 +7,7 @@ from strapline.ground.words import listed
 from strapline.reading.formats import headings, sentences
 from strapline.reading.formats.export import UndecidedExport, UnreadableExport
 from strapline.reading.formats.heading_row import RATES, TIMES, HeadingRow
-from strapline.reading.formats.heading_words import without_unit
+from strapline.reading.formats.heading_words import BRACKETS, without_unit
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.table_times import read_times
 
@@ -58,7 +58,10 @@ def _in_another_unit(row: HeadingRow, words: Headings) -> str | None:
     """A sentence where a heart rate is told in what is no rate, such as a share of the highest."""
     for place, text in enumerate(row.cells):
         stem, unit = without_unit(text)
-        if unit and not row.meanings & RATES and words.meaning_of(stem) == headings.HEART_RATE:
+        if "%" in text:
+            stem = BRACKETS.sub(" ", text.replace("%", " "))
+        is_other = unit is not None or "%" in text
+        if is_other and not row.meanings & RATES and words.meaning_of(stem) == headings.HEART_RATE:
             return (
                 f"The {sentences.placed(place)} of the table's {len(row.cells)} columns is a heart "
                 "rate in a unit that is none of a rate, so no bpm can be told; export the session "
