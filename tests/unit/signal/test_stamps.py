@@ -106,3 +106,15 @@ def test_reports_of_changes_alone_are_left_as_stamped():
     changes = np.flatnonzero(np.abs(np.diff(rate // 9, prepend=0)) > 0)
     _, clock = settled(Trace(SECONDS[changes] - 5, rate[changes]), trusted=True)
     assert clock.stamp_shift_s == 0
+
+
+@pytest.mark.parametrize("seed", [2, 13, 32])
+def test_another_heart_tells_no_place(seed):
+    _, clock = settled(means(60, "end", seed=seed))
+    assert clock.stamp_shift_s == 0 and "as nothing tells" in clock.reason
+
+
+def test_a_place_is_told_also_by_a_clock_that_is_an_hour_off():
+    device = means(15, "start").shifted(3600)
+    _, clock = settled(device)
+    assert (clock.gross_shift_s, clock.stamp_shift_s) == (-3600, 7.5)

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 SHORTEST_S = 5.0
 # One place is told from another where it leaves so much less spread, over so many reports at least.
 CLEARLY, FEWEST_REPORTS = 0.8, 10
+# By chance no place leaves less than this share of what the device itself spreads.
+RELATED = 0.5
 # No sensor is ahead of the heart; by so much its clock may be, where something settles it and where
 # nothing does.
 SETTLED_S, UNSETTLED_S = 1.5, 3.0
@@ -105,6 +107,8 @@ class _Fits:
             return None
         spread = {middle: self._spread(middle, self._over) for middle in self._middles}
         best = min(spread, key=lambda middle: spread[middle])
+        if not spread[best] < RELATED * _spread(self._device.rate):
+            return None
         usual_s = _MIDDLES[usual] * spacing.usual_s
         if best <= usual_s + ahead_s:
             elsewhere = (share * spacing.usual_s for w, share in _MIDDLES.items() if w != usual)
@@ -125,11 +129,7 @@ class _Fits:
         return min(self._spread(shift_s, strap) for shift_s in shifts_s)
 
     def _spread(self, shift_s: float, strap: Callable[[float], np.ndarray]) -> float:
-        apart = self._device.rate - strap(shift_s)
-        known = apart[np.isfinite(apart)]
-        if known.size < FEWEST_REPORTS:
-            return np.inf
-        return float(np.mean(np.abs(known - np.median(known))))
+        return _spread(self._device.rate - strap(shift_s))
 
     def _at(self, shift_s: float) -> np.ndarray:
         return self._reference.at(self._time_s + shift_s, self._longest_gap_s)
@@ -137,3 +137,11 @@ class _Fits:
     def _over(self, middle_s: float) -> np.ndarray:
         time = self._device.stands_for_s
         return self._reference.means_before(self._time_s + middle_s + time / 2, time)
+
+
+def _spread(values: np.ndarray) -> float:
+    """Mean distance from the median; infinite for too few."""
+    known = values[np.isfinite(values)]
+    if known.size < FEWEST_REPORTS:
+        return np.inf
+    return float(np.mean(np.abs(known - np.median(known))))

@@ -81,7 +81,8 @@ _TOPICS = (
         "for lies instead, around or after their own, is what the card or the file states; else, "
         "for reports at even steps of 5 s or more, the first place at which the device is not "
         "ahead of the strap, by 1.5 s where its clock is settled and by 3 s where it is not, if "
-        "the usual place leaves a spread more than 1.25 times that of the best. A report counts in "
+        "the usual place leaves a spread more than 1.25 times that of the best, and that less than "
+        "half of the device’s own. A report counts in "
         "the segment in which its time lies. Time compared is counted in seconds; intervals take "
         "no more independent values than there are reports. The rules are our own.",
     ),

@@ -48,7 +48,7 @@ def settle_all(pairs: Sequence[Pair]) -> list[tuple[Pair, ClockDecision]]:
     found = []
     for pair, clock in zip(pairs, as_stamped, strict=True):
         is_settled = clock.decision in (*SURE, Decision.BENCH)
-        offset_s = clock.offsets(pair.device.time_s) if is_settled else 0.0
+        offset_s = clock.offsets(pair.device.time_s) if is_settled else clock.gross_shift_s
         found.append(placed(pair, offset_s, is_settled))
     are_moved = any(one.shift_s for one in found)
     decided = decide_all([one.pair for one in found]) if are_moved else as_stamped
