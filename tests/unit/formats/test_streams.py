@@ -173,3 +173,19 @@ def test_another_sensor_that_is_slow_is_no_average() -> None:
     )
     export = export_in(f"time,hr a,hr b\n{rows}".encode())
     assert [stream.against for stream in export.streams] == [None, None]
+
+
+def test_a_wrist_that_follows_the_chest_closely_is_a_sensor_of_its_own() -> None:
+    chest = [120 + 30 * np.sin(n / 40) for n in range(600)]
+    late = [chest[0]]
+    for rate in chest[1:]:
+        late.append(late[-1] + (rate - late[-1]) / 3)
+
+    def against(headings: str, wrist: list[float]) -> list[bool]:
+        rows = (f"{n},{a:.1f},{b:.1f}" for n, (a, b) in enumerate(zip(chest, wrist, strict=True)))
+        export = export_in("\n".join([headings, *rows]).encode())
+        return [stream.against is not None for stream in export.streams]
+
+    assert against("t,HR chest,HR wrist", late) == [False, False]
+    assert against("t,HR 1,HR 2", late) == [False, True]
+    assert against("t,HR chest,HR wrist", chest) == [False, True]

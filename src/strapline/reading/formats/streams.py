@@ -14,7 +14,7 @@ from strapline.reading.formats.export import Export, Stream
 from strapline.reading.formats.judged import FASTEST_BPM, SLOWEST_BPM
 
 # One sensor told twice is rounded, smoothed or delayed a little; two sensors part more often.
-NEAR_BPM = 2.0
+NEAR_BPM, ROUNDED_BPM = 2.0, 0.5
 SMALLEST_SHARE = 0.98
 LARGEST_SHIFT_S = 2
 # Values at least as long apart stand for nothing in between.
@@ -56,18 +56,36 @@ def settled(export: Export) -> Export:
     for stream in export.streams:
         firsts = [s.number for s in streams if s.against is None]
         against = _no_heart(own[stream.number]) if firsts else None
-        against = against or _average(stream.number, rates)
-        same = (n for n in firsts if _share_near(rates[n], rates[stream.number]) >= SMALLEST_SHARE)
+        alike = {s.number: rates[s.number] for s in export.streams if not _are_two(s, stream)}
+        against = against or _average(stream.number, alike)
+        same = (s for s in streams if s.number in firsts and _are_one(s, stream, rates))
         if against is None and (first := next(same, None)) is not None:
             against = (
-                f"It agrees with stream {first} of its file within {NEAR_BPM:g} bpm throughout: "
-                "one sensor told twice, and used once."
+                f"It agrees with stream {first.number} of its file within "
+                f"{_near_bpm(first, stream):g} bpm throughout: one sensor told twice, and used "
+                "once."
             )
         streams.append(replace(stream, against=against))
     beats = export.beats
     if len(beats) and (beats["stream"] == FIRST_STREAM).all():
         beats = beats.assign(stream=_nearest(beats, rates, streams))
     return replace(export, streams=tuple(streams), beats=beats)
+
+
+def _are_one(first: Stream, other: Stream, rates: dict[int, "_Rate"]) -> bool:
+    ours, theirs = rates[first.number], rates[other.number]
+    shift_s = 0 if _are_two(first, other) else LARGEST_SHIFT_S
+    return _share_near(ours, theirs, _near_bpm(first, other), shift_s) >= SMALLEST_SHARE
+
+
+def _near_bpm(first: Stream, other: Stream) -> float:
+    """Of two kinds of sensor only what is the same is one told twice."""
+    return ROUNDED_BPM if _are_two(first, other) else NEAR_BPM
+
+
+def _are_two(first: Stream, other: Stream) -> bool:
+    """Whether the file says that they are of two kinds of sensor."""
+    return bool(first.kind and other.kind and first.kind != other.kind)
 
 
 def _no_heart(samples: pd.DataFrame) -> str | None:
@@ -155,8 +173,8 @@ def _seconds(frame: pd.DataFrame) -> Reals:
     return seconds.to_numpy(dtype=float)
 
 
-def _differences(one: _Rate, other: _Rate) -> list[Reals]:
-    """Between both in each second that they share, at every shift of up to 2 s."""
+def _differences(one: _Rate, other: _Rate, shift_s: int = LARGEST_SHIFT_S) -> list[Reals]:
+    """Between both in each second that they share, at every shift up to that."""
     first = np.ceil(max(one.span[0], other.span[0]))
     last = np.floor(min(one.span[1], other.span[1]))
     if not 0 <= last - first <= LONGEST_S:
@@ -164,7 +182,7 @@ def _differences(one: _Rate, other: _Rate) -> list[Reals]:
     seconds = np.arange(first, last + 1)
     ours = one.at(seconds)
     found = []
-    for shift in range(-LARGEST_SHIFT_S, LARGEST_SHIFT_S + 1):
+    for shift in range(-shift_s, shift_s + 1):
         apart = np.abs(ours - other.at(seconds + shift))
         known = apart[np.isfinite(apart)]
         if known.size and known.size >= 0.5 * np.isfinite(ours).sum():
@@ -172,9 +190,11 @@ def _differences(one: _Rate, other: _Rate) -> list[Reals]:
     return found
 
 
-def _share_near(one: _Rate, other: _Rate) -> float:
-    found = _differences(one, other)
-    return max((float(np.mean(apart <= NEAR_BPM)) for apart in found), default=0.0)
+def _share_near(
+    one: _Rate, other: _Rate, near_bpm: float = NEAR_BPM, shift_s: int = LARGEST_SHIFT_S
+) -> float:
+    found = _differences(one, other, shift_s)
+    return max((float(np.mean(apart <= near_bpm)) for apart in found), default=0.0)
 
 
 def _typical_difference(one: _Rate, other: _Rate) -> float:
