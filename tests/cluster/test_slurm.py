@@ -4,11 +4,16 @@ It installs nothing: where Slurm and munge are not installed, it is skipped.
 """
 
 import importlib.util
+import os
+import signal
 
 import pytest
 
 from cluster.slurm import missing, started, until
 from mishaps.bench import REPOSITORY, Bench, differences, kill
+
+from strapline.running.run_lock import NO_MORE
+from strapline.running.signs import holder
 
 pytestmark = [pytest.mark.cluster, pytest.mark.slow]
 A_SHARE = 2
@@ -53,10 +58,6 @@ def sent(slurm):
         kill(run, whole_group=run.poll() is None)
 
 
-def signs(bench):
-    return [path for path in bench.results.glob(".run-share-*") if path.stat().st_size]
-
-
 def test_what_no_node_takes_is_refused_and_nothing_is_sent(slurm, tmp_path):
     bench = filled(tmp_path, 1)
     assert bench.run(*PROFILE, "--cores", "8", **slurm.environment) == 2
@@ -75,15 +76,19 @@ def test_results_are_a_plain_runs_whatever_happens(slurm, sent, tmp_path):
     assert plain.run() == 0
     until(lambda: "waited for a minute. Slurm's reason: " in bench.text)
 
-    # A share is cancelled, and the node of the other dies.
+    # A share is cancelled, and the node of the other dies. Slurm would wait two minutes with that.
     slurm.say("scontrol", "update", "nodename=n1,n2", "state=resume")
     until(lambda: len(slurm.jobs("--states=running")) == 2)
     (cancelled,) = slurm.jobs("--nodelist=n2").values()
+    (dead,) = slurm.jobs("--nodelist=n1").values()
     slurm.say("scancel", cancelled)
     slurm.kill_node("n1")
+    until(lambda: dead in slurm.jobs("--states=pending").values())
+    slurm.say("scontrol", "update", f"jobid={dead}", "starttime=now")
     assert run.wait(240) == 0, bench.text
     assert f"SLURM-job '{cancelled}' failed, SLURM status is: 'CANCELLED'." in bench.text
-    log = next((bench.folder / ".snakemake" / "slurm_logs").rglob(f"{cancelled}.log"))
+    assert "4 sessions, 4 new." in bench.text
+    log = next(bench.folder.rglob(f"slurm_logs/**/{cancelled}.log"))
     assert f"Its log: {log}\nIt is sent again." in bench.text
     assert differences(bench.contents(), plain.contents()) == []
 
@@ -93,14 +98,19 @@ def test_results_are_a_plain_runs_whatever_happens(slurm, sent, tmp_path):
         for each in (bench, plain):
             each.add_session(f"ride-{number}", number + 1)
     run = sent(bench)
-    until(lambda: signs(bench))
+    until(lambda: holder(bench.results / ".run-share-0003"))
     (job,) = slurm.jobs().values()
+    share = holder(bench.results / ".run-share-0003").process
+    os.kill(share, signal.SIGSTOP)  # so that it is not done too soon
     kill(run, whole_group=True)
     assert bench.run() == 2
-    assert f"share-0003 (job {job}, " in bench.text
-    assert "Wait a minute until they have ended by themselves" in bench.text
+    assert f"share-0003 (job {job}, process {share})" in bench.text
+    assert f"type `scancel {job}`" in bench.text
+    os.kill(share, signal.SIGCONT)
     until(lambda: not slurm.jobs())
+    assert NO_MORE in next(bench.folder.rglob(f"slurm_logs/**/{job}.log")).read_text()
     assert plain.run() == 0
     assert sent(bench).wait(240) == 0, bench.text
+    assert "6 sessions, " in bench.text
     assert differences(bench.contents(), plain.contents()) == []
     assert list(bench.folder.rglob("slurm-*.out")) == []

@@ -136,6 +136,7 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         pool=pool,
         taken=taken,
         publishing=publishing,
+        share=str(config.get("share", "")),
         new_sessions=_new(taken.inbox, places),
         parts=in_parts,
         of_sessions=of_sessions,

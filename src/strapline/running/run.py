@@ -37,9 +37,10 @@ class Files(Protocol):
 
 @dataclass(frozen=True)
 class Run:
-    """`config`: where the settings and the register lie;
-    `publishing`: the one session that is to be published, '' for all; `new_sessions`: those that
-    had no results; `troubles`: what was wrong with the machine, to be said at the end."""
+    """`config`: where the settings and the register lie; `publishing`: the one session that is to
+    be published, '' for all; `share`: which one of another run it is, '' for a run of its own;
+    `new_sessions`: those that had no results; `troubles`: what was wrong with the machine, to be
+    said at the end."""
 
     process: Process
     config: Path
@@ -49,6 +50,7 @@ class Run:
     pool: Pool
     taken: Taken
     publishing: str
+    share: str
     new_sessions: tuple[str, ...]
     parts: Mapping[str, list[str]]
     of_sessions: OfSessions
@@ -163,6 +165,8 @@ class Run:
 
     def summary(self, demo: str, publish: str) -> str:
         """What to say when all is done; `demo` and `publish` are the folders of these two."""
+        if self.share:
+            return ""  # what is new is for the run to tell that sent it
         targets = self.process.asked.targets
         # The demo is a run of its own, and has said what is new in it.
         if "publish_demo" in targets:
