@@ -11,7 +11,6 @@ import pytest
 
 from cluster.slurm import missing, started, until
 from mishaps.bench import REPOSITORY, Bench, differences, kill
-
 from strapline.running.run_lock import NO_MORE
 from strapline.running.signs import holder
 

@@ -6,12 +6,23 @@ import pytest
 
 from strapline.ground.files import write_text, written_whole
 from strapline.running.machine import died, told, trouble_in
+from strapline.running.typed import remember
 
 
 def test_an_error_of_the_machine_is_told_with_its_file():
     error = OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), "results/a.parquet")
     assert str(told(error)).startswith("The disk is full.")
     assert "(results/a.parquet)" in str(told(error))
+
+
+def test_on_a_cluster_the_advice_is_its_command(monkeypatch):
+    error = OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+    assert "type `snakemake` again" in str(told(error))
+    monkeypatch.setenv("STRAPLINE_COMMAND", "")
+    monkeypatch.delenv("STRAPLINE_COMMAND")
+    remember(["cluster", "--config", "inbox=my inbox"])
+    remember(["a", "share"])  # started by that one
+    assert "type `snakemake cluster --config 'inbox=my inbox'` again" in str(told(error))
 
 
 def test_what_is_wrong_with_a_folder_is_found_out_by_trying(tmp_path):

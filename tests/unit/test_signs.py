@@ -32,12 +32,18 @@ def beaten():
     over, threads = threading.Event(), []
 
     def begin(path, **facts):
+        file = os.open(path, os.O_WRONLY | os.O_CREAT, 0o644)
+
+        def write(number):
+            os.pwrite(file, f"{json.dumps(ELSEWHERE | facts)}\n{number:09}\n".encode(), 0)
+
         def beat():
             number = 0
             while not over.wait(0.1):
-                path.write_text(f"{json.dumps(ELSEWHERE | facts)}\n{(number := number + 1):09}\n")
+                write(number := number + 1)
+            os.close(file)
 
-        path.write_text(f"{json.dumps(ELSEWHERE | facts)}\n000000000\n")
+        write(0)
         threads.append(threading.Thread(target=beat))
         threads[-1].start()
 

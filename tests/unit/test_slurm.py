@@ -18,7 +18,7 @@ CONFIG = "AccountingStorageType   = {kind}\nMinJobAge               = {age} sec\
 @pytest.fixture
 def said(monkeypatch):
     answers = {slurm.NODES: NODES, slurm.CONFIG: ""}
-    monkeypatch.setattr(slurm, "_said", answers.get)
+    monkeypatch.setattr(slurm, "answer", answers.get)
     return answers
 
 

@@ -36,20 +36,17 @@ def hold(results: Path) -> Sign:
     """
     path = results / FILE_NAME
     own = oneself(secrets.token_hex(8))
+    if other := beating([path]):
+        raise DocumentError([_busy(results, other[path])])
     try:
         results.mkdir(parents=True, exist_ok=True)
         lock = Sign(path)
-        # Held here, it may still be another host's.
-        other = beating([path])
-        if not other:
-            # By this, shares of an earlier run see that they are nobody's any more.
-            lock.write(own)
+        # By this, shares of an earlier run see that they are nobody's any more.
+        lock.write(own)
     except BlockingIOError:
         raise DocumentError([_busy(results, holder(path))]) from None
     except OSError as error:
         raise DocumentError([f"{results}: {told(error) or error}"]) from None
-    if other:
-        raise DocumentError([_busy(results, other[path])])
     if sentence := _of_shares(results):
         lock.close()
         raise DocumentError([f"{sentence} This run has changed nothing."])

@@ -72,7 +72,7 @@ class Offer(NamedTuple):
 def must_be_met(requests: Collection[Request]) -> None:
     """Raises DocumentError where no node of the cluster can ever take a job, which Slurm would
     let wait for ever; and where nobody would see how a job ended."""
-    offers = list(offered(_said(NODES)))
+    offers = list(offered(answer(NODES)))
     for request in sorted(requests):
         if offers and not any(offer.takes(request) for offer in offers):
             raise DocumentError(
@@ -83,7 +83,7 @@ def must_be_met(requests: Collection[Request]) -> None:
                 ]
             )
     if requests:
-        _must_tell_ends(_said(CONFIG))
+        _must_tell_ends(answer(CONFIG))
 
 
 def _must_tell_ends(config: str) -> None:
@@ -129,7 +129,7 @@ def tell_what_waits() -> None:
         waiting = Waiting()
         while True:
             time.sleep(LOOK_EVERY_S)
-            for sentence in waiting.told(_said(JOBS), time.monotonic()):
+            for sentence in waiting.told(answer(JOBS), time.monotonic()):
                 print(sentence, file=sys.stderr, flush=True)
 
     threading.Thread(target=look, daemon=True).start()
@@ -166,7 +166,7 @@ def _time(minutes: float) -> str:
     return f"{minutes:.0f} min" if minutes < math.inf else "any time"
 
 
-def _said(command: Iterable[str]) -> str:
+def answer(command: Iterable[str]) -> str:
     """By Slurm; nothing where it does not answer, which Snakemake's plugin tells."""
     try:
         done = subprocess.run(
