@@ -64,8 +64,9 @@ def test_a_run_on_another_host_is_seen_by_its_sign(tmp_path, beaten):
 def test_one_that_is_silent_is_no_more(tmp_path):
     (tmp_path / ".run").write_text(json.dumps(ELSEWHERE))
     (tmp_path / ".run-share-0001").write_text(json.dumps(ELSEWHERE))
+    (tmp_path / ".run-of-mine").write_text("another's file")
     with hold(tmp_path):
-        assert [path.name for path in tmp_path.iterdir()] == [".run"]
+        assert {path.name for path in tmp_path.iterdir()} == {".run", ".run-of-mine"}
     assert (tmp_path / ".run").read_text() == ""
 
 
@@ -86,6 +87,15 @@ def test_a_share_works_under_the_lock_of_the_run_that_sent_it(tmp_path):
             hold_share(tmp_path, "share-0001")
         share.remove()
         hold_share(tmp_path, "share-0001").remove()
+
+
+def test_through_a_link_it_writes_nothing(tmp_path):
+    (tmp_path / "mine").touch()
+    with hold(tmp_path):
+        (tmp_path / ".run-share-0001").symlink_to("mine")
+        with pytest.raises(DocumentError, match=r"\.run-share-0001: "):
+            hold_share(tmp_path, "share-0001")
+    assert (tmp_path / "mine").read_text() == ""
 
 
 def test_it_does_not_begin_once_that_is_another_runs(tmp_path, monkeypatch):

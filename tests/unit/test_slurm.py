@@ -10,7 +10,8 @@ from strapline.running.slurm import Request, Waiting, minutes_of, must_be_met, o
 
 # sinfo --noheader --exact --format=%P|%D|%c|%m|%l
 NODES = """all*|2|8|16000|2:00:00
-large|1|64|500000|7-00:00:00
+large|1|64|500000+|7-00:00:00
+odd|n/a|n/a|n/a|n/a
 """
 CONFIG = "AccountingStorageType   = {kind}\nMinJobAge               = {age} sec\n"
 

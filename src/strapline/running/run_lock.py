@@ -61,14 +61,18 @@ def hold(results: Path) -> Sign:
 def hold_share(results: Path, share: str) -> Sign:
     """The sign of a share, which it keeps for as long as the lock of its run stands.
 
-    Raises DocumentError if that stands no more, or the same share is still at work elsewhere.
+    Raises DocumentError if that stands no more, or the same share is still at work elsewhere, or
+    the sign cannot be written.
     """
     path = results / f"{FILE_NAME}-{share}"
     own = oneself(os.environ.get(TOKEN, ""))
     if other := living([path]):
         raise DocumentError([f"This share is at work already: {other[path].told}."])
-    sign = Sign(path)
-    sign.write(own)
+    try:
+        sign = Sign(path)
+        sign.write(own)
+    except OSError as error:
+        raise DocumentError([f"{path}: {told(error) or error}"]) from None
     run = Beats(results / FILE_NAME, own.token)
     if not run.go_on():
         sign.remove()
@@ -89,7 +93,7 @@ def must_be_at_rest(results: Path) -> None:
 
 
 def _signs_of_shares(results: Path) -> list[Path]:
-    return sorted(results.glob(f"{FILE_NAME}-*"))
+    return sorted(path for path in results.glob(f"{FILE_NAME}-*") if holder(path))
 
 
 def _of_shares(results: Path) -> str:

@@ -25,6 +25,7 @@ FIRST_LOOK_S = 20
 
 NODES = ("sinfo", "--noheader", "--exact", "--format=%P|%D|%c|%m|%l")
 JOBS = ("squeue", "--noheader", "--states=pending", f"--user={os.getuid()}", "--format=%i|%r|%Z")
+NODE = re.compile(r"^([^|]+?)(\*?)\|(\d+)\|(\d+)\+?\|(\d+)\+?\|(.*)$", re.MULTILINE)
 PROFILE = "profiles/slurm/config.yaml"
 CONFIG = ("scontrol", "show", "config")
 
@@ -100,15 +101,10 @@ def _must_tell_ends(config: str) -> None:
 
 def offered(nodes: str) -> Iterator[Offer]:
     """From what `sinfo` says."""
-    for line in nodes.splitlines():
-        partition, number, cores, memory, time_limit = line.split("|")
+    for found in NODE.finditer(nodes):
+        partition, default, number, cores, memory, limit = found.groups()
         yield Offer(
-            partition.rstrip("*"),
-            partition.endswith("*"),
-            int(number),
-            int(cores.rstrip("+")),
-            int(memory.rstrip("+")),
-            minutes_of(time_limit),
+            partition, bool(default), int(number), int(cores), int(memory), minutes_of(limit)
         )
 
 

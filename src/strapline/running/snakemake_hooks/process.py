@@ -90,10 +90,15 @@ def _request(job: Any) -> Request:
     partitions = str(asked.get("slurm_partition") or "")
     return Request(
         cores=job.threads,
-        memory_mb=int(asked.get("mem_mb") or 0),
-        minutes=float(asked.get("runtime") or 0),
+        memory_mb=_number(asked.get("mem_mb")),
+        minutes=_number(asked.get("runtime")),
         partitions=tuple(filter(None, re.split(r"[,\s]+", partitions))),
     )
+
+
+def _number(resource: Any) -> int:
+    """Nothing where it is not settled yet."""
+    return resource if isinstance(resource, int) else 0
 
 
 def _cores(workflow: Any) -> int:
