@@ -59,7 +59,8 @@ def failed(job: dict[str, Any]) -> str:
     if not why:
         return f"Step {job['rule_name']} failed:"
     logs = [f"  Its log: {path}" for path in job["log"] if Path(path).exists()]
-    lines = [f"Step {job['rule_name']} failed ({', '.join(job['output'])}): {why}"]
+    which = f" ({', '.join(job['output'])})" if job["output"] else ""
+    lines = [f"Step {job['rule_name']} failed{which}: {why}"]
     return "\n".join([*lines, *(logs or ["  It left no log: it had not begun."])])
 
 

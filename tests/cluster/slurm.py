@@ -34,11 +34,12 @@ AccountingStorageType=accounting_storage/none
 MpiDefault=none
 SelectType=select/cons_tres
 SelectTypeParameters=CR_Core
-SlurmdTimeout=10
+SlurmdTimeout=5
 ReturnToService=2
 NodeName=n1 NodeHostname={host} NodeAddr=127.0.0.1 Port={n1} CPUs=1
 NodeName=n2 NodeHostname={host} NodeAddr=127.0.0.1 Port={n2} CPUs=1
 PartitionName=all Nodes=n1,n2 Default=YES MaxTime=120 State=UP
+PartitionName=closed Nodes=n1,n2 State=DOWN
 """
 # What Slurm starts on a node has lost the name of its configuration.
 SRUN = '#!/bin/sh\nSLURM_CONF={folder}/slurm.conf exec {srun} "$@"\n'
@@ -83,7 +84,8 @@ class Slurm:
         self._start("slurmctld", "-D", "-i")
         for node in NODES:
             self.begin_node(node)
-        until(lambda: self.say("sinfo", "--noheader", "--Node", "--format=%T").count("idle") == 2)
+        nodes = ("sinfo", "--noheader", "--Node", "--partition=all", "--format=%T")
+        until(lambda: self.say(*nodes).split() == ["idle", "idle"])
 
     def begin_node(self, node: str) -> None:
         self._start("slurmd", "-D", "-N", node, name=node)
@@ -101,10 +103,9 @@ class Slurm:
         done = subprocess.run(words, env=environment, capture_output=True, text=True, check=False)
         return done.stdout
 
-    def jobs(self, *options: str) -> dict[str, str]:
-        """Those that are not done: each one's number, by its comment."""
-        lines = self.say("squeue", "--noheader", "--format=%k %i", *options).splitlines()
-        return dict(line.split() for line in lines)
+    def jobs(self, *options: str) -> list[str]:
+        """The numbers of those that are not done, in the partition that is open."""
+        return self.say("squeue", "--noheader", "--partition=all", "--format=%i", *options).split()
 
     def end(self) -> None:
         self.say("scancel", f"--user={getpass.getuser()}")

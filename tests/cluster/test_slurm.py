@@ -21,7 +21,7 @@ PROFILE = ("cluster", "--workflow-profile", str(REPOSITORY / "profiles" / "slurm
 SMALL = (
     *("--config", f"sessions_a_share={A_SHARE}"),
     *("--set-threads", "share=1", "cluster=1"),
-    *("--default-resources", "mem_mb=1", "runtime=60"),
+    *("--default-resources", "mem_mb=1", "runtime=60", "slurm_partition={partition}"),
     *("--latency-wait", "5", "--slurm-init-seconds-before-status-checks", "5"),
 )
 
@@ -48,8 +48,9 @@ def sent(slurm):
     """A function that begins a run over a bench on the cluster; it ends with the test."""
     runs = []
 
-    def begin(bench):
-        runs.append(bench.start(*PROFILE, *SMALL, "--cores", "1", **slurm.environment))
+    def begin(bench, partition="all"):
+        words = [word.format(partition=partition) for word in (*PROFILE, *SMALL)]
+        runs.append(bench.start(*words, "--cores", "1", **slurm.environment))
         return runs[-1]
 
     yield begin
@@ -61,29 +62,25 @@ def test_what_no_node_takes_is_refused_and_nothing_is_sent(slurm, tmp_path):
     bench = filled(tmp_path, 1)
     assert bench.run(*PROFILE, "--cores", "8", **slurm.environment) == 2
     assert "A job asks for 8 cores, 8000 MB and 60 min, and no node takes that." in bench.text
-    assert "2 nodes of 1 core, 1 MB and 120 min at most (partition all)." in bench.text
-    assert slurm.jobs() == {}
+    assert "2 nodes of 1 core, 1 MB and 120 min at most (partition all); " in bench.text
+    assert slurm.jobs() == []
 
 
 def test_results_are_a_plain_runs_whatever_happens(slurm, sent, tmp_path):
-    bench = filled(tmp_path / "cluster", 2 * A_SHARE)
+    bench, waiting = filled(tmp_path / "cluster", 2 * A_SHARE), filled(tmp_path / "waiting", 1)
     plain = bench.copy_of_inbox(tmp_path / "plain")
-
-    # No node has time.
-    slurm.say("scontrol", "update", "nodename=n1,n2", "state=drain", "reason=test")
-    run = sent(bench)
-    assert plain.run() == 0
-    until(lambda: "waited for a minute. Slurm's reason: " in bench.text)
+    sent(waiting, "closed")
 
     # A share is cancelled, and the node of the other dies. Slurm would wait two minutes with that.
-    slurm.say("scontrol", "update", "nodename=n1,n2", "state=resume")
+    run = sent(bench)
     until(lambda: len(slurm.jobs("--states=running")) == 2)
-    (cancelled,) = slurm.jobs("--nodelist=n2").values()
-    (dead,) = slurm.jobs("--nodelist=n1").values()
+    (cancelled,) = slurm.jobs("--nodelist=n2")
+    (dead,) = slurm.jobs("--nodelist=n1")
     slurm.say("scancel", cancelled)
     slurm.kill_node("n1")
-    until(lambda: dead in slurm.jobs("--states=pending").values())
+    until(lambda: dead in slurm.jobs("--states=pending"))
     slurm.say("scontrol", "update", f"jobid={dead}", "starttime=now")
+    assert plain.run() == 0
     assert run.wait(240) == 0, bench.text
     assert f"SLURM-job '{cancelled}' failed, SLURM status is: 'CANCELLED'." in bench.text
     assert "4 sessions, 4 new." in bench.text
@@ -98,7 +95,7 @@ def test_results_are_a_plain_runs_whatever_happens(slurm, sent, tmp_path):
             each.add_session(f"ride-{number}", number + 1)
     run = sent(bench)
     until(lambda: holder(bench.results / ".run-share-0003"))
-    (job,) = slurm.jobs().values()
+    (job,) = slurm.jobs()
     share = holder(bench.results / ".run-share-0003").process
     os.kill(share, signal.SIGSTOP)  # so that it is not done too soon
     kill(run, whole_group=True)
@@ -113,3 +110,4 @@ def test_results_are_a_plain_runs_whatever_happens(slurm, sent, tmp_path):
     assert "6 sessions, " in bench.text
     assert differences(bench.contents(), plain.contents()) == []
     assert list(bench.folder.rglob("slurm-*.out")) == []
+    until(lambda: "has waited for a minute. Slurm's reason: PartitionDown." in waiting.text)

@@ -25,8 +25,7 @@ rule share:
         "{params.snakemake} --cores {threads} {params.run}"
 
 
-# What is not sent is up to date, or done by the last run. That one knows less to be done than was
-# sent, for notes of what is up to date were written meanwhile: so it removes them all.
+# What is not sent is up to date, or done by this last run.
 rule cluster:
     input:
         shares=expand(rules.share.output.done, share=RUN.with_work(SHARES)),

@@ -117,7 +117,10 @@ class Run:
         return {f"{first // size + 1:04}": names[first : first + size] for first in firsts}
 
     def with_work(self, shares: Mapping[str, list[str]]) -> list[str]:
-        """Those of which a session may not be up to date."""
+        """Those of which a session may not be up to date; none for a process that Snakemake started
+        for one job, which knows what is done by now."""
+        if not self.process.is_main:
+            return []
         return [name for name, own in shares.items() if not self.settling.settled.issuperset(own)]
 
     def left_alone(self, wildcards: object) -> str:
