@@ -38,8 +38,8 @@ SlurmdTimeout=5
 ReturnToService=2
 NodeName=n1 NodeHostname={host} NodeAddr=127.0.0.1 Port={n1} CPUs=1
 NodeName=n2 NodeHostname={host} NodeAddr=127.0.0.1 Port={n2} CPUs=1
-PartitionName=all Nodes=n1,n2 Default=YES MaxTime=120 State=UP
-PartitionName=closed Nodes=n1,n2 State=DOWN
+PartitionName=day Nodes=n1,n2 Default=YES MaxTime=120 State=UP
+PartitionName=night Nodes=n1,n2 State=DOWN
 """
 # What Slurm starts on a node has lost the name of its configuration.
 SRUN = '#!/bin/sh\nSLURM_CONF={folder}/slurm.conf exec {srun} "$@"\n'
@@ -84,7 +84,7 @@ class Slurm:
         self._start("slurmctld", "-D", "-i")
         for node in NODES:
             self.begin_node(node)
-        nodes = ("sinfo", "--noheader", "--Node", "--partition=all", "--format=%T")
+        nodes = ("sinfo", "--noheader", "--Node", "--partition=day", "--format=%T")
         until(lambda: self.say(*nodes).split() == ["idle", "idle"])
 
     def begin_node(self, node: str) -> None:
@@ -105,7 +105,7 @@ class Slurm:
 
     def jobs(self, *options: str) -> list[str]:
         """The numbers of those that are not done, in the partition that is open."""
-        return self.say("squeue", "--noheader", "--partition=all", "--format=%i", *options).split()
+        return self.say("squeue", "--noheader", "--partition=day", "--format=%i", *options).split()
 
     def end(self) -> None:
         self.say("scancel", f"--user={getpass.getuser()}")

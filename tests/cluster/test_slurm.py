@@ -48,7 +48,7 @@ def sent(slurm):
     """A function that begins a run over a bench on the cluster; it ends with the test."""
     runs = []
 
-    def begin(bench, partition="all"):
+    def begin(bench, partition="day"):
         words = [word.format(partition=partition) for word in (*PROFILE, *SMALL)]
         runs.append(bench.start(*words, "--cores", "1", **slurm.environment))
         return runs[-1]
@@ -62,14 +62,14 @@ def test_what_no_node_takes_is_refused_and_nothing_is_sent(slurm, tmp_path):
     bench = filled(tmp_path, 1)
     assert bench.run(*PROFILE, "--cores", "8", **slurm.environment) == 2
     assert "A job asks for 8 cores, 8000 MB and 60 min, and no node takes that." in bench.text
-    assert "2 nodes of 1 core, 1 MB and 120 min at most (partition all); " in bench.text
+    assert "2 nodes of 1 core, 1 MB and 120 min at most (partition day); " in bench.text
     assert slurm.jobs() == []
 
 
 def test_results_are_a_plain_runs_whatever_happens(slurm, sent, tmp_path):
     bench, waiting = filled(tmp_path / "cluster", 2 * A_SHARE), filled(tmp_path / "waiting", 1)
     plain = bench.copy_of_inbox(tmp_path / "plain")
-    sent(waiting, "closed")
+    sent(waiting, "night")
 
     # A share is cancelled, and the node of the other dies. Slurm would wait two minutes with that.
     run = sent(bench)

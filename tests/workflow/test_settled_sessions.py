@@ -136,3 +136,11 @@ def test_results_put_back_from_a_copy_are_made_by_the_method_of_now(project, tmp
     assert receipt.read_bytes() != now[1]
     project.snakemake()
     assert (settled_methods(project), receipt.read_bytes()) == now
+
+
+def test_a_cluster_is_sent_only_shares_with_work(project):
+    share = ("cluster", "--config", "sessions_a_share=1")
+    assert project.plan(*share) == {"cluster": 1}
+    project.add_session("third")
+    assert project.plan(*share) == {"share": 1, "cluster": 1}
+    assert project.plan(*share, "--forceall") == {"share": 3, "cluster": 1}
