@@ -61,13 +61,14 @@ def test_a_run_on_another_host_is_seen_by_its_sign(tmp_path, beaten):
         must_be_at_rest(tmp_path)
 
 
-def test_one_that_is_silent_is_no_more(tmp_path):
+def test_one_that_is_silent_is_no_more(tmp_path, capsys):
     (tmp_path / ".run").write_text(json.dumps(ELSEWHERE))
     (tmp_path / ".run-share-0001").write_text(json.dumps(ELSEWHERE))
     (tmp_path / ".run-of-mine").write_text("another's file")
     with hold(tmp_path):
         assert {path.name for path in tmp_path.iterdir()} == {".run", ".run-of-mine"}
     assert (tmp_path / ".run").read_text() == ""
+    assert "Looking whether node7 is still at work here: 2 s at most." in capsys.readouterr().err
 
 
 def test_beside_shares_that_live_no_run_begins_and_they_are_named(tmp_path, beaten):
@@ -154,6 +155,17 @@ def test_a_sign_is_its_runs_for_as_long_as_it_is_written(tmp_path, beaten):
     while time.monotonic() < until:
         assert beats.go_on() and not others.go_on()
         time.sleep(0.1)
+
+
+def test_storage_that_fails_for_a_moment_ends_nothing_yet(tmp_path, monkeypatch):
+    (tmp_path / ".run").write_text(json.dumps(ELSEWHERE))
+    beats = Beats(tmp_path / ".run", "abc")
+    assert beats.go_on()
+    (tmp_path / ".run").unlink()
+    (tmp_path / ".run").mkdir()  # reading it fails
+    assert beats.go_on()
+    monkeypatch.setattr(signs, "SILENT_S", 0.0)
+    assert not beats.go_on()
 
 
 def test_a_sign_says_where(tmp_path):

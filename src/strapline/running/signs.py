@@ -9,6 +9,7 @@ from __future__ import annotations
 import fcntl
 import os
 import socket
+import sys
 import threading
 import time
 from collections.abc import Callable, Collection
@@ -119,20 +120,31 @@ class Beats:
     def __init__(self, path: Path, token: str) -> None:
         self._path = path
         self._token = token
-        self._last = (b"", time.monotonic())
+        self._text = b""
+        self._since = time.monotonic()
 
     def go_on(self) -> bool:
-        who = holder(self._path)
-        now, text = time.monotonic(), _text(self._path)
-        if text != self._last[0]:
-            self._last = (text, now)
-        return who is not None and who.token == self._token and now - self._last[1] < SILENT_S
+        now = time.monotonic()
+        try:
+            text = self._path.read_bytes()
+        except FileNotFoundError:
+            return False
+        except OSError:
+            text = self._text  # storage that hosts share may fail for a moment
+        if text != self._text:
+            self._text, self._since = text, now
+        who = _who(text)
+        return who is not None and who.token == self._token and now - self._since < SILENT_S
 
 
 def holder(path: Path) -> Who | None:
     """Who wrote the sign; None where nobody did."""
+    return _who(_text(path))
+
+
+def _who(text: bytes) -> Who | None:
     with suppress(ValidationError):
-        return Who.model_validate_json(_text(path).partition(b"\n")[0])
+        return Who.model_validate_json(text.partition(b"\n")[0])
     return None
 
 
@@ -150,6 +162,12 @@ def beating(paths: Collection[Path]) -> dict[Path, Who]:
         for path in paths
         if (who := holder(path)) and who.host != socket.gethostname()
     }
+    if silent:
+        hosts = ", ".join(sorted({who.host for path in silent if (who := holder(path))}))
+        print(
+            f"Looking whether {hosts} is still at work here: {SILENT_S:.0f} s at most.",
+            file=sys.stderr,
+        )
     found: dict[Path, Who] = {}
     until = time.monotonic() + SILENT_S
     while silent and time.monotonic() < until:
