@@ -133,6 +133,7 @@ class Session:
         offsets = self.at(offsets="offsets.parquet")
         self.do("align", intake | made, clocks | aligned | offsets)
         metrics = self.at(metrics="metrics.parquet", ledger="ledger.json", stated="stated.parquet")
+        metrics |= self.at(differences_table="differences.parquet")
         recordings = {"recordings": made["recordings"]}
         self.do("measure", intake | recordings | aligned, metrics)
         found = self.at(found="episodes.parquet", courses="courses.parquet")

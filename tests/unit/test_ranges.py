@@ -144,8 +144,10 @@ def test_the_cards_numbers_are_all_tried():
 
 def counted_from_one(place):
     """As a person is told of a place."""
-    listed, number, key = re.fullmatch(r"(?:(\w+)\[(\d)\]\.)?(.*)", place).groups()
-    return f"entry {int(number) + 1} of '{listed}': '{key}'" if listed else f"'{key}'"
+    listed, number, key = re.fullmatch(r"(?:([^[]+)\[(\d)\]\.)?(.*)", place).groups()
+    if not listed:
+        return f"'{key}'"
+    return f"entry {int(number) + 1} of '{listed}': {counted_from_one(key)}"
 
 
 @pytest.mark.parametrize("name", GOOD)

@@ -10,7 +10,7 @@ import pytest
 
 from strapline.ground.files import read_model, write_model
 from strapline.ground.records.shown import ShownFigures
-from strapline.ground.report_files import OF_SITE
+from strapline.ground.report_files import OF_SITE, SESSIONS_IN_ORDER
 from strapline.ground.settings import (
     Alarm,
     Claims,
@@ -181,7 +181,7 @@ def test_a_page_that_is_added_is_written_and_linked(tmp_path, archive, look, mon
     given |= {"behaviour": str(tmp_path / "site.js"), "device_pages": str(tmp_path / "devices")}
     site_stage.run(
         **write(tmp_path, archive) | given,
-        pages=[str(tmp_path / file) for file in files],
+        pages=[str(tmp_path / file) for file in (*files, SESSIONS_IN_ORDER)],
         tolerance=Tolerance(),
         presentation=look,
         criteria=Criteria(),
