@@ -7,12 +7,15 @@ Snakemake finds this package by the beginning of its name. The complete record o
 import logging
 import sys
 import time
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from snakemake_interface_logger_plugins.base import LogHandlerBase
 from snakemake_interface_logger_plugins.common import LogEvent
 
+from strapline.ground.words import in_figures
+from strapline.running.lines import wrapped
 from strapline.running.machine import trouble_in
 
 SECONDS_BETWEEN_LINES = 30.0
@@ -24,6 +27,9 @@ WIDEST = 60
 NOTHING_TO_DO = "Nothing to be done"
 NOTHING_CHANGED = "Nothing has changed since the last run: the report is up to date."
 REASONS = "Reasons:"
+# What follows from a job that has a reason of its own.
+FOLLOWS = "input files updated by another job"
+NO_STEPS = ("all", "total")
 # Where Snakemake's own way of showing a dry run has each job, with its files and reasons.
 EVERY_JOB = "Each job with its files: snakemake -n --workflow-profile none"
 # What Slurm's plugin adds to how a job ended.
@@ -48,6 +54,24 @@ def time_left(done: int, total: int, seconds: float) -> str:
         return ""
     minutes = seconds * (total - done) / done / 60
     return f", about {minutes:.0f} min left" if minutes >= 1 else ", less than a minute left"
+
+
+def steps(stats: Mapping[str, int]) -> str:
+    """How often each rule would run: '8 steps: align 3, measure 3; once each: site, plan.'"""
+    counts = {rule: count for rule, count in stats.items() if rule not in NO_STEPS}
+    often = ", ".join(f"{rule} {count}" for rule, count in counts.items() if count > 1)
+    once = ", ".join(rule for rule, count in counts.items() if count == 1)
+    said = in_figures(sum(counts.values()), "step") + (f": {often}" if often else "")
+    said += f"{';' if often else ','} once each: {once}" if once else ""
+    return "\n".join(wrapped(f"{said}.", 0))
+
+
+def reasons(text: str) -> str:
+    """Why the run begins where it does; `text` as Snakemake has it, two lines a reason."""
+    _, *lines = [line.strip() for line in text.splitlines() if "individual jobs above" not in line]
+    pairs = zip(lines[::2], lines[1::2], strict=False)
+    own = [f"{why} {rules}" for why, rules in pairs if not why.startswith(FOLLOWS)]
+    return "\n".join([REASONS, *(line for why in own for line in wrapped(why, 2))])
 
 
 def failed(job: dict[str, Any]) -> str:
@@ -92,10 +116,9 @@ class LogHandler(LogHandlerBase):
         if event == LogEvent.RUN_INFO and not self._counted:
             # It comes again at the end.
             self._counted = True
-            self._say(text)
+            self._say(steps(record.__dict__["stats"]))
         elif event is None and text.startswith(REASONS):
-            reasons = [line for line in text.splitlines() if "individual jobs above" not in line]
-            self._say("\n".join([*reasons, EVERY_JOB]))
+            self._say(f"{reasons(text)}\n{EVERY_JOB}")
         elif event is None and text.startswith(NOTHING_TO_DO):
             self._say(NOTHING_CHANGED)
 

@@ -20,6 +20,9 @@ _COPIED = (
     "LICENSE",
 )
 
+# What a dry run says of its steps.
+HOW_OFTEN = r"^\d+ steps?(?:: (.*?))?(?:[;,]\s+once\s+each:\s+(.*?))?\.$"
+
 
 class Project:
     """A copy of the workflow and the package, with an inbox of its own."""
@@ -63,13 +66,12 @@ class Project:
     def plan(self, *arguments: str) -> dict[str, int]:
         """How many jobs of each rule a run would do now."""
         text = self.snakemake("--dry-run", *arguments)
-        table = re.search(r"^job +count\n[- ]+\n(.*?)^total", text, re.MULTILINE | re.DOTALL)
-        if table is None:
+        said = re.search(HOW_OFTEN, text, re.M | re.S)
+        if said is None:
             assert "up to date" in text
             return {}
-        counts = {rule: int(count) for rule, count in re.findall(r"(\w+) +(\d+)", table[1])}
-        counts.pop("all", None)
-        return counts
+        often = {rule: int(count) for rule, count in re.findall(r"(\w+) (\d+)", said[1] or "")}
+        return often | dict.fromkeys(re.findall(r"\w+", said[2] or ""), 1)
 
     def edit(self, name: str, old: str, new: str) -> None:
         path = self.folder / name
