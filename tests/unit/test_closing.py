@@ -213,7 +213,7 @@ def test_a_device_that_only_cards_name_is_told_once(tmp_path):
     for name, reason in (("s-1", "Misspelt."), ("s-2", None), ("s-3", None)):
         worn = session(recording("watch"), name=name, set_aside=reason)
         write_model(tmp_path / "sessions" / name / "intake.json", worn)
-    told = "watch is not in config/devices.yaml, so no plan has it. To write it there:"
+    told = "watch is not in config/devices.yaml. To write it there:"
     assert told not in " ".join(summary(results, new=["s-1"], devices=["band"]).split())
     assert told in " ".join(summary(results, new=["s-2"], devices=["band"]).split())
     assert told not in " ".join(summary(results, new=["s-3"], devices=["band"]).split())

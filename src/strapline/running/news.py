@@ -156,7 +156,7 @@ def _unregistered(intake: SessionIntake, devices: Collection[str] | None) -> Ite
         known = devices is None or entry.device in devices
         if not known and not is_unknown(entry.device):
             yield Advice(
-                f"{plain(entry.label)} is not in config/devices.yaml, so no plan has it. To write "
-                "it there: strapline devices --write",
+                f"{plain(entry.label)} is not in config/devices.yaml. To write it there: "
+                "strapline devices --write",
                 once=f"unregistered {entry.device}",
             )
