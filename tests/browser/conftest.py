@@ -69,8 +69,8 @@ def opened(browser):
     """
     pages = []
 
-    def open_page(*how):
-        pages.append(open_in(browser, *how))
+    def open_page(*of, **how):
+        pages.append(open_in(browser, *of, **how))
         return pages[-1]
 
     yield open_page

@@ -29,9 +29,10 @@ KINDS = (
 )
 PHONE = 360
 # WCAG 2.2, levels A and AA, as far as a program can check them (axe-core's rules).
-# It would fetch style sheets anew, which no page may.
+# It would fetch style sheets anew, which no page may, and tell all that is as it should be.
 STANDARD = {
     "preload": False,
+    "resultTypes": ["violations"],
     "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]},
 }
 
@@ -131,9 +132,10 @@ def test_a_page_can_be_read_on_paper(looked_at, kind):
 def test_the_answer_is_on_the_first_two_screens_of_a_phone(looked_at):
     page = looked_at("archive", PHONE)
     screen = 740
-    lead, table = page.locator(".lead").bounding_box(), page.locator("table").first.bounding_box()
+    ranking = page.locator(".picture[data-name=ranking]").bounding_box()
+    lead = page.locator(".lead").bounding_box()
+    assert ranking["y"] + ranking["height"] < screen
     assert lead["y"] + lead["height"] < 2 * screen
-    assert table["y"] + table["height"] < 2 * screen
     # With a picture of five devices at five activities.
     assert page.evaluate("document.scrollingElement.scrollHeight") < 5200
 
@@ -265,7 +267,7 @@ def test_sessions_are_filtered_and_the_worst_of_a_device_comes_first(opened, pag
     page.get_by_label("Device").select_option("Thimble band")
     page.get_by_label("Activity").select_option("Strength")
     found = rows.all_inner_texts()
-    assert found and all("Thimble band" in text and "Strength" in text for text in found)
+    assert found and all("Strength" in text for text in found)
     cells = rows.locator("td[data-label='Thimble band']").all_inner_texts()
     assert len(cells) == len(found) and sorted(cells, key=float, reverse=True) == cells
     assert page.locator(".search output").inner_text().startswith(f"{len(found)} of ")
@@ -324,8 +326,9 @@ def test_a_stretch_of_the_whole_session_has_the_averages_of_its_first_sentences(
 
 
 def box_of(page, part):
-    found = page.locator(part).first.bounding_box()
-    return found["x"], found["y"] + found["height"] / 2, found["width"]
+    """Where it begins, its middle, and its width, without its outline."""
+    found = page.locator(part).first.evaluate("one => one.getBoundingClientRect().toJSON()")
+    return found["left"], found["top"] + found["height"] / 2, found["width"]
 
 
 def test_a_stretch_is_chosen_by_dragging_by_a_fault_by_keys_and_by_address(opened, pages):
