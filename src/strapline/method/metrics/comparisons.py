@@ -16,12 +16,7 @@ from strapline.ground.tables.archive import COMPARISONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Scope, root
 from strapline.method.agreement.head_to_head import ALPHA, adjust_for_side, head_to_head
 from strapline.method.agreement.medians import median_interval
-from strapline.method.agreement.session_table import (
-    KEYS,
-    by_activity,
-    session_table,
-    stated_wearers,
-)
+from strapline.method.agreement.session_table import KEYS, by_activity, session_table
 from strapline.method.agreement.votes import votes
 from strapline.method.metrics import registry
 from strapline.method.metrics.shared_seconds import FIGURES
@@ -30,6 +25,8 @@ if TYPE_CHECKING:
     from strapline.ground.settings import Criteria, OverAll
 
 SIDES = ("left", "right")
+# What is known of each session beside its figures.
+SESSION = ("wearer", "side_a", "side_b", "minutes_a", "minutes_b", "failed_a", "failed_b")
 
 
 def comparisons(
@@ -127,19 +124,20 @@ def _pairs(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
 
 
 def _compared(own: pd.DataFrame, metric: str, name: str) -> dict[str, Any]:
-    own = own.dropna(subset=[f"{metric}_a", f"{metric}_b"])
-    differences = (own[f"{metric}_a"] - own[f"{metric}_b"]).to_numpy(float)
-    wearers = own["wearer"].replace(UNSTATED, "").to_numpy(str)
+    differences = own[f"{metric}_a"].to_numpy(float) - own[f"{metric}_b"].to_numpy(float)
+    known = ~np.isnan(differences)
+    differences, of = differences[known], {each: own[each].to_numpy()[known] for each in SESSION}
+    wearers = np.where(of["wearer"] == UNSTATED, "", of["wearer"]).astype(str)
     result = head_to_head(differences, wearers, name)
-    sided = own["side_a"].isin(SIDES) & own["side_b"].isin(SIDES) & (own["side_a"] != own["side_b"])
-    on_left = (own["side_a"] == "left")[sided].to_numpy(bool)
-    balanced = adjust_for_side(differences[sided.to_numpy(bool)], on_left)
+    sides = pd.Series(of["side_a"]), pd.Series(of["side_b"])
+    sided = (sides[0].isin(SIDES) & sides[1].isin(SIDES) & (sides[0] != sides[1])).to_numpy(bool)
+    balanced = adjust_for_side(differences[sided], of["side_a"][sided] == "left")
     return {
         "metric": metric,
         "unit": registry.metric(metric).unit,
         "sessions": result.sessions,
-        "wearers": stated_wearers(own),
-        "minutes": float(np.minimum(own["minutes_a"], own["minutes_b"]).sum()),
+        "wearers": np.unique(wearers[wearers != ""]).size,
+        "minutes": float(np.minimum(of["minutes_a"], of["minutes_b"]).sum()),
         "differences": differences,
         "difference": result.median,
         "p": result.p,
@@ -147,8 +145,8 @@ def _compared(own: pd.DataFrame, metric: str, name: str) -> dict[str, Any]:
         "closer": result.closer,
         "closer_low": result.closer_interval.low,
         "closer_high": result.closer_interval.high,
-        "failed_a": int(own["failed_a"].sum()),
-        "failed_b": int(own["failed_b"].sum()),
+        "failed_a": int(np.nansum(of["failed_a"])),
+        "failed_b": int(np.nansum(of["failed_b"])),
         "a_left": balanced.sessions_a_left,
         "a_right": balanced.sessions_a_right,
         "confounded": balanced.confounded,
