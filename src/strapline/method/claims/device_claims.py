@@ -70,7 +70,7 @@ def bias_claim(label: str, ground: Ground, bias: Bias, margin_bpm: float, claims
     more = unseen(ground, bias.failing)
     if not math.isnan(bias.further.low):
         more += (
-            " In a further session its bias is expected between "
+            " In a further session its bias is expected, at 95 %, between "
             f"{number(bias.further.low, True)} and {number(bias.further.high, True)} bpm."
         )
     was = f"its bias was {bpm(value, True)} {at}"
@@ -105,8 +105,8 @@ def wearers_claim(
     on_others = ""
     if further.known:
         on_others = (
-            f" In a session of a further wearer it is expected between {number(further.low, True)} "
-            f"and {number(further.high, True)} bpm."
+            " In a session of a further wearer it is expected, at 95 %, between "
+            f"{number(further.low, True)} and {number(further.high, True)} bpm."
         )
     if not (p < ALPHA and apart_from_zero(bias)):
         needed = f"{alone(bias)}It takes more wearers to know its sign."
