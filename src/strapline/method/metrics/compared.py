@@ -26,7 +26,7 @@ from strapline.method.agreement.proportional_bias import (
     regression_limits,
 )
 from strapline.method.signal.response import Response, response
-from strapline.method.signal.spacing import every, independent_reports, longest_unit_s
+from strapline.method.signal.spacing import every, independent_reports, longest_unit_s, usual_s
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Tolerance
@@ -36,12 +36,13 @@ if TYPE_CHECKING:
 class Compared:
     """reference, device: bpm, shape (n,), NaN where a side is missing. What several figures share
     is reckoned once, when it is first asked for. `reports`: from how many of the slower side's
-    reports they are."""
+    reports they are; `apart_s`: the usual time between these."""
 
     reference: np.ndarray
     device: np.ndarray
     tolerance: Tolerance
     reports: float = math.inf
+    apart_s: float = 1.0
 
     @classmethod
     def of(cls, rows: pd.DataFrame, tolerance: Tolerance) -> Compared:
@@ -71,6 +72,7 @@ class Compared:
             rows["reference_bpm"].where(comparable).to_numpy(),
             rows["device_bpm"].where(compared).to_numpy(),
             tolerance,
+            apart_s=usual_s(rows.loc[compared, "stands_for_s"].to_numpy()),
         )
 
     @cached_property
@@ -123,7 +125,7 @@ class Compared:
 
     @cached_property
     def response(self) -> Response:
-        return response(self.reference, self.device)
+        return response(self.reference, self.device, self.apart_s)
 
 
 def effective_n(series: np.ndarray) -> float:

@@ -34,10 +34,10 @@ DELAYS = (
         "the two delays counts.",
         unit="s",
         plus=True,
-        formula="shift plus time constant that bring the reference’s changes over 30 s closest to "
-        "the device’s, at rises of at least 6 bpm over 20 s",
+        formula="shift plus time constant at rises of at least 6 bpm over 20 s, those that bring the "
+        "reference’s changes over 30 s closest to the device’s",
         source=OWN,
-        interval=delay(lambda response: response.rising, "rises"),
+        interval=delay(lambda response: response.rising),
         value=lambda c: _seconds(c.response.rising),
         again=None,
         given="whole session in order",
@@ -48,10 +48,10 @@ DELAYS = (
         meaning="How late it follows a fall.",
         unit="s",
         plus=True,
-        formula="shift plus time constant that bring the reference’s changes over 30 s closest to "
-        "the device’s, at falls of at least 6 bpm over 20 s",
+        formula="shift plus time constant at falls of at least 6 bpm over 20 s, those that bring the "
+        "reference’s changes over 30 s closest to the device’s",
         source=OWN,
-        interval=delay(lambda response: response.falling, "falls"),
+        interval=delay(lambda response: response.falling),
         value=lambda c: _seconds(c.response.falling),
         again=None,
         given="whole session in order",

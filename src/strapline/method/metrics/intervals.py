@@ -166,11 +166,11 @@ SLOPE = IntervalRule(
 )
 
 
-def delay(which: Callable[[Response], Delay | None], what: str) -> IntervalRule:
+def delay(which: Callable[[Response], Delay | None]) -> IntervalRule:
     """Of one of the delays of a response."""
 
     def of(_: float, sampled: Sampled) -> Interval:
         found = which(sampled.compared.response)
         return UNKNOWN if found is None else Interval(found.low_s, found.high_s)
 
-    return IntervalRule(f"Bayesian bootstrap over the {what}, 95 %", of)
+    return IntervalRule("Bayesian bootstrap over minutes, 95 %", of)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from strapline.ground.records import alignment
 from strapline.ground.vocabulary import Decision, Status
 from strapline.method.signal.response import Delay, response
-from strapline.method.signal.spacing import is_line, unsure_s, usual_s
+from strapline.method.signal.spacing import is_line, usual_s
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -30,15 +30,14 @@ def with_delay(decision: ClockDecision, aligned: pd.DataFrame) -> ClockDecision:
     found = response(
         aligned["reference_bpm"].where(comparable).to_numpy(),
         aligned["device_bpm"].where(compared).to_numpy(),
+        apart_s,
     )
     told = {"delay": found.throughout, "rising": found.rising, "falling": found.falling}
-    left = {name: _rounded(one, unsure_s(apart_s)) for name, one in told.items()}
-    return decision.model_copy(update=left)
+    return decision.model_copy(update={name: _rounded(one) for name, one in told.items()})
 
 
-def _rounded(found: Delay | None, unsure_s: float) -> alignment.Delay | None:
+def _rounded(found: Delay | None) -> alignment.Delay | None:
     if found is None:
         return None
-    ends = found.delay_s, found.low_s - unsure_s, found.high_s + unsure_s
-    values = (round(value, 1) for value in ends)
+    values = (round(value, 1) for value in (found.delay_s, found.low_s, found.high_s))
     return alignment.Delay(**dict(zip(("delay_s", "low_s", "high_s"), values, strict=True)))

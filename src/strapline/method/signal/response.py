@@ -7,6 +7,7 @@ import numpy as np
 
 from strapline.method.signal.clocks.likeness import smoothed
 from strapline.method.signal.response_fit import Fit, Grid, bridged, changes_over, fitted
+from strapline.method.signal.spacing import half_a_report_s
 
 # A sensor is late by a delay, by smoothing, or by both; smoothing delays by its time constant.
 SHIFTS_S = np.arange(-10, 41)
@@ -57,7 +58,7 @@ class Response:
     throughout: Delay | None
 
 
-def response(reference: np.ndarray, device: np.ndarray) -> Response:
+def response(reference: np.ndarray, device: np.ndarray, apart_s: float = 1.0) -> Response:
     """How late the device shows the reference's rises, its falls, and all of its course.
 
     `reference` and `device` are heart rates in bpm at the same seconds, on settled clocks, NaN
@@ -67,8 +68,10 @@ def response(reference: np.ndarray, device: np.ndarray) -> Response:
     them is still on its way when the other begins. Changes, so that a constant bias does not count;
     a share, so that a sensor that sees half of a rise is not late; distances of at most 8 bpm, so
     that a failed rise does not decide. The interval is a percentile interval of a Bayesian
-    bootstrap over minutes, at least 3. The rule is our own.
+    bootstrap over minutes, at least 3; wider by half of `apart_s`, the usual time between reports.
+    The rule is our own.
     """
+    unsure_s = half_a_report_s(apart_s)
     length = reference.size
     smooth = smoothed(reference)
     if length <= MATCHED_OVER_S or np.isnan(smooth).all():
@@ -97,8 +100,8 @@ def response(reference: np.ndarray, device: np.ndarray) -> Response:
     for side, moving in enumerate((slope >= SMALLEST_CHANGE_BPM, slope <= -SMALLEST_CHANGE_BPM)):
         events = _compared(_events(moving, length), known, STEP_S)
         follows = _follows(apart if less[0] else alike, changes, events)
-        told.append(_delay(delays_s[:, side], len(events)) if follows else None)
-    return Response(told[0], told[1], _delay(alike.delays_s[:, 0], len(minutes)))
+        told.append(_delay(delays_s[:, side], len(events), unsure_s) if follows else None)
+    return Response(told[0], told[1], _delay(alike.delays_s[:, 0], len(minutes), unsure_s))
 
 
 def first_lock(
@@ -140,14 +143,14 @@ def _follows(fit: Fit, changes: np.ndarray, spans: list[np.ndarray]) -> bool:
     return left <= LARGEST_SHARE_LEFT * alone
 
 
-def _delay(drawn_s: np.ndarray, count: int) -> Delay | None:
+def _delay(drawn_s: np.ndarray, count: int, unsure_s: float) -> Delay | None:
     """By the fit, which comes first, and those of its bootstrap."""
     delay_s = float(drawn_s[0])
     low, high = np.percentile(drawn_s[1:], PERCENTILES)
     low, high = min(low, delay_s) - UNSURE_S, max(high, delay_s) + UNSURE_S
     if high - low > 2 * LARGEST_DOUBT_S:
         return None
-    return Delay(delay_s, float(low), float(high), count)
+    return Delay(delay_s, float(low) - unsure_s, float(high) + unsure_s, count)
 
 
 def _events(moving: np.ndarray, length: int) -> list[np.ndarray]:

@@ -44,7 +44,7 @@ class Spacing:
     @property
     def unsure_s(self) -> float:
         """How far to either side of its time lies what a report is the mean of."""
-        return unsure_s(self.usual_s)
+        return half_a_report_s(self.usual_s)
 
     @property
     def is_uneven(self) -> bool:
@@ -64,7 +64,7 @@ def is_line(usual_s: float) -> bool:
     return usual_s <= LONGEST_LINE_S
 
 
-def unsure_s(usual_s: float) -> float:
+def half_a_report_s(usual_s: float) -> float:
     """Of reports so far apart: a mean is stamped at its start, in its middle or at its end."""
     return max(usual_s - 1, 0.0) / 2
 

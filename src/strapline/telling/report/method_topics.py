@@ -126,9 +126,11 @@ _TOPICS = (
         "share of them, closest to the device’s; a second that is further off than 8 bpm counts as "
         "that, so that a sensor that fails for part of a session does not drag it. It is told "
         "throughout, at rises and at falls, if what is left is less than three quarters of the "
-        "device’s own changes and if its 95 % interval, from a bootstrap over minutes, rises or "
-        "falls, is at most 10 s wide. Over simulated sensors that are up to 15 s late, nine in ten "
-        "delays throughout are right to within 2 s.",
+        "device’s own changes and if its 95 % interval, from a bootstrap over minutes and wider by "
+        "1.5 s to each side, is at most 10 s wide. Rises and falls have a time constant each where "
+        "that leaves clearly less. Where reports are seconds apart, half of that is added. Over "
+        "simulated sensors that are up to 15 s late, nine in ten delays throughout are right to "
+        "within 3 s.",
     ),
     Topic(
         "Faults",
