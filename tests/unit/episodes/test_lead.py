@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from intakes import recording, session, strap
-from strapline.ground.records.alignment import ClockDecision, Delay
+from strapline.ground.records.alignment import ClockDecision, Delay, Piece
 from strapline.ground.settings import Episodes, Tolerance
 from strapline.method.episodes.lead import error_and_delay, lead
 from strapline.method.episodes.session_episodes import session_episodes
@@ -171,3 +171,16 @@ def test_a_device_that_runs_late_throughout_is_said_to():
     tables = session_episodes(rows, {}, INTAKE, Episodes(), Tolerance(), behind)
     texts = session_sentences(*tables, INTAKE).query("form == 'course'")["text"]
     assert texts.iloc[0] == "It followed the strap, but late, throughout."
+
+
+def test_an_error_beside_a_pause_that_heart_rate_told_says_so():
+    parts = (
+        Piece(from_s=None, until_s=60, offset_s=0),
+        Piece(from_s=90, until_s=None, offset_s=60),
+    )
+    clock = ClockDecision(
+        recording="watch", offset_s=0, decision="estimated", reason="", pieces=parts
+    )
+    assert error_and_delay(row(), clock) == [
+        "It was 10.1 bpm off on average, once a pause that one of the files left out was put back."
+    ]

@@ -1,7 +1,12 @@
 import pytest
 
 import intakes
-from strapline.ground.records.alignment import ClockDecision, ReferenceVerdict, SessionAlignment
+from strapline.ground.records.alignment import (
+    ClockDecision,
+    Piece,
+    ReferenceVerdict,
+    SessionAlignment,
+)
 from strapline.ground.records.intake import Notice
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
 from strapline.ground.vocabulary import UNSTATED
@@ -78,8 +83,7 @@ def judged(
         ClockDecision(
             recording=name,
             decision=decisions.get(name, "estimated"),
-            reason=reason,
-            **{"offset_s": 0} | (moved if moved and name in decisions else {}),
+            **{"offset_s": 0, "reason": reason} | (moved if moved and name in decisions else {}),
         )
         for name in names
     )
@@ -173,6 +177,19 @@ def test_a_clock_that_was_moved_is_told_with_what_the_evidence_lets_a_card_say(
     found = judged(WATCH, BAND, decisions={"band": decision}, moved={"offset_s": -3600} | clock)
     assert found.next_time == (f"Band's clock {told}",)
     assert judged(WATCH, BAND, decisions={"band": decision}).next_time == ()
+
+
+def test_a_pause_left_out_is_told_until_the_card_states_it():
+    parts = {"pieces": (Piece(from_s=None, until_s=60, offset_s=0),), "reason": "It jumps."}
+    for decision, told in (("estimated", True), ("channels", True), ("stated", False)):
+        found = judged(WATCH, BAND, decisions={"band": decision}, moved=parts)
+        assert found.next_time == (("Band: It jumps.",) if told else ())
+
+
+def test_a_time_zone_in_doubt_is_told_in_place_of_the_clock():
+    doubt = {"offset_s": 7200, "gross_shift_s": 7200, "zone_in_doubt": "Is the zone right?"}
+    found = judged(WATCH, BAND, decisions={"band": "estimated"}, moved=doubt)
+    assert found.next_time == ("Is the zone right?",)
 
 
 def test_a_drift_is_told_where_the_clock_is_right_in_the_middle():
