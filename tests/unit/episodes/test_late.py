@@ -31,7 +31,7 @@ def kinds(found):
     return {each.kind for each in (*found.episodes, *found.events)}
 
 
-@pytest.mark.parametrize("noise_bpm", [0.5, 1.5, 2.5])
+@pytest.mark.parametrize("noise_bpm", [0.5, 2.5])
 @pytest.mark.parametrize(("rise_s", "fall_s"), [(8, 8), (15, 15), (25, 25), (9, 16)])
 def test_a_device_that_is_only_late_is_told_as_late(rise_s, fall_s, noise_bpm):
     """Neither low at rises, nor high at falls, nor dipping where it comes back."""
@@ -47,9 +47,11 @@ def test_one_of_eight_alike_is_not_told_as_another_kind():
     for place, (start, lost) in enumerate(zip(range(200, 1800, 400), (9, 32, 28, 35), strict=True)):
         eased = first_order(np.where((start <= SECONDS) & (start + 60 > SECONDS), lost, 0), 6, 6)
         device -= eased if place else np.where(start + 45 > SECONDS, HEART - delayed(HEART), 0)
-    found = detect(view(np.round(device), {}), Episodes())
-    assert len(found.episodes) == 4
-    assert kinds(found) == {"reads_low"}
+    # Of a delay that is not that of the first, no more is believed.
+    for delays_s in ({}, {0: (24.0, 28.0)}):
+        found = detect(view(np.round(device), delays_s), Episodes())
+        assert len(found.episodes) == 4
+        assert kinds(found) == {"reads_low"}
 
 
 def delayed(heart):

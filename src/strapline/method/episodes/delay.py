@@ -32,8 +32,8 @@ RECENT_S = 15
 # high; by so much a delay may fit worse than they.
 LOW_SHARES, HIGH_SHARES = (0.5, 1.0), (1.0, 1.5)
 SLACK_BPM = 0.6
-# A delay that fits so much better than such a share is no doubt one; others are where most of what
-# is as short, on that side, is late too.
+# A delay that fits so much better than such a share, where no other was measured, is no doubt one;
+# others are where most of what is as short, on that side, is late too.
 CLEAR, AS_SHORT = 0.4, 2
 
 
@@ -65,11 +65,12 @@ def delayed(
         return []
     late = np.array([first_order(view.reference_bpm, tau_s) for tau_s in SMOOTHING_S])
     tried = {span: _delay(view, span, late, settings) for side in (spans, *sides) for span in side}
-    doubted = {span for side in sides for span in _doubted(side, tried)}
+    doubted = [span for side in sides for span in _doubted(side, tried)]
     return [
         (span, delay)
         for span, delay in tried.items()
-        if delay is not None and (delay.sure or span not in doubted)
+        if delay is not None
+        and (delay.sure or not any(span[0] <= each[0] and each[1] <= span[1] for each in doubted))
     ]
 
 
@@ -86,28 +87,34 @@ def _delay(view: View, span: Span, late: np.ndarray, settings: Episodes) -> Dela
     """What explains `span`: the measured delay, or else the one that leaves least."""
     left = _left_by_each(view, span, late, settings)
     left[(settings.slow_s > TOTAL_S) | np.isnan(left)] = np.inf
-    error = view.error_bpm[slice(*span)]
-    error_bpm = float(np.nanmean(np.abs(error)))
-    measured = np.full(TOTAL_S.shape, False)
-    for sign, (low_s, high_s) in view.delays_s.items():
-        if sign in (0, np.sign(np.nanmean(error))):
-            measured |= (low_s <= TOTAL_S) & (high_s >= TOTAL_S)
-    most_bpm = min(LARGEST_LEFT_BPM, LARGEST_SHARE_LEFT * error_bpm)
+    measured = _measured(view, span) & (settings.slow_s <= TOTAL_S)
     by_a_share = _left_by_a_share(view, span)
-    for known, allowed in ((True, measured), (False, np.full(TOTAL_S.shape, True))):
-        of_these = np.where(allowed, left, np.inf)
-        smoothing, shift = np.unravel_index(np.argmin(of_these), of_these.shape)
-        left_bpm, delay_s = of_these[smoothing, shift], round(TOTAL_S[smoothing, shift])
-        expected = late[smoothing, np.maximum(np.arange(*span) - DELAYS_S[shift], 0)]
-        believed = (
-            _vanishes(view, span, expected, settings)
-            if known
-            else left_bpm <= by_a_share + SLACK_BPM and _could_be(view, span, delay_s, settings)
-        )
-        if left_bpm <= most_bpm and believed:
-            sure = known or left_bpm <= CLEAR * by_a_share
-            return Delayed(delay_s, error_bpm, float(left_bpm), bool(sure))
+    error_bpm = float(np.nanmean(np.abs(view.error_bpm[slice(*span)])))
+    most_bpm = min(LARGEST_LEFT_BPM, LARGEST_SHARE_LEFT * error_bpm)
+
+    known = np.where(measured, left, np.inf)
+    smoothing, shift = np.unravel_index(np.argmin(known), known.shape)
+    expected = late[smoothing, np.maximum(np.arange(*span) - DELAYS_S[shift], 0)]
+    left_bpm, delay_s = float(known[smoothing, shift]), round(TOTAL_S[smoothing, shift])
+    if left_bpm <= most_bpm and _vanishes(view, span, expected, settings):
+        return Delayed(delay_s, error_bpm, left_bpm, sure=left_bpm <= by_a_share)
+
+    left_bpm, delay_s = float(left.min()), round(TOTAL_S.flat[np.argmin(left)])
+    fits = left_bpm <= min(most_bpm, by_a_share + SLACK_BPM)
+    if fits and _could_be(view, span, delay_s, settings):
+        sure = not measured.any() and left_bpm <= CLEAR * by_a_share
+        return Delayed(delay_s, error_bpm, left_bpm, sure)
     return None
+
+
+def _measured(view: View, span: Span) -> np.ndarray:
+    """Which delays are those measured over the session, at errors of the sign that is here."""
+    sign = np.sign(np.nanmean(view.error_bpm[slice(*span)]))
+    told = [ends for of, ends in view.delays_s.items() if of in (0, sign)]
+    among = np.zeros(TOTAL_S.shape, dtype=bool)
+    for low_s, high_s in told:
+        among |= (low_s <= TOTAL_S) & (high_s >= TOTAL_S)
+    return among
 
 
 def _left_by_each(view: View, span: Span, late: np.ndarray, settings: Episodes) -> np.ndarray:
