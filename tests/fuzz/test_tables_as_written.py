@@ -127,7 +127,7 @@ def tables(draw: st.DrawFn) -> Made:
         others = [name for name in others if name != "LF"]
     columns += [(name, [OTHERS[name](n) for n in range(count)]) for name in others]
     columns = draw(st.permutations(columns))
-    delimiter = draw(st.sampled_from([",", ";", "\t"]))
+    delimiter = draw(st.sampled_from([",", ";", "\t", "|", "    "]))
     rows = [[name for name, _ in columns], *zip(*(cells for _, cells in columns), strict=True)]
     above = draw(st.sampled_from(["", *STARTS]))
     text = above + "\n".join(delimiter.join(row) for row in rows)

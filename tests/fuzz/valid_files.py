@@ -114,6 +114,10 @@ def _files() -> dict[str, bytes]:
     elapsed = "elapsed,heart rate left,heart rate right\n" + "".join(
         f"0:0{second},{60 + second},{61 + second}\n" for second in _SECONDS
     )
+    spaces = "time    heart rate    end time\n" + "".join(
+        f"{time}Z  {hr}  {time}Z\n" for time, hr in rows
+    )
+    long = [{"type": "HeartRate", "at": time, "value": f"{hr} count/min"} for time, hr in rows]
     records = [{"time": time, "data": {"heartRate": hr}} for time, hr in rows]
     columns = {"times": list(_SECONDS), "heart_rates": [60 + second for second in _SECONDS]}
     pairs = {"heart_rate": [{"t": second, "v": 60 + second} for second in _SECONDS]}
@@ -129,6 +133,9 @@ def _files() -> dict[str, bytes]:
         "json records": json.dumps({"laps": [{"points": records}]}).encode(),
         "json columns": json.dumps(columns).encode(),
         "json pairs": json.dumps(pairs).encode(),
+        "csv spaces": spaces.encode(),
+        "csv strokes": elapsed.replace(",", " | ").encode(),
+        "json long": json.dumps(long).encode(),
         "json lines": "".join(f"{json.dumps(record)}\n" for record in records).encode(),
         "picture": _picture(),
         "gzip": gzip.compress(csv.encode(), mtime=0),

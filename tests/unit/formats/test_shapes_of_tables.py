@@ -148,3 +148,9 @@ def test_a_zone_in_a_column_is_in_any_unit(heading: str, zone: str) -> None:
 def test_an_empty_column_hides_no_full_one() -> None:
     rows = [f"{n},,{rate:.0f}" for n, rate in enumerate(RATES)]
     assert rates(table("t,HR,HR2", rows)) == RATES
+
+
+def test_heart_rates_that_only_rise_are_no_times() -> None:
+    records = [{"hr": 90.0 + n, "note": "x"} for n in range(20)]
+    with pytest.raises(UnreadableExport, match="No list in the JSON"):
+        export_in(json.dumps(records).encode())

@@ -52,10 +52,12 @@ def table_of(series: Series, headings: Headings) -> Candidate | None:
     beside = {names[place]: heading for place, heading in channels_in(names, headings).items()}
     known = {names[place]: heading for place, heading in headings.read_all(names).items()}
     told = {heading.meaning for heading in known.values()}
-    left = len(_unread(series, names, {*beside, *known}, headings))
+    left = len(_unread(series, names, {*beside, *known}, headings)) if told & _RATES else 0
     if told & _TIMES and told & _RATES:
         return _candidate(series, beside | known, 3, left)
-    times = [n for n, heading in known.items() if heading.meaning in _TIMES] or _times(series)
+    times = [n for n, heading in known.items() if heading.meaning in _TIMES] or [
+        name for name in _times(series) if name not in known
+    ]
     if not times:
         return None
     if told & _RATES:

@@ -7,7 +7,7 @@ from strapline.reading.formats.headings import HEART_RATE, RR, Headings
 from strapline.reading.formats.json_guess import Series
 from strapline.reading.formats.numbers import measured
 
-_MOST_QUANTITIES = 50
+_MOST_QUANTITIES, _MOST_OF_HEARTS = 50, 4
 _LOOKED_AT = 200
 
 
@@ -18,7 +18,8 @@ def of_one_quantity(series: Series, words: Headings) -> Iterator[Series]:
         spoken = sorted({cell for cell in cells if isinstance(cell, str)})
         if len(spoken) > _MOST_QUANTITIES:
             continue
-        for word in (w for w in spoken if words.meaning_of(w) in (HEART_RATE, RR)):
+        told = [word for word in spoken if words.meaning_of(word) in (HEART_RATE, RR)]
+        for word in told[:_MOST_OF_HEARTS]:
             rows = [row for row, cell in enumerate(cells) if cell == word]
             own = {n: [column[row] for row in rows] for n, column in columns.items() if n != name}
             values = [n for n in own if not words.topic([n]) and _has_numbers(own[n])]

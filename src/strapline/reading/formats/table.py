@@ -8,6 +8,7 @@ from strapline.reading.formats.units import Unit
 
 Cells = list[str | None]
 
+_LONGEST_NUMBER = 60
 _MISSING = {"nan", "na", "n/a", "null", "none", "nil", "inf", "-inf"}
 
 
@@ -62,7 +63,7 @@ class Table:
 def cell(text: str) -> str | None:
     """`text` without blanks around it; None where it says 'missing', dashes for instance."""
     text = text.strip()
-    if not text.isascii():
+    if not text.isascii() and len(text) <= _LONGEST_NUMBER:
         text = unicodedata.normalize("NFKC", text)  # digits of full width
     if text[:1].isdigit():
         return text
