@@ -10,7 +10,7 @@ from fit_tool.profile.profile_type import FileType
 from strapline.ground.documents import DocumentError
 from strapline.ground.records.register import Device, load_register
 from strapline.ground.records.register_text import with_devices
-from strapline.reading.formats import read_identity
+from strapline.reading.formats import Identity, read_identity
 from strapline.reading.session.entries import recognised as by_its_file
 from strapline.running.commands import main
 
@@ -110,6 +110,20 @@ def test_no_rule_that_is_written_fits_the_file_of_another_device(bench, capsys):
     assert found["watch-a"] == "watch-a"
     assert found["watch-a2"] == "watch-a-2"
     assert "watch-a*" not in place.read_text()
+
+
+def test_a_number_behind_a_letter_tells_where_the_word_before_it_does_not(bench):
+    place = bench / "config" / "devices.yaml"
+    place.write_text("devices:\n  watch-a: {label: Watch A}\n")
+    put(bench, "a", "watch-a.csv", "watch-a2.csv", "strap.csv")
+    put(bench, "b", "watch-a3.csv")
+    assert main(["devices", "--write"]) == 0
+    register = load_register(place)
+    (rule,) = (r for d in register.devices.values() for r in d.recognise)
+    assert rule.file_name == "watch-a3*"
+    names = {1: "watch-a.csv", 2: "watch-a2.csv", 3: "watch-a3.csv"}
+    found = [by_its_file(name, Identity(), register) for name in names.values()]
+    assert found == ["watch-a", "watch-a2", "watch-a-2"]
 
 
 def test_two_of_one_product_are_told_apart_by_name(bench):

@@ -6,7 +6,7 @@ import yaml
 from fitdecode.profile import FIELD_TYPES
 
 from strapline.ground.records.card import Card
-from strapline.ground.records.register import Register
+from strapline.ground.records.register import Device, Register
 from strapline.ground.settings import Settings
 from strapline.ground.vocabulary import UNSTATED
 from strapline.reading.formats.export import Stream
@@ -211,7 +211,14 @@ def test_the_draft_says_how_a_device_is_recognised_and_takes_no_name_of_the_regi
     intake = described([export("strap.csv"), export("Grey one_2026-03-01.csv")])
     text = draft_card(intake)
     assert "device: grey-one\n" in text and "`strapline devices --write`" in text
-    assert "device: grey-one-2\n" in draft_card(intake, ["grey-one", "strap"])
+    taken = {name: Device(label=name) for name in ("grey-one", "strap")}
+    assert "device: grey-one-2\n" in draft_card(intake, taken)
+
+
+def test_the_draft_gives_a_straps_memory_to_the_only_strap_of_the_register():
+    intake = described(two_streams())
+    entries = yaml.safe_load(draft_card(intake, REGISTER.devices))["recordings"]
+    assert {"strap"} == {e["device"] for e in entries if e["stream"] == 2}
 
 
 def test_a_files_name_makes_it_of_no_device_that_is_told_by_another_product():

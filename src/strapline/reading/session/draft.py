@@ -1,12 +1,13 @@
 """A session as understood, written as a card for the tester to accept or correct."""
 
 import itertools
-from collections.abc import Collection
+from collections.abc import Mapping
 from typing import Any
 
 from strapline.ground.documents import as_yaml
 from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
+from strapline.ground.records.register import REFERENCE_KINDS, Device
 from strapline.ground.records.stated import StatedIntake
 from strapline.ground.slugs import slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
@@ -14,9 +15,10 @@ from strapline.reading.session.roles import LONGEST_NAME
 from strapline.reading.session.stem import stem
 
 NAME = "session.draft.yaml"
+NONE: Mapping[str, Device] = {}
 
 
-def draft_content(intake: SessionIntake, devices: Collection[str] = ()) -> dict[str, Any]:
+def draft_content(intake: SessionIntake, devices: Mapping[str, Device] = NONE) -> dict[str, Any]:
     """A card that states all that was stated or inferred, valid under `Card`; a device that has no
     name yet is called after its file, and as none of the register's `devices`."""
     content: dict[str, Any] = {}
@@ -41,7 +43,7 @@ def draft_content(intake: SessionIntake, devices: Collection[str] = ()) -> dict[
     return content | further.model_dump(mode="json", by_alias=True, exclude_defaults=True)
 
 
-def draft_card(intake: SessionIntake, devices: Collection[str] = ()) -> str:
+def draft_card(intake: SessionIntake, devices: Mapping[str, Device] = NONE) -> str:
     """The text of the draft, with what was assumed, and what is still to be said."""
     assumed = [notice.text for notice in intake.notices if notice.kind == NoticeKind.ASSUMED]
     comments = [
@@ -62,13 +64,16 @@ def draft_card(intake: SessionIntake, devices: Collection[str] = ()) -> str:
     return head + as_yaml(draft_content(intake, devices))
 
 
-def _proposed(intake: SessionIntake, devices: Collection[str]) -> dict[str, str]:
-    """A name for each recording whose device has none: its file's, without what changes from one
-    export to the next, or else the session's."""
+def _proposed(intake: SessionIntake, devices: Mapping[str, Device]) -> dict[str, str]:
+    """A name for each recording whose device has none: a strap's is the only one of the register;
+    another's is its file's, without what changes from one export to the next, or the session's."""
     names: dict[str, str] = {}
     taken = {r.device for r in intake.recordings} | set(devices)
+    straps = [name for name, device in devices.items() if device.kind in REFERENCE_KINDS]
     for r in intake.recordings:
-        if r.set_aside is None and is_unknown(r.device):
+        if r.set_aside is None and is_unknown(r.device) and r.device_kind in REFERENCE_KINDS:
+            names |= {r.recording: straps[0]} if len(straps) == 1 else {}
+        if r.set_aside is None and is_unknown(r.device) and r.recording not in names:
             word = stem(r.file)
             telling = word if any(map(str.isalpha, word)) else f"device {intake.session}"
             own = slug(telling)[:LONGEST_NAME].strip("-")

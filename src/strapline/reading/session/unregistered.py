@@ -20,7 +20,7 @@ from strapline.reading.inbox.discovery import SessionFolder
 from strapline.reading.session.entries import is_named_after, recognised
 from strapline.reading.session.reference import is_called_a_reference
 from strapline.reading.session.roles import LONGEST_NAME
-from strapline.reading.session.stem import stem
+from strapline.reading.session.stem import stem, with_number
 
 # Where a word of its name says that it is not for the wrist.
 ELSEWHERE = (SensorKind.FINGER, SensorKind.EAR, SensorKind.ARM)
@@ -117,12 +117,12 @@ def _named_by(session: SessionFolder) -> tuple[dict[str, str], bool]:
 
 
 def _name(path: Path, identity: Identity, is_alone: bool, register: Register) -> str | None:
-    """After what the file says of itself, if the FIT profile lists it, else after its name, if
-    it `is_alone` of its session's files to begin so."""
-    word = stem(path.name)
+    """After what the file says of itself, if the FIT profile lists it, else after its name: if
+    it `is_alone` of its session's files to begin so without its numbers, else with them."""
+    word = stem(path.name) if is_alone else with_number(path.name)
     if identity.listed and has_known_rule(identity):
         word = identity.listed
-    elif not any(map(str.isalpha, word)) or not is_alone:
+    elif not any(map(str.isalpha, word)):
         return None
     own = slug(word)[:LONGEST_NAME].strip("-")
     numbered = (own if n == 1 else f"{own}-{n}" for n in itertools.count(1))
@@ -139,6 +139,8 @@ def _rule(file: _File, files: Sequence[_File]) -> Recognition | None:
         rules.append(Recognition(maker=maker, product=product))
     if word:
         rules.append(Recognition(file_name=f"{word}*"))
+    if number := with_number(file.path.name):
+        rules.append(Recognition(file_name=f"{number}*"))
     if word and known:
         rules.append(Recognition(file_name=f"{word}*", maker=maker, product=product))
     others = [other for other in files if other.device != file.device]
