@@ -43,6 +43,8 @@ PartitionName=night Nodes=n1,n2 State=DOWN
 """
 # What Slurm starts on a node has lost the name of its configuration.
 SRUN = '#!/bin/sh\nSLURM_CONF={folder}/slurm.conf exec {srun} "$@"\n'
+# Of what is waited for, on a slow machine.
+LONGEST_S = 600
 PATH = f"{os.environ['PATH']}:/usr/sbin:/sbin"
 
 
@@ -155,9 +157,9 @@ def started() -> Iterator[Slurm]:
             slurm.end()
 
 
-def until(is_so: Callable[[], object], seconds: float = 120) -> None:
-    """Wait; fail after so long."""
-    end = time.monotonic() + seconds
+def until(is_so: Callable[[], object]) -> None:
+    """Wait for it; fail where it does not come about."""
+    end = time.monotonic() + LONGEST_S
     while not is_so():
         assert time.monotonic() < end, "it did not come about"
         time.sleep(0.2)
