@@ -45,12 +45,17 @@ PartitionName=night Nodes=n1,n2 State=DOWN
 SRUN = '#!/bin/sh\nSLURM_CONF={folder}/slurm.conf exec {srun} "$@"\n'
 # Of what is waited for, on a slow machine.
 LONGEST_S = 600
+TO_BEGIN_S = 120
 PATH = f"{os.environ['PATH']}:/usr/sbin:/sbin"
 
 
 def missing() -> list[str]:
     """The programs that are not installed."""
     return [name for name in PROGRAMS if shutil.which(name, path=PATH) is None]
+
+
+class NoSlurm(Exception):
+    """It is installed and does not begin here."""
 
 
 class Slurm:
@@ -82,12 +87,20 @@ class Slurm:
         files = [f"--{name}-file={folder}/munge.{name}" for name in ("key", "pid", "seed", "log")]
         socket_ = f"--socket={folder}/munge.socket"
         self._start("munged", "--foreground", "--num-threads=2", socket_, *files)
-        until((folder / "munge.socket").exists)
+        self._await((folder / "munge.socket").exists)
         self._start("slurmctld", "-D", "-i")
         for node in NODES:
             self.begin_node(node)
         nodes = ("sinfo", "--noheader", "--Node", "--partition=day", "--format=%T")
-        until(lambda: self.say(*nodes).split() == ["idle", "idle"])
+        self._await(lambda: self.say(*nodes).split() == ["idle", "idle"])
+
+    def _await(self, has_begun: Callable[[], object]) -> None:
+        """Raises NoSlurm, with what its programs say, where it does not begin on this machine."""
+        try:
+            until(has_begun, TO_BEGIN_S)
+        except AssertionError:
+            said = [path.read_text(errors="replace")[-500:] for path in self._folder.glob("*.out")]
+            raise NoSlurm("\n".join(said)) from None
 
     def begin_node(self, node: str) -> None:
         self._start("slurmd", "-D", "-N", node, name=node)
@@ -157,9 +170,9 @@ def started() -> Iterator[Slurm]:
             slurm.end()
 
 
-def until(is_so: Callable[[], object]) -> None:
+def until(is_so: Callable[[], object], longest_s: float = LONGEST_S) -> None:
     """Wait for it; fail where it does not come about."""
-    end = time.monotonic() + LONGEST_S
+    end = time.monotonic() + longest_s
     while not is_so():
         assert time.monotonic() < end, "it did not come about"
         time.sleep(0.2)

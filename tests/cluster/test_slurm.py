@@ -3,13 +3,14 @@
 It installs nothing: where Slurm and munge are not installed, it is skipped.
 """
 
+import contextlib
 import importlib.util
 import os
 import signal
 
 import pytest
 
-from cluster.slurm import LONGEST_S, missing, started, until
+from cluster.slurm import LONGEST_S, NoSlurm, missing, started, until
 from mishaps.bench import REPOSITORY, Bench, differences, kill
 from strapline.running.run_lock import NO_MORE
 from strapline.running.signs import holder
@@ -32,7 +33,11 @@ def slurm():
         pytest.skip(f"needs {', '.join(names)}: on Debian, apt-get install slurm-wlm munge")
     if importlib.util.find_spec("snakemake_executor_plugin_slurm") is None:
         pytest.skip("needs Snakemake's plugin for Slurm: pip install -e '.[cluster]'")
-    with started() as slurm:
+    with contextlib.ExitStack() as stack:
+        try:
+            slurm = stack.enter_context(started())
+        except NoSlurm as error:
+            pytest.skip(f"needs a machine on which Slurm begins: {error}")
         yield slurm
 
 
