@@ -85,6 +85,12 @@ def test_what_is_gone_is_made_again(look):
     assert not list(look.foreign(JOB))
 
 
+def test_an_output_that_its_rule_gained_was_never_there(look):
+    more = Job("align", MADE | {"results/sessions/first/differences.parquet": False})
+    found = look.at(more, ())
+    assert found.missing == {"results/sessions/first/differences.parquet"} and found.gone == ()
+
+
 def test_a_job_that_was_never_done_has_lost_nothing(places):
     never = Look(places, {}, {"align": "m"}, {}.get)
     assert never.at(JOB) == Found(missing=frozenset(MADE))

@@ -63,6 +63,7 @@ class Look:
         blocking = in_the_way(self._results, [*self._places_of(job), *left])
         beside = {n for n in wrong if not any(_within(n, other) for other in blocking)}
         altered = {name for name in beside if self.is_there(name)}
+        folders = {name for name, is_folder in job.outputs.items() if is_folder}
         found = Found(
             frozenset(
                 output
@@ -71,7 +72,8 @@ class Look:
                 or any(_within(name, output) for name in wrong)
                 or any(_within(name, output) or _within(output, name) for name in blocking)
             ),
-            tuple(sorted(name for name in beside - altered if left)),
+            # What its rule gained since has never been there.
+            tuple(sorted(n for n in beside - altered if n in left or (left and n in folders))),
             tuple(sorted(altered | blocking)),
             receipt is not None and self._is_outdated(job, now),
             tuple(self._stale(receipt, made_from)) if receipt else (),
