@@ -12,10 +12,11 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
 from browser.conftest import ALL_DRAWN
 from browser.hostile import write_bench
-from strapline.ground.report_files import LOOKS, THEME
+from strapline.ground.report_files import LOOKS, SESSIONS_IN_ORDER, THEME
 from workflow.project import Project
 
 POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy" content="([^"]*)">')
@@ -97,7 +98,7 @@ def test_hostile_words_are_shown_as_text(project, html, marks, opened):
         links = page.locator("[href]").evaluate_all("all => all.map(one => one.href)")
         assert all(str(link).startswith("file:///") for link in links)
         assert page.complaints == []
-        own = {path, *(report / name for name in (*LOOKS, THEME))}
+        own = {path, *(report / name for name in (*LOOKS, THEME, SESSIONS_IN_ORDER))}
         assert set(page.requested) <= {file.as_uri() for file in own}
         text = page.locator("body").text_content()
         assert "\u202e" not in text
@@ -114,8 +115,9 @@ def test_hostile_words_are_text_in_what_the_script_writes(html, opened):
     reading = page.locator(".reading")
     assert "<script>hit=1</script>" in reading.inner_text()
     assert reading.locator("*").count() == 0
-    page.get_by_role("textbox", name="From").fill("<svg onload=hit=1>")
-    page.keyboard.press("Tab")
+    page.evaluate("location.hash = 't=<svg onload=hit=1>'")
+    expect(page.locator(".explorer .span")).to_have_text("In the whole session")
+    assert page.locator(".neighbours *:not(a)").count() == 0
     assert not page.evaluate(RUN) and page.complaints == []
 
 

@@ -9,6 +9,8 @@ from strapline.telling.drawings.size import Size
 INK, PAPER, REFERENCE, BAND = map(alt.ExprRef, ("ink", "paper", "reference", "band"))
 # Of colours: more than any palette has; from the first again after the last.
 _PLACES = list(range(16))
+# How much the strap's line covers, a broad band behind those of devices.
+STRAP = 0.4
 # For what stands once in each panel.
 ONCE = alt.InlineData([{}])
 
@@ -64,8 +66,9 @@ def _above(base: alt.Chart, size: Size) -> Any:
     up = f"-{1.3 * size.text} * (datum.count - datum.nth + 1)"
     rows = base.transform_window(nth="row_number()").transform_joinaggregate(count="count()")
     rows = rows.encode(y=alt.value(0))
-    piece = rows.mark_rule(strokeWidth=3, yOffset=alt.ExprRef(up)).encode(
-        x=alt.value(0), x2=alt.value(1.4 * size.text)
+    covers = alt.when("datum.place < 0").then(alt.value(STRAP)).otherwise(alt.value(1))
+    piece = rows.mark_rule(strokeWidth=4, yOffset=alt.ExprRef(up)).encode(
+        x=alt.value(0), x2=alt.value(1.4 * size.text), opacity=covers
     )
     look: Any = {"align": "left", "baseline": "middle", "fontWeight": 600}
     look["limit"] = size.plot - 2 * size.text

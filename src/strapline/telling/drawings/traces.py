@@ -11,6 +11,7 @@ from strapline.telling.drawings.parts import (
     ONCE,
     PAPER,
     REFERENCE,
+    STRAP,
     axis,
     between,
     colour,
@@ -31,8 +32,6 @@ _STRIP_CLOSE_UP = {"phone": 150, "column": 330, "wide": 160}
 # Times that are marked, of the ten at most that a wide picture has.
 _MOST_TIMES = {"phone": 6, "column": 6, "wide": 10}
 _LANE = 7
-# The strap is a broad band behind the devices' lines, which it lets be seen.
-_STRAP = 0.4
 
 
 def traces(size: Size) -> Any:
@@ -93,7 +92,7 @@ def _rates(size: Size, height: int, times: alt.Axis | None, looked_into: bool = 
     return alt.layer(
         _left_out(times),
         strap.mark_line(strokeWidth=1.5, strokeDash=[2, 3], color=REFERENCE).encode(y=y("doubted")),
-        strap.mark_line(strokeWidth=3 * thin, opacity=_STRAP, color=REFERENCE).encode(
+        strap.mark_line(strokeWidth=3 * thin, opacity=STRAP, color=REFERENCE).encode(
             y=y("reference")
         ),
         devices.mark_line(strokeWidth=thin + 1, color=PAPER).encode(y=y("bpm"), detail="place:N"),
