@@ -25,7 +25,7 @@ RUN = "typeof hit !== 'undefined' || frames.length > 0"
 FORBIDDEN = (
     "img, iframe, frame, object, embed, base, style, link:not([href$='style.css']), image, use, "
     "script:not([src$='site.js'], [src$='pictures.js'], [src$='drawing.js'], "
-    "[src$='drawings.js'], [src$='theme.js'], [type='application/json']), "
+    "[src$='drawings.js'], [src$='theme.js'], [src$='/sessions.js'], [type='application/json']), "
     "[http-equiv=refresh], [style*=url], "
     "form[action], [formaction], foreignObject, animate, set, template"
 )
