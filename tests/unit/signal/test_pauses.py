@@ -63,6 +63,16 @@ def test_a_device_stopped_early_left_no_pause_out(end):
     assert (decision.decision, decision.offset_s, decision.pieces) == ("refused", 0, ())
 
 
+@pytest.mark.parametrize("period", [120, 180, 210])
+def test_a_device_stopped_one_repeat_early_left_no_pause_out(period):
+    """Repeats that are alike fit each other as well, but the last of them is no pause."""
+    hard = (SECOND % period < period / 2) & (SECOND > 200)
+    rate = gaussian_filter1d(110 + 50.0 * hard, 15) + WAVES
+    device = Trace(START_S + SECOND[:-period], np.round(np.roll(rate, LATE_S))[:-period])
+    decision = decided(device, Trace(START_S + SECOND, rate))
+    assert (decision.offset_s, decision.pieces) == (0, ())
+
+
 def test_a_jump_alone_is_no_pause():
     """The device's file goes on for as long as the pause, so it is no shorter."""
     device, _ = with_pauses((1300, 190))

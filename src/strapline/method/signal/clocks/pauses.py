@@ -90,12 +90,20 @@ def _parts(pair: Pair, shorter_s: float) -> list[Stretch]:
     offsets = np.arange(high, low - 1, -1)
     if shorter_s > 0:
         gained, offsets = gained[:, ::-1], offsets[::-1]
-    path = offsets[_onward(gained)]
+    path = _onward(gained)
     edges = np.concatenate([[0], np.flatnonzero(np.diff(path)) + 1, [path.size]])
-    at = seconds[0] + edges * (seconds.size / path.size)
+    block_s = seconds.size / path.size
+    for start, end in pairwise(edges[1:].tolist()):
+        # What the device shows is there once: it may not agree before the pause and after it.
+        before, after = path[start - 1], path[start]
+        pause = round(max(offsets[after] - offsets[before], 0) / block_s)
+        more = gained[start + pause : end, after].sum() - gained[start:end, before].sum()
+        if more < COST_OF_A_JUMP:
+            return []
+    at = (seconds[0] + edges * block_s).tolist()
     return [
-        Stretch(start, end, float(path[place]))
-        for (start, end), place in zip(pairwise(at.tolist()), edges, strict=False)
+        Stretch(start, end, float(offsets[path[place]]))
+        for (start, end), place in zip(pairwise(at), edges, strict=False)
     ]
 
 
