@@ -8,17 +8,23 @@ import numpy as np
 import pytest
 
 from strapline.demo.bench import load_bench
-from strapline.ground.settings import Episodes
+from strapline.ground.records.intake import read_intake
+from strapline.ground.settings import Episodes, Tolerance
+from strapline.ground.tables.sessions import ALIGNED, COURSES
 from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes import kinds
 from strapline.method.episodes.not_compared import PARTS
 from strapline.method.episodes.sentences import untested
+from strapline.method.episodes.session_episodes import session_episodes
+from strapline.method.episodes.session_sentences import session_sentences
 from strapline.method.episodes.spans import hysteresis, within
 from workflow.demo_truth import told
 
 EACH = 2
 LASTING_S = 10
 TO_S = 2
+SPIKE_S = 7
+LENGTHS = range(SPIKE_S - TO_S, SPIKE_S + TO_S + 1)
 SETTINGS = Episodes()
 # A wandering sensor passes a limit where its noise takes it: so many SDs, and half of the whole
 # bpm that it stores. The strap's own noise is in there too.
@@ -29,12 +35,21 @@ NUMBER = r"\d+(?:\.\d+)?"
 
 
 @pytest.fixture(scope="module")
-def sessions(demo, repository):
-    bench = load_bench(repository / "config/demo/bench.yaml")
+def bench(repository):
+    return load_bench(repository / "config/demo/bench.yaml")
+
+
+@pytest.fixture(scope="module")
+def chosen(bench):
     in_order = sorted(bench.sessions, key=lambda session: (session.activity, session.start))
     groups = [list(own) for _, own in groupby(in_order, key=lambda session: session.activity)]
     chosen = [session for own in groups for session in own[:EACH]]
     assert len(chosen) == 10
+    return chosen
+
+
+@pytest.fixture(scope="module")
+def sessions(demo, bench, chosen):
     return [each for session in chosen for each in told(bench, session, demo[0] / "results/demo")]
 
 
@@ -124,6 +139,34 @@ def test_each_loss_of_contact_and_each_event_is_told(sessions):
 
 def spikes(known):
     return known.episodes[known.episodes["kind"] == "spike"]
+
+
+def test_each_spike_laid_into_a_session_is_told(chosen, demo):
+    """Up by 45 bpm for 7 s in the midst of each device's longest time on track, and down after."""
+    seen = 0
+    for session in chosen:
+        folder = demo[0] / "results/demo/sessions" / session.name
+        courses = COURSES.read(str(folder / "courses.parquet"))
+        rows = ALIGNED.read(str(folder / "aligned.parquet"))
+        laid = {}
+        for _, course in courses.iterrows():
+            own = (rows["recording"] == course["recording"]) & (rows["alignment"] == "settled")
+            start, end = int(course["longest_start_s"]), int(course["longest_end_s"])
+            places = rows.index[own]
+            laid[course["recording"]] = up, down = (2 * start + end) // 3, (start + 2 * end) // 3
+            rows.loc[places[up : up + SPIKE_S], "device_bpm"] += 45
+            rows.loc[places[down : down + SPIKE_S], "device_bpm"] -= 45
+        intake = read_intake(str(folder / "intake.json"))
+        tables = session_episodes(rows, {}, intake, SETTINGS, Tolerance())
+        texts = session_sentences(*tables, intake)
+        for recording, (up, down) in laid.items():
+            own = " ".join(texts.loc[texts["recording"] == recording, "text"])
+            for word, second in (("spiked to", up), ("dropped by", down)):
+                near = range(second - TO_S, second + TO_S + 1)
+                when = "|".join(f"{clock(one)} for {long} s" for one in near for long in LENGTHS)
+                assert re.search(rf"{word} .*?at (?:{when})", own), (session.name, recording)
+                seen += 1
+    assert seen == 40
 
 
 def test_averages_and_maxima_are_the_simulations(sessions):

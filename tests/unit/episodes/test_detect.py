@@ -192,6 +192,8 @@ def test_the_strap_passing_through_a_frozen_value_is_no_return():
     """Frozen at the strap's mean for two of its periods: it is off but for the ends."""
     found = detect(view(changed(240, 720, 120.0)), STANDARD)
     assert told(found) == [("stuck", 245, 716)] and found.events == ()
+    # Of all that it was frozen (its value was the same the second before), it was off for less.
+    assert "stayed at 120 bpm for 8 min 1 s while" in found.episodes[0].evidence
 
 
 @settings(max_examples=200, deadline=None)

@@ -89,9 +89,16 @@ def test_what_comes_back_halfway_is_no_dip():
 
 
 def test_a_level_that_ends_is_no_dip():
-    """10 bpm low for a minute, 35 for twelve seconds, then 10 again, or back at once."""
-    lost = np.where((SECONDS >= 300) & (SECONDS < 400), 10, 0)
-    lost[360:372] = 35
-    assert len(detect(view(HEART - lost, {}), Episodes()).events) == 1
-    lost[372:] = 0
-    assert detect(view(HEART - lost, {}), Episodes()).events == ()
+    """35 bpm low for a minute and a quarter, a little more near its end."""
+    lost = np.where((SECONDS >= 300) & (SECONDS < 375), 35, 0)
+    lost[363:375] = 50
+    found = detect(view(HEART - lost, {}), Episodes())
+    assert found.events == () and kinds(found) == {"reads_low"}
+
+
+def test_a_jump_does_not_make_a_fault_of_what_is_a_little_off():
+    """7 bpm high for a minute is none; in it 45 bpm more, for seven seconds."""
+    device = HEART + np.where((SECONDS >= 300) & (SECONDS < 360), 7, 0)
+    device[330:337] += 45
+    (spike,) = detect(view(device, {}), Episodes()).episodes
+    assert (spike.kind, spike.start_s, spike.end_s) == ("spike", 330, 337)

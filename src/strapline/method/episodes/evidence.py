@@ -35,8 +35,9 @@ def value_missing(span: Span, view: View, _: None) -> str:
     return f"The device had no value for {lasting(end - start)}, {when}."
 
 
-def one_value(span: Span, view: View, _: None) -> str:
-    start, end = span
+def one_value(_: Span, view: View, stayed_over: Span) -> str:
+    """All of the time that it stayed, of which the span is what was off."""
+    start, end = stayed_over
     reference = view.reference_bpm[start:end]
     rates = view.device_bpm[start], np.nanmin(reference), np.nanmax(reference)
     stayed, low, high = (number(rate, decimals=0) for rate in rates)

@@ -15,7 +15,7 @@ from strapline.method.episodes import evidence, testable
 from strapline.method.episodes.cadence import following
 from strapline.method.episodes.delay import delayed
 from strapline.method.episodes.kind import Candidate, EpisodeKind
-from strapline.method.episodes.level import away, is_spike, spikes_within
+from strapline.method.episodes.level import away, is_spike, jumps
 from strapline.method.episodes.off_track import off_track
 from strapline.method.episodes.spans import spans_of
 from strapline.method.episodes.stuck import stuck
@@ -33,7 +33,7 @@ def _missing(view: View, settings: Episodes) -> Iterator[Candidate]:
 
 
 def _stuck(view: View, settings: Episodes) -> Iterator[Candidate]:
-    return ((span, None) for span in stuck(view, settings))
+    return ((span, span) for span in stuck(view, settings))
 
 
 def _late(view: View, settings: Episodes) -> list[Candidate]:
@@ -48,10 +48,7 @@ def _with_cadence(view: View, settings: Episodes) -> Iterator[Candidate]:
 def _jumps(view: View, settings: Episodes) -> Iterator[Candidate]:
     low, high = away(view, settings)
     alone = [span for span in low + high if is_spike(view, span, settings)]
-    inside = (
-        own for span in off_track(view, settings) for own in spikes_within(view, span, settings)
-    )
-    return ((span, None) for span in (*alone, *inside))
+    return ((span, None) for span in (*alone, *jumps(view, settings)))
 
 
 def _low(view: View, settings: Episodes) -> Iterator[Candidate]:
@@ -97,7 +94,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         deed="It was slow to follow",
         phase="was slow to follow and up to {size} bpm off",
         how="It is where the strap was some seconds before, which explains most of the error.",
-        settings=(*LARGE, "shortest_s", "slow_s", "stuck_s"),
+        settings=(*LARGE, "shortest_s", "slow_s", "spike_bpm", "spike_longest_s", "stuck_s"),
         shortest="shortest_s",
         spans=_late,
         reason=evidence.late,
@@ -124,7 +121,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         deed="It jumped away",
         phase="jumped by {size} bpm",
         how="A short, high error that begins or ends abruptly.",
-        settings=(*LARGE, "spike_bpm", "spike_longest_s", "stuck_s"),
+        settings=(*LARGE, "spike_bpm", "spike_longest_s"),
         shortest="",
         spans=_jumps,
         reason=evidence.jump,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from strapline.method.episodes.spans import Span, hysteresis
+from strapline.method.episodes.spans import Span, hysteresis, within
 from strapline.method.episodes.view import View
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 # A spike is sharp: by this share of its height it rises within so many seconds.
 SHARP_SHARE = 0.6
 SHARP_S = 3
-LEVEL_S = 30
+LEVEL_S = 40
 
 
 def away(view: View, settings: Episodes) -> tuple[list[Span], list[Span]]:
@@ -53,37 +53,52 @@ def is_spike(view: View, span: Span, settings: Episodes) -> bool:
         return False
     error = np.abs(view.error_bpm[start:end])
     peak = float(np.nanmax(error))
-    around = view.error_bpm[max(start - SHARP_S, 0) : end + SHARP_S]
+    steepest = _steepest(view.error_bpm, start, end)
+    return peak >= settings.spike_bpm and steepest >= SHARP_SHARE * peak
+
+
+def _steepest(error: np.ndarray, start: int, end: int) -> float:
+    """The largest step over `SHARP_S` from as long before `start` to as long after `end`."""
+    around = error[max(start - SHARP_S, 0) : end + SHARP_S]
     steps = np.abs(around[SHARP_S:] - around[:-SHARP_S])
-    steepest = np.nanmax(steps) if np.isfinite(steps).any() else 0.0
-    return peak >= settings.spike_bpm and bool(steepest >= SHARP_SHARE * peak)
+    return float(np.nanmax(steps)) if np.isfinite(steps).any() else 0.0
 
 
-def spikes_within(view: View, span: Span, settings: Episodes) -> list[Span]:
-    """Spikes inside `span`, in which the error has been large for long: against its own level.
+def jumps(view: View, settings: Episodes) -> list[Span]:
+    """Spikes against the level that the error has around them, on track and off it.
 
-    It stands out to one side of the level before it and of that after it, each the median over half
-    a minute: a level that ends is no spike. What touches an end of the span is the way there or
-    back, and no spike; nor is what goes towards the reference and no further.
+    One stands out to one side of the level before it and of that after it, each the median over
+    40 s, and begins and ends abruptly: a level that ends is no spike, nor is what goes
+    towards the reference and no further.
     """
-    start, end = span
-    if end - start < 2 * LEVEL_S or view.interval_s > 1:
+    if view.interval_s > SHARP_S:
         return []
-    error = view.error_bpm[start:end]
+    error = view.error_bpm
     over_before, over_after = error - _level(error), error - _level(error[::-1])[::-1]
     nearer = np.where(np.abs(over_before) < np.abs(over_after), over_before, over_after)
-    stands_out = np.full(view.length, np.nan)
-    stands_out[start:end] = np.where(over_before * over_after > 0, nearer, 0.0)
-    own = replace(view, device_bpm=view.reference_bpm + stands_out)
-    half = settings.spike_bpm / 2
+    stands_out = np.where(over_before * over_after > 0, nearer, np.where(view.compared, 0, np.nan))
+    found = hysteresis(np.abs(stands_out), settings.spike_bpm, settings.spike_bpm / 2, 1)
+    beyond = error * np.sign(stands_out)
     return [
-        (first, last)
-        for first, last in hysteresis(np.abs(stands_out), settings.spike_bpm, half, 1)
-        if first > start + SHARP_S
-        and last < end - SHARP_S
-        and np.nanmax((view.error_bpm * np.sign(stands_out))[first:last]) > settings.enter_bpm
-        and is_spike(own, (first, last), settings)
+        span
+        for span in found
+        if span[1] - span[0] <= settings.spike_longest_s
+        and np.nanmax(beyond[slice(*span)]) > settings.enter_bpm
+        and min(_steepest(stands_out, end, end) for end in span)
+        >= SHARP_SHARE * np.nanmax(np.abs(stands_out[slice(*span)]))
     ]
+
+
+def without_jumps(view: View, settings: Episodes) -> View:
+    """The view with lines in place of its jumps."""
+    jumped = within(jumps(view, settings), view.length)
+    known = np.flatnonzero(view.compared & ~jumped)
+    if not jumped.any() or not known.size:
+        return view
+    calm = np.interp(np.flatnonzero(jumped), known, view.error_bpm[known])
+    device_bpm = view.device_bpm.copy()
+    device_bpm[jumped] = view.reference_bpm[jumped] + calm
+    return replace(view, device_bpm=device_bpm)
 
 
 def _level(error: np.ndarray) -> np.ndarray:

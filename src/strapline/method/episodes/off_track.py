@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from strapline.method.episodes.level import jumps, without_jumps
 from strapline.method.episodes.spans import Span, hysteresis, spans_of, within
 from strapline.method.episodes.stuck import stuck
 from strapline.method.episodes.view import View
@@ -19,14 +20,15 @@ def off_track(view: View, settings: Episodes) -> list[Span]:
 
     One begins and ends where the error passes `leave_bpm`, low or high, and somewhere reaches
     `enter_bpm`; a return of at most `bridge_s` does not end it, nor does the reference where it
-    passes through a value on which the device is stuck. On average the error without its sign is
+    passes through a value on which the device is stuck. A jump neither begins one nor makes it
+    reach that, but is one by itself. On average the error without its sign is
     at least `leave_bpm`.
     """
-    size = np.abs(view.error_bpm)
+    size = np.abs(without_jumps(view, settings).error_bpm)
     found = hysteresis(size, settings.enter_bpm, settings.leave_bpm, settings.bridge_s)
     kept = [span for span in found if np.nanmean(size[slice(*span)]) >= settings.leave_bpm]
     held = [_away(size, span, settings.leave_bpm) for span in stuck(view, settings)]
-    return spans_of(within(kept + held, view.length))
+    return spans_of(within([*kept, *held, *jumps(view, settings)], view.length))
 
 
 def _away(size: np.ndarray, span: Span, bpm: float) -> Span:
