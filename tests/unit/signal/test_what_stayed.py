@@ -5,6 +5,7 @@ import pandas as pd
 
 from strapline.demo.physiology import wandering
 from strapline.method.signal.grid import times_of
+from strapline.method.signal.spacing import Spacing
 from strapline.method.signal.trace import Trace
 
 UNREST = wandering(2400, 1.5, 40, np.random.default_rng(3))
@@ -30,6 +31,8 @@ def test_the_value_stayed_while_nothing_was_written():
     at = trace(HEART, seconds).at(np.arange(seconds[-1]), 10)
     assert not np.isnan(at).any()
     assert np.abs(at - HEART[: seconds[-1]]).max() <= 1
+    # What it wrote tells what a gap is, not what stayed.
+    assert trace(HEART, seconds).spacing == Spacing.of(seconds.astype(float))
 
 
 def test_a_recorder_of_that_habit_can_lose_the_heart_all_the_same():

@@ -24,23 +24,27 @@ MOST_REPEATED, USUAL_STEPS, LONGEST_SILENCE_S = 0.02, 0.9, 60.0
 class Trace:
     """Seconds since the epoch, ascending, and bpm; and when the recording began and ended, where
     its first or last samples have no usable heart rate. `of_moments`: its reports stand for no
-    time before them, however far apart they are."""
+    time before them, however far apart they are. `written`: how often it reports, where values
+    stand between its reports that only stayed."""
 
     time_s: np.ndarray
     rate: np.ndarray
     began_s: float = np.inf
     ended_s: float = -np.inf
     of_moments: bool = False
+    written: Spacing | None = None
 
     @classmethod
     def of(cls, normalised: pd.DataFrame) -> Trace:
         """From a frame under NORMALISED."""
         kept = normalised[normalised["flag"] == Flag.KEPT]
         placed = epoch_seconds(normalised.loc[~normalised["flag"].isin(TIMELESS), "time"])
+        times = epoch_seconds(kept["time"])
         return cls(
-            *_with_what_stayed(epoch_seconds(kept["time"]), kept["heart_rate_bpm"].to_numpy()),
+            *_with_what_stayed(times, kept["heart_rate_bpm"].to_numpy()),
             float(np.min(placed, initial=np.inf)),
             float(np.max(placed, initial=-np.inf)),
+            written=Spacing.of(times),
         )
 
     @classmethod
@@ -74,7 +78,7 @@ class Trace:
 
     @cached_property
     def spacing(self) -> Spacing:
-        return Spacing.of(self.time_s)
+        return self.written or Spacing.of(self.time_s)
 
     @cached_property
     def begins_s(self) -> float:
