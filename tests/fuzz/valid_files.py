@@ -134,6 +134,7 @@ def _files() -> dict[str, bytes]:
         "json columns": json.dumps(columns).encode(),
         "json pairs": json.dumps(pairs).encode(),
         "csv spaces": spaces.encode(),
+        "csv long": ("time;what;value\n" + "".join(f"{t}Z;HR;{hr}\n" for t, hr in rows)).encode(),
         "csv strokes": elapsed.replace(",", " | ").encode(),
         "json long": json.dumps(long).encode(),
         "json lines": "".join(f"{json.dumps(record)}\n" for record in records).encode(),

@@ -81,6 +81,11 @@ def test_where_a_row_lies_in_its_time_is_what_the_file_states(
     assert table("start time,end time,heart rate", rows).stamp == stamp
 
 
+def test_an_end_that_shares_no_row_with_a_start_tells_nothing() -> None:
+    rows = [f"{MOMENTS[n] if n % 2 else ''},{'' if n % 2 else MOMENTS[n]},60" for n in range(12)]
+    assert table("start time,end time,heart rate", rows).stamp is None
+
+
 def test_the_settings_tell_any_quantity_by_its_heading() -> None:
     rows = [f"{n},{rate:.0f},{36 + n % 2},{80 + n},{n}" for n, rate in enumerate(RATES)]
     headings = "t,hr,Wheel (km/h),Stroke,Way"
@@ -148,6 +153,17 @@ def test_a_zone_in_a_column_is_in_any_unit(heading: str, zone: str) -> None:
 def test_an_empty_column_hides_no_full_one() -> None:
     rows = [f"{n},,{rate:.0f}" for n, rate in enumerate(RATES)]
     assert rates(table("t,HR,HR2", rows)) == RATES
+
+
+def test_rows_of_several_quantities_each_called_by_a_word() -> None:
+    rows = [
+        row
+        for time, rate in zip(MOMENTS, RATES, strict=True)
+        for row in (f"{time};heart_rate;{rate:.0f};bpm", f"{time};cadence;170;1/min")
+    ]
+    assert rates(table("time;quantity;value;unit", rows)) == RATES
+    with pytest.raises(UnreadableExport, match="no heart rate column"):
+        table("time;quantity;value", [f"{time};steps;90" for time in MOMENTS])
 
 
 def test_heart_rates_that_only_rise_are_no_times() -> None:

@@ -9,9 +9,11 @@ from strapline.reading.formats.bare_columns import read_bare_columns
 from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.heading_choice import heading_row, possible_headings
-from strapline.reading.formats.heading_row import HeadingRow, split
+from strapline.reading.formats.heading_row import TIMES, HeadingRow, split
 from strapline.reading.formats.headings import Headings
+from strapline.reading.formats.json_guess import Series, table_of
 from strapline.reading.formats.limits import refuse_beyond
+from strapline.reading.formats.long_form import of_one_quantity
 from strapline.reading.formats.no_table import what_is_missing
 from strapline.reading.formats.stated_start import (
     begun,
@@ -42,9 +44,11 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     preamble = list(islice(rest, LONGEST_PREAMBLE))
     row = heading_row(preamble, words)
     if row is None:
-        export = read_bare_columns(chain(preamble, rest))
+        rows = list(possible_headings(preamble, words))
+        timed = [r for r in rows if r.are_words and r.meanings & TIMES and len(set(r.cells)) > 2]
+        texts = chain(preamble, rest)
+        export = _by_quantity(timed[:3], texts, words, hints) if timed else read_bare_columns(texts)
         if export is None:
-            rows = list(possible_headings(preamble, words))
             raise UnreadableExport(what_is_missing(rows, preamble, words))
         facts = list(facts_in([line for line in preamble if line.startswith("#")]))
     else:
@@ -55,6 +59,24 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
         table.length_s, table.unit = length_stated(facts, words), unit_stated(facts, words)
         export = export_of(table, "csv", hints)
     return begun(export, facts, words, hints.dates)
+
+
+def _by_quantity(
+    rows: Iterable[HeadingRow], texts: Iterable[str], words: Headings, hints: Hints
+) -> Export | None:
+    """The rows of a heart's quantity, where each row has a word for its own, or None."""
+    whole: list[str] = []
+    for count, text in enumerate(texts):
+        refuse_beyond(count)
+        whole.append(text)
+    for row in rows:
+        below = [cells for cells in row.below(whole) if len(cells) == len(row.cells)]
+        columns = zip(*below, strict=True) if below else ()
+        series = Series(dict(zip(row.cells, map(list, columns), strict=False)))
+        for own in of_one_quantity(series, words):
+            if (found := table_of(own, words)) is not None:
+                return export_of(found.table, "csv", hints)
+    return None
 
 
 def _table(row: HeadingRow, words: Headings, texts: Iterable[str]) -> Table:

@@ -81,7 +81,9 @@ def stamp_by(ends: Sequence[Cells], times: Times, dates: DateOrder | None) -> St
             stated = read_times([(Heading(headings.TIME), cells)], dates)
             if stated.clock != times.clock or stated.seconds is None or times.seconds is None:
                 continue
-            return "start" if np.nanmedian(stated.seconds - times.seconds) > 0 else None
+            lasts = stated.seconds - times.seconds
+            known = lasts[np.isfinite(lasts)]
+            return "start" if known.size and np.median(known) > 0 else None
     return None
 
 
