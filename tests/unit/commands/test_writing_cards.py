@@ -1,11 +1,13 @@
 """A card written from what was inferred, and from answers."""
 
 import pytest
+import yaml
 
 from intakes import recording, session, strap
 from strapline.ground.files import write_model
-from strapline.ground.records.card import ClockNote, load_card
+from strapline.ground.records.card import Card, ClockNote, load_card
 from strapline.ground.vocabulary import Placement
+from strapline.reading.session.draft import draft_card
 from strapline.reading.session.questions import questions
 from strapline.running.commands import main
 
@@ -103,6 +105,8 @@ def test_the_settings_zone_is_not_stated_in_a_card(bench, zone, stated):
     write_model(path, session(strap(), watch, title="S 1"))
     assert main(["card", "s-1"]) == 0
     assert card(bench).recordings[1].clock.time_zone == stated
+    draft = yaml.safe_load(draft_card(session(strap(), watch), "UTC"))
+    assert Card.model_validate(draft).recordings[1].clock.time_zone == stated
 
 
 def test_a_session_that_is_not_there_has_no_card(bench, capsys):

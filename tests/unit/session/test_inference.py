@@ -105,7 +105,7 @@ def test_a_reference_that_cannot_be_told_is_not_guessed():
     assert intake.reference is None
     assert "give one the role 'reference' in session.yaml" in intake.set_aside
     assert "cp results/sessions/s/session.draft.yaml 'inbox/S b/session.yaml'" in intake.set_aside
-    assert "# No reference is known" in draft_card(intake)
+    assert "# No reference is known" in draft_card(intake, "UTC")
     both = [export("a.csv", has_beats=True), export("b.csv", has_beats=True)]
     assert described(both).reference is None
 
@@ -138,7 +138,7 @@ def test_the_shipped_words_are_sports_of_fit_and_tcx():
 def test_an_activity_from_a_file_can_stand_in_a_card():
     exports = [export("strap.csv", sport="x" * 120), export("watch.csv")]
     activities = {"y" * 40: ["x" * 120]}
-    draft = yaml.safe_load(draft_card(described(exports, activities=activities)))
+    draft = yaml.safe_load(draft_card(described(exports, activities=activities), "UTC"))
     assert Card.model_validate(draft).activity == "y" * 40
 
 
@@ -189,7 +189,7 @@ def test_a_device_that_nobody_names_is_one_of_its_own():
     assert [r.label for r in both.recordings] == ["Unknown device 1", "Unknown device 2"]
     kept = intake.model_dump_json().casefold()
     assert "uhr" not in kept and "4711" not in kept
-    draft = yaml.safe_load(draft_card(intake))
+    draft = yaml.safe_load(draft_card(intake, "UTC"))
     assert [entry.get("device") for entry in draft["recordings"]] == ["strap", "mia", "acme-p1"]
 
 
@@ -209,15 +209,15 @@ def test_a_device_that_the_profile_does_not_list_has_its_numbers_and_a_line_to_p
 
 def test_the_draft_says_how_a_device_is_recognised_and_takes_no_name_of_the_register():
     intake = described([export("strap.csv"), export("Grey one_2026-03-01.csv")])
-    text = draft_card(intake)
+    text = draft_card(intake, "UTC")
     assert "device: grey-one\n" in text and "`strapline devices --write`" in text
     taken = {name: Device(label=name) for name in ("grey-one", "strap")}
-    assert "device: grey-one-2\n" in draft_card(intake, taken)
+    assert "device: grey-one-2\n" in draft_card(intake, "UTC", taken)
 
 
 def test_the_draft_gives_a_straps_memory_to_the_only_strap_of_the_register():
     intake = described(two_streams())
-    entries = yaml.safe_load(draft_card(intake, REGISTER.devices))["recordings"]
+    entries = yaml.safe_load(draft_card(intake, "UTC", REGISTER.devices))["recordings"]
     assert {"strap"} == {e["device"] for e in entries if e["stream"] == 2}
 
 
@@ -233,7 +233,7 @@ def test_a_files_name_makes_it_of_no_device_that_is_told_by_another_product():
 
 def test_the_draft_of_files_that_nothing_tells_is_a_card():
     files = [export(name) for name in ("data-1.csv", "data-2.csv", "2026-03-01.csv", "strap.csv")]
-    draft = yaml.safe_load(draft_card(described(files)))
+    draft = yaml.safe_load(draft_card(described(files), "UTC"))
     card = Card.model_validate(draft)
     assert [r.device for r in card.recordings] == ["data", "data-2", "device-s", "strap"]
     assert described(files, draft).set_aside is None
@@ -307,7 +307,7 @@ def test_a_card_gives_one_file_as_reference_and_as_device():
         ("strap", "reference", 2),
     ]
     assert intake.set_aside is None
-    again = described(two_streams(), yaml.safe_load(draft_card(intake)))
+    again = described(two_streams(), yaml.safe_load(draft_card(intake, "UTC")))
     assert again.recordings == intake.recordings
 
 
@@ -463,7 +463,7 @@ def test_firmware_is_the_cards_word_before_the_files():
     ]
     intake = described(exports, card)
     assert [r.firmware for r in intake.recordings] == ["9", "2.10", "x" * 40]
-    again = described(exports, yaml.safe_load(draft_card(intake)))
+    again = described(exports, yaml.safe_load(draft_card(intake, "UTC")))
     assert again.recordings == intake.recordings
 
 
@@ -471,7 +471,7 @@ def test_a_draft_keeps_which_column_the_heart_rate_is_taken_from():
     entry = {"file": "a.csv", "device": "watch", "heart_rate": "HR: 2"}
     intake = described([export("strap.csv"), export("a.csv")], {"recordings": [entry]})
     assert intake.recordings[1].heart_rate == "HR: 2"
-    assert entry in yaml.safe_load(draft_card(intake))["recordings"]
+    assert entry in yaml.safe_load(draft_card(intake, "UTC"))["recordings"]
 
 
 SENSOR = "a heart-rate sensor connected over ANT+"
@@ -510,7 +510,7 @@ def test_an_offset_another_file_states_is_used_where_the_default_cannot_be_meant
     said = " ".join(texts(intake, "clock"))
     assert f"they are read as {zone} time. That is what another file" in said
     assert "as UTC time they would share no time with it" in said
-    again = described(exports, yaml.safe_load(draft_card(intake)))
+    again = described(exports, yaml.safe_load(draft_card(intake, "UTC")))
     assert again.recordings == intake.recordings
 
 
@@ -555,7 +555,7 @@ def test_a_draft_card_states_what_was_inferred():
     ]
     stated = {"segments": [{"label": "a", "from": 1, "to": 2}], "body": {"age_years": 34}}
     inferred = described(exports, stated)
-    text = draft_card(inferred)
+    text = draft_card(inferred, "UTC")
     assert "# wearer: ?\n" in text
     again = described(exports[:2], yaml.safe_load(text))
     assert again.recordings == inferred.recordings[:2]
@@ -641,7 +641,7 @@ def test_a_recording_is_left_out_for_the_reason_that_the_card_gives():
         "It is left out, as session.yaml says: came loose",
         "It is left out, as session.yaml says: battery died",
     ]
-    drafted = Card.model_validate(yaml.safe_load(draft_card(intake)))
+    drafted = Card.model_validate(yaml.safe_load(draft_card(intake, "UTC")))
     assert {r.file: r.leave_out for r in drafted.recordings} == {
         "old.csv": "came loose",
         "new.csv": None,

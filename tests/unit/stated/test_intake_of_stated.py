@@ -91,7 +91,7 @@ def test_the_draft_keeps_what_was_stated():
         {"device": "band", "placement": "left_arm", "stated": SHOWN},
     )
     intake = described([export("a.fit"), export("b.csv")], *entries)
-    again = Card.model_validate(yaml.safe_load(draft_card(intake)))
+    again = Card.model_validate(yaml.safe_load(draft_card(intake, "UTC")))
     assert {r.device: r.stated for r in again.recordings} == {
         "strap": None,
         "watch": Stated.model_validate(SHOWN),

@@ -18,9 +18,12 @@ NAME = "session.draft.yaml"
 NONE: Mapping[str, Device] = {}
 
 
-def draft_content(intake: SessionIntake, devices: Mapping[str, Device] = NONE) -> dict[str, Any]:
+def draft_content(
+    intake: SessionIntake, zone: str, devices: Mapping[str, Device] = NONE
+) -> dict[str, Any]:
     """A card that states all that was stated or inferred, valid under `Card`; a device that has no
-    name yet is called after its file, and as none of the register's `devices`."""
+    name yet is called after its file, and as none of the register's `devices`. The settings' `zone`
+    is stated nowhere: so it holds on where it is corrected there."""
     content: dict[str, Any] = {}
     for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
         if value != UNSTATED:
@@ -28,7 +31,8 @@ def draft_content(intake: SessionIntake, devices: Mapping[str, Device] = NONE) -
     stated = {entry.recording: entry for entry in intake.stated}
     names = _proposed(intake, devices)
     content["recordings"] = [
-        _recording(r, names.get(r.recording, r.device)) | _as_stated(stated.pop(r.recording, None))
+        _recording(r, names.get(r.recording, r.device), zone)
+        | _as_stated(stated.pop(r.recording, None))
         for r in intake.recordings
         if r.set_aside is None or r.leave_out
     ] + [_without_file(entry) for entry in stated.values()]
@@ -43,7 +47,7 @@ def draft_content(intake: SessionIntake, devices: Mapping[str, Device] = NONE) -
     return content | further.model_dump(mode="json", by_alias=True, exclude_defaults=True)
 
 
-def draft_card(intake: SessionIntake, devices: Mapping[str, Device] = NONE) -> str:
+def draft_card(intake: SessionIntake, zone: str, devices: Mapping[str, Device] = NONE) -> str:
     """The text of the draft, with what was assumed, and what is still to be said."""
     assumed = [notice.text for notice in intake.notices if notice.kind == NoticeKind.ASSUMED]
     comments = [
@@ -61,7 +65,7 @@ def draft_card(intake: SessionIntake, devices: Mapping[str, Device] = NONE) -> s
         if value == UNSTATED:
             comments.append(f"{key}: ?")
     head = "".join(f"# {' '.join(line.split())}\n" for line in comments)
-    return head + as_yaml(draft_content(intake, devices))
+    return head + as_yaml(draft_content(intake, zone, devices))
 
 
 def _proposed(intake: SessionIntake, devices: Mapping[str, Device]) -> dict[str, str]:
@@ -83,7 +87,7 @@ def _proposed(intake: SessionIntake, devices: Mapping[str, Device]) -> dict[str,
     return names
 
 
-def _recording(recording: RecordingIntake, device: str) -> dict[str, Any]:
+def _recording(recording: RecordingIntake, device: str, zone: str) -> dict[str, Any]:
     known: dict[str, Any] = {"file": recording.file, "device": device}
     if recording.role == Role.REFERENCE:
         known["role"] = recording.role
@@ -106,6 +110,8 @@ def _recording(recording: RecordingIntake, device: str) -> dict[str, Any]:
     if recording.leave_out:
         known["leave_out"] = recording.leave_out
     clock = recording.clock_note.model_dump(mode="json", exclude_defaults=True)
+    if recording.clock_note.time_zone == zone:
+        clock.pop("time_zone", None)
     return known | ({"clock": clock} if clock else {})
 
 

@@ -58,23 +58,16 @@ def questions(
 
 def card_content(intake: SessionIntake, answers: Mapping[str, str], zone: str) -> dict[str, Any]:
     """What was inferred, with the answers in their places; as in the draft, a device that nobody
-    named is called after its file. The settings' `zone` is stated nowhere: it goes on to hold
-    where it is corrected there."""
+    named is called after its file. zone: the settings'."""
     said = {key: answers[key] for key in (ACTIVITY, WEARER) if key in answers}
-    content = draft_content(intake) | said
+    content = draft_content(intake, zone) | said
     entries = [e for e in intake.recordings if e.set_aside is None or e.leave_out]
     recordings = [
-        _answered(entry, _without_zone(known, zone), answers)
+        _answered(entry, known, answers)
         for entry, known in zip(entries, content.pop("recordings"), strict=True)
     ]
     first = {key: content.pop(key) for key in (ACTIVITY, WEARER) if key in content}
     return first | {"recordings": recordings} | content
-
-
-def _without_zone(known: dict[str, Any], zone: str) -> dict[str, Any]:
-    clock = {key: said for key, said in known.get("clock", {}).items() if said != zone}
-    rest = {key: said for key, said in known.items() if key != "clock"}
-    return rest | ({"clock": clock} if clock else {})
 
 
 def _answered(

@@ -69,7 +69,7 @@ def run(
     )
     read = sha256_of(card[0]) if card else None
     write_model(intake, described.model_copy(update={"card_sha256": read}))
-    write_text(draft, draft_card(described, known.devices))
+    write_text(draft, draft_card(described, clock.time_zone, known.devices))
 
 
 def _card(paths: list[str]) -> tuple[Card, list[str]]:
