@@ -5,7 +5,7 @@ import warnings
 from typing import BinaryIO
 
 import numpy as np
-from PIL import Image, UnidentifiedImageError
+from PIL import Image, ImageOps, UnidentifiedImageError
 
 from strapline.reading.pictures.unreadable import UnreadablePicture
 
@@ -31,7 +31,7 @@ def is_picture(file: BinaryIO) -> bool:
 def pixels_of(content: bytes) -> np.ndarray:
     """Red, green and blue of each pixel, 0 to 255, shape (height, width, 3), from a PNG, JPEG or
     WebP picture. What is see-through stands on white; nothing of what the file says besides is
-    looked at.
+    looked at but which side is up (Exif, tag 0x0112).
 
     Raises UnreadablePicture with a sentence where there is no such picture, or one of no screen.
     """
@@ -66,8 +66,9 @@ def _decoded(content: bytes) -> np.ndarray:
                 "The picture has more than 8 bits a colour, as no screenshot has; save it as PNG "
                 "with 8."
             )
-        if not picture.has_transparency_data:
-            return np.asarray(picture.convert("RGB"))
-        opaque = Image.new("RGBA", picture.size, "white")
-        opaque.alpha_composite(picture.convert("RGBA"))
+        upright = ImageOps.exif_transpose(picture)
+        if not upright.has_transparency_data:
+            return np.asarray(upright.convert("RGB"))
+        opaque = Image.new("RGBA", upright.size, "white")
+        opaque.alpha_composite(upright.convert("RGBA"))
         return np.asarray(opaque.convert("RGB"))
