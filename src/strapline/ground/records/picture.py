@@ -48,7 +48,8 @@ class Picture(BaseModel):
 
 class Resolution(BaseModel):
     """How fine a picture shows a heart rate, and what of it could be read: the columns of its plot,
-    those without a curve, and those left out because two candidates remained."""
+    those without a curve, those left out because two candidates remained, and those left out
+    because one line does not explain what is drawn in them."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
@@ -57,6 +58,11 @@ class Resolution(BaseModel):
     columns: int
     empty: int
     doubtful: int
+    unexplained: int = 0
+
+    @property
+    def read(self) -> int:
+        return self.columns - self.empty - self.doubtful - self.unexplained
 
     @property
     def shortest_fault_s(self) -> float:

@@ -7,7 +7,7 @@ import numpy as np
 
 from strapline.ground.records.picture import Picture, Resolution
 from strapline.ground.vocabulary import FileClock
-from strapline.ground.words import in_figures
+from strapline.ground.words import in_figures, listed
 from strapline.reading.formats import columns
 from strapline.reading.formats.export import Export, Hints, UndecidedExport, UnreadableExport
 from strapline.reading.formats.headings import Headings
@@ -65,13 +65,14 @@ def readings(curve: Curve, edges: Picture) -> tuple[np.ndarray, np.ndarray]:
 
 def resolution(curve: Curve, edges: Picture) -> Resolution:
     column_s, pixel_bpm = _scale(curve, edges)
-    doubtful = int(curve.is_double.sum())
+    doubtful, unexplained = int(curve.is_double.sum()), int(curve.is_unsure.sum())
     return Resolution(
         column_s=column_s,
         pixel_bpm=pixel_bpm,
         columns=curve.columns.size,
-        empty=int(np.isnan(curve.rows).sum()) - doubtful,
+        empty=int(np.isnan(curve.rows).sum()) - doubtful - unexplained,
         doubtful=doubtful,
+        unexplained=unexplained,
     )
 
 
@@ -80,18 +81,28 @@ def _scale(curve: Curve, edges: Picture) -> tuple[float, float]:
     return seconds / curve.plot.width, rates / curve.plot.height
 
 
-def _told(found: Resolution) -> str:
-    left_out = [
+def not_read(found: Resolution) -> list[str]:
+    """How many columns were not read, and why; empty where all were."""
+    return [
         f"{in_figures(count, 'column')} {why}"
         for count, why in (
             (found.empty, "without a curve"),
             (found.doubtful, "left out because two candidates remained"),
+            (
+                found.unexplained,
+                "left out because something else is drawn there, such as a marker, a label or "
+                "dashes, or the line goes straight up or beyond the plot",
+            ),
         )
         if count
     ]
+
+
+def _told(found: Resolution) -> str:
+    left_out = not_read(found)
     return (
         f"It was read from a picture: one value every {found.column_s:.2g} s, and "
         f"{found.pixel_bpm:.2g} bpm a pixel; {in_figures(found.columns, 'column')}"
-        f"{', ' if left_out else ''}{' and '.join(left_out)}. Nothing shorter than three columns, "
+        f"{', ' if left_out else ''}{listed(left_out)}. Nothing shorter than three columns, "
         f"{found.shortest_fault_s:.2g} s, is looked for as a fault."
     )

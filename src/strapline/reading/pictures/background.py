@@ -8,6 +8,8 @@ import numpy as np
 ALIKE = 20.0
 # A line of the grid, or a band, takes at least this share of what was background beside it.
 _MOST, _FILLED = 0.5, 0.05
+# In fewer of a row's columns a curve may be what most of them show.
+_LEAST_WIDE = 0.05
 # As thick as a line of the grid may be.
 _THICKEST = 9
 
@@ -29,7 +31,7 @@ def _by_row(colours: np.ndarray) -> np.ndarray:
     behind = np.empty((colours.shape[0], 3), np.float32)
     before = np.ones(colours.shape[1], bool)
     for row, own in enumerate(colours):
-        if _share_of(own[before], last) < _MOST:
+        if before.mean() >= _LEAST_WIDE and _share_of(own[before], last) < _MOST:
             common = _commonest(own[before])
             if _share_of(own[before], common) >= _MOST:
                 if _returns(colours[row + 1 : row + 1 + _THICKEST, before], last):

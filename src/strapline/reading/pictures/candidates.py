@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage
 
+from strapline.reading.pictures.dashes import straight
 from strapline.reading.pictures.unreadable import UnreadablePicture
 
 # How far of 255 a pixel's colour is from the background where something is drawn.
@@ -27,8 +28,8 @@ _SPECK = 3
 _MOST_DOUBLE = 0.3
 
 NO_CURVE = (
-    "No curve was found in the plot. Say where the plot is under picture.area, and the curve's "
-    "colour under picture.colour."
+    "No curve was found in the plot: no line, and no filled area. Separate bars and dots cannot be "
+    "read. If a curve is there, correct picture.area, or the colour under picture.colour."
 )
 
 
@@ -56,19 +57,22 @@ class _Piece:
     thickness: float
 
 
-def runs_of(strength: np.ndarray) -> Runs:
-    """The curve, from how far each pixel is from the background, shape (height, width).
+def runs_of(strength: np.ndarray, least: float = DRAWN) -> Runs:
+    """The curve, from how far each pixel is from the background, shape (height, width), and from
+    how far on it is drawn.
 
     Raises UnreadablePicture where there is no curve, or two that are alike.
     """
-    drawn = strength > DRAWN
+    drawn = strength > least
     if drawn.mean() > _MOST_DRAWN:
         raise UnreadablePicture(NO_CURVE)
     # Rows above and below keep what closing would take off at the edges.
     padded = np.pad(drawn, ((_CUT, _CUT), (0, 0)))
     closed = ndimage.binary_closing(padded, np.ones((_CUT, 1), bool))[_CUT:-_CUT]
-    labels, count = ndimage.label(closed, np.ones((3, 3), int))
-    kept, rivalled = _pieces(labels, count)
+    labels, _ = ndimage.label(closed, np.ones((3, 3), int))
+    places = ndimage.find_objects(labels)
+    lines = straight(places, labels.shape)
+    kept, rivalled = _pieces(np.where(np.isin(labels, lines), 0, labels))
     mask = np.isin(labels, kept)
     is_double = (_candidates(strength, mask) > 1) | rivalled
     any_there = mask.any(axis=0)
@@ -100,7 +104,7 @@ def _candidates(strength: np.ndarray, mask: np.ndarray) -> np.ndarray:
     return np.bincount(column[strong], minlength=mask.shape[1])
 
 
-def _pieces(labels: np.ndarray, count: int) -> tuple[list[int], np.ndarray]:
+def _pieces(labels: np.ndarray) -> tuple[list[int], np.ndarray]:
     """The labels of the curve's pieces, and a mask of the columns where another has its like."""
     width = labels.shape[1]
     pieces = {

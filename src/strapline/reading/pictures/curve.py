@@ -6,9 +6,13 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from scipy import ndimage
 
 from strapline.reading.pictures.background import departure
-from strapline.reading.pictures.candidates import DRAWN, runs_of
+from strapline.reading.pictures.candidates import DRAWN, NO_CURVE, Runs, runs_of
+from strapline.reading.pictures.colours import of_colour, own_colour
+from strapline.reading.pictures.dashes import bridging
+from strapline.reading.pictures.doubts import higher_than_a_line, notches
 from strapline.reading.pictures.frames import found_in
 from strapline.reading.pictures.heights import heights, is_area
 from strapline.reading.pictures.lines import Box
@@ -16,9 +20,16 @@ from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePictu
 
 # A frame hides so many columns and rows at each of its sides.
 _FRAME = 2
-# A pixel is of another colour that is so far, by the whole difference, from any mixture of the
-# curve's and the background's.
-_OTHER = 0.3
+# Shares of a curve's strength: what is fainter than the second is a glow, a shadow or a tint, what
+# is fainter than the first may be; of a curve of several colours the faintest.
+_FULL, _HALF, _FAINTEST = 0.65, 0.4, 0.2
+# What is of full strength has at least this share of the columns of the other, but in a thin line;
+# such a line is fainter for so few columns.
+_MOST_FULL, _FAINT_FOR = 0.8, 3
+# In pixels, each way.
+SMALLEST_PLOT = 20
+# Of more columns than this share it is not certain where the curve is.
+_MOST_UNSURE = 0.3
 # Within this share of a plot's width a curve that fills it begins at its left, and ends at its
 # right edge.
 _AT_SIDE = 0.01
@@ -44,12 +55,15 @@ class Curve:
         Where it is, one a column of the plot, shape (n,); rows are NaN where it was not read.
     is_double
         A mask of the columns in which two candidates remained.
+    is_unsure
+        A mask of those in which something else is drawn that one curve does not explain.
     """
 
     plot: Box
     columns: np.ndarray
     rows: np.ndarray
     is_double: np.ndarray
+    is_unsure: np.ndarray
 
 
 def curve_in(
@@ -65,11 +79,85 @@ def curve_in(
     plot = _plot(pixels, area)
     x0, y0, inside = _inside(pixels, plot)
     difference = departure(inside)
-    if colour is not None:
-        difference = _of_colour(inside, difference, np.array(colour))
+    own = np.array(colour) if colour else _own_colour(inside, difference)
+    if own is not None:
+        difference = of_colour(inside, difference, own)
+    reading = _reading(difference, has_one_colour=own is not None)
+    unsure = int(reading.is_unsure.sum())
+    if unsure > _MOST_UNSURE * (unsure + reading.is_read.sum()):
+        raise UnreadablePicture(
+            f"In {unsure} of the plot’s {reading.rows.size} columns it is not certain where the "
+            f"curve is. Say its colour under picture.colour, or make a picture with less beside it."
+        )
+    columns = np.arange(reading.rows.size) + x0
+    return Curve(plot, columns, reading.rows + y0, reading.is_double, reading.is_unsure)
+
+
+@dataclass(frozen=True)
+class _Reading:
+    rows: np.ndarray
+    is_double: np.ndarray
+    is_unsure: np.ndarray
+    is_area: bool
+
+    @property
+    def is_read(self) -> np.ndarray:
+        read: np.ndarray = ~np.isnan(self.rows)
+        return read
+
+
+def _reading(difference: np.ndarray, has_one_colour: bool) -> _Reading:
+    """By what is as strong as most of the curve, and by what is half as strong: a dash, a glow or a
+    tint is in the second alone, and what is thin shows better in it."""
+    strength = np.linalg.norm(difference, axis=2)
+    whole = runs_of(strength)
+    peak = float(np.median(strength.max(axis=0)[whole.has_one])) if whole.has_one.any() else 0.0
+    if not has_one_colour:
+        return _read_at(difference, strength, max(DRAWN, _FAINTEST * peak))
+    full = _read_if_any(difference, strength, max(DRAWN, _FULL * peak))
+    half = _read_if_any(difference, strength, max(DRAWN, _HALF * peak))
+    if full is None or full.is_area or half is None:
+        return half or full or _read_at(difference, strength, DRAWN)
+    if full.is_read.sum() < _MOST_FULL * half.is_read.sum():
+        return half
+    faint = half.is_read & ~full.is_read & ~full.is_double & ~full.is_unsure
+    unsure = faint & _long(faint)
+    rows = np.where(faint & ~unsure, half.rows, full.rows)
+    return _Reading(rows, full.is_double, full.is_unsure | unsure, False)
+
+
+def _read_if_any(difference: np.ndarray, strength: np.ndarray, least: float) -> _Reading | None:
+    try:
+        return _read_at(difference, strength, least)
+    except UnreadablePicture:
+        return None
+
+
+def _read_at(difference: np.ndarray, strength: np.ndarray, least: float) -> _Reading:
+    runs = runs_of(strength, least)
+    rows, height = heights(difference, runs), strength.shape[0]
+    area = is_area(runs, height)
+    unsure = notches(rows, height) if area else higher_than_a_line(rows, runs, height)
+    unsure |= bridging(rows) | _is_cut(runs, height, area)
+    return _Reading(np.where(unsure, np.nan, rows), runs.is_double, unsure, area)
+
+
+def _is_cut(runs: Runs, height: int, is_area: bool) -> np.ndarray:
+    """A mask of the columns in which a curve goes on beyond the plot."""
+    below = (runs.bottom == height - 1) & (not is_area)
+    cut: np.ndarray = runs.has_one & ((runs.top == 0) | below)
+    return cut
+
+
+def _long(mask: np.ndarray) -> np.ndarray:
+    """What of a mask is in stretches longer than a thin line is faint for."""
+    stretches: np.ndarray = ndimage.binary_opening(mask, np.ones(_FAINT_FOR + 1, bool))
+    return stretches
+
+
+def _own_colour(inside: np.ndarray, difference: np.ndarray) -> np.ndarray | None:
     runs = runs_of(np.linalg.norm(difference, axis=2))
-    rows = heights(difference, runs) + y0
-    return Curve(plot, np.arange(rows.size) + x0, rows, runs.is_double)
+    return own_colour(inside, difference, runs)
 
 
 def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) -> Box:
@@ -78,6 +166,11 @@ def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) ->
         if area[2] > width - 1 or area[3] > height - 1:
             raise UnreadablePicture(
                 f"picture.area goes beyond the picture, which has {width} by {height} pixels."
+            )
+        if min(area[2] - area[0], area[3] - area[1]) < SMALLEST_PLOT:
+            raise UnreadablePicture(
+                f"picture.area is too small for a curve; each side must have at least "
+                f"{SMALLEST_PLOT} pixels."
             )
         return Box(*area)
     found = found_in(pixels)
@@ -89,8 +182,19 @@ def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) ->
     ]
     if len(certain) == 1:
         return certain[0]
-    boxes = [*(frame.box for frame in found.frames), *found.supposed]
-    raise UncertainPlot(UNCERTAIN if boxes else NO_PLOT, boxes)
+    likely = [frame.box for frame in found.frames if frame.has_grid]
+    likely += [box for box in found.supposed if not any(box.is_like(other) for other in likely)]
+    boxes = [box for box in likely if _has_curve(pixels, box)]
+    raise UncertainPlot(UNCERTAIN if found.frames or found.supposed else NO_PLOT, boxes)
+
+
+def _has_curve(pixels: np.ndarray, box: Box) -> bool:
+    """Whether one curve, or more, is in a box: in a table, with lines between its rows, is none."""
+    try:
+        runs_of(np.linalg.norm(departure(_inside(pixels, box)[2]), axis=2))
+    except UnreadablePicture as reason:
+        return str(reason) != NO_CURVE
+    return True
 
 
 def _is_filled(pixels: np.ndarray, box: Box) -> bool:
@@ -132,14 +236,3 @@ def _inside(pixels: np.ndarray, plot: Box) -> tuple[int, int, np.ndarray]:
     x0, y0 = math.floor(plot.x0) + _FRAME, math.floor(plot.y0) + _FRAME
     x1, y1 = math.ceil(plot.x1) - _FRAME, math.ceil(plot.y1) - _FRAME
     return x0, y0, pixels[y0 : y1 + 1, x0 : x1 + 1]
-
-
-def _of_colour(pixels: np.ndarray, difference: np.ndarray, colour: np.ndarray) -> np.ndarray:
-    """What of the difference from the background is this colour's, and no other's."""
-    whole = colour - (pixels - difference)
-    size = np.maximum((whole**2).sum(axis=2), 1.0)
-    share = np.clip((difference * whole).sum(axis=2) / size, 0, 1)
-    own: np.ndarray = whole * share[:, :, None]
-    other = np.linalg.norm(difference - own, axis=2) > _OTHER * np.sqrt(size)
-    own[other] = 0
-    return own

@@ -9,6 +9,7 @@ import numpy as np
 
 from strapline.reading.pictures.background import ALIKE
 from strapline.reading.pictures.lines import Box, Line, lines
+from strapline.reading.pictures.scales import even_boxes
 
 # A line goes so far beyond a corner where a tick follows, and ends so far before it where corners
 # are round, as shares of a picture's shorter side; and by so many pixels at a corner that is not.
@@ -48,7 +49,7 @@ class _Side:
 
 @dataclass(frozen=True)
 class Found:
-    """Frames, and, if there is one, the box in which lines end."""
+    """Frames, and boxes in which there are evenly spaced lines."""
 
     frames: list[Frame]
     supposed: list[Box]
@@ -72,7 +73,7 @@ def found_in(pixels: np.ndarray) -> Found:
             continue
         has_grid = _has_grid(box, level, upright, _TICK * side)
         frames.append(Frame(box, has_grid, all(each.is_drawn for each in sides)))
-    return Found(sorted(frames, key=lambda frame: frame.box.x0), _supposed(level, upright))
+    return Found(sorted(frames, key=lambda frame: frame.box.x0), even_boxes(level, upright))
 
 
 def _rectangles(
@@ -159,17 +160,3 @@ def _has_grid(box: Box, level: list[Line], upright: list[Line], tick: float) -> 
 def _reaches(line: Line, first: float, last: float, tick: float) -> bool:
     starts = first - tick <= line.start <= first + _SQUARE
     return starts and last - _SQUARE <= line.end <= last + tick
-
-
-def _supposed(level: list[Line], upright: list[Line]) -> list[Box]:
-    """Where most lines begin and end; where they go but one way, the first and last of them."""
-    if not level and not upright:
-        return []
-    x0, x1 = _ends(level) if level else (upright[0].at, upright[-1].at)
-    y0, y1 = _ends(upright) if upright else (level[0].at, level[-1].at)
-    return [Box(x0, y0, x1, y1)] if x1 > x0 and y1 > y0 else []
-
-
-def _ends(along: list[Line]) -> tuple[float, float]:
-    starts, ends = [line.start for line in along], [line.end for line in along]
-    return float(np.median(starts)), float(np.median(ends))

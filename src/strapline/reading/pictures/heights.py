@@ -18,6 +18,8 @@ _STROKE = 50.0
 _NOISE = 8.0
 # Rows beside a run in which it still shows.
 _BESIDE = 2
+# Rows beyond those, by which what shines around a line is told.
+_BASE = 4
 
 
 def heights(difference: np.ndarray, runs: Runs) -> np.ndarray:
@@ -59,10 +61,17 @@ def _strength(difference: np.ndarray) -> np.ndarray:
 
 
 def _of_line(own: np.ndarray, top: int, bottom: int) -> tuple[np.ndarray, np.ndarray]:
-    """Rows about a line, and how much of each it covers."""
+    """Rows about a line, and how much of each it covers beyond what shines around it, as a glow, a
+    shadow or an area beneath does."""
     rows = np.arange(max(top - _BESIDE, 0), min(bottom + _BESIDE + 1, len(own)))
-    shares = np.maximum(_strength(own[rows]) - _NOISE, 0)
-    return rows, shares
+    strength = _strength(own)
+    peak = float(strength[rows].max())
+    above, below = (
+        min(float(np.median(side)), peak / 2) if side.size else 0.0
+        for side in (strength[: rows[0]][-_BASE:], strength[rows[-1] + 1 :][:_BASE])
+    )
+    beside = np.where(rows <= rows[strength[rows].argmax()], above, below) + _NOISE
+    return rows, np.maximum(strength[rows] - beside, 0) / np.maximum(peak - beside, 1.0)
 
 
 def _steps(runs: Runs) -> np.ndarray:
@@ -107,7 +116,7 @@ def _apart(colours: np.ndarray, filled: np.ndarray) -> np.ndarray:
 
 def _of_stroke(own: np.ndarray, top: int, thick: int, step: int) -> tuple[np.ndarray, np.ndarray]:
     """Rows about an area's stroke, and how much of each is neither background nor area."""
-    end = min(top + math.ceil(thick * math.hypot(1, step)) + 3, len(own))
+    end = min(top + math.ceil(step + thick * math.hypot(1, step)) + 3, len(own))
     filled = np.median(own[end : end + 4], axis=0) if end < len(own) else np.zeros(3)
     rows = np.arange(max(top - _BESIDE, 0), end)
     apart = _apart(own[rows], filled)

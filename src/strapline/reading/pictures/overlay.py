@@ -11,6 +11,9 @@ from strapline.reading.pictures.lines import Box
 
 # So many pixels for each, that a line finer than one can be seen.
 _ENLARGED = 2
+# Ticks of a ruler, which of them are long and have their number, in pixels of the screenshot; and
+# the size of that.
+_TICK, _NUMBERED, _LONG, _SIZE = 10, 50, 12, 18
 # How much of the screenshot is left to see, and the colours of what was found in it.
 _SEEN = 0.45
 _LINE, _EDGES = (0, 0, 0), (0, 110, 220)
@@ -35,14 +38,33 @@ def overlay(pixels: np.ndarray, curve: Curve) -> bytes:
 
 
 def numbered(pixels: np.ndarray, boxes: Sequence[Box]) -> bytes:
-    """Where a plot may be, each box with its number from 1, as a PNG picture."""
+    """Where a plot may be, each box with its number from 1, between rulers of the screenshot's
+    pixels at all its sides, as a PNG picture."""
     shown = _paled(pixels)
     pen = ImageDraw.Draw(shown)
+    _rulers(pen, pixels.shape[1], pixels.shape[0])
     for number, box in enumerate(boxes, 1):
         _outline(pen, box)
         x, y = _placed(box.x0, box.y0)
         pen.text((x + 4 + 16 * number, y + 4), str(number), fill=_EDGES, font_size=20)
     return _kept(shown)
+
+
+def _rulers(pen: ImageDraw.ImageDraw, width: int, height: int) -> None:
+    for at in range(0, max(width, height), _TICK):
+        long = _LONG if at % _NUMBERED == 0 else _LONG / 3
+        for far in (0, width - 1) if at < height else ():
+            end = long if far == 0 else far - long
+            pen.line([*_placed(far, at), *_placed(end, at)], fill=_EDGES)
+            if at % _NUMBERED == 0:
+                anchor = "ls" if far == 0 else "rs"
+                pen.text(_placed(end, at), str(at), fill=_EDGES, font_size=_SIZE, anchor=anchor)
+        for far in (0, height - 1) if at < width else ():
+            end = long if far == 0 else far - long
+            pen.line([*_placed(at, far), *_placed(at, end)], fill=_EDGES)
+            if at % _NUMBERED == 0:
+                anchor = "lt" if far == 0 else "lb"
+                pen.text(_placed(at + 1, end), str(at), fill=_EDGES, font_size=_SIZE, anchor=anchor)
 
 
 def _paled(pixels: np.ndarray) -> Image.Image:

@@ -17,6 +17,7 @@ from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.picture import Picture
 from strapline.ground.words import plain
 from strapline.reading.formats import UnreadableExport, content_of
+from strapline.reading.formats.picture import not_read, resolution
 from strapline.reading.pictures.curve import Curve, curve_in
 from strapline.reading.pictures.lines import Box
 from strapline.reading.pictures.overlay import numbered, overlay
@@ -24,6 +25,8 @@ from strapline.reading.pictures.pixels import pixels_of
 from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePicture
 
 ENDING = ".found.png"
+# Where more than this share of columns is left out, a colour may help.
+_MANY = 0.02
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -46,8 +49,6 @@ def run(options: argparse.Namespace) -> int:
         pixels = pixels_of(content_of(path))
         curve = curve_in(pixels, stated.area, stated.red_green_blue)
     except UncertainPlot as uncertain:
-        if not uncertain.boxes:
-            raise DocumentError([f"{plain(path.name)}: {uncertain}"]) from None
         write_bytes(found, numbered(pixels, uncertain.boxes))
         _say_where(uncertain.boxes, path, found, stated.colour)
         return 1
@@ -55,6 +56,11 @@ def run(options: argparse.Namespace) -> int:
         raise DocumentError([f"{plain(path.name)}: {reason}"]) from None
     write_bytes(found, overlay(pixels, curve))
     print(f"A curve was found in {_read(curve)} of {curve.rows.size} columns.")
+    fine = resolution(curve, stated)
+    for why in not_read(fine):
+        print(f"  {why}")
+    if fine.doubtful + fine.unexplained > _MANY * fine.columns and stated.colour is None:
+        print("Look whether --colour, with the curve's, finds more.")
     print(f"See {plain(found.name)}: the blue frame is the plot, the black line what was read.")
     print(f"If both fit, write beside the file in {FILE_NAME}, with what the frame's edges show:")
     print()
@@ -64,12 +70,16 @@ def run(options: argparse.Namespace) -> int:
 
 def _say_where(boxes: Sequence[Box], path: Path, found: Path, colour: str | None) -> None:
     print(f"It is not certain where the plot's edges are in {plain(path.name)}; nothing is read.")
-    print(f"See {plain(found.name)}: each blue frame, with its number, is where they may be.")
-    print("Look again with --area LEFT TOP RIGHT BOTTOM: to the pixel, where the values are drawn")
-    print("that you state as left, right, bottom and top. Then write beside the file in")
-    print(f"{FILE_NAME}, with one of the lines that begin with 'picture':")
-    print()
-    _say_lines(path, boxes, colour)
+    print(f"See {plain(found.name)}: the rulers at its sides count the screenshot's pixels. Read")
+    print("off where the values are drawn that you state as left, right, bottom and top, and look")
+    print("again with --area LEFT TOP RIGHT BOTTOM.")
+    if boxes:
+        print(f"{'Each blue frame, with its number,' if len(boxes) > 1 else 'The blue frame'} is")
+        print("from the first to the last of lines that are evenly spaced. If it is the plot's,")
+        print("correct it to the pixel. Then write beside the file in")
+        print(f"{FILE_NAME}, with one of the lines that begin with 'picture':")
+        print()
+        _say_lines(path, boxes, colour)
 
 
 def _say_lines(path: Path, boxes: Sequence[Box], colour: str | None) -> None:
@@ -82,14 +92,18 @@ def _say_lines(path: Path, boxes: Sequence[Box], colour: str | None) -> None:
 
 
 def _stated(options: argparse.Namespace) -> Picture:
-    known = {"area": options.area and tuple(options.area), "colour": options.colour}
     try:
-        return Picture(left=0, right=1, bottom=60, top=180, **known)
+        coloured = Picture(left=0, right=1, bottom=60, top=180, colour=options.colour)
+    except ValueError:
+        raise DocumentError(["--colour takes six digits, such as '#c2334d'."]) from None
+    try:
+        stated = {**coloured.model_dump(), "area": options.area and tuple(options.area)}
+        return Picture.model_validate(stated)
     except ValueError:
         raise DocumentError(
             [
-                "--area takes left, top, right and bottom in pixels, such as 72 60 684 340, and "
-                "--colour six digits, such as '#c2334d'."
+                "--area takes left, top, right and bottom in pixels from the picture's upper left, "
+                "such as 72 60 684 340: right is more than left, and bottom more than top."
             ]
         ) from None
 

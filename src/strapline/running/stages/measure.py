@@ -69,10 +69,14 @@ def run(
 def _columns(picture: Resolution | None) -> Tally | None:
     if picture is None:
         return None
-    left_out = {"no_curve": picture.empty, "two_candidates": picture.doubtful}
+    left_out = {
+        "no_curve": picture.empty,
+        "two_candidates": picture.doubtful,
+        "something_else_drawn": picture.unexplained,
+    }
     return Tally(
         total=picture.columns,
-        used=picture.columns - sum(left_out.values()),
+        used=picture.read,
         left_out={why: count for why, count in left_out.items() if count},
     )
 

@@ -1,0 +1,49 @@
+"""The curve's own colour, and what of a picture is drawn in it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from strapline.reading.pictures.candidates import Runs
+
+# A pixel is of another colour that is so far, by the whole difference, from any mixture of the
+# curve's and the background's; and it holds too little of the curve's below this share.
+_OTHER, _LEAST = 0.3, 0.3
+# Of so many columns the strongest pixels are of one colour, where a curve has but one; it is the
+# middle of this share of them, the strongest.
+_ONE_COLOUR, _STRONGEST = 0.9, 0.25
+
+
+def own_colour(pixels: np.ndarray, difference: np.ndarray, runs: Runs) -> np.ndarray | None:
+    """The red, green and blue of a curve, from the strongest pixel of each column of its runs; None
+    where they are of several colours, as in a curve coloured by zones."""
+    columns = np.flatnonzero(runs.has_one)
+    strength = np.linalg.norm(difference, axis=2)
+    rows = np.arange(strength.shape[0])[:, None]
+    inside = (rows >= runs.top[columns]) & (rows <= runs.bottom[columns])
+    peaks = np.where(inside, strength[:, columns], 0).argmax(axis=0)
+    cores, apart = pixels[peaks, columns].astype(float), difference[peaks, columns]
+    strong = strength[peaks, columns]
+    if not strong.size:
+        return None
+    colour: np.ndarray = np.median(cores[strong >= np.quantile(strong, 1 - _STRONGEST)], axis=0)
+    share, is_other = _mixed(apart, colour - (cores - apart))
+    return colour if np.mean(~is_other & (share >= _LEAST)) >= _ONE_COLOUR else None
+
+
+def of_colour(pixels: np.ndarray, difference: np.ndarray, colour: np.ndarray) -> np.ndarray:
+    """What of the difference from the background is this colour's, and no other's."""
+    whole = colour - (pixels - difference)
+    share, is_other = _mixed(difference, whole)
+    own: np.ndarray = whole * share[..., None]
+    own[is_other] = 0
+    return own
+
+
+def _mixed(difference: np.ndarray, whole: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """How much of the whole difference each pixel holds, 0 to 1, and a mask of those of another
+    colour."""
+    size = np.maximum((whole**2).sum(axis=-1), 1.0)
+    share = np.clip((difference * whole).sum(axis=-1) / size, 0, 1)
+    left = np.linalg.norm(difference - share[..., None] * whole, axis=-1)
+    return share, left > _OTHER * np.sqrt(size)

@@ -1,0 +1,57 @@
+"""Lines of a grid, evenly spaced, in which a plot may be."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from strapline.reading.pictures.lines import Box, Line
+
+# So many lines are evenly spaced, by pixels, and as long; nearer ones are edges of one line. A
+# curve along it may hide one of them.
+_LEAST, _EVEN, _AS_LONG, _NEAR, _HIDDEN = 3, 2.0, 4.0, 10.0, 1
+
+
+def even_boxes(level: list[Line], upright: list[Line]) -> list[Box]:
+    """From the first to the last of each series of level lines, as far as they go; of upright ones
+    where there is no such series."""
+    boxes = [Box(start, first, end, last) for first, last, start, end in _series(level)]
+    if not boxes:
+        boxes = [Box(first, start, last, end) for first, last, start, end in _series(upright)]
+    return sorted(boxes, key=lambda box: (box.y0, box.x0))
+
+
+def _series(lines: list[Line]) -> list[tuple[float, float, float, float]]:
+    """The first and the last of each series, and where its lines start and end."""
+    found, left = [], list(lines)
+    while series := max((_longest(line, left) for line in left), key=len, default=[]):
+        ends = [
+            np.median([line.start for line in series]),
+            np.median([line.end for line in series]),
+        ]
+        first, last = series[0].at, series[-1].at
+        found.append((first, last, float(ends[0]), float(ends[1])))
+        left = [
+            line
+            for line in left
+            if not (first - _EVEN <= line.at <= last + _EVEN and _is_as_long(line, series[0]))
+        ]
+    return found
+
+
+def _longest(first: Line, lines: list[Line]) -> list[Line]:
+    """The longest series that begins with a line; empty if that is none."""
+    alike = [line for line in lines if line.at >= first.at and _is_as_long(line, first)]
+    best: list[Line] = []
+    for second in alike:
+        step, series, misses = second.at - first.at, [first], 0
+        while step > _NEAR and misses <= _HIDDEN:
+            at = series[-1].at + step * (1 + misses)
+            near = [line for line in alike if abs(line.at - at) <= _EVEN]
+            misses = 0 if near else misses + 1
+            series += near[:1]
+        best = max(best, series, key=len)
+    return best if len(best) >= _LEAST else []
+
+
+def _is_as_long(one: Line, other: Line) -> bool:
+    return max(abs(one.start - other.start), abs(one.end - other.end)) <= _AS_LONG

@@ -1,0 +1,129 @@
+"""What is drawn beside a curve is not read as the curve, or is left out."""
+
+import numpy as np
+import pytest
+from matplotlib.axes import Axes
+
+from strapline.reading.pictures.curve import Curve, curve_in
+from strapline.reading.pictures.dashes import straight
+from strapline.reading.pictures.doubts import notches
+from strapline.reading.pictures.pixels import pixels_of
+from unit.pictures.looks import BOTTOM_BPM, TOP_BPM, Look, drawn, invented
+from unit.pictures.scoring import column_means, score
+
+AREA = (71.5, 59.5, 683.5, 339.5)
+RED = "#c2334d"
+
+
+def laps(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    """In a tint of the curve."""
+    for start in range(200, 1400, 300):
+        axes.axvspan(start, start + 150, fc="#f8dfe3", ec="none")
+    axes.plot(time, rate, lw=1.6, color=RED)
+
+
+def glow(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    for width in (16, 12, 8, 4):
+        axes.plot(time, rate, lw=width, color=RED, alpha=0.1)
+    axes.plot(time, rate, lw=1.6, color=RED)
+
+
+def shadow(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    for width in (7, 5, 3):
+        axes.plot(time, rate - 2, lw=width, color="#501020", alpha=0.08)
+    axes.plot(time, rate, lw=2.2, color=RED)
+
+
+def dashed_grid(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    axes.grid(True, color="#aab2bd", lw=1.2, ls=(0, (5, 4)))
+    axes.plot(time, rate, lw=1.6, color="#0f9f8f")
+
+
+def mean_line(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    axes.plot(time, rate, lw=1.6, color=RED)
+    axes.axhline(np.nanmean(rate), lw=1.2, color="#505860", ls=(0, (4, 3)))
+
+
+@pytest.mark.parametrize("draw", [laps, glow, shadow, dashed_grid, mean_line])
+def test_only_the_curve_is_read(draw) -> None:
+    time_s, rate = invented()
+    curve = curve_in(pixels_of(drawn(Look("one", draw), time_s, rate)), AREA)
+    assert score(curve, time_s, rate, BOTTOM_BPM, TOP_BPM).holds
+
+
+@pytest.mark.parametrize("opacity", [1.0, 0.6])
+def test_a_dashed_line_across_a_pause_is_no_curve(opacity: float) -> None:
+    time_s, rate = invented()
+    paused = (time_s > 588) & (time_s < 735)
+
+    def bridged(axes: Axes, time: np.ndarray, shown: np.ndarray) -> None:
+        axes.plot(time, np.where(paused, np.nan, shown), lw=1.6, color=RED)
+        ends = [588, 735]
+        axes.plot(ends, shown[ends], lw=1.6, color=RED, ls=(0, (3, 3)), alpha=opacity)
+
+    curve = curve_in(pixels_of(drawn(Look("bridged", bridged), time_s, rate)), AREA)
+    share = (curve.columns - curve.plot.x0) / curve.plot.width
+    assert np.isnan(curve.rows[(share > 0.41) & (share < 0.49)]).all()
+    assert np.isnan(curve.rows[(share < 0.38) | (share > 0.52)]).mean() < 0.02
+
+
+def test_a_stroke_straight_up_is_left_out_and_counted() -> None:
+    time_s, rate = invented()
+    steps = rate[np.arange(time_s.size) // 60 * 60]
+
+    def stairs(axes: Axes, time: np.ndarray, shown: np.ndarray) -> None:
+        axes.step(time, shown, where="post", lw=2, color="#2f6fde")
+
+    curve = curve_in(pixels_of(drawn(Look("stairs", stairs), time_s, steps)), AREA)
+    assert 20 < curve.is_unsure.sum() < 120
+    assert np.isnan(curve.rows[curve.is_unsure]).all()
+    edges = np.append(curve.columns - 0.5, curve.columns[-1] + 0.5)
+    seconds = (edges - curve.plot.x0) / curve.plot.width * time_s[-1]
+    fine = np.arange(0, time_s[-1] + 0.01, 0.01)
+    true = column_means(seconds, fine, steps[np.minimum(fine.astype(int), steps.size - 1)])
+    read = TOP_BPM - (curve.rows - curve.plot.y0) * (TOP_BPM - BOTTOM_BPM) / curve.plot.height
+    off = np.abs(read - true)
+    assert np.mean(off[np.isfinite(off)] <= 1) > 0.97
+
+
+def test_a_line_over_an_area_that_goes_up_steeply_is_read_in_its_middle() -> None:
+    time_s = np.arange(1471.0)
+    rate = np.interp(time_s % 210, [0, 90, 105, 195, 210], [80, 82, 165, 163, 80])
+
+    def both(axes: Axes, time: np.ndarray, shown: np.ndarray) -> None:
+        axes.fill_between(time, shown, BOTTOM_BPM, fc=RED, alpha=0.3, ec="none")
+        axes.plot(time, shown, lw=2.2, color=RED)
+
+    found = score(
+        curve_in(pixels_of(drawn(Look("both", both), time_s, rate)), AREA),
+        time_s,
+        rate,
+        BOTTOM_BPM,
+        TOP_BPM,
+    )
+    assert abs(found.average_bpm) <= 0.5
+    assert found.near >= 0.9
+
+
+def test_a_notch_is_left_out_of_an_area_and_a_step_is_not() -> None:
+    rows = np.full(60, 100.0)
+    rows[20:22] = 160
+    rows[40:] = 160
+    assert np.flatnonzero(notches(rows, 400)).tolist() == [20, 21]
+
+
+def test_dashes_in_one_row_are_a_line_and_those_of_a_curve_are_not() -> None:
+    row = [(slice(50, 52), slice(start, start + 8)) for start in range(0, 300, 20)]
+    rising = [(slice(start, start + 2), slice(start, start + 8)) for start in range(0, 300, 20)]
+    assert straight([*row, None, *rising], (300, 300)) == list(range(1, len(row) + 1))
+
+
+def unread(curve: Curve) -> int:
+    return int(np.isnan(curve.rows).sum())
+
+
+def test_what_is_left_out_has_one_reason() -> None:
+    time_s, rate = invented()
+    curve = curve_in(pixels_of(drawn(Look("laps", laps), time_s, rate)), AREA)
+    assert not (curve.is_double & curve.is_unsure).any()
+    assert unread(curve) >= (curve.is_double | curve.is_unsure).sum()
