@@ -50,6 +50,10 @@ def test_code_touches_what_its_stage_makes():
     assert why(*found) == UNKNOWN
 
 
+def test_what_comes_from_stages_that_nobody_named_may_come_from_any():
+    assert why(state(), state(code={"episodes": "new"}), "invented") == "changed code: episodes"
+
+
 def test_register_and_libraries_touch_everything():
     after = state(devices='{"x": 1}', versions={"scipy": "2"})
     expected = "changed device register; other version: scipy 2 (was 1)"

@@ -19,7 +19,7 @@ _MEASURED = (*_SESSION, "measure")
 _ARCHIVE = (*_MEASURED, "gather_sessions", "gather_figures", "aggregate")
 _EPISODES = (*_SESSION, "gather_sessions", "episodes", "gather_episodes")
 
-# By the place of a published figure, the stages it comes from.
+# By the place of a published figure, the stages it comes from; of another, all.
 STAGES = {
     "metrics": (*_MEASURED, "gather_figures", "gather_published"),
     "stated": (*_MEASURED, "gather_figures", "gather_published"),
@@ -50,7 +50,7 @@ class Cause:
     def touches(self, place: str, session: str) -> bool:
         """Whether a figure in `place`, of `session` or (empty) of all, can come from this."""
         return (not session or self.session in ("", session)) and bool(
-            self.stages & set(STAGES[place])
+            self.stages & set(STAGES.get(place, ALL_STAGES))
         )
 
 

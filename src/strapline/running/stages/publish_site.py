@@ -79,7 +79,7 @@ def run(
     archive = named.within(as_called(made, presentation))
     write_text(Path(site, SESSIONS_IN_ORDER), in_order(archive))
     policy = Policy(claims, criteria, equivalence, tolerance, over_all)
-    for page in written_by("site"):
+    for page in [page for page in written_by("site") if page.public]:
         for device in made.compared if page.of_each else [""]:
             pictures = Path(device_charts, device) if page.of_each else Path(archive_charts)
             kinds = DEVICE_CHARTS if page.of_each else ARCHIVE_CHARTS
