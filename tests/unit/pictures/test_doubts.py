@@ -8,7 +8,15 @@ from strapline.reading.pictures.curve import Curve, curve_in
 from strapline.reading.pictures.dashes import straight
 from strapline.reading.pictures.doubts import notches
 from strapline.reading.pictures.pixels import pixels_of
-from unit.pictures.looks import BOTTOM_BPM, TOP_BPM, Look, drawn, invented
+from unit.pictures.looks import (
+    BOTTOM_BPM,
+    TOP_BPM,
+    ZONE_COLOURS,
+    ZONES,
+    Look,
+    drawn,
+    invented,
+)
 from unit.pictures.scoring import column_means, score
 
 AREA = (71.5, 59.5, 683.5, 339.5)
@@ -44,10 +52,27 @@ def mean_line(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
     axes.axhline(np.nanmean(rate), lw=1.2, color="#505860", ls=(0, (4, 3)))
 
 
+def bars(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    colours = [ZONE_COLOURS[zone] for zone in np.digitize(rate, ZONES)]
+    axes.bar(
+        time, rate - BOTTOM_BPM, np.median(np.diff(time)), BOTTOM_BPM, color=colours, ec="none"
+    )
+
+
 @pytest.mark.parametrize("draw", [laps, glow, shadow, dashed_grid, mean_line])
 def test_only_the_curve_is_read(draw) -> None:
     time_s, rate = invented()
     curve = curve_in(pixels_of(drawn(Look("one", draw), time_s, rate)), AREA)
+    assert score(curve, time_s, rate, BOTTOM_BPM, TOP_BPM).holds
+
+
+def test_bars_of_several_colours_have_no_stroke() -> None:
+    """They are as high as they reach, also where lines of the grid end at them."""
+    time_s, rate = invented(1800, 23)
+    edges = np.linspace(0, 1800, 307)
+    bar = np.clip(np.digitize(time_s, edges) - 1, 0, 305)
+    time_s, rate = (edges[1:] + edges[:-1]) / 2, np.bincount(bar, rate) / np.bincount(bar)
+    curve = curve_in(pixels_of(drawn(Look("bars", bars), time_s, rate)))
     assert score(curve, time_s, rate, BOTTOM_BPM, TOP_BPM).holds
 
 

@@ -99,8 +99,9 @@ def _stroke(difference: np.ndarray, runs: Runs) -> int:
     if columns.size == 0 or depth < 4:
         return 0
     rows = runs.top[columns] + np.arange(depth)[:, None]
-    profile = np.median(difference[rows, columns], axis=1)
-    apart = _apart(profile, profile[-1])
+    own = difference[rows, columns]
+    # Column by column, for those of an area that is coloured by zones are of several colours.
+    apart = np.median(_apart(own, own[-1]), axis=1)
     peak = int(np.argmax(apart[: depth // 2]))
     if apart[peak] < _STROKE or apart[depth // 2 :].max() > 0.4 * apart[peak]:
         return 0
@@ -108,10 +109,11 @@ def _stroke(difference: np.ndarray, runs: Runs) -> int:
 
 
 def _apart(colours: np.ndarray, filled: np.ndarray) -> np.ndarray:
-    """How far colours, shape (n, 3), are from all that an area's edge may be, between the
+    """How far colours, shape (..., 3), are from all that an area's edge may be, between the
     background and the area."""
-    share = np.clip(colours @ filled / max(float(filled @ filled), 1.0), 0, 1)
-    return _strength(colours - share[:, None] * filled)
+    size = np.maximum((filled**2).sum(axis=-1), 1.0)
+    share = np.clip((colours * filled).sum(axis=-1) / size, 0, 1)
+    return _strength(colours - share[..., None] * filled)
 
 
 def _of_stroke(own: np.ndarray, top: int, thick: int, step: int) -> tuple[np.ndarray, np.ndarray]:
