@@ -235,6 +235,22 @@ def test_what_comes_before_the_first_part_that_tells_its_offset_is_not_known():
     assert np.isfinite(offsets[1000:2300]).all() and np.isfinite(offsets[2500:]).all()
 
 
+@pytest.mark.parametrize(("period", "kept"), [(180, 1400), (230, 1400), (240, 1566)])
+def test_a_file_that_ends_early_in_a_session_that_repeats_itself_has_no_jump(period, kept):
+    """Near its end it would fit the repeat before as well."""
+    length, chance = 2700, np.random.default_rng(4)
+    repeats = np.where(np.arange(length) % period < period / 2, 4.2, 2.0)
+    noisy = repeats + np.linspace(0, 0.6, length) + chance.normal(0, 0.1, length)
+    noisy[:600] = 2.6
+    speed = Channel(START_S + np.arange(length), noisy)
+    theirs = Channel(speed.time_s[:kept], noisy[:kept] + chance.normal(0, 0.1, kept))
+    flat = Trace(speed.time_s, np.full(length, 130.0))
+    device = Trace(flat.time_s[:kept], flat.rate[:kept])
+    decision = decided(device, flat, channels=({"speed_m_s": speed}, {"speed_m_s": theirs}))
+    assert decision.decision != "stepping"
+    assert decision.pieces == () and decision.offset_s == 0
+
+
 def test_taking_the_delay_out_moves_every_part():
     device, _, decision = paused(1200, 120)
     delay = Delay(delay_s=7, low_s=6, high_s=8)

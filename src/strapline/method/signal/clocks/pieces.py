@@ -147,9 +147,11 @@ def _piece(stretch: Stretch, offset_s: float) -> Piece:
 
 
 def _span(channels: Both) -> tuple[float, float]:
-    """The reference's first and last second with a value; 0 to 0 where it has none."""
-    times = [ours.time_s[place] for ours, _ in channels.values() for place in (0, -1)]
-    return min(times, default=0.0), max(times, default=0.0)
+    """The first and the last second of the reference's clock at which both files have a value, as
+    recorded; 0 to 0 where there is none. Beyond it a session that repeats itself fits anywhere."""
+    firsts = [max(ours.time_s[0], theirs.time_s[0]) for ours, theirs in channels.values()]
+    lasts = [min(ours.time_s[-1], theirs.time_s[-1]) for ours, theirs in channels.values()]
+    return min(firsts, default=0.0), max(lasts, default=0.0)
 
 
 def _told(channels: Both, start_s: float, end_s: float) -> float | None:
