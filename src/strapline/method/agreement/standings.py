@@ -10,12 +10,16 @@ from strapline.ground.tables.archive import STANDINGS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, Scope
 from strapline.method.agreement.votes import FEWEST_VOTING_S, votes
 
-LATE = ("delay_rising", "delay_falling")
-SUMMARISED = (
+# What a clock hardly changes: averages, maxima, and how much was compared.
+OF_ANY_CLOCK = (
     "bias",
     "bias_percent",
     "maximum_difference",
     "maximum_difference_percent",
+    "coverage",
+)
+SUMMARISED = (
+    *OF_ANY_CLOCK,
     "mae",
     "rmse",
     "mape",
@@ -23,8 +27,8 @@ SUMMARISED = (
     "within_percent",
     "within_either",
     "concordance",
-    "coverage",
-    *LATE,
+    "delay_rising",
+    "delay_falling",
 )
 KEYS = ["device", "activity", "alignment", "metric", "unit"]
 # Fewer are no mean over activities.
@@ -44,15 +48,15 @@ def standings(
     device; one that does not vote counts only towards coverage. Over all activities each activity
     of `over_all` counts alike, and only those at which every device was compared, but for devices
     that were compared at one alone: else a device would look better for what it was spared.
-    `fitted`, shape (n,), tells rows of recordings whose clock heart rate set: how late these were
-    nobody can say. `stated` are more rows of METRICS, of what apps state of devices without an
+    `fitted`, shape (n,), tells rows of recordings whose clock heart rate set: that flatters their
+    errors, and how late these were nobody can say, so only averages and maxima count. `stated` are more rows of METRICS, of what apps state of devices without an
     export: each activity counts them among its own, and over all activities a device of which
     nothing else is known has no row.
     """
     chosen = (metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(SUMMARISED)
     chosen &= votes(metrics) | (metrics["metric"] == "coverage")
     if fitted is not None:
-        chosen &= ~(fitted & metrics["metric"].isin(LATE))
+        chosen &= ~fitted | metrics["metric"].isin(OF_ANY_CLOCK)
     whole = metrics[chosen].assign(as_stated=False)
     if stated is not None and len(stated):
         voting = stated[stated["n"] >= FEWEST_VOTING_S]
