@@ -92,7 +92,7 @@ def test_files_that_are_no_exports_are_a_line_by_kind(inbox):
     assert [path.name for path in found.sessions["run"].exports] == ["strap.csv"]
     assert found.left_alone == (
         "1001 JPEG pictures are no exports and were not read: 0000.jpg, 0001.jpg, 0002.jpg and "
-        "998 more.",
+        "998 more. If an app’s curve is in it, type `strapline picture FILE` to have it read.",
         "1 PDF document is no export and was not read: run/map.pdf.",
     )
 

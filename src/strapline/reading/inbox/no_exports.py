@@ -38,6 +38,7 @@ BEGINNINGS = {
 RIFF_FORMS = {b"WEBP": "WebP picture", b"AVI ": "AVI film", b"WAVE": "WAV recording"}
 # What a screen may be read from.
 SCREENSHOTS = {"JPEG picture", "PNG picture", "WebP picture"}
+TO_READ = "If an app’s curve is in it, type `strapline picture FILE` to have it read."
 PICTURE_BRANDS = {b"heic", b"heix", b"hevc", b"mif1", b"msf1", b"avif"}
 
 
@@ -103,6 +104,8 @@ def told(
     for kind, names in sorted(by_kind.items()):
         said = "is no export and was" if len(names) == 1 else "are no exports and were"
         text = f"{in_figures(len(names), kind)} {said} not read{HERE}."
+        if kind in SCREENSHOTS:
+            text += f" {TO_READ}"
         yield LeftAlone.saying(text, f": {first_of(names)}", "")
 
 
