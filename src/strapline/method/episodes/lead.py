@@ -59,21 +59,26 @@ def ground(course: pd.Series) -> Iterator[str]:
 
 
 def aloud(label: str, course: pd.Series) -> list[str]:
-    """The same as one says it, in whole beats."""
+    """The same as one says it, in whole beats where these tell it."""
     mean, strap_mean = course["mean_device_bpm"], course["mean_reference_bpm"]
     top, strap_top = course["maximum_device_bpm"], course["maximum_reference_bpm"]
     off = abs(mean - strap_mean)
-    told = [
-        f"{label} averaged {whole(mean)} beats a minute, where the strap averaged "
-        f"{whole(strap_mean)}."
-    ]
+    own, strap = _said(mean, strap_mean)
+    told = [f"{label} averaged {own} beats a minute, where the strap averaged {strap}."]
     if off >= 1:
         side = "low" if mean < strap_mean else "high"
         told.append(
             f"Its average was {whole(off)} too {side}, or {whole(100 * off / strap_mean)} percent."
         )
-    told.append(f"Its highest reading was {whole(top)}, where the strap’s was {whole(strap_top)}.")
+    own, strap = _said(top, strap_top)
+    told.append(f"Its highest reading was {own}, where the strap’s was {strap}.")
     return told
+
+
+def _said(device: float, strap: float) -> tuple[str, str]:
+    """Both in whole beats; to a tenth where whole ones would show another difference."""
+    alike = round(device) - round(strap) == round(device - strap)
+    return (whole(device), whole(strap)) if alike else (number(device), number(strap))
 
 
 def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]:
