@@ -43,6 +43,14 @@ def test_one_file_is_shown_whole(bench: Path, capsys: pytest.CaptureFixture[str]
     assert main(["headings", str(bench / "none.csv")]) == 2
 
 
+@pytest.mark.parametrize("ending", ["", ",pulse"])
+def test_an_average_is_shown_where_no_other_heart_rate_is_known(bench: Path, capsys, ending):
+    rows = "".join(f"2026-03-02 10:{n:02},{90 + n % 9},80\n" for n in range(20))
+    (bench / "minutes.csv").write_text(f"Start,Average heart rate{ending}\n{rows}")
+    assert main(["headings"]) == 0
+    assert ("not known: Average heart rate" in capsys.readouterr().out) == (not ending)
+
+
 def test_nothing_left_is_said(bench: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for name in ("watch.csv", "odd.csv"):
         (bench / name).unlink()

@@ -7,7 +7,7 @@ import pytest
 from intakes import recording, session, strap
 from strapline.ground.records.alignment import ClockDecision, Delay, Piece
 from strapline.ground.settings import Episodes, Tolerance
-from strapline.method.episodes.lead import error_and_delay, lead
+from strapline.method.episodes.lead import aloud, error_and_delay, lead
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.episodes.session_sentences import session_sentences
 from unit.episodes import story
@@ -184,3 +184,15 @@ def test_an_error_beside_a_pause_that_heart_rate_told_says_so():
     assert error_and_delay(row(), clock) == [
         "It was 10.1 bpm off on average, once a pause that one of the files left out was put back."
     ]
+
+
+@pytest.mark.parametrize(
+    ("device", "strap", "said"),
+    [
+        (67.46, 67.54, "67.5 beats a minute, where the strap averaged 67.5."),
+        (142.4, 142.0, "142 beats a minute, where the strap averaged 142."),
+    ],
+)
+def test_whole_beats_say_no_difference_that_there_is_not(device, strap, said):
+    told = aloud("Wrist", row(mean_device_bpm=device, mean_reference_bpm=strap))
+    assert told[0] == f"Wrist averaged {said}"

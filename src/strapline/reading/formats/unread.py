@@ -12,7 +12,7 @@ from typing import BinaryIO
 from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.heading_choice import heading_row, possible_headings
 from strapline.reading.formats.heading_row import HeadingRow
-from strapline.reading.formats.headings import Headings
+from strapline.reading.formats.headings import HEART_RATE, RR, Headings
 from strapline.reading.formats.no_table import likeness
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.text_encoding import lines
@@ -50,14 +50,16 @@ def in_row(row: HeadingRow, preamble: Sequence[str], words: Headings) -> list[st
 
 def headings_in(file: BinaryIO, words: Headings) -> Iterator[tuple[str, str | None]]:
     """What each heading of a table as text means, None where nothing is known of it; of what is no
-    table that can be read, what is likest to be its headings."""
+    table that can be read, what is likest to be its headings. Where none is a heart rate's, what is
+    elsewhere of no use may be it, such as an average."""
     preamble = list(islice(lines(file), LONGEST_PREAMBLE))
     rows = (row for row in possible_headings(preamble, words) if row.are_words)
     row = heading_row(preamble, words) or max(rows, key=likeness, default=None)
     if row is None:
         return
     known = channels_in(row.cells, words) | row.found
-    left = row.cells if not row.found else in_row(row, preamble, words)
+    is_told = {HEART_RATE, RR} & {one.meaning for one in row.found.values()}
+    left = in_row(row, preamble, words) if is_told else row.cells
     for place, name in enumerate(row.cells):
         if place in known or name in left:
             yield name, known[place].meaning if place in known else None
