@@ -65,6 +65,19 @@ def test_what_moved_again_goes_from_what_was_published_first_to_what_is_now():
     assert (figures(one), figures(two)) == (("Two.", [2.0], [1.0]), ("One.", [3.0], [2.0]))
 
 
+def test_what_a_figure_was_before_it_became_another_is_not_set_against_it():
+    """As when a tolerance changed between the first export and the one that was corrected."""
+    another = moved("s", 2.0, 1.5) | {"change": "redefined", "why": "changed setting: tolerance"}
+    mended = [moved("s", 1.5, 1.0), said("s", "It slipped.")]
+    (one,) = found([], [moved("s", 3.0, 2.0)], [another], mended)
+    assert figures(one) == ("It slipped.", [1.5], [1.0])
+
+
+def test_a_figure_that_is_back_where_it_was_did_not_move():
+    (one,) = found([], [moved("s", 3.0, 2.0)], [moved("s", 2.0, 3.0), said("s", "Half a file.")])
+    assert one.moved.empty
+
+
 def test_a_reason_in_other_words_stands_and_one_taken_back_does_not():
     first, second = said("s", "One."), said("s", "Two.", "reworded")
     assert [one.why for one in found([], [first], [second])] == ["Two."]

@@ -52,7 +52,7 @@ def _of_session(session: str, changes: Sequence[pd.DataFrame]) -> list[Correctio
         if _is_new(own):
             waiting, moved = None, CHANGES.empty()
             continue
-        moved = _joined(moved, _of_mending(own))
+        moved = _joined(_without(moved, own[own["change"] == "redefined"]), _of_mending(own))
         if waiting and len(moved):
             stand.append(replace(waiting, moved=moved, place=place))
             waiting, moved = None, CHANGES.empty()
@@ -68,13 +68,21 @@ def _of_mending(own: pd.DataFrame) -> pd.DataFrame:
     return own[figures & own["why"].map(is_mended).astype(bool)]
 
 
+def _without(moved: pd.DataFrame, others: pd.DataFrame) -> pd.DataFrame:
+    """What moved, without the figures that are others since: what they were is no measure of what
+    they are."""
+    keys = pd.MultiIndex.from_frame(others[KEY_NAMES])
+    return moved[~pd.MultiIndex.from_frame(moved[KEY_NAMES]).isin(keys)]
+
+
 def _joined(before: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
-    """Of a figure that moved twice, from the first to the last."""
+    """Of a figure that moved twice, from the first to the last; none of one that is back."""
     rows = CHANGES.joined([before, after])
     first = rows.drop_duplicates(KEY_NAMES).set_index(KEY_NAMES)
     last = rows.drop_duplicates(KEY_NAMES, keep="last").set_index(KEY_NAMES)
     then = ["before", "low_before", "high_before"]
     joined = last.assign(**{name: first[name] for name in then}).reset_index()
+    joined = joined[joined["before"].ne(joined["after"])]
     return CHANGES.frame({name: joined[name] for name in CHANGES.column_names})
 
 
