@@ -49,9 +49,9 @@ def standings(
     of `over_all` counts alike, and only those at which every device was compared, but for devices
     that were compared at one alone: else a device would look better for what it was spared.
     `fitted`, shape (n,), tells rows of recordings whose clock heart rate set: that flatters their
-    errors, and how late these were nobody can say, so only averages and maxima count. `stated` are more rows of METRICS, of what apps state of devices without an
-    export: each activity counts them among its own, and over all activities a device of which
-    nothing else is known has no row.
+    errors, and how late these were nobody can say, so only averages and maxima count. `stated` are
+    more rows of METRICS, of what apps state of devices without an export: each activity counts them
+    among its own, and over all activities a device of which nothing else is known has no row.
     """
     chosen = (metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(SUMMARISED)
     chosen &= votes(metrics) | (metrics["metric"] == "coverage")
