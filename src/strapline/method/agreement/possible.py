@@ -20,14 +20,16 @@ STEEPEST = 2.0
 
 def possible(table: pd.DataFrame, believed: Plausibility) -> pd.DataFrame:
     """`table` with no interval of which an end is further from 0 than its figure can be, going by
-    the lowest and the highest rate that is `believed`."""
+    the lowest and the highest rate that is `believed`; nor one wider than that: whatever the
+    strap's rate was, a device cannot be so far off to both sides."""
     furthest = table["unit"].astype(str).map(_furthest(believed)).astype(float).fillna(np.inf)
     if "metric" in table.columns:
         one_side = table["metric"].astype(str).isin(OF_ONE_SIDE)
         furthest = furthest.mask(one_side, believed.highest_bpm)
     for ends in ENDS:
         if set(ends) <= set(table.columns):
-            beyond = table[list(ends)].abs().gt(furthest, axis="index").any(axis="columns")
+            own = table[list(ends)].assign(wide=table[ends[1]] - table[ends[0]])
+            beyond = own.abs().gt(furthest, axis="index").any(axis="columns")
             table = table.assign(**{end: table[end].mask(beyond) for end in ends})
     return table
 
