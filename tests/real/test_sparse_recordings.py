@@ -9,6 +9,7 @@ import pytest
 import intakes
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import (
+    Alignment,
     Effort,
     Episodes,
     Intervals,
@@ -19,9 +20,11 @@ from strapline.ground.settings import (
 )
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.metrics.session_metrics import session_metrics
+from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.comparison import compare
 from strapline.method.signal.normalised import normalise
 from strapline.method.signal.reference_trial import try_reference
+from strapline.method.signal.stamps import placed
 from strapline.method.signal.trace import Trace
 from strapline.reading.formats import read_export
 
@@ -54,7 +57,9 @@ def compared(real_recordings):
         clock = ClockDecision(
             recording="watch", offset_s=OFFSETS_S[pair], decision="stated", reason=""
         )
-        device = Trace.of(normalised(paths[1], watch, device_at)).shifted(clock.offset_s)
+        device = Trace.of(normalised(paths[1], watch, device_at))
+        pair = Pair(trial.believed, device, strap, watch, {}, {}, Alignment(), GAP_S)
+        device = placed(pair, clock.offset_s, is_settled=True).pair.device.shifted(clock.offset_s)
         names = {"recording": "watch", "device": "watch", "alignment": "settled"}
         rows = compare(trial, device, names, (), GAP_S, clock)
         session = intakes.session(strap, watch)
