@@ -16,8 +16,8 @@ settings.load_profile("untimed")
 
 REPOSITORY = Path(__file__).resolve().parents[1]
 
-# What starts the workflow or a browser.
-SLOW_FOLDERS = {"browser", "workflow"}
+# What starts the workflow or a browser, or works for seconds.
+SLOW_FOLDERS = {"browser", "fuzz", "real", "workflow"}
 SLOW_FIXTURES = {"demo", "run_workflow"}
 
 

@@ -13,8 +13,6 @@ from fuzz.valid_files import FILES, HINTS
 from strapline.reading.formats import UnreadableExport, read_export
 from unit.formats import fit_bytes as fb
 
-pytestmark = pytest.mark.slow
-
 _SOME = settings(
     max_examples=100,
     derandomize=True,

@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Sequence
 from contextlib import suppress
+from functools import cache
 from typing import Any
 
 from pydantic import BaseModel
@@ -89,12 +90,18 @@ def _known_keys(model: type[BaseModel], location: tuple[int | str, ...]) -> list
 
 def _node(model: type[BaseModel], location: tuple[int | str, ...]) -> dict[str, Any]:
     """The part of the model's JSON Schema that says what is allowed at `location`."""
-    schema = model.model_json_schema()
+    schema = _schema(model)
     node: dict[str, Any] = schema
     for part in location:
         node = _resolved(schema, node)
         node = node.get("items", {}) if isinstance(part, int) else _child(node, part)
     return _resolved(schema, node)
+
+
+# Making it takes far longer than reading it, and a document may hold many mistakes.
+@cache
+def _schema(model: type[BaseModel]) -> dict[str, Any]:
+    return model.model_json_schema()
 
 
 def _range(node: dict[str, Any]) -> str | None:

@@ -5,6 +5,7 @@ from dataclasses import fields, replace
 import altair
 import pandas as pd
 import pytest
+from jsonschema import Draft7Validator
 
 from strapline.ground.records.alignment import ClockDecision, SessionAlignment
 from strapline.ground.settings import Tolerance
@@ -19,11 +20,7 @@ from unit.charts.drawings import drawing_of, whole
 from unit.charts.full_tables import bands, episodes, offsets, sentences
 
 BENCH = ["watch-0", "watch-1"]
-KINDS = {
-    "vconcat": altair.VConcatChart,
-    "facet": altair.FacetChart,
-    "layer": altair.LayerChart,
-}
+GRAMMAR = Draft7Validator(altair.load_schema())
 EVERY = pytest.mark.parametrize("chart", CHARTS, ids=lambda chart: chart.name)
 
 
@@ -103,9 +100,7 @@ def test_it_draws_what_there_is_and_says_where_there_is_nothing(chart, records, 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: size.name)
 def test_its_drawing_keeps_the_grammar_of_vega_lite(chart, records, size):
     """Against the JSON Schema of Vega-Lite as Altair, a general-purpose library, carries it."""
-    spec = whole(chart, chart.of(records[0], BENCH), size)
-    kind = next(kind for kind in KINDS if kind in spec)
-    KINDS[kind].from_dict(spec, validate=True)
+    GRAMMAR.validate(whole(chart, chart.of(records[0], BENCH), size))
 
 
 @EVERY

@@ -32,6 +32,8 @@ from strapline.telling.drawings.size import SIZES
 from unit.charts.drawings import CREDIT, PALETTE, drawing_of, frame_of, rows
 from unit.charts.full_tables import sentences
 
+pytestmark = pytest.mark.slow
+
 BENCH = ["watch-0", "watch-1"]
 HOSTILE = '<script>alert(1)</script>"&\u202eevil\u200f\x07'
 

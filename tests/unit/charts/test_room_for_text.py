@@ -25,6 +25,8 @@ from strapline.telling.drawings.size import SIZES
 from unit.charts.drawings import drawing_of, frame_of
 from unit.charts.full_tables import bands, episodes, offsets
 
+pytestmark = pytest.mark.slow
+
 LONGEST = next(
     m.max_length for m in Device.model_fields["label"].metadata if hasattr(m, "max_length")
 )

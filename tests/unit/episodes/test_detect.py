@@ -236,6 +236,7 @@ def known_faults():
     return pd.concat([s.faults for s in scores]), pd.concat([s.found for s in scores])
 
 
+@pytest.mark.slow
 def test_known_faults_are_found_as_what_they_are(known_faults):
     """Looser than the benchmark's targets, since these are few."""
     faults, _ = known_faults

@@ -13,6 +13,8 @@ from strapline.telling.charts.traces import summary
 from unit.episodes.invented import session
 from unit.episodes.telling import low_with_a_spike, tell
 
+pytestmark = pytest.mark.slow
+
 SEEDS = range(40_000, 40_014)
 
 

@@ -138,6 +138,7 @@ SENTENCES = {
 }
 
 
+@pytest.mark.slow
 def test_every_sentence_says_what_the_tables_hold(told):
     used = set()
     for episodes, course, forms in told:

@@ -13,6 +13,8 @@ from strapline.running.commands import main
 from unit.pictures.looks import BOTTOM_BPM, LOOKS, TOP_BPM, Look, drawn, invented
 from unit.pictures.scoring import score
 
+pytestmark = pytest.mark.slow
+
 TIME_S, RATE = invented(1800, 23)
 # Where they are in a picture as it is drawn, by the middles of pixels.
 AREA = (71.5, 59.5, 683.5, 339.5)

@@ -8,6 +8,8 @@ from strapline.reading.pictures.pixels import pixels_of
 from unit.pictures.looks import BOTTOM_BPM, LOOKS, TOP_BPM, drawn, invented
 from unit.pictures.scoring import score
 
+pytestmark = pytest.mark.slow
+
 # Markers hide the line beneath them: so near is it read there.
 NEAR = {"with markers": 0.9}
 

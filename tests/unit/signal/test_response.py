@@ -103,6 +103,7 @@ def test_bias_failed_rises_and_gaps_do_not_decide():
     assert found.falling.delay_s == pytest.approx(6, abs=0.5)
 
 
+@pytest.mark.slow
 def test_the_interval_holds_the_truth():
     inside = 0
     for seed in range(30):
