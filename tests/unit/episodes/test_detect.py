@@ -245,11 +245,13 @@ def test_known_faults_are_found_as_what_they_are(known_faults):
     assert faults["any_s"].sum() / faults["s"].sum() > 0.95
 
 
+@pytest.mark.slow
 def test_what_is_found_is_there(known_faults):
     _, found = known_faults
     assert found["right_s"].sum() / found["judged_s"].sum() > 0.85
 
 
+@pytest.mark.slow
 def test_known_faults_begin_when_they_do(known_faults):
     onsets = known_faults[0]["onset_s"].dropna().abs()
     assert onsets.size > 40
