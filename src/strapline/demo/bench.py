@@ -5,9 +5,9 @@ import os
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validator
+from pydantic import AwareDatetime, Field, model_validator
 
-from strapline.ground.documents import Word, load
+from strapline.ground.documents import Strict, Word, load
 from strapline.ground.records.card import Exclusion
 from strapline.ground.records.register import DeviceId, Label
 from strapline.ground.vocabulary import Placement, Sex
@@ -23,11 +23,7 @@ Clock = Annotated[int, Field(ge=-86400, le=86400)]
 Sport = Literal["running", "cycling", "training", "generic"]
 
 
-class Model(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
-class Wearer(Model):
+class Wearer(Strict):
     """A body: rates in bpm, and the time constants with which heart rate follows effort.
 
     Sex and weight change nothing but what the wearer's session cards say.
@@ -44,7 +40,7 @@ class Wearer(Model):
     weight_kg: Annotated[float, Field(ge=40, le=150)] | None = None
 
 
-class Phase(Model):
+class Phase(Strict):
     """A stretch of even effort, as a share of heart rate reserve; a label makes it a segment.
 
     `grip` is how hard the hands hold on, from 0 to 1; `cadence` is steps or turns a minute.
@@ -57,7 +53,7 @@ class Phase(Model):
     label: Label | None = None
 
 
-class Activity(Model):
+class Activity(Strict):
     """Phases before, rounds of phases, phases after. `unrest` is the wandering of effort (SD)."""
 
     sport: Sport
@@ -81,7 +77,7 @@ class Activity(Model):
         return sum(phase.seconds for phase in self.phases())
 
 
-class Strap(Model):
+class Strap(Strict):
     """A chest strap. `window_s` is the trailing window of its own averaged rate."""
 
     product: Label
@@ -90,7 +86,7 @@ class Strap(Model):
     window_s: Annotated[float, Field(gt=0, le=10)] = 3
 
 
-class Sensor(Model):
+class Sensor(Strict):
     """What a wrist sensor does to the true heart rate; see `strapline.demo.wrist`."""
 
     lag_s: Seconds = 1
@@ -107,7 +103,7 @@ class Sensor(Model):
     contact_loss_s: Seconds = 15
 
 
-class Update(Model):
+class Update(Strict):
     """New firmware from a day on, and the sensor it makes of the old one."""
 
     firmware: Label
@@ -115,7 +111,7 @@ class Update(Model):
     sensor: Sensor
 
 
-class Wrist(Model):
+class Wrist(Strict):
     """A wrist device, or, of the format 'png', one whose app exports nothing: a screenshot.
 
     It stores a sample every `shortest_step_s` to `longest_step_s` seconds. `clock_s` is how far its
@@ -141,7 +137,7 @@ class Wrist(Model):
         return self.firmware, self.sensor
 
 
-class Session(Model):
+class Session(Strict):
     """One session: who, what, which devices where, and the mishaps. `screen` is on the left upper
     arm; of its app there is a screenshot, or, without, only what the card says that it states."""
 
@@ -156,9 +152,9 @@ class Session(Model):
     screen: DeviceId | None = None
     screenshot: bool = True
     cut_short: DeviceId | None = None
-    clock_s: dict[DeviceId, Clock] = {}
+    clock_s: dict[DeviceId, Clock] = Field(default={})
     exclude: tuple[Exclusion, ...] = ()
-    conditions: dict[Word, str | int | float | bool] = {}
+    conditions: dict[Word, str | int | float | bool] = Field(default={})
 
     @property
     def name(self) -> str:
@@ -176,14 +172,14 @@ class Session(Model):
         return self.wrists | ({Placement.LEFT_UPPER_ARM: self.screen} if self.screen else {})
 
 
-class Bench(Model):
+class Bench(Strict):
     """All of `bench.yaml`."""
 
     wearers: Annotated[dict[Word, Wearer], Field(min_length=1)]
     activities: Annotated[dict[Word, Activity], Field(min_length=1)]
     straps: Annotated[dict[DeviceId, Strap], Field(min_length=1)]
     wrists: Annotated[dict[DeviceId, Wrist], Field(min_length=2)]
-    screens: dict[DeviceId, Wrist] = {}
+    screens: dict[DeviceId, Wrist] = Field(default={})
     sessions: tuple[Session, ...]
 
     @model_validator(mode="after")
@@ -196,7 +192,7 @@ class Bench(Model):
         return self
 
     def _check(self, session: Session) -> None:
-        described: tuple[tuple[str, Mapping[str, Model]], ...] = (
+        described: tuple[tuple[str, Mapping[str, Strict]], ...] = (
             (session.wearer, self.wearers),
             (session.activity, self.activities),
             (session.strap, self.straps),

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any, TypeVar
 
 import yaml
-from pydantic import AfterValidator, BaseModel, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from strapline.ground.mistakes import NAME_PATTERN, sentence, shown
 from strapline.ground.nearest import nearest
@@ -14,6 +14,12 @@ from strapline.ground.nearest import nearest
 LARGEST_BYTES = 256 * 1024
 
 Document = TypeVar("Document", bound=BaseModel)
+
+
+class Strict(BaseModel):
+    """What never changes once made, and holds no key but its own."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
 
 
 def _telling(heading: str) -> str:

@@ -4,10 +4,10 @@ import os
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, RootModel, model_validator
+from pydantic import ConfigDict, Field, RootModel, model_validator
 
 from strapline.ground.colours import Colour, contrast
-from strapline.ground.documents import Heading, Word, between, load
+from strapline.ground.documents import Heading, Strict, Word, between, load
 from strapline.ground.vocabulary import MaximumSource
 from strapline.ground.zones import Zone
 
@@ -20,10 +20,6 @@ Seconds = Annotated[int, between(1, 600)]
 Share = Annotated[float, between(0, 1)]
 
 
-class Section(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
 def _in_order(smaller: tuple[str, float], larger: tuple[str, float]) -> None:
     """Raise a sentence where what is named first is larger than what is named last."""
     if smaller[1] > larger[1]:
@@ -31,11 +27,11 @@ def _in_order(smaller: tuple[str, float], larger: tuple[str, float]) -> None:
         raise ValueError(f"must have {few} at most as large as {many}")
 
 
-class Clock(Section):
+class Clock(Strict):
     time_zone: Zone = "UTC"
 
 
-class HeadingWords(Section):
+class HeadingWords(Strict):
     """More headings for each meaning of `strapline.reading.formats.headings`."""
 
     time: tuple[Heading, ...] = ()
@@ -80,20 +76,20 @@ class Activities(RootModel[dict[Word, tuple[Heading, ...]]]):
         return self
 
 
-class Plausibility(Section):
+class Plausibility(Strict):
     # A healthy heart at rest may well beat at 40, and at its most beats faster than 120.
     lowest_bpm: Annotated[float, between(10, 100)] = 30
     highest_bpm: Annotated[float, between(120, 300)] = 240
 
 
-class RrIntervals(Section):
+class RrIntervals(Strict):
     # Shorter than a beat holds none; a minute's mean follows no effort any more.
     window_s: Annotated[float, between(1, 60)] = 5
     # Breathing alone changes intervals by some percent.
     largest_change: Annotated[float, between(0.05, 1)] = 0.4
 
 
-class Reference(Section):
+class Reference(Strict):
     longest_flat_s: Annotated[float, between(5, 3600)] = 60
     longest_flat_fine_s: Annotated[float, between(2, 3600)] = 10
     # Beats are counted whole, so a step of one is none.
@@ -105,12 +101,12 @@ class Reference(Section):
     largest_doubtful_share: Share = 0.25
 
 
-class Grid(Section):
+class Grid(Strict):
     # A line over more than two minutes is a guess.
     longest_gap_s: Annotated[float, between(1, 120)] = 10
 
 
-class Alignment(Section):
+class Alignment(Strict):
     search_s: Annotated[int, between(0, 600)] = 90
     shortest_overlap_s: Annotated[float, between(10, 3600)] = 60
     largest_doubt_s: Annotated[float, between(0.1, 60)] = 1.6
@@ -119,28 +115,28 @@ class Alignment(Section):
     largest_lag_s: Annotated[float, between(5, 120)] = 30
 
 
-class Tolerance(Section):
+class Tolerance(Strict):
     beats: Error = 5
     percent: Percent = 10
 
 
-class Intervals(Section):
+class Intervals(Strict):
     replicates: Annotated[int, between(200, 10_000)] = 1000
     shortest_s: Annotated[float, between(10, 36_000)] = 1140
     # A session of hours is worth some hundreds.
     fewest_independent: Annotated[float, between(3, 1000)] = 8
 
 
-class Effort(Section):
+class Effort(Strict):
     formula: Literal[MaximumSource.TANAKA_2001, MaximumSource.NES_2013] = MaximumSource.TANAKA_2001
     fewest_seconds: Annotated[float, between(1, 3600)] = 60
 
 
-class Alarm(Section):
+class Alarm(Strict):
     percent: Annotated[float, between(10, 100)] = 85
 
 
-class Criteria(Section):
+class Criteria(Strict):
     """What a session must reach to meet each published criterion; percent."""
 
     mape_below: Percent = 10
@@ -148,13 +144,13 @@ class Criteria(Section):
     concordance: Annotated[float, between(0.01, 0.999)] = 0.9
 
 
-class Equivalence(Section):
+class Equivalence(Strict):
     margin_bpm: Error = 5
     # With 0.25 the interval is one of 50 %: nobody would call less a test.
     alpha: Annotated[float, between(0.0001, 0.25)] = 0.05
 
 
-class OverAll(Section):
+class OverAll(Strict):
     """What 'over all activities' is about: the mean over these, each counting alike; without any,
     over all that were recorded."""
 
@@ -167,7 +163,7 @@ class OverAll(Section):
         return self
 
 
-class Grounds(Section):
+class Grounds(Strict):
     # A bench that asks for more of each device at each activity never says anything.
     fewest_sessions: Annotated[int, between(1, 1000)]
     fewest_wearers: Annotated[int, between(1, 1000)]
@@ -182,7 +178,7 @@ class Grounds(Section):
         )
 
 
-class Claims(Section):
+class Claims(Strict):
     """What a sentence must rest on to say that a device tends to do something, or does it."""
 
     tends: Grounds = Grounds(fewest_sessions=3, fewest_wearers=1, fewest_minutes=60)
@@ -196,7 +192,7 @@ class Claims(Section):
         return self
 
 
-class Plan(Section):
+class Plan(Strict):
     """A test to be: whom and what it compares, and how well its bias, or limits, are to be known.
 
     Without devices those of the register are planned that are no reference; without activities
@@ -221,7 +217,7 @@ class Plan(Section):
         return self
 
 
-class Episodes(Section):
+class Episodes(Strict):
     enter_bpm: Error = 10
     leave_bpm: Error = 5
     shortest_s: Seconds = 10
@@ -248,7 +244,7 @@ LEAST_CONTRAST = 4.5
 LEAST_CONTRAST_OF_LINES = 1.25
 
 
-class Presentation(Section):
+class Presentation(Strict):
     title: Annotated[str, Field(max_length=120)] = "Heart rate on the wrist, against the strap"
     credit: Annotated[str, Field(max_length=120)] = ""
     name_wearers: bool = False
@@ -261,13 +257,13 @@ class Presentation(Section):
         return self
 
 
-class Publish(Section):
+class Publish(Strict):
     """Which pictures are published, by their names; without any, all are."""
 
     pictures: tuple[Word, ...] = ()
 
 
-class Palette(Section):
+class Palette(Strict):
     ink: Colour = "#1b1f2a"
     paper: Colour = "#ffffff"
     reference: Colour = "#000000"
@@ -294,7 +290,7 @@ class Palette(Section):
         return self
 
 
-class Settings(Section):
+class Settings(Strict):
     """All of `settings.yaml`; what it leaves out has the value given here."""
 
     clock: Clock = Clock()

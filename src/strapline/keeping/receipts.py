@@ -11,9 +11,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import Field, ValidationError
 
 from strapline.ground.digest import sha256_of
+from strapline.ground.documents import Strict
 from strapline.ground.files import write_model
 from strapline.ground.report_files import of_session
 from strapline.ground.versions import versions
@@ -43,15 +44,13 @@ class Places:
         return {"results": self.results, "inbox": self.inbox}.get(base, Path(base)) / rest
 
 
-class Receipt(BaseModel):
+class Receipt(Strict):
     """Files by name (see `Places`) with their SHA-256; None for one that could not be read.
 
     `settings` are the sections the stage was given, `devices` the part of the register, and `bench`
     the devices under test in their order, as JSON, where it was given these; `versions` are those
     that computed, by name.
     """
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     stage: str
     method: str
@@ -60,7 +59,7 @@ class Receipt(BaseModel):
     outputs: dict[str, str | None]
     devices: str | None = None
     bench: str | None = None
-    versions: dict[str, str] = {}
+    versions: dict[str, str] = Field(default={})
 
 
 @dataclass(frozen=True)

@@ -17,17 +17,17 @@ from contextlib import suppress
 from pathlib import Path
 
 import psutil
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import ValidationError
+
+from strapline.ground.documents import Strict
 
 BEAT_S = 5.0
 # Who has been silent for so long is no more.
 SILENT_S = 30.0
 
 
-class Who(BaseModel):
+class Who(Strict):
     """`job`: the number that a cluster gave it; `token`: the run's, also in signs of its shares."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     host: str
     process: int

@@ -11,8 +11,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import PurePath
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import ValidationError
 
+from strapline.ground.documents import Strict
 from strapline.ground.files import unfinished_name, write_model
 from strapline.keeping.as_made.notes import in_the_way
 from strapline.keeping.receipts import Order, Places, receipt_path
@@ -20,10 +21,8 @@ from strapline.keeping.receipts import Order, Places, receipt_path
 FOLDER = ".under_way"
 
 
-class Job(BaseModel):
+class Job(Strict):
     """The names of a job's outputs, see `Places`."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     outputs: tuple[str, ...]
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict
 
+from strapline.ground.documents import Strict
 from strapline.ground.vocabulary import Clocks, Decision, Faulty
 
 if TYPE_CHECKING:
@@ -22,11 +22,9 @@ ALIGNED: tuple[Decision, ...] = (
 )
 
 
-class Piece(BaseModel):
+class Piece(Strict):
     """A part of a recording whose clock is known: seconds since 1970 by the device's own clock,
     None where it is open to that side, and the offset to add there."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     from_s: float | None
     until_s: float | None
@@ -40,10 +38,8 @@ class Piece(BaseModel):
         return inside
 
 
-class Delay(BaseModel):
+class Delay(Strict):
     """How far a device runs behind the reference, in s, with its 95 % interval."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     delay_s: float
     low_s: float
@@ -55,7 +51,7 @@ class Delay(BaseModel):
         return self.low_s <= 0 <= self.high_s or abs(self.delay_s) < 1
 
 
-class ClockDecision(BaseModel):
+class ClockDecision(Strict):
     """`offset_s` is added to the device's times in the settled view; 0 where the clock is right or
     nothing tells what it is.
 
@@ -80,8 +76,6 @@ class ClockDecision(BaseModel):
     offset_s is that of the first. stamp_shift_s is by how much each report lies later than its own
     time says, see `strapline.method.signal.stamps`.
     """
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     recording: str
     offset_s: float
@@ -147,11 +141,9 @@ class ClockDecision(BaseModel):
         return ~np.any(inside, axis=0) if inside else np.zeros(seconds.shape, dtype=bool)
 
 
-class ReferenceVerdict(BaseModel):
+class ReferenceVerdict(Strict):
     """Seconds of the reference that are in question, those doubted by reason, their share, and
     whether that is too much for the session to be evidence."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     seconds: int
     doubtful: dict[str, int]
@@ -160,14 +152,12 @@ class ReferenceVerdict(BaseModel):
     sentence: str
 
 
-class SecondReference(BaseModel):
+class SecondReference(Strict):
     """A recording of another reference worn in the session, and how it compares with the first.
 
     Seconds in which both have a value; the share of them within the tolerance; the median of
     second minus first; which of the two its own signal makes the faulty one.
     """
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     recording: str
     seconds: int
@@ -177,10 +167,8 @@ class SecondReference(BaseModel):
     sentence: str
 
 
-class SessionAlignment(BaseModel):
+class SessionAlignment(Strict):
     """`verdict` is None where there is no usable reference."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     session: str
     reference: str | None

@@ -6,7 +6,6 @@ from typing import Annotated, Any, Literal
 
 from pydantic import (
     AfterValidator,
-    BaseModel,
     BeforeValidator,
     ConfigDict,
     Field,
@@ -15,7 +14,7 @@ from pydantic import (
     model_validator,
 )
 
-from strapline.ground.documents import Heading, Word, between, load
+from strapline.ground.documents import Heading, Strict, Word, between, load
 from strapline.ground.records.elapsed import Elapsed
 from strapline.ground.records.picture import Picture
 from strapline.ground.records.register import DeviceId, Label
@@ -73,18 +72,14 @@ MOST_STREAMS = 99
 Stamp = Literal["start", "middle", "end"]
 
 
-class Model(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
-
-
-class Pause(Model):
+class Pause(Strict):
     """A pause that a file leaves out: `at` so long after its first sample it goes on."""
 
     at: Elapsed
     lasted: Annotated[Elapsed, Field(gt=0)]
 
 
-class ClockNote(Model):
+class ClockNote(Strict):
     """What is known of a recording's clock. An offset is added to the file's times.
 
     A moment shared with the reference, such as a sharp effort or a press of the lap key on every
@@ -119,7 +114,7 @@ class ClockNote(Model):
         return self
 
 
-class Recording(Model):
+class Recording(Strict):
     """Without a file it is of whichever file is recognised as the device's."""
 
     file: Annotated[str, Field(min_length=1, max_length=255)] | None = None
@@ -165,7 +160,9 @@ class Recording(Model):
         return self
 
 
-class Span(Model):
+class Span(Strict):
+    model_config = ConfigDict(populate_by_name=True)
+
     start: Annotated[Elapsed, Field(alias="from")]
     end: Annotated[Elapsed, Field(alias="to")]
 
@@ -184,7 +181,7 @@ class Segment(Span):
     label: Label
 
 
-class Body(Model):
+class Body(Strict):
     """What is known of the wearer's body; it decides bands of effort, load and energy."""
 
     maximum_bpm: Annotated[float, between(100, 240)] | None = None
@@ -200,7 +197,7 @@ class Body(Model):
         return self
 
 
-class Card(Model):
+class Card(Strict):
     """A session as the tester describes it; whatever is left out is inferred and said."""
 
     activity: Word | None = None
@@ -209,7 +206,7 @@ class Card(Model):
     recordings: tuple[Recording, ...] = ()
     exclude: tuple[Exclusion, ...] = ()
     segments: tuple[Segment, ...] = ()
-    conditions: dict[Word, Condition] = {}
+    conditions: dict[Word, Condition] = Field(default={})
     notes: Annotated[str, Field(max_length=2000)] | None = None
     correction: Annotated[
         Annotated[str, Field(min_length=1, max_length=2000)] | None,

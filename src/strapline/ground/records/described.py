@@ -4,18 +4,17 @@ import datetime as dt
 import os
 from collections.abc import Iterable
 
-from pydantic import BaseModel, ConfigDict, RootModel
+from pydantic import BaseModel, RootModel
 
+from strapline.ground.documents import Strict
 from strapline.ground.files import read_model, write_model
 from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import SessionIntake
 
 
-class Described(BaseModel):
+class Described(Strict):
     """A session's intake without the names of its files, the decisions about its clocks, and its
     first and last second in UTC; None where it has none."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     intake: SessionIntake
     alignment: SessionAlignment

@@ -3,8 +3,7 @@
 import os
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict
-
+from strapline.ground.documents import Strict
 from strapline.ground.files import read_model
 from strapline.ground.records.card import Body, ClockNote, Exclusion, Segment, Stamp
 from strapline.ground.records.picture import Picture, Resolution
@@ -17,11 +16,7 @@ from strapline.ground.vocabulary import FileClock, NoticeKind, Role, TimeSource
 UNKNOWN = "unknown."
 
 
-class Model(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
-class Notice(Model):
+class Notice(Strict):
     """Something a reader of the results must know; `recording` is None for the whole session."""
 
     kind: NoticeKind
@@ -29,7 +24,7 @@ class Notice(Model):
     recording: str | None = None
 
 
-class RecordingIntake(Model):
+class RecordingIntake(Strict):
     """One stream of an export, in its role.
 
     `raw` is what the file's tables are called, '' where it could not be read; `unit` tells devices
@@ -79,7 +74,7 @@ class RecordingIntake(Model):
     leave_out: str | None = None
 
 
-class SessionIntake(Model):
+class SessionIntake(Strict):
     """`stated` is what apps show of it, beside an export or without; `card_sha256` is None where
     there is no card."""
 

@@ -4,8 +4,9 @@ import collections
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic import model_validator
 
+from strapline.ground.documents import Strict
 from strapline.ground.vocabulary import MaximumSource
 
 # Whence a maximum heart rate is known.
@@ -20,13 +21,11 @@ class MaximumHeartRate:
     source: MaximumSource
 
 
-class Tally(BaseModel):
+class Tally(Strict):
     """`total` things, of which `used` were used and the others left out, counted by reason.
 
     Raises ValueError when the sum does not match: that is a defect of Strapline.
     """
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     total: int
     used: int
@@ -46,12 +45,10 @@ class Tally(BaseModel):
         return cls(total=total, used=kept, left_out=dict(sorted(counts.items())))
 
 
-class RecordingLedger(BaseModel):
+class RecordingLedger(Strict):
     """Raw samples (and RR intervals, where the file has them) against those kept, and the usual and
     the largest usual time between values, in s; 0 for fewer than two. `columns`: of a plot in a
     picture that it was read from, those with a value."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     recording: str
     samples: Tally
@@ -61,20 +58,16 @@ class RecordingLedger(BaseModel):
     columns: Tally | None = None
 
 
-class ComparisonLedger(BaseModel):
+class ComparisonLedger(Strict):
     """Seconds of the reference's span against those compared with one device."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     recording: str
     alignment: str
     seconds: Tally
 
 
-class SessionLedger(BaseModel):
+class SessionLedger(Strict):
     """`maximum_heart_rate` is what bands of effort go by; None where nothing was compared."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     session: str
     recordings: tuple[RecordingLedger, ...]

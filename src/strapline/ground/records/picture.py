@@ -4,20 +4,18 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import Field, model_validator
 
-from strapline.ground.documents import between
+from strapline.ground.documents import Strict, between
 from strapline.ground.records.elapsed import Elapsed
 
 _Pixel = Annotated[float, between(0, 100_000)]
 _Rate = Annotated[float, between(0, 300)]
 
 
-class Picture(BaseModel):
+class Picture(Strict):
     """The heart rates and times at the edges of a plot; where it is, in pixels from the picture's
     upper left: left, top, right, bottom; and the curve's colour."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     left: Elapsed
     right: Elapsed
@@ -46,12 +44,10 @@ class Picture(BaseModel):
         return red, green, blue
 
 
-class Resolution(BaseModel):
+class Resolution(Strict):
     """How fine a picture shows a heart rate, and what of it could be read: the columns of its plot,
     those without a curve, those left out because two candidates remained, and those left out
     because one line does not explain what is drawn in them."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     column_s: float
     pixel_bpm: float

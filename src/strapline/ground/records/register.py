@@ -6,9 +6,9 @@ import os
 from collections.abc import Collection
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import Field, model_validator
 
-from strapline.ground.documents import load
+from strapline.ground.documents import Strict, load
 from strapline.ground.mistakes import CURRENCY_PATTERN, NAME_PATTERN
 from strapline.ground.vocabulary import SensorKind, TimeSource
 
@@ -20,10 +20,8 @@ ON_THE_MARKET = frozenset({"form", "price", "own_class"})
 REFERENCE_KINDS = (SensorKind.ELECTROCARDIOGRAM, SensorKind.CHEST_STRAP)
 
 
-class Recognition(BaseModel):
+class Recognition(Strict):
     """A file is recognised when all that is given here fits; `*` and `?` are wildcards."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     file_name: str | None = None
     maker: str | None = None
@@ -35,20 +33,16 @@ class Recognition(BaseModel):
         return bool(wanted) and all(_like(found[key], wanted[key]) for key in wanted)
 
 
-class Price(BaseModel):
+class Price(Strict):
     """What a device cost when; `currency` by its three letters in ISO 4217."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     amount: Annotated[float, Field(ge=0, le=1e9, allow_inf_nan=False)]
     currency: Annotated[str, Field(pattern=CURRENCY_PATTERN)]
     date: dt.date
 
 
-class Device(BaseModel):
+class Device(Strict):
     """`form`, `price` and the tester's own class of devices say nothing of its files."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     label: Label
     kind: SensorKind = SensorKind.WRIST
@@ -63,12 +57,10 @@ class Device(BaseModel):
     ] = None
 
 
-class Register(BaseModel):
+class Register(Strict):
     """`devices.yaml`: one entry a device, under the short name that session cards use."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    devices: dict[DeviceId, Device] = {}
+    devices: dict[DeviceId, Device] = Field(default={})
 
     @model_validator(mode="after")
     def _told_apart(self) -> "Register":

@@ -5,18 +5,16 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic import model_validator
 
-from strapline.ground.documents import between
+from strapline.ground.documents import Strict, between
 from strapline.ground.records.elapsed import Elapsed
 
 _Rate = Annotated[float, between(20, 300)]
 
 
-class Stated(BaseModel):
+class Stated(Strict):
     """Average, highest and lowest heart rate, and how long the app says that it recorded."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     average_bpm: _Rate | None = None
     maximum_bpm: _Rate | None = None
@@ -41,14 +39,12 @@ class Stated(BaseModel):
         return self
 
 
-class StatedIntake(BaseModel):
+class StatedIntake(Strict):
     """What one device's app states of a session.
 
     `recording` is that of its export, where it has one that can be used, else a name of its own;
     `starts_at`, in UTC, when the card says that it began.
     """
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     recording: str
     device: str

@@ -7,26 +7,24 @@ import os
 from pathlib import Path
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
-from strapline.ground.documents import Word, load
+from strapline.ground.documents import Strict, Word, load
 from strapline.ground.records.card import Body
 
 
 class Known(Body):
     """What holds `from` a date on, until something else is said; without one, from the first."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+    model_config = ConfigDict(populate_by_name=True)
 
     since: Annotated[dt.date | None, Field(alias="from")] = None
 
 
-class Wearers(BaseModel):
+class Wearers(Strict):
     """By the name that cards use."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    wearers: dict[Word, tuple[Known, ...]] = {}
+    wearers: dict[Word, tuple[Known, ...]] = Field(default={})
 
     @model_validator(mode="after")
     def _in_order(self) -> Wearers:

@@ -15,13 +15,14 @@ import pyarrow as pa
 from pydantic import ConfigDict, Field, ValidationError
 
 from strapline.ground.digest import sha256_of
+from strapline.ground.documents import Strict
 from strapline.ground.files import write_model
 from strapline.ground.tables.editions import CHANGES, PUBLISHED
 from strapline.keeping.editions.causes import causes, told
 from strapline.keeping.editions.compare import changes, counts, differing
 from strapline.keeping.editions.definitions import redefined
 from strapline.keeping.editions.files import LAST, MOVED, OWN, PARTS, RECORD
-from strapline.keeping.editions.in_force import InForce, Model
+from strapline.keeping.editions.in_force import InForce
 from strapline.keeping.editions.published import mark_in, read_kept, write_published
 from strapline.keeping.provenance import canonical
 from strapline.keeping.receipts import files_in
@@ -29,7 +30,7 @@ from strapline.keeping.receipts import files_in
 _NUMBERED = re.compile(r"([0-9]{4,9})-[0-9a-f]{8}")
 
 
-class Edition(Model):
+class Edition(Strict):
     """Which edition it is, and what moved since the one before.
 
     fingerprint: of all figures and sentences, in the parts that they are kept in; same_as: the
@@ -58,7 +59,7 @@ class Record(Edition):
     files: dict[str, str] = Field(default_factory=dict)
 
 
-class Last(Model):
+class Last(Strict):
     """`in_force.json`: what was in force in the last run, and the folder of the edition that was
     the latest then."""
 

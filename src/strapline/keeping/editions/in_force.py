@@ -2,33 +2,28 @@
 
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict
-
+from strapline.ground.documents import Strict
 from strapline.ground.records.intake import SessionIntake
 
 # Libraries whose rounding or choices could move a figure.
 LIBRARIES = ("python", "numpy", "pandas", "pyarrow", "scipy")
 
 
-class Model(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
-class Sources(Model):
+class Sources(Strict):
     """Of one session: the SHA-256 of each recording's export and, where it has one, of its card."""
 
     exports: dict[str, str | None]
     card: str | None = None
 
 
-class Stage(Model):
+class Stage(Strict):
     """The fingerprint of a stage's code, and the settings it was given."""
 
     code: str
     settings: dict[str, dict[str, Any]]
 
 
-class InForce(Model):
+class InForce(Strict):
     """Sessions and stages by name, the register of devices as text, and library versions."""
 
     sessions: dict[str, Sources]
