@@ -6,9 +6,8 @@ import numpy as np
 
 from strapline.reading.formats import columns, judged
 from strapline.reading.formats.columns import Reals
-from strapline.reading.formats.export import Export, Hints
+from strapline.reading.formats.export import Export, Hints, refuse_beyond
 from strapline.reading.formats.headings import RR, TIME, Heading
-from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.numbers import is_number, number
 from strapline.reading.formats.table import Column, Table
 from strapline.reading.formats.table_export import export_of

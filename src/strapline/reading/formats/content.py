@@ -4,8 +4,7 @@ import os
 import stat
 from pathlib import Path
 
-from strapline.reading.formats.export import UnreadableExport
-from strapline.reading.formats.limits import MOST_BYTES
+from strapline.reading.formats.export import MOST_BYTES, UnreadableExport
 
 
 def content_of(path: str | os.PathLike[str]) -> bytes:

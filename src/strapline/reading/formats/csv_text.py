@@ -7,12 +7,11 @@ from typing import BinaryIO
 
 from strapline.reading.formats.bare_columns import read_bare_columns
 from strapline.reading.formats.channel_headings import channels_in
-from strapline.reading.formats.export import Export, Hints, UnreadableExport
+from strapline.reading.formats.export import Export, Hints, UnreadableExport, refuse_beyond
 from strapline.reading.formats.heading_choice import heading_row, possible_headings
 from strapline.reading.formats.heading_row import TIMES, HeadingRow, split
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.json_guess import Series, table_of
-from strapline.reading.formats.limits import refuse_beyond
 from strapline.reading.formats.long_form import of_one_quantity
 from strapline.reading.formats.no_table import what_is_missing
 from strapline.reading.formats.stated_start import (

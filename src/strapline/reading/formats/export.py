@@ -2,7 +2,7 @@
 
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import Any
 
 import pandas as pd
@@ -11,6 +11,11 @@ from strapline.ground.records.card import Stamp
 from strapline.ground.records.picture import Picture, Resolution
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.ground.vocabulary import DateOrder, FileClock, SensorKind
+
+# How much of one file is read: enough for weeks of one sample a second, in bounded memory.
+MOST_BYTES = 128 * 1024**2
+MOST_RECORDS = 1_500_000
+TOO_LONG = "The file holds more than any session could; export this session alone."
 
 _LONGEST_FACT = 120
 
@@ -21,6 +26,12 @@ class UnreadableExport(ValueError):
 
 class UndecidedExport(UnreadableExport):
     """A file that could be read if the session card settled what it leaves open."""
+
+
+def refuse_beyond(records: int) -> None:
+    """Raise UnreadableExport where a file holds more `records` than any session."""
+    if records > MOST_RECORDS:
+        raise UnreadableExport(TOO_LONG)
 
 
 @dataclass(frozen=True)
@@ -64,16 +75,11 @@ class Stream:
     against: str | None = None
 
 
-@dataclass(frozen=True)
-class Export:
-    """The content of one file, as far as it is kept. What names the device, its unit or its wearer
-    is not among it; see `strapline.reading.formats.identity`.
+@dataclass(frozen=True, kw_only=True)
+class Facts:
+    """What a file says apart from its samples, as far as it is kept. What names the device, its
+    unit or its wearer is not among it; see `strapline.reading.formats.identity`.
 
-    samples, beats
-        Frames under the contracts SAMPLES and BEATS, in file order.
-    streams
-        Where the heart rates are from, in order of their numbers; empty where there is one and
-        nothing is said of it.
     clock
         'utc': times are certain. 'local': times are wall-clock readings without a zone, stored
         as if UTC. 'elapsed': only the time since the start is known.
@@ -88,8 +94,6 @@ class Export:
     external_sensor
         The heart-rate sensor the device was connected to, in plain words; what the file holds
         may then be that sensor's heart rate instead of the device's own.
-    lap_starts_ms
-        When each lap began, by the file's clock, in ms since 1970, in file order.
     satellite
         Whether it holds positions that change: its clock was then set by satellites.
     picture
@@ -104,20 +108,46 @@ class Export:
 
     format: str
     clock: FileClock
-    samples: pd.DataFrame = field(default_factory=SAMPLES.empty)
-    beats: pd.DataFrame = field(default_factory=BEATS.empty)
-    streams: tuple[Stream, ...] = ()
     unit_s: float | None = None
     times_of_day: bool = False
     utc_offset_s: int | None = None
     firmware: str | None = None
     external_sensor: str | None = None
-    lap_starts_ms: tuple[float, ...] = ()
     satellite: bool = False
     picture: Resolution | None = None
     stamp: Stamp | None = None
     unread: int = 0
     remarks: tuple[str, ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        """These facts alone, of whatever holds them."""
+        own = {one.name: getattr(self, one.name) for one in fields(Facts)}
+        return own | {"picture": self.picture.model_dump() if self.picture else None}
+
+
+def facts_of(stated: Mapping[str, Any]) -> dict[str, Any]:
+    """What `Facts.as_json` gave, and whatever stands beside it, as keyword arguments."""
+    fine = stated.get("picture")
+    return {**stated, "picture": Resolution.model_validate(fine) if fine else None}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Export(Facts):
+    """The content of one file.
+
+    samples, beats
+        Frames under the contracts SAMPLES and BEATS, in file order.
+    streams
+        Where the heart rates are from, in order of their numbers; empty where there is one and
+        nothing is said of it.
+    lap_starts_ms
+        When each lap began, by the file's clock, in ms since 1970, in file order.
+    """
+
+    samples: pd.DataFrame = field(default_factory=SAMPLES.empty)
+    beats: pd.DataFrame = field(default_factory=BEATS.empty)
+    streams: tuple[Stream, ...] = ()
+    lap_starts_ms: tuple[float, ...] = ()
 
 
 def printable(text: str) -> str:

@@ -8,12 +8,11 @@ import numpy as np
 from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats import columns, sentences
 from strapline.reading.formats.columns import Reals, reals
-from strapline.reading.formats.export import Export, Hints, UnreadableExport
+from strapline.reading.formats.export import Export, Hints, UnreadableExport, refuse_beyond
 from strapline.reading.formats.fit_messages import FitStream, is_fit
 from strapline.reading.formats.fit_part import FIRST_DATE, WANTED, Part
 from strapline.reading.formats.fit_rates import DEVELOPER, MEMORY, RECORDS, joined, numbered
 from strapline.reading.formats.headings import HEART_RATE, Headings
-from strapline.reading.formats.limits import refuse_beyond
 
 _Fact = TypeVar("_Fact")
 

@@ -8,7 +8,7 @@ from typing import Any, BinaryIO
 import fitdecode
 from fitdecode.types import BaseType, FieldDefinition
 
-from strapline.reading.formats.limits import MOST_RECORDS, refuse_beyond
+from strapline.reading.formats.export import MOST_RECORDS, refuse_beyond
 
 TIMESTAMP = 253
 # Heart rates in fields of developers' own have this number or, to tell them apart, a lower one.

@@ -7,8 +7,7 @@ import zlib
 from collections.abc import Iterator
 from typing import BinaryIO
 
-from strapline.reading.formats.export import UnreadableExport
-from strapline.reading.formats.limits import MOST_BYTES
+from strapline.reading.formats.export import MOST_BYTES, UnreadableExport
 
 _GZIP, _ZIP = b"\x1f\x8b", (b"PK\x03\x04", b"PK\x05\x06")
 _CHUNK = 64 * 1024

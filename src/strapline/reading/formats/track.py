@@ -7,8 +7,7 @@ import numpy as np
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.reading.formats import columns, sentences
 from strapline.reading.formats.columns import Reals
-from strapline.reading.formats.export import Export, Stream, UnreadableExport
-from strapline.reading.formats.limits import refuse_beyond
+from strapline.reading.formats.export import Export, Stream, UnreadableExport, refuse_beyond
 from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.numbers import number
 from strapline.reading.formats.speed import moves, path_m, speed_m_s

@@ -10,8 +10,7 @@ from xml.sax.handler import ContentHandler
 from defusedxml.common import DefusedXmlException
 from defusedxml.sax import make_parser
 
-from strapline.reading.formats.export import UnreadableExport
-from strapline.reading.formats.limits import TOO_LONG
+from strapline.reading.formats.export import TOO_LONG, UnreadableExport
 
 # What the parser raises besides its own error comes from encodings it does not know.
 _MALFORMED = (SAXException, LookupError, ValueError)

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Body, Card, ClockNote
 from strapline.ground.records.intake import Notice, RecordingIntake, SessionIntake
 from strapline.ground.records.marks import READ_FROM_PICTURE
-from strapline.ground.records.picture import Resolution
 from strapline.ground.records.wearers import Wearers, completed
 from strapline.ground.slugs import slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
@@ -157,7 +156,7 @@ def _recording(
         clock_note=note,
         satellite=export.satellite,
         plot=entry.picture if entry else None,
-        picture=Resolution.model_validate(export.picture) if export.picture else None,
+        picture=export.picture,
         time_from=candidate.described.time_from,
         first_s=export.first_s,
         time_scale=scale,

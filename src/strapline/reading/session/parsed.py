@@ -1,25 +1,24 @@
 """A stream of an export beside what the card and the register say of it."""
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from strapline.ground.records.card import Recording, Stamp
+from strapline.ground.records.card import Recording
 from strapline.ground.records.register import Device
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import FileClock
-from strapline.reading.formats.export import Stream
+from strapline.reading.formats.export import Facts, Stream
 from strapline.reading.formats.identity import Identity
 from strapline.reading.session.span import ClockFault
 
 NOTHING_SAID = Identity()
 
 
-@dataclass(frozen=True)
-class ParsedExport:
-    """One of a file's streams: what parsing found out about it, samples aside, fields as in
-    `Export`; and what the file says of its device, which is for deciding and not to be kept.
+@dataclass(frozen=True, kw_only=True)
+class ParsedExport(Facts):
+    """One of a file's streams: what parsing found out about it, samples aside; and what the file
+    says of its device, which is for deciding and not to be kept.
 
     raw: what the file's tables are called; '' where it could not be read. told: where the stream is
     from, where the file has several.
@@ -36,19 +35,7 @@ class ParsedExport:
     stream: int = FIRST_STREAM
     told: Stream | None = None
     identity: Identity = NOTHING_SAID
-    format: str = "none"
-    clock: FileClock = FileClock.UTC
-    unit_s: float | None = None
-    times_of_day: bool = False
-    utc_offset_s: int | None = None
-    firmware: str | None = None
-    external_sensor: str | None = None
     laps_s: Sequence[float] = ()
-    satellite: bool = False
-    picture: Mapping[str, Any] | None = None
-    stamp: Stamp | None = None
-    unread: int = 0
-    remarks: Sequence[str] = ()
     set_aside: str | None = None
     first_s: float | None = None
     length_s: float = 0.0
@@ -57,6 +44,8 @@ class ParsedExport:
     has_rate: bool = False
     has_beats: bool = False
     clock_fault: ClockFault | None = None
+    format: str = "none"
+    clock: FileClock = FileClock.UTC
 
 
 @dataclass(frozen=True)

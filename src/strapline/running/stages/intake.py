@@ -18,7 +18,7 @@ from strapline.ground.tables.recordings import FIRST_STREAM, first_of_file, leng
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.wall_clock import unfolded
 from strapline.reading.formats import read_identity
-from strapline.reading.formats.export import Stream
+from strapline.reading.formats.export import Stream, facts_of
 from strapline.reading.session.draft import draft_card
 from strapline.reading.session.inference import describe
 from strapline.reading.session.parsed import ParsedExport
@@ -86,7 +86,7 @@ def _streams(path: str, sha256: str, tables: RawTables) -> Iterator[ParsedExport
         yield ParsedExport(file=file, set_aside=UNREADABLE)
         return
     samples, beats, identity = tables.samples(raw), tables.beats(raw), read_identity(path)
-    about = tables.about(raw)
+    about = facts_of(tables.about(raw))
     first_s = first_of_file(samples, beats)
     told = {stream["number"]: Stream(**stream) for stream in about.pop("streams", [])}
     for stream in sorted({*samples["stream"], *beats["stream"]}) or [FIRST_STREAM]:

@@ -40,21 +40,10 @@ def run(
         stated.samples,
         samples,
         sha256=sha256,
-        format=stated.format,
-        clock=stated.clock,
-        unit_s=stated.unit_s,
-        times_of_day=stated.times_of_day,
-        utc_offset_s=stated.utc_offset_s,
-        firmware=stated.firmware,
-        external_sensor=stated.external_sensor,
         laps_s=_laps_s(stated),
-        satellite=stated.satellite,
-        picture=stated.picture.model_dump() if stated.picture else None,
-        stamp=stated.stamp,
-        unread=stated.unread,
-        remarks=list(stated.remarks),
         streams=[asdict(stream) for stream in stated.streams],
         set_aside=reason,
+        **stated.as_json(),
     )
     BEATS.write(stated.beats, beats)
 
