@@ -1,6 +1,5 @@
 """Reading raw exports: one reader a file format, chosen by what the file holds."""
 
-import io
 import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -13,14 +12,20 @@ from strapline.reading.formats import (
     gpx,
     headings,
     json_text,
-    packed,
     picture,
     rr_text,
     sentences,
     several,
     tcx,
 )
-from strapline.reading.formats.content import content_of
+from strapline.reading.formats.contents import (
+    NESTED,
+    content_of,
+    contents_in,
+    is_zip,
+    members,
+    refuse_packed,
+)
 from strapline.reading.formats.export import Export, Hints, UndecidedExport, UnreadableExport
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.identity import Identity, identity_in
@@ -73,7 +78,7 @@ def export_in(content: bytes, words: Headings | None = None, hints: Hints | None
     known, hints = words or headings.shipped(), hints or Hints()
     if hints.heart_rate:
         known = known.and_more({headings.HEART_RATE: [hints.heart_rate]})
-    return _settled(content, known, hints, several.joined)
+    return settled(_of_each(content, lambda file: _read(file, known, hints), several.joined))
 
 
 @dataclass(frozen=True)
@@ -91,37 +96,28 @@ def read_members(path: str | os.PathLike[str], words: Headings) -> Iterator[Memb
     Raises UnreadableExport where it is none, or larger.
     """
     with Path(path).open("rb") as file:
-        if packed.packing(file) != "zip":
+        if not is_zip(file):
             raise UnreadableExport("This is no zip archive.")
-        for name, content in packed.members(file, MOST_UNPACKED, MOST_UNPACKED_BYTES):
-            content.seek(0)
-            data = content.read()
+        for name, content in members(file, MOST_UNPACKED, MOST_UNPACKED_BYTES):
+            data = content.getvalue()
             yield Member(name, data, _member(data, words))
 
 
 def _member(data: bytes, words: Headings) -> Export | None:
     try:
-        return _settled(data, words, Hints(), _none)
+        return settled(_of_each(data, lambda file: _read(file, words, Hints()), _none))
     except UnreadableExport:
         return None
 
 
-def _settled(
-    content: bytes, words: Headings, hints: Hints, joined: Callable[[list[Export]], Export]
-) -> Export:
-    return settled(
-        _unpacked(io.BytesIO(content), lambda file: _read_unpacked(file, words, hints), joined)
-    )
-
-
 def _none(_: list[Export]) -> Export:
-    raise UnreadableExport(packed.NESTED)
+    raise UnreadableExport(NESTED)
 
 
 def read_identity(path: str | os.PathLike[str]) -> Identity:
     """What the file at `path` says of its device; nothing where it is no export."""
     try:
-        return _unpacked(io.BytesIO(content_of(path)), identity_in, lambda _: Identity())
+        return _of_each(content_of(path), identity_in, lambda _: Identity())
     except UnreadableExport:
         return Identity()
 
@@ -134,51 +130,31 @@ def read_headings(path: str | os.PathLike[str], words: Headings) -> list[tuple[s
         reader = next((one for one in READERS if one.recognises(file, words)), None)
         return list(headings_in(file, words)) if reader is csv_text else []
 
-    return _unpacked(io.BytesIO(content_of(path)), found, lambda files: files[0])
+    return _of_each(content_of(path), found, lambda files: files[0])
 
 
-def _unpacked(
-    file: BinaryIO,
+def _of_each(
+    content: bytes,
     read: Callable[[BinaryIO], _Found],
     joined: Callable[[list[_Found]], _Found],
 ) -> _Found:
-    match packed.packing(file):
-        case "gzip":
-            return _once_unpacked(packed.from_gzip(file), read)
-        case "zip":
-            contents = packed.from_zip(file)
-            return _all_of(contents, lambda content: _once_unpacked(content, read), joined)
-    return _once_unpacked(file, read)
-
-
-def _once_unpacked(file: BinaryIO, read: Callable[[BinaryIO], _Found]) -> _Found:
-    if packed.packing(file):
-        raise UnreadableExport(packed.NESTED)
-    file.seek(0)
-    return read(file)
-
-
-def _all_of(
-    contents: Iterator[BinaryIO],
-    read: Callable[[BinaryIO], _Found],
-    joined: Callable[[list[_Found]], _Found],
-) -> _Found:
-    """What is among `contents` that is an export, several joined; UnreadableExport for none."""
+    """What is read of a file, or of each export that is packed in it, several joined."""
     found: list[_Found] = []
-    reasons: list[str] = []
-    for content in contents:
+    refusals: list[UnreadableExport] = []
+    for file in contents_in(content):
         try:
-            found.append(read(content))
-        except UnreadableExport as reason:
-            reasons.append(str(reason))
+            refuse_packed(file)
+            found.append(read(file))
+        except UnreadableExport as refusal:
+            refusals.append(refusal)
     if found:
         return found[0] if len(found) == 1 else joined(found)
-    if len(reasons) == 1:
-        raise UnreadableExport(reasons[0])
+    if len(refusals) == 1:
+        raise refusals[0]
     raise UnreadableExport("Nothing in the archive is an export Strapline can read; unpack it.")
 
 
-def _read_unpacked(file: BinaryIO, words: Headings, hints: Hints) -> Export:
+def _read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     for reader in READERS:
         if reader.recognises(file, words):
             return reader.read(file, words, hints)

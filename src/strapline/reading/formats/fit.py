@@ -39,12 +39,11 @@ def read(file: BinaryIO, words: Headings, _hints: Hints) -> Export:
     file.seek(0)
     stream = FitStream(file.read(), WANTED, lambda name, unit: _is_heart_rate(words, name, unit))
     parts = _parts(stream)
-    repeated = sum(part.rows.without_repeats() for part in parts)
-    count = sum(len(part.rows.times) for part in parts)
-    refuse_beyond(max(count, sum(len(part.rr_ms) for part in parts)))
-    if not count and not any(part.rr_ms for part in parts):
+    if not any(part.rows.keys or part.rr_ms for part in parts):
         raise UnreadableExport(sentences.nothing_recorded(stream.is_broken))
     rows = joined([part.rows for part in parts])
+    count = rows.codes.size
+    refuse_beyond(max(count, sum(len(part.rr_ms) for part in parts)))
     sensors = {i: sensor for part in parts for i, sensor in part.device.sensors.items()}
     streams_of_rows, streams = numbered(rows, sensors)
     ends = np.concatenate([reals(part.rr_ends) for part in parts])
@@ -60,8 +59,8 @@ def read(file: BinaryIO, words: Headings, _hints: Hints) -> Export:
             times_ms=_unix_ms(dated),
             elapsed_s=_since(undated, undated),
             cadence=np.concatenate([part.cadence() for part in parts]),
-            speed=np.concatenate([part.speed() for part in parts]),
-            power=np.concatenate([reals(part.rows.powers) for part in parts]),
+            speed=np.concatenate([part.way().speed_m_s(part.rows["time"]) for part in parts]),
+            power=np.concatenate([part.rows["power"] for part in parts]),
             stream=streams_of_rows,
         ),
         beats=columns.beats(
@@ -76,9 +75,9 @@ def read(file: BinaryIO, words: Headings, _hints: Hints) -> Export:
         lap_starts_ms=tuple(
             (start + FIT_EPOCH_S) * 1000 for part in parts for start in part.lap_starts
         ),
-        satellite=any(part.moves() for part in parts),
+        satellite=any(part.way().moves() for part in parts),
         remarks=(
-            *([_REPEATED] if repeated else []),
+            *([_REPEATED] if any(part.rows.repeated for part in parts) else []),
             *_remarks(stream, count, sum(part.clock.restarts for part in parts)),
             *sentences.before_the_date(undated if has_dates else np.array([]), count),
             *([_BY_A_DEVELOPER] if DEVELOPER in kinds and not kinds & {RECORDS, MEMORY} else []),

@@ -3,9 +3,7 @@
 from itertools import zip_longest
 from typing import Any
 
-import numpy as np
-
-from strapline.reading.formats.columns import Reals, reals
+from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.fit_clocks import (
     RecordedBeats,
     TickingBeats,
@@ -16,7 +14,7 @@ from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
 from strapline.reading.formats.fit_messages import DEVELOPER_HEART_RATE, TIMESTAMP, Message
 from strapline.reading.formats.fit_rates import DEVELOPER, MEMORY, MONITORING, RECORDS, Rows
 from strapline.reading.formats.fit_sport import SPORT_FIELDS, sport_of
-from strapline.reading.formats.speed import moves, path_m, speed_m_s
+from strapline.reading.formats.speed import Way
 
 # Smaller timestamps are FIT's seconds since the device was switched on.
 FIRST_DATE = 0x1000_0000
@@ -30,6 +28,7 @@ _MONITORING, _HRV, _MONITORING_INFO, _HR = 55, 78, 103, 132
 _LOCAL_TIMESTAMP = {_ACTIVITY: 5, _MONITORING_INFO: 0}
 # Fields of a record.
 _LATITUDE, _LONGITUDE, _DISTANCE, _POWER, _DEVICE_INDEX = 0, 1, 5, 7, 62
+_BESIDE = (_DISTANCE, _POWER, _LATITUDE, _LONGITUDE)
 _DISTANCES_IN_A_METRE = 100
 _DEGREES = 180 / 2**31
 
@@ -38,20 +37,7 @@ WANTED = {
     **DEVICE_FIELDS,
     **SPORT_FIELDS,
     _LAP: frozenset({2}),
-    _RECORD: frozenset(
-        {
-            TIMESTAMP,
-            _LATITUDE,
-            _LONGITUDE,
-            3,
-            4,
-            _DISTANCE,
-            _POWER,
-            53,
-            _DEVICE_INDEX,
-            DEVELOPER_HEART_RATE,
-        }
-    ),
+    _RECORD: frozenset({TIMESTAMP, 3, 4, 53, *_BESIDE, _DEVICE_INDEX, DEVELOPER_HEART_RATE}),
     _ACTIVITY: frozenset({TIMESTAMP, 5}),
     _MONITORING: frozenset({TIMESTAMP, 26, 27}),
     _HRV: frozenset({0}),
@@ -98,23 +84,12 @@ class Part:
 
     def cadence(self) -> Reals:
         steps = bool(self.sports) and set(self.sports) <= _STEPPING_SPORTS
-        return reals(self.rows.turns) * (2 if steps else 1)
+        return self.rows["turns"] * (2 if steps else 1)
 
-    def speed(self) -> Reals:
-        """In m/s, from the distance, or else from the positions, which go no further than here;
-        messages that are no record have none."""
-        distances = reals(self.rows.distances) / _DISTANCES_IN_A_METRE
-        if np.isnan(distances).all():
-            distances = path_m(*self._places())
-        return speed_m_s(reals(self.rows.times), distances)
-
-    def moves(self) -> bool:
-        """Whether it holds positions of a device that was under way."""
-        return moves(*self._places())
-
-    def _places(self) -> tuple[Reals, Reals]:
-        rows = self.rows
-        return reals(rows.latitudes) * _DEGREES, reals(rows.longitudes) * _DEGREES
+    def way(self) -> Way:
+        """Messages that are no record have none."""
+        places = self.rows["latitude"] * _DEGREES, self.rows["longitude"] * _DEGREES
+        return Way(self.rows["distance"] / _DISTANCES_IN_A_METRE, *places)
 
     def _take_record(self, values: dict[int, Any]) -> None:
         time, cadence = _one(values.get(TIMESTAMP)), _one(values.get(4))
@@ -122,8 +97,7 @@ class Part:
             self.clock.pass_record(time)
         if cadence is not None:
             cadence += (_one(values.get(53)) or 0) / 128
-        place = _one(values.get(_LATITUDE)), _one(values.get(_LONGITUDE))
-        beside = cadence, _one(values.get(_DISTANCE)), _one(values.get(_POWER)), place
+        beside = cadence, *(_one(values.get(field)) for field in _BESIDE)
         rate, index = _one(values.get(3)), values.get(_DEVICE_INDEX)
         others: list[tuple[int, float | None]] = []
         if next(reversed(values), 0) <= DEVELOPER_HEART_RATE:  # they stand behind all others
@@ -134,9 +108,9 @@ class Part:
             ]
         if rate is not None or not others:
             code = self.rows.code(RECORDS, index if isinstance(index, int) else -1)
-            self.rows.add(code, time, rate, *beside)
+            self.rows.add(code, time, rate, beside)
         for code, other in others:
-            self.rows.add(code, time, other, *beside)
+            self.rows.add(code, time, other, beside)
 
     def _take_intervals(self, intervals: list[Any]) -> None:
         # Five to a message; those not needed are invalid.

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -14,7 +15,8 @@ from strapline.reading.formats.sentences import placed
 from strapline.reading.formats.streams import NEAR_BPM, SMALLEST_SHARE, tracks
 
 RECORDS, MONITORING, MEMORY, DEVELOPER = "records", "monitoring", "memory", "developer"
-_BESIDE = ("times", "rates", "turns", "distances", "powers", "latitudes", "longitudes")
+_COLUMNS = ("code", "time", "rate", "turns", "distance", "power", "latitude", "longitude")
+_NOTHING_BESIDE = (None,) * 5
 _ORDER = (RECORDS, MONITORING, MEMORY, DEVELOPER)
 
 
@@ -44,20 +46,13 @@ class Joined:
 
 
 class Rows:
-    """Heart rates in file order; times in seconds of the FIT epoch. `codes` are the places of the
-    rows' keys among `keys`."""
+    """Heart rates in file order with what stands beside them, as FIT has it; times in seconds of
+    the FIT epoch. A row's code is the place of its key among `keys`."""
 
     def __init__(self) -> None:
         self.keys: list[Key] = []
-        self.codes: list[int] = []
-        self.times: list[float | None] = []
-        self.rates: list[float | None] = []
-        self.turns: list[float | None] = []
-        self.distances: list[float | None] = []
-        self.powers: list[float | None] = []
-        self.latitudes: list[float | None] = []
-        self.longitudes: list[float | None] = []
         self._known: dict[tuple[str, int], int] = {}
+        self._added: list[tuple[float | None, ...]] = []
 
     def code(self, kind: str, index: int = -1) -> int:
         known = self._known.get((kind, index))
@@ -71,49 +66,43 @@ class Rows:
         code: int,
         time: float | None,
         rate: float | None,
-        turns: float | None = None,
-        distance: float | None = None,
-        power: float | None = None,
-        place: tuple[float | None, float | None] = (None, None),
+        beside: tuple[float | None, ...] = _NOTHING_BESIDE,
     ) -> None:
-        self.codes.append(code)
-        self.times.append(time)
-        self.rates.append(rate)
-        self.turns.append(turns)
-        self.distances.append(distance)
-        self.powers.append(power)
-        self.latitudes.append(place[0])
-        self.longitudes.append(place[1])
+        """`beside`: turns, distance, power, latitude and longitude."""
+        self._added.append((code, time, rate, *beside))
 
-    def without_repeats(self) -> int:
-        """Drop what developers' fields repeat of the rates beside them or in the next record; how
-        many fields did."""
-        fields = {code for code, key in enumerate(self.keys) if key.kind == DEVELOPER}
-        if not fields:
-            return 0
-        own: list[float] = []
-        others: dict[int, list[tuple[int, float]]] = {}
-        for code, rate in zip(self.codes, self.rates, strict=True):
-            if code not in fields:
-                own.append(rate or 0)
-            elif rate and own:
-                others.setdefault(code, []).append((len(own) - 1, rate))
-        repeats = {code for code, rates in others.items() if _repeat(rates, own)}
-        if repeats:
-            kept = [place for place, code in enumerate(self.codes) if code not in repeats]
-            self.codes = [self.codes[place] for place in kept]
-            for name in _BESIDE:
-                values = getattr(self, name)
-                setattr(self, name, [values[place] for place in kept])
-        return len(repeats)
+    def __getitem__(self, name: str) -> Reals:
+        """One of the columns, when all rows are added, without what developers' fields repeat."""
+        return self._kept[0][:, _COLUMNS.index(name)]
+
+    @cached_property
+    def codes(self) -> np.ndarray:
+        return self["code"].astype(np.int64)
+
+    @property
+    def repeated(self) -> int:
+        """How many developers' fields repeat the rates beside them or in the next record."""
+        return self._kept[1]
+
+    @cached_property
+    def _kept(self) -> tuple[Reals, int]:
+        table = reals(self._added).reshape(-1, len(_COLUMNS))
+        fields = [code for code, key in enumerate(self.keys) if key.kind == DEVELOPER]
+        repeats = [code for code in fields if _repeats(table, fields, code)]
+        return table[~np.isin(table[:, 0], repeats)], len(repeats)
 
 
-def _repeat(rates: list[tuple[int, float]], own: list[float]) -> bool:
-    near = sum(
-        any(abs(rate - other) <= NEAR_BPM for other in own[max(place - 1, 0) : place + 2])
-        for place, rate in rates
-    )
-    return near >= SMALLEST_SHARE * len(rates)
+def _repeats(table: Reals, fields: list[int], code: int) -> bool:
+    """Whether the rates of one of the developers' fields are those of the records around."""
+    codes, rates = table[:, 0], np.nan_to_num(table[:, 2])
+    is_own = ~np.isin(codes, fields)
+    own, before = rates[is_own], np.cumsum(is_own) - 1
+    mine = (codes == code) & (rates != 0) & (before >= 0)
+    around = before[mine] + np.array([[-1], [0], [1]])
+    if not around.size:
+        return False
+    near = np.abs(own[np.clip(around, 0, own.size - 1)] - rates[mine]) <= NEAR_BPM
+    return bool(near.any(axis=0).sum() >= SMALLEST_SHARE * mine.sum())
 
 
 def numbered(joined: Joined, sensors: dict[int, Sensor]) -> tuple[np.ndarray, tuple[Stream, ...]]:
@@ -151,19 +140,18 @@ def joined(parts: Sequence[Rows]) -> Joined:
     """The rows of all parts, chained files that overlap in time told apart."""
     keys: list[Key] = []
     codes: list[np.ndarray] = []
-    times = [reals(part.times) for part in parts]
-    rates = [reals(part.rates) for part in parts]
-    spans = [_span(*each) for each in zip(parts, times, rates, strict=True)]
+    spans = [_span(part) for part in parts]
     for part, track in zip(parts, tracks(spans), strict=True):
-        codes.append(np.array(part.codes, dtype=np.int64) + len(keys))
+        codes.append(part.codes + len(keys))
         keys += [Key(key.kind, key.index, track) for key in part.keys]
-    return Joined(keys, np.concatenate(codes), np.concatenate(times), np.concatenate(rates))
+    times, rates = (np.concatenate([part[name] for part in parts]) for name in ("time", "rate"))
+    return Joined(keys, np.concatenate(codes), times, rates)
 
 
-def _span(rows: Rows, times: Reals, rates: Reals) -> tuple[float, float] | None:
+def _span(rows: Rows) -> tuple[float, float] | None:
     """First and last time of the records that have a heart rate."""
     of_records = np.array([key.kind == RECORDS for key in rows.keys], dtype=bool)
     if not of_records.any():
         return None
-    known = times[of_records[np.array(rows.codes, dtype=np.int64)] & (rates > 0) & (times > 0)]
+    known = rows["time"][of_records[rows.codes] & (rows["rate"] > 0) & (rows["time"] > 0)]
     return (float(known.min()), float(known.max())) if known.size else None

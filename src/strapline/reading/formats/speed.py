@@ -1,10 +1,34 @@
 """Speed, from how far a file says one went or from where it says one was."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from strapline.reading.formats.columns import Reals
 
 EARTH_RADIUS_M = 6_371_009.0
+
+
+@dataclass(frozen=True)
+class Way:
+    """How far one had gone at each point, and where one was, in degrees: shapes (n,), NaN where a
+    file does not say. Positions go no further than here."""
+
+    distance_m: Reals
+    latitude: Reals
+    longitude: Reals
+
+    def speed_m_s(self, times_s: Reals) -> Reals:
+        """By the distance, or else by the positions."""
+        unsaid = np.isnan(self.distance_m).all()
+        way = path_m(self.latitude, self.longitude) if unsaid else self.distance_m
+        return speed_m_s(times_s, way)
+
+    def moves(self) -> bool:
+        """Whether the positions are of a device that was under way: one fixed place tells no
+        clock."""
+        places = (self.latitude, self.longitude)
+        return any(np.unique(place[np.isfinite(place)]).size > 1 for place in places)
 
 
 def speed_m_s(times_s: Reals, distance_m: Reals) -> Reals:
@@ -37,8 +61,3 @@ def path_m(latitude: Reals, longitude: Reals) -> Reals:
     steps = 2 * EARTH_RADIUS_M * np.arcsin(np.sqrt(np.clip(half, 0, 1)))
     path[known] = np.concatenate([[0.0], np.cumsum(steps)])[: known.size]
     return path
-
-
-def moves(latitude: Reals, longitude: Reals) -> bool:
-    """Whether the positions are of a device that was under way: one fixed place tells no clock."""
-    return any(np.unique(place[np.isfinite(place)]).size > 1 for place in (latitude, longitude))

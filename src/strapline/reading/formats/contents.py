@@ -1,10 +1,14 @@
-"""Packed files: one export out of gzip or zip, in memory only and never more than fits there."""
+"""The bytes of a raw file, read once, and what is packed in them with gzip or zip: in memory only,
+and never more than fits there."""
 
 import io
+import os
+import stat
 import struct
 import zipfile
 import zlib
 from collections.abc import Iterator
+from pathlib import Path
 from typing import BinaryIO
 
 from strapline.reading.formats.export import MOST_BYTES, UnreadableExport
@@ -37,18 +41,59 @@ SEVERAL = (
 )
 
 
-def packing(file: BinaryIO) -> str | None:
-    """'gzip', 'zip' or None, as the first bytes say."""
+def content_of(path: str | os.PathLike[str]) -> bytes:
+    """All that the file at `path` holds. Raises UnreadableExport for what is no file, or none of a
+    session's size, or cannot be read."""
+    try:
+        _refuse_unsuitable(Path(path).stat())
+        with Path(path).open("rb") as file:
+            return file.read()
+    except OSError as error:
+        reason = error.strerror or "unknown error"
+        raise UnreadableExport(f"The file cannot be opened or read ({reason}).") from error
+
+
+def _refuse_unsuitable(status: os.stat_result) -> None:
+    # Opening a pipe or a device could wait for ever.
+    if not stat.S_ISREG(status.st_mode):
+        raise UnreadableExport("This is not a file; put the export itself in the session's folder.")
+    if status.st_size == 0:
+        raise UnreadableExport("The file is empty; export the session again.")
+    if status.st_size > MOST_BYTES:
+        raise UnreadableExport(
+            f"The file is larger than {MOST_BYTES // 1024**2} MiB; export this session alone."
+        )
+
+
+def contents_in(content: bytes) -> Iterator[BinaryIO]:
+    """What is packed in a file's content, one by one, or the content itself; of a zip archive at
+    most 50 files, wherever its paths point. Raises UnreadableExport where it is damaged, encrypted
+    or too large."""
+    file = io.BytesIO(content)
+    if is_zip(file):
+        yield from (unpacked for _, unpacked in members(file, MOST_MEMBERS, MOST_BYTES))
+    else:
+        yield _from_gzip(file) if content.startswith(_GZIP) else file
+
+
+def refuse_packed(file: BinaryIO) -> None:
+    """Raise UnreadableExport for what is packed twice; the file then stands at its start."""
+    if is_zip(file) or _head(file).startswith(_GZIP):
+        raise UnreadableExport(NESTED)
+
+
+def is_zip(file: BinaryIO) -> bool:
+    return _head(file) in _ZIP
+
+
+def _head(file: BinaryIO) -> bytes:
     file.seek(0)
     head = file.read(4)
-    if head.startswith(_GZIP):
-        return "gzip"
-    return "zip" if head in _ZIP else None
-
-
-def from_gzip(file: BinaryIO) -> BinaryIO:
-    """The content of a gzip file. Raises UnreadableExport where it is damaged or too large."""
     file.seek(0)
+    return head
+
+
+def _from_gzip(file: BinaryIO) -> BinaryIO:
     unpacked = io.BytesIO()
     unpacker = zlib.decompressobj(wbits=31)
     try:
@@ -58,7 +103,8 @@ def from_gzip(file: BinaryIO) -> BinaryIO:
                     break
                 unpacker = zlib.decompressobj(wbits=31)
             unpacked.write(unpacker.decompress(packed, _CHUNK))
-            _refuse_beyond(unpacked.tell())
+            if unpacked.tell() > MOST_BYTES:
+                raise UnreadableExport(_TOO_LARGE)
     except zlib.error:
         raise UnreadableExport(_BROKEN) from None
     if not unpacker.eof:
@@ -66,15 +112,7 @@ def from_gzip(file: BinaryIO) -> BinaryIO:
     return unpacked
 
 
-def from_zip(file: BinaryIO) -> Iterator[BinaryIO]:
-    """The contents of a zip archive of at most 50 files one by one, wherever its paths point.
-
-    Raises UnreadableExport where it is damaged, encrypted or too large.
-    """
-    yield from (content for _, content in members(file, MOST_MEMBERS, MOST_BYTES))
-
-
-def members(file: BinaryIO, most: int, most_bytes: int) -> Iterator[tuple[str, BinaryIO]]:
+def members(file: BinaryIO, most: int, most_bytes: int) -> Iterator[tuple[str, io.BytesIO]]:
     """The names, without their folders, and contents of a zip archive of at most `most` files and
     `most_bytes` unpacked. Raises UnreadableExport where it is damaged, encrypted or larger."""
     try:
@@ -116,11 +154,6 @@ def _is_content(member: zipfile.ZipInfo) -> bool:
     parts = member.filename.replace("\\", "/").split("/")
     hidden = parts[-1].startswith(".") or "__MACOSX" in parts
     return not (member.is_dir() or hidden)
-
-
-def _refuse_beyond(size: int) -> None:
-    if size > MOST_BYTES:
-        raise UnreadableExport(_TOO_LARGE)
 
 
 class _InBits:
