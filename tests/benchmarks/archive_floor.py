@@ -11,7 +11,7 @@ from typing import Any
 
 import psutil
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.ground.records.raw_tables import raw_name
 from strapline.ground.settings import Settings
 from strapline.keeping.provenance import sections_read

@@ -10,9 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from strapline.demo.chance import chance_spans, generator, within
 from strapline.demo.physiology import beat_times, first_order
-from strapline.demo.seeds import generator
-from strapline.demo.spans import chance_spans, within
 
 KINDS = ("ectopic", "missed", "extra", "displaced")
 

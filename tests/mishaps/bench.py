@@ -11,7 +11,7 @@ import sys
 import time
 from pathlib import Path
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.keeping.receipts import files_in
 
 REPOSITORY = Path(__file__).resolve().parents[2]

@@ -24,7 +24,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from mishaps.bench import REPOSITORY, Bench, differences
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.keeping.receipts import read_receipt
 from strapline.running.commands import main as strapline
 

@@ -13,7 +13,7 @@ from strapline.ground.settings import Settings
 from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS
 from strapline.ground.tables.editions import CHANGES, KEY_NAMES
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
-from strapline.reading.inbox.left_alone import LeftAlone
+from strapline.reading.inbox.readable import LeftAlone
 from strapline.running import closing
 from strapline.running.closing import Found, failure, not_as_made
 from strapline.running.commands.bench import Bench

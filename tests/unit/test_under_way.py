@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 import pytest
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.keeping.receipts import Order, Places, receipt_path
 from strapline.running.under_way import FOLDER, clear_half_done, under_way
 

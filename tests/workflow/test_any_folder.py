@@ -11,7 +11,7 @@ import yaml
 from project import Project
 
 from mishaps.bench import NO_RESULTS
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.keeping.receipts import files_in
 
 THERE = {"LC_ALL": "C", "TZ": "Pacific/Auckland"}

@@ -3,7 +3,7 @@
 import pytest
 
 from mishaps.changed import Change, built, tried
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 
 # What is swapped, is with the same of 's00'.
 OF_SESSIONS = [

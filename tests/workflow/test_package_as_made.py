@@ -10,7 +10,7 @@ import pytest
 import yaml
 from project import Project
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.ground.versions import versions
 from strapline.running.commands import main
 

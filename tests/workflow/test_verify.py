@@ -10,8 +10,7 @@ import pyarrow.parquet as pq
 import pytest
 from breakable import SESSION, put
 
-from strapline.ground.digest import sha256_of
-from strapline.ground.files import write_model
+from strapline.ground.files import sha256_of, write_model
 from strapline.ground.tables.sessions import METRICS
 from strapline.keeping.receipts import read_receipt, receipt_path
 

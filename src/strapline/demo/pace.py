@@ -3,8 +3,8 @@
 import numpy as np
 
 from strapline.demo.bench import Sport
+from strapline.demo.chance import generator
 from strapline.demo.physiology import Body, Floats, first_order, wandering
-from strapline.demo.seeds import generator
 
 # Metres a step or a turn of the pedals at a usual cadence; who goes faster takes longer ones.
 METRES, USUAL_PER_MIN = {"running": 1.05, "cycling": 5.5}, {"running": 160.0, "cycling": 72.0}

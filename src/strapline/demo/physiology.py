@@ -14,7 +14,7 @@ import numpy.typing as npt
 from scipy.signal import lfilter
 
 from strapline.demo.bench import Activity, Wearer
-from strapline.demo.seeds import generator
+from strapline.demo.chance import generator
 
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]

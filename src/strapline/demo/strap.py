@@ -4,9 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from strapline.demo.chance import chance_spans, generator, within
 from strapline.demo.physiology import Floats
-from strapline.demo.seeds import generator
-from strapline.demo.spans import chance_spans, within
 
 LONGEST_INTERVAL_S = 2.5
 LOWEST_BPM, HIGHEST_BPM = 30, 240

@@ -11,9 +11,8 @@ from typing import Literal
 import numpy as np
 
 from strapline.demo.bench import Sensor
+from strapline.demo.chance import Span, chance_spans, generator, spans_of
 from strapline.demo.physiology import Body, Floats, first_order, wandering
-from strapline.demo.seeds import generator
-from strapline.demo.spans import Span, chance_spans, spans_of
 
 FaultKind = Literal["grip", "cadence_lock", "first_lock", "stale", "contact_loss"]
 Distorted = tuple[Floats, tuple[Span, ...]]

@@ -8,8 +8,7 @@ from typing import Annotated, Any, TypeVar
 import yaml
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
-from strapline.ground.mistakes import NAME_PATTERN, sentence, shown
-from strapline.ground.nearest import nearest
+from strapline.ground.mistakes import NAME_PATTERN, nearest, sentence, shown
 
 LARGEST_BYTES = 256 * 1024
 

@@ -1,5 +1,6 @@
-"""Writing a file whole or not at all, and reading what was so written."""
+"""Writing a file whole or not at all, reading what was so written, and its SHA-256."""
 
+import hashlib
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -67,3 +68,12 @@ def read_model(path: str | os.PathLike[str], kind: type[Result]) -> Result:
         place = ".".join(map(str, first["loc"]))
         reason = f"{place}: {first['msg']}" if place else first["msg"]
         raise UnfitResult(path, reason) from error
+
+
+def sha256_of(path: str | os.PathLike[str]) -> str | None:
+    """The SHA-256 of a file; None where it cannot be read."""
+    try:
+        with Path(path).open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return None

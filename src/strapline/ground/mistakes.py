@@ -1,14 +1,13 @@
 """Mistakes in a document people write, each told in a sentence that names key and remedy."""
 
 import datetime as dt
-from collections.abc import Sequence
+import difflib
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from functools import cache
 from typing import Any
 
 from pydantic import BaseModel
-
-from strapline.ground.nearest import nearest
 
 NAME_PATTERN = r"^[a-z0-9]+([_-][a-z0-9]+)*$"
 CURRENCY_PATTERN = r"^[A-Z]{3}$"
@@ -138,3 +137,8 @@ def shown(value: Any) -> str:
         text = text or repr(value)
     text = text or "a number too long to show"
     return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def nearest(word: object, names: Iterable[str]) -> str | None:
+    """None where no name is near."""
+    return next(iter(difflib.get_close_matches(str(word), list(names), n=1)), None)

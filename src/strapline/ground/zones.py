@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from pydantic import AfterValidator
 
-from strapline.ground.nearest import nearest
+from strapline.ground.mistakes import nearest
 
 _FIXED = re.compile(r"UTC(?P<sign>[+-])(?P<hours>[01][0-9]|2[0-3]):(?P<minutes>[0-5][0-9])")
 

@@ -13,9 +13,8 @@ from typing import Any
 
 from pydantic import Field, ValidationError
 
-from strapline.ground.digest import sha256_of
 from strapline.ground.documents import Strict
-from strapline.ground.files import write_model
+from strapline.ground.files import sha256_of, write_model
 from strapline.ground.report_files import of_session
 from strapline.ground.versions import versions
 from strapline.keeping.as_made.notes import Note, states

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strapline.ground.documents import DocumentError
-from strapline.ground.nearest import nearest
+from strapline.ground.mistakes import nearest
 from strapline.ground.vocabulary import UNSTATED
 from strapline.ground.words import plain
 from strapline.method.planning.wants import FIRST_ACTIVITIES
@@ -84,7 +84,7 @@ def known_activities(settings: Settings, activities: Iterable[str]) -> list[str]
 
 def _is_sport(activity: str) -> bool:
     # Readers take a second to import, and most plans need none.
-    known_words = importlib.import_module("strapline.reading.formats.known_words")
+    known_words = importlib.import_module("strapline.reading.formats.identity")
     return bool(known_words.is_sport(activity))
 
 

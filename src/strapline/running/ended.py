@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.ground.records.raw_tables import BEATS_ENDING, SCREENS
 from strapline.keeping.as_made.notes import in_the_way, is_there, state_of
 from strapline.keeping.as_made.set_aside import moved_aside

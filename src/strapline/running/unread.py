@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.keeping.receipts import FOLDER, Places, files_in, read_receipt
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
 

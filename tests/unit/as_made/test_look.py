@@ -4,7 +4,7 @@ import os
 
 import pytest
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.keeping.as_made.look import Found, Look
 from strapline.keeping.as_made.notes import Job
 from strapline.keeping.as_made.set_aside import moved_aside

@@ -5,8 +5,8 @@ import pytest
 from scipy.signal import lfilter, step
 
 from strapline.demo.bench import Bench
+from strapline.demo.chance import generator
 from strapline.demo.physiology import beat_times, first_order, simulated_body, wandering
-from strapline.demo.seeds import generator
 
 
 def test_first_order_response_to_a_step_is_that_of_the_continuous_system() -> None:

@@ -6,10 +6,9 @@ import numpy as np
 import pytest
 
 from strapline.demo.bench import Bench, Sensor
+from strapline.demo.chance import chance_spans, generator, spans_of, within
 from strapline.demo.physiology import Body, beat_times
-from strapline.demo.seeds import generator
 from strapline.demo.simulate import Simulation, simulate, truth
-from strapline.demo.spans import chance_spans, spans_of, within
 from strapline.demo.strap import Contact, strap_reading
 from strapline.demo.wrist import Fault, wrist_reading
 

@@ -5,8 +5,7 @@ from states import rows, state
 
 from strapline.ground.tables.editions import PUBLISHED
 from strapline.keeping.editions.causes import UNKNOWN, causes, told
-from strapline.keeping.editions.compare import changes, counts
-from strapline.keeping.editions.definitions import redefined
+from strapline.keeping.editions.compare import changes, counts, redefined
 from strapline.keeping.editions.in_force import Sources
 
 

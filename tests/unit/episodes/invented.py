@@ -17,8 +17,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from strapline.demo.chance import within
 from strapline.demo.physiology import Body, first_order, wandering
-from strapline.demo.spans import within
 from strapline.demo.strap import Contact
 from strapline.demo.wrist import wrist_reading
 from strapline.ground.records.alignment import ClockDecision

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from strapline.reading.formats.speed import moves, path_m, speed_m_s
+from strapline.reading.formats.speed import Way, path_m, speed_m_s
 
 
 def test_the_slope_is_centred_on_its_time():
@@ -52,5 +52,6 @@ def test_no_position_gives_no_path():
 
 
 def test_one_place_is_no_way():
-    assert not moves(np.array([50.0, 50.0, np.nan]), np.array([8.0, 8.0, np.nan]))
-    assert moves(np.array([50.0, 50.1]), np.array([8.0, 8.0]))
+    nowhere = np.full(3, np.nan)
+    assert not Way(nowhere, np.array([50.0, 50.0, np.nan]), np.array([8.0, 8.0, np.nan])).moves()
+    assert Way(nowhere[:2], np.array([50.0, 50.1]), np.array([8.0, 8.0])).moves()

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import intakes
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.ground.slugs import slug, slug_apart
 from strapline.reading.inbox import names as names_module
 from strapline.reading.inbox.discovery import read_inbox

@@ -9,3 +9,8 @@ class ShownFigures(BaseModel):
 
     page: dict[str, str]
     origin: dict[str, str]
+
+
+def anchor(recording: str, view: str, metric: str) -> str:
+    """Where on the page of origins a figure stands."""
+    return f"{recording}.{view}.{metric}"

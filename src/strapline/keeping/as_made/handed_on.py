@@ -8,7 +8,7 @@ from pathlib import Path
 
 from pydantic import BaseModel, ValidationError
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.keeping.as_made.look import Look
 from strapline.keeping.as_made.notes import FOLDER, Job, Note, State, as_noted, states
 from strapline.keeping.editions.files import RECORD

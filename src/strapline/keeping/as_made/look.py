@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.keeping.as_made.notes import (
     FOLDER,
     Job,

@@ -6,7 +6,8 @@ import pandas as pd
 
 from strapline.ground.tables.editions import CHANGES, KEY_NAMES, PUBLISHED
 from strapline.keeping.editions.causes import Cause, told
-from strapline.keeping.editions.definitions import rests_on
+from strapline.keeping.editions.in_force import InForce
+from strapline.method.metrics.registry import METRICS
 
 _OWN = ["value", "low", "high"]
 
@@ -76,3 +77,21 @@ def _change(both: pd.DataFrame) -> pd.Series:
     change[both["is_there_before"].isna()] = "new"
     change[both["is_there_after"].isna()] = "gone"
     return change
+
+
+def redefined(before: InForce, after: InForce) -> frozenset[str]:
+    """The METRICS whose formula holds another number now."""
+    was, now = _tolerance(before), _tolerance(after)
+    return frozenset(each.key for each in METRICS if each.reckoned(*was) != each.reckoned(*now))
+
+
+def rests_on(figure: str, metrics: frozenset[str]) -> bool:
+    """Whether a figure of PUBLISHED is one of these, or a statistic of one ('mean_mae')."""
+    return any(figure == key or figure.endswith(f"_{key}") for key in metrics)
+
+
+def _tolerance(state: InForce) -> tuple[float, float]:
+    """In beats and in percent; 0 where nothing says it."""
+    stage = state.stages.get("measure")
+    said = stage.settings.get("tolerance", {}) if stage else {}
+    return float(said.get("beats", 0)), float(said.get("percent", 0))

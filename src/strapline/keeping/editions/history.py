@@ -14,13 +14,11 @@ import pandas as pd
 import pyarrow as pa
 from pydantic import ConfigDict, Field, ValidationError
 
-from strapline.ground.digest import sha256_of
 from strapline.ground.documents import Strict
-from strapline.ground.files import write_model
+from strapline.ground.files import sha256_of, write_model
 from strapline.ground.tables.editions import CHANGES, PUBLISHED
 from strapline.keeping.editions.causes import causes, told
-from strapline.keeping.editions.compare import changes, counts, differing
-from strapline.keeping.editions.definitions import redefined
+from strapline.keeping.editions.compare import changes, counts, differing, redefined
 from strapline.keeping.editions.files import LAST, MOVED, OWN, PARTS, RECORD
 from strapline.keeping.editions.in_force import InForce
 from strapline.keeping.editions.published import mark_in, read_kept, write_published

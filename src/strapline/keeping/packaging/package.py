@@ -1,10 +1,12 @@
-"""A session's package, put together and checked against the receipts of its jobs."""
+"""A session's package: put together, checked against the receipts of its jobs, and written."""
 
+import io
+import zipfile
 from collections.abc import Sequence
 from pathlib import Path
 
-from strapline.ground.digest import sha256_of
 from strapline.ground.documents import DocumentError
+from strapline.ground.files import sha256_of, write_bytes
 from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.words import plain
 from strapline.keeping.made_with import AGAIN, is_of_this_code
@@ -93,3 +95,23 @@ def _sums(files: list[Packaged], within: str = "") -> bytes:
     """Lines as sha256sum reads them, from within a folder of the package."""
     lines = [f"{file.sha256}  {file.name.removeprefix(within)}\n" for file in files]
     return "".join(sorted(lines, key=lambda line: line[64:])).encode()
+
+
+# The first moment a zip can hold.
+NO_TIME = (1980, 1, 1, 0, 0, 0)
+READABLE = 0o644 << 16
+UNIX = 3
+
+
+def write_zip(path: Path, files: Sequence[Packaged]) -> None:
+    """Write the files in order of name, not compressed: what compression gives depends on the
+    library, and tables and pictures are compressed already."""
+    content = io.BytesIO()
+    with zipfile.ZipFile(content, "w", zipfile.ZIP_STORED) as archive:
+        for file in sorted(files, key=lambda file: file.name):
+            entry = zipfile.ZipInfo(file.name, NO_TIME)
+            entry.external_attr = READABLE
+            entry.create_system = UNIX
+            archive.writestr(entry, file.content)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_bytes(path, content.getvalue())

@@ -8,7 +8,7 @@ from typing import Any
 
 import pandas as pd
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.versions import told as made_with
 from strapline.ground.vocabulary import VIEWS, Flag, Scope

@@ -9,10 +9,12 @@ from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from pathlib import Path
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import UnfitResult, sha256_of
 from strapline.ground.records.register import Register
 from strapline.ground.report_files import of_session
 from strapline.ground.settings import Settings, Tolerance
+from strapline.ground.tables.contracts import contract_of
+from strapline.ground.tables.table import schema_of
 from strapline.ground.words import plain
 from strapline.keeping.as_made.handed_on import not_as_made
 from strapline.keeping.as_made.settled import kept_from
@@ -36,7 +38,6 @@ from strapline.keeping.verification.receipts import (
     check_register,
     unrecorded,
 )
-from strapline.keeping.verification.tables import check_table
 from strapline.method.metrics.again import Near
 
 # A process takes a second to start; so many sessions are worth one.
@@ -172,3 +173,17 @@ def _check_raw(kept: KeptSession, outcome: Outcome) -> None:
         stated = kept.raw.about(entry.raw)["sha256"] if entry.raw else None
         if stated != sha256_of(export) or entry.sha256 != (stated or ""):
             outcome.add(kept.places.name_of(export), "Has another SHA-256 than its tables say.")
+
+
+def check_table(name: str, path: Path, outcome: Outcome) -> None:
+    contract = contract_of(path)
+    if contract is None:
+        outcome.add(name, "Is a table without a contract.")
+        return
+    try:
+        schema = schema_of(path)
+    except (OSError, UnfitResult):
+        outcome.add(name, "Cannot be read as a Parquet table.")
+        return
+    for broken in contract.broken(schema):
+        outcome.add(name, f"Does not keep its contract: {broken}.")

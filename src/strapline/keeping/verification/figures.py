@@ -9,12 +9,11 @@ import pandas as pd
 
 from strapline.ground.files import UnfitResult, read_model
 from strapline.ground.records.ledger import SessionLedger
-from strapline.ground.records.shown import ShownFigures
+from strapline.ground.records.shown import ShownFigures, anchor
 from strapline.ground.report_files import ORIGIN_PAGE, SESSION_PAGE, SHOWN_FIGURES
 from strapline.ground.tables.sessions import ALIGNED
 from strapline.ground.vocabulary import Scope, Status
 from strapline.ground.words import exact
-from strapline.keeping.tracing.anchor import anchor
 from strapline.keeping.tracing.kept import KeptSession
 from strapline.keeping.tracing.recompute import not_equal
 from strapline.keeping.tracing.seconds import Seconds, Within

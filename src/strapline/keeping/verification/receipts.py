@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.ground.records.register import Register
 from strapline.ground.settings import Settings
 from strapline.keeping.file_times import SNAKEMAKE_MARK

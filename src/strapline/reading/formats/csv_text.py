@@ -5,15 +5,24 @@ from collections.abc import Iterable, Iterator
 from itertools import chain, islice
 from typing import BinaryIO
 
-from strapline.reading.formats.bare_columns import read_bare_columns
+import numpy as np
+
+from strapline.reading.formats import columns
 from strapline.reading.formats.channel_headings import channels_in
+from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import Export, Hints, UnreadableExport, refuse_beyond
-from strapline.reading.formats.heading_choice import heading_row, possible_headings
-from strapline.reading.formats.heading_row import TIMES, HeadingRow, split
-from strapline.reading.formats.headings import Headings
-from strapline.reading.formats.json_guess import Series, table_of
-from strapline.reading.formats.long_form import of_one_quantity
+from strapline.reading.formats.heading_row import (
+    TIMES,
+    HeadingRow,
+    heading_row,
+    possible_headings,
+    split,
+)
+from strapline.reading.formats.headings import RR, TIME, Heading, Headings
 from strapline.reading.formats.no_table import what_is_missing
+from strapline.reading.formats.numbers import is_number, number
+from strapline.reading.formats.rr_columns import FEWEST
+from strapline.reading.formats.series import Series, of_one_quantity, table_of
 from strapline.reading.formats.stated_start import (
     begun,
     facts_in,
@@ -23,8 +32,15 @@ from strapline.reading.formats.stated_start import (
 from strapline.reading.formats.table import Column, Table, cell
 from strapline.reading.formats.table_export import export_of
 from strapline.reading.formats.text_encoding import encoding_of, lines
+from strapline.reading.formats.time_choice import course
 from strapline.reading.formats.unread import LONGEST_PREAMBLE, in_row
 from strapline.reading.formats.xml_elements import seek_markup
+
+_BARE = (
+    "Its two columns have no headings; by their steps and sums they are taken for times and RR "
+    "intervals."
+)
+_LARGEST_ERROR = 0.05
 
 
 def recognises(file: BinaryIO, _words: Headings) -> bool:
@@ -46,7 +62,7 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
         rows = list(possible_headings(preamble, words))
         timed = [r for r in rows if r.are_words and r.meanings & TIMES and len(set(r.cells)) > 2]
         texts = chain(preamble, rest)
-        export = _by_quantity(timed[:3], texts, words, hints) if timed else read_bare_columns(texts)
+        export = _by_quantity(timed[:3], texts, words, hints) if timed else _bare_columns(texts)
         if export is None:
             raise UnreadableExport(what_is_missing(rows, preamble, words))
         facts = list(facts_in([line for line in preamble if line.startswith("#")]))
@@ -98,3 +114,42 @@ def _rows(texts: Iterable[str], delimiter: str, table: Table) -> Iterator[list[s
         yield from split(texts, delimiter)
     except csv.Error:  # a cell without end
         table.is_broken = True
+
+
+def _bare_columns(lines: Iterable[str]) -> Export | None:
+    """The RR intervals of lines with a time and an interval each, without headings, if their sums
+    say so; or None."""
+    first: list[str | None] = []
+    second: list[str | None] = []
+    for line in lines:
+        if not line.strip() or line.startswith("#"):
+            continue
+        texts = _texts(line)
+        if texts is None:
+            return None
+        first.append(texts[0])
+        second.append(texts[1])
+        refuse_beyond(len(first))
+    ends, rr = (columns.reals([number(text) for text in texts]) for texts in (first, second))
+    if len(first) < FEWEST or course(ends) != "each later" or not _adds_up(ends, rr):
+        return None
+    table = Table(
+        [Column("", Heading(TIME), first), Column("", Heading(RR), second)], remarks=[_BARE]
+    )
+    return export_of(table, "csv", Hints())
+
+
+def _texts(line: str) -> list[str] | None:
+    for delimiter in (";", "\t", None, ","):
+        texts = [text.strip() for text in line.strip().split(delimiter)]
+        if len(texts) == 2 and all(map(is_number, texts)):
+            return texts
+    return None
+
+
+def _adds_up(ends: Reals, rr: Reals) -> bool:
+    """Whether the intervals fill the time between the rows, in some unit of either."""
+    steps = np.diff(ends)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = float(np.median(rr[1:] / steps))
+    return any(abs(ratio * worth - 1) <= _LARGEST_ERROR for worth in (1.0, 1e-3, 1e3))

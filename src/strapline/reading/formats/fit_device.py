@@ -1,4 +1,5 @@
-"""What a FIT file says of the device that wrote it, and of sensors it was connected to."""
+"""What a FIT file says of the device that wrote it, of sensors it was connected to, and of the
+sport."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -103,3 +104,14 @@ class FitDevice:
 
 def _version(hundredths: Any) -> str | None:
     return f"{hundredths / 100:.2f}" if isinstance(hundredths, int) else None
+
+
+_SPORT, _SESSION = 12, 18
+# The field that names the sport, by message, as numbered in the FIT profile.
+_FIELD = {_SPORT: 0, _SESSION: 5}
+SPORT_FIELDS = {message: frozenset({field}) for message, field in _FIELD.items()}
+
+
+def sport_of(message: Message) -> str | None:
+    """The sport by the profile's word, from a message under SPORT_FIELDS."""
+    return message.names.get(_FIELD[message.number])

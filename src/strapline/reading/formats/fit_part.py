@@ -10,10 +10,9 @@ from strapline.reading.formats.fit_clocks import (
     rolled_on,
     unpacked_12_bits,
 )
-from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
+from strapline.reading.formats.fit_device import DEVICE_FIELDS, SPORT_FIELDS, FitDevice, sport_of
 from strapline.reading.formats.fit_messages import DEVELOPER_HEART_RATE, TIMESTAMP, Message
 from strapline.reading.formats.fit_rates import DEVELOPER, MEMORY, MONITORING, RECORDS, Rows
-from strapline.reading.formats.fit_sport import SPORT_FIELDS, sport_of
 from strapline.reading.formats.speed import Way
 
 # Smaller timestamps are FIT's seconds since the device was switched on.

@@ -1,11 +1,16 @@
-"""A row of a table that may be its headings."""
+"""Which line of a text is the row of headings, and which of its columns are times."""
 
 import csv
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
+from strapline.ground.vocabulary import DateOrder
+from strapline.reading.formats import headings as meanings
+from strapline.reading.formats import sentences
+from strapline.reading.formats.export import UnreadableExport
+from strapline.reading.formats.heading_words import unit_of
 from strapline.reading.formats.headings import (
     DATE,
     ELAPSED,
@@ -13,10 +18,13 @@ from strapline.reading.formats.headings import (
     RR,
     TIME,
     Heading,
+    Headings,
     in_its_unit,
 )
 from strapline.reading.formats.numbers import is_number
-from strapline.reading.formats.units import unit_of
+from strapline.reading.formats.table import Cells, cell
+from strapline.reading.formats.table_times import are_clock_readings, read_times
+from strapline.reading.formats.time_choice import GOING_ON, Times, course
 
 DELIMITERS = (",", ";", "\t", "|")
 # Runs of spaces: of two and more, where headings or times have some inside, or of any length.
@@ -25,6 +33,7 @@ TIMES = {TIME, DATE, ELAPSED}
 # A date has many more digits than letters.
 _FEWEST_DIGITS_OF_DATES = 6
 RATES = {HEART_RATE, RR}
+_LONGEST_HEADINGS, _MOST_COLUMNS = 20_000, 500
 
 
 def split(lines: Iterable[str], delimiter: str) -> Iterator[list[str]]:
@@ -56,6 +65,14 @@ class HeadingRow:
             for cells in split(preamble[self.line + 1 :], self.delimiter):
                 rows.append(cells)
         return rows
+
+    def columns_below(self, preamble: Sequence[str], places: Iterable[int]) -> dict[int, Cells]:
+        """The cells below some of its own, by their place; None where one is missing."""
+        below = self.below(preamble)
+        return {
+            place: [cell(cells[place]) if place < len(cells) else None for cells in below]
+            for place in places
+        }
 
     @property
     def is_by_spaces(self) -> bool:
@@ -95,3 +112,98 @@ def _is_word(text: str) -> bool:
     """No number and no date; signs such as # or % may head a column."""
     letters, digits = (sum(map(kind, text)) for kind in (str.isalpha, str.isdigit))
     return not is_number(text) and (digits < _FEWEST_DIGITS_OF_DATES or digits <= 2 * letters)
+
+
+def heading_row(preamble: list[str], words: Headings) -> HeadingRow | None:
+    """The row of headings among the first lines of a text, with what its values tell of times."""
+    row = _with_times((r for r in possible_headings(preamble, words) if r.are_words), preamble)
+    if row is None:
+        rows = list(possible_headings(preamble, words))
+        row = _with_beats_alone(rows) or _with_times_by_value(rows, preamble)
+    return row.with_units(preamble) if row else None
+
+
+def possible_headings(preamble: list[str], words: Headings) -> Iterator[HeadingRow]:
+    for number, line in enumerate(preamble):
+        for delimiter in [one for one in DELIMITERS if one in line] or SPACES:
+            if delimiter in line.strip():
+                row = next(iter(split([line[:_LONGEST_HEADINGS]], delimiter)))
+                cells = [text.strip() for text in row[:_MOST_COLUMNS]]
+                found = HeadingRow(number, delimiter, cells, words.read_all(cells))
+                if not found.is_by_spaces or found.fits(preamble):
+                    yield found
+
+
+def _with_times(rows: Iterable[HeadingRow], preamble: list[str]) -> HeadingRow | None:
+    """The first row that has a heart rate and a time; where its times are no moments that go on
+    from row to row, with whichever column holds such, and where none moves, with a clock's."""
+    row = next((row for row in rows if row.meanings & RATES and row.meanings & TIMES), None)
+    if row is None:
+        return None
+    cells = row.columns_below(preamble, row.places_of(TIMES))
+    columns = [(row.found[place], cells) for place, cells in cells.items()]
+    if _are_moments(columns):
+        return row
+    return _with_moments(row, preamble) or (
+        row if _can_be_read(columns) else _with_a_clock(row, preamble) or row
+    )
+
+
+def _with_beats_alone(rows: list[HeadingRow]) -> HeadingRow | None:
+    """RR intervals are a clock of their own."""
+    return next((row for row in rows if row.are_words and meanings.RR in row.meanings), None)
+
+
+def _with_times_by_value(rows: list[HeadingRow], preamble: list[str]) -> HeadingRow | None:
+    """The first row of headings that has a heart rate, with whichever column holds moments, or else
+    a clock's readings."""
+    for row in rows:
+        if row.are_words and row.meanings & RATES:
+            found = _with_moments(row, preamble) or _with_a_clock(row, preamble)
+            if found:
+                return found
+    return None
+
+
+def _with_moments(row: HeadingRow, preamble: list[str]) -> HeadingRow | None:
+    return _with_unknown(
+        row,
+        preamble,
+        lambda cells: _are_moments([(Heading(meanings.TIME), cells)]),
+        "its values are moments that rise",
+    )
+
+
+def _with_a_clock(row: HeadingRow, preamble: list[str]) -> HeadingRow | None:
+    return _with_unknown(row, preamble, are_clock_readings, "its values are a clock's, and rise")
+
+
+def _with_unknown(
+    row: HeadingRow, preamble: list[str], is_time: Callable[[Cells], bool], why: str
+) -> HeadingRow | None:
+    """The row with the first column whose heading says nothing and whose values are times."""
+    unknown = [place for place in range(len(row.cells)) if place not in row.found]
+    for place, cells in row.columns_below(preamble, unknown).items():
+        if is_time(cells):
+            said = (
+                f"No heading says which column is the time; the {sentences.placed(place)} is "
+                f"taken, for {why}."
+            )
+            return replace(row, found={**row.found, place: Heading(meanings.TIME)}, said=said)
+    return None
+
+
+def _are_moments(columns: list[tuple[Heading, Cells]]) -> bool:
+    times = _times(columns)
+    return times is not None and times.ms is not None and course(times.seconds) in GOING_ON
+
+
+def _can_be_read(columns: list[tuple[Heading, Cells]]) -> bool:
+    return _times(columns) is not None
+
+
+def _times(columns: list[tuple[Heading, Cells]]) -> Times | None:
+    try:
+        return read_times(columns, DateOrder.DAY_FIRST)
+    except UnreadableExport:
+        return None

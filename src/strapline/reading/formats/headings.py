@@ -11,12 +11,13 @@ import yaml
 from strapline.reading.formats.heading_words import (
     BRACKETS,
     STRETCH,
+    Unit,
     singulars,
     squeezed,
+    unit_of,
     without_unit,
     words_of,
 )
-from strapline.reading.formats.units import Unit, unit_of
 
 TIME, DATE, ELAPSED = "time", "date", "elapsed"
 HEART_RATE, CADENCE, RR = "heart_rate", "cadence", "rr_interval"

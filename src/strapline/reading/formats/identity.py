@@ -1,20 +1,24 @@
 """What a file says of its device and its sport, read for deciding and not for keeping."""
 
 from dataclasses import dataclass
+from functools import cache
 from typing import BinaryIO
+
+from fitdecode.profile import FIELD_TYPES
 
 from strapline.reading.formats import gpx, tcx
 from strapline.reading.formats.export import UnreadableExport, printable
-from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
+from strapline.reading.formats.fit_device import DEVICE_FIELDS, SPORT_FIELDS, FitDevice, sport_of
 from strapline.reading.formats.fit_messages import FitStream, is_fit
-from strapline.reading.formats.fit_sport import SPORT_FIELDS, sport_of
-from strapline.reading.formats.known_words import is_maker_or_product
 from strapline.reading.formats.xml_elements import (
     XmlStream,
     local_name,
     root_name,
     text_of,
 )
+
+# All that TCX knows (Training Center Database v2, type Sport_t).
+TCX_SPORTS = frozenset({"running", "biking", "other"})
 
 
 @dataclass(frozen=True)
@@ -118,3 +122,21 @@ def has_known_rule(identity: Identity) -> bool:
 
 def _line(text: str | None) -> str | None:
     return (printable(text) or None) if text else None
+
+
+def is_maker_or_product(text: str) -> bool:
+    names = [name for name in FIELD_TYPES if name == "manufacturer" or name.endswith("_product")]
+    return _bare(text) in _words_of(*names)
+
+
+def is_sport(text: str) -> bool:
+    return _bare(text) in _words_of("sport", "sub_sport") | TCX_SPORTS
+
+
+@cache
+def _words_of(*types: str) -> frozenset[str]:
+    return frozenset(_bare(word) for name in types for word in FIELD_TYPES[name].enum.values())
+
+
+def _bare(text: str) -> str:
+    return "".join(filter(str.isalnum, str(text).casefold()))

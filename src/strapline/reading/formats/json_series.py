@@ -9,8 +9,8 @@ import pandas as pd
 
 from strapline.ground.tables.recordings import FIRST_STREAM, since_1970
 from strapline.reading.formats.export import Export, Hints, Stream, UnreadableExport
-from strapline.reading.formats.json_guess import Candidate
 from strapline.reading.formats.sentences import counted, placed
+from strapline.reading.formats.series import Candidate
 from strapline.reading.formats.streams import tracks
 from strapline.reading.formats.table_export import export_of
 

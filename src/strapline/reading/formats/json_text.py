@@ -9,12 +9,11 @@ from itertools import islice
 from typing import Any, BinaryIO
 
 from strapline.reading.formats import headings as meanings
-from strapline.reading.formats import json_guess, json_series
+from strapline.reading.formats import json_series
 from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.headings import Headings
-from strapline.reading.formats.json_guess import Series
-from strapline.reading.formats.long_form import of_one_quantity
 from strapline.reading.formats.rr_text import rr_export
+from strapline.reading.formats.series import Series, of_one_quantity, table_of
 from strapline.reading.formats.stated_start import Fact, begun
 from strapline.reading.formats.text_encoding import text_in
 
@@ -57,7 +56,7 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     """
     value, is_broken = _parsed(file)
     every = (series for found in _parts(value) for series in _series(found, words))
-    candidates = (json_guess.table_of(series, words) for series in islice(every, _MOST_SERIES))
+    candidates = (table_of(series, words) for series in islice(every, _MOST_SERIES))
     found = [candidate for candidate in candidates if candidate]
     for candidate in found:
         candidate.table.is_broken = is_broken

@@ -6,12 +6,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from strapline.reading.formats.columns import Reals
-from strapline.reading.formats.sampled_beats import no_latest, sampled_every_s
+from strapline.reading.formats.rr_columns import (
+    FEWEST,
+    LONGEST_MS,
+    SHORTEST_MS,
+    TICKS_PER_S,
+    in_ms,
+    no_latest,
+    sampled_every_s,
+)
 
 SLOWEST_BPM, FASTEST_BPM = 25, 250
-SHORTEST_MS, LONGEST_MS = 200, 3000
-# Fewer say little of a level.
-FEWEST = 8
 # The median change from one RR interval to the next, as a share of them: 0.01 to 0.1 in health, up
 # to 0.25 in atrial fibrillation (common knowledge, no source); of any numbers more.
 LARGEST_CHANGE = 0.3
@@ -20,7 +25,6 @@ FEWEST_CHANGES = 20
 _ALIKE, _MOSTLY, _RELATED = 0.05, 0.8, 0.5
 # Whose rows one column may hold.
 _MOST_SENSORS = 4
-_TICKS_PER_S = 1024
 # Times to the second are wrong by up to one at either end of a stretch.
 _CHUNK_S, _CHUNK_OF_WHOLE_SECONDS_S = 60.0, 600.0
 # An interval is written down when it is over: together they last no longer than the time they span.
@@ -112,37 +116,18 @@ def intervals(values: Reals, unit_s: float | None, ends_s: Reals | None) -> Judg
         return Judged(None, f"What it calls RR intervals are none: {reason}.")
     if every_s is not None:
         return Judged(60_000 / np.where(rr_ms > 0, rr_ms, np.nan), LATEST_AS_RATES)
-    if ratio is not None and abs(ratio - _TICKS_PER_S / 1000) <= 0.006:
+    if ratio is not None and abs(ratio - TICKS_PER_S / 1000) <= 0.006:
         told = (
             f"Its RR intervals add up to {ratio:.3f} of the time they span, so they count 1/1024 s "
             "and not ms; they are converted."
         )
-        return Judged(rr_ms * 1000 / _TICKS_PER_S, told, are_beats=True)
+        return Judged(rr_ms * 1000 / TICKS_PER_S, told, are_beats=True)
     if ratio is not None and abs(ratio - 1) > 0.03:
         said = (
             f"Its RR intervals add up to {ratio:.2f} of the time they span; they keep the times "
             "that the file states."
         )
     return Judged(rr_ms, said, are_beats=True)
-
-
-def in_ms(values: Reals, unit_s: float | None) -> tuple[Reals, str | None]:
-    """RR intervals in ms, by the unit stated if that fits, else by whichever does; and a word on
-    that."""
-    known = values[values > 0]
-    typical = float(np.median(known)) if known.size else 0.0
-    worths = {"ms": 1.0, "s": 1000.0, "1/1024 s": 1000 / _TICKS_PER_S, "µs": 1e-3}
-    if unit_s is not None:
-        stated = values * (unit_s * 1000)
-        if not known.size or SHORTEST_MS <= typical * unit_s * 1000 <= LONGEST_MS:
-            return stated, None
-    if unit_s is None and typical <= 10:  # no heart beats every 10 ms, and none waits 10 s
-        return values * 1000, None
-    for unit, worth in worths.items():
-        if SHORTEST_MS <= typical * worth <= LONGEST_MS:
-            told = f"Its RR intervals are read in {unit}: in the unit stated, no heart beats so."
-            return values * worth, told if unit_s is not None else None
-    return values, None
 
 
 def no_rhythm(rr_ms: Reals) -> str | None:

@@ -6,10 +6,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from strapline.ground.vocabulary import DateOrder, FileClock
-from strapline.reading.formats.clock_readings import HALF_OF_DAY, hour_of_day
+from strapline.reading.formats.clock_readings import (
+    HALF_OF_DAY,
+    hour_of_day,
+    written_moment,
+    zone_in,
+)
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import UndecidedExport, UnreadableExport
-from strapline.reading.formats.written_moments import written_moment, zone_in
 
 _EPOCH = dt.datetime(1970, 1, 1)
 _EPOCH_UTC = _EPOCH.replace(tzinfo=dt.UTC)

@@ -72,14 +72,9 @@ def _in_another_unit(row: HeadingRow, words: Headings) -> str | None:
 
 def _also(row: HeadingRow, preamble: Sequence[str]) -> list[str]:
     """What would be asked next: which of day and month comes first."""
-    below = row.below(preamble)
-    columns = [
-        (heading, [cells[place] if place < len(cells) else None for cells in below])
-        for place, heading in row.found.items()
-        if heading.meaning in TIMES
-    ]
+    below = row.columns_below(preamble, row.places_of(TIMES))
     try:
-        read_times(columns, None)
+        read_times([(row.found[place], cells) for place, cells in below.items()], None)
     except UndecidedExport as undecided:
         return [str(undecided)]
     except UnreadableExport:

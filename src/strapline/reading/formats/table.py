@@ -3,8 +3,8 @@
 import unicodedata
 from dataclasses import dataclass, field
 
+from strapline.reading.formats.heading_words import Unit
 from strapline.reading.formats.headings import Heading
-from strapline.reading.formats.units import Unit
 
 Cells = list[str | None]
 

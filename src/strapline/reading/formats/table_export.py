@@ -10,17 +10,17 @@ from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.reading.formats import columns, headings, judged, sentences
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import Export, Hints, Stream, UnreadableExport
+from strapline.reading.formats.heading_words import unit_of
 from strapline.reading.formats.headings import DISTANCE, END, POWER, SPEED, Heading, in_its_unit
 from strapline.reading.formats.judged import Judged
 from strapline.reading.formats.number_times import filling
 from strapline.reading.formats.numbers import measured
-from strapline.reading.formats.rr_cells import each_in_cells
+from strapline.reading.formats.rr_columns import each_in_cells, in_ms
 from strapline.reading.formats.speed import speed_m_s
 from strapline.reading.formats.table import Column, Table
 from strapline.reading.formats.table_streams import of_columns, of_labels
 from strapline.reading.formats.table_times import read_times, stamp_by
 from strapline.reading.formats.time_choice import NONE_STATED, Times
-from strapline.reading.formats.units import unit_of
 
 
 def export_of(table: Table, format_name: str, hints: Hints) -> Export:
@@ -82,7 +82,7 @@ def _times(table: Table, hints: Hints) -> Times:
     intervals = table.first_of(headings.RR)
     if intervals is None:
         return times
-    rr_ms, _ = judged.in_ms(_numbers(intervals), intervals.heading.unit_s)
+    rr_ms, _ = in_ms(_numbers(intervals), intervals.heading.unit_s)
     return filling(times, float(np.nansum(rr_ms)) / 1000, "by the sum of its RR intervals")
 
 

@@ -10,7 +10,6 @@ from strapline.ground.vocabulary import FileClock
 from strapline.ground.words import listed
 from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import UnreadableExport
-from strapline.reading.formats.repeated_times import spread
 from strapline.reading.formats.sentences import counted, placed
 
 Course = Literal["each later", "later", "to and fro", "still"]
@@ -29,6 +28,9 @@ _A_MINUTE_S = 60
 _MOST_RESTARTS = 5
 # Time elapsed begins at 0, or after some laps.
 _LATEST_START_S = 3600
+# Rows that share a second are several sensors, or one that is told too often. Of each longer time
+# there are mostly as many rows.
+_SHORTEST_S, _FEWEST_ROWS, _MOSTLY_LIKE = 10, 3, 0.8
 
 
 @dataclass(frozen=True)
@@ -138,10 +140,28 @@ def chosen(found: Sequence[Times]) -> Times:
 
 
 def _spread(times: Times) -> Times:
-    spaced = None if times.ms is None else spread(times.ms / 1000)
-    if spaced is None:
+    """Moments that rows share in like numbers, as where a file tells them to the minute only, with
+    the rows of each spread over it evenly; others as they are."""
+    if times.ms is None:
         return times
-    return replace(times, ms=spaced[0] * 1000, said=(*times.said, spaced[1]))
+    seconds = times.ms / 1000
+    known = np.isfinite(seconds)
+    each, place, counts = np.unique(seconds[known], return_inverse=True, return_counts=True)
+    if each.size < _FEWEST_ROWS or (np.diff(seconds[known]) < 0).any():
+        return times
+    long_s, many = float(np.median(np.diff(each))), int(np.median(counts))
+    if long_s < _SHORTEST_S or many < _FEWEST_ROWS or np.mean(counts[1:-1] == many) < _MOSTLY_LIKE:
+        return times
+    row_of_time = np.arange(place.size) - np.searchsorted(place, place)
+    # A recording begins within its first time, and ends within its last.
+    row_of_time[place == 0] += max(many - int(counts[0]), 0)
+    spaced = seconds.copy()
+    spaced[known] = seconds[known] + np.minimum(row_of_time, many - 1) * long_s / many
+    said = (
+        f"Its times are told every {long_s:g} s only, and {many} rows share each; they are spread "
+        "over it evenly."
+    )
+    return replace(times, ms=spaced * 1000, said=(*times.said, said))
 
 
 def _from_start(times: Times, found: Sequence[Times]) -> Times | None:

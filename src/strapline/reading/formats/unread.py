@@ -5,13 +5,12 @@ What they are called may hold a person's name: it is shown to who asks for it, a
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import islice
 from typing import BinaryIO
 
 from strapline.reading.formats.channel_headings import channels_in
-from strapline.reading.formats.heading_choice import heading_row, possible_headings
-from strapline.reading.formats.heading_row import HeadingRow
+from strapline.reading.formats.heading_row import HeadingRow, heading_row, possible_headings
 from strapline.reading.formats.headings import HEART_RATE, RR, Headings
 from strapline.reading.formats.no_table import likeness
 from strapline.reading.formats.numbers import measured
@@ -22,12 +21,12 @@ LONGEST_PREAMBLE = 60
 
 def unread(
     names: Sequence[str],
-    values: Sequence[Sequence[str | None]],
+    values: Mapping[int, Sequence[str | None]],
     known: Collection[int],
     words: Headings,
 ) -> list[str]:
     """Of the headings `names`, those not `known`, by their place, that speak of nothing known to be
-    of no use and stand above numbers that change. `values`: the first of each column."""
+    of no use and stand above numbers that change. `values`: the first of each column, by place."""
     return [
         name
         for place, name in enumerate(names)
@@ -40,11 +39,7 @@ def unread(
 
 def in_row(row: HeadingRow, preamble: Sequence[str], words: Headings) -> list[str]:
     """Those of a table."""
-    below = row.below(preamble)
-    values = [
-        [cells[place] if place < len(cells) else None for cells in below]
-        for place in range(len(row.cells))
-    ]
+    values = row.columns_below(preamble, range(len(row.cells)))
     return unread(row.cells, values, row.found.keys() | channels_in(row.cells, words), words)
 
 

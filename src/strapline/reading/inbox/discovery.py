@@ -12,12 +12,11 @@ from strapline.ground.documents import DocumentError, parse
 from strapline.ground.records import card
 from strapline.ground.records.picture import Picture
 from strapline.ground.vocabulary import UNSTATED, DateOrder
-from strapline.reading.inbox.left_alone import HERE, LeftAlone, first_of
 from strapline.reading.inbox.loose import LooseFile, group_name, read_spans, together
 from strapline.reading.inbox.names import Titled, named
 from strapline.reading.inbox.no_exports import Heads, Kinds, told
 from strapline.reading.inbox.note import NAME as NOTE
-from strapline.reading.inbox.readable import not_a_file, sorted_out
+from strapline.reading.inbox.readable import HERE, LeftAlone, first_of, not_a_file, sorted_out
 
 CARD_ENDINGS = (".yaml", ".yml")
 OF_NO_SESSION = "is the card of no session; a session's folder has its own as session.yaml."

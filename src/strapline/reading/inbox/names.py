@@ -14,12 +14,11 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.slugs import slug, slug_apart
 from strapline.ground.words import listed
-from strapline.reading.inbox.left_alone import LeftAlone
-from strapline.reading.inbox.readable import sorted_out
+from strapline.reading.inbox.readable import LeftAlone, sorted_out
 
 MOST_NAMED = 3
 

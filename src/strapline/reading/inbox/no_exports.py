@@ -10,8 +10,8 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from strapline.ground.words import in_figures
-from strapline.reading.inbox.left_alone import HERE, LeftAlone, first_of
 from strapline.reading.inbox.read_once import Entries, ReadOnce
+from strapline.reading.inbox.readable import HERE, LeftAlone, first_of
 
 # Enough for every signature.
 HEAD_BYTES = 16

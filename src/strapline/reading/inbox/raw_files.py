@@ -10,7 +10,7 @@ import time
 from collections.abc import Collection, Iterable
 from pathlib import Path
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.reading.inbox.read_once import Entries, ReadOnce, state_of
 
 # A file that changed so lately is looked at twice, so far apart.

@@ -1,10 +1,12 @@
-"""What in a folder can be read, and a sentence for all that cannot."""
+"""What in a folder can be read, and a sentence for all that belongs to no session."""
+
+from __future__ import annotations
 
 import os
 import re
+from collections.abc import Sequence
 from pathlib import Path
-
-from strapline.reading.inbox.left_alone import HERE, LeftAlone
+from typing import NamedTuple
 
 NOT_A_FILE = "is not a file and was not read."
 
@@ -53,3 +55,30 @@ def _is_plain(name: str) -> bool:
     """
     is_text = all(not 0xD800 <= ord(letter) <= 0xDFFF for letter in name)
     return is_text and name.isprintable() and not re.search(r"<\w+>|[{}]", name)
+
+
+MOST_NAMED = 3
+# Where a sentence has the names.
+HERE = "{}"
+
+
+class LeftAlone(NamedTuple):
+    """`told` names the files, for whoever started the run. The report says `nameless`, for a file
+    may be called after a person."""
+
+    told: str
+    nameless: str
+
+    @classmethod
+    def saying(cls, text: str, named: str, nameless: str) -> LeftAlone:
+        """A sentence that has HERE in place of what is named, or not."""
+        return cls(text.replace(HERE, named, 1), text.replace(HERE, nameless, 1))
+
+    def within(self, folder: str) -> LeftAlone:
+        return LeftAlone(f"{folder}: {self.told}", f"{folder}: {self.nameless}")
+
+
+def first_of(names: Sequence[str]) -> str:
+    """The first few names, and how many more there are."""
+    more = len(names) - MOST_NAMED
+    return ", ".join(names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")

@@ -11,8 +11,8 @@ from strapline.ground.records.register import REFERENCE_KINDS, Device
 from strapline.ground.records.stated import StatedIntake
 from strapline.ground.slugs import slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
+from strapline.reading.session.entries import stem
 from strapline.reading.session.roles import LONGEST_NAME
-from strapline.reading.session.stem import stem
 
 NAME = "session.draft.yaml"
 NONE: Mapping[str, Device] = {}

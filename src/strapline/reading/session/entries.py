@@ -1,10 +1,10 @@
 """Which file each entry of a card is for, and which device of the register a file is from."""
 
+import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from strapline.ground.mistakes import placed
-from strapline.ground.nearest import nearest
+from strapline.ground.mistakes import nearest, placed
 from strapline.ground.records.card import FILE_NAME, Card, Recording
 from strapline.ground.records.register import REFERENCE_KINDS, Device, Register
 from strapline.ground.slugs import slug
@@ -107,3 +107,16 @@ def is_named_after(file: str, device: str) -> bool:
     """grey-watch.fit and 'Grey watch (1).fit' are; greywatch.fit is not."""
     words, name = slug(Path(file).stem), slug(device)
     return words == name or words.startswith(f"{name}-")
+
+
+def stem(file: str) -> str:
+    """A file's name up to its first number: what follows is mostly a date. '' where it begins with
+    one."""
+    return re.split(r"[\d.]", file, maxsplit=1)[0].rstrip("-_ (")
+
+
+def with_number(file: str) -> str:
+    """Its stem with a number of one or two digits that stands right behind a letter: watch2. ''
+    where it has none."""
+    match = re.match(r"[^\d.]*[^\W\d_]\d{1,2}(?!\d)", file)
+    return match.group() if match else ""

@@ -12,7 +12,7 @@ from strapline.ground.records.marks import READ_FROM_PICTURE
 from strapline.ground.records.wearers import Wearers, completed
 from strapline.ground.slugs import slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
-from strapline.reading.formats.known_words import is_sport
+from strapline.reading.formats.identity import is_sport
 from strapline.reading.session.archives import of_this_time
 from strapline.reading.session.clocks import complete_notes, marker_s
 from strapline.reading.session.entries import misspelt
@@ -29,8 +29,8 @@ from strapline.reading.session.notices import (
 )
 from strapline.reading.session.reference import reference_among, straps_told_again
 from strapline.reading.session.roles import LONGEST_NAME, candidates
+from strapline.reading.session.span import time_scale
 from strapline.reading.session.stated import only_stated, stated_of
-from strapline.reading.session.time_unit import time_scale
 
 if TYPE_CHECKING:
     from strapline.ground.records.register import Register

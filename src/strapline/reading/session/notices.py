@@ -12,7 +12,7 @@ from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import UNSTATED, NoticeKind
 from strapline.reading.formats.identity import rule_of
 from strapline.reading.session.clocks import marker_s
-from strapline.reading.session.time_unit import told
+from strapline.reading.session.span import told
 
 if TYPE_CHECKING:
     from strapline.ground.records.card import Recording

@@ -17,10 +17,9 @@ from strapline.ground.words import in_words
 from strapline.reading.formats import Identity, read_identity
 from strapline.reading.formats.identity import has_known_rule
 from strapline.reading.inbox.discovery import SessionFolder
-from strapline.reading.session.entries import is_named_after, recognised
+from strapline.reading.session.entries import is_named_after, recognised, stem, with_number
 from strapline.reading.session.reference import is_called_a_reference
 from strapline.reading.session.roles import LONGEST_NAME
-from strapline.reading.session.stem import stem, with_number
 
 # Where a word of its name says that it is not for the wrist.
 ELSEWHERE = (SensorKind.FINGER, SensorKind.EAR, SensorKind.ARM)

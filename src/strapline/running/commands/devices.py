@@ -12,7 +12,7 @@ from strapline.ground.files import write_text
 from strapline.ground.records.register import Register, load_register
 from strapline.ground.records.register_text import entries, with_devices
 from strapline.ground.words import counted, plain
-from strapline.reading.inbox.left_alone import first_of
+from strapline.reading.inbox.readable import first_of
 from strapline.reading.session.unregistered import Seen, unregistered
 from strapline.running.commands import bench
 

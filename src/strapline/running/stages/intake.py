@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.ground.digest import sha256_of
 from strapline.ground.documents import DocumentError
-from strapline.ground.files import write_model, write_text
+from strapline.ground.files import sha256_of, write_model, write_text
 from strapline.ground.records.card import FILE_NAME, Card, load_card
 from strapline.ground.records.raw_tables import RawTables, raw_name
 from strapline.ground.records.register import Register

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from strapline.ground.digest import sha256_of
+from strapline.ground.files import sha256_of
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats import content_of, export_in

@@ -9,7 +9,7 @@ import pandas as pd
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS
 from strapline.ground.words import MISSING, counted, in_words, listed, number
-from strapline.keeping.editions.definitions import rests_on
+from strapline.keeping.editions.compare import rests_on
 from strapline.method.metrics import registry
 from strapline.telling.report.page import Context, Page
 

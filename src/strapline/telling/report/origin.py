@@ -9,11 +9,11 @@ from typing import Any
 
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.ledger import Tally
+from strapline.ground.records.shown import anchor
 from strapline.ground.report_files import ORIGIN_PAGE
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import VIEWS, Clocks, Scope
 from strapline.ground.words import exact, in_words
-from strapline.keeping.tracing.anchor import anchor
 from strapline.keeping.tracing.recompute import equal
 from strapline.keeping.tracing.seconds import Seconds, Within
 from strapline.method.metrics import registry

@@ -10,9 +10,9 @@ from strapline.ground import vocabulary, words
 from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.ledger import SessionLedger, Tally
+from strapline.ground.records.shown import anchor
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import Clocks, Scope
-from strapline.keeping.tracing.anchor import anchor
 from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.metrics.figures import Figures
 from strapline.method.metrics.metric import Metric

@@ -1,6 +1,6 @@
-"""Which columns of a JSON series are the times and the heart rates."""
+"""Columns of one length by name, such as JSON holds: which are the times and the heart rates."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,7 +11,7 @@ from strapline.reading.formats import headings as meanings
 from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.columns import reals
 from strapline.reading.formats.export import UnreadableExport
-from strapline.reading.formats.headings import Heading, Headings
+from strapline.reading.formats.headings import HEART_RATE, RR, Heading, Headings
 from strapline.reading.formats.judged import FASTEST_BPM, SLOWEST_BPM
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.table import Cells, Column, Table, cell
@@ -22,6 +22,7 @@ _TIMES = {meanings.TIME, meanings.DATE, meanings.ELAPSED}
 _RATES = {meanings.HEART_RATE, meanings.RR}
 _LOOKED_AT = 200
 _LONGEST_CELL = 100
+_MOST_QUANTITIES, _MOST_OF_HEARTS = 50, 4
 
 
 @dataclass(frozen=True)
@@ -95,7 +96,8 @@ def _unread(
     series: Series, names: list[str], known: Collection[str], headings: Headings
 ) -> list[str]:
     places = [place for place, name in enumerate(names) if name in known]
-    return unread(names, [_cells(series, name, _LOOKED_AT) for name in names], places, headings)
+    values = {n: _cells(series, name, _LOOKED_AT) for n, name in enumerate(names)}
+    return unread(names, values, places, headings)
 
 
 def _candidate(
@@ -135,3 +137,28 @@ def _cell(value: Any) -> str | None:
     if isinstance(value, str):
         return cell(value[:_LONGEST_CELL])
     return cell(repr(value)) if isinstance(value, float) else None
+
+
+def of_one_quantity(series: Series, words: Headings) -> Iterator[Series]:
+    """Of rows that each have a word for their quantity, {"type": "hr", "value": 120}, those of each
+    quantity that is a heart's, the value called as the row calls it."""
+    columns = series.columns
+    for name, cells in columns.items():
+        spoken = sorted({cell for cell in cells if isinstance(cell, str)})
+        if len(spoken) > _MOST_QUANTITIES:
+            continue
+        told = [word for word in spoken if words.meaning_of(word) in (HEART_RATE, RR)]
+        for word in told[:_MOST_OF_HEARTS]:
+            rows = [row for row, cell in enumerate(cells) if cell == word]
+            own = {n: [column[row] for row in rows] for n, column in columns.items() if n != name}
+            values = [n for n in own if not words.topic([n]) and _has_numbers(own[n])]
+            if len(values) == 1:
+                named = {word if n == values[0] else n: column for n, column in own.items()}
+                yield Series(named, series.keys)
+
+
+def _has_numbers(cells: Sequence[Any]) -> bool:
+    return any(
+        isinstance(cell, float) or (isinstance(cell, str) and measured(cell) == measured(cell))
+        for cell in cells[:_LOOKED_AT]
+    )

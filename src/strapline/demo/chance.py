@@ -1,5 +1,6 @@
-"""Spans of seconds in which something goes wrong by chance."""
+"""Chance that is the same everywhere, and spans of seconds in which something goes wrong by it."""
 
+import hashlib
 from collections.abc import Iterable
 
 import numpy as np
@@ -46,3 +47,12 @@ def spans_of(flags: Flags) -> tuple[Span, ...]:
     """The spans (start, end) in which `flags` holds."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]])))
     return tuple(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+
+
+def generator(*names: str) -> np.random.Generator:
+    """A generator seeded by `names`, such as session, device and purpose.
+
+    It depends on nothing else, so files come out equal in any order and any process.
+    """
+    digest = hashlib.sha256("/".join(names).encode()).digest()
+    return np.random.Generator(np.random.PCG64(int.from_bytes(digest[:16], "big")))
