@@ -4,9 +4,9 @@ import hashlib
 from collections.abc import Iterable
 
 import numpy as np
+import numpy.typing as npt
 
-from strapline.demo.physiology import Flags
-
+Flags = npt.NDArray[np.bool_]
 Span = tuple[int, int]
 
 SHORTEST_S = 4

@@ -17,7 +17,6 @@ from strapline.demo.bench import Activity, Wearer
 from strapline.demo.chance import generator
 
 Floats = npt.NDArray[np.float64]
-Flags = npt.NDArray[np.bool_]
 
 BEAT_STEP_S = 0.1
 BREATHS_PER_S = 0.25

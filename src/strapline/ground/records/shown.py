@@ -5,7 +5,7 @@ from pydantic import BaseModel
 
 class ShownFigures(BaseModel):
     """By page: each figure as printed, by the place on the page of origins that it stands at; see
-    `tracing.anchor`."""
+    `anchor`."""
 
     page: dict[str, str]
     origin: dict[str, str]

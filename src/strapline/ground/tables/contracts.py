@@ -2,63 +2,37 @@
 
 from pathlib import PurePath
 
-from strapline.ground.tables.archive import (
-    APPS,
-    COMPARISONS,
-    CONDITIONS,
-    DEVICES,
-    FAULTS,
-    FINDINGS,
-    FIRMWARE,
-    NOTICES,
-    PLACEMENTS,
-    SESSIONS,
-    STANDINGS,
-)
-from strapline.ground.tables.editions import CHANGES, PUBLISHED
-from strapline.ground.tables.recordings import BEATS, CHANNELS, NORMALISED, SAMPLES
-from strapline.ground.tables.sessions import (
-    ALIGNED,
-    CONSEQUENCES,
-    COURSES,
-    DIFFERENCES,
-    EPISODES,
-    METRICS,
-    OFFSETS,
-    SENTENCES,
-    STATED,
-    WHOLE_SESSIONS,
-)
+from strapline.ground.tables import archive, editions, recordings, sessions
 from strapline.ground.tables.table import Table
 
 CONTRACTS = (
-    SAMPLES,
-    BEATS,
-    NORMALISED,
-    CHANNELS,
-    ALIGNED,
-    OFFSETS,
-    METRICS,
-    WHOLE_SESSIONS,
-    DIFFERENCES,
-    STANDINGS,
-    APPS,
-    FINDINGS,
-    COMPARISONS,
-    FIRMWARE,
-    FAULTS,
-    CONDITIONS,
-    SESSIONS,
-    PLACEMENTS,
-    DEVICES,
-    NOTICES,
-    EPISODES,
-    COURSES,
-    SENTENCES,
-    CONSEQUENCES,
-    STATED,
-    PUBLISHED,
-    CHANGES,
+    recordings.SAMPLES,
+    recordings.BEATS,
+    recordings.NORMALISED,
+    recordings.CHANNELS,
+    sessions.ALIGNED,
+    sessions.OFFSETS,
+    sessions.METRICS,
+    sessions.WHOLE_SESSIONS,
+    sessions.DIFFERENCES,
+    archive.STANDINGS,
+    archive.APPS,
+    archive.FINDINGS,
+    archive.COMPARISONS,
+    archive.FIRMWARE,
+    archive.FAULTS,
+    archive.CONDITIONS,
+    archive.SESSIONS,
+    archive.PLACEMENTS,
+    archive.DEVICES,
+    archive.NOTICES,
+    sessions.EPISODES,
+    sessions.COURSES,
+    sessions.SENTENCES,
+    sessions.CONSEQUENCES,
+    sessions.STATED,
+    editions.PUBLISHED,
+    editions.CHANGES,
 )
 
 BY_NAME = {table.name: table for table in CONTRACTS}
@@ -75,6 +49,6 @@ def contract_of(path: PurePath) -> Table | None:
     of raw files are called by their content. (Sessions and parts may have any name.)
     """
     if path.parts[-4:-3] == ("sessions",):
-        return BEATS if path.name.endswith(".beats.parquet") else SAMPLES
+        return recordings.BEATS if path.name.endswith(".beats.parquet") else recordings.SAMPLES
     kept_in_parts = path.parts[-3:-2] == ("archive",)
     return BY_NAME.get(path.parent.name if kept_in_parts else path.stem)

@@ -5,12 +5,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from strapline.ground.documents import as_yaml
-from strapline.ground.records.card import FILE_NAME, Card
+from strapline.ground.records.card import FILE_NAME, Card, ClockNote, Recording
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS, Device
 from strapline.ground.records.stated import StatedIntake
 from strapline.ground.slugs import slug
-from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
+from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement
 from strapline.reading.session.entries import stem
 from strapline.reading.session.roles import LONGEST_NAME
 
@@ -24,27 +24,25 @@ def draft_content(
     """A card that states all that was stated or inferred, valid under `Card`; a device that has no
     name yet is called after its file, and as none of the register's `devices`. The settings' `zone`
     is stated nowhere: so it holds on where it is corrected there."""
-    content: dict[str, Any] = {}
-    for key, value in (("activity", intake.activity), ("wearer", intake.wearer)):
-        if value != UNSTATED:
-            content[key] = value
     stated = {entry.recording: entry for entry in intake.stated}
     names = _proposed(intake, devices)
-    content["recordings"] = [
-        _recording(r, names.get(r.recording, r.device), zone)
-        | _as_stated(stated.pop(r.recording, None))
+    recordings = [
+        _recording(r, names.get(r.recording, r.device), zone, stated.pop(r.recording, None))
         for r in intake.recordings
         if r.set_aside is None or r.leave_out
-    ] + [_without_file(entry) for entry in stated.values()]
-    further = Card(
+    ]
+    card = Card.model_construct(
+        activity=None if intake.activity == UNSTATED else intake.activity,
+        wearer=None if intake.wearer == UNSTATED else intake.wearer,
         body=intake.body,
+        recordings=(*recordings, *map(_without_file, stated.values())),
         exclude=intake.exclude,
         segments=intake.segments,
         conditions=intake.conditions,
         notes=intake.notes,
         correction=intake.correction,
     )
-    return content | further.model_dump(mode="json", by_alias=True, exclude_defaults=True)
+    return card.model_dump(mode="json", by_alias=True, exclude_defaults=True)
 
 
 def draft_card(intake: SessionIntake, zone: str, devices: Mapping[str, Device] = NONE) -> str:
@@ -87,46 +85,33 @@ def _proposed(intake: SessionIntake, devices: Mapping[str, Device]) -> dict[str,
     return names
 
 
-def _recording(recording: RecordingIntake, device: str, zone: str) -> dict[str, Any]:
-    known: dict[str, Any] = {"file": recording.file, "device": device}
-    if recording.role == Role.REFERENCE:
-        known["role"] = recording.role
-    if recording.placement != Placement.OTHER:
-        known["placement"] = recording.placement
-    if recording.own_sensor:
-        known["own_sensor"] = True
-    if recording.firmware:
-        known["firmware"] = recording.firmware
-    if recording.source is not None:
-        known["stream"] = recording.stream
-    if recording.use:
-        known["use"] = recording.use
-    if recording.stamp:
-        known["stamp"] = recording.stamp
-    if recording.heart_rate:
-        known["heart_rate"] = recording.heart_rate
-    if recording.plot:
-        known["picture"] = recording.plot.model_dump(mode="json", exclude_none=True)
-    if recording.leave_out:
-        known["leave_out"] = recording.leave_out
-    clock = recording.clock_note.model_dump(mode="json", exclude_defaults=True)
-    if recording.clock_note.time_zone == zone:
-        clock.pop("time_zone", None)
-    return known | ({"clock": clock} if clock else {})
+def _recording(
+    recording: RecordingIntake, device: str, zone: str, stated: StatedIntake | None
+) -> Recording:
+    note = recording.clock_note
+    return Recording.model_construct(
+        file=recording.file,
+        device=device,
+        role=recording.role,
+        placement=Placement(recording.placement),
+        firmware=recording.firmware,
+        own_sensor=recording.own_sensor,
+        heart_rate=recording.heart_rate,
+        stream=None if recording.source is None else recording.stream,
+        use=recording.use,
+        stamp=recording.stamp,
+        picture=recording.plot,
+        stated=stated.figures if stated else None,
+        clock=note.model_copy(update={"time_zone": None}) if note.time_zone == zone else note,
+        leave_out=recording.leave_out,
+    )
 
 
-def _as_stated(entry: StatedIntake | None) -> dict[str, Any]:
-    if entry is None:
-        return {}
-    return {"stated": entry.figures.model_dump(mode="json", exclude_none=True)}
-
-
-def _without_file(entry: StatedIntake) -> dict[str, Any]:
-    known: dict[str, Any] = {"device": entry.device}
-    if entry.placement != Placement.OTHER:
-        known["placement"] = entry.placement
-    if entry.firmware:
-        known["firmware"] = entry.firmware
-    known |= _as_stated(entry)
-    began = entry.starts_at
-    return known | ({"clock": {"starts_at": began.isoformat()}} if began else {})
+def _without_file(entry: StatedIntake) -> Recording:
+    return Recording.model_construct(
+        device=entry.device,
+        placement=Placement(entry.placement),
+        firmware=entry.firmware,
+        stated=entry.figures,
+        clock=ClockNote(starts_at=entry.starts_at),
+    )

@@ -62,10 +62,9 @@ def card_content(intake: SessionIntake, answers: Mapping[str, str], zone: str) -
     said = {key: answers[key] for key in (ACTIVITY, WEARER) if key in answers}
     content = draft_content(intake, zone) | said
     entries = [e for e in intake.recordings if e.set_aside is None or e.leave_out]
-    recordings = [
-        _answered(entry, known, answers)
-        for entry, known in zip(entries, content.pop("recordings"), strict=True)
-    ]
+    recordings = content.pop("recordings", [])
+    for place, entry in enumerate(entries):
+        recordings[place] = _answered(entry, recordings[place], answers)
     first = {key: content.pop(key) for key in (ACTIVITY, WEARER) if key in content}
     return first | {"recordings": recordings} | content
 
