@@ -8,7 +8,9 @@ import pytest
 from fuzz.valid_files import FILES, HINTS
 from strapline.reading.formats import READERS, UnreadableExport, read_export
 from strapline.reading.formats.headings import shipped
-from strapline.reading.formats.reader import Reader
+from strapline.reading.formats.reader import FORMATS, Reader
+
+README = Path(__file__).parents[3] / "README.md"
 
 UNPACKED = {name: content for name, content in FILES.items() if name not in ("gzip", "zip")}
 
@@ -35,6 +37,13 @@ def test_the_format_is_told_by_the_content(tmp_path: Path) -> None:
 
 def test_every_reader_is_the_first_to_recognise_a_valid_file() -> None:
     assert {reader_of(content) for content in UNPACKED.values()} == set(READERS)
+
+
+def test_every_reader_has_its_words_and_its_row_in_readme() -> None:
+    modules = {str(vars(reader)["__name__"]).rpartition(".")[2] for reader in READERS}
+    assert modules == set(FORMATS)
+    text = README.read_text("utf-8")
+    assert not [each.row for each in FORMATS.values() if f"\n| {each.row} | " not in text]
 
 
 @pytest.mark.parametrize("name", UNPACKED)

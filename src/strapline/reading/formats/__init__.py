@@ -14,7 +14,6 @@ from strapline.reading.formats import (
     json_text,
     picture,
     rr_text,
-    sentences,
     several,
     tcx,
 )
@@ -29,7 +28,7 @@ from strapline.reading.formats.contents import (
 from strapline.reading.formats.export import Export, Hints, UndecidedExport, UnreadableExport
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.identity import Identity, identity_in
-from strapline.reading.formats.reader import Reader
+from strapline.reading.formats.reader import NO_FORMAT, Reader
 from strapline.reading.formats.streams import settled
 from strapline.reading.formats.unread import headings_in
 
@@ -158,4 +157,4 @@ def _read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
     for reader in READERS:
         if reader.recognises(file, words):
             return reader.read(file, words, hints)
-    raise UnreadableExport(sentences.NO_FORMAT)
+    raise UnreadableExport(NO_FORMAT)

@@ -9,6 +9,7 @@ from strapline.reading.formats.export import UndecidedExport, UnreadableExport
 from strapline.reading.formats.heading_row import RATES, TIMES, HeadingRow
 from strapline.reading.formats.heading_words import BRACKETS, without_unit
 from strapline.reading.formats.headings import Headings
+from strapline.reading.formats.reader import NO_FORMAT
 from strapline.reading.formats.table_times import read_times
 
 # As a toolkit writes out the messages of a FIT file: its kind, its number and its fields in turn.
@@ -30,10 +31,10 @@ def what_is_missing(rows: Sequence[HeadingRow], preamble: Sequence[str], words: 
     if any(_FIT_AS_TEXT.match(line[:500]) for line in preamble):
         return "This is a FIT file turned into text; give the .fit file itself."
     if not rows:
-        return sentences.NO_FORMAT
+        return NO_FORMAT
     best = max(rows, key=likeness)
     if not best.are_words:
-        return _no_headings(best, preamble) or sentences.NO_FORMAT
+        return _no_headings(best, preamble) or NO_FORMAT
     lacking = []
     if not best.meanings & TIMES:
         lacking.append("time")

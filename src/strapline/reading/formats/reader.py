@@ -1,5 +1,6 @@
-"""What reads one format."""
+"""What reads one format, and which formats there are."""
 
+from dataclasses import dataclass
 from typing import BinaryIO, Protocol
 
 from strapline.reading.formats.export import Export, Hints
@@ -15,3 +16,30 @@ class Reader(Protocol):
     def read(self, file: BinaryIO, words: Headings, hints: Hints, /) -> Export:
         """All that the content says. Raises UnreadableExport, with a sentence for the tester, for
         whatever cannot be used."""
+
+
+@dataclass(frozen=True)
+class Format:
+    """What README's table calls it, what a refusal calls it, and what its files end in."""
+
+    row: str
+    told: str
+    endings: tuple[str, ...]
+
+
+# By the module that reads it, in the order of README.
+FORMATS = {
+    "fit": Format("FIT", "FIT", (".fit",)),
+    "tcx": Format("TCX", "TCX", (".tcx",)),
+    "gpx": Format("GPX", "GPX", (".gpx",)),
+    "csv_text": Format("CSV and other tables", "CSV with headings", (".csv",)),
+    "json_text": Format("JSON", "JSON", (".json",)),
+    "rr_text": Format("RR text", "one RR interval a line", (".txt",)),
+    "picture": Format("PNG, JPEG, WebP", "", (".png", ".jpg", ".jpeg", ".webp")),
+}
+
+_TOLD = [each.told for each in FORMATS.values() if each.told]
+NO_FORMAT = (
+    f"The file is not in a format Strapline reads ({', '.join(_TOLD[:-1])}, or {_TOLD[-1]}); "
+    "export the session again in one of them."
+)

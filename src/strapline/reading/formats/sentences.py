@@ -5,11 +5,6 @@ from collections.abc import Iterable, Iterator
 
 from strapline.ground.words import things
 
-NO_FORMAT = (
-    "The file is not in a format Strapline reads (FIT, TCX, GPX, CSV with headings, JSON, or one "
-    "RR interval a line); export the session again in one of them."
-)
-
 NO_TIMES = "The file states no times Strapline can read; export the session again with times."
 
 _PLACES = ("first", "second", "third", "fourth", "fifth")

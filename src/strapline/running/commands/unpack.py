@@ -18,6 +18,7 @@ from strapline.ground.slugs import slug
 from strapline.ground.words import plain
 from strapline.reading.formats import Member, UnreadableExport, read_export, read_members
 from strapline.reading.formats.headings import Headings, shipped
+from strapline.reading.formats.reader import FORMATS
 from strapline.reading.inbox.loose import LooseFile, belong, ends_of
 from strapline.reading.inbox.readable import sorted_out
 from strapline.running.commands import bench
@@ -26,7 +27,7 @@ SHARES_NO_TIME = "share no time with a recording in the inbox"
 GIVES_NO_TIME = "give no time of day"
 UNREADABLE = "are no exports that can be read"
 THERE = "are in the inbox already"
-ENDINGS = {".fit", ".tcx", ".gpx", ".csv", ".json", ".txt", ".gz"}
+ENDINGS = {ending for each in FORMATS.values() for ending in each.endings} | {".gz"}
 
 
 @dataclass(frozen=True)
