@@ -3,7 +3,7 @@
 import hashlib
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -57,6 +57,21 @@ def write_text(path: str | os.PathLike[str], text: str) -> None:
 def write_model(path: str | os.PathLike[str], model: BaseModel) -> None:
     """Write a model as JSON that a person can read."""
     write_text(path, model.model_dump_json(indent=1) + "\n")
+
+
+def keep_note(path: str | os.PathLike[str], model: BaseModel) -> None:
+    """Write what only saves time: a full or read-only disk is told of where results are written."""
+    with suppress(OSError):
+        Path(path).parent.mkdir(parents=True, exist_ok=True)
+        write_model(path, model)
+
+
+def model_at(path: str | os.PathLike[str], kind: type[Result]) -> Result | None:
+    """What `write_model` wrote; None where nothing is there, or something else."""
+    try:
+        return kind.model_validate_json(Path(path).read_bytes())
+    except (OSError, ValueError):
+        return None
 
 
 def read_model(path: str | os.PathLike[str], kind: type[Result]) -> Result:

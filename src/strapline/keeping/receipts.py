@@ -11,10 +11,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from pydantic import Field, ValidationError
+from pydantic import Field
 
 from strapline.ground.documents import Strict
-from strapline.ground.files import sha256_of, write_model
+from strapline.ground.files import model_at, sha256_of, write_model
 from strapline.ground.report_files import of_session
 from strapline.ground.versions import versions
 from strapline.keeping.as_made.notes import Note, states
@@ -121,10 +121,7 @@ def page_receipt_path(places: Places, session: str) -> Path:
 
 def read_receipt(path: str | os.PathLike[str]) -> Receipt | None:
     """None where there is no receipt, or what is there is none."""
-    try:
-        return Receipt.model_validate_json(Path(path).read_bytes())
-    except (OSError, ValidationError):
-        return None
+    return model_at(path, Receipt)
 
 
 def files_in(folder: Path) -> list[Path]:

@@ -8,12 +8,11 @@ import ast
 import hashlib
 import sys
 from collections.abc import Iterator
-from contextlib import suppress
 from pathlib import Path
 
-from pydantic import BaseModel, RootModel, ValidationError
+from pydantic import BaseModel, RootModel
 
-from strapline.ground.files import write_model
+from strapline.ground.files import keep_note, model_at
 
 # A tree is another by another Python, and its meaning by another version of this module.
 READER = f"{sys.version_info[:2]} {Path(__file__).read_text()}".encode()
@@ -39,9 +38,8 @@ class Sources:
         self._kept = kept
         self._known: dict[str, Source] = {}
         self._used: dict[str, Source] = {}
-        if kept is not None:
-            with suppress(OSError, ValidationError):
-                self._known = Kept.model_validate_json(kept.read_bytes()).root
+        if kept is not None and (known := model_at(kept, Kept)):
+            self._known = known.root
 
     def of(self, path: Path) -> Source:
         content = path.read_bytes()
@@ -50,11 +48,9 @@ class Sources:
         return self._used[key]
 
     def keep(self) -> None:
-        """Write down what was used; nothing is lost where that cannot be."""
+        """Write down what was used."""
         if self._kept is not None and self._used != self._known:
-            with suppress(OSError):
-                self._kept.parent.mkdir(parents=True, exist_ok=True)
-                write_model(self._kept, Kept(self._used))
+            keep_note(self._kept, Kept(self._used))
 
 
 def read_source(content: bytes) -> Source:

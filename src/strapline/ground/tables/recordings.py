@@ -97,24 +97,28 @@ def since_1970(time: pd.Series) -> pd.Series:
     return pd.Series(np.where(known, milliseconds.astype("int64") / 1000, np.nan), time.index)
 
 
+def seconds_of(frame: pd.DataFrame) -> pd.Series:
+    """The times of a frame under SAMPLES or BEATS in seconds: since 1970 or, where there are none,
+    since the start."""
+    time: pd.Series = frame["time"]
+    return since_1970(time) if time.notna().any() else frame["elapsed_s"]
+
+
 def first_of_file(samples: pd.DataFrame, beats: pd.DataFrame) -> float | None:
-    """When a file's first sample was by its own clock, or else the start of its first RR interval:
-    seconds since 1970, or since the start where there is no more. A time that a broken clock wrote
-    does not count."""
-    for frame, length_s in ((samples, None), (beats, beats["rr_ms"] / 1000)):
-        time = frame["time"].where(~is_far_off(frame["time"]))
-        seconds = since_1970(time) if time.notna().any() else frame["elapsed_s"]
-        started = seconds if length_s is None else seconds - length_s
-        if started.notna().any():
-            return float(started.min())
-    return None
+    """When a file's first sample was by its own clock, or else the start of its first RR interval,
+    see `seconds_of`. A time that a broken clock wrote does not count."""
+    starts = (_well_timed(samples), _well_timed(beats) - beats["rr_ms"] / 1000)
+    return next((float(start.min()) for start in starts if start.notna().any()), None)
 
 
 def length_s(frame: pd.DataFrame) -> float:
     """From the first to the last time of a frame under SAMPLES or BEATS; 0 where it has none."""
-    time = frame["time"].where(~is_far_off(frame["time"]))
-    seconds = since_1970(time) if time.notna().any() else frame["elapsed_s"]
+    seconds = _well_timed(frame)
     return float(seconds.max() - seconds.min()) if seconds.notna().any() else 0.0
+
+
+def _well_timed(frame: pd.DataFrame) -> pd.Series:
+    return seconds_of(frame.assign(time=frame["time"].where(~is_far_off(frame["time"]))))
 
 
 def by_recording(path: OnePath) -> dict[str, pd.DataFrame]:

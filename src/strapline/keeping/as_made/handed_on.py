@@ -6,9 +6,9 @@ import zipfile
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel
 
-from strapline.ground.files import sha256_of
+from strapline.ground.files import model_at, sha256_of
 from strapline.keeping.as_made.look import Look
 from strapline.keeping.as_made.notes import FOLDER, Job, Note, State, as_noted, states
 from strapline.keeping.editions.files import RECORD
@@ -82,10 +82,8 @@ def _edition(look: Look, name: str) -> Iterator[str]:
 
 def _stated(edition: Path) -> dict[str, str]:
     """What it says of its other files, by their names in it; older ones say nothing."""
-    try:
-        return OfFiles.model_validate_json((edition / RECORD).read_bytes()).files
-    except (OSError, ValidationError):
-        return {}
+    record = model_at(edition / RECORD, OfFiles)
+    return record.files if record else {}
 
 
 def _package(look: Look, name: str, path: Path) -> Iterator[str]:

@@ -8,12 +8,11 @@ settled and its jobs are left out. Of all others, Snakemake decides as ever.
 
 import hashlib
 from collections.abc import Callable, Iterable, Mapping
-from contextlib import suppress
 from pathlib import Path
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel
 
-from strapline.ground.files import write_model
+from strapline.ground.files import keep_note, model_at
 from strapline.keeping.as_made.notes import FOLDER, Note, as_noted, state_of, ways
 from strapline.keeping.provenance import canonical
 
@@ -42,17 +41,12 @@ class Kept(BaseModel):
 
 def kept_from(path: Path) -> Kept:
     """Empty where there is no such file, or it holds something else."""
-    try:
-        return Kept.model_validate_json(path.read_bytes())
-    except (OSError, ValidationError):
-        return Kept()
+    return model_at(path, Kept) or Kept()
 
 
 def keep(path: Path, before: Kept, now: Kept) -> None:
-    """It only saves time: a full or read-only disk is told of where results are written."""
     if now != before:
-        with suppress(OSError):
-            write_model(path, now)
+        keep_note(path, now)
 
 
 def settled(

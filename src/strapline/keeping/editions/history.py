@@ -12,10 +12,10 @@ from pathlib import Path
 
 import pandas as pd
 import pyarrow as pa
-from pydantic import ConfigDict, Field, ValidationError
+from pydantic import ConfigDict, Field
 
 from strapline.ground.documents import Strict
-from strapline.ground.files import sha256_of, write_model
+from strapline.ground.files import model_at, sha256_of, write_model
 from strapline.ground.tables.editions import CHANGES, PUBLISHED
 from strapline.keeping.editions.causes import causes, told
 from strapline.keeping.editions.compare import changes, counts, differing, redefined
@@ -224,18 +224,13 @@ def _unfinished(history: Path) -> Iterator[Path]:
 def _last_in_force(history: Path, latest: Edition) -> InForce | None:
     """Since the edition was made code may have changed that moved nothing. None where nothing that
     can be read says what was in force."""
-    with suppress(OSError, ValidationError):
-        last = Last.model_validate_json((history / LAST).read_bytes())
-        if last.edition == latest.folder:
-            return last.in_force
-    with suppress(OSError, ValidationError):
-        return Record.model_validate_json((history / latest.folder / RECORD).read_bytes()).in_force
-    return None
+    last = model_at(history / LAST, Last)
+    if last and last.edition == latest.folder:
+        return last.in_force
+    record = model_at(history / latest.folder / RECORD, Record)
+    return record.in_force if record else None
 
 
 def _read(record: Path) -> Edition | None:
-    try:
-        edition = Edition.model_validate_json(record.read_bytes())
-    except (OSError, ValueError):
-        return None
-    return edition if record.parent.name == edition.folder else None
+    edition = model_at(record, Edition)
+    return edition if edition and record.parent.name == edition.folder else None

@@ -8,12 +8,15 @@ from strapline.ground.vocabulary import SensorKind
 from strapline.reading.formats.fit_messages import Message
 
 _FILE_ID, _DEVICE_INFO, _FILE_CREATOR = 0, 23, 49
+# The messages that name the sport, and the field of each that does.
+_SPORT_IN = {12: 0, 18: 5}
 
 # The fields to read, by their numbers in the FIT profile.
 DEVICE_FIELDS = {
     _FILE_ID: frozenset({1, 2, 3, 8}),
     _DEVICE_INFO: frozenset({0, 1, 2, 3, 4, 5, 25, 27}),
     _FILE_CREATOR: frozenset({0}),
+    **{message: frozenset({field}) for message, field in _SPORT_IN.items()},
 }
 
 _WRITER_OF_THE_FILE = 0
@@ -52,6 +55,8 @@ class FitDevice:
         To tell units apart in memory; never to be kept.
     sensors
         The heart-rate sensors, by their index.
+    sports
+        All that are stated, by the profile's words.
     """
 
     def __init__(self) -> None:
@@ -63,11 +68,15 @@ class FitDevice:
         self.firmware: str | None = None
         self.external_sensor: str | None = None
         self.sensors: dict[int, Sensor] = {}
+        self.sports: list[str] = []
 
     def take(self, message: Message) -> None:
         names, values = message.names, message.values
         if message.number == _FILE_ID:
             self._name(message, own_words=8, product=2, maker=1)
+        elif message.number in _SPORT_IN:
+            sport = names.get(_SPORT_IN[message.number])
+            self.sports += [sport] if sport else []
         elif message.number == _FILE_CREATOR:
             self.firmware = self.firmware or (names.get(0) if values.get(0) else None)
         elif values.get(0) == _WRITER_OF_THE_FILE:
@@ -104,14 +113,3 @@ class FitDevice:
 
 def _version(hundredths: Any) -> str | None:
     return f"{hundredths / 100:.2f}" if isinstance(hundredths, int) else None
-
-
-_SPORT, _SESSION = 12, 18
-# The field that names the sport, by message, as numbered in the FIT profile.
-_FIELD = {_SPORT: 0, _SESSION: 5}
-SPORT_FIELDS = {message: frozenset({field}) for message, field in _FIELD.items()}
-
-
-def sport_of(message: Message) -> str | None:
-    """The sport by the profile's word, from a message under SPORT_FIELDS."""
-    return message.names.get(_FIELD[message.number])

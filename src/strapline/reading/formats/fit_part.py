@@ -10,7 +10,7 @@ from strapline.reading.formats.fit_clocks import (
     rolled_on,
     unpacked_12_bits,
 )
-from strapline.reading.formats.fit_device import DEVICE_FIELDS, SPORT_FIELDS, FitDevice, sport_of
+from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
 from strapline.reading.formats.fit_messages import DEVELOPER_HEART_RATE, TIMESTAMP, Message
 from strapline.reading.formats.fit_rates import DEVELOPER, MEMORY, MONITORING, RECORDS, Rows
 from strapline.reading.formats.speed import Way
@@ -34,7 +34,6 @@ _DEGREES = 180 / 2**31
 # The fields to read of each message, by their numbers in the FIT profile.
 WANTED = {
     **DEVICE_FIELDS,
-    **SPORT_FIELDS,
     _LAP: frozenset({2}),
     _RECORD: frozenset({TIMESTAMP, 3, 4, 53, *_BESIDE, _DEVICE_INDEX, DEVELOPER_HEART_RATE}),
     _ACTIVITY: frozenset({TIMESTAMP, 5}),
@@ -54,7 +53,6 @@ class Part:
         self.rr_ends: list[float | None] = []
         self.device = FitDevice()
         self.utc_offset_s: int | None = None
-        self.sports: list[str] = []
         self.lap_starts: list[float] = []
         self.clock = RecordedBeats()
         self._ticking = TickingBeats()
@@ -74,15 +72,13 @@ class Part:
             self.lap_starts += [] if start is None or start < FIRST_DATE else [start]
         elif message.number in DEVICE_FIELDS:
             self.device.take(message)
-        elif message.number in SPORT_FIELDS:
-            sport = sport_of(message)
-            self.sports += [sport] if sport else []
         if message.number in _LOCAL_TIMESTAMP:
             local = _whole(message.values.get(_LOCAL_TIMESTAMP[message.number]))
             self._take_zone(_whole(message.values.get(TIMESTAMP)), local)
 
     def cadence(self) -> Reals:
-        steps = bool(self.sports) and set(self.sports) <= _STEPPING_SPORTS
+        sports = self.device.sports
+        steps = bool(sports) and set(sports) <= _STEPPING_SPORTS
         return self.rows["turns"] * (2 if steps else 1)
 
     def way(self) -> Way:

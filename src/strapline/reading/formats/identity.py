@@ -8,7 +8,7 @@ from fitdecode.profile import FIELD_TYPES
 
 from strapline.reading.formats import gpx, tcx
 from strapline.reading.formats.export import UnreadableExport, printable
-from strapline.reading.formats.fit_device import DEVICE_FIELDS, SPORT_FIELDS, FitDevice, sport_of
+from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
 from strapline.reading.formats.fit_messages import FitStream, is_fit
 from strapline.reading.formats.xml_elements import (
     XmlStream,
@@ -56,19 +56,16 @@ def identity_in(file: BinaryIO) -> Identity:
 
 
 def _of_fit(data: bytes) -> Identity:
-    device, sport = FitDevice(), None
-    for message in FitStream(data, {**DEVICE_FIELDS, **SPORT_FIELDS}):
-        if message is not None and message.number in DEVICE_FIELDS:
-            device.take(message)
-        elif message is not None:
-            sport = sport or sport_of(message)
+    device = FitDevice()
+    for message in filter(None, FitStream(data, DEVICE_FIELDS)):
+        device.take(message)
     return Identity(
         maker=_line(device.maker),
         product=_line(device.product),
         serial=device.serial,
         listed=device.listed,
         unlisted=None if device.listed else device.unlisted,
-        sport=_line(sport),
+        sport=_line(next(iter(device.sports), None)),
     )
 
 

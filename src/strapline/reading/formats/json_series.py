@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from strapline.ground.tables.recordings import FIRST_STREAM, since_1970
+from strapline.ground.tables.recordings import FIRST_STREAM, seconds_of
 from strapline.reading.formats.export import Export, Hints, Stream, UnreadableExport
 from strapline.reading.formats.sentences import counted, placed
 from strapline.reading.formats.series import Candidate
@@ -107,6 +107,5 @@ def _numbered(frames: Sequence[pd.DataFrame]) -> pd.DataFrame:
 
 def _span(export: Export) -> tuple[float, float] | None:
     frame = export.samples if len(export.samples) else export.beats
-    time = frame["time"]
-    seconds = since_1970(time) if time.notna().any() else frame["elapsed_s"]
+    seconds = seconds_of(frame)
     return (seconds.min(), seconds.max()) if seconds.notna().any() else None

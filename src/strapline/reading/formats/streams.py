@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from strapline.ground.tables.recordings import FIRST_STREAM, of_stream, since_1970
+from strapline.ground.tables.recordings import FIRST_STREAM, of_stream, seconds_of
 from strapline.reading.formats.averages import made_of
 from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import Export, Stream
@@ -122,7 +122,7 @@ def _nearest(beats: pd.DataFrame, rates: dict[int, "_Rate"], streams: Sequence[S
     rr_ms = beats["rr_ms"].to_numpy(dtype=float)
     with np.errstate(divide="ignore", invalid="ignore"):
         rate = pd.Series(60_000 / rr_ms).rolling(5, center=True, min_periods=1).median().to_numpy()
-    own = _Rate(*_known(_seconds(beats), rate))
+    own = _Rate(*_known(beats, rate))
     apart = {
         s.number: _typical_difference(rates[s.number], own) for s in streams if s.against is None
     }
@@ -159,18 +159,13 @@ class _Rate:
 
 def _rate(samples: pd.DataFrame) -> _Rate:
     rate = samples["heart_rate_bpm"].to_numpy(dtype=float)
-    return _Rate(*_known(_seconds(samples), np.where(rate > 0, rate, np.nan)))
+    return _Rate(*_known(samples, np.where(rate > 0, rate, np.nan)))
 
 
-def _known(time_s: Reals, rate: Reals) -> tuple[Reals, Reals]:
+def _known(frame: pd.DataFrame, rate: Reals) -> tuple[Reals, Reals]:
+    time_s = seconds_of(frame).to_numpy(dtype=float)
     known = np.isfinite(time_s) & np.isfinite(rate)
     return time_s[known], rate[known]
-
-
-def _seconds(frame: pd.DataFrame) -> Reals:
-    time = frame["time"]
-    seconds = since_1970(time) if time.notna().any() else frame["elapsed_s"]
-    return seconds.to_numpy(dtype=float)
 
 
 def _differences(one: _Rate, other: _Rate, shift_s: int = LARGEST_SHIFT_S) -> list[Reals]:

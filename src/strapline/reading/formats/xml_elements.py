@@ -3,7 +3,7 @@
 import codecs
 from collections.abc import Iterator
 from typing import Any, BinaryIO
-from xml.etree.ElementTree import Element
+from xml.etree.ElementTree import Element, TreeBuilder
 from xml.sax import SAXException
 from xml.sax.handler import ContentHandler
 
@@ -131,8 +131,9 @@ def _events(file: BinaryIO) -> Iterator[tuple[str, Element]]:
             try:
                 parser.feed(piece)
             finally:
-                watched.unanswered = 0 if built.events else watched.unanswered
-                yield from built.taken()
+                events = built.taken()
+                watched.unanswered = 0 if events else watched.unanswered
+                yield from events
         parser.close()
     except DefusedXmlException:
         raise UnreadableExport(
@@ -142,38 +143,25 @@ def _events(file: BinaryIO) -> Iterator[tuple[str, Element]]:
 
 
 class _Built(ContentHandler):
-    """Elements with their attributes and the text before their first child, as they come."""
+    """Elements as they come, names without prefixes."""
 
     def __init__(self) -> None:
         super().__init__()
-        self.events: list[tuple[str, Element]] = []
-        self._open: list[Element] = []
-        self._text: list[str] = []
+        self._tree = TreeBuilder()
+        self._events: list[tuple[str, Element]] = []
 
     def taken(self) -> list[tuple[str, Element]]:
-        events, self.events = self.events, []
+        events, self._events = self._events, []
         return events
 
     def startElement(self, name: str, attrs: Any) -> None:  # noqa: N802
-        element = Element(name.rpartition(":")[2], dict(attrs))
-        if self._open:
-            parent = self._open[-1]
-            if self._text and not len(parent):
-                parent.text = "".join(self._text)
-            parent.append(element)
-        self._text = []
-        self._open.append(element)
-        self.events.append(("start", element))
+        self._events.append(("start", self._tree.start(name.rpartition(":")[2], dict(attrs))))
 
     def characters(self, content: str) -> None:
-        self._text.append(content)
+        self._tree.data(content)
 
     def endElement(self, name: str) -> None:  # noqa: N802
-        element = self._open.pop()
-        if self._text and not len(element):
-            element.text = "".join(self._text)
-        self._text = []
-        self.events.append(("end", element))
+        self._events.append(("end", self._tree.end(name.rpartition(":")[2])))
 
 
 def local_name(element: Element) -> str:

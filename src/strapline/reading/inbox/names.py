@@ -8,14 +8,11 @@ not enough they wait until somebody renames them. So what comes later takes nobo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from pydantic import ValidationError
-
-from strapline.ground.files import sha256_of
-from strapline.ground.records.intake import SessionIntake, read_intake
+from strapline.ground.files import model_at, sha256_of
+from strapline.ground.records.intake import SessionIntake
 from strapline.ground.slugs import slug, slug_apart
 from strapline.ground.words import listed
 from strapline.reading.inbox.readable import LeftAlone, sorted_out
@@ -83,7 +80,7 @@ def _by_results(rivals: Sequence[Titled], sessions: Path) -> dict[Titled, str]:
     found: dict[Titled, str] = {}
     for title in dict.fromkeys(each.title for each in rivals):
         for name in (slug(title), slug_apart(title)):
-            intake = _intake(sessions / name)
+            intake = model_at(sessions / name / "intake.json", SessionIntake)
             if intake is not None and intake.title == title:
                 namesakes = [each for each in rivals if each.title == title]
                 found |= dict.fromkeys(_of(intake, namesakes), name)
@@ -99,12 +96,6 @@ def _of(intake: SessionIntake, namesakes: Sequence[Titled]) -> Sequence[Titled]:
     known = {entry.sha256 for entry in intake.recordings}
     shared = [len(known & {sha256_of(path) for path in each.files}) for each in namesakes]
     return [namesakes[shared.index(max(shared))]] if any(shared) else []
-
-
-def _intake(folder: Path) -> SessionIntake | None:
-    with suppress(OSError, ValidationError):
-        return read_intake(folder / "intake.json")
-    return None
 
 
 def _sentence(each: Titled, name: str, other: Titled) -> LeftAlone:

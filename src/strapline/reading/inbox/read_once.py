@@ -2,13 +2,12 @@
 or its times tell that it is another."""
 
 from collections.abc import Callable, Collection
-from contextlib import suppress
 from pathlib import Path
 from typing import Generic, NamedTuple, TypeVar
 
-from pydantic import BaseModel, RootModel, ValidationError
+from pydantic import BaseModel, RootModel
 
-from strapline.ground.files import write_model
+from strapline.ground.files import keep_note, model_at, write_model
 
 Found = TypeVar("Found")
 
@@ -64,12 +63,9 @@ class ReadOnce(Generic[Found]):
         return entry.found
 
     def keep(self) -> None:
-        """Of the files that were asked for. It only saves time: a full or read-only disk is told
-        of where results are written."""
+        """Of the files that were asked for."""
         if self._seen != self._known:
-            with suppress(OSError):
-                self._kept.parent.mkdir(parents=True, exist_ok=True)
-                write_model(self._kept, self._entries(self._seen))
+            keep_note(self._kept, self._entries(self._seen))
 
     def _is(self, now: State) -> tuple[State, str]:
         return now, self._read_by
@@ -93,7 +89,5 @@ def state_of(path: Path) -> State | None:
 
 
 def _known(kept: Path, entries: type[Entries[Found]]) -> dict[str, Entry[Found]]:
-    try:
-        return entries.model_validate_json(kept.read_bytes()).root
-    except (OSError, ValidationError):
-        return {}
+    known = model_at(kept, entries)
+    return known.root if known else {}
