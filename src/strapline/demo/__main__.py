@@ -11,7 +11,6 @@ BENCH = Path("config/demo/bench.yaml")
 
 
 def main() -> None:
-    """Read the bench and write its sessions."""
     parser = argparse.ArgumentParser(prog="python -m strapline.demo", description=__doc__)
     parser.add_argument("folder", type=Path, help="where to write; made if it is not there")
     parser.add_argument("--bench", type=Path, default=BENCH, help=f"default: {BENCH}")

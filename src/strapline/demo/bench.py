@@ -131,7 +131,6 @@ class Wrist(Strict):
     time_zone: Zone | None = None
 
     def on(self, day: dt.date) -> tuple[str | None, Sensor]:
-        """Its firmware and sensor on a day."""
         if self.update and day >= self.update.since:
             return self.update.firmware, self.update.sensor
         return self.firmware, self.sensor
@@ -173,8 +172,6 @@ class Session(Strict):
 
 
 class Bench(Strict):
-    """All of `bench.yaml`."""
-
     wearers: Annotated[dict[Word, Wearer], Field(min_length=1)]
     activities: Annotated[dict[Word, Activity], Field(min_length=1)]
     straps: Annotated[dict[DeviceId, Strap], Field(min_length=1)]
@@ -218,7 +215,6 @@ class Bench(Strict):
         return session.clock_s.get(device, usual)
 
     def tested(self, device: str) -> Wrist:
-        """A device under test."""
         return self.wrists.get(device) or self.screens[device]
 
 

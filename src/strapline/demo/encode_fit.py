@@ -39,11 +39,37 @@ def fit(content: Content) -> bytes:
 
 
 def _messages(content: Content) -> Iterator[Any]:
-    yield _file_id(content)
-    yield _device_info(content)
+    start, moments = _milliseconds(content.start), content.moments()
+    seconds = float(content.second[-1] - content.second[0])
+    device = {
+        "manufacturer": Manufacturer.DEVELOPMENT.value,
+        "serial_number": content.serial,
+        "product_name": content.product,
+    }
+    yield _message(FileIdMessage, type=FileType.ACTIVITY, product=0, time_created=start, **device)
+    yield _message(DeviceInfoMessage, timestamp=start, device_index=0, **device)
     yield from _records(content)
-    yield _session(content)
-    yield _activity(content)
+    yield _message(
+        SessionMessage,
+        timestamp=_milliseconds(moments[-1]),
+        start_time=_milliseconds(moments[0]),
+        total_elapsed_time=seconds,
+        total_timer_time=seconds,
+        sport=SPORTS[content.sport],
+    )
+    yield _message(
+        ActivityMessage,
+        timestamp=_milliseconds(moments[-1]),
+        num_sessions=1,
+        type=Activity.MANUAL,
+    )
+
+
+def _message(kind: Any, **values: Any) -> Any:
+    message = kind(local_id=OTHER)
+    for name, value in values.items():
+        setattr(message, name, value)
+    return message
 
 
 def _records(content: Content) -> Iterator[Any]:
@@ -89,46 +115,6 @@ def _intervals(blank: Any, intervals_ms: list[float]) -> Any:
     message = copy.deepcopy(blank)
     seconds = [interval / 1000 for interval in intervals_ms]
     message.time = seconds + [NO_INTERVAL_S] * (INTERVALS_A_MESSAGE - len(seconds))
-    return message
-
-
-def _file_id(content: Content) -> Any:
-    message = FileIdMessage(local_id=OTHER)
-    message.type = FileType.ACTIVITY
-    message.manufacturer = Manufacturer.DEVELOPMENT.value
-    message.product = 0
-    message.serial_number = content.serial
-    message.time_created = _milliseconds(content.start)
-    message.product_name = content.product
-    return message
-
-
-def _device_info(content: Content) -> Any:
-    message = DeviceInfoMessage(local_id=OTHER)
-    message.timestamp = _milliseconds(content.start)
-    message.device_index = 0
-    message.manufacturer = Manufacturer.DEVELOPMENT.value
-    message.serial_number = content.serial
-    message.product_name = content.product
-    return message
-
-
-def _session(content: Content) -> Any:
-    message = SessionMessage(local_id=OTHER)
-    seconds = float(content.second[-1] - content.second[0])
-    message.timestamp = _milliseconds(content.moments()[-1])
-    message.start_time = _milliseconds(content.moments()[0])
-    message.total_elapsed_time = seconds
-    message.total_timer_time = seconds
-    message.sport = SPORTS[content.sport]
-    return message
-
-
-def _activity(content: Content) -> Any:
-    message = ActivityMessage(local_id=OTHER)
-    message.timestamp = _milliseconds(content.moments()[-1])
-    message.num_sessions = 1
-    message.type = Activity.MANUAL
     return message
 
 

@@ -93,11 +93,6 @@ def simulate(bench: Bench, session: Session) -> Simulation:
     return Simulation(truth, strap, traces, distance_m)
 
 
-def truth(bench: Bench, session: Session) -> Truth:
-    """What was true in the session, by which every finding about it can be judged."""
-    return simulate(bench, session).truth
-
-
 def _worn(
     bench: Bench, session: Session, device: str, body: Body
 ) -> tuple[Trace, tuple[Fault, ...]]:

@@ -21,6 +21,7 @@ from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.vocabulary import Placement, Role
 
 SUFFIXES = {"fit": "fit", "tcx": "tcx", "gpx": "gpx", "csv": "csv", "rr": "txt", "png": "png"}
+ENCODERS = {"fit": fit, "tcx": tcx, "gpx": gpx, "rr": rr_text, "png": encode_picture.png}
 KEPT_WHEN_CUT = 0.55
 
 
@@ -54,30 +55,25 @@ def write_session(bench: Bench, session: Session, folder: Path) -> None:
 def exports(bench: Bench, session: Session) -> Iterator[tuple[str, bytes]]:
     """Each device of the session with its export, complete."""
     simulation = simulate(bench, session)
-    strap = bench.straps[session.strap]
     content = strap_content(bench, session, simulation)
-    yield session.strap, fit(content) if strap.format == "fit" else rr_text(content)
+    yield session.strap, ENCODERS[bench.straps[session.strap].format](content)
     for device in session.worn.values():
-        yield (
-            device,
-            _wrist_export(bench, device, wrist_content(bench, session, simulation, device)),
-        )
+        wrist = bench.tested(device)
+        content = wrist_content(bench, session, simulation, device)
+        if wrist.format == "csv":
+            yield device, csv(content, wrist.time_zone)
+        else:
+            yield device, ENCODERS[wrist.format](content)
 
 
 def file_name(bench: Bench, device: str) -> str:
-    """Name of the file a device exports."""
     described = bench.straps.get(device) or bench.tested(device)
     return f"{device}.{SUFFIXES[described.format]}"
 
 
 def strap_content(bench: Bench, session: Session, simulation: Simulation) -> Content:
-    """What the strap exports."""
-    strap = bench.straps[session.strap]
     return Content(
-        product=strap.product,
-        serial=strap.serial,
-        sport=bench.activities[session.activity].sport,
-        start=_start(simulation, session, session.strap),
+        **_known(bench, session, simulation, session.strap),
         second=np.arange(simulation.duration_s, dtype=np.float64),
         heart_rate_bpm=simulation.strap.heart_rate_bpm,
         cadence_per_min=np.full(simulation.duration_s, np.nan),
@@ -88,18 +84,26 @@ def strap_content(bench: Bench, session: Session, simulation: Simulation) -> Con
 
 
 def wrist_content(bench: Bench, session: Session, simulation: Simulation, device: str) -> Content:
-    """What a wrist device exports."""
-    wrist, trace = bench.tested(device), simulation.traces[device]
+    trace = simulation.traces[device]
     return Content(
-        product=wrist.product,
-        serial=wrist.serial,
-        sport=bench.activities[session.activity].sport,
-        start=_start(simulation, session, device),
+        **_known(bench, session, simulation, device),
         second=trace.second.astype(np.float64),
         heart_rate_bpm=trace.heart_rate_bpm,
         cadence_per_min=trace.cadence_per_min,
         distance_m=simulation.distance_m[device][trace.second],
     )
+
+
+def _known(bench: Bench, session: Session, simulation: Simulation, device: str) -> dict[str, Any]:
+    """What each device says of itself and of the session."""
+    described = bench.straps.get(device) or bench.tested(device)
+    return {
+        "product": described.product,
+        "serial": described.serial,
+        "sport": bench.activities[session.activity].sport,
+        "start": session.start.astimezone(dt.UTC)
+        + dt.timedelta(seconds=simulation.truth.clock_s[device]),
+    }
 
 
 def card(bench: Bench, session: Session) -> dict[str, Any]:
@@ -194,16 +198,3 @@ def _segments(bench: Bench, session: Session) -> Iterator[dict[str, str]]:
 
 def _clock(second: float) -> str:
     return f"{int(second) // 60:02d}:{int(second) % 60:02d}"
-
-
-def _start(simulation: Simulation, session: Session, device: str) -> dt.datetime:
-    ahead = dt.timedelta(seconds=simulation.truth.clock_s[device])
-    return session.start.astimezone(dt.UTC) + ahead
-
-
-def _wrist_export(bench: Bench, device: str, content: Content) -> bytes:
-    wrist = bench.tested(device)
-    if wrist.format == "csv":
-        return csv(content, wrist.time_zone)
-    encoders = {"fit": fit, "tcx": tcx, "gpx": gpx, "png": encode_picture.png}
-    return encoders[wrist.format](content)
