@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from strapline.ground.documents import DocumentError, parse
 from strapline.ground.records import card
 from strapline.ground.records.picture import Picture
+from strapline.ground.slugs import numbered
 from strapline.ground.vocabulary import UNSTATED, DateOrder
 from strapline.reading.inbox.loose import LooseFile, group_name, read_spans, together
 from strapline.reading.inbox.names import Titled, named
@@ -138,11 +139,7 @@ def _grouped(
     ]
     groups: dict[str, list[Path]] = {}
     for group in together(usable):
-        name = title = group_name(group, zone)
-        number = 1
-        while title in groups:
-            number += 1
-            title = f"{name}-{number}"
+        title = next(one for one in numbered(group_name(group, zone)) if one not in groups)
         groups[title] = sorted(file.path for file in group)
     return groups, unusable
 

@@ -1,6 +1,5 @@
 """A session as understood, written as a card for the tester to accept or correct."""
 
-import itertools
 from collections.abc import Mapping
 from typing import Any
 
@@ -9,12 +8,10 @@ from strapline.ground.records.card import FILE_NAME, Card, ClockNote, Recording
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS, Device
 from strapline.ground.records.stated import StatedIntake
-from strapline.ground.slugs import slug
+from strapline.ground.slugs import numbered, short_slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement
 from strapline.reading.session.entries import stem
-from strapline.reading.session.roles import LONGEST_NAME
 
-NAME = "session.draft.yaml"
 NONE: Mapping[str, Device] = {}
 
 
@@ -78,9 +75,8 @@ def _proposed(intake: SessionIntake, devices: Mapping[str, Device]) -> dict[str,
         if r.set_aside is None and is_unknown(r.device) and r.recording not in names:
             word = stem(r.file)
             telling = word if any(map(str.isalpha, word)) else f"device {intake.session}"
-            own = slug(telling)[:LONGEST_NAME].strip("-")
-            numbered = (own if n == 1 else f"{own}-{n}" for n in itertools.count(1))
-            names[r.recording] = next(name for name in numbered if name not in taken)
+            free = (name for name in numbered(short_slug(telling)) if name not in taken)
+            names[r.recording] = next(free)
             taken.add(names[r.recording])
     return names
 

@@ -10,25 +10,23 @@ from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Body, Car
 from strapline.ground.records.intake import Notice, RecordingIntake, SessionIntake
 from strapline.ground.records.marks import READ_FROM_PICTURE
 from strapline.ground.records.wearers import Wearers, completed
-from strapline.ground.slugs import slug
+from strapline.ground.slugs import short_slug, slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
 from strapline.reading.formats.identity import is_sport
 from strapline.reading.session.archives import of_this_time
 from strapline.reading.session.clocks import complete_notes, marker_s
 from strapline.reading.session.entries import misspelt
 from strapline.reading.session.notices import (
+    clock_notices,
     device_notices,
-    jump_notices,
-    lap_notices,
     missing_file_notices,
     sensor_notices,
     set_aside_notices,
     stream_notices,
-    unit_notices,
     unstated_notices,
 )
 from strapline.reading.session.reference import reference_among, straps_told_again
-from strapline.reading.session.roles import LONGEST_NAME, candidates
+from strapline.reading.session.roles import candidates
 from strapline.reading.session.span import time_scale
 from strapline.reading.session.stated import only_stated, stated_of
 
@@ -66,7 +64,7 @@ def describe(
     reference, grounds = reference_among(usable)
     found = straps_told_again(found, reference)
     usable = [candidate for candidate in found if candidate.set_aside is None]
-    clock_notes, clock_notices = complete_notes(found, reference, default_zone)
+    clock_notes, assumed_of_clocks = complete_notes(found, reference, default_zone)
     how = _how_to_say(session, "" if card.recordings else card_place)
     stated = stated_of(card, found, reference, register, default_zone)
     evidence = len(usable) + sum(not entry.has_export for entry in stated)
@@ -76,10 +74,8 @@ def describe(
         *set_aside_notices(found, set_aside),
         *([Notice(kind=NoticeKind.ASSUMED, text=grounds)] if grounds else []),
         *archive_notices,
-        *clock_notices,
-        *unit_notices(usable),
-        *jump_notices(usable),
-        *lap_notices(usable),
+        *assumed_of_clocks,
+        *clock_notices(usable),
         *device_notices(usable),
         *stream_notices(found),
         *sensor_notices(usable, reference),
@@ -217,7 +213,7 @@ def _activity(usable: Iterable[Candidate], activities: Mapping[str, Sequence[str
     of_word = {slug(word): activity for activity, words in activities.items() for word in words}
     stated = {said for c in usable if (said := c.export.identity.sport)}
     found = {
-        of_word.get(slug(said)) or slug(said)[:LONGEST_NAME].strip("-")
+        of_word.get(slug(said)) or short_slug(said)
         for said in stated
         if slug(said) in of_word or is_sport(said)
     }

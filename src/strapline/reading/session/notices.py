@@ -19,34 +19,28 @@ if TYPE_CHECKING:
     from strapline.reading.session.parsed import Candidate, ParsedExport
 
 
-def set_aside_notices(found: Iterable[Candidate], session_reason: str | None) -> list[Notice]:
-    whole = [Notice(kind=NoticeKind.SET_ASIDE, text=session_reason)] if session_reason else []
-    return whole + [
-        Notice(kind=NoticeKind.SET_ASIDE, text=c.set_aside, recording=c.recording)
-        for c in found
-        if c.set_aside
-    ]
+def set_aside_notices(found: Iterable[Candidate], session_reason: str | None) -> Iterator[Notice]:
+    if session_reason:
+        yield Notice(kind=NoticeKind.SET_ASIDE, text=session_reason)
+    yield from (_of(c, c.set_aside, NoticeKind.SET_ASIDE) for c in found if c.set_aside)
 
 
-def device_notices(usable: Iterable[Candidate]) -> list[Notice]:
+def device_notices(usable: Iterable[Candidate]) -> Iterator[Notice]:
     """What was said in reading each file, once, and what is known of its devices."""
-    texts: list[tuple[Candidate, str]] = []
     read: set[str] = set()
     for candidate in usable:
-        if candidate.export.file not in read:
-            texts += [(candidate, remark) for remark in candidate.export.remarks]
-            texts += [(candidate, left) for left in _unread(candidate.export.unread)]
-        read.add(candidate.export.file)
+        export = candidate.export
+        if export.file not in read:
+            read.add(export.file)
+            yield from (_of(candidate, said) for said in (*export.remarks, *_unread(export.unread)))
         if not candidate.registered:
-            texts.append(
-                (
-                    candidate,
-                    _unknown_device(candidate),
-                )
-            )
+            yield _of(candidate, _unknown_device(candidate))
         elif candidate.entry is None:
-            texts.append((candidate, "Its device is recognised by config/devices.yaml."))
-    return [Notice(kind=NoticeKind.ASSUMED, text=text, recording=c.recording) for c, text in texts]
+            yield _of(candidate, "Its device is recognised by config/devices.yaml.")
+
+
+def _of(candidate: Candidate, text: str, kind: NoticeKind = NoticeKind.ASSUMED) -> Notice:
+    return Notice(kind=kind, text=text, recording=candidate.recording)
 
 
 def _unread(count: int) -> Iterator[str]:
@@ -69,21 +63,17 @@ def _unknown_device(candidate: Candidate) -> str:
     )
 
 
-def stream_notices(found: Sequence[Candidate]) -> list[Notice]:
+def stream_notices(found: Sequence[Candidate]) -> Iterator[Notice]:
     """Where the heart rates of a file are from that tells it, and how to say which is whose."""
-    return [
-        Notice(
-            kind=NoticeKind.ASSUMED,
-            text=f"Its file holds {_heart_rates(candidate, found)}; this is stream {told.number}, "
-            f"from {told.source}. A card gives it its device by stream: {told.number} beside "
-            "the file.",
-            recording=candidate.recording,
-        )
-        for candidate in found
-        if (told := candidate.export.told)
-        and candidate.set_aside is None
-        and not (candidate.entry and candidate.entry.stream)
-    ]
+    for candidate in found:
+        told, entry = candidate.export.told, candidate.entry
+        if told and candidate.set_aside is None and not (entry and entry.stream):
+            yield _of(
+                candidate,
+                f"Its file holds {_heart_rates(candidate, found)}; this is stream {told.number}, "
+                f"from {told.source}. A card gives it its device by stream: {told.number} beside "
+                "the file.",
+            )
 
 
 def _heart_rates(candidate: Candidate, found: Sequence[Candidate]) -> str:
@@ -91,27 +81,23 @@ def _heart_rates(candidate: Candidate, found: Sequence[Candidate]) -> str:
     return f"{count} heart rates" if count > 1 else "one heart rate"
 
 
-def sensor_notices(usable: Iterable[Candidate], reference: Candidate | None) -> list[Notice]:
+def sensor_notices(usable: Iterable[Candidate], reference: Candidate | None) -> Iterator[Notice]:
     """A word on each device under test that was connected to a heart-rate sensor.
 
     Being connected proves nothing: some watches list a sensor and go on with their own. Whether
     the recording is the reference's signal is found by comparing the two.
     """
-    return [
-        Notice(
-            kind=NoticeKind.ASSUMED,
-            text=f"It lists {candidate.export.external_sensor}, so it may hold that sensor's heart "
-            "rate. It is taken as the device's own unless it turns out to be a "
-            "copy of the reference. If the device is known to have used its own sensor, say "
-            f"own_sensor: true in {FILE_NAME}; next time, leave the strap unpaired.",
-            recording=candidate.recording,
-        )
-        for candidate in usable
-        if candidate.export.external_sensor
-        and candidate is not reference
-        and candidate.described.kind not in REFERENCE_KINDS
-        and not (candidate.entry and candidate.entry.own_sensor)
-    ]
+    for candidate in usable:
+        sensor, entry = candidate.export.external_sensor, candidate.entry
+        is_tested = candidate is not reference and candidate.described.kind not in REFERENCE_KINDS
+        if sensor and is_tested and not (entry and entry.own_sensor):
+            yield _of(
+                candidate,
+                f"It lists {sensor}, so it may hold that sensor's heart rate. It is taken as the "
+                "device's own unless it turns out to be a copy of the reference. If the device is "
+                f"known to have used its own sensor, say own_sensor: true in {FILE_NAME}; next "
+                "time, leave the strap unpaired.",
+            )
 
 
 def unstated_notices(card: Card, activity: str) -> list[Notice]:
@@ -156,35 +142,18 @@ def missing_file_notices(
     return [Notice(kind=NoticeKind.SET_ASIDE, text=text) for text in texts]
 
 
-def unit_notices(usable: Sequence[Candidate]) -> list[Notice]:
-    """Times whose unit the session's other files tell."""
-    return [
-        Notice(kind=NoticeKind.CLOCK, text=text, recording=candidate.recording)
-        for candidate in usable
-        if (text := told(candidate, usable))
-    ]
-
-
-def jump_notices(usable: Iterable[Candidate]) -> list[Notice]:
-    """Clocks that jumped, where what came before or after is used."""
-    return [
-        Notice(kind=NoticeKind.CLOCK, text=f"{fault.what}.", recording=c.recording)
-        for c in usable
-        if (fault := c.export.clock_fault) and fault.kind == "jump"
-    ]
-
-
-def lap_notices(usable: Sequence[Candidate]) -> list[Notice]:
-    """Lap presses that the card names and the file does not have."""
-    return [
-        Notice(
-            kind=NoticeKind.CLOCK,
-            recording=candidate.recording,
-            text=(
-                f"The card marks lap press {candidate.entry.clock.lap} of its file, "
-                f"which has {len(candidate.export.laps_s)}; the mark is not used."
-            ),
-        )
-        for candidate in usable
-        if candidate.entry and candidate.entry.clock.lap and marker_s(candidate) is None
-    ]
+def clock_notices(usable: Sequence[Candidate]) -> Iterator[Notice]:
+    """Times whose unit the session's other files tell; then clocks that jumped, where what came
+    before or after is used; then lap presses that the card names and the file does not have."""
+    for candidate in usable:
+        if unit := told(candidate, usable):
+            yield _of(candidate, unit, NoticeKind.CLOCK)
+    for candidate in usable:
+        if (fault := candidate.export.clock_fault) and fault.kind == "jump":
+            yield _of(candidate, f"{fault.what}.", NoticeKind.CLOCK)
+    for candidate in usable:
+        lap = candidate.entry.clock.lap if candidate.entry else None
+        if lap and marker_s(candidate) is None:
+            has = len(candidate.export.laps_s)
+            said = f"The card marks lap press {lap} of its file, which has {has}"
+            yield _of(candidate, f"{said}; the mark is not used.", NoticeKind.CLOCK)

@@ -1,20 +1,17 @@
 """Which device a file is from, and which recording is the reference."""
 
-import itertools
 from collections import defaultdict
 from collections.abc import Sequence
 
 from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.intake import UNKNOWN, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS, Device, Register
-from strapline.ground.slugs import slug
+from strapline.ground.slugs import LONGEST_NAME, numbered, short_slug
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import SensorKind
 from strapline.reading.formats.several import FORMAT as ARCHIVE
 from strapline.reading.session.entries import Entries, entries_by_stream, key_of, recognised
 from strapline.reading.session.parsed import Candidate, ParsedExport
-
-LONGEST_NAME = 40
 
 # What a recording of a device is called of which nothing is known.
 NAMELESS = "unknown-device"
@@ -98,7 +95,7 @@ def _listed(export: ParsedExport) -> str | None:
     listed, numbers = export.identity.listed, export.identity.unlisted
     if listed is None and numbers is not None:
         return f"device-{numbers[0]}-{numbers[1]}"
-    return slug(listed)[:LONGEST_NAME].strip("-") if listed else None
+    return short_slug(listed) if listed else None
 
 
 def _undescribed(
@@ -173,8 +170,7 @@ def _names(
     used: set[str] = set()
     for i in order:
         own = NAMELESS if is_unknown(devices[i]) else devices[i]
-        numbered = (own if n == 1 else f"{own}-{n}" for n in itertools.count(1))
-        free = (n for n in numbered if n not in used and (n == devices[i] or n not in others))
+        free = (n for n in numbered(own) if n not in used and (n == devices[i] or n not in others))
         names[i] = next(free)
         used.add(names[i])
     return [names[i] for i in range(len(exports))]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -11,7 +10,7 @@ from pathlib import Path
 from strapline.ground.documents import DocumentError
 from strapline.ground.records.card import Card, load_card
 from strapline.ground.records.register import Device, Recognition, Register
-from strapline.ground.slugs import slug
+from strapline.ground.slugs import numbered, short_slug, slug
 from strapline.ground.vocabulary import SensorKind
 from strapline.ground.words import in_words
 from strapline.reading.formats import Identity, read_identity
@@ -19,7 +18,6 @@ from strapline.reading.formats.identity import has_known_rule
 from strapline.reading.inbox.discovery import SessionFolder
 from strapline.reading.session.entries import is_named_after, recognised, stem, with_number
 from strapline.reading.session.reference import is_called_a_reference
-from strapline.reading.session.roles import LONGEST_NAME
 
 # Where a word of its name says that it is not for the wrist.
 ELSEWHERE = (SensorKind.FINGER, SensorKind.EAR, SensorKind.ARM)
@@ -123,9 +121,7 @@ def _name(path: Path, identity: Identity, is_alone: bool, register: Register) ->
         word = identity.listed
     elif not any(map(str.isalpha, word)):
         return None
-    own = slug(word)[:LONGEST_NAME].strip("-")
-    numbered = (own if n == 1 else f"{own}-{n}" for n in itertools.count(1))
-    return next(name for name in numbered if name not in register.devices)
+    return next(name for name in numbered(short_slug(word)) if name not in register.devices)
 
 
 def _rule(file: _File, files: Sequence[_File]) -> Recognition | None:

@@ -5,7 +5,6 @@ Each goes beside the recording with which it shares time; nothing is written ove
 
 import argparse
 import datetime as dt
-import itertools
 import os
 from collections import Counter
 from collections.abc import Iterator
@@ -14,7 +13,7 @@ from pathlib import Path
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.files import write_bytes
-from strapline.ground.slugs import slug
+from strapline.ground.slugs import numbered, slug
 from strapline.ground.words import plain
 from strapline.reading.formats import Member, UnreadableExport, read_export, read_members
 from strapline.reading.formats.headings import Headings, shipped
@@ -128,6 +127,5 @@ def _free(folder: Path, name: str) -> Path:
     """A name in the folder that nothing has, made of the member's own."""
     ending = Path(name).suffix.casefold()
     ending = ending if ending in ENDINGS else ""
-    stem = slug(Path(name).stem)
-    names = (f"{stem}{f'-{n}' if n > 1 else ''}{ending}" for n in itertools.count(1))
+    names = (f"{stem}{ending}" for stem in numbered(slug(Path(name).stem)))
     return next(folder / one for one in names if not os.path.lexists(folder / one))
