@@ -1,15 +1,8 @@
 import pytest
 
-from strapline.reading.formats.headings import (
-    CADENCE,
-    DATE,
-    ELAPSED,
-    HEART_RATE,
-    RR,
-    TIME,
-    Headings,
-    shipped,
-)
+from strapline.reading.formats.headings import MEANINGS, Headings, shipped
+
+TIME, DATE, ELAPSED, HEART_RATE, CADENCE, RR = MEANINGS
 
 
 @pytest.mark.parametrize(

@@ -26,7 +26,7 @@ from strapline.reading.formats.contents import (
     refuse_packed,
 )
 from strapline.reading.formats.export import Export, Hints, UndecidedExport, UnreadableExport
-from strapline.reading.formats.headings import Headings
+from strapline.reading.formats.headings import Headings, Meaning
 from strapline.reading.formats.identity import Identity, identity_in
 from strapline.reading.formats.reader import NO_FORMAT, Reader
 from strapline.reading.formats.streams import settled
@@ -76,7 +76,7 @@ def export_in(content: bytes, words: Headings | None = None, hints: Hints | None
     """The same of a file's content."""
     known, hints = words or headings.shipped(), hints or Hints()
     if hints.heart_rate:
-        known = known.and_more({headings.HEART_RATE: [hints.heart_rate]})
+        known = known.and_more({Meaning.HEART_RATE: [hints.heart_rate]})
     return settled(_of_each(content, lambda file: _read(file, known, hints), several.joined))
 
 

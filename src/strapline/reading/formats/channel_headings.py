@@ -7,18 +7,11 @@ They make no table one of heart rates: they are looked for where one is known.
 from collections.abc import Sequence
 
 from strapline.reading.formats.heading_words import words_of
-from strapline.reading.formats.headings import (
-    DISTANCE,
-    END,
-    POWER,
-    SPEED,
-    Heading,
-    Headings,
-)
+from strapline.reading.formats.headings import Heading, Headings, Meaning
 
 # What a value is worth in m/s, m and W, by the letters of its unit; in these where it has none.
 _WORTH = {
-    SPEED: {
+    Meaning.SPEED: {
         "": 1.0,
         "ms": 1.0,
         "mps": 1.0,
@@ -31,7 +24,7 @@ _WORTH = {
         "kn": 1852 / 3600,
         "knots": 1852 / 3600,
     },
-    DISTANCE: {
+    Meaning.DISTANCE: {
         "": 1.0,
         "m": 1.0,
         "meters": 1.0,
@@ -40,8 +33,8 @@ _WORTH = {
         "mi": 1609.344,
         "miles": 1609.344,
     },
-    POWER: {"": 1.0, "w": 1.0, "watt": 1.0, "watts": 1.0},
-    END: {"": 1.0, "utc": 1.0},
+    Meaning.POWER: {"": 1.0, "w": 1.0, "watt": 1.0, "watts": 1.0},
+    Meaning.END: {"": 1.0, "utc": 1.0},
 }
 
 

@@ -12,13 +12,12 @@ from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import Export, Hints, UnreadableExport, refuse_beyond
 from strapline.reading.formats.heading_row import (
-    TIMES,
     HeadingRow,
     heading_row,
     possible_headings,
     split,
 )
-from strapline.reading.formats.headings import RR, TIME, Heading, Headings
+from strapline.reading.formats.headings import TIMES, Heading, Headings, Meaning
 from strapline.reading.formats.no_table import what_is_missing
 from strapline.reading.formats.numbers import is_number, number
 from strapline.reading.formats.rr_columns import FEWEST
@@ -134,7 +133,8 @@ def _bare_columns(lines: Iterable[str]) -> Export | None:
     if len(first) < FEWEST or course(ends) != "each later" or not _adds_up(ends, rr):
         return None
     table = Table(
-        [Column("", Heading(TIME), first), Column("", Heading(RR), second)], remarks=[_BARE]
+        [Column("", Heading(Meaning.TIME), first), Column("", Heading(Meaning.RR), second)],
+        remarks=[_BARE],
     )
     return export_of(table, "csv", Hints())
 

@@ -12,7 +12,7 @@ from strapline.reading.formats.export import Export, Hints, UnreadableExport, re
 from strapline.reading.formats.fit_messages import FitStream, is_fit
 from strapline.reading.formats.fit_part import FIRST_DATE, WANTED, Part
 from strapline.reading.formats.fit_rates import DEVELOPER, MEMORY, RECORDS, joined, numbered
-from strapline.reading.formats.headings import HEART_RATE, Headings
+from strapline.reading.formats.headings import Headings, Meaning
 
 _Fact = TypeVar("_Fact")
 
@@ -100,7 +100,7 @@ def _is_heart_rate(headings: Headings, name: str, unit: str) -> bool:
     found = headings.read(name)
     return (
         found is not None
-        and found.meaning == HEART_RATE
+        and found.meaning == Meaning.HEART_RATE
         and (found.is_exact or unit.casefold() == "bpm")
     )
 

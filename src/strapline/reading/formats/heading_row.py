@@ -7,20 +7,10 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from strapline.ground.vocabulary import DateOrder
-from strapline.reading.formats import headings as meanings
 from strapline.reading.formats import sentences
 from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.formats.heading_words import unit_of
-from strapline.reading.formats.headings import (
-    DATE,
-    ELAPSED,
-    HEART_RATE,
-    RR,
-    TIME,
-    Heading,
-    Headings,
-    in_its_unit,
-)
+from strapline.reading.formats.headings import RATES, TIMES, Heading, Headings, Meaning, in_its_unit
 from strapline.reading.formats.numbers import is_number
 from strapline.reading.formats.table import Cells, cell
 from strapline.reading.formats.table_times import are_clock_readings, read_times
@@ -29,10 +19,8 @@ from strapline.reading.formats.time_choice import GOING_ON, Times, course
 DELIMITERS = (",", ";", "\t", "|")
 # Runs of spaces: of two and more, where headings or times have some inside, or of any length.
 SPACES = {"  ": re.compile(r"\s{2,}"), " ": re.compile(r"\s+")}
-TIMES = {TIME, DATE, ELAPSED}
 # A date has many more digits than letters.
 _FEWEST_DIGITS_OF_DATES = 6
-RATES = {HEART_RATE, RR}
 _LONGEST_HEADINGS, _MOST_COLUMNS = 20_000, 500
 
 
@@ -55,7 +43,7 @@ class HeadingRow:
     said: str | None = None
 
     @property
-    def meanings(self) -> set[str]:
+    def meanings(self) -> set[Meaning]:
         return {heading.meaning for heading in self.found.values()}
 
     def below(self, preamble: Sequence[str]) -> list[list[str]]:
@@ -99,7 +87,7 @@ class HeadingRow:
         found = {place: heading for place, heading in read.items() if heading}
         return replace(self, line=self.line + 1, found=found)
 
-    def places_of(self, wanted: set[str]) -> list[int]:
+    def places_of(self, wanted: set[Meaning]) -> list[int]:
         return [place for place, heading in self.found.items() if heading.meaning in wanted]
 
     @property
@@ -151,7 +139,7 @@ def _with_times(rows: Iterable[HeadingRow], preamble: list[str]) -> HeadingRow |
 
 def _with_beats_alone(rows: list[HeadingRow]) -> HeadingRow | None:
     """RR intervals are a clock of their own."""
-    return next((row for row in rows if row.are_words and meanings.RR in row.meanings), None)
+    return next((row for row in rows if row.are_words and Meaning.RR in row.meanings), None)
 
 
 def _with_times_by_value(rows: list[HeadingRow], preamble: list[str]) -> HeadingRow | None:
@@ -169,7 +157,7 @@ def _with_moments(row: HeadingRow, preamble: list[str]) -> HeadingRow | None:
     return _with_unknown(
         row,
         preamble,
-        lambda cells: _are_moments([(Heading(meanings.TIME), cells)]),
+        lambda cells: _are_moments([(Heading(Meaning.TIME), cells)]),
         "its values are moments that rise",
     )
 
@@ -189,7 +177,7 @@ def _with_unknown(
                 f"No heading says which column is the time; the {sentences.placed(place)} is "
                 f"taken, for {why}."
             )
-            return replace(row, found={**row.found, place: Heading(meanings.TIME)}, said=said)
+            return replace(row, found={**row.found, place: Heading(Meaning.TIME)}, said=said)
     return None
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -19,18 +20,35 @@ from strapline.reading.formats.heading_words import (
     words_of,
 )
 
-TIME, DATE, ELAPSED = "time", "date", "elapsed"
-HEART_RATE, CADENCE, RR = "heart_rate", "cadence", "rr_interval"
-# Which sensor a row is from, which unit its value and which zone its time is in; not among the
-# meanings that settings have more words for.
-SENSOR, UNIT, ZONE = "sensor", "unit", "zone"
-MEANINGS = (TIME, DATE, ELAPSED, HEART_RATE, CADENCE, RR)
-# What makes no table one of heart rates, and is looked for where one is known: what else was
-# measured, and when a row's time ends.
-SPEED, DISTANCE, POWER, END = "speed", "distance", "power", "end"
-BESIDE = (SPEED, DISTANCE, POWER, END)
 
-_TIMES = {TIME, DATE, ELAPSED, RR}
+class Meaning(StrEnum):
+    """What a column is of."""
+
+    TIME = "time"
+    DATE = "date"
+    ELAPSED = "elapsed"
+    HEART_RATE = "heart_rate"
+    CADENCE = "cadence"
+    RR = "rr_interval"
+    # Which sensor a row is from, which unit its value and which zone its time is in: none of those
+    # that settings have more words for.
+    SENSOR = "sensor"
+    UNIT = "unit"
+    ZONE = "zone"
+    # What makes no table one of heart rates, and is looked for where one is known: what else was
+    # measured, and when a row's time ends.
+    SPEED = "speed"
+    DISTANCE = "distance"
+    POWER = "power"
+    END = "end"
+
+
+TIMES = {Meaning.TIME, Meaning.DATE, Meaning.ELAPSED}
+RATES = {Meaning.HEART_RATE, Meaning.RR}
+BESIDE = (Meaning.SPEED, Meaning.DISTANCE, Meaning.POWER, Meaning.END)
+MEANINGS = tuple(Meaning)[:6]
+
+_OF_TIME = TIMES | {Meaning.RR}
 # What is told beside the power of the variability at high frequencies, which is called HF too.
 _VARIABILITY = {"lf", "vlf", "ulf", "rmssd", "sdnn", "pnn50", "nn50", "sdsd"}
 _LONGEST_UNIT = 3
@@ -66,7 +84,7 @@ class Heading:
         Which part of a time it is, such as 'minute', where others stand beside it.
     """
 
-    meaning: str
+    meaning: Meaning
     rank: int = 0
     is_exact: bool = True
     unit_s: float | None = None
@@ -83,19 +101,19 @@ class Headings:
     def __init__(self, table: Mapping[str, Any], own: Set[str] = frozenset()) -> None:
         self._table = table
         self._own = own
-        self._words = {
+        self._words: dict[str, tuple[Meaning, int]] = {
             squeezed(word): (meaning, rank)
-            for meaning in (SENSOR, UNIT, ZONE, *reversed(MEANINGS))
+            for meaning in (Meaning.SENSOR, Meaning.UNIT, Meaning.ZONE, *reversed(MEANINGS))
             for rank, word in reversed(list(enumerate(table[meaning])))
             if squeezed(word)  # a heading without letters is not told by a word without any
         }
         self.beside = {squeezed(word): name for name in BESIDE for word in table[name]}
         self._starts = set(map(squeezed, table["starts"]))
         # A column of starts holds the rows' own, or that of all of them.
-        self._words |= dict.fromkeys(self._starts - self._words.keys(), (TIME, _LAST))
+        self._words |= dict.fromkeys(self._starts - self._words.keys(), (Meaning.TIME, _LAST))
         self._rate_units = set(map(squeezed, table["rate_units"]))
         self._not_samples = set(map(squeezed, table["not_samples"]))
-        self._cadences = set(map(squeezed, (*table[CADENCE], *table["steps"])))
+        self._cadences = set(map(squeezed, (*table[Meaning.CADENCE], *table["steps"])))
         others = set(map(squeezed, table["other_quantities"]))
         self._others = self._not_samples | self._cadences | others
         self._parts = {
@@ -109,7 +127,7 @@ class Headings:
         if not said:
             return self
         known = {
-            meaning: [
+            str(meaning): [
                 *words.get(meaning, ()),
                 *(word for word in self._table[meaning] if squeezed(word) not in said),
             ]
@@ -124,7 +142,7 @@ class Headings:
             return None
         for words, unit in singulars(self._stems(heading)):
             word = "".join(words)
-            meaning, rank = self._words.get(word, ("", 0))
+            meaning, rank = self._words.get(word, (None, 0))
             if meaning:
                 spoken = set(words_of(heading))
                 found = Heading(
@@ -140,14 +158,16 @@ class Headings:
             return None
         units = (unit_of(word) for word in words_of(text))
         among = next((one for one in units if one and one.measures == "rate"), None)
-        return in_its_unit(Heading(HEART_RATE, is_exact=False), unit or among)
+        return in_its_unit(Heading(Meaning.HEART_RATE, is_exact=False), unit or among)
 
     def _as_in_brackets(self, known: Heading, heading: str) -> Heading | None:
         """The heading as what stands in brackets has it: 'bpm (cadence)' is no heart rate."""
         inside = words_of(" ".join(BRACKETS.findall(without_unit(heading)[0])))
-        if known.meaning != HEART_RATE or self._others.isdisjoint(inside):
+        if known.meaning != Meaning.HEART_RATE or self._others.isdisjoint(inside):
             return known
-        return None if self._cadences.isdisjoint(inside) else replace(known, meaning=CADENCE)
+        return (
+            None if self._cadences.isdisjoint(inside) else replace(known, meaning=Meaning.CADENCE)
+        )
 
     def read_all(self, names: Sequence[str]) -> dict[int, Heading]:
         """What each of the headings of one table means, by its place, where it means anything.
@@ -160,14 +180,16 @@ class Headings:
             n: part for n, name in enumerate(names) if (part := self._parts.get(squeezed(name)))
         }
         if {"minute", "second"} <= set(parts.values()):
-            found |= {place: Heading(TIME, part=part) for place, part in parts.items()}
+            found |= {place: Heading(Meaning.TIME, part=part) for place, part in parts.items()}
         if any(not _VARIABILITY.isdisjoint(words_of(name)) for name in names):
             return {n: known for n, known in found.items() if words_of(names[n])[:1] != ["hf"]}
-        rates = {squeezed(names[n]) for n, known in found.items() if known.meaning == HEART_RATE}
+        rates = {
+            squeezed(names[n]) for n, known in found.items() if known.meaning == Meaning.HEART_RATE
+        }
         is_told = not all(rate.startswith("hf") for rate in rates)
         return {n: k for n, k in found.items() if not (is_told and squeezed(names[n]) == "hf")}
 
-    def meaning_of(self, heading: str) -> str | None:
+    def meaning_of(self, heading: str) -> Meaning | None:
         found = self.read(heading)
         return found.meaning if found else None
 
@@ -208,13 +230,13 @@ class Headings:
             yield bare, unit
         for length in range(min(_LONGEST_UNIT, len(tokens) - 1), 0, -1):
             stem, last = tokens[:-length], "".join(tokens[-length:])
-            meaning, _ = self._words.get("".join(stem), ("", 0))
+            meaning, _ = self._words.get("".join(stem), (None, 0))
             # "HR min" is the lowest heart rate, but "time min" is time in minutes.
             of_rate = Unit("rate") if last in self._rate_units else None
             # "HR 1" is a sensor, and "HR 1 s" no length of beats.
-            is_bare = meaning in _TIMES or not any(map(str.isdigit, last))
-            own = (None if meaning in _TIMES else of_rate) or (unit_of(last) if is_bare else None)
-            if own and (meaning in _TIMES or last not in self._not_samples):
+            is_bare = meaning in _OF_TIME or not any(map(str.isdigit, last))
+            own = (None if meaning in _OF_TIME else of_rate) or (unit_of(last) if is_bare else None)
+            if own and (meaning in _OF_TIME or last not in self._not_samples):
                 yield stem, own
         leading = unit_of(tokens[0]) if len(tokens) > 2 else None
         if leading and leading.measures == "time":  # seconds since the start
@@ -234,22 +256,22 @@ class Headings:
         tokens = [token.rstrip("0123456789") or token for token in tokens]  # hr2
         places = range(len(tokens))
         parts = ("".join(tokens[start : end + 1]) for start in places for end in places[start:])
-        return any(self._words.get(part, ("", 0))[0] == HEART_RATE for part in parts)
+        return any(self._words.get(part, (None, 0))[0] == Meaning.HEART_RATE for part in parts)
 
 
 def in_its_unit(heading: Heading, unit: Unit | None) -> Heading | None:
     """The heading with its unit, or None where it then means something else."""
-    if unit is None or (unit.measures == "time of day" and heading.meaning in _TIMES):
+    if unit is None or (unit.measures == "time of day" and heading.meaning in _OF_TIME):
         return heading
-    if heading.meaning in (*_TIMES, ZONE):
+    if heading.meaning in (*_OF_TIME, Meaning.ZONE):
         return replace(heading, unit_s=unit.worth) if unit.measures == "time" else None
     if unit.measures == "rate":
         return replace(heading, per_min=unit.worth)
-    if heading.meaning != HEART_RATE or unit.measures != "time" or unit.worth > 1:
+    if heading.meaning != Meaning.HEART_RATE or unit.measures != "time" or unit.worth > 1:
         return None
     if _SHORTEST_COUNT <= unit.worth < 1:
         return replace(heading, per_min=60 * unit.worth)  # 1/15 s: the beats in 15 s
-    return replace(heading, meaning=RR, unit_s=unit.worth)  # from beat to beat
+    return replace(heading, meaning=Meaning.RR, unit_s=unit.worth)  # from beat to beat
 
 
 @cache

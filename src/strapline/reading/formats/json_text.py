@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any, BinaryIO
 
-from strapline.reading.formats import headings as meanings
 from strapline.reading.formats import json_series
 from strapline.reading.formats.export import Export, Hints, UnreadableExport
-from strapline.reading.formats.headings import Headings
+from strapline.reading.formats.headings import Headings, Meaning
 from strapline.reading.formats.rr_text import rr_export
 from strapline.reading.formats.series import Series, of_one_quantity, table_of
 from strapline.reading.formats.stated_start import Fact, begun
@@ -232,6 +231,6 @@ def _is_flat(values: Iterable[Any]) -> bool:
 def _is_of_beats(found: _Found, headings: Headings) -> bool:
     return (
         isinstance(found.value, list)
-        and headings.meaning_of(headings.topic(found.keys)) == meanings.RR
+        and headings.meaning_of(headings.topic(found.keys)) == Meaning.RR
         and all(isinstance(value, float) for value in found.value)
     )

@@ -4,26 +4,26 @@ import re
 from collections.abc import Sequence
 
 from strapline.ground.words import listed
-from strapline.reading.formats import headings, sentences
+from strapline.reading.formats import sentences
 from strapline.reading.formats.export import UndecidedExport, UnreadableExport
-from strapline.reading.formats.heading_row import RATES, TIMES, HeadingRow
+from strapline.reading.formats.heading_row import HeadingRow
 from strapline.reading.formats.heading_words import BRACKETS, without_unit
-from strapline.reading.formats.headings import Headings
+from strapline.reading.formats.headings import RATES, TIMES, Headings, Meaning
 from strapline.reading.formats.reader import NO_FORMAT
 from strapline.reading.formats.table_times import read_times
 
 # As a toolkit writes out the messages of a FIT file: its kind, its number and its fields in turn.
 _FIT_AS_TEXT = re.compile(r"(?i)^\W*type\W+local (?:number|message)\W.*\bfield 1\b.*\bvalue 1\b")
 _CALLED = {
-    headings.TIME: "times",
-    headings.DATE: "dates",
-    headings.ELAPSED: "times elapsed",
-    headings.HEART_RATE: "heart rates",
-    headings.CADENCE: "cadence",
-    headings.RR: "RR intervals",
-    headings.SENSOR: "names of sensors",
-    headings.UNIT: "units",
-    headings.ZONE: "zones",
+    Meaning.TIME: "times",
+    Meaning.DATE: "dates",
+    Meaning.ELAPSED: "times elapsed",
+    Meaning.HEART_RATE: "heart rates",
+    Meaning.CADENCE: "cadence",
+    Meaning.RR: "RR intervals",
+    Meaning.SENSOR: "names of sensors",
+    Meaning.UNIT: "units",
+    Meaning.ZONE: "zones",
 }
 
 
@@ -62,7 +62,7 @@ def _in_another_unit(row: HeadingRow, words: Headings) -> str | None:
         if "%" in text:
             stem = BRACKETS.sub(" ", text.replace("%", " "))
         is_other = unit is not None or "%" in text
-        if is_other and not row.meanings & RATES and words.meaning_of(stem) == headings.HEART_RATE:
+        if is_other and not row.meanings & RATES and words.meaning_of(stem) == Meaning.HEART_RATE:
             return (
                 f"The {sentences.placed(place)} of the table's {len(row.cells)} columns is a heart "
                 "rate in a unit that is none of a rate, so no bpm can be told; export the session "

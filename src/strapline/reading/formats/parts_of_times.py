@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 
-from strapline.reading.formats.headings import DATE, TIME, ZONE, Heading
+from strapline.reading.formats.headings import Heading, Meaning
 from strapline.reading.formats.numbers import measured
 
 _HOURS_AND_MINUTES = re.compile(r"[+-][0-9]{4}")
@@ -17,13 +17,13 @@ def in_one(columns: Sequence[tuple[Heading, Cells]]) -> list[Placed]:
     written behind the times of day."""
     placed = [(n, heading, cells) for n, (heading, cells) in enumerate(columns)]
     parts = {heading.part: (n, cells) for n, heading, cells in placed if heading.part}
-    whole = [one for one in placed if not one[1].part and one[1].meaning != ZONE]
+    whole = [one for one in placed if not one[1].part and one[1].meaning != Meaning.ZONE]
     if parts:
-        whole.append((min(n for n, _ in parts.values()), Heading(TIME), _clock(parts)))
+        whole.append((min(n for n, _ in parts.values()), Heading(Meaning.TIME), _clock(parts)))
     if {"year", "month", "day"} <= parts.keys():
         days = _written("{:04.0f}-{:02.0f}-{:02.0f}", parts, ("year", "month", "day"))
-        whole.append((parts["year"][0], Heading(DATE), days))
-    stated = next(((h, cells) for _, h, cells in placed if h.meaning == ZONE), None)
+        whole.append((parts["year"][0], Heading(Meaning.DATE), days))
+    stated = next(((h, cells) for _, h, cells in placed if h.meaning == Meaning.ZONE), None)
     zones = [_zone(cell, stated[0].unit_s) for cell in stated[1]] if stated else None
     return whole if zones is None else [_in_zone(one, zones) for one in whole]
 
@@ -52,7 +52,7 @@ def _zone(cell: str | None, unit_s: float | None) -> str | None:
 
 def _in_zone(column: Placed, zones: Cells) -> Placed:
     place, heading, cells = column
-    if heading.meaning != TIME:
+    if heading.meaning != Meaning.TIME:
         return column
     pairs = zip(cells, zones, strict=True)
     zoned = [

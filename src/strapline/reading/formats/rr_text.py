@@ -10,7 +10,7 @@ from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats import columns, judged, sentences
 from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import Export, Hints, UnreadableExport, refuse_beyond
-from strapline.reading.formats.headings import RR, Headings
+from strapline.reading.formats.headings import Headings, Meaning
 from strapline.reading.formats.numbers import is_number, number
 from strapline.reading.formats.stated_start import begun, facts_in
 from strapline.reading.formats.text_encoding import lines
@@ -100,7 +100,7 @@ def _along(line: str) -> list[str]:
 
 def _has_heading(first: list[str], words: Headings) -> bool:
     found = words.read(first[0]) if first else None
-    return found is not None and found.meaning == RR and found.is_exact
+    return found is not None and found.meaning == Meaning.RR and found.is_exact
 
 
 def _remarks(left_out: int) -> tuple[str, ...]:

@@ -7,19 +7,16 @@ from typing import Any
 import numpy as np
 
 from strapline.ground.vocabulary import DateOrder
-from strapline.reading.formats import headings as meanings
 from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.columns import reals
 from strapline.reading.formats.export import UnreadableExport
-from strapline.reading.formats.headings import HEART_RATE, RR, Heading, Headings
+from strapline.reading.formats.headings import RATES, TIMES, Heading, Headings, Meaning
 from strapline.reading.formats.judged import FASTEST_BPM, SLOWEST_BPM
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.table import Cells, Column, Table, cell
 from strapline.reading.formats.table_times import read_times
 from strapline.reading.formats.unread import unread
 
-_TIMES = {meanings.TIME, meanings.DATE, meanings.ELAPSED}
-_RATES = {meanings.HEART_RATE, meanings.RR}
 _LOOKED_AT = 200
 _LONGEST_CELL = 100
 _MOST_QUANTITIES, _MOST_OF_HEARTS = 50, 4
@@ -53,16 +50,16 @@ def table_of(series: Series, headings: Headings) -> Candidate | None:
     beside = {names[place]: heading for place, heading in channels_in(names, headings).items()}
     known = {names[place]: heading for place, heading in headings.read_all(names).items()}
     told = {heading.meaning for heading in known.values()}
-    left = len(_unread(series, names, {*beside, *known}, headings)) if told & _RATES else 0
-    if told & _TIMES and told & _RATES:
+    left = len(_unread(series, names, {*beside, *known}, headings)) if told & RATES else 0
+    if told & TIMES and told & RATES:
         return _candidate(series, beside | known, 3, left)
-    times = [n for n, heading in known.items() if heading.meaning in _TIMES] or [
+    times = [n for n, heading in known.items() if heading.meaning in TIMES] or [
         name for name in _times(series) if name not in known
     ]
     if not times:
         return None
-    if told & _RATES:
-        named = {**beside, **known, times[0]: Heading(meanings.TIME)}
+    if told & RATES:
+        named = {**beside, **known, times[0]: Heading(Meaning.TIME)}
         return _candidate(series, named, 2, left - (times[0] not in known))
     topic = headings.topic(series.keys)
     of_topic = headings.read(topic)
@@ -71,8 +68,8 @@ def table_of(series: Series, headings: Headings) -> Candidate | None:
     ]
     if len(rates) != 1:
         return None
-    if of_topic is not None and of_topic.meaning in _RATES:
-        known = {times[0]: Heading(meanings.TIME), **known, rates[0]: of_topic}
+    if of_topic is not None and of_topic.meaning in RATES:
+        known = {times[0]: Heading(Meaning.TIME), **known, rates[0]: of_topic}
         return _candidate(series, known, 2)
     if len(series.columns) > 2 or any(map(headings.is_of_something_else, (*rates, topic))):
         return None
@@ -83,7 +80,7 @@ def _guess(series: Series, time: str, rate: str) -> Candidate | None:
     typical = np.nanmedian(reals([measured(cell) for cell in _cells(series, rate)]))
     if not SLOWEST_BPM <= typical <= FASTEST_BPM:
         return None
-    known = {time: Heading(meanings.TIME), rate: Heading(meanings.HEART_RATE)}
+    known = {time: Heading(Meaning.TIME), rate: Heading(Meaning.HEART_RATE)}
     found = _candidate(series, known, 1)
     if found is not None:
         found.table.remarks.append(
@@ -104,7 +101,7 @@ def _candidate(
     series: Series, known: dict[str, Heading], worth: int, left: int = 0
 ) -> Candidate | None:
     columns = [Column(name, heading, _cells(series, name)) for name, heading in known.items()]
-    sizes = [column.count for column in columns if column.heading.meaning in _RATES]
+    sizes = [column.count for column in columns if column.heading.meaning in RATES]
     table = Table(columns, unread=max(left, 0))
     return Candidate(table, (worth, max(sizes)), series.keys) if max(sizes) else None
 
@@ -116,7 +113,7 @@ def _times(series: Series) -> list[str]:
 
 def _go_on(cells: Cells) -> bool:
     try:
-        times = read_times([(Heading(meanings.TIME), cells)], DateOrder.DAY_FIRST)
+        times = read_times([(Heading(Meaning.TIME), cells)], DateOrder.DAY_FIRST)
     except UnreadableExport:
         return False
     stated = times.seconds
@@ -147,7 +144,7 @@ def of_one_quantity(series: Series, words: Headings) -> Iterator[Series]:
         spoken = sorted({cell for cell in cells if isinstance(cell, str)})
         if len(spoken) > _MOST_QUANTITIES:
             continue
-        told = [word for word in spoken if words.meaning_of(word) in (HEART_RATE, RR)]
+        told = [word for word in spoken if words.meaning_of(word) in RATES]
         for word in told[:_MOST_OF_HEARTS]:
             rows = [row for row, cell in enumerate(cells) if cell == word]
             own = {n: [column[row] for row in rows] for n, column in columns.items() if n != name}

@@ -13,7 +13,7 @@ from strapline.reading.formats.columns import moments
 from strapline.reading.formats.export import Export, UndecidedExport
 from strapline.reading.formats.heading_row import DELIMITERS
 from strapline.reading.formats.heading_words import Unit, unit_of, words_of
-from strapline.reading.formats.headings import DATE, ELAPSED, UNIT, Headings
+from strapline.reading.formats.headings import Headings, Meaning
 from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.number_times import DAY_S, LATEST_START_S, times_of_numbers
 from strapline.reading.formats.numbers import is_number, number
@@ -57,7 +57,7 @@ def start_in(facts: Iterable[Fact], words: Headings, dates: DateOrder | None) ->
     """
     known = list(facts)
     starts = [value for name, value in known if words.is_start(name)]
-    days = [value for name, value in known if words.meaning_of(name) == DATE]
+    days = [value for name, value in known if words.meaning_of(name) == Meaning.DATE]
     clocks = [value for value in starts if _CLOCK.fullmatch(value)]
     found, undecided = [], None
     for text in (*starts, *(f"{day} {clock}" for day in days for clock in clocks), *days):
@@ -73,7 +73,7 @@ def start_in(facts: Iterable[Fact], words: Headings, dates: DateOrder | None) ->
 
 def length_stated(facts: Iterable[Fact], words: Headings) -> float | None:
     """How many seconds the recording lasts, if they state it."""
-    found = (length_in(value) for name, value in facts if words.meaning_of(name) == ELAPSED)
+    found = (length_in(value) for name, value in facts if words.meaning_of(name) == Meaning.ELAPSED)
     return next((length_s for length_s in found if length_s), None)
 
 
@@ -82,7 +82,7 @@ def unit_stated(facts: Iterable[Fact], words: Headings) -> Unit | None:
     units = (
         unit_of(value)
         for name, value in facts
-        if any(words.meaning_of(word) == UNIT for word in words_of(name))
+        if any(words.meaning_of(word) == Meaning.UNIT for word in words_of(name))
     )
     rates = (unit for unit in units if unit and unit.measures in ("rate", "something else"))
     return next(rates, None)

@@ -4,7 +4,7 @@ import unicodedata
 from dataclasses import dataclass, field
 
 from strapline.reading.formats.heading_words import Unit
-from strapline.reading.formats.headings import Heading
+from strapline.reading.formats.headings import Heading, Meaning
 
 Cells = list[str | None]
 
@@ -49,10 +49,10 @@ class Table:
     unread: int = 0
     remarks: list[str] = field(default_factory=list)
 
-    def all_of(self, *meanings: str) -> list[Column]:
+    def all_of(self, *meanings: Meaning) -> list[Column]:
         return [column for column in self.columns if column.heading.meaning in meanings]
 
-    def first_of(self, meaning: str) -> Column | None:
+    def first_of(self, meaning: Meaning) -> Column | None:
         return min(self.all_of(meaning), key=lambda column: column.heading.rank, default=None)
 
     @property

@@ -7,11 +7,11 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.recordings import BEATS, SAMPLES
-from strapline.reading.formats import columns, headings, judged, sentences
+from strapline.reading.formats import columns, judged, sentences
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import Export, Hints, Stream, UnreadableExport
 from strapline.reading.formats.heading_words import unit_of
-from strapline.reading.formats.headings import DISTANCE, END, POWER, SPEED, Heading, in_its_unit
+from strapline.reading.formats.headings import RATES, TIMES, Heading, Meaning, in_its_unit
 from strapline.reading.formats.judged import Judged
 from strapline.reading.formats.number_times import filling
 from strapline.reading.formats.numbers import measured
@@ -52,7 +52,7 @@ def export_of(table: Table, format_name: str, hints: Hints) -> Export:
         times_of_day=times.are_of_day,
         unit_s=times.unit_s,
         utc_offset_s=times.utc_offset_s,
-        stamp=stamp_by([c.cells for c in table.all_of(END)], times, hints.dates),
+        stamp=stamp_by([c.cells for c in table.all_of(Meaning.END)], times, hints.dates),
         unread=table.unread,
         remarks=(*table.remarks, *_remarks(table, times), *times.said, *said),
     )
@@ -61,25 +61,25 @@ def export_of(table: Table, format_name: str, hints: Hints) -> Export:
 def _in_stated_unit(table: Table) -> Iterator[Column]:
     """The columns, those of heart rates in the unit that each row repeats in one of its own, or
     that is stated above them."""
-    units = table.first_of(headings.UNIT)
+    units = table.first_of(Meaning.UNIT)
     stated = {cell for cell in units.cells if cell} if units else set()
     unit = unit_of(stated.pop()) if len(stated) == 1 else table.unit
     for column in table.columns:
-        if column.heading.meaning in (headings.HEART_RATE, headings.RR) and unit:
+        if column.heading.meaning in RATES and unit:
             heading = in_its_unit(column.heading, unit)
-            yield replace(column, heading=heading or Heading(headings.UNIT))
+            yield replace(column, heading=heading or Heading(Meaning.UNIT))
         else:
             yield column
 
 
 def _times(table: Table, hints: Hints) -> Times:
-    stated = table.all_of(headings.TIME, headings.DATE, headings.ELAPSED, headings.ZONE)
-    if not table.all_of(*headings.MEANINGS[:3]) and table.all_of(headings.RR):
+    stated = table.all_of(*TIMES, Meaning.ZONE)
+    if not table.all_of(*TIMES) and table.all_of(Meaning.RR):
         return NONE_STATED  # RR intervals are a clock of their own
     times = read_times([(column.heading, column.cells) for column in stated], hints.dates)
     if table.length_s is not None:
         return filling(times, table.length_s, "by the length that the file states")
-    intervals = table.first_of(headings.RR)
+    intervals = table.first_of(Meaning.RR)
     if intervals is None:
         return times
     rr_ms, _ = in_ms(_numbers(intervals), intervals.heading.unit_s)
@@ -102,7 +102,7 @@ def _judged(
             rr_ms = found.values
         elif found.values is not None and not times.are_none:
             rates[_place(table, column)] = found.values
-    if (intervals := table.first_of(headings.RR)) is not None:
+    if (intervals := table.first_of(Meaning.RR)) is not None:
         unit_s = intervals.heading.unit_s
         values, ends = each_in_cells(intervals.cells, unit_s, times)
         found = judged.intervals(values, unit_s, ends.seconds)
@@ -125,7 +125,7 @@ def _heart_rates(table: Table, hints: Hints) -> list[Column]:
     """The column asked for, or else all, those first whose heading is a known word, and then those
     with the most values."""
     found = sorted(
-        table.all_of(headings.HEART_RATE),
+        table.all_of(Meaning.HEART_RATE),
         key=lambda column: (
             not (column.heading.is_exact and column.count),
             -column.count,
@@ -157,7 +157,7 @@ def _samples(
     if not rates:
         return SAMPLES.empty(), ()
     beside = _beside(table, times)
-    labels = table.first_of(headings.SENSOR)
+    labels = table.first_of(Meaning.SENSOR)
     if len(rates) == 1 and labels is not None:
         values = next(iter(rates.values()))
         numbers, streams = of_labels(labels.cells, values)
@@ -172,14 +172,19 @@ def _samples(
 
 def _beside(table: Table, times: Times) -> dict[str, Reals | None]:
     """What the rows measured besides. Speed is by its own column, else by that of the distance."""
-    found = {meaning: table.first_of(meaning) for meaning in (headings.CADENCE, SPEED, POWER)}
+    found = {
+        meaning: table.first_of(meaning)
+        for meaning in (Meaning.CADENCE, Meaning.SPEED, Meaning.POWER)
+    }
     values = {
-        meaning: _numbers(column) * column.heading.worth if column else None
+        str(meaning): _numbers(column) * column.heading.worth if column else None
         for meaning, column in found.items()
     }
-    distance = table.first_of(DISTANCE)
-    if found[SPEED] is None and distance is not None and times.seconds is not None:
-        values[SPEED] = speed_m_s(times.seconds, _numbers(distance) * distance.heading.worth)
+    distance = table.first_of(Meaning.DISTANCE)
+    if found[Meaning.SPEED] is None and distance is not None and times.seconds is not None:
+        values[Meaning.SPEED] = speed_m_s(
+            times.seconds, _numbers(distance) * distance.heading.worth
+        )
     return values
 
 

@@ -20,7 +20,7 @@ from strapline.reading.formats.clock_readings import (
 )
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import UnreadableExport
-from strapline.reading.formats.headings import Heading
+from strapline.reading.formats.headings import Heading, Meaning
 from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.number_times import DAY_S, LATEST_START_S, times_of_numbers
 from strapline.reading.formats.numbers import measured, number
@@ -69,7 +69,7 @@ def read_times(columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None
     bare = best.clock == FileClock.ELAPSED and any(
         _mostly(cells, lambda cell: bool(_NO_YEAR.fullmatch(cell)))
         for heading, cells in columns
-        if heading.meaning == headings.DATE
+        if heading.meaning == Meaning.DATE
     )
     return replace(best, said=(*best.said, _WITHOUT_YEAR)) if bare else best
 
@@ -78,7 +78,7 @@ def stamp_by(ends: Sequence[Cells], times: Times, dates: DateOrder | None) -> St
     """At the start, where a column states when each row's time ends."""
     for cells in ends:
         with suppress(UnreadableExport):
-            stated = read_times([(Heading(headings.TIME), cells)], dates)
+            stated = read_times([(Heading(Meaning.TIME), cells)], dates)
             if stated.clock != times.clock or stated.seconds is None or times.seconds is None:
                 continue
             lasts = stated.seconds - times.seconds
@@ -98,14 +98,14 @@ def _ways(
     days = next((cells for _, heading, cells in in_order if _are_days(heading, cells)), None)
     for place, heading, cells in in_order:
         times = _since_midnight(cells, heading.unit_s) if heading.since_midnight else cells
-        if days is not None and heading.meaning == headings.TIME and _are_times_of_day(times):
+        if days is not None and heading.meaning == Meaning.TIME and _are_times_of_day(times):
             yield place, partial(_moments, _joined(days, times), heading, dates)
     for place, heading, cells in in_order:
         yield place, partial(_read, cells, heading, dates)
 
 
 def _are_days(heading: Heading, cells: Cells) -> bool:
-    is_day = heading.meaning == headings.DATE
+    is_day = heading.meaning == Meaning.DATE
     return is_day or _mostly(cells, lambda cell: bool(_DATE_ONLY.fullmatch(cell)))
 
 
@@ -113,7 +113,7 @@ def length_in(text: str) -> float | None:
     """A length of time in seconds, such as 0:22:00, 22 min 0 s or 1320."""
     if not text[:1].isdigit():
         return None
-    elapsed_s = _read(with_colons([text]), Heading(headings.ELAPSED, unit_s=1.0), None).elapsed_s
+    elapsed_s = _read(with_colons([text]), Heading(Meaning.ELAPSED, unit_s=1.0), None).elapsed_s
     return None if elapsed_s is None or np.isnan(elapsed_s[0]) else float(elapsed_s[0])
 
 
@@ -122,7 +122,7 @@ def are_clock_readings(cells: Cells) -> bool:
     read = with_colons(cells)
     if not _mostly(read, lambda cell: bool(_CLOCK.fullmatch(cell))):
         return False
-    return course(_read(read, Heading(headings.ELAPSED), None).seconds) in GOING_ON
+    return course(_read(read, Heading(Meaning.ELAPSED), None).seconds) in GOING_ON
 
 
 def _since_midnight(cells: Cells, unit_s: float | None) -> Cells:
@@ -151,7 +151,7 @@ def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
         return times_of_numbers(values, heading.unit_s)
     if _mostly(cells, lambda cell: bool(_CLOCK.fullmatch(cell))):
         elapsed_s = _going_on(reals([_clock_s(c) for c in cells]))
-        are_of_day = heading.meaning != headings.ELAPSED and _are_of_day(elapsed_s)
+        are_of_day = heading.meaning != Meaning.ELAPSED and _are_of_day(elapsed_s)
         return Times(
             FileClock.ELAPSED,
             elapsed_s=elapsed_s,

@@ -11,7 +11,7 @@ from typing import BinaryIO
 
 from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.heading_row import HeadingRow, heading_row, possible_headings
-from strapline.reading.formats.headings import HEART_RATE, RR, Headings
+from strapline.reading.formats.headings import RATES, Headings
 from strapline.reading.formats.no_table import likeness
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.text_encoding import lines
@@ -53,7 +53,7 @@ def headings_in(file: BinaryIO, words: Headings) -> Iterator[tuple[str, str | No
     if row is None:
         return
     known = channels_in(row.cells, words) | row.found
-    is_told = {HEART_RATE, RR} & {one.meaning for one in row.found.values()}
+    is_told = RATES & {one.meaning for one in row.found.values()}
     left = in_row(row, preamble, words) if is_told else row.cells
     for place, name in enumerate(row.cells):
         if place in known or name in left:
