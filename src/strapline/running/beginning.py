@@ -17,7 +17,7 @@ from strapline.keeping.as_made.settled import hashed
 from strapline.keeping.file_times import not_after
 from strapline.keeping.provenance import code_kept, code_of, fingerprints
 from strapline.keeping.receipts import Places
-from strapline.reading.inbox.discovery import Inbox, activity_stated
+from strapline.reading.inbox.discovery import Inbox
 from strapline.running import closing
 from strapline.running.asked import among, must_be_known, must_be_published
 from strapline.running.garbage import search_seldom
@@ -162,7 +162,7 @@ def _lock(process: Process, places: Places, config: Mapping[str, Any]) -> Sign |
 def _plan_must_be_known(
     settings: Settings, devices: Collection[str], inbox: Inbox, places: Places
 ) -> None:
-    stated = (activity_stated(session.card) for session in inbox.sessions.values())
+    stated = (session.glance.activity for session in inbox.sessions.values())
     must_be_known(settings, devices, chain(known_activities(places.results), stated))
 
 

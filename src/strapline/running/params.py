@@ -13,13 +13,7 @@ from strapline.ground.records.register import Register
 from strapline.ground.records.wearers import Wearers
 from strapline.keeping.as_made.settled import hashed
 from strapline.keeping.provenance import canonical
-from strapline.reading.inbox.discovery import (
-    SessionFolder,
-    devices_named,
-    hints_stated,
-    pictures_stated,
-    wearer_stated,
-)
+from strapline.reading.inbox.discovery import SessionFolder
 from strapline.running.taken import Taken
 
 Devices = tuple[str, ...] | None
@@ -56,7 +50,7 @@ class OfSessions:
         """The devices that the session's card names, or None where it does not name them all."""
         if session in self._taken.unread and session in self._named_before:
             return self._named_before[session]
-        named = devices_named(self._folder(session).card)
+        named = self._folder(session).glance.devices
         return None if named is None else tuple(sorted(named))
 
     def raw_names(self, session: str) -> list[str]:
@@ -77,7 +71,7 @@ class OfSessions:
 
         def found(wildcards: Wildcards) -> list[str]:
             folder = self._folder(wildcards.session)
-            named = pictures_stated(folder.card)
+            named = folder.glance.pictures
             screens = {
                 raw_name(self._taken.contents[path])
                 for path in folder.exports
@@ -114,7 +108,7 @@ class OfSessions:
     def hints(self, wildcards: Wildcards) -> str:
         """What the session's card says of reading this export."""
         names = [path.rpartition("/")[2] for path in self.copies(wildcards)]
-        return canonical(hints_stated(self._folder(wildcards.session).card, names))
+        return canonical(self._folder(wildcards.session).glance.hints(names))
 
     def card(self, wildcards: Wildcards) -> str:
         """The session's card, or none, with its content."""
@@ -127,7 +121,7 @@ class OfSessions:
 
     def _wearer(self, session: str) -> str:
         """What is known of the one whom the session's card names."""
-        return canonical(self._wearers.of(wearer_stated(self._folder(session).card)))
+        return canonical(self._wearers.of(self._folder(session).glance.wearer))
 
     def exports_hashed(self, wildcards: Wildcards) -> str:
         return hashed(list(self._contents(wildcards.session).items()))

@@ -18,7 +18,8 @@ from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Flag
 from strapline.method.signal.normalised import normalise
 from strapline.reading.formats import UndecidedExport, read_export
-from strapline.reading.inbox.discovery import hints_stated, read_inbox
+from strapline.reading.inbox.discovery import read_inbox
+from strapline.reading.inbox.glance import Glance
 from strapline.running.stages import intake, parse
 from unit.pictures.looks import LOOKS, drawn, invented
 
@@ -55,7 +56,7 @@ def taken_in(folder: Path) -> tuple[SessionIntake, Path]:
         content=sha256,
         samples=f"{table}.parquet",
         beats=f"{table}.beats.parquet",
-        hints=json.dumps(hints_stated(card, ["band.png"])),
+        hints=json.dumps(Glance(card).hints(["band.png"])),
         headings=HeadingWords(),
     )
     intake.run(

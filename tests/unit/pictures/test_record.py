@@ -19,7 +19,7 @@ from strapline.keeping.receipts import FOLDER, Places
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.episodes.session_sentences import session_sentences
 from strapline.method.metrics.session_metrics import session_metrics
-from strapline.reading.inbox.discovery import pictures_stated
+from strapline.reading.inbox.glance import Glance
 from strapline.running.stages import screen
 from unit.pictures.looks import LOOKS, drawn, invented
 
@@ -57,8 +57,8 @@ def test_screenshots_are_those_that_the_card_explains(tmp_path: Path) -> None:
         "  - {file: watch.csv, device: watch}\n"
         "  - {device: ring, picture: {left: 0}}\n"
     )
-    assert pictures_stated(card) == {"band.png"}
-    assert pictures_stated(None) == set()
+    assert Glance(card).pictures == {"band.png"}
+    assert Glance(None).pictures == set()
 
 
 def test_no_package_holds_it(tmp_path: Path) -> None:

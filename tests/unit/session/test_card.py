@@ -6,7 +6,7 @@ from strapline.ground.documents import DocumentError
 from strapline.ground.records.card import load_card
 from strapline.ground.records.register import load_register
 from strapline.ground.settings import load_settings
-from strapline.reading.inbox.discovery import devices_named
+from strapline.reading.inbox.glance import Glance
 
 # Values that do not fit their tag.
 UNFIT = ("!!timestamp soon", "!!bool perhaps", "!!int ''", "!!float x", "!!binary x")
@@ -174,7 +174,7 @@ def multiplied(key):
 def test_a_card_that_multiplies_itself_is_refused_at_once(tmp_path, text):
     sentence = "session.yaml: multiplies itself by aliases ('*'); write out what it says."
     assert mistakes(tmp_path, text) == [sentence]
-    devices_named(tmp_path / "session.yaml")
+    assert Glance(tmp_path / "session.yaml").devices is None
 
 
 def test_an_alias_may_save_writing(tmp_path):

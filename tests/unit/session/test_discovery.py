@@ -3,7 +3,8 @@ import os
 
 import pytest
 
-from strapline.reading.inbox.discovery import devices_named, hints_stated, read_inbox
+from strapline.reading.inbox.discovery import read_inbox
+from strapline.reading.inbox.glance import Glance
 
 START = dt.datetime(2026, 3, 2, 18, 5, tzinfo=dt.UTC)
 
@@ -53,10 +54,10 @@ def test_special_files_are_left_alone(tmp_path):
 def test_devices_named(tmp_path):
     card = tmp_path / "session.yaml"
     card.write_text("recordings: [{file: a, device: strap}, {file: b, device: watch}]")
-    assert devices_named(card) == {"strap", "watch"}
+    assert Glance(card).devices == {"strap", "watch"}
     card.write_text("recordings: [")
-    assert devices_named(card) is None
-    assert devices_named(None) is None
+    assert Glance(card).devices is None
+    assert Glance(None).devices is None
 
 
 def test_loose_files_that_share_their_time_are_a_session(tmp_path):
@@ -176,14 +177,14 @@ def test_hints_stated_for_a_file(tmp_path):
         "recordings: [{file: a.csv, device: a, clock: {dates: month_first}, heart_rate: HR 2}, "
         "{file: b.csv, device: b, clock: {dates: sideways}, heart_rate: [1]}, {file: c.csv}, 5]"
     )
-    stated = {name: hints_stated(card, f"{name}.csv") for name in "abcd"}
+    stated = {name: Glance(card).hints(f"{name}.csv") for name in "abcd"}
     assert stated == {
         "a": {"dates": "month_first", "heart_rate": "HR 2"},
         "b": {},
         "c": {},
         "d": {},
     }
-    assert hints_stated(None, "a.csv") == {}
+    assert Glance(None).hints("a.csv") == {}
 
 
 def test_a_loose_file_whose_dates_a_card_must_settle_is_told_where_a_card_goes(tmp_path):

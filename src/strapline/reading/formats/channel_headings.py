@@ -10,31 +10,17 @@ from strapline.reading.formats.heading_words import words_of
 from strapline.reading.formats.headings import Heading, Headings, Meaning
 
 # What a value is worth in m/s, m and W, by the letters of its unit; in these where it has none.
-_WORTH = {
+_WORDS_BY_WORTH = {
     Meaning.SPEED: {
-        "": 1.0,
-        "ms": 1.0,
-        "mps": 1.0,
-        "kmh": 1 / 3.6,
-        "kph": 1 / 3.6,
-        "kmph": 1 / 3.6,
-        "kmt": 1 / 3.6,
-        "kmu": 1 / 3.6,
-        "mph": 0.44704,
-        "kn": 1852 / 3600,
-        "knots": 1852 / 3600,
+        1.0: "ms mps", 1 / 3.6: "kmh kph kmph kmt kmu", 0.44704: "mph", 1852 / 3600: "kn knots",
     },
-    Meaning.DISTANCE: {
-        "": 1.0,
-        "m": 1.0,
-        "meters": 1.0,
-        "metres": 1.0,
-        "km": 1000.0,
-        "mi": 1609.344,
-        "miles": 1609.344,
-    },
-    Meaning.POWER: {"": 1.0, "w": 1.0, "watt": 1.0, "watts": 1.0},
-    Meaning.END: {"": 1.0, "utc": 1.0},
+    Meaning.DISTANCE: {1.0: "m meters metres", 1000.0: "km", 1609.344: "mi miles"},
+    Meaning.POWER: {1.0: "w watt watts"},
+    Meaning.END: {1.0: "utc"},
+}  # fmt: skip
+_WORTH = {
+    meaning: {"": 1.0} | {word: worth for worth in units for word in units[worth].split()}
+    for meaning, units in _WORDS_BY_WORTH.items()
 }
 
 

@@ -52,7 +52,7 @@ class Hints:
 
 
 def hints_of(stated: Mapping[str, Any]) -> Hints:
-    """From what `hints_stated` found in a card."""
+    """From what `Glance.hints` found in a card."""
     plot = stated.get("picture")
     return Hints(**{**stated, "picture": Picture.model_validate(plot) if plot else None})
 

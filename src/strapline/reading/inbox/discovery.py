@@ -1,18 +1,13 @@
 """What lies in the inbox, told within milliseconds a session."""
 
 from collections.abc import Collection, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
-from typing import Any
 
-from pydantic import ValidationError
-
-from strapline.ground.documents import DocumentError, parse
 from strapline.ground.records import card
-from strapline.ground.records.picture import Picture
 from strapline.ground.slugs import numbered
-from strapline.ground.vocabulary import UNSTATED, DateOrder
+from strapline.reading.inbox.glance import Glance
 from strapline.reading.inbox.loose import LooseFile, group_name, read_spans, together
 from strapline.reading.inbox.names import Titled, named
 from strapline.reading.inbox.no_exports import Heads, Kinds, told
@@ -31,6 +26,10 @@ class SessionFolder:
     title: str
     card: Path | None
     exports: tuple[Path, ...]
+
+    @cached_property
+    def glance(self) -> Glance:
+        return Glance(self.card)
 
 
 @dataclass(frozen=True)
@@ -163,7 +162,7 @@ def _read_folder(
         faults[card.FILE_NAME] = LeftAlone(*both)
         return None, list(faults.values()), Kinds()
     card_path = files.pop(card.FILE_NAME, None)
-    exports, others = heads.exports_among(files.values(), files_named(card_path))
+    exports, others = heads.exports_among(files.values(), Glance(card_path).files)
     return _of_files(name, folder.name, exports, card_path), list(faults.values()), others
 
 
@@ -173,68 +172,3 @@ def _of_files(name: str, title: str, files: list[Path], card_path: Path | None) 
 
 def _copied(name: str) -> str:
     return f"{name} is still being copied; type `snakemake` again when it is there."
-
-
-def devices_named(card_path: Path | None) -> set[str] | None:
-    """Devices the card names, or None where it does not name them all and rules must help."""
-    recordings = _recordings_of(card_path)
-    named = [r.get("device") if isinstance(r, dict) else None for r in recordings]
-    return {name for name in named if isinstance(name, str)} if recordings else None
-
-
-def hints_stated(card_path: Path | None, file_names: Collection[str]) -> dict[str, Any]:
-    """What the card says of reading a file that has one of these names, as far as it says so:
-    `dates`, `heart_rate`, `picture`."""
-    entries = (r for r in _recordings_of(card_path) if isinstance(r, dict))
-    entry = next((e for e in entries if e.get("file") in file_names), {})
-    clock, heading = entry.get("clock"), entry.get("heart_rate")
-    dates = clock.get("dates") if isinstance(clock, dict) else None
-    known_dates = {"dates": dates} if dates in (DateOrder.DAY_FIRST, DateOrder.MONTH_FIRST) else {}
-    known = known_dates | ({"heart_rate": heading} if isinstance(heading, str) else {})
-    with suppress(ValidationError):
-        plot = Picture.model_validate(entry.get("picture"))
-        return known | {"picture": plot.model_dump(mode="json")}
-    return known
-
-
-def pictures_stated(card_path: Path | None) -> set[str]:
-    """The files of which the card says what the edges of their plot stand for."""
-    entries = (r for r in _recordings_of(card_path) if isinstance(r, dict) and r.get("picture"))
-    return {file for entry in entries if isinstance(file := entry.get("file"), str)}
-
-
-def files_named(card_path: Path | None) -> set[str]:
-    """The files that the card names: one of them may be a picture."""
-    entries = (r for r in _recordings_of(card_path) if isinstance(r, dict))
-    return {file for entry in entries if isinstance(file := entry.get("file"), str)}
-
-
-def activity_stated(card_path: Path | None) -> str:
-    """What the card calls the activity, as far as it says so."""
-    return _word_stated(card_path, "activity")
-
-
-def wearer_stated(card_path: Path | None) -> str:
-    """Whom the card calls the wearer, as far as it says so."""
-    return _word_stated(card_path, "wearer")
-
-
-def _word_stated(card_path: Path | None, key: str) -> str:
-    word = _content_of(card_path).get(key)
-    return word if isinstance(word, str) else UNSTATED
-
-
-def _recordings_of(card_path: Path | None) -> list[Any]:
-    recordings = _content_of(card_path).get("recordings")
-    return recordings if isinstance(recordings, list) else []
-
-
-def _content_of(card_path: Path | None) -> dict[str, Any]:
-    """A look at the card, for deciding what a job depends on; it is validated at intake."""
-    if card_path is None:
-        return {}
-    try:
-        content = parse(card_path)
-    except DocumentError:
-        return {}
-    return content if isinstance(content, dict) else {}
