@@ -7,10 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from strapline.ground.tables.recordings import FIRST_STREAM, seconds_of
-from strapline.reading.formats.export import Export, Hints, Stream, UnreadableExport
+from strapline.ground.tables.recordings import seconds_of
+from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.sentences import counted, placed
 from strapline.reading.formats.series import Candidate
+from strapline.reading.formats.several import beside
 from strapline.reading.formats.streams import tracks
 from strapline.reading.formats.table_export import export_of
 
@@ -42,7 +43,9 @@ def joined(candidates: Sequence[Candidate], hints: Hints) -> Export:
     recording = _one_after_the_other(laps)
     if not others or whole.streams:
         return recording
-    return _beside(recording, list(others.values()))
+    count = 1 + len(others)
+    sources = [[f"the {placed(n)} of the {count} series in the JSON"] for n in range(count)]
+    return beside(recording, [recording, *others.values()], sources)
 
 
 def _export(candidate: Candidate, whole: Export, hints: Hints) -> Export | None:
@@ -79,25 +82,6 @@ def _one_after_the_other(laps: Sequence[Export]) -> Export:
         beats=_numbered([export.beats for export in kept]),
         remarks=(*first.remarks, *([said] if left else [])),
     )
-
-
-def _beside(recording: Export, others: Sequence[Export]) -> Export:
-    count = 1 + len(others)
-    exports = [recording, *others]
-    return replace(
-        recording,
-        samples=_joined([e.samples for e in exports]),
-        beats=_joined([e.beats for e in exports]),
-        streams=tuple(
-            Stream(n + FIRST_STREAM, f"the {placed(n)} of the {count} series in the JSON")
-            for n in range(count)
-        ),
-    )
-
-
-def _joined(frames: Sequence[pd.DataFrame]) -> pd.DataFrame:
-    numbered = (f.assign(stream=number) for number, f in enumerate(frames, FIRST_STREAM) if len(f))
-    return pd.concat(list(numbered) or [frames[0]], ignore_index=True)
 
 
 def _numbered(frames: Sequence[pd.DataFrame]) -> pd.DataFrame:

@@ -1,4 +1,4 @@
-"""A packed file that holds several exports, such as an app's whole history."""
+"""Several exports as one, such as those of an app's whole history in a packed file."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -25,22 +25,38 @@ def joined(exports: Sequence[Export]) -> Export:
     certain = [export for export in exports if export.clock == FileClock.UTC]
     if not certain:
         raise UnreadableExport(_NO_CLOCK)
+    left = len(exports) - len(certain)
+    said = f"Left out for having no certain time: {counted(left, 'export')} of the archive."
+    whole = Export(
+        format=FORMAT,
+        clock=FileClock.UTC,
+        utc_offset_s=next((e.utc_offset_s for e in certain if e.utc_offset_s is not None), None),
+        remarks=(said,) if left else (),
+    )
+    own = [each.streams or (Stream(FIRST_STREAM, "its heart rate"),) for each in certain]
+    sources = [
+        [f"{stream.source}, in export {place} of the archive" for stream in streams]
+        for place, streams in enumerate(own, 1)
+    ]
+    return beside(whole, certain, sources)
+
+
+def beside(whole: Export, exports: Sequence[Export], sources: Sequence[Sequence[str]]) -> Export:
+    """`whole` with the samples and RR intervals of all exports, each of their heart rates a stream
+    of its own; `sources`: of each export, what its streams are from."""
     samples, beats, streams = [], [], list[Stream]()
-    for place, export in enumerate(certain, 1):
+    for export, told in zip(exports, sources, strict=True):
         before = len(streams)
         samples.append(export.samples.assign(stream=export.samples["stream"] + before))
         beats.append(export.beats.assign(stream=export.beats["stream"] + before))
-        for stream in export.streams or (Stream(FIRST_STREAM, "its heart rate"),):
-            source = f"{stream.source}, in export {place} of the archive"
-            streams.append(replace(stream, number=stream.number + before, source=source))
-    left = len(exports) - len(certain)
-    said = f"Left out for having no certain time: {counted(left, 'export')} of the archive."
-    return Export(
-        format=FORMAT,
-        clock=FileClock.UTC,
+        own = export.streams or (Stream(FIRST_STREAM, ""),)
+        streams += [
+            replace(stream, number=stream.number + before, source=source)
+            for stream, source in zip(own, told, strict=True)
+        ]
+    return replace(
+        whole,
         samples=pd.concat(samples, ignore_index=True),
         beats=pd.concat(beats, ignore_index=True),
         streams=tuple(streams),
-        utc_offset_s=next((e.utc_offset_s for e in certain if e.utc_offset_s is not None), None),
-        remarks=(said,) if left else (),
     )

@@ -1,16 +1,18 @@
-"""Which device a file is from, and which recording is the reference."""
+"""Which device each stream is from, and what its recording is called."""
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 
-from strapline.ground.records.card import FILE_NAME, Card
+from strapline.ground.records.card import Card, Recording
 from strapline.ground.records.intake import UNKNOWN, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS, Device, Register
 from strapline.ground.slugs import LONGEST_NAME, numbered, short_slug
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import SensorKind
 from strapline.reading.formats.several import FORMAT as ARCHIVE
-from strapline.reading.session.entries import Entries, entries_by_stream, key_of, recognised
+from strapline.reading.session.against import reason_against
+from strapline.reading.session.entries import entries_by_stream, key_of, recognised
 from strapline.reading.session.parsed import Candidate, ParsedExport
 
 # What a recording of a device is called of which nothing is known.
@@ -27,48 +29,42 @@ def candidates(
     nothing is known, not even whether it is the one of another session.
     """
     entries = entries_by_stream(exports, card, register)
-    reasons = [
-        _left_out(export, entries)
-        or _reason_against(place, exports, entries if card.recordings else None)
-        or _against_the_clock(export, exports, entries)
+    devices = [
+        _device(session, place, exports, entries.get(key_of(export)), register)
         for place, export in enumerate(exports)
     ]
-    devices = _devices(session, exports, entries, register)
-    units = _units(devices, exports)
-    names = _names(devices, exports, entries, card, reasons)
-    return tuple(
+    found = [
         Candidate(
             export=export,
-            recording=name,
+            recording="",
             entry=entries.get(key_of(export)),
             device=device,
             described=register.devices.get(device)
             or _undescribed(device, export, exports, devices),
             registered=device in register.devices,
             unit=unit,
-            set_aside=reason,
+            set_aside=reason_against(place, exports, entries, bool(card.recordings)),
         )
-        for export, name, device, unit, reason in zip(
-            exports, names, devices, units, reasons, strict=True
+        for place, (export, device, unit) in enumerate(
+            zip(exports, devices, _units(devices, exports), strict=True)
         )
-    )
+    ]
+    return _named(found, card)
 
 
-def _devices(
+def _device(
     session: str,
+    place: int,
     exports: Sequence[ParsedExport],
-    entries: Entries,
+    entry: Recording | None,
     register: Register,
-) -> list[str]:
-    found: list[str] = []
-    for export in exports:
-        entry = entries.get(key_of(export))
-        known = entry.device if entry else _by_its_file(export, exports, register)
-        # By its content, for a file may be renamed.
-        own = export.raw or str(len(found))
-        further = "" if export.stream == FIRST_STREAM else f".{export.stream}"
-        found.append(known or f"{UNKNOWN}{session}.{own}{further}")
-    return found
+) -> str:
+    export = exports[place]
+    known = entry.device if entry else _by_its_file(export, exports, register)
+    # By its content, for a file may be renamed.
+    own = export.raw or str(place)
+    further = "" if export.stream == FIRST_STREAM else f".{export.stream}"
+    return known or f"{UNKNOWN}{session}.{own}{further}"
 
 
 def _by_its_file(
@@ -143,82 +139,23 @@ def _units(devices: Sequence[str], exports: Sequence[ParsedExport]) -> list[int 
     return units
 
 
-def _names(
-    devices: Sequence[str],
-    exports: Sequence[ParsedExport],
-    entries: Entries,
-    card: Card,
-    reasons: Sequence[str | None],
-) -> list[str]:
-    """The recordings' names: their device's, with a number for each further one of it.
+def _named(found: Sequence[Candidate], card: Card) -> tuple[Candidate, ...]:
+    """Each with its recording's name: its device's, with a number for each further one of it.
 
     First come those that can be used, in the order of the card and then of the files' names, so
     that what is set aside, or not in the card, names no other anew.
     """
-    last = len(card.recordings)
-    places = {key: card.recordings.index(entry) for key, entry in entries.items()}
-    order = sorted(
-        range(len(exports)),
-        key=lambda i: (
-            reasons[i] is not None,
-            places.get(key_of(exports[i]), last),
-            devices[i] if is_unknown(devices[i]) else "",
-            i,
-        ),
-    )
-    others, names = set(devices), dict[int, str]()
-    used: set[str] = set()
-    for i in order:
-        own = NAMELESS if is_unknown(devices[i]) else devices[i]
-        free = (n for n in numbered(own) if n not in used and (n == devices[i] or n not in others))
-        names[i] = next(free)
-        used.add(names[i])
-    return [names[i] for i in range(len(exports))]
 
+    def rank(place: int) -> tuple[bool, int, str]:
+        one, stated = found[place], card.recordings
+        in_card = stated.index(one.entry) if one.entry else len(stated)
+        return one.set_aside is not None, in_card, one.device if is_unknown(one.device) else ""
 
-def _reason_against(
-    place: int, exports: Sequence[ParsedExport], entries: Entries | None
-) -> str | None:
-    export = exports[place]
-    if export.set_aside:
-        return export.set_aside
-    entry = entries.get(key_of(export)) if entries is not None else None
-    if export.told is not None and export.told.against and not (entry and entry.stream):
-        return export.told.against
-    if entries is not None and entry is None:
-        what = f", with its file and stream: {export.stream}," if export.told else ""
-        return f"It is not named in {FILE_NAME}; add it{what} under 'recordings' to use it."
-    if not (export.has_rate or export.has_beats):
-        return "It holds no heart rate; check what was exported."
-    if any(
-        (other.sha256, other.stream) == (export.sha256, export.stream)
-        and (entries is None or key_of(other) in entries)
-        for other in exports[:place]
-    ):
-        return "It is the same file as another one of the session, which is used once."
-    return None
-
-
-def _left_out(export: ParsedExport, entries: Entries) -> str | None:
-    entry = entries.get(key_of(export))
-    if entry is None or entry.leave_out is None:
-        return None
-    return f"It is left out, as {FILE_NAME} says: {entry.leave_out}"
-
-
-def _against_the_clock(
-    export: ParsedExport, exports: Sequence[ParsedExport], entries: Entries
-) -> str | None:
-    """A clock that no card can mend, or one without a date that none has mended.
-
-    Where several have no date, they may well be of one clock.
-    """
-    fault, entry = export.clock_fault, entries.get(key_of(export))
-    if fault is None or fault.kind == "jump":
-        return None
-    if fault.kind == "broken":
-        return f"{fault.what}; cut the file in two there, and keep the right part."
-    undated = [o for o in exports if o.clock_fault and o.clock_fault.kind == "undated"]
-    if len(undated) > 1 or (entry is not None and entry.clock.starts_at is not None):
-        return None
-    return f"{fault.what}; say when it began under clock.starts_at in {FILE_NAME}."
+    devices, used, named = {one.device for one in found}, set[str](), list(found)
+    for place in sorted(range(len(found)), key=rank):
+        device = found[place].device
+        names = numbered(NAMELESS if is_unknown(device) else device)
+        name = next(n for n in names if n not in used and (n == device or n not in devices))
+        used.add(name)
+        named[place] = replace(found[place], recording=name)
+    return tuple(named)
