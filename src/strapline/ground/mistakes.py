@@ -37,7 +37,7 @@ def sentence(name: str, mistake: Any, model: type[BaseModel]) -> str:
     where = f"{name}: {placed(location)}"
     kind = mistake["type"]
     if kind == "extra_forbidden":
-        known = _known_keys(model, location[:-1])
+        known = list(_node(model, location[:-1]).get("properties", {}))
         return f"{where} is not a known key; {_suggestion(str(location[-1]), known)}."
     if kind == "missing":
         return f"{where} is missing; add it."
@@ -80,11 +80,6 @@ def placed(location: Sequence[int | str]) -> str:
 def _dotted(keys: Sequence[int | str]) -> str:
     text = ".".join(map(str, keys))
     return text if len(text) <= 120 and text.isprintable() else shown(text)[1:-1]
-
-
-def _known_keys(model: type[BaseModel], location: tuple[int | str, ...]) -> list[str]:
-    """Keys allowed at `location`."""
-    return list(_node(model, location).get("properties", {}))
 
 
 def _node(model: type[BaseModel], location: tuple[int | str, ...]) -> dict[str, Any]:

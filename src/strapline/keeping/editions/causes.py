@@ -72,7 +72,8 @@ def causes(before: InForce, after: InForce) -> list[Cause]:
 def told(found: list[Cause]) -> str:
     """'new session: a, b; changed setting: tolerance beats 4 (was 5)'."""
     parts = []
-    for kind, same in groupby(sorted(found, key=_order), key=lambda cause: cause.kind):
+    in_order = sorted(found, key=lambda cause: KINDS.index(cause.kind))
+    for kind, same in groupby(in_order, key=lambda cause: cause.kind):
         whats = list(dict.fromkeys(plain(cause.what) for cause in same if cause.what))
         more = len(whats) - MOST_NAMED
         named = whats[:MOST_NAMED] + ([f"and {more} more"] if more > 0 else [])
@@ -106,10 +107,6 @@ MENDED = re.compile(
 def is_mended(why: str) -> bool:
     """Whether what is told in words, see `told`, may be something that the tester mended."""
     return MENDED.search(why) is not None
-
-
-def _order(cause: Cause) -> int:
-    return KINDS.index(cause.kind)
 
 
 def _of_sessions(before: Mapping[str, Sources], after: Mapping[str, Sources]) -> Iterator[Cause]:

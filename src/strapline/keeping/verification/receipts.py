@@ -6,7 +6,6 @@ import json
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from strapline.ground.files import sha256_of
 from strapline.ground.records.register import Register
@@ -42,9 +41,11 @@ def check_receipts(
     receipts = list(receipts)
     altered = {name for receipt in receipts for name in _check_outputs(receipt, hashes, outcome)}
     for receipt in receipts:
-        if not is_of_this_code(receipt):
+        is_of_now = is_of_this_code(receipt)
+        if not is_of_now:
             outcome.earlier[receipt.stage] += len(receipt.outputs)
-        for name, old, now in _otherwise(receipt, settings):
+        # What an earlier version did not know of is no other setting.
+        for name, old, now in other_settings(receipt, settings) if is_of_now else ():
             reason = f"Was made with {name} {old}, which is now {now}; {REMEDY}."
             outcome.add(next(iter(receipt.outputs)), reason)
         for name, then in receipt.inputs.items():
@@ -72,11 +73,6 @@ def _tell_input(receipt: Receipt, name: str, gone: bool, outcome: Outcome) -> No
     else:
         first = next(iter(receipt.outputs))
         outcome.add(f"{first}, from {name}", f"Was made from another input; {REMEDY}.")
-
-
-def _otherwise(receipt: Receipt, settings: Settings) -> list[tuple[str, Any, Any]]:
-    """The settings that are others now; what an earlier version did not know of is none."""
-    return other_settings(receipt, settings) if is_of_this_code(receipt) else []
 
 
 def check_register(receipts: Iterable[Receipt], register: Register, outcome: Outcome) -> None:

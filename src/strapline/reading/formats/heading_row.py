@@ -106,8 +106,10 @@ def heading_row(preamble: list[str], words: Headings) -> HeadingRow | None:
     """The row of headings among the first lines of a text, with what its values tell of times."""
     row = _with_times((r for r in possible_headings(preamble, words) if r.are_words), preamble)
     if row is None:
-        rows = list(possible_headings(preamble, words))
-        row = _with_beats_alone(rows) or _with_times_by_value(rows, preamble)
+        rows = [row for row in possible_headings(preamble, words) if row.are_words]
+        # RR intervals are a clock of their own.
+        alone = (row for row in rows if Meaning.RR in row.meanings)
+        row = next(alone, None) or _with_times_by_value(rows, preamble)
     return row.with_units(preamble) if row else None
 
 
@@ -133,20 +135,15 @@ def _with_times(rows: Iterable[HeadingRow], preamble: list[str]) -> HeadingRow |
     if _are_moments(columns):
         return row
     return _with_moments(row, preamble) or (
-        row if _can_be_read(columns) else _with_a_clock(row, preamble) or row
+        row if _times(columns) else _with_a_clock(row, preamble) or row
     )
-
-
-def _with_beats_alone(rows: list[HeadingRow]) -> HeadingRow | None:
-    """RR intervals are a clock of their own."""
-    return next((row for row in rows if row.are_words and Meaning.RR in row.meanings), None)
 
 
 def _with_times_by_value(rows: list[HeadingRow], preamble: list[str]) -> HeadingRow | None:
     """The first row of headings that has a heart rate, with whichever column holds moments, or else
     a clock's readings."""
     for row in rows:
-        if row.are_words and row.meanings & RATES:
+        if row.meanings & RATES:
             found = _with_moments(row, preamble) or _with_a_clock(row, preamble)
             if found:
                 return found
@@ -184,10 +181,6 @@ def _with_unknown(
 def _are_moments(columns: list[tuple[Heading, Cells]]) -> bool:
     times = _times(columns)
     return times is not None and times.ms is not None and course(times.seconds) in GOING_ON
-
-
-def _can_be_read(columns: list[tuple[Heading, Cells]]) -> bool:
-    return _times(columns) is not None
 
 
 def _times(columns: list[tuple[Heading, Cells]]) -> Times | None:

@@ -38,10 +38,9 @@ def read(file: BinaryIO, _words: Headings, _hints: Hints) -> Export:
             case "Lap":
                 track.lap_starts.append(element.get("StartTime"))
             case "Trackpoint":
-                heart_rate = element.find("./HeartRateBpm/Value")
                 track.add(
                     text_of(element, "Time"),
-                    _text(heart_rate),
+                    text_of(element, "HeartRateBpm/Value"),
                     cadence=_tcx_cadence(element),
                     distance=number(text_of(element, "DistanceMeters")),
                     power=number(first_of(element, "Watts")),
@@ -74,7 +73,3 @@ def _tcx_version(creator: Element) -> str | None:
     while parts and parts[-1] == "0":
         parts.pop()
     return ".".join(parts) or None
-
-
-def _text(element: Element | None) -> str | None:
-    return None if element is None or element.text is None else element.text.strip()

@@ -96,7 +96,7 @@ def chosen(found: Sequence[Times]) -> Times:
     Raises UnreadableExport where all stand still, or begin again and again.
     """
     courses = [course(times.seconds) for times in found]
-    filled = [_filled(times) for times in found]
+    filled = [int(np.isfinite(_seconds(times)).sum()) for times in found]
     order = sorted(
         range(len(found)),
         key=lambda n: (
@@ -111,7 +111,7 @@ def chosen(found: Sequence[Times]) -> Times:
     times = found[best]
     if courses[best] == "still":
         raise UnreadableExport(
-            f"All {counted(int(np.isfinite(_seconds(times)).sum()), 'row')} of the file have the "
+            f"All {counted(filled[best], 'row')} of the file have the "
             "same time, and nothing else in it tells when they were; export the session again with "
             "a time for each sample."
         )
@@ -181,10 +181,6 @@ def _from_start(times: Times, found: Sequence[Times]) -> Times | None:
 
 def _seconds(times: Times) -> Reals:
     return np.empty(0) if times.seconds is None else times.seconds
-
-
-def _filled(times: Times) -> int:
-    return int(np.isfinite(_seconds(times)).sum())
 
 
 def _refined(coarse: Times, fine: Times) -> Times | None:

@@ -31,7 +31,7 @@ def reference_among(usable: Sequence[Candidate]) -> tuple[Candidate | None, str 
         (_BY_ITS_KIND, _is_reference_device),
         ("the card has it on the chest", _is_on_the_chest),
         ("it is the only one with RR intervals", lambda c: c.export.has_beats),
-        ("of its name", _is_called_so),
+        ("of its name", lambda c: is_called_a_reference(Path(c.export.file).stem)),
         (
             "it is the only one that lists a heart-rate sensor that it was connected to",
             lambda c: c.export.external_sensor is not None,
@@ -72,10 +72,6 @@ def _told_again(reference: Candidate) -> str:
 
 def _is_on_the_chest(candidate: Candidate) -> bool:
     return candidate.entry is not None and candidate.entry.placement == Placement.CHEST
-
-
-def _is_called_so(candidate: Candidate) -> bool:
-    return is_called_a_reference(Path(candidate.export.file).stem)
 
 
 def is_called_a_reference(name: str) -> bool:
