@@ -43,6 +43,11 @@ def in_utc(reading: dt.datetime, zone: str) -> dt.datetime:
         return reading.replace(tzinfo=dt.UTC)
 
 
+def stated_in_utc(moment: dt.datetime, zone: str) -> dt.datetime:
+    """A moment that states its zone, or else a reading in `zone`, as UTC."""
+    return moment.astimezone(dt.UTC) if moment.tzinfo else in_utc(moment, zone)
+
+
 def second_zone(reading: dt.datetime, zone: str) -> str | None:
     """The zone, as a distance from UTC, of the second of the two hours in which a clock in `zone`
     shows `reading`; None where it shows it once."""

@@ -29,17 +29,14 @@ class RecordingIntake(Strict):
 
     `raw` is what the file's tables are called, '' where it could not be read; `unit` tells devices
     of one kind apart that were worn in one session.
-    `source` says where the stream is from, where the file holds several.
-    `clock` says what the file's own times are worth, `satellite` whether it holds positions that
-    change, `heart_rate` which heading its heart rate was taken from, where the card says so, and
-    `use` which of RR intervals and rates it wants, and `stamp` where in the time that a report
-    stands for its own time lies, by the card or by the file; first_s is when the file's first
-    sample was by its own clock, see `first_of_file`; time_scale what its times are to be multiplied
-    with from there on, where their unit is another than was read; `unread` how many of its columns
-    have headings that nothing is known of; `time_from` what the register says sets the device's
-    clock; marker_s is when the moment shared with the reference was marked, in s after the
-    file's first sample; `leave_out` why the card does; `picture` how finely it was read, where that
-    was from a picture, and `plot` what the card says of that.
+    `source` says where the stream is from, where the file holds several. `clock`, `satellite`,
+    `picture` and `unread` are the file's, see `strapline.reading.formats.export.Facts`; what the
+    card says are `heart_rate`, `use`, `leave_out` and `plot`, and, before the file, `stamp`; what
+    the register says is `time_from`.
+    first_s is when the file's first sample was by its own clock, see `first_of_file`; time_scale
+    what its times are to be multiplied with from there on, where their unit is another than was
+    read; marker_s when the moment shared with the reference was marked, in s after the file's first
+    sample.
     """
 
     recording: str

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from strapline.ground.records.card import ClockNote
 from strapline.ground.records.intake import Notice
 from strapline.ground.vocabulary import FileClock, NoticeKind
-from strapline.ground.zones import fixed_zone, in_utc, second_zone, zone_named
+from strapline.ground.zones import fixed_zone, in_utc, second_zone, stated_in_utc, zone_named
 
 if TYPE_CHECKING:
     from strapline.reading.session.parsed import Candidate, ParsedExport
@@ -58,8 +58,7 @@ def _completed(
 ) -> tuple[ClockNote, str | None]:
     note = _stated(candidate)
     if note.starts_at is not None:
-        given = note.starts_at
-        begins = given.astimezone(dt.UTC) if given.tzinfo else in_utc(given, zone)
+        begins = stated_in_utc(note.starts_at, zone)
         return note.model_copy(update={"starts_at": begins}), None
     if candidate.export.clock == FileClock.LOCAL:
         assumed = f"Its file gives times without a zone; they are read as {zone} time."
@@ -148,7 +147,7 @@ def _session_start(
 def _first(candidate: Candidate, zone: str) -> dt.datetime | None:
     first, note = candidate.export.first, _stated(candidate)
     if note.starts_at is not None:
-        return note.starts_at if note.starts_at.tzinfo else in_utc(note.starts_at, zone)
+        return stated_in_utc(note.starts_at, zone)
     if candidate.export.clock == FileClock.LOCAL and first is not None:
         return in_utc(first, zone)
     return first

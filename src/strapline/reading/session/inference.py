@@ -14,6 +14,7 @@ from strapline.ground.slugs import short_slug, slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
 from strapline.reading.formats.identity import is_sport
 from strapline.reading.session.archives import of_this_time
+from strapline.reading.session.candidates import candidates
 from strapline.reading.session.clocks import complete_notes, marker_s
 from strapline.reading.session.entries import misspelt
 from strapline.reading.session.notices import (
@@ -26,7 +27,6 @@ from strapline.reading.session.notices import (
     unstated_notices,
 )
 from strapline.reading.session.reference import reference_among, straps_told_again
-from strapline.reading.session.roles import candidates
 from strapline.reading.session.span import time_scale
 from strapline.reading.session.stated import only_stated, stated_of
 

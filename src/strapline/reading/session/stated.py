@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
@@ -10,7 +9,7 @@ from strapline.ground.records.marks import AS_STATED
 from strapline.ground.records.register import Device
 from strapline.ground.records.stated import StatedIntake
 from strapline.ground.vocabulary import Role, SensorKind
-from strapline.ground.zones import in_utc
+from strapline.ground.zones import stated_in_utc
 
 if TYPE_CHECKING:
     from strapline.ground.records.card import Card, Recording
@@ -65,6 +64,7 @@ def _intake(
 ) -> StatedIntake:
     assert entry.stated is not None
     has_export = file is not None and file.set_aside is None
+    starts_at = entry.clock.starts_at
     return StatedIntake(
         recording=recording,
         device=entry.device,
@@ -74,11 +74,5 @@ def _intake(
         firmware=entry.firmware,
         figures=entry.stated,
         has_export=has_export,
-        starts_at=_in_utc(entry.clock.starts_at, entry.clock.time_zone or zone),
+        starts_at=starts_at and stated_in_utc(starts_at, entry.clock.time_zone or zone),
     )
-
-
-def _in_utc(moment: dt.datetime | None, zone: str) -> dt.datetime | None:
-    if moment is None:
-        return None
-    return moment.astimezone(dt.UTC) if moment.tzinfo else in_utc(moment, zone)
