@@ -92,7 +92,7 @@ class Part:
             self.clock.pass_record(time)
         if cadence is not None:
             cadence += (_one(values.get(53)) or 0) / 128
-        beside = cadence, *(_one(values.get(field)) for field in _BESIDE)
+        beside = cadence, *map(_one, map(values.get, _BESIDE))
         rate, index = _one(values.get(3)), values.get(_DEVICE_INDEX)
         others: list[tuple[int, float | None]] = []
         if next(reversed(values), 0) <= DEVELOPER_HEART_RATE:  # they stand behind all others
