@@ -29,25 +29,41 @@ def test_parts_of_a_second_are_told():
 
 
 def sensed_late(rate, how, late_s):
-    if how == "first order":
-        return first_order(rate, late_s, late_s)[1:]  # it answers a second after
-    width = round(2 * late_s) + 1
-    return np.convolve(
-        np.pad(rate, (width - 1, 0), mode="edge"), np.full(width, 1 / width), "valid"
-    )
+    """By a response whose weights have their centre so many seconds back."""
+    if how == "running mean":
+        weights = np.full(2 * late_s + 1, 1.0)
+    else:
+        kept = late_s / (1 + late_s)
+        weights = kept ** np.arange(20 * late_s)
+    if how == "first order twice":
+        kept = late_s / (2 + late_s)
+        weights = np.convolve(*[kept ** np.arange(20 * late_s)] * 2)
+    assert np.arange(weights.size) @ weights / weights.sum() == pytest.approx(late_s, rel=1e-3)
+    padded = np.pad(rate, (weights.size - 1, 0), mode="edge")
+    return np.convolve(padded, weights / weights.sum(), "valid")
 
 
-@pytest.mark.parametrize("how", ["first order", "running mean"])
+@pytest.mark.parametrize("how", ["first order", "running mean", "first order twice"])
 @pytest.mark.parametrize("late_s", [2, 5, 9, 12, 15])
 def test_a_slow_sensor_is_as_late_as_its_response_is_on_average(how, late_s):
-    """A first-order response is late by its time constant, a mean over the past by half of it."""
     reference = workout(2700, 4)
     noise = wandering(2700, 1.5, 4, np.random.default_rng(late_s))
-    late = sensed_late(reference, how, late_s)
-    found = response(reference[: late.size], np.round(late + noise[: late.size]))
+    found = response(reference, np.round(sensed_late(reference, how, late_s) + noise))
     for side in (found.rising, found.falling, found.throughout):
-        assert side.delay_s == pytest.approx(late_s, abs=2.2)
-    assert found.throughout.low_s <= late_s <= found.throughout.high_s
+        assert side.delay_s == pytest.approx(late_s, abs=1.2)
+        assert side.low_s <= late_s <= side.high_s
+    assert found.uneven is None
+
+
+def test_a_mean_over_the_last_30_s_is_no_first_order_response():
+    """Intervals, where what either makes of a rise differs most: that one would be 15.2 s late."""
+    effort = np.tile(np.repeat([1.0, 0.2, 1.0, 0.2], [100, 140, 60, 90]), 6)
+    reference = np.round(first_order(70 + 100 * effort, 22, 38))
+    device = np.round(
+        np.convolve(np.pad(reference, (29, 0), mode="edge"), np.ones(30) / 30, "valid")
+    )
+    for side in (found := response(reference, device)).rising, found.falling, found.throughout:
+        assert side.delay_s == pytest.approx(14.5, abs=0.5)
 
 
 @pytest.mark.parametrize("share", [0.6, 1.1])
@@ -77,6 +93,7 @@ def test_a_sensor_that_falls_slower_than_it_rises():
     assert found.rising.delay_s == pytest.approx(3, abs=1.5)
     assert found.falling.delay_s == pytest.approx(17, abs=2.5)
     assert found.rising.high_s < found.falling.low_s
+    assert found.uneven.low_s <= -14 <= found.uneven.high_s < -8
 
 
 @pytest.mark.parametrize(("rise_s", "fall_s"), [(12, 4), (4, 12), (3, 14), (10, 3), (6, 6)])

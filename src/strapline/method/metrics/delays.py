@@ -34,8 +34,8 @@ DELAYS = (
         "the two delays counts.",
         unit="s",
         plus=True,
-        formula="shift plus time constant at rises of at least 6 bpm over 20 s, those that bring "
-        "the reference’s changes over 30 s closest to the device’s",
+        formula="shift plus mean delay of the smoothing at rises of at least 6 bpm over 20 s, "
+        "those that bring the reference’s changes over 30 s closest to the device’s",
         source=OWN,
         interval=delay(lambda response: response.rising),
         value=lambda c: _seconds(c.response.rising),
@@ -48,8 +48,8 @@ DELAYS = (
         meaning="How late it follows a fall.",
         unit="s",
         plus=True,
-        formula="shift plus time constant at falls of at least 6 bpm over 20 s, those that bring "
-        "the reference’s changes over 30 s closest to the device’s",
+        formula="shift plus mean delay of the smoothing at falls of at least 6 bpm over 20 s, "
+        "those that bring the reference’s changes over 30 s closest to the device’s",
         source=OWN,
         interval=delay(lambda response: response.falling),
         value=lambda c: _seconds(c.response.falling),

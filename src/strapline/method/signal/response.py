@@ -6,16 +6,18 @@ from itertools import product
 import numpy as np
 
 from strapline.method.signal.clocks.likeness import smoothed
-from strapline.method.signal.response_fit import Fit, Grid, bridged, changes_over, fitted
-from strapline.method.signal.spacing import half_a_report_s
+from strapline.method.signal.response_fit import Fit, Grid, Smoothed, bridged, changes_over, fitted
 
-# A sensor is late by a delay, by smoothing, or by both; smoothing delays by its time constant.
+# A sensor is late by a delay, by smoothing of the first order or by a mean over the last seconds.
 SHIFTS_S = np.arange(-10, 41)
 SMOOTHING_S = (0.0, 2.5, 5.0, 8.0, 12.0, 16.0, 22.0, 30.0)
+MEANS_S = (5, 9, 13, 19, 25, 31, 41, 61)
 # One that is slow in another way at rises than at falls: any two of these, near what fits
-# throughout, where they leave so much less, of what rounding leaves in any case too.
-SIDES_S = (0.0, 2.0, 4.0, 6.0, 8.0, 11.0, 14.0, 18.0, 23.0, 30.0)
-NEAR_S, LESS, ROUNDING_BPM = 8, 0.95, 0.5
+# throughout.
+SIDES_S = (0.0, 1.0, 2.0, 3.0, 4.5, 6.0, 8.0, 10.0, 12.0, 14.5, 17.0, 20.0, 24.0, 30.0)
+# Half of how far apart they are.
+BETWEEN_S = 1.0
+NEAR_S, NEAR_SHARE = 8, 0.15
 # A sensor that shows a share of every change only, or overdoes it, is not late for that.
 SHARES = np.arange(0.5, 1.11, 0.1)
 # Changes over so long are told from a sensor's noise.
@@ -33,8 +35,6 @@ MOST_VALUES, MOST_BLOCKS = 1800, 180
 # What is told follows the strap: it leaves less than this of the device's own changes, and is known
 # to within so many seconds either way.
 LARGEST_SHARE_LEFT, LARGEST_DOUBT_S = 0.75, 5.0
-# By so much sensors of another shape than these come out wrong, over simulated sessions.
-UNSURE_S = 1.5
 LOCK_HOLD_S = 30
 PERCENTILES = (2.5, 97.5)
 
@@ -51,31 +51,42 @@ class Delay:
 
 @dataclass(frozen=True)
 class Response:
-    """Delay behind rising and falling heart rate, and throughout; None where it cannot be told."""
+    """Delay behind rising and falling heart rate, and throughout, and how much longer it is at
+    rises than at falls; None where it cannot be told, or may be none by chance."""
 
     rising: Delay | None
     falling: Delay | None
     throughout: Delay | None
+    uneven: Delay | None
+
+
+NOT_TOLD = Response(None, None, None, None)
 
 
 def response(reference: np.ndarray, device: np.ndarray, apart_s: float = 1.0) -> Response:
     """How late the device shows the reference's rises, its falls, and all of its course.
 
     `reference` and `device` are heart rates in bpm at the same seconds, on settled clocks, NaN
-    where missing; shapes (n,). The delay is that of the shift, first-order smoothing and share of
-    the reference's changes over 30 s that come nearest to the device's: the shift plus the time
-    constant. Then rises and falls have a time constant each, since a sensor that is slow at one of
-    them is still on its way when the other begins. Changes, so that a constant bias does not count;
-    a share, so that a sensor that sees half of a rise is not late; distances of at most 8 bpm, so
-    that a failed rise does not decide. The interval is a percentile interval of a Bayesian
-    bootstrap over minutes, at least 3; wider by half of `apart_s`, the usual time between reports.
-    The rule is our own.
+    where missing; shapes (n,). The delay is that of the shift, smoothing (first-order, or a mean
+    over the last seconds) and share of the reference's changes over 30 s that come nearest to the
+    device's: the shift plus the mean delay of the smoothing. Then rises and falls have a time
+    constant each, since a sensor that is slow at one of them is still on its way when the other
+    begins; they are told apart where that fits better and chance alone does not turn the sign of
+    their difference. Changes, so that a constant bias does not count; a share, so that a sensor
+    that sees half of a rise is not late; distances of at most 8 bpm, so that a failed rise does not
+    decide.
+
+    The interval is a percentile interval of a Bayesian bootstrap over minutes, at least 3, in each
+    of whose draws all is fitted again; where both ways of telling rises and falls fit, it holds
+    what either tells. It is wider by half of a report of either side, for a report may stand for
+    the time before or after its own: half a second of the reference's, and of the device's half of
+    `apart_s`, the usual time between reports. The rule is our own.
     """
-    unsure_s = half_a_report_s(apart_s)
+    unsure_s = (1 + apart_s) / 2
     length = reference.size
     smooth = smoothed(reference)
     if length <= MATCHED_OVER_S or np.isnan(smooth).all():
-        return Response(None, None, None)
+        return NOT_TOLD
     rate = bridged(smooth)
     changes = changes_over(smoothed(device), MATCHED_OVER_S)
     known = ~np.isnan(changes + changes_over(smooth, MATCHED_OVER_S))
@@ -83,25 +94,39 @@ def response(reference: np.ndarray, device: np.ndarray, apart_s: float = 1.0) ->
     blocks = [np.arange(s, min(s + block_s, length)) for s in range(0, length, block_s)]
     minutes = _compared(blocks, known, max(STEP_S, length // MOST_VALUES))
     if len(minutes) < FEWEST:
-        return Response(None, None, None)
-    both_s = np.column_stack([SMOOTHING_S, SMOOTHING_S])
-    alike = fitted(Grid.of(rate, MATCHED_OVER_S, SHARES, SHIFTS_S, both_s), changes, minutes)
+        return NOT_TOLD
+    slow = Smoothed.first_order(rate, np.column_stack([SMOOTHING_S, SMOOTHING_S]))
+    alike_in = slow.beside(Smoothed.means(rate, MEANS_S))
+    alike = fitted(Grid.of(alike_in, MATCHED_OVER_S, SHARES, SHIFTS_S), changes, minutes)
     if not _follows(alike, changes, minutes):
-        return Response(None, None, None)
-    share, shift = alike.grid.shares[alike.place[0]], SHIFTS_S[alike.place[2]]
-    near = SHARES[np.abs(SHARES - share) < 0.15], SHIFTS_S[np.abs(SHIFTS_S - shift) <= NEAR_S]
-    sides_s = np.array(list(product(SIDES_S, repeat=2)))
-    apart = fitted(Grid.of(rate, MATCHED_OVER_S, *near, sides_s), changes, minutes)
-    rounding = ROUNDING_BPM * sum(one.size for one in minutes)
-    less = apart.least + rounding < LESS * (alike.least + rounding)
-    delays_s = np.where(less[:, np.newaxis], apart.delays_s, alike.delays_s)
+        return NOT_TOLD
+    apart = _by_sides(rate, changes, minutes, alike)
+    parted = _parted(apart, alike)
+    fits = [apart] if parted else [alike, apart][: 1 + (apart.least[0] <= alike.least[0])]
     slope = changes_over(smooth, CHANGE_OVER_S)
-    told = []
+    sides = []
     for side, moving in enumerate((slope >= SMALLEST_CHANGE_BPM, slope <= -SMALLEST_CHANGE_BPM)):
         events = _compared(_events(moving, length), known, STEP_S)
-        follows = _follows(apart if less[0] else alike, changes, events)
-        told.append(_delay(delays_s[:, side], len(events), unsure_s) if follows else None)
-    return Response(told[0], told[1], _delay(alike.delays_s[:, 0], len(minutes), unsure_s))
+        drawn_s = [fit.delays_s[:, side] for fit in fits]
+        follows = _follows(fits[0], changes, events)
+        sides.append(_delay(drawn_s, len(events), unsure_s) if follows else None)
+    rising, falling = sides
+    longer_s = [apart.delays_s[:, 0] - apart.delays_s[:, 1]]
+    return Response(
+        rising,
+        falling,
+        throughout=_delay([alike.delays_s[:, 0]], len(minutes), unsure_s),
+        uneven=_delay(longer_s, len(minutes), BETWEEN_S) if parted and rising and falling else None,
+    )
+
+
+def _by_sides(rate: np.ndarray, changes: np.ndarray, minutes: list[np.ndarray], alike: Fit) -> Fit:
+    """With a time constant each for rises and falls, near what fits both alike."""
+    share, shift = alike.grid.shares[alike.place[0]], SHIFTS_S[alike.place[2]]
+    shares = SHARES[np.abs(SHARES - share) < NEAR_SHARE]
+    shifts = SHIFTS_S[np.abs(SHIFTS_S - shift) <= NEAR_S]
+    sides = Smoothed.first_order(rate, np.array(list(product(SIDES_S, repeat=2))))
+    return fitted(Grid.of(sides, MATCHED_OVER_S, shares, shifts), changes, minutes)
 
 
 def first_lock(
@@ -143,14 +168,22 @@ def _follows(fit: Fit, changes: np.ndarray, spans: list[np.ndarray]) -> bool:
     return left <= LARGEST_SHARE_LEFT * alone
 
 
-def _delay(drawn_s: np.ndarray, count: int, unsure_s: float) -> Delay | None:
-    """By the fit, which comes first, and those of its bootstrap."""
-    delay_s = float(drawn_s[0])
-    low, high = np.percentile(drawn_s[1:], PERCENTILES)
-    low, high = min(low, delay_s) - UNSURE_S, max(high, delay_s) + UNSURE_S
-    if high - low > 2 * LARGEST_DOUBT_S:
+def _parted(apart: Fit, alike: Fit) -> bool:
+    """Whether rises and falls are followed otherwise: that fits better, and by chance alone the one
+    is not now the slower and now the other."""
+    later_s = np.percentile(apart.delays_s[1:, 1] - apart.delays_s[1:, 0], PERCENTILES)
+    return bool(apart.least[0] < alike.least[0] and np.prod(later_s) > 0)
+
+
+def _delay(drawn_s: list[np.ndarray], count: int, unsure_s: float) -> Delay | None:
+    """By the fit, which comes first, and those of its bootstrap; what another fits as well is as
+    likely."""
+    delay_s = float(drawn_s[0][0])
+    ends = np.concatenate([[delay_s], *(np.percentile(one[1:], PERCENTILES) for one in drawn_s)])
+    low_s, high_s = float(ends.min()), float(ends.max())
+    if high_s - low_s > 2 * LARGEST_DOUBT_S:
         return None
-    return Delay(delay_s, float(low) - unsure_s, float(high) + unsure_s, count)
+    return Delay(delay_s, low_s - unsure_s, high_s + unsure_s, count)
 
 
 def _events(moving: np.ndarray, length: int) -> list[np.ndarray]:

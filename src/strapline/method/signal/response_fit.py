@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,31 +14,58 @@ RESAMPLES = 200
 
 
 @dataclass(frozen=True)
+class Smoothed:
+    """What sensors that smooth in several ways make of one rate.
+
+    late_s
+        The mean delay of each at rises and at falls, shape (c, 2): where the centre of its response
+        to one beat lies.
+    rates
+        Shape (c, n).
+    """
+
+    late_s: np.ndarray
+    rates: np.ndarray
+
+    @classmethod
+    def first_order(cls, rate: np.ndarray, constants_s: np.ndarray) -> Smoothed:
+        """By time constants at rises and at falls, shape (c, 2), of a rate without gaps."""
+        kept = np.exp(-1 / np.maximum(constants_s, 1e-3))
+        return cls(kept / (1 - kept), _responses(rate, kept))
+
+    @classmethod
+    def means(cls, rate: np.ndarray, over_s: Sequence[int]) -> Smoothed:
+        """By means over the last so many seconds, of a rate without gaps."""
+        late_s = (np.array(over_s) - 1) / 2
+        sums = [np.cumsum(np.pad(rate, (each, 0), mode="edge")) for each in over_s]
+        means = [(one[each:] - one[:-each]) / each for one, each in zip(sums, over_s, strict=True)]
+        return cls(np.column_stack([late_s, late_s]), np.array(means))
+
+    def beside(self, other: Smoothed) -> Smoothed:
+        return Smoothed(
+            np.concatenate([self.late_s, other.late_s]), np.concatenate([self.rates, other.rates])
+        )
+
+
+@dataclass(frozen=True)
 class Grid:
-    """What is tried: shares, shifts in s, and pairs of time constants at rises and at falls, shape
-    (c, 2), with the changes that these leave of the strap's, shape (c, n)."""
+    """What is tried: shares, shifts in s, and ways to smooth, with their mean delays, shape (c, 2),
+    and the changes that these leave of the strap's, shape (c, n)."""
 
     shares: np.ndarray
     shifts: np.ndarray
-    smoothing_s: np.ndarray
+    late_s: np.ndarray
     late: np.ndarray
 
     @classmethod
-    def of(
-        cls,
-        rate: np.ndarray,
-        over_s: int,
-        shares: np.ndarray,
-        shifts: np.ndarray,
-        smoothing_s: np.ndarray,
-    ) -> Grid:
-        """Of a rate without gaps, one value a second, and its changes over `over_s`."""
+    def of(cls, smoothed: Smoothed, over_s: int, shares: np.ndarray, shifts: np.ndarray) -> Grid:
+        """By changes over `over_s`."""
         half = over_s // 2
         late = [
             changes_over(np.pad(one, half, mode="edge"), over_s)[half:-half]
-            for one in _responses(rate, smoothing_s)
+            for one in smoothed.rates
         ]
-        return cls(shares, shifts, smoothing_s, np.array(late))
+        return cls(shares, shifts, smoothed.late_s, np.array(late))
 
     def misfit(self, changes: np.ndarray, seconds: np.ndarray) -> np.ndarray:
         """Sum of distances from the device's changes over these seconds, by share, smoothing and
@@ -84,7 +112,7 @@ def fitted(grid: Grid, changes: np.ndarray, minutes: list[np.ndarray]) -> Fit:
     bend = left - 2 * middle + right
     bent = (shift == middle_at) & (bend > 0)
     beside = np.where(bent, (left - right) / (2 * np.where(bend > 0, bend, 1)), 0.0)
-    delays_s = (grid.shifts[shift] + beside)[:, np.newaxis] + grid.smoothing_s[smoothing]
+    delays_s = (grid.shifts[shift] + beside)[:, np.newaxis] + grid.late_s[smoothing]
     first = tuple(int(index[0]) for index in place)
     return Fit(grid, delays_s, total[rows, share, smoothing, shift], first)
 
@@ -115,9 +143,10 @@ def changes_over(rate: np.ndarray, over_s: int) -> np.ndarray:
     return changes
 
 
-def _responses(rate: np.ndarray, smoothing_s: np.ndarray) -> np.ndarray:
-    """First-order responses to a rate without gaps, shape (c, n)."""
-    rise, fall = 1 - np.exp(-1 / np.maximum(smoothing_s, 1e-3)).T
+def _responses(rate: np.ndarray, kept: np.ndarray) -> np.ndarray:
+    """First-order responses to a rate without gaps, shape (c, n), that keep such shares of what
+    they lag behind at rises and at falls in a second, shape (c, 2)."""
+    rise, fall = 1 - kept.T
     late = np.empty((rate.size, rise.size))
     late[0] = rate[0]
     for t in range(1, rate.size):

@@ -44,7 +44,7 @@ class Spacing:
     @property
     def unsure_s(self) -> float:
         """How far to either side of its time lies what a report is the mean of."""
-        return half_a_report_s(self.usual_s)
+        return max(self.usual_s - 1, 0.0) / 2
 
     @property
     def is_uneven(self) -> bool:
@@ -62,11 +62,6 @@ class Spacing:
 
 def is_line(usual_s: float) -> bool:
     return usual_s <= LONGEST_LINE_S
-
-
-def half_a_report_s(usual_s: float) -> float:
-    """Of reports so far apart: a mean is stamped at its start, in its middle or at its end."""
-    return max(usual_s - 1, 0.0) / 2
 
 
 def usual_s(stands_for_s: np.ndarray) -> float:

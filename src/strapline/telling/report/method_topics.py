@@ -121,16 +121,19 @@ _TOPICS = (
     Topic(
         "The delay",
         "What is left between strap and device once the clocks are decided is the device’s delay. "
-        "A sensor is late by a shift, by smoothing, or by both: the delay is the shift plus the "
-        "time constant of a first-order response that bring the strap’s changes over 30 s, or a "
-        "share of them, closest to the device’s; a second that is further off than 8 bpm counts as "
-        "that, so that a sensor that fails for part of a session does not drag it. It is told "
-        "throughout, at rises and at falls, if what is left is less than three quarters of the "
-        "device’s own changes and if its 95 % interval, from a bootstrap over minutes and wider by "
-        "1.5 s to each side, is at most 10 s wide. Rises and falls have a time constant each where "
-        "that leaves clearly less. Where reports are seconds apart, half of that is added. Over "
-        "simulated sensors that are up to 15 s late, nine in ten delays throughout are right to "
-        "within 3 s.",
+        "A sensor is late by a shift, by smoothing, or by both. The delay is the shift plus the "
+        "mean delay of the smoothing, first-order or a mean over the last seconds, that bring the "
+        "strap’s changes over 30 s, or a share of them, closest to the device’s; a second that is "
+        "further off than 8 bpm counts as that, so that a sensor that fails for part of a session "
+        "does not drag it. It is told throughout, at rises and at falls, if what is left is less "
+        "than three quarters of the device’s own changes and if its 95 % interval, from a "
+        "bootstrap over minutes, is at most 10 s wide. Rises and falls have a time constant each "
+        "where that fits better and chance does not turn the sign of their difference; where both "
+        "ways fit, the interval holds what either tells. It is wider by half of a report to each "
+        "side, the strap’s and the device’s, for a report may stand for the time before or after "
+        "its own. A sentence on the delay widens it by how far the clock may be off, as of two "
+        "errors that do not depend on each other; the figures of rises and falls are by the clock "
+        "as it was set.",
     ),
     Topic(
         "Faults",
