@@ -46,15 +46,21 @@ def row(**changed):
     return pd.Series(known | changed)
 
 
-def late(delay=(12.0, 10.6, 13.2), rising=None, falling=None, ground="right to 3 s, by speed"):
-    told = {"delay": delay, "rising": rising, "falling": falling}
+def late(delay=(12.0, 10.6, 13.2), ground="right to 3 s, by speed", within_s=0.0, **sides):
+    told = {"delay": delay} | sides
     delays = {
         name: Delay(delay_s=one[0], low_s=one[1], high_s=one[2])
         for name, one in told.items()
         if one
     }
     return ClockDecision(
-        recording="watch", offset_s=0, decision="channels", reason="", ground=ground, **delays
+        recording="watch",
+        offset_s=0,
+        decision="channels",
+        reason="",
+        ground=ground,
+        within_s=within_s,
+        **delays,
     )
 
 
@@ -92,6 +98,7 @@ def test_an_error_after_fitting_the_clock_says_so():
 
 
 ALIKE, SLOWER = (11.0, 9.9, 12.1), (16.2, 11.8, 17.4)
+UNEVEN = {"rising": ALIKE, "falling": SLOWER, "uneven": (-5.2, -7.1, -3.4)}
 
 
 @pytest.mark.parametrize(
@@ -103,14 +110,22 @@ ALIKE, SLOWER = (11.0, 9.9, 12.1), (16.2, 11.8, 17.4)
              "3 s, by speed)."],
         ),
         (
-            late(rising=ALIKE, falling=SLOWER, ground="as stated"),
+            late(ground="as stated", **UNEVEN),
             ["It ran 11 s behind at rises (9 to 13 s) and 16 s behind at falls (11 to 18 s; clock "
              "as stated)."],
         ),
         (
-            late(rising=ALIKE, falling=SLOWER, ground="right to within 3 s, by speed and power"),
-            ["It ran 11 s behind at rises (9 to 13 s) and 16 s behind at falls (11 to 18 s).",
-             "Its clock is right to within 3 s, by speed and power."],
+            late(ground="right to within 4 s, by speed and power", within_s=4, **UNEVEN),
+            ["It ran 11 s behind at rises (6 to 16 s) and 16 s behind at falls (10 to 21 s).",
+             "That allows for a clock right to within 4 s, by speed and power."],
+        ),
+        (
+            late(rising=ALIKE, falling=SLOWER),
+            ["It ran 12 s behind the strap (10 to 14 s; clock right to 3 s, by speed)."],
+        ),
+        (
+            late((2.0, 0.6, 3.2), within_s=1.0),
+            ["It ran 2 s behind the strap (0 to 4 s, with a clock right to 3 s, by speed)."],
         ),
         (
             late((-4.0, -5.2, -2.8)),
@@ -129,6 +144,20 @@ def test_where_nothing_settles_the_clock_it_may_be_the_clocks():
         "It ran 12 s behind the strap (10 to 14 s), by its sensor or by its clock.",
         "If that were all clock, its error would be 1.2 instead of 10.1 bpm.",
     ]
+
+
+def test_what_rises_and_falls_differ_by_is_the_sensors_whatever_the_clock():
+    assert error_and_delay(row(), late(ground="", **UNEVEN)) == [
+        "It ran 11 s behind at rises (9 to 13 s) and 16 s behind at falls (11 to 18 s).",
+        "A clock shifts both alike, so at least 3 s at falls is its sensor’s; the rest may be its "
+        "clock’s.",
+        "Moved by 12 s, its error would be 1.2 instead of 10.1 bpm.",
+    ]
+
+
+def test_a_delay_that_a_clock_so_unsure_may_explain_is_none():
+    told = "It was 10.1 bpm off on average, and ran with the strap to within 6 s."
+    assert error_and_delay(row(), late((2.0, 0.6, 3.2), within_s=3.0)) == [told]
 
 
 @pytest.mark.parametrize(("clock", "told"), [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -50,6 +51,18 @@ class Delay(Strict):
         """Whether it may be no delay at all."""
         return self.low_s <= 0 <= self.high_s or abs(self.delay_s) < 1
 
+    def by_clock(self, within_s: float) -> Delay:
+        """With the interval that it has by a clock right to within so many seconds: the two err
+        independently."""
+        low_s, high_s = (
+            math.hypot(end - self.delay_s, within_s) for end in (self.low_s, self.high_s)
+        )
+        return Delay(
+            delay_s=self.delay_s,
+            low_s=round(self.delay_s - low_s, 1),
+            high_s=round(self.delay_s + high_s, 1),
+        )
+
 
 class ClockDecision(Strict):
     """`offset_s` is added to the device's times in the settled view; 0 where the clock is right or
@@ -62,9 +75,14 @@ class ClockDecision(Strict):
         'stepping' and 'copy', of the strap's own signal, are no evidence.
     ground
         What makes the clock sure, and how far, in words; empty where nothing does.
+    within_s
+        To within how many seconds it is then right.
     delay, rising, falling
-        How far the device then runs behind, throughout, at rises and at falls; None where that is
-        not told well enough, and where heart rate itself set the clock.
+        How far the device then runs behind, throughout, at rises and at falls, by that clock; None
+        where that is not told well enough, and where heart rate itself set the clock.
+    uneven
+        How much later it runs at rises than at falls, which no clock explains; None where that may
+        be chance.
 
     estimate_s with its 95 % interval, closeness and lead tell where the heart rates agree best (see
     `strapline.method.signal.clocks.heart_rate_search.OffsetSearch`), and estimate_accepted whether
@@ -88,9 +106,11 @@ class ClockDecision(Strict):
     lead: float | None = None
     estimate_accepted: bool = False
     ground: str = ""
+    within_s: float = 0.0
     delay: Delay | None = None
     rising: Delay | None = None
     falling: Delay | None = None
+    uneven: Delay | None = None
     gross_shift_s: float = 0.0
     drift_per_hour_s: float = 0.0
     holds_at_s: float = 0.0

@@ -91,8 +91,9 @@ def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]
         return [f"{off}, once a pause that one of the files left out was put back."]
     if clock is None or clock.delay is None:
         return [f"{off}."]
-    if clock.delay.is_none:
-        within_s = math.ceil(max(abs(clock.delay.low_s), abs(clock.delay.high_s)))
+    by_clock = clock.delay.by_clock(clock.within_s)
+    if by_clock.is_none and not _uneven_s(clock):
+        within_s = math.ceil(max(abs(by_clock.low_s), abs(by_clock.high_s)))
         return [f"{off}, and ran with the strap to within {max(within_s, 1)} s."]
     ran = _ran(clock, clock.delay)
     if pd.isna(left) or (clock.ground and error - left < HARDLY_BPM / 5):
@@ -100,8 +101,9 @@ def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]
     if not clock.ground and error - left < HARDLY_BPM:
         return [*ran, f"{off}, whichever it was."]
     if not clock.ground:
-        instead = f"{number(left)} instead of {bpm(error)}"
-        return [*ran, f"If that were all clock, its error would be {instead}."]
+        moved = f"Moved by {whole(abs(clock.delay.delay_s))} s"
+        known = moved if _uneven_s(clock) else "If that were all clock"
+        return [*ran, f"{known}, its error would be {number(left)} instead of {bpm(error)}."]
     if error - left < MOST * error or error - left < 1:
         return [*ran, f"{off}; without the delay it would be {bpm(left)}."]
     mean_off = abs(course["mean_device_bpm"] - course["mean_reference_bpm"])
@@ -116,31 +118,69 @@ def _is_fitted(clock: ClockDecision) -> bool:
     return clock.decision == Decision.ESTIMATED and clock.offset_s != clock.gross_shift_s
 
 
+def _uneven_s(clock: ClockDecision) -> int:
+    """How much later it runs at rises than at falls, or the reverse, at least; 0 where both are
+    told together."""
+    uneven = clock.uneven
+    if uneven is None or abs(uneven.delay_s) < APART_S:
+        return 0
+    return math.floor(max(uneven.low_s, -uneven.high_s, 0.0))
+
+
+def _are_alike(clock: ClockDecision, delay: Delay) -> bool:
+    """Whether both are told about as narrowly as both together."""
+    widest_s = delay.high_s - delay.low_s + APART_S
+    sides = clock.rising, clock.falling
+    return all(side and side.high_s - side.low_s <= widest_s for side in sides)
+
+
 def _ran(clock: ClockDecision, delay: Delay) -> list[str]:
     """How far behind the strap, at rises and falls, and how sure its clock is."""
     rising, falling = clock.rising, clock.falling
-    both = rising is not None and falling is not None
-    if rising and falling and abs(rising.delay_s - falling.delay_s) >= APART_S:
-        ran = f"It ran {_behind(rising)} at rises ({_ends(rising)}) and {_behind(falling)} at falls"
-        known = _ends(falling)
+    if rising and falling and _uneven_s(clock):
+        ran = (
+            f"It ran {_behind(rising)} at rises ({_ends(rising, clock)}) and {_behind(falling)} at "
+            "falls"
+        )
+        known = _ends(falling, clock)
     else:
         ran = f"It ran {_behind(delay)}{' of' if delay.delay_s < 0 else ''} the strap"
-        ran += " at rises and falls alike" if both else ""
-        known = _ends(delay)
+        ran += " at rises and falls alike" if _are_alike(clock, delay) else ""
+        known = _ends(delay, clock)
     if not clock.ground:
-        either = f"{ran} ({known}), by its sensor or by its clock."
-        return [either] if fits(either) else [f"{ran} ({known}).", SENSOR_OR_CLOCK]
-    together = f"{ran} ({known}; clock {clock.ground})."
-    return [together] if fits(together) else [f"{ran} ({known}).", f"Its clock is {clock.ground}."]
+        return _by_either(ran, known, clock)
+    sure = f", with a clock {clock.ground}" if clock.within_s else f"; clock {clock.ground}"
+    together = f"{ran} ({known}{sure})."
+    if fits(together):
+        return [together]
+    own = "That allows for a clock" if clock.within_s else "Its clock is"
+    return [f"{ran} ({known}).", f"{own} {clock.ground}."]
+
+
+def _by_either(ran: str, known: str, clock: ClockDecision) -> list[str]:
+    """That nothing tells sensor and clock apart; but a clock shifts rises and falls alike."""
+    if clock.uneven and (least_s := _uneven_s(clock)):
+        later = "rises" if clock.uneven.delay_s > 0 else "falls"
+        sure = (
+            f"A clock shifts both alike, so at least {least_s} s at {later} is its sensor’s; the "
+            "rest may be its clock’s."
+        )
+        return [f"{ran} ({known}).", sure]
+    either = f"{ran} ({known}), by its sensor or by its clock."
+    return [either] if fits(either) else [f"{ran} ({known}).", SENSOR_OR_CLOCK]
 
 
 def _behind(delay: Delay) -> str:
     return f"{whole(abs(delay.delay_s))} s {'behind' if delay.delay_s > 0 else 'ahead'}"
 
 
-def _ends(delay: Delay) -> str:
-    low, high = sorted(map(abs, (delay.low_s, delay.high_s)))
-    return f"{math.floor(low)} to {math.ceil(high)} s"
+def _ends(delay: Delay, clock: ClockDecision) -> str:
+    """'8 to 11 s', by a clock as sure as this one; to the side that it runs, '−1 to 3 s'."""
+    by_clock = delay.by_clock(clock.within_s)
+    low, high = by_clock.low_s, by_clock.high_s
+    if delay.delay_s < 0:
+        low, high = -high, -low
+    return f"{number(math.floor(low), decimals=0)} to {math.ceil(high)} s"
 
 
 def whole(value: float) -> str:

@@ -32,7 +32,12 @@ def with_delay(decision: ClockDecision, aligned: pd.DataFrame) -> ClockDecision:
         aligned["device_bpm"].where(compared).to_numpy(),
         apart_s,
     )
-    told = {"delay": found.throughout, "rising": found.rising, "falling": found.falling}
+    told = {
+        "delay": found.throughout,
+        "rising": found.rising,
+        "falling": found.falling,
+        "uneven": found.uneven,
+    }
     return decision.model_copy(update={name: _rounded(one) for name, one in told.items()})
 
 

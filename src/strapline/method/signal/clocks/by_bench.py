@@ -14,7 +14,8 @@ SURE = (Decision.STATED, Decision.TRUSTED, Decision.CHANNELS, Decision.SATELLITE
 # Of devices that set their clocks alone, each has its own.
 SHARED = (TimeSource.PHONE, TimeSource.SATELLITE)
 
-Settled = tuple[RecordingIntake, float]
+# A recording, its offset and to within how many seconds that is right.
+Settled = tuple[RecordingIntake, float, float]
 
 
 def by_bench(pair: Pair, settled: Sequence[Settled]) -> ClockDecision | None:
@@ -26,19 +27,21 @@ def by_bench(pair: Pair, settled: Sequence[Settled]) -> ClockDecision | None:
     alike = [found for found in settled if found[0].time_from == source]
     if not alike:
         return None
-    other, offset_s = alike[0]
+    other, offset_s, within_s = alike[0]
     how = f"is set right by {shift(offset_s)} like it" if offset_s else "is right like it"
     return ClockDecision(
         recording=pair.entry.recording,
         offset_s=offset_s,
         decision=Decision.BENCH,
         ground=f"set by the same {source} as another",
+        within_s=within_s,
         reason=f"Its clock and that of {other.label} are set by the same {source}: it {how}.",
     )
 
 
 def settled_by(pairs: Sequence[Pair], decisions: Sequence[ClockDecision]) -> list[Settled]:
-    """The recordings whose clocks are sure, the reference first, with their offsets."""
-    found = [(pairs[0].reference_entry, 0.0)] if pairs else []
+    """The recordings whose clocks are sure, the reference first, with their offsets and how sure
+    these are."""
+    found = [(pairs[0].reference_entry, 0.0, 0.0)] if pairs else []
     decided = zip(pairs, decisions, strict=True)
-    return found + [(p.entry, d.offset_s) for p, d in decided if d.decision in SURE]
+    return found + [(p.entry, d.offset_s, d.within_s) for p, d in decided if d.decision in SURE]

@@ -141,6 +141,7 @@ def _decision(
         decision=Decision.CHANNELS,
         reason=why,
         ground=f"right to within {within_s:g} s, by {by}",
+        within_s=within_s,
     )
 
 

@@ -19,5 +19,6 @@ def by_satellites(pair: Pair) -> ClockDecision | None:
         offset_s=0.0,
         decision=Decision.SATELLITES,
         ground="right to within 5 s, by satellites",
+        within_s=5.0,
         reason="Both files hold satellite positions: both clocks are right to within 5 s.",
     )
