@@ -166,7 +166,8 @@ def test_a_clock_left_as_recorded_calls_for_nothing():
         ("estimated", {"gross_shift_s": -3592.0}, "was set right by −3600.0 s: set it, or state "
          "offset_s: -3592 and about: true under clock in session.yaml."),
         ("estimated", {}, "was set right by −3600.0 s, by heart rate alone, so no claim rests on "
-         "it. Set it before the next session."),
+         "it. Set it before the next session; if you know that it was wrong by about that, state "
+         "offset_s: -3600 and about: true under clock in session.yaml."),
         ("channels", {"drift_per_hour_s": 12.0}, "drifts by +12.0 s an hour and was set right for "
          "that. Set it before each session; no line in the card can do that."),
     ],

@@ -73,7 +73,7 @@ def test_a_longer_mean_in_one_file_moves_no_clock_that_is_right(mean_s, every_s)
 def test_what_a_mean_explains_is_said():
     found = decided(speed(1), speed(2, 10))
     assert "one of the two may average over 1" in found.reason
-    assert found.ground == "right to within 5 s, by speed"
+    assert (found.ground, found.within_s) == ("right to within 5 s, by speed", 5)
     alike = decided(speed(1), speed(2))
     assert "average" not in alike.reason
     assert alike.ground == "right to within 3 s, by speed"

@@ -1,3 +1,5 @@
+import re
+
 import numpy as np
 import pytest
 from scipy.ndimage import gaussian_filter1d
@@ -188,15 +190,20 @@ def test_what_does_not_vary_is_told_as_the_reason():
     assert decided(late(12), channels=(pace(1500), cadence(1))).reason.startswith("Nothing but")
 
 
-def paused(start, pause, length=2700):
+def paused(start, pause, length=2700, ahead_s=0, **note):
     """A device that leaves out a pause by its own clock, and the strap beside it."""
     speed = pace(length)["speed_m_s"]
     kept = np.r_[0:start, start + pause : length]
-    theirs = {"speed_m_s": Channel(START_S + np.arange(kept.size), speed.value[kept])}
+    theirs = {"speed_m_s": Channel(START_S + ahead_s + np.arange(kept.size), speed.value[kept])}
     rate = 130 + 25 * np.sin(np.cumsum(np.random.default_rng(1).normal(0, 0.03, length)))
     reference = Trace(START_S + np.arange(length), rate)
-    device = late(0, rate[kept])
-    return device, kept, decided(device, reference, channels=({"speed_m_s": speed}, theirs))
+    device = late(0, rate[kept]).shifted(ahead_s)
+    channels = {"speed_m_s": speed}, theirs
+    return (
+        device,
+        kept,
+        decided(device, reference, channels=channels, **note),
+    )
 
 
 @pytest.mark.parametrize("pause", [20, 120, 200])
@@ -209,6 +216,27 @@ def test_a_pause_left_out_is_set_right_on_both_sides(pause):
     assert known.mean() > 0.97
     assert "as where a file leaves pauses out: 2 parts of it are set right" in decision.reason
     assert "what lies between is left out" in decision.reason
+
+
+def line_of(decision):
+    """What the closing lines say that the card may say."""
+    return re.search(r"If you paused it there, state (.*) in session.yaml", decision.reason)[1]
+
+
+@pytest.mark.parametrize("ahead_s", [0, 8])
+def test_the_line_for_the_card_puts_the_pause_back_and_leaves_the_clock_as_sure(ahead_s):
+    device, true_s, found = paused(1200, 120, ahead_s=ahead_s)
+    line = line_of(found)
+    assert line.endswith("under the device's clock")
+    assert ("offset_s: -8" in line) == bool(ahead_s)
+    ((at, lasted),) = re.findall(r"\{at: ([\d:]+), lasted: ([\d:]+)\}", line)
+    pauses = [{"at": at, "lasted": lasted}]
+    _, _, stated = paused(1200, 120, ahead_s=ahead_s, pauses=pauses)
+    placed = device.time_s + stated.offsets(device.time_s)
+    known = np.isfinite(placed)
+    assert np.abs(placed - START_S - true_s)[known].max() <= 1
+    assert (stated.decision, stated.within_s) == ("stated", 3)
+    assert stated.ground == "right to within 3 s, by speed"
 
 
 def test_seconds_about_the_pause_are_not_known_and_no_others():
@@ -296,7 +324,7 @@ def test_a_drift_that_speed_tells_is_set_right_and_leaves_the_delay():
 
 def test_satellites_in_both_files_hold_a_clock_against_the_heart_rates():
     decision = decided(late(-8), satellites=(True, True))
-    assert (decision.decision, decision.offset_s) == ("satellites", 0)
+    assert (decision.decision, decision.offset_s, decision.within_s) == ("satellites", 0, 5)
     assert decided(late(-8), satellites=(True, False)).decision == "estimated"
 
 
@@ -388,6 +416,7 @@ def timed(name, source):
 def test_a_device_with_the_same_source_of_time_settles_another():
     first, second = decide_all(pairs_of(timed("a", "phone"), timed("b", "phone")))
     assert (first.decision, second.decision) == ("channels", "bench")
+    assert (first.within_s, second.within_s) == (3, 3)
     assert second.offset_s == first.offset_s
     assert "Its clock and that of a are set by the same phone" in second.reason
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -37,6 +38,14 @@ class Piece(Strict):
         high = np.inf if self.until_s is None else self.until_s + at_s
         inside: np.ndarray = (time_s >= low) & (time_s < high)
         return inside
+
+
+def offsets_in(pieces: Iterable[Piece], time_s: np.ndarray) -> np.ndarray:
+    """The offset in s to add at each of the device's times, in seconds since 1970; NaN in none."""
+    offsets = np.full(time_s.shape, np.nan)
+    for piece in pieces:
+        offsets[piece.holds(time_s)] = piece.offset_s
+    return offsets
 
 
 class Delay(Strict):
@@ -150,10 +159,7 @@ class ClockDecision(Strict):
         if not self.pieces:
             grown: np.ndarray = self.drift_per_hour_s / 3600 * (time_s - self.holds_at_s)
             return self.offset_s + grown
-        offsets = np.full(time_s.shape, np.nan)
-        for piece in self.pieces:
-            offsets[piece.holds(time_s)] = piece.offset_s
-        return offsets
+        return offsets_in(self.pieces, time_s)
 
     def unknown(self, seconds: np.ndarray) -> np.ndarray:
         """Which seconds of the reference's clock lie in none of the pieces, where there are any."""

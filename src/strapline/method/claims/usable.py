@@ -202,8 +202,8 @@ def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[A
 
 
 def _set_right(clock: ClockDecision) -> str:
-    """By how much, and what the card may say of it: no drift, and nothing that only heart rate
-    tells, which would put a sensor's delay into the card."""
+    """By how much, and what the card may say of it: no drift, and of what only heart rate tells no
+    more than about how much, for a sensor's delay may be in it."""
     if clock.drift_per_hour_s:
         return (
             f"drifts by {shift(clock.drift_per_hour_s)} an hour and was set right for that. Set it "
@@ -217,7 +217,11 @@ def _set_right(clock: ClockDecision) -> str:
             f"{by}: set it, or state offset_s: {clock.gross_shift_s:g} and about: true under clock "
             f"in {FILE_NAME}."
         )
-    return f"{by}, by heart rate alone, so no claim rests on it. Set it before the next session."
+    return (
+        f"{by}, by heart rate alone, so no claim rests on it. Set it before the next session; if "
+        f"you know that it was wrong by about that, state offset_s: {clock.offset_s:g} and about: "
+        f"true under clock in {FILE_NAME}."
+    )
 
 
 def _of_card(intake: SessionIntake) -> Iterator[Advice]:

@@ -1,9 +1,15 @@
 """The first evidence of a clock: what the tester says."""
 
-from strapline.ground.records.alignment import ClockDecision, Piece
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from strapline.ground.records.alignment import ClockDecision, Piece, offsets_in
 from strapline.ground.vocabulary import Decision
 from strapline.ground.words import counted, shift
 from strapline.method.signal.clocks.by_channels import by_channels
+from strapline.method.signal.clocks.channel_search import Channel
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.pieces import UNSURE_S
 
@@ -11,22 +17,44 @@ BY_CARD = "as the card says"
 
 
 def by_card(pair: Pair) -> ClockDecision | None:
-    """What the session card states of the clock, and of pauses that the files leave out."""
-    known, pieces = _of_clock(pair), _between_pauses(pair)
+    """What the session card states of the clock, and of pauses that the files leave out; with these
+    put back, what both files measured tells the clock if the card does not."""
+    pieces = _between_pauses(pair)
     if not pieces:
-        return known
-    name, said = pair.entry.recording, known.reason if known else ""
+        return _of_clock(pair)
+    whole = _put_back(pair, pieces)
+    found = _of_clock(whole) or by_channels(whole)
+    known = found if found and found.decision != Decision.STEPPING and not found.pieces else None
     offset_s = known.offset_s if known else 0.0
-    why = f"{said} The session card states {counted(len(pieces) - 1, 'pause')} left out.".strip()
-    moved = tuple(p.model_copy(update={"offset_s": offset_s + p.offset_s}) for p in pieces)
-    return _stated(name, offset_s, why).model_copy(update={"pieces": moved})
+    said = f"The session card states {counted(len(pieces) - 1, 'pause')} left out."
+    return ClockDecision(
+        recording=pair.entry.recording,
+        offset_s=offset_s,
+        decision=Decision.STATED,
+        reason=f"{said} {known.reason}" if known else said,
+        ground=known.ground if known else "",
+        within_s=known.within_s if known else 0.0,
+        pieces=tuple(p.model_copy(update={"offset_s": offset_s + p.offset_s}) for p in pieces),
+    )
+
+
+def _put_back(pair: Pair, pieces: Sequence[Piece]) -> Pair:
+    """With the pauses in the device's file."""
+    channels = {}
+    for name, channel in pair.channels.items():
+        placed_s = channel.time_s + offsets_in(pieces, channel.time_s)
+        known = np.isfinite(placed_s)
+        channels[name] = Channel(placed_s[known], channel.value[known])
+    device = pair.device.shifted(offsets_in(pieces, pair.device.time_s))
+    return replace(pair, device=device, channels=channels)
 
 
 def _between_pauses(pair: Pair) -> list[Piece]:
     """The parts that pauses leave of the device's recording, where there are any, and what they
-    are moved by."""
+    are moved by besides its clock's offset."""
     pauses = [(pair.device.begins_s, p, 1) for p in pair.entry.clock_note.pauses]
-    pauses += [(pair.reference.begins_s, p, -1) for p in pair.reference_entry.clock_note.pauses]
+    began_s = pair.reference.begins_s - (_stated_s(pair) or 0.0)
+    pauses += [(began_s, p, -1) for p in pair.reference_entry.clock_note.pauses]
     pieces: list[Piece] = []
     start_s, moved_s = None, 0.0
     for began_s, pause, side in sorted(pauses, key=lambda each: each[0] + each[1].at):
@@ -38,12 +66,16 @@ def _between_pauses(pair: Pair) -> list[Piece]:
     return [*pieces, Piece(from_s=start_s, until_s=None, offset_s=moved_s)] if pieces else []
 
 
+def _stated_s(pair: Pair) -> float | None:
+    ours, theirs = pair.reference_entry.clock_note.offset_s, pair.entry.clock_note.offset_s
+    return None if ours is None and theirs is None else (theirs or 0.0) - (ours or 0.0)
+
+
 def _of_clock(pair: Pair) -> ClockDecision | None:
     """A coarse offset is refined by what both files measured, if that can tell."""
     note, other = pair.entry.clock_note, pair.reference_entry.clock_note
     name = pair.entry.recording
-    if note.offset_s is not None or other.offset_s is not None:
-        stated = (note.offset_s or 0.0) - (other.offset_s or 0.0)
+    if (stated := _stated_s(pair)) is not None:
         why = f"The session card states an offset of {shift(stated)}."
         if note.about or other.about:
             finer = by_channels(pair)

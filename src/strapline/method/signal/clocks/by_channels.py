@@ -19,6 +19,7 @@ from strapline.method.signal.clocks.channel_search import (
     longest_apart_s,
     varies,
 )
+from strapline.method.signal.clocks.left_out import card_line
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.pieces import (
     LARGEST_STEP_S,
@@ -92,7 +93,7 @@ def _in_pieces(
         return _stepping(pair, parted_by_s(found))
     why = (
         f"By {by} in both files its clock jumps in the middle of the session, as where a file "
-        f"leaves pauses out: {set_right(known)}."
+        f"leaves pauses out: {set_right(known)}.{card_line(pair, known)}"
     )
     decision = _decision(pair, round(known[0].offset_s, 1), why, by)
     return decision.model_copy(update={"pieces": pieces_of(known)})

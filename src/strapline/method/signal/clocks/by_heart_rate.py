@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
 
 import numpy as np
 
 from strapline.ground.records.alignment import ClockDecision
-from strapline.ground.records.card import FILE_NAME
 from strapline.ground.vocabulary import Decision
 from strapline.ground.words import clock, lasting, listed, shift
 from strapline.method.signal.clocks.drift import find_drift
 from strapline.method.signal.clocks.heart_rate_search import LARGEST_LEAD_S, objection
+from strapline.method.signal.clocks.left_out import card_line, left_out
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.pauses import pauses_left_out
 from strapline.method.signal.clocks.pieces import pieces_of, set_right
@@ -79,28 +78,21 @@ def _paused(pair: Pair) -> ClockDecision | None:
     before = _by(pair, parts[0].offset_s)
     lag_s = parts[0].offset_s - (before.offset_s if before else 0.0)
     parts = [replace(part, offset_s=round(part.offset_s - lag_s)) for part in parts]
-    steps_s = [other.offset_s - one.offset_s for one, other in pairwise(parts)]
-    of_device = steps_s[0] > 0
-    moments = [
-        (one.end_s + other.start_s - max(step_s, 0.0)) / 2
-        - (one.offset_s + pair.device.begins_s if of_device else pair.reference.begins_s)
-        for (one, other), step_s in zip(pairwise(parts), steps_s, strict=True)
-    ]
-    pauses = [(clock(at_s), abs(step_s)) for at_s, step_s in zip(moments, steps_s, strict=True)]
+    pauses = left_out(pair, parts)
+    of_device = pauses[0].of_device
     own, other = ("device", "strap") if of_device else ("strap", "device")
     fits = "later" if of_device else "earlier"
-    fitting = listed([f"{lasting(lasted_s)} {fits} from {at} on" for at, lasted_s in pauses])
-    line = ", ".join(f"{{at: {at}, lasted: {clock(lasted_s)}}}" for at, lasted_s in pauses)
+    fitting = listed([f"{lasting(p.lasted_s)} {fits} from {clock(p.at_s)} on" for p in pauses])
+    shorter = lasting(sum(pause.lasted_s for pause in pauses))
     return ClockDecision(
         recording=pair.entry.recording,
         offset_s=parts[0].offset_s,
         pieces=pieces_of(parts),
         decision=Decision.ESTIMATED,
         reason=(
-            f"The {own}'s file is {lasting(abs(sum(steps_s)))} shorter than the {other}'s, and its "
-            f"heart rate fits the strap's {fitting}, as where a file leaves a pause out: "
-            f"{set_right(parts)}. If you paused it there, state pauses: [{line}] under the "
-            f"{own}'s clock in {FILE_NAME}."
+            f"The {own}'s file is {shorter} shorter than the {other}'s, and its heart rate fits "
+            f"the strap's {fitting}, as where a file leaves a pause out: {set_right(parts)}."
+            f"{card_line(pair, parts, about=True)}"
         ),
     )
 
