@@ -5,6 +5,7 @@ import pytest
 from scipy.ndimage import gaussian_filter1d
 
 from intakes import recording, strap
+from strapline.demo.physiology import first_order
 from strapline.ground.records.card import ClockNote
 from strapline.ground.settings import Alignment
 from strapline.method.signal.clocks.decide import decide
@@ -70,6 +71,18 @@ def test_a_device_stopped_one_repeat_early_left_no_pause_out(period):
     rate = gaussian_filter1d(110 + 50.0 * hard, 15) + WAVES
     device = Trace(START_S + SECOND[:-period], np.round(np.roll(rate, LATE_S))[:-period])
     decision = decided(device, Trace(START_S + SECOND, rate))
+    assert (decision.offset_s, decision.pieces) == (0, ())
+
+
+@pytest.mark.parametrize("period", [120, 150])
+@pytest.mark.parametrize("since", [1200, 1500])
+def test_a_sensor_that_is_late_from_some_moment_on_left_no_pause_out(period, since):
+    """Of equal repeats the next one fits as well, and the file is one repeat shorter."""
+    hard = (SECOND % period < 0.45 * period) & (SECOND > 200)
+    rate = gaussian_filter1d(110 + 50.0 * hard, 15)
+    shown = np.where(since > SECOND, first_order(rate, 2, 2), first_order(rate, 20, 20))
+    device = Trace(START_S + SECOND[:-period], np.round(shown)[:-period])
+    decision = decided(device, Trace(START_S + SECOND, np.round(rate)))
     assert (decision.offset_s, decision.pieces) == (0, ())
 
 

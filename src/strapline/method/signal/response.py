@@ -1,37 +1,18 @@
 """How late a sensor follows, at rises, at falls and throughout, and when it first locks on."""
 
 from dataclasses import dataclass
-from itertools import product
 
 import numpy as np
 
 from strapline.method.signal.clocks.likeness import smoothed
-from strapline.method.signal.response_fit import Fit, Grid, Smoothed, bridged, changes_over, fitted
+from strapline.method.signal.late_sensors import BETWEEN_S, FEWEST, STEP_S, Course, compared
+from strapline.method.signal.response_fit import Fit, changes_over
 
-# A sensor is late by a delay, by smoothing of the first order or by a mean over the last seconds.
-SHIFTS_S = np.arange(-10, 41)
-SMOOTHING_S = (0.0, 2.5, 5.0, 8.0, 12.0, 16.0, 22.0, 30.0)
-MEANS_S = (5, 9, 13, 19, 25, 31, 41, 61)
-# One that is slow in another way at rises than at falls: any two of these, near what fits
-# throughout.
-SIDES_S = (0.0, 1.0, 2.0, 3.0, 4.5, 6.0, 8.0, 10.0, 12.0, 14.5, 17.0, 20.0, 24.0, 30.0)
-# Half of how far apart they are.
-BETWEEN_S = 1.0
-NEAR_S, NEAR_SHARE = 8, 0.15
-# A sensor that shows a share of every change only, or overdoes it, is not late for that.
-SHARES = np.arange(0.5, 1.11, 0.1)
-# Changes over so long are told from a sensor's noise.
-MATCHED_OVER_S = 30
 # A rise or fall is a change by this much over `CHANGE_OVER_S`, for as many seconds on end; what a
 # slow sensor makes of it is seen some time after.
 CHANGE_OVER_S = 20
 SMALLEST_CHANGE_BPM = 6.0
 SHORTEST_S, AFTER_S = 10, 10
-FEWEST = 3
-# Values are compared every so many seconds: what changes over 30 s needs no more. A long session
-# needs no more of them than a short one.
-STEP_S, BLOCK_S = 4, 60
-MOST_VALUES, MOST_BLOCKS = 1800, 180
 # What is told follows the strap: it leaves less than this of the device's own changes, and is known
 # to within so many seconds either way.
 LARGEST_SHARE_LEFT, LARGEST_DOUBT_S = 0.75, 5.0
@@ -83,30 +64,20 @@ def response(reference: np.ndarray, device: np.ndarray, apart_s: float = 1.0) ->
     `apart_s`, the usual time between reports. The rule is our own.
     """
     unsure_s = (1 + apart_s) / 2
-    length = reference.size
-    smooth = smoothed(reference)
-    if length <= MATCHED_OVER_S or np.isnan(smooth).all():
+    course = Course.of(reference, device)
+    if course is None:
         return NOT_TOLD
-    rate = bridged(smooth)
-    changes = changes_over(smoothed(device), MATCHED_OVER_S)
-    known = ~np.isnan(changes + changes_over(smooth, MATCHED_OVER_S))
-    block_s = max(BLOCK_S, length // MOST_BLOCKS)
-    blocks = [np.arange(s, min(s + block_s, length)) for s in range(0, length, block_s)]
-    minutes = _compared(blocks, known, max(STEP_S, length // MOST_VALUES))
-    if len(minutes) < FEWEST:
-        return NOT_TOLD
-    slow = Smoothed.first_order(rate, np.column_stack([SMOOTHING_S, SMOOTHING_S]))
-    alike_in = slow.beside(Smoothed.means(rate, MEANS_S))
-    alike = fitted(Grid.of(alike_in, MATCHED_OVER_S, SHARES, SHIFTS_S), changes, minutes)
+    changes, minutes = course.changes, course.minutes
+    alike = course.alike()
     if not _follows(alike, changes, minutes):
         return NOT_TOLD
-    apart = _by_sides(rate, changes, minutes, alike)
+    apart = course.by_sides(alike)
     parted = _parted(apart, alike)
     fits = [apart] if parted else [alike, apart][: 1 + (apart.least[0] <= alike.least[0])]
-    slope = changes_over(smooth, CHANGE_OVER_S)
+    slope = changes_over(smoothed(reference), CHANGE_OVER_S)
     sides = []
     for side, moving in enumerate((slope >= SMALLEST_CHANGE_BPM, slope <= -SMALLEST_CHANGE_BPM)):
-        events = _compared(_events(moving, length), known, STEP_S)
+        events = compared(_events(moving, reference.size), course.known, STEP_S)
         drawn_s = [fit.delays_s[:, side] for fit in fits]
         follows = _follows(fits[0], changes, events)
         sides.append(_delay(drawn_s, len(events), unsure_s) if follows else None)
@@ -118,15 +89,6 @@ def response(reference: np.ndarray, device: np.ndarray, apart_s: float = 1.0) ->
         throughout=_delay([alike.delays_s[:, 0]], len(minutes), unsure_s),
         uneven=_delay(longer_s, len(minutes), BETWEEN_S) if parted and rising and falling else None,
     )
-
-
-def _by_sides(rate: np.ndarray, changes: np.ndarray, minutes: list[np.ndarray], alike: Fit) -> Fit:
-    """With a time constant each for rises and falls, near what fits both alike."""
-    share, shift = alike.grid.shares[alike.place[0]], SHIFTS_S[alike.place[2]]
-    shares = SHARES[np.abs(SHARES - share) < NEAR_SHARE]
-    shifts = SHIFTS_S[np.abs(SHIFTS_S - shift) <= NEAR_S]
-    sides = Smoothed.first_order(rate, np.array(list(product(SIDES_S, repeat=2))))
-    return fitted(Grid.of(sides, MATCHED_OVER_S, shares, shifts), changes, minutes)
 
 
 def first_lock(
@@ -152,12 +114,6 @@ def first_lock(
         return None
     held = np.convolve(near, np.ones(hold_s), mode="valid") > hold_s - 0.5
     return int(known[np.argmax(held)] - known[0]) if held.any() else None
-
-
-def _compared(spans: list[np.ndarray], known: np.ndarray, step_s: int) -> list[np.ndarray]:
-    """Every so many seconds of each that are known, where those are half of them and more."""
-    seconds = [span[::step_s] for span in spans]
-    return [one[known[one]] for one in seconds if 2 * known[one].sum() >= one.size]
 
 
 def _follows(fit: Fit, changes: np.ndarray, spans: list[np.ndarray]) -> bool:

@@ -22,6 +22,7 @@ from strapline.method.signal.clocks.likeness import gather
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.pieces import Stretch, jump
 from strapline.method.signal.grid import seconds_spanned
+from strapline.method.signal.late_sensors import unexplained_bpm
 
 SHORTEST_PAUSE_S, LONGEST_PAUSE_S = 12.0, 1800.0
 # Files started and stopped by hand are as long as each other to within this, and half of a pause.
@@ -32,6 +33,8 @@ COST_OF_A_JUMP = 60.0
 AROUND_S = 150.0
 # A part need not be told to the second, but as one of the heart's course.
 SHORTEST_PART_S = 120.0
+# What a jump leaves unexplained is less than this share of what the nearest sensor leaves without.
+LESS = 0.9
 DEMANDS = Demands(largest_doubt_s=8, lowest_closeness=0.5)
 
 
@@ -51,6 +54,8 @@ def pauses_left_out(pair: Pair) -> list[Stretch]:
         return []
     parts = [found for part in _parts(pair, shorter_s) if (found := _told(pair, part)) is not None]
     if not _is_pause([part.offset_s for part in parts], shorter_s, pair.alignment.largest_lag_s):
+        return []
+    if not all(_is_needed(pair, one, other) for one, other in pairwise(parts)):
         return []
     rates = {"heart_rate": (Channel(ours.time_s, ours.rate), Channel(theirs.time_s, theirs.rate))}
     edges = []
@@ -73,6 +78,24 @@ def _is_pause(offsets: list[float], shorter_s: float, largest_lag_s: float) -> b
     explained = -largest_lag_s <= offsets[-1] <= LARGEST_LEAD_S
     apart_s = abs(step_s - shorter_s)
     return not explained and apart_s <= min(SAME_LENGTH_S, abs(step_s) / 2)
+
+
+def _is_needed(pair: Pair, one: Stretch, other: Stretch) -> bool:
+    """Whether what comes after the jump fits a sensor that is late, or shows a share of changes, so
+    much better with the jump than without."""
+    seconds = seconds_spanned(pair.reference.time_s)
+    ours = pair.reference.at(seconds, pair.longest_gap_s)
+    resumed = pair.device.time_s >= other.start_s - other.offset_s
+    with_jump, without = (
+        unexplained_bpm(
+            ours,
+            pair.device.shifted(np.where(resumed, offset_s, np.nan)).at(
+                seconds, pair.longest_gap_s
+            ),
+        )
+        for offset_s in (other.offset_s, one.offset_s)
+    )
+    return not with_jump >= LESS * without
 
 
 def _parts(pair: Pair, shorter_s: float) -> list[Stretch]:

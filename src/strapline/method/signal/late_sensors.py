@@ -1,0 +1,94 @@
+"""Sensors that are late in one way or another, and the one that comes nearest to a device."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+
+from strapline.method.signal.clocks.likeness import smoothed
+from strapline.method.signal.response_fit import Fit, Grid, Smoothed, bridged, changes_over, fitted
+
+# A sensor is late by a delay, by smoothing of the first order or by a mean over the last seconds.
+SHIFTS_S = np.arange(-10, 41)
+SMOOTHING_S = (0.0, 2.5, 5.0, 8.0, 12.0, 16.0, 22.0, 30.0)
+MEANS_S = (5, 9, 13, 19, 25, 31, 41, 61)
+# One that is slow in another way at rises than at falls: any two of these, near what fits
+# throughout.
+SIDES_S = (0.0, 1.0, 2.0, 3.0, 4.5, 6.0, 8.0, 10.0, 12.0, 14.5, 17.0, 20.0, 24.0, 30.0)
+# Half of how far apart they are.
+BETWEEN_S = 1.0
+NEAR_S, NEAR_SHARE = 8, 0.15
+# A sensor that shows a share of every change only, or overdoes it, is not late for that.
+SHARES = np.arange(0.5, 1.11, 0.1)
+# Changes over so long are told from a sensor's noise.
+MATCHED_OVER_S = 30
+# Values are compared every so many seconds: what changes over 30 s needs no more. A long session
+# needs no more of them than a short one.
+STEP_S, BLOCK_S = 4, 60
+MOST_VALUES, MOST_BLOCKS = 1800, 180
+FEWEST = 3
+# What is left of even the best: values are whole beats.
+ROUNDING_BPM = 0.5
+
+
+@dataclass(frozen=True)
+class Course:
+    """A strap's rate without gaps and a device's changes beside it, by the second.
+
+    known
+        Which seconds both have.
+    minutes
+        Seconds that are compared, of each minute of which enough are known.
+    """
+
+    rate: np.ndarray
+    changes: np.ndarray
+    known: np.ndarray
+    minutes: list[np.ndarray]
+
+    @classmethod
+    def of(cls, reference: np.ndarray, device: np.ndarray) -> Course | None:
+        """Of heart rates in bpm at the same seconds, NaN where missing, shapes (n,); None for less
+        than three minutes."""
+        length, smooth = reference.size, smoothed(reference)
+        if length <= MATCHED_OVER_S or np.isnan(smooth).all():
+            return None
+        changes = changes_over(smoothed(device), MATCHED_OVER_S)
+        known = ~np.isnan(changes + changes_over(smooth, MATCHED_OVER_S))
+        block_s = max(BLOCK_S, length // MOST_BLOCKS)
+        blocks = [np.arange(s, min(s + block_s, length)) for s in range(0, length, block_s)]
+        minutes = compared(blocks, known, max(STEP_S, length // MOST_VALUES))
+        return cls(bridged(smooth), changes, known, minutes) if len(minutes) >= FEWEST else None
+
+    def alike(self) -> Fit:
+        """The nearest of the sensors that follow rises and falls alike."""
+        slow = Smoothed.first_order(self.rate, np.column_stack([SMOOTHING_S, SMOOTHING_S]))
+        tried = slow.beside(Smoothed.means(self.rate, MEANS_S))
+        grid = Grid.of(tried, MATCHED_OVER_S, SHARES, SHIFTS_S)
+        return fitted(grid, self.changes, self.minutes)
+
+    def by_sides(self, alike: Fit) -> Fit:
+        """The nearest of those with a time constant each for rises and falls, near that one."""
+        share, shift = alike.grid.shares[alike.place[0]], SHIFTS_S[alike.place[2]]
+        shares = SHARES[np.abs(SHARES - share) < NEAR_SHARE]
+        shifts = SHIFTS_S[np.abs(SHIFTS_S - shift) <= NEAR_S]
+        sides = Smoothed.first_order(self.rate, np.array(list(product(SIDES_S, repeat=2))))
+        return fitted(Grid.of(sides, MATCHED_OVER_S, shares, shifts), self.changes, self.minutes)
+
+
+def unexplained_bpm(reference: np.ndarray, device: np.ndarray) -> float:
+    """How far the device's changes over 30 s are from those that the nearest of these sensors would
+    show, in the mean and with what rounding leaves in any case; NaN where too little is known."""
+    course = Course.of(reference, device)
+    if course is None:
+        return float("nan")
+    left = float(course.alike().least[0])
+    return left / sum(minute.size for minute in course.minutes) + ROUNDING_BPM
+
+
+def compared(spans: list[np.ndarray], known: np.ndarray, step_s: int) -> list[np.ndarray]:
+    """Every so many seconds of each that are known, where those are half of them and more."""
+    seconds = [span[::step_s] for span in spans]
+    return [one[known[one]] for one in seconds if 2 * known[one].sum() >= one.size]
