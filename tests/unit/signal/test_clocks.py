@@ -322,6 +322,26 @@ def test_a_drift_that_speed_tells_is_set_right_and_leaves_the_delay():
     assert decision.offset_s - decision.estimate_s == pytest.approx(6, abs=0.5)
 
 
+@pytest.mark.parametrize("gains", [-15, 15, 0])
+def test_a_drift_is_told_where_ten_minutes_at_a_time_tell_too_little(gains):
+    """Both record speed every 5 s only, with much noise, for 40 minutes."""
+    length, chance = 2400, np.random.default_rng(3)
+    speed = pace(length)["speed_m_s"]
+    second = np.arange(0, length, 5)
+    ours, theirs = (
+        Channel(START_S + second, speed.value[second] + chance.normal(0, 0.7, second.size))
+        for _ in range(2)
+    )
+    gained = gains * np.arange(length) / 3600
+    theirs = Channel(theirs.time_s + gained[second], theirs.value)
+    flat = Trace(speed.time_s, np.full(length, 130.0))
+    device = Trace(flat.time_s + gained, flat.rate)
+    decision = decided(device, flat, channels=({"speed_m_s": ours}, {"speed_m_s": theirs}))
+    assert decision.decision == "channels"
+    assert np.abs(decision.offsets(device.time_s) + gained).max() <= 2
+    assert bool(decision.drift_per_hour_s) == bool(gains)
+
+
 def test_satellites_in_both_files_hold_a_clock_against_the_heart_rates():
     decision = decided(late(-8), satellites=(True, True))
     assert (decision.decision, decision.offset_s, decision.within_s) == ("satellites", 0, 5)

@@ -111,12 +111,13 @@ _TOPICS = (
         "zone of the other is asked for, not the clock. A jump by tens of seconds in where the "
         "heart rates fit, by as much as one file is shorter than the other, is a pause left out, "
         "unless a sensor that is late or shows a share of changes explains it as well: both sides "
-        "of it are set right, and the card may state it. Else the clock is left as recorded. "
-        "Where ten minutes at a time tell offsets more than 5 s apart, the clock drifts, and is "
-        "set right by a line through them, or it jumps, as where a file leaves pauses out: each "
-        "part of the session that tells its own offset is set right by it, and the rest is left "
-        "out. python -m benchmarks.clocks, run in tests/, prints how often these rules err on "
-        "simulated sessions.",
+        "of it are set right, and the card may state it. Else the clock is left as recorded. A "
+        "clock that gains or loses more than 5 s over the session by the rate at which the two "
+        "files’ speed, cadence or power agree best drifts, and is set right by that line if ten "
+        "minutes at a time lie on it. Where these tell offsets more than 5 s apart otherwise, the "
+        "clock jumps, as where a file leaves pauses out: each part of the session that tells its "
+        "own offset is set right by it, and the rest is left out. python -m benchmarks.clocks, "
+        "run in tests/, prints how often these rules err on simulated sessions.",
     ),
     Topic(
         "The delay",

@@ -9,6 +9,7 @@ from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.vocabulary import Decision
 from strapline.ground.words import listed, shift
 from strapline.method.signal.clocks.averaging import later_s
+from strapline.method.signal.clocks.channel_drift import Drift, even_drift
 from strapline.method.signal.clocks.channel_search import (
     LEAST_SPREAD,
     SHORTEST_S,
@@ -24,9 +25,7 @@ from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.pieces import (
     LARGEST_STEP_S,
     LONGEST_GAP_S,
-    Drift,
     Stretch,
-    even_drift,
     parted_by_s,
     pieces_of,
     set_right,
@@ -49,6 +48,8 @@ def by_channels(pair: Pair) -> ClockDecision | None:
     both = _both(pair)
     found = windows(both)
     unsure_s = max((_unsure_s(*channels) for channels in both.values()), default=0.0)
+    if (drift := even_drift(both, found, unsure_s)) is not None:
+        return _drifting(pair, drift, _by(both))
     if parted_by_s(found) > LARGEST_STEP_S + unsure_s:
         return _in_pieces(pair, both, found)
     told = {name: _offset(name, *channels) for name, channels in both.items()}
@@ -86,8 +87,6 @@ def _in_pieces(
     pair: Pair, both: dict[str, tuple[Channel, Channel]], found: list[Stretch]
 ) -> ClockDecision:
     by = _by(both)
-    if (drift := even_drift(found)) is not None:
-        return _drifting(pair, drift, by)
     known = stretches(both, found)
     if not known:
         return _stepping(pair, parted_by_s(found))

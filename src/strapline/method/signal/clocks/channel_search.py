@@ -125,6 +125,19 @@ def channel_offset(
     )
 
 
+def best_correlation(
+    reference: Channel, device: Channel, least_spread: float, longest_gap_s: float
+) -> float:
+    """Pearson's r of the changes of both where they agree best, at any lag at which they have half
+    of their greatest overlap in common; minus infinity where they cannot tell."""
+    ours, theirs = (_changes(one, longest_gap_s)[0] for one in (reference, device))
+    if min(np.isfinite(ours).sum(), np.isfinite(theirs).sum()) < SHORTEST_S:
+        return -np.inf
+    sums = _sums(ours, theirs)
+    enough = sums[0] >= max(SHORTEST_S, LEAST_SHARE_OF_OVERLAP * sums[0].max())
+    return float(np.max(_correlation(sums, least_spread)[enough], initial=-np.inf))
+
+
 def varies(channel: Channel, least_spread: float, longest_gap_s: float) -> bool:
     """Whether it changes enough to tell an offset by."""
     changes = _changes(channel, longest_gap_s)[0]

@@ -1,7 +1,7 @@
-"""A clock that changes within a session: by jumps, where a file leaves pauses out, or evenly.
+"""A clock that jumps within a session, as where a file leaves pauses out.
 
 Told by what both files measured besides heart rate. Ten minutes at a time tell an offset each;
-where these part, they are put together to stretches of one offset, or to one that drifts.
+where these part, they are put together to stretches of one offset.
 """
 
 from __future__ import annotations
@@ -38,8 +38,6 @@ REACH_S = 240.0
 LIKELY, UNSURE_S = 0.4, 15.0
 # However far a sensor fails, a second counts as no more of the spread, squared.
 FARTHEST = 0.25
-# Offsets of windows lie on the line of an even drift to within this, four of them at least.
-OFF_THE_LINE_S, LEAST_ON_LINE = 2.0, 4
 
 
 @dataclass(frozen=True)
@@ -50,15 +48,6 @@ class Stretch:
     start_s: float
     end_s: float
     offset_s: float
-
-
-@dataclass(frozen=True)
-class Drift:
-    """The offset in s at `at_s` of the reference's clock, and how it grows in an hour."""
-
-    at_s: float
-    offset_s: float
-    per_hour_s: float
 
 
 def windows(channels: Both) -> list[Stretch]:
@@ -79,19 +68,6 @@ def parted_by_s(found: Sequence[Stretch]) -> float:
     """By how much the offsets of a session differ, in s."""
     offsets = [window.offset_s for window in found]
     return max(offsets, default=0.0) - min(offsets, default=0.0)
-
-
-def even_drift(found: Sequence[Stretch]) -> Drift | None:
-    """The drift on whose line all windows lie; None where there is none."""
-    if len(found) < LEAST_ON_LINE:
-        return None
-    middle = np.array([(window.start_s + window.end_s) / 2 for window in found])
-    offset = np.array([window.offset_s for window in found])
-    at_s = float(middle.mean())
-    slope, level = np.polyfit(middle - at_s, offset, 1)
-    if np.abs(level + slope * (middle - at_s) - offset).max() > OFF_THE_LINE_S:
-        return None
-    return Drift(at_s, float(level), float(3600 * slope))
 
 
 def stretches(channels: Both, found: Sequence[Stretch]) -> list[Stretch]:

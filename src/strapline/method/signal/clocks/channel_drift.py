@@ -1,0 +1,96 @@
+"""A clock that gains or loses evenly over a session, told by what both files measured besides heart
+rate.
+
+Ten minutes at a time may tell too little. So the whole session is looked at, with the device's
+clock run faster and slower: at its true rate the two agree best.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from strapline.method.signal.clocks.channel_search import (
+    LEAST_SPREAD,
+    Channel,
+    best_correlation,
+    channel_offset,
+    longest_apart_s,
+)
+from strapline.method.signal.clocks.pieces import LARGEST_STEP_S, LONGEST_GAP_S, Both, Stretch
+
+# Rates tried, in s an hour; the best lies where a parabola through it and so many to either side
+# has its top.
+RATES_PER_HOUR_S = np.arange(-32.0, 33.0, 4.0)
+AROUND = 2
+# Offsets of ten minutes lie on the line of an even drift to within this.
+OFF_THE_LINE_S = 2.0
+
+
+@dataclass(frozen=True)
+class Drift:
+    """The offset in s at `at_s` of the reference's clock, and how it grows in an hour."""
+
+    at_s: float
+    offset_s: float
+    per_hour_s: float
+
+    def offset_at(self, at_s: float) -> float:
+        return self.offset_s + self.per_hour_s / 3600 * (at_s - self.at_s)
+
+
+def even_drift(channels: Both, found: Sequence[Stretch], unsure_s: float) -> Drift | None:
+    """The drift that the surest of the channels tells, if by it the clock gains or loses more over
+    the session than windows of a right one part; None where there is none, or what windows tell
+    does not lie on its line, to within what their averages leave unsure."""
+    told = [one for name, both in channels.items() if (one := _told(name, *both)) is not None]
+    if not told:
+        return None
+    _, drift = max(told, key=lambda each: each[0])
+    off_s = [one.offset_s - drift.offset_at((one.start_s + one.end_s) / 2) for one in found]
+    on_line = max(map(abs, off_s), default=0.0) <= OFF_THE_LINE_S + unsure_s
+    return drift if on_line else None
+
+
+def _told(name: str, ours: Channel, theirs: Channel) -> tuple[float, Drift] | None:
+    """How well the two agree, and by what drift; None where it is no more than a right clock may
+    show, or does not make them one session."""
+    first_s = max(ours.time_s[0], theirs.time_s[0])
+    last_s = min(ours.time_s[-1], theirs.time_s[-1])
+    at_s, spread = (first_s + last_s) / 2, LEAST_SPREAD[name]
+    agreed = [
+        best_correlation(ours, _run(theirs, at_s, rate), spread, LONGEST_GAP_S)
+        for rate in RATES_PER_HOUR_S
+    ]
+    per_hour_s = _top(np.array(agreed))
+    if abs(per_hour_s) * (last_s - first_s) / 3600 <= LARGEST_STEP_S:
+        return None
+    even = _run(theirs, at_s, per_hour_s)
+    offset = channel_offset(ours, even, spread, LONGEST_GAP_S)
+    if offset is None or not offset.accepted:
+        return None
+    if longest_apart_s(ours, even, offset.offset_s, spread, LONGEST_GAP_S):
+        return None
+    # By the reference's clock, the middle of the device's lies later by the offset.
+    return offset.correlation, Drift(at_s + offset.offset_s, offset.offset_s, per_hour_s)
+
+
+def _run(channel: Channel, at_s: float, per_hour_s: float) -> Channel:
+    """By a clock that agrees at `at_s` and gains so much in an hour."""
+    return Channel(channel.time_s + per_hour_s / 3600 * (channel.time_s - at_s), channel.value)
+
+
+def _top(agreed: np.ndarray) -> float:
+    """The rate at which they agree best; 0 at the edge of those tried, and where none tells."""
+    best = int(np.argmax(agreed))
+    around = slice(best - AROUND, best + AROUND + 1)
+    rates, near = RATES_PER_HOUR_S[around], agreed[around]
+    if rates.size <= 2 * AROUND or not np.isfinite(near).all():
+        return 0.0
+    bend, slope, _ = np.polyfit(rates - rates[AROUND], near, 2)
+    if bend >= 0:
+        return 0.0
+    step = rates[1] - rates[0]
+    return float(rates[AROUND] + np.clip(-slope / (2 * bend), -step, step))
