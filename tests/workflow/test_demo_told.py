@@ -64,7 +64,8 @@ def passes(known, second, noise_bpm):
 
 
 def with_an_error(known):
-    spans = known.spans[~known.spans["kind"].isin(["no_value", "slow_to_follow"])]
+    """Those that begin and end with it."""
+    spans = known.spans[~known.spans["kind"].isin(["no_value", "slow_to_follow", "stuck"])]
     return spans[spans["end_s"] - spans["start_s"] >= LASTING_S]
 
 
@@ -77,6 +78,18 @@ def test_a_fault_begins_and_ends_where_the_noise_free_error_passes_a_limit(sessi
             exact.append(passes(known, moment, 0))
     assert len(exact) > 60
     assert np.mean(exact) >= 0.8
+
+
+def test_a_value_that_stays_is_told_from_its_first_second_to_its_last(sessions):
+    seen = 0
+    for known in sessions:
+        stuck = known.spans[known.spans["kind"] == "stuck"]
+        for start, end in stuck[["start_s", "end_s"]].to_numpy():
+            assert np.ptp(known.device_bpm[start + TO_S : end - TO_S]) == 0
+            for edge in (start, end):
+                assert np.ptp(known.device_bpm[max(edge - TO_S, 0) : edge + TO_S]) > 0 or edge == 0
+            seen += 1
+    assert seen
 
 
 def test_each_true_fault_is_told_with_its_time(sessions):
@@ -234,7 +247,7 @@ def held(known):
     """Moments, lengths, percentages, and other figures, as they may be written."""
     course, episodes = known.course, known.episodes
     length = course["length_s"]
-    at = {*episodes["start_s"], *episodes["end_s"], course["longest_start_s"]}
+    at = set(episodes[["start_s", "end_s", "off_from_s"]].to_numpy().ravel())
     at |= {course["maximum_at_s"], course["longest_start_s"]}
     durations = episodes["end_s"] - episodes["start_s"]
     late = known.spans["kind"] == "slow_to_follow"

@@ -48,8 +48,7 @@ def test_a_device_that_follows_has_no_episode():
         (changed(300, 400, HEART[300:400] + 15), "reads_high", (300, 400)),
         (changed(300, 306, HEART[300:306] + 35), "spike", (300, 306)),
         (changed(300, 380, np.nan), "no_value", (300, 380)),
-        # The heart, falling by half a beat a second, is 5 bpm away from the value after 9 s.
-        (changed(320, 400, HEART[320]), "stuck", (329, 400)),
+        (changed(320, 400, HEART[320]), "stuck", (320, 400)),
     ],
 )
 def test_one_fault_is_found_where_it_is(device, kind, span):
@@ -189,11 +188,36 @@ def test_a_reading_that_moves_slowly_is_not_stuck():
 
 
 def test_the_strap_passing_through_a_frozen_value_is_no_return():
-    """Frozen at the strap's mean for two of its periods: it is off but for the ends."""
+    """Frozen at the strap's mean for two of its periods."""
     found = detect(view(changed(240, 720, 120.0)), STANDARD)
-    assert told(found) == [("stuck", 245, 716)] and found.events == ()
-    # Of all that it was frozen (its value was the same the second before), it was off for less.
+    # Its value is the same the second after.
+    assert told(found) == [("stuck", 240, 721)] and found.events == ()
     assert "stayed at 120 bpm for 8 min 1 s while" in found.episodes[0].evidence
+
+
+def test_a_value_that_stays_is_told_from_where_it_froze_and_its_error_apart():
+    """A heart at 120 bpm that goes up to 132 from 340 to 352 s on; frozen from 300 to 400."""
+    heart = 120 + np.clip(SECONDS - 340, 0, 12) - np.clip(SECONDS - 500, 0, 12)
+    known = np.ones(900, dtype=bool)
+    device = heart + np.sin(SECONDS)
+    device[300:400] = 120.0
+    device[400:460] = heart[400:460] - 20
+    found = detect(View(heart, device, known, ~known, np.full(900, np.nan)), STANDARD)
+    # The error is 5 bpm from 345 s on, when the heart is there.
+    kept, low = found.episodes
+    assert (kept.kind, kept.start_s, kept.end_s, kept.off_s) == ("stuck", 300, 400, 400 - 345)
+    assert (low.kind, low.start_s, low.end_s, low.was_right) == ("reads_low", 400, 460, False)
+
+
+@pytest.mark.parametrize(("end", "kinds"), [(339, []), (360, ["stuck"])])
+def test_a_flat_line_near_the_strap_is_told_where_it_lasts(end, kinds):
+    """The heart goes from 120 up to 132 within 12 s and stays: 6 bpm off before and after."""
+    heart = 120 + np.clip(SECONDS - 305, 0, 12)
+    known = np.ones(900, dtype=bool)
+    device = heart + np.sin(SECONDS)
+    device[300:end] = 126.0
+    found = detect(View(heart, device, known, ~known, np.full(900, np.nan)), STANDARD)
+    assert [episode.kind for episode in found.episodes] == kinds
 
 
 @settings(max_examples=200, deadline=None)

@@ -141,6 +141,7 @@ EPISODES = Table(
         ),
         Column("in_step_percent", REAL, "The one share by which it was off throughout", "%"),
         Column("highest_bpm", REAL, "The device's highest value in it", "bpm"),
+        Column("off_from_s", COUNT, "From when it was off; missing where from its start", "s"),
         Column("part_of_s", COUNT, "Start of the span in which it stands out; else missing", "s"),
     ),
     is_public=True,

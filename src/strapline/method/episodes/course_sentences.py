@@ -82,6 +82,7 @@ def _one_by_one(told: Told) -> Iterator[str]:
     reached, between = told.began_s, []
     for span in told.main:
         yield from _up_to(told, reached, span)
+        yield from _right_at_first(span)
         yield from events_within(told, span)
         between.append((reached, span.start_s))
         reached = span.end_s
@@ -128,9 +129,19 @@ def _did(span: Episode) -> str:
     if span.in_step_percent == span.in_step_percent:
         side = "low" if span.in_step_percent < 0 else "high"
         return f"read {_percent(span)} % {side}, in step with the strap,"
+    if span.was_right:
+        return kind(span.kind).did
     # Stuck, or late, it is low and high in turn, and on average neither.
     off = span.mean_error_bpm if span.is_level else span.peak_error_bpm
     return kind(span.kind).phase.format(size=number(abs(off), decimals=0))
+
+
+def _right_at_first(span: Episode) -> Iterator[str]:
+    """Until when a value that it kept was right."""
+    if span.was_right:
+        size = number(abs(span.peak_error_bpm), decimals=0)
+        until = clock(span.off_from_s)
+        yield f"Until {until} that was right; from then on it was up to {size} bpm off."
 
 
 def _percent(span: Episode) -> str:

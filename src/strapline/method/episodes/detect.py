@@ -19,6 +19,9 @@ from strapline.method.episodes.view import View
 if TYPE_CHECKING:
     from strapline.ground.settings import Episodes
 
+# An error that begins so much later than its fault is told apart.
+RIGHT_S = 10
+
 
 @dataclass(frozen=True)
 class Detection:
@@ -53,21 +56,20 @@ def detect(view: View, settings: Episodes) -> Detection:
     First it is found where the device leaves the reference and rejoins it; kinds then claim the
     seconds of these spans in the order of `KINDS`. Where one course gives way to another, as where
     low turns high, a span ends and the next begins; each is told by the kind that has most of it.
-    What is missing is a span of its own. Seconds that cannot be compared belong to a span only
-    where it bridges them; a second without the device's value also where that lasts.
+    What is missing is a span of its own, and so is a value that the device kept before the error
+    grew or after. Seconds that cannot be compared belong to a span only where it bridges them; a
+    second without the device's value also where that lasts.
     """
-    episodes, events = [], []
-    missing = [
-        piece for piece in _pieces(view, settings, view.no_device) if not piece.kind.has_error
-    ]
-    episodes += [_episode(piece, piece.span, view) for piece in missing]
-    free = ~within([piece.span for piece in missing], view.length)
+    events = []
+    own = _of_their_own(view, settings)
+    episodes = [_episode(piece, piece.span, view, settings) for piece in own]
+    free = ~within([piece.span for piece in own], view.length)
     rest = replace(view, compared=view.compared & free)
     spans = off_track(rest, settings)
-    pieces = _pieces(rest, settings, within(spans, view.length) & free)
+    pieces = _pieces(rest, settings, within(spans, view.length) & free, kinds.KINDS)
     for span in spans:
         for part in _parts([p for p in pieces if _within(p.span, span)]):
-            episode, within_it = _told(part, view)
+            episode, within_it = _told(part, view, settings)
             episodes.append(episode)
             events += within_it
     wrong = within([(e.start_s, e.end_s) for e in episodes], view.length)
@@ -83,11 +85,25 @@ def detect(view: View, settings: Episodes) -> Detection:
     )
 
 
-def _pieces(view: View, settings: Episodes, claimable: np.ndarray) -> list[Piece]:
+def _of_their_own(view: View, settings: Episodes) -> list[Piece]:
+    """What is told from its first second to its last: no part of a span off track, but beyond."""
+    spans = off_track(view, settings)
+    whole = [kind for kind in kinds.KINDS if kind.is_whole]
+    anywhere = np.ones(view.length, dtype=bool)
+    return [
+        piece
+        for piece in _pieces(view, settings, anywhere, whole)
+        if not any(_within(piece.span, span) for span in spans)
+    ]
+
+
+def _pieces(
+    view: View, settings: Episodes, claimable: np.ndarray, among: Sequence[EpisodeKind]
+) -> list[Piece]:
     """What each kind claims of the seconds `claimable`, shape (n,), those before it aside; what is
     left to a kind must still last long enough by itself, and hold something that can be off."""
     free, pieces = claimable.copy(), []
-    for kind in kinds.KINDS:
+    for kind in among:
         shortest_s = max(kind.shortest_s(settings), view.shortest_s)
         for span, found in kind.spans(view, settings):
             for start, end in spans_of(free & within([span], view.length)):
@@ -116,7 +132,7 @@ def _parts(pieces: Sequence[Piece]) -> list[list[Piece]]:
     return parts
 
 
-def _told(pieces: Sequence[Piece], view: View) -> tuple[Episode, list[Episode]]:
+def _told(pieces: Sequence[Piece], view: View, settings: Episodes) -> tuple[Episode, list[Episode]]:
     """A span by what most of its time was, and the events within it."""
     span = pieces[0].span[0], pieces[-1].span[1]
     time_s: dict[str, int] = {}
@@ -127,8 +143,11 @@ def _told(pieces: Sequence[Piece], view: View) -> tuple[Episode, list[Episode]]:
     main = max((p for p in pieces if p.kind.key == most), key=lambda piece: piece.length_s)
     apart = [p for p in pieces if p.kind.key != most and p.kind.stands_out]
     aside = within([piece.span for piece in apart], view.length)
-    events = [replace(_episode(piece, piece.span, view), part_of_s=span[0]) for piece in apart]
-    return _episode(main, span, replace(view, compared=view.compared & ~aside)), events
+    events = [
+        replace(_episode(piece, piece.span, view, settings), part_of_s=span[0]) for piece in apart
+    ]
+    rest = replace(view, compared=view.compared & ~aside)
+    return _episode(main, span, rest, settings), events
 
 
 def _with_what_follows(in_order: Sequence[Episode], on_track: np.ndarray) -> Iterator[Episode]:
@@ -137,9 +156,10 @@ def _with_what_follows(in_order: Sequence[Episode], on_track: np.ndarray) -> Ite
         yield replace(episode, on_track_after_s=int(on_track[episode.end_s : until].sum()))
 
 
-def _episode(piece: Piece, span: Span, view: View) -> Episode:
+def _episode(piece: Piece, span: Span, view: View, settings: Episodes) -> Episode:
     start, end = span
     error = view.error_bpm[start:end]
+    right_s = int(np.argmax(np.abs(error) >= settings.leave_bpm))
     error = error[~np.isnan(error)]
     device = view.device_bpm[start:end][view.compared[start:end]]
     kind = piece.kind
@@ -153,5 +173,6 @@ def _episode(piece: Piece, span: Span, view: View) -> Episode:
         # What stands out is judged where it does, a level over all of it.
         evidence=kind.reason(piece.span if kind.stands_out else span, view, piece.found),
         in_step_percent=in_step_percent(view, span) if kind.key in LEVELS else np.nan,
+        off_from_s=start + right_s if right_s >= RIGHT_S else np.nan,
         highest_bpm=float(device.max()) if device.size else np.nan,
     )

@@ -28,6 +28,9 @@ class Episode:
         By what share of the reference it is off, where that share holds throughout; else NaN.
     highest_bpm
         The device's highest value. NaN without one.
+    off_from_s
+        Its first second at which the error is as large as ends a fault, where a value that the
+        device kept was right for some time before; else NaN.
     part_of_s
         Where the span begins that it is an event of; None of a span itself.
     """
@@ -42,11 +45,21 @@ class Episode:
     on_track_after_s: int = 0
     in_step_percent: float = float("nan")
     highest_bpm: float = float("nan")
+    off_from_s: float = float("nan")
     part_of_s: int | None = None
 
     @property
     def is_level(self) -> bool:
         return self.kind in LEVELS
+
+    @property
+    def was_right(self) -> bool:
+        """Whether it was, at first."""
+        return self.off_from_s == self.off_from_s
+
+    @property
+    def off_s(self) -> int:
+        return self.end_s - int(self.off_from_s if self.was_right else self.start_s)
 
     @property
     def duration_s(self) -> int:

@@ -40,6 +40,8 @@ class EpisodeKind:
         Why it could not be looked for in a view, in words that follow 'for'; None where it could.
     stands_out
         Whether it is told as an event within a span that was mostly of another kind.
+    is_whole
+        Whether it is told from first to last, be it beyond where the device is off.
     has_error
         Whether the device shows anything that can be off.
     """
@@ -56,6 +58,7 @@ class EpisodeKind:
     reason: Callable[[Span, View, Any], str]
     not_testable: Callable[[View, Episodes], str | None] = lambda view, settings: None
     stands_out: bool = False
+    is_whole: bool = False
     has_error: bool = True
 
     @property

@@ -71,6 +71,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         shortest="no_value_s",
         spans=_missing,
         reason=evidence.value_missing,
+        is_whole=True,
         has_error=False,
     ),
     EpisodeKind(
@@ -86,6 +87,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         reason=evidence.one_value,
         not_testable=testable.too_steady_or_sparse,
         stands_out=True,
+        is_whole=True,
     ),
     EpisodeKind(
         key=Fault.SLOW_TO_FOLLOW,
@@ -94,7 +96,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         deed="It was slow to follow",
         phase="was slow to follow and up to {size} bpm off",
         how="It is where the strap was some seconds before, which explains most of the error.",
-        settings=(*LARGE, "shortest_s", "slow_s", "spike_bpm", "spike_longest_s", "stuck_s"),
+        settings=(*LARGE, "shortest_s", "slow_s", "spike_bpm", "spike_longest_s"),
         shortest="shortest_s",
         spans=_late,
         reason=evidence.late,

@@ -8,7 +8,6 @@ import numpy as np
 
 from strapline.method.episodes.level import jumps, without_jumps
 from strapline.method.episodes.spans import Span, hysteresis, spans_of, within
-from strapline.method.episodes.stuck import stuck
 from strapline.method.episodes.view import View
 
 if TYPE_CHECKING:
@@ -19,19 +18,11 @@ def off_track(view: View, settings: Episodes) -> list[Span]:
     """Spans of any length, apart from one another, in order of time.
 
     One begins and ends where the error passes `leave_bpm`, low or high, and somewhere reaches
-    `enter_bpm`; a return of at most `bridge_s` does not end it, nor does the reference where it
-    passes through a value on which the device is stuck. A jump neither begins one nor makes it
-    reach that, but is one by itself. On average the error without its sign is
-    at least `leave_bpm`.
+    `enter_bpm`; a return of at most `bridge_s` does not end it. A jump neither begins one nor makes
+    it reach that, but is one by itself. On average the error without its sign is at least
+    `leave_bpm`.
     """
     size = np.abs(without_jumps(view, settings).error_bpm)
     found = hysteresis(size, settings.enter_bpm, settings.leave_bpm, settings.bridge_s)
     kept = [span for span in found if np.nanmean(size[slice(*span)]) >= settings.leave_bpm]
-    held = [_away(size, span, settings.leave_bpm) for span in stuck(view, settings)]
-    return spans_of(within([*kept, *held, *jumps(view, settings)], view.length))
-
-
-def _away(size: np.ndarray, span: Span, bpm: float) -> Span:
-    """From the first to the last second of `span` at which the error is so large."""
-    large = np.flatnonzero(size[slice(*span)] >= bpm)
-    return span[0] + int(large[0]), span[0] + int(large[-1]) + 1
+    return spans_of(within([*kept, *jumps(view, settings)], view.length))

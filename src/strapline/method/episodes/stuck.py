@@ -19,14 +19,16 @@ FEWEST_REPORTS = 3
 USUAL_TIMES = 3
 AROUND_S = 120
 LONGEST_INTERVAL_S = 10
+# A value kept so many times as long as it must be is told however near the error stays: no working
+# sensor sits out for so long what the reference does meanwhile.
+NEAR_TIMES = 3
 
 
 def stuck(view: View, settings: Episodes) -> list[Span]:
-    """Spans of one value for at least `stuck_s`, in which the reference moves away from it.
+    """Spans of one value for at least `stuck_s`, in which the reference moves by `enter_bpm`.
 
-    The reference must move by `enter_bpm` within the span, which no working sensor's value
-    would sit out, and the error must reach `enter_bpm` too. Where reports are some
-    seconds apart, three in a row must be equal; further apart they may well be. And it must
+    The error must reach `enter_bpm` too, or the span last three times as long. Where reports are
+    some seconds apart, three in a row must be equal; further apart they may well be. And it must
     stand out from how long the device keeps its values around there.
     """
     if view.interval_s > LONGEST_INTERVAL_S:
@@ -44,7 +46,7 @@ def stuck(view: View, settings: Episodes) -> list[Span]:
         run
         for run in runs
         if run[1] - run[0] >= shortest
-        and _left_behind(view, run, settings.enter_bpm)
+        and _sits_out(view, run, settings)
         and run[1] - run[0] >= USUAL_TIMES * _usual_s(run, runs)
     ]
 
@@ -59,7 +61,9 @@ def _usual_s(run: Span, runs: list[Span]) -> float:
     return float(near[int(np.searchsorted(spent, spent[-1] / 2))])
 
 
-def _left_behind(view: View, span: Span, bpm: float) -> bool:
-    start, end = span
-    moved = np.ptp(view.reference_bpm[start:end])
-    return bool(moved >= bpm and np.abs(view.error_bpm[start:end]).max() >= bpm)
+def _sits_out(view: View, span: Span, settings: Episodes) -> bool:
+    moved, error = np.ptp(view.reference_bpm[slice(*span)]), view.error_bpm[slice(*span)]
+    is_long = span[1] - span[0] >= NEAR_TIMES * settings.stuck_s
+    return bool(
+        moved >= settings.enter_bpm and (is_long or np.abs(error).max() >= settings.enter_bpm)
+    )

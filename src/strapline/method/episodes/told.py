@@ -180,7 +180,7 @@ def weight(span: Episode) -> float:
         return NO_VALUE_COUNTS_BPM * span.duration_s
     # What is low and high in turn is off by more than its mean, and by less than its peak.
     in_turn = 0.0 if span.is_level else abs(span.peak_error_bpm) / 2
-    return max(abs(span.mean_error_bpm), in_turn) * span.duration_s
+    return max(abs(span.mean_error_bpm) * span.duration_s, in_turn * span.off_s)
 
 
 def _overlap(span: Episode, start: int, end: int) -> int:
