@@ -76,7 +76,7 @@ def test_a_fault_begins_and_ends_where_the_noise_free_error_passes_a_limit(sessi
         for moment in with_an_error(known)[["start_s", "end_s"]].to_numpy().ravel():
             assert passes(known, moment, noise), (known.label, moment)
             exact.append(passes(known, moment, 0))
-    assert len(exact) > 60
+    assert len(exact) > 50
     assert np.mean(exact) >= 0.8
 
 
@@ -87,9 +87,10 @@ def test_a_value_that_stays_is_told_from_its_first_second_to_its_last(sessions):
         for start, end in stuck[["start_s", "end_s"]].to_numpy():
             assert np.ptp(known.device_bpm[start + TO_S : end - TO_S]) == 0
             for edge in (start, end):
-                assert np.ptp(known.device_bpm[max(edge - TO_S, 0) : edge + TO_S]) > 0 or edge == 0
+                first = not known.compared[:edge].any()
+                assert first or np.ptp(known.device_bpm[edge - TO_S : edge + TO_S]) > 0
             seen += 1
-    assert seen
+    assert seen >= 3
 
 
 def test_each_true_fault_is_told_with_its_time(sessions):
