@@ -47,6 +47,21 @@ def test_a_flat_top_misses_its_peaks():
     assert [peak.reached for peak in went(np.minimum(HEART, 156.0)).peaks] == [True] * 5
 
 
+def test_a_device_that_overshoots_a_peak_does_not_reach_it():
+    device = HEART.copy()
+    device[40:80] += 8
+    found = [(peak.reached, peak.overshot) for peak in went(device).peaks]
+    assert found == [(False, True), *[(True, False)] * 4]
+
+
+def test_a_device_off_track_holds_no_rate_however_near_it_is():
+    """11 bpm high is within 10 % of most of these rates."""
+    device = HEART + 11
+    assert went(device).first_lock_s is None
+    device[600:] -= 11
+    assert went(device).first_lock_s == 600
+
+
 def test_a_peak_is_late_by_what_the_device_is_and_has_no_delay_where_it_has_no_peak():
     assert [peak.late_s for peak in went(np.roll(HEART, 7)).peaks] == [7] * 5
     assert [peak.late_s for peak in went(np.roll(HEART, -4)).peaks] == [-4] * 5

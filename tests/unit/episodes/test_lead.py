@@ -29,7 +29,32 @@ def test_devices_of_a_session_are_held_against_one_average_of_the_strap():
     assert found["mean_reference_bpm"].tolist() == [pytest.approx(story.STRAP[200:].mean())] * 2
     assert found.loc["wrist", "mean_device_bpm"] == pytest.approx(story.wrist()[200:].mean())
     lines = session_sentences(*tables, INTAKE).query("form == 'line' and device == 'wrist'")["text"]
-    assert lines.iloc[1] == "That is over the 16 min 40 s in which every device could be compared."
+    own, strap = story.wrist().mean(), story.STRAP.mean()
+    assert lines.tolist()[1:3] == [
+        "That is over the 16 min 40 s in which every device could be compared.",
+        f"Over all of its own 20 min it averaged {own:.1f} against {strap:.1f}.",
+    ]
+
+
+def test_averages_that_seconds_of_others_move_by_a_tenth_are_told_apart():
+    """The watch lacks ten seconds in which the strap is highest."""
+    watch = story.watch()
+    watch[25:35] = np.nan
+    tables, found = courses(wrist=story.wrist(), watch=watch)
+    assert found.loc["wrist", "averaged_s"] > 0.98 * found.loc["wrist", "compared_s"]
+    lines = session_sentences(*tables, INTAKE).query("form == 'line'").set_index("device")["text"]
+    assert "Over all of its own 20 min it averaged" in " ".join(lines["wrist"])
+    assert "own" not in " ".join(lines["watch"])
+
+
+def test_peaks_of_minute_means_are_said_to_be():
+    rows = story.aligned(wrist=story.STRAP).assign(stands_for_s=60.0)
+    tables = session_episodes(rows, {}, INTAKE, Episodes(), Tolerance())
+    texts = session_sentences(*tables, INTAKE)
+    lines = texts.query("form == 'line'")["text"].tolist()
+    assert lines[1] == "Both peaks are of means over 1 min, the time between its values."
+    # Nor does it show when it found the strap's rate.
+    assert not texts["text"].str.contains("hold it for|held it for").any()
 
 
 def test_a_device_that_has_little_leaves_the_others_their_seconds():
@@ -198,8 +223,12 @@ def test_a_device_that_runs_late_throughout_is_said_to():
     rows = story.aligned(wrist=story.STRAP)
     behind = {"wrist": late((6.0, 5.0, 7.0))}
     tables = session_episodes(rows, {}, INTAKE, Episodes(), Tolerance(), behind)
-    texts = session_sentences(*tables, INTAKE).query("form == 'course'")["text"]
-    assert texts.iloc[0] == "It followed the strap, but late, throughout."
+    texts = session_sentences(*tables, INTAKE)
+    assert texts.query("form == 'course'")["text"].tolist() == [
+        "It followed the strap, but late, throughout."
+    ]
+    (title,) = texts.query("form == 'title'")["text"]
+    assert title.endswith("on track throughout, 6 s behind the strap")
 
 
 def test_an_error_beside_a_pause_that_heart_rate_told_says_so():

@@ -53,6 +53,32 @@ def test_what_was_left_out_is_told_wherever_the_session_is(name, reading):
         assert "throughout" not in each and "start to end" not in each
 
 
+@pytest.mark.parametrize(
+    ("recorded", "where"),
+    [
+        ((180, 1200), "from 3:00 on, where its recording began"),
+        ((0, 1020), "to 17:00, where its recording ended"),
+        ((180, 1020), "for as long as it recorded"),
+    ],
+)
+def test_nothing_is_throughout_where_it_did_not_record(recorded, where):
+    status = np.where(recorded[0] > story.SECONDS, "before_recording", "compared")
+    status = np.where(recorded[1] <= story.SECONDS, "after_recording", status)
+    own = tables(story.STRAP + 1, status)
+    text = session_text(own, "")
+    assert text.title == f"Wrist band on track {where}"
+    assert "Not compared, through no fault of the device: 3 min" in text.description
+    course = own.sentences.loc[own.sentences["form"] == "course", "text"]
+    assert course.tolist() == [f"It followed the strap {where}."]
+
+
+def test_a_reason_that_is_a_sentence_ends_ours_once():
+    status = np.where(BY_CARD == "compared", "compared", "excluded: The strap had slipped.")
+    text = session_text(tables(story.STRAP + 1, status), "")
+    assert "left out by the card (The strap had slipped)." in text.description
+    assert ".." not in text.aloud and ".)" not in text.description
+
+
 def test_nothing_is_said_of_what_is_next_to_nothing():
     own = tables(story.STRAP + 1, np.where(story.SECONDS < 4, "reference_flat", "compared"))
     assert "throughout" in session_text(own, "").title

@@ -55,6 +55,25 @@ def test_three_are_told_one_by_one_and_it_comes_back_once():
     ]
 
 
+def test_a_title_counts_jumps_and_names_the_highest():
+    reading = story.STRAP + 1
+    for start, height in ((120, 40), (300, 61), (480, -80), (660, 45)):
+        reading[start : start + 5] += height
+    forms = told(reading)
+    assert forms["title"] == ["Wrist band 3 spikes, the highest at 5:00, dip at 8:00"]
+    highest = reading[300:305].max()
+    assert f"to {highest:.0f} bpm at 5:00 for 5 s" in " ".join(forms["course"])
+    assert forms["course"][-1] == (
+        "The spike at 5:00 is its maximum; without spikes, it peaked at 172."
+    )
+
+
+def test_a_title_goes_on_with_what_was_missing():
+    reading = story.STRAP.copy()
+    reading[300:390] = np.nan
+    assert told(reading)["title"] == ["Wrist band without a value from 5:00 to 6:30"]
+
+
 def test_the_one_that_is_most_of_it_is_told_by_itself():
     forms = told(dropping(STARTS, (15, 15, 15, 120, 15), (20, 25, 30, 40, 20)))
     assert any("40 bpm low on average" in sentence for sentence in forms["course"])

@@ -40,6 +40,8 @@ def averages(view: View, over: np.ndarray, spikes: np.ndarray) -> dict[str, floa
         "averaged_s": int(over.sum()),
         "mean_reference_bpm": float(view.reference_bpm[over].mean()),
         "mean_device_bpm": float(view.device_bpm[over].mean()),
+        "own_reference_bpm": float(view.reference_bpm[view.compared].mean()),
+        "own_device_bpm": float(view.device_bpm[view.compared].mean()),
         "maximum_reference_bpm": float(view.reference_bpm[over].max()),
         "maximum_device_bpm": float(device.max()),
         "maximum_at_s": int(device.argmax()),

@@ -29,7 +29,7 @@ class Course:
     began_s
         The first second that could be compared.
     first_lock_s
-        When the device first stayed within the tolerance for 30 s.
+        When the device first stayed within the tolerance, and on track, for 30 s.
     settled_s
         The earliest second on track from which on at most 5 % of the time is in episodes, and
         at least a minute is on track.
@@ -39,7 +39,7 @@ class Course:
         Mean absolute error in it; NaN where there is none.
     peaks
         The reference's peaks (15 bpm prominent, 30 s apart) that the device could show; reached
-        if within 20 s it came as high as 5 bpm below.
+        if within 20 s it came as high, to within 5 bpm.
     """
 
     began_s: int
@@ -51,10 +51,10 @@ class Course:
 
 
 def course(view: View, detection: Detection, tolerance: Tolerance) -> Course:
-    device = np.where(view.compared, view.device_bpm, np.nan)
     limits = tolerance.beats, tolerance.percent
     wrong = within([(e.start_s, e.end_s) for e in detection.episodes], view.length)
     right = view.compared & ~wrong
+    device = np.where(right, view.device_bpm, np.nan)
     longest = longest_run(bridged(right, LONGEST_GAP_S) & ~wrong)
     errors = view.error_bpm[slice(*longest)] if longest else np.array([np.nan])
     comparable = np.where(view.compared | view.no_device, view.reference_bpm, np.nan)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
 from strapline.ground.words import clock, lasting, number, share
@@ -50,12 +50,28 @@ def in_short(told: Told) -> str:
     if all(len(spans) == 1 for spans, _ in heaviest):
         heaviest.sort(key=lambda one: one[0][0].start_s)
     parts = [text for _, text in heaviest]
-    highest = sorted(told.spikes, key=lambda spike: -abs(spike.peak_error_bpm))[:1]
-    parts += [
-        f"{kind(spike.kind).lane if spike.peak_error_bpm > 0 else 'dip'} at {clock(spike.start_s)}"
-        for spike in highest
-    ]
-    return ", ".join(parts) or f"on track {_where(told)}"
+    up, down = told.spikes
+    parts += _jumps("spike", "highest", up, lambda spike: spike.highest_bpm)
+    parts += _jumps("dip", "deepest", down, lambda dip: -dip.peak_error_bpm)
+    return ", ".join(parts) or f"on track {_where(told)}{_behind(told)}"
+
+
+def _jumps(
+    name: str, most: str, jumps: Sequence[Episode], size: Callable[[Episode], float]
+) -> list[str]:
+    """'spike at 6:10', '3 spikes, the highest at 6:10'."""
+    if not jumps:
+        return []
+    at = clock(max(jumps, key=size).start_s)
+    return [f"{name} at {at}" if len(jumps) == 1 else f"{len(jumps)} {name}s, the {most} at {at}"]
+
+
+def _behind(told: Told) -> str:
+    delay_s = told.course["delay_s"]
+    if not abs(delay_s) >= LATE_S:
+        return ""
+    side = "behind" if delay_s > 0 else "ahead of"
+    return f", {number(abs(delay_s), decimals=0)} s {side} the strap"
 
 
 def late_sentence(told: Told) -> Iterator[str]:
@@ -108,7 +124,14 @@ def _again_and_again(told: Told) -> Iterator[str]:
 def _where(told: Told) -> str:
     if not told.throughout_compared:
         return "wherever it could be compared"
-    return "throughout" if told.throughout_recorded else "for as long as it recorded"
+    if told.throughout_recorded:
+        return "throughout"
+    late, early = told.began_s > AT_AN_END_S, told.length_s - told.ended_s > AT_AN_END_S
+    if late and early:
+        return "for as long as it recorded"
+    if late:
+        return f"from {clock(told.began_s)} on, where its recording began"
+    return f"to {clock(told.ended_s)}, where its recording ended"
 
 
 def _all_along(told: Told) -> str:
@@ -218,7 +241,7 @@ def span_in_short(told: Told, span: Episode) -> str:
     elif span.is_level:
         what = f"{size} bpm {side}"
     else:
-        what = kind(span.kind).name.lower()
+        what = kind(span.kind).titled
     if told.throughout(span):
         return f"{what} {_all_along(told)}"
     return f"{what} from {clock(span.start_s)} to {clock(span.end_s)}"

@@ -9,7 +9,7 @@ from strapline.ground.words import clock, lasting, number, reading
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.kinds import kind
 from strapline.method.episodes.sentence_length import in_sentences
-from strapline.method.episodes.told import Told
+from strapline.method.episodes.told import Told, up_and_down
 
 APART = "Apart from that, it"
 # By so much a maximum is above the strap's before it is said where it comes from.
@@ -62,8 +62,7 @@ def _by_kind(subject: str, found: list[Episode]) -> Iterator[str]:
 
 
 def _spikes(subject: str, spikes: list[Episode]) -> Iterator[str]:
-    up = [spike for spike in spikes if spike.peak_error_bpm > 0]
-    down = [spike for spike in spikes if spike.peak_error_bpm <= 0]
+    up, down = up_and_down(spikes)
     yield from in_sentences(
         f"{subject} spiked",
         [
@@ -86,7 +85,8 @@ def _spikes(subject: str, spikes: list[Episode]) -> Iterator[str]:
 def _maximum(told: Told, spikes: list[Episode]) -> Iterator[str]:
     """What a spike does to the maximum."""
     at, without = told.course["maximum_at_s"], told.course["maximum_without_spikes_bpm"]
-    if any(spike.start_s <= at < spike.end_s for spike in spikes):
-        which = "That spike is its maximum" if len(spikes) == 1 else "One of these is its maximum"
-        alone = len(told.spikes) == 1
-        yield f"{which}; without {'it' if alone else 'spikes'}, it peaked at {reading(without)}."
+    up, every = up_and_down(spikes)[0], told.spikes[0]
+    for highest in (spike for spike in up if spike.start_s <= at < spike.end_s):
+        which = "That spike" if len(spikes) == 1 else f"The spike at {clock(highest.start_s)}"
+        them = "it" if len(every) == 1 else "spikes"
+        yield f"{which} is its maximum; without {them}, it peaked at {reading(without)}."

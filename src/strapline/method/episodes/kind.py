@@ -66,5 +66,10 @@ class EpisodeKind:
         """Its deed without its subject: 'read low'."""
         return self.deed.removeprefix("It ")
 
+    @property
+    def titled(self) -> str:
+        """As a title goes on with it: 'slow to follow'."""
+        return self.name.lower() if self.has_error else "without a value"
+
     def shortest_s(self, settings: Episodes) -> float:
         return float(getattr(settings, self.shortest)) if self.shortest else 1.0

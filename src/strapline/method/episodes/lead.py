@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 # Below this share of what a device has, its averages are not those of all that it showed.
 NEARLY_ALL = 0.98
+# Means over so long hide a strap's peak.
+FAR_APART_S = 30
 # A delay is most of an error that it halves, and is hidden by averages this near.
 MOST = 0.5
 SENSOR_OR_CLOCK = "Nothing tells whether its sensor was late or its clock was wrong."
@@ -50,12 +52,22 @@ def maximum(course: pd.Series) -> str:
 
 
 def ground(course: pd.Series) -> Iterator[str]:
-    """Over which seconds, where they are not all in which it was compared."""
-    if course["averaged_s"] < NEARLY_ALL * course["compared_s"]:
+    """Over which seconds, where they are not all in which it was compared; over those, which the
+    error is of, too. And what a maximum is where reports are far apart."""
+    own = number(course["own_device_bpm"]), number(course["own_reference_bpm"])
+    shared = number(course["mean_device_bpm"]), number(course["mean_reference_bpm"])
+    if course["averaged_s"] < NEARLY_ALL * course["compared_s"] or own != shared:
         yield (
             f"That is over the {lasting(course['averaged_s'])} in which every device could be "
             "compared."
         )
+        yield (
+            f"Over all of its own {lasting(course['compared_s'])} it averaged {own[0]} against "
+            f"{own[1]}."
+        )
+    if course["interval_s"] >= FAR_APART_S:
+        each = lasting(round(course["interval_s"]))
+        yield f"Both peaks are of means over {each}, the time between its values."
 
 
 def aloud(label: str, course: pd.Series) -> list[str]:

@@ -30,7 +30,7 @@ _OF_STATUS = {
 
 
 # From this share on, what is missing is told with a session's first words, less the trifles in it.
-MUCH, TRIFLE = 0.1, 0.01
+MUCH, TRIFLE = 0.05, 0.01
 START = "Not compared, through no fault of the device:"
 
 
@@ -43,8 +43,13 @@ def not_compared(status: np.ndarray, aside: np.ndarray) -> dict[str, Any]:
         excluded = word.startswith(Status.EXCLUDED)
         part = "left_out_s" if excluded else _OF_STATUS.get(word, "strap_in_doubt_s")
         counts[part] += int(count)
-        reasons += [plain(word.removeprefix(Status.EXCLUDED))] if excluded else []
+        reasons += [_reason(word)] if excluded else []
     return counts | {"left_out_why": listed(reasons) or None}
+
+
+def _reason(word: str) -> str:
+    """The card's own, to stand in brackets within a sentence."""
+    return plain(word.removeprefix(Status.EXCLUDED)).rstrip(" .")
 
 
 def left_out(course: pd.Series) -> tuple[list[str], list[str]]:

@@ -20,7 +20,8 @@ LONGEST_INTERVAL_S = 10
 
 @dataclass(frozen=True)
 class Peak:
-    """A peak of the reference: its second and, smoothed over 5 s, both sides' bpm.
+    """A peak of the reference: its second and, smoothed over 5 s, both sides' bpm; the device's is
+    its highest within 20 s.
 
     late_s is how much later the device's came; None where the device was highest at an end of
     the time looked at, and so had no peak of its own.
@@ -29,8 +30,15 @@ class Peak:
     second: int
     reference_bpm: float
     device_bpm: float
-    reached: bool
     late_s: int | None
+
+    @property
+    def reached(self) -> bool:
+        return abs(self.device_bpm - self.reference_bpm) <= REACHED_WITHIN_BPM
+
+    @property
+    def overshot(self) -> bool:
+        return self.device_bpm > self.reference_bpm + REACHED_WITHIN_BPM
 
 
 def peaks(view: View) -> tuple[Peak, ...]:
@@ -47,9 +55,8 @@ def peaks(view: View) -> tuple[Peak, ...]:
         around = shown[first : second + PEAK_WITHIN_S + 1]
         if np.mean(~np.isnan(around)) > 0.5:
             highest = float(np.nanmax(around))
-            reached = bool(highest >= rates[second] - REACHED_WITHIN_BPM)
             late_s = _late_s(around, second - first)
-            found.append(Peak(second, float(rates[second]), highest, reached, late_s))
+            found.append(Peak(second, float(rates[second]), highest, late_s))
     return tuple(found)
 
 

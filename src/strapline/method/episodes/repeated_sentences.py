@@ -30,7 +30,7 @@ def each_sentences(group: Repeated) -> Iterator[str]:
 
 def in_title(group: Repeated) -> str:
     """'25 to 35 bpm low 7 times from 4:25 to 16:46'."""
-    what = kind(group.kind).name.lower()
+    what = kind(group.kind).titled
     if group.worst.is_level:
         what = f"{_bpm(group)} {kind(group.kind).lane}"
     return f"{what} {len(group.spans)} times from {clock(group.start_s)} to {clock(group.end_s)}"

@@ -12,7 +12,7 @@ import pandas as pd
 
 from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock as clock_of
-from strapline.ground.words import lasting, share
+from strapline.ground.words import lasting, listed, share
 from strapline.method.episodes import kinds
 from strapline.method.episodes.course_sentences import course_sentences, in_short, late_sentence
 from strapline.method.episodes.episode import Episode
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 # Read aloud at about 150 words a minute, which is common practice, no source.
 MOST_WORDS = 150
 MOST_MOMENTS = 3
+AT_ONCE_S = 5
 MOMENT = re.compile(r"(?:(\d+):)?(\d+):(\d\d)")
 SPOKEN = (
     (r" \(([^)]*)\)(?=[.;,:])", r", \1"),
@@ -70,7 +71,6 @@ def sentences(
     """The findings on the device called `label`: its row under COURSES, its rows under EPISODES,
     and what was decided of its clock."""
     told = Told.of(course, found)
-    first_lock_s = _seconds(course["first_lock_s"])
     left, also_left = left_out(course)
     off = (*error_and_delay(course, clock), *left)
     went = (
@@ -82,7 +82,7 @@ def sentences(
     findings = (
         *rest_sentences(told),
         *_account(label, course, told.spans),
-        _lock(None if first_lock_s is None else first_lock_s - told.began_s),
+        *_lock(told),
         *(_longest(course) if told.spans else ()),
         *_peaks(course),
     )
@@ -104,6 +104,7 @@ def brief(
     when = [f"{label}: {in_short(told)}."] if told.spans or told.events else []
     return (
         *lead(label, course),
+        *ground(course),
         *when,
         *left_out(course)[0],
         *error_and_delay(course, clock),
@@ -116,9 +117,8 @@ def brief_aloud(
     label: str, course: pd.Series, found: pd.DataFrame, clock: ClockDecision | None
 ) -> tuple[str, ...]:
     """The same as one says them, each standing alone."""
-    beyond = [
-        spoken(each) for each in brief(label, course, found, clock)[len(lead(label, course)) :]
-    ]
+    first = len(lead(label, course)) + len(list(ground(course)))
+    beyond = [spoken(each) for each in brief(label, course, found, clock)[first:]]
     averaged, *others = aloud(label, course)
     when = 1 if beyond[0].startswith(f"{label}: ") else 0
     return (averaged, *beyond[:when], *others, *beyond[when:])
@@ -178,14 +178,17 @@ def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iter
         yield f"None of the {looked_for} kinds of fault that could be looked for was found."
 
 
-def _lock(first_lock_s: int | None) -> str:
+def _lock(told: Told) -> Iterator[str]:
+    first_lock_s = _seconds(told.course["first_lock_s"])
+    if told.course["interval_s"] > LOCK_HOLD_S:
+        return
     if first_lock_s is None:
-        return f"At no time did it hold the strap’s rate for {LOCK_HOLD_S} s on end."
-    if first_lock_s == 0:
-        return f"It found the strap’s rate at once and held it for {LOCK_HOLD_S} s and more."
-    return (
-        f"It took {lasting(first_lock_s)} to find the strap’s rate and hold it for {LOCK_HOLD_S} s."
-    )
+        yield f"At no time did it hold the strap’s rate for {LOCK_HOLD_S} s on end."
+    elif first_lock_s - told.began_s <= AT_ONCE_S:
+        yield f"It found the strap’s rate at once and held it for {LOCK_HOLD_S} s and more."
+    else:
+        took = lasting(first_lock_s - told.began_s)
+        yield f"It took {took} to find the strap’s rate and hold it for {LOCK_HOLD_S} s."
 
 
 def _longest(course: pd.Series) -> Iterator[str]:
@@ -213,14 +216,21 @@ def _asides(course: pd.Series) -> Iterator[str]:
 
 
 def _peaks(course: pd.Series) -> Iterator[str]:
-    peaks, reached = course["peaks"], course["peaks_reached"]
-    if peaks == 1:
-        yield (
-            f"It {'reached' if reached else 'did not reach'} the strap’s only peak to within "
-            f"{REACHED_WITHIN_BPM} bpm."
+    names = ("peaks", "peaks_reached", "peaks_overshot")
+    peaks, reached, over = (int(course[name]) for name in names)
+    missed = {"fell short of": peaks - reached - over, "overshot": over}
+    one_way = [did for did, count in missed.items() if count == peaks]
+    whose = "the strap’s only peak" if peaks == 1 else f"all of the strap’s {peaks} peaks"
+    if not peaks:
+        return
+    if one_way:
+        yield f"It {one_way[0]} {whose} by more than {REACHED_WITHIN_BPM} bpm."
+    elif reached == peaks:
+        yield f"It reached {whose} to within {REACHED_WITHIN_BPM} bpm."
+    else:
+        others = [f"{did} {count}" for did, count in missed.items() if count]
+        first = (
+            f"reached {reached or 'none'} of the strap’s {peaks} peaks to within "
+            f"{REACHED_WITHIN_BPM} bpm"
         )
-    elif peaks:
-        share = {0: "none", peaks: "all"}.get(reached, f"{reached}")
-        yield (
-            f"It reached {share} of the strap’s {peaks} peaks to within {REACHED_WITHIN_BPM} bpm."
-        )
+        yield f"It {listed([first, *others])}."

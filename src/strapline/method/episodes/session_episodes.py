@@ -105,6 +105,8 @@ def _told(
         "longest_error_bpm": went.longest_error_bpm,
         "peaks": len(went.peaks),
         "peaks_reached": sum(peak.reached for peak in went.peaks),
+        "peaks_overshot": sum(peak.overshot for peak in went.peaks),
+        "interval_s": view.interval_s,
     }
 
 

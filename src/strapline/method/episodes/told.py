@@ -10,6 +10,7 @@ import pandas as pd
 from strapline.ground.vocabulary import Fault
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.kinds import kind
+from strapline.method.episodes.not_compared import MUCH
 from strapline.method.episodes.spans import Span
 
 # As far as a listener follows a course; what weighs least is told after it.
@@ -18,7 +19,6 @@ MOST_SPANS = 3
 OFTEN = 4
 # How much a second without any value counts, beside one that is so many bpm off.
 NO_VALUE_COUNTS_BPM = 10.0
-LARGEST_SHARE_LEFT = 0.1
 # This near to an end of the session is the end.
 AT_AN_END_S = 20
 
@@ -96,14 +96,12 @@ class Told:
         """Whether the card left out nothing, and next to nothing else between its first and last
         second was left uncompared."""
         left = int(self.course["not_compared_s"]) - self._outside_s
-        return not self.course["left_out_s"] and left <= LARGEST_SHARE_LEFT * (
-            self.length_s - self._outside_s
-        )
+        return not self.course["left_out_s"] and left <= MUCH * (self.length_s - self._outside_s)
 
     @property
     def throughout_recorded(self) -> bool:
         """Whether it recorded next to all of the session."""
-        return self._outside_s <= LARGEST_SHARE_LEFT * self.length_s
+        return self._outside_s <= MUCH * self.length_s
 
     @property
     def _outside_s(self) -> int:
@@ -115,9 +113,9 @@ class Told:
         return tuple(span for span in self.spans if span.kind == Fault.SLOW_TO_FOLLOW)
 
     @property
-    def spikes(self) -> tuple[Episode, ...]:
-        """Alone, and within spans of another kind."""
-        return tuple(one for one in (*self.spans, *self.events) if one.kind == Fault.SPIKE)
+    def spikes(self) -> tuple[list[Episode], list[Episode]]:
+        """Up and down, alone and within spans of another kind."""
+        return up_and_down([s for s in (*self.spans, *self.events) if s.kind == Fault.SPIKE])
 
     @property
     def often(self) -> tuple[Repeated, ...]:
@@ -173,6 +171,11 @@ class Told:
         late = sum(_overlap(span, *each) for span in self.late for each in stretches)
         wrong = sum(_overlap(span, *each) for span in self.spans for each in stretches)
         return wrong - late, late
+
+
+def up_and_down(spikes: Sequence[Episode]) -> tuple[list[Episode], list[Episode]]:
+    up = [spike for spike in spikes if spike.peak_error_bpm > 0]
+    return up, [spike for spike in spikes if spike not in up]
 
 
 def weight(span: Episode) -> float:
