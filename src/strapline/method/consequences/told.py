@@ -52,9 +52,9 @@ class Told:
         """Seconds compared."""
         return self.amounts["wrong_band"].n
 
-    def range(self, quantity: str) -> tuple[float, float]:
-        """The least and the greatest difference at a single peak."""
-        differences = [amount.difference for amount in self.peaks[quantity]]
+    def range(self) -> tuple[float, float]:
+        """The least and the greatest difference in height at a single peak."""
+        differences = [amount.difference for amount in self.peaks["peak"]]
         return min(differences), max(differences)
 
 

@@ -16,6 +16,8 @@ SAID = {
 LOADS = ("banister", "edwards", "energy")
 # Of tenths of a kJ no such formula knows.
 DECIMALS = {"energy": 0}
+# Where peaks are flat, their highest seconds are chance: a delay less sure is not told.
+WIDEST_S = 10
 
 
 def sentences(label: str, told: Told) -> list[str]:
@@ -66,12 +68,20 @@ def _peaks(told: Told) -> list[str]:
     if "peak" not in told.amounts:
         return []
     count = told.amounts["peak"].n
-    late = ""
-    if "peak_delay" in told.amounts:
-        late = f" and came {_over_peaks(told, 'peak_delay', 0)} s late"
     return [
-        f"At {words.counted(count, 'peak')} it was off by {_over_peaks(told, 'peak', 1)} bpm{late}."
+        f"At {words.counted(count, 'peak')} it was off by {_over_peaks(told)} bpm{_late(told)}."
     ]
+
+
+def _late(told: Told) -> str:
+    """' and came 10 s later (8 to 12)'; '' where peaks are too flat or too few to tell."""
+    delay = told.amounts.get("peak_delay")
+    if delay is None or not delay.low * delay.high > 0 or delay.high - delay.low > WIDEST_S:
+        return ""
+    mean, *ends = (abs(second) for second in (delay.difference, delay.low, delay.high))
+    low, high = (words.number(end, decimals=0) for end in sorted(ends))
+    side = "later" if delay.difference > 0 else "earlier"
+    return f" and came {words.number(mean, decimals=0)} s {side} ({low} to {high})"
 
 
 def _recovery(told: Told) -> list[str]:
@@ -90,9 +100,9 @@ def _sides(amount: Amount, decimals: int = 1) -> tuple[str, str]:
     return words.number(device, decimals=decimals), words.number(reference, decimals=decimals)
 
 
-def _over_peaks(told: Told, quantity: str, decimals: int) -> str:
+def _over_peaks(told: Told) -> str:
     """'−4.2 (−12.0 to +1.1)': the mean, and the range where there are several peaks."""
-    amount = told.amounts[quantity]
-    mean = words.number(amount.difference, True, decimals)
-    low, high = (words.number(end, True, decimals) for end in told.range(quantity))
+    amount = told.amounts["peak"]
+    mean = words.number(amount.difference, True)
+    low, high = (words.number(end, True) for end in told.range())
     return f"{mean} ({low} to {high})" if amount.n > 1 else mean
