@@ -248,7 +248,8 @@ def held(known):
     """Moments, lengths, percentages, and other figures, as they may be written."""
     course, episodes = known.course, known.episodes
     length = course["length_s"]
-    at = set(episodes[["start_s", "end_s", "off_from_s"]].to_numpy().ravel())
+    moments = ["start_s", "end_s", "off_from_s", "drift_from_s"]
+    at = set(episodes[moments].to_numpy().ravel())
     at |= {course["maximum_at_s"], course["longest_start_s"]}
     durations = episodes["end_s"] - episodes["start_s"]
     late = known.spans["kind"] == "slow_to_follow"
@@ -268,6 +269,7 @@ def held(known):
     percents |= {f"{number(abs(p), decimals=0)} %" for p in episodes["in_step_percent"].dropna()}
     rates = [*course.filter(like="_bpm"), means, tops]
     rates += [*episodes["mean_error_bpm"], *episodes["peak_error_bpm"], *episodes["highest_bpm"]]
+    rates += [*episodes["drift_from_bpm"], *episodes["drift_to_bpm"]]
     figures = {number(abs(rate), decimals=d).removesuffix(".0") for rate in rates for d in (0, 1)}
     figures |= {number(abs(rate)) for rate in rates}
     counts = [*known.spans["kind"].value_counts(), course["peaks"], course["peaks_reached"]]

@@ -213,7 +213,7 @@ def test_moments_told_are_the_tables(told):
         text = " ".join([*forms["course"], *forms["finding"], *forms["title"]])
         moments = {seconds(found) for found in re.findall(CLOCK, text)}
         also = course[["longest_start_s", "maximum_at_s"]]
-        of_faults = episodes[["start_s", "end_s", "off_from_s"]].to_numpy().ravel()
+        of_faults = episodes[["start_s", "end_s", "off_from_s", "drift_from_s"]].to_numpy().ravel()
         assert moments <= {*of_faults, *also}
         seen += len(moments)
     assert seen > 40

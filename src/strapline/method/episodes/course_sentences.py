@@ -21,6 +21,7 @@ MOST_IN_SHORT = 2
 FOLLOWED = "followed the strap"
 # A device that runs so far behind throughout does not simply follow.
 LATE_S = 5
+LOWER = {"low": "lower", "high": "higher"}
 
 
 def course_sentences(told: Told) -> Iterator[str]:
@@ -102,7 +103,8 @@ def _one_by_one(told: Told) -> Iterator[str]:
         yield from events_within(told, span)
         between.append((reached, span.start_s))
         reached = span.end_s
-    if not told.throughout(told.main[-1]):
+    last = told.main[-1]
+    if not told.throughout(last) and not (last.drifts and told.to_the_end(last)):
         # How it was before the first of them is said where that is told.
         yield from _ending(told, reached, between[1:])
 
@@ -173,6 +175,9 @@ def _percent(span: Episode) -> str:
 
 def _up_to(told: Told, reached: int, span: Episode) -> Iterator[str]:
     """How it was until `span`, and the span."""
+    if span.drifts:
+        yield from _drifted(told, span)
+        return
     if told.throughout(span):
         yield _throughout(told, span)
         return
@@ -202,6 +207,34 @@ def _first(told: Told, start_s: int, did: str) -> Iterator[str]:
         return
     both = f"It {_state(told, (told.began_s, start_s))} to {at}, then {did}."
     yield from [both] if fits(both) else [f"{both.split(', then')[0]}.", f"Then it {did}."]
+
+
+def _drifted(told: Told, span: Episode) -> Iterator[str]:
+    """How its error grew, and from when on it was off track for that."""
+    start_s, at = int(span.drift_from_s), "the start"
+    if start_s > told.soon_s:
+        is_first = span is told.main[0]
+        at = _moment(told, start_s, first=is_first)
+        if is_first and start_s - told.began_s >= SHORTEST_BETWEEN_S:
+            yield f"It {_state(told, (told.began_s, start_s))} to {at}."
+            at = "then on"
+    end = "the end" if told.to_the_end(span) else clock(span.end_s)
+    from_bpm, to_bpm = _grown(span)
+    more = f"{LOWER[_side(span)]} and {LOWER[_side(span)]}"
+    yield f"From {at} it read {more}, from {from_bpm} to {to_bpm} bpm {_side(span)} at {end}."
+    if span.start_s - start_s >= SHORTEST_BETWEEN_S:
+        yield f"It was off track from {_moment(told, span.start_s, first=False)} on."
+
+
+def _grown(span: Episode) -> tuple[str, str]:
+    """How far off it was where the drift began, to that side, and at its end."""
+    sign = 1 if span.drift_to_bpm > 0 else -1
+    low, high = (max(sign * end, 0.0) for end in (span.drift_from_bpm, span.drift_to_bpm))
+    return number(low, decimals=0), number(high, decimals=0)
+
+
+def _side(span: Episode) -> str:
+    return "low" if span.mean_error_bpm < 0 else "high"
 
 
 def _throughout(told: Told, span: Episode) -> str:
@@ -236,6 +269,10 @@ def span_in_short(told: Told, span: Episode) -> str:
     """'44 bpm low from 3:00 to 13:00'."""
     size = number(abs(span.mean_error_bpm), decimals=0)
     side = kind(span.kind).lane
+    if span.drifts:
+        from_s, to_s = clock(int(span.drift_from_s)), clock(span.end_s)
+        more = f"{LOWER[side]} and {LOWER[side]}"
+        return f"{more} from {from_s}, {_grown(span)[1]} bpm {side} at {to_s}"
     if span.in_step_percent == span.in_step_percent:
         what = f"{_percent(span)} % {side}"
     elif span.is_level:

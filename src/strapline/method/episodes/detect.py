@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from strapline.ground.vocabulary import Fault
 from strapline.method.episodes import kinds
+from strapline.method.episodes.drift import drift
 from strapline.method.episodes.episode import LEVELS, Episode
 from strapline.method.episodes.in_step import in_step_percent
 from strapline.method.episodes.kind import EpisodeKind
+from strapline.method.episodes.level import without_jumps
 from strapline.method.episodes.off_track import off_track
 from strapline.method.episodes.spans import Span, spans_of, within
 from strapline.method.episodes.view import View
@@ -75,9 +78,13 @@ def detect(view: View, settings: Episodes) -> Detection:
     wrong = within([(e.start_s, e.end_s) for e in episodes], view.length)
     on_track = view.compared & ~wrong
     on_track_s = int(on_track.sum())
+    calm = without_jumps(view, settings)
     in_order = sorted(episodes, key=lambda episode: episode.start_s)
     return Detection(
-        episodes=tuple(_with_what_follows(in_order, on_track)),
+        episodes=tuple(
+            _grown(each, after_s, calm, settings)
+            for after_s, each in _in_turn(_with_what_follows(in_order, on_track))
+        ),
         events=tuple(sorted(events, key=lambda event: event.start_s)),
         on_track_s=on_track_s,
         not_compared_s=int((~wrong).sum()) - on_track_s,
@@ -154,6 +161,29 @@ def _with_what_follows(in_order: Sequence[Episode], on_track: np.ndarray) -> Ite
     starts = [*(episode.start_s for episode in in_order[1:]), on_track.size]
     for episode, until in zip(in_order, starts, strict=False):
         yield replace(episode, on_track_after_s=int(on_track[episode.end_s : until].sum()))
+
+
+def _in_turn(episodes: Iterable[Episode]) -> Iterator[tuple[int, Episode]]:
+    """Each, and where the last before it ends that is off to no side, or to the other."""
+    ends: dict[str, int] = {}
+    for episode in episodes:
+        others = {*ends} - {episode.kind, Fault.SPIKE}
+        yield max((ends[kind] for kind in others), default=0), episode
+        ends[episode.kind] = episode.end_s
+
+
+def _grown(episode: Episode, after_s: int, view: View, settings: Episodes) -> Episode:
+    """With how its error grew, where that has one sign."""
+    span = episode.start_s, episode.end_s
+    found = drift(view, span, after_s, settings.enter_bpm) if episode.is_level else None
+    if found is None or episode.in_step_percent == episode.in_step_percent:
+        return episode
+    return replace(
+        episode,
+        drift_from_s=found.from_s,
+        drift_from_bpm=found.from_bpm,
+        drift_to_bpm=found.to_bpm,
+    )
 
 
 def _episode(piece: Piece, span: Span, view: View, settings: Episodes) -> Episode:

@@ -26,6 +26,9 @@ class Episode:
         Seconds on track from its end to the next span or the session's end; none after an event.
     in_step_percent
         By what share of the reference it is off, where that share holds throughout; else NaN.
+    drift_from_s, drift_from_bpm, drift_to_bpm
+        From which second on its error grew evenly, from how much to how much at its end; NaN where
+        it did not.
     highest_bpm
         The device's highest value. NaN without one.
     off_from_s
@@ -44,6 +47,9 @@ class Episode:
     evidence: str
     on_track_after_s: int = 0
     in_step_percent: float = float("nan")
+    drift_from_s: float = float("nan")
+    drift_from_bpm: float = float("nan")
+    drift_to_bpm: float = float("nan")
     highest_bpm: float = float("nan")
     off_from_s: float = float("nan")
     part_of_s: int | None = None
@@ -51,6 +57,14 @@ class Episode:
     @property
     def is_level(self) -> bool:
         return self.kind in LEVELS
+
+    @property
+    def drifts(self) -> bool:
+        return self.drift_from_s == self.drift_from_s
+
+    def grows_past(self, other: "Episode") -> bool:
+        """Whether `other` is where its error, that grew, first was large."""
+        return self.drift_from_s <= other.start_s < self.start_s and self.kind == other.kind
 
     @property
     def was_right(self) -> bool:

@@ -131,7 +131,11 @@ class Told:
         """The spans that weigh most, late ones and repeated ones aside, in order of time; where
         what is repeated outweighs them, only what is worse than each of that."""
         together = {span for group in self.often for span in group.spans}
-        single = [span for span in self._lasting if span not in together]
+        single = [
+            span
+            for span in self._lasting
+            if span not in together and not any(each.grows_past(span) for each in self._lasting)
+        ]
         if sum(map(weight, together)) > sum(map(weight, single)):
             worst = max(map(weight, together))
             single = [span for span in single if weight(span) > worst]
@@ -164,7 +168,10 @@ class Told:
         return tuple(event for event in self.events if event.part_of_s == span.start_s)
 
     def throughout(self, span: Episode) -> bool:
-        return span.start_s <= self.soon_s and span.end_s >= self.ended_s - AT_AN_END_S
+        return span.start_s <= self.soon_s and self.to_the_end(span)
+
+    def to_the_end(self, span: Episode) -> bool:
+        return span.end_s >= self.ended_s - AT_AN_END_S
 
     def wrong_s(self, stretches: Sequence[Span]) -> tuple[int, int]:
         """In `stretches`: seconds off track but for being late, and seconds late."""
