@@ -101,11 +101,36 @@ def test_devices_that_share_no_two_activities_have_no_figure_over_all():
     assert not over_all(standings(figures(*crossed), OverAll()))
 
 
-def test_neither_errors_nor_lateness_come_from_a_clock_that_heart_rate_set():
-    """The fit flatters them. What a clock hardly changes counts."""
-    sessions = [("a", "run", "watch", 9.0), ("b", "run", "watch", 1.0)]
-    names = ("delay_rising", "mae", "bias")
-    table = pd.concat([figures(*sessions, metric=name) for name in names])
-    fitted = (table["session"] == "b").to_numpy()
-    told = standings(table.reset_index(drop=True), OverAll(), fitted).set_index("metric")["mean"]
-    assert [told[name] for name in names] == [9, 9, 5]
+def test_a_recording_that_does_not_count_is_in_no_mean_and_in_no_activity():
+    """It was compared, which coverage alone tells."""
+    sessions = [("a", "run", "watch", 9.0), ("b", "run", "watch", 1.0), ("c", "ride", "watch", 1.0)]
+    table = pd.concat([figures(*sessions, metric=name) for name in ("mae", "bias", "coverage")])
+    counts = (table["session"] == "a").to_numpy()
+    told = standings(table.reset_index(drop=True), OverAll(), counts)
+    rows = {(row["activity"], row["metric"]): row for row in told.to_dict("records")}
+    assert [rows["run", name]["mean"] for name in ("mae", "bias", "coverage")] == [9, 9, 5]
+    assert [rows["run", name]["sessions"] for name in ("mae", "coverage")] == [1, 2]
+    assert ("ride", "mae") not in rows and not over_all(told)
+
+
+def test_a_bias_over_all_activities_is_the_same_wherever_it_is_told():
+    """Of those that all devices share, each once, be it a single session; the walk stands apart."""
+    shared = [("desk", 1.0), ("desk", 2.0), ("ride", -27.0)]
+    rows = [
+        {"session": f"{at}-{bias:g}", "activity": at, "bias": bias, "mae": 5.0, "device": device}
+        for device in ("watch", "band")
+        for at, bias in (*shared, *([("walk", 9.0)] if device == "watch" else []))
+    ]
+    told = over_all(standings(archive(*rows), OverAll()).query("metric == 'bias'"))
+    found = findings(archive(*rows), Criteria(), Equivalence(), OverAll())
+    found = over_all(found[found["statistic"] == "bias"])
+    for device in ("watch", "band"):
+        assert told[device]["mean"] == found[device]["value"] == pytest.approx((1.5 - 27) / 2)
+        assert told[device]["sessions"] == found[device]["sessions"] == 3
+
+
+def test_what_counts_over_all_activities_is_marked():
+    rows = [(f"{at}-{device}", at, device, 1.0) for at in DONE for device in ("watch", "band")]
+    told = standings(figures(*rows, ("walk", "walk", "watch", 1.0)), OverAll())
+    marked = dict(zip(told["activity"].astype(str), told["over_all"], strict=True))
+    assert marked == {**dict.fromkeys(DONE, True), "walk": False, ALL_ACTIVITIES: False}

@@ -133,6 +133,13 @@ class ClockDecision(Strict):
         return bool(self.offset_s or self.drift_per_hour_s)
 
     @property
+    def is_fitted(self) -> bool:
+        """Whether heart rate set its clock to the second, which flatters the device; to set it by
+        quarters of an hour does not."""
+        to_the_second = self.offset_s != self.gross_shift_s or self.drift_per_hour_s or self.pieces
+        return self.decision == Decision.ESTIMATED and bool(to_the_second)
+
+    @property
     def delay_s(self) -> float | None:
         """How far the device runs behind throughout, in s, where that is told."""
         return self.delay.delay_s if self.delay else None

@@ -46,6 +46,7 @@ STANDINGS = Table(
         Column("lowest", REAL, "Lowest of them"),
         Column("median", REAL, "Median of them"),
         Column("highest", REAL, "Highest of them"),
+        Column("over_all", pa.bool_(), "Whether its activity counts over all activities"),
     ),
     is_public=True,
 )
@@ -178,7 +179,12 @@ FAULTS = Table(
             "",
             False,
         ),
-        Column("kind", WORD, "Kind of episode, or 'any kind'", nullable=False),
+        Column(
+            "kind",
+            WORD,
+            "Kind of episode, 'any kind', or 'late by sensor or clock', which is no fault",
+            nullable=False,
+        ),
         Column("sessions", COUNT, "Sessions judged", nullable=False),
         Column(
             "sessions_looked_for", COUNT, "Those in which the kind could be looked for", "", False
@@ -256,6 +262,7 @@ PLACEMENTS = Table(
         DEVICE,
         Column("placement", WORD, "Where it was worn", nullable=False),
         Column("firmware", TEXT, "Firmware, where somebody states it"),
+        Column("not_counted", TEXT, "Why it is in nothing that is said over sessions, if so"),
     ),
     is_public=True,
 )

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -79,13 +79,16 @@ def _on_these_wearers(known: pd.DataFrame, figure: str) -> OverStrata:
         on_these_wearers(values[done == activity], wearers[done == activity])
         for activity in np.unique(done)
     ]
-    return mean_over_strata([one for one in strata if one.sessions > 1] or strata)
+    over = mean_over_strata(strata)
+    if len(strata) > 1 and any(one.sessions == 1 for one in strata):
+        # How it varies there nobody knows, and it may be otherwise than elsewhere.
+        return replace(over, error=math.nan, freedom=math.nan, interval=UNKNOWN)
+    return over
 
 
 def _over_people(known: pd.DataFrame) -> OverPeople | None:
     wearers, done = _whose(known)
-    _, activity, sessions = np.unique(done, return_inverse=True, return_counts=True)
-    kept = (sessions[activity] > 1) & (wearers != UNSTATED)
+    kept = wearers != UNSTATED
     return over_people(known["bias"].to_numpy(float)[kept], wearers[kept], done[kept])
 
 

@@ -1,8 +1,8 @@
 """What the sessions of one device together say: pooled bias, limits, criteria, equivalence.
 
-Each session counts alike. Over several activities the bias is the mean of the activities' own, for
-there is no telling how often each will be done; an activity of a single session, whose spread
-nobody knows, is not among them. Limits and what to expect of a further session are told activity
+Each session counts alike. Over several activities, those that all devices share, the bias is the
+mean of the activities' own, for there is no telling how often each will be done; where one of them
+has a single session, whose spread nobody knows, that mean has no interval. Limits and what to expect of a further session are told activity
 by activity alone: over a mixture they describe no session. Statistics of these wearers have plain
 names; those of people end in `_over_wearers`.
 """
@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.archive import FINDINGS
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
 from strapline.method.agreement.biases import Finding, biases, slopes
 from strapline.method.agreement.head_to_head import holm
 from strapline.method.agreement.heterogeneity import heterogeneity
@@ -31,6 +31,7 @@ from strapline.method.agreement.session_table import (
     by_activity,
     column,
     session_table,
+    shared_activities,
     stated_wearers,
 )
 
@@ -62,7 +63,12 @@ def findings(
     """A frame under FINDINGS from the archive's METRICS."""
     rows: list[dict[str, Any]] = []
     table = session_table(metrics, FIGURES)
+    shared = shared_activities(table.rename(columns={"seconds": "n"}), over_all)
     for (device, alignment, activity), own in by_activity(table, ["device", "alignment"], over_all):
+        if activity == ALL_ACTIVITIES and own["done"].nunique() > 1:
+            own = own[own["done"].isin(shared)]
+        if own.empty:
+            continue
         names = {
             "device": device,
             "activity": activity,

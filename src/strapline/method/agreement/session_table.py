@@ -10,6 +10,8 @@ from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Scope
 from strapline.method.agreement.votes import votes
 
 KEYS = ["session", "wearer", "activity", "device", "alignment"]
+# Fewer are no mean over activities.
+FEWEST_ACTIVITIES = 2
 
 
 def session_table(metrics: pd.DataFrame, wanted: tuple[str, ...]) -> pd.DataFrame:
@@ -38,6 +40,21 @@ def by_activity(
     both = pd.concat([counted.assign(activity=ALL_ACTIVITIES), table])
     for names, group in both.groupby([*keys, "activity"], sort=True):
         yield tuple(str(name) for name in names), group
+
+
+def shared_activities(figures: pd.DataFrame, over_all: OverAll) -> list[str]:
+    """The activities that count over all, in order: those of `over_all` at which every device was
+    compared, but for devices that were compared at one alone; else a device would look better for
+    what it was spared. None where fewer than two are shared. `figures` has device, activity, and
+    `n`, the seconds compared."""
+    compared = figures[figures["n"] > 0]
+    at = compared.groupby("device")["activity"].transform("nunique")
+    several = compared[at >= FEWEST_ACTIVITIES]
+    devices = several.groupby("activity")["device"].nunique()
+    shared = sorted(devices.index[devices == several["device"].nunique()])
+    if len(shared) < FEWEST_ACTIVITIES:
+        return []
+    return [at for at in shared if not over_all.activities or at in over_all.activities]
 
 
 def stated_wearers(table: pd.DataFrame) -> int:

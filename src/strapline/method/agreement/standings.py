@@ -8,18 +8,16 @@ import pandas as pd
 from strapline.ground.settings import OverAll
 from strapline.ground.tables.archive import STANDINGS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, Scope
+from strapline.method.agreement.session_table import shared_activities
 from strapline.method.agreement.votes import FEWEST_VOTING_S, votes
 
-# What a clock hardly changes: averages, maxima, and how much was compared.
-OF_ANY_CLOCK = (
+COVERAGE = "coverage"
+SUMMARISED = (
+    COVERAGE,
     "bias",
     "bias_percent",
     "maximum_difference",
     "maximum_difference_percent",
-    "coverage",
-)
-SUMMARISED = (
-    *OF_ANY_CLOCK,
     "mae",
     "rmse",
     "mape",
@@ -31,33 +29,27 @@ SUMMARISED = (
     "delay_falling",
 )
 KEYS = ["device", "activity", "alignment", "metric", "unit"]
-# Fewer are no mean over activities.
-FEWEST_ACTIVITIES = 2
 
 
 def standings(
     metrics: pd.DataFrame,
     over_all: OverAll,
-    fitted: np.ndarray | None = None,
+    counts: np.ndarray | None = None,
     stated: pd.DataFrame | None = None,
 ) -> pd.DataFrame:
     """A frame under STANDINGS from the archive's METRICS: one row a device, activity, view of
     the clocks and figure.
 
     Each session counts once, whatever its length, and however many recordings it has of the
-    device; one that does not vote counts only towards coverage. Over all activities each activity
-    of `over_all` counts alike, and only those at which every device was compared, but for devices
-    that were compared at one alone: else a device would look better for what it was spared.
-    `fitted`, shape (n,), tells rows of recordings whose clock heart rate set: that flatters their
-    errors, and how late these were nobody can say, so only averages and maxima count. `stated` are
-    more rows of METRICS, of what apps state of devices without an export: each activity counts them
-    among its own, and over all activities a device of which nothing else is known has no row.
+    device; one that does not count, or does not vote, counts only towards coverage. `counts`, shape
+    (n,), tells rows of recordings that do. Over all activities each of `shared_activities` counts
+    alike. `stated` are more rows of METRICS, of what apps state of devices without an export: each
+    activity counts them among its own, and over all activities a device of which nothing else is
+    known has no row.
     """
     chosen = (metrics["scope"] == Scope.WHOLE) & metrics["metric"].isin(SUMMARISED)
-    chosen &= votes(metrics) | (metrics["metric"] == "coverage")
-    if fitted is not None:
-        chosen &= ~fitted | metrics["metric"].isin(OF_ANY_CLOCK)
-    whole = metrics[chosen].assign(as_stated=False)
+    voting = votes(metrics) if counts is None else votes(metrics) & counts
+    whole = metrics[chosen & (voting | (metrics["metric"] == COVERAGE))].assign(as_stated=False)
     if stated is not None and len(stated):
         voting = stated[stated["n"] >= FEWEST_VOTING_S]
         whole = pd.concat([whole, voting.assign(as_stated=True)])
@@ -66,16 +58,15 @@ def standings(
     )
     once = of_sessions.agg({"value": "mean", "n": "mean", "as_stated": "max"})
     at_each = _spread(once)
-    measured = once[~once["as_stated"]]
-    shared = shared_activities(measured[measured["alignment"] == Clocks.SETTLED])
-    if over_all.activities:
-        shared = [activity for activity in shared if activity in over_all.activities]
+    measured = once[~once["as_stated"] & (once["metric"] != COVERAGE)]
+    shared = shared_activities(measured[measured["alignment"] == Clocks.SETTLED], over_all)
     means = at_each["mean"].rename("value").reset_index()
     known = set(measured["device"])
     overall = [_over_all(part[part["device"].isin(known)], shared) for part in (means, once)]
     spread = pd.concat([at_each, _spread(overall[0])])
     evidence = pd.concat([_evidence(once), _evidence(overall[1])])
     table = pd.concat([spread, evidence], axis=1).reset_index()
+    table["over_all"] = table["activity"].isin(shared)
     return STANDINGS.frame({name: table[name] for name in STANDINGS.column_names})
 
 
@@ -85,18 +76,6 @@ def _over_all(figures: pd.DataFrame, shared: Sequence[str]) -> pd.DataFrame:
     own = figures[settled & figures["activity"].isin(shared) & figures["value"].notna()]
     at = own.groupby(["device", "metric"])["activity"].transform("nunique")
     return own[at == len(shared)].assign(activity=ALL_ACTIVITIES)
-
-
-def shared_activities(figures: pd.DataFrame) -> list[str]:
-    """The activities at which every device was compared, in order, but for devices that were
-    compared at one alone; none where they are fewer than two. `figures` has device, activity, and
-    `n`, the seconds compared."""
-    compared = figures[figures["n"] > 0]
-    at = compared.groupby("device")["activity"].transform("nunique")
-    several = compared[at >= FEWEST_ACTIVITIES]
-    devices = several.groupby("activity")["device"].nunique()
-    shared = sorted(devices.index[devices == several["device"].nunique()])
-    return shared if len(shared) >= FEWEST_ACTIVITIES else []
 
 
 def _spread(figures: pd.DataFrame) -> pd.DataFrame:

@@ -25,6 +25,15 @@ def votes(metrics: pd.DataFrame) -> pd.Series:
     return long_enough & of.isin(pd.MultiIndex.from_frame(enough))
 
 
+def that_count(table: pd.DataFrame, placements: pd.DataFrame) -> pd.DataFrame:
+    """The rows of recordings that count in what is said over sessions. `table` has session and
+    recording; `placements` as under PLACEMENTS."""
+    keys = ["session", "recording"]
+    not_counted = placements.loc[placements["not_counted"].notna(), keys].astype(str)
+    of = pd.MultiIndex.from_frame(table[keys].astype(str))
+    return table[~of.isin(pd.MultiIndex.from_frame(not_counted))]
+
+
 def why_not(label: str, seconds: float) -> str:
     """Why a recording of which so many seconds were compared does not vote."""
     if seconds < FEWEST_VOTING_S:
@@ -33,3 +42,11 @@ def why_not(label: str, seconds: float) -> str:
             f"{lasting(FEWEST_VOTING_S)} on."
         )
     return f"{label} gave too few readings for the session to count."
+
+
+def why_fitted_does_not(label: str) -> str:
+    """Why one whose clock heart rate set counts in nothing over sessions."""
+    return (
+        f"Only heart rate told how far the clock of {label} was off, and to set it by that makes "
+        "the device look better than it is. So this session counts for nothing over sessions."
+    )

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from strapline.ground.vocabulary import Decision
 from strapline.ground.words import bpm, lasting, number, reading
 from strapline.method.episodes.sentence_length import fits
 
@@ -97,10 +96,10 @@ def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]
     """How far off it was, and how late; by its sensor, as far as its clock is sure."""
     error, left = course["error_bpm"], course["error_without_delay_bpm"]
     off = f"It was {bpm(error)} off on average"
-    if clock is not None and _is_fitted(clock):
+    if clock is not None and clock.is_fitted:
+        if clock.pieces:
+            return [f"{off}, once a pause that one of the files left out was put back."]
         return [f"{off} once heart rate had set its clock, which flatters it."]
-    if clock is not None and clock.decision == Decision.ESTIMATED and clock.pieces:
-        return [f"{off}, once a pause that one of the files left out was put back."]
     if clock is None or clock.delay is None:
         return [f"{off}."]
     by_clock = clock.delay.by_clock(clock.within_s)
@@ -123,11 +122,6 @@ def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]
     hidden = mean_off < min(MOST * error, HIDDEN_BPM) and top_off <= HIDDEN_BPM
     hides = "; average and peak hide that" if hidden else ""
     return [*ran, f"{off}, mostly because of that{hides}."]
-
-
-def _is_fitted(clock: ClockDecision) -> bool:
-    """Whether heart rate set its clock to the second, and not only by quarters of an hour."""
-    return clock.decision == Decision.ESTIMATED and clock.offset_s != clock.gross_shift_s
 
 
 def _uneven_s(clock: ClockDecision) -> int:

@@ -32,7 +32,7 @@ from strapline.method.agreement.possible import possible
 from strapline.method.agreement.reference_error import reference_errors
 from strapline.method.agreement.seconds_between import seconds_between
 from strapline.method.agreement.standings import standings
-from strapline.method.agreement.votes import votes, why_not
+from strapline.method.agreement.votes import votes, why_fitted_does_not, why_not
 from strapline.method.agreement.worn import worn
 from strapline.method.metrics.comparisons import comparisons
 from strapline.method.metrics.firmware import firmware_changes
@@ -49,6 +49,8 @@ NOTICE_KINDS: dict[str, NoticeKind] = {
     Decision.STEPPING: NoticeKind.SET_ASIDE,
     Decision.COPY: NoticeKind.SET_ASIDE,
 }
+# A session and its recording.
+Recorded = tuple[str, str]
 
 
 def run(
@@ -79,12 +81,14 @@ def run(
     known = read_described(described)
     WHOLE_SESSIONS.gather(part_whole, whole_sessions)
     figures = WHOLE_SESSIONS.read(whole_sessions)
-    fitted = _fitted(figures, known)
+    not_counted = _not_counted(figures, known)
+    names = zip(figures["session"].astype(str), figures["recording"].astype(str), strict=True)
+    counts = np.array([name not in not_counted for name in names], dtype=bool)
     stated = STATED.read(part_stated)
-    STANDINGS.write(standings(figures, over_all, fitted, counted(stated)), standings_table)
+    STANDINGS.write(standings(figures, over_all, counts, counted(stated)), standings_table)
     APPS.write(apps(stated), apps_table)
     # Claims rest on nothing with a delay taken out.
-    claimed = figures[(figures["alignment"] == Clocks.SETTLED) & ~fitted].reset_index(drop=True)
+    claimed = figures[(figures["alignment"] == Clocks.SETTLED) & counts].reset_index(drop=True)
     held = SESSIONS.from_rows([_session(session) for session in known])
     FINDINGS.write(
         FINDINGS.joined(
@@ -99,7 +103,9 @@ def run(
         equivalence=equivalence.model_dump(),
         over_all=over_all.model_dump(),
     )
-    placed = PLACEMENTS.from_rows([row for session in known for row in _placements(session)])
+    placed = PLACEMENTS.from_rows(
+        [row for session in known for row in _placements(session, not_counted)]
+    )
     where_worn = worn(placed, held)
     compared = comparisons(claimed, where_worn, criteria, over_all)
     COMPARISONS.write(possible(compared, plausibility), comparisons_table)
@@ -109,20 +115,27 @@ def run(
     PLACEMENTS.write(placed, placements)
     DEVICES.write(_devices(known, json.loads(market)), devices)
     about_inbox = [*json.loads(left_alone), *_never_done(over_all, known)]
-    NOTICES.write(_notices(known, about_inbox, _not_counted(figures)), notices)
+    NOTICES.write(_notices(known, about_inbox, not_counted), notices)
 
 
-def _fitted(figures: pd.DataFrame, sessions: list[Described]) -> np.ndarray:
-    """Which figures are of a recording whose clock was fitted by heart rate: that flatters it, and
-    nobody can say how late it was."""
-    fitted = {
-        (session.intake.session, clock.recording)
-        for session in sessions
-        for clock in session.alignment.clocks
-        if clock.decision == Decision.ESTIMATED
-    }
-    names = zip(figures["session"].astype(str), figures["recording"].astype(str), strict=True)
-    return np.array([name in fitted for name in names], dtype=bool)
+def _not_counted(figures: pd.DataFrame, sessions: list[Described]) -> dict[Recorded, str]:
+    """The recordings that were compared and count in nothing over sessions, each with the reason:
+    what is said of devices, in whatever table, rests on the others."""
+    of_each = (figures["metric"] == "effective_n") & (figures["alignment"] == Clocks.SETTLED)
+    own = figures[of_each & (figures["n"] > 0)]
+    rows = own[["session", "recording", "n"]].assign(votes=votes(figures))
+    compared = {(str(name), str(of)): (n, voting) for name, of, n, voting in rows.to_numpy()}
+    found = {}
+    for session in sessions:
+        name, labels = session.intake.session, {e.recording: e.label for e in session.intake.tested}
+        fitted = {clock.recording for clock in session.alignment.clocks if clock.is_fitted}
+        for recording, label in labels.items():
+            seconds, voting = compared.get((name, recording), (0, True))
+            if not voting:
+                found[name, recording] = why_not(label, seconds)
+            elif seconds and recording in fitted:
+                found[name, recording] = why_fitted_does_not(label)
+    return found
 
 
 def _devices(sessions: list[Described], market: Mapping[str, Mapping[str, Any]]) -> pd.DataFrame:
@@ -154,7 +167,9 @@ def _on_the_market(said: Mapping[str, Any]) -> dict[str, object]:
     }
 
 
-def _placements(session: Described) -> Iterator[dict[str, object]]:
+def _placements(
+    session: Described, not_counted: Mapping[Recorded, str]
+) -> Iterator[dict[str, object]]:
     for entry in session.intake.tested:
         yield {
             "session": session.intake.session,
@@ -162,6 +177,7 @@ def _placements(session: Described) -> Iterator[dict[str, object]]:
             "device": entry.device,
             "placement": entry.placement,
             "firmware": entry.firmware,
+            "not_counted": not_counted.get((session.intake.session, entry.recording)),
         }
 
 
@@ -198,18 +214,8 @@ def _never_done(over_all: OverAll, sessions: list[Described]) -> list[str]:
     ]
 
 
-def _not_counted(figures: pd.DataFrame) -> dict[tuple[str, str], float]:
-    """Of what was compared and does not vote, how many seconds were, by session and recording."""
-    of_each = (figures["metric"] == "effective_n") & (figures["alignment"] == Clocks.SETTLED)
-    own = figures[of_each & (figures["n"] > 0) & ~votes(figures)]
-    return {
-        (str(session), str(recording)): float(seconds)
-        for session, recording, seconds in own[["session", "recording", "n"]].to_numpy()
-    }
-
-
 def _notices(
-    sessions: list[Described], left_alone: list[str], not_counted: dict[tuple[str, str], float]
+    sessions: list[Described], left_alone: list[str], not_counted: Mapping[Recorded, str]
 ) -> pd.DataFrame:
     rows = [("", Notice(kind=NoticeKind.SET_ASIDE, text=sentence)) for sentence in left_alone]
     for session in sessions:
@@ -234,7 +240,7 @@ def _notices(
                 intake.session,
                 Notice(
                     kind=NoticeKind.SET_ASIDE,
-                    text=why_not(entry.label, not_counted[intake.session, entry.recording]),
+                    text=not_counted[intake.session, entry.recording],
                     recording=entry.recording,
                 ),
             )

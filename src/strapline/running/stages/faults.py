@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from strapline.ground.tables.archive import CONDITIONS, FAULTS, PLACEMENTS, SESSIONS
 from strapline.ground.tables.sessions import COURSES, EPISODES
+from strapline.method.agreement.votes import that_count
 from strapline.method.episodes.conditions import conditions, stated_conditions
 from strapline.method.episodes.faults import fault_seconds, faults
 
@@ -25,8 +26,12 @@ def run(
     claims: Claims,
     over_all: OverAll,
 ) -> None:
-    found, courses = EPISODES.read(part_found), COURSES.read(part_courses)
-    stated = stated_conditions(PLACEMENTS.read(placements), SESSIONS.read(sessions))
+    placed = PLACEMENTS.read(placements)
+    found, courses = (
+        that_count(table, placed)
+        for table in (EPISODES.read(part_found), COURSES.read(part_courses))
+    )
+    stated = stated_conditions(placed, SESSIONS.read(sessions))
     # Being on track for as long as an episode must last is to have come back.
     FAULTS.write(faults(found, courses, episodes.shortest_s, over_all), faults_table)
     seconds = fault_seconds(found, courses)
