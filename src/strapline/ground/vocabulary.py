@@ -249,13 +249,15 @@ UNSTATED = "not stated"
 ALL_ACTIVITIES = "all activities"
 # Where it is over every kind of episode.
 ANY_KIND = "any kind"
+# A fault of the device or of its clock, where nothing tells which.
+LATE_BY_EITHER = "late by sensor or clock"
 # Where a device sat, beside the conditions that cards name.
 PLACEMENT = "placement on the body"
 
 # The second, where a picture has no room for it.
 ALL = "all"
 
-OURS = frozenset({UNSTATED, ALL_ACTIVITIES, ANY_KIND, PLACEMENT})
+OURS = frozenset({UNSTATED, ALL_ACTIVITIES, ANY_KIND, LATE_BY_EITHER, PLACEMENT})
 
 # How the clocks were taken.
 VIEWS: dict[str, str] = {Clocks.SETTLED: "as it is", Clocks.DELAY_OUT: "delay taken out"}

@@ -50,6 +50,7 @@ def archive(*sessions):
                 "not_compared_s": 100,
                 **dict.fromkeys(PARTS, 20),
                 "not_testable": given.get("not_testable"),
+                "clock_is_open": given.get("clock_is_open", False),
                 "began_s": 0,
                 "peaks": 0,
                 "peaks_reached": 0,

@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 
 from strapline.ground.settings import OverAll
-from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, UNSTATED
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, LATE_BY_EITHER, UNSTATED
 from strapline.method.episodes.faults import faults
 from unit.episodes.fault_archives import archive, low
 
@@ -70,6 +70,19 @@ def test_the_interval_is_that_of_a_ratio_on_a_logarithmic_scale():
         pytest.approx(60 * ratio / factor),
         pytest.approx(min(60 * ratio * factor, 60)),
     )
+
+
+def test_lateness_that_may_be_the_clocks_is_counted_apart():
+    """A sensor may be right where nothing tells the clock; a minute low stays a fault."""
+    late = [("slow_to_follow", 0, 120, 12.0, 500), ("reads_low", 700, 760, -20.0, 500)]
+    sessions = [
+        {"judged_s": 3600, "episodes": late, "clock_is_open": is_open} for is_open in (True, False)
+    ]
+    table = found(*sessions).loc["watch", "run"]
+    counts = table[["episodes", "sessions_looked_for", "minutes_per_hour"]]
+    assert counts.loc[ANY_KIND].tolist() == [3, 2, pytest.approx(2)]
+    assert counts.loc["slow_to_follow"].tolist() == [1, 1, pytest.approx(2)]
+    assert counts.loc[LATE_BY_EITHER].tolist() == [1, 1, pytest.approx(2)]
 
 
 def test_over_all_activities_each_counts_alike():

@@ -219,6 +219,26 @@ def test_a_device_that_was_slow_at_times_does_not_simply_follow():
     assert texts.iloc[1].startswith("It was slow to follow")
 
 
+def test_lateness_by_a_clock_that_nothing_tells_is_no_fault_of_the_sensor():
+    """Neither in the title, nor in a sentence, nor in the count of faults; by a sure clock it is."""
+    slow = (story.SECONDS >= 120) & (story.SECONDS < 200)
+    rows = story.aligned(wrist=np.where(slow, np.roll(story.STRAP, 20), story.STRAP))
+    faults, told = {}, {}
+    for ground in ("", "as the card says"):
+        clock = ClockDecision(
+            recording="wrist", offset_s=0, decision="refused", reason="", ground=ground
+        )
+        clocks = {"wrist": clock}
+        tables = session_episodes(rows, {}, INTAKE, Episodes(), Tolerance(), clocks)
+        said = session_sentences(*tables, INTAKE, clocks)
+        told[ground] = " ".join(said[said["form"].isin(["title", "course"])]["text"])
+        faults[ground] = tables[1]["faults"].item()
+    assert "late" in told[""] and "slow to follow" not in told[""]
+    assert told[""].count("by its sensor or its clock") == 2
+    assert "slow to follow" in told["as the card says"]
+    assert faults[""] < faults["as the card says"]
+
+
 def test_a_device_that_runs_late_throughout_is_said_to():
     rows = story.aligned(wrist=story.STRAP)
     behind = {"wrist": late((6.0, 5.0, 7.0))}

@@ -1,5 +1,7 @@
 """What is kept of each session, and, joined, of all."""
 
+import pyarrow as pa
+
 from strapline.ground.tables.shared import (
     ACTIVITY,
     AGAINST,
@@ -163,6 +165,7 @@ COURSES = Table(
         Column("length_s", COUNT, "Length of the session", "s", False),
         Column("episodes_s", COUNT, "Time in episodes", "s", False),
         Column("on_track_s", COUNT, "Time compared and in no episode", "s", False),
+        Column("faults", COUNT, "Spans in which it was not right, or late by a clock that is sure"),
         Column("not_compared_s", COUNT, "Time not compared and in no episode", "s", False),
         Column("before_s", COUNT, "Of that, before the recording began", "s", False),
         Column("after_s", COUNT, "Of that, after it ended", "s", False),
@@ -205,6 +208,9 @@ COURSES = Table(
         Column("maximum_without_spikes_bpm", REAL, "The same with spikes left out", "bpm"),
         Column("error_bpm", REAL, "Mean absolute error where it was compared", "bpm"),
         Column("delay_s", REAL, "How far it ran behind the reference", "s"),
+        Column(
+            "clock_is_open", pa.bool_(), "Whether lateness may be its clock's: nothing tells that"
+        ),
         Column("error_without_delay_bpm", REAL, "The error with that taken out", "bpm"),
     ),
     is_public=True,

@@ -43,7 +43,7 @@ def in_short(told: Told) -> str:
     """'44 bpm low from 3:00 to 13:00, spike at 6:10', as a title has it: what weighs most."""
     late_s = sum(span.duration_s for span in told.late)
     named = [
-        *([(told.late, f"slow to follow for {lasting(late_s)}")] if told.late else []),
+        *([(told.late, f"{told.late_as} for {lasting(late_s)}{told.by_either}")] if late_s else []),
         *((group.spans, in_title(group)) for group in told.often),
         *(((span,), span_in_short(told, span)) for span in told.main),
     ]
@@ -85,7 +85,7 @@ def late_sentence(told: Told) -> Iterator[str]:
         all_in = "" if len(told.late) == 1 else " in all"
         first = f", at {clock(told.late[0].start_s)}" if len(told.late) == 1 else ""
         yield (
-            f"It was slow to follow {often}{first}, for {lasting(total)}{all_in}, "
+            f"It was {told.late_as} {often}{first}{told.by_either}, for {lasting(total)}{all_in}, "
             f"up to {number(size, decimals=0)} bpm off."
         )
 

@@ -60,6 +60,8 @@ def session_episodes(
         row |= averages(view, over[recording], within(spikes, view.length))
         clock = clocks.get(recording)
         row |= lag(view, without_delay.get(recording), clock.delay_s if clock else None)
+        row["clock_is_open"] = clock is not None and not clock.ground
+        row["faults"] = sum(_is_fault(each, row["clock_is_open"]) for each in found_here)
         found += found_here
         courses.append(row)
     return EPISODES.from_rows(found), COURSES.from_rows(courses)
@@ -108,6 +110,12 @@ def _told(
         "peaks_overshot": sum(peak.overshot for peak in went.peaks),
         "interval_s": view.interval_s,
     }
+
+
+def _is_fault(episode: Mapping[str, Any], clock_is_open: bool) -> bool:
+    """Whether it is a fault of the device, and none within another."""
+    by_clock = clock_is_open and episode["kind"] == Fault.SLOW_TO_FOLLOW
+    return episode["part_of_s"] is None and not by_clock
 
 
 def _after(first: pd.Timestamp, seconds: int) -> pd.Timestamp:

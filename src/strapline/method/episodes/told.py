@@ -113,6 +113,16 @@ class Told:
         return tuple(span for span in self.spans if span.kind == Fault.SLOW_TO_FOLLOW)
 
     @property
+    def late_as(self) -> str:
+        """What the sensor did then, or what it may have been."""
+        return "late" if self.by_either else "slow to follow"
+
+    @property
+    def by_either(self) -> str:
+        """Where nothing tells its clock, lateness is no fault of the device for certain."""
+        return ", by its sensor or its clock" if self.course["clock_is_open"] else ""
+
+    @property
     def spikes(self) -> tuple[list[Episode], list[Episode]]:
         """Up and down, alone and within spans of another kind."""
         return up_and_down([s for s in (*self.spans, *self.events) if s.kind == Fault.SPIKE])
