@@ -220,7 +220,7 @@ def test_a_device_that_was_slow_at_times_does_not_simply_follow():
 
 
 def test_lateness_by_a_clock_that_nothing_tells_is_no_fault_of_the_sensor():
-    """Neither in the title, nor in a sentence, nor in the count of faults; by a sure clock it is."""
+    """Neither in the title, nor in a sentence, nor among the faults; by a sure clock it is."""
     slow = (story.SECONDS >= 120) & (story.SECONDS < 200)
     rows = story.aligned(wrist=np.where(slow, np.roll(story.STRAP, 20), story.STRAP))
     faults, told = {}, {}

@@ -51,8 +51,8 @@ def standings(
     voting = votes(metrics) if counts is None else votes(metrics) & counts
     whole = metrics[chosen & (voting | (metrics["metric"] == COVERAGE))].assign(as_stated=False)
     if stated is not None and len(stated):
-        voting = stated[stated["n"] >= FEWEST_VOTING_S]
-        whole = pd.concat([whole, voting.assign(as_stated=True)])
+        of_apps = stated[stated["n"] >= FEWEST_VOTING_S]
+        whole = pd.concat([whole, of_apps.assign(as_stated=True)])
     of_sessions = whole.astype(dict.fromkeys([*KEYS, "session", "wearer"], str)).groupby(
         ["session", "wearer", *KEYS], as_index=False
     )

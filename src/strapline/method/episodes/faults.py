@@ -65,10 +65,10 @@ def faults(
 def fault_seconds(episodes: pd.DataFrame, courses: pd.DataFrame) -> pd.DataFrame:
     """One row a session and device: OWNER, `judged_s`, a column of seconds a kind, and ANY_KIND.
 
-    Judged is what was on track, in an episode or LATE_BY_EITHER, which is a column besides. A kind has the seconds of the spans that it is
-    most of and of what stands out as it, so that kinds may add up to more than any. A kind that
-    could not be looked for is NaN. Recordings of one device in one session are averaged, for
-    they are no two sessions.
+    Judged is what was on track, in an episode or LATE_BY_EITHER, which is a column besides. A kind
+    has the seconds of the spans that it is most of and of what stands out as it, so that kinds may
+    add up to more than any. A kind that could not be looked for is NaN. Recordings of one device
+    in one session are averaged, for they are no two sessions.
     """
     keys = [*OWNER, "recording"]
     spent = _with_open_clocks_apart(episodes, courses)
