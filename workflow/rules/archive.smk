@@ -76,6 +76,7 @@ rule site:
         findings=f"{ARCHIVE}/findings.parquet",
         comparisons=f"{ARCHIVE}/comparisons.parquet",
         firmware=f"{ARCHIVE}/firmware.parquet",
+        placements=f"{ARCHIVE}/placements.parquet",
         faults=f"{ARCHIVE}/faults.parquet",
         conditions=f"{ARCHIVE}/conditions.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
@@ -83,6 +84,7 @@ rule site:
         notices=f"{ARCHIVE}/notices.parquet",
         apps=f"{ARCHIVE}/apps.parquet",
         stated=in_parts("stated"),
+        courses=in_parts("courses"),
         charts=f"{ARCHIVE}/charts",
         device_charts=f"{ARCHIVE}/devices",
     output:

@@ -73,6 +73,7 @@ rule publish_archive:
     input:
         **{name: f"{ARCHIVE}/{name}.parquet" for name in OF_ARCHIVE},
         stated=in_parts("stated"),
+        courses=in_parts("courses"),
     output:
         archive_folder=directory(f"{PUBLISH}/archive"),
         device_folders=directory(f"{PUBLISH}/devices"),
@@ -92,6 +93,7 @@ rule publish_site:
         archive_charts=f"{ARCHIVE}/charts",
         device_charts=f"{ARCHIVE}/devices",
         all_stated=in_parts("stated"),
+        all_courses=in_parts("courses"),
         **{name: f"{ARCHIVE}/{name}.parquet" for name in OF_ARCHIVE},
         **{name: of_sessions(f"{SESSION}/{file}") for name, file in OF_SESSION.items()},
     output:

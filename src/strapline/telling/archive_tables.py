@@ -22,7 +22,7 @@ from strapline.ground.tables.archive import (
     STANDINGS,
     labels_of,
 )
-from strapline.ground.tables.sessions import STATED, WHOLE_SESSIONS
+from strapline.ground.tables.sessions import COURSES, STATED, WHOLE_SESSIONS
 from strapline.ground.vocabulary import Scope
 from strapline.ground.words import plain
 from strapline.method.claims.evidence import Evidence, Policy
@@ -48,6 +48,7 @@ class ArchiveTables:
     placements: pd.DataFrame = rows_of(PLACEMENTS)
     notices: pd.DataFrame = rows_of(NOTICES)
     devices: pd.DataFrame = rows_of(DEVICES)
+    courses: pd.DataFrame = rows_of(COURSES)
 
     @classmethod
     def read(cls, files: Mapping[str, str], needed: Iterable[str]) -> ArchiveTables:

@@ -140,8 +140,7 @@ def test_sessions_map_counts_sessions_by_device_wrist_and_activity(archive):
         "place not stated",
     ]
     assert chart.alt == (
-        "Of 6 combinations of device, place and activity, 3 have been tested, each in 1 to "
-        "3 sessions; 3 have not."
+        "3 of 6 combinations of device, place and activity have been tested, in 1 to 3 sessions."
     )
 
 
@@ -156,8 +155,8 @@ def test_forest_draws_each_estimate_and_interval_of_the_table(device):
         "−1.0 (−3.0 to +1.0) bpm; limits −10.0 to +8.0",
     ]
     assert chart.alt == (
-        "Bias of Watch one: over all activities −1.0 (−3.0 to +1.0) bpm in 4 sessions and "
-        "at running +2.0 bpm in one session."
+        "Bias of Watch one: −1.0 (−3.0 to +1.0) bpm in 4 sessions over all activities and "
+        "+2.0 bpm in one running session."
     )
 
 

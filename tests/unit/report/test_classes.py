@@ -31,6 +31,7 @@ def standing(device, activity, error, sessions=5, usual=None):
         activity,
         sessions,
         0,
+        0,
         1,
         0.0,
         error if usual is None else usual,

@@ -113,7 +113,7 @@ def test_the_table_has_the_archives_figures():
     table, shown = told(*ENOUGH)
     assert shown.columns == [("ride", 3), ("run", 3), (ALL_ACTIVITIES, 6)]
     rows = {row["name"]: row for row in shown.rows}
-    assert len(rows) == 8
+    assert len(rows) == 9
     for activity, value in zip(
         ("ride", "run", ALL_ACTIVITIES), rows["No value"]["values"], strict=True
     ):
@@ -191,6 +191,20 @@ def test_what_was_never_looked_for_did_not_fail_to_occur():
         "What could not be looked for in any session: jumps away.",
     ]
     _, shown = told(*[low(s) | {"not_testable": plain} for s in (300, 400, 500)], sessions[0])
-    never = next(text for text in shown.sentences if text.startswith("What did not occur"))
-    assert "shows the cadence (looked for in 1)" in never
-    assert "jumps away" not in never
+    never = [text for text in shown.sentences if text.startswith("What did not occur")]
+    assert never[1:] == [
+        "What did not occur in one session in which it could be looked for: shows the cadence."
+    ]
+    assert "jumps away" not in never[0]
+
+
+def test_what_may_be_the_clocks_is_told_and_is_no_fault():
+    late = {"episodes": [("slow_to_follow", 0, 240, 12.0, 500)], "judged_s": 3600}
+    _, shown = told(*[late | {"clock_is_open": True}] * 3)
+    assert shown.sentences[0].startswith("In these 3 sessions no fault of Watch was found")
+    assert shown.sentences[-1] == (
+        "In 3 sessions whose clock nothing tells, it was late for 4.0 minutes in the hour, by its "
+        "sensor or by its clock: no fault of the device for certain, and counted as none."
+    )
+    _, shown = told(*[late] * 3)
+    assert not any("by its clock" in sentence for sentence in shown.sentences)

@@ -50,6 +50,7 @@ def site(tmp_path, archive, session, look):
         | {"site": str(folder), "looks": list(map(str, looks))}
         | {name: str(tmp_path / name) for name in ("archive_charts", "device_charts")},
         all_stated=[],
+        all_courses=[],
         charts=[str(tmp_path / "charts")],
         in_force=json.dumps(Settings().model_dump(mode="json")),
         meanings="{}",

@@ -32,7 +32,9 @@ def test_a_device_is_told_by_its_best_and_its_worst_activity():
     found = standings(
         row("watch", "ride", 4.4), row("watch", "desk", 1.04, 1), row("watch", "strength", 11.9)
     )
-    assert lead(found) == ("Watch one was off by 1.0 bpm in desk sessions and by 11.9 in strength.")
+    assert lead(found) == (
+        "Watch one was off by 1.0 bpm in one desk session and by 11.9 in 3 strength sessions."
+    )
 
 
 def test_one_activity_is_told_as_itself():

@@ -16,6 +16,10 @@ from strapline.ground.words import counted, number, worn_by
 from strapline.method.metrics.value import Value
 
 NOT_BY_LOT = "Sessions were not drawn by lot, so other causes are possible."
+NO_INTERVAL = (
+    "There is no interval: one of the activities has a single session, or sessions differ by more "
+    "than heart rates can."
+)
 
 
 @dataclass(frozen=True)
@@ -114,6 +118,8 @@ def too_little(what: str, ground: Ground, claims: Claims) -> Claim:
 
 
 def to_say_more(ground: Ground, claims: Claims) -> str:
+    if ground.strength(claims) != Strength.DID:
+        return NO_INTERVAL
     lacking = max(claims.tends.fewest_sessions - ground.sessions, 1)
     return f"To say more takes at least {counted(lacking, 'more session')}."
 

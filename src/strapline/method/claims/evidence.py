@@ -13,7 +13,7 @@ from strapline.ground.words import tolerance_words
 from strapline.method.agreement.findings import RATES_BPM
 from strapline.method.agreement.reference_error import REFERENCE_ERROR
 from strapline.method.claims import device_claims as say
-from strapline.method.claims.claim import Claim, Ground
+from strapline.method.claims.claim import Claim, Ground, apart_from_zero
 from strapline.method.claims.duels import Duel, duel_claim
 from strapline.method.metrics.value import Value
 
@@ -111,7 +111,8 @@ class Evidence:
                 "device": found.device,
                 "label": labels.get(found.device, found.device),
                 "ground": found.ground("bias"),
-                "verdict": _bias(found, labels, self.policy).verdict,
+                "verdict": (verdict := _bias(found, labels, self.policy).verdict),
+                "alone": verdict == Verdict.NOT_YET and apart_from_zero(found.value("bias")),
                 **{
                     name: found.value(name)
                     for name in (

@@ -11,7 +11,6 @@ from strapline.ground.files import write_bytes, write_text
 from strapline.ground.report_files import SESSIONS_IN_ORDER
 from strapline.method.claims.evidence import Policy
 from strapline.running.stages.session_page import NEEDED
-from strapline.running.stages.site import IN_PICTURES
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.session_charts import SESSION_CHARTS
@@ -46,6 +45,7 @@ def run(
     charts: Sequence[str],
     archive_charts: str,
     all_stated: Sequence[str],
+    all_courses: Sequence[str],
     device_charts: str,
     in_force: str,
     meanings: str,
@@ -59,8 +59,9 @@ def run(
     **tables: Any,
 ) -> None:
     """Writes all of `site`. `looks`: what all pages share; `charts`: each session's pictures;
-    `all_stated`: the archive's STATED; `tables`: its others, and of each kind of a session's a
-    list, in one order; `in_force`, `meanings`, `fingerprints`: as for the page on the method."""
+    `all_stated`, `all_courses`: the archive's STATED and COURSES; `tables`: its others, and of each
+    kind of a session's a list, in one order; `in_force`, `meanings`, `fingerprints`: as for the
+    page on the method."""
 
     def write(page: Page, shown: Context, name: str = "") -> None:
         write_text(Path(site, page.file.format(name)), rendered(page, presentation, shown, True))
@@ -72,8 +73,8 @@ def run(
     told = map(json.loads, (in_force, meanings, fingerprints))
     write(METHOD, METHOD.context(*told, tolerance, criteria))
     write(GLOSSARY, GLOSSARY.context())
-    of_archive = kept_in(ArchiveTables).keys() - IN_PICTURES
-    made = ArchiveTables.read(tables | {"stated": all_stated}, of_archive)
+    gathered = {"stated": all_stated, "courses": all_courses}
+    made = ArchiveTables.read(tables | gathered, kept_in(ArchiveTables))
     names, wearers = addresses(made.sessions, presentation), called(made.sessions, presentation)
     named = Addresses(names)
     archive = named.within(as_called(made, presentation))

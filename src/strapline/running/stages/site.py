@@ -28,9 +28,6 @@ if TYPE_CHECKING:
         Tolerance,
     )
 
-# What only a picture draws on.
-IN_PICTURES = {"placements"}
-
 
 def run(
     *,
@@ -48,7 +45,7 @@ def run(
 ) -> None:
     """`pages`: those about the archive, and the sessions in order, each under its own name;
     `tables`: the archive's."""
-    read = ArchiveTables.read(tables, kept_in(ArchiveTables).keys() - IN_PICTURES)
+    read = ArchiveTables.read(tables, kept_in(ArchiveTables))
     archive = as_called(read, presentation)
     policy = Policy(claims, criteria, equivalence, tolerance, over_all)
     places = {Path(page).name: page for page in pages}

@@ -37,13 +37,11 @@ def alt(tables: DeviceTables) -> str:
     parts = []
     for activity, known in estimates(tables).items():
         bias = known["bias"]
-        name = (
-            "over all activities"
-            if activity == ALL_ACTIVITIES
-            else f"at {in_words(activity).lower()}"
-        )
-        sessions = counted(int(bias["sessions"]), "session")
-        parts.append(f"{name} {_interval(bias)} bpm in {sessions}")
+        of_all = activity == ALL_ACTIVITIES
+        kind = "session" if of_all else f"{in_words(activity).lower()} session"
+        sessions = counted(int(bias["sessions"]), kind)
+        over = " over all activities" if of_all else ""
+        parts.append(f"{_interval(bias)} bpm in {sessions}{over}")
     return f"Bias of {plain(tables.label)}: {listed(parts)}." if parts else NOTHING
 
 

@@ -72,9 +72,12 @@ def alt(tables: ArchiveTables) -> str:
     possible = len(rows(worn)) * worn["activity"].nunique()
     fewest, most = int(counts.min()), int(counts.max())
     each = counted(most, "session") if fewest == most else f"{fewest} to {most} sessions"
+    if len(counts) == possible:
+        every = "Every combination" if possible > 1 else "The one combination"
+        return f"{every} of device, place and activity has been tested, in {each}."
     return (
-        f"Of {counted(possible, 'combination')} of device, place and activity, {len(counts)} have "
-        f"been tested, each in {each}; {possible - len(counts)} have not."
+        f"{len(counts)} of {possible} combinations of device, place and activity "
+        f"{'has' if len(counts) == 1 else 'have'} been tested, in {each}."
     )
 
 

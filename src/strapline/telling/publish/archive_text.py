@@ -32,9 +32,9 @@ def archive_text(tables: ArchiveTables, policy: Policy, title: str, sources: str
 def device_text(tables: DeviceTables, policy: Policy, sources: str) -> Text:
     """How closely it follows the strap, what goes wrong with it, what is claimed of it."""
     page = device_page.context(tables, policy, {})
-    claims = [
-        claim.sentence for at, said in page["claims"] if at == ALL_ACTIVITIES for claim in said
-    ]
+    over_all = [said for at, said in page["claims"] if at == ALL_ACTIVITIES]
+    told = over_all or [said for _, said in page["claims"][:1] if len(page["claims"]) == 1]
+    claims = [claim.sentence for said in told for claim in said]
     said = [page["lead"], *page["apps"], *page["faults"].sentences, *claims]
     figures = _of_standings(page["standings"], policy.tolerance)
     return _text(page["lead"].rstrip(".") or page["label"], said, figures, sources)

@@ -15,6 +15,7 @@ from strapline.ground.vocabulary import (
     HeldAgainst,
     NoticeKind,
     Scope,
+    Verdict,
 )
 from strapline.method.claims.evidence import Policy
 from strapline.method.stated.over_sessions import COUNTS_AS
@@ -26,7 +27,7 @@ from strapline.telling.report.classes import classes, market_words
 from strapline.telling.report.head_to_head import overall, pairs
 from strapline.telling.report.own_record import Outing, unlike_itself
 from strapline.telling.report.page import Context, Page
-from strapline.telling.report.standings import leads, standing_rows
+from strapline.telling.report.standings import leads, over_all_words, standing_rows
 from strapline.telling.report.verdicts import by_verdict
 
 # Sessions listed on the first page; the others have a page of their own.
@@ -47,19 +48,27 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
     evidence, labels = tables.evidence(policy), tables.labels
     findings = evidence.finding_rows(labels)
     standings = standing_rows(tables.standings, tables.faults, labels)
+    over_all = {row.device for row in standings if row.over_all}
     evident = session_rows(tables)
     return {
         "tolerance": policy.tolerance,
         "leads": leads(standings),
         "clocks_aligned": clocks_sentence(tables.sessions),
         "standings": standings,
-        "biases": by_verdict([f for f in findings if f["activity"] == ALL_ACTIVITIES]),
+        "over_all": over_all_words(tables.standings, bool(policy.over_all.activities)),
+        "biases": by_verdict(
+            [f for f in findings if (f["activity"] == ALL_ACTIVITIES) == (f["device"] in over_all)]
+        ),
         "findings": findings,
+        "bias_words": {
+            Verdict.SHOWN: "Shown",
+            Verdict.NO_DIFFERENCE: f"No bias of {policy.equivalence.margin_bpm:g} bpm or more",
+            Verdict.NOT_YET: "Too high or too low: not yet known",
+        },
         "criteria": policy.criteria_met,
         "duels": by_verdict(overall(pairs(evidence.duel_rows(labels)))),
         "strap": evidence.reference_claims(tables.labels),
         "policy": policy.claims,
-        "margin_bpm": policy.equivalence.margin_bpm,
         "labels": labels,
         "market": market_words(tables.devices),
         "classes": classes(tables.devices, standings),
@@ -111,11 +120,12 @@ def devices_in(rows: Iterable[dict[str, Any]], labels: Mapping[str, str]) -> dic
     )
 
 
-def own_rows(
-    sessions: pd.DataFrame, metrics: pd.DataFrame, stated: pd.DataFrame
-) -> list[dict[str, Any]]:
-    """One device's sessions, newest first, a row a recording, and one where its app's figures stand
-    for it."""
+def own_rows(tables: ArchiveTables) -> list[dict[str, Any]]:
+    """The sessions of a device whose tables these are, newest first, a row a recording, and one
+    where its app's figures stand for it."""
+    sessions, metrics, stated = tables.sessions, tables.whole_sessions, tables.stated
+    placed = tables.placements.astype({"session": str, "recording": str})
+    reasons = placed.set_index(["session", "recording"])["not_counted"].dropna()
     alone = _stated_alone(stated)
     figures = {name: _by_recording(metrics, *of) for name, of in SHOWN.items()}
     errors = _whole(metrics, "mae")
@@ -124,9 +134,14 @@ def own_rows(
         for _, recording, _ in errors.get(row["session"], []):
             key = row["session"], recording
             values = {name: known.get(key, math.nan) for name, known in figures.items()}
-            found.append(row | values | {"as_stated": False})
+            found.append(row | values | {"as_stated": False, "not_counted": key in reasons.index})
         for values in alone.get(row["session"], {}).values():
-            found.append(row | dict.fromkeys(SHOWN, math.nan) | values | {"as_stated": True})
+            found.append(
+                row
+                | dict.fromkeys(SHOWN, math.nan)
+                | values
+                | {"as_stated": True, "not_counted": False}
+            )
     return found
 
 

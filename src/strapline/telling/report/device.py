@@ -9,7 +9,7 @@ from strapline.telling.report.classes import market_words
 from strapline.telling.report.faults import device_faults
 from strapline.telling.report.own_record import unlike_itself
 from strapline.telling.report.page import Context, Page
-from strapline.telling.report.standings import lead, standing_rows
+from strapline.telling.report.standings import lead, over_all_words, standing_rows
 
 
 def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context:
@@ -17,11 +17,12 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
     own, device, labels = tables.own, tables.device, tables.archive.labels
     evidence = own.evidence(policy).of_device(device)
     standings = standing_rows(own.standings, own.faults, labels)
-    sessions = archive.own_rows(own.sessions, own.whole_sessions, own.stated)
+    sessions = archive.own_rows(own)
     return {
         "tolerance": policy.tolerance,
         "label": tables.label,
         "lead": lead(standings),
+        "over_all": over_all_words(tables.archive.standings, bool(policy.over_all.activities)),
         "standings": standings,
         "apps": apps.over_sessions(own.apps, device, tables.label),
         "claims": evidence.claims_by_activity(labels),

@@ -9,8 +9,8 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.settings import Claims
-from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Strength, Verdict
-from strapline.ground.words import bpm, in_words, lasting, number, plain, things, worn_by
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, LATE_BY_EITHER, Strength, Verdict
+from strapline.ground.words import bpm, counted, in_words, lasting, number, plain, things, worn_by
 from strapline.method.claims.claim import NOT_BY_LOT, Claim, Ground
 from strapline.method.claims.more import takes
 from strapline.method.episodes import kinds
@@ -20,6 +20,7 @@ ALPHA = 0.05
 MOST_CELLS = 2
 # As in `temperature_c`.
 CELSIUS = re.compile("_c$")
+NAMES = {ANY_KIND: "Any fault", LATE_BY_EITHER: "Late by its sensor or its clock: no fault"}
 
 Row = Mapping[Any, Any]
 
@@ -49,7 +50,7 @@ def device_faults(
     judged = [row for row in found if not math.isnan(row["p_family"])]
     too_few = [row for row in found if math.isnan(row["p_family"])]
     activities = _columns(cells)
-    shown = (ANY_KIND, *kinds.in_order()) if cells else ()
+    shown = (ANY_KIND, *kinds.in_order(), LATE_BY_EITHER) if cells else ()
     return DeviceFaults(
         sentences=list(fault_sentences(label, cells, claims)) if cells else [],
         columns=[(activity, int(cells[activity, ANY_KIND]["sessions"])) for activity in activities],
@@ -74,6 +75,7 @@ def fault_sentences(
         ]
         yield f"None of the {len(looked_for)} kinds that could be looked for occurred."
         yield from _never_looked_for(cells)
+        yield from _late_by_either(cells)
         return
     overall = (cells[ALL_ACTIVITIES, kind] for kind in kinds.in_order())
     main = max((cell for cell in overall if cell["episodes"]), key=_rate)
@@ -84,11 +86,11 @@ def fault_sentences(
             "little to say more."
         )
         yield f"For most of that time it {kinds.kind(main['kind']).did}: {_cases(main)}."
+        yield from _late_by_either(cells)
         return
     activities = _columns(cells)
-    over = (
-        "Over all activities, each counting alike," if len(activities) > 1 else _at(activities[0])
-    )
+    over = "Over all its activities, each counting alike,"
+    over = over if len(activities) > 1 else _at(activities[0])
     yield f"{over} {name} was not right for {_minutes(_rate(whole))} in the hour {_known(whole)}."
     most = "most" if _rate(main) > _rate(whole) / 2 else "the largest part"
     yield (
@@ -101,16 +103,35 @@ def fault_sentences(
             f"{_minutes(_rate(cell))} in the hour {_known(cell)}, and came back in "
             f"{_share_back(cell)}."
         )
-    never = [
-        f"{kind.name.lower()} (looked for in {cell['sessions_looked_for']})"
-        if cell["sessions_looked_for"] < cell["sessions"]
-        else kind.name.lower()
-        for kind in kinds.KINDS
-        if not (cell := cells[ALL_ACTIVITIES, kind.key])["episodes"] and cell["sessions_looked_for"]
-    ]
-    if never:
-        yield f"What did not occur in {ground.sessions} sessions: {', '.join(never)}."
+    yield from _never_occurred(cells)
     yield from _never_looked_for(cells)
+    yield from _late_by_either(cells)
+
+
+def _never_occurred(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
+    """What could be looked for in every session first."""
+    by_sessions: dict[int, list[str]] = {}
+    for kind in kinds.KINDS:
+        cell = cells[ALL_ACTIVITIES, kind.key]
+        if cell["sessions_looked_for"] and not cell["episodes"]:
+            own = by_sessions.setdefault(int(cell["sessions_looked_for"]), [])
+            own.append(kind.name.lower())
+    for sessions, names in sorted(by_sessions.items(), reverse=True):
+        every = sessions == cells[ALL_ACTIVITIES, ANY_KIND]["sessions"]
+        where = "" if every else " in which it could be looked for"
+        yield f"What did not occur in {counted(sessions, 'session')}{where}: {', '.join(names)}."
+
+
+def _late_by_either(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
+    """What is no fault of the device for certain."""
+    cell = cells[ALL_ACTIVITIES, LATE_BY_EITHER]
+    if cell["episodes"]:
+        sessions = counted(int(cell["sessions_looked_for"]), "session")
+        yield (
+            f"In {sessions} whose clock nothing tells, it was late for {_minutes(_rate(cell))} in "
+            "the hour, by its sensor or by its clock: no fault of the device for certain, and "
+            "counted as none."
+        )
 
 
 def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
@@ -164,7 +185,7 @@ def _table_row(
 ) -> dict[str, Any]:
     whole = cells[ALL_ACTIVITIES, kind]
     return {
-        "name": "Any of these" if kind == ANY_KIND else kinds.kind(kind).name,
+        "name": NAMES.get(kind) or kinds.kind(kind).name,
         "values": [_value(cells[activity, kind], claims) for activity in activities],
         "sessions_with": whole["sessions_with"],
         "length": lasting(whole["median_length_s"]) if whole["episodes"] else "–",
@@ -222,7 +243,7 @@ def _cases(row: Row) -> str:
 
 def _share_back(row: Row) -> str:
     if row["episodes"] == 1:
-        return "the one case" if row["came_back"] else "0 of 1 case"
+        return "the one case" if row["came_back"] else "not in the one case"
     return f"{_back(row)} cases"
 
 

@@ -3,10 +3,13 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+import pandas as pd
+
 from strapline.ground.report_files import PAIRS_PAGE
 from strapline.ground.settings import OverAll
-from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks, Verdict
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Clocks, Verdict
 from strapline.method.agreement.standings import standings
+from strapline.method.agreement.votes import that_count, votes
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.shown import Pictures
@@ -29,13 +32,25 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
 
 
 def together(tables: ArchiveTables, over_all: OverAll, *devices: str) -> list[Standing]:
-    """The standings of two devices over the sessions in which both were compared."""
-    figures = tables.whole_sessions
+    """The standings of two devices over the sessions in which both were compared and count."""
+    figures = that_count(tables.whole_sessions, tables.placements)
     own = figures[figures["device"].isin(devices) & (figures["alignment"] == Clocks.SETTLED)]
-    compared = own[(own["metric"] == "mae") & own["value"].notna()]
+    compared = own[(own["metric"] == "mae") & votes(own)]
     worn = compared.astype({"device": str}).groupby("session", observed=True)["device"].nunique()
-    both = own[own["session"].isin(worn.index[worn == len(devices)])]
-    return standing_rows(standings(both, over_all), tables.faults, tables.labels)
+    both = worn.index[worn == len(devices)]
+    table = standings(own[own["session"].isin(both)], over_all)
+    courses = that_count(tables.courses, tables.placements)
+    return standing_rows(table, _faults(courses[courses["session"].isin(both)]), tables.labels)
+
+
+def _faults(courses: pd.DataFrame) -> pd.DataFrame:
+    """Of FAULTS, how many each device had at each activity in the sessions of COURSES; those of two
+    recordings of a device are averaged, for they are no two sessions."""
+    keys = ["device", "activity", "session"]
+    of_each = courses.astype(dict.fromkeys(keys, str)).groupby(keys)["faults"].mean()
+    groups = of_each.groupby(["device", "activity"])
+    counts = pd.DataFrame({"sessions": groups.size(), "episodes": groups.sum()})
+    return counts.reset_index().assign(kind=ANY_KIND)
 
 
 def pairs(duel_rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:

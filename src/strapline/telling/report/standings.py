@@ -12,20 +12,23 @@ from dataclasses import dataclass
 import pandas as pd
 
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Clocks
-from strapline.ground.words import bpm, counted, in_words, number, plain
+from strapline.ground.words import bpm, counted, in_words, listed, number, plain
+from strapline.method.agreement.standings import COVERAGE
 
 
 @dataclass(frozen=True)
 class Standing:
     """One device at one activity, or over all; figures by the names that STANDINGS has, NaN where
     there is none; `usual_error`, the median of its sessions; `faults` a session; `as_stated`: how
-    many of the sessions count as its app states, in average and highest alone."""
+    many of the sessions count as its app states, in average and highest alone; `not_counted`: how
+    many more were compared and do not count."""
 
     device: str
     label: str
     activity: str
     sessions: int
     as_stated: int
+    not_counted: int
     wearers: int
     faults: float
     usual_error: float
@@ -46,28 +49,50 @@ class Standing:
 def standing_rows(
     standings: pd.DataFrame, faults: pd.DataFrame, labels: Mapping[str, str]
 ) -> list[Standing]:
-    """From STANDINGS and FAULTS: over all activities, then activity by activity, and there the
-    devices from closest to furthest."""
+    """From STANDINGS, and FAULTS of any kind: over all activities, then activity by activity, and
+    there the devices from closest to furthest."""
     names = {"device": str, "activity": str, "alignment": str, "metric": str}
     table = standings.astype(names)
     found = []
     settled = table[table["alignment"] == Clocks.SETTLED]
+    shared = over_all(standings)
     for key, own in settled.groupby(["activity", "device"]):
         activity, device = map(str, key)
+        covered = own["metric"] == COVERAGE
+        counts = own.loc[~covered, ["sessions", "as_stated", "wearers"]].max().fillna(0).astype(int)
+        compared = own.loc[covered, "sessions"].sum()
+        over = shared if activity == ALL_ACTIVITIES else [activity]
         found.append(
             Standing(
                 device=device,
                 label=labels.get(device, device),
                 activity=activity,
-                sessions=int(own["sessions"].max()),
-                as_stated=int(own["as_stated"].max()),
-                wearers=int(own["wearers"].max()),
-                faults=_faults_a_session(faults, device, activity),
+                **counts.to_dict(),
+                not_counted=max(int(compared - counts["sessions"] + counts["as_stated"]), 0),
+                faults=_faults_a_session(faults, device, over),
                 usual_error=float(own.loc[own["metric"] == "mae", "median"].sum(min_count=1)),
                 figures=dict(zip(own["metric"], own["mean"].astype(float), strict=True)),
             )
         )
     return sorted(found, key=_order)
+
+
+def over_all(standings: pd.DataFrame) -> list[str]:
+    """The activities that count over all."""
+    return sorted(set(standings.loc[standings["over_all"].eq(True), "activity"].astype(str)))
+
+
+def over_all_words(standings: pd.DataFrame, chosen: bool) -> str:
+    """Which these are, and which stand apart; `chosen`: in the settings."""
+    shared = over_all(standings)
+    apart = sorted(set(standings["activity"].astype(str)) - {*shared, ALL_ACTIVITIES})
+    if not shared:
+        return ""
+    why = "the settings leave it out" if chosen else "not every device was compared there"
+    if len(apart) > 1:
+        why = why.replace(" it ", " them ")
+    left = f"; {_listed(apart)} {'stand' if apart[1:] else 'stands'} apart, for {why}"
+    return f"All activities: {_listed(shared)}{left if apart else ''}."
 
 
 def lead(rows: Sequence[Standing]) -> str:
@@ -81,8 +106,8 @@ def lead(rows: Sequence[Standing]) -> str:
     if best is worst:
         return f"{name} was off by {bpm(best.error)} on average in {_sessions(best)}."
     return (
-        f"{name} was off by {bpm(best.error)} in {_activity(best)} sessions and by "
-        f"{number(worst.error)} in {_activity(worst)}."
+        f"{name} was off by {bpm(best.error)} in {_sessions(best)} and by {number(worst.error)} in "
+        f"{_sessions(worst)}."
     )
 
 
@@ -94,22 +119,19 @@ def leads(rows: Sequence[Standing]) -> list[str]:
     return [sentence for sentence in told if sentence]
 
 
+def _listed(activities: Sequence[str]) -> str:
+    return listed([in_words(name).lower() for name in activities])
+
+
 def _sessions(row: Standing) -> str:
-    return counted(row.sessions, f"{_activity(row)} session")
+    return counted(row.sessions, f"{in_words(row.activity).lower()} session")
 
 
-def _activity(row: Standing) -> str:
-    return in_words(row.activity).lower()
-
-
-def _faults_a_session(faults: pd.DataFrame, device: str, activity: str) -> float:
-    own = faults[
-        (faults["device"] == device)
-        & (faults["activity"] == activity)
-        & (faults["kind"] == ANY_KIND)
-    ]
-    sessions = own["sessions"].sum()
-    return float(own["episodes"].sum() / sessions) if sessions else math.nan
+def _faults_a_session(faults: pd.DataFrame, device: str, activities: Sequence[str]) -> float:
+    """The mean of these activities."""
+    own = faults[(faults["device"] == device) & (faults["kind"] == ANY_KIND)]
+    own = own[own["activity"].isin(activities)]
+    return float((own["episodes"] / own["sessions"]).mean()) if len(own) else math.nan
 
 
 def _order(row: Standing) -> tuple[bool, str, float, str]:
