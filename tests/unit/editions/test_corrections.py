@@ -95,12 +95,14 @@ def test_what_was_first_published_corrected_needs_no_correction():
 
 
 def test_the_text_has_both_numbers_and_stays_text():
-    little = moved("s", 5.01, 5.02) | {"figure": "bias"}
-    text = told([], [moved("s", 3.04, 2.0), little, said("s", "*It* slipped.")])
+    ends = {"low_before": 4.0, "high_before": 6.0, "low_after": 3.0, "high_after": 7.0}
+    little = moved("s", 5.01, 5.02) | {"figure": "bias"} | ends
+    late = moved("s", 2.5, 1.5) | {"alignment": "delay_out"}
+    text = told([], [moved("s", 3.04, 2.0), little, late, said("s", "*It* slipped.")])
     assert text == (
         "# Corrections\n\n## s\n\n\\*It\\* slipped.\n\n| figure | published | corrected |\n"
         "| --- | --- | --- |\n"
-        "| Grey \\| watch, Run, Mean absolute error, as it is | 3.0 bpm | 2.0 bpm |\n"
+        "| Grey \\| watch, Run, Mean absolute error | 3.0 bpm | 2.0 bpm |\n"
     )
     taken_back = row("s", "gone", device="watch", before=3.0)
     assert "| 3.0 bpm | withdrawn |" in told([], [taken_back, said("s", "Left out.")])

@@ -1,5 +1,6 @@
 """What moved between two editions, and which of the things that changed can account for it."""
 
+import pandas as pd
 import pytest
 from states import rows, state
 
@@ -83,13 +84,16 @@ def test_a_share_within_another_tolerance_is_another_figure():
     """Of 5 bpm before and 3 now; the error rests on no tolerance, and moves."""
     wide, narrow = ({"measure": {"tolerance": {"beats": beats}}} for beats in (5.0, 3.0))
     found = redefined(state(settings=wide), state(settings=narrow))
-    assert found == {"within_beats", "within_either", "first_lock"}
+    assert found.keys() == {"within_beats", "within_either", "first_lock"}
     before = rows(a=95.1, b=95.1, c=2.0)
     before["figure"] = ["within_beats", "mean_within_either", "mae"]
     after = before.assign(value=[53.7, 60.0, 2.5])
     table = changes(before, after, [], found)
-    assert list(table["change"]) == ["redefined", "redefined", "moved"]
-    assert redefined(state(), state(code={"measure": "new"})) == frozenset()
+    told = table.set_index("figure")[["change", "wording_before", "wording_after"]]
+    assert told.loc["within_beats"].tolist() == ["redefined", "Within 5 bpm", "Within 3 bpm"]
+    assert told.loc["mean_within_either", "change"] == "redefined"
+    assert told.loc["mae", "change"] == "moved" and pd.isna(told.loc["mae", "wording_after"])
+    assert not redefined(state(), state(code={"measure": "new"}))
 
 
 def test_an_interval_that_moves_moves_its_figure():

@@ -1,5 +1,7 @@
 """The page of changes: counts, order and causes as the table has them."""
 
+import re
+
 import pytest
 
 from strapline.ground.settings import Presentation
@@ -61,16 +63,22 @@ def test_averages_come_before_limits_that_moved_further(shown):
     assert text.index("mean of sessions") < text.index("Lower limit")
 
 
-def test_figures_by_another_tolerance_are_said_to_be_others(shown):
-    rows = [
-        moved("grey", 95.1, 53.7, figure="within_beats", place="metrics", change="redefined")
-        | {"session": session}
-        for session in ("a", "b")
-    ]
-    said = "“Within 5 bpm” now means something else than before: 2 figures are others"
-    text = html(shown(rows))
-    assert said in text
-    assert "53.7" not in text
+def other(before, after, **more):
+    names = {"wording_before": "Within 5 bpm", "wording_after": "Within 3 bpm"}
+    row = moved("grey", before, after, figure="within_beats", place="metrics", unit="%", **names)
+    return row | {"change": "redefined", "activity": "", "session": "s"} | more
+
+
+def test_figures_by_another_tolerance_are_told_as_others_with_both_numbers(shown):
+    of_standings = {"place": "standings", "figure": "mean_within_beats", "session": ""}
+    rows = [other(95.1, 53.7), other(95.3, 54.0, activity="run", **of_standings)]
+    text = html(shown(rows)).replace("\u00a0", " ")
+    assert "“Within 5 bpm” is now “Within 3 bpm”" in re.sub(r"<[^>]*>", "", text)
+    cells = [re.sub(r"<[^>]*>", "", c) for c in re.findall(r"<td[^>]*>.*?</td>", text)]
+    assert cells[:4] == ["Within 5 bpm", "95.3 %", "Within 3 bpm", "54.0 %"]
+    assert cells[4:8] == ["Within 5 bpm", "95.1 %", "Within 3 bpm", "53.7 %"]
+    assert "2 figures are others now, by another tolerance" in shown(rows)["lead"]
+    assert "moved" not in shown(rows)["lead"]
 
 
 def test_the_first_edition_has_nothing_to_compare_with(shown):
@@ -86,8 +94,8 @@ def test_counts_stand_in_the_lead(shown):
         moved("grey", None, None, change="new", figure="mae"),
     ]
     assert shown(rows)["lead"] == (
-        "From edition 1 to edition 2, 2 figures moved, one of them as printed; 0 sentences "
-        "changed; one is new and none is gone."
+        "From edition 1 to edition 2: 2 figures moved, one of them as printed; one figure or "
+        "sentence is new."
     )
     assert shown(rows)["unseen"] == 1
 

@@ -390,3 +390,8 @@ def test_where_each_sat_is_told():
     never = claimed(balanced=UNKNOWN, a_left=12, a_right=0).sentence
     assert "Band: left 12, right 0" in never and "cannot be told apart" in never
     assert "cannot be told apart" not in duel_claim(BAND, CLAIMS).sentence
+
+
+def test_no_difference_is_not_told_as_zero_lower():
+    claim = bias(-0.04, math.nan, math.nan, LITTLE)
+    assert claim.sentence.startswith("Watch averaged the same as the strap in these 2 sessions")

@@ -1,6 +1,7 @@
 """What moved from one edition to the next."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 
 import pandas as pd
 
@@ -23,21 +24,24 @@ def changes(
     before: pd.DataFrame,
     after: pd.DataFrame,
     found: Iterable[Cause],
-    redefined: frozenset[str] = frozenset(),
+    redefined: Mapping[str, tuple[str, str]] = MappingProxyType({}),
 ) -> pd.DataFrame:
     """From two frames under PUBLISHED and what changed in between, a frame under CHANGES.
 
     A figure has moved if it or its interval differs; both are kept to nine digits, so that it
-    has not for a library's rounding. One of the METRICS that are `redefined` has not moved either:
-    it is another figure.
+    has not for a library's rounding. One of the METRICS that are `redefined`, each with its names
+    then and now, has not moved either: it is another figure.
     """
     before, after = differing(before, after)
     both = _with_words(before).merge(
         _with_words(after), on=KEY_NAMES, how="outer", suffixes=("_before", "_after")
     )
     both["change"] = _change(both)
-    others = both["figure"].map(lambda figure: rests_on(figure, redefined)).astype(bool)
-    both.loc[(both["change"] == "moved") & others, "change"] = "redefined"
+    of = both["figure"].map(lambda figure: rests_on(figure, redefined))
+    others = (both["change"] == "moved") & of.astype(bool)
+    both.loc[others, "change"] = "redefined"
+    for place, when in enumerate(("before", "after")):
+        both.loc[others, f"wording_{when}"] = [redefined[key][place] for key in of[others]]
     rows = both[both["change"] != ""].sort_values(KEY_NAMES, ignore_index=True)
     causes = list(found)
     reasons = {
@@ -79,15 +83,19 @@ def _change(both: pd.DataFrame) -> pd.Series:
     return change
 
 
-def redefined(before: InForce, after: InForce) -> frozenset[str]:
-    """The METRICS whose formula holds another number now."""
+def redefined(before: InForce, after: InForce) -> dict[str, tuple[str, str]]:
+    """The METRICS whose formula holds another number now, with their names then and now."""
     was, now = _tolerance(before), _tolerance(after)
-    return frozenset(each.key for each in METRICS if each.reckoned(*was) != each.reckoned(*now))
+    return {
+        each.key: (each.named(*was), each.named(*now))
+        for each in METRICS
+        if each.reckoned(*was) != each.reckoned(*now)
+    }
 
 
-def rests_on(figure: str, metrics: frozenset[str]) -> bool:
-    """Whether a figure of PUBLISHED is one of these, or a statistic of one ('mean_mae')."""
-    return any(figure == key or figure.endswith(f"_{key}") for key in metrics)
+def rests_on(figure: str, metrics: Iterable[str]) -> str:
+    """Which of these a figure of PUBLISHED is, or is a statistic of ('mean_mae'); else ''."""
+    return next((key for key in metrics if figure == key or figure.endswith(f"_{key}")), "")
 
 
 def _tolerance(state: InForce) -> tuple[float, float]:

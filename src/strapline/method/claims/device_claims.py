@@ -65,7 +65,9 @@ def bias_claim(label: str, ground: Ground, bias: Bias, margin_bpm: float, claims
     name, strength, value = plain(label), ground.strength(claims), bias.these.value
     size = f"{bpm(abs(value))} {'lower' if value < 0 else 'higher'}"
     if strength == Strength.DID or not bias.these.known:
-        return too_little(f"{name} read {size} than the strap", ground, claims)
+        level = f"{name} averaged the same as the strap"
+        read = f"{name} read {size} than the strap" if round(value, 1) else level
+        return too_little(read, ground, claims)
     at = known(bias.these, "bpm", f"p over all biases {p_words(bias.p)}; {ground}", plus=True)
     more = unseen(ground, bias.failing)
     if not math.isnan(bias.further.low):

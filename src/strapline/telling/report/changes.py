@@ -7,7 +7,7 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.settings import Tolerance
-from strapline.ground.vocabulary import ALL_ACTIVITIES, VIEWS
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks
 from strapline.ground.words import MISSING, counted, in_words, listed, number
 from strapline.keeping.editions.compare import rests_on
 from strapline.method.metrics import registry
@@ -28,9 +28,13 @@ STATISTICS = {
     "change": "change with the firmware",
 }
 # What people read of each table: the others are for who checks.
-_AVERAGES = frozenset({"mean_device", "bias", "maximum_difference", "mae"})
-_SHARES = frozenset({"within_beats", "within_percent"})
-READ = {"metrics": _AVERAGES | _SHARES, "standings": _AVERAGES | _SHARES, "findings": _AVERAGES}
+_AVERAGES = ("mean_device", "bias", "maximum_difference", "mae")
+_SHARES = ("within_beats", "within_percent")
+READ = {
+    "metrics": (*_AVERAGES, *_SHARES),
+    "standings": (*_AVERAGES, *_SHARES),
+    "findings": _AVERAGES,
+}
 COMPOSED = ("standings", "comparisons", "firmware")
 
 
@@ -48,10 +52,16 @@ class Moved:
     unit: str
     why: str
     read: bool
+    meaning: tuple[str, str] | None
 
     @property
     def in_print(self) -> bool:
         return self.before != self.after
+
+    @property
+    def value_moved(self) -> bool:
+        """Whether the figure is printed otherwise, and not its interval alone."""
+        return self.before.partition(" (")[0] != self.after.partition(" (")[0]
 
     @property
     def order(self) -> tuple[Any, ...]:
@@ -72,6 +82,8 @@ def context(
     rows = [{str(k): v for k, v in row.items()} for row in table.to_dict("records")]
     moved = [row for row in rows if row["change"] == "moved"]
     printed = as_printed(moved, labels, tolerance)
+    others = [row for row in rows if row["change"] == "redefined"]
+    others = [row for row in as_printed(others, labels, tolerance) if row.read]
     reworded = [row for row in rows if row["change"] == "reworded"]
     reworded.sort(key=lambda row: row["activity"] != ALL_ACTIVITIES)
     why = editions[-1]["why"]
@@ -86,7 +98,9 @@ def context(
         "of_sessions": [row for row in printed if row.session],
         "corrected": corrected,
         "unseen": len(moved) - len(printed),
-        "redefined": _redefined(rows, tolerance),
+        "meanings": sorted({row.meaning for row in others}),
+        "others": [row for row in others if not row.session],
+        "others_of_sessions": [row for row in others if row.session],
         "new": _counted(rows, "new"),
         "gone": _counted(rows, "gone"),
         "most": MOST_SHOWN,
@@ -109,13 +123,20 @@ def lead(editions: Sequence[Mapping[str, Any]], printed: int) -> str:
             "This is the first edition kept: there is nothing to compare with. What moves from "
             "here on will be told on this page."
         )
-    now, moved = editions[-1]["number"], editions[-1]["moved"]
-    return (
-        f"From edition {editions[-2]['number']} to edition {now}, "
-        f"{counted(moved['moved'], 'figure')} moved, {_some(printed)} of them as printed; "
-        f"{counted(moved['reworded'], 'sentence')} changed; {_are(moved['new'])} new and "
-        f"{_are(moved['gone'])} gone."
-    )
+    now, counts = editions[-1]["number"], editions[-1]["moved"]
+    moved, others = counts["moved"], counts.get("redefined", 0)
+    told = [
+        f"{counted(moved, 'figure')} moved, {_some(printed)} of them as printed" if moved else "",
+        f"{counted(others, 'figure')} {'are others' if others > 1 else 'is another'} now, by "
+        "another tolerance"
+        if others
+        else "",
+        f"{counted(counts['reworded'], 'sentence')} changed" if counts["reworded"] else "",
+        f"{_are(counts['new'])} new" if counts["new"] else "",
+        f"{_are(counts['gone'])} gone" if counts["gone"] else "",
+    ]
+    parts = "; ".join(filter(None, told)) or "nothing moved"
+    return f"From edition {editions[-2]['number']} to edition {now}: {parts}."
 
 
 def _some(count: int) -> str:
@@ -123,10 +144,11 @@ def _some(count: int) -> str:
 
 
 def _are(count: int) -> str:
-    return f"{_some(count)} {'are' if count > 1 else 'is'}"
+    return "one figure or sentence is" if count == 1 else f"{count} figures and sentences are"
 
 
 def _moved(row: Mapping[str, Any], labels: Mapping[str, str], tolerance: Tolerance) -> Moved:
+    is_other = row["change"] == "redefined"
     return Moved(
         session=row["session"],
         about=_about(row, labels),
@@ -136,7 +158,8 @@ def _moved(row: Mapping[str, Any], labels: Mapping[str, str], tolerance: Toleran
         size=abs(row["after"] - row["before"]) if _both_known(row) else 0.0,
         unit=row["unit"],
         why=row["why"],
-        read=rests_on(row["figure"], READ.get(row["place"], frozenset())),
+        read=bool(rests_on(row["figure"], READ.get(row["place"], ()))),
+        meaning=(row["wording_before"], row["wording_after"]) if is_other else None,
     )
 
 
@@ -175,7 +198,8 @@ def _figure(row: Mapping[str, Any], tolerance: Tolerance) -> str:
                 name, statistic = name.removeprefix(f"{prefix}_"), meaning
     known = registry.found(name)
     label = known.named(tolerance.beats, tolerance.percent) if known else in_words(name)
-    parts = (label, statistic, VIEWS.get(row["alignment"], ""))
+    late = "without its delay" if row["alignment"] == Clocks.DELAY_OUT else ""
+    parts = (label, statistic, late)
     return ", ".join(part for part in parts if part)
 
 
@@ -190,19 +214,6 @@ def _printed(row: Mapping[str, Any], when: str) -> str:
     if pd.isna(ends).any():
         return value
     return f"{value} ({' to '.join(number(end, decimals=decimals) for end in ends)})"
-
-
-def _redefined(rows: Sequence[Mapping[str, Any]], tolerance: Tolerance) -> str:
-    """Which figures are others now, and how many; empty where none is."""
-    own = [row for row in rows if row["change"] == "redefined"]
-    names = sorted({_figure(row, tolerance).split(",")[0] for row in own})
-    if not names:
-        return ""
-    mean = "means" if len(names) == 1 else "mean"
-    return (
-        f"{listed([f'“{name}”' for name in names])} now {mean} something else than before: "
-        f"{counted(len(own), 'figure')} are others, and did not move."
-    )
 
 
 def _counted(rows: Sequence[Mapping[str, Any]], kind: str) -> list[str]:
