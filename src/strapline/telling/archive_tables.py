@@ -20,6 +20,7 @@ from strapline.ground.tables.archive import (
     PLACEMENTS,
     SESSIONS,
     STANDINGS,
+    Labels,
     labels_of,
 )
 from strapline.ground.tables.sessions import COURSES, STATED, WHOLE_SESSIONS
@@ -56,7 +57,7 @@ class ArchiveTables:
         return cls(**read_from(cls, files, needed))
 
     @cached_property
-    def labels(self) -> dict[str, str]:
+    def labels(self) -> Labels:
         """What each device is called."""
         return labels_of(self.devices)
 

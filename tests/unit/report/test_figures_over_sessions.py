@@ -2,12 +2,15 @@
 archive whose figures are known, read back from the page."""
 
 import re
+from dataclasses import replace
 
 import pandas as pd
 import pytest
 
+from strapline.ground.records.marks import marked_otherwise
 from strapline.ground.settings import OverAll
-from strapline.ground.tables.archive import PLACEMENTS, SESSIONS
+from strapline.ground.tables.archive import PLACEMENTS, SESSIONS, in_session, labels_of
+from strapline.ground.tables.editions import KEY_NAMES
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.agreement.findings import findings
 from strapline.method.agreement.standings import standings
@@ -18,6 +21,7 @@ from strapline.method.metrics.comparisons import comparisons
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.report.archive import ARCHIVE
+from strapline.telling.report.changes import as_printed
 from strapline.telling.report.device import DEVICE
 from strapline.telling.report.head_to_head import HEAD_TO_HEAD
 from strapline.telling.report.site import rendered
@@ -163,6 +167,26 @@ def pages(held, policy, look, shown):
         "device": rendered(DEVICE, look, DEVICE.context(of_band, policy, shown(DEVICE_CHARTS))),
         "pairs": rendered(HEAD_TO_HEAD, look, HEAD_TO_HEAD.context(held, policy, {})),
     }
+
+
+def test_a_mark_stands_where_it_holds_alone(held, policy, look, shown):
+    """One of its runs was read from a picture; nothing at the desk was."""
+    mark, label = "(partly read from a picture)", "Watch one (partly read from a picture)"
+    at = {"run": ["Watch one (read from a picture)", "Watch one"], "desk": ["Watch one"]}
+    own = {"labels_at": [marked_otherwise(label, at), None]}
+    devices = named({"watch": label, "band": "Band two"}).assign(**own)
+    tables = replace(held, devices=devices)
+    page = rendered(ARCHIVE, look, ARCHIVE.context(tables, policy, shown(ARCHIVE_CHARTS)))
+    at_each = table(page, "Device", "At each activity")
+    assert {key for key in at_each if key[1] == label} == {("Run", label)}
+    assert ("Desk", "Watch one") in at_each and ("", label) in table(page, "Device")
+    moved = dict.fromkeys(KEY_NAMES, "") | {"place": "metrics", "session": "run-1"}
+    moved |= {"device": "watch", "figure": "bias", "unit": "bpm", "before": 1.0, "after": 2.0}
+    moved |= {"change": "moved", "why": "why"} | dict.fromkeys(("wording_before", "wording_after"))
+    moved |= dict.fromkeys(("low_before", "high_before", "low_after", "high_after"))
+    labels = labels_of(devices) | {("watch", in_session("run-1")): "Watch one"}
+    (row,) = as_printed([moved], labels, policy.tolerance)
+    assert mark not in row.about
 
 
 ALL_RUNS = ("run-1", "run-2", "run-3", "run-4")

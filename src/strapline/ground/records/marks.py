@@ -1,7 +1,8 @@
 """What follows the label of a device wherever a figure appears that is no measured trace's."""
 
+import json
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 _WORDS = ("read from a picture", "as the app states")
 READ_FROM_PICTURE, AS_STATED = (f" ({words})" for words in _WORDS)
@@ -24,6 +25,14 @@ def over_sessions(labels: Sequence[str]) -> str:
             marks.append(words if count == len(labels) else f"partly {words}")
     plain = unmarked(labels[-1])
     return f"{plain} ({', '.join(marks)})" if marks else plain
+
+
+def marked_otherwise(label: str, at: Mapping[str, Sequence[str]]) -> str | None:
+    """As JSON, the label at each place where another mark goes with it than over all sessions; None
+    where `label` has no mark. at: by place, its labels in the sessions there."""
+    found = {place: over_sessions(labels) for place, labels in at.items()}
+    others = {place: own for place, own in found.items() if own != label}
+    return json.dumps(others, ensure_ascii=False) if others and unmarked(label) != label else None
 
 
 def starred(labels: Sequence[str]) -> tuple[list[str], str]:

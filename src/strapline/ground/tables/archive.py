@@ -1,5 +1,9 @@
 """What all sessions together give."""
 
+import json
+from collections.abc import Mapping
+from typing import Any
+
 import pandas as pd
 import pyarrow as pa
 
@@ -20,6 +24,9 @@ from strapline.ground.tables.shared import (
     WEARERS,
 )
 from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table
+
+# By device, and by device and place.
+Labels = dict[str | tuple[str, str], str]
 
 HIGH_AN_HOUR = Column("high", REAL, "Upper end of its 95 % interval", "min/h")
 LOW_AN_HOUR = Column("low", REAL, "Lower end of its 95 % interval", "min/h")
@@ -273,6 +280,11 @@ DEVICES = Table(
     (
         Column("device", TEXT, "Short name of the device", nullable=False),
         Column("label", TEXT, "Name as results show it", nullable=False),
+        Column(
+            "labels_at",
+            TEXT,
+            "The same at an activity, or in a session, where another mark goes with it, as JSON",
+        ),
         Column("kind", WORD, "What kind of device it is", nullable=False),
         Column("form", TEXT, "Its form, as the register says"),
         Column("class", TEXT, "The tester's own class of devices that it is read in"),
@@ -296,6 +308,20 @@ NOTICES = Table(
 )
 
 
-def labels_of(devices: pd.DataFrame) -> dict[str, str]:
-    """What each device of a frame under DEVICES is called."""
-    return dict(zip(devices["device"], devices["label"], strict=True))
+def labels_of(devices: pd.DataFrame) -> Labels:
+    """What each device of a frame under DEVICES is called; see `called`."""
+    labels: Labels = dict(zip(devices["device"], devices["label"], strict=True))
+    for device, at in devices[["device", "labels_at"]].dropna().to_numpy():
+        labels |= {(device, place): label for place, label in json.loads(at).items()}
+    return labels
+
+
+def called(labels: Mapping[Any, str], device: str, at: str = "") -> str:
+    """What a device is called over sessions; at an activity, or `in_session` a session, with the
+    mark that goes with it there."""
+    return labels.get((device, at)) or labels.get(device, device)
+
+
+def in_session(session: str) -> str:
+    """A session among places, where no activity is called so."""
+    return f"session {session}"

@@ -1,6 +1,7 @@
 """What is published over all sessions."""
 
 from collections.abc import Iterator, Mapping
+from typing import Any
 
 import pandas as pd
 
@@ -17,7 +18,7 @@ def of_archive(
     sessions: pd.DataFrame,
     faults: pd.DataFrame,
     conditions: pd.DataFrame,
-    labels: Mapping[str, str],
+    labels: Mapping[Any, str],
 ) -> pd.DataFrame:
     """What is said over all sessions, and which there are: a frame under PUBLISHED, in order of
     its keys; `labels` names devices by their id."""
@@ -72,7 +73,7 @@ def _versions(table: pd.DataFrame) -> pd.Series:
     return table["firmware_before"] + " → " + table["firmware_after"]
 
 
-def _claims(evidence: Evidence, labels: Mapping[str, str]) -> list[dict[str, str]]:
+def _claims(evidence: Evidence, labels: Mapping[Any, str]) -> list[dict[str, str]]:
     """What the report says of devices in general, a row a sentence."""
     rows = []
     for found, claims in evidence.named_claims(labels):

@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.settings import Claims, Criteria, Equivalence, OverAll, Tolerance
+from strapline.ground.tables.archive import called
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Strength, Verdict
 from strapline.ground.words import tolerance_words
 from strapline.method.agreement.findings import RATES_BPM
@@ -89,7 +90,7 @@ class Evidence:
         ]
         return [each for each in found if each.has("bias")]
 
-    def claims_by_activity(self, labels: Mapping[str, str]) -> list[tuple[str, list[Claim]]]:
+    def claims_by_activity(self, labels: Mapping[Any, str]) -> list[tuple[str, list[Claim]]]:
         """Everything that is said of the devices, activity by activity."""
         return [
             (found.activity, [claim for _, claim in claims])
@@ -97,19 +98,19 @@ class Evidence:
         ]
 
     def named_claims(
-        self, labels: Mapping[str, str]
+        self, labels: Mapping[Any, str]
     ) -> Iterator[tuple[Found, list[tuple[str, Claim]]]]:
         """The same, each claim with the statistic it is about."""
         for found in self.found():
             yield found, list(_claims(found, labels, self.policy))
 
-    def finding_rows(self, labels: Mapping[str, str]) -> list[dict[str, Any]]:
+    def finding_rows(self, labels: Mapping[Any, str]) -> list[dict[str, Any]]:
         """The figures behind the claims, a row a device and activity."""
         return [
             {
                 "activity": found.activity,
                 "device": found.device,
-                "label": labels.get(found.device, found.device),
+                "label": called(labels, found.device, found.activity),
                 "ground": found.ground("bias"),
                 "verdict": (verdict := _bias(found, labels, self.policy).verdict),
                 "alone": verdict == Verdict.NOT_YET and apart_from_zero(found.value("bias")),
@@ -130,7 +131,7 @@ class Evidence:
             for found in self.found()
         ]
 
-    def duel_rows(self, labels: Mapping[str, str]) -> list[dict[str, Any]]:
+    def duel_rows(self, labels: Mapping[Any, str]) -> list[dict[str, Any]]:
         """Each pair of devices at each activity, with what may be said of it."""
         found = []
         for (activity, device_a, device_b), row in _rows(
@@ -142,12 +143,12 @@ class Evidence:
             found.append(told | {"duel": duel, "claim": claim})
         return found
 
-    def reference_claims(self, labels: Mapping[str, str]) -> list[Claim]:
+    def reference_claims(self, labels: Mapping[Any, str]) -> list[Claim]:
         """How large each strap's own random error may be, activity by activity."""
         own = self.findings[self.findings["statistic"] == REFERENCE_ERROR]
         return [
             say.reference_claim(
-                labels.get(row["device"], row["device"]),
+                called(labels, row["device"], str(row["activity"])),
                 str(row["activity"]),
                 _ground(row, row["sessions"]),
                 Value(row["value"], row["low"], row["high"]),
@@ -156,12 +157,12 @@ class Evidence:
             for row in own.sort_values(["activity", "device"]).to_dict("records")
         ]
 
-    def firmware_claims(self, labels: Mapping[str, str]) -> list[Claim]:
+    def firmware_claims(self, labels: Mapping[Any, str]) -> list[Claim]:
         """How the error changed with each firmware, over all activities."""
         keys = ["activity", "device", "firmware_before", "firmware_after"]
         return [
             say.firmware_claim(
-                labels.get(device, device),
+                called(labels, device, activity),
                 (before, after),
                 _ground(row, min(row["sessions_before"], row["sessions_after"])),
                 Value(row["change"], row["low"], row["high"]),
@@ -191,7 +192,7 @@ def _ground(row: Row, sessions: int) -> Ground:
     return Ground(int(sessions), int(row["wearers"]), float(row["minutes"]))
 
 
-def _bias(found: Found, labels: Mapping[str, str], policy: Policy) -> Claim:
+def _bias(found: Found, labels: Mapping[Any, str], policy: Policy) -> Claim:
     bias = say.Bias(
         found.value("bias"),
         found.value("bias_p").value,
@@ -201,12 +202,15 @@ def _bias(found: Found, labels: Mapping[str, str], policy: Policy) -> Claim:
         found.value("bias_furthest"),
         found.value("failing"),
     )
-    label, margin_bpm = labels.get(found.device, found.device), policy.equivalence.margin_bpm
+    label, margin_bpm = (
+        called(labels, found.device, found.activity),
+        policy.equivalence.margin_bpm,
+    )
     return say.bias_claim(label, found.ground("bias"), bias, margin_bpm, policy.claims)
 
 
-def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator[tuple[str, Claim]]:
-    label, claims = labels.get(found.device, found.device), policy.claims
+def _claims(found: Found, labels: Mapping[Any, str], policy: Policy) -> Iterator[tuple[str, Claim]]:
+    label, claims = called(labels, found.device, found.activity), policy.claims
     bias = _bias(found, labels, policy)
     yield "bias", bias
     if found.ground("bias").strength(claims) == Strength.DID:
@@ -264,10 +268,10 @@ def _claims(found: Found, labels: Mapping[str, str], policy: Policy) -> Iterator
     yield "equivalence", equivalence
 
 
-def _duel(row: Row, labels: Mapping[str, str]) -> Duel:
+def _duel(row: Row, labels: Mapping[Any, str]) -> Duel:
     return Duel(
-        label_a=labels.get(row["device_a"], row["device_a"]),
-        label_b=labels.get(row["device_b"], row["device_b"]),
+        label_a=called(labels, row["device_a"], str(row["activity"])),
+        label_b=called(labels, row["device_b"], str(row["activity"])),
         ground=_ground(row, row["sessions"]),
         difference=Value(row["difference"], row["low"], row["high"]),
         balanced=Value(row["balanced"], row["balanced_low"], row["balanced_high"]),

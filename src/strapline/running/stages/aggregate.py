@@ -12,7 +12,7 @@ import pandas as pd
 from strapline.ground.records.alignment import set_aside
 from strapline.ground.records.described import Described, read_described
 from strapline.ground.records.intake import Notice, RecordingIntake
-from strapline.ground.records.marks import over_sessions
+from strapline.ground.records.marks import marked_otherwise, over_sessions
 from strapline.ground.records.stated import StatedIntake
 from strapline.ground.tables.archive import (
     APPS,
@@ -24,6 +24,7 @@ from strapline.ground.tables.archive import (
     PLACEMENTS,
     SESSIONS,
     STANDINGS,
+    in_session,
 )
 from strapline.ground.tables.sessions import DIFFERENCES, STATED, WHOLE_SESSIONS
 from strapline.ground.vocabulary import Clocks, Decision, Faulty, NoticeKind
@@ -140,14 +141,18 @@ def _not_counted(figures: pd.DataFrame, sessions: list[Described]) -> dict[Recor
 
 def _devices(sessions: list[Described], market: Mapping[str, Mapping[str, Any]]) -> pd.DataFrame:
     known: dict[str, list[RecordingIntake | StatedIntake]] = {}
+    at: dict[str, dict[str, list[str]]] = {}
     for session in sessions:
         for entry in session.intake.used:
             known.setdefault(entry.device, []).append(entry)
+            for place in (session.intake.activity, in_session(session.intake.session)):
+                at.setdefault(entry.device, {}).setdefault(place, []).append(entry.label)
     return DEVICES.from_rows(
         [
             {
                 "device": device,
-                "label": over_sessions([entry.label for entry in known[device]]),
+                "label": (label := over_sessions([entry.label for entry in known[device]])),
+                "labels_at": marked_otherwise(label, at[device]),
                 "kind": known[device][-1].device_kind,
                 **_on_the_market(market.get(device, {})),
             }

@@ -45,7 +45,7 @@ def pair_text(pair: Mapping[str, Any], tables: ArchiveTables, sources: str) -> T
     page Head to head has it."""
     rows = sorted(pair["rows"], key=lambda row: row["activity"] != ALL_ACTIVITIES)
     standings = standing_rows(tables.standings, tables.faults, tables.labels)
-    own = leads([row for row in standings if row.label in pair["labels"]])
+    own = leads([row for row in standings if row.device in pair["devices"]])
     at_each = [
         f"{in_words(row['activity'])}: {row['sentence']}"
         for row in rows

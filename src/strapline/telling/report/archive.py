@@ -112,7 +112,7 @@ def session_rows(tables: ArchiveTables) -> list[dict[str, Any]]:
     return found
 
 
-def devices_in(rows: Iterable[dict[str, Any]], labels: Mapping[str, str]) -> dict[str, str]:
+def devices_in(rows: Iterable[dict[str, Any]], labels: Mapping[Any, str]) -> dict[str, str]:
     """The devices of these sessions with what they are called, in order of that."""
     found = {device for row in rows for device in row["errors"]}
     return dict(

@@ -7,6 +7,7 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.settings import Tolerance
+from strapline.ground.tables.archive import called, in_session
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks
 from strapline.ground.words import MISSING, counted, in_words, listed, number
 from strapline.keeping.editions.compare import rests_on
@@ -73,7 +74,7 @@ class Moved:
 def context(
     table: pd.DataFrame,
     editions: Sequence[Mapping[str, Any]],
-    labels: Mapping[str, str],
+    labels: Mapping[Any, str],
     tolerance: Tolerance,
     corrected: int = 0,
 ) -> Context:
@@ -82,8 +83,8 @@ def context(
     rows = [{str(k): v for k, v in row.items()} for row in table.to_dict("records")]
     moved = [row for row in rows if row["change"] == "moved"]
     printed = as_printed(moved, labels, tolerance)
-    others = [row for row in rows if row["change"] == "redefined"]
-    others = [row for row in as_printed(others, labels, tolerance) if row.read]
+    redefined = [row for row in rows if row["change"] == "redefined"]
+    others = [row for row in as_printed(redefined, labels, tolerance) if row.read]
     reworded = [row for row in rows if row["change"] == "reworded"]
     reworded.sort(key=lambda row: row["activity"] != ALL_ACTIVITIES)
     why = editions[-1]["why"]
@@ -109,7 +110,7 @@ def context(
 
 
 def as_printed(
-    moved: Sequence[Mapping[str, Any]], labels: Mapping[str, str], tolerance: Tolerance
+    moved: Sequence[Mapping[str, Any]], labels: Mapping[Any, str], tolerance: Tolerance
 ) -> list[Moved]:
     """Those rows of CHANGES whose figure is printed otherwise now, in order of use."""
     found = (_moved(row, labels, tolerance) for row in moved)
@@ -147,7 +148,7 @@ def _are(count: int) -> str:
     return "one figure or sentence is" if count == 1 else f"{count} figures and sentences are"
 
 
-def _moved(row: Mapping[str, Any], labels: Mapping[str, str], tolerance: Tolerance) -> Moved:
+def _moved(row: Mapping[str, Any], labels: Mapping[Any, str], tolerance: Tolerance) -> Moved:
     is_other = row["change"] == "redefined"
     return Moved(
         session=row["session"],
@@ -167,7 +168,7 @@ def _both_known(row: Mapping[str, Any]) -> bool:
     return bool(pd.notna(row["before"]) and pd.notna(row["after"]))
 
 
-def _worded(row: Mapping[str, Any], labels: Mapping[str, str]) -> dict[str, Any]:
+def _worded(row: Mapping[str, Any], labels: Mapping[Any, str]) -> dict[str, Any]:
     return {
         "session": row["session"],
         "about": _about(row, labels),
@@ -177,17 +178,18 @@ def _worded(row: Mapping[str, Any], labels: Mapping[str, str]) -> dict[str, Any]
     }
 
 
-def _about(row: Mapping[str, Any], labels: Mapping[str, str]) -> str:
+def _about(row: Mapping[str, Any], labels: Mapping[Any, str]) -> str:
     """'Grey watch against Blue band, run': what a figure or a sentence speaks of."""
-    device = labels.get(row["device"], row["device"])
+    at = in_session(row["session"]) if row["session"] else row["activity"]
+    device = called(labels, row["device"], at)
     if row["recording"] not in ("", row["device"]):
         device = f"{device} ({row['recording']})"
     if row["against"]:
         with_word = "with firmware" if "→" in row["against"] else "against"
-        device = f"{device} {with_word} {labels.get(row['against'], row['against'])}"
+        device = f"{device} {with_word} {called(labels, row['against'], at)}"
     activity = row["activity"]
-    at = activity if activity == ALL_ACTIVITIES else in_words(activity)
-    return ", ".join(part for part in (row["session"], device, at) if part)
+    done = activity if activity == ALL_ACTIVITIES else in_words(activity)
+    return ", ".join(part for part in (row["session"], device, done) if part)
 
 
 def _figure(row: Mapping[str, Any], tolerance: Tolerance) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from strapline.ground.vocabulary import Clocks
 from strapline.ground.words import MISSING
@@ -19,14 +19,14 @@ NONE = "Nothing that was published has been corrected."
 
 
 def corrections_text(
-    corrected: Sequence[Correction], labels: Mapping[str, str], tolerance: Tolerance
+    corrected: Sequence[Correction], labels: Mapping[Any, str], tolerance: Tolerance
 ) -> str:
     """The newest first, each with its reason and the figures before and now."""
     sections = [_section(each, labels, tolerance) for each in corrected] or [[NONE]]
     return "\n".join([HEAD, *(line for lines in sections for line in ("", *lines))]) + "\n"
 
 
-def _section(corrected: Correction, labels: Mapping[str, str], tolerance: Tolerance) -> list[str]:
+def _section(corrected: Correction, labels: Mapping[Any, str], tolerance: Tolerance) -> list[str]:
     return [
         f"## {literal(corrected.session)}",
         "",
@@ -37,7 +37,7 @@ def _section(corrected: Correction, labels: Mapping[str, str], tolerance: Tolera
 
 
 def _figures(
-    corrected: Correction, labels: Mapping[str, str], tolerance: Tolerance
+    corrected: Correction, labels: Mapping[Any, str], tolerance: Tolerance
 ) -> Iterator[str]:
     moved = [{str(k): v for k, v in row.items()} for row in corrected.moved.to_dict("records")]
     as_told = [row for row in moved if row["alignment"] != Clocks.DELAY_OUT]

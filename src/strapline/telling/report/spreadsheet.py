@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
@@ -24,7 +24,7 @@ def spreadsheet(
     metrics: pd.DataFrame,
     sessions: pd.DataFrame,
     placements: pd.DataFrame,
-    labels: Mapping[str, str],
+    labels: Mapping[Any, str],
     tolerance: Tolerance,
 ) -> pd.DataFrame:
     """A row a recording that METRICS has figures of, the earliest first: what it is of, then a

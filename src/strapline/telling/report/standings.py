@@ -8,9 +8,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import pandas as pd
 
+from strapline.ground.tables.archive import called
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Clocks
 from strapline.ground.words import bpm, counted, in_words, listed, number, plain
 from strapline.method.agreement.standings import COVERAGE
@@ -47,7 +49,7 @@ class Standing:
 
 
 def standing_rows(
-    standings: pd.DataFrame, faults: pd.DataFrame, labels: Mapping[str, str]
+    standings: pd.DataFrame, faults: pd.DataFrame, labels: Mapping[Any, str]
 ) -> list[Standing]:
     """From STANDINGS, and FAULTS of any kind: over all activities, then activity by activity, and
     there the devices from closest to furthest."""
@@ -65,9 +67,11 @@ def standing_rows(
         found.append(
             Standing(
                 device=device,
-                label=labels.get(device, device),
+                label=called(labels, device, activity),
                 activity=activity,
-                **counts.to_dict(),
+                sessions=counts["sessions"],
+                as_stated=counts["as_stated"],
+                wearers=counts["wearers"],
                 not_counted=max(int(compared - counts["sessions"] + counts["as_stated"]), 0),
                 faults=_faults_a_session(faults, device, over),
                 usual_error=float(own.loc[own["metric"] == "mae", "median"].sum(min_count=1)),
