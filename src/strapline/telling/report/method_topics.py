@@ -141,12 +141,13 @@ _TOPICS = (
         "A fault begins and ends where the error passes {episodes[leave_bpm]:g} bpm, and must "
         "reach {episodes[enter_bpm]:g} bpm in between. Each second goes to the first kind that "
         "claims it: no value, stuck, slow to follow, follows the cadence, spike, reads low, reads "
-        "high. Faults, time on track and time not compared add up to the session. Over sessions, "
-        "the rate is minutes in faults per hour on track or in a fault: the ratio of the sums at "
-        "an activity, with a 95 % interval on its logarithm and sessions as units (Cochran 1977). "
-        "Conditions that the cards state are compared within activities by permutations, adjusted "
-        "for all comparisons (Fisher 1935, Holm 1979). The kinds are our own; python -m "
-        "benchmarks.episodes, run in tests/, prints how many known faults are found, and python "
+        "high. Faults, time on track and time not compared add up to the session. Where nothing "
+        "tells a device’s clock, being late is told, and counts as no fault. Over sessions, the "
+        "rate is minutes in faults per hour judged: the ratio of the sums at an activity, with a "
+        "95 % interval on its logarithm and sessions as units (Cochran 1977). Conditions that the "
+        "cards state are compared within activities by permutations, adjusted for all comparisons "
+        "(Fisher 1935, Holm 1979). The kinds are our own; python -m benchmarks.episodes, run in "
+        "tests/, prints how many known faults are found, and python "
         "tests/benchmarks/fault_rates.py how often the intervals hold.",
     ),
     Topic(
