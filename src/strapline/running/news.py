@@ -17,7 +17,7 @@ from strapline.running.first_day import SET_ZONE, is_unset
 from strapline.running.told import Said, Told
 
 UNCHANGED = ""
-NEW, EXPORTS, CARD, VERDICT = "new", "with other exports", "with another card", "with a new verdict"
+NEW, EXPORTS, CARD, VERDICT = "new", "with other exports", "with another card", "judged otherwise"
 KINDS = (NEW, EXPORTS, CARD, VERDICT)
 
 
@@ -42,7 +42,11 @@ class News:
             if not (each.once and each.once in known) and each.text not in given
         )
         is_known = self.before and self.before.verdict == self.said.verdict
-        verdict = "counts as before." if is_known and self.counts else self.said.verdict
+        verdict = (
+            "still counts; its figures were computed again."
+            if is_known and self.counts
+            else self.said.verdict
+        )
         return [f"{self.session}{how}: {verdict}", *sentences(own)]
 
     @property
