@@ -120,6 +120,8 @@ def _archive(count: int, names: Names) -> ArchiveTables:
         for device in random.choice(list(labels), 2, replace=False):
             error = random.gamma(2, 2)
             values = {"mae": error, "bias": error - 2, "within_either": 90.0, "coverage": 97.0}
+            # Without it no session counts.
+            values["effective_n"] = 60.0
             figures += [
                 {
                     "session": f"s-{place:04}",

@@ -46,7 +46,7 @@ def by_heart_rate(pair: Pair) -> ClockDecision | None:
         offset_s=gross.shift_s + (finer.offset_s if finer else 0.0),
         gross_shift_s=gross.shift_s,
         decision=Decision.ESTIMATED,
-        reason=f"{gross.reason} {finer.reason if finer else FLATTERING}",
+        reason=f"{gross.reason} {finer.reason}" if finer else gross.reason,
     )
 
 
