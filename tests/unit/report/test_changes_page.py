@@ -6,7 +6,7 @@ import pytest
 
 from strapline.ground.settings import Presentation
 from strapline.ground.tables.editions import CHANGES, KEY_NAMES
-from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
 from strapline.telling.report.changes import CHANGES as PAGE
 from strapline.telling.report.changes import MOST_SHOWN, context
 from strapline.telling.report.site import rendered
@@ -134,3 +134,13 @@ def test_sentences_are_told_before_and_after_and_stay_text(shown):
 def test_figures_that_came_back_are_said_to(shown):
     rows = [moved("grey", 1.0, 2.0)]
     assert "again what edition 1 said" in html(shown(rows, second(rows, same_as=1)))
+
+
+def test_time_in_faults_is_named_in_words(shown):
+    names = {"place": "faults", "unit": "min/h"}
+    rows = [
+        moved("grey", 2.0, 1.0, figure=f"minutes_per_hour_{kind}", **names)
+        for kind in (ANY_KIND, "reads_low")
+    ]
+    told = {row.figure for row in shown(rows)["of_archive"]}
+    assert told == {"Time in the hour, any fault", "Time in the hour, reads low"}

@@ -12,6 +12,7 @@ from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks
 from strapline.ground.words import MISSING, counted, in_words, listed, number
 from strapline.keeping.editions.compare import rests_on
 from strapline.method.metrics import registry
+from strapline.telling.report.faults import kind_name
 from strapline.telling.report.page import Context, Page
 
 MOST_SHOWN = 12
@@ -194,6 +195,8 @@ def _about(row: Mapping[str, Any], labels: Mapping[Any, str]) -> str:
 
 def _figure(row: Mapping[str, Any], tolerance: Tolerance) -> str:
     name, statistic = row["figure"], ""
+    if row["place"] == "faults":
+        return f"Time in the hour, {kind_name(name.removeprefix('minutes_per_hour_')).lower()}"
     if row["place"] in COMPOSED:
         for prefix, meaning in STATISTICS.items():
             if name.startswith(f"{prefix}_"):

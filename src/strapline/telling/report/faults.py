@@ -185,13 +185,18 @@ def _table_row(
 ) -> dict[str, Any]:
     whole = cells[ALL_ACTIVITIES, kind]
     return {
-        "name": NAMES.get(kind) or kinds.kind(kind).name,
+        "name": kind_name(kind),
         "values": [_value(cells[activity, kind], claims) for activity in activities],
         "sessions_with": whole["sessions_with"],
         "length": lasting(whole["median_length_s"]) if whole["episodes"] else "–",
         "error": whole["mean_error_bpm"],
         "came_back": _back(whole) if whole["episodes"] else "–",
     }
+
+
+def kind_name(kind: str) -> str:
+    """What a row of FAULTS is of, in words."""
+    return NAMES.get(kind) or kinds.kind(kind).name
 
 
 def _value(cell: Row, claims: Claims) -> Value:
