@@ -76,7 +76,7 @@ def _of_standings(
     rows: Sequence[Standing], tolerance: Tolerance, by_device: bool = False
 ) -> list[str]:
     found = []
-    for row in rows:
+    for row in (row for row in rows if row.sessions):
         what = f"{plain(row.label)}, {in_words(row.activity).lower()}"
         name = what if by_device else in_words(row.activity)
         off = _both(row, "bias"), _both(row, "maximum_difference")

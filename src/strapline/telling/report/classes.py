@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -36,7 +37,8 @@ def classes(devices: pd.DataFrame, standings: Sequence[Standing]) -> list[Class]
     of_device = dict(zip(devices["device"].astype(str), devices["class"], strict=True))
     found = []
     for name in sorted(set(devices["class"].dropna())):
-        own = [row for row in standings if of_device[row.device] == name and not row.over_all]
+        known = [row for row in standings if not (row.over_all or math.isnan(row.error))]
+        own = [row for row in known if of_device[row.device] == name]
         activities = [row.activity for row in own]
         rivals = [row for row in own if activities.count(row.activity) > 1]
         if rivals:
