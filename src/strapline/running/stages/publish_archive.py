@@ -17,7 +17,7 @@ from strapline.telling.publish import archive_tables, sources, tables
 from strapline.telling.publish.archive_text import archive_text, device_text, pair_text
 from strapline.telling.publish.folder import asked_for, write_folder
 from strapline.telling.publish.site import foot
-from strapline.telling.report.head_to_head import pairs
+from strapline.telling.report.head_to_head import pairs, together
 from strapline.telling.wearers import as_called
 
 if TYPE_CHECKING:
@@ -88,12 +88,13 @@ def run(
         worn = archive.worn.groupby("session")["device"].agg(set)
         both = worn.index[[set(pair["devices"]) <= devices for devices in worn]]
         held = archive.sessions[archive.sessions["session"].isin(both)]
+        both_did = together(archive, policy.over_all, *pair["devices"])
         write_folder(
             Path(pair_folders, pair["name"]),
             {},
             rows,
             archive_tables.pair_markdown(rows),
-            pair_text(pair, archive, sources.of_sessions("", held, edition)),
+            pair_text(pair, both_did, sources.of_sessions("", held, edition)),
             foot(presentation, PAIRS_PAGE),
             palette,
         )

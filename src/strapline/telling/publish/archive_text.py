@@ -16,7 +16,7 @@ from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.publish.text import MOST_WORDS, WORDS_A_MINUTE, Text, chosen
 from strapline.telling.report import archive as first_page
 from strapline.telling.report import device as device_page
-from strapline.telling.report.standings import Standing, leads, standing_rows
+from strapline.telling.report.standings import Standing, leads
 
 
 def archive_text(tables: ArchiveTables, policy: Policy, title: str, sources: str) -> Text:
@@ -40,12 +40,11 @@ def device_text(tables: DeviceTables, policy: Policy, sources: str) -> Text:
     return _text(page["lead"].rstrip(".") or page["label"], said, figures, sources)
 
 
-def pair_text(pair: Mapping[str, Any], tables: ArchiveTables, sources: str) -> Text:
+def pair_text(pair: Mapping[str, Any], standings: Sequence[Standing], sources: str) -> Text:
     """Which of two is closer, and how closely each follows the strap. pair: as `pairs` of the
-    page Head to head has it."""
+    page Head to head has it; standings: those of the sessions of both."""
     rows = sorted(pair["rows"], key=lambda row: row["activity"] != ALL_ACTIVITIES)
-    standings = standing_rows(tables.standings, tables.faults, tables.labels)
-    own = leads([row for row in standings if row.device in pair["devices"]])
+    own = leads(standings)
     at_each = [
         f"{in_words(row['activity'])}: {row['sentence']}"
         for row in rows
