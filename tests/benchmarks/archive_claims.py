@@ -210,14 +210,6 @@ def scenarios() -> Iterator[Scenario]:
             yield Scenario(f"{name}, {wearers} wearers", FALSE, 0.06, bench, judge)
     name = f"any sign of bias, {FAMILY} devices and 6 rows of each, all 0"
     yield Scenario(name, FALSE, 0.06, Bench((4, 4, 4, 4, 4)), any_sign, FAMILY)
-    lone = Bench((4, 3, 1, 1, 1), bias=MARGINS.margin_bpm)
-    yield Scenario(
-        "bias at the margin, three of five activities done once",
-        FALSE,
-        0.06,
-        lone,
-        claimed("equivalence", of_people=False, all_activities=True),
-    )
     name = f"any of {FAMILY} devices closer, all alike, 12 sessions"
     yield Scenario(name, FALSE, 0.06, Together(12, devices=FAMILY), any_pair)
     name = "closer of people, alike over people who differ by 2 bpm, 6 wearers"

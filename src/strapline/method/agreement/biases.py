@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -79,11 +79,7 @@ def _on_these_wearers(known: pd.DataFrame, figure: str) -> OverStrata:
         on_these_wearers(values[done == activity], wearers[done == activity])
         for activity in np.unique(done)
     ]
-    over = mean_over_strata(strata)
-    if len(strata) > 1 and any(one.sessions == 1 for one in strata):
-        # How it varies there nobody knows, and it may be otherwise than elsewhere.
-        return replace(over, error=math.nan, freedom=math.nan, interval=UNKNOWN)
-    return over
+    return mean_over_strata(strata)
 
 
 def _over_people(known: pd.DataFrame) -> OverPeople | None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.method.agreement.interval import Interval, around, t_quantile
+from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
 
 
 @dataclass(frozen=True)
@@ -34,7 +34,7 @@ class OverStrata:
     """The mean of the strata's means, its standard error and degrees of freedom.
 
     furthest: the stratum's mean that is furthest from 0. Interval, error and freedom are NaN
-    where no stratum has two sessions.
+    where a stratum has one session.
     """
 
     sessions: int
@@ -50,36 +50,21 @@ def mean_over_strata(strata: Sequence[StratumMean]) -> OverStrata:
     chapter 5), degrees of freedom of Satterthwaite 1946, Biometrics Bulletin 2:110-114 (both
     from memory).
 
-    A stratum of one session is taken to vary as the others do on average. Raises ValueError for
-    no stratum.
+    How a stratum of one session varies nobody knows: it may be otherwise than elsewhere. Raises
+    ValueError for no stratum.
     """
     if not strata:
         raise ValueError("no stratum to average over")
     means = np.array([stratum.mean for stratum in strata])
-    sessions = np.array([stratum.sessions for stratum in strata])
-    variances, freedoms = _known(
-        sessions,
-        np.array([stratum.error for stratum in strata]) ** 2,
-        np.array([stratum.known_by for stratum in strata]),
-    )
+    variances = np.array([stratum.error for stratum in strata]) ** 2
+    freedoms = np.array([stratum.known_by for stratum in strata])
     variance = float(np.sum(variances)) / means.size**2
     error = math.sqrt(variance)
+    mean, sessions = float(np.mean(means)), sum(stratum.sessions for stratum in strata)
+    furthest = float(means[np.argmax(np.abs(means))])
+    if math.isnan(error):
+        return OverStrata(sessions, mean, math.nan, math.nan, UNKNOWN, furthest)
     parts = float(np.sum(variances**2 / freedoms)) / means.size**4
     freedom = variance**2 / parts if parts > 0 else float(np.sum(freedoms))
-    mean = float(np.mean(means))
     interval = around(mean, t_quantile(freedom) * error)
-    furthest = float(means[np.argmax(np.abs(means))])
-    return OverStrata(int(np.sum(sessions)), mean, error, freedom, interval, furthest)
-
-
-def _known(
-    sessions: np.ndarray, variances: np.ndarray, freedoms: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
-    """Variances of the means and their degrees of freedom, lone sessions by the others."""
-    several = sessions > 1
-    total = float(np.sum(freedoms))
-    if total == 0:
-        return np.full(sessions.size, math.nan), np.full(sessions.size, math.nan)
-    of_sessions = (sessions * variances)[several]
-    typical = float(np.average(of_sessions, weights=freedoms[several]))
-    return np.where(several, variances, typical), np.where(several, freedoms, total)
+    return OverStrata(sessions, mean, error, freedom, interval, furthest)
