@@ -80,8 +80,8 @@ def test_below_the_policy_only_what_was_in_these_sessions():
     assert shown.sentences == [
         "In these 2 sessions Watch was not right for 7.5 minutes in the hour (2 sessions, one "
         "wearer): too little to say more.",
-        "For most of that time it read low: typically for 7 min 30 s, 20.0 bpm off, and it came "
-        "back in 2 of 2 cases.",
+        "For most of that, 7.5 minutes, it read low, in 2 of 2 sessions: typically for 7 min 30 s, "
+        "20.0 bpm off, and it came back in 2 of 2 cases.",
     ]
     assert all(math.isnan(v.low) for row in shown.rows for v in row["values"])
 
@@ -208,3 +208,15 @@ def test_what_may_be_the_clocks_is_told_and_is_no_fault():
     )
     _, shown = told(*[late] * 3)
     assert not any("by its clock" in sentence for sentence in shown.sentences)
+
+
+def test_a_kind_that_could_not_always_be_told_is_no_part_of_the_whole():
+    """Late for ten minutes in one session of a sure clock; in three others nobody can say. Low for
+    a minute in each."""
+    late = {"judged_s": 3600, "episodes": [("slow_to_follow", 0, 600, 12.0, 500)]}
+    _, shown = told(late, *[low(60) | {"clock_is_open": True}] * 3)
+    assert "not right for 3.2 minutes in the hour" in shown.sentences[0]
+    assert shown.sentences[1] == (
+        "In the one session in which that could be told, it was slow to follow for 10.0 minutes in "
+        "the hour, in 1 of them: for 10 min, 12.0 bpm off, and it came back."
+    )

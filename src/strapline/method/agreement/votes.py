@@ -46,7 +46,4 @@ def why_not(label: str, seconds: float) -> str:
 
 def why_fitted_does_not(label: str) -> str:
     """Why one whose clock heart rate set counts in nothing over sessions."""
-    return (
-        f"Only heart rate told how far the clock of {label} was off, and to set it by that makes "
-        "the device look better than it is. So this session counts for nothing over sessions."
-    )
+    return f"Heart rate alone set the clock of {label}, which flatters it."

@@ -237,7 +237,7 @@ def _claims(found: Found, labels: Mapping[Any, str], policy: Policy) -> Iterator
         seconds = found.value("seconds_lower").value, found.value("seconds_upper").value
         told = say.limits_claim(label, ground, lower, upper, seconds, failing, claims, at_rates)
         yield "limits", told
-    if found.has("slope"):
+    if found.has("slope") and found.value("slope").known:
         ground, p = found.ground("slope"), found.value("slope_p").value
         yield "slope", say.slope_claim(label, ground, found.value("slope"), p, claims)
     for statistic, criterion in policy.criteria_met.items():
@@ -251,8 +251,8 @@ def _claims(found: Found, labels: Mapping[Any, str], policy: Policy) -> Iterator
                 claims,
             )
             yield statistic, told
-    if bias.verdict == Verdict.NO_DIFFERENCE:
-        # That says more than a test of equivalence does.
+    if bias.verdict == Verdict.NO_DIFFERENCE or not found.value("equivalence").known:
+        # That says more than a test of equivalence does, or there is none.
         return
     test = policy.equivalence
     equivalence = say.equivalence_claim(

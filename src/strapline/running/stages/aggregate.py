@@ -128,15 +128,18 @@ def _not_counted(figures: pd.DataFrame, sessions: list[Described]) -> dict[Recor
     compared = {(str(name), str(of)): (n, voting) for name, of, n, voting in rows.to_numpy()}
     found = {}
     for session in sessions:
-        name, labels = session.intake.session, {e.recording: e.label for e in session.intake.tested}
-        fitted = {clock.recording for clock in session.alignment.clocks if clock.is_fitted}
-        for recording, label in labels.items():
-            seconds, voting = compared.get((name, recording), (0, True))
+        name, fitted = session.intake.session, _fitted(session)
+        for entry in session.intake.tested:
+            seconds, voting = compared.get((name, entry.recording), (0, True))
             if not voting:
-                found[name, recording] = why_not(label, seconds)
-            elif seconds and recording in fitted:
-                found[name, recording] = why_fitted_does_not(label)
+                found[name, entry.recording] = why_not(entry.label, seconds)
+            elif seconds and entry.recording in fitted:
+                found[name, entry.recording] = why_fitted_does_not(entry.label)
     return found
+
+
+def _fitted(session: Described) -> set[str]:
+    return {clock.recording for clock in session.alignment.clocks if clock.is_fitted}
 
 
 def _devices(sessions: list[Described], market: Mapping[str, Mapping[str, Any]]) -> pd.DataFrame:
@@ -250,7 +253,9 @@ def _notices(
                 ),
             )
             for entry in intake.tested
+            # That heart rate set its clock is told with the clock.
             if (intake.session, entry.recording) in not_counted
+            and entry.recording not in _fitted(session)
         ]
     return NOTICES.frame(
         {

@@ -78,34 +78,48 @@ def fault_sentences(
         yield from _late_by_either(cells)
         return
     overall = (cells[ALL_ACTIVITIES, kind] for kind in kinds.in_order())
-    main = max((cell for cell in overall if cell["episodes"]), key=_rate)
+    main = max((cell for cell in overall if cell["episodes"]), key=_rate_of_all)
     if ground.strength(claims) == Strength.DID:
         hourly = _minutes(_rate(whole))
         yield (
             f"In {ground.these} {name} was not right for {hourly} in the hour ({ground}): too "
             "little to say more."
         )
-        yield f"For most of that time it {kinds.kind(main['kind']).did}: {_cases(main)}."
+        yield _what_most(main, whole)
         yield from _late_by_either(cells)
         return
     activities = _columns(cells)
     over = "Over all its activities, each counting alike,"
     over = over if len(activities) > 1 else _at(activities[0])
     yield f"{over} {name} was not right for {_minutes(_rate(whole))} in the hour {_known(whole)}."
-    most = "most" if _rate(main) > _rate(whole) / 2 else "the largest part"
-    yield (
-        f"For {most} of that, {_minutes(_rate(main))}, it {kinds.kind(main['kind']).did}, in "
-        f"{main['sessions_with']} of {main['sessions']} sessions: {_cases(main)}."
-    )
+    yield _what_most(main, whole)
     for cell in _worst(cells, claims) if len(activities) > 1 else []:
         yield (
             f"{_at(cell['activity'])} it {kinds.kind(cell['kind']).did} for "
-            f"{_minutes(_rate(cell))} in the hour {_known(cell)}, and came back in "
-            f"{_share_back(cell)}."
+            f"{_minutes(_rate(cell))} in the hour {_known(cell)}, and {_came_back(cell)}."
         )
     yield from _never_occurred(cells)
     yield from _never_looked_for(cells)
     yield from _late_by_either(cells)
+
+
+def _what_most(main: Row, whole: Row) -> str:
+    """The kind that took most time, as a part of the whole where it was looked for in all of it."""
+    did, looked_for = kinds.kind(main["kind"]).did, int(main["sessions_looked_for"])
+    if looked_for < main["sessions"]:
+        lead = (
+            f"In the {counted(looked_for, 'session')} in which that could be told, it {did} for "
+            f"{_minutes(_rate(main))} in the hour, in {main['sessions_with']} of them"
+        )
+    else:
+        most = "most" if _rate(main) > _rate(whole) / 2 else "the largest part"
+        lead = (
+            f"For {most} of that, {_minutes(_rate(main))}, it {did}, in {main['sessions_with']} of "
+            f"{main['sessions']} sessions"
+        )
+    by = "" if math.isnan(main["mean_error_bpm"]) else f", {bpm(main['mean_error_bpm'])} off"
+    length = f"{'typically ' if main['episodes'] > 1 else ''}for {lasting(main['median_length_s'])}"
+    return f"{lead}: {length}{by}, and it {_came_back(main)}."
 
 
 def _never_occurred(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
@@ -228,6 +242,11 @@ def _rate(row: Row) -> float:
     return float(row["minutes_per_hour"])
 
 
+def _rate_of_all(row: Row) -> float:
+    """Of all sessions, as if nothing occurred where it could not be looked for."""
+    return _rate(row) * float(row["sessions_looked_for"]) / float(row["sessions"])
+
+
 def _ground(row: Row) -> Ground:
     return Ground(int(row["sessions"]), int(row["wearers"]), float(row["minutes"]))
 
@@ -239,17 +258,10 @@ def _known(row: Row) -> str:
     return f"(95 % interval {number(row['low'])} to {number(row['high'])}; {ground})"
 
 
-def _cases(row: Row) -> str:
-    """How long, how far off, and whether it came back."""
-    by = "" if math.isnan(row["mean_error_bpm"]) else f", {bpm(row['mean_error_bpm'])} off"
-    length = lasting(row["median_length_s"])
-    return f"typically for {length}{by}, and it came back in {_share_back(row)}"
-
-
-def _share_back(row: Row) -> str:
+def _came_back(row: Row) -> str:
     if row["episodes"] == 1:
-        return "the one case" if row["came_back"] else "not in the one case"
-    return f"{_back(row)} cases"
+        return "came back" if row["came_back"] else "did not come back"
+    return f"came back in {_back(row)} cases"
 
 
 def _back(row: Row) -> str:

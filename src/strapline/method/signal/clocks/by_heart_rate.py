@@ -17,7 +17,9 @@ from strapline.method.signal.clocks.pauses import pauses_left_out
 from strapline.method.signal.clocks.pieces import pieces_of, set_right
 from strapline.method.signal.clocks.quarters import find_gross_shift
 
-FLATTERING = "Fitting a clock by heart rate flatters the device."
+FLATTERING = (
+    "To fit a clock by heart rate flatters the device, so nothing over sessions rests on it."
+)
 
 
 def by_heart_rate(pair: Pair) -> ClockDecision | None:
