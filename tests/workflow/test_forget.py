@@ -1,6 +1,7 @@
 """A session that left the inbox is forgotten: whole, with nothing else, and the archive holds."""
 
 import base64
+import io
 
 import pytest
 from project import Project
@@ -72,6 +73,15 @@ def naming(project, session):
     return {n for n in found if not n.startswith(kept)} | {n for n in noted if session in n}
 
 
+def published(project, without=""):
+    """What each edition says, in their order, but of one session."""
+    history = project.results / "editions"
+    folders = [history / each.folder for each in kept(history)]
+    files = ([f / "published.parquet", *sorted(f.glob("parts/*.parquet"))] for f in folders)
+    frames = (PUBLISHED.read(own).astype({"session": str}) for own in files)
+    return [frame[frame["session"] != without].to_csv(index=False) for frame in frames]
+
+
 def test_a_session_in_the_inbox_is_not_forgotten(project, capsys):
     before = state(project)
     assert main(["forget", GONE]) == 2
@@ -123,11 +133,10 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
         assert name.startswith(noted) or left[name] == content
     assert main(["forget", GONE]) == 2
     assert f"There are: {KEPT}." in capsys.readouterr().err
-    assert main(["forget", GONE, "--packages", "--from-editions"]) == 0
+    assert main(["forget", GONE, "--packages", "--from-editions", "--yes"]) == 0
     assert not (project.results / "packages" / f"{GONE}.zip").exists()
-    assert main(["forget", GONE, "--packages", "--from-editions"]) == 2
-    # What was published after it had left stays, as made.
-    assert [edition.number for edition in kept(project.results / "editions")] == [2]
+    assert main(["forget", GONE, "--packages", "--from-editions", "--yes"]) == 2
+    assert [edition.number for edition in kept(project.results / "editions")] == [1, 2]
     assert naming(project, GONE) == set()
     closing = project.snakemake()
     assert "Changed since Strapline wrote it" not in closing and "Missing" not in closing
@@ -143,12 +152,28 @@ def test_a_folder_that_is_no_session_any_more_can_be_forgotten(project):
     assert main(["verify"]) == 0
 
 
-def test_a_session_is_forgotten_before_the_next_run_with_all_that_is_kept(project, capsys):
+def test_a_session_is_forgotten_before_the_next_run_with_all_that_is_kept(
+    project, capsys, monkeypatch
+):
     take_out(project)
+    before, others = published(project), published(project, GONE)
+    assert before != others
+    monkeypatch.setattr("sys.stdin", io.StringIO("no\n"))
+    assert main(["forget", GONE, "--packages", "--from-editions"]) == 2
+    said = capsys.readouterr()
+    package = f"results/packages/{GONE}.zip"
+    assert said.out.startswith("To be deleted for good, for it cannot be computed again:\n")
+    assert f":\n  {package}\n  out of edition 1: up to " in said.out
+    assert "Nothing changed." in said.err and published(project) == before
+    monkeypatch.setattr("sys.stdin", io.StringIO(""))
+    assert main(["forget", GONE, "--from-editions"]) == 2
+    assert "add --yes" in capsys.readouterr().err and published(project) == before
+    monkeypatch.setattr("sys.stdin", io.StringIO("yes\n"))
     assert main(["forget", GONE, "--packages", "--from-editions"]) == 0
     said = capsys.readouterr().out
     assert "Now type `snakemake`: until then the report still shows it." in said
-    assert "Deleted, with what was published there of other sessions: edition 1." in said
+    assert "It is out of edition 1. What these say of others stays." in said
+    assert published(project) == others
     assert not (project.results / "packages" / f"{GONE}.zip").exists()
     assert (project.results / "packages" / f"{KEPT}.zip").exists()
     project.snakemake()

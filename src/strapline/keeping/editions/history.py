@@ -84,7 +84,7 @@ def keep(
     """
     editions, differ = kept(history), None
     history.mkdir(parents=True, exist_ok=True)
-    with _unfinished(history) as folder:
+    with unfinished(history) as folder:
         write_published(own, folder / OWN)
         (folder / PARTS).mkdir()
         for name, path in parts.items():
@@ -95,7 +95,7 @@ def keep(
         if differ is None:
             editions.append(_finished(folder, editions, CHANGES.empty(), "", now))
         elif any(map(len, differ)):
-            _share(history / editions[-1].folder, folder)
+            share(history / editions[-1].folder, folder)
             then = _last_in_force(history, editions[-1]) or now
             found = causes(then, now)
             moved = changes(*differ, found, redefined(then, now))
@@ -113,16 +113,6 @@ def moved_in(history: Path, folders: Sequence[str]) -> list[pd.DataFrame]:
     """What moved in each of these editions, a frame under CHANGES; none in one that cannot be
     read."""
     return [_moved_in(history / folder / MOVED) for folder in folders]
-
-
-def tell_no_changes(history: Path, edition: Edition) -> None:
-    """Keep an edition as one that has none before it: what moved since then is told no more."""
-    folder = history / edition.folder
-    record = Record.model_validate_json((folder / RECORD).read_bytes())
-    CHANGES.write(CHANGES.empty(), folder / MOVED)
-    files = record.files | {MOVED: sha256_of(folder / MOVED) or ""}
-    none = {"moved": counts(CHANGES.empty()), "why": "", "same_as": None, "files": files}
-    write_model(folder / RECORD, record.model_copy(update=none))
 
 
 def _moved_in(path: Path) -> pd.DataFrame:
@@ -161,11 +151,12 @@ def _what_differs(
     return differing(*(PUBLISHED.joined([pair[side] for pair in pairs]) for side in (0, 1)))
 
 
-def _share(before: Path, after: Path) -> None:
+def share(before: Path, after: Path) -> None:
     """Let files that are equal to the byte take room once, where the disk knows hard links."""
     for part in after.glob(f"{PARTS}/*.parquet"):
         same = before / PARTS / part.name
-        if same.is_file() and not same.is_symlink() and filecmp.cmp(same, part, shallow=False):
+        is_apart = same.is_file() and not same.is_symlink() and not same.samefile(part)
+        if is_apart and filecmp.cmp(same, part, shallow=False):
             linked = part.with_suffix(".linked")
             with suppress(OSError):
                 os.link(same, linked)
@@ -178,6 +169,16 @@ def _marks(folder: Path) -> dict[str, str | None]:
     return {file.relative_to(folder).as_posix(): mark_in(file) for file in files}
 
 
+def marked(folder: Path) -> str:
+    """The fingerprint of an edition, of the marks of what it published."""
+    return _fingerprint(_marks(folder))
+
+
+def sums(folder: Path) -> dict[str, str]:
+    """The SHA-256 of each of its files, by name."""
+    return {p.relative_to(folder).as_posix(): sha256_of(p) or "" for p in files_in(folder)}
+
+
 def _fingerprint(marks: Mapping[str, str | None]) -> str:
     return hashlib.sha256(canonical(marks).encode()).hexdigest()
 
@@ -186,7 +187,7 @@ def _finished(
     folder: Path, editions: list[Edition], moved: pd.DataFrame, why: str, now: InForce
 ) -> Edition:
     """Number the edition in `folder` and give the folder its name."""
-    mark = _fingerprint(_marks(folder))
+    mark = marked(folder)
     CHANGES.write(moved, folder / MOVED)
     record = Record(
         number=_next_number(folder.parent),
@@ -196,7 +197,7 @@ def _finished(
         moved=counts(moved),
         why=why,
         in_force=now,
-        files={p.relative_to(folder).as_posix(): sha256_of(p) or "" for p in files_in(folder)},
+        files=sums(folder),
     )
     write_model(folder / RECORD, record)
     folder.rename(folder.with_name(record.folder))
@@ -210,7 +211,7 @@ def _next_number(history: Path) -> int:
 
 
 @contextmanager
-def _unfinished(history: Path) -> Iterator[Path]:
+def unfinished(history: Path) -> Iterator[Path]:
     """A folder that is gone afterwards, unless it was given another name."""
     folder = history / ".unfinished"
     shutil.rmtree(folder, ignore_errors=True)

@@ -1,22 +1,27 @@
-"""Delete what was computed from a session that is no longer in the inbox."""
+"""Delete what was computed from a session that is no longer in the inbox.
+
+What cannot be computed again is deleted only where --packages or --from-editions say so. It is
+listed first, and you are asked.
+"""
 
 from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.slugs import slug
 from strapline.ground.tables.archive import SESSIONS
 from strapline.ground.words import counted, listed, plain, things
-from strapline.keeping.editions.history import Edition
+from strapline.keeping.editions.without import Holding, holdings
 from strapline.keeping.receipts import FOLDER, Places
 from strapline.reading.inbox.names import Titled, named
 from strapline.running.asked import among
 from strapline.running.commands import bench
 from strapline.running.commands.bench import Bench
-from strapline.running.forgetting.history import editions_with, take_editions
+from strapline.running.forgetting.history import editions_of, take_from_editions
 from strapline.running.forgetting.made import sources_of, take_made
 from strapline.running.forgetting.notes import take_caches, take_snakemakes
 from strapline.running.forgetting.removal import Removal
@@ -33,22 +38,36 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--from-editions",
         action="store_true",
-        help="delete the editions that published it too, whole",
+        help="take what was published of it out of the editions too",
     )
+    parser.add_argument("--yes", action="store_true", help="do not ask")
     bench.describe(parser, bench.SETTINGS, bench.RESULTS, bench.INBOX)
 
 
 def run(options: argparse.Namespace) -> int:
-    """DocumentError where there is no such session, the inbox holds it, or a run is at work."""
+    """DocumentError where there is no such session, the inbox holds it, or a run is at work; and
+    where the tester does not agree."""
     own = bench.read(options)
     places, session = own.places, options.session
-    if not _is_left_elsewhere(places, session, options):
+    package = places.results / "packages" / f"{slug(session)}.zip"
+    held = holdings(editions_of(places.results), session)
+    for_good = Lasting(package if package.exists() else None, held)
+    if not (options.packages and for_good.package) and not (options.from_editions and held):
         among("session", session, _sessions(places.results))
     with hold(places.results):
         _refuse_if_held(own, session)
-        for line in _forget(places, session, options):
+        _must_be_agreed(list(_for_good(for_good, options)), options.yes)
+        for line in _forget(places, session, for_good, options):
             print(line)
     return 0
+
+
+@dataclass(frozen=True)
+class Lasting:
+    """What cannot be computed again: its `package`, if there is one, and what editions hold."""
+
+    package: Path | None
+    held: list[Holding]
 
 
 def _sessions(results: Path) -> list[str]:
@@ -57,12 +76,39 @@ def _sessions(results: Path) -> list[str]:
     return sorted({path.name for folder in folders for path in (results / folder).glob("*")})
 
 
-def _is_left_elsewhere(places: Places, session: str, options: argparse.Namespace) -> bool:
-    """Whether a session that was forgotten before is in what is to go now."""
-    package = places.results / "packages" / f"{slug(session)}.zip"
-    return (options.packages and package.exists()) or (
-        options.from_editions and any(editions_with(places, session))
-    )
+def _for_good(found: Lasting, options: argparse.Namespace) -> Iterator[str]:
+    """What is to be deleted and cannot be computed again; nothing where nothing is."""
+    if options.packages and found.package:
+        yield f"{found.package}"
+    if not options.from_editions:
+        return
+    own = [each for each in found.held if not each.is_whole]
+    if own:
+        most = max(each.rows for each in own)
+        what = f"up to {most} of its figures and sentences in each" if most else "its name"
+        which = ", corrections among them" if any(each.is_corrected for each in own) else ""
+        yield f"out of {_named(own)}: {what}{which}"
+    if whole := [each for each in found.held if each.is_whole]:
+        other = "hold" if whole[1:] else "holds"
+        yield f"{_named(whole)}, whole: {'they' if whole[1:] else 'it'} {other} no other session"
+
+
+def _must_be_agreed(lines: Sequence[str], is_agreed: bool) -> None:
+    """Raises DocumentError where the tester does not."""
+    if not lines:
+        return
+    print("To be deleted for good, for it cannot be computed again:")
+    for line in lines:
+        print("\n".join(wrapped(line, 2)))
+    print("Other sessions, their corrections and what was said over all sessions stay.")
+    if is_agreed:
+        return
+    try:
+        answer = input("Type yes to delete it: ")
+    except EOFError:
+        raise DocumentError(["Nothing changed. Where nobody can be asked, add --yes."]) from None
+    if answer.strip().lower() != "yes":
+        raise DocumentError(["Nothing changed."])
 
 
 def _refuse_if_held(own: Bench, session: str) -> None:
@@ -87,17 +133,18 @@ def _refuse_if_held(own: Bench, session: str) -> None:
         )
 
 
-def _forget(places: Places, session: str, options: argparse.Namespace) -> Iterator[str]:
+def _forget(
+    places: Places, session: str, lasting: Lasting, options: argparse.Namespace
+) -> Iterator[str]:
     clear_half_done(places)
     counts = _still_counted(places.results, session)
     sources = sources_of(places, session)
     removal = Removal(places.results)
     left = take_made(places, session, removal)
-    package = places.results / "packages" / f"{session}.zip"
-    if options.packages:
-        removal.take(package, "packages")
-    editions, after = editions_with(places, session)
-    touched = take_editions(places, editions, after, removal) if options.from_editions else []
+    if options.packages and lasting.package:
+        removal.take(lasting.package, "packages")
+    held = lasting.held if options.from_editions else []
+    touched = take_from_editions(places, held, session, removal) if held else []
     take_caches(places, session, sources, touched)
     notes = take_snakemakes(places, session)
     yield f"{session} is forgotten: {counted(removal.taken.total(), 'file')} deleted."
@@ -110,38 +157,33 @@ def _forget(places: Places, session: str, options: argparse.Namespace) -> Iterat
         yield from (f"  {plain(name)}" for name in left[:MOST_LISTED])
         if len(left) > MOST_LISTED:
             yield f"  … and {len(left) - MOST_LISTED} more"
-    if package.exists():
-        yield f"{package} stays. Add --packages to delete it too."
-    yield from (line for said in _of_editions(editions, options) for line in wrapped(said, 0))
+    if lasting.package and lasting.package.exists():
+        yield f"{lasting.package} stays. Add --packages to delete it too."
+    yield from (line for said in _of_editions(lasting.held, options) for line in wrapped(said, 0))
     if counts:
         yield "Now type `snakemake`: until then the report still shows it."
     elif touched:
         yield "Now type `snakemake`, which writes the page Changes again."
 
 
-def _of_editions(editions: Sequence[Edition], options: argparse.Namespace) -> Iterator[str]:
-    if not editions:
-        return
-    some = f"{things(len(editions), 'edition')} {_numbers(editions)}"
-    if options.from_editions:
+def _of_editions(held: Sequence[Holding], options: argparse.Namespace) -> Iterator[str]:
+    if held and options.from_editions:
+        yield f"It is out of {_named(held)}. What these say of others stays."
+    elif held:
         yield (
-            f"Deleted, with what was published there of other sessions: {some}. The report can no "
-            "longer show what changed up to the next."
-        )
-    else:
-        yield (
-            f"What was published of it stays in {some}. To delete these whole: "
+            f"What was published of it stays in {_named(held)}. To take it out: "
             f"strapline forget {options.session} --from-editions"
         )
 
 
-def _numbers(editions: Sequence[Edition]) -> str:
-    """'2 and 4 to 13': the editions by number, in order."""
-    numbers = [each.number for each in editions]
+def _named(held: Sequence[Holding]) -> str:
+    """'editions 2 and 4 to 13': by number, in order."""
+    numbers = [each.edition.number for each in held]
     firsts = [n for n in numbers if n - 1 not in numbers]
     lasts = [n for n in numbers if n + 1 not in numbers]
     runs = zip(firsts, lasts, strict=True)
-    return listed([f"{a}" if a == b else f"{a} to {b}" for a, b in runs])
+    said = listed([f"{a}" if a == b else f"{a} to {b}" for a, b in runs])
+    return f"{things(len(numbers), 'edition')} {said}"
 
 
 def _still_counted(results: Path, session: str) -> bool:
