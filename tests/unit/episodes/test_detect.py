@@ -178,6 +178,9 @@ def test_a_span_off_track_is_one_whatever_stands_out_in_it():
         # Its value was the same three seconds before.
         ("stuck", 497, 570, 120),
     ]
+    # A value that stays from the first on takes nothing from where the span is off.
+    device[120:190] = device[125]
+    assert not any(e.was_right for e in detect(view(device), STANDARD).episodes)
 
 
 def test_a_reading_that_moves_slowly_is_not_stuck():

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import warnings
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from strapline.method.episodes.spans import Span
+from strapline.method.episodes.spans import Span, lies_in, within
 from strapline.method.episodes.view import View
 from strapline.method.signal.response_fit import first_order
 from strapline.method.signal.spacing import is_line
@@ -32,20 +33,21 @@ RECENT_S = 15
 # high; by so much a delay may fit worse than they.
 LOW_SHARES, HIGH_SHARES = (0.5, 1.0), (1.0, 1.5)
 SLACK_BPM = 0.6
-# A delay that fits so much better than such a share, where no other was measured, is no doubt one;
-# others are where most of what is as short, on that side, is late too.
-CLEAR, AS_SHORT = 0.4, 2
+# Of what is as short, on one side, a delay that was not measured explains most, or leaves no more
+# than so many times the usual error on track by the share that it explains: the rarer, the better
+# it must fit.
+AS_SHORT, USUAL = 2, 3.0
 
 
 @dataclass(frozen=True)
 class Delayed:
     """The delay that explains an error best, in s, and the mean absolute error without and
-    with it, in bpm; whether there is no doubt of it."""
+    with it, in bpm; whether it was measured over the session."""
 
     delay_s: int
     error_bpm: float
     left_bpm: float
-    sure: bool
+    measured: bool
 
 
 def delayed(
@@ -65,22 +67,35 @@ def delayed(
         return []
     late = np.array([first_order(view.reference_bpm, tau_s) for tau_s in SMOOTHING_S])
     tried = {span: _delay(view, span, late, settings) for side in (spans, *sides) for span in side}
-    doubted = [span for side in sides for span in _doubted(side, tried)]
+    usual_bpm = _usual_bpm(view, spans)
+    doubted = [span for side in sides for span in _doubted(side, tried, usual_bpm)]
     return [
         (span, delay)
         for span, delay in tried.items()
         if delay is not None
-        and (delay.sure or not any(span[0] <= each[0] and each[1] <= span[1] for each in doubted))
+        and (delay.measured or not any(lies_in(each, span) for each in doubted))
     ]
 
 
-def _doubted(side: list[Span], tried: dict[Span, Delayed | None]) -> list[Span]:
-    """The spans of one side of which a delay is not believed unless it is sure."""
+def _doubted(
+    side: list[Span], tried: dict[Span, Delayed | None], usual_bpm: float
+) -> Iterator[Span]:
+    """The spans of one side of which a delay is not believed unless it was measured."""
     length_s = {span: span[1] - span[0] for span in side}
     longest_s = max((length_s[span] for span in side if tried[span]), default=0)
     alike = [span for span in side if length_s[span] <= AS_SHORT * longest_s]
+    all_s = sum(length_s[span] for span in alike)
     late_s = sum(length_s[span] for span in alike if tried[span])
-    return alike if 2 * late_s < sum(length_s[span] for span in alike) else []
+    for span in alike if 2 * late_s < all_s else ():
+        delay = tried[span]
+        if delay is None or delay.left_bpm > USUAL * usual_bpm * late_s / all_s:
+            yield span
+
+
+def _usual_bpm(view: View, spans: list[Span]) -> float:
+    """The mean absolute error on track; 0 where it never is."""
+    error = np.abs(view.error_bpm[view.compared & ~within(spans, view.length)])
+    return float(error.mean()) if error.size else 0.0
 
 
 def _delay(view: View, span: Span, late: np.ndarray, settings: Episodes) -> Delayed | None:
@@ -97,13 +112,12 @@ def _delay(view: View, span: Span, late: np.ndarray, settings: Episodes) -> Dela
     expected = late[smoothing, np.maximum(np.arange(*span) - DELAYS_S[shift], 0)]
     left_bpm, delay_s = float(known[smoothing, shift]), round(TOTAL_S[smoothing, shift])
     if left_bpm <= most_bpm and _vanishes(view, span, expected, settings):
-        return Delayed(delay_s, error_bpm, left_bpm, sure=left_bpm <= by_a_share)
+        return Delayed(delay_s, error_bpm, left_bpm, measured=left_bpm <= by_a_share)
 
     left_bpm, delay_s = float(left.min()), round(TOTAL_S.flat[np.argmin(left)])
     fits = left_bpm <= min(most_bpm, by_a_share + SLACK_BPM)
     if fits and _could_be(view, span, delay_s, settings):
-        sure = not measured.any() and left_bpm <= CLEAR * by_a_share
-        return Delayed(delay_s, error_bpm, left_bpm, sure)
+        return Delayed(delay_s, error_bpm, left_bpm, measured=False)
     return None
 
 

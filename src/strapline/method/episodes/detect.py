@@ -16,7 +16,7 @@ from strapline.method.episodes.in_step import in_step_percent
 from strapline.method.episodes.kind import EpisodeKind
 from strapline.method.episodes.level import without_jumps
 from strapline.method.episodes.off_track import off_track
-from strapline.method.episodes.spans import Span, spans_of, within
+from strapline.method.episodes.spans import Span, lies_in, spans_of, within
 from strapline.method.episodes.view import View
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ def detect(view: View, settings: Episodes) -> Detection:
     spans = off_track(rest, settings)
     pieces = _pieces(rest, settings, within(spans, view.length) & free, kinds.KINDS)
     for span in spans:
-        for part in _parts([p for p in pieces if _within(p.span, span)]):
+        for part in _parts([p for p in pieces if lies_in(p.span, span)]):
             episode, within_it = _told(part, view, settings)
             episodes.append(episode)
             events += within_it
@@ -100,7 +100,7 @@ def _of_their_own(view: View, settings: Episodes) -> list[Piece]:
     return [
         piece
         for piece in _pieces(view, settings, anywhere, whole)
-        if not any(_within(piece.span, span) for span in spans)
+        if not any(lies_in(piece.span, span) for span in spans)
     ]
 
 
@@ -119,10 +119,6 @@ def _pieces(
                     pieces.append(Piece(kind, (start, end), found))
                     free[start:end] = False
     return pieces
-
-
-def _within(inner: Span, outer: Span) -> bool:
-    return outer[0] <= inner[0] and inner[1] <= outer[1]
 
 
 def _parts(pieces: Sequence[Piece]) -> list[list[Piece]]:
@@ -189,7 +185,7 @@ def _grown(episode: Episode, after_s: int, view: View, settings: Episodes) -> Ep
 def _episode(piece: Piece, span: Span, view: View, settings: Episodes) -> Episode:
     start, end = span
     error = view.error_bpm[start:end]
-    right_s = int(np.argmax(np.abs(error) >= settings.leave_bpm))
+    right_s = int(np.argmax(np.abs(error) >= settings.leave_bpm)) if piece.kind.is_whole else 0
     error = error[~np.isnan(error)]
     device = view.device_bpm[start:end][view.compared[start:end]]
     kind = piece.kind

@@ -14,6 +14,10 @@ def spans_of(flags: np.ndarray) -> list[Span]:
     return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
 
 
+def lies_in(inner: Span, outer: Span) -> bool:
+    return outer[0] <= inner[0] and inner[1] <= outer[1]
+
+
 def within(spans: Iterable[Span], length: int) -> np.ndarray:
     """Whether each of `length` seconds lies in one of `spans`."""
     flags = np.zeros(length, dtype=bool)
