@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
+from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.event_sentences import APART, events_within
@@ -52,7 +53,7 @@ def in_short(told: Told) -> str:
         heaviest.sort(key=lambda one: one[0][0].start_s)
     parts = [text for _, text in heaviest]
     up, down = told.spikes
-    parts += _jumps("spike", "highest", up, lambda spike: spike.highest_bpm)
+    parts += _jumps(kind(Fault.SPIKE).lane, "highest", up, lambda spike: spike.highest_bpm)
     parts += _jumps("dip", "deepest", down, lambda dip: -dip.peak_error_bpm)
     return ", ".join(parts) or f"on track {_where(told)}{_behind(told)}"
 
