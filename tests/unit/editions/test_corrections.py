@@ -108,3 +108,21 @@ def test_the_text_has_both_numbers_and_stays_text():
     assert "| 3.0 bpm | withdrawn |" in told([], [taken_back, said("s", "Left out.")])
     assert "No published figure has changed with it so far." in told([], [said("s", "Why.")])
     assert NONE in told([])
+
+
+def test_what_was_withdrawn_and_is_published_again_is_no_longer_withdrawn():
+    """A card with a mistake sets the session aside; mended, it gives another figure, and one that
+    is as it was."""
+    device = {"device": "watch", "recording": "watch", "alignment": "settled", "activity": ""}
+    gone = [row("s", "gone", before=value, figure=name, **device) for name, value in TWO.items()]
+    again = [row("s", "new", after=value, figure=name, **device) for name, value in NOW.items()]
+    again.append(row("s", "gone", "sessions", figure="set_aside", wording_before="No strap."))
+    (one,) = found([], [*gone, said("s", "Wrong clock.")], again)
+    assert figures(one) == ("Wrong clock.", [3.0], [2.0])
+    assert one.place == 2
+    text = told([], [*gone, said("s", "Wrong clock.")], again)
+    assert "withdrawn" not in text and "| 3.0 bpm | 2.0 bpm |" in text
+
+
+TWO = {"mae": 3.0, "bias": 1.0}
+NOW = {"mae": 2.0, "bias": 1.0, "rmse": 4.0}

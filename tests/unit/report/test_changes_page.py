@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from strapline.ground.settings import Presentation
+from strapline.ground.settings import Presentation, Tolerance
 from strapline.ground.tables.editions import CHANGES, KEY_NAMES
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
 from strapline.telling.report.changes import CHANGES as PAGE
@@ -106,7 +106,7 @@ def test_the_largest_moves_come_first_and_the_rest_is_folded(shown):
     devices = [row.about for row in shown(rows)["of_archive"]]
     assert devices[0] == f"d{MOST_SHOWN + 3:02}, all activities"
     assert devices[-1] == "share, all activities"
-    before_fold, after_fold = html(shown(rows)).split("4 smaller moves")
+    before_fold, after_fold = html(shown(rows)).split("4 figures more")
     assert before_fold.count('scope="row"') == MOST_SHOWN
     assert "d01" in after_fold and "d01" not in before_fold
 
@@ -144,3 +144,24 @@ def test_time_in_faults_is_named_in_words(shown):
     ]
     told = {row.figure for row in shown(rows)["of_archive"]}
     assert told == {"Time in the hour, any fault", "Time in the hour, reads low"}
+
+
+def test_new_and_gone_are_counted_as_figures_and_as_sentences(shown, tmp_path):
+    words = {"wording_before": "It read low.", "change": "gone", "session": "s"}
+    rows = [moved("grey", 1.0, None, change="gone", session="s") for _ in range(2)]
+    rows.append(moved("grey", None, None, place="sentences") | words)
+    CHANGES.write(CHANGES.from_rows(rows), tmp_path / "changes.parquet")
+    kept = context(CHANGES.read(tmp_path / "changes.parquet"), second(rows), {}, Tolerance())
+    assert kept["gone"] == ["s: 2 figures and one sentence"]
+
+
+def test_what_nobody_reads_comes_after_what_people_read(shown):
+    rows = [
+        moved("grey", 0.0, 90.0, figure="median_mae", place="standings"),
+        moved("grey", 0.0, 80.0, figure="mean_mae", place="standings", alignment="delay_out"),
+        moved("grey", 0.5, 0.7, figure="bias_next_session"),
+        moved("grey", 1.0, 2.0, figure="mean_mae", place="standings"),
+    ]
+    told = [row.figure for row in shown(rows)["of_archive"]]
+    assert told[0] == "Mean absolute error, mean of sessions"
+    assert "Bias of a further session" in told

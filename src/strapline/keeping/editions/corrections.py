@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.editions import CHANGES, CORRECTIONS, KEY_NAMES
@@ -49,10 +50,13 @@ def _of_session(session: str, changes: Sequence[pd.DataFrame]) -> list[Correctio
             waiting = Correction(session, str(row.wording_after), CHANGES.empty(), place)
             if row.change == "gone":
                 stand, waiting = [], None
+        if stand:
+            stand[-1] = _with_what_is_back(stand[-1], own, place)
         if _is_new(own):
             waiting, moved = None, CHANGES.empty()
             continue
-        moved = _joined(_without(moved, own[own["change"] == "redefined"]), _of_mending(own))
+        others = own[own["change"] == "redefined"]
+        moved = _joined(moved[~_are_among(moved, others)], _of_mending(own))
         if waiting and len(moved):
             stand.append(replace(waiting, moved=moved, place=place))
             waiting, moved = None, CHANGES.empty()
@@ -68,11 +72,21 @@ def _of_mending(own: pd.DataFrame) -> pd.DataFrame:
     return own[figures & own["why"].map(is_mended).astype(bool)]
 
 
-def _without(moved: pd.DataFrame, others: pd.DataFrame) -> pd.DataFrame:
-    """What moved, without the figures that are others since: what they were is no measure of what
-    they are."""
-    keys = pd.MultiIndex.from_frame(others[KEY_NAMES])
-    return moved[~pd.MultiIndex.from_frame(moved[KEY_NAMES]).isin(keys)]
+def _with_what_is_back(last: Correction, own: pd.DataFrame, place: int) -> Correction:
+    """With what was withdrawn and is published again as it is now."""
+    withdrawn = last.moved[last.moved["after"].isna()]
+    back = own[(own["change"] == "new") & _are_among(own, withdrawn)]
+    if back.empty:
+        return last
+    return replace(last, moved=_joined(last.moved, back), place=place)
+
+
+def _are_among(rows: pd.DataFrame, others: pd.DataFrame) -> np.ndarray:
+    """Which rows are of figures that are among others. What has moved, and is another figure since,
+    is told no more: what it was is no measure of what it is."""
+    keys = [pd.MultiIndex.from_frame(table[KEY_NAMES].astype(str)) for table in (rows, others)]
+    among: np.ndarray = keys[0].isin(keys[1])
+    return among
 
 
 def _joined(before: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:

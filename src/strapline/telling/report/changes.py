@@ -10,7 +10,6 @@ from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import called, in_session
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks
 from strapline.ground.words import MISSING, counted, in_words, listed, number
-from strapline.keeping.editions.compare import rests_on
 from strapline.method.metrics import registry
 from strapline.telling.report.faults import kind_name
 from strapline.telling.report.page import Context, Page
@@ -29,14 +28,25 @@ STATISTICS = {
     "p_family": "p over all pairs",
     "change": "change with the firmware",
 }
-# What people read of each table: the others are for who checks.
-_AVERAGES = ("mean_device", "bias", "maximum_difference", "mae")
-_SHARES = ("within_beats", "within_percent")
-READ = {
-    "metrics": (*_AVERAGES, *_SHARES),
-    "standings": (*_AVERAGES, *_SHARES),
-    "findings": _AVERAGES,
+# Of FINDINGS; what has no words here, and no metric's name, is told by its own.
+FOUND = {
+    "bias_next_session": "Bias of a further session",
+    "bias_next_wearer": "Bias in a session of a further wearer",
+    "bias_over_wearers": "Bias over people",
+    "bias_furthest": "Bias at the activity where it is largest",
+    "mape_median": "Mean absolute error, relative, median session",
+    "mape_lowest": "Mean absolute error, relative, lowest",
+    "mape_highest": "Mean absolute error, relative, highest",
+    "met_mape": "Sessions that meet the criterion of error",
+    "met_within": "Sessions that meet the criterion of time within",
+    "met_concordance": "Sessions that meet the criterion of concordance",
+    "failing": "Sessions that failed",
+    "equivalence": "Bias, as held against the margin",
+    "slope": "Slope on heart rate",
 }
+# What people read of each table: the others are for who checks.
+_READ = ("bias", "maximum_difference", "mae", "within_beats", "within_percent")
+READ = {"metrics": ("mean_device", *_READ), "standings": tuple(f"mean_{name}" for name in _READ)}
 COMPOSED = ("standings", "comparisons", "firmware")
 
 
@@ -160,7 +170,7 @@ def _moved(row: Mapping[str, Any], labels: Mapping[Any, str], tolerance: Toleran
         size=abs(row["after"] - row["before"]) if _both_known(row) else 0.0,
         unit=row["unit"],
         why=row["why"],
-        read=bool(rests_on(row["figure"], READ.get(row["place"], ()))),
+        read=row["figure"] in READ.get(row["place"], ()) and row["alignment"] != Clocks.DELAY_OUT,
         meaning=(row["wording_before"], row["wording_after"]) if is_other else None,
     )
 
@@ -202,6 +212,10 @@ def _figure(row: Mapping[str, Any], tolerance: Tolerance) -> str:
             if name.startswith(f"{prefix}_"):
                 name, statistic = name.removeprefix(f"{prefix}_"), meaning
     known = registry.found(name)
+    if not known and row["place"] == "findings":
+        bare = name.removesuffix("_p")
+        own = FOUND.get(bare) or in_words(bare)
+        return own if bare == name else f"p of: {own.lower()}"
     label = known.named(tolerance.beats, tolerance.percent) if known else in_words(name)
     late = "without its delay" if row["alignment"] == Clocks.DELAY_OUT else ""
     parts = (label, statistic, late)
@@ -226,7 +240,7 @@ def _counted(rows: Sequence[Mapping[str, Any]], kind: str) -> list[str]:
     found: dict[str, list[int]] = {}
     for row in rows:
         if row["change"] == kind:
-            is_sentence = row["wording_before"] is not None or row["wording_after"] is not None
+            is_sentence = pd.notna(row["wording_before"]) or pd.notna(row["wording_after"])
             found.setdefault(row["session"], [0, 0])[is_sentence] += 1
     return [
         f"{session or 'Over the sessions'}: "

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from strapline.ground.vocabulary import Clocks
 from strapline.ground.words import MISSING
 from strapline.telling.report.changes import as_printed
 from strapline.telling.report.markdown import literal
@@ -40,8 +39,7 @@ def _figures(
     corrected: Correction, labels: Mapping[Any, str], tolerance: Tolerance
 ) -> Iterator[str]:
     moved = [{str(k): v for k, v in row.items()} for row in corrected.moved.to_dict("records")]
-    as_told = [row for row in moved if row["alignment"] != Clocks.DELAY_OUT]
-    rows = [row for row in as_printed(as_told, labels, tolerance) if row.read and row.value_moved]
+    rows = [row for row in as_printed(moved, labels, tolerance) if row.read and row.value_moved]
     if not rows:
         yield "No published figure has changed with it so far."
         return
