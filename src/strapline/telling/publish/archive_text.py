@@ -26,7 +26,8 @@ def archive_text(tables: ArchiveTables, policy: Policy, title: str, sources: str
     duels = [row["claim"].sentence for row in pairs if row["activity"] == ALL_ACTIVITIES]
     over_all = [row for row in page["standings"] if row.over_all]
     figures = _of_standings(over_all or page["standings"], policy.tolerance, by_device=True)
-    return _text(title, [*page["leads"], *duels], figures, sources)
+    named = page["over_all"] if over_all else ""
+    return _text(title, [*page["leads"], named, *duels], figures, sources)
 
 
 def device_text(tables: DeviceTables, policy: Policy, sources: str) -> Text:
@@ -84,7 +85,12 @@ def _of_standings(
         said = f"{name} ({sessions}): average {off[0]}, maximum {off[1]}"
         if not math.isnan(row.error):
             within = f"within {tolerance.beats:g} bpm for {number(row.mean('within_beats'))} %"
+            within += (
+                f" and within {tolerance.percent:g} % for {number(row.mean('within_percent'))} %"
+            )
             said += f", error {bpm(row.error)}, {within} of the time"
+        if not math.isnan(row.faults):
+            said += f", {number(row.faults)} faults a session"
         found.append(said)
     return found
 
