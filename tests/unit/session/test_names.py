@@ -151,7 +151,7 @@ def test_a_folder_and_loose_files_of_one_name_are_told_apart_by_their_files(
 
 def test_results_are_opened_only_where_names_meet(tmp_path, monkeypatch):
     opened = []
-    monkeypatch.setattr(names_module, "read_intake", lambda path: opened.append(path))
+    monkeypatch.setattr(names_module, "model_at", lambda path, _: opened.append(path))
     found = [Titled(f"s {n}", tmp_path) for n in range(50)]
     assert len(named(found, tmp_path)[0]) == 50
     assert opened == []
