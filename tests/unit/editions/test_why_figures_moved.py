@@ -1,13 +1,18 @@
 """What moved between two editions, and which of the things that changed can account for it."""
 
+import ast
+import inspect
+
 import pandas as pd
 import pytest
 from states import rows, state
 
 from strapline.ground.tables.editions import PUBLISHED
-from strapline.keeping.editions.causes import UNKNOWN, causes, told
+from strapline.keeping.editions import of_archive, of_sessions
+from strapline.keeping.editions.causes import ALL_STAGES, STAGES, UNKNOWN, causes, told
 from strapline.keeping.editions.compare import changes, counts, redefined
 from strapline.keeping.editions.in_force import Sources
+from strapline.keeping.provenance import stages
 
 
 def why(before, after, place="findings", session=""):
@@ -52,6 +57,16 @@ def test_code_touches_what_its_stage_makes():
 
 def test_what_comes_from_stages_that_nobody_named_may_come_from_any():
     assert why(state(), state(code={"episodes": "new"}), "invented") == "changed code: episodes"
+
+
+def test_every_place_of_what_is_published_names_stages_that_there_are():
+    places = {"claims"}
+    for module in (of_archive, of_sessions):
+        for node in ast.walk(ast.parse(inspect.getsource(module))):
+            if isinstance(node, ast.Call) and ast.unparse(node.func) == "part":
+                places.add(eval(ast.unparse(node.args[0]), vars(module)))
+    assert places == set(STAGES)
+    assert set(ALL_STAGES) <= set(stages())
 
 
 def test_register_and_libraries_touch_everything():
