@@ -9,6 +9,7 @@ OF_ARCHIVE = [
     "apps",
     "findings",
     "comparisons",
+    "paired",
     "firmware",
     "faults",
     "conditions",

@@ -17,6 +17,7 @@ from strapline.ground.tables.archive import (
     FINDINGS,
     FIRMWARE,
     NOTICES,
+    PAIRED,
     PLACEMENTS,
     SESSIONS,
     STANDINGS,
@@ -43,6 +44,7 @@ class ArchiveTables:
     stated: pd.DataFrame = rows_of(STATED)
     findings: pd.DataFrame = rows_of(FINDINGS)
     comparisons: pd.DataFrame = rows_of(COMPARISONS)
+    paired: pd.DataFrame = rows_of(PAIRED)
     firmware: pd.DataFrame = rows_of(FIRMWARE)
     faults: pd.DataFrame = rows_of(FAULTS)
     conditions: pd.DataFrame = rows_of(CONDITIONS)

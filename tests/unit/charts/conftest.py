@@ -7,7 +7,7 @@ import pytest
 from intakes import recording, session, strap
 from strapline.ground.records.card import Exclusion
 from strapline.ground.settings import Tolerance
-from strapline.ground.tables.archive import DEVICES, STANDINGS
+from strapline.ground.tables.archive import COMPARISONS, DEVICES, PAIRED, STANDINGS
 from strapline.ground.tables.sessions import ALIGNED, METRICS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.telling.archive_tables import ArchiveTables
@@ -146,6 +146,25 @@ def standings_table():
 
 
 @pytest.fixture(scope="session")
+def pair_tables():
+    """watch-0 and watch-1 in four sessions, watch-1 closer in all but one; and the first of them
+    with a third device once."""
+    pair = {"activity": ALL_ACTIVITIES, "alignment": "settled", "metric": "mae", "unit": "bpm"}
+    counts = {"wearers": 1, "minutes": 90.0, "a_left": 2, "a_right": 2, "confounded": False}
+    two, other = ({"device_a": "watch-0", "device_b": b} for b in ("watch-1", "watch-2"))
+    compared = [
+        two | {"sessions": 4, "difference": 2.5, "low": 0.5, "high": 4.0, "closer": 0.25},
+        other | {"sessions": 1, "difference": -7.0, "closer": 1.0},
+    ]
+    sessions = [two | {"session": f"s-{n}", "difference": d} for n, d in enumerate((4, 2, 3, -1))]
+    sessions.append(other | {"session": "s-1", "difference": -7.0})
+    return {
+        "comparisons": framed(COMPARISONS, [row | pair | counts for row in compared]),
+        "paired": framed(PAIRED, [row | pair for row in sessions]),
+    }
+
+
+@pytest.fixture(scope="session")
 def of_session(aligned, metrics, intake):
     """The small session's record, with some of it replaced."""
 
@@ -159,14 +178,14 @@ def of_session(aligned, metrics, intake):
 
 
 @pytest.fixture(scope="session")
-def of_archive(archive_metrics, standings_table):
+def of_archive(archive_metrics, standings_table, pair_tables):
     """An archive's record, with some of it replaced."""
 
     def build(labels=("Watch one", "Watch two"), **changes):
         named = {f"watch-{place}": label for place, label in enumerate(labels)}
         rows = [{"device": name, "label": label, "kind": "wrist"} for name, label in named.items()]
         own = {"whole_sessions": archive_metrics, "standings": standings_table}
-        own |= {"devices": DEVICES.from_rows(rows)}
+        own |= {"devices": DEVICES.from_rows(rows)} | pair_tables
         return ArchiveTables(**(own | changes))
 
     return build

@@ -5,13 +5,22 @@ from dataclasses import replace
 import pandas as pd
 import pytest
 
-from strapline.ground.tables.archive import DEVICES, FINDINGS, PLACEMENTS, SESSIONS, STANDINGS
+from strapline.ground.tables.archive import (
+    COMPARISONS,
+    DEVICES,
+    FINDINGS,
+    PAIRED,
+    PLACEMENTS,
+    SESSIONS,
+    STANDINGS,
+)
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.running.stages import archive_chart
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.forest import FOREST
+from strapline.telling.charts.head_to_head import HEAD_TO_HEAD, MOST
 from strapline.telling.charts.ranking import RANKING
 from strapline.telling.charts.sessions_map import SESSIONS_MAP
 from strapline.telling.charts.trend import TREND
@@ -23,6 +32,8 @@ TABLES = {
     "standings": STANDINGS,
     "findings": FINDINGS,
     "sessions": SESSIONS,
+    "comparisons": COMPARISONS,
+    "paired": PAIRED,
     "placements": PLACEMENTS,
     "devices": DEVICES,
 }
@@ -142,6 +153,37 @@ def test_sessions_map_counts_sessions_by_device_wrist_and_activity(archive):
     assert chart.alt == (
         "3 of 6 combinations of device, place and activity have been tested, in 1 to 3 sessions."
     )
+
+
+def test_head_to_head_has_a_row_a_pair_and_a_dot_a_session(archive):
+    picture = HEAD_TO_HEAD.of(archive, BENCH)
+    # What is apart by more than chance comes first; on the left the one that was closer.
+    named = [(row["left"], row["right"], row["said"]) for row in rows(picture, "rows", "row")]
+    assert named == [
+        ("Watch two", "Watch one", "by 2.5 bpm (0.5 to 4.0)"),
+        ("Watch one", "watch-2", "by 7.0 bpm"),
+    ]
+    drawn = [(r["median"], r.get("from"), r.get("to")) for r in rows(picture, "rows", "row")]
+    assert drawn == [(-2.5, -4, -0.5), (-7, None, None)]
+    dots = [(row["row"], row["at"], row["place"]) for row in rows(picture, "sessions", "row")]
+    assert dots == [(0, -4, 1), (0, -2, 1), (0, -3, 1), (0, 1, 0), (1, -7, 0)]
+    assert picture.content.values["reach"] >= 7
+    assert picture.title == "Watch two was closer than Watch one in 3 of 4 sessions"
+    assert "Watch two than Watch one by 2.5 bpm (0.5 to 4.0) in 4 sessions" in picture.alt
+
+
+def test_head_to_head_asks_where_chance_may_be_all_there_is(archive):
+    maybe = archive.comparisons.assign(low=-0.5)
+    assert HEAD_TO_HEAD.of(replace(archive, comparisons=maybe), BENCH).title.endswith("?")
+
+
+def test_head_to_head_says_how_many_pairs_it_leaves_out(archive):
+    one = archive.comparisons.to_dict("records")[0]
+    many = [one | {"device_b": f"watch-{number}"} for number in range(1, MOST + 3)]
+    full = replace(archive, comparisons=COMPARISONS.from_rows(many))
+    picture = HEAD_TO_HEAD.of(full, BENCH)
+    assert len(rows(picture, "rows", "row")) == MOST
+    assert picture.content.subtitle.endswith(f"The clearest {MOST} of {MOST + 2} pairs.")
 
 
 def test_forest_draws_each_estimate_and_interval_of_the_table(device):

@@ -10,7 +10,7 @@ from statsmodels.stats.multitest import multipletests
 
 from strapline.ground.settings import Criteria, OverAll
 from strapline.ground.vocabulary import ALL_ACTIVITIES
-from strapline.method.metrics.comparisons import comparisons
+from strapline.method.metrics.comparisons import comparisons, paired
 from unit.agreement.archives import archive, looked_up
 
 LEFT, RIGHT = "left_wrist", "right_wrist"
@@ -120,6 +120,24 @@ def test_a_device_worn_twice_in_a_session_counts_once():
     row = only(compared((rows + spare + beside_spare, worn)))
     assert row["sessions"] == 1
     assert row["difference"] == pytest.approx((4 + 8) / 2 - (2 + 3) / 2)
+
+
+def test_each_session_that_a_comparison_counts_is_kept():
+    groups = [
+        together((4, 2, LEFT), (6, 5, LEFT), (1, 9, RIGHT)),
+        together((5, 2, LEFT, {"activity": "ride"}), (3, 3, LEFT, {"activity": "desk"}), b="ring"),
+    ]
+    metrics = archive(*(row for rows, _ in groups for row in rows))
+    worn = pd.DataFrame([row for _, rows in groups for row in rows])
+    over_all = OverAll(activities=("run", "ride"))
+    held = paired(metrics, worn, over_all)
+    for row in comparisons(metrics, worn, Criteria(), over_all).to_dict("records"):
+        keys = ["device_a", "device_b", "activity", "alignment", "metric"]
+        own = held[(held[keys] == [row[key] for key in keys]).all(axis=1)]
+        assert len(own) == row["sessions"] > 0
+        assert own["difference"].median() == pytest.approx(row["difference"])
+    run = only(held[held["session"] == "band-watch-2"])
+    assert run["difference"] == 1 - 9
 
 
 def test_devices_that_never_met_are_not_compared():

@@ -77,8 +77,10 @@ def device(archive, policy, look, shown):
 
 
 @pytest.fixture
-def pairs(archive, policy, look):
-    return rendered(HEAD_TO_HEAD, look, HEAD_TO_HEAD.context(archive, policy, {}))
+def pairs(archive, policy, look, shown):
+    return rendered(
+        HEAD_TO_HEAD, look, HEAD_TO_HEAD.context(archive, policy, shown(ARCHIVE_CHARTS))
+    )
 
 
 @pytest.fixture
@@ -180,7 +182,7 @@ def test_archive_lists_errors_of_devices_and_links(first_page):
     assert re.search(r"By device: mean absolute error.*Watch one.*33\.2", page.text, re.DOTALL)
     links = {a["href"] for a in page.all("a")}
     assert {"sessions/s-1.html", "devices/watch.html"} <= links
-    names = {chart.name for chart in ARCHIVE_CHARTS}
+    names = {chart.name for chart in ARCHIVE_CHARTS if chart.section != "pairs"}
     assert {f"../archive/charts/{name}.json" for name in names} <= links
 
 
@@ -315,7 +317,7 @@ def test_hostile_names_are_text(archive, policy, build_intake, of_session, look,
         (SESSION, (session, shown(SESSION_CHARTS))),
         (ARCHIVE, (archive, policy, shown(ARCHIVE_CHARTS))),
         (ALL_SESSIONS, (archive, policy, {})),
-        (HEAD_TO_HEAD, (archive, policy, {})),
+        (HEAD_TO_HEAD, (archive, policy, shown(ARCHIVE_CHARTS))),
         (DEVICE, (device, policy, none)),
         (METHOD, (settings, {}, {}, tolerance, Criteria())),
         (DATA, ([],)),
@@ -345,7 +347,7 @@ def test_empty_archive_says_so(look, policy, shown):
     assert "Nothing was set aside." in first
     of_device = text(DEVICE, DeviceTables("w", nothing), shown(DEVICE_CHARTS, "none"))
     assert "No session of this device" in of_device and "What goes wrong" not in of_device
-    assert "No two devices were worn" in text(HEAD_TO_HEAD, nothing, {})
+    assert "No two devices were worn" in text(HEAD_TO_HEAD, nothing, shown(ARCHIVE_CHARTS))
     assert "0 sessions" in text(ALL_SESSIONS, nothing, {})
 
 

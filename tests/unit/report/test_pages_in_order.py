@@ -37,6 +37,7 @@ from strapline.telling.kept import kept_in
 from strapline.telling.report import origin, pages, session_page, site
 from strapline.telling.report.archive import ARCHIVE
 from strapline.telling.report.device import DEVICE
+from strapline.telling.report.head_to_head import HEAD_TO_HEAD
 from strapline.telling.report.origin import ORIGIN
 from strapline.telling.report.page import Page
 from strapline.telling.report.pages import PAGES
@@ -99,12 +100,14 @@ def session(of_session, build_intake):
 
 def test_every_picture_stands_on_its_page(archive, policy, session, look, shown):
     device = DeviceTables("watch", archive)
-    for page, charts, drawn_on in (
-        (SESSION, SESSION_CHARTS, (session,)),
-        (ARCHIVE, ARCHIVE_CHARTS, (archive, policy)),
-        (DEVICE, DEVICE_CHARTS, (device, policy)),
+    for of_them, charts, drawn_on in (
+        ((SESSION,), SESSION_CHARTS, (session,)),
+        ((ARCHIVE, HEAD_TO_HEAD), ARCHIVE_CHARTS, (archive, policy)),
+        ((DEVICE,), DEVICE_CHARTS, (device, policy)),
     ):
-        text = rendered(page, look, page.context(*drawn_on, shown(charts)))
+        text = "".join(
+            rendered(page, look, page.context(*drawn_on, shown(charts))) for page in of_them
+        )
         for chart in charts:
             assert text.count(f'{{"name":"{chart.name}"}}') == 1, chart.name
     assert {*SESSION_CHARTS, *ARCHIVE_CHARTS, *DEVICE_CHARTS} == {*CHARTS}

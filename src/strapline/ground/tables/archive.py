@@ -101,13 +101,33 @@ FINDINGS = Table(
     is_public=True,
 )
 
+DEVICE_A = Column("device_a", WORD, "Device A", nullable=False)
+DEVICE_B = Column("device_b", WORD, "Device B", nullable=False)
+
+PAIRED = Table(
+    "paired",
+    "Each session in which two devices were compared, as the comparisons count it: a figure of A "
+    "minus that of B, over the seconds in which both were compared",
+    (
+        DEVICE_A,
+        DEVICE_B,
+        ACTIVITY_OR_ALL,
+        ALIGNMENT,
+        METRIC,
+        UNIT,
+        SESSION,
+        Column("difference", REAL, "A minus B; below 0, A was closer", nullable=False),
+    ),
+    is_public=True,
+)
+
 COMPARISONS = Table(
     "comparisons",
     "Devices worn in the same sessions, as pairs: a figure of A minus that of B in each session, "
     "over the seconds in which both were compared",
     (
-        Column("device_a", WORD, "Device A", nullable=False),
-        Column("device_b", WORD, "Device B", nullable=False),
+        DEVICE_A,
+        DEVICE_B,
         ACTIVITY_OR_ALL,
         ALIGNMENT,
         METRIC,

@@ -19,6 +19,7 @@ CONTRACTS = (
     archive.APPS,
     archive.FINDINGS,
     archive.COMPARISONS,
+    archive.PAIRED,
     archive.FIRMWARE,
     archive.FAULTS,
     archive.CONDITIONS,

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from strapline.ground.tables.archive import COMPARISONS
+from strapline.ground.tables.archive import COMPARISONS, PAIRED
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Scope, root
 from strapline.method.agreement.head_to_head import ALPHA, adjust_for_side, head_to_head
 from strapline.method.agreement.medians import median_interval
@@ -53,6 +53,26 @@ def comparisons(
         for metric in FIGURES
     ]
     return COMPARISONS.from_rows(_as_families(rows))
+
+
+def paired(metrics: pd.DataFrame, worn: pd.DataFrame, over_all: OverAll) -> pd.DataFrame:
+    """A frame under PAIRED, of the sessions that `comparisons` counts."""
+    names = ["device_a", "device_b", "alignment"]
+    rows = [
+        {**dict(zip([*names, "activity"], key, strict=True)), "metric": metric}
+        | {"unit": registry.metric(metric).unit, "session": session, "difference": difference}
+        for key, own in by_activity(_pairs(metrics, worn), names, over_all)
+        for metric in FIGURES
+        for session, difference in zip(own["session"], _differences(own, metric), strict=True)
+        if not math.isnan(difference)
+    ]
+    return PAIRED.from_rows(rows)
+
+
+def _differences(own: pd.DataFrame, metric: str) -> np.ndarray:
+    """A minus B in each session, NaN where one of them has no figure."""
+    difference: np.ndarray = (own[f"{metric}_a"] - own[f"{metric}_b"]).to_numpy(float)
+    return difference
 
 
 def _as_families(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -124,7 +144,7 @@ def _pairs(metrics: pd.DataFrame, worn: pd.DataFrame) -> pd.DataFrame:
 
 
 def _compared(own: pd.DataFrame, metric: str, name: str) -> dict[str, Any]:
-    differences = own[f"{metric}_a"].to_numpy(float) - own[f"{metric}_b"].to_numpy(float)
+    differences = _differences(own, metric)
     known = ~np.isnan(differences)
     differences, of = differences[known], {each: own[each].to_numpy()[known] for each in SESSION}
     wearers = np.where(of["wearer"] == UNSTATED, "", of["wearer"]).astype(str)

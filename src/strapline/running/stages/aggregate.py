@@ -21,6 +21,7 @@ from strapline.ground.tables.archive import (
     FINDINGS,
     FIRMWARE,
     NOTICES,
+    PAIRED,
     PLACEMENTS,
     SESSIONS,
     STANDINGS,
@@ -35,7 +36,7 @@ from strapline.method.agreement.seconds_between import seconds_between
 from strapline.method.agreement.standings import standings
 from strapline.method.agreement.votes import votes, why_fitted_does_not, why_not
 from strapline.method.agreement.worn import worn
-from strapline.method.metrics.comparisons import comparisons
+from strapline.method.metrics.comparisons import comparisons, paired
 from strapline.method.metrics.firmware import firmware_changes
 from strapline.method.stated.over_sessions import apps, counted
 
@@ -65,6 +66,7 @@ def run(
     apps_table: str,
     findings_table: str,
     comparisons_table: str,
+    paired_table: str,
     firmware: str,
     sessions: str,
     placements: str,
@@ -110,6 +112,7 @@ def run(
     where_worn = worn(placed, held)
     compared = comparisons(claimed, where_worn, criteria, over_all)
     COMPARISONS.write(possible(compared, plausibility), comparisons_table)
+    PAIRED.write(paired(claimed, where_worn, over_all), paired_table)
     changes = firmware_changes(claimed, where_worn, over_all)
     FIRMWARE.write(possible(changes, plausibility), firmware)
     SESSIONS.write(held, sessions)

@@ -11,6 +11,7 @@ from strapline.telling.drawings.curves import curves
 from strapline.telling.drawings.dots import bland_altman, scatter
 from strapline.telling.drawings.forest import forest
 from strapline.telling.drawings.grid import grid
+from strapline.telling.drawings.head_to_head import head_to_head
 from strapline.telling.drawings.parts import specification
 from strapline.telling.drawings.size import SIZES, Size
 from strapline.telling.drawings.standings import standings
@@ -28,6 +29,7 @@ DRAWINGS: Mapping[str, Callable[[Size], Any]] = {
     "standings": standings,
     "ranking": grid,
     "sessions-map": grid,
+    "head-to-head": head_to_head,
     "forest": forest,
     "trend": trend,
 }

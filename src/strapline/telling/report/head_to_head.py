@@ -28,6 +28,7 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
             pair | {"standings": together(tables, policy.over_all, *pair["devices"])}
             for pair in found
         ],
+        "pictures": pictures,
     }
 
 
