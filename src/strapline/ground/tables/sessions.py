@@ -212,6 +212,12 @@ COURSES = Table(
             "clock_is_open", pa.bool_(), "Whether lateness may be its clock's: nothing tells that"
         ),
         Column("error_without_delay_bpm", REAL, "The error with that taken out", "bpm"),
+        Column(
+            "outline",
+            TEXT,
+            "Least and greatest of device minus reference in each fortieth of the session, to a "
+            "whole beat, as JSON; null where nothing was compared",
+        ),
     ),
     is_public=True,
     in_parts=True,

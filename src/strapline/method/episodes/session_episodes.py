@@ -16,6 +16,7 @@ from strapline.method.episodes.averages import averages, lag, seconds_averaged
 from strapline.method.episodes.course import course
 from strapline.method.episodes.detect import detect
 from strapline.method.episodes.not_compared import not_compared
+from strapline.method.episodes.outline import outline
 from strapline.method.episodes.spans import within
 from strapline.method.episodes.testable import not_testable
 from strapline.method.episodes.view import View, view_of
@@ -59,6 +60,7 @@ def session_episodes(
         spikes = [(e["start_s"], e["end_s"]) for e in found_here if e["kind"] == Fault.SPIKE]
         row |= averages(view, over[recording], within(spikes, view.length))
         clock = clocks.get(recording)
+        row["outline"] = outline(view.error_bpm)
         row |= lag(view, without_delay.get(recording), clock.delay_s if clock else None)
         row["clock_is_open"] = clock is not None and not clock.ground
         row["faults"] = sum(_is_fault(each, row["clock_is_open"]) for each in found_here)

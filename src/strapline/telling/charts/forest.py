@@ -28,7 +28,7 @@ def content(tables: DeviceTables, bench: Sequence[str]) -> Content | None:
         "Device minus strap, bpm. Dot: bias; heavy bar: its 95 % interval; pale bar: from one "
         "limit of agreement to the other.",
         {"rows": by_column(rows)},
-        {"headings": headings, "left": left, "right": right},
+        {"headings": headings, "left": left, "right": right, "places": {"device": place}},
     )
 
 

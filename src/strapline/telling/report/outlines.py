@@ -1,0 +1,90 @@
+"""The sessions of one device in outline, side by side on one scale: how far off it was when."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any
+
+import pandas as pd
+
+from strapline.ground.words import bpm, day, in_words
+
+# Of each activity the newest sessions are shown.
+MOST = 8
+# In bpm either way: what is nearer is drawn no larger, and what is further is cut off.
+_LEAST_REACH, _MOST_REACH = 20, 60
+
+Ends = Sequence[tuple[int, int] | None]
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A session: when, its mean absolute error, and the outline as the path of an SVG, whose
+    pixels are parts of the session by bpm."""
+
+    session: str
+    on: str
+    error: float
+    path: str
+
+
+@dataclass(frozen=True)
+class Outlines:
+    """Of one device. finding: its worst session. reach: how far off is drawn, in bpm either way.
+    rows: by activity, how many sessions there are and the newest of them."""
+
+    finding: str
+    reach: int
+    parts: int
+    rows: Sequence[tuple[str, int, Sequence[Outline]]]
+
+
+def outlines(device: str, courses: pd.DataFrame, sessions: pd.DataFrame) -> Outlines | None:
+    """From COURSES and SESSIONS, newest first; None where nothing was compared."""
+    own = courses[(courses["device"] == device) & courses["outline"].notna()]
+    own = own.astype({"session": str, "activity": str}).merge(
+        sessions[["session", "started_at"]].astype({"session": str}), on="session"
+    )
+    if own.empty:
+        return None
+    own = own.sort_values(
+        ["started_at", "session", "recording"], ascending=[False, True, True], na_position="last"
+    )
+    rows: list[tuple[str, int, Sequence[Outline]]] = []
+    reach = _LEAST_REACH
+    for activity, group in own.groupby("activity"):
+        newest = group.head(MOST).to_dict("records")
+        parts = [json.loads(row["outline"]) for row in newest]
+        reach = max([reach, *(abs(end) for ends in parts for both in ends if both for end in both)])
+        shown = [_outline(row, ends) for row, ends in zip(newest, parts, strict=True)]
+        rows.append((str(activity), len(group), shown))
+    return Outlines(_finding(own), min(-(-reach // 10) * 10, _MOST_REACH), len(parts[0]), rows)
+
+
+def _finding(own: pd.DataFrame) -> str:
+    """'Furthest off at strength, 4 March 2026: by 12.3 bpm.'"""
+    worst = own.sort_values("error_bpm", ascending=False, kind="stable").iloc[0]
+    on = "" if pd.isna(worst["started_at"]) else f", {day(worst['started_at'])}"
+    return (
+        f"Furthest off at {in_words(worst['activity']).lower()}{on}: by {bpm(worst['error_bpm'])}"
+    )
+
+
+def _outline(row: Mapping[Any, Any], ends: Ends) -> Outline:
+    on = "" if pd.isna(row["started_at"]) else f"{row['started_at']:%Y-%m-%d}"
+    return Outline(row["session"], on, row["error_bpm"], _path(ends))
+
+
+def _path(ends: Ends) -> str:
+    """Round the greatest and back by the least, once for each stretch without a gap."""
+    drawn = []
+    for there, stretch in groupby(enumerate(ends), key=lambda one: one[1] is not None):
+        known = [(at, *both) for at, both in stretch if both]
+        if there:
+            out = "".join(f"V{-high}H{at + 1}" for at, _, high in known)
+            back = "".join(f"V{-low}H{at}" for at, low, _ in reversed(known))
+            drawn.append(f"M{known[0][0]} 0{out}{back}Z")
+    return "".join(drawn)
