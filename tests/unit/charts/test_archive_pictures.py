@@ -118,11 +118,13 @@ def test_ranking_has_a_cell_a_device_and_activity(archive):
     assert [row["said"] for row in rows(picture, "heads", "said")] == ["All", "Running", "Strength"]
     assert "Strength: Watch one (4.0 bpm, 3 sessions)" in picture.alt
     assert picture.title == "Watch one was off least: by 3.0 bpm over all activities"
-    # Dots and ranges are on one scale, which ends where the session furthest off is.
     scaled = [row for row in cells if row.get("at") is not None]
-    assert max(row["high"] for row in scaled) == 1
     assert all(row["low"] <= row["at"] <= row["high"] for row in scaled)
     assert [row["place"] for row in scaled] == [0, 0, 0, 1, 1]
+    # The furthest session is 5.5 bpm off, and under each column stands where its scale ends.
+    scale = [(row["column"], row["at"], row["said"]) for row in rows(picture, "scale", "said")]
+    assert scale == [(c, at, said) for c in range(3) for at, said in ((0, "0"), (1, "6"))]
+    assert scaled[2]["at"] == pytest.approx(4 / 6, abs=1e-3)
 
 
 def test_ranking_without_a_figure_over_all_has_the_activities_there_are_and_asks(archive):

@@ -30,7 +30,7 @@ from strapline.telling.drawings.drawings import every_drawing
 from strapline.telling.drawings.frame import ACROSS, UPRIGHT
 from strapline.telling.drawings.size import SIZES
 from unit.charts.drawings import CREDIT, PALETTE, drawing_of, frame_of, rows
-from unit.charts.full_tables import sentences
+from unit.charts.full_tables import episodes, sentences
 
 pytestmark = pytest.mark.slow
 
@@ -387,3 +387,14 @@ def test_faults_stand_in_a_lane_from_second_to_second_and_are_counted(aligned, o
     for size in SIZES:
         bars = paths(drawing_of(TRACES, picture, size), fill=PALETTE.ink, stroke=PALETTE.ink)
         assert len(bars) == len(spans)
+
+
+def test_a_heading_with_many_kinds_of_faults_says_how_many_more_there_are(aligned, of_session):
+    """In no more lines than a phone has room for, and none of them cut."""
+    many = episodes(aligned)
+    many["end_s"] = many["start_s"] + 1234
+    _, *lines = TRACES.of(of_session(episodes=many), BENCH).content.values["headings"]["0"]
+    told, _, more = " ".join(lines).rpartition("; ")
+    kinds, shown = summary(many[many["device"] == "watch-0"]).split("; "), told.split("; ")
+    assert len(kinds) == 6 and 1 < len(lines) <= 3
+    assert shown == kinds[: len(shown)] and more == f"{6 - len(shown)} more"

@@ -17,9 +17,14 @@ EMPTY = {"said": "–"}
 
 
 def grid(
-    subtitle: str, rows: Sequence[tuple[str, str]], columns: Sequence[str], cells: Cells
+    subtitle: str,
+    rows: Sequence[tuple[str, str]],
+    columns: Sequence[str],
+    cells: Cells,
+    most: float | None = None,
 ) -> Content:
-    """`rows`: the label of each, and what stands beneath it, if anything does."""
+    """`rows`: the label of each, and what stands beneath it, if anything does; `most`: where the
+    cells' scale from 0 ends, if they have one."""
     labels, meaning = starred([label for label, _ in rows])
     found = [
         {"row": row, "column": column, **{part: cell.get(part) for part in _PARTS}}
@@ -35,8 +40,19 @@ def grid(
         for row, (label, (_, note)) in enumerate(zip(labels, rows, strict=True))
     ]
     heads = [{"column": place, "said": said} for place, said in enumerate(columns)]
+    ends = [] if most is None else [(0, "0"), (1, f"{most:g}")]
+    scale = [
+        {"column": place, "at": at, "said": said}
+        for place in range(len(columns))
+        for at, said in ends
+    ]
     return Content(
         f"{subtitle} {meaning}".strip(),
-        {"cells": by_column(found), "names": by_column(names), "heads": by_column(heads)},
+        {
+            "cells": by_column(found),
+            "names": by_column(names),
+            "heads": by_column(heads),
+            "scale": by_column(scale),
+        },
         {"across": len(columns)},
     )

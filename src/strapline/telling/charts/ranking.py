@@ -30,7 +30,7 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
     devices = list(dict.fromkeys(found.sort_values(["single", "mean", "device"])["device"]))
     activities = sorted(set(found["activity"]), key=lambda name: (name != ALL_ACTIVITIES, name))
     place = places(sorted(devices), bench)
-    most = float(found[["mean", "highest"]].max().max()) or 1.0
+    most = max(math.ceil(found[["mean", "highest"]].max().max()), 1)
     every = product(range(len(devices)), range(len(activities)))
     cells: dict[tuple[int, int], Mapping[str, Any]] = dict.fromkeys(every, EMPTY)
     for own in found.to_dict("records"):
@@ -46,11 +46,12 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
     names = [(plain(tables.labels.get(device, device)), "") for device in devices]
     heads = [ALL.capitalize() if at == ALL_ACTIVITIES else in_words(at) for at in activities]
     return grid(
-        "Mean absolute error, bpm. Dot: mean of sessions; line: lowest to highest; under ‘All’, "
-        f"of activities; {CLOCKS}.",
+        "Mean absolute error, bpm. Dot: mean of sessions, 5×: of five; line: lowest to highest; "
+        f"under ‘All’, of activities; {CLOCKS}.",
         names,
         heads,
         cells,
+        most,
     )
 
 

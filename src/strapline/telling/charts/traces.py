@@ -26,8 +26,8 @@ _LEAST_REACH = 20
 _MOST_MARKS = 10
 # Of the second at which a page reads both values: none.
 NOT_READ = -1
-# Of a heading on a phone, in letters' height.
-_HEADING = 21
+# Of a heading's lines on a phone, in letters' height, and how many there are besides the first.
+_HEADING, _LINES = 21, 3
 _STEPS = (60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400)
 HOURS_FROM = 180
 
@@ -81,7 +81,7 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
             "headings": {
                 str(place[r.device]): [
                     f"{plain(r.label)} minus strap, bpm",
-                    *broken(summary(_own(tables.episodes, r.recording)), _HEADING, 1, True, 2),
+                    *_in_lines(_lanes(_own(tables.episodes, r.recording))),
                 ]
                 for r in shown
             },
@@ -91,13 +91,27 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
 
 def summary(episodes: pd.DataFrame) -> str:
     """The faults of a device by kind, those of most time first: 'late 13 times, 13 min'."""
+    return "; ".join(_lanes(episodes))
+
+
+def _lanes(episodes: pd.DataFrame) -> list[str]:
     own = episodes.astype({"kind": str})
     spans = (own["end_s"] - own["start_s"]).groupby(own["kind"]).agg(["count", "sum"])
     told = [
         f"{kinds.kind(str(kind)).lane} {_times(int(count))}, {lasting(total)}"
         for kind, count, total in spans.sort_values("sum", ascending=False).itertuples()
     ]
-    return "; ".join(told) or "no fault"
+    return told or ["no fault"]
+
+
+def _in_lines(told: Sequence[str]) -> list[str]:
+    """All of it or, where that is too long, as much as there is room for and how much is not."""
+    for count in range(len(told), 0, -1):
+        rest = [f"{len(told) - count} more"] if count < len(told) else []
+        lines = broken("; ".join([*told[:count], *rest]), _HEADING, 1, bold=True)
+        if len(lines) <= _LINES:
+            break
+    return lines[:_LINES]
 
 
 def finding(tables: SessionTables) -> str:

@@ -1,5 +1,5 @@
-"""A table as a picture: a number in each cell and, where it is on a scale, a dot and how far it
-spread."""
+"""A table as a picture: a number in each cell and, where it is on a scale, above a dot that shows
+where, on a line as long as it spread."""
 
 from typing import Any
 
@@ -12,11 +12,14 @@ from strapline.telling.drawings.size import Size
 _CELL, _FREE, _NAME = 2.5, 0.4, 1.5
 # Less room than this, and the heads of columns are turned.
 _LEAST_HEAD = 5.2
+# Half of a number's width, in letters' height; and where in a cell its scale begins and ends.
+_HALF, _FROM, _TO = 1.05, 0.12, 0.88
 
 
 def grid(size: Size) -> Any:
     """Of `cells` (row, column, said, counted, shade, place, at, low, high), `names` (row, label,
-    lines) and `heads` (column, said). Names stand left of cells or, on a small picture, above."""
+    lines), `heads` (column, said) and `scale` (column, at, said), which stands beneath. Names stand
+    left of cells or, on a small picture, above."""
     above = size.columns == 1
     # What is turned leans beyond the last column.
     width = size.width - size.text if above else size.width - size.rows
@@ -33,7 +36,7 @@ def grid(size: Size) -> Any:
 
     def placed(**fields: str) -> alt.Chart:
         """Fields from 0 to 1 within the cell, less its edges."""
-        within = {name: f"datum.column + 0.12 + 0.76 * {at}" for name, at in fields.items()}
+        within = {name: _within(at) for name, at in fields.items()}
         return cells.transform_filter("isValid(datum.at)").transform_calculate(**within)
 
     boxes = cells.transform_calculate(
@@ -43,8 +46,10 @@ def grid(size: Size) -> Any:
     spread = placed(low_x="datum.low", high_x="datum.high")
     dots = placed(at_x="datum.at")
     lower = middle + 0.62 * size.text
-    numbers = cells.transform_calculate(middle="datum.column + 0.5")
     up = alt.ExprRef(f"{middle} - (isValid(datum.at) ? {0.45 * size.text} : 0)")
+    half = f"{_HALF * size.text / width} * across"
+    at_dot = f"clamp({_within('datum.at')}, datum.column + {half}, datum.column + 1 - {half})"
+    numbers = cells.transform_calculate(number=f"isValid(datum.at) ? {at_dot} : datum.column + 0.5")
     return alt.layer(
         boxes.mark_rect(
             fill=INK, stroke=INK, strokeOpacity=0.2, height=_CELL * size.text, yOffset=middle
@@ -56,21 +61,28 @@ def grid(size: Size) -> Any:
             x=x("at_x"), color=colour()
         ),
         numbers.mark_text(align="center", baseline="middle", fontWeight=600, dy=up).encode(
-            x=x("middle"), text="said:N"
+            x=x("number"), text="said:N"
         ),
-        # Beside the number, where there is room.
-        numbers.transform_filter("isValid(datum.counted)")
-        .mark_text(
-            align="left",
-            baseline="middle",
-            dx=1.4 * size.text,
-            dy=up,
-            opacity=0 if above else 0.75,
-        )
-        .encode(x=x("middle"), text="counted:N"),
+        *([] if above else [_counts(numbers, up, size).encode(x=x("number"))]),
         _names(size, y, height),
         _heads(size, width, x),
+        _scale(size, x),
     ).properties(width=width, height=alt.Step(height * size.text))
+
+
+def _within(at: str) -> str:
+    return f"datum.column + {_FROM} + {_TO - _FROM} * {at}"
+
+
+def _counts(numbers: alt.Chart, up: alt.ExprRef, size: Size) -> Any:
+    """Beside the number, on the side where there is more room."""
+    first = "datum.at < 0.5"
+    aside = 1.4 * size.text
+    look: Any = {"baseline": "middle", "dy": up, "opacity": 0.75}
+    look["align"] = alt.ExprRef(f"{first} ? 'left' : 'right'")
+    look["dx"] = alt.ExprRef(f"{first} ? {aside} : -{aside}")
+    counted = numbers.transform_filter("isValid(datum.counted)")
+    return counted.mark_text(**look).encode(text="counted:N")
 
 
 def _names(size: Size, y: alt.Y, height: float) -> Any:
@@ -97,3 +109,14 @@ def _heads(size: Size, width: int, x: Any) -> Any:
         "dy": -0.4 * size.text,
     }
     return heads.mark_text(**look).encode(x=x("middle"), y=alt.value(0), text="said:N")
+
+
+def _scale(size: Size, x: Any) -> Any:
+    """The figures at the ends of the cells' scale, beneath each column."""
+    ends = alt.Chart(alt.NamedData("scale")).transform_calculate(end=_within("datum.at"))
+    # Inwards from the cell's edges, or those of two cells would read as one.
+    first, aside = "datum.at < 0.5", 0.28 * size.text
+    look: Any = {"baseline": "top", "dy": 0.2 * size.text, "opacity": 0.75}
+    look["align"] = alt.ExprRef(f"{first} ? 'left' : 'right'")
+    look["dx"] = alt.ExprRef(f"{first} ? -{aside} : {aside}")
+    return ends.mark_text(**look).encode(x=x("end"), y=alt.value("height"), text="said:N")

@@ -11,6 +11,8 @@ INK, PAPER, REFERENCE, BAND = map(alt.ExprRef, ("ink", "paper", "reference", "ba
 _PLACES = list(range(16))
 # How much the strap's line covers, a broad band behind those of devices.
 STRAP = 0.4
+# As grey as its name may be and still be read: 4.5 times as light or dark as the paper.
+STRAP_NAME = 0.6
 # For what stands once in each panel.
 ONCE = alt.InlineData([{}])
 
@@ -57,7 +59,10 @@ def names_at_ends(x: alt.X, scale: alt.Scale, size: Size) -> Any:
         .encode(x=x, x2=alt.value(start), y=alt.Y("y:Q", scale=scale), y2="at:Q")
     )
     lines = "wide" if size.columns > 1 else "lines"
-    name = beside(base, lines, start + 0.3 * size.text, size).encode(y=alt.Y("at:Q", scale=scale))
+    # As its line: the strap's is grey where others are in full colour.
+    name = beside(base, lines, start + 0.3 * size.text, size).encode(
+        y=alt.Y("at:Q", scale=scale), opacity=_covers(STRAP_NAME)
+    )
     return leader + name + edge(size.plot + size.names)
 
 
@@ -66,14 +71,19 @@ def _above(base: alt.Chart, size: Size) -> Any:
     up = f"-{1.3 * size.text} * (datum.count - datum.nth + 1)"
     rows = base.transform_window(nth="row_number()").transform_joinaggregate(count="count()")
     rows = rows.encode(y=alt.value(0))
-    covers = alt.when("datum.place < 0").then(alt.value(STRAP)).otherwise(alt.value(1))
     piece = rows.mark_rule(strokeWidth=4, yOffset=alt.ExprRef(up)).encode(
-        x=alt.value(0), x2=alt.value(1.4 * size.text), opacity=covers
+        x=alt.value(0), x2=alt.value(1.4 * size.text), opacity=_covers(STRAP)
     )
     look: Any = {"align": "left", "baseline": "middle", "fontWeight": 600}
     look["limit"] = size.plot - 2 * size.text
     name = rows.mark_text(**look, dy=alt.ExprRef(up))
-    return piece + name.encode(x=alt.value(2 * size.text), text="label:N") + edge(size.plot)
+    name = name.encode(x=alt.value(2 * size.text), text="label:N", opacity=_covers(STRAP_NAME))
+    return piece + name + edge(size.plot)
+
+
+def _covers(strap: float) -> Any:
+    """The opacity of the strap's part, and of others in full."""
+    return alt.when("datum.place < 0").then(alt.value(strap)).otherwise(alt.value(1))
 
 
 def beside(base: alt.Chart, lines: str, x: float, size: Size) -> Any:
