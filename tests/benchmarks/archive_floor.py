@@ -41,6 +41,7 @@ FILES = {
     "page": "page.html",
     "origin": "origin.html",
     "figures": "figures.json",
+    "seconds": "seconds.js",
 }
 
 DEFAULT = Settings()

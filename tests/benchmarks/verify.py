@@ -28,7 +28,7 @@ def link_session(source: Path, target: Path, session: str, name: str) -> None:
     for part in ("sessions", "inbox"):
         shutil.copytree(source / part / session, target / part / name, copy_function=os.link)
     pages = Path("report", "sessions")
-    for ending in (".html", ".origin.html", ".figures.json"):
+    for ending in (".html", ".origin.html", ".seconds.js", ".figures.json"):
         os.link(source / pages / f"{session}{ending}", target / pages / f"{name}{ending}")
     notes = source / FOLDER
     page_note = notes / pages / f"{session}.html.json"

@@ -113,7 +113,7 @@ def test_hostile_words_are_text_in_what_the_script_writes(html, opened):
     page.locator(".picture").first.focus()
     page.keyboard.press("ArrowRight")
     reading = page.locator(".reading")
-    assert "<script>hit=1</script>" in reading.inner_text()
+    expect(reading).to_contain_text("<script>hit=1</script>")
     assert reading.locator("*").count() == 0
     page.evaluate("location.hash = 't=<svg onload=hit=1>'")
     expect(page.locator(".explorer .span")).to_have_text("In the whole session")

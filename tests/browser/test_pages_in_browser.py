@@ -291,6 +291,7 @@ def test_a_session_leads_to_those_of_its_activity_before_and_after_it(looked_at,
 
 def figures(page):
     """Of each device: error, average, the strap's, difference, and that of maxima."""
+    expect(page.locator(".explorer")).to_have_class(re.compile("loaded"))
     return [
         told.locator("[data-figure]").all_inner_texts()
         for told in page.locator(".explorer .told").all()
@@ -303,8 +304,18 @@ def table_figures(page, label):
     return [cell.inner_text().split("\n")[0] for cell in cells]
 
 
+def test_the_seconds_come_when_somebody_looks_into_the_picture(opened, pages):
+    page = opened(pages["session"])
+    seconds = pages["session"].with_suffix(".seconds.js").as_uri()
+    assert seconds not in page.requested and not page.locator(".told").first.is_visible()
+    page.locator(".picture").first.hover()
+    expect(page.locator(".told").first).to_be_visible()
+    assert seconds in page.requested
+
+
 def test_a_stretch_of_the_whole_session_has_the_error_of_the_table(looked_at):
     page = looked_at("session")
+    page.locator(".picture").first.hover()
     found = [row[0] for row in figures(page)]
     assert found == table_figures(page, "Mean absolute error")
 
@@ -314,6 +325,7 @@ def test_a_stretch_of_the_whole_session_has_the_averages_of_its_first_sentences(
 ):
     """One average of the strap, over the seconds that all devices share."""
     page = looked_at("session")
+    page.locator(".picture").first.hover()
     courses = pd.read_parquet(
         report.parent / "sessions" / pages["session"].stem / "courses.parquet"
     )
@@ -334,6 +346,7 @@ def box_of(page, part):
 def test_a_stretch_is_chosen_by_dragging_by_a_fault_by_keys_and_by_address(opened, pages):
     page = opened(pages["session"])
     span, brush = page.locator(".explorer .span"), ".stretch_brush path"
+    page.locator(".picture").first.hover()
     whole = figures(page)
     left, middle, wide = box_of(page, ".concat_0_group path.background")
     page.mouse.move(left + wide / 4, middle)
@@ -390,4 +403,4 @@ def test_both_values_are_read_by_keyboard(opened, pages):
     page.locator(".picture").first.focus()
     page.keyboard.press("PageDown")
     page.keyboard.press("ArrowRight")
-    assert page.locator(".reading").inner_text().startswith("1:01 · Plain strap ")
+    expect(page.locator(".reading")).to_have_text(re.compile("^1:01 · Plain strap "))

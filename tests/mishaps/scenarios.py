@@ -229,7 +229,7 @@ def inbox_changed(folder: Path, wanted: Results) -> Outcomes:
         pages = {
             f"report/sessions/{name}.{end}"
             for name in gone
-            for end in ("html", "origin.html", "figures.json")
+            for end in ("html", "origin.html", "seconds.js", "figures.json")
         }
         now = bench.contents("archive", "report")
         other = differences(

@@ -15,6 +15,7 @@ OWN = (
     f"results/report/sessions/{SESSION}.html",
     f"results/report/sessions/{SESSION}.origin.html",
     f"results/report/sessions/{SESSION}.figures.json",
+    f"results/report/sessions/{SESSION}.seconds.js",
     f"results/publish/sessions/{SESSION}/words.json",
 )
 NOT_OWN = (
@@ -74,7 +75,7 @@ def test_what_no_receipt_names_stays_and_is_told(places):
     put(places, *OWN)
     note(places, OWN[0], OWN[0])
     left = take_made(places, SESSION, Removal(places.results))
-    assert left == sorted(OWN[1:], key=left.index) and len(left) == 4
+    assert left == sorted(OWN[1:], key=left.index) and len(left) == 5
 
 
 @pytest.mark.parametrize("through", ["sessions", f"sessions/{SESSION}", f"sessions/{SESSION}/a"])
@@ -100,13 +101,13 @@ def test_a_link_is_no_file(places, tmp_path):
 
 def test_pages_of_sessions_that_left_are_taken_with_their_receipts(places):
     put(places, *OWN, "results/report/sessions/s-2.html", "results/report/sessions/mine.html")
-    receipt = note(places, OWN[1], *OWN[1:4])
+    receipt = note(places, OWN[1], *OWN[1:5])
     other = note(places, "results/report/sessions/s-2.html", "results/report/sessions/s-2.html")
     spoilt = other.with_name("mine.html.json")
     spoilt.write_text(json.dumps({}))
     take_pages_but(places, {"s-2"})
     assert not receipt.exists() and other.exists() and spoilt.exists()
-    assert [places.path_of(name).exists() for name in OWN] == [True, False, False, False, True]
+    assert [places.path_of(name).exists() for name in OWN] == [True, *4 * [False], True]
     assert (places.results / "report" / "sessions" / "s-2.html").exists()
     assert (places.results / "report" / "sessions" / "mine.html").exists()
 

@@ -27,6 +27,7 @@ def archive(demo, tmp_path, repository):
         f"report/sessions/{SESSION}.html",
         f"report/sessions/{SESSION}.origin.html",
         f"report/sessions/{SESSION}.figures.json",
+        f"report/sessions/{SESSION}.seconds.js",
     ):
         linked(source / part, places.results / part)
     return Archive(places, repository / "config" / "demo" / "settings.yaml")

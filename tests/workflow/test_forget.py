@@ -110,7 +110,7 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
     assert f"  strapline forget {GONE}\n" in closing
     pages = project.results / "report" / "sessions"
     assert sorted(path.name for path in pages.iterdir()) == [
-        f"{KEPT}{ending}" for ending in (".figures.json", ".html", ".origin.html")
+        f"{KEPT}{ending}" for ending in (".figures.json", ".html", ".origin.html", ".seconds.js")
     ]
     assert main(["verify"]) == 1
     assert "`strapline forget` and its name" in capsys.readouterr().out.replace("\n", " ")

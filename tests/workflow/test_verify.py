@@ -195,7 +195,7 @@ def test_a_figure_shown_that_is_not_the_tables(archive, capsys, page, ending):
     assert "one problem" in said
 
 
-@pytest.mark.parametrize("ending", [".html", ".origin.html", ".figures.json"])
+@pytest.mark.parametrize("ending", [".html", ".origin.html", ".seconds.js", ".figures.json"])
 def test_an_edited_page_is_told_by_its_receipt(archive, capsys, ending):
     page = archive.page.with_name(f"{SESSION}{ending}")
     put(page, page.read_bytes() + b"\n")

@@ -108,6 +108,7 @@ rule session_page:
     output:
         page=f"{RESULTS}/report/sessions/{{session}}.html",
         origin=f"{RESULTS}/report/sessions/{{session}}.origin.html",
+        seconds=f"{RESULTS}/report/sessions/{{session}}.seconds.js",
         figures=f"{RESULTS}/report/sessions/{{session}}.figures.json",
     params:
         method=RUN.method("session_page"),

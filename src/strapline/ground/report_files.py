@@ -25,6 +25,8 @@ LOOKS = (
 
 SESSION_PAGE = "sessions/{}.html"
 ORIGIN_PAGE = "sessions/{}.origin.html"
+# The session's seconds, for who looks into a stretch of it.
+SECONDS = "sessions/{}.seconds.js"
 # The figures that those two pages show, as they show them.
 SHOWN_FIGURES = "sessions/{}.figures.json"
 DEVICE_PAGE = "devices/{}.html"
@@ -32,4 +34,5 @@ DEVICE_PAGE = "devices/{}.html"
 
 def of_session(session: str) -> tuple[str, ...]:
     """The files on one session, its page first."""
-    return tuple(name.format(session) for name in (SESSION_PAGE, ORIGIN_PAGE, SHOWN_FIGURES))
+    names = (SESSION_PAGE, ORIGIN_PAGE, SECONDS, SHOWN_FIGURES)
+    return tuple(name.format(session) for name in names)

@@ -157,7 +157,7 @@ def test_a_picture_that_is_added_is_drawn_and_shown(tmp_path, session, look, mon
     charts = str(tmp_path / "charts")
     tolerance = {"tolerance": session.tolerance}
     chart_stage.run(**files | tolerance, bench="[]", charts=charts)
-    made = {name: str(tmp_path / name) for name in ("page", "origin", "figures")}
+    made = {name: str(tmp_path / name) for name in ("page", "origin", "seconds", "figures")}
     page_stage.run(
         **files | made | tolerance,
         presentation=look,

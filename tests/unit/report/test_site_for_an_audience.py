@@ -79,7 +79,7 @@ def test_it_has_every_page_for_an_audience_and_no_other(site):
 
 def test_every_link_leads_to_a_file_of_it(site):
     for name, text in pages_of(site).items():
-        for link in re.findall(r'(?:href|src)="([^"#:]+)(?:#[^"]*)?"', text):
+        for link in re.findall(r'(?:href|src|data-seconds)="([^"#:]+)(?:#[^"]*)?"', text):
             there = normpath(f"{dirname(name)}/{link}".lstrip("/"))
             # The archive knows sessions and devices that have no tables here.
             if not there.startswith(("sessions/s-", "devices/")):

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strapline.ground.files import write_bytes, write_text
-from strapline.ground.report_files import SESSIONS_IN_ORDER
+from strapline.ground.report_files import SECONDS, SESSIONS_IN_ORDER
 from strapline.method.claims.evidence import Policy
 from strapline.running.stages.session_page import NEEDED
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
@@ -17,6 +17,7 @@ from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.charts.shown import on_page
 from strapline.telling.kept import kept_in
 from strapline.telling.publish.site import Addresses
+from strapline.telling.report.explorer import as_script
 from strapline.telling.report.glossary import GLOSSARY
 from strapline.telling.report.method_page import METHOD
 from strapline.telling.report.page import Context, Page
@@ -91,4 +92,6 @@ def run(
         session = SessionTables.read(files, tolerance, NEEDED)
         shown = named.within(session_as_called(session, presentation, wearers))
         context = SESSION.context(shown, on_page(SESSION_CHARTS, Path(folder)))
-        write(SESSION, context, shown.intake.session)
+        name = shown.intake.session
+        write(SESSION, context, name)
+        write_text(Path(site, SECONDS.format(name)), as_script(context["looked_into"]))

@@ -12,6 +12,7 @@ from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.charts.shown import on_page
 from strapline.telling.report import origin as origins
 from strapline.telling.report import session_page as told
+from strapline.telling.report.explorer import as_script
 from strapline.telling.report.site import rendered
 from strapline.telling.session_tables import SessionTables
 from strapline.telling.wearers import session_as_called
@@ -38,6 +39,7 @@ def run(
     screens: list[str],
     page: str,
     origin: str,
+    seconds: str,
     figures: str,
     made_with: str,
     tolerance: Tolerance,
@@ -51,6 +53,7 @@ def run(
     read = {Path(screen).stem for screen in screens if Path(screen).stat().st_size}
     come_from = origins.context(session, made_with, read)
     write_text(page, rendered(told.SESSION, presentation, shown))
+    write_text(seconds, as_script(shown["looked_into"]))
     write_text(origin, rendered(origins.ORIGIN, presentation, come_from))
     as_shown = ShownFigures(page=told.shown(shown), origin=origins.shown(come_from))
     write_model(figures, as_shown)

@@ -1,4 +1,5 @@
-"""The seconds of a session as a page can look into them."""
+"""The seconds of a session as a page can look into them, once somebody wants to: those of a long
+one weigh more than all else on it."""
 
 from __future__ import annotations
 
@@ -6,7 +7,6 @@ import json
 from typing import Any
 
 import pandas as pd
-from markupsafe import Markup
 
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.vocabulary import Status
@@ -18,10 +18,10 @@ from strapline.telling.charts.tenth import number
 from strapline.telling.session_tables import compared
 
 
-def explorer(aligned: pd.DataFrame, intake: SessionIntake) -> Markup | None:
-    """JSON that can stand in HTML: heart rates in bpm by second from the session's first, null
-    where missing, and of each device the spans that are not compared and whether it reports too
-    `seldom` for a figure by the second. None where nothing was compared.
+def seconds_of(aligned: pd.DataFrame, intake: SessionIntake) -> dict[str, Any] | None:
+    """Heart rates in bpm by second from the session's first, None where missing, and of each device
+    the spans that are not compared and whether it reports too `seldom` for a figure by the second.
+    None where nothing was compared.
 
     `aligned` keeps the ALIGNED contract and holds one view of the clocks.
     """
@@ -41,14 +41,17 @@ def explorer(aligned: pd.DataFrame, intake: SessionIntake) -> Markup | None:
                 "seldom": not is_line(usual_s(stands_for_s)),
             }
         )
-    content = {
+    return {
         "label": plain(intake.reference.label),
         "reference": _numbers(table["reference"]),
         "devices": devices,
     }
-    text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
-    # Nothing in it may end the element that holds it.
-    return Markup(text.replace("<", "\\u003c"))
+
+
+def as_script(seconds: dict[str, Any] | None) -> str:
+    """The script that a page loads: from `file://` no page may read anything else."""
+    text = json.dumps(seconds, ensure_ascii=False, separators=(",", ":"))
+    return f'"use strict";\nconst SECONDS = {text};\n'
 
 
 def _numbers(values: pd.Series) -> list[Any]:

@@ -8,7 +8,7 @@ from strapline.method.metrics import registry
 from strapline.method.metrics.figures import Figures
 from strapline.telling.charts.shown import Pictures
 from strapline.telling.report import apps, consequences, phrases, session
-from strapline.telling.report.explorer import explorer
+from strapline.telling.report.explorer import seconds_of
 from strapline.telling.report.page import Context, Page
 from strapline.telling.session_tables import SessionTables, compared
 
@@ -41,7 +41,7 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
         "glance_rows": session.glance_rows(tables, figures, view),
         "accounts": session.accounts(intake, tables.sentences),
         "consequences": consequences.section(tables.consequences, intake, maximum, view),
-        "explorer": explorer(seconds, intake),
+        "looked_into": seconds_of(seconds, intake),
         "stated": apps.stated_rows(tables.stated, intake),
         "stated_beside": [
             apps.sentences_of(tables.stated, entry.recording)

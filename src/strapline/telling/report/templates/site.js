@@ -183,10 +183,24 @@ function showNeighbours(place) {
 
 function explore(explorer) {
   const picture = explorer.parentElement.querySelector(".picture");
-  const session = JSON.parse(explorer.querySelector("script").textContent);
-  const end = session.reference.length;
+  const end = Number(explorer.dataset.length);
   const whole = [0, end];
-  let view = null, chosen = whole, now = 0;
+  let view = null, chosen = whole, now = null, session = null, loading = null;
+
+  // The seconds are of no use to who only reads, so they come when somebody looks into the picture.
+  function loaded() {
+    loading ??= new Promise((done) => {
+      const script = element("script", { src: explorer.dataset.seconds });
+      script.addEventListener("load", () => {
+        session = SECONDS;
+        explorer.classList.add("loaded");
+        tell();
+        done();
+      });
+      document.head.append(script);
+    });
+    return loading;
+  }
 
   // Of the picture and of the address, whichever it was chosen by.
   function choose([from, to]) {
@@ -194,6 +208,14 @@ function explore(explorer) {
     const all = from === 0 && to === end;
     explorer.classList.toggle("chosen", !all);
     explorer.querySelector(".span").textContent = all ? "In the whole session" : `From ${clock(from)} to ${clock(to)}`;
+    const address = all ? location.pathname + location.search : `#t=${clock(from)}-${clock(to)}`;
+    if (!all || location.hash.startsWith("#t=")) history.replaceState(null, "", address);
+    if (session) tell();
+    else if (!all) loaded();
+  }
+
+  function tell() {
+    const [from, to] = chosen;
     explorer.querySelectorAll(".told").forEach((told, index) => {
       const figures = session.devices[index].seldom ? { seconds: 0 } : within(session, index, from, to);
       const [compared, not] = told.children;
@@ -203,14 +225,14 @@ function explore(explorer) {
         place.textContent = shown(figures[place.dataset.figure], "plus" in place.dataset);
       }
     });
-    const address = all ? location.pathname + location.search : `#t=${clock(from)}-${clock(to)}`;
-    if (!all || location.hash.startsWith("#t=")) history.replaceState(null, "", address);
+    if (now !== null) explorer.querySelector(".reading").textContent = reading(session, now);
   }
 
   function read(second) {
     now = Math.min(Math.max(second, 0), end - 1);
     view?.signal("now", now).runAsync();
-    explorer.querySelector(".reading").textContent = reading(session, now);
+    if (session) explorer.querySelector(".reading").textContent = reading(session, now);
+    else loaded();
   }
 
   function readAt(x) {
@@ -262,13 +284,14 @@ function explore(explorer) {
     const step = { ArrowLeft: -1, ArrowRight: 1, PageUp: -60, PageDown: 60 }[event.key];
     if (step === undefined) return;
     event.preventDefault();
-    const anchor = now;
-    read(now + step);
+    const anchor = now ?? 0;
+    read(anchor + step);
     if (event.shiftKey) mark(stretched(chosen, anchor, now, whole));
   });
   explorer.querySelector("[name=whole]").addEventListener("click", () => mark(whole));
   const copy = explorer.querySelector("[name=copy]");
   copy.addEventListener("click", async () => {
+    await loaded();
     const told = [...explorer.querySelectorAll(".told > :not([hidden])")].map((one) => one.innerText);
     await navigator.clipboard.writeText(`${explorer.querySelector(".span").innerText}: ${told.join(" ")}`);
     copy.textContent = "Copied";
