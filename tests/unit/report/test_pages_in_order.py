@@ -5,6 +5,7 @@ from dataclasses import fields
 from pathlib import Path
 from posixpath import dirname, normpath
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -29,14 +30,16 @@ from strapline.running.stages import session_page as page_stage
 from strapline.running.stages import site as site_stage
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
-from strapline.telling.charts.chart import Chart
+from strapline.telling.charts.chart import Chart, pictures_of
 from strapline.telling.charts.charts import CHARTS
-from strapline.telling.charts.picture import Content
+from strapline.telling.charts.picture import Content, save_all
 from strapline.telling.charts.session_charts import SESSION_CHARTS
+from strapline.telling.charts.shown import on_page
 from strapline.telling.kept import kept_in
 from strapline.telling.report import origin, pages, session_page, site
 from strapline.telling.report.archive import ARCHIVE
 from strapline.telling.report.device import DEVICE
+from strapline.telling.report.explorer import as_script
 from strapline.telling.report.head_to_head import HEAD_TO_HEAD
 from strapline.telling.report.origin import ORIGIN
 from strapline.telling.report.page import Page
@@ -111,6 +114,18 @@ def test_every_picture_stands_on_its_page(archive, policy, session, look, shown)
         for chart in charts:
             assert text.count(f'{{"name":"{chart.name}"}}') == 1, chart.name
     assert {*SESSION_CHARTS, *ARCHIVE_CHARTS, *DEVICE_CHARTS} == {*CHARTS}
+
+
+def test_the_page_of_a_long_session_is_light(of_session, look, tmp_path):
+    """Eight hours; its seconds are heavier, and come when somebody looks into them."""
+    second = np.arange(8 * 3600)
+    rate = (130 + 30 * np.sin(second / 97)).round(1)
+    tables = of_session(aligned=aligned(rate, rate + (9 * np.cos(second / 41)).round()))
+    save_all(pictures_of(SESSION_CHARTS, tables, []), tmp_path)
+    told = SESSION.context(tables, on_page(SESSION_CHARTS, tmp_path))
+    light, heavy = rendered(SESSION, look, told), as_script(told["looked_into"])
+    assert 50_000 < len(light.encode()) < 250_000 < len(heavy.encode())
+    assert 's-1.seconds.js" data-length="28800"' in light
 
 
 def test_figures_handed_on_are_those_that_the_pages_print(session, look, shown):
