@@ -46,8 +46,8 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
     names = [(plain(tables.labels.get(device, device)), "") for device in devices]
     heads = [ALL.capitalize() if at == ALL_ACTIVITIES else in_words(at) for at in activities]
     return grid(
-        "Mean absolute error, bpm. Dot: mean of sessions, 5×: of five; line: lowest to highest; "
-        f"under ‘All’, of activities; {CLOCKS}.",
+        "Mean absolute error, bpm. Dot: mean of sessions; line: lowest to highest; under ‘All’, "
+        f"of activities; {CLOCKS}.",
         names,
         heads,
         cells,

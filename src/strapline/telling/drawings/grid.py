@@ -66,7 +66,7 @@ def grid(size: Size) -> Any:
         *([] if above else [_counts(numbers, up, size).encode(x=x("number"))]),
         _names(size, y, height),
         _heads(size, width, x),
-        _scale(size, x),
+        *_scale(size, x),
     ).properties(width=width, height=alt.Step(height * size.text))
 
 
@@ -111,12 +111,21 @@ def _heads(size: Size, width: int, x: Any) -> Any:
     return heads.mark_text(**look).encode(x=x("middle"), y=alt.value(0), text="said:N")
 
 
-def _scale(size: Size, x: Any) -> Any:
-    """The figures at the ends of the cells' scale, beneath each column."""
-    ends = alt.Chart(alt.NamedData("scale")).transform_calculate(end=_within("datum.at"))
+def _scale(size: Size, x: Any) -> list[Any]:
+    """The figures at the ends of the cells' scale, beneath each column; and, where counts are
+    shown, what they count."""
+    ends = alt.Chart(alt.NamedData("scale")).encode(y=alt.value("height"))
     # Inwards from the cell's edges, or those of two cells would read as one.
     first, aside = "datum.at < 0.5", 0.28 * size.text
     look: Any = {"baseline": "top", "dy": 0.2 * size.text, "opacity": 0.75}
-    look["align"] = alt.ExprRef(f"{first} ? 'left' : 'right'")
-    look["dx"] = alt.ExprRef(f"{first} ? -{aside} : {aside}")
-    return ends.mark_text(**look).encode(x=x("end"), y=alt.value("height"), text="said:N")
+    inwards: Any = {
+        "align": alt.ExprRef(f"{first} ? 'left' : 'right'"),
+        "dx": alt.ExprRef(f"{first} ? -{aside} : {aside}"),
+    }
+    placed = ends.transform_calculate(end=_within("datum.at"))
+    figures = placed.mark_text(**look, **inwards).encode(x=x("end"), text="said:N")
+    if size.columns == 1:
+        return [figures]
+    once = ends.transform_filter("datum.column == 0 && datum.at == 0")
+    counts = once.mark_text(**look, align="right", text="5×: five sessions")
+    return [figures, counts.encode(x=alt.value(-10))]
