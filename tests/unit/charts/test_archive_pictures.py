@@ -159,19 +159,27 @@ def test_sessions_map_counts_sessions_by_device_wrist_and_activity(archive):
 
 def test_head_to_head_has_a_row_a_pair_and_a_dot_a_session(archive):
     picture = HEAD_TO_HEAD.of(archive, BENCH)
-    # What is apart by more than chance comes first; on the left the one that was closer.
+    # What is apart by more than chance comes first.
     named = [(row["left"], row["right"], row["said"]) for row in rows(picture, "rows", "row")]
     assert named == [
-        ("Watch two", "Watch one", "by 2.5 bpm (0.5 to 4.0)"),
+        ("Watch one", "Watch two", "by 2.5 bpm (0.5 to 4.0)"),
         ("Watch one", "watch-2", "by 7.0 bpm"),
     ]
-    drawn = [(r["median"], r.get("from"), r.get("to")) for r in rows(picture, "rows", "row")]
-    assert drawn == [(-2.5, -4, -0.5), (-7, None, None)]
-    dots = [(row["row"], row["at"], row["place"]) for row in rows(picture, "sessions", "row")]
-    assert dots == [(0, -4, 1), (0, -2, 1), (0, -3, 1), (0, 1, 0), (1, -7, 0)]
+    # Left of zero, and in its colour, where the one on the left was closer.
+    names = ("difference", "low", "high", "place")
+    drawn = [tuple(row.get(name) for name in names) for row in rows(picture, "rows", "row")]
+    assert drawn == [(2.5, 0.5, 4, 1), (-7, None, None, 0)]
+    dots = [(r["row"], r["difference"], r["place"]) for r in rows(picture, "sessions", "row")]
+    assert dots == [(0, 4, 1), (0, 2, 1), (0, 3, 1), (0, -1, 0), (1, -7, 0)]
     assert picture.content.values["reach"] >= 7
     assert picture.title == "Watch two was closer than Watch one in 3 of 4 sessions"
-    assert "Watch two than Watch one by 2.5 bpm (0.5 to 4.0) in 4 sessions" in picture.alt
+    assert "Watch two was closer than Watch one by 2.5 bpm (0.5 to 4.0) in 4" in picture.alt
+
+
+def test_head_to_head_says_an_interval_from_the_side_of_the_closer(archive):
+    turned = archive.comparisons.assign(difference=-2.5, low=-4.0, high=0.5)
+    picture = HEAD_TO_HEAD.of(replace(archive, comparisons=turned), BENCH)
+    assert rows(picture, "rows", "row")[0]["said"] == "by 2.5 bpm (−0.5 to 4.0)"
 
 
 def test_head_to_head_asks_where_chance_may_be_all_there_is(archive):

@@ -107,4 +107,5 @@ FOREST = Chart(
     finding="Each activity has a finding of its own; the alternative text says all of them.",
     alt=alt,
     content=content,
+    told=True,
 )

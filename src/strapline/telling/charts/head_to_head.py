@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.ground.records.marks import starred
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks
 from strapline.ground.words import bpm, counted, listed, number, plain
 from strapline.telling.archive_tables import ArchiveTables
@@ -15,46 +16,52 @@ from strapline.telling.charts.picture import Content, by_column
 from strapline.telling.charts.places import places
 
 NOTHING = "No two devices could be compared in the same session yet."
-QUESTION = "Which of two devices is closer to the strap?"
+QUESTION = "How much closer was the one than the other?"
+SIDES = ("device_a", "device_b")
 # Of a bench with more pairs, those that are clearest are drawn.
 MOST = 30
 
 
 def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
     """Of each pair over all activities, the median of sessions and its interval (COMPARISONS), and
-    every session (PAIRED). On the left stands the device that was closer in the median session."""
+    every session (PAIRED). A stands on the left, where differences are below 0: A was closer."""
     found = pairs(tables)
     if not found:
         return None
     shown = found[:MOST]
-    place = places(sorted({row[side] for row in shown for side in ("left", "right")}), bench)
+    devices = sorted({row[side] for row in shown for side in SIDES})
+    place = places(devices, bench)
+    labels, meaning = starred([plain(tables.labels.get(device, device)) for device in devices])
+    called = dict(zip(devices, labels, strict=True))
     rows = [
         {
             "row": at,
-            "left": plain(tables.labels.get(row["left"], row["left"])),
-            "right": plain(tables.labels.get(row["right"], row["right"])),
-            "left_place": place[row["left"]],
-            "right_place": place[row["right"]],
+            "left": called[row["device_a"]],
+            "right": called[row["device_b"]],
+            "left_place": place[row["device_a"]],
+            "right_place": place[row["device_b"]],
+            "place": place[row[_closer(row["difference"])]],
             "said": _said(row),
-            "short": f"by {number(row['by'])}",
-            "median": _to_the_left(row["by"]),
-            "from": _to_the_left(row["high"]),
-            "to": _to_the_left(row["low"]),
+            "short": f"by {number(abs(row['difference']))}",
+            **{end: _hundredth(row[end]) for end in ("difference", "low", "high")},
         }
         for at, row in enumerate(shown)
     ]
     sessions = [
-        {"row": at, "at": _to_the_left(by), "place": place[row["left" if by >= 0 else "right"]]}
+        {"row": at, "difference": _hundredth(each), "place": place[row[_closer(each)]]}
         for at, row in enumerate(shown)
-        for by in row["sessions"]
+        for each in row["each"]
     ]
-    each = [by for row in shown for by in (*row["sessions"], row["by"], row["low"], row["high"])]
-    reach = max(1.0, *(abs(by) for by in each if not math.isnan(by)))
-    left_out = f" The clearest {MOST} of {len(found)} pairs." if len(found) > MOST else ""
-    return Content(
+    every = [by for row in shown for by in (*row["each"], row["low"], row["high"])]
+    reach = max(1.0, *(abs(by) for by in every if not math.isnan(by)))
+    left_out = f"The clearest {MOST} of {len(found)} pairs." if len(found) > MOST else ""
+    subtitle = (
         "By how much less the one was off than the other, bpm, over all activities. Dot: median "
         "session; bar: its interval, at 95 % for all pairs together; faint: each session; "
-        f"{CLOCKS}.{left_out}",
+        f"{CLOCKS}."
+    )
+    return Content(
+        " ".join(filter(None, [subtitle, left_out, meaning])),
         {"rows": by_column(rows), "sessions": by_column(sessions)},
         {"reach": math.ceil(1.05 * reach)},
     )
@@ -65,63 +72,65 @@ def finding(tables: ArchiveTables) -> str:
     found = pairs(tables)
     if not found or not found[0]["clear"]:
         return QUESTION
-    often = f"{found[0]['closer']:g} of {counted(len(found[0]['sessions']), 'session')}"
-    left, right = (tables.labels.get(found[0][side], found[0][side]) for side in ("left", "right"))
-    return f"{plain(left)} was closer than {plain(right)} in {often}"
+    first, n = found[0], found[0]["sessions"]
+    share = first["closer"] if _closer(first["difference"]) == "device_a" else 1 - first["closer"]
+    return f"{_who(first, tables)} in {share * n:g} of {counted(n, 'session')}"
 
 
 def alt(tables: ArchiveTables) -> str:
     """Each pair that is drawn, with the median and its interval."""
     told = [
-        f"{plain(tables.labels.get(row['left'], row['left']))} than "
-        f"{plain(tables.labels.get(row['right'], row['right']))} {_said(row)} in "
-        f"{counted(len(row['sessions']), 'session')}"
+        f"{_who(row, tables)} {_said(row)} in {counted(row['sessions'], 'session')}"
         for row in pairs(tables)[:MOST]
     ]
-    return f"Closer in the median session: {listed(told)}." if told else NOTHING
+    return f"In the median session {listed(told)}." if told else NOTHING
 
 
 def pairs(tables: ArchiveTables) -> list[dict[str, Any]]:
-    """A pair each, those first that are apart by more than chance, then by how far: `left` was
-    closer than `right` `by` so much, from `low` to `high`, in each of `sessions`; `closer`: in how
-    many of them."""
-    drawn = _over_all(tables.comparisons)
-    each = _over_all(tables.paired)
-    own = each.groupby(["device_a", "device_b"], observed=True)["difference"].agg(list)
-    found = []
-    for row in drawn[drawn["difference"].notna()].to_dict("records"):
-        a, b, closer = row["device_a"], row["device_b"], row["closer"] * row["sessions"]
-        ends = {"by": row["difference"], "low": row["low"], "high": row["high"]}
-        sessions = own.get((a, b), [])
-        # Told from the side of the one that was closer, of which A's difference is below 0.
-        if row["difference"] <= 0:
-            ends = {"by": -row["difference"], "low": -row["high"], "high": -row["low"]}
-            sessions = [-each for each in sessions]
-            names = {"left": a, "right": b, "closer": closer}
-        else:
-            names = {"left": b, "right": a, "closer": row["sessions"] - closer}
-        found.append({**names, **ends, "sessions": sessions, "clear": ends["low"] > 0})
-    return sorted(found, key=lambda row: (not row["clear"], -row["by"], row["left"], row["right"]))
+    """Rows of COMPARISONS over all activities, those first that are `clear`, apart by more than
+    chance, then by how far; `each`: the difference in every session."""
+    every = _over_all(tables.paired).groupby([*SIDES])["difference"].agg(list)
+    found = [
+        row
+        | {"each": every.get((row["device_a"], row["device_b"]), [])}
+        | {"clear": row["low"] > 0 or row["high"] < 0}
+        for row in _over_all(tables.comparisons).to_dict("records")
+        if not math.isnan(row["difference"])
+    ]
+    return sorted(found, key=lambda row: (not row["clear"], -abs(row["difference"])))
 
 
 def _over_all(table: pd.DataFrame) -> pd.DataFrame:
-    return table[
+    own = table[
         (table["metric"] == "mae")
         & (table["alignment"] == Clocks.SETTLED)
         & (table["activity"] == ALL_ACTIVITIES)
-    ].astype({"device_a": str, "device_b": str})
+    ]
+    return own.astype(dict.fromkeys(SIDES, str)).sort_values([*SIDES])
+
+
+def _closer(difference: float) -> str:
+    return "device_b" if difference > 0 else "device_a"
+
+
+def _who(row: dict[str, Any], tables: ArchiveTables) -> str:
+    """'Lantern watch was closer than Thimble band'."""
+    sides = SIDES if _closer(row["difference"]) == "device_a" else SIDES[::-1]
+    closer, other = (plain(tables.labels.get(row[side], row[side])) for side in sides)
+    return f"{closer} was closer than {other}"
 
 
 def _said(row: dict[str, Any]) -> str:
-    """'by 2.1 bpm (0.3 to 4.0)'."""
+    """By how much closer the one is that is: 'by 2.1 bpm (0.3 to 4.0)'."""
+    by = f"by {bpm(abs(row['difference']))}"
     if math.isnan(row["low"]) or math.isnan(row["high"]):
-        return f"by {bpm(row['by'])}"
-    return f"by {bpm(row['by'])} ({number(row['low'])} to {number(row['high'])})"
+        return by
+    ends = (row["low"], row["high"]) if row["difference"] > 0 else (-row["high"], -row["low"])
+    return f"{by} ({number(ends[0])} to {number(ends[1])})"
 
 
-def _to_the_left(by: float) -> float | None:
-    """Where it is drawn: left of zero, the left device was closer."""
-    return None if math.isnan(by) else round(-by, 2) or 0.0
+def _hundredth(value: float) -> float | None:
+    return None if math.isnan(value) else round(value, 2)
 
 
 HEAD_TO_HEAD = Chart(

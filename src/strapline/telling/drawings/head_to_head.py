@@ -12,8 +12,8 @@ _ROW, _NAMES, _MARKS = 3.8, 0.8, 0.75
 
 
 def head_to_head(size: Size) -> Any:
-    """Of `rows` (row, left, right, left_place, right_place, said, short, median, from, to) and
-    `sessions` (row, at, place)."""
+    """Of `rows` (row, left, right, left_place, right_place, place, said, short, difference, low,
+    high) and `sessions` (row, difference, place)."""
     width = size.width - 2 * size.text
     reach = alt.Scale(domain=[alt.ExprRef("-reach"), alt.ExprRef("reach")], nice=False)
     ticks = axis(width // 90, labelExpr="format(abs(datum.value), '~r')", title="Closer by, bpm")
@@ -25,15 +25,16 @@ def head_to_head(size: Size) -> Any:
     def x(field: str) -> Any:
         return alt.X(f"{field}:Q", scale=reach, axis=ticks)
 
-    closer = rows.transform_calculate(place="datum.left_place")
     middle = alt.value(width / 2)
     zero: Any = {"color": REFERENCE, "thickness": 1.5, "opacity": 1}
     return alt.layer(
         rows.mark_tick(orient="vertical", size=1.5 * size.text, **zero, **down).encode(x=middle),
-        sessions.mark_circle(size=70, opacity=0.4, **down).encode(x=x("at"), color=colour()),
-        rows.mark_rule(strokeWidth=3, color=INK, **down).encode(x=x("from"), x2="to:Q"),
-        closer.mark_point(filled=True, size=170, opacity=1, stroke=PAPER, **down).encode(
-            x=x("median"), color=colour()
+        sessions.mark_circle(size=70, opacity=0.4, **down).encode(
+            x=x("difference"), color=colour()
+        ),
+        rows.mark_rule(strokeWidth=3, color=INK, **down).encode(x=x("low"), x2="high:Q"),
+        rows.mark_point(filled=True, size=170, opacity=1, stroke=PAPER, **down).encode(
+            x=x("difference"), color=colour()
         ),
         _name(rows, "left", size).encode(x=alt.value(0)),
         _name(rows, "right", size).encode(x=alt.value(width)),

@@ -15,7 +15,7 @@ from strapline.ground.words import bpm, day, in_words
 # Of each activity the newest sessions are shown.
 MOST = 8
 # In bpm either way: what is nearer is drawn no larger, and what is further is cut off.
-_LEAST_REACH, _MOST_REACH = 20, 60
+_LEAST_REACH, _MOST_REACH = 20, 40
 
 Ends = Sequence[tuple[int, int] | None]
 
