@@ -39,7 +39,9 @@ FOLD = """(unfold) => {
     one.open = unfold || one.dataset.was === "true";
   }
 }"""
-NEXT_FRAME = "() => new Promise((seen) => requestAnimationFrame(() => setTimeout(seen)))"
+# What is seen to have another size in one frame is drawn otherwise in the next.
+NEXT_FRAME = """() => new Promise((seen) =>
+    requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(seen))))"""
 
 
 def open_in(browser, path, width=1280, scheme="light"):

@@ -86,27 +86,26 @@ def meets_the_accessibility_standard(page):
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_page_can_be_used_on_a_phone(looked_at, repository, kind):
-    fits_and_is_shown_to_a_person(looked_at(kind, PHONE), repository, kind, PHONE)
+def test_a_page_can_be_used_on_a_phone(looked_at, kind):
     page = looked_at(kind, PHONE, unfold=True)
-    tables = page.locator(".wide:not(.picture)")
-    assert tables.count() > 0
-    assert tables.evaluate_all("all => all.every(one => one.scrollWidth <= one.clientWidth + 1)")
+    fits(page, PHONE)
     cells = page.locator("tbody td:visible")
     labelled = "all => all.every(one => one.dataset.label !== undefined)"
     assert cells.count() > 0 and cells.evaluate_all(labelled)
     meets_the_accessibility_standard(page)
 
 
+@pytest.mark.parametrize("width", [768, 1920])
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_page_fits_a_wide_screen(looked_at, repository, kind):
-    fits_and_is_shown_to_a_person(looked_at(kind, 1920), repository, kind, 1920)
+def test_nothing_is_reached_by_scrolling_sideways(looked_at, kind, width):
+    fits(looked_at(kind, width, unfold=True), width)
 
 
-def fits_and_is_shown_to_a_person(page, repository, kind, width):
+def fits(page, width):
     assert page.evaluate("document.scrollingElement.scrollWidth") <= width
-    folder = repository / "results" / "screenshots"
-    page.screenshot(path=folder / f"{kind}-{width}.png", full_page=True)
+    tables = page.locator(".wide")
+    assert tables.count() > 0
+    assert tables.evaluate_all("all => all.every(one => one.scrollWidth <= one.clientWidth + 1)")
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -291,7 +290,6 @@ def test_a_session_leads_to_those_of_its_activity_before_and_after_it(looked_at,
 
 def figures(page):
     """Of each device: error, average, the strap's, difference, and that of maxima."""
-    expect(page.locator(".explorer")).to_have_class(re.compile("loaded"))
     return [
         told.locator("[data-figure]").all_inner_texts()
         for told in page.locator(".explorer .told").all()
@@ -305,17 +303,17 @@ def table_figures(page, label):
 
 
 def test_the_seconds_come_when_somebody_looks_into_the_picture(opened, pages):
+    """And say of the whole session what the page said before."""
     page = opened(pages["session"])
-    seconds = pages["session"].with_suffix(".seconds.js").as_uri()
-    assert seconds not in page.requested and not page.locator(".told").first.is_visible()
+    seconds, told = pages["session"].with_suffix(".seconds.js").as_uri(), figures(page)
+    assert seconds not in page.requested
     page.locator(".picture").first.hover()
-    expect(page.locator(".told").first).to_be_visible()
-    assert seconds in page.requested
+    expect(page.locator(".reading")).to_contain_text("Lantern watch")
+    assert seconds in page.requested and figures(page) == told
 
 
 def test_a_stretch_of_the_whole_session_has_the_error_of_the_table(looked_at):
     page = looked_at("session")
-    page.locator(".picture").first.hover()
     found = [row[0] for row in figures(page)]
     assert found == table_figures(page, "Mean absolute error")
 
@@ -325,7 +323,6 @@ def test_a_stretch_of_the_whole_session_has_the_averages_of_its_first_sentences(
 ):
     """One average of the strap, over the seconds that all devices share."""
     page = looked_at("session")
-    page.locator(".picture").first.hover()
     courses = pd.read_parquet(
         report.parent / "sessions" / pages["session"].stem / "courses.parquet"
     )
@@ -346,7 +343,6 @@ def box_of(page, part):
 def test_a_stretch_is_chosen_by_dragging_by_a_fault_by_keys_and_by_address(opened, pages):
     page = opened(pages["session"])
     span, brush = page.locator(".explorer .span"), ".stretch_brush path"
-    page.locator(".picture").first.hover()
     whole = figures(page)
     left, middle, wide = box_of(page, ".concat_0_group path.background")
     page.mouse.move(left + wide / 4, middle)
@@ -355,11 +351,11 @@ def test_a_stretch_is_chosen_by_dragging_by_a_fault_by_keys_and_by_address(opene
     page.mouse.move(left + wide / 2, middle)
     page.mouse.up()
     expect(span).to_contain_text("From ")
+    expect(page.locator(".reading")).to_contain_text("Lantern watch")
     dragged, said, address = figures(page), span.inner_text(), page.url
     assert dragged != whole
     x, _, width = box_of(page, brush)
     assert x == pytest.approx(left + wide / 4, abs=2) and width == pytest.approx(wide / 4, abs=3)
-    assert "Lantern watch" in page.locator(".reading").inner_text()
 
     bar, height, _ = box_of(page, "[class*=faults] path")
     page.mouse.click(bar + 2, height)
@@ -379,6 +375,7 @@ def test_a_stretch_is_chosen_by_dragging_by_a_fault_by_keys_and_by_address(opene
 
     page.goto(address)
     page.evaluate(ALL_DRAWN)
+    expect(page.locator(".waiting")).to_have_count(0)
     assert (span.inner_text(), figures(page)) == (said, dragged)
     assert box_of(page, brush)[2] == pytest.approx(wide / 4, abs=5)
     # Drawn anew in another size, it shows the same.

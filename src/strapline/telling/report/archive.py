@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.ground.records.marks import starred
 from strapline.ground.report_files import ARCHIVE_PAGE
 from strapline.ground.vocabulary import (
     ALL_ACTIVITIES,
@@ -112,12 +113,15 @@ def session_rows(tables: ArchiveTables) -> list[dict[str, Any]]:
     return found
 
 
-def devices_in(rows: Iterable[dict[str, Any]], labels: Mapping[Any, str]) -> dict[str, str]:
-    """The devices of these sessions with what they are called, in order of that."""
+def devices_in(
+    rows: Iterable[dict[str, Any]], labels: Mapping[Any, str]
+) -> tuple[dict[str, str], str]:
+    """The devices of these sessions with what they are called over a column, in order of that, and
+    what stars there mean."""
     found = {device for row in rows for device in row["errors"]}
-    return dict(
-        sorted(((name, labels.get(name, name)) for name in found), key=lambda one: one[::-1])
-    )
+    ordered = sorted(found, key=lambda name: (labels.get(name, name), name))
+    heads, meaning = starred([labels.get(name, name) for name in ordered])
+    return dict(zip(ordered, heads, strict=True)), meaning
 
 
 def own_rows(tables: ArchiveTables) -> list[dict[str, Any]]:

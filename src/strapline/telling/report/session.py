@@ -126,6 +126,8 @@ def glance_rows(tables: SessionTables, figures: Figures, view: str) -> list[dict
                 "recording": recording.recording,
                 "average": course["mean_device_bpm"],
                 "minus": course["mean_device_bpm"] - course["mean_reference_bpm"],
+                "strap": course["mean_reference_bpm"],
+                "highest": course["maximum_device_bpm"] - course["maximum_reference_bpm"],
                 "error": course["error_bpm"],
                 "late_s": clock.delay_s if clock and clock.delay_s is not None else math.nan,
                 "within_beats": own["within_beats"],

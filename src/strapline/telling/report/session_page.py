@@ -10,7 +10,7 @@ from strapline.telling.charts.shown import Pictures
 from strapline.telling.report import apps, consequences, phrases, session
 from strapline.telling.report.explorer import seconds_of
 from strapline.telling.report.page import Context, Page
-from strapline.telling.session_tables import SessionTables, compared
+from strapline.telling.session_tables import SessionTables
 
 # What a reader acts on, and what is for experts.
 MAIN = [metric for metric in registry.METRICS if metric.main]
@@ -48,7 +48,6 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
             for entry in intake.stated
             if entry.has_export
         ],
-        "explored": [recording.label for recording in compared(seconds, intake)],
         "columns": session.columns(intake, figures),
         "main": session.figure_table(intake, figures, MAIN, tolerance),
         "more": session.figure_table(intake, figures, MORE, tolerance),

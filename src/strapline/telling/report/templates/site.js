@@ -2,16 +2,17 @@
 // and search them, look into a stretch of a session. Everything is on the page without it.
 "use strict";
 
-// The heads of a table that needs no scrolling of its own stay in sight.
-const fits = new ResizeObserver((seen) => {
-  for (const { target } of seen) target.classList.toggle("fits", target.scrollWidth <= target.clientWidth + 1);
-});
+const phone = matchMedia("(max-width: 40rem)");
+const regions = new ResizeObserver((seen) => requestAnimationFrame(() => fit(seen.map(({ target }) => target))));
 const sessions = new URL("sessions.js", document.currentScript.src);
 
-for (const table of document.querySelectorAll("table")) makeStackable(table);
+for (const table of document.querySelectorAll("table")) labelCells(table);
 for (const table of document.querySelectorAll("table[data-sort]")) makeSortable(table);
 for (const table of document.querySelectorAll("table[data-search]")) makeSearchable(table);
-for (const region of document.querySelectorAll(".wide")) fits.observe(region);
+for (const region of document.querySelectorAll(".wide")) {
+  region.firstElementChild.classList.toggle("stacked", phone.matches);
+  regions.observe(region);
+}
 for (const place of document.querySelectorAll(".neighbours")) showNeighbours(place);
 for (const explorer of document.querySelectorAll(".explorer")) explore(explorer);
 
@@ -23,15 +24,25 @@ function element(name, properties = {}, ...children) {
 
 // Tables
 
-// Gives each cell the heading of its column, which the style sheet shows on narrow screens.
-function makeStackable(table) {
+// A table that is wider than its page, or on a phone, stands row by row; the heads of any other stay
+// in sight. All are measured at once, for a page has many.
+function fit(around) {
+  for (const region of around) region.firstElementChild.classList.remove("stacked");
+  const wide = around.map((region) => phone.matches || region.scrollWidth > region.clientWidth + 1);
+  around.forEach((region, place) => {
+    region.firstElementChild.classList.toggle("stacked", wide[place]);
+    region.classList.toggle("fits", !wide[place]);
+  });
+}
+
+// Gives each cell the heading of its column, which the style sheet shows where rows are stacked.
+function labelCells(table) {
   const headings = columnHeadings(table.tHead);
   for (const row of [...table.tBodies].flatMap((body) => [...body.rows])) {
     [...row.cells].forEach((cell, column) => {
       if (cell.localName === "td") cell.dataset.label = headings[column] ?? "";
     });
   }
-  table.classList.add("stackable");
 }
 
 // The text over each column, of several rows of headings from the top down.
@@ -188,12 +199,12 @@ function explore(explorer) {
   let view = null, chosen = whole, now = null, session = null, loading = null;
 
   // The seconds are of no use to who only reads, so they come when somebody looks into the picture.
+  // What is said of the whole session stands on the page.
   function loaded() {
     loading ??= new Promise((done) => {
       const script = element("script", { src: explorer.dataset.seconds });
       script.addEventListener("load", () => {
         session = SECONDS;
-        explorer.classList.add("loaded");
         tell();
         done();
       });
@@ -210,12 +221,14 @@ function explore(explorer) {
     explorer.querySelector(".span").textContent = all ? "In the whole session" : `From ${clock(from)} to ${clock(to)}`;
     const address = all ? location.pathname + location.search : `#t=${clock(from)}-${clock(to)}`;
     if (!all || location.hash.startsWith("#t=")) history.replaceState(null, "", address);
+    explorer.classList.toggle("waiting", !all && !session);
     if (session) tell();
     else if (!all) loaded();
   }
 
   function tell() {
     const [from, to] = chosen;
+    explorer.classList.remove("waiting");
     explorer.querySelectorAll(".told").forEach((told, index) => {
       const figures = session.devices[index].seldom ? { seconds: 0 } : within(session, index, from, to);
       const [compared, not] = told.children;
