@@ -11,7 +11,7 @@ from breakable import SESSION, put
 from strapline.ground.records.intake import read_intake
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.tables.recordings import SAMPLES
-from strapline.ground.tables.sessions import METRICS
+from strapline.ground.tables.sessions import METRICS, STATED
 from strapline.ground.vocabulary import Scope
 from strapline.method.metrics import registry
 from strapline.running.commands import main
@@ -80,6 +80,35 @@ def test_an_altered_figure_is_not_equal(archive, capsys):
     assert "NOT EQUAL" in capsys.readouterr().out
     assert trace(archive, SESSION.upper(), DEVICE.title(), "MAE") == 0
     assert trace(archive, SESSION, DEVICE, "mae") == 0
+
+
+def stated_in(whole_archive):
+    for path in sorted(whole_archive.places.results.glob("sessions/*/stated.parquet")):
+        for row in STATED.read(path).to_dict("records"):
+            yield path, row
+
+
+def test_what_an_app_states_leads_to_the_card_and_to_what_it_is_held_against(whole_archive, capsys):
+    against = set()
+    for _, row in stated_in(whole_archive):
+        assert trace(whole_archive, row["session"], row["device"], row["figure"]) == 0
+        said = " ".join(capsys.readouterr().out.split())
+        assert said.startswith(row["sentence"]) and said.endswith(": equal.")
+        assert f"under stated beside {row['device']} in session.yaml" in said
+        assert "unchanged there since it was read" in said
+        against.add(row["against"])
+    assert against == {"own_export", "the_strap"}
+
+
+def test_a_stated_figure_that_is_held_against_another_is_not_equal(whole_archive, capsys):
+    path, row = next(stated_in(whole_archive))
+    table = STATED.read(path)
+    path.unlink()
+    STATED.write(table.assign(measured=table["measured"] + 1e-6), path)
+    assert trace(whole_archive, row["session"], row["device"], row["figure"]) == 1
+    assert "NOT EQUAL" in capsys.readouterr().out
+    assert trace(whole_archive, SESSION, DEVICE, "stated_average") == 2
+    assert f"No app states anything in {SESSION}." in capsys.readouterr().err
 
 
 def test_a_raw_file_that_has_changed_is_told(archive, capsys):

@@ -15,7 +15,7 @@ from strapline.ground.records.intake import RecordingIntake, SessionIntake, read
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.records.raw_tables import BEATS_ENDING, RawTables
 from strapline.ground.tables.recordings import by_recording
-from strapline.ground.tables.sessions import ALIGNED, METRICS
+from strapline.ground.tables.sessions import ALIGNED, METRICS, STATED
 from strapline.ground.tables.table import about
 from strapline.keeping.made_with import is_of_this_code
 from strapline.keeping.receipts import Places, Receipt, read_receipt, receipt_path
@@ -47,6 +47,10 @@ class KeptSession:
     @cached_property
     def metrics(self) -> pd.DataFrame:
         return METRICS.read(self.folder / "metrics.parquet")
+
+    @cached_property
+    def stated(self) -> pd.DataFrame:
+        return STATED.read(self.folder / "stated.parquet")
 
     @cached_property
     def raw(self) -> RawTables:

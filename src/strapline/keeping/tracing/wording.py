@@ -14,6 +14,7 @@ from strapline.ground.versions import told as made_with
 from strapline.ground.vocabulary import VIEWS, Flag, Scope
 from strapline.ground.words import exact, in_words, number, plain, shift
 from strapline.keeping.tracing.figure import Second, Side, TracedFigure
+from strapline.keeping.tracing.kept import KeptSession
 
 WIDTH = 96
 INDENT = 10
@@ -31,7 +32,7 @@ def lines_of(figure: TracedFigure) -> Iterator[str]:
     yield from item("Source", figure.metric.source)
     yield from item("Interval", _interval(figure))
     yield ""
-    for place, told in enumerate(_settings(figure)):
+    for place, told in enumerate(settings_told(figure.settings)):
         yield from item("" if place else "Settings", told)
     for place, told in enumerate(made_with(figure.versions)):
         yield from item("" if place else "Versions", told)
@@ -46,7 +47,7 @@ def lines_of(figure: TracedFigure) -> Iterator[str]:
     yield ""
     yield "Raw files, by SHA-256:"
     for side in _recordings(figure):
-        yield from _raw_file(figure, side)
+        yield from raw_file(figure.kept, side)
     yield ""
     yield from textwrap.wrap(verdict(figure), WIDTH)
 
@@ -90,9 +91,9 @@ def _interval(figure: TracedFigure) -> str:
     return f"{ends}; {figure.metric.interval.words}"
 
 
-def _settings(figure: TracedFigure) -> Iterator[str]:
+def settings_told(by_stage: Mapping[str, Mapping[str, Mapping[str, Any]]]) -> Iterator[str]:
     """A line a stage: what was set when it made what the figure rests on."""
-    for stage, sections in figure.settings.items():
+    for stage, sections in by_stage.items():
         told = [
             f"{name} ({', '.join(f'{key} {value}' for key, value in settings.items())})"
             for name, settings in sections.items()
@@ -136,10 +137,11 @@ def _second(second: Second) -> Iterator[str]:
         2,
     )
     for side, letter in zip(second.sides, ("r", "d"), strict=True):
-        yield from _side(side, letter)
+        yield from made_of(side, letter)
 
 
-def _side(side: Side, letter: str) -> Iterator[str]:
+def made_of(side: Side, letter: str) -> Iterator[str]:
+    """The values of one side, and the samples that they are made of."""
     values = [
         f"{number(value, decimals=2)} at {_clock_time(time)}"
         for value, time in side.values[["heart_rate_bpm", "time"]].itertuples(index=False)
@@ -151,7 +153,7 @@ def _side(side: Side, letter: str) -> Iterator[str]:
 
 
 def _sample(row: Mapping[Hashable, Any]) -> str:
-    at = row["time"] if not pd.isna(row["time"]) else f"{row['elapsed_s']} s"
+    at = row["time"] if not pd.isna(row["time"]) else f"{exact(row['elapsed_s'])} s"
     when = _clock_time(at) if isinstance(at, pd.Timestamp) else at
     left_out = "" if row["use"] == Flag.KEPT else f", {in_words(str(row['use'])).lower()}"
     value = f"{row['rr_ms']:g} ms" if "rr_ms" in row else f"{row['heart_rate_bpm']:g} bpm"
@@ -175,8 +177,8 @@ def _recordings(figure: TracedFigure) -> list[RecordingIntake]:
     return [entry for entry in (reference, figure.entry) if entry is not None]
 
 
-def _raw_file(figure: TracedFigure, entry: RecordingIntake) -> Iterator[str]:
-    export = figure.kept.export(entry)
+def raw_file(kept: KeptSession, entry: RecordingIntake) -> Iterator[str]:
+    export = kept.export(entry)
     now = sha256_of(export)
     state = "not found there" if now is None else "unchanged there since it was read"
     if now is not None and now != entry.sha256:

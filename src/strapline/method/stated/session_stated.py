@@ -12,20 +12,36 @@ from strapline.ground.records.marks import unmarked
 from strapline.ground.tables.sessions import STATED
 from strapline.ground.words import plain
 from strapline.method.signal.grid import times_of
-from strapline.method.signal.trace import Trace
+from strapline.method.signal.reference_trial import try_reference
+from strapline.method.signal.trace import NOTHING, Trace
 from strapline.method.stated.beside_export import beside_export
 from strapline.method.stated.beside_strap import beside_strap
 from strapline.method.stated.held import UNITS, Held
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
+    from strapline.ground.settings import Reference
+
+
+def believed_strap(
+    intake: SessionIntake,
+    rates: Mapping[str, pd.DataFrame],
+    longest_gap_s: float,
+    limits: Reference,
+) -> Trace:
+    """What stated figures are held against where there is no export; without values where nothing
+    is stated, or the session has no strap. `rates`: as `exports` below."""
+    entry = intake.reference
+    if not intake.stated or entry is None or intake.set_aside is not None:
+        return NOTHING
+    return try_reference(rates[entry.recording], (), longest_gap_s, limits).believed
 
 
 def session_stated(
     intake: SessionIntake, exports: Mapping[str, pd.DataFrame], strap: Trace
 ) -> pd.DataFrame:
     """A frame under STATED. `exports`: the session's frames under NORMALISED by recording; `strap`:
-    the reference where it is believed, without values where the session has none."""
+    see `believed_strap`."""
     rows: list[dict[str, object]] = []
     pictured = {each.recording for each in intake.recordings if each.picture}
     for entry in intake.stated:

@@ -11,12 +11,13 @@ import pandas as pd
 from strapline.ground.documents import DocumentError
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
-from strapline.ground.vocabulary import Clocks, Scope
+from strapline.ground.vocabulary import Clocks, Scope, StatedFigure
 from strapline.keeping.made_with import is_of_this_code
 from strapline.keeping.receipts import Places, read_receipt, receipt_path
 from strapline.keeping.tracing.figure import traced
 from strapline.keeping.tracing.finding import lines_of_finding, traced_finding
 from strapline.keeping.tracing.kept import ANEW, OTHER_CODE, KeptSession
+from strapline.keeping.tracing.stated import lines_of_stated, traced_stated
 from strapline.keeping.tracing.wording import lines_of
 from strapline.running.asked import called, session_of
 from strapline.running.commands import bench
@@ -31,7 +32,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "metric",
         type=str.lower,
-        help="the figure, such as mae or bias; with --finding, the statistic",
+        help="the figure, such as mae, bias or stated_average; with --finding, the statistic",
     )
     parser.add_argument(
         "--finding",
@@ -59,8 +60,21 @@ def run(options: argparse.Namespace) -> int:
     if options.finding:
         return _run_finding(places, options)
     kept = KeptSession(places, session_of(places.results, options.session))
-    figure = traced(kept, _published(kept.metrics, options), options.rows)
+    if options.metric in set(StatedFigure):
+        return _run_stated(kept, options)
+    asked = {"alignment": options.alignment, "scope": options.scope, "metric": options.metric}
+    figure = traced(kept, _published(kept.metrics, options.device, asked), options.rows)
     for line in lines_of(figure):
+        print(line)
+    return 0 if figure.holds else 1
+
+
+def _run_stated(kept: KeptSession, options: argparse.Namespace) -> int:
+    if kept.stated.empty:
+        raise DocumentError([f"No app states anything in {options.session}."])
+    row = _published(kept.stated, options.device, {"figure": options.metric})
+    figure = traced_stated(kept, row)
+    for line in lines_of_stated(figure):
         print(line)
     return 0 if figure.holds else 1
 
@@ -92,21 +106,13 @@ def _run_finding(places: Places, options: argparse.Namespace) -> int:
     return 0 if finding.holds else 1
 
 
-def _published(metrics: pd.DataFrame, options: argparse.Namespace) -> dict[str, Any]:
-    """The one row that is asked for."""
-    rows = _as_text(metrics)
+def _published(table: pd.DataFrame, name: str, asked: Mapping[str, str]) -> dict[str, Any]:
+    """The one row that is asked for, of a recording, or a device that was worn once."""
+    rows = _as_text(table)
     recordings = set(rows["recording"])
     worn_once = rows.groupby("device")["recording"].nunique() == 1
-    names = sorted(recordings | set(worn_once[worn_once].index))
-    device = called("device", options.device, names)
-    by = "recording" if device in recordings else "device"
-    asked = {
-        by: device,
-        "alignment": options.alignment,
-        "scope": options.scope,
-        "metric": options.metric,
-    }
-    return _chosen(rows, asked)
+    device = called("device", name, sorted(recordings | set(worn_once[worn_once].index)))
+    return _chosen(rows, {"recording" if device in recordings else "device": device, **asked})
 
 
 def _as_text(frame: pd.DataFrame) -> pd.DataFrame:

@@ -20,9 +20,7 @@ from strapline.method.metrics.differences import differences
 from strapline.method.metrics.sensitivity import sensitivity
 from strapline.method.metrics.session_metrics import session_metrics
 from strapline.method.metrics.shared_seconds import shared_seconds
-from strapline.method.signal.reference_trial import try_reference
-from strapline.method.signal.trace import NOTHING
-from strapline.method.stated.session_stated import session_stated
+from strapline.method.stated.session_stated import believed_strap, session_stated
 
 if TYPE_CHECKING:
     from strapline.ground.records.ledger import MaximumHeartRate
@@ -63,7 +61,9 @@ def run(
     METRICS.write(possible(METRICS.joined(parts), plausibility), metrics)
     DIFFERENCES.write(differences(seconds, session, tolerance), differences_table)
     write_model(ledger, _ledger(session, recordings, seconds, maximum))
-    STATED.write(_stated(session, recordings, grid, reference), stated)
+    rates = by_recording(recordings) if session.stated else {}
+    strap = believed_strap(session, rates, grid.longest_gap_s, reference)
+    STATED.write(session_stated(session, rates, strap), stated)
 
 
 def _columns(picture: Resolution | None) -> Tally | None:
@@ -79,16 +79,6 @@ def _columns(picture: Resolution | None) -> Tally | None:
         used=picture.read,
         left_out={why: count for why, count in left_out.items() if count},
     )
-
-
-def _stated(session: SessionIntake, recordings: str, grid: Grid, limits: Reference) -> pd.DataFrame:
-    if not session.stated:
-        return STATED.empty()
-    rates, entry = by_recording(recordings), session.reference
-    strap = NOTHING
-    if entry is not None and session.set_aside is None:
-        strap = try_reference(rates[entry.recording], (), grid.longest_gap_s, limits).believed
-    return session_stated(session, rates, strap)
 
 
 def _ledger(

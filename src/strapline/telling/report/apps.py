@@ -35,6 +35,8 @@ def stated_rows(stated: pd.DataFrame, intake: SessionIntake) -> list[dict[str, A
     pictured = {entry.recording for entry in intake.recordings if entry.picture}
     return [
         {
+            "recording": str(row["recording"]),
+            "key": str(row["figure"]),
             "device": labels[str(row["recording"])],
             "figure": WORDS[row["figure"]],
             "against": _SCREENSHOT if row["recording"] in pictured else AGAINST[row["against"]],

@@ -20,6 +20,7 @@ from strapline.method.metrics import registry
 from strapline.method.metrics.again import Near
 from strapline.method.metrics.figures import Figures
 from strapline.method.metrics.metric import Metric
+from strapline.telling.report.apps import stated_rows
 from strapline.telling.report.page import Context, Page
 from strapline.telling.session_tables import SessionTables
 
@@ -35,6 +36,10 @@ def context(
         "intake": tables.intake,
         "parts": origins(tables),
         "made_with": made_with,
+        "stated": [
+            row | {"command": _command(tables.intake.session, row["recording"], row["key"])}
+            for row in stated_rows(tables.stated, tables.intake)
+        ],
         "read": [
             entry for entry in tables.intake.recordings if entry.picture and entry.raw in screens
         ],
@@ -121,7 +126,7 @@ def _files(intake: SessionIntake, entry: RecordingIntake) -> list[tuple[str, str
     return [(side.file, side.sha256) for side in sides]
 
 
-def _command(session: str, recording: str, metric: str, view: str) -> str:
+def _command(session: str, recording: str, metric: str, view: str = Clocks.SETTLED) -> str:
     """By the recording, for another device may be called as this one's file is."""
     other = "" if view == Clocks.SETTLED else f" --alignment {view}"
     return f"strapline trace {session} {recording} {metric}{other}"
