@@ -52,6 +52,13 @@ def mean_line(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
     axes.axhline(np.nanmean(rate), lw=1.2, color="#505860", ls=(0, (4, 3)))
 
 
+def shaded(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
+    shade = np.linspace([1.0, 1.0, 1.0], [0.72, 0.82, 0.95], 256)[None]
+    extent = (*axes.get_xlim(), BOTTOM_BPM, TOP_BPM)
+    axes.imshow(shade, extent=extent, aspect="auto", zorder=0)
+    axes.plot(time, rate, lw=1.6, color="#8a1538")
+
+
 def bars(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
     colours = [ZONE_COLOURS[zone] for zone in np.digitize(rate, ZONES)]
     axes.bar(
@@ -59,7 +66,7 @@ def bars(axes: Axes, time: np.ndarray, rate: np.ndarray) -> None:
     )
 
 
-@pytest.mark.parametrize("draw", [laps, glow, shadow, dashed_grid, mean_line])
+@pytest.mark.parametrize("draw", [laps, glow, shadow, dashed_grid, mean_line, shaded])
 def test_only_the_curve_is_read(draw) -> None:
     time_s, rate = invented()
     curve = curve_in(pixels_of(drawn(Look("one", draw), time_s, rate)), AREA)

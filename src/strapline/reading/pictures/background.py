@@ -18,16 +18,28 @@ def departure(pixels: np.ndarray) -> np.ndarray:
     """How far each pixel's colour is from what lies behind the curve, by red, green and blue, shape
     (height, width, 3)."""
     colours = pixels.astype(np.float32)
-    left = colours - _by_row(colours)[:, None]
-    by_channel: np.ndarray = left - _by_column(left)[None]
+    upper = colours[: max(3, colours.shape[0] // 10)]
+    left = colours - _followed(colours, _commonest(upper.reshape(-1, 3)), has_bands=True)[:, None]
+    by_channel: np.ndarray = left - _by_column(left.transpose(1, 0, 2))[None]
     return by_channel
 
 
-def _by_row(colours: np.ndarray) -> np.ndarray:
-    """Of each row, going down: the colour that most of what was background in the row above now
-    has, for the width of a line or for good. What columns beside them have too is no background
-    but a filled curve, of which these are the last to begin."""
-    last = _commonest(colours[: max(3, colours.shape[0] // 10)].reshape(-1, 3))
+def _by_column(left: np.ndarray) -> np.ndarray:
+    """What lies behind each column, shape (width, height, 3), less what lies behind its rows: from
+    the one of which most does, both ways. A band would be a filled curve after a pause."""
+    plain = _is_like(left, np.zeros(3)).sum(axis=1)
+    start = int(np.argmax(plain))
+    back, on = (
+        _followed(part, np.zeros(3), has_bands=False) for part in (left[start::-1], left[start:])
+    )
+    return np.concatenate([back[:0:-1], on])
+
+
+def _followed(colours: np.ndarray, last: np.ndarray, has_bands: bool) -> np.ndarray:
+    """Of each row, shape (rows, columns, 3), going on from a colour: that which most of what was
+    background in the row before now has, for the width of a line, or for good where there are
+    bands. What columns beside them have too is no background but a filled curve, of which these are
+    the last to begin."""
     behind = np.empty((colours.shape[0], 3), np.float32)
     before = np.ones(colours.shape[1], bool)
     for row, own in enumerate(colours):
@@ -38,31 +50,17 @@ def _by_row(colours: np.ndarray) -> np.ndarray:
                     behind[row] = common
                     continue
                 filled = _is_like(own[~before], common).sum() > _FILLED * before.size
-                last = last if filled else common
+                last = common if has_bands and not filled else last
         is_behind = _is_like(own, last)
-        behind[row] = np.median(own[is_behind], axis=0) if is_behind.any() else last
-        before = is_behind if is_behind.any() else before
+        if is_behind.any():
+            before, last = is_behind, np.median(own[is_behind], axis=0)
+        behind[row] = last
     return behind
 
 
 def _returns(following: np.ndarray, colour: np.ndarray) -> bool:
     """Whether rows that follow, shape (rows, columns, 3), are soon of this colour again."""
     return any(_share_of(own, colour) >= _MOST for own in following)
-
-
-def _by_column(left: np.ndarray) -> np.ndarray:
-    """The colour of each column's line of the grid, less the background; 0 in most."""
-    lines = np.zeros((left.shape[1], 3), np.float32)
-    plain = np.linalg.norm(left, axis=2) < ALIKE
-    usual = np.median(plain.sum(axis=0))
-    for column in np.flatnonzero(plain.sum(axis=0) < 0.6 * usual):
-        sides = plain[:, max(column - _THICKEST, 0) : column], plain[:, column + 1 :][:, :_THICKEST]
-        beside = [side.any(axis=1) for side in sides if side.size]
-        own = left[np.logical_and.reduce(beside), column]
-        common = _commonest(own) if len(own) else np.zeros(3)
-        if len(own) and _share_of(own, common) >= _MOST and np.linalg.norm(common) >= ALIKE:
-            lines[column] = common
-    return lines
 
 
 def _commonest(colours: np.ndarray) -> np.ndarray:
