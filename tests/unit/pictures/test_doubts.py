@@ -99,6 +99,18 @@ def test_a_dashed_line_across_a_pause_is_no_curve(opacity: float) -> None:
     assert np.isnan(curve.rows[(share < 0.38) | (share > 0.52)]).mean() < 0.02
 
 
+def test_dashes_of_a_mean_in_the_curves_own_colour_are_no_second_candidate() -> None:
+    time_s, rate = invented()
+
+    def both(axes: Axes, time: np.ndarray, shown: np.ndarray) -> None:
+        axes.plot(time, shown, lw=2.4, color=RED)
+        axes.axhline(np.nanmean(shown), lw=1.6, color=RED, ls=(0, (4, 3)))
+
+    curve = curve_in(pixels_of(drawn(Look("both", both, quality=70), time_s, rate)), AREA)
+    assert score(curve, time_s, rate, BOTTOM_BPM, TOP_BPM).holds
+    assert curve.is_double.sum() < 0.01 * curve.rows.size
+
+
 def test_a_stroke_straight_up_is_left_out_and_counted() -> None:
     time_s, rate = invented()
     steps = rate[np.arange(time_s.size) // 60 * 60]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from scipy import ndimage
 
 from strapline.reading.pictures.candidates import Runs
 
@@ -36,7 +37,9 @@ def of_colour(pixels: np.ndarray, difference: np.ndarray, colour: np.ndarray) ->
     whole = colour - (pixels - difference)
     share, is_other = _mixed(difference, whole)
     own: np.ndarray = whole * share[..., None]
-    own[is_other] = 0
+    strength = np.linalg.norm(difference, axis=2)
+    near = ndimage.maximum_filter(np.where(is_other, strength, 0), 3)
+    own[is_other | (near > strength)] = 0
     return own
 
 

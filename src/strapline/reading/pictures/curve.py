@@ -11,7 +11,7 @@ from scipy import ndimage
 from strapline.reading.pictures.background import departure
 from strapline.reading.pictures.candidates import DRAWN, NO_CURVE, Runs, runs_of
 from strapline.reading.pictures.colours import of_colour, own_colour
-from strapline.reading.pictures.dashes import bridging
+from strapline.reading.pictures.dashes import beside_more, bridging
 from strapline.reading.pictures.doubts import higher_than_a_line, notches
 from strapline.reading.pictures.frames import found_in
 from strapline.reading.pictures.heights import heights, is_area
@@ -79,6 +79,7 @@ def curve_in(
     plot = _plot(pixels, area)
     x0, y0, inside = _inside(pixels, plot)
     difference = departure(inside)
+    difference[beside_more(np.linalg.norm(difference, axis=2), DRAWN)] = 0
     own = np.array(colour) if colour else _own_colour(inside, difference)
     if own is not None:
         difference = of_colour(inside, difference, own)

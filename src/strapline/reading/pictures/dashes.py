@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
+from scipy import ndimage
 
 # So many dashes make a dashed line; each is at most this share of the plot's side, and dashes, and
 # the paper between them, differ by at most this factor.
@@ -13,6 +14,10 @@ _DASHES, _DASH, _ALIKE = 3, 0.05, 2.0
 # So many in one row, or one column, over this share of the plot, and so thin in pixels, are no
 # curve.
 _STRAIGHT, _ACROSS, _THIN = 5, 0.3, 9
+# A level dash is so much longer than it is high.
+_LEVEL = 2
+# JPEG blurs dashes: of the strongest they have this share, and reach so many rows further.
+_CORE, _AROUND = 0.4, 2
 
 
 def straight(places: Sequence[tuple[slice, ...] | None], shape: tuple[int, int]) -> list[int]:
@@ -30,6 +35,25 @@ def straight(places: Sequence[tuple[slice, ...] | None], shape: tuple[int, int])
             if own.sum() >= _STRAIGHT and np.ptp(bounds[own, along]) >= _ACROSS * shape[along]:
                 found.update(np.array(numbers)[own].tolist())
     return sorted(found)
+
+
+def beside_more(strength: np.ndarray, least: float) -> np.ndarray:
+    """A mask of what is drawn, by strength, shape (height, width), and least strength, and belongs
+    to dashed level lines, where there is something else in its column."""
+    drawn = strength > least
+    labels, _ = ndimage.label(strength > max(least, _CORE * strength.max()), np.ones((3, 3), int))
+    places = ndimage.find_objects(labels)
+    in_rows = np.zeros(drawn.shape[0], bool)
+    for number in straight(places, drawn.shape):
+        rows, columns = places[number - 1]
+        if columns.stop - columns.start >= _LEVEL * (rows.stop - rows.start):
+            in_rows[rows] = True
+    in_rows = ndimage.binary_dilation(in_rows, iterations=_AROUND)
+    upright, _ = ndimage.label(drawn, [[0, 1, 0], [0, 1, 0], [0, 1, 0]])
+    goes_on = np.unique(upright[~in_rows])
+    has_more = (drawn & ~in_rows[:, None]).any(axis=0)
+    dashes: np.ndarray = drawn & ~np.isin(upright, goes_on) & has_more
+    return dashes
 
 
 def bridging(rows: np.ndarray) -> np.ndarray:
