@@ -91,7 +91,7 @@ def not_read(found: Resolution) -> list[str]:
             (
                 found.unexplained,
                 "left out because something else is drawn there, such as a marker, a label or "
-                "dashes, or the line goes straight up or beyond the plot",
+                "dashes, or the line goes up and down within its own width, or beyond the plot",
             ),
         )
         if count

@@ -12,7 +12,7 @@ from strapline.reading.pictures.background import departure
 from strapline.reading.pictures.candidates import DRAWN, NO_CURVE, Runs, runs_of
 from strapline.reading.pictures.colours import of_colour, own_colour
 from strapline.reading.pictures.dashes import beside_more, bridging
-from strapline.reading.pictures.doubts import higher_than_a_line, notches
+from strapline.reading.pictures.doubts import higher_than_a_line, notches, stepped
 from strapline.reading.pictures.frames import found_in
 from strapline.reading.pictures.heights import heights, is_area
 from strapline.reading.pictures.lines import Box
@@ -138,9 +138,10 @@ def _read_at(difference: np.ndarray, strength: np.ndarray, least: float) -> _Rea
     runs = runs_of(strength, least)
     rows, height = heights(difference, runs), strength.shape[0]
     area = is_area(runs, height)
-    unsure = notches(rows, height) if area else higher_than_a_line(rows, runs, height)
-    unsure |= bridging(rows) | _is_cut(runs, height, area)
-    return _Reading(np.where(unsure, np.nan, rows), runs.is_double, unsure, area)
+    doubted = notches(rows, height) if area else higher_than_a_line(rows, runs, height)
+    read = np.where(doubted, np.nan, rows) if area else stepped(rows, runs, doubted)
+    read[bridging(rows) | _is_cut(runs, height, area)] = np.nan
+    return _Reading(read, runs.is_double, np.isnan(read) & ~np.isnan(rows), area)
 
 
 def _is_cut(runs: Runs, height: int, is_area: bool) -> np.ndarray:
