@@ -46,11 +46,18 @@ def _longest(first: Line, lines: list[Line]) -> list[Line]:
         step, series, misses = second.at - first.at, [first], 0
         while step > _NEAR and misses <= _HIDDEN:
             at = series[-1].at + step * (1 + misses)
-            near = [line for line in alike if abs(line.at - at) <= _EVEN]
+            near = [line for line in lines if _is_part(line, first, at)]
             misses = 0 if near else misses + 1
             series += near[:1]
         best = max(best, series, key=len)
     return best if len(best) >= _LEAST else []
+
+
+def _is_part(line: Line, first: Line, at: float) -> bool:
+    """Whether a line is the one of a series that is at its place; a curve may cover an end of it,
+    or a label."""
+    starts, ends = line.start >= first.start - _AS_LONG, line.end <= first.end + _AS_LONG
+    return abs(line.at - at) <= _EVEN and starts and ends
 
 
 def _is_as_long(one: Line, other: Line) -> bool:
