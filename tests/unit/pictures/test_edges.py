@@ -7,7 +7,9 @@ import pytest
 from matplotlib.patches import Rectangle
 
 from strapline.reading.pictures.curve import curve_in
+from strapline.reading.pictures.lines import Line
 from strapline.reading.pictures.pixels import pixels_of
+from strapline.reading.pictures.scales import even_boxes
 from strapline.reading.pictures.unreadable import UncertainPlot
 from strapline.running.commands import main
 from unit.pictures.looks import BOTTOM_BPM, LOOKS, TOP_BPM, Look, drawn, invented
@@ -140,3 +142,25 @@ def test_the_command_shows_where_edges_may_be(tmp_path, monkeypatch, capsys) -> 
 def test_what_is_certain_asks_nothing() -> None:
     plot = curve_in(pixels_of(drawn(LOOKS[1], TIME_S, RATE))).plot
     assert (plot.x0, plot.y0, plot.x1, plot.y1) == pytest.approx(AREA, abs=0.1)
+
+
+def test_a_tall_screen_is_no_reason_to_ask() -> None:
+    """The plot has an eighth of its height."""
+    pixels = pixels_of(drawn(LOOKS[1], TIME_S, RATE))
+    tall = np.concatenate([np.full((1900, pixels.shape[1], 3), 255, np.uint8), pixels])
+    plot = curve_in(tall).plot
+    moved = np.add(AREA, [0, 1900, 0, 1900])
+    assert (plot.x0, plot.y0, plot.x1, plot.y1) == pytest.approx(moved, abs=0.1)
+
+
+def test_a_grid_goes_on_below_lines_that_a_curve_covers() -> None:
+    """And as far as the axis, not its ticks."""
+    level = [Line(100 + 60 * place, 86, 980, 30) for place in range(4)]
+    partly = Line(341, 376, 817, 20)
+    last = [Line(460, 86, 980, 30)]
+    axis = Line(100, 101, 400, 120)
+    (box,) = even_boxes([*level, partly, *last], [axis], tick=30)
+    assert (box.x0, box.y0, box.x1, box.y1) == (100, 100, 980, 460)
+    shown = Line(341, 40, 1020, 20)
+    (box,) = even_boxes([*level, shown], [Line(600, 101, 400, 120)], tick=30)
+    assert (box.x0, box.y0, box.x1, box.y1) == (86, 100, 980, 280)

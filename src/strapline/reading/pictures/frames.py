@@ -73,7 +73,9 @@ def found_in(pixels: np.ndarray) -> Found:
             continue
         has_grid = _has_grid(box, level, upright, _TICK * side)
         frames.append(Frame(box, has_grid, all(each.is_drawn for each in sides)))
-    return Found(sorted(frames, key=lambda frame: frame.box.x0), even_boxes(level, upright))
+    return Found(
+        sorted(frames, key=lambda frame: frame.box.x0), even_boxes(level, upright, _TICK * side)
+    )
 
 
 def _rectangles(

@@ -15,7 +15,7 @@ _ALIKE = 0.3
 # Over so many pixels dashes, or a curve that crosses, leave a line whole; and what share of a line
 # is there at least, on the whole and at its ends, where the labels of an axis may follow.
 _BRIDGED, _LEAST_THERE, _AT_ENDS, _END = 25, 0.4, 0.7, 16
-# What share of a picture's side a line of the plot has at least.
+# What share of a picture’s shorter side a line of the plot has at least.
 _SHORTEST = 0.3
 # The two edges of a line, and what boxes around one plot may differ by.
 _THICKEST, _SAME = 8, 1.5
@@ -63,7 +63,7 @@ def lines(pixels: np.ndarray) -> list[Line]:
     """The lines along the rows of a picture, from above."""
     steps = np.diff(pixels.astype(np.int16), axis=0)
     edges = np.abs(steps).max(axis=2) > _EDGE
-    least = _SHORTEST * pixels.shape[1]
+    least = _SHORTEST * min(pixels.shape[:2])
     bounds: list[Line] = []
     for row in np.flatnonzero(edges.sum(axis=1) >= _LEAST_THERE * least):
         usual = np.median(steps[row][edges[row]], axis=0)

@@ -11,13 +11,31 @@ from strapline.reading.pictures.lines import Box, Line
 _LEAST, _EVEN, _AS_LONG, _NEAR, _HIDDEN = 3, 2.0, 4.0, 10.0, 1
 
 
-def even_boxes(level: list[Line], upright: list[Line]) -> list[Box]:
-    """From the first to the last of each series of level lines, as far as they go; of upright ones
-    where there is no such series."""
-    boxes = [Box(start, first, end, last) for first, last, start, end in _series(level)]
-    if not boxes:
-        boxes = [Box(first, start, last, end) for first, last, start, end in _series(upright)]
+def even_boxes(level: list[Line], upright: list[Line], tick: float) -> list[Box]:
+    """From the first to the last of each series of level lines, as far as they go, or to the axis
+    that is so near their ends, beyond which there are ticks."""
+    boxes = [
+        Box(
+            _axis(start, upright, first, last, tick),
+            first,
+            _axis(end, upright, first, last, tick),
+            last,
+        )
+        for first, last, start, end in _series(level)
+    ]
     return sorted(boxes, key=lambda box: (box.y0, box.x0))
+
+
+def _axis(at: float, upright: list[Line], first: float, last: float, tick: float) -> float:
+    near = [
+        line.at
+        for line in upright
+        if abs(line.at - at) <= tick
+        and (last - first) / 2 <= line.end - line.start
+        and abs(line.start - first) <= tick
+        and line.end <= last + tick
+    ]
+    return min(near, key=lambda axis: abs(axis - at), default=at)
 
 
 def _series(lines: list[Line]) -> list[tuple[float, float, float, float]]:
