@@ -101,7 +101,7 @@ def test_a_publication_marks_what_the_app_states() -> None:
         ["Band (as the app states)", "Highest, as the app states, bpm", 158.0],
         ["Band (as the app states)", "Highest, as the app states, minus the strap’s, bpm", -4.0],
     ]
-    assert "| Average, as the app states, bpm | 121.0 |" in tables.session_markdown(rows)
+    assert "| Average, as the app states, bpm | 121 |" in tables.session_markdown(rows)
     assert "Band (as the app states) against Chest strap" in sources.of_session(ALONE, None, "m")
 
 

@@ -74,6 +74,22 @@ def test_where_the_file_cannot_be_read_the_figures_stand_alone():
     assert intake.set_aside is None
 
 
+def test_a_lowest_alone_stands_for_no_device_and_the_tester_is_told():
+    entry = {"device": "band", "stated": {"minimum_bpm": 71, "duration": "24:30"}}
+    files = [export("a.fit"), export("b.csv")]
+    intake = described(files, {"file": "b.csv", "device": "watch"}, entry)
+    assert intake.stated_alone == ()
+    (said,) = (each.text for each in intake.notices if each.kind == "set_aside")
+    assert said.startswith("session.yaml states neither average_bpm nor maximum_bpm of band")
+
+
+def test_the_straps_own_app_is_held_against_the_straps_export():
+    card = Card.model_validate({"recordings": [STRAP | {"stated": SHOWN}]})
+    files = [export("a.fit"), export("watch.csv")]
+    intake = describe("s", "S", files, card, REGISTER, "UTC", {})
+    assert [(one.device, one.has_export) for one in intake.stated] == [("strap", True)]
+
+
 def test_what_is_left_out_states_nothing():
     entry = {"device": "band", "stated": SHOWN, "leave_out": "worn by another person"}
     assert described([export("a.fit"), export("watch.csv")], entry).stated == ()

@@ -105,7 +105,7 @@ class SessionIntake(Strict):
     @property
     def stated_alone(self) -> tuple[StatedIntake, ...]:
         """What apps show of devices that have no usable export."""
-        return tuple(entry for entry in self.stated if not entry.has_export)
+        return tuple(entry for entry in self.stated if entry.stands_alone)
 
     @property
     def used(self) -> tuple[RecordingIntake | StatedIntake, ...]:

@@ -55,3 +55,9 @@ class StatedIntake(Strict):
     figures: Stated
     has_export: bool
     starts_at: dt.datetime | None = None
+
+    @property
+    def stands_alone(self) -> bool:
+        """Whether it stands for the device: without an export, and with what can be compared."""
+        comparable = self.figures.average_bpm, self.figures.maximum_bpm
+        return not self.has_export and any(comparable)

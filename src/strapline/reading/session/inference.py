@@ -23,6 +23,7 @@ from strapline.reading.session.notices import (
     missing_file_notices,
     sensor_notices,
     set_aside_notices,
+    stated_notices,
     stream_notices,
     unstated_notices,
 )
@@ -66,8 +67,8 @@ def describe(
     usable = [candidate for candidate in found if candidate.set_aside is None]
     clock_notes, assumed_of_clocks = complete_notes(found, reference, default_zone)
     how = _how_to_say(session, "" if card.recordings else card_place)
-    stated = stated_of(card, found, reference, register, default_zone)
-    evidence = len(usable) + sum(not entry.has_export for entry in stated)
+    stated = stated_of(card, found, register, default_zone)
+    evidence = len(usable) + sum(entry.stands_alone for entry in stated)
     set_aside = _reason_against(found, evidence, reference, mistakes, how)
     activity = card.activity or _activity(usable, activities)
     notices = [
@@ -80,6 +81,7 @@ def describe(
         *stream_notices(found),
         *sensor_notices(usable, reference),
         *unstated_notices(card, activity),
+        *stated_notices(stated),
         *missing_file_notices(
             exports, [*(c.entry for c in found), *only_stated(card, found)], card
         ),

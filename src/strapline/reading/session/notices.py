@@ -16,6 +16,7 @@ from strapline.reading.session.span import told
 
 if TYPE_CHECKING:
     from strapline.ground.records.card import Recording
+    from strapline.ground.records.stated import StatedIntake
     from strapline.reading.session.parsed import Candidate, ParsedExport
 
 
@@ -114,6 +115,17 @@ def unstated_notices(card: Card, activity: str) -> list[Notice]:
     elif card.activity is None:
         texts.append(f"The activity is from the exports: {activity}; state it in {FILE_NAME}.")
     return [Notice(kind=NoticeKind.ASSUMED, text=text) for text in texts]
+
+
+def stated_notices(stated: Iterable[StatedIntake]) -> list[Notice]:
+    """Devices without an export of which the card states nothing that can be compared."""
+    texts = [
+        f"{FILE_NAME} states neither average_bpm nor maximum_bpm of {entry.device}, which has no "
+        "export that can be used: nothing else can be compared with the strap, so add one of them."
+        for entry in stated
+        if not (entry.has_export or entry.stands_alone)
+    ]
+    return [Notice(kind=NoticeKind.SET_ASIDE, text=text) for text in texts]
 
 
 def missing_file_notices(

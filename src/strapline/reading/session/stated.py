@@ -35,13 +35,12 @@ def only_stated(card: Card, found: Sequence[Candidate]) -> list[Recording]:
 def stated_of(
     card: Card,
     found: Sequence[Candidate],
-    reference: Candidate | None,
     register: Register,
     default_zone: str,
 ) -> tuple[StatedIntake, ...]:
     """What the card says that apps show, in its order; of an export that cannot be used the app's
     figures are all there is."""
-    known = [*_beside_files(found, reference, default_zone)]
+    known = [*_beside_files(found, default_zone)]
     for entry in only_stated(card, found):
         described = register.devices.get(entry.device) or Device(
             label=entry.device, kind=SensorKind.OTHER
@@ -50,12 +49,10 @@ def stated_of(
     return tuple(known)
 
 
-def _beside_files(
-    found: Sequence[Candidate], reference: Candidate | None, default_zone: str
-) -> Iterator[StatedIntake]:
+def _beside_files(found: Sequence[Candidate], default_zone: str) -> Iterator[StatedIntake]:
     for one in found:
         entry = one.entry
-        if entry and entry.stated and entry.leave_out is None and one is not reference:
+        if entry and entry.stated and entry.leave_out is None:
             yield _intake(entry, one.recording, one.described, one, default_zone)
 
 

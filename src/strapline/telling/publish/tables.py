@@ -16,7 +16,7 @@ from strapline.ground.vocabulary import (
     Scope,
     StatedFigure,
 )
-from strapline.ground.words import in_words, number, plain
+from strapline.ground.words import in_words, number, plain, reading
 from strapline.method.metrics import registry
 from strapline.method.metrics.figures import Figures
 
@@ -73,10 +73,9 @@ def stated_rows(intake: SessionIntake, stated: pd.DataFrame) -> pd.DataFrame:
         for name, told in (("stated", figure), ("difference", f"{figure}, minus the strap’s")):
             said = {"recording": row["recording"], "device": labels[row["recording"]]}
             said |= {"clocks": "", "figure": f"{told}, bpm"}
-            said |= {"said": number(row[name], name == "difference")}
-            rows.append(
-                {**said, "value": row[name], "low": math.nan, "high": math.nan, "main": True}
-            )
+            value = row[name]
+            said |= {"said": reading(value) if name == "stated" else number(value, plus=True)}
+            rows.append({**said, "value": value, "low": math.nan, "high": math.nan, "main": True})
     return pd.DataFrame(rows, columns=_COLUMNS)
 
 
