@@ -206,9 +206,11 @@ class DateOrder(StrEnum):
 
 
 class NoticeKind(StrEnum):
-    """What a reader of the results is told: something set aside, a clock, an assumption."""
+    """What a reader of the results is told: something set aside, a file that breaks off, a clock,
+    an assumption."""
 
     SET_ASIDE = "set_aside"
+    BROKEN_OFF = "broken_off"
     CLOCK = "clock"
     ASSUMED = "assumed"
 

@@ -121,13 +121,13 @@ def _in_order(
     intake: SessionIntake, own: Sequence[Advice], devices: Collection[str] | None, zone: str
 ) -> Iterator[Advice]:
     """As it is best done: all that follows names devices, and a zone decides what shares time. What
-    has a lead is for the card."""
+    is for the card comes last."""
     nameless = list(_nameless(intake))
     yield from nameless
     yield from _of_zone(intake, zone)
-    yield from (each for each in own if not each.lead)
+    yield from (each for each in own if not each.is_for_card)
     yield from _unregistered(intake, devices)
-    yield from (each for each in own if each.lead and not nameless)
+    yield from (each for each in own if each.is_for_card and not nameless)
 
 
 def _of_zone(intake: SessionIntake, zone: str) -> Iterator[Advice]:

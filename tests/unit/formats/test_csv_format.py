@@ -270,7 +270,7 @@ def test_long_lists_of_headings_are_cut(read: Read) -> None:
 def test_a_cell_without_end_breaks_the_table_off(read: Read) -> None:
     export = read('time,hr\n0,60\n1,"' + "6" * 200_000)
     assert column(export, "heart_rate_bpm") == [60]
-    assert export.remarks == ("The file breaks off after 1 record; what came before is used.",)
+    assert export.broken_off == "The file breaks off after 1 record; what came before is used."
 
 
 def test_times_beyond_all_calendars_are_missing(read: Read) -> None:

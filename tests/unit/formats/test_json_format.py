@@ -109,7 +109,7 @@ def test_lines_of_json_cut_short_give_what_came_before(read: Read) -> None:
     text = "\n".join(json.dumps(m) for m in moments("time", "hr"))
     export = read(text[:-5])
     assert len(export.samples) == 2
-    assert export.remarks == ("The file breaks off after 2 records; what came before is used.",)
+    assert export.broken_off == "The file breaks off after 2 records; what came before is used."
 
 
 def minute(minute: int, base: int, count: int = 50) -> list[dict[str, Any]]:

@@ -130,7 +130,7 @@ def test_xml_cut_anywhere_gives_what_came_before_or_a_reason(file: Path, text: s
             counts.append(0)
         else:
             counts.append(len(export.samples))
-            assert export.remarks[0].startswith("The file breaks off after ")
+            assert export.broken_off.startswith("The file breaks off after ")
     assert counts == sorted(counts)
     assert counts[-1] == whole.count(b"<time>") + whole.count(b"<Time>")
 

@@ -775,3 +775,10 @@ def test_the_day_goes_before_the_month_where_only_then_files_share_time():
     assert any("with the day before the month" in text for text in texts(intake, "assumed"))
     far = replace(watch, first=shown + dt.timedelta(days=5), last=shown + dt.timedelta(days=6))
     assert described([strap, far]).tested[0].clock_note.starts_at is None
+
+
+def test_a_file_that_breaks_off_is_told_once():
+    text = "The file breaks off after 9 records; what came before is used."
+    streams = [replace(each, broken_off=text) for each in two_streams()]
+    intake = described([export("strap.csv"), *streams])
+    assert texts(intake, "broken_off") == [text]

@@ -9,7 +9,8 @@ from strapline.ground.records.alignment import (
 )
 from strapline.ground.records.intake import Notice
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
-from strapline.ground.vocabulary import UNSTATED
+from strapline.ground.records.picture import Resolution
+from strapline.ground.vocabulary import UNSTATED, NoticeKind
 from strapline.method.claims.usable import usability
 
 
@@ -139,9 +140,37 @@ def test_a_late_start_is_the_testers_and_no_gap():
     )
 
 
-def test_sparse_recording_is_told_with_its_interval():
-    assert "a value only every 60 s" in judged(WATCH, every_s=60).next_time[0]
+def test_a_file_that_breaks_off_is_told_first_and_explains_its_early_end():
+    text = "The file breaks off after 9 records; what came before is used."
+    broken = Notice(kind=NoticeKind.BROKEN_OFF, text=text, recording="watch")
+    ends = {"used": {"watch": 1500, "band": 1500}, "outside": (0, 300), "doubted": 0.1}
+    first, *others = judged(WATCH, BAND, notices=(broken,), **ends).next_time
+    assert first == f"Watch: {text} Export it again."
+    assert not any("Watch" in each for each in others)
+    assert any(each.startswith("Band’s recording ended 5 min early.") for each in others)
+    late = judged(WATCH, notices=(broken,), used={"watch": 900}, outside=(600, 300))
+    assert late.next_time[1].startswith("Watch’s recording began 10 min late. Start")
+
+
+def test_sparse_recordings_are_told_with_their_intervals_in_one_sentence():
+    assert judged(WATCH, BAND, every_s=60).next_time == (
+        "Where it can be set, record every second (fewer values are no fault): Watch usually has a "
+        "value only every 60 s and Band usually has a value only every 60 s.",
+    )
     assert judged(WATCH, every_s=2).next_time == ()
+
+
+def test_a_screenshot_cannot_be_set_to_record_every_second():
+    fine = Resolution.model_construct()
+    shown = WATCH.model_copy(update={"picture": fine})
+    assert judged(shown, every_s=60).next_time == ()
+
+
+def test_a_device_that_may_be_misspelt_is_not_asked_about():
+    misspelt = recording("wach", device="wach", placement="other", firmware=None)
+    found = judged(misspelt, set_aside="'device' is 'wach'; did you mean 'watch'?", wearer=UNSTATED)
+    (said,) = found.next_time
+    assert "the wearer" in said and "Wach" not in said
 
 
 def test_a_copy_of_the_strap_is_unpaired():

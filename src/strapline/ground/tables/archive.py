@@ -321,7 +321,7 @@ NOTICES = Table(
     (
         Column("session", WORD, "Session; empty for the inbox itself", nullable=False),
         Column("recording", TEXT, "Recording, where it concerns only one"),
-        Column("kind", WORD, "'set_aside', 'clock' or 'assumed'", nullable=False),
+        Column("kind", WORD, "'set_aside', 'broken_off', 'clock' or 'assumed'", nullable=False),
         Column("text", TEXT, "The notice in plain words", nullable=False),
     ),
     is_public=True,

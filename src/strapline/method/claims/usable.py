@@ -36,6 +36,8 @@ OF_STRAP = {
 }
 
 NO = "Does not count."
+REMEMBER = "While you remember"
+EVERY_SECOND = "Where it can be set, record every second (fewer values are no fault)"
 
 
 class Advice(NamedTuple):
@@ -46,6 +48,10 @@ class Advice(NamedTuple):
     text: str
     once: str = ""
     lead: str = ""
+
+    @property
+    def is_for_card(self) -> bool:
+        return self.lead.startswith(REMEMBER)
 
 
 def sentences(advice: Iterable[Advice]) -> list[str]:
@@ -78,15 +84,17 @@ def usability(
     recorded = {r.recording: r for r in ledger.recordings}
     reasons = {c.recording: c.reason for c in alignment.clocks}
     copies = {c.recording for c in alignment.clocks if c.decision == Decision.COPY}
+    broken = {n.recording for n in intake.notices if n.kind == NoticeKind.BROKEN_OFF}
     return Usability(
         _verdict(intake, set_aside(intake, alignment), seconds),
         (
+            *_of_broken(intake),
             *_of_strap(alignment),
             *_of_length(seconds),
             *(
                 sentence
                 for entry in intake.tested
-                for sentence in _of_device(entry, seconds, recorded, reasons, copies)
+                for sentence in _of_device(entry, seconds, recorded, reasons, copies, broken)
             ),
             *_of_clocks(intake, alignment),
             *_of_card(intake),
@@ -116,6 +124,13 @@ def _verdict(intake: SessionIntake, reason: str | None, seconds: dict[str, Tally
     return f"{told} {stated}".rstrip()
 
 
+def _of_broken(intake: SessionIntake) -> Iterator[Advice]:
+    labels = {entry.recording: plain(entry.label) for entry in intake.recordings}
+    for notice in intake.notices:
+        if notice.kind == NoticeKind.BROKEN_OFF and notice.recording in labels:
+            yield Advice(f"{labels[notice.recording]}: {notice.text} Export it again.")
+
+
 def _of_strap(alignment: SessionAlignment) -> Iterator[Advice]:
     verdict = alignment.verdict
     if verdict and verdict.share > LARGEST_DOUBT:
@@ -141,6 +156,7 @@ def _of_device(
     recorded: dict[str, RecordingLedger],
     reasons: dict[str, str],
     copies: set[str],
+    broken: set[str | None],
 ) -> Iterator[Advice]:
     name, tally = plain(entry.label), seconds.get(entry.recording)
     if entry.recording in copies:
@@ -153,16 +169,18 @@ def _of_device(
         return
     own = recorded[entry.recording]
     before = tally.left_out.get(Status.BEFORE_RECORDING, 0)
-    after = tally.left_out.get(Status.AFTER_RECORDING, 0)
+    # What a file that breaks off lacks at its end is no fault of how it was recorded.
+    is_broken = entry.recording in broken
+    after = 0 if is_broken else tally.left_out.get(Status.AFTER_RECORDING, 0)
     missing = tally.left_out.get(Status.NO_DEVICE, 0) / tally.total
     if own.samples.total and _share_no_second(tally):
         yield Advice(f"{name}: {reasons[entry.recording]}")
         return
-    if own.usual_s > SPARSE_S:
+    if own.usual_s > SPARSE_S and entry.picture is None:
         yield Advice(
-            f"{name} usually has a value only every {own.usual_s:.0f} s. That is no fault; if it "
-            "can record every second, set it so.",
+            f"{name} usually has a value only every {own.usual_s:.0f} s",
             once=f"sparse {entry.device}",
+            lead=EVERY_SECOND,
         )
     if (before + after) / tally.total > LARGEST_GAPS:
         times = {"began {} late": before, "ended {} early": after}
@@ -225,16 +243,18 @@ def _set_right(clock: ClockDecision) -> str:
 
 
 def _of_card(intake: SessionIntake) -> Iterator[Advice]:
-    """What only the tester knows; it can still be written today."""
-    unplaced = [plain(entry.label) for entry in intake.tested if entry.placement == Placement.OTHER]
-    lead = f"While you remember, {_how_to_say(intake)}"
+    """What only the tester knows; it can still be written today. Where the session does not count,
+    devices wait for that to be mended: one may be misspelt."""
+    tested = intake.tested if intake.set_aside is None else ()
+    unplaced = [plain(entry.label) for entry in tested if entry.placement == Placement.OTHER]
+    lead = f"{REMEMBER}, {_how_to_say(intake)}"
     facts = {
         "the wearer": intake.wearer == UNSTATED,
         "the activity": intake.activity == UNSTATED,
         f"where {listed(unplaced)} {'were' if unplaced[1:] else 'was'} worn": bool(unplaced),
     }
     yield from (Advice(fact, lead=lead) for fact, unknown in facts.items() if unknown)
-    for entry in intake.tested:
+    for entry in tested:
         # Of one that has no name yet, the name is asked for first.
         if entry.firmware is None and not is_unknown(entry.device):
             what = f"the firmware of {plain(entry.label)}"

@@ -102,8 +102,10 @@ class Facts:
         Where in the time that a row stands for its own time lies, if the file states it.
     unread
         How many of its columns hold numbers under headings that nothing is known of.
+    broken_off
+        A sentence on where the file breaks off, if it does.
     remarks
-        What a tester should know of the reading, each a plain sentence.
+        What else a tester should know of the reading, each a plain sentence.
     """
 
     format: str
@@ -117,6 +119,7 @@ class Facts:
     picture: Resolution | None = None
     stamp: Stamp | None = None
     unread: int = 0
+    broken_off: str | None = None
     remarks: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, Any]:

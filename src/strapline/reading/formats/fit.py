@@ -76,9 +76,10 @@ def read(file: BinaryIO, words: Headings, _hints: Hints) -> Export:
             (start + FIT_EPOCH_S) * 1000 for part in parts for start in part.lap_starts
         ),
         satellite=any(part.way().moves() for part in parts),
+        broken_off=sentences.broken_off(stream.is_broken, count),
         remarks=(
             *([_REPEATED] if any(part.rows.repeated for part in parts) else []),
-            *_remarks(stream, count, sum(part.clock.restarts for part in parts)),
+            *_remarks(stream, sum(part.clock.restarts for part in parts)),
             *sentences.before_the_date(undated if has_dates else np.array([]), count),
             *([_BY_A_DEVELOPER] if DEVELOPER in kinds and not kinds & {RECORDS, MEMORY} else []),
         ),
@@ -105,9 +106,7 @@ def _is_heart_rate(headings: Headings, name: str, unit: str) -> bool:
     )
 
 
-def _remarks(stream: FitStream, count: int, restarts: int) -> Iterable[str]:
-    if stream.is_broken:
-        yield sentences.broken_off(count)
+def _remarks(stream: FitStream, restarts: int) -> Iterable[str]:
     if stream.wrong_checksums:
         yield "The file's checksum is wrong: some of its values may be damaged."
     if restarts:

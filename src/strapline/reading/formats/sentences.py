@@ -19,7 +19,10 @@ def placed(place: int) -> str:
     return _PLACES[place] if place < len(_PLACES) else f"number {place + 1}"
 
 
-def broken_off(count: int) -> str:
+def broken_off(is_broken: bool, count: int) -> str | None:
+    """Nothing of a file that is whole."""
+    if not is_broken:
+        return None
     return f"The file breaks off after {counted(count, 'record')}; what came before is used."
 
 

@@ -54,6 +54,7 @@ def export_of(table: Table, format_name: str, hints: Hints) -> Export:
         utc_offset_s=times.utc_offset_s,
         stamp=stamp_by([c.cells for c in table.all_of(Meaning.END)], times, hints.dates),
         unread=table.unread,
+        broken_off=sentences.broken_off(table.is_broken, table.length),
         remarks=(*table.remarks, *_remarks(table, times), *times.said, *said),
     )
 
@@ -205,8 +206,6 @@ def _numbers(column: Column) -> Reals:
 
 
 def _remarks(table: Table, times: Times) -> Iterator[str]:
-    if table.is_broken:
-        yield sentences.broken_off(table.length)
     if table.long_rows:
         rows = sentences.counted(table.long_rows, "row")
         yield f"Cells beyond the headings: in {rows}; decimal commas may be the reason."

@@ -66,7 +66,7 @@ class Track:
             satellite=Way(*way).moves(),
             firmware=self.firmware,
             lap_starts_ms=self._lap_starts_ms(),
-            remarks=(sentences.broken_off(len(self._times)),) if is_broken else (),
+            broken_off=sentences.broken_off(is_broken, len(self._times)),
         )
 
     def _streams(self, ms: Reals, rates: Reals) -> tuple[np.ndarray, tuple[Stream, ...]]:

@@ -18,6 +18,7 @@ from strapline.reading.session.candidates import candidates
 from strapline.reading.session.clocks import complete_notes, marker_s
 from strapline.reading.session.entries import misspelt
 from strapline.reading.session.notices import (
+    broken_notices,
     clock_notices,
     device_notices,
     missing_file_notices,
@@ -73,6 +74,7 @@ def describe(
     activity = card.activity or _activity(usable, activities)
     notices = [
         *set_aside_notices(found, set_aside),
+        *broken_notices(usable),
         *([Notice(kind=NoticeKind.ASSUMED, text=grounds)] if grounds else []),
         *archive_notices,
         *assumed_of_clocks,

@@ -64,6 +64,16 @@ def _unknown_device(candidate: Candidate) -> str:
     )
 
 
+def broken_notices(usable: Iterable[Candidate]) -> Iterator[Notice]:
+    """Files that break off, once each."""
+    told: set[str] = set()
+    for candidate in usable:
+        text, file = candidate.export.broken_off, candidate.export.file
+        if text and file not in told:
+            yield _of(candidate, text, NoticeKind.BROKEN_OFF)
+        told.add(file)
+
+
 def stream_notices(found: Sequence[Candidate]) -> Iterator[Notice]:
     """Where the heart rates of a file are from that tells it, and how to say which is whose."""
     for candidate in found:

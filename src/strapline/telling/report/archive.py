@@ -169,7 +169,11 @@ def wearers(sessions: pd.DataFrame) -> tuple[int, int]:
 
 def set_aside(sessions: pd.DataFrame, notices: pd.DataFrame) -> list[dict[str, Any]]:
     """What is no evidence and why, said once even where both tables say it."""
-    said = notice_rows(notices, NoticeKind.SET_ASIDE)
+    said = [
+        row
+        for kind in (NoticeKind.SET_ASIDE, NoticeKind.BROKEN_OFF)
+        for row in notice_rows(notices, kind)
+    ]
     known = {(row["session"], row["text"]) for row in said}
     whole = sessions[sessions["set_aside"].notna()].astype({"session": str})
     for session, text in zip(whole["session"], whole["set_aside"], strict=True):
