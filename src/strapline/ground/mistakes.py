@@ -13,6 +13,9 @@ NAME_PATTERN = r"^[a-z0-9]+([_-][a-z0-9]+)*$"
 CURRENCY_PATTERN = r"^[A-Z]{3}$"
 COLOUR_PATTERN = r"^#[0-9a-fA-F]{6}$"
 
+# Fewer begin too many names.
+FEWEST_LETTERS = 3
+
 _ALLOWED = {
     NAME_PATTERN: "may hold only lower-case letters, digits, '-' and '_'",
     CURRENCY_PATTERN: "must be three capital letters, such as EUR",
@@ -135,5 +138,7 @@ def shown(value: Any) -> str:
 
 
 def nearest(word: object, names: Iterable[str]) -> str | None:
-    """None where no name is near."""
-    return next(iter(difflib.get_close_matches(str(word), list(names), n=1)), None)
+    """The first that begins with the word, else the one most like it; None where none is near."""
+    known, text = list(names), str(word)
+    begun = [name for name in known if len(text) >= FEWEST_LETTERS and name.startswith(text)]
+    return next(iter(begun or difflib.get_close_matches(text, known, n=1)), None)

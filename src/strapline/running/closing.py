@@ -13,7 +13,7 @@ from strapline.ground.records.intake import read_intake
 from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import NOTICES, SESSIONS
 from strapline.ground.vocabulary import NoticeKind
-from strapline.ground.words import in_figures
+from strapline.ground.words import in_figures, listed
 from strapline.running.lines import IN_FULL, Block, fitted
 from strapline.running.moved import edition_now, moved
 from strapline.running.news import KINDS, News, news
@@ -138,13 +138,22 @@ def _stays(line: str) -> bool:
 
 
 def _set_aside(notices: pd.DataFrame, made: Path) -> list[str]:
-    """What was set aside of sessions, with the names of the files."""
+    """What was set aside of sessions, with the names of the files; a reason of several once."""
     own = notices[(notices["kind"] == NoticeKind.SET_ASIDE) & (notices["session"] != "")]
-    said = []
-    for session, recording, text in own[["session", "recording", "text"]].to_numpy():
-        file = "" if pd.isna(recording) else f", {_file(made, session, recording)}"
-        said.append(f"{session}{file}: {text}")
-    return said
+    files: dict[tuple[str, str], list[str]] = {}
+    whole: dict[str, str] = {}
+    for session, recording, text in own[["session", "recording", "text"]].to_numpy(object):
+        named = files.setdefault((session, text), [])
+        if pd.isna(recording):
+            whole[session] = f"{whole.get(session, '')} {text}"
+        else:
+            named.append(_file(made, session, recording))
+    return [
+        f"{session}{', ' if named else ''}{listed(named)}: {text}"
+        for (session, text), named in files.items()
+        # Of a session that does not count its own reason may hold those of files.
+        if not named or text not in whole.get(session, "")
+    ]
 
 
 def _file(made: Path, session: str, recording: str) -> str:

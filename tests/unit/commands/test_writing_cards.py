@@ -1,5 +1,7 @@
 """A card written from what was inferred, and from answers."""
 
+import io
+
 import pytest
 import yaml
 
@@ -26,6 +28,7 @@ def bench(tmp_path, monkeypatch):
     write_model(tmp_path / "results" / "sessions" / "s-1" / "intake.json", intake)
     (tmp_path / "results" / "sessions" / "s-1" / "ledger.json").write_text("{}")
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.stdin", io.StringIO())
     return tmp_path
 
 
@@ -54,7 +57,6 @@ def test_a_terminal_is_asked_only_what_is_not_known(bench, capsys, monkeypatch):
         return "june" if "Who" in question else "band" if "x.csv" in question else ""
 
     monkeypatch.setattr("builtins.input", answer)
-    monkeypatch.setattr("sys.stdin.isatty", lambda: True)
     assert main(["card", "s-1"]) == 0
     assert card(bench).wearer == "june"
     assert [question.split(" (")[0] for question in asked] == [
@@ -62,17 +64,26 @@ def test_a_terminal_is_asked_only_what_is_not_known(bench, capsys, monkeypatch):
         "Which device is x.csv from?",
         "Where was watch worn?",
         "Where was Unknown worn?",
-        "Which firmware has Unknown? ",
+        "Which firmware did Unknown have? ",
     ]
 
 
 def test_a_wrong_answer_on_a_terminal_is_asked_for_again(bench, capsys, monkeypatch):
     given = iter(["june", "", "left_wirst", "left_wrist", "", ""])
     monkeypatch.setattr("builtins.input", lambda question: next(given))
-    monkeypatch.setattr("sys.stdin.isatty", lambda: True)
     assert main(["card", "s-1"]) == 0
     assert "did you mean 'left_wrist'?" in capsys.readouterr().out
     assert card(bench).wearer == "june" and card(bench).recordings[1].placement == "left_wrist"
+
+
+def test_answers_that_are_piped_in_are_taken_until_they_end(bench, capsys, monkeypatch):
+    monkeypatch.setattr("sys.stdin", io.StringIO("june\nband\nleft\nleft_wrist\n"))
+    assert main(["card", "s-1"]) == 0
+    said = capsys.readouterr().out
+    assert "'placement' is 'left'; did you mean 'left_wrist'?" in said
+    assert "Not answered; add to the card what you know:\n  unknown-device.placement" in said
+    watch, unknown = card(bench).recordings[1:]
+    assert (card(bench).wearer, unknown.device, watch.placement) == ("june", "band", "left_wrist")
 
 
 @pytest.mark.parametrize(
@@ -124,7 +135,8 @@ def test_a_card_is_not_written_over(bench, capsys):
 def test_a_correction_is_said_in_the_card_and_the_rest_stays_as_written(bench, capsys):
     place = bench / "inbox" / "S 1" / "session.yaml"
     assert main(["correct", "s-1", "--why", "It slipped: twice."]) == 0
-    assert "results/report/corrections.md" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "results/report/corrections.md" in said and "publish holds nothing of it" in said
     assert load_card(place).correction == "It slipped: twice."
     assert load_card(place).recordings == ()
     mine = "# mine\nnotes: |\n  Wet.\nactivity: run   # long\n\n"

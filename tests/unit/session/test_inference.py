@@ -408,6 +408,24 @@ def test_the_same_file_twice_is_one_recording():
     assert "same file as another one of the session, which is used once" in text
 
 
+@pytest.mark.parametrize("is_left", [True, False])
+def test_a_second_export_of_a_file_that_the_card_names_is_taken_for_one(is_left):
+    again = export("a (1).csv", sha256="again")
+    card = {
+        "recordings": [
+            {"file": "strap.csv", "device": "strap", "role": "reference"},
+            {"file": "a.csv", "device": "watch"},
+        ]
+    }
+    files = [export("strap.csv"), again, export("b.csv"), *([export("a.csv")] if is_left else [])]
+    found = described(files, card).recordings
+    assert [r.set_aside for r in found if r.set_aside] == [
+        "It is not named in session.yaml, and looks like another export of watch. To use it, write "
+        "its name there in place of the other file's.",
+        "It is not named in session.yaml; add it under 'recordings' to use it.",
+    ]
+
+
 def test_card_and_folder_that_do_not_match():
     card = {
         "recordings": [

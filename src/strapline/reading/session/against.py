@@ -1,9 +1,10 @@
 """Why a stream is not used."""
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from strapline.ground.records.card import FILE_NAME, Recording
-from strapline.reading.session.entries import Entries, key_of
+from strapline.reading.session.entries import Entries, is_named_after, key_of
 from strapline.reading.session.parsed import ParsedExport
 
 
@@ -20,6 +21,11 @@ def reason_against(
     if export.told is not None and export.told.against and not (entry and entry.stream):
         return export.told.against
     if names_all and entry is None:
+        if again := _exported_again(export.file, entries):
+            return (
+                f"It is not named in {FILE_NAME}, and looks like another export of {again}. To use "
+                "it, write its name there in place of the other file's."
+            )
         what = f", with its file and stream: {export.stream}," if export.told else ""
         return f"It is not named in {FILE_NAME}; add it{what} under 'recordings' to use it."
     if not (export.has_rate or export.has_beats):
@@ -31,6 +37,15 @@ def reason_against(
     ):
         return "It is the same file as another one of the session, which is used once."
     return _against_the_clock(export, exports, entry)
+
+
+def _exported_again(file: str, entries: Entries) -> str | None:
+    """The device of an entry whose file is called as this one is, but for what is added to names
+    that are there already."""
+    for (named, _), entry in entries.items():
+        if file != named and is_named_after(file, Path(named).stem):
+            return entry.device
+    return None
 
 
 def _against_the_clock(

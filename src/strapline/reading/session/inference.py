@@ -12,6 +12,7 @@ from strapline.ground.records.marks import READ_FROM_PICTURE
 from strapline.ground.records.wearers import Wearers, completed
 from strapline.ground.slugs import short_slug, slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
+from strapline.ground.words import listed
 from strapline.reading.formats.identity import is_sport
 from strapline.reading.session.archives import of_this_time
 from strapline.reading.session.candidates import candidates
@@ -196,7 +197,11 @@ def _reason_against(
             f"give one the role 'reference' in {FILE_NAME}{how_to_say}."
         )
     if evidence < 2:
-        reasons = [f"{c.recording}: {c.set_aside}" for c in found if c.set_aside]
+        of: dict[str, list[str]] = {}
+        for candidate in found:
+            if candidate.set_aside:
+                of.setdefault(candidate.set_aside, []).append(candidate.recording)
+        reasons = [f"{listed(names)}: {reason}" for reason, names in of.items()]
         return " ".join(["No device is left to compare with the reference.", *reasons])
     return None
 

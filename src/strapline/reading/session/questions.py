@@ -53,7 +53,7 @@ def questions(
     for entry in usable:
         if entry.role == Role.TEST and entry.firmware is None:
             key = f"{entry.recording}.{FIRMWARE}"
-            yield Question(key, f"Which firmware has {plain(entry.label)}?")
+            yield Question(key, f"Which firmware did {plain(entry.label)} have?")
 
 
 def card_content(intake: SessionIntake, answers: Mapping[str, str], zone: str) -> dict[str, Any]:

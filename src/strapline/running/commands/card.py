@@ -4,8 +4,8 @@ With --answers it asks nothing, for example: --answers wearer=june grey-watch.pl
 """
 
 import argparse
-import sys
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -72,12 +72,14 @@ def place_of_card(inbox: Path, intake: SessionIntake) -> Path:
 def _answers(
     given: Sequence[str] | None, asked: Sequence[Question], content: Content
 ) -> tuple[dict[str, str], list[str]]:
-    """Those that fit, and a sentence on each other one; a terminal is asked until one fits.
+    """Those that fit, and a sentence on each other one; who is asked is asked until one fits.
     `content`: of a card with answers; raises DocumentError where they do not fit."""
     fits: dict[str, str] = {}
     if given is None:
-        for question in asked if sys.stdin.isatty() else ():
-            fits |= _asked(question, fits, content)
+        # What is piped in may end before all is asked.
+        with suppress(EOFError):
+            for question in asked:
+                fits |= _asked(question, fits, content)
         return fits, []
     unfit = []
     for pair in given:

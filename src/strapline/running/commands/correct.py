@@ -18,6 +18,7 @@ from strapline.ground.words import plain
 from strapline.running.asked import session_of
 from strapline.running.commands import bench
 from strapline.running.commands.card import place_of_card
+from strapline.running.lines import wrapped
 
 KEY = "correction"
 
@@ -36,9 +37,17 @@ def run(options: argparse.Namespace) -> int:
     intake = read_intake(own.results / "sessions" / session / "intake.json")
     place = place_of_card(own.inbox, intake)
     write_text(place, _with(place, {KEY: options.why}))
-    print(f"The reason is in {plain(str(place))}. Mend there, or in the exports, what was wrong,")
-    print("and type `snakemake`. What to publish beside the old figures is then in")
-    print(f"  {own.results}/report/corrections.md")
+    said = [
+        f"The reason is in {plain(str(place))}. Mend there, or in the exports, what was wrong, and "
+        "type `snakemake`. What to publish beside the old figures is then in "
+        f"{own.results}/report/corrections.md"
+    ]
+    if not (own.results / "publish" / "sessions" / session).exists():
+        said.append(
+            f"But {own.results}/publish holds nothing of it. What nobody has read needs no "
+            f"correction: if you did not publish it otherwise, delete the line {KEY} again."
+        )
+    print("\n".join(line for each in said for line in wrapped(each, 0)))
     return 0
 
 
