@@ -59,26 +59,29 @@ def test_what_was_set_aside_is_said_once_with_the_names_of_its_files(tmp_path):
     results = archive(tmp_path, "s-1")
     path = tmp_path / "sessions" / "s-1" / "intake.json"
     unread = recording("watch-2", file="mia.csv", set_aside="It holds no heart rate.")
-    write_model(path, read_intake(path).model_copy(update={"recordings": (unread,)}))
+    other = recording("watch-3", file="mia (2).csv", set_aside="It holds no heart rate.")
+    write_model(path, read_intake(path).model_copy(update={"recordings": (unread, other)}))
     rows = [
         {"session": "", "kind": "set_aside", "text": "A file lies directly in the inbox."},
         {"session": "s-1", "recording": "watch-2", "kind": "set_aside", "text": "It is empty."},
+        {"session": "s-1", "recording": "watch-3", "kind": "set_aside", "text": "It is empty."},
+        {"session": "s-1", "recording": "watch-3", "kind": "set_aside", "text": "No strap."},
         {"session": "s-1", "kind": "set_aside", "text": "No strap."},
     ]
     NOTICES.write(NOTICES.from_rows(rows), tmp_path / "archive" / "notices.parquet")
     left = {"left_alone": ["x.csv lies directly in the inbox."]}
-    lines = ["  x.csv lies directly in the inbox.", "  s-1, mia.csv: It is empty."]
+    lines = ["  x.csv lies directly in the inbox.", "  s-1, mia.csv and mia (2).csv: It is empty."]
     said = summary(results, new=["s-1"], **left)
     assert said.splitlines()[3:6] == ["Set aside:", *lines]
     again = summary(results, **left)
     assert again.splitlines()[1:] == [
         "1 session, none new.",
-        "Told before and still so: 3. To read it:",
+        "As told before: 3 set aside. In full:",
         f"  strapline status --results {results}",
         f"Report: {results}/report/index.html",
     ]
     now = status(tmp_path, ["s-1"], **left)
-    assert now[-4:] == ["Set aside:", *lines, "  s-1: No strap."]
+    assert now[-3:] == ["Set aside:", *lines]
     assert "  s-1: Does not count. No strap." in now
 
 
@@ -118,7 +121,7 @@ def test_what_waits_for_its_files_is_said(tmp_path):
     for _ in range(2):
         assert f"  {copied}" in summary(results, waiting=["2026-03-02 run ada", copied])
     again = summary(results, waiting=["2026-03-02 run ada"])
-    assert "run ada" not in again and "Told before" not in again
+    assert "run ada" not in again and "As told before" not in again
 
 
 def test_what_is_no_more_in_the_inbox_is_said_with_how_to_forget_it(tmp_path):

@@ -20,8 +20,12 @@ from strapline.running.news import KINDS, News, news
 from strapline.running.told import Told, note, told_before
 
 MOST_LISTED = 8
-# A heading of which nobody is reminded: a prepared session waits until it was recorded.
-WAITING = "Waiting for exports"
+SET_ASIDE, WAITING = "Set aside", "Waiting for exports"
+GONE = "No longer in the inbox, so not counted. To delete what was computed, type"
+# What one is reminded of. A prepared session waits until it was recorded.
+REMINDED = {SET_ASIDE: "set aside", GONE: "no longer in the inbox"}
+
+Standing = Mapping[str, Sequence[str]]
 
 
 @dataclass(frozen=True)
@@ -56,20 +60,30 @@ def summary(results: str, found: Found, tolerance: Tolerance) -> str:
     fresh, known = [each for each in looked_at if each.kind], before or Told()
     standing = standing_now(place, found)
     blocks = [_sessions(place, found, fresh, known), *moved(place, known, tolerance)]
-    verdicts = {f"{each.session}: {each.reason}" for each in fresh}
-    for heading, lines in standing.items():
-        told = {*known.standing.get(heading, ()), *verdicts}
+    for heading, lines in without_verdicts(standing, fresh).items():
+        told = known.standing.get(heading, ())
         blocks += blocks_of({heading: [line for line in lines if line not in told]})
-    still = sum(
-        line in known.standing.get(heading, ())
-        for heading, lines in standing.items()
-        if heading != WAITING
-        for line in lines
-    )
     in_full = f"{IN_FULL}{_where(place)}"
-    blocks += [Block(f"Told before and still so: {still}. To read it: {in_full}")] if still else []
+    blocks += _reminder(standing, known, in_full)
     note(place, _now_told(place, known, looked_at, standing))
     return "\n".join(["", *fitted([*blocks, report(place)], in_full)])
+
+
+def _reminder(standing: Standing, known: Told, in_full: str) -> list[Block]:
+    """How much of what was told before is still so."""
+    told = {heading: set(known.standing.get(heading, ())) for heading in REMINDED}
+    counts = {heading: len(told[heading] & set(standing[heading])) for heading in REMINDED}
+    still = [f"{count} {REMINDED[heading]}" for heading, count in counts.items() if count]
+    return [Block(f"As told before: {listed(still)}. In full: {in_full}")] if still else []
+
+
+def without_verdicts(standing: Standing, told: Sequence[News]) -> Standing:
+    """Without the reasons of sessions that are `told` as why they do not count."""
+    verdicts = {f"{each.session}: {each.reason}" for each in told}
+    return {
+        heading: [line for line in lines if line not in verdicts]
+        for heading, lines in standing.items()
+    }
 
 
 def _sessions(place: Path, found: Found, fresh: Sequence[News], known: Told) -> Block:
@@ -87,9 +101,7 @@ def _sessions(place: Path, found: Found, fresh: Sequence[News], known: Told) -> 
     return Block(f"{in_figures(count, 'session')}, {changed or 'none new'}.", entries)
 
 
-def _now_told(
-    place: Path, known: Told, looked_at: Sequence[News], standing: Mapping[str, Sequence[str]]
-) -> Told:
+def _now_told(place: Path, known: Told, looked_at: Sequence[News], standing: Standing) -> Told:
     fresh = [each for each in looked_at if each.kind]
     said = known.sessions | {each.session: each.said for each in looked_at}
     advice = {*known.advice, *(own.once for each in fresh for own in each.advice)} - {""}
@@ -103,19 +115,17 @@ def _now_told(
     )
 
 
-def standing_now(place: Path, found: Found) -> dict[str, list[str]]:
+def standing_now(place: Path, found: Found) -> Standing:
     """What stays as it is until somebody changes it, by heading."""
     notices = NOTICES.read(place / "archive" / "notices.parquet")
     return {
-        "Set aside": [*found.left_alone, *_set_aside(notices, place / "sessions")],
+        SET_ASIDE: [*found.left_alone, *_set_aside(notices, place / "sessions")],
         WAITING: list(found.waiting),
-        "No longer in the inbox, so not counted. To delete what was computed, type": [
-            f"strapline forget {name}{_where(place)}" for name in found.no_more
-        ],
+        GONE: [f"strapline forget {name}{_where(place)}" for name in found.no_more],
     }
 
 
-def blocks_of(standing: Mapping[str, Sequence[str]]) -> list[Block]:
+def blocks_of(standing: Standing) -> list[Block]:
     return [
         Block(f"{heading}:", [[line] for line in lines])
         for heading, lines in standing.items()
@@ -140,20 +150,15 @@ def _stays(line: str) -> bool:
 def _set_aside(notices: pd.DataFrame, made: Path) -> list[str]:
     """What was set aside of sessions, with the names of the files; a reason of several once."""
     own = notices[(notices["kind"] == NoticeKind.SET_ASIDE) & (notices["session"] != "")]
+    rows = own[["session", "recording", "text"]].to_numpy(object)
+    whole = {(session, text) for session, recording, text in rows if pd.isna(recording)}
+    said = [f"{session}: {text}" for session, text in sorted(whole)]
     files: dict[tuple[str, str], list[str]] = {}
-    whole: dict[str, str] = {}
-    for session, recording, text in own[["session", "recording", "text"]].to_numpy(object):
-        named = files.setdefault((session, text), [])
-        if pd.isna(recording):
-            whole[session] = f"{whole.get(session, '')} {text}"
-        else:
-            named.append(_file(made, session, recording))
-    return [
-        f"{session}{', ' if named else ''}{listed(named)}: {text}"
-        for (session, text), named in files.items()
-        # Of a session that does not count its own reason may hold those of files.
-        if not named or text not in whole.get(session, "")
-    ]
+    for session, recording, text in rows:
+        # Why a session does not count may hold why its files do not.
+        if not pd.isna(recording) and not any(s == session and text in why for s, why in whole):
+            files.setdefault((session, text), []).append(_file(made, session, recording))
+    return [*said, *(f"{session}, {listed(own)}: {text}" for (session, text), own in files.items())]
 
 
 def _file(made: Path, session: str, recording: str) -> str:

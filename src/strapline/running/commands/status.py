@@ -7,7 +7,7 @@ import argparse
 from collections.abc import Iterator
 
 from strapline.ground.documents import DocumentError
-from strapline.running.closing import Found, blocks_of, report, standing_now
+from strapline.running.closing import Found, blocks_of, report, standing_now, without_verdicts
 from strapline.running.commands import bench
 from strapline.running.commands.bench import Bench
 from strapline.running.lines import Block, whole
@@ -52,7 +52,7 @@ def state(own: Bench, told: Told, taken: Taken) -> Iterator[Block]:
         yield Block(heading, [each.lines() for each in of_last])
     inbox = taken.inbox
     found = Found(left_alone=inbox.left_alone, waiting=inbox.waiting, no_more=taken.no_more)
-    yield from blocks_of(standing_now(own.results, found))
+    yield from blocks_of(without_verdicts(standing_now(own.results, found), of_last))
 
 
 def _has_changed(session: str, told: Told, taken: Taken) -> bool:
