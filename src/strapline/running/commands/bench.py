@@ -11,6 +11,7 @@ import pandas as pd
 
 from strapline.ground.records.intake import read_intake
 from strapline.ground.records.register import Register, load_register
+from strapline.ground.records.wearers import Wearers, load_wearers
 from strapline.ground.settings import Settings, load_settings
 from strapline.ground.tables.archive import COMPARISONS, FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
@@ -51,6 +52,10 @@ class Bench:
     @cached_property
     def register(self) -> Register:
         return load_register(self.devices_file)
+
+    @property
+    def wearers(self) -> Wearers:
+        return load_wearers(self.devices_file.with_name("wearers.yaml"))
 
     @property
     def places(self) -> Places:

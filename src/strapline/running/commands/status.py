@@ -1,6 +1,7 @@
-"""Say how things are now: what is still to be computed, what was computed last, what is open.
+"""Say how things are now: what `snakemake` would compute, what was computed last, what is open.
 
-Unlike the closing lines it leaves out nothing that was told before.
+What it would compute follows from the inbox and from your settings, devices and wearers. Unlike the
+closing lines it leaves out nothing that was told before.
 """
 
 import argparse
@@ -13,6 +14,7 @@ from strapline.running.commands.bench import Bench
 from strapline.running.lines import Block, whole
 from strapline.running.missing import known_sessions, must_be_there
 from strapline.running.news import news
+from strapline.running.pending import Pending
 from strapline.running.taken import Taken, take
 from strapline.running.told import Told, told_before
 
@@ -36,14 +38,12 @@ def run(options: argparse.Namespace) -> int:
 def state(own: Bench, told: Told, taken: Taken) -> Iterator[Block]:
     """How things are, of what was `told` and what is in the inbox now."""
     made = own.results / "sessions"
-    to_compute = [
-        name
-        for name in taken.inbox.sessions
-        if not (made / name / "ledger.json").exists() or _has_changed(name, told, taken)
-    ]
+    pending = Pending(own.places, own.settings, own.register, own.wearers, taken, told)
+    to_compute = list(pending.sessions())
     if to_compute:
-        heading = "New or changed in the inbox; to compute it, type `snakemake`:"
+        heading = "New, or changed in the inbox or in config; to compute it, type `snakemake`:"
         yield Block(heading, [[name] for name in to_compute])
+    yield from (Block(line) for line in pending.recomputed().splitlines())
     last = [name for name in told.changed if name not in {*to_compute, *taken.no_more}]
     zone = own.settings.clock.time_zone
     of_last = news(made, last, (), None, own.register.devices, zone)
@@ -53,13 +53,3 @@ def state(own: Bench, told: Told, taken: Taken) -> Iterator[Block]:
     inbox = taken.inbox
     found = Found(left_alone=inbox.left_alone, waiting=inbox.waiting, no_more=taken.no_more)
     yield from blocks_of(without_verdicts(standing_now(own.results, found), of_last))
-
-
-def _has_changed(session: str, told: Told, taken: Taken) -> bool:
-    """Whether its card, or one of its exports, is another than the last run told of."""
-    said, there = told.sessions.get(session), taken.inbox.sessions[session]
-    if said is None or session in taken.unread:
-        return False
-    card = taken.contents[there.card] if there.card else None
-    exports = {taken.contents[path] for path in there.exports}
-    return card != said.card or not exports >= {*said.exports} - {""}

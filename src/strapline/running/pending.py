@@ -1,0 +1,88 @@
+"""What the next run will compute, as far as one can know it without Snakemake: what is new or other
+in the inbox, in the register or in what is known of wearers, and what another method asks for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from strapline.ground.records.register import Register
+from strapline.ground.records.wearers import Wearers
+from strapline.ground.settings import Settings
+from strapline.keeping.as_made.settled import Kept
+from strapline.keeping.provenance import canonical, code_kept, fingerprints
+from strapline.keeping.receipts import Places, read_receipt, receipt_path
+from strapline.running.params import OfSessions
+from strapline.running.recomputed import Recomputed
+from strapline.running.settling import kept_of
+from strapline.running.taken import Taken
+from strapline.running.told import Told
+
+# The names of what jobs make of one session.
+_OF_SESSION = re.compile(r"results/(?:report/)?sessions/([a-z0-9-]+)(?:/|\.html$)")
+
+
+@dataclass(frozen=True)
+class Pending:
+    """`told`: what the last runs told of each session."""
+
+    places: Places
+    settings: Settings
+    register: Register
+    wearers: Wearers
+    taken: Taken
+    told: Told
+
+    def sessions(self) -> Iterator[str]:
+        """Those that are new, or of which what they are made from is another."""
+        made = self.places.results / "sessions"
+        for name in self.taken.inbox.sessions:
+            if not (made / name / "ledger.json").exists() or (
+                name not in self.taken.unread and self._is_other(name)
+            ):
+                yield name
+
+    def recomputed(self) -> str:
+        """What the method of now asks for, a line a cause, as a run says it."""
+        with code_kept(self.places.results / "code.json"):
+            methods = fingerprints(self.settings)
+        found = Recomputed(self.settings)
+        for name, note in self._kept.notes.items():
+            stage, _, _ = note.method.partition(":")
+            of = _OF_SESSION.match(name)
+            is_of_now = of is None or of[1] in self.taken.inbox.sessions
+            if is_of_now and methods.get(stage, note.method) != note.method:
+                receipt = read_receipt(receipt_path(self.places, name))
+                found.note(receipt, of[1] if of else None)
+        return found.told()
+
+    @cached_property
+    def _kept(self) -> Kept:
+        return kept_of(self.places)
+
+    @cached_property
+    def _of_sessions(self) -> OfSessions:
+        named = {name: seal.devices for name, seal in self._kept.seals.items()}
+        return OfSessions(self.taken, self.register, self.wearers, {}, named)
+
+    def _is_other(self, session: str) -> bool:
+        seal = self._kept.seals.get(session)
+        if seal is None:
+            return self._is_told_otherwise(session)
+        if seal.sources != self._of_sessions.sources_hashed(session):
+            return True
+        receipt = read_receipt(receipt_path(self.places, f"results/sessions/{session}/intake.json"))
+        used, _ = self._of_sessions.register_with(self._of_sessions.named_by_card(session))
+        return receipt is not None and receipt.devices != canonical(used)
+
+    def _is_told_otherwise(self, session: str) -> bool:
+        """Of one that no run ended with: whether its card, or one of its exports, is another than
+        was told of."""
+        said, there = self.told.sessions.get(session), self.taken.inbox.sessions[session]
+        if said is None:
+            return False
+        card = self.taken.contents[there.card] if there.card else None
+        exports = {self.taken.contents[path] for path in there.exports}
+        return card != said.card or not exports >= {*said.exports} - {""}

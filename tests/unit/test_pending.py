@@ -1,0 +1,91 @@
+"""What `strapline status` knows of the next run: by inbox, register, wearers and method."""
+
+from pathlib import Path
+
+import pytest
+
+from strapline.ground.files import write_model
+from strapline.ground.records.register import Register
+from strapline.ground.records.wearers import Wearers
+from strapline.ground.settings import Settings
+from strapline.keeping.as_made.notes import Note
+from strapline.keeping.as_made.settled import Kept, Seal
+from strapline.keeping.provenance import canonical, fingerprint, sections_read
+from strapline.keeping.receipts import Places, Receipt, receipt_path
+from strapline.reading.inbox.discovery import Inbox, SessionFolder
+from strapline.running.params import OfSessions
+from strapline.running.pending import Pending
+from strapline.running.settling import FILE_NAME
+from strapline.running.taken import Taken
+from strapline.running.told import Told
+
+REGISTER = Register.model_validate({"devices": {"watch": {"label": "Watch"}}})
+RENAMED = Register.model_validate({"devices": {"watch": {"label": "Grey watch"}}})
+KNOWN = Wearers.model_validate({"wearers": {"june": [{"maximum_bpm": 190}]}})
+FOUR = Settings.model_validate({"tolerance": {"beats": 4.0}})
+
+
+def receipt(places, first, stage, settings, **more):
+    held = {name: part.model_dump(mode="json") for name, part in settings.items()}
+    facts = {"stage": stage, "method": fingerprint(stage, Settings()), "inputs": {}, "outputs": {}}
+    path = receipt_path(places, first)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_model(path, Receipt(settings=held, **facts, **more))
+
+
+@pytest.fixture
+def pending(tmp_path):
+    """A function of what is other than in the last run, which made one session."""
+    places = Places(tmp_path, tmp_path / "inbox")
+    (tmp_path / "sessions" / "s-1").mkdir(parents=True)
+    (tmp_path / "sessions" / "s-1" / "ledger.json").write_text("{}")
+
+    def taken(sha256="1", *others):
+        names = ["s-1", *others]
+        folders = {n: SessionFolder(n, n, None, (Path(n, "watch.csv"),)) for n in names}
+        return Taken(Inbox(folders), {Path(n, "watch.csv"): sha256 for n in names}, {}, ())
+
+    of_sessions = OfSessions(taken(), REGISTER, Wearers(), {}, {})
+    seal = Seal(
+        sources=of_sessions.sources_hashed("s-1"), method="", devices=None, jobs=(), folders=()
+    )
+    used = canonical(of_sessions.register_with(None)[0])
+    names = {"intake": "sessions/s-1/intake.json", "measure": "sessions/s-1/metrics.parquet"}
+    names |= {"aggregate": "archive/sessions.parquet", "session_page": "report/sessions/s-1.html"}
+    notes = {}
+    for stage, name in names.items():
+        more = {"devices": used} if stage == "intake" else {}
+        settings = Settings().only(sections_read(stage))
+        receipt(places, f"results/{name}", stage, settings, **more)
+        notes[f"results/{name}"] = Note(method=fingerprint(stage, Settings()), sha256={}, files={})
+    write_model(tmp_path / FILE_NAME, Kept(seals={"s-1": seal}, notes=notes))
+
+    def made(settings=Settings(), register=REGISTER, wearers=Wearers(), found=()):  # noqa: B008
+        return Pending(places, settings, register, wearers, taken(*found), Told())
+
+    return made
+
+
+def test_where_nothing_is_other_nothing_is_to_be_done(pending):
+    assert list(pending().sessions()) == [] and pending().recomputed() == ""
+
+
+@pytest.mark.parametrize(
+    ("other", "sessions"),
+    [
+        ({"found": ("1", "s-2")}, ["s-2"]),
+        ({"found": ("2",)}, ["s-1"]),
+        ({"register": RENAMED}, ["s-1"]),
+        ({"wearers": KNOWN}, ["s-1"]),
+        ({"settings": FOUR}, []),
+    ],
+)
+def test_sessions_whose_sources_are_others_are_named(pending, other, sessions):
+    assert list(pending(**other).sessions()) == sessions
+
+
+def test_a_changed_setting_is_told_as_a_run_tells_it(pending):
+    assert pending(settings=FOUR).recomputed() == (
+        "tolerance.beats 5.0 is now 4.0: measure and session_page will be recomputed for 1 "
+        "session.\n"
+    )
