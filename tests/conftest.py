@@ -44,6 +44,8 @@ def repository() -> Path:
 def _snakemake(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
     """Run the workflow in `folder`, over its inbox/, as a tester would."""
     command = [sys.executable, "-m", "snakemake", "--snakefile", REPOSITORY / "Snakefile"]
+    if not (folder / "config").exists():
+        shutil.copytree(REPOSITORY / "config", folder / "config")
     return subprocess.run(
         [*command, "--cores", "2", *arguments],
         cwd=folder,

@@ -48,7 +48,8 @@ def run(folder: Path, cores: int, *what: str, code: Path = REPOSITORY) -> Cost:
     """A run over `folder`/inbox with the settings beside it, by the program in `code`. Raises
     RuntimeError if it fails."""
     command = [sys.executable, "-m", "snakemake", "--snakefile", str(code / "Snakefile")]
-    command += ["--cores", str(cores), "--config", "settings=settings.yaml", *what]
+    documents = ("settings=settings.yaml", f"devices={code / 'config' / 'devices.yaml'}")
+    command += ["--cores", str(cores), "--config", *documents, *what]
     log = folder / "log"
     path = os.environ | {"PYTHONPATH": str(code / "src")}
     parent = worker = 0

@@ -102,6 +102,8 @@ class Bench:
     def start(self, *arguments: str, **environment: str) -> subprocess.Popen[bytes]:
         """`snakemake` in a process group of its own."""
         command = [sys.executable, "-m", "snakemake", "--snakefile", REPOSITORY / "Snakefile"]
+        if not (self.folder / "config").exists():
+            shutil.copytree(REPOSITORY / "config", self.folder / "config")
         if "--cores" not in arguments:
             arguments += ("--cores", "2")
         with self.said.open("wb") as said:

@@ -86,3 +86,21 @@ def test_all_that_can_be_asked_of_them(there):
     strapline(there, "trace", SESSION, "lantern-watch", "mae", *options(PLACES))
     strapline(there, "package", SESSION, *options(PLACES))
     assert (there.results / "demo" / "packages" / f"{SESSION}.zip").exists()
+
+
+def test_what_the_tester_says_lies_where_it_is_run(repository, tmp_path):
+    """And not where the workflow is, for commands look there too."""
+
+    def snakemake():
+        words = [sys.executable, "-m", "snakemake", "-n", "--snakefile", repository / "Snakefile"]
+        return subprocess.run(words, cwd=tmp_path, capture_output=True, text=True, check=False)
+
+    (tmp_path / "inbox").mkdir()
+    refused = snakemake()
+    assert refused.returncode == 2
+    assert f"type `cp -r {repository}/config .`" in refused.stderr
+    shutil.copytree(repository / "config", tmp_path / "config")
+    assert snakemake().returncode == 0
+    (tmp_path / "config" / "settings.yaml").write_text("tolerance: {beets: 4}\n")
+    refused = snakemake()
+    assert refused.returncode == 2 and "did you mean 'beats'?" in refused.stderr

@@ -2,6 +2,7 @@
 
 import re
 import shlex
+import shutil
 import subprocess
 import sys
 
@@ -13,6 +14,7 @@ def test_every_session_is_in_one_share(repository, tmp_path):
     for session in sessions:
         (tmp_path / "in box" / session).mkdir(parents=True)
         (tmp_path / "in box" / session / "strap.csv").touch()
+    shutil.copytree(repository / "config", tmp_path / "config")
     command = [sys.executable, "-m", "snakemake", "cluster", "--dry-run", "--printshellcmds"]
     command += ["--snakefile", repository / "Snakefile", "--cores", "3"]
     command += ["--workflow-profile", "none"]  # with Snakemake's own list of jobs

@@ -22,10 +22,12 @@ from strapline.running import closing
 from strapline.running.asked import among, must_be_known, must_be_published
 from strapline.running.garbage import search_seldom
 from strapline.running.missing import (
+    OWN_CONFIG,
     known_activities,
     known_sessions,
     make_the_first,
     must_be_there,
+    must_have_own_config,
     must_hold_most,
 )
 from strapline.running.own_folders import must_be_own
@@ -66,18 +68,24 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     sentence where it cannot begin."""
     search_seldom()
     process = process_of(workflow)
-    folder = process.root / "config"
+    is_of_bench = not (process.asked.lint or process.asked.targets & DEMOS)
+    folder = OWN_CONFIG if is_of_bench else process.root / OWN_CONFIG
     with refusing():
         for key in config:
             among("--config key", key, CONFIG_KEYS)
-        settings = load_settings(config.get("settings", folder / "settings.yaml"))
-        devices = Path(config.get("devices", folder / "devices.yaml"))
+        if is_of_bench and "settings" not in config:
+            must_have_own_config(process.root)
+        settings_file = Path(config.get("settings", folder / "settings.yaml"))
+        settings = load_settings(settings_file)
+        beside = settings_file.with_name("devices.yaml")
+        usual = beside if beside.exists() else folder / beside.name
+        devices = Path(config.get("devices", usual))
         register = load_register(devices)
         # The demo has wearers of its own.
         wearers = load_wearers(config.get("wearers", devices.with_name("wearers.yaml")))
     places = Places(Path(config.get("results", "results")), Path(config.get("inbox", "inbox")))
     # The demo makes an inbox of its own.
-    if not (process.asked.lint or process.asked.targets & DEMOS):
+    if is_of_bench:
         if process.begins:
             make_the_first(places)
         with refusing(only_say=process.is_dry and not places.inbox.is_dir()):
@@ -129,7 +137,7 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         pool.start()
     return Run(
         process=process,
-        config=folder,
+        config=process.root / OWN_CONFIG,
         settings=settings,
         register=register,
         places=places,

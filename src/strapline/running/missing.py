@@ -19,6 +19,8 @@ from strapline.reading.inbox.note import make_inbox
 from strapline.running.snakemake_hooks.asked import with_config
 
 FIRST_INBOX = Path("inbox")
+# What the tester says of devices and people lies beside inbox and results, wherever the code is.
+OWN_CONFIG = Path("config")
 
 # So few may be renamed or taken out unasked, as long as anything is left.
 FEW = 2
@@ -32,6 +34,19 @@ def make_the_first(places: Places) -> None:
         # What is in the way is told by what reads the inbox next.
         with suppress(OSError):
             make_inbox(FIRST_INBOX)
+
+
+def must_have_own_config(root: Path) -> None:
+    """Raises DocumentError where a workflow is run elsewhere than in its own folder, `root`, and no
+    settings lie there."""
+    if not (OWN_CONFIG / "settings.yaml").exists():
+        copy = shlex.join(["cp", "-r", str(root / OWN_CONFIG), "."])
+        raise DocumentError(
+            [
+                "There is no config/settings.yaml in this folder, where you say what is yours. To "
+                f"begin with what Strapline came with, type `{copy}`."
+            ]
+        )
 
 
 def must_be_there(places: Places) -> None:

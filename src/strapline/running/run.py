@@ -37,10 +37,10 @@ class Files(Protocol):
 
 @dataclass(frozen=True)
 class Run:
-    """`config`: where the settings and the register lie; `publishing`: the one session that is to
-    be published, '' for all; `share`: which one of another run it is, '' for a run of its own;
-    `new_sessions`: those that had no results; `troubles`: what was wrong with the machine, to be
-    said at the end."""
+    """`config`: where the documents lie that the workflow came with; `publishing`: the one session
+    that is to be published, '' for all; `share`: which one of another run it is, '' for a run of
+    its own; `new_sessions`: those that had no results; `troubles`: what was wrong with the machine,
+    to be said at the end."""
 
     process: Process
     config: Path
