@@ -1,5 +1,6 @@
 """The commands a tester plans with, from an empty archive."""
 
+import re
 import subprocess
 import sys
 
@@ -37,10 +38,11 @@ def inbox(bench):
 def test_the_plan_says_what_is_next(bench, capsys):
     assert main(["plan"]) == 0
     said = capsys.readouterr().out
-    assert said.startswith("Next: Run, Watch <one> left, Band two right, worn by ada.\n")
-    assert "With 4 sessions in the next 4 weeks you will know each device’s bias" in said
+    assert said.startswith("With 4 sessions in the next 4 weeks you will have a first statement on")
+    assert "\n  1. Run, Watch <one> left, Band two right, worn by ada: then " in said
     assert main(["plan", "--full"]) == 0
     said = capsys.readouterr().out
+    assert said.startswith("Next: Run, Watch <one> left, Band two right, worn by ada.\n")
     assert "1   Run       Watch <one>  Band two     –          ada" in said
     assert not (bench / "results").exists()
 
@@ -51,7 +53,8 @@ def test_the_plan_says_what_a_session_buys_once(bench, capsys):
     assert main(["plan"]) == 0
     said = capsys.readouterr().out
     assert said.count("have 1 of 3 sessions.") == 4
-    assert "  1. Run, Watch <one> left, Band two right.\n" in said
+    listed = [line.split(".")[0] for line in said.splitlines() if re.match(r"  \d\.", line)]
+    assert listed == ["  1", "  2", "  3", "  4"] and said.startswith("With 4 sessions ")
 
 
 def test_a_new_session_has_a_card_that_says_what_is_planned(bench, capsys):
@@ -150,7 +153,7 @@ def test_a_ring_is_put_on_no_wrist(bench, capsys):
     place.write_text(f"{REGISTER}  ring: {{label: Ring, kind: finger}}\n")
     assert main(["plan"]) == 0
     said = capsys.readouterr().out
-    assert said.startswith("Next: Run, Watch <one> left, Band two right, Ring left finger, worn by")
+    assert "  1. Run, Watch <one> left, Band two right, Ring left finger, worn by" in said
     place.write_text("devices: {ring: {label: Ring, kind: finger}, watch: {label: Watch}}\n")
     assert main(["new", "run", "--date", "2026-03-02"]) == 0
     assert "Run, Watch left, Ring left finger, worn by ada." in capsys.readouterr().out

@@ -1,4 +1,5 @@
 import math
+import re
 
 import pandas as pd
 import pytest
@@ -189,45 +190,63 @@ def test_the_next_weeks_are_like_the_last_ones_or_as_the_settings_say():
     worn = {"watch": "left_wrist", "band": "right_wrist"}
     assert ahead(range(10), worn).wanted.soon == 4
     week = Plan(week=("run", "row", "run"))
-    assert len(ahead(range(10), worn, week).soon) == 12
+    assert len(ahead(range(10), worn, week).steps) == 12
     begun = pd.to_datetime([f"2026-03-{day:02}T06:00Z" for day in range(1, 11)])
     rows = held([f"s-{n}" for n in range(10)]).assign(started_at=begun)
     empty = METRICS.empty(), FINDINGS.empty()
     assert looked_ahead([], rows, *empty, REGISTER, Plan()).wanted.soon == 10
 
 
-def test_what_the_next_weeks_give_is_what_the_interval_would_shrink_to():
+def test_each_session_gives_what_the_interval_would_shrink_to_beside_those_before_it():
     found = ahead([1, 5, 3, 8, 2, 9], {"watch": "left_wrist", "band": "right_wrist"}, Plan())
-    cell = found.cells[0]
-    (prospect, _) = found.prospects(found.soon)
-    assert (prospect.more, prospect.cell) == (4, cell)
+    assert [[p.sessions for p in step.prospects] for step in found.steps] == [
+        [7, 7],
+        [8, 8],
+        [9, 9],
+        [10, 10],
+    ]
     spread = pd.Series([1, 5, 3, 8, 2, 9]).var()
     # 2.262: Student's t for 9 degrees of freedom, from printed tables.
-    assert prospect.half_width == pytest.approx(2.262 * math.sqrt(spread / 10), rel=0.01)
-    heading, lines = soon(found, {"watch": "Watch"})
-    assert heading.startswith("With 4 sessions in the next 4 weeks")
-    assert lines == [
-        "Run: Watch to within ±2.3 bpm (now ±3.4); band to within ±2.3 bpm (now ±3.4)."
-    ]
+    last = found.steps[-1].prospects[0]
+    assert last.half_width == pytest.approx(2.262 * math.sqrt(spread / 10), rel=0.01)
+    assert last.before == found.steps[-2].prospects[0].half_width
+    assert soon(found, {}).startswith("With 4 sessions in the next 4 weeks you will know more")
+    assert step(found.steps[0], found, {"watch": "Watch"}) == (
+        "Run, band left, Watch right, worn by ada: band to within ±3.0 bpm instead of ±3.4; Watch "
+        "to within ±3.0 bpm instead of ±3.4."
+    )
 
 
-def test_the_session_that_settles_something_comes_first():
+def test_the_session_that_settles_something_comes_first_and_is_next():
     """Two sessions at running; a third gives enough to say what a device tends to do."""
     worn = {"watch": "left_wrist", "band": "right_wrist"}
     found = ahead([1, 5], worn, Plan(activities=("row", "run")))
     steps = found.steps
-    assert [each.outing.activity for each in steps] == ["run", "row"]
-    assert all(p.tends for p in steps[0].prospects)
-    assert "enough to say what it tends to do" in step(steps[0], found, {})
-    few = ": then watch and band have 1 of 3 sessions."
-    assert step(steps[1], found, {}).endswith(few)
+    assert [each.outing for each in steps] == found.outings[:4] and len(steps) == 4
+    assert next_sentence(found, {}).startswith("Next: Run, ")
+    assert [each.outing.activity for each in steps] == ["run", "run", "row", "row"]
+    assert "have a first statement on Run (band and watch)." in soon(found, {})
+    assert re.search(
+        r": a first statement on band \(±\S+ bpm\) and watch \(±\S+ bpm\)\.$",
+        step(steps[0], found, {}),
+    )
+    # What the same sentence says of a later one goes by those before it.
+    assert ["have 1 of 3" in step(each, found, {}) for each in steps[2:]] == [True, False]
+    assert ["have 2 of 3" in step(each, found, {}) for each in steps[2:]] == [False, True]
+
+
+def test_a_stated_week_is_kept_to():
+    worn = {"watch": "left_wrist", "band": "right_wrist"}
+    week = ("row", "run")
+    found = ahead([1, 5], worn, Plan(activities=week, week=week))
+    assert [each.outing.activity for each in found.steps] == [*week] * 4
+    assert next_sentence(found, {}).startswith("Next: Row, ")
+    assert "They come as in your week" in soon(found, {})
 
 
 def test_what_is_known_as_closely_as_wanted_is_not_told_again():
     known = ahead([1, 1.1, 1, 1.2], {"watch": "left_wrist", "band": "right_wrist"}, Plan())
-    assert soon(known, {})[1] == []
-    (only,) = known.steps
-    assert step(only, known, {}) == (
+    assert step(known.steps[0], known, {}) == (
         "Run, band left, watch right, worn by ada: one nearer to the 8 sessions that a firm "
         "statement takes."
     )

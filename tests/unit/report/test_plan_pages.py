@@ -8,6 +8,7 @@ from strapline.method.planning.cells import Cell
 from strapline.method.planning.outlook import Outlook
 from strapline.method.planning.precision import Spread
 from strapline.method.planning.schedule import Outing
+from strapline.method.planning.steps import Buying
 from strapline.method.planning.wants import Wants
 from strapline.telling.report.plan import ON_SHEET, PLAN, SHEET
 from strapline.telling.report.site import rendered
@@ -43,7 +44,9 @@ def ahead():
 def outlook(cells, outings):
     devices = ("watch", "band") if cells else ()
     wanted = Wants(devices, ("row-hard",), ("ada",), elsewhere={}, week=(), soon=4)
-    return Outlook(wanted, cells, outings, [], Plan(), Claims())
+    buying = Buying({(each.device, each.activity): each for each in cells}, Plan(), Claims())
+    steps = list(buying.in_order(outings[:4], is_given=False))
+    return Outlook(wanted, cells, steps, outings, [], Plan(), Claims())
 
 
 def test_the_page_says_what_is_next_and_what_each_device_lacks(ahead):
@@ -57,7 +60,8 @@ def test_the_page_says_what_is_next_and_what_each_device_lacks(ahead):
         ">2.5<",
         ">–<",
         "With 4 sessions in the next 4 weeks",
-        "Watch &lt;one&gt; to within ±1.7 bpm (now ±3.2), as closely as wanted",
+        "Watch &lt;one&gt; to within ±2.5 bpm instead of ±3.2",
+        ", as wanted",
     ):
         assert shown in html
     assert html.count("<bdi>ada</bdi>") == ON_SHEET + 1

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import itertools
-import math
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -18,6 +16,7 @@ from strapline.method.planning.apart import Pair, pairs
 from strapline.method.planning.cells import Cell, cells
 from strapline.method.planning.schedule import Outing, schedule
 from strapline.method.planning.spread import NEEDED
+from strapline.method.planning.steps import Buying, Step
 from strapline.method.planning.wants import Wants, recorded, wants
 
 if TYPE_CHECKING:
@@ -28,89 +27,18 @@ MOST_AHEAD = 24
 
 
 @dataclass(frozen=True)
-class Prospect:
-    """A device at an activity with some more sessions. `tends`: with these there are first enough
-    to say what it tends to do; `precise`: it is first known as well as wanted."""
-
-    cell: Cell
-    more: int
-    half_width: float
-    tends: bool
-    precise: bool
-
-    @property
-    def sessions(self) -> int:
-        return self.cell.sessions + self.more
-
-    @property
-    def settles(self) -> int:
-        return self.tends + self.precise
-
-    @property
-    def narrows(self) -> float:
-        """By how many bpm the interval becomes narrower, on either side; 0 where there is none."""
-        by = self.cell.half_width - self.half_width
-        return 0.0 if math.isnan(by) else by
-
-
-@dataclass(frozen=True)
-class Step:
-    """A session to come, and what it buys."""
-
-    outing: Outing
-    prospects: tuple[Prospect, ...]
-
-    @property
-    def worth(self) -> tuple[float, float]:
-        """What it settles, then how much more closely it makes things known."""
-        return sum(p.settles for p in self.prospects), sum(p.narrows for p in self.prospects)
-
-
-@dataclass(frozen=True)
 class Outlook:
-    """What is wanted, each device at each activity as it stands, the sessions to come, as
-    far as one looks ahead, and devices that cannot be told apart yet."""
+    """What is wanted, each device at each activity as it stands, the sessions of the next weeks
+    with what each buys, those to come as far as one looks ahead, these first, and devices that
+    cannot be told apart yet."""
 
     wanted: Wants
     cells: list[Cell]
+    steps: list[Step]
     outings: list[Outing]
     pairs: list[Pair]
     plan: Plan
     claims: Claims
-
-    @property
-    def soon(self) -> list[Outing]:
-        """Those of the next weeks."""
-        return self.outings[: self.wanted.soon]
-
-    def prospects(self, outings: Iterable[Outing]) -> list[Prospect]:
-        """Each device at each activity to which these sessions add."""
-        more = Counter((device, outing.activity) for outing in outings for device in outing.worn)
-        return [
-            self._prospect(cell, more[cell.device, cell.activity])
-            for cell in self.cells
-            if more[cell.device, cell.activity]
-        ]
-
-    def _prospect(self, cell: Cell, more: int) -> Prospect:
-        half_width, wanted = cell.half_width_with(more), self.plan.half_width_bpm
-        fewest = self.claims.tends.fewest_sessions
-        return Prospect(
-            cell,
-            more,
-            half_width,
-            tends=cell.sessions < fewest <= cell.sessions + more,
-            precise=half_width <= wanted and not cell.half_width <= wanted,
-        )
-
-    @property
-    def steps(self) -> list[Step]:
-        """The next session at each activity, the most useful first."""
-        first: dict[str, Outing] = {}
-        for outing in self.outings:
-            first.setdefault(outing.activity, outing)
-        found = [Step(outing, tuple(self.prospects([outing]))) for outing in first.values()]
-        return sorted(found, key=lambda step: step.worth, reverse=True)
 
 
 @dataclass(frozen=True)
@@ -144,4 +72,8 @@ def outlook(so_far: Recorded, register: Mapping[str, str], plan: Plan, claims: C
     missing = {(cell.device, cell.activity): cell.missing for cell in standing}
     most = max(MOST_AHEAD, wanted.soon)
     ahead = list(itertools.islice(schedule(missing, worn, wanted), most))
-    return Outlook(wanted, standing, ahead, pairs(so_far.comparisons, wanted), plan, claims)
+    buying = Buying({(cell.device, cell.activity): cell for cell in standing}, plan, claims)
+    steps = list(buying.in_order(ahead[: wanted.soon], is_given=bool(wanted.week)))
+    outings = [*(step.outing for step in steps), *ahead[wanted.soon :]]
+    apart = pairs(so_far.comparisons, wanted)
+    return Outlook(wanted, standing, steps, outings, apart, plan, claims)

@@ -13,8 +13,9 @@ from strapline.method.planning.wants import WEEKS
 
 if TYPE_CHECKING:
     from strapline.method.planning.cells import Cell
-    from strapline.method.planning.outlook import Outlook, Prospect, Step
+    from strapline.method.planning.outlook import Outlook
     from strapline.method.planning.schedule import Outing
+    from strapline.method.planning.steps import Prospect, Step
 
 Labels = Mapping[str, str]
 
@@ -62,20 +63,20 @@ def place_of(placement: str) -> str:
     return placement.replace("_", " ")
 
 
-def soon(ahead: Outlook, labels: Labels) -> tuple[str, list[str]]:
-    """What the next weeks give: a heading, and a line an activity, without what is known already
-    as closely as wanted."""
-    count = counted(len(ahead.soon), "session")
-    heading = (
-        f"With {count} in the next {WEEKS} weeks you will know each device’s "
-        f"{KNOWN[ahead.plan.know]} more closely (95 % interval; a first statement takes "
-        f"{ahead.claims.tends.fewest_sessions} sessions of a device at an activity):"
+def soon(ahead: Outlook, labels: Labels) -> str:
+    """'With 4 sessions in the next 4 weeks you will have a first statement on Run (Watch one and
+    Band two). The most useful comes first; ± is half the 95 % interval of a device's bias:'"""
+    firsts: dict[str, list[str]] = {}
+    for prospect in (p for step in ahead.steps for p in step.prospects if p.tends):
+        name = name_of(prospect.cell.device, labels)
+        firsts.setdefault(in_words(prospect.cell.activity), []).append(name)
+    said = listed([f"{activity} ({listed(names)})" for activity, names in firsts.items()])
+    gives = f"have a first statement on {said}" if said else "know more closely what devices do"
+    order = "They come as in your week" if ahead.wanted.week else "The most useful comes first"
+    return (
+        f"With {counted(len(ahead.steps), 'session')} in the next {WEEKS} weeks you will {gives}. "
+        f"{order}; ± is half the 95 % interval of a device’s {KNOWN[ahead.plan.know]}:"
     )
-    by_activity: dict[str, list[Prospect]] = {}
-    for prospect in ahead.prospects(ahead.soon):
-        by_activity.setdefault(prospect.cell.activity, []).append(prospect)
-    lines = {in_words(name): _buys(own, ahead, labels) for name, own in by_activity.items()}
-    return heading, [f"{name}: {said}." for name, said in lines.items() if said]
 
 
 def apart(ahead: Outlook, labels: Labels) -> list[str]:
@@ -100,42 +101,35 @@ def apart(ahead: Outlook, labels: Labels) -> list[str]:
 
 
 def step(each: Step, ahead: Outlook, labels: Labels) -> str:
-    """'Run, Watch one left, Band two right: Watch one to within ±4.1 bpm (now ±9.8).'"""
+    """'Run, Watch one left, Band two right: Watch one to within ±4.1 bpm instead of ±9.8.'"""
     return f"{worn(each.outing, labels)}: {buys(each, ahead, labels)}."
 
 
 def buys(each: Step, ahead: Outlook, labels: Labels) -> str:
-    """'Watch one to within ±4.1 bpm (now ±9.8)': what a session gives."""
-    fewest = ahead.claims.does.fewest_sessions
-    nearer = f"one nearer to the {fewest} sessions that a firm statement takes"
-    return _buys(each.prospects, ahead, labels) or nearer
-
-
-def _buys(prospects: Sequence[Prospect], ahead: Outlook, labels: Labels) -> str:
-    """Empty where all is known already as closely as wanted."""
-    wanted, fewest = ahead.plan.half_width_bpm, ahead.claims.tends.fewest_sessions
-    worth = [p for p in prospects if p.settles or not p.cell.half_width <= wanted]
-    said = [_known(prospect, labels) for prospect in worth if prospect.sessions >= fewest]
+    """'Watch one to within ±4.1 bpm instead of ±9.8': what it gives beside those before it."""
+    fewest, enough = ahead.claims.tends.fewest_sessions, ahead.claims.does.fewest_sessions
+    worth = [p for p in each.prospects if p.tends or not p.is_known]
+    firsts = [
+        f"{name_of(p.cell.device, labels)} ({half_width(p.half_width)} bpm)"
+        for p in worth
+        if p.tends
+    ]
+    said = [f"a first statement on {listed(firsts)}"] if firsts else []
+    said += [_known(p, labels) for p in worth if p.sessions > fewest]
     # Of fewer sessions an interval is as wide as a heart rate's whole span.
     few: dict[int, list[str]] = {}
-    for prospect in worth:
-        if prospect.sessions < fewest:
-            few.setdefault(prospect.sessions, []).append(name_of(prospect.cell.device, labels))
+    for p in (p for p in worth if p.sessions < fewest):
+        few.setdefault(p.sessions, []).append(name_of(p.cell.device, labels))
     if few:
         have = [f"{listed(n)} {'have' if n[1:] else 'has'} {c} of {fewest}" for c, n in few.items()]
         said.append(f"then {listed(have)} sessions")
-    return "; ".join(said)
+    return "; ".join(said) or f"one nearer to the {enough} sessions that a firm statement takes"
 
 
 def _known(prospect: Prospect, labels: Labels) -> str:
-    known = (
-        f"{name_of(prospect.cell.device, labels)} to within {half_width(prospect.half_width)} bpm"
-    )
-    if prospect.tends:
-        return f"{known}, enough to say what it tends to do"
-    now = prospect.cell.half_width
-    before = "" if math.isnan(now) else f" (now {half_width(now)})"
-    return f"{known}{before}{', as closely as wanted' if prospect.precise else ''}"
+    name, after = name_of(prospect.cell.device, labels), half_width(prospect.half_width)
+    before = "" if math.isnan(prospect.before) else f" instead of {half_width(prospect.before)}"
+    return f"{name} to within {after} bpm{before}{', as wanted' if prospect.precise else ''}"
 
 
 def out_of_reach(ahead: Outlook, labels: Labels) -> list[str]:

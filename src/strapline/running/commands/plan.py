@@ -8,12 +8,12 @@ import argparse
 
 from strapline.ground.words import in_words
 from strapline.method.planning import wording
-from strapline.method.planning.outlook import Outlook, Step
+from strapline.method.planning.outlook import Outlook
 from strapline.running.commands import bench
 from strapline.running.lines import wrapped
 
-# Rankings of more have no reader.
-MOST_SHOWN = 6
+# Lists of more have no reader.
+MOST_SHOWN = 8
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -24,7 +24,8 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     own = bench.read(options)
     ahead, labels = own.outlook(), own.labels
-    _say([wording.next_sentence(ahead, labels)])
+    if options.full or not ahead.outings:
+        _say([wording.next_sentence(ahead, labels)])
     if options.full:
         _full(ahead, labels)
     elif ahead.outings:
@@ -33,29 +34,18 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _in_short(ahead: Outlook, labels: dict[str, str]) -> None:
-    heading, lines = wording.soon(ahead, labels)
-    _say([heading], before="\n")
-    _say(_shortened(lines), indent=2)
-    _say(wording.apart(ahead, labels))
-    _say(["If you can record only some of these, the most useful first:"], before="\n")
-    steps = [_step(each, ahead, labels, lines) for each in ahead.steps]
-    _say([f"{place}. {step}" for place, step in enumerate(steps[:MOST_SHOWN], 1)], indent=2)
+    _say([wording.soon(ahead, labels)])
+    steps = [
+        f"{place}. {wording.step(step, ahead, labels)}" for place, step in enumerate(ahead.steps, 1)
+    ]
+    _say(steps[:MOST_SHOWN], indent=2)
+    if len(steps) > MOST_SHOWN:
+        print(f"  … and {len(steps) - MOST_SHOWN} more; in full: strapline plan --full")
     print()
+    _say(wording.apart(ahead, labels))
     _say(wording.out_of_reach(ahead, labels))
     print("To prepare the next session: strapline new")
     print("Each device at each activity, and the order: strapline plan --full")
-
-
-def _step(each: Step, ahead: Outlook, labels: dict[str, str], said: list[str]) -> str:
-    """A session and what it buys, unless that is `said` already of its activity."""
-    session, buys = wording.worn(each.outing, labels), wording.buys(each, ahead, labels)
-    is_said = f"{in_words(each.outing.activity)}: {buys}." in said
-    return f"{session}." if is_said else f"{session}: {buys}."
-
-
-def _shortened(lines: list[str]) -> list[str]:
-    more = len(lines) - MOST_SHOWN
-    return [*lines[:MOST_SHOWN], *([f"… and {more} more activities"] if more > 0 else [])]
 
 
 def _full(ahead: Outlook, labels: dict[str, str]) -> None:
@@ -95,9 +85,9 @@ def _full(ahead: Outlook, labels: dict[str, str]) -> None:
     )
 
 
-def _say(sentences: list[str], indent: int = 0, before: str = "") -> None:
+def _say(sentences: list[str], indent: int = 0) -> None:
     for sentence in sentences:
-        print(before + "\n".join(wrapped(sentence, indent)))
+        print("\n".join(wrapped(sentence, indent)))
 
 
 def _table(heading: tuple[str, ...], rows: list[tuple[str, ...]]) -> None:

@@ -15,11 +15,9 @@ ON_SHEET = 8
 
 def context(ahead: Outlook, labels: Mapping[str, str]) -> Context:
     """What is in sight, what each session to come buys, and the whole plan."""
-    heading, lines = wording.soon(ahead, labels)
     return {
         "next": wording.next_sentence(ahead, labels),
-        "soon": heading,
-        "lines": lines,
+        "soon": wording.soon(ahead, labels),
         "apart": wording.apart(ahead, labels),
         "steps": [wording.step(step, ahead, labels) for step in ahead.steps],
         "out_of_reach": wording.out_of_reach(ahead, labels),
