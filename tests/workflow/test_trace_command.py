@@ -122,8 +122,23 @@ def test_a_raw_file_that_has_changed_is_told(archive, capsys):
 
 
 @pytest.mark.parametrize(
+    ("device", "figure", "title"),
+    [
+        (DEVICE, "Mean absolute error", "Mean absolute error (mae) of Harbour watch"),
+        ("Harbour Watch", "average error", "Mean absolute error (mae) of Harbour watch"),
+        ("harbour watch", "within 5 BPM", "Within 5 bpm (within_beats) of Harbour watch"),
+        ("Harbour watch", "Highest, difference", "Highest, difference (maximum_difference) of"),
+    ],
+)
+def test_the_words_of_pages_are_known(archive, capsys, device, figure, title):
+    assert trace(archive, SESSION, device, figure, "--rows", "0") == 0
+    assert capsys.readouterr().out.startswith(title)
+
+
+@pytest.mark.parametrize(
     ("asked", "told"),
     [
+        ((SESSION, DEVICE, "mean absolut error"), "Did you mean 'Mean absolute error'?"),
         (("2026-04-02-run-mia", DEVICE, "mae"), f"Did you mean '{SESSION}'?"),
         ((SESSION, "harbor-watch", "mae"), "There are: harbour-watch, thimble-band."),
         ((SESSION, DEVICE, "mea"), "There are: mean_reference, mean_device, bias"),

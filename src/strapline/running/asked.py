@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import re
 from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -21,16 +22,18 @@ MOST_LISTED = 40
 PUBLISH = "publish"
 
 
-def among(kind: str, wanted: str, known: Iterable[str], where: str = "") -> str:
+def among(
+    kind: str, wanted: str, known: Iterable[str], where: str = "", words: Collection[str] = ()
+) -> str:
     """`wanted`; raises DocumentError that says what there is, where it is not among that.
 
-    `where`: what asks for it, if not the command line.
+    `where`: what asks for it, if not the command line; `words`: what else may be meant.
     """
     names = list(known)
     if wanted not in names:
         more = f" and {len(names) - MOST_LISTED} more" if len(names) > MOST_LISTED else ""
         listed = ", ".join(map(plain, names[:MOST_LISTED])) or "none"
-        hint = did_you_mean(wanted, names)
+        hint = did_you_mean(wanted, [*names, *words])
         asked = f"{where}: there" if where else "there"
         raise DocumentError(
             [f"{asked} is no {kind} '{plain(wanted, 80)}'.{hint} There are: {listed}{more}."]
@@ -38,11 +41,21 @@ def among(kind: str, wanted: str, known: Iterable[str], where: str = "") -> str:
     return wanted
 
 
-def called(kind: str, wanted: str, known: Iterable[str]) -> str:
-    """The one that is wanted, in whatever capitals; raises as `among` does."""
+def called(
+    kind: str, wanted: str, known: Iterable[str], words: Mapping[str, str] | None = None
+) -> str:
+    """The one that is wanted, in whatever capitals and signs between words; raises as `among` does.
+
+    `words`: what pages call some of them, by that."""
     names = list(known)
-    alike = [name for name in names if name.casefold() == wanted.casefold()]
-    return alike[0] if len(alike) == 1 else among(kind, wanted, names)
+    said = {word: name for word, name in (words or {}).items() if name in names}
+    alike = {name for name in names if _alike(name) == _alike(wanted)}
+    alike = alike or {name for word, name in said.items() if _alike(word) == _alike(wanted)}
+    return alike.pop() if len(alike) == 1 else among(kind, wanted, names, words=said)
+
+
+def _alike(name: str) -> str:
+    return " ".join(re.findall(r"[\w%]+", name.casefold().replace("_", " ")))
 
 
 def must_be_known(settings: Settings, devices: Collection[str], activities: Iterable[str]) -> None:

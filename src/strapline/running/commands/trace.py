@@ -9,6 +9,7 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.documents import DocumentError
+from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
 from strapline.ground.vocabulary import Clocks, Scope, StatedFigure
@@ -19,20 +20,35 @@ from strapline.keeping.tracing.finding import lines_of_finding, traced_finding
 from strapline.keeping.tracing.kept import ANEW, OTHER_CODE, KeptSession
 from strapline.keeping.tracing.stated import lines_of_stated, traced_stated
 from strapline.keeping.tracing.wording import lines_of
+from strapline.method.metrics.metric import Metric
+from strapline.method.metrics.registry import METRICS
 from strapline.running.asked import called, session_of
 from strapline.running.commands import bench
 from strapline.running.run_lock import must_be_at_rest
 
 MOST_ROWS = 1000
+# What a reader says, beside what pages call them.
+SAID = {
+    "error": "mae",
+    "average error": "mae",
+    "mean error": "mae",
+    "average": "mean_device",
+    "minus strap": "bias",
+    "highest": "maximum_device",
+}
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
+    names = (f"{each.key} ({_named(each, Tolerance())})" for each in METRICS)
+    parser.epilog = f"Figures, by either name: {', '.join(names)}."
     parser.add_argument("session", help=f"{bench.SESSION}; with --finding, the device")
-    parser.add_argument("device", help="the device's short name; with --finding, the activity")
+    parser.add_argument(
+        "device", help="the device's short name or label; with --finding, the activity"
+    )
     parser.add_argument(
         "metric",
         type=str.lower,
-        help="the figure, such as mae, bias or stated_average; with --finding, the statistic",
+        help="the figure (below), or stated_average and its like; with --finding, the statistic",
     )
     parser.add_argument(
         "--finding",
@@ -63,7 +79,8 @@ def run(options: argparse.Namespace) -> int:
     if options.metric in set(StatedFigure):
         return _run_stated(kept, options)
     asked = {"alignment": options.alignment, "scope": options.scope, "metric": options.metric}
-    figure = traced(kept, _published(kept.metrics, options.device, asked), options.rows)
+    row = _published(kept, kept.metrics, options.device, asked, {"metric": _words(kept)})
+    figure = traced(kept, row, options.rows)
     for line in lines_of(figure):
         print(line)
     return 0 if figure.holds else 1
@@ -72,7 +89,7 @@ def run(options: argparse.Namespace) -> int:
 def _run_stated(kept: KeptSession, options: argparse.Namespace) -> int:
     if kept.stated.empty:
         raise DocumentError([f"No app states anything in {options.session}."])
-    row = _published(kept.stated, options.device, {"figure": options.metric})
+    row = _published(kept, kept.stated, options.device, {"figure": options.metric}, {})
     figure = traced_stated(kept, row)
     for line in lines_of_stated(figure):
         print(line)
@@ -96,7 +113,7 @@ def _run_finding(places: Places, options: argparse.Namespace) -> int:
         "statistic": options.metric,
     }
     finding = traced_finding(
-        _chosen(rows, asked),
+        _chosen(rows, asked, {}),
         WHOLE_SESSIONS.read(archive / "whole_sessions.parquet"),
         receipt.settings["criteria"],
         receipt.settings["over_all"]["activities"],
@@ -106,23 +123,46 @@ def _run_finding(places: Places, options: argparse.Namespace) -> int:
     return 0 if finding.holds else 1
 
 
-def _published(table: pd.DataFrame, name: str, asked: Mapping[str, str]) -> dict[str, Any]:
+def _published(
+    kept: KeptSession,
+    table: pd.DataFrame,
+    name: str,
+    asked: Mapping[str, str],
+    words: Mapping[str, Mapping[str, str]],
+) -> dict[str, Any]:
     """The one row that is asked for, of a recording, or a device that was worn once."""
     rows = _as_text(table)
     recordings = set(rows["recording"])
     worn_once = rows.groupby("device")["recording"].nunique() == 1
-    device = called("device", name, sorted(recordings | set(worn_once[worn_once].index)))
-    return _chosen(rows, {"recording" if device in recordings else "device": device, **asked})
+    names = sorted(recordings | set(worn_once[worn_once].index))
+    labels = {entry.label: entry.recording for entry in kept.intake.recordings}
+    device = called("device", name, names, labels)
+    by = "recording" if device in recordings else "device"
+    return _chosen(rows, {by: device, **asked}, words)
+
+
+def _words(kept: KeptSession) -> dict[str, str]:
+    """What a reader and the session's pages call each figure."""
+    tolerance = Tolerance.model_validate(kept.receipt("metrics.parquet").settings["tolerance"])
+    return SAID | {_named(each, tolerance): each.key for each in METRICS}
+
+
+def _named(metric: Metric, tolerance: Tolerance) -> str:
+    return metric.named(tolerance.beats, tolerance.percent)
 
 
 def _as_text(frame: pd.DataFrame) -> pd.DataFrame:
     return frame.astype(dict.fromkeys(frame.select_dtypes("category"), str))
 
 
-def _chosen(rows: pd.DataFrame, asked: Mapping[str, str]) -> dict[str, Any]:
-    """The row with these words in its columns; a sentence for the first that is not there."""
+def _chosen(
+    rows: pd.DataFrame, asked: Mapping[str, str], words: Mapping[str, Mapping[str, str]]
+) -> dict[str, Any]:
+    """The row with these words in its columns, or what stands for them by `words`; a sentence for
+    the first that is not there."""
     for column, wanted in asked.items():
-        rows = rows[rows[column] == called(column, wanted, dict.fromkeys(rows[column]))]
+        known = dict.fromkeys(rows[column])
+        rows = rows[rows[column] == called(column, wanted, known, words.get(column))]
     return {str(column): value for column, value in rows.iloc[0].items()}
 
 
