@@ -133,7 +133,7 @@ def test_the_command_shows_where_edges_may_be(tmp_path, monkeypatch, capsys) -> 
     assert "not certain where the plot's edges are" in told
     (area,) = re.findall(r"picture: \{.*, area: \[(.*)\]\}", told)
     assert np.array(area.split(","), float) == pytest.approx(AREA, abs=6)
-    shown = pixels_of((tmp_path / "band.found.png").read_bytes())
+    shown = pixels_of((tmp_path / "results" / "pictures" / "band.found.png").read_bytes())
     assert (shown == (0, 110, 220)).all(axis=2).any()
     assert main(["picture", "band.png", "--area", *map(str, AREA)]) == 0
     assert "area: [71.5, 59.5, 683.5, 339.5]" in capsys.readouterr().out

@@ -19,7 +19,7 @@ from strapline.keeping.editions.without import Holding, holdings
 from strapline.keeping.receipts import FOLDER, Places
 from strapline.reading.inbox.names import Titled, named
 from strapline.running.asked import among
-from strapline.running.commands import bench
+from strapline.running.commands import bench, picture
 from strapline.running.commands.bench import Bench
 from strapline.running.forgetting.history import editions_of, take_from_editions
 from strapline.running.forgetting.made import sources_of, take_made
@@ -141,6 +141,9 @@ def _forget(
     sources = sources_of(places, session)
     removal = Removal(places.results)
     left = take_made(places, session, removal)
+    for source in sources:
+        name = f"{Path(source).stem}{picture.ENDING}"
+        removal.take(places.results / picture.FOLDER / name, picture.FOLDER)
     if options.packages and lasting.package:
         removal.take(lasting.package, "packages")
     held = lasting.held if options.from_editions else []

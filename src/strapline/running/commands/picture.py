@@ -1,7 +1,7 @@
 """Find the curve in a screenshot of an app, and say what to write of it in the card.
 
-The picture that is written has the curve and the plot's edges over the screenshot, or, where the
-edges are not certain, where they may be.
+The picture that is written, into results/pictures, has the curve and the plot's edges over the
+screenshot, or, where the edges are not certain, where they may be.
 """
 
 import argparse
@@ -23,8 +23,9 @@ from strapline.reading.pictures.lines import Box
 from strapline.reading.pictures.overlay import numbered, overlay
 from strapline.reading.pictures.pixels import pixels_of
 from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePicture
+from strapline.running.commands import bench
 
-ENDING = ".found.png"
+FOLDER, ENDING = "pictures", ".found.png"
 # Where more than this share of columns is left out, a colour may help.
 _MANY = 0.02
 
@@ -39,38 +40,44 @@ def describe(parser: argparse.ArgumentParser) -> None:
         help="where the plot is, in pixels, if it is not found",
     )
     parser.add_argument("--colour", help="the curve's, if others are near, such as '#c2334d'")
+    bench.describe(parser, bench.RESULTS)
 
 
 def run(options: argparse.Namespace) -> int:
     path = Path(options.file)
     stated = _stated(options)
-    found = Path(f"{path.stem}{ENDING}")
+    found = bench.read(options).results / FOLDER / f"{path.stem}{ENDING}"
     try:
         pixels = pixels_of(content_of(path))
         curve = curve_in(pixels, stated.area, stated.red_green_blue)
     except UncertainPlot as uncertain:
-        write_bytes(found, numbered(pixels, uncertain.boxes))
+        _write(found, numbered(pixels, uncertain.boxes))
         _say_where(uncertain.boxes, path, found, stated.colour)
         return 1
     except (UnreadableExport, UnreadablePicture) as reason:
         raise DocumentError([f"{plain(path.name)}: {reason}"]) from None
-    write_bytes(found, overlay(pixels, curve))
+    _write(found, overlay(pixels, curve))
     print(f"A curve was found in {_read(curve)} of {curve.rows.size} columns.")
     fine = resolution(curve, stated)
     for why in not_read(fine):
         print(f"  {why}")
     if fine.doubtful + fine.unexplained > _MANY * fine.columns and stated.colour is None:
         print("Look whether --colour, with the curve's, finds more.")
-    print(f"See {plain(found.name)}: the blue frame is the plot, the black line what was read.")
+    print(f"See {plain(str(found))}: the blue frame is the plot, the black line what was read.")
     print(f"If both fit, write beside the file in {FILE_NAME}, with what the frame's edges show:")
     print()
     _say_lines(path, [curve.plot], stated.colour)
     return 0
 
 
+def _write(path: Path, picture: bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_bytes(path, picture)
+
+
 def _say_where(boxes: Sequence[Box], path: Path, found: Path, colour: str | None) -> None:
     print(f"It is not certain where the plot's edges are in {plain(path.name)}; nothing is read.")
-    print(f"See {plain(found.name)}: the rulers at its sides count the screenshot's pixels. Read")
+    print(f"See {plain(str(found))}: the rulers at its sides count the screenshot's pixels. Read")
     print("off where the values are drawn that you state as left, right, bottom and top, and look")
     print("again with --area LEFT TOP RIGHT BOTTOM.")
     if boxes:
