@@ -8,6 +8,7 @@ from pathlib import Path
 from strapline.ground.files import sha256_of
 from strapline.keeping.receipts import FOLDER, Places, files_in, read_receipt
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
+from strapline.reading.inbox.left_alone import LeftAlone
 
 # Folders within a session's results.
 WRITTEN = ("raw", "screens", "charts")
@@ -47,13 +48,13 @@ def locked(inbox: Inbox, places: Places) -> dict[str, str]:
 
 
 def without(inbox: Inbox, faults: Mapping[str, str]) -> Inbox:
-    """The inbox without these sessions, which wait with a sentence."""
-    waiting = [f"{name}: {fault}" for name, fault in faults.items()]
+    """The inbox without these sessions, each left alone with a sentence."""
+    said = (f"{name}: {fault}" for name, fault in faults.items())
     sessions = {name: each for name, each in inbox.sessions.items() if name not in faults}
     return replace(
         inbox,
         sessions=sessions,
-        waiting=(*inbox.waiting, *waiting),
+        left=(*inbox.left, *(LeftAlone(each, each) for each in said)),
         expected=inbox.expected | faults.keys(),
     )
 

@@ -20,7 +20,7 @@ def test_a_session_whose_results_may_not_be_written_waits_and_no_other(tmp_path,
     left = without(inbox, faults)
     assert list(left.sessions) == ["a", "d"]
     assert left.expected == {"b", "c"}
-    assert left.waiting == tuple(f"{name}: {why}" for name, why in faults.items())
+    assert left.left_alone == tuple(f"{name}: {why}" for name, why in faults.items())
 
 
 def test_what_is_in_the_place_of_a_folder_locks_nothing(tmp_path):
