@@ -29,7 +29,7 @@ NOTHING_CHANGED = "Nothing has changed since the last run: the report is up to d
 REASONS = "Reasons:"
 # What follows from a job that has a reason of its own.
 FOLLOWS = "input files updated by another job"
-NO_STEPS = ("all", "total")
+NO_STEPS = ("all", "sessions", "publish", "total")
 # Where Snakemake's own way of showing a dry run has each job, with its files and reasons.
 EVERY_JOB = "Each job with its files: snakemake -n --workflow-profile none"
 # What Slurm's plugin adds to how a job ended.
@@ -93,6 +93,7 @@ class LogHandler(LogHandlerBase):
         self._last_shown = self._began = time.monotonic()
         self._line_is_open = False
         self._counted = False
+        self._targets = 0
 
     def emit(self, record: logging.LogRecord) -> None:
         event = getattr(record, "event", None)
@@ -102,8 +103,13 @@ class LogHandler(LogHandlerBase):
             self._say_what_is_wrong(self.format(record))
         elif self.common_settings.dryrun:
             self._show_plan(record, event)
+        elif event == LogEvent.RUN_INFO:
+            stats = record.__dict__["stats"]
+            self._targets = sum(stats.get(name, 0) for name in NO_STEPS if name != "total")
         elif event == LogEvent.PROGRESS:
-            self._show_progress(record.__dict__["done"], record.__dict__["total"])
+            total = record.__dict__["total"] - self._targets
+            if record.__dict__["done"] <= total:
+                self._show_progress(record.__dict__["done"], total)
         elif event is None and record.getMessage().startswith(NOTHING_TO_DO):
             self._say(NOTHING_CHANGED)
         elif event is None and record.getMessage().startswith(SENT_AGAIN):

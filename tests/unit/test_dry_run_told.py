@@ -30,3 +30,7 @@ def test_only_where_a_run_begins_has_a_reason():
     assert reasons(text) == (
         "Reasons:\n  params have changed since last execution: measure, episodes"
     )
+
+
+def test_targets_are_no_steps():
+    assert steps({"site": 1, "all": 1, "publish": 1, "total": 3}) == "1 step, once each: site."

@@ -72,7 +72,7 @@ def test_what_is_recomputed_is_said_by_library(pretended):
     found.note(receipt("parse", scipy="1.17.1"), "first")
     now = versions()["fitdecode"]
     assert found.told() == (
-        "scipy 1.17.0 is now 1.17.1: consequences and measure will be recomputed for 2 sessions.\n"
+        "scipy 1.17.0 is now 1.17.1: measure and consequences will be recomputed for 2 sessions.\n"
         f"fitdecode 0.10.0 is now {now}: parse will be recomputed for 1 session.\n"
     )
 

@@ -77,6 +77,12 @@ def test_a_tolerance_redoes_no_alignment(project):
     plan = project.plan()
     assert plan["measure"] == 2
     assert not plan.keys() & {"parse", "intake", "normalise", "align"}
+    said = (
+        "tolerance.beats 5.0 is now 4.0: measure, episodes, chart and session_page will be "
+        "recomputed for 2 sessions."
+    )
+    for how in (["snakemake", "-n"], ["strapline", "status"]):
+        assert said in " ".join(project.command(*how).split())
 
 
 def test_a_search_range_redoes_alignment_but_no_parsing(project):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from strapline.ground.versions import versions
@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from strapline.ground.settings import Settings
     from strapline.keeping.receipts import Receipt
 
+# A session's stages, in the order in which they follow each other.
+FLOW: tuple[str, ...] = ("parse", "screen", "intake", "normalise", "align", "measure", "episodes")
+FLOW += ("consequences", "chart", "session_page")
 ANOTHER_STRAPLINE = "These results were made by an earlier version of Strapline"
 
 
@@ -52,8 +55,12 @@ class Recomputed:
 
 def _jobs(stages: dict[str, set[str | None]]) -> str:
     sessions = set().union(*stages.values()) - {None}
-    of_sessions = [stage for stage, found in stages.items() if found & sessions]
-    said = f"{listed(of_sessions or list(stages))} will be recomputed"
+    of_sessions = [stage for stage in _in_order(stages) if stages[stage] & sessions]
+    said = f"{listed(of_sessions or _in_order(stages))} will be recomputed"
     if not sessions:
         return said
     return f"{said} for {in_figures(len(sessions), 'session')}"
+
+
+def _in_order(stages: Iterable[str]) -> list[str]:
+    return sorted(stages, key=lambda stage: (*FLOW, stage).index(stage))
