@@ -27,6 +27,16 @@ WIDEST = 60
 NOTHING_TO_DO = "Nothing to be done"
 NOTHING_CHANGED = "Nothing has changed since the last run: the report is up to date."
 REASONS = "Reasons:"
+# Snakemake's reasons in our words; any other as it is.
+IN_WORDS = {
+    "output files have to be generated": "not made yet",
+    "incomplete output files": "cut short before",
+    "updated input files": "made from what has changed",
+    "set of input files has changed since last execution": "made from other files",
+    "params have changed since last execution": "another method, card, device or export",
+    "code has changed since last execution": "another rule",
+    "forced": "asked for again",
+}
 # What follows from a job that has a reason of its own.
 FOLLOWS = "input files updated by another job"
 NO_STEPS = ("all", "sessions", "publish", "total")
@@ -70,7 +80,11 @@ def reasons(text: str) -> str:
     """Why the run begins where it does; `text` as Snakemake has it, two lines a reason."""
     _, *lines = [line.strip() for line in text.splitlines() if "individual jobs above" not in line]
     pairs = zip(lines[::2], lines[1::2], strict=False)
-    own = [f"{why} {rules}" for why, rules in pairs if not why.startswith(FOLLOWS)]
+    own = [
+        f"{IN_WORDS.get(why.rstrip(':'), why.rstrip(':'))}: {rules}"
+        for why, rules in pairs
+        if not why.startswith(FOLLOWS)
+    ]
     return "\n".join([REASONS, *(line for why in own for line in wrapped(why, 2))])
 
 
@@ -145,7 +159,9 @@ class LogHandler(LogHandlerBase):
         """One line, written over on a terminal; elsewhere a new one twice a minute."""
         on_terminal = sys.stderr.isatty()
         now = time.monotonic()
-        if not on_terminal and now - self._last_shown < SECONDS_BETWEEN_LINES and done < total:
+        # In a log the closing lines say that a short run is done.
+        is_long = self._last_shown > self._began and done == total
+        if not (on_terminal or is_long or now - self._last_shown >= SECONDS_BETWEEN_LINES):
             return
         self._last_shown = now
         line = f"{done} of {total} steps done{time_left(done, total, now - self._began)}"

@@ -65,7 +65,8 @@ def run(folder: Path, cores: int, *what: str, code: Path = REPOSITORY) -> Cost:
     said = log.read_text()
     if process.returncode != 0:
         raise RuntimeError(f"the run failed:\n{said}")
-    done = re.findall(r"(\d+) of \d+ steps done", said)
+    logs = sorted((folder / ".snakemake" / "log").iterdir(), key=lambda path: path.stat().st_mtime)
+    done = re.findall(r"(\d+) of \d+ steps \(", "".join(log.read_text() for log in logs[-1:]))
     return Cost(seconds, int(done[-1]) if done else 0, parent / 2**20, worker / 2**20)
 
 

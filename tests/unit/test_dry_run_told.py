@@ -28,7 +28,7 @@ def test_only_where_a_run_begins_has_a_reason():
         "    params have changed since last execution:\n        measure, episodes"
     )
     assert reasons(text) == (
-        "Reasons:\n  params have changed since last execution: measure, episodes"
+        "Reasons:\n  another method, card, device or export: measure, episodes"
     )
 
 
