@@ -78,7 +78,8 @@ def test_what_is_made_is_for_nobody_else(there):
 
 
 def test_all_that_can_be_asked_of_them(there):
-    there.snakemake("publish", *stated(PLACES, DOCUMENTS), umask=0o077, **THERE)
+    said = there.snakemake("publish", *stated(PLACES, DOCUMENTS), umask=0o077, **THERE)
+    assert "\n1 folder there has a wearer’s name" in said
     assert "figures.csv" in [path.name for path in files_in(there.results / "demo" / "publish")]
     assert "nothing was changed" in strapline(
         there, "verify", *options(PLACES), "--settings", DOCUMENTS["settings"]

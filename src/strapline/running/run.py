@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -11,12 +12,15 @@ from typing import Any, Protocol
 from strapline.ground.meanings import meanings
 from strapline.ground.records.register import Register
 from strapline.ground.settings import Settings
+from strapline.ground.tables.archive import SESSIONS
 from strapline.ground.versions import mixed, told, versions
+from strapline.ground.words import in_figures
 from strapline.keeping.editions.causes import ALL_STAGES
 from strapline.keeping.provenance import STAGES, canonical, code_of, sections_read
 from strapline.keeping.receipts import Order, Places, read_receipt, receipt_path
 from strapline.running import closing
 from strapline.running.first_day import first_things
+from strapline.running.lines import wrapped
 from strapline.running.machine import MachineTrouble
 from strapline.running.params import OfSessions
 from strapline.running.pool import Pool
@@ -175,8 +179,23 @@ class Run:
         if "publish_demo" in targets:
             return f"Published of the demo: {demo}/publish"
         lines = [f"The demo's report: {demo}/report/index.html" if "demo" in targets else self._new]
-        lines += [f"Published: {publish}"] if "publish" in targets else []
+        if "publish" in targets:
+            lines += [f"Published: {publish}", *self._named_after_wearers()]
         return "\n".join(lines)
+
+    def _named_after_wearers(self) -> list[str]:
+        """What is in a session's folder names no wearer; the folder is called as the session is."""
+        addresses = importlib.import_module("strapline.telling.wearers").addresses
+        sessions = SESSIONS.read(self.places.results / "archive" / "sessions.parquet")
+        called = addresses(sessions, self.settings.presentation)
+        named = [name for name, address in called.items() if name != address]
+        if not named or self.publishing not in ("", *named):
+            return []
+        count = 1 if self.publishing else len(named)
+        has = f"{in_figures(count, 'folder')} there {'has' if count == 1 else 'have'}"
+        return wrapped(
+            f"{has} a wearer’s name, as your session has. Hand on the files, not the folder.", 0
+        )
 
     @property
     def _new(self) -> str:
