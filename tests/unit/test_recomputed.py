@@ -103,6 +103,14 @@ def test_another_setting_is_told_from_other_code():
     )
 
 
+def test_a_list_is_told_without_signs():
+    found = Recomputed(Settings(headings={"heart_rate": ["Pulse", "Average"]}))
+    found.note(made("parse", Settings()), "first")
+    assert found.told().startswith(
+        "headings.heart_rate (none) is now Pulse, Average: parse will be"
+    )
+
+
 def test_a_job_of_which_there_is_no_receipt_says_nothing():
     found = Recomputed(Settings())
     found.note(None, "first")

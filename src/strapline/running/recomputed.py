@@ -43,7 +43,7 @@ class Recomputed:
             yield f"{library} {old} is now {versions()[library]}"
         if is_of_this_code(receipt):
             for name, then, now in other_settings(receipt, self._settings):
-                yield f"{name} {then} is now {now}"
+                yield f"{name} {_value(then)} is now {_value(now)}"
         elif not libraries:
             yield ANOTHER_STRAPLINE
 
@@ -60,6 +60,13 @@ def _jobs(stages: dict[str, set[str | None]]) -> str:
     if not sessions:
         return said
     return f"{said} for {in_figures(len(sessions), 'session')}"
+
+
+def _value(value: object) -> str:
+    """As one would write it in the settings; a list without signs."""
+    if isinstance(value, list):
+        return ", ".join(map(str, value)) or "(none)"
+    return str(value)
 
 
 def _in_order(stages: Iterable[str]) -> list[str]:

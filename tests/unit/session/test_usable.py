@@ -154,8 +154,8 @@ def test_a_file_that_breaks_off_is_told_first_and_explains_its_early_end():
 
 def test_sparse_recordings_are_told_with_their_intervals_in_one_sentence():
     assert judged(WATCH, BAND, every_s=60).next_time == (
-        "Where it can be set, record every second (fewer values are no fault): Watch usually has a "
-        "value only every 60 s and Band usually has a value only every 60 s.",
+        "Let a device record every second if it can (fewer values are no fault): Watch usually has "
+        "one every 60 s and Band usually has one every 60 s.",
     )
     assert judged(WATCH, every_s=2).next_time == ()
 

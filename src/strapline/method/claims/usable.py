@@ -37,7 +37,7 @@ OF_STRAP = {
 
 NO = "Does not count."
 REMEMBER = "While you remember"
-EVERY_SECOND = "Where it can be set, record every second (fewer values are no fault)"
+EVERY_SECOND = "Let a device record every second if it can (fewer values are no fault)"
 
 
 class Advice(NamedTuple):
@@ -178,7 +178,7 @@ def _of_device(
         return
     if own.usual_s > SPARSE_S and entry.picture is None:
         yield Advice(
-            f"{name} usually has a value only every {own.usual_s:.0f} s",
+            f"{name} usually has one every {own.usual_s:.0f} s",
             once=f"sparse {entry.device}",
             lead=EVERY_SECOND,
         )

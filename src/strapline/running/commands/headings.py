@@ -13,6 +13,7 @@ from strapline.ground.words import listed, plain
 from strapline.reading.formats import UnreadableExport, read_headings
 from strapline.reading.formats.headings import Headings, shipped
 from strapline.running.commands import bench
+from strapline.running.lines import wrapped
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -33,8 +34,11 @@ def run(options: argparse.Namespace) -> int:
     print("\n".join(shown) or "Strapline knows every heading in your exports.")
     if shown:
         meanings = listed(list(HeadingWords.model_fields))
-        print(f"\nTo have one read, write it under headings in {own.settings_file}, as it stands")
-        print(f"in the file, beside what it means: {meanings}.")
+        how = (
+            f"To have one read, write it under headings in {own.settings_file}, as it stands in "
+            f"the file, beside what it means: {meanings}."
+        )
+        print("\n" + "\n".join(wrapped(how, 0)))
     return 0
 
 

@@ -11,6 +11,7 @@ from strapline.ground.documents import DocumentError
 from strapline.running.closing import Found, blocks_of, report, standing_now, without_verdicts
 from strapline.running.commands import bench
 from strapline.running.commands.bench import Bench
+from strapline.running.first_day import first_things
 from strapline.running.lines import Block, whole
 from strapline.running.missing import known_sessions, must_be_there
 from strapline.running.news import news
@@ -40,6 +41,11 @@ def state(own: Bench, told: Told, taken: Taken) -> Iterator[Block]:
     made = own.results / "sessions"
     pending = Pending(own.places, own.settings, own.register, own.wearers, taken, told)
     to_compute = list(pending.sessions())
+    if not (to_compute or told.sessions):
+        heading, *things = first_things(
+            str(own.inbox), own.register.devices, own.settings.clock.time_zone
+        )
+        yield Block(heading, [[thing] for thing in things])
     if to_compute:
         heading = "New, or changed in the inbox or in config; to compute it, type `snakemake`:"
         yield Block(heading, [[name] for name in to_compute])
