@@ -73,7 +73,7 @@ def naming(project, session):
     return {n for n in found if not n.startswith(kept)} | {n for n in noted if session in n}
 
 
-def published(project, without=""):
+def published(project, without=None):
     """What each edition says, in their order, but of one session."""
     history = project.results / "editions"
     folders = [history / each.folder for each in kept(history)]
@@ -119,7 +119,7 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
     assert main(["forget", GONE]) == 0
     said = capsys.readouterr().out
     assert said.startswith(f"{GONE} is forgotten: ") and "Not deleted" not in said
-    assert f"results/packages/{GONE}.zip stays." in said and "stays in edition 1. " in said
+    assert f"results/packages/{GONE}.zip stays." in said and "stays in editions 1 and 2. " in said
     assert "Now type" not in said
     assert main(["verify"]) == 0
     # They tell what moved since the last edition.

@@ -184,9 +184,11 @@ def _named(held: Sequence[Holding]) -> str:
     numbers = [each.edition.number for each in held]
     firsts = [n for n in numbers if n - 1 not in numbers]
     lasts = [n for n in numbers if n + 1 not in numbers]
-    runs = zip(firsts, lasts, strict=True)
-    said = listed([f"{a}" if a == b else f"{a} to {b}" for a, b in runs])
-    return f"{things(len(numbers), 'edition')} {said}"
+    runs = [
+        [f"{a} to {b}"] if b > a + 1 else map(str, range(a, b + 1))
+        for a, b in zip(firsts, lasts, strict=True)
+    ]
+    return f"{things(len(numbers), 'edition')} {listed([each for run in runs for each in run])}"
 
 
 def _still_counted(results: Path, session: str) -> bool:
