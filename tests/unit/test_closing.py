@@ -250,6 +250,8 @@ def test_figures_that_moved_are_counted_with_the_largest_and_told_once(tmp_path)
     # Who reads limits looks into the page.
     assert "99.0" not in said
     assert "changed since" not in summary(results)
+    edition(tmp_path, 3, [rows[0] | {"figure": "within_beats", "change": "redefined"}])
+    assert "1 figure goes by another tolerance than in the last edition:" in summary(results)
 
 
 def test_a_correction_is_told_with_the_text_to_publish_once_it_has_figures(tmp_path):

@@ -35,6 +35,14 @@ def moved(results: Path, told: Told, tolerance: Tolerance) -> Iterator[Block]:
     labels = labels_of(DEVICES.read(archive / "devices.parquet"))
     changes, editions = CHANGES.read(place), about(place)["editions"]
     yield from _corrected(results, [edition["folder"] for edition in editions])
+    page = results / "report" / "changes.html"
+    others = int((changes["change"] == "redefined").sum())
+    if others:
+        go = "goes" if others == 1 else "go"
+        yield Block(
+            f"{in_figures(others, 'figure')} {go} by another tolerance than in the last edition: "
+            f"{page}"
+        )
     shown = context(changes, editions, labels, tolerance)
     figures = [*shown["of_archive"], *shown["of_sessions"]]
     sentences = len(shown["claims"]) + len(shown["sentences"])
@@ -44,7 +52,6 @@ def moved(results: Path, told: Told, tolerance: Tolerance) -> Iterator[Block]:
         return
     most = min((row for row in figures if row.read), key=lambda row: row.order, default=None)
     lines = [[f"{most.about}, {most.figure}: {most.before}, now {most.after}"]] if most else []
-    page = results / "report" / "changes.html"
     which = " The largest:" if lines else ""
     yield Block(f"{said} changed since the last edition: {page}.{which}", lines)
 

@@ -45,7 +45,7 @@ def run(options: argparse.Namespace) -> int:
     if not (own.results / "publish" / "sessions" / session).exists():
         said.append(
             f"But {own.results}/publish holds nothing of it. What nobody has read needs no "
-            f"correction: if you did not publish it otherwise, delete the line {KEY} again."
+            f"correction: if you did not publish it otherwise, delete the line `{KEY}` again."
         )
     print("\n".join(line for each in said for line in wrapped(each, 0)))
     return 0
