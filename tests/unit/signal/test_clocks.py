@@ -218,6 +218,16 @@ def test_a_pause_left_out_is_set_right_on_both_sides(pause):
     assert "what lies between is left out" in decision.reason
 
 
+def test_a_pause_near_the_end_that_heart_rate_tells_is_set_right_as_far_as_speed_agrees():
+    """What comes after it is too short for speed to tell an offset of its own."""
+    device, true_s, decision = paused(2150, 150, ahead_s=8)
+    placed = device.time_s + decision.offsets(device.time_s) - START_S
+    known = np.isfinite(placed)
+    assert np.abs(placed - true_s)[known].max() <= 1
+    assert known[-200:].all()
+    assert (decision.decision, decision.within_s) == ("channels", 3)
+
+
 def line_of(decision):
     """What the closing lines say that the card may say."""
     return re.search(r"If you paused it there, state (.*) in session.yaml", decision.reason)[1]

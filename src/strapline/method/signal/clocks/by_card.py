@@ -3,15 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from strapline.ground.records.alignment import ClockDecision, Piece, offsets_in
 from strapline.ground.vocabulary import Decision
 from strapline.ground.words import counted, shift
 from strapline.method.signal.clocks.by_channels import by_channels
-from strapline.method.signal.clocks.channel_search import Channel
 from strapline.method.signal.clocks.pair import Pair
-from strapline.method.signal.clocks.pieces import UNSURE_S
+from strapline.method.signal.clocks.pieces import UNSURE_S, put_back
 
 BY_CARD = "as the card says"
 
@@ -24,27 +21,24 @@ def by_card(pair: Pair) -> ClockDecision | None:
         return _of_clock(pair)
     whole = _put_back(pair, pieces)
     found = _of_clock(whole) or by_channels(whole)
-    known = found if found and found.decision != Decision.STEPPING and not found.pieces else None
-    offset_s = known.offset_s if known else 0.0
+    if found and (found.decision == Decision.STEPPING or found.pieces or found.drift_per_hour_s):
+        found = None
+    offset_s = found.offset_s if found else 0.0
     said = f"The session card states {counted(len(pieces) - 1, 'pause')} left out."
     return ClockDecision(
         recording=pair.entry.recording,
         offset_s=offset_s,
         decision=Decision.STATED,
-        reason=f"{said} {known.reason}" if known else said,
-        ground=known.ground if known else "",
-        within_s=known.within_s if known else 0.0,
+        reason=f"{said} {found.reason}" if found else said,
+        ground=found.ground if found else "",
+        within_s=found.within_s if found else 0.0,
         pieces=tuple(p.model_copy(update={"offset_s": offset_s + p.offset_s}) for p in pieces),
     )
 
 
 def _put_back(pair: Pair, pieces: Sequence[Piece]) -> Pair:
     """With the pauses in the device's file."""
-    channels = {}
-    for name, channel in pair.channels.items():
-        placed_s = channel.time_s + offsets_in(pieces, channel.time_s)
-        known = np.isfinite(placed_s)
-        channels[name] = Channel(placed_s[known], channel.value[known])
+    channels = {name: put_back(channel, pieces) for name, channel in pair.channels.items()}
     device = pair.device.shifted(offsets_in(pieces, pair.device.time_s))
     return replace(pair, device=device, channels=channels)
 

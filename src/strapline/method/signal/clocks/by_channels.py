@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.vocabulary import Decision
@@ -16,18 +17,22 @@ from strapline.method.signal.clocks.channel_search import (
     Channel,
     ChannelOffset,
     agreed,
+    best_correlation,
     channel_offset,
     longest_apart_s,
     varies,
 )
 from strapline.method.signal.clocks.left_out import card_line
 from strapline.method.signal.clocks.pair import Pair
+from strapline.method.signal.clocks.pauses import pauses_left_out
 from strapline.method.signal.clocks.pieces import (
     LARGEST_STEP_S,
     LONGEST_GAP_S,
+    Both,
     Stretch,
     parted_by_s,
     pieces_of,
+    put_back,
     set_right,
     stretches,
     windows,
@@ -57,6 +62,9 @@ def by_channels(pair: Pair) -> ClockDecision | None:
     offset_s = agreed(accepted.values())
     if offset_s is None:
         return None
+    known = _between_pauses(pair, {name: both[name] for name in accepted}, offset_s)
+    if known:
+        return _jumping(pair, known, _by(accepted))
     if all(_parts(name, *both[name], offset_s) for name in accepted):
         return _stepping(pair, abs(offset_s))
     later = [later_s(*both[name]) for name in accepted]
@@ -90,6 +98,28 @@ def _in_pieces(
     known = stretches(both, found)
     if not known:
         return _stepping(pair, parted_by_s(found))
+    return _jumping(pair, known, by)
+
+
+def _between_pauses(pair: Pair, both: Both, offset_s: float) -> list[Stretch]:
+    """The parts between pauses that heart rate tells, where the longest of them tells this offset,
+    and all agree better in what both measured with the pauses put back."""
+    parts = pauses_left_out(pair)
+    if not parts:
+        return []
+    first_s, last_s = pair.reference.begins_s, pair.reference.ends_s
+    longest = max(parts, key=lambda one: min(one.end_s, last_s) - max(one.start_s, first_s))
+    moved = [replace(one, offset_s=one.offset_s - longest.offset_s + offset_s) for one in parts]
+    pieces = pieces_of(moved)
+    better = [
+        best_correlation(ours, put_back(theirs, pieces), LEAST_SPREAD[name], LONGEST_GAP_S)
+        > best_correlation(ours, theirs, LEAST_SPREAD[name], LONGEST_GAP_S)
+        for name, (ours, theirs) in both.items()
+    ]
+    return moved if all(better) else []
+
+
+def _jumping(pair: Pair, known: Sequence[Stretch], by: str) -> ClockDecision:
     why = (
         f"By {by} in both files its clock jumps in the middle of the session, as where a file "
         f"leaves pauses out: {set_right(known)}.{card_line(pair, known)}"

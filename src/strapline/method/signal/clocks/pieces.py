@@ -6,13 +6,13 @@ where these part, they are put together to stretches of one offset.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
-from strapline.ground.records.alignment import Piece
+from strapline.ground.records.alignment import Piece, offsets_in
 from strapline.ground.words import listed, shift
 from strapline.method.signal.clocks.channel_search import (
     LEAST_SPREAD,
@@ -112,6 +112,13 @@ def set_right(known: Sequence[Stretch]) -> str:
 def pieces_of(known: Sequence[Stretch]) -> tuple[Piece, ...]:
     """The stretches by the device's own clock."""
     return tuple(_piece(one, round(one.offset_s, 1)) for one in known)
+
+
+def put_back(channel: Channel, pieces: Iterable[Piece]) -> Channel:
+    """At the times by these pieces, without what lies in none of them."""
+    placed_s = channel.time_s + offsets_in(pieces, channel.time_s)
+    known = np.isfinite(placed_s)
+    return Channel(placed_s[known], channel.value[known])
 
 
 def _piece(stretch: Stretch, offset_s: float) -> Piece:
