@@ -14,6 +14,7 @@ import numpy as np
 
 from strapline.method.signal.clocks.channel_search import (
     LEAST_SPREAD,
+    SHORTEST_S,
     Channel,
     best_correlation,
     channel_offset,
@@ -21,9 +22,9 @@ from strapline.method.signal.clocks.channel_search import (
 )
 from strapline.method.signal.clocks.pieces import LARGEST_STEP_S, LONGEST_GAP_S, Both, Stretch
 
-# Rates tried, in s an hour; the best lies where a parabola through it and so many to either side
-# has its top.
-RATES_PER_HOUR_S = np.arange(-32.0, 33.0, 4.0)
+# By how much a clock is tried to gain over the session, in s; the best lies where a parabola
+# through it and so many to either side has its top.
+GAINS_S = np.arange(-60.0, 61.0, 5.0)
 AROUND = 2
 # Offsets of ten minutes lie on the line of an even drift to within this.
 OFF_THE_LINE_S = 2.0
@@ -60,13 +61,17 @@ def _told(name: str, ours: Channel, theirs: Channel) -> tuple[float, Drift] | No
     first_s = max(ours.time_s[0], theirs.time_s[0])
     last_s = min(ours.time_s[-1], theirs.time_s[-1])
     at_s, spread = (first_s + last_s) / 2, LEAST_SPREAD[name]
-    agreed = [
-        best_correlation(ours, _run(theirs, at_s, rate), spread, LONGEST_GAP_S)
-        for rate in RATES_PER_HOUR_S
-    ]
-    per_hour_s = _top(np.array(agreed))
-    if abs(per_hour_s) * (last_s - first_s) / 3600 <= LARGEST_STEP_S:
+    hours = (last_s - first_s) / 3600
+    if hours * 3600 < SHORTEST_S:
         return None
+    agreed = [
+        best_correlation(ours, _run(theirs, at_s, gain_s / hours), spread, LONGEST_GAP_S)
+        for gain_s in GAINS_S
+    ]
+    gain_s = _top(np.array(agreed))
+    if abs(gain_s) <= LARGEST_STEP_S:
+        return None
+    per_hour_s = gain_s / hours
     even = _run(theirs, at_s, per_hour_s)
     offset = channel_offset(ours, even, spread, LONGEST_GAP_S)
     if offset is None or not offset.accepted:
@@ -83,14 +88,15 @@ def _run(channel: Channel, at_s: float, per_hour_s: float) -> Channel:
 
 
 def _top(agreed: np.ndarray) -> float:
-    """The rate at which they agree best; 0 at the edge of those tried, and where none tells."""
+    """The gain in s at which they agree best; 0 at the edge of those tried, and where none
+    tells."""
     best = int(np.argmax(agreed))
     around = slice(best - AROUND, best + AROUND + 1)
-    rates, near = RATES_PER_HOUR_S[around], agreed[around]
-    if rates.size <= 2 * AROUND or not np.isfinite(near).all():
+    gains, near = GAINS_S[around], agreed[around]
+    if gains.size <= 2 * AROUND or not np.isfinite(near).all():
         return 0.0
-    bend, slope, _ = np.polyfit(rates - rates[AROUND], near, 2)
+    bend, slope, _ = np.polyfit(gains - gains[AROUND], near, 2)
     if bend >= 0:
         return 0.0
-    step = rates[1] - rates[0]
-    return float(rates[AROUND] + np.clip(-slope / (2 * bend), -step, step))
+    step = gains[1] - gains[0]
+    return float(gains[AROUND] + np.clip(-slope / (2 * bend), -step, step))
