@@ -26,8 +26,9 @@ from strapline.method.signal.clocks.pieces import LARGEST_STEP_S, LONGEST_GAP_S,
 # through it and so many to either side has its top.
 GAINS_S = np.arange(-60.0, 61.0, 5.0)
 AROUND = 2
-# Offsets of ten minutes lie on the line of an even drift to within this.
-OFF_THE_LINE_S = 2.0
+# Offsets of ten minutes lie on the line of an even drift to within this; so many of them tell it
+# where a session repeats itself, so that others fit it as a whole nearly as well.
+OFF_THE_LINE_S, ENOUGH_ON_LINE = 2.0, 4
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,8 @@ def even_drift(channels: Both, found: Sequence[Stretch], unsure_s: float) -> Dri
     """The drift that the surest of the channels tells, if by it the clock gains or loses more over
     the session than windows of a right one part; None where there is none, or what windows tell
     does not lie on its line, to within what their averages leave unsure."""
-    told = [one for name, both in channels.items() if (one := _told(name, *both)) is not None]
+    repeats = len(found) >= ENOUGH_ON_LINE
+    told = [one for name, c in channels.items() if (one := _told(name, *c, repeats)) is not None]
     if not told:
         return None
     _, drift = max(told, key=lambda each: each[0])
@@ -55,9 +57,9 @@ def even_drift(channels: Both, found: Sequence[Stretch], unsure_s: float) -> Dri
     return drift if on_line else None
 
 
-def _told(name: str, ours: Channel, theirs: Channel) -> tuple[float, Drift] | None:
+def _told(name: str, ours: Channel, theirs: Channel, repeats: bool) -> tuple[float, Drift] | None:
     """How well the two agree, and by what drift; None where it is no more than a right clock may
-    show, or does not make them one session."""
+    show, or does not make them one session. `repeats`: that may repeat itself."""
     first_s = max(ours.time_s[0], theirs.time_s[0])
     last_s = min(ours.time_s[-1], theirs.time_s[-1])
     at_s, spread = (first_s + last_s) / 2, LEAST_SPREAD[name]
@@ -74,7 +76,7 @@ def _told(name: str, ours: Channel, theirs: Channel) -> tuple[float, Drift] | No
     per_hour_s = gain_s / hours
     even = _run(theirs, at_s, per_hour_s)
     offset = channel_offset(ours, even, spread, LONGEST_GAP_S)
-    if offset is None or not offset.accepted:
+    if offset is None or not (offset.likely if repeats else offset.accepted):
         return None
     if longest_apart_s(ours, even, offset.offset_s, spread, LONGEST_GAP_S):
         return None
