@@ -8,7 +8,7 @@ from pathlib import Path
 from strapline.ground.files import sha256_of
 from strapline.keeping.receipts import FOLDER, Places, files_in, read_receipt
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
-from strapline.reading.inbox.left_alone import LeftAlone
+from strapline.reading.inbox.readable import LeftAlone
 
 # Folders within a session's results.
 WRITTEN = ("raw", "screens", "charts")
