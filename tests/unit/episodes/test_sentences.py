@@ -11,9 +11,10 @@ from strapline.ground.tables.sessions import ALIGNED
 from strapline.ground.words import clock
 from strapline.method.episodes import kinds
 from strapline.method.episodes.not_compared import PARTS
-from strapline.method.episodes.sentences import MOST_WORDS, spoken, untested
+from strapline.method.episodes.sentences import MOST_WORDS, brief_aloud, untested
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.episodes.session_sentences import session_sentences
+from strapline.method.episodes.spoken import in_breaths, spoken
 from unit.episodes.invented import session
 from unit.episodes.telling import low_with_a_spike, tell
 
@@ -261,6 +262,14 @@ def test_read_aloud_in_a_minute_and_without_signs(told):
         assert not re.search(r"[%−+]|\d:\d|\bbpm\b|\bmin\b|\d s\b", text)
 
 
+def test_no_more_is_said_in_a_sentence_than_a_breath_holds(told, low_with_spikes):
+    said = []
+    for found, course, forms in told + low_with_spikes:
+        said += [*forms["aloud"], *brief_aloud("Watch one", course, found, None)]
+    for sentence in [each for text in said for each in re.split(r"(?<=\.) (?=[A-Z])", text)]:
+        assert len(sentence.split()) <= 25, sentence
+
+
 def test_a_level_told_has_the_sign_of_its_kind(told):
     for episodes, _, _ in told:
         for kind, sign in (("reads_low", -1), ("reads_high", 1)):
@@ -271,6 +280,20 @@ def test_asides_in_brackets_are_said_between_commas():
     assert spoken("It came back at 1:00 (5 %); from 2:00 (10 %) it was low to 3:00 (15 %).") == (
         "It came back at 1 minute, 5 percent; from 2 minutes, 10 percent, it was low to 3 minutes, "
         "15 percent."
+    )
+
+
+def test_what_is_too_long_to_say_is_parted_or_says_less():
+    low = "then read 47 bpm low on average for 10 min 16 s"
+    parted = in_breaths(f"It followed the strap, but late, to 3:03 (15 % of it), {low}.")
+    assert parted == (
+        "It followed the strap, but late, to 3 minutes 3 seconds, 15 percent of it. Then it read "
+        "47 beats a minute low on average for 10 minutes 16 seconds."
+    )
+    stuck = "it was stuck on one value and up to 25 bpm off"
+    assert in_breaths(f"From 12:39 (58 %) to 13:34 (62 %) {stuck}.") == (
+        "From 12 minutes 39 seconds to 13 minutes 34 seconds it was stuck on one value and up to "
+        "25 beats a minute off."
     )
 
 

@@ -9,9 +9,9 @@ from intakes import recording, session, strap
 from strapline.ground.settings import Episodes, Tolerance
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Clocks
-from strapline.method.episodes.sentences import spoken
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.episodes.session_sentences import session_sentences
+from strapline.method.episodes.spoken import spoken
 from strapline.telling.publish.session_text import session_text
 from strapline.telling.publish.text import CAUTION, MOST_WORDS, WORDS_A_MINUTE, chosen
 from strapline.telling.session_tables import SessionTables

@@ -11,8 +11,8 @@ from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.event_sentences import APART, events_within
 from strapline.method.episodes.kinds import kind
 from strapline.method.episodes.repeated_sentences import each_sentences, in_title, often
-from strapline.method.episodes.sentence_length import fits
 from strapline.method.episodes.spans import Span
+from strapline.method.episodes.spoken import fits
 from strapline.method.episodes.told import AT_AN_END_S, Told, weight
 
 # Shorter than this, what lies between two spans is no part of the course.
@@ -40,8 +40,9 @@ def course_sentences(told: Told) -> Iterator[str]:
         yield f"It {state} {nearly}{_where(told)}."
 
 
-def in_short(told: Told) -> str:
-    """'44 bpm low from 3:00 to 13:00, spike at 6:10', as a title has it: what weighs most."""
+def in_short(told: Told, has_room: Callable[[str], bool] = lambda text: True) -> str:
+    """'44 bpm low from 3:00 to 13:00, spike at 6:10', as a title has it: what weighs most, of that
+    as much as there is room for."""
     late_s = sum(span.duration_s for span in told.late)
     named = [
         *([(told.late, f"{told.late_as} for {lasting(late_s)}{told.by_either}")] if late_s else []),
@@ -49,13 +50,21 @@ def in_short(told: Told) -> str:
         *(((span,), span_in_short(told, span)) for span in told.main),
     ]
     heaviest = sorted(named, key=lambda one: -sum(map(weight, one[0])))[:MOST_IN_SHORT]
-    if all(len(spans) == 1 for spans, _ in heaviest):
-        heaviest.sort(key=lambda one: one[0][0].start_s)
-    parts = [text for _, text in heaviest]
     up, down = told.spikes
-    parts += _jumps(kind(Fault.SPIKE).lane, "highest", up, lambda spike: spike.highest_bpm)
-    parts += _jumps("dip", "deepest", down, lambda dip: -dip.peak_error_bpm)
-    return ", ".join(parts) or f"on track {_where(told)}{_behind(told)}"
+    jumps = _jumps(kind(Fault.SPIKE).lane, "highest", up, lambda spike: spike.highest_bpm)
+    jumps += _jumps("dip", "deepest", down, lambda dip: -dip.peak_error_bpm)
+    if not heaviest and not jumps:
+        return f"on track {_where(told)}{_behind(told)}"
+    while not has_room(", ".join([*_in_turn(heaviest), *jumps])) and len(heaviest) + len(jumps) > 1:
+        (jumps or heaviest).pop()
+    return ", ".join([*_in_turn(heaviest), *jumps])
+
+
+def _in_turn(named: Sequence[tuple[Sequence[Episode], str]]) -> list[str]:
+    """In order of time where each is one span, else of weight."""
+    if all(len(spans) == 1 for spans, _ in named):
+        named = sorted(named, key=lambda one: one[0][0].start_s)
+    return [text for _, text in named]
 
 
 def _jumps(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from strapline.ground.words import bpm, lasting, number, reading
-from strapline.method.episodes.sentence_length import fits
+from strapline.method.episodes.spoken import fits
 
 if TYPE_CHECKING:
     from strapline.ground.records.alignment import ClockDecision, Delay

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -25,6 +24,7 @@ from strapline.method.episodes.lead import aloud, error_and_delay, ground, lead
 from strapline.method.episodes.not_compared import left_out
 from strapline.method.episodes.peaks import REACHED_WITHIN_BPM
 from strapline.method.episodes.sentence_length import in_sentences
+from strapline.method.episodes.spoken import fits, in_breaths, is_for_the_eye, spoken
 from strapline.method.episodes.told import Told
 from strapline.method.signal.response import LOCK_HOLD_S
 
@@ -33,21 +33,7 @@ if TYPE_CHECKING:
 
 # Read aloud at about 150 words a minute, which is common practice, no source.
 MOST_WORDS = 150
-MOST_MOMENTS = 3
 AT_ONCE_S = 5
-MOMENT = re.compile(r"(?:(\d+):)?(\d+):(\d\d)")
-SPOKEN = (
-    (r" \(([^)]*)\)(?=[.;,:])", r", \1"),
-    (r" \(([^)]*)\)", r", \1,"),
-    (r"\bbpm\b", "beats a minute"),
-    (r"\bmin\b", "minutes"),
-    (r"(\d) s\b", r"\1 seconds"),
-    (r"(\d) h\b", r"\1 hours"),
-    (r"(?<![\d.])1 (minute|second|hour)s\b", r"1 \1"),
-    (r" %", " percent"),
-    (r"−", "minus "),
-    (r"\+(?=\d)", "plus "),
-)
 
 
 @dataclass(frozen=True)
@@ -101,48 +87,34 @@ def brief(
 ) -> tuple[str, ...]:
     """Those of its sentences that say most to who is told no more, what weighs most first."""
     told = Told.of(course, found)
-    when = [f"{label}: {in_short(told)}."] if told.spans or told.events else []
-    return (
-        *lead(label, course),
-        *ground(course),
-        *when,
-        *left_out(course)[0],
-        *error_and_delay(course, clock),
-        *_account(label, course, told.spans),
-        *late_sentence(told),
-    )
+    when = [f"{label}: {in_short(told)}."] if told.has_faults else []
+    more = _in_brief(label, told, clock)
+    return (*lead(label, course), *ground(course), *when, *more)
 
 
 def brief_aloud(
     label: str, course: pd.Series, found: pd.DataFrame, clock: ClockDecision | None
 ) -> tuple[str, ...]:
     """The same as one says them, each standing alone."""
-    first = len(lead(label, course)) + len(list(ground(course)))
-    beyond = [spoken(each) for each in brief(label, course, found, clock)[first:]]
+    told = Told.of(course, found)
     averaged, *others = aloud(label, course)
-    when = 1 if beyond[0].startswith(f"{label}: ") else 0
-    return (averaged, *beyond[:when], *others, *beyond[when:])
+    what = in_short(told, lambda text: fits(spoken(f"{label}: {text}.")))
+    when = [spoken(f"{label}: {what}.")] if told.has_faults else []
+    return (averaged, *when, *others, *map(in_breaths, _in_brief(label, told, clock)))
 
 
-def spoken(text: str) -> str:
-    """`text` with its signs and units as one says them."""
-    text = MOMENT.sub(_moment, text)
-    for pattern, words in SPOKEN:
-        text = re.sub(pattern, words, text)
-    return text
-
-
-def _moment(clock_time: re.Match[str]) -> str:
-    hours, minutes, seconds = (int(part or 0) for part in clock_time.groups())
-    since = 3600 * hours + 60 * minutes + seconds
-    return lasting(since) if since else "the start"
+def _in_brief(label: str, told: Told, clock: ClockDecision | None) -> Iterator[str]:
+    """What follows on averages and on what happened when."""
+    yield from left_out(told.course)[0]
+    yield from error_and_delay(told.course, clock)
+    yield from _account(label, told.course, told.spans)
+    yield from late_sentence(told)
 
 
 def _aloud(told: Told, opening: Sequence[str], sentences: Sequence[str]) -> str:
     """The opening, and the sentences as spoken as far as a minute goes: first what weighs most."""
-    # A list of moments is for the eye.
-    said = [spoken(one) for one in sentences if len(MOMENT.findall(one)) <= MOST_MOMENTS]
-    main = {spoken(one) for one in sentences if _tells(one, told.heaviest)}
+    said = [in_breaths(one) for one in sentences if not is_for_the_eye(one)]
+    main = {in_breaths(one) for one in sentences if _tells(one, told.heaviest)}
     kept = set(opening)
     for sentence in sorted(said, key=lambda one: one not in main):
         if len(" ".join([*kept, sentence]).split()) <= MOST_WORDS:

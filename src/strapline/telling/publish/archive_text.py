@@ -11,7 +11,7 @@ from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.ground.words import bpm, counted, in_words, number, percent, plain
 from strapline.method.claims.evidence import Policy
-from strapline.method.episodes.sentences import spoken
+from strapline.method.episodes.spoken import in_breaths
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.publish.text import MOST_WORDS, WORDS_A_MINUTE, Text, chosen
 from strapline.telling.report import archive as first_page
@@ -66,7 +66,7 @@ def _text(title: str, said: Iterable[str], figures: Sequence[str], sources: str)
     return Text(
         title=plain(title),
         description=chosen([sentences], MOST_WORDS),
-        aloud=chosen([list(map(spoken, sentences))], WORDS_A_MINUTE),
+        aloud=chosen([list(map(in_breaths, sentences))], WORDS_A_MINUTE),
         figures=tuple(figures),
         sources=sources,
     )

@@ -1,0 +1,65 @@
+"""Sentences as one says them: signs and units in words, and no more of them than a breath holds."""
+
+from __future__ import annotations
+
+import re
+
+from strapline.ground.words import lasting
+
+# As many as one says in one breath.
+MOST_WORDS = 25
+# A list of more moments is for the eye.
+MOST_MOMENTS = 3
+MOMENT = re.compile(r"(?:(\d+):)?(\d+):(\d\d)")
+SPOKEN = (
+    (r" \(([^)]*)\)(?=[.;,:])", r", \1"),
+    (r" \(([^)]*)\)", r", \1,"),
+    (r"\bbpm\b", "beats a minute"),
+    (r"\bmin\b", "minutes"),
+    (r"(\d) s\b", r"\1 seconds"),
+    (r"(\d) h\b", r"\1 hours"),
+    (r"(?<![\d.])1 (minute|second|hour)s\b", r"1 \1"),
+    (r" %", " percent"),
+    (r"−", "minus "),
+    (r"\+(?=\d)", "plus "),
+)
+# Where a sentence may end for another to begin, and how that begins.
+ENDS = ((", then ", "Then it "), ("; ", ""), (", up to ", "It was up to "))
+ASIDE = re.compile(r" \([^)]*\)")
+
+
+def spoken(text: str) -> str:
+    """`text` with its signs and units as one says them."""
+    text = MOMENT.sub(_moment, text)
+    for pattern, words in SPOKEN:
+        text = re.sub(pattern, words, text)
+    return text
+
+
+def in_breaths(sentence: str) -> str:
+    """The same, in sentences of at most `MOST_WORDS` words where it can be parted, and without
+    what stands in brackets where not."""
+    said = spoken(sentence)
+    if fits(said):
+        return said
+    for end, start in ENDS:
+        if end in ASIDE.sub("", sentence):
+            first, rest = sentence.split(end, 1)
+            rest = f"{start}{rest}"
+            parts = f"{first.rstrip(',')}.", f"{rest[:1].upper()}{rest[1:]}"
+            return " ".join(map(in_breaths, parts))
+    return spoken(ASIDE.sub("", sentence))
+
+
+def is_for_the_eye(sentence: str) -> bool:
+    return len(MOMENT.findall(sentence)) > MOST_MOMENTS
+
+
+def fits(text: str) -> bool:
+    return len(text.split()) <= MOST_WORDS
+
+
+def _moment(clock_time: re.Match[str]) -> str:
+    hours, minutes, seconds = (int(part or 0) for part in clock_time.groups())
+    since = 3600 * hours + 60 * minutes + seconds
+    return lasting(since) if since else "the start"
