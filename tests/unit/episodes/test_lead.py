@@ -274,3 +274,11 @@ def test_an_error_beside_a_pause_that_heart_rate_told_says_so():
 def test_whole_beats_say_no_difference_that_there_is_not(device, strap, said):
     told = aloud("Wrist", row(mean_device_bpm=device, mean_reference_bpm=strap))
     assert told[0] == f"Wrist averaged {said}"
+
+
+def test_a_difference_is_said_as_finely_as_what_it_is_of():
+    told = aloud("Wrist", row(mean_device_bpm=135.42, mean_reference_bpm=131.91))
+    assert told[:2] == [
+        "Wrist averaged 135.4 beats a minute, where the strap averaged 131.9.",
+        "Its average was 3.5 too high, or 3 percent.",
+    ]

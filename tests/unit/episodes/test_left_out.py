@@ -72,6 +72,15 @@ def test_nothing_is_throughout_where_it_did_not_record(recorded, where):
     assert course.tolist() == [f"It followed the strap {where}."]
 
 
+def test_a_device_comes_back_to_where_its_recording_ends():
+    status = np.where(story.SECONDS < 1100, "compared", "after_recording")
+    own = tables(story.wrist(), status)
+    course = own.sentences.loc[own.sentences["form"] == "course", "text"].tolist()
+    assert course[-1] == (
+        "It came back at 13:00 (65 %) and followed the strap to 18:20, where its recording ended."
+    )
+
+
 def test_a_reason_that_is_a_sentence_ends_ours_once():
     status = np.where(BY_CARD == "compared", "compared", "excluded: The strap had slipped.")
     text = session_text(tables(story.STRAP + 1, status), "")

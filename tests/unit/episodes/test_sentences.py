@@ -190,7 +190,7 @@ def test_the_first_line_has_the_averages_and_maxima_of_the_table(told):
 
 
 SPIKES = {
-    r"(?:It|In that time it) (?:spiked to|dropped by) (.*)\.": check_spikes,
+    r"(?:It|It also|In that time it) (?:spiked to|dropped by) (.*)\.": check_spikes,
     rf"(?:That spike|The spike at {CLOCK}) is its maximum; without (?:it|spikes), it peaked at "
     rf"{NUMBER}\.": check_maximum,
 }

@@ -143,6 +143,12 @@ def _where(told: Told) -> str:
         return "for as long as it recorded"
     if late:
         return f"from {clock(told.began_s)} on, where its recording began"
+    return _to_the_end(told)
+
+
+def _to_the_end(told: Told) -> str:
+    if told.length_s - told.ended_s <= AT_AN_END_S:
+        return "to the end"
     return f"to {clock(told.ended_s)}, where its recording ended"
 
 
@@ -272,7 +278,7 @@ def _ending(told: Told, reached: int, between: list[Span]) -> Iterator[str]:
     else:
         at = _moment(told, reached, first=not between and told.main[0].start_s <= told.soon_s)
         too = ", as in between," if as_before and state != FOLLOWED else ""
-        yield f"It came back at {at} and{too} {state} to the end."
+        yield f"It came back at {at} and{too} {state} {_to_the_end(told)}."
 
 
 def span_in_short(told: Told, span: Episode) -> str:

@@ -35,7 +35,8 @@ def maximum_sentence(told: Told) -> Iterator[str]:
     if course["maximum_device_bpm"] - course["maximum_reference_bpm"] < HIGHER_BPM:
         return
     there = [one for one in (*told.events, *told.spans) if one.start_s <= at < one.end_s]
-    if there and there[0].kind not in (Fault.SPIKE, Fault.SLOW_TO_FOLLOW):
+    everywhere = there and told.throughout(there[0])
+    if there and not everywhere and there[0].kind not in (Fault.SPIKE, Fault.SLOW_TO_FOLLOW):
         did = kind(there[0].kind).did
         yield f"Its maximum came while it {did}, at {clock(at)}."
 
@@ -71,8 +72,9 @@ def _spikes(subject: str, spikes: list[Episode]) -> Iterator[str]:
         ],
         "It did so again,",
     )
+    also = "It also" if up and subject != "It" else subject
     yield from in_sentences(
-        f"{subject} dropped",
+        f"{also} dropped",
         [
             f"by {number(abs(one.peak_error_bpm), decimals=0)} bpm at {clock(one.start_s)} "
             f"for {one.duration_s} s"

@@ -74,22 +74,22 @@ def aloud(label: str, course: pd.Series) -> list[str]:
     mean, strap_mean = course["mean_device_bpm"], course["mean_reference_bpm"]
     top, strap_top = course["maximum_device_bpm"], course["maximum_reference_bpm"]
     off = abs(mean - strap_mean)
-    own, strap = _said(mean, strap_mean)
+    own, strap, by = _said(mean, strap_mean)
     told = [f"{label} averaged {own} beats a minute, where the strap averaged {strap}."]
     if off >= 1:
         side = "low" if mean < strap_mean else "high"
-        told.append(
-            f"Its average was {whole(off)} too {side}, or {whole(100 * off / strap_mean)} percent."
-        )
-    own, strap = _said(top, strap_top)
+        told.append(f"Its average was {by} too {side}, or {whole(100 * off / strap_mean)} percent.")
+    own, strap, _ = _said(top, strap_top)
     told.append(f"Its highest reading was {own}, where the strap’s was {strap}.")
     return told
 
 
-def _said(device: float, strap: float) -> tuple[str, str]:
-    """Both in whole beats; to a tenth where whole ones would show another difference."""
+def _said(device: float, strap: float) -> tuple[str, str, str]:
+    """Both and their difference, in whole beats; to a tenth where whole ones would show another
+    difference."""
     alike = round(device) - round(strap) == round(device - strap)
-    return (whole(device), whole(strap)) if alike else (number(device), number(strap))
+    said = whole if alike else number
+    return said(device), said(strap), said(abs(device - strap))
 
 
 def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]:
