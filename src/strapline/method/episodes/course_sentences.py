@@ -11,6 +11,7 @@ from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.event_sentences import APART, events_within
 from strapline.method.episodes.kinds import kind
 from strapline.method.episodes.repeated_sentences import each_sentences, in_title, often
+from strapline.method.episodes.sentence_length import in_sentences
 from strapline.method.episodes.spans import Span
 from strapline.method.episodes.spoken import fits
 from strapline.method.episodes.told import AT_AN_END_S, Told, weight
@@ -239,7 +240,11 @@ def _drifted(told: Told, span: Episode) -> Iterator[str]:
     more = f"{LOWER[_side(span)]} and {LOWER[_side(span)]}"
     yield f"From {at} it read {more}, from {from_bpm} to {to_bpm} bpm {_side(span)} at {end}."
     if span.start_s - start_s >= SHORTEST_BETWEEN_S:
-        yield f"It was off track from {_moment(told, span.start_s, first=False)} on."
+        before = [
+            f"from {clock(one.start_s)} to {clock(one.end_s)}" for one in told.grown_past(span)
+        ]
+        from_then = f"from {_moment(told, span.start_s, first=False)} on"
+        yield from in_sentences("It was off track", [*before, from_then], "And again")
 
 
 def _grown(span: Episode) -> tuple[str, str]:

@@ -146,9 +146,7 @@ class Told:
         what is repeated outweighs them, only what is worse than each of that."""
         together = {span for group in self.often for span in group.spans}
         single = [
-            span
-            for span in self._lasting
-            if span not in together and not any(each.grows_past(span) for each in self._lasting)
+            span for span in self._lasting if span not in together and span not in self._grown_past
         ]
         if sum(map(weight, together)) > sum(map(weight, single)):
             worst = max(map(weight, together))
@@ -160,10 +158,19 @@ class Told:
     def rest(self) -> tuple[Episode, ...]:
         """Spans that the course leaves to be told, and events of spans that it does not tell."""
         aside = {*self.late, *self.main, *(span for group in self.often for span in group.spans)}
+        aside |= {one for span in self.main for one in self.grown_past(span)}
         starts = {span.start_s for span in self.main}
         events = [event for event in self.events if event.part_of_s not in starts]
         left = [*(span for span in self.spans if span not in aside), *events]
         return tuple(sorted(left, key=lambda one: one.start_s))
+
+    def grown_past(self, span: Episode) -> tuple[Episode, ...]:
+        """Where an error that grew to `span` was first large."""
+        return tuple(one for one in self._lasting if span.grows_past(one))
+
+    @property
+    def _grown_past(self) -> set[Episode]:
+        return {one for span in self._lasting for one in self.grown_past(span)}
 
     @property
     def _lasting(self) -> list[Episode]:
