@@ -72,6 +72,27 @@ def test_low_that_turns_high_is_two_spans_of_one_size_each():
         assert re.search(rf"averaged {size} bpm", each.evidence)
 
 
+def test_a_level_that_steps_to_one_much_larger_is_told_by_both():
+    """10 bpm low throughout, 44 bpm low for four minutes, with a spike in them."""
+    device = HEART - 10
+    device[600:840] -= 34
+    device[700:706] += 90
+    found = detect(view(device, {}), Episodes())
+    assert [(e.start_s, e.end_s, e.mean_error_bpm) for e in found.episodes] == [
+        (0, 600, -10),
+        (600, 840, -44),
+        (840, 1800, -10),
+    ]
+    assert [(e.kind, e.start_s, e.part_of_s) for e in found.events] == [("spike", 700, 600)]
+
+
+@pytest.mark.parametrize("deeper", [14, np.linspace(0, 40, 240)])
+def test_a_level_that_hardly_steps_or_slopes_is_one(deeper):
+    device = HEART - 15
+    device[600:840] -= deeper
+    assert len(detect(view(device, {}), Episodes()).episodes) == 1
+
+
 def test_a_spike_leaves_the_size_of_its_span_one():
     device = HEART - np.where((SECONDS >= 300) & (SECONDS < 700), 40, 0)
     device[500:508] += 80

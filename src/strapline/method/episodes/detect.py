@@ -17,6 +17,7 @@ from strapline.method.episodes.kind import EpisodeKind
 from strapline.method.episodes.level import without_jumps
 from strapline.method.episodes.off_track import off_track
 from strapline.method.episodes.spans import Span, lies_in, spans_of, within
+from strapline.method.episodes.steps import is_step
 from strapline.method.episodes.view import View
 
 if TYPE_CHECKING:
@@ -123,16 +124,22 @@ def _pieces(
 
 def _parts(pieces: Sequence[Piece]) -> list[list[Piece]]:
     """The pieces of a span in order of time, parted where those that do not stand out turn from one
-    kind into another."""
+    kind, or level, into another."""
     parts: list[list[Piece]] = []
-    course: EpisodeKind | None = None
+    course: Piece | None = None
     for piece in sorted(pieces, key=lambda piece: piece.span):
-        own = None if piece.kind.stands_out else piece.kind
-        if not parts or (own and course and own is not course):
+        own = None if piece.kind.stands_out else piece
+        if not parts or (own and course and not _go_on(course, own)):
             parts.append([])
         parts[-1].append(piece)
         course = own or course
     return parts
+
+
+def _go_on(one: Piece, other: Piece) -> bool:
+    if one.kind.key in LEVELS and other.kind.key in LEVELS and is_step(one.found, other.found):
+        return False
+    return one.kind is other.kind
 
 
 def _told(pieces: Sequence[Piece], view: View, settings: Episodes) -> tuple[Episode, list[Episode]]:

@@ -47,7 +47,7 @@ def one_value(_: Span, view: View, stayed_over: Span) -> str:
     )
 
 
-def off_level(span: Span, view: View, _: None) -> str:
+def off_level(span: Span, view: View, _: float) -> str:
     start, end = span
     error = view.error_bpm[start:end]
     mean, peak = np.nanmean(error), error[np.nanargmax(np.abs(error))]

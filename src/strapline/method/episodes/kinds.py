@@ -18,6 +18,7 @@ from strapline.method.episodes.kind import Candidate, EpisodeKind
 from strapline.method.episodes.level import away, is_spike, jumps
 from strapline.method.episodes.off_track import off_track
 from strapline.method.episodes.spans import spans_of
+from strapline.method.episodes.steps import levels
 from strapline.method.episodes.stuck import stuck
 from strapline.method.episodes.view import View
 
@@ -52,11 +53,11 @@ def _jumps(view: View, settings: Episodes) -> Iterator[Candidate]:
 
 
 def _low(view: View, settings: Episodes) -> Iterator[Candidate]:
-    return ((span, None) for span in away(view, settings)[0])
+    return (level for span in away(view, settings)[0] for level in levels(view, span))
 
 
 def _high(view: View, settings: Episodes) -> Iterator[Candidate]:
-    return ((span, None) for span in away(view, settings)[1])
+    return (level for span in away(view, settings)[1] for level in levels(view, span))
 
 
 KINDS: tuple[EpisodeKind, ...] = (
