@@ -210,6 +210,17 @@ def test_what_may_be_the_clocks_is_told_and_is_no_fault():
     assert not any("by its clock" in sentence for sentence in shown.sentences)
 
 
+def test_what_may_be_the_clocks_is_the_worst_of_no_activity():
+    late = ("slow_to_follow", 700, 1900, 12.0, 500)
+    sessions = [low(60, activity=activity, clock_is_open=True) for activity in ("ride", "run") * 3]
+    sessions = [each | {"episodes": [*each["episodes"], late]} for each in sessions]
+    _, shown = told(*sessions)
+    assert [text for text in shown.sentences if text.startswith(("Ride", "Run"))] == [
+        text for text in shown.sentences if "it read low for" in text
+    ]
+    assert shown.rows[-1]["sessions_with"] == 6
+
+
 def test_a_kind_that_could_not_always_be_told_is_no_part_of_the_whole():
     """Late for ten minutes in one session of a sure clock; in three others nobody can say. Low for
     a minute in each."""

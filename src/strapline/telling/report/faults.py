@@ -228,7 +228,7 @@ def _worst(cells: Mapping[tuple[str, str], Row], claims: Claims) -> list[Row]:
         row
         for (activity, kind), row in cells.items()
         if activity != ALL_ACTIVITIES
-        and kind != ANY_KIND
+        and kind in kinds.in_order()
         and row["sessions_with"] >= least
         and _ground(row).strength(claims) != Strength.DID
     ]
