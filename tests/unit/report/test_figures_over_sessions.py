@@ -37,7 +37,7 @@ SHOWN = {
     "Highest, bpm": ("maximum_difference", "maximum_difference_percent"),
     "Error, bpm": ("mae",),
     "Within 5 bpm": ("within_beats", "within_percent"),
-    "Late, s": ("delay_rising", "delay_falling"),
+    "Late at rises, s": ("delay_rising", "delay_falling"),
     "Faults a session": ("faults",),
 }
 
@@ -165,7 +165,9 @@ def pages(held, policy, look, shown):
     return {
         "first": rendered(ARCHIVE, look, ARCHIVE.context(held, policy, shown(ARCHIVE_CHARTS))),
         "device": rendered(DEVICE, look, DEVICE.context(of_band, policy, shown(DEVICE_CHARTS))),
-        "pairs": rendered(HEAD_TO_HEAD, look, HEAD_TO_HEAD.context(held, policy, {})),
+        "pairs": rendered(
+            HEAD_TO_HEAD, look, HEAD_TO_HEAD.context(held, policy, shown(ARCHIVE_CHARTS))
+        ),
     }
 
 

@@ -50,6 +50,8 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
     findings = evidence.finding_rows(labels)
     standings = standing_rows(tables.standings, tables.faults, labels)
     over_all = {row.device for row in standings if row.over_all}
+    # What is of one activity alone is told there.
+    findings = [f for f in findings if f["activity"] != ALL_ACTIVITIES or f["device"] in over_all]
     evident = session_rows(tables)
     return {
         "tolerance": policy.tolerance,

@@ -1,6 +1,7 @@
 """The page of one device: at each activity, and in all its sessions."""
 
 from strapline.ground.report_files import DEVICE_PAGE
+from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.shown import Pictures
@@ -19,6 +20,7 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
     evidence = own.evidence(policy).of_device(device)
     standings = standing_rows(own.standings, own.faults, labels)
     sessions = archive.own_rows(own)
+    over_all = any(row.over_all for row in standings)
     return {
         "tolerance": policy.tolerance,
         "label": tables.label,
@@ -26,7 +28,11 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
         "over_all": over_all_words(tables.archive.standings, bool(policy.over_all.activities)),
         "standings": standings,
         "apps": apps.over_sessions(own.apps, device, tables.label),
-        "claims": evidence.claims_by_activity(labels),
+        "claims": [
+            (at, said)
+            for at, said in evidence.claims_by_activity(labels)
+            if over_all or at != ALL_ACTIVITIES
+        ],
         "changes": evidence.firmware_claims(labels),
         "faults": device_faults(device, tables.label, own.faults, own.conditions, policy.claims),
         "outlines": outlines(device, own.courses, own.sessions),
