@@ -2,6 +2,7 @@
 
 from strapline.ground.report_files import DEVICE_PAGE
 from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.method.agreement.votes import that_count
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.shown import Pictures
@@ -35,7 +36,7 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
         ],
         "changes": evidence.firmware_claims(labels),
         "faults": device_faults(device, tables.label, own.faults, own.conditions, policy.claims),
-        "outlines": outlines(device, own.courses, own.sessions),
+        "outlines": outlines(device, that_count(own.courses, own.placements), own.sessions),
         "market": market_words(tables.archive.devices).get(device, ""),
         "sessions": sessions,
         "unlike": list(unlike_itself(((s, device, s["mae"]) for s in sessions), standings)),
