@@ -119,3 +119,16 @@ def test_edges_that_go_both_ways_are_no_line() -> None:
     pixels[100:, 1::2] = 255
     with pytest.raises(UnreadablePicture):
         curve_in(pixels)
+
+
+def test_a_colour_that_nothing_has_is_not_read_out_of_another() -> None:
+    """Grey holds some of every colour."""
+    time_s, rate = invented()
+
+    def beside_grey(axes, time, shown) -> None:
+        axes.plot(time, shown, lw=1.6, color="#1f6f50")
+        axes.plot(time, 90 + 20 * np.sin(time / 200), lw=1.6, color="#b8bec8")
+
+    pixels = pixels_of(drawn(Look("beside grey", beside_grey), time_s, rate))
+    with pytest.raises(UnreadablePicture, match=r"is of the colour under picture\.colour"):
+        curve_in(pixels, (71.5, 59.5, 683.5, 339.5), (0x00, 0xFF, 0x00))

@@ -101,8 +101,13 @@ def not_read(found: Resolution) -> list[str]:
 def _told(found: Resolution) -> str:
     left_out = not_read(found)
     return (
-        f"It was read from a picture: one value every {found.column_s:.2g} s, and "
-        f"{found.pixel_bpm:.2g} bpm a pixel; {in_figures(found.columns, 'column')}"
+        f"It was read from a picture: one value every {_two_digits(found.column_s)} s, and "
+        f"{_two_digits(found.pixel_bpm)} bpm a pixel; {in_figures(found.columns, 'column')}"
         f"{', ' if left_out else ''}{listed(left_out)}. Nothing shorter than three columns, "
-        f"{found.shortest_fault_s:.2g} s, is looked for as a fault."
+        f"{_two_digits(found.shortest_fault_s)} s, is looked for as a fault."
     )
+
+
+def _two_digits(value: float) -> str:
+    """'1.8', '110'."""
+    return f"{float(f'{value:.2g}'):g}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy import ndimage
 
-from strapline.reading.pictures.candidates import Runs
+from strapline.reading.pictures.candidates import DRAWN, Runs
 
 # A pixel is of another colour that is so far, by the whole difference, from any mixture of the
 # curve's and the background's; and it holds too little of the curve's below this share.
@@ -13,6 +13,8 @@ _OTHER, _LEAST = 0.3, 0.3
 # Of so many columns the strongest pixels are of one colour, where a curve has but one; it is the
 # middle of this share of them, the strongest.
 _ONE_COLOUR, _STRONGEST = 0.9, 0.25
+# What is left of a pixel of this colour is no more than this share of it.
+_LEFT = 0.4
 
 
 def own_colour(pixels: np.ndarray, difference: np.ndarray, runs: Runs) -> np.ndarray | None:
@@ -30,6 +32,16 @@ def own_colour(pixels: np.ndarray, difference: np.ndarray, runs: Runs) -> np.nda
     colour: np.ndarray = np.median(cores[strong >= np.quantile(strong, 1 - _STRONGEST)], axis=0)
     share, is_other = _mixed(apart, colour - (cores - apart))
     return colour if np.mean(~is_other & (share >= _LEAST)) >= _ONE_COLOUR else None
+
+
+def is_shown(difference: np.ndarray, own: np.ndarray) -> bool:
+    """Whether what is a colour's of the difference, as from `of_colour`, is most of what is drawn
+    where it is strongest in a column; and not a share of something else, such as of grey."""
+    strength = np.linalg.norm(own, axis=2)
+    rows, columns = strength.argmax(axis=0), np.flatnonzero(strength.max(axis=0) > DRAWN)
+    peaks = rows[columns], columns
+    left = np.linalg.norm(difference[peaks] - own[peaks], axis=1)
+    return bool(columns.size and np.median(left / strength[peaks]) <= _LEFT)
 
 
 def of_colour(pixels: np.ndarray, difference: np.ndarray, colour: np.ndarray) -> np.ndarray:

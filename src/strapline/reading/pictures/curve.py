@@ -10,7 +10,7 @@ from scipy import ndimage
 
 from strapline.reading.pictures.background import departure
 from strapline.reading.pictures.candidates import DRAWN, NO_CURVE, Runs, runs_of
-from strapline.reading.pictures.colours import of_colour, own_colour
+from strapline.reading.pictures.colours import is_shown, of_colour, own_colour
 from strapline.reading.pictures.dashes import beside_more, bridging
 from strapline.reading.pictures.doubts import higher_than_a_line, notches, stepped
 from strapline.reading.pictures.frames import found_in
@@ -39,6 +39,10 @@ _BESIDE, _ASIDE, _ABOVE = 4, 0.1, 0.15
 NO_PLOT = (
     "No plot was found in the picture: no frame, no grid and no axes. Say where it is under "
     "picture.area: [left, top, right, bottom], in pixels."
+)
+NOT_SHOWN = (
+    "No line or area in the plot is of the colour under picture.colour. Take the colour from the "
+    "curve itself, or leave it out."
 )
 UNCERTAIN = (
     "It is not certain where the plot’s edges are in the picture, so nothing is read from it. Say "
@@ -82,7 +86,9 @@ def curve_in(
     difference[beside_more(np.linalg.norm(difference, axis=2), DRAWN)] = 0
     own = np.array(colour) if colour else _own_colour(inside, difference)
     if own is not None:
-        difference = of_colour(inside, difference, own)
+        whole, difference = difference, of_colour(inside, difference, own)
+        if colour and not is_shown(whole, difference):
+            raise UnreadablePicture(NOT_SHOWN)
     reading = _reading(difference, has_one_colour=own is not None)
     unsure = int(reading.is_unsure.sum())
     if unsure > _MOST_UNSURE * (unsure + reading.is_read.sum()):
