@@ -5,6 +5,7 @@ import pytest
 from scipy.ndimage import gaussian_filter1d
 
 from intakes import recording
+from strapline.demo.physiology import wandering
 from strapline.ground.records.alignment import Delay
 from strapline.ground.records.card import ClockNote
 from strapline.ground.settings import Alignment
@@ -247,6 +248,22 @@ def test_the_line_for_the_card_puts_the_pause_back_and_leaves_the_clock_as_sure(
     assert np.abs(placed - START_S - true_s)[known].max() <= 1
     assert (stated.decision, stated.within_s) == ("stated", 3)
     assert stated.ground == "right to within 3 s, by speed"
+
+
+def test_a_pause_of_a_few_seconds_is_no_drift():
+    """One of the two records every 5 s, so that ten minutes lie on a line as well as on a step."""
+    length, chance = 4700, np.random.default_rng(1)
+    speed, second = 3 + wandering(length, 0.4, 30, chance), np.arange(length)
+    kept = second[(second < 2400) | (second >= 2407)]
+    noisy = [speed + chance.normal(0, 0.1, length) for _ in range(2)]
+    ours = {"speed_m_s": Channel(START_S + second[::5], noisy[0][::5])}
+    device = Trace(START_S + np.arange(kept.size), np.full(kept.size, 130.0))
+    theirs = {"speed_m_s": Channel(device.time_s, noisy[1][kept])}
+    flat = Trace(START_S + second, np.full(length, 130.0))
+    decision = decided(device, flat, channels=(ours, theirs))
+    offsets = decision.offsets(device.time_s)
+    assert decision.drift_per_hour_s == 0
+    assert offsets[[0, -1]] == pytest.approx([0, 7], abs=2)
 
 
 def test_seconds_about_the_pause_are_not_known_and_no_others():

@@ -53,17 +53,19 @@ def by_channels(pair: Pair) -> ClockDecision | None:
     both = _both(pair)
     found = windows(both)
     unsure_s = max((_unsure_s(*channels) for channels in both.values()), default=0.0)
-    if (drift := even_drift(both, found, unsure_s)) is not None:
+    parted = parted_by_s(found) > LARGEST_STEP_S + unsure_s
+    known = stretches(both, found) if parted else []
+    drift = even_drift(both, found, unsure_s)
+    if drift is not None and drift.correlation >= _agreement(both, known):
         return _drifting(pair, drift, _by(both))
-    if parted_by_s(found) > LARGEST_STEP_S + unsure_s:
-        return _in_pieces(pair, both, found)
+    if parted:
+        return _jumping(pair, known, _by(both)) if known else _stepping(pair, parted_by_s(found))
     told = {name: _offset(name, *channels) for name, channels in both.items()}
     accepted = {name: offset for name, offset in told.items() if offset and offset.accepted}
     offset_s = agreed(accepted.values())
     if offset_s is None:
         return None
-    known = _between_pauses(pair, {name: both[name] for name in accepted}, offset_s)
-    if known:
+    if known := _between_pauses(pair, {name: both[name] for name in accepted}, offset_s):
         return _jumping(pair, known, _by(accepted))
     if all(_parts(name, *both[name], offset_s) for name in accepted):
         return _stepping(pair, abs(offset_s))
@@ -91,14 +93,17 @@ def _both(pair: Pair) -> dict[str, tuple[Channel, Channel]]:
     return {name: (ours[name], theirs[name]) for name in NAMES if name in ours and name in theirs}
 
 
-def _in_pieces(
-    pair: Pair, both: dict[str, tuple[Channel, Channel]], found: list[Stretch]
-) -> ClockDecision:
-    by = _by(both)
-    known = stretches(both, found)
-    if not known:
-        return _stepping(pair, parted_by_s(found))
-    return _jumping(pair, known, by)
+def _agreement(both: Both, known: Sequence[Stretch]) -> float:
+    """How well the two files agree with what lies between jumps put back; none without a jump."""
+    pieces = pieces_of(known) if len(known) > 1 else ()
+    return max(
+        (
+            best_correlation(ours, put_back(theirs, pieces), LEAST_SPREAD[name], LONGEST_GAP_S)
+            for name, (ours, theirs) in both.items()
+            if pieces
+        ),
+        default=-math.inf,
+    )
 
 
 def _between_pauses(pair: Pair, both: Both, offset_s: float) -> list[Stretch]:

@@ -33,11 +33,13 @@ OFF_THE_LINE_S, ENOUGH_ON_LINE = 2.0, 4
 
 @dataclass(frozen=True)
 class Drift:
-    """The offset in s at `at_s` of the reference's clock, and how it grows in an hour."""
+    """The offset in s at `at_s` of the reference's clock, how it grows in an hour, and how well the
+    two files then agree."""
 
     at_s: float
     offset_s: float
     per_hour_s: float
+    correlation: float
 
     def offset_at(self, at_s: float) -> float:
         return self.offset_s + self.per_hour_s / 3600 * (at_s - self.at_s)
@@ -51,14 +53,14 @@ def even_drift(channels: Both, found: Sequence[Stretch], unsure_s: float) -> Dri
     told = [one for name, c in channels.items() if (one := _told(name, *c, repeats)) is not None]
     if not told:
         return None
-    _, drift = max(told, key=lambda each: each[0])
+    drift = max(told, key=lambda each: each.correlation)
     off_s = [one.offset_s - drift.offset_at((one.start_s + one.end_s) / 2) for one in found]
     on_line = max(map(abs, off_s), default=0.0) <= OFF_THE_LINE_S + unsure_s
     return drift if on_line else None
 
 
-def _told(name: str, ours: Channel, theirs: Channel, repeats: bool) -> tuple[float, Drift] | None:
-    """How well the two agree, and by what drift; None where it is no more than a right clock may
+def _told(name: str, ours: Channel, theirs: Channel, repeats: bool) -> Drift | None:
+    """By what drift the two agree; None where it is no more than a right clock may
     show, or does not make them one session. `repeats`: that may repeat itself."""
     first_s = max(ours.time_s[0], theirs.time_s[0])
     last_s = min(ours.time_s[-1], theirs.time_s[-1])
@@ -81,7 +83,7 @@ def _told(name: str, ours: Channel, theirs: Channel, repeats: bool) -> tuple[flo
     if longest_apart_s(ours, even, offset.offset_s, spread, LONGEST_GAP_S):
         return None
     # By the reference's clock, the middle of the device's lies later by the offset.
-    return offset.correlation, Drift(at_s + offset.offset_s, offset.offset_s, per_hour_s)
+    return Drift(at_s + offset.offset_s, offset.offset_s, per_hour_s, offset.correlation)
 
 
 def _run(channel: Channel, at_s: float, per_hour_s: float) -> Channel:
