@@ -64,8 +64,8 @@ def _told(name: str, ours: Channel, theirs: Channel, repeats: bool) -> Drift | N
     show, or does not make them one session. `repeats`: that may repeat itself."""
     first_s = max(ours.time_s[0], theirs.time_s[0])
     last_s = min(ours.time_s[-1], theirs.time_s[-1])
-    at_s, spread = (first_s + last_s) / 2, LEAST_SPREAD[name]
-    hours = (last_s - first_s) / 3600
+    at_s, spread = float(first_s + last_s) / 2, LEAST_SPREAD[name]
+    hours = float(last_s - first_s) / 3600
     if hours * 3600 < SHORTEST_S:
         return None
     agreed = [
