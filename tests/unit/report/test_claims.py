@@ -338,7 +338,7 @@ def claimed(**changes):
 def test_too_few_sessions_to_show_anything_is_no_null_result():
     claim = claimed(p=0.375, ground=SOME, sessions_needed=8)
     assert claim.verdict == "not yet"
-    assert read(claim.sentence) == [3, 4, 4, 4]
+    assert read(claim.sentence) == [3, 4, 4]
     assert claimed(p=0.375, ground=SOME).verdict == "not yet"
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import Strength, Verdict
-from strapline.ground.words import bpm, counted, listed, number, plain
+from strapline.ground.words import bpm, counted, listed, number, plain, worn_by
 from strapline.method.agreement.head_to_head import ALPHA
 from strapline.method.agreement.proportions import at_most
 from strapline.method.claims.claim import (
@@ -102,15 +102,15 @@ def duel_claim(duel: Duel, claims: Claims) -> Claim:
     a, b, ground = plain(duel.label_a), plain(duel.label_b), duel.ground
     by = f", by {bpm(abs(duel.difference.value))}" if duel.size_told else ""
     typical = "in the typical session"
-    strength = ground.strength(claims)
+    strength, people = ground.strength(claims), worn_by(ground.wearers)
     often = f"in {duel.closer.value * ground.sessions / 100:g} of {ground.sessions} sessions"
     if strength == Strength.DID:
         what = f"{a} was closer to the strap than {b}"
         if ground.sessions == 1:
             return too_little(what, ground, claims)
-        return Claim(Verdict.NOT_YET, f"{what} {often} ({ground}). {to_say_more(ground, claims)}")
+        return Claim(Verdict.NOT_YET, f"{what} {often} ({people}). {to_say_more(ground, claims)}")
     if ground.sessions < duel.sessions_needed:
-        what = f"{a} was closer to the strap than {b} {often} ({ground})"
+        what = f"{a} was closer to the strap than {b} {often} ({people})"
         more = counted(duel.sessions_needed - ground.sessions, "more session")
         needed = f"With so many pairs to compare, to show it takes at least {more}"
         return Claim(Verdict.NOT_YET, f"{what}. {needed}.")
