@@ -43,8 +43,8 @@ def traced_finding(
     criteria: Criteria,
     over_all: Sequence[str],
 ) -> TracedFinding:
-    """From a row of FINDINGS, the archive's METRICS, and what was in force: the criteria, and the
-    activities that count over all, none for all of them."""
+    """From a row of FINDINGS, those of the archive's METRICS that count over sessions, the criteria
+    in force, and the activities that count over all."""
     statistic, activity = STATISTICS[published["statistic"]], published["activity"]
     of_figure = metrics["metric"] == statistic.of
     chosen = (metrics["scope"] == Scope.WHOLE) & of_figure & votes(metrics)
@@ -52,7 +52,7 @@ def traced_finding(
         chosen &= metrics[column] == published[column]
     if activity != ALL_ACTIVITIES:
         chosen &= metrics["activity"] == activity
-    elif over_all:
+    elif metrics.loc[chosen, "activity"].nunique() > 1:
         chosen &= metrics["activity"].isin(over_all)
     # Two recordings of one device in one session are no two sessions.
     figures = metrics[chosen].groupby("session", observed=True)["value"].mean().dropna()

@@ -70,6 +70,11 @@ def standings(
     return STANDINGS.frame({name: table[name] for name in STANDINGS.column_names})
 
 
+def count_over_all(standings: pd.DataFrame) -> list[str]:
+    """The activities of a frame under STANDINGS that count over all."""
+    return sorted(set(standings.loc[standings["over_all"].eq(True), "activity"].astype(str)))
+
+
 def _over_all(figures: pd.DataFrame, shared: Sequence[str]) -> pd.DataFrame:
     """The rows that count over all activities: of devices and figures that have each of them."""
     settled = figures["alignment"] == Clocks.SETTLED

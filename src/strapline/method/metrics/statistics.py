@@ -79,9 +79,10 @@ STATISTICS: dict[str, Statistic] = {
     ),
     "bias": Statistic(
         "mean of the sessions’ biases, each counting alike; over several activities the mean of "
-        "theirs, of those with two sessions or more",
+        "theirs, of those that count over all",
         COMMON,
-        "t interval, 95 %; the spread is that of sessions within a wearer, for these wearers",
+        "t interval, 95 %; the spread is that of sessions within a wearer, for these wearers; none "
+        "where one of several activities has a single session",
     ),
     "bias_p": Statistic(
         "p of a bias of 0 by Student’s t, adjusted for all devices and activities",

@@ -10,7 +10,7 @@ import pandas as pd
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.settings import Tolerance
-from strapline.ground.tables.archive import FINDINGS
+from strapline.ground.tables.archive import FINDINGS, PLACEMENTS, STANDINGS
 from strapline.ground.tables.sessions import WHOLE_SESSIONS
 from strapline.ground.vocabulary import Clocks, Scope, StatedFigure
 from strapline.keeping.made_with import is_of_this_code
@@ -20,6 +20,8 @@ from strapline.keeping.tracing.finding import lines_of_finding, traced_finding
 from strapline.keeping.tracing.kept import ANEW, OTHER_CODE, KeptSession
 from strapline.keeping.tracing.stated import lines_of_stated, traced_stated
 from strapline.keeping.tracing.wording import lines_of
+from strapline.method.agreement.standings import count_over_all
+from strapline.method.agreement.votes import that_count
 from strapline.method.metrics.metric import Metric
 from strapline.method.metrics.registry import METRICS
 from strapline.running.asked import called, session_of
@@ -112,11 +114,12 @@ def _run_finding(places: Places, options: argparse.Namespace) -> int:
         "alignment": options.alignment,
         "statistic": options.metric,
     }
+    figures = WHOLE_SESSIONS.read(archive / "whole_sessions.parquet")
     finding = traced_finding(
         _chosen(rows, asked, {}),
-        WHOLE_SESSIONS.read(archive / "whole_sessions.parquet"),
+        that_count(figures, PLACEMENTS.read(archive / "placements.parquet")),
         receipt.settings["criteria"],
-        receipt.settings["over_all"]["activities"],
+        count_over_all(STANDINGS.read(archive / "standings.parquet")),
     )
     for line in lines_of_finding(finding):
         print(line)

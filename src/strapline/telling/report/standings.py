@@ -15,7 +15,7 @@ import pandas as pd
 from strapline.ground.tables.archive import called
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Clocks
 from strapline.ground.words import bpm, counted, in_words, listed, number, plain
-from strapline.method.agreement.standings import COVERAGE
+from strapline.method.agreement.standings import COVERAGE, count_over_all
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,7 @@ def standing_rows(
     table = standings.astype(names)
     found = []
     settled = table[table["alignment"] == Clocks.SETTLED]
-    shared = over_all(standings)
+    shared = count_over_all(standings)
     for key, own in settled.groupby(["activity", "device"]):
         activity, device = map(str, key)
         covered = own["metric"] == COVERAGE
@@ -81,14 +81,9 @@ def standing_rows(
     return sorted(found, key=_order)
 
 
-def over_all(standings: pd.DataFrame) -> list[str]:
-    """The activities that count over all."""
-    return sorted(set(standings.loc[standings["over_all"].eq(True), "activity"].astype(str)))
-
-
 def over_all_words(standings: pd.DataFrame, chosen: bool) -> str:
     """Which these are, and which stand apart; `chosen`: in the settings."""
-    shared = over_all(standings)
+    shared = count_over_all(standings)
     apart = sorted(set(standings["activity"].astype(str)) - {*shared, ALL_ACTIVITIES})
     if not shared:
         return ""
