@@ -80,13 +80,13 @@ def covers(statistic: str, truth: Callable[[Bench, Drawn], np.ndarray | float]) 
     return judged
 
 
-def claimed(statistic: str, of_people: bool, all_activities: bool = False) -> Judge:
+def claimed(statistic: str, of_people: bool) -> Judge:
     """1 where a claim is made that the scenario makes false, else 0."""
 
     def judged(bench: Bench, drawn: Drawn, told: Evidence) -> np.ndarray:
         made: dict[str, bool] = {}
         for one, claims in told.named_claims({}):
-            if (one.activity == "a0") == all_activities:
+            if one.activity != "a0":
                 continue
             for name, claim in claims:
                 if name == statistic:
