@@ -237,14 +237,16 @@ def test_what_only_the_tester_knows():
     found = judged(
         recording("watch", placement="other"),
         recording("band", firmware=None),
+        recording("ring", firmware=None),
         wearer=UNSTATED,
         card_sha256="0",
     )
     assert found.next_time == (
         "While you remember, add to session.yaml: the wearer, where Watch was worn and the "
-        "firmware of Band.",
+        "firmware of Band and Ring.",
     )
-    assert [advice.once for advice in found.advice] == ["", "", "firmware band"]
+    known = ["", "", "firmware band", "firmware ring"]
+    assert [advice.once for advice in found.advice] == known
 
 
 def test_a_time_zone_that_was_set_right_is_told():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -36,7 +36,7 @@ OF_STRAP = {
 }
 
 NO = "Does not count."
-REMEMBER = "While you remember"
+REMEMBER, FIRMWARE = "While you remember", "the firmware of "
 EVERY_SECOND = "Let a device record every second if it can (fewer values are no fault)"
 
 
@@ -60,8 +60,16 @@ def sentences(advice: Iterable[Advice]) -> list[str]:
     for each in advice:
         found.setdefault(each.lead or each.text, []).append(each.text)
     return [
-        lead if texts == [lead] else f"{lead}: {listed(texts)}." for lead, texts in found.items()
+        lead if texts == [lead] else f"{lead}: {listed(_of_firmware(texts))}."
+        for lead, texts in found.items()
     ]
+
+
+def _of_firmware(texts: Sequence[str]) -> list[str]:
+    """With what is said of several devices' firmware in one part."""
+    named = [text.removeprefix(FIRMWARE) for text in texts if text.startswith(FIRMWARE)]
+    others = [text for text in texts if not text.startswith(FIRMWARE)]
+    return [*others, *([f"{FIRMWARE}{listed(named)}"] if named else [])]
 
 
 @dataclass(frozen=True)
@@ -257,7 +265,7 @@ def _of_card(intake: SessionIntake) -> Iterator[Advice]:
     for entry in tested:
         # Of one that has no name yet, the name is asked for first.
         if entry.firmware is None and not is_unknown(entry.device):
-            what = f"the firmware of {plain(entry.label)}"
+            what = f"{FIRMWARE}{plain(entry.label)}"
             yield Advice(what, once=f"firmware {entry.device}", lead=lead)
 
 
