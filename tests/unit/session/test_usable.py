@@ -216,6 +216,11 @@ def test_a_pause_left_out_is_told_until_the_card_states_it():
         assert found.next_time == (("Band: It jumps.",) if told else ())
 
 
+def test_two_files_of_one_device_whose_clocks_come_out_apart_are_told():
+    found = judged(WATCH, BAND, decisions={"band": "refused"}, moved={"apart": "It is 28 s apart."})
+    assert found.next_time == ("Band: It is 28 s apart.",)
+
+
 def test_a_time_zone_in_doubt_is_told_in_place_of_the_clock():
     doubt = {"offset_s": 7200, "gross_shift_s": 7200, "zone_in_doubt": "Is the zone right?"}
     found = judged(WATCH, BAND, decisions={"band": "estimated"}, moved=doubt)

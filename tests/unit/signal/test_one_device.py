@@ -26,6 +26,19 @@ def test_a_second_file_of_one_device_is_told_by_how_much_it_is_apart():
     assert second.startswith("So. It comes out 2.7 s apart from r1, another file of Watch")
 
 
+@pytest.mark.parametrize(("offset_s", "asks"), [(2.7, False), (28.0, True)])
+def test_the_tester_is_told_in_the_closing_lines_of_what_a_clock_would_be_moved_by(offset_s, asks):
+    files = [entry(recording=f"r{n}", device="strap", label="Strap") for n in (0, 1)]
+    decision = ClockDecision(recording="r1", offset_s=offset_s, decision="estimated", reason="So.")
+    (found,) = told_apart(files[0], files[1:], [decision])
+    assert found.reason.endswith(found.apart) and bool(found.apart) == asks
+
+
+def test_a_file_that_holds_no_serial_number_may_be_of_the_same_device():
+    _, second = told([1.0, 3.7], ["strap", "watch", "watch"], units=(None, None, 1))
+    assert "2.7 s apart from r1" in second
+
+
 def test_what_a_clock_left_as_recorded_shows_counts_too():
     files = [entry(recording=f"r{n}", device="strap", label="Strap") for n in (0, 1)]
     decision = ClockDecision(

@@ -99,9 +99,9 @@ class ClockDecision(Strict):
     of offset_s that sets right a clock wrong by quarters of an hour. Where a drift is corrected,
     offset_s holds at holds_at_s, in seconds since 1970 by the device's clock, and grows by
     drift_per_hour_s. zone_in_doubt asks for the time zone where that may be wrong in place of the
-    clock. Where the clock jumps, `pieces` are the parts in which it is known, and
-    offset_s is that of the first. stamp_shift_s is by how much each report lies later than its own
-    time says, see `strapline.method.signal.stamps`.
+    clock; `apart` says that another file of the device tells another clock. Where the clock jumps,
+    `pieces` are the parts in which it is known, and offset_s is that of the first. stamp_shift_s is
+    by how much each report lies later than its own time says, see `strapline.method.signal.stamps`.
     """
 
     recording: str
@@ -124,6 +124,7 @@ class ClockDecision(Strict):
     drift_per_hour_s: float = 0.0
     holds_at_s: float = 0.0
     zone_in_doubt: str = ""
+    apart: str = ""
     pieces: tuple[Piece, ...] = ()
     stamp_shift_s: float = 0.0
 

@@ -218,6 +218,8 @@ def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[A
         if notice.kind == NoticeKind.CLOCK and notice.recording in labels:
             yield Advice(f"{labels[notice.recording]}: {notice.text}")
     for clock in alignment.clocks:
+        if clock.apart and clock.decision != Decision.STATED:
+            yield Advice(f"{labels[clock.recording]}: {clock.apart}")
         jumps = clock.pieces and clock.decision != Decision.STATED
         if clock.decision == Decision.STEPPING or jumps:
             yield Advice(f"{labels[clock.recording]}: {clock.reason}")

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 # What an offset found may be wrong by.
 LARGEST_DIFFERENCE_S = 1.0
+# By less no clock is moved, and the tester is not asked to do anything.
+RIGHT_S = 3.0
 
 
 def told_apart(
@@ -43,7 +45,9 @@ def told_apart(
                 f"It comes out {abs(by_s):.1f} s apart from {other.recording}, another file of "
                 f"{entry.label}: one device has one clock, so one of the two files tells it wrong."
             )
-            decision = decision.model_copy(update={"reason": f"{decision.reason} {said}"})
+            why, asks = f"{decision.reason} {said}", abs(by_s) > RIGHT_S
+            told_so = {"reason": why, "apart": said if asks else ""}
+            decision = decision.model_copy(update=told_so)
         before.append((entry, found_s))
         told.append(decision)
     return told
@@ -58,5 +62,5 @@ def _found_s(decision: ClockDecision) -> float | None:
 
 
 def _is_one_device(one: RecordingIntake, other: RecordingIntake) -> bool:
-    """Units told apart by their serial numbers are two."""
-    return (one.device, one.unit) == (other.device, other.unit)
+    """Units told apart by their serial numbers are two; a file without one may be of either."""
+    return one.device == other.device and (one.unit == other.unit or None in (one.unit, other.unit))
