@@ -27,7 +27,7 @@ _MOST_MARKS = 10
 # Of the second at which a page reads both values: none.
 NOT_READ = -1
 # Of a heading's lines on a phone, in letters' height, and how many there are besides the first.
-_HEADING, _LINES = 21, 3
+_HEADING, _LINES = 21, 2
 _STEPS = (60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400)
 HOURS_FROM = 180
 

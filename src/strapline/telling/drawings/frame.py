@@ -51,7 +51,8 @@ def in_frame(
         return None
     spec = whole(name, picture, picture.content, frame.size, coloured(palette))
     drawing = drawn(spec)
-    titles = letters.broken(picture.title, frame.inner, _TITLE, bold=True, most=3)
+    most = 4 if frame.height > frame.width else 3
+    titles = letters.broken(picture.title, frame.inner, _TITLE, bold=True, most=most)
     subtitles = letters.broken(picture.content.subtitle, frame.inner, _SUBTITLE)
     down = float(_MARGIN)
     words = []

@@ -69,8 +69,8 @@ def _both(
 ) -> Any:
     rates = _rates(size, rates_height[size.name], None, looked_into)
     strips = _strips(size, strip_height[size.name], times, looked_into)
-    # Under the first panel stands the heading of the second, on a small picture in four lines.
-    apart = 5.0 if size.columns == 1 else 1.6
+    # Under the first panel stands the heading of the second, on a small picture in three lines.
+    apart = 3.8 if size.columns == 1 else 1.6
     return alt.vconcat(rates, strips, bounds="flush", spacing=apart * size.text)
 
 
