@@ -14,8 +14,9 @@ import tempfile
 import time
 from pathlib import Path
 
+from strapline.ground.documents import load
 from strapline.ground.records.register import Register
-from strapline.ground.settings import load_settings
+from strapline.ground.settings import Settings
 from strapline.keeping.receipts import FOLDER, Places
 from strapline.keeping.verification.archive import verify
 
@@ -48,7 +49,7 @@ def main(source: Path, sessions: int) -> None:
             link_session(source, target, session, f"{session}-{number:04}")
         started, busy = time.perf_counter(), os.times()
         outcome, count = verify(
-            Places(target, target / "inbox"), load_settings(SETTINGS), Register()
+            Places(target, target / "inbox"), load(SETTINGS, Settings), Register()
         )
         elapsed, ended = time.perf_counter() - started, os.times()
         cpu = ended.user + ended.children_user - busy.user - busy.children_user

@@ -6,8 +6,9 @@ import pytest
 
 from benchmarks.archive_floor import perform_session
 from document_numbers import numbers_of
-from strapline.demo.bench import load_bench
+from strapline.demo.bench import Bench
 from strapline.demo.write import write_session
+from strapline.ground.documents import load
 from strapline.ground.settings import Settings
 from strapline.ground.tables.sessions import METRICS
 from strapline.reading.inbox.discovery import read_inbox
@@ -37,7 +38,7 @@ def session(tmp_path_factory, repository):
     """A few minutes of weights with RR intervals, cadence, a lagging watch and one that repeats
     itself."""
     folder = tmp_path_factory.mktemp("inbox")
-    bench = load_bench(repository / "config" / "demo" / "bench.yaml")
+    bench = load(repository / "config" / "demo" / "bench.yaml", Bench)
     strength = bench.activities["strength"].model_copy(update={"rounds": 2})
     short = bench.model_copy(update={"activities": bench.activities | {"strength": strength}})
     write_session(short, next(s for s in short.sessions if s.activity == "strength"), folder)

@@ -7,9 +7,9 @@ from functools import reduce
 import pytest
 
 from document_numbers import numbers_of
-from strapline.ground.documents import DocumentError
-from strapline.ground.records.card import load_card
-from strapline.ground.settings import Settings, load_settings
+from strapline.ground.documents import DocumentError, load
+from strapline.ground.records.card import Card
+from strapline.ground.settings import Settings
 
 BAD = (".inf", "-.inf", ".nan", "1.0e+308", "1" + 400 * "0", "-1.0e+308", "true", "'5'", "word")
 BAD_AS_WELL = ("[1]", "{a: 1}", "null", "2026-03-02", "0x1" + 4000 * "0")
@@ -85,11 +85,11 @@ PLACES = {
 }
 
 
-def mistakes(tmp_path, text, load=load_settings, name="settings.yaml"):
+def mistakes(tmp_path, text, model=Settings, name="settings.yaml"):
     path = tmp_path / name
     path.write_text(text, encoding="utf-8")
     with pytest.raises(DocumentError) as caught:
-        load(path)
+        load(path, model)
     return caught.value.mistakes
 
 
@@ -131,7 +131,7 @@ def test_both_ends_of_a_range_are_allowed(tmp_path, place):
     for end in ("minimum", "maximum"):
         path.write_text(with_value(place, shown(SETTINGS[place][end])))
         try:
-            load_settings(path)
+            load(path, Settings)
         except DocumentError as error:
             # Two settings that do not go together, never the one by itself.
             assert "number from" not in str(error), error
@@ -156,19 +156,19 @@ def test_a_number_of_the_card_outside_its_range_is_told(tmp_path, name):
     bad = (".inf", "-.inf", ".nan", "1.0e+308", "1" + 400 * "0", "0x1" + 4000 * "0", "[1]")
     words = () if name == "cold" else ("true", "word", "-200000", "2026-03-02")
     for value in (*bad, *words):
-        told = mistakes(tmp_path, FULL.format(**GOOD | {name: value}), load_card, path.name)
+        told = mistakes(tmp_path, FULL.format(**GOOD | {name: value}), Card, path.name)
         place = counted_from_one(PLACES[name])
         (told,) = [one for one in told if place in one]
         assert told.startswith(f"session.yaml: {place} is "), told
         assert "number" in told and len(told) < 200
     path.write_text(FULL.format(**GOOD))
-    load_card(path)
+    load(path, Card)
 
 
 @pytest.mark.parametrize("value", [".inf", ".nan", "1.0e+308", "5", "true", "1" + 400 * "0"])
 def test_a_start_is_a_date(tmp_path, value):
     text = f"recordings: [{{device: a, clock: {{starts_at: {value}}}}}]"
-    (told,) = mistakes(tmp_path, text, load_card, "session.yaml")
+    (told,) = mistakes(tmp_path, text, Card, "session.yaml")
     assert "entry 1 of 'recordings': 'clock.starts_at' is" in told
     assert "a date and time such as 2026-03-02 18:05:00" in told
 

@@ -7,7 +7,8 @@ from itertools import groupby
 import numpy as np
 import pytest
 
-from strapline.demo.bench import load_bench
+from strapline.demo.bench import Bench
+from strapline.ground.documents import load
 from strapline.ground.records.intake import read_intake
 from strapline.ground.settings import Episodes, Tolerance
 from strapline.ground.tables.sessions import ALIGNED, COURSES
@@ -36,7 +37,7 @@ NUMBER = r"\d+(?:\.\d+)?"
 
 @pytest.fixture(scope="module")
 def bench(repository):
-    return load_bench(repository / "config/demo/bench.yaml")
+    return load(repository / "config/demo/bench.yaml", Bench)
 
 
 @pytest.fixture(scope="module")

@@ -4,8 +4,9 @@ import argparse
 import os
 from pathlib import Path
 
-from strapline.demo.bench import load_bench
+from strapline.demo.bench import Bench
 from strapline.demo.write import write_bench
+from strapline.ground.documents import load
 
 BENCH = Path("config/demo/bench.yaml")
 
@@ -16,7 +17,7 @@ def main() -> None:
     parser.add_argument("--bench", type=Path, default=BENCH, help=f"default: {BENCH}")
     parser.add_argument("--processes", type=int, default=os.cpu_count() or 1)
     options = parser.parse_args()
-    write_bench(load_bench(options.bench), options.folder, options.processes)
+    write_bench(load(options.bench, Bench), options.folder, options.processes)
 
 
 if __name__ == "__main__":

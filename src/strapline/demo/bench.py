@@ -1,13 +1,12 @@
 """The invented bench, `bench.yaml`: who trains, with which devices, when, and what goes wrong."""
 
 import datetime as dt
-import os
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field, model_validator
 
-from strapline.ground.documents import Strict, Word, load
+from strapline.ground.documents import Strict, Word
 from strapline.ground.records.card import Exclusion
 from strapline.ground.records.register import DeviceId, Label
 from strapline.ground.vocabulary import Placement, Sex
@@ -216,8 +215,3 @@ class Bench(Strict):
 
     def tested(self, device: str) -> Wrist:
         return self.wrists.get(device) or self.screens[device]
-
-
-def load_bench(path: str | os.PathLike[str]) -> Bench:
-    """The bench from a file. Raises DocumentError with a sentence for every mistake in it."""
-    return load(path, Bench)

@@ -1,13 +1,12 @@
 """Settings: one frozen section a topic; a stage is given only the sections it names."""
 
-import os
 import re
 from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, RootModel, model_validator
 
 from strapline.ground.colours import Colour, contrast
-from strapline.ground.documents import Heading, Strict, Word, between, load
+from strapline.ground.documents import Heading, Strict, Word, between
 from strapline.ground.vocabulary import MaximumSource
 from strapline.ground.zones import Zone
 
@@ -318,8 +317,3 @@ class Settings(Strict):
     def only(self, names: tuple[str, ...]) -> dict[str, Any]:
         """The sections of these names, as keyword arguments of a step."""
         return {name: getattr(self, name) for name in names}
-
-
-def load_settings(path: str | os.PathLike[str]) -> Settings:
-    """Settings from a file. Raises DocumentError with a sentence for every mistake in it."""
-    return load(path, Settings)

@@ -9,9 +9,10 @@ from itertools import chain
 from pathlib import Path
 from typing import Any
 
-from strapline.ground.records.register import load_register
+from strapline.ground.documents import load
+from strapline.ground.records.register import Register
 from strapline.ground.records.wearers import load_wearers
-from strapline.ground.settings import Settings, load_settings
+from strapline.ground.settings import Settings
 from strapline.ground.tables.parts import parts
 from strapline.keeping.as_made.settled import hashed
 from strapline.keeping.file_times import not_after
@@ -76,11 +77,11 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         if is_of_bench and "settings" not in config:
             must_have_own_config(process.root)
         settings_file = Path(config.get("settings", folder / "settings.yaml"))
-        settings = load_settings(settings_file)
+        settings = load(settings_file, Settings)
         beside = settings_file.with_name("devices.yaml")
         usual = beside if beside.exists() else folder / beside.name
         devices = Path(config.get("devices", usual))
-        register = load_register(devices)
+        register = load(devices, Register)
         # The demo has wearers of its own.
         wearers = load_wearers(config.get("wearers", devices.with_name("wearers.yaml")))
     places = Places(Path(config.get("results", "results")), Path(config.get("inbox", "inbox")))

@@ -7,8 +7,9 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from strapline.ground.documents import load
 from strapline.ground.files import write_bytes
-from strapline.ground.settings import load_settings
+from strapline.ground.settings import Settings
 from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS, STANDINGS
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope
@@ -43,7 +44,7 @@ def write_excerpt(results: Path, folder: Path) -> None:
         # Six digits are more than any figure here means, and the same on every processor.
         frame.to_csv(folder / f"{name}.csv", index=False, float_format="%.6g", lineterminator="\n")
     write_bytes(folder / "method.md", (results / "report" / "method.md").read_bytes())
-    settings = load_settings(SETTINGS)
+    settings = load(SETTINGS, Settings)
     look = (ACROSS, settings.palette, settings.presentation.credit)
     for name, picture, called in _pictures(results):
         drawing = in_frame(name, picture, *look)

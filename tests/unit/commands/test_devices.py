@@ -7,8 +7,8 @@ from fit_tool.profile.messages.file_id_message import FileIdMessage
 from fit_tool.profile.messages.record_message import RecordMessage
 from fit_tool.profile.profile_type import FileType
 
-from strapline.ground.documents import DocumentError
-from strapline.ground.records.register import Device, load_register
+from strapline.ground.documents import DocumentError, load
+from strapline.ground.records.register import Device, Register
 from strapline.ground.records.register_text import with_devices
 from strapline.reading.formats import Identity, read_identity
 from strapline.reading.session.entries import recognised as by_its_file
@@ -44,7 +44,7 @@ def test_devices_are_told_by_the_names_of_their_files(bench, capsys):
     assert "chest-strap: 2 files, a/Chest strap.csv, b/chest-strap-2.csv\n" in said
     assert "Which device these are from cannot be told" in said
     assert "  b/2026-03-05.csv, c/export 1.csv, c/export 2.csv\n" in said
-    known = load_register(bench / "config" / "devices.yaml").devices
+    known = load(bench / "config" / "devices.yaml", Register).devices
     assert {name: (str(device.kind), device.label) for name, device in known.items()} == {
         "chest-strap": ("chest_strap", "Chest strap"),
         "grey-watch": ("wrist", "Grey watch"),
@@ -85,7 +85,7 @@ def lay(bench, session, **files):
 
 def recognised(bench):
     """What the register makes of each file in the inbox."""
-    register = load_register(bench / "config" / "devices.yaml")
+    register = load(bench / "config" / "devices.yaml", Register)
     found = {}
     for path in sorted((bench / "inbox").rglob("*.fit")):
         found[path.stem] = by_its_file(path.name, read_identity(path), register)
@@ -118,7 +118,7 @@ def test_a_number_behind_a_letter_tells_where_the_word_before_it_does_not(bench)
     put(bench, "a", "watch-a.csv", "watch-a2.csv", "strap.csv")
     put(bench, "b", "watch-a3.csv")
     assert main(["devices", "--write"]) == 0
-    register = load_register(place)
+    register = load(place, Register)
     (rule,) = (r for d in register.devices.values() for r in d.recognise)
     assert rule.file_name == "watch-a3*"
     names = {1: "watch-a.csv", 2: "watch-a2.csv", 3: "watch-a3.csv"}
@@ -138,7 +138,7 @@ def test_where_no_rule_would_be_of_one_device_alone_the_card_is_asked_for(bench,
     assert main(["devices", "--write"]) == 0
     said = capsys.readouterr().out
     assert "Which device these are from cannot be told" in said and "  b/export 2.csv\n" in said
-    devices = load_register(bench / "config" / "devices.yaml").devices
+    devices = load(bench / "config" / "devices.yaml", Register).devices
     assert devices["red-band"].recognise == () and list(devices) == ["red-band"]
 
 

@@ -8,8 +8,9 @@ import pandas as pd
 import pytest
 
 from intakes import recording, session, strap
+from strapline.ground.documents import load
 from strapline.ground.files import write_model
-from strapline.ground.records.card import load_card
+from strapline.ground.records.card import Card
 from strapline.ground.tables.archive import SESSIONS
 from strapline.reading.inbox.discovery import read_inbox
 from strapline.running.commands import main
@@ -59,7 +60,7 @@ def test_the_plan_says_what_a_session_buys_once(bench, capsys):
 
 def test_a_new_session_has_a_card_that_says_what_is_planned(bench, capsys):
     assert main(["new", "--date", "2026-03-02"]) == 0
-    card = load_card(bench / "inbox" / "2026-03-02 run" / "session.yaml")
+    card = load(bench / "inbox" / "2026-03-02 run" / "session.yaml", Card)
     assert (card.activity, card.wearer) == ("run", "ada")
     assert [(r.device, r.role, r.placement) for r in card.recordings] == [
         ("strap", "reference", "chest"),
@@ -102,7 +103,7 @@ def test_names_that_differ_only_in_signs_stay_apart(bench):
 )
 def test_odd_names_become_words_of_a_card(bench, activity, wearer, folder):
     assert main(["new", activity, "--wearer", wearer, "--date", "2026-03-02"]) == 0
-    card = load_card(bench / "inbox" / folder / "session.yaml")
+    card = load(bench / "inbox" / folder / "session.yaml", Card)
     assert card.activity in folder and card.wearer
 
 
@@ -157,7 +158,7 @@ def test_a_ring_is_put_on_no_wrist(bench, capsys):
     place.write_text("devices: {ring: {label: Ring, kind: finger}, watch: {label: Watch}}\n")
     assert main(["new", "run", "--date", "2026-03-02"]) == 0
     assert "Run, Watch left, Ring left finger, worn by ada." in capsys.readouterr().out
-    card = load_card(bench / "inbox" / "2026-03-02 run" / "session.yaml")
+    card = load(bench / "inbox" / "2026-03-02 run" / "session.yaml", Card)
     placed = [(entry.device, entry.placement) for entry in card.recordings]
     assert placed == [("watch", "left_wrist"), ("ring", "left_finger")]
     assert main(["new", "run", "--left", "ring"]) == 2
@@ -195,7 +196,7 @@ def test_a_card_carries_over_what_holds_until_somebody_says_otherwise(bench, cap
     SESSIONS.write(SESSIONS.from_rows(rows), bench / "results" / "archive" / "sessions.parquet")
     assert main(["new", "--date", "2026-03-06"]) == 0
     path = bench / "inbox" / "2026-03-06 run" / "session.yaml"
-    card = load_card(path)
+    card = load(path, Card)
     assert {e.device: e.firmware for e in card.recordings}["watch"] == "2.4"
     assert card.conditions == {"height_cm": 170}
     text = path.read_text()

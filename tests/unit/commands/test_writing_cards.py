@@ -6,8 +6,9 @@ import pytest
 import yaml
 
 from intakes import recording, session, strap
+from strapline.ground.documents import load
 from strapline.ground.files import write_model
-from strapline.ground.records.card import Card, ClockNote, load_card
+from strapline.ground.records.card import Card, ClockNote
 from strapline.ground.vocabulary import Placement
 from strapline.reading.session.draft import draft_card
 from strapline.reading.session.questions import questions
@@ -33,7 +34,7 @@ def bench(tmp_path, monkeypatch):
 
 
 def card(bench):
-    return load_card(bench / "inbox" / "S 1" / "session.yaml")
+    return load(bench / "inbox" / "S 1" / "session.yaml", Card)
 
 
 def test_answers_stand_in_the_card_beside_what_was_inferred(bench, capsys):
@@ -137,13 +138,13 @@ def test_a_correction_is_said_in_the_card_and_the_rest_stays_as_written(bench, c
     assert main(["correct", "s-1", "--why", "It slipped: twice."]) == 0
     said = capsys.readouterr().out
     assert "results/report/corrections.md" in said and "publish holds nothing of it" in said
-    assert load_card(place).correction == "It slipped: twice."
-    assert load_card(place).recordings == ()
+    assert load(place, Card).correction == "It slipped: twice."
+    assert load(place, Card).recordings == ()
     mine = "# mine\nnotes: |\n  Wet.\nactivity: run   # long\n\n"
     place.write_text(mine)
     assert main(["correct", "s-1", "--why", "'Ä' #1"]) == 0
     assert place.read_text("utf-8").startswith(mine.rstrip())
-    assert load_card(place).correction == "'Ä' #1" and load_card(place).notes == "Wet.\n"
+    assert load(place, Card).correction == "'Ä' #1" and load(place, Card).notes == "Wet.\n"
     place.write_text("# mine\n")
     assert main(["correct", "s-1", "--why", "It slipped."]) == 0
     assert place.read_text() == "# mine\ncorrection: It slipped.\n"

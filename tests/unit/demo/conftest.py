@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from strapline.demo.bench import Bench, load_bench
+from strapline.demo.bench import Bench
+from strapline.ground.documents import load
 
 CONFIG = Path(__file__).parents[3] / "config" / "demo"
 
@@ -16,4 +17,4 @@ def config() -> Path:
 
 @pytest.fixture(scope="session")
 def bench() -> Bench:
-    return load_bench(CONFIG / "bench.yaml")
+    return load(CONFIG / "bench.yaml", Bench)

@@ -8,8 +8,9 @@ import yaml
 from pydantic import ValidationError
 
 from strapline.demo.bench import Bench, Session
-from strapline.ground.records.register import load_register
-from strapline.ground.settings import load_settings
+from strapline.ground.documents import load
+from strapline.ground.records.register import Register
+from strapline.ground.settings import Settings
 
 
 def test_every_device_is_on_each_wrist_equally_often(bench: Bench) -> None:
@@ -51,11 +52,11 @@ def test_the_formats_all_occur(bench: Bench) -> None:
 
 
 def test_register_and_settings_are_valid(bench: Bench, config: Path) -> None:
-    register = load_register(config / "devices.yaml")
+    register = load(config / "devices.yaml", Register)
     assert set(register.devices) == {*bench.straps, *bench.wrists, *bench.screens}
     assert {register.devices[name].kind for name in bench.straps} == {"chest_strap"}
     assert {register.devices[name].kind for name in bench.wrists} == {"wrist"}
-    credit = load_settings(config / "settings.yaml").presentation.credit
+    credit = load(config / "settings.yaml", Settings).presentation.credit
     assert credit == "Invented bench: simulated wearers and devices"
 
 

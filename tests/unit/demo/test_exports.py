@@ -21,8 +21,9 @@ from strapline.demo.write import (
     write_bench,
     write_session,
 )
-from strapline.ground.records.card import load_card
-from strapline.ground.records.register import load_register
+from strapline.ground.documents import load
+from strapline.ground.records.card import Card
+from strapline.ground.records.register import Register
 from strapline.reading.formats import read_export
 from strapline.reading.formats.export import Hints
 
@@ -52,7 +53,7 @@ def test_every_session_has_its_three_exports_and_a_valid_card(bench: Bench, inbo
         assert ("session.yaml" in names) == session.card
         assert len(names) == 3 + session.card + bool(session.screen and session.screenshot)
         if session.card:
-            card = load_card(inbox / session.name / "session.yaml")
+            card = load(inbox / session.name / "session.yaml", Card)
             stated = {recording.file for recording in card.recordings if recording.file}
             assert stated == names - {"session.yaml"}
             assert card.activity == session.activity
@@ -64,7 +65,7 @@ def test_cards_say_what_is_known_of_the_body(bench: Bench, inbox: Path) -> None:
     lacking = set()
     for session in bench.sessions:
         if session.card:
-            body = load_card(inbox / session.name / "session.yaml").body
+            body = load(inbox / session.name / "session.yaml", Card).body
             wearer = bench.wearers[session.wearer]
             assert (body.maximum_bpm, body.age_years) == (wearer.max_bpm, wearer.age)
             assert (body.sex, body.weight_kg) == (wearer.sex, wearer.weight_kg)
@@ -74,7 +75,7 @@ def test_cards_say_what_is_known_of_the_body(bench: Bench, inbox: Path) -> None:
 
 def test_segments_of_the_card_are_the_labelled_phases(bench: Bench, inbox: Path) -> None:
     session = next(s for s in bench.sessions if s.activity == "intervals")
-    segments = load_card(inbox / session.name / "session.yaml").segments
+    segments = load(inbox / session.name / "session.yaml", Card).segments
     assert [s.label for s in segments] == [f"work {number}" for number in range(1, 7)]
     assert [(s.start, s.end) for s in segments[:2]] == [(315, 390), (465, 540)]
 
@@ -157,7 +158,7 @@ def test_csv_is_in_local_time_and_says_so_only_on_the_card(bench: Bench, inbox: 
     assert [float(line.split(",")[1] or "nan") for line in lines[1:]] == pytest.approx(
         trace.heart_rate_bpm, nan_ok=True
     )
-    card = load_card(inbox / summer.name / "session.yaml")
+    card = load(inbox / summer.name / "session.yaml", Card)
     zones = {recording.device: recording.clock.time_zone for recording in card.recordings}
     assert zones["thimble-band"] == "Europe/Lisbon"
 
@@ -167,7 +168,7 @@ def test_rr_text_holds_the_intervals_and_the_card_their_start(bench: Bench, inbo
     text = (inbox / session.name / "spare-strap.txt").read_text("utf-8")
     expected = simulate(bench, session).strap.rr_ms
     np.testing.assert_array_equal([float(line) for line in text.split()], expected)
-    card = load_card(inbox / session.name / "session.yaml")
+    card = load(inbox / session.name / "session.yaml", Card)
     (reference,) = (r for r in card.recordings if r.role == "reference")
     assert reference.clock.starts_at == session.start
 
@@ -182,7 +183,7 @@ def test_the_cut_file_is_the_beginning_of_the_whole_one(bench: Bench, tmp_path: 
 
 
 def test_the_session_without_a_card_is_recognised(bench: Bench, config: Path) -> None:
-    register = load_register(config / "devices.yaml")
+    register = load(config / "devices.yaml", Register)
     (session,) = (session for session in bench.sessions if not session.card)
     for device in (session.strap, *session.wrists.values()):
         described = bench.straps.get(device) or bench.wrists[device]
@@ -222,7 +223,7 @@ def _column(records: list[dict[str, Any]], name: str) -> list[float]:
 def test_a_screenshot_shows_what_the_device_read(bench: Bench, inbox: Path) -> None:
     """As far as a curve of two pixels can: a point is a mean over two columns."""
     session = next(s for s in bench.sessions if s.screen and s.screenshot)
-    card = load_card(inbox / session.name / "session.yaml")
+    card = load(inbox / session.name / "session.yaml", Card)
     shown = next(r for r in card.recordings if r.device == session.screen)
     export = read_export(
         inbox / session.name / "pebble-band.png", hints=Hints(picture=shown.picture)
@@ -239,7 +240,7 @@ def test_a_screenshot_shows_what_the_device_read(bench: Bench, inbox: Path) -> N
 
 def test_a_device_without_a_file_has_its_apps_figures(bench: Bench, inbox: Path) -> None:
     session = next(s for s in bench.sessions if s.screen and not s.screenshot)
-    card = load_card(inbox / session.name / "session.yaml")
+    card = load(inbox / session.name / "session.yaml", Card)
     shown = next(r for r in card.recordings if r.device == session.screen)
     assert (shown.file, shown.picture) == (None, None)
     trace = simulate(bench, session).traces[session.screen]

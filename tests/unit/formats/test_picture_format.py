@@ -8,7 +8,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.ground.records.card import load_card
+from strapline.ground.documents import load
+from strapline.ground.records.card import Card
 from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.records.marks import over_sessions
 from strapline.ground.records.raw_tables import raw_name
@@ -118,8 +119,8 @@ def test_nothing_else_of_the_picture_is_kept(folder: Path, screen: bytes) -> Non
 
 def test_the_draft_keeps_what_its_edges_stand_for(folder: Path) -> None:
     taken_in(folder)
-    (drafted,) = load_card(folder.parent / "draft.yaml").recordings
-    assert drafted.picture == load_card(folder / "session.yaml").recordings[0].picture
+    (drafted,) = load(folder.parent / "draft.yaml", Card).recordings
+    assert drafted.picture == load(folder / "session.yaml", Card).recordings[0].picture
 
 
 def test_over_sessions_a_device_is_marked_as_far_as_it_was_read_from_pictures() -> None:

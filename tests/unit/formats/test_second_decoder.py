@@ -7,8 +7,9 @@ import pandas as pd
 import plain_fit
 import pytest
 
-from strapline.demo.bench import load_bench
+from strapline.demo.bench import Bench
 from strapline.demo.write import exports, file_name
+from strapline.ground.documents import load
 from strapline.reading.formats import Export, export_in, read_export
 
 _REAL = os.environ.get("STRAPLINE_REAL_DATA", "")
@@ -28,7 +29,7 @@ def agree(export: Export, plain: plain_fit.Plain) -> None:
 
 
 def test_what_the_demos_devices_export() -> None:
-    bench = load_bench(_BENCH)
+    bench = load(_BENCH, Bench)
     session = bench.sessions[0]
     found = [
         data

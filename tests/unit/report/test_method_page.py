@@ -18,8 +18,9 @@ from benchmarks import (
 )
 from benchmarks import clocks as clock_pairs
 from benchmarks.archive_claims import FALSE, Result, scenarios
+from strapline.ground.documents import load
 from strapline.ground.meanings import meanings
-from strapline.ground.settings import Criteria, Settings, Tolerance, load_settings
+from strapline.ground.settings import Criteria, Settings, Tolerance
 from strapline.ground.words import in_words
 from strapline.keeping.provenance import canonical
 from strapline.method.episodes.kinds import KINDS
@@ -86,7 +87,7 @@ def test_every_formula_says_what_it_was_checked_against(told, repository):
 
 def test_the_committed_text_is_that_of_the_code(repository):
     # Out of step? snakemake demo && python -m strapline.running.excerpt results/demo results_demo
-    settings = load_settings(repository / "config" / "demo" / "settings.yaml")
+    settings = load(repository / "config" / "demo" / "settings.yaml", Settings)
     # A plan is no method, and names wearers.
     in_force = json.loads(canonical(settings.model_dump(mode="json", exclude={"plan"})))
     said = meanings(repository / "config" / "settings.yaml")

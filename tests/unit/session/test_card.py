@@ -2,10 +2,10 @@ import datetime as dt
 
 import pytest
 
-from strapline.ground.documents import DocumentError
-from strapline.ground.records.card import load_card
-from strapline.ground.records.register import load_register
-from strapline.ground.settings import load_settings
+from strapline.ground.documents import DocumentError, load
+from strapline.ground.records.card import Card
+from strapline.ground.records.register import Register
+from strapline.ground.settings import Settings
 from strapline.reading.inbox.glance import Glance
 
 # Values that do not fit their tag.
@@ -18,15 +18,15 @@ def write(tmp_path, text, name="session.yaml"):
     return path
 
 
-def mistakes(tmp_path, text, load=load_card, name="session.yaml"):
+def mistakes(tmp_path, text, model=Card, name="session.yaml"):
     with pytest.raises(DocumentError) as caught:
-        load(write(tmp_path, text, name))
+        load(write(tmp_path, text, name), model)
     return caught.value.mistakes
 
 
 def test_times_may_be_quoted_or_not(tmp_path):
     # YAML 1.1 reads an unquoted 12:30 as the number 750, base sixty; '0:30' stays text.
-    card = load_card(
+    card = load(
         write(
             tmp_path,
             """
@@ -34,13 +34,14 @@ segments:
   - {label: one, from: 0:30, to: 12:30}
   - {label: two, from: "1:02:03", to: 3724.5}
 """,
-        )
+        ),
+        Card,
     )
     assert [(s.start, s.end) for s in card.segments] == [(30, 750), (3723, 3724.5)]
 
 
 def test_a_full_card(tmp_path):
-    card = load_card(
+    card = load(
         write(
             tmp_path,
             """
@@ -58,7 +59,8 @@ exclude: [{from: 1:00, to: 2:00, reason: strap slipped}]
 conditions: {temperature_c: 8, strap_wet: true}
 notes: windy
 """,
-        )
+        ),
+        Card,
     )
     assert card.recordings[1].clock.starts_at == dt.datetime(2026, 3, 1, 10)
     assert card.recordings[1].role == "test"
@@ -72,7 +74,7 @@ def test_a_heart_that_rests_above_its_maximum_is_a_mistake(tmp_path):
 
 
 def test_an_empty_card_is_a_card(tmp_path):
-    assert load_card(write(tmp_path, "")).activity is None
+    assert load(write(tmp_path, ""), Card).activity is None
 
 
 @pytest.mark.parametrize(
@@ -179,14 +181,14 @@ def test_a_card_that_multiplies_itself_is_refused_at_once(tmp_path, text):
 
 def test_an_alias_may_save_writing(tmp_path):
     text = "conditions: {a: &cold freezing, b: *cold}"
-    assert load_card(write(tmp_path, text)).conditions == {"a": "freezing", "b": "freezing"}
+    assert load(write(tmp_path, text), Card).conditions == {"a": "freezing", "b": "freezing"}
 
 
 @pytest.mark.parametrize("label", ["Watch", "watch", "' Watch '"])
 def test_labels_of_devices_can_be_told_apart(tmp_path, label):
     text = f"devices: {{one: {{label: Watch}}, two: {{label: {label}}}}}"
     sentence = "devices.yaml must give one and two labels that can be told apart."
-    assert mistakes(tmp_path, text, load_register, "devices.yaml") == [sentence]
+    assert mistakes(tmp_path, text, Register, "devices.yaml") == [sentence]
 
 
 def test_a_heading_of_dashes_only_tells_no_column(tmp_path):
@@ -205,40 +207,40 @@ def test_not_text(tmp_path):
     path = tmp_path / "session.yaml"
     path.write_bytes(b"\xff\xfe\x00\x80")
     with pytest.raises(DocumentError, match="not UTF-8"):
-        load_card(path)
+        load(path, Card)
     path.write_bytes(b"a" * 300_000)
     with pytest.raises(DocumentError, match="larger than 256 KiB"):
-        load_card(path)
+        load(path, Card)
 
 
 def test_register_and_settings_are_checked_alike(tmp_path):
     text = "devices: {strap: {label: Strap, knd: wrist}}"
-    assert "did you mean 'kind'?" in mistakes(tmp_path, text, load_register, "devices.yaml")[0]
+    assert "did you mean 'kind'?" in mistakes(tmp_path, text, Register, "devices.yaml")[0]
     text = "tolerance: {beets: 5}"
-    assert "did you mean 'beats'?" in mistakes(tmp_path, text, load_settings, "settings.yaml")[0]
+    assert "did you mean 'beats'?" in mistakes(tmp_path, text, Settings, "settings.yaml")[0]
 
 
 def test_a_time_zone_in_the_settings_is_checked(tmp_path):
-    told = mistakes(tmp_path, "clock: {time_zone: Lisbon}", load_settings, "settings.yaml")
+    told = mistakes(tmp_path, "clock: {time_zone: Lisbon}", Settings, "settings.yaml")
     assert "'clock.time_zone' is 'Lisbon'; it must be an IANA time zone" in told[0]
 
 
 def test_a_heading_has_one_meaning(tmp_path):
     text = "headings: {time: [When], date: [when]}"
-    told = mistakes(tmp_path, text, load_settings, "settings.yaml")
+    told = mistakes(tmp_path, text, Settings, "settings.yaml")
     assert "'headings' must give each heading one meaning" in told[0]
 
 
 def test_a_word_of_the_exports_is_of_one_activity(tmp_path):
     text = "activities: {ride: [cycling], spin: [Cycling]}"
-    told = mistakes(tmp_path, text, load_settings, "settings.yaml")
+    told = mistakes(tmp_path, text, Settings, "settings.yaml")
     assert "must give each word to one activity" in told[0]
     text = "activities: {My Ride: [cycling]}"
-    assert "may hold only lower-case" in mistakes(tmp_path, text, load_settings, "settings.yaml")[0]
+    assert "may hold only lower-case" in mistakes(tmp_path, text, Settings, "settings.yaml")[0]
 
 
 def test_shipped_settings_are_the_defaults(repository):
-    shipped = load_settings(repository / "config/settings.yaml")
+    shipped = load(repository / "config/settings.yaml", Settings)
     assert shipped == type(shipped)()
 
 
@@ -250,7 +252,7 @@ recordings:
 
 
 def test_a_shared_moment_is_marked_in_the_reference_too(tmp_path):
-    both = load_card(write(tmp_path, MARKED.format(a="marker: 1:02", b="lap: 2")))
+    both = load(write(tmp_path, MARKED.format(a="marker: 1:02", b="lap: 2")), Card)
     assert [(r.clock.marker, r.clock.lap) for r in both.recordings] == [(62, None), (None, 2)]
     (one,) = mistakes(tmp_path, MARKED.format(a="", b="lap: 2"))
     assert "must mark the shared moment in the reference's recording as well" in one

@@ -2,8 +2,8 @@
 
 import pytest
 
-from strapline.ground.documents import DocumentError
-from strapline.ground.records.register import load_register
+from strapline.ground.documents import DocumentError, load
+from strapline.ground.records.register import Register
 
 SAID = """\
     form: band
@@ -16,7 +16,7 @@ BARE = "devices:\n  band:\n    label: Blue band\n    kind: wrist\n"
 def register(tmp_path, text):
     path = tmp_path / "devices.yaml"
     path.write_text(text, "utf-8")
-    return load_register(path)
+    return load(path, Register)
 
 
 def test_form_class_and_price_are_kept_apart_from_what_sessions_are_made_from(tmp_path):

@@ -15,10 +15,11 @@ from pathlib import Path
 import numpy as np
 from scipy.ndimage import uniform_filter1d
 
-from strapline.demo.bench import Activity, Phase, Wearer, load_bench
+from strapline.demo.bench import Activity, Bench, Phase, Wearer
 from strapline.demo.physiology import Body, beat_times, first_order, simulated_body, wandering
 from strapline.demo.strap import Contact, bad_contact, strap_reading
 from strapline.demo.wrist import sampled_seconds, wrist_reading
+from strapline.ground.documents import load
 from strapline.ground.settings import Plausibility, RrIntervals
 from strapline.ground.vocabulary import Flag
 from strapline.method.signal.beat_rate import rate_at_seconds
@@ -26,7 +27,7 @@ from strapline.method.signal.flags import flag_beats
 from strapline.method.signal.trace import Trace
 from unit.signal.faults import invented_reading
 
-BENCH = load_bench(Path(__file__).resolve().parents[3] / "config/demo/bench.yaml")
+BENCH = load(Path(__file__).resolve().parents[3] / "config/demo/bench.yaml", Bench)
 ACTIVITIES = (*BENCH.activities, "circuit", "fartlek", "steady", "errands")
 QUALITIES = {
     "exact": "good",

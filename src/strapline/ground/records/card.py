@@ -1,7 +1,6 @@
 """The session card, `session.yaml`: what the tester knows and no export says."""
 
 import datetime as dt
-import os
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -14,7 +13,7 @@ from pydantic import (
     model_validator,
 )
 
-from strapline.ground.documents import Heading, Strict, Word, between, load
+from strapline.ground.documents import Heading, Strict, Word, between
 from strapline.ground.records.elapsed import Elapsed
 from strapline.ground.records.picture import Picture
 from strapline.ground.records.register import DeviceId, Label
@@ -237,8 +236,3 @@ class Card(Strict):
         if len(set(labels)) < len(labels):
             raise ValueError("must give every segment a label of its own")
         return self
-
-
-def load_card(path: str | os.PathLike[str]) -> Card:
-    """The card at `path`. Raises DocumentError with a sentence for every mistake in it."""
-    return load(path, Card)

@@ -2,13 +2,12 @@
 
 import datetime as dt
 import fnmatch
-import os
 from collections.abc import Collection
 from typing import Annotated, Any
 
 from pydantic import Field, model_validator
 
-from strapline.ground.documents import Strict, load
+from strapline.ground.documents import Strict
 from strapline.ground.mistakes import CURRENCY_PATTERN, NAME_PATTERN
 from strapline.ground.vocabulary import SensorKind, TimeSource
 
@@ -114,11 +113,6 @@ class Register(Strict):
         if not self.devices.keys() >= set(names):
             return self
         return Register(devices={n: d for n, d in sorted(self.devices.items()) if n in names})
-
-
-def load_register(path: str | os.PathLike[str]) -> Register:
-    """The register from a file. Raises DocumentError with a sentence for every mistake."""
-    return load(path, Register)
 
 
 def _like(found: str | None, pattern: str) -> bool:

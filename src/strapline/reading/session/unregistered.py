@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from strapline.ground.documents import DocumentError
-from strapline.ground.records.card import Card, load_card
+from strapline.ground.documents import DocumentError, load
+from strapline.ground.records.card import Card
 from strapline.ground.records.register import Device, Recognition, Register
 from strapline.ground.slugs import numbered, short_slug, slug
 from strapline.ground.vocabulary import SensorKind
@@ -106,7 +106,7 @@ def _apart(files: Sequence[_File]) -> list[_File]:
 def _named_by(session: SessionFolder) -> tuple[dict[str, str], bool]:
     """The devices that its card names by file, and whether it names the device of every other."""
     try:
-        card = load_card(session.card) if session.card else Card()
+        card = load(session.card, Card) if session.card else Card()
     except DocumentError:
         return {}, True
     of_file = {entry.file: entry.device for entry in card.recordings if entry.file}

@@ -9,10 +9,11 @@ from pathlib import Path
 
 import pandas as pd
 
+from strapline.ground.documents import load
 from strapline.ground.records.intake import read_intake
-from strapline.ground.records.register import Register, load_register
+from strapline.ground.records.register import Register
 from strapline.ground.records.wearers import Wearers, load_wearers
-from strapline.ground.settings import Settings, load_settings
+from strapline.ground.settings import Settings
 from strapline.ground.tables.archive import COMPARISONS, FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.tables.table import Table
@@ -47,11 +48,11 @@ class Bench:
 
     @cached_property
     def settings(self) -> Settings:
-        return load_settings(self.settings_file)
+        return load(self.settings_file, Settings)
 
     @cached_property
     def register(self) -> Register:
-        return load_register(self.devices_file)
+        return load(self.devices_file, Register)
 
     @property
     def wearers(self) -> Wearers:

@@ -7,9 +7,9 @@ import argparse
 from collections.abc import Sequence
 from pathlib import Path
 
-from strapline.ground.documents import DocumentError
+from strapline.ground.documents import DocumentError, load
 from strapline.ground.files import write_text
-from strapline.ground.records.register import Register, load_register
+from strapline.ground.records.register import Register
 from strapline.ground.records.register_text import entries, with_devices
 from strapline.ground.words import counted, plain
 from strapline.reading.inbox.readable import first_of
@@ -63,7 +63,7 @@ def _write(place: Path, text: str) -> None:
 
 def _must_be_a_register(path: Path) -> Register:
     try:
-        return load_register(path)
+        return load(path, Register)
     except DocumentError as error:
         raise DocumentError(
             ["Nothing was written, since the entries do not fit:", *error.mistakes]

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from strapline.ground.documents import DocumentError
+from strapline.ground.documents import DocumentError, load
 from strapline.ground.files import sha256_of, write_model, write_text
-from strapline.ground.records.card import FILE_NAME, Card, load_card
+from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.raw_tables import RawTables, raw_name
 from strapline.ground.records.register import Register
 from strapline.ground.records.wearers import Wearers
@@ -73,7 +73,7 @@ def run(
 
 def _card(paths: list[str]) -> tuple[Card, list[str]]:
     try:
-        return (load_card(paths[0]) if paths else Card()), []
+        return (load(paths[0], Card) if paths else Card()), []
     except DocumentError as error:
         return Card(), error.mistakes
 
