@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Any
 
 from strapline.ground.documents import as_yaml
 from strapline.ground.records.intake import read_intake
@@ -81,13 +80,9 @@ def as_made(receipts: Sequence[Receipt]) -> Iterator[Packaged]:
     settings, register = settings_of(receipts), register_of(receipts)
     found = computed_with(receipts)
     lines = [f"{name}=={' and '.join(numbers)}\n" for name, numbers in found.items()]
-    yield Packaged("config/settings.yaml", _yaml(settings))
-    yield Packaged("config/devices.yaml", _yaml(register))
+    yield Packaged("config/settings.yaml", as_yaml(settings).encode())
+    yield Packaged("config/devices.yaml", as_yaml(register).encode())
     yield Packaged("versions.txt", "".join(lines).encode())
-
-
-def _yaml(content: dict[str, Any]) -> bytes:
-    return as_yaml(content).encode()
 
 
 def program() -> Iterator[Packaged]:

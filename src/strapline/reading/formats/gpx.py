@@ -9,7 +9,6 @@ from strapline.reading.formats.track import Track
 from strapline.reading.formats.xml_elements import (
     XmlStream,
     first_of,
-    local_name,
     root_name,
     text_of,
 )
@@ -30,7 +29,7 @@ def read(file: BinaryIO, _words: Headings, _hints: Hints) -> Export:
     track = Track()
     stream = XmlStream(file, openings={"trk"}, wholes={"trkpt"})
     for _, element in stream:
-        if local_name(element) == "trk":
+        if element.tag == "trk":
             track.begin()
             continue
         heart_rate = first_of(element, "hr", "heartrate", "HeartRate", "heart_rate")

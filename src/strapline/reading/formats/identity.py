@@ -12,7 +12,6 @@ from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
 from strapline.reading.formats.fit_messages import FitStream, is_fit
 from strapline.reading.formats.xml_elements import (
     XmlStream,
-    local_name,
     root_name,
     text_of,
 )
@@ -72,7 +71,7 @@ def _of_fit(data: bytes) -> Identity:
 def _of_tcx(file: BinaryIO) -> Identity:
     product = serial = sport = None
     for _, element in XmlStream(file, openings={"Activity"}, wholes={"Creator"}):
-        if local_name(element) == "Activity":
+        if element.tag == "Activity":
             sport = sport or element.get("Sport")
         else:
             product = product or _line(text_of(element, "Name"))
@@ -83,7 +82,7 @@ def _of_tcx(file: BinaryIO) -> Identity:
 def _of_gpx(file: BinaryIO) -> Identity:
     maker = sport = None
     for parent, element in XmlStream(file, openings={"gpx", "trkseg"}, wholes={"type"}):
-        match local_name(element):
+        match element.tag:
             case "gpx":
                 maker = _line(element.get("creator"))
             case "type" if parent == "trk":

@@ -10,7 +10,6 @@ from strapline.reading.formats.track import Track
 from strapline.reading.formats.xml_elements import (
     XmlStream,
     first_of,
-    local_name,
     root_name,
     text_of,
 )
@@ -32,7 +31,7 @@ def read(file: BinaryIO, _words: Headings, _hints: Hints) -> Export:
     track = Track()
     stream = XmlStream(file, openings={"Lap", "Activity"}, wholes={"Trackpoint", "Creator"})
     for _, element in stream:
-        match local_name(element):
+        match element.tag:
             case "Activity":
                 track.begin()
             case "Lap":

@@ -57,7 +57,7 @@ class XmlStream:
         kept = within = count = 0
         for event, element in self._events():
             if event == "start":
-                name = local_name(element)
+                name = element.tag
                 if name in self._openings:
                     yield path[-1][0], element
                 path.append((name, element))
@@ -108,7 +108,7 @@ def root_name(file: BinaryIO) -> str | None:
     """
     try:
         for _, element in _events(file):
-            return local_name(element)
+            return element.tag
     except UnreadableExport:
         raise
     except _MALFORMED:
@@ -162,10 +162,6 @@ class _Built(ContentHandler):
 
     def endElement(self, name: str) -> None:  # noqa: N802
         self._events.append(("end", self._tree.end(name.rpartition(":")[2])))
-
-
-def local_name(element: Element) -> str:
-    return str(element.tag)
 
 
 def text_of(element: Element, name: str) -> str | None:
