@@ -109,6 +109,13 @@ def test_what_comes_back_halfway_is_no_dip():
     assert found.events == () and kinds(found) == {"reads_low"}
 
 
+@pytest.mark.parametrize("length", range(14, 40, 5))
+def test_a_short_level_has_no_dip_in_it(length):
+    lost = np.where((SECONDS >= 300) & (300 + length > SECONDS), 60, 0)
+    found = detect(view(HEART - lost, {}), Episodes())
+    assert found.events == () and kinds(found) == {"reads_low"}
+
+
 def test_a_level_that_ends_is_no_dip():
     """35 bpm low for a minute and a quarter, a little more near its end."""
     lost = np.where((SECONDS >= 300) & (SECONDS < 375), 35, 0)

@@ -1,6 +1,7 @@
 """Every number in a sentence is read back and compared with the tables."""
 
 import re
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
@@ -268,6 +269,20 @@ def test_no_more_is_said_in_a_sentence_than_a_breath_holds(told, low_with_spikes
         said += [*forms["aloud"], *brief_aloud("Watch one", course, found, None)]
     for sentence in [each for text in said for each in re.split(r"(?<=\.) (?=[A-Z])", text)]:
         assert len(sentence.split()) <= 25, sentence
+
+
+def test_nothing_read_aloud_goes_on_from_what_is_left_out(told, low_with_spikes):
+    """Whatever does stands behind the sentence that it does on the page."""
+    seen = 0
+    for _, _, forms in told + low_with_spikes:
+        page = [*forms["line"], *forms["course"], *forms["finding"]]
+        aloud = forms["aloud"][0]
+        for before, after in pairwise(page):
+            goes_on = after.startswith(("It did so again", "In that time", "That spike", "Then at"))
+            if goes_on and in_breaths(after) in aloud:
+                assert f"{in_breaths(before)} {in_breaths(after)}" in aloud, after
+                seen += 1
+    assert seen >= 6
 
 
 def test_a_level_told_has_the_sign_of_its_kind(told):

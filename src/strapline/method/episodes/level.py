@@ -84,7 +84,7 @@ def jumps(view: View, settings: Episodes) -> list[Span]:
         for span in found
         if span[1] - span[0] <= settings.spike_longest_s
         and np.nanmax(beyond[slice(*span)]) > settings.enter_bpm
-        and min(_steepest(stands_out, end, end) for end in span)
+        and min(_steepest(error, end, end) for end in span)
         >= SHARP_SHARE * np.nanmax(np.abs(stands_out[slice(*span)]))
     ]
 

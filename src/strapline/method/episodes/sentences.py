@@ -34,6 +34,19 @@ if TYPE_CHECKING:
 # Read aloud at about 150 words a minute, which is common practice, no source.
 MOST_WORDS = 150
 AT_ONCE_S = 5
+# How a sentence begins that says nothing without the one before.
+GOES_ON = (
+    "And again",
+    "From then on",
+    "In that time",
+    "It also",
+    "It did so again",
+    "Nor",
+    "That spike",
+    "The spike at",
+    "Then ",
+    "Until ",
+)
 
 
 @dataclass(frozen=True)
@@ -119,7 +132,16 @@ def _aloud(told: Told, opening: Sequence[str], sentences: Sequence[str]) -> str:
     for sentence in sorted(said, key=lambda one: one not in main):
         if len(" ".join([*kept, sentence]).split()) <= MOST_WORDS:
             kept.add(sentence)
-    return " ".join([*opening, *(sentence for sentence in said if sentence in kept)])
+    return " ".join([*opening, *_connected(said, kept)])
+
+
+def _connected(said: Sequence[str], kept: set[str]) -> Iterator[str]:
+    """Those `kept`, but for what goes on from one that is not."""
+    last_is_kept = False
+    for sentence in said:
+        last_is_kept = sentence in kept and (last_is_kept or not sentence.startswith(GOES_ON))
+        if last_is_kept:
+            yield sentence
 
 
 def _tells(sentence: str, heaviest: Sequence[Episode]) -> bool:
