@@ -90,8 +90,15 @@ def test_where_a_growing_error_was_large_at_first_is_told_beside_it():
     assert course[-1].endswith(" on.") and "read low" not in " ".join(told(reading)["finding"])
 
 
-def test_a_line_begins_no_sooner_than_the_fault_before_ended():
+def test_an_error_grows_on_whatever_else_there_is():
+    """A loss of contact, and a minute and a half high, beside what grows from the start on."""
     reading = drifting(0, -25)
     reading[200:300] = np.nan
-    _, grown = detect(view_of(story.aligned(wrist=reading)), Episodes()).episodes
-    assert grown.drift_from_s == 300 and grown.drift_from_bpm == pytest.approx(-6.25, abs=0.5)
+    reading[600:690] = story.STRAP[600:690] + 40
+    *_, grown = detect(view_of(story.aligned(wrist=reading)), Episodes()).episodes
+    assert (grown.drift_from_s, grown.start_s) == (0, 690)
+    assert (grown.drift_from_bpm, grown.drift_to_bpm) == pytest.approx((0, -25), abs=0.5)
+    assert (
+        "Apart from that, it read lower and lower from the start on, from 0 to 25 bpm low at the "
+        "end."
+    ) in told(reading)["course"]

@@ -193,7 +193,7 @@ def _percent(span: Episode) -> str:
 def _up_to(told: Told, reached: int, span: Episode) -> Iterator[str]:
     """How it was until `span`, and the span."""
     if span.drifts:
-        yield from _drifted(told, span)
+        yield from _drifted(told, reached, span)
         return
     if told.throughout(span):
         yield _throughout(told, span)
@@ -226,19 +226,21 @@ def _first(told: Told, start_s: int, did: str) -> Iterator[str]:
     yield from [both] if fits(both) else [f"{both.split(', then')[0]}.", f"Then it {did}."]
 
 
-def _drifted(told: Told, span: Episode) -> Iterator[str]:
+def _drifted(told: Told, reached: int, span: Episode) -> Iterator[str]:
     """How its error grew, and from when on it was off track for that."""
-    start_s, at = int(span.drift_from_s), "the start"
-    if start_s > told.soon_s:
-        is_first = span is told.main[0]
-        at = _moment(told, start_s, first=is_first)
-        if is_first and start_s - told.began_s >= SHORTEST_BETWEEN_S:
-            yield f"It {_state(told, (told.began_s, start_s))} to {at}."
-            at = "then on"
+    start_s, is_first = int(span.drift_from_s), span is told.main[0]
     end = "the end" if told.to_the_end(span) else clock(span.end_s)
     from_bpm, to_bpm = _grown(span)
     more = f"{LOWER[_side(span)]} and {LOWER[_side(span)]}"
-    yield f"From {at} it read {more}, from {from_bpm} to {to_bpm} bpm {_side(span)} at {end}."
+    size = f"from {from_bpm} to {to_bpm} bpm {_side(span)} at {end}"
+    at = "the start" if start_s <= told.soon_s else _moment(told, start_s, first=is_first)
+    if start_s < reached:
+        yield f"{APART} read {more} from {at} on, {size}."
+    elif is_first and start_s - told.began_s >= SHORTEST_BETWEEN_S:
+        yield f"It {_state(told, (told.began_s, start_s))} to {at}."
+        yield f"From then on it read {more}, {size}."
+    else:
+        yield f"From {at} it read {more}, {size}."
     if span.start_s - start_s >= SHORTEST_BETWEEN_S:
         before = [
             f"from {clock(one.start_s)} to {clock(one.end_s)}" for one in told.grown_past(span)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from strapline.ground.vocabulary import Fault
 from strapline.method.episodes import kinds
 from strapline.method.episodes.drift import drift
 from strapline.method.episodes.episode import LEVELS, Episode
@@ -83,8 +82,8 @@ def detect(view: View, settings: Episodes) -> Detection:
     in_order = sorted(episodes, key=lambda episode: episode.start_s)
     return Detection(
         episodes=tuple(
-            _grown(each, after_s, calm, settings)
-            for after_s, each in _in_turn(_with_what_follows(in_order, on_track))
+            _grown(each, in_order, calm, settings)
+            for each in _with_what_follows(in_order, on_track)
         ),
         events=tuple(sorted(events, key=lambda event: event.start_s)),
         on_track_s=on_track_s,
@@ -166,19 +165,12 @@ def _with_what_follows(in_order: Sequence[Episode], on_track: np.ndarray) -> Ite
         yield replace(episode, on_track_after_s=int(on_track[episode.end_s : until].sum()))
 
 
-def _in_turn(episodes: Iterable[Episode]) -> Iterator[tuple[int, Episode]]:
-    """Each, and where the last before it ends that is off to no side, or to the other."""
-    ends: dict[str, int] = {}
-    for episode in episodes:
-        others = {*ends} - {episode.kind, Fault.SPIKE}
-        yield max((ends[kind] for kind in others), default=0), episode
-        ends[episode.kind] = episode.end_s
-
-
-def _grown(episode: Episode, after_s: int, view: View, settings: Episodes) -> Episode:
-    """With how its error grew, where that has one sign."""
+def _grown(episode: Episode, every: Sequence[Episode], view: View, settings: Episodes) -> Episode:
+    """With how its error grew, whatever else there was, where that has one sign."""
+    others = [(one.start_s, one.end_s) for one in every if one.kind != episode.kind]
+    rest = replace(view, compared=view.compared & ~within(others, view.length))
     span = episode.start_s, episode.end_s
-    found = drift(view, span, after_s, settings.enter_bpm) if episode.is_level else None
+    found = drift(rest, span, settings.enter_bpm) if episode.is_level else None
     if found is None or episode.in_step_percent == episode.in_step_percent:
         return episode
     return replace(

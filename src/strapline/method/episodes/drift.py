@@ -31,10 +31,10 @@ class Drift:
     to_bpm: float
 
 
-def drift(view: View, span: Span, after_s: int, least_bpm: float) -> Drift | None:
-    """How the error of `span` grew, by `least_bpm` and more, from a second not before `after_s`;
-    None where it did not, or not along a line."""
-    start = _starts(view, span, after_s)
+def drift(view: View, span: Span, least_bpm: float) -> Drift | None:
+    """How the error of `span` grew, by `least_bpm` and more, from then on or before; None where it
+    did not, or not along a line."""
+    start = _starts(view, span)
     seconds, error = _known(view, (start, span[1]))
     if span[1] - start < SHORTEST_S or seconds.size < SHORTEST_S / 2:
         return None
@@ -49,10 +49,10 @@ def drift(view: View, span: Span, after_s: int, least_bpm: float) -> Drift | Non
     return None
 
 
-def _starts(view: View, span: Span, after_s: int) -> int:
+def _starts(view: View, span: Span) -> int:
     """Where a line through the error of `span`, and then through all from there on, leaves 0; or
     where the two were first compared, if that is about there."""
-    first, start = max(after_s, int(np.argmax(view.compared))), span[0]
+    first, start = int(np.argmax(view.compared)), span[0]
     for _ in range(2):
         seconds, error = _known(view, (start, span[1]))
         if seconds.size < SHORTEST_S / 2:
