@@ -151,7 +151,7 @@ class Equivalence(Strict):
 
 class OverAll(Strict):
     """What 'over all activities' is about: the mean over these, each counting alike; without any,
-    over all that were recorded."""
+    over those that all devices share."""
 
     activities: tuple[Word, ...] = ()
 

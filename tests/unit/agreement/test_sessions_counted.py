@@ -129,6 +129,24 @@ def test_a_bias_over_all_activities_is_the_same_wherever_it_is_told():
         assert told[device]["sessions"] == found[device]["sessions"] == 3
 
 
+def test_an_activity_that_a_device_did_once_stands_apart_where_two_were_repeated():
+    """A first ride takes nothing away that could be said before it."""
+    done = [("desk", 1.0), ("desk", 2.0), ("run", 3.0), ("run", 5.0), ("ride", -27.0)]
+    rows = [
+        {"session": f"{at}-{bias:g}", "activity": at, "bias": bias, "mae": 5.0, "device": device}
+        for device in ("watch", "band")
+        for at, bias in done
+    ]
+    told = standings(archive(*rows), OverAll())
+    found = findings(archive(*rows), Criteria(), Equivalence(), OverAll())
+    bias = over_all(found[found["statistic"] == "bias"])["watch"]
+    assert over_all(told.query("metric == 'bias'"))["watch"]["mean"] == bias["value"] == 2.75
+    assert bias["low"] < 2.75 < bias["high"]
+    named = OverAll(activities=("desk", "ride"))
+    found = findings(archive(*rows), Criteria(), Equivalence(), named)
+    assert over_all(found[found["statistic"] == "bias"])["watch"]["value"] == (1.5 - 27) / 2
+
+
 def test_what_counts_over_all_activities_is_marked():
     rows = [(f"{at}-{device}", at, device, 1.0) for at in DONE for device in ("watch", "band")]
     told = standings(figures(*rows, ("walk", "walk", "watch", 1.0)), OverAll())

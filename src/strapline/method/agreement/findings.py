@@ -1,10 +1,10 @@
 """What the sessions of one device together say: pooled bias, limits, criteria, equivalence.
 
-Each session counts alike. Over several activities, those that all devices share, the bias is the
-mean of the activities' own, for there is no telling how often each will be done; where one of them
-has a single session, whose spread nobody knows, that mean has no interval. Limits and what to
-expect of a further session are told activity by activity alone: over a mixture they describe no
-session. Statistics of these wearers have plain names; those of people end in `_over_wearers`.
+Each session counts alike. Over several activities (`shared_activities`) the bias is the mean of
+their own, for there is no telling how often each will be done; where one has a single session,
+whose spread nobody knows, that mean has no interval. Limits and what to expect of a further session
+are told activity by activity alone: over a mixture they describe no session. Statistics of these
+wearers have plain names; those of people end in `_over_wearers`.
 """
 
 from __future__ import annotations

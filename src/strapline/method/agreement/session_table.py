@@ -43,18 +43,22 @@ def by_activity(
 
 
 def shared_activities(figures: pd.DataFrame, over_all: OverAll) -> list[str]:
-    """The activities that count over all, in order: those of `over_all` at which every device was
-    compared, but for devices that were compared at one alone; else a device would look better for
-    what it was spared. None where fewer than two are shared. `figures` has device, activity, and
-    `n`, the seconds compared."""
+    """The activities that count over all, in order: those at which every device was compared, but
+    for devices that were compared at one alone; else a device would look better for what it was
+    spared. Of these the ones that `over_all` names, or else those that every device repeated, where
+    there are two: how it varies at others nobody knows. None where fewer than two are shared.
+    `figures` has session, device, activity, and `n`, the seconds compared."""
     compared = figures[figures["n"] > 0]
     at = compared.groupby("device")["activity"].transform("nunique")
-    several = compared[at >= FEWEST_ACTIVITIES]
-    devices = several.groupby("activity")["device"].nunique()
-    shared = sorted(devices.index[devices == several["device"].nunique()])
+    several = compared[at >= FEWEST_ACTIVITIES].groupby(["activity", "device"])
+    # Sessions, a row an activity and a column a device.
+    of_each = several["session"].nunique().unstack(fill_value=0)
+    shared, repeated = (sorted(of_each.index[(of_each >= n).all(axis="columns")]) for n in (1, 2))
     if len(shared) < FEWEST_ACTIVITIES:
         return []
-    return [at for at in shared if not over_all.activities or at in over_all.activities]
+    if over_all.activities:
+        return [activity for activity in shared if activity in over_all.activities]
+    return repeated if len(repeated) >= FEWEST_ACTIVITIES else shared
 
 
 def stated_wearers(table: pd.DataFrame) -> int:

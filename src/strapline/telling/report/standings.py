@@ -87,11 +87,7 @@ def over_all_words(standings: pd.DataFrame, chosen: bool) -> str:
     apart = sorted(set(standings["activity"].astype(str)) - {*shared, ALL_ACTIVITIES})
     if not shared:
         return ""
-    why = (
-        "the settings leave it out"
-        if chosen
-        else "not every device has a session there that counts"
-    )
+    why = "the settings leave it out" if chosen else "not every device has sessions enough there"
     if len(apart) > 1:
         why = why.replace(" it ", " them ")
     left = f"; {_listed(apart)} {'stand' if apart[1:] else 'stands'} apart, for {why}"
