@@ -4,7 +4,9 @@ from pathlib import Path
 
 import pytest
 
+import intakes
 from strapline.ground.files import write_model
+from strapline.ground.records.card import Body
 from strapline.ground.records.register import Register
 from strapline.ground.records.wearers import Wearers
 from strapline.ground.settings import Settings
@@ -17,7 +19,7 @@ from strapline.running.params import OfSessions
 from strapline.running.pending import Pending
 from strapline.running.settling import FILE_NAME
 from strapline.running.taken import Taken
-from strapline.running.told import Told
+from strapline.running.told import Said, Told
 
 REGISTER = Register.model_validate({"devices": {"watch": {"label": "Watch"}}})
 RENAMED = Register.model_validate({"devices": {"watch": {"label": "Grey watch"}}})
@@ -60,8 +62,8 @@ def pending(tmp_path):
         notes[f"results/{name}"] = Note(method=fingerprint(stage, Settings()), sha256={}, files={})
     write_model(tmp_path / FILE_NAME, Kept(seals={"s-1": seal}, notes=notes))
 
-    def made(settings=Settings(), register=REGISTER, wearers=Wearers(), found=()):  # noqa: B008
-        return Pending(places, settings, register, wearers, taken(*found), Told())
+    def made(settings=Settings(), register=REGISTER, wearers=Wearers(), found=(), told=Told()):  # noqa: B008
+        return Pending(places, settings, register, wearers, taken(*found), told)
 
     return made
 
@@ -82,6 +84,19 @@ def test_where_nothing_is_other_nothing_is_to_be_done(pending):
 )
 def test_sessions_whose_sources_are_others_are_named(pending, other, sessions):
     assert list(pending(**other).sessions()) == sessions
+
+
+@pytest.mark.parametrize(("body", "sessions"), [({}, []), ({"resting_bpm": 50}, ["s-1"])])
+def test_what_is_known_of_a_wearer_is_for_the_sessions_that_it_is_of(
+    pending, tmp_path, body, sessions
+):
+    """It was said of this one, or is not said of it."""
+    known = intakes.session(name="s-1").model_copy(update={"body": Body(**body)})
+    write_model(tmp_path / "sessions" / "s-1" / "intake.json", known)
+    said = Said(exports=("1",), card=None, verdict="")
+    told = Told(sessions={"s-1": said})
+    assert list(pending(wearers=KNOWN, told=told).sessions()) == sessions
+    assert list(pending(found=("2",), told=told).sessions()) == ["s-1"]
 
 
 def test_a_changed_setting_is_told_as_a_run_tells_it(pending):

@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from strapline.ground.records.card import Body
+from strapline.ground.records.intake import read_intake
 from strapline.ground.records.register import Register
 from strapline.ground.records.wearers import Wearers
 from strapline.ground.settings import Settings
@@ -71,15 +73,24 @@ class Pending:
         seal = self._kept.seals.get(session)
         if seal is None:
             return self._is_told_otherwise(session)
-        if seal.sources != self._of_sessions.sources_hashed(session):
+        if seal.sources != self._of_sessions.sources_hashed(session) and (
+            session not in self.told.sessions
+            or self._is_told_otherwise(session)
+            or self._may_have_another_body(session)
+        ):
             return True
         receipt = read_receipt(receipt_path(self.places, f"results/sessions/{session}/intake.json"))
         used, _ = self._of_sessions.register_with(self._of_sessions.named_by_card(session))
         return receipt is not None and receipt.devices != canonical(used)
 
+    def _may_have_another_body(self, session: str) -> bool:
+        """Where wearers.yaml is another: whether it says something of this one's, or said so."""
+        wearer = self.taken.inbox.sessions[session].glance.wearer
+        intake = self.places.results / "sessions" / session / "intake.json"
+        return wearer in self.wearers.wearers or read_intake(intake).body != Body()
+
     def _is_told_otherwise(self, session: str) -> bool:
-        """Of one that no run ended with: whether its card, or one of its exports, is another than
-        was told of."""
+        """Whether its card, or one of its exports, is another than was told of."""
         said, there = self.told.sessions.get(session), self.taken.inbox.sessions[session]
         if said is None:
             return False
