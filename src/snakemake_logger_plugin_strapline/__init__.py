@@ -159,9 +159,9 @@ class LogHandler(LogHandlerBase):
         """One line, written over on a terminal; elsewhere a new one twice a minute."""
         on_terminal = sys.stderr.isatty()
         now = time.monotonic()
-        # In a log the closing lines say that a short run is done.
-        is_long = self._last_shown > self._began and done == total
-        if not (on_terminal or is_long or now - self._last_shown >= SECONDS_BETWEEN_LINES):
+        # In a log the closing lines say that all is done.
+        is_due = now - self._last_shown >= SECONDS_BETWEEN_LINES and done < total
+        if not (on_terminal or is_due):
             return
         self._last_shown = now
         line = f"{done} of {total} steps done{time_left(done, total, now - self._began)}"

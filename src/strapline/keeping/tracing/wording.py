@@ -92,15 +92,18 @@ def _interval(figure: TracedFigure) -> str:
 
 
 def settings_told(by_stage: Mapping[str, Mapping[str, Mapping[str, Any]]]) -> Iterator[str]:
-    """A line a stage: what was set when it made what the figure rests on."""
+    """A line a stage: what was set when it made what the figure rests on, each once."""
+    said: set[str] = set()
     for stage, sections in by_stage.items():
         told = [
             f"{name} ({', '.join(f'{key} {value}' for key, value in settings.items())})"
             for name, settings in sections.items()
             if name not in UNTOLD
         ]
-        if told:
-            yield f"{stage}: {'; '.join(told)}"
+        new = [each for each in told if each not in said]
+        said.update(told)
+        if new:
+            yield f"{stage}: {'; '.join(new)}"
 
 
 def _clock(figure: TracedFigure) -> str:
