@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 MOST_LINES, WIDEST = 25, 100
@@ -52,6 +52,12 @@ def fitted(blocks: Sequence[Block], in_full: str, most: int = MOST_LINES) -> lis
 
 def whole(blocks: Sequence[Block]) -> list[str]:
     return [line for block in blocks for line in block.lines()]
+
+
+def say(sentences: Iterable[str], indent: int = 0) -> None:
+    """Print each, as wide as one reads."""
+    for sentence in sentences:
+        print("\n".join(wrapped(sentence, indent)))
 
 
 def wrapped(line: str, indent: int) -> list[str]:

@@ -18,7 +18,7 @@ from strapline.ground.words import plain
 from strapline.running.asked import session_of
 from strapline.running.commands import bench
 from strapline.running.commands.card import place_of_card
-from strapline.running.lines import wrapped
+from strapline.running.lines import say
 
 KEY = "correction"
 
@@ -47,7 +47,7 @@ def run(options: argparse.Namespace) -> int:
             f"But {own.results}/publish holds nothing of it. What nobody has read needs no "
             f"correction: if you did not publish it otherwise, delete the line `{KEY}` again."
         )
-    print("\n".join(line for each in said for line in wrapped(each, 0)))
+    say(said)
     return 0
 
 

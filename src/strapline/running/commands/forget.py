@@ -25,7 +25,7 @@ from strapline.running.forgetting.history import editions_of, take_from_editions
 from strapline.running.forgetting.made import sources_of, take_made
 from strapline.running.forgetting.notes import take_caches, take_snakemakes
 from strapline.running.forgetting.removal import Removal
-from strapline.running.lines import wrapped
+from strapline.running.lines import say, wrapped
 from strapline.running.run_lock import hold
 from strapline.running.under_way import clear_half_done
 
@@ -98,8 +98,7 @@ def _must_be_agreed(lines: Sequence[str], is_agreed: bool) -> None:
     if not lines:
         return
     print("To be deleted for good, for it cannot be computed again:")
-    for line in lines:
-        print("\n".join(wrapped(line, 2)))
+    say(lines, indent=2)
     print("Other sessions, their corrections and what was said over all sessions stay.")
     if is_agreed:
         return

@@ -13,7 +13,7 @@ from strapline.ground.words import listed, plain
 from strapline.reading.formats import UnreadableExport, read_headings
 from strapline.reading.formats.headings import Headings, shipped
 from strapline.running.commands import bench
-from strapline.running.lines import wrapped
+from strapline.running.lines import say
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -34,11 +34,12 @@ def run(options: argparse.Namespace) -> int:
     print("\n".join(shown) or "Strapline knows every heading in your exports.")
     if shown:
         meanings = listed(list(HeadingWords.model_fields))
+        print()
         how = (
             f"To have one read, write it under headings in {own.settings_file}, as it stands in "
             f"the file, beside what it means: {meanings}."
         )
-        print("\n" + "\n".join(wrapped(how, 0)))
+        say([how])
     return 0
 
 

@@ -22,7 +22,7 @@ from strapline.method.planning.schedule import Outing
 from strapline.running.asked import among, did_you_mean
 from strapline.running.commands import bench
 from strapline.running.first_day import SET_ZONE, is_unset
-from strapline.running.lines import wrapped
+from strapline.running.lines import say
 from strapline.running.machine import told
 
 
@@ -50,15 +50,14 @@ def run(options: argparse.Namespace) -> int:
     before = carried(own.recorded.in_order, outing.wearer)
     _prepare(folder, card_text(outing, own.register, before))
     card = f"The card is {folder / FILE_NAME}. After the session, put the exports beside it."
-    for remark in (card, *_remarks(outing, own), *_carried(outing, before, own.labels)):
-        print("\n".join(wrapped(remark, 0)))
+    say((card, *_remarks(outing, own), *_carried(outing, before, own.labels)))
     print(f"{wording.worn(outing, own.labels)}.")
     sheet = own.results / "report" / "sheet.html"
     if len(own.sessions) and sheet.exists():
         print(f"What to do before, during and after it: {sheet}")
     else:
         _say_all(own)
-    print("\n".join(wrapped(protocol.CAUTION, 0)))
+    say([protocol.CAUTION])
     return 0
 
 
@@ -66,10 +65,10 @@ def _say_all(own: bench.Bench) -> None:
     """The checklist; who has sessions knows it."""
     for heading, points in protocol.protocol(own.settings.claims):
         print(f"\n{heading}")
-        for point in points:
-            print("\n".join(wrapped(f"[ ] {point}", 2)))
+        say((f"[ ] {point}" for point in points), indent=2)
     rest = f"{protocol.STATEMENT_IN_FULL}. The rest is common practice."
-    print("\n" + "\n".join(wrapped(rest, 0)))
+    print()
+    say([rest])
 
 
 def _prepare(folder: Path, card: str) -> None:

@@ -10,6 +10,7 @@ from strapline.keeping.packaging.contents import receipts_of
 from strapline.keeping.packaging.package import package, receipts_at, write_zip
 from strapline.running.asked import session_of
 from strapline.running.commands import bench
+from strapline.running.lines import say
 from strapline.running.run_lock import must_be_at_rest
 from strapline.telling.publish.drawings import drawings_of
 
@@ -42,10 +43,13 @@ def run(options: argparse.Namespace) -> int:
     path = places.results / "packages" / f"{session}.zip"
     write_zip(path, files)
     size = path.stat().st_size / 2**20
-    print(f"{path}: {len(files)} files, {size:.1f} MiB.")
-    print(WITH_RAW if options.with_raw_files else WITHOUT_RAW)
     receipts = receipts_at(receipts_of(places, session))
-    for sentence in told(computed_with(receipts)):
-        print(sentence)
-    print("The card and intake.json inside say what you stated about the wearer.")
+    say(
+        [
+            f"{path}: {len(files)} files, {size:.1f} MiB.",
+            WITH_RAW if options.with_raw_files else WITHOUT_RAW,
+            *told(computed_with(receipts)),
+            "The card and intake.json inside say what you stated about the wearer.",
+        ]
+    )
     return 0

@@ -10,7 +10,7 @@ from strapline.ground.words import in_words
 from strapline.method.planning import wording
 from strapline.method.planning.outlook import Outlook
 from strapline.running.commands import bench
-from strapline.running.lines import wrapped
+from strapline.running.lines import say
 
 # Lists of more have no reader.
 MOST_SHOWN = 8
@@ -25,7 +25,7 @@ def run(options: argparse.Namespace) -> int:
     own = bench.read(options)
     ahead, labels = own.outlook(), own.labels
     if options.full or not ahead.outings:
-        _say([wording.next_sentence(ahead, labels)])
+        say([wording.next_sentence(ahead, labels)])
     if options.full:
         _full(ahead, labels)
     elif ahead.outings:
@@ -34,16 +34,16 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _in_short(ahead: Outlook, labels: dict[str, str]) -> None:
-    _say([wording.soon(ahead, labels)])
+    say([wording.soon(ahead, labels)])
     steps = [
         f"{place}. {wording.step(step, ahead, labels)}" for place, step in enumerate(ahead.steps, 1)
     ]
-    _say(steps[:MOST_SHOWN], indent=2)
+    say(steps[:MOST_SHOWN], indent=2)
     if len(steps) > MOST_SHOWN:
         print(f"  … and {len(steps) - MOST_SHOWN} more; in full: strapline plan --full")
     print()
-    _say(wording.apart(ahead, labels))
-    _say(wording.out_of_reach(ahead, labels))
+    say(wording.apart(ahead, labels))
+    say(wording.out_of_reach(ahead, labels))
     print("To prepare the next session: strapline new")
     print("Each device at each activity, and the order: strapline plan --full")
 
@@ -67,7 +67,7 @@ def _full(ahead: Outlook, labels: dict[str, str]) -> None:
         ],
     )
     print()
-    _say(list(wording.remarks(ahead, labels)))
+    say(list(wording.remarks(ahead, labels)))
     print()
     _table(
         ("", "Activity", "Left wrist", "Right wrist", "Elsewhere", "Wearer"),
@@ -83,11 +83,6 @@ def _full(ahead: Outlook, labels: dict[str, str]) -> None:
             for number, outing in enumerate(ahead.outings, 1)
         ],
     )
-
-
-def _say(sentences: list[str], indent: int = 0) -> None:
-    for sentence in sentences:
-        print("\n".join(wrapped(sentence, indent)))
 
 
 def _table(heading: tuple[str, ...], rows: list[tuple[str, ...]]) -> None:
