@@ -40,8 +40,9 @@ IN_WORDS = {
 # What follows from a job that has a reason of its own.
 FOLLOWS = "input files updated by another job"
 NO_STEPS = ("all", "sessions", "publish", "total")
-# Where Snakemake's own way of showing a dry run has each job, with its files and reasons.
-EVERY_JOB = "Each job with its files: snakemake -n --workflow-profile none"
+# Where a dry run has every step's name, and Snakemake's own each job, with its files and reasons.
+EVERY_JOB = "In full: snakemake -n -p; with files: snakemake -n --workflow-profile none"
+MOST_NAMED = 4
 # What Slurm's plugin adds to how a job ended.
 TOLD_ELSEWHERE = ("Detailed failure reason unavailable", "For further error details")
 SENT_AGAIN = "Trying to restart job"
@@ -66,11 +67,14 @@ def time_left(done: int, total: int, seconds: float) -> str:
     return f", about {minutes:.0f} min left" if minutes >= 1 else ", less than a minute left"
 
 
-def steps(stats: Mapping[str, int]) -> str:
-    """How often each rule would run: '8 steps: align 3, measure 3; once each: site, plan.'"""
+def steps(stats: Mapping[str, int], in_full: bool = False) -> str:
+    """How often each rule would run: '8 steps: align 3, measure 3; once each: site, plan.' Of many
+    that run once their number, unless `in_full`."""
     counts = {rule: count for rule, count in stats.items() if rule not in NO_STEPS}
     often = ", ".join(f"{rule} {count}" for rule, count in counts.items() if count > 1)
-    once = ", ".join(rule for rule, count in counts.items() if count == 1)
+    singles = [rule for rule, count in counts.items() if count == 1]
+    is_short = in_full or len(singles) <= MOST_NAMED
+    once = ", ".join(singles) if is_short else f"{len(singles)} others"
     said = in_figures(sum(counts.values()), "step") + (f": {often}" if often else "")
     said += f"{';' if often else ','} once each: {once}" if once else ""
     return "\n".join(wrapped(f"{said}.", 0))
@@ -136,7 +140,7 @@ class LogHandler(LogHandlerBase):
         if event == LogEvent.RUN_INFO and not self._counted:
             # It comes again at the end.
             self._counted = True
-            self._say(steps(record.__dict__["stats"]))
+            self._say(steps(record.__dict__["stats"], self.common_settings.printshellcmds))
         elif event is None and text.startswith(REASONS):
             self._say(f"{reasons(text)}\n{EVERY_JOB}")
         elif event is None and text.startswith(NOTHING_TO_DO):

@@ -20,6 +20,12 @@ def test_each_rule_is_counted(stats, said):
     assert steps(stats) == said
 
 
+def test_many_that_run_once_are_counted_unless_asked_for():
+    stats = {"align": 2} | dict.fromkeys("abcde", 1)
+    assert steps(stats) == "7 steps: align 2; once each: 5 others."
+    assert steps(stats, in_full=True) == "7 steps: align 2; once each: a, b, c, d, e."
+
+
 def test_only_where_a_run_begins_has_a_reason():
     """As Snakemake has it."""
     text = (

@@ -65,7 +65,7 @@ class Project:
 
     def plan(self, *arguments: str) -> dict[str, int]:
         """How many jobs of each rule a run would do now."""
-        text = self.snakemake("--dry-run", *arguments)
+        text = self.snakemake("--dry-run", "--printshellcmds", *arguments)
         said = re.search(HOW_OFTEN, text, re.M | re.S)
         if said is None:
             assert "up to date" in text
