@@ -49,12 +49,14 @@ def run(options: argparse.Namespace) -> int:
     where the tester does not agree."""
     own = bench.read(options)
     places, session = own.places, options.session
-    package = places.results / "packages" / f"{slug(session)}.zip"
-    held = holdings(editions_of(places.results), session)
-    for_good = Lasting(package if package.exists() else None, held)
-    if not (options.packages and for_good.package) and not (options.from_editions and held):
-        among("session", session, _sessions(places.results))
+    known = _sessions(places.results)
+    if not places.results.is_dir() or not (options.packages or options.from_editions):
+        among("session", session, known)
     with hold(places.results):
+        for_good = _lasting(places, session)
+        left = (options.packages and for_good.package) or (options.from_editions and for_good.held)
+        if not left:
+            among("session", session, known)
         _refuse_if_held(own, session)
         _must_be_agreed(list(_for_good(for_good, options)), options.yes)
         for line in _forget(places, session, for_good, options):
@@ -74,6 +76,12 @@ def _sessions(results: Path) -> list[str]:
     """Those of which there is anything."""
     folders = ("sessions", f"{FOLDER}/sessions", "publish/sessions")
     return sorted({path.name for folder in folders for path in (results / folder).glob("*")})
+
+
+def _lasting(places: Places, session: str) -> Lasting:
+    package = places.results / "packages" / f"{slug(session)}.zip"
+    held = holdings(editions_of(places.results), session)
+    return Lasting(package if package.exists() else None, held)
 
 
 def _for_good(found: Lasting, options: argparse.Namespace) -> Iterator[str]:
