@@ -6,7 +6,9 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from strapline.ground.records.alignment import ClockDecision
+import numpy as np
+
+from strapline.ground.records.alignment import ClockDecision, offsets_in
 from strapline.ground.vocabulary import Decision
 from strapline.ground.words import listed, shift
 from strapline.method.signal.clocks.averaging import later_s
@@ -56,7 +58,7 @@ def by_channels(pair: Pair) -> ClockDecision | None:
     parted = parted_by_s(found) > LARGEST_STEP_S + unsure_s
     known = stretches(both, found) if parted else []
     drift = even_drift(both, found, unsure_s)
-    if drift is not None and drift.correlation >= _agreement(both, known):
+    if drift is not None and not _jumps_rather(both, known, drift):
         return _drifting(pair, drift, _by(both))
     if parted:
         return _jumping(pair, known, _by(both)) if known else _stepping(pair, parted_by_s(found))
@@ -93,17 +95,17 @@ def _both(pair: Pair) -> dict[str, tuple[Channel, Channel]]:
     return {name: (ours[name], theirs[name]) for name in NAMES if name in ours and name in theirs}
 
 
-def _agreement(both: Both, known: Sequence[Stretch]) -> float:
-    """How well the two files agree with what lies between jumps put back; none without a jump."""
-    pieces = pieces_of(known) if len(known) > 1 else ()
-    return max(
-        (
-            best_correlation(ours, put_back(theirs, pieces), LEAST_SPREAD[name], LONGEST_GAP_S)
-            for name, (ours, theirs) in both.items()
-            if pieces
-        ),
-        default=-math.inf,
-    )
+def _jumps_rather(both: Both, known: Sequence[Stretch], drift: Drift) -> bool:
+    """Whether the two files agree better with jumps put back than without the drift, over what lies
+    between the jumps."""
+    if len(known) < 2:
+        return False
+    pieces, best = pieces_of(known), []
+    for name, (ours, theirs) in both.items():
+        within = theirs.where(np.isfinite(offsets_in(pieces, theirs.time_s)))
+        for placed in (put_back(theirs, pieces), drift.taken_out(within)):
+            best.append(best_correlation(ours, placed, LEAST_SPREAD[name], LONGEST_GAP_S))
+    return max(best[::2]) > max(best[1::2])
 
 
 def _between_pauses(pair: Pair, both: Both, offset_s: float) -> list[Stretch]:

@@ -41,6 +41,10 @@ class Drift:
     per_hour_s: float
     correlation: float
 
+    def taken_out(self, channel: Channel) -> Channel:
+        """A quantity of the device with its clock run evenly."""
+        return _run(channel, self.at_s, self.per_hour_s)
+
     def offset_at(self, at_s: float) -> float:
         return self.offset_s + self.per_hour_s / 3600 * (at_s - self.at_s)
 
@@ -49,19 +53,19 @@ def even_drift(channels: Both, found: Sequence[Stretch], unsure_s: float) -> Dri
     """The drift that the surest of the channels tells, if by it the clock gains or loses more over
     the session than windows of a right one part; None where there is none, or what windows tell
     does not lie on its line, to within what their averages leave unsure."""
-    repeats = len(found) >= ENOUGH_ON_LINE
-    told = [one for name, c in channels.items() if (one := _told(name, *c, repeats)) is not None]
-    if not told:
+    asked = LARGEST_STEP_S + unsure_s, len(found) >= ENOUGH_ON_LINE
+    told = [one for name, c in channels.items() if (one := _told(name, *c, *asked)) is not None]
+    drift = max(told, key=lambda each: each.correlation, default=None)
+    if drift is None:
         return None
-    drift = max(told, key=lambda each: each.correlation)
     off_s = [one.offset_s - drift.offset_at((one.start_s + one.end_s) / 2) for one in found]
     on_line = max(map(abs, off_s), default=0.0) <= OFF_THE_LINE_S + unsure_s
     return drift if on_line else None
 
 
-def _told(name: str, ours: Channel, theirs: Channel, repeats: bool) -> Drift | None:
-    """By what drift the two agree; None where it is no more than a right clock may
-    show, or does not make them one session. `repeats`: that may repeat itself."""
+def _told(name: str, ours: Channel, theirs: Channel, least_s: float, repeats: bool) -> Drift | None:
+    """By what drift the two agree; None where the clock gains no more than `least_s`, or that does
+    not make them one session. `repeats`: that may repeat itself."""
     first_s = max(ours.time_s[0], theirs.time_s[0])
     last_s = min(ours.time_s[-1], theirs.time_s[-1])
     at_s, spread = float(first_s + last_s) / 2, LEAST_SPREAD[name]
@@ -73,7 +77,7 @@ def _told(name: str, ours: Channel, theirs: Channel, repeats: bool) -> Drift | N
         for gain_s in GAINS_S
     ]
     gain_s = _top(np.array(agreed))
-    if abs(gain_s) <= LARGEST_STEP_S:
+    if abs(gain_s) <= least_s:
         return None
     per_hour_s = gain_s / hours
     even = _run(theirs, at_s, per_hour_s)

@@ -41,6 +41,9 @@ class Channel:
     time_s: np.ndarray
     value: np.ndarray
 
+    def where(self, kept: np.ndarray) -> Channel:
+        return Channel(self.time_s[kept], self.value[kept])
+
 
 @dataclass(frozen=True)
 class ChannelOffset:

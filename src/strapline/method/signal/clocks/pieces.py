@@ -117,8 +117,7 @@ def pieces_of(known: Sequence[Stretch]) -> tuple[Piece, ...]:
 def put_back(channel: Channel, pieces: Iterable[Piece]) -> Channel:
     """At the times by these pieces, without what lies in none of them."""
     placed_s = channel.time_s + offsets_in(pieces, channel.time_s)
-    known = np.isfinite(placed_s)
-    return Channel(placed_s[known], channel.value[known])
+    return Channel(placed_s, channel.value).where(np.isfinite(placed_s))
 
 
 def _piece(stretch: Stretch, offset_s: float) -> Piece:
