@@ -23,6 +23,7 @@ from strapline.telling.charts.forest import FOREST
 from strapline.telling.charts.head_to_head import HEAD_TO_HEAD, MOST
 from strapline.telling.charts.ranking import RANKING
 from strapline.telling.charts.sessions_map import SESSIONS_MAP
+from strapline.telling.charts.standings import STANDINGS as STANDINGS_PICTURE
 from strapline.telling.charts.trend import TREND
 from unit.charts.drawings import drawing_of, rows
 
@@ -140,6 +141,9 @@ def test_a_name_in_a_grid_is_not_cut_but_has_its_mark_explained(archive):
         picture = chart.of(replace(archive, devices=devices), BENCH)
         assert rows(picture, "names", "lines")[0]["lines"][0] == "Watch one*"
         assert "Watch one*: read from a picture." in picture.content.subtitle
+    picture = STANDINGS_PICTURE.of(replace(archive, devices=devices), BENCH)
+    assert set(picture.content.values["names"]) == {"Watch one*"}
+    assert picture.content.subtitle.endswith("Watch one*: read from a picture.")
 
 
 def test_sessions_map_counts_sessions_by_device_wrist_and_activity(archive):

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from strapline.ground.records.marks import starred
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks, Scope
 from strapline.ground.words import counted, in_words, listed, plain, worn_by
 from strapline.telling.archive_tables import ArchiveTables
@@ -57,13 +58,17 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
         style = {**at, "place": place[row.device or ""]}
         marks += [{**style, "bpm": round(value, 2)} for value in own["value"]]
     labels = {row.device: row.label for row in lines}
+    names, meaning = starred([labels[device] for device in order])
+    subtitle = (
+        f"Mean absolute error in bpm: a dot is a session, the upright line their mean; {CLOCKS}."
+    )
     return Content(
-        f"Mean absolute error in bpm: a dot is a session, the upright line their mean; {CLOCKS}.",
+        f"{subtitle} {meaning}".strip(),
         {"marks": by_column(means, marks)},
         {
             "highest": round(max([*every["value"], *(row.mean or 0 for row in lines)]), 1),
             "headings": {row.activity: in_words(row.activity) for row in lines},
-            "names": [fitted(labels[device], ROOM_OF_ROW, 1, bold=True) for device in order],
+            "names": [fitted(name, ROOM_OF_ROW, 1, bold=True) for name in names],
         },
     )
 

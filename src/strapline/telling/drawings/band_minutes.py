@@ -25,7 +25,7 @@ def band_minutes(size: Size) -> Any:
     y = alt.Y("band:O", axis=names)
     side = alt.YOffset("side:O", sort=["strap", "device"])
     scale = alt.Scale(domain=[0, alt.ExprRef("longest")], nice=False)
-    x = alt.X("minutes:Q", scale=scale, axis=axis(width // 70))
+    x = alt.X("minutes:Q", scale=scale, axis=axis(max(2, width // 70)))
     bars = alt.Chart().transform_calculate(side="datum.place < 0 ? 'strap' : 'device'")
     figures = bars.mark_text(align="left", baseline="middle", dx=4)
     text = alt.Text("minutes:Q", format=".1f")

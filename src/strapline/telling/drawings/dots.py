@@ -71,7 +71,7 @@ def bland_altman(size: Size) -> Any:
 
 def _x(width: int, scale: alt.Scale, title: str) -> Any:
     return alt.X(
-        "x:Q", scale=scale, axis=axis(width // 70, title=title, grid=False, labelPadding=14)
+        "x:Q", scale=scale, axis=axis(max(3, width // 70), title=title, grid=False, labelPadding=14)
     )
 
 
