@@ -2,14 +2,16 @@
 
 import numpy as np
 import pytest
+from matplotlib.axes import Axes
 
 from strapline.reading.pictures.curve import Curve, curve_in
 from strapline.reading.pictures.pixels import pixels_of
-from unit.pictures.looks import BOTTOM_BPM, LOOKS, TOP_BPM, drawn, invented
+from unit.pictures.looks import BOTTOM_BPM, LOOKS, TOP_BPM, Look, drawn, invented
 from unit.pictures.scoring import score
 
 pytestmark = pytest.mark.slow
 
+AREA = (71.5, 59.5, 683.5, 339.5)
 # Markers hide the line beneath them: so near is it read there.
 NEAR = {"with markers": 0.9}
 
@@ -45,5 +47,33 @@ def test_a_gap_stays_a_gap(name: str) -> None:
 def test_a_stated_area_and_colour_are_taken_at_their_word() -> None:
     time_s, rate = invented()
     pixels = pixels_of(drawn(by_name("usual"), time_s, rate))
-    curve = curve_in(pixels, (71.5, 59.5, 683.5, 339.5), (0xC2, 0x33, 0x4D))
+    curve = curve_in(pixels, AREA, (0xC2, 0x33, 0x4D))
     assert score(curve, time_s, rate, BOTTOM_BPM, TOP_BPM).holds
+
+
+def test_a_filled_curve_is_read_below_a_grid_of_its_background() -> None:
+    time_s, rate = invented()
+
+    def under_grid(axes: Axes, time: np.ndarray, shown: np.ndarray) -> None:
+        axes.fill_between(time, shown, BOTTOM_BPM, fc="#ee5350", ec="none")
+        axes.grid(True, color="#ffffff", lw=1.4)
+        axes.set_axisbelow(False)
+
+    curve = curve_in(pixels_of(drawn(Look("under a grid", under_grid), time_s, rate)), AREA)
+    found = score(curve, time_s, rate, BOTTOM_BPM, TOP_BPM)
+    assert found.read >= 0.97 and found.near >= 0.99
+
+
+def test_a_line_that_is_steep_nearly_everywhere_is_no_area() -> None:
+    time_s = np.arange(1471.0)
+    rate = np.interp(time_s % 120, [0, 60, 120], [80, 160, 80])
+    steep = Look("steep", lambda axes, time, shown: axes.plot(time, shown, lw=4, color="#8fb2dd"))
+    found = score(curve_in(pixels_of(drawn(steep, time_s, rate)), AREA), time_s, rate, 60, 180)
+    assert abs(found.average_bpm) <= 0.5 and found.near >= 0.8
+
+
+def test_a_plot_may_reach_the_edges_of_its_picture() -> None:
+    time_s, rate = invented()
+    pixels = pixels_of(drawn(by_name("usual"), time_s, rate))[60:341, 72:685]
+    curve = curve_in(pixels, (0, 0, pixels.shape[1], pixels.shape[0]))
+    assert score(curve, time_s, rate, BOTTOM_BPM, TOP_BPM).read >= 0.98

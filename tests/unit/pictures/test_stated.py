@@ -75,9 +75,9 @@ def level(at: float, start: float = 100, end: float = 600) -> Line:
 def test_boxes_are_of_evenly_spaced_lines_alone() -> None:
     grid = [level(at) for at in (100, 150, 200, 300)]
     others = [level(50, 20, 640), level(900, 0, 700), level(377)]
-    (box,) = even_boxes([*grid, *others], [])
+    (box,) = even_boxes([*grid, *others], [], tick=12)
     assert (box.x0, box.y0, box.x1, box.y1) == (100, 100, 600, 300)
-    assert even_boxes(others, []) == []
+    assert even_boxes(others, [], tick=12) == []
 
 
 def bars(axes, time_s, rate) -> None:

@@ -9,6 +9,9 @@ from pydantic import Field, model_validator
 from strapline.ground.documents import Strict, between
 from strapline.ground.records.elapsed import Elapsed
 
+# What is shorter is minutes taken for seconds.
+SHORTEST_S = 60.0
+
 _Pixel = Annotated[float, between(0, 100_000)]
 _Rate = Annotated[float, between(0, 300)]
 
@@ -32,6 +35,8 @@ class Picture(Strict):
             raise ValueError("must have 'top' above 'bottom', in bpm")
         if self.right <= self.left:
             raise ValueError("must have 'right' after 'left'")
+        if self.right - self.left < SHORTEST_S:
+            raise ValueError("must have 'right' a minute or more after 'left', such as \"24:30\"")
         if self.area and not (self.area[0] < self.area[2] and self.area[1] < self.area[3]):
             raise ValueError("must have 'area' as [left, top, right, bottom], in pixels")
         return self

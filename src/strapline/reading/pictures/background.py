@@ -10,6 +10,9 @@ ALIKE = 20.0
 _MOST, _FILLED = 0.5, 0.05
 # In fewer of a row's columns a curve may be what most of them show.
 _LEAST_WIDE = 0.05
+# A background that changes is followed by this share of what it changes in a row, and not as fast
+# as at the edge of a line of the grid.
+_DRIFT = 0.2
 # As thick as a line of the grid may be.
 _THICKEST = 9
 
@@ -42,6 +45,7 @@ def _followed(colours: np.ndarray, last: np.ndarray, has_bands: bool) -> np.ndar
     the last to begin."""
     behind = np.empty((colours.shape[0], 3), np.float32)
     before = np.ones(colours.shape[1], bool)
+    lasted = np.full(colours.shape[1], _THICKEST)
     for row, own in enumerate(colours):
         if before.mean() >= _LEAST_WIDE and _share_of(own[before], last) < _MOST:
             common = _commonest(own[before])
@@ -53,8 +57,13 @@ def _followed(colours: np.ndarray, last: np.ndarray, has_bands: bool) -> np.ndar
                 last = common if has_bands and not filled else last
         is_behind = _is_like(own, last)
         if is_behind.any():
-            before, last = is_behind, np.median(own[is_behind], axis=0)
-        behind[row] = last
+            # A line of the grid over a filled curve is no background again.
+            lasted = np.where(is_behind, lasted + 1, 0)
+            before = lasted >= _THICKEST if (lasted >= _THICKEST).any() else before
+            behind[row] = np.median(own[is_behind], axis=0)
+            last = last + _DRIFT * (behind[row] - last)
+        else:
+            behind[row] = last
     return behind
 
 

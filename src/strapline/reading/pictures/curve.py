@@ -171,7 +171,7 @@ def _own_colour(inside: np.ndarray, difference: np.ndarray) -> np.ndarray | None
 def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) -> Box:
     height, width = pixels.shape[:2]
     if area is not None:
-        if area[2] > width - 1 or area[3] > height - 1:
+        if area[2] > width or area[3] > height:
             raise UnreadablePicture(
                 f"picture.area goes beyond the picture, which has {width} by {height} pixels."
             )

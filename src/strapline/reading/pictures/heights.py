@@ -10,6 +10,7 @@ from strapline.reading.pictures.candidates import Runs
 
 # An area reaches the plot's lower edge, or so much of its height where it fades.
 _AREA, _AT_EDGE = 0.15, 4
+_FADES = 0.1
 # A stroke on an area, and how deep below its upper edge it is looked for, of the height.
 _DEEPEST, _DEEP = 30, 0.1
 # So far of 255 its colour is from the area's: JPEG at quality 60 leaves half of that at an edge.
@@ -49,10 +50,13 @@ def heights(difference: np.ndarray, runs: Runs) -> np.ndarray:
 
 
 def is_area(runs: Runs, height: int) -> bool:
+    """Whether most columns reach the lower edge, or are tall and end in one row, where an area
+    fades: a line is tall too where it goes up or down."""
     one = runs.has_one
-    tall = (runs.bottom - runs.top)[one] > _AREA * height
-    reaches = runs.bottom[one] >= height - 1 - _AT_EDGE
-    return bool(np.mean(tall | reaches) > 0.5)
+    bottom, tall = runs.bottom[one], (runs.bottom - runs.top)[one]
+    reaches = bottom >= height - 1 - _AT_EDGE
+    to_one_row = np.abs(bottom - np.median(bottom)) <= _FADES * height
+    return bool(np.mean(reaches | (to_one_row & (tall > _AREA * height))) > 0.5)
 
 
 def _strength(difference: np.ndarray) -> np.ndarray:
@@ -76,8 +80,7 @@ def _of_line(own: np.ndarray, top: int, bottom: int) -> tuple[np.ndarray, np.nda
 
 def _steps(runs: Runs) -> np.ndarray:
     """By how many rows the upper edge moves at each column."""
-    top = np.where(runs.has_one, runs.top, np.nan)
-    apart = np.abs(np.diff(top))
+    apart = np.abs(np.diff(np.where(runs.has_one, runs.top, np.nan)))
     steps: np.ndarray = np.nan_to_num(np.fmax(np.append(apart, 0), np.insert(apart, 0, 0)))
     return steps
 

@@ -100,7 +100,7 @@ def _say_lines(path: Path, boxes: Sequence[Box], colour: str | None) -> None:
 
 def _stated(options: argparse.Namespace) -> Picture:
     try:
-        coloured = Picture(left=0, right=1, bottom=60, top=180, colour=options.colour)
+        coloured = Picture(left=0, right=1470, bottom=60, top=180, colour=options.colour)
     except ValueError:
         raise DocumentError(["--colour takes six digits, such as '#c2334d'."]) from None
     try:
