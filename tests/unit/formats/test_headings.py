@@ -1,6 +1,7 @@
 import pytest
 
-from strapline.reading.formats.headings import MEANINGS, Headings, shipped
+from strapline.reading.formats.heading import MEANINGS
+from strapline.reading.formats.headings import Headings, shipped
 
 TIME, DATE, ELAPSED, HEART_RATE, CADENCE, RR = MEANINGS
 

@@ -26,7 +26,8 @@ from strapline.reading.formats.contents import (
     refuse_packed,
 )
 from strapline.reading.formats.export import Export, Hints, UndecidedExport, UnreadableExport
-from strapline.reading.formats.headings import Headings, Meaning
+from strapline.reading.formats.heading import Meaning
+from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.identity import Identity, identity_in
 from strapline.reading.formats.reader import NO_FORMAT, Reader
 from strapline.reading.formats.streams import settled

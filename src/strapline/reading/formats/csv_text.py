@@ -8,16 +8,16 @@ from typing import BinaryIO
 import numpy as np
 
 from strapline.reading.formats import columns
-from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import Export, Hints, UnreadableExport, refuse_beyond
+from strapline.reading.formats.heading import TIMES, Heading, Meaning
 from strapline.reading.formats.heading_row import (
     HeadingRow,
     heading_row,
     possible_headings,
     split,
 )
-from strapline.reading.formats.headings import TIMES, Heading, Headings, Meaning
+from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.no_table import what_is_missing
 from strapline.reading.formats.numbers import is_number, number
 from strapline.reading.formats.rr_columns import FEWEST
@@ -94,7 +94,7 @@ def _by_quantity(
 
 
 def _table(row: HeadingRow, words: Headings, texts: Iterable[str]) -> Table:
-    found = channels_in(row.cells, words) | row.found
+    found = words.beside_in(row.cells) | row.found
     table = Table([Column(row.cells[place], heading) for place, heading in found.items()])
     places = list(zip(found, (column.cells for column in table.columns), strict=True))
     width = len(row.cells)

@@ -12,7 +12,8 @@ from strapline.reading.formats.export import Export, Hints, UnreadableExport, re
 from strapline.reading.formats.fit_messages import FitStream, is_fit
 from strapline.reading.formats.fit_part import FIRST_DATE, WANTED, Part
 from strapline.reading.formats.fit_rates import DEVELOPER, MEMORY, RECORDS, joined, numbered
-from strapline.reading.formats.headings import Headings, Meaning
+from strapline.reading.formats.heading import Meaning
+from strapline.reading.formats.headings import Headings
 
 _Fact = TypeVar("_Fact")
 

@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 from strapline.ground.vocabulary import DateOrder
 from strapline.reading.formats import sentences
 from strapline.reading.formats.export import UnreadableExport
+from strapline.reading.formats.heading import RATES, TIMES, Heading, Meaning, in_its_unit
 from strapline.reading.formats.heading_words import unit_of
-from strapline.reading.formats.headings import RATES, TIMES, Heading, Headings, Meaning, in_its_unit
+from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.numbers import is_number
 from strapline.reading.formats.table import Cells, cell
 from strapline.reading.formats.table_times import are_clock_readings, read_times

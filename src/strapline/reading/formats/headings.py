@@ -1,14 +1,21 @@
 """What the headings of a table mean, told by the words of `headings.yaml`."""
 
 from collections.abc import Iterator, Mapping, Sequence, Set
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import yaml
 
+from strapline.reading.formats.heading import (
+    BESIDE,
+    MEANINGS,
+    OF_TIME,
+    Heading,
+    Meaning,
+    in_its_unit,
+)
 from strapline.reading.formats.heading_words import (
     BRACKETS,
     STRETCH,
@@ -20,79 +27,28 @@ from strapline.reading.formats.heading_words import (
     words_of,
 )
 
-
-class Meaning(StrEnum):
-    """What a column is of."""
-
-    TIME = "time"
-    DATE = "date"
-    ELAPSED = "elapsed"
-    HEART_RATE = "heart_rate"
-    CADENCE = "cadence"
-    RR = "rr_interval"
-    # Which sensor a row is from, which unit its value and which zone its time is in: none of those
-    # that settings have more words for.
-    SENSOR = "sensor"
-    UNIT = "unit"
-    ZONE = "zone"
-    # What makes no table one of heart rates, and is looked for where one is known: what else was
-    # measured, and when a row's time ends.
-    SPEED = "speed"
-    DISTANCE = "distance"
-    POWER = "power"
-    END = "end"
-
-
-TIMES = {Meaning.TIME, Meaning.DATE, Meaning.ELAPSED}
-RATES = {Meaning.HEART_RATE, Meaning.RR}
-BESIDE = (Meaning.SPEED, Meaning.DISTANCE, Meaning.POWER, Meaning.END)
-MEANINGS = tuple(Meaning)[:6]
-
-_OF_TIME = TIMES | {Meaning.RR}
 # What is told beside the power of the variability at high frequencies, which is called HF too.
 _VARIABILITY = {"lf", "vlf", "ulf", "rmssd", "sdnn", "pnn50", "nn50", "sdsd"}
 _LONGEST_UNIT = 3
 _LAST = 1000
-# No clock ticks so slowly as to count beats in parts of a second like a fifteenth.
-_SHORTEST_COUNT = 1 / 60
 _UTC = {"utc", "gmt"}
 _MIDNIGHTS = {
     "midnight", "mitternacht", "minuit", "medianoche", "mezzanotte", "noite", "middernacht",
     "połnocy", "midnatt",
 }  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Heading:
-    """What one heading means.
-
-    rank
-        The lower, the sooner a column is used among others of its meaning.
-    is_exact
-        Whether the whole heading is a known word; else a word stands somewhere in it.
-    unit_s
-        The unit of time it states, in seconds.
-    per_min
-        What a value in the unit of a rate that it states is a minute; None where it states none.
-    worth
-        What a value of speed, distance or power is in m/s, m or W.
-    is_utc
-        Whether it says that times are in UTC.
-    since_midnight
-        Whether it says that times count from midnight.
-    part
-        Which part of a time it is, such as 'minute', where others stand beside it.
-    """
-
-    meaning: Meaning
-    rank: int = 0
-    is_exact: bool = True
-    unit_s: float | None = None
-    per_min: float | None = None
-    is_utc: bool = False
-    worth: float = 1.0
-    since_midnight: bool = False
-    part: str = ""
+# What a value is worth in m/s, m and W, by the letters of its unit; in these where it has none.
+_WORDS_BY_WORTH = {
+    Meaning.SPEED: {
+        1.0: "ms mps", 1 / 3.6: "kmh kph kmph kmt kmu", 0.44704: "mph", 1852 / 3600: "kn knots",
+    },
+    Meaning.DISTANCE: {1.0: "m meters metres", 1000.0: "km", 1609.344: "mi miles"},
+    Meaning.POWER: {1.0: "w watt watts"},
+    Meaning.END: {1.0: "utc"},
+}  # fmt: skip
+_WORTH = {
+    meaning: {"": 1.0} | {word: worth for worth in units for word in units[worth].split()}
+    for meaning, units in _WORDS_BY_WORTH.items()
+}
 
 
 class Headings:
@@ -189,6 +145,22 @@ class Headings:
         is_told = not all(rate.startswith("hf") for rate in rates)
         return {n: k for n, k in found.items() if not (is_told and squeezed(names[n]) == "hf")}
 
+    def beside_in(self, names: Sequence[str]) -> dict[int, Heading]:
+        """Those of the headings of one table, by their place, that say what is in it beside heart
+        rates: what tells whether its clock is right, and when the time that a row stands for is
+        over. They make no table one of heart rates: they are looked for where one is known."""
+        found = {place: self._beside(words_of(name)) for place, name in enumerate(names)}
+        return {place: heading for place, heading in found.items() if heading is not None}
+
+    def _beside(self, spoken: Sequence[str]) -> Heading | None:
+        """A word for one, and nothing after it but a unit."""
+        for end in range(len(spoken), 0, -1):
+            meaning = self.beside.get("".join(spoken[:end]))
+            if meaning is not None:
+                worth = _WORTH[meaning].get("".join(spoken[end:]))
+                return None if worth is None else Heading(meaning, worth=worth)
+        return None
+
     def meaning_of(self, heading: str) -> Meaning | None:
         found = self.read(heading)
         return found.meaning if found else None
@@ -234,9 +206,9 @@ class Headings:
             # "HR min" is the lowest heart rate, but "time min" is time in minutes.
             of_rate = Unit("rate") if last in self._rate_units else None
             # "HR 1" is a sensor, and "HR 1 s" no length of beats.
-            is_bare = meaning in _OF_TIME or not any(map(str.isdigit, last))
-            own = (None if meaning in _OF_TIME else of_rate) or (unit_of(last) if is_bare else None)
-            if own and (meaning in _OF_TIME or last not in self._not_samples):
+            is_bare = meaning in OF_TIME or not any(map(str.isdigit, last))
+            own = (None if meaning in OF_TIME else of_rate) or (unit_of(last) if is_bare else None)
+            if own and (meaning in OF_TIME or last not in self._not_samples):
                 yield stem, own
         leading = unit_of(tokens[0]) if len(tokens) > 2 else None
         if leading and leading.measures == "time":  # seconds since the start
@@ -257,21 +229,6 @@ class Headings:
         places = range(len(tokens))
         parts = ("".join(tokens[start : end + 1]) for start in places for end in places[start:])
         return any(self._words.get(part, (None, 0))[0] == Meaning.HEART_RATE for part in parts)
-
-
-def in_its_unit(heading: Heading, unit: Unit | None) -> Heading | None:
-    """The heading with its unit, or None where it then means something else."""
-    if unit is None or (unit.measures == "time of day" and heading.meaning in _OF_TIME):
-        return heading
-    if heading.meaning in (*_OF_TIME, Meaning.ZONE):
-        return replace(heading, unit_s=unit.worth) if unit.measures == "time" else None
-    if unit.measures == "rate":
-        return replace(heading, per_min=unit.worth)
-    if heading.meaning != Meaning.HEART_RATE or unit.measures != "time" or unit.worth > 1:
-        return None
-    if _SHORTEST_COUNT <= unit.worth < 1:
-        return replace(heading, per_min=60 * unit.worth)  # 1/15 s: the beats in 15 s
-    return replace(heading, meaning=Meaning.RR, unit_s=unit.worth)  # from beat to beat
 
 
 @cache

@@ -10,7 +10,8 @@ from typing import Any, BinaryIO
 
 from strapline.reading.formats import json_series
 from strapline.reading.formats.export import Export, Hints, UnreadableExport
-from strapline.reading.formats.headings import Headings, Meaning
+from strapline.reading.formats.heading import Meaning
+from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.rr_text import rr_export
 from strapline.reading.formats.series import Series, of_one_quantity, table_of
 from strapline.reading.formats.stated_start import Fact, begun

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from strapline.ground.words import listed
 from strapline.reading.formats import sentences
 from strapline.reading.formats.export import UndecidedExport, UnreadableExport
+from strapline.reading.formats.heading import RATES, TIMES, Meaning
 from strapline.reading.formats.heading_row import HeadingRow
 from strapline.reading.formats.heading_words import BRACKETS, without_unit
-from strapline.reading.formats.headings import RATES, TIMES, Headings, Meaning
+from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.reader import NO_FORMAT
 from strapline.reading.formats.table_times import read_times
 

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 
-from strapline.reading.formats.headings import Heading, Meaning
+from strapline.reading.formats.heading import Heading, Meaning
 from strapline.reading.formats.numbers import measured
 
 _HOURS_AND_MINUTES = re.compile(r"[+-][0-9]{4}")

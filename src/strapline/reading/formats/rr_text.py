@@ -10,7 +10,8 @@ from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats import columns, judged, sentences
 from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import Export, Hints, UnreadableExport, refuse_beyond
-from strapline.reading.formats.headings import Headings, Meaning
+from strapline.reading.formats.heading import Meaning
+from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.numbers import is_number, number
 from strapline.reading.formats.stated_start import begun, facts_in
 from strapline.reading.formats.text_encoding import lines

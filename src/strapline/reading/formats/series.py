@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 
 from strapline.ground.vocabulary import DateOrder
-from strapline.reading.formats.channel_headings import channels_in
 from strapline.reading.formats.columns import reals
 from strapline.reading.formats.export import UnreadableExport
-from strapline.reading.formats.headings import RATES, TIMES, Heading, Headings, Meaning
+from strapline.reading.formats.heading import RATES, TIMES, Heading, Meaning
+from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.judged import FASTEST_BPM, SLOWEST_BPM
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.table import Cells, Column, Table, cell
@@ -47,7 +47,7 @@ def table_of(series: Series, headings: Headings) -> Candidate | None:
     where that speaks of heart rates; or else by its values, which is remarked.
     """
     names = list(series.columns)
-    beside = {names[place]: heading for place, heading in channels_in(names, headings).items()}
+    beside = {names[place]: heading for place, heading in headings.beside_in(names).items()}
     known = {names[place]: heading for place, heading in headings.read_all(names).items()}
     told = {heading.meaning for heading in known.values()}
     left = len(_unread(series, names, {*beside, *known}, headings)) if told & RATES else 0

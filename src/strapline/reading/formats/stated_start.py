@@ -11,9 +11,10 @@ import pandas as pd
 from strapline.ground.vocabulary import DateOrder, FileClock
 from strapline.reading.formats.columns import moments
 from strapline.reading.formats.export import Export, UndecidedExport
+from strapline.reading.formats.heading import Meaning
 from strapline.reading.formats.heading_row import DELIMITERS
 from strapline.reading.formats.heading_words import Unit, unit_of, words_of
-from strapline.reading.formats.headings import Headings, Meaning
+from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.number_times import DAY_S, LATEST_START_S, times_of_numbers
 from strapline.reading.formats.numbers import is_number, number

@@ -3,8 +3,8 @@
 import unicodedata
 from dataclasses import dataclass, field
 
+from strapline.reading.formats.heading import Heading, Meaning
 from strapline.reading.formats.heading_words import Unit
-from strapline.reading.formats.headings import Heading, Meaning
 
 Cells = list[str | None]
 

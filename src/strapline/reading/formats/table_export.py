@@ -10,8 +10,8 @@ from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.reading.formats import columns, judged, sentences
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import Export, Hints, Stream, UnreadableExport
+from strapline.reading.formats.heading import RATES, TIMES, Heading, Meaning, in_its_unit
 from strapline.reading.formats.heading_words import unit_of
-from strapline.reading.formats.headings import RATES, TIMES, Heading, Meaning, in_its_unit
 from strapline.reading.formats.judged import Judged
 from strapline.reading.formats.number_times import filling
 from strapline.reading.formats.numbers import measured

@@ -10,7 +10,7 @@ import numpy as np
 
 from strapline.ground.records.card import Stamp
 from strapline.ground.vocabulary import DateOrder, FileClock
-from strapline.reading.formats import headings, sentences
+from strapline.reading.formats import sentences
 from strapline.reading.formats.clock_readings import (
     HALF_OF_DAY,
     MINUTES_AND_SECONDS,
@@ -20,7 +20,7 @@ from strapline.reading.formats.clock_readings import (
 )
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import UnreadableExport
-from strapline.reading.formats.headings import Heading, Meaning
+from strapline.reading.formats.heading import MEANINGS, Heading, Meaning
 from strapline.reading.formats.moments import read_moments
 from strapline.reading.formats.number_times import DAY_S, LATEST_START_S, times_of_numbers
 from strapline.reading.formats.numbers import measured, number
@@ -91,9 +91,7 @@ def _ways(
     columns: Sequence[Placed], dates: DateOrder | None
 ) -> Iterator[tuple[int, Callable[[], Times]]]:
     """The ways to read the times, the likeliest first, each with the place of its column."""
-    by_rank = sorted(
-        columns, key=lambda one: (headings.MEANINGS.index(one[1].meaning), one[1].rank)
-    )
+    by_rank = sorted(columns, key=lambda one: (MEANINGS.index(one[1].meaning), one[1].rank))
     in_order = [(place, heading, with_colons(cells)) for place, heading, cells in by_rank]
     days = next((cells for _, heading, cells in in_order if _are_days(heading, cells)), None)
     for place, heading, cells in in_order:

@@ -9,9 +9,9 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import islice
 from typing import BinaryIO
 
-from strapline.reading.formats.channel_headings import channels_in
+from strapline.reading.formats.heading import RATES
 from strapline.reading.formats.heading_row import HeadingRow, heading_row, possible_headings
-from strapline.reading.formats.headings import RATES, Headings
+from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.no_table import likeness
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.text_encoding import lines
@@ -40,7 +40,7 @@ def unread(
 def in_row(row: HeadingRow, preamble: Sequence[str], words: Headings) -> list[str]:
     """Those of a table."""
     values = row.columns_below(preamble, range(len(row.cells)))
-    return unread(row.cells, values, row.found.keys() | channels_in(row.cells, words), words)
+    return unread(row.cells, values, row.found.keys() | words.beside_in(row.cells), words)
 
 
 def headings_in(file: BinaryIO, words: Headings) -> Iterator[tuple[str, str | None]]:
@@ -52,7 +52,7 @@ def headings_in(file: BinaryIO, words: Headings) -> Iterator[tuple[str, str | No
     row = heading_row(preamble, words) or max(rows, key=likeness, default=None)
     if row is None:
         return
-    known = channels_in(row.cells, words) | row.found
+    known = words.beside_in(row.cells) | row.found
     is_told = RATES & {one.meaning for one in row.found.values()}
     left = in_row(row, preamble, words) if is_told else row.cells
     for place, name in enumerate(row.cells):
