@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from itertools import pairwise
 
-from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.event_sentences import APART, events_within
 from strapline.method.episodes.kinds import kind
-from strapline.method.episodes.repeated_sentences import each_sentences, in_title, often
+from strapline.method.episodes.repeated_sentences import each_sentences, often
 from strapline.method.episodes.sentence_length import in_sentences
 from strapline.method.episodes.spans import Span
 from strapline.method.episodes.spoken import fits
-from strapline.method.episodes.told import AT_AN_END_S, Told, weight
+from strapline.method.episodes.told import AT_AN_END_S, Told
 
 # Shorter than this, what lies between two spans is no part of the course.
 SHORTEST_BETWEEN_S = 30
 LARGEST_SHARE_WRONG = 0.1
-MOST_IN_SHORT = 2
 FOLLOWED = "followed the strap"
 # A device that runs so far behind throughout does not simply follow.
 LATE_S = 5
@@ -38,52 +36,7 @@ def course_sentences(told: Told) -> Iterator[str]:
     else:
         state = _state(told, (told.began_s, told.ended_s))
         nearly = "nearly " if told.spans and state == FOLLOWED else ""
-        yield f"It {state} {nearly}{_where(told)}."
-
-
-def in_short(told: Told, has_room: Callable[[str], bool] = lambda text: True) -> str:
-    """'44 bpm low from 3:00 to 13:00, spike at 6:10', as a title has it: what weighs most, of that
-    as much as there is room for."""
-    late_s = sum(span.duration_s for span in told.late)
-    named = [
-        *([(told.late, f"{told.late_as} for {lasting(late_s)}{told.by_either}")] if late_s else []),
-        *((group.spans, in_title(group)) for group in told.often),
-        *(((span,), span_in_short(told, span)) for span in told.main),
-    ]
-    heaviest = sorted(named, key=lambda one: -sum(map(weight, one[0])))[:MOST_IN_SHORT]
-    up, down = told.spikes
-    jumps = _jumps(kind(Fault.SPIKE).lane, "highest", up, lambda spike: spike.highest_bpm)
-    jumps += _jumps("dip", "deepest", down, lambda dip: -dip.peak_error_bpm)
-    if not heaviest and not jumps:
-        return f"on track {_where(told)}{_behind(told)}"
-    while not has_room(", ".join([*_in_turn(heaviest), *jumps])) and len(heaviest) + len(jumps) > 1:
-        (jumps or heaviest).pop()
-    return ", ".join([*_in_turn(heaviest), *jumps])
-
-
-def _in_turn(named: Sequence[tuple[Sequence[Episode], str]]) -> list[str]:
-    """In order of time where each is one span, else of weight."""
-    if all(len(spans) == 1 for spans, _ in named):
-        named = sorted(named, key=lambda one: one[0][0].start_s)
-    return [text for _, text in named]
-
-
-def _jumps(
-    name: str, most: str, jumps: Sequence[Episode], size: Callable[[Episode], float]
-) -> list[str]:
-    """'spike at 6:10', '3 spikes, the highest at 6:10'."""
-    if not jumps:
-        return []
-    at = clock(max(jumps, key=size).start_s)
-    return [f"{name} at {at}" if len(jumps) == 1 else f"{len(jumps)} {name}s, the {most} at {at}"]
-
-
-def _behind(told: Told) -> str:
-    delay_s = told.course["delay_s"]
-    if not abs(delay_s) >= LATE_S:
-        return ""
-    side = "behind" if delay_s > 0 else "ahead of"
-    return f", {number(abs(delay_s), decimals=0)} s {side} the strap"
+        yield f"It {state} {nearly}{where(told)}."
 
 
 def late_sentence(told: Told) -> Iterator[str]:
@@ -134,7 +87,7 @@ def _again_and_again(told: Told) -> Iterator[str]:
     yield from _ending(told, spans[-1][1], between)
 
 
-def _where(told: Told) -> str:
+def where(told: Told) -> str:
     if not told.throughout_compared:
         return "wherever it could be compared"
     if told.throughout_recorded:
@@ -153,8 +106,8 @@ def _to_the_end(told: Told) -> str:
     return f"to {clock(told.ended_s)}, where its recording ended"
 
 
-def _all_along(told: Told) -> str:
-    return _where(told).replace("throughout", "from start to end")
+def all_along(told: Told) -> str:
+    return where(told).replace("throughout", "from start to end")
 
 
 def _state(told: Told, *stretches: Span) -> str:
@@ -170,7 +123,7 @@ def _state(told: Told, *stretches: Span) -> str:
 def _did(span: Episode) -> str:
     if span.in_step_percent == span.in_step_percent:
         side = "low" if span.in_step_percent < 0 else "high"
-        return f"read {_percent(span)} % {side}, in step with the strap,"
+        return f"read {percent(span)} % {side}, in step with the strap,"
     if span.was_right:
         return kind(span.kind).did
     # Stuck, or late, it is low and high in turn, and on average neither.
@@ -186,7 +139,7 @@ def _right_at_first(span: Episode) -> Iterator[str]:
         yield f"Until {until} that was right; from then on it was up to {size} bpm off."
 
 
-def _percent(span: Episode) -> str:
+def percent(span: Episode) -> str:
     return number(abs(span.in_step_percent), decimals=0)
 
 
@@ -230,7 +183,7 @@ def _drifted(told: Told, reached: int, span: Episode) -> Iterator[str]:
     """How its error grew, and from when on it was off track for that."""
     start_s, is_first = int(span.drift_from_s), span is told.main[0]
     end = "the end" if told.to_the_end(span) else clock(span.end_s)
-    from_bpm, to_bpm = _grown(span)
+    from_bpm, to_bpm = grown(span)
     more = f"{LOWER[_side(span)]} and {LOWER[_side(span)]}"
     size = f"from {from_bpm} to {to_bpm} bpm {_side(span)} at {end}"
     at = "the start" if start_s <= told.soon_s else _moment(told, start_s, first=is_first)
@@ -249,7 +202,7 @@ def _drifted(told: Told, reached: int, span: Episode) -> Iterator[str]:
         yield from in_sentences("It was off track", [*before, from_then], "And again")
 
 
-def _grown(span: Episode) -> tuple[str, str]:
+def grown(span: Episode) -> tuple[str, str]:
     """How far off it was where the drift began, to that side, and at its end."""
     sign = 1 if span.drift_to_bpm > 0 else -1
     low, high = (max(sign * end, 0.0) for end in (span.drift_from_bpm, span.drift_to_bpm))
@@ -261,14 +214,14 @@ def _side(span: Episode) -> str:
 
 
 def _throughout(told: Told, span: Episode) -> str:
-    where = _all_along(told)
+    along = all_along(told)
     if span.in_step_percent == span.in_step_percent:
         side = "low" if span.in_step_percent < 0 else "high"
         return (
-            f"It read {_percent(span)} % {side} {where}, in step with the strap: each "
+            f"It read {percent(span)} % {side} {along}, in step with the strap: each "
             f"peak and trough is there, too {side}."
         )
-    return f"It {_did(span)} {where}."
+    return f"It {_did(span)} {along}."
 
 
 def _ending(told: Told, reached: int, between: list[Span]) -> Iterator[str]:
@@ -286,22 +239,3 @@ def _ending(told: Told, reached: int, between: list[Span]) -> Iterator[str]:
         at = _moment(told, reached, first=not between and told.main[0].start_s <= told.soon_s)
         too = ", as in between," if as_before and state != FOLLOWED else ""
         yield f"It came back at {at} and{too} {state} {_to_the_end(told)}."
-
-
-def span_in_short(told: Told, span: Episode) -> str:
-    """'44 bpm low from 3:00 to 13:00'."""
-    size = number(abs(span.mean_error_bpm), decimals=0)
-    side = kind(span.kind).lane
-    if span.drifts:
-        from_s, to_s = clock(int(span.drift_from_s)), clock(span.end_s)
-        more = f"{LOWER[side]} and {LOWER[side]}"
-        return f"{more} from {from_s}, {_grown(span)[1]} bpm {side} at {to_s}"
-    if span.in_step_percent == span.in_step_percent:
-        what = f"{_percent(span)} % {side}"
-    elif span.is_level:
-        what = f"{size} bpm {side}"
-    else:
-        what = kind(span.kind).titled
-    if told.throughout(span):
-        return f"{what} {_all_along(told)}"
-    return f"{what} from {clock(span.start_s)} to {clock(span.end_s)}"

@@ -13,13 +13,14 @@ from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock as clock_of
 from strapline.ground.words import lasting, listed, share
 from strapline.method.episodes import kinds
-from strapline.method.episodes.course_sentences import course_sentences, in_short, late_sentence
+from strapline.method.episodes.course_sentences import course_sentences, late_sentence
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.event_sentences import (
     maximum_sentence,
     rest_sentences,
     spike_sentences,
 )
+from strapline.method.episodes.headline import in_short
 from strapline.method.episodes.lead import aloud, error_and_delay, ground, lead
 from strapline.method.episodes.not_compared import left_out
 from strapline.method.episodes.peaks import REACHED_WITHIN_BPM

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.words import clock, lasting, number, plain
-from strapline.method.episodes.course_sentences import span_in_short
 from strapline.method.episodes.episode import Episode
+from strapline.method.episodes.headline import span_in_short
 from strapline.method.episodes.kinds import kind
 from strapline.method.episodes.told import Told, weight
 from strapline.telling.charts import seconds, traces
