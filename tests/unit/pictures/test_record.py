@@ -53,7 +53,7 @@ def test_screenshots_are_those_that_the_card_explains(tmp_path: Path) -> None:
     card = tmp_path / "session.yaml"
     card.write_text(
         "recordings:\n"
-        "  - {file: band.png, device: band, picture: {left: 0, right: 9, bottom: 60, top: 180}}\n"
+        "  - {file: band.png, device: band, picture: {left: 0, right: 900, bottom: 60, top: 180}}\n"
         "  - {file: watch.csv, device: watch}\n"
         "  - {device: ring, picture: {left: 0}}\n"
     )

@@ -92,11 +92,12 @@ def test_an_empty_card_is_a_card(tmp_path):
         ),
         ("recordings: [{device: a, heart_rate: b}]", "must say 'file' with heart_rate, dates or"),
         (
-            "recordings: [{device: a, picture: {left: 0, right: 9, bottom: 60, top: 180}}]",
+            "recordings: [{device: a, picture: {left: 0, right: 900, bottom: 60, top: 180}}]",
             "must say 'file' with heart_rate, dates or picture",
         ),
         (
-            "recordings: [{file: f, device: a, picture: {left: 0, right: 9, bottom: 90, top: 60}}]",
+            "recordings: [{file: f, device: a, picture: "
+            "{left: 0, right: 90, bottom: 90, top: 60}}]",
             "must have 'top' above 'bottom'",
         ),
         (
@@ -106,7 +107,12 @@ def test_an_empty_card_is_a_card(tmp_path):
         ),
         (
             "recordings: [{file: f, device: a, picture: "
-            "{left: 0, right: 9, bottom: 60, top: 180, area: [90, 0, 10, 50]}}]",
+            "{left: 0, right: 9, bottom: 60, top: 180}}]",
+            "must have 'right' a minute or more after 'left'",
+        ),
+        (
+            "recordings: [{file: f, device: a, picture: "
+            "{left: 0, right: 900, bottom: 60, top: 180, area: [90, 0, 10, 50]}}]",
             "must have 'area' as [left, top, right, bottom]",
         ),
         ("recordings: [{device: a}, {device: a}]", "a device has several recordings"),
