@@ -54,8 +54,8 @@ def beats(
     return BEATS.frame(_timed(len(intervals), times_ms, columns, stream))
 
 
-def reals(values: Values | Sequence[tuple[float | None, ...]]) -> Reals:
-    """`values`, or rows of them, as floats, NaN where a value is None or not finite."""
+def reals(values: Values) -> Reals:
+    """`values` as floats, NaN where a value is None or not finite."""
     array = np.array(values, dtype=np.float64)
     array[~np.isfinite(array)] = np.nan
     return array

@@ -52,7 +52,8 @@ class Rows:
     def __init__(self) -> None:
         self.keys: list[Key] = []
         self._known: dict[tuple[str, int], int] = {}
-        self._added: list[tuple[float | None, ...]] = []
+        # One row after the other.
+        self._added: list[float | None] = []
 
     def code(self, kind: str, index: int = -1) -> int:
         known = self._known.get((kind, index))
@@ -69,7 +70,7 @@ class Rows:
         beside: tuple[float | None, ...] = _NOTHING_BESIDE,
     ) -> None:
         """`beside`: turns, distance, power, latitude and longitude."""
-        self._added.append((code, time, rate, *beside))
+        self._added.extend((code, time, rate, *beside))
 
     def __getitem__(self, name: str) -> Reals:
         """One of the columns, when all rows are added, without what developers' fields repeat."""

@@ -22,7 +22,8 @@ class Track:
         self.lap_starts: list[str | None] = []
         self._parts = [0]
         self._times: list[str | None] = []
-        self._rows: list[tuple[float, ...]] = []
+        # One row after the other.
+        self._rows: list[float | None] = []
 
     def begin(self) -> None:
         """What follows is a track of its own."""
@@ -39,7 +40,7 @@ class Track:
         distance: float = math.nan,
     ) -> None:
         self._times.append(time)
-        self._rows.append((number(heart_rate), cadence, power, distance, *place))
+        self._rows.extend((number(heart_rate), cadence, power, distance, *place))
         refuse_beyond(len(self._times))
 
     def export(self, format_name: str, is_broken: bool) -> Export:
@@ -48,7 +49,7 @@ class Track:
         moments = read_moments(self._times)
         if np.isnan(moments.ms).all():
             raise UnreadableExport(sentences.NO_TIMES)
-        rates, cadences, powers, *way = columns.reals(self._rows).T
+        rates, cadences, powers, *way = columns.reals(self._rows).reshape(len(self._times), -1).T
         numbers, streams = self._streams(moments.ms, rates)
         return Export(
             format=format_name,
