@@ -238,12 +238,18 @@ def test_no_number_is_told_that_the_tables_do_not_hold(sessions):
 
 
 def delays(decided):
-    """Whole seconds behind, and the interval outwards; a clock is sure to a few seconds."""
+    """Whole seconds behind, and the interval outwards, as sure as the clock is."""
     told = [each for each in (decided.delay, decided.rising, decided.falling) if each]
     found = {round(abs(each.delay_s)) for each in told}
     for each in told:
-        low, high = sorted((abs(each.low_s), abs(each.high_s)))
-        found |= {math.floor(low), math.ceil(high), max(math.ceil(high), 1)}
+        known = each.by_clock(decided.within_s)
+        low, high = sorted(
+            math.copysign(1, each.delay_s) * end for end in (known.low_s, known.high_s)
+        )
+        found |= {abs(math.floor(low)), math.ceil(high)}
+        found.add(max(math.ceil(max(abs(low), abs(high))), 1))
+    if decided.uneven:
+        found.add(math.floor(max(decided.uneven.low_s, -decided.uneven.high_s, 0)))
     return found | {int(second) for second in re.findall(r"\d+", decided.ground)}
 
 

@@ -125,6 +125,7 @@ def test_names_are_text_in_every_page(folder):
 
 def test_nothing_is_written_elsewhere(folder):
     assert {path.name for path in folder.iterdir()} == {
+        "config",
         "inbox",
         "results",
         ".snakemake",
