@@ -16,6 +16,9 @@ from strapline.running import run_lock, signs
 from strapline.running.run_lock import NO_MORE, TOKEN, hold, hold_share, must_be_at_rest
 from strapline.running.signs import Beats, Who
 
+# It waits for signs of life.
+pytestmark = pytest.mark.slow
+
 ELSEWHERE = {"host": "node7", "process": 12, "job": "34", "token": "abc"}
 
 
