@@ -1,11 +1,11 @@
-"""Whether a cold build, a new colour and the pages got quicker: the program as it is beside an
-earlier commit of it.
+"""Whether builds, runs and pages got quicker: the program beside an earlier commit of it.
 
     cd tests && python -m benchmarks.before <commit> [sessions]
 
 Both build the same invented sessions, in turns, for a machine may be quicker at one time than at
-another; printed are, side by side, the seconds of a build and of a run after a colour was changed,
-and from opening a page in Chromium until its first picture is drawn and until all are.
+another; printed are, side by side, the seconds of a build and of runs after nothing, a session
+more and a colour changed, and from opening a page in Chromium until its first picture is drawn and
+until all are.
 """
 
 import argparse
@@ -78,6 +78,9 @@ def measured(
     settings = place / "settings.yaml"
     settings.write_text("{}\n")
     yield "cold build", run(place, CORES, code=code).seconds
+    yield "nothing changed", run(place, CORES, code=code).seconds
+    write_session(place / "inbox" / f"session-{sessions:05}", MINUTES)
+    yield "a session more", run(place, CORES, code=code).seconds
     settings.write_text(COLOUR)
     yield "a colour changed", run(place, CORES, code=code).seconds
     for word, file in PAGES.items():
