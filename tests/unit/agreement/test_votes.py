@@ -3,10 +3,13 @@
 import numpy as np
 import pytest
 
+import intakes
 from benchmarks.made_sessions import autoregression
+from strapline.ground.records.alignment import ClockDecision, SessionAlignment
+from strapline.ground.records.described import Described
 from strapline.method.agreement.dependence import effective_size
 from strapline.method.agreement.session_table import session_table
-from strapline.method.agreement.votes import FEWEST_STRETCHES, votes, why_not
+from strapline.method.agreement.votes import FEWEST_STRETCHES, left_out, votes, why_not
 from unit.agreement.archives import archive
 
 
@@ -52,3 +55,41 @@ def test_it_is_said_why():
         "Only 3 min 4 s of Grey watch could be compared. A session counts from 5 min on."
     )
     assert "too few readings" in why_not("Grey watch", 1800)
+
+
+def of_one_session(**clock):
+    """A session of one watch whose clock was set so."""
+    decided = ClockDecision(recording="watch", reason="Fits.", **clock)
+    return Described(
+        intake=intakes.session(
+            intakes.strap(), intakes.recording(label="Grey watch"), name="s-000"
+        ),
+        alignment=SessionAlignment(session="s-000", reference="strap", clocks=(decided,)),
+        first=None,
+        last=None,
+    )
+
+
+@pytest.mark.parametrize(
+    ("clock", "counts"),
+    [
+        ({"decision": "refused", "offset_s": 0.0}, True),
+        ({"decision": "channels", "offset_s": -45.0}, True),
+        ({"decision": "estimated", "offset_s": 3600.0, "gross_shift_s": 3600.0}, True),
+        ({"decision": "estimated", "offset_s": 3645.0, "gross_shift_s": 3600.0}, False),
+        ({"decision": "estimated", "offset_s": -45.0}, False),
+    ],
+)
+def test_a_clock_that_heart_rate_set_to_the_second_counts_in_nothing(clock, counts):
+    metrics = archive({"mae": 1.0, "alignment": "settled"})
+    found = left_out(metrics, [of_one_session(**clock)])
+    assert (found == {}) == counts
+    if not counts:
+        assert "flatters" in found["s-000", "watch"] and "Grey watch" in found["s-000", "watch"]
+
+
+def test_too_short_a_recording_counts_in_nothing_and_one_never_compared_is_not_named():
+    short = archive({"mae": 1.0, "n": 299})
+    session = of_one_session(decision="refused", offset_s=0.0)
+    assert "counts from 5 min on" in left_out(short, [session])["s-000", "watch"]
+    assert left_out(short[:0], [session]) == {}

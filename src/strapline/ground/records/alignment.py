@@ -220,6 +220,11 @@ class SessionAlignment(Strict):
         """Clocks that had to be left as recorded."""
         return sum(clock.decision == Decision.REFUSED for clock in self.clocks)
 
+    @property
+    def fitted(self) -> frozenset[str]:
+        """The recordings of which heart rate set the clock to the second."""
+        return frozenset(clock.recording for clock in self.clocks if clock.is_fitted)
+
 
 def set_aside(intake: SessionIntake, alignment: SessionAlignment) -> str | None:
     """Why the session is no evidence, if it is not: known at intake, or found of its reference."""

@@ -5,15 +5,21 @@ readings, never a small error: a device that fails for half of a session still r
 more than two stretches, so that no session is left out for what the device did.
 """
 
+from collections.abc import Iterable
+
 import pandas as pd
 
-from strapline.ground.vocabulary import Scope
+from strapline.ground.records.described import Described
+from strapline.ground.vocabulary import Clocks, Scope
 from strapline.ground.words import lasting
 
 FEWEST_VOTING_S = 300
 # Stretches that do not repeat each other; never more than a device gave readings.
 FEWEST_STRETCHES = 2
 KEYS = ["session", "recording", "alignment"]
+_FLATTERED = "Heart rate alone set the clock of {}, which flatters it."
+# A session and its recording.
+Recorded = tuple[str, str]
 
 
 def votes(metrics: pd.DataFrame) -> pd.Series:
@@ -34,6 +40,25 @@ def that_count(table: pd.DataFrame, placements: pd.DataFrame) -> pd.DataFrame:
     return table[~of.isin(pd.MultiIndex.from_frame(not_counted))]
 
 
+def left_out(figures: pd.DataFrame, sessions: Iterable[Described]) -> dict[Recorded, str]:
+    """The recordings that were compared and count in nothing over sessions, each with the reason:
+    what is said of devices, in whatever table, rests on the others. `figures` as under METRICS."""
+    of_each = (figures["metric"] == "effective_n") & (figures["alignment"] == Clocks.SETTLED)
+    own = figures[of_each & (figures["n"] > 0)]
+    rows = own[["session", "recording", "n"]].assign(votes=votes(figures))
+    compared = {(str(name), str(of)): (n, voting) for name, of, n, voting in rows.to_numpy()}
+    found = {}
+    for session in sessions:
+        name, fitted = session.intake.session, session.alignment.fitted
+        for entry in session.intake.tested:
+            seconds, voting = compared.get((name, entry.recording), (0, True))
+            if not voting:
+                found[name, entry.recording] = why_not(entry.label, seconds)
+            elif seconds and entry.recording in fitted:
+                found[name, entry.recording] = _FLATTERED.format(entry.label)
+    return found
+
+
 def why_not(label: str, seconds: float) -> str:
     """Why a recording of which so many seconds were compared does not vote."""
     if seconds < FEWEST_VOTING_S:
@@ -42,8 +67,3 @@ def why_not(label: str, seconds: float) -> str:
             f"{lasting(FEWEST_VOTING_S)} on."
         )
     return f"{label} gave too few readings for the session to count."
-
-
-def why_fitted_does_not(label: str) -> str:
-    """Why one whose clock heart rate set counts in nothing over sessions."""
-    return f"Heart rate alone set the clock of {label}, which flatters it."

@@ -34,7 +34,7 @@ from strapline.method.agreement.possible import possible
 from strapline.method.agreement.reference_error import reference_errors
 from strapline.method.agreement.seconds_between import seconds_between
 from strapline.method.agreement.standings import standings
-from strapline.method.agreement.votes import votes, why_fitted_does_not, why_not
+from strapline.method.agreement.votes import Recorded, left_out
 from strapline.method.agreement.worn import worn
 from strapline.method.metrics.comparisons import comparisons, paired
 from strapline.method.metrics.firmware import firmware_changes
@@ -51,8 +51,6 @@ NOTICE_KINDS: dict[str, NoticeKind] = {
     Decision.STEPPING: NoticeKind.SET_ASIDE,
     Decision.COPY: NoticeKind.SET_ASIDE,
 }
-# A session and its recording.
-Recorded = tuple[str, str]
 
 
 def run(
@@ -84,7 +82,7 @@ def run(
     known = read_described(described)
     WHOLE_SESSIONS.gather(part_whole, whole_sessions)
     figures = WHOLE_SESSIONS.read(whole_sessions)
-    not_counted = _not_counted(figures, known)
+    not_counted = left_out(figures, known)
     names = zip(figures["session"].astype(str), figures["recording"].astype(str), strict=True)
     counts = np.array([name not in not_counted for name in names], dtype=bool)
     stated = STATED.read(part_stated)
@@ -120,29 +118,6 @@ def run(
     DEVICES.write(_devices(known, json.loads(market)), devices)
     about_inbox = [*json.loads(left_alone), *_never_done(over_all, known)]
     NOTICES.write(_notices(known, about_inbox, not_counted), notices)
-
-
-def _not_counted(figures: pd.DataFrame, sessions: list[Described]) -> dict[Recorded, str]:
-    """The recordings that were compared and count in nothing over sessions, each with the reason:
-    what is said of devices, in whatever table, rests on the others."""
-    of_each = (figures["metric"] == "effective_n") & (figures["alignment"] == Clocks.SETTLED)
-    own = figures[of_each & (figures["n"] > 0)]
-    rows = own[["session", "recording", "n"]].assign(votes=votes(figures))
-    compared = {(str(name), str(of)): (n, voting) for name, of, n, voting in rows.to_numpy()}
-    found = {}
-    for session in sessions:
-        name, fitted = session.intake.session, _fitted(session)
-        for entry in session.intake.tested:
-            seconds, voting = compared.get((name, entry.recording), (0, True))
-            if not voting:
-                found[name, entry.recording] = why_not(entry.label, seconds)
-            elif seconds and entry.recording in fitted:
-                found[name, entry.recording] = why_fitted_does_not(entry.label)
-    return found
-
-
-def _fitted(session: Described) -> set[str]:
-    return {clock.recording for clock in session.alignment.clocks if clock.is_fitted}
 
 
 def _devices(sessions: list[Described], market: Mapping[str, Mapping[str, Any]]) -> pd.DataFrame:
@@ -258,7 +233,7 @@ def _notices(
             for entry in intake.tested
             # That heart rate set its clock is told with the clock.
             if (intake.session, entry.recording) in not_counted
-            and entry.recording not in _fitted(session)
+            and entry.recording not in session.alignment.fitted
         ]
     return NOTICES.frame(
         {
