@@ -235,7 +235,7 @@ def test_a_screenshot_shows_what_the_device_read(bench: Bench, inbox: Path) -> N
     assert abs(np.nanmean(off)) < 0.5
     assert np.nanmean(np.abs(off)) < 1
     assert shown.stated.average_bpm == round(float(np.nanmean(trace.heart_rate_bpm)))
-    assert export.picture.columns - export.picture.empty > 600
+    assert export.resolution.columns - export.resolution.empty > 600
 
 
 def test_a_device_without_a_file_has_its_apps_figures(bench: Bench, inbox: Path) -> None:

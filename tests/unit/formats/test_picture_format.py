@@ -87,9 +87,9 @@ def test_what_is_read_of_it_is_marked_and_told(folder: Path) -> None:
     described, _ = taken_in(folder)
     (band,) = described.recordings
     assert band.label == "Blue band (read from a picture)"
-    assert band.picture.column_s == pytest.approx(1470 / 612, rel=0.001)
-    assert band.picture.pixel_bpm == pytest.approx(120 / 280, rel=0.001)
-    assert band.picture.shortest_fault_s == pytest.approx(7.2, abs=0.05)
+    assert band.resolution.column_s == pytest.approx(1470 / 612, rel=0.001)
+    assert band.resolution.pixel_bpm == pytest.approx(120 / 280, rel=0.001)
+    assert band.resolution.shortest_fault_s == pytest.approx(7.2, abs=0.05)
     (told,) = [n.text for n in described.notices if "read from a picture" in n.text]
     assert "one value every 2.4 s" in told and "0.43 bpm a pixel" in told
     assert "Nothing shorter than three columns, 7.2 s, is looked for as a fault." in told

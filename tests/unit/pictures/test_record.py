@@ -93,7 +93,7 @@ def grid() -> pd.DataFrame:
 
 
 def figures(picture: Resolution | None) -> pd.DataFrame:
-    intake = session(strap(), recording("band", picture=picture))
+    intake = session(strap(), recording("band", resolution=picture))
     found = session_metrics(grid(), intake, None, Tolerance(), Intervals(), Effort())
     return found.astype({"metric": str}).set_index("metric")
 
@@ -112,7 +112,7 @@ def test_no_interval_is_finer_than_the_picture() -> None:
 
 
 def test_its_sentences_say_how_fine_it_is() -> None:
-    intake = session(strap(), recording("band", picture=FINE))
+    intake = session(strap(), recording("band", resolution=FINE))
     tables = session_episodes(grid(), {}, intake, Episodes(), Tolerance())
     told = session_sentences(*tables, intake)
     asides = told.loc[told["form"] == "aside", "text"].tolist()

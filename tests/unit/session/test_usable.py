@@ -162,7 +162,7 @@ def test_sparse_recordings_are_told_with_their_intervals_in_one_sentence():
 
 def test_a_screenshot_cannot_be_set_to_record_every_second():
     fine = Resolution.model_construct()
-    shown = WATCH.model_copy(update={"picture": fine})
+    shown = WATCH.model_copy(update={"resolution": fine})
     assert judged(shown, every_s=60).next_time == ()
 
 

@@ -113,8 +113,8 @@ class ClockNote(Strict):
         return self
 
 
-class Recording(Strict):
-    """Without a file it is of whichever file is recognised as the device's."""
+class Entry(Strict):
+    """What a card says of one recording, and intake knows of it then."""
 
     file: Annotated[str, Field(min_length=1, max_length=255)] | None = None
     device: DeviceId
@@ -142,13 +142,18 @@ class Recording(Strict):
     picture: Annotated[
         Picture | None, Field(description="what the edges of the plot in a screenshot stand for")
     ] = None
+    leave_out: Annotated[Text | None, Field(description="why the recording is not to be used")] = (
+        None
+    )
+
+
+class Recording(Entry):
+    """Without a file it is of whichever file is recognised as the device's."""
+
     stated: Annotated[
         Stated | None, Field(description="what the device's app shows, beside a file or without")
     ] = None
     clock: ClockNote = ClockNote()
-    leave_out: Annotated[Text | None, Field(description="why the recording is not to be used")] = (
-        None
-    )
 
     @model_validator(mode="after")
     def _file_for_reading(self) -> "Recording":

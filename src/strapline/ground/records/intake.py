@@ -1,12 +1,11 @@
 """What a session consists of, once card, register and the exports themselves were heard."""
 
 import os
-from typing import Literal
 
 from strapline.ground.documents import Strict
 from strapline.ground.files import read_model
-from strapline.ground.records.card import Body, ClockNote, Exclusion, Segment, Stamp
-from strapline.ground.records.picture import Picture, Resolution
+from strapline.ground.records.card import Body, ClockNote, Entry, Exclusion, Segment
+from strapline.ground.records.picture import Resolution
 from strapline.ground.records.stated import StatedIntake
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import FileClock, NoticeKind, Role, TimeSource
@@ -24,14 +23,14 @@ class Notice(Strict):
     recording: str | None = None
 
 
-class RecordingIntake(Strict):
+class RecordingIntake(Entry):
     """One stream of an export, in its role.
 
-    `raw` is what the file's tables are called, '' where it could not be read; `unit` tells devices
-    of one kind apart that were worn in one session.
+    What the card says is completed by the file and by what was inferred; `device` may be none of
+    the register's, see UNKNOWN. `raw` is what the file's tables are called, '' where it could not
+    be read; `unit` tells devices of one kind apart that were worn in one session.
     `source` says where the stream is from, where the file holds several. `clock`, `satellite`,
-    `picture` and `unread` are the file's, see `strapline.reading.formats.export.Facts`; what the
-    card says are `heart_rate`, `use`, `leave_out` and `plot`, and, before the file, `stamp`; what
+    `resolution` and `unread` are the file's, see `strapline.reading.formats.export.Facts`; what
     the register says is `time_from`.
     first_s is when the file's first sample was by its own clock, see `first_of_file`; time_scale
     what its times are to be multiplied with from there on, where their unit is another than was
@@ -50,25 +49,16 @@ class RecordingIntake(Strict):
     unit: int | None = None
     label: str
     device_kind: str
-    role: Role
-    placement: str
-    firmware: str | None
-    own_sensor: bool = False
-    heart_rate: str | None = None
-    use: Literal["rr", "rate"] | None = None
-    stamp: Stamp | None = None
     unread: int = 0
     clock: FileClock
     clock_note: ClockNote
     satellite: bool = False
-    picture: Resolution | None = None
-    plot: Picture | None = None
+    resolution: Resolution | None = None
     time_from: TimeSource | None = None
     first_s: float | None = None
     time_scale: float = 1.0
     marker_s: float | None = None
     set_aside: str | None
-    leave_out: str | None = None
 
 
 class SessionIntake(Strict):

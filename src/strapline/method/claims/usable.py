@@ -184,7 +184,7 @@ def _of_device(
     if own.samples.total and _share_no_second(tally):
         yield Advice(f"{name}: {reasons[entry.recording]}")
         return
-    if own.usual_s > SPARSE_S and entry.picture is None:
+    if own.usual_s > SPARSE_S and entry.resolution is None:
         yield Advice(
             f"{name} usually has one every {own.usual_s:.0f} s",
             once=f"sparse {entry.device}",

@@ -41,7 +41,7 @@ def session_episodes(
     was decided of its clock. A recording of which no second was compared has no course.
     """
     found, courses = [], []
-    shown_s = {r.recording: r.picture.shortest_fault_s for r in intake.tested if r.picture}
+    shown_s = {r.recording: r.resolution.shortest_fault_s for r in intake.tested if r.resolution}
     delays_s = {name: clock.delays_s for name, clock in clocks.items()}
     views = {
         name: (

@@ -27,7 +27,7 @@ def session_sentences(
     """A frame under SENTENCES, from a session's frames under EPISODES and COURSES, and what was
     decided of each recording's clock."""
     labels = {entry.recording: plain(entry.label) for entry in intake.tested}
-    pictures = {entry.recording: entry.picture for entry in intake.tested}
+    pictures = {entry.recording: entry.resolution for entry in intake.tested}
     rows: list[dict[str, object]] = []
     for _, course in courses.iterrows():
         found = episodes[episodes["recording"] == course["recording"]]

@@ -54,7 +54,7 @@ def session_metrics(
         if compared.any() and is_line(usual_s(view.rows.loc[compared, "stands_for_s"].to_numpy())):
             sides = Compared.in_order(view.rows, tolerance)
             found += _rows(view.names, Scope.WHOLE, view.rows, sides, [IN_ORDER], intervals)
-    shown = {r.recording: r.picture.pixel_bpm for r in intake.tested if r.picture}
+    shown = {r.recording: r.resolution.pixel_bpm for r in intake.tested if r.resolution}
     return METRICS.from_rows([_as_shown(row, shown.get(row["recording"], 0.0)) for row in found])
 
 

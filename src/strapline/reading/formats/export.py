@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.ground.documents import Strict
 from strapline.ground.records.card import Stamp
 from strapline.ground.records.picture import Picture, Resolution
 from strapline.ground.tables.recordings import BEATS, SAMPLES
@@ -34,8 +35,7 @@ def refuse_beyond(records: int) -> None:
         raise UnreadableExport(TOO_LONG)
 
 
-@dataclass(frozen=True)
-class Hints:
+class Hints(Strict):
     """What a tester can say where a file leaves it open.
 
     dates
@@ -49,12 +49,6 @@ class Hints:
     dates: DateOrder | None = None
     heart_rate: str | None = None
     picture: Picture | None = None
-
-
-def hints_of(stated: Mapping[str, Any]) -> Hints:
-    """From what `Glance.hints` found in a card."""
-    plot = stated.get("picture")
-    return Hints(**{**stated, "picture": Picture.model_validate(plot) if plot else None})
 
 
 @dataclass(frozen=True)
@@ -96,7 +90,7 @@ class Facts:
         may then be that sensor's heart rate instead of the device's own.
     satellite
         Whether it holds positions that change: its clock was then set by satellites.
-    picture
+    resolution
         How fine a picture shows it, where it was read from one.
     stamp
         Where in the time that a row stands for its own time lies, if the file states it.
@@ -116,7 +110,7 @@ class Facts:
     firmware: str | None = None
     external_sensor: str | None = None
     satellite: bool = False
-    picture: Resolution | None = None
+    resolution: Resolution | None = None
     stamp: Stamp | None = None
     unread: int = 0
     broken_off: str | None = None
@@ -125,13 +119,13 @@ class Facts:
     def as_json(self) -> dict[str, Any]:
         """These facts alone, of whatever holds them."""
         own = {one.name: getattr(self, one.name) for one in fields(Facts)}
-        return own | {"picture": self.picture.model_dump() if self.picture else None}
+        return own | {"resolution": self.resolution.model_dump() if self.resolution else None}
 
 
 def facts_of(stated: Mapping[str, Any]) -> dict[str, Any]:
     """What `Facts.as_json` gave, and whatever stands beside it, as keyword arguments."""
-    fine = stated.get("picture")
-    return {**stated, "picture": Resolution.model_validate(fine) if fine else None}
+    fine = stated.get("resolution")
+    return {**stated, "resolution": Resolution.model_validate(fine) if fine else None}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -49,7 +49,7 @@ def read(file: BinaryIO, _words: Headings, hints: Hints) -> Export:
         format=FORMAT,
         clock=FileClock.ELAPSED,
         samples=columns.samples(rates, elapsed_s=elapsed_s),
-        picture=found,
+        resolution=found,
         remarks=(_told(found), *(() if edges.area else (_LOOK,))),
     )
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from strapline.ground.documents import as_yaml
-from strapline.ground.records.card import FILE_NAME, Card, ClockNote, Recording
+from strapline.ground.records.card import FILE_NAME, Card, ClockNote, Entry, Recording
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS, Device
 from strapline.ground.records.stated import StatedIntake
@@ -85,22 +85,14 @@ def _recording(
     recording: RecordingIntake, device: str, zone: str, stated: StatedIntake | None
 ) -> Recording:
     note = recording.clock_note
-    return Recording.model_construct(
-        file=recording.file,
-        device=device,
-        role=recording.role,
-        placement=Placement(recording.placement),
-        firmware=recording.firmware,
-        own_sensor=recording.own_sensor,
-        heart_rate=recording.heart_rate,
-        stream=None if recording.source is None else recording.stream,
-        use=recording.use,
-        stamp=recording.stamp,
-        picture=recording.plot,
-        stated=stated.figures if stated else None,
-        clock=note.model_copy(update={"time_zone": None}) if note.time_zone == zone else note,
-        leave_out=recording.leave_out,
-    )
+    said = {name: getattr(recording, name) for name in Entry.model_fields}
+    own = {
+        "device": device,
+        "stream": None if recording.source is None else recording.stream,
+        "stated": stated.figures if stated else None,
+        "clock": note.model_copy(update={"time_zone": None}) if note.time_zone == zone else note,
+    }
+    return Recording.model_construct(**said | own)
 
 
 def _without_file(entry: StatedIntake) -> Recording:

@@ -6,12 +6,12 @@ import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Body, Card, ClockNote
+from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Body, Card, ClockNote, Entry
 from strapline.ground.records.intake import Notice, RecordingIntake, SessionIntake
 from strapline.ground.records.marks import READ_FROM_PICTURE
 from strapline.ground.records.wearers import Wearers, completed
 from strapline.ground.slugs import short_slug, slug
-from strapline.ground.vocabulary import UNSTATED, NoticeKind, Placement, Role
+from strapline.ground.vocabulary import UNSTATED, NoticeKind, Role
 from strapline.ground.words import listed
 from strapline.reading.formats.identity import is_sport
 from strapline.reading.session.archives import of_this_time
@@ -38,6 +38,8 @@ if TYPE_CHECKING:
     from strapline.reading.session.parsed import Candidate, ParsedExport
 
 NOBODY = Wearers()
+# What is taken as the card says it; the rest is completed or decided here.
+AS_SAID = Entry.model_fields.keys() - {"file", "device", "role", "firmware", "stream", "stamp"}
 
 
 def describe(
@@ -133,7 +135,9 @@ def _recording(
     candidate: Candidate, is_reference: bool, note: ClockNote, scale: float
 ) -> RecordingIntake:
     export, entry = candidate.export, candidate.entry
+    said = {name: getattr(entry, name) for name in AS_SAID} if entry else {}
     return RecordingIntake(
+        **said,
         recording=candidate.recording,
         file=export.file,
         sha256=export.sha256 or "",
@@ -143,27 +147,21 @@ def _recording(
         format=export.format,
         device=candidate.device,
         unit=candidate.unit,
-        label=f"{candidate.described.label}{READ_FROM_PICTURE if export.picture else ''}",
+        label=f"{candidate.described.label}{READ_FROM_PICTURE if export.resolution else ''}",
         device_kind=candidate.described.kind,
         role=Role.REFERENCE if is_reference else Role.TEST,
-        placement=entry.placement if entry else Placement.OTHER,
         firmware=_firmware(candidate),
-        own_sensor=entry.own_sensor if entry else False,
-        heart_rate=entry.heart_rate if entry else None,
-        use=entry.use if entry else None,
         stamp=(entry.stamp if entry else None) or export.stamp,
         unread=export.unread,
         clock=export.clock,
         clock_note=note,
         satellite=export.satellite,
-        plot=entry.picture if entry else None,
-        picture=export.picture,
+        resolution=export.resolution,
         time_from=candidate.described.time_from,
         first_s=export.first_s,
         time_scale=scale,
         marker_s=marker_s(candidate),
         set_aside=candidate.set_aside,
-        leave_out=entry.leave_out if entry else None,
     )
 
 

@@ -98,7 +98,7 @@ def _ledger(
                 beats=Tally.model_validate(accounts[entry.recording]["beats"]),
                 usual_s=accounts[entry.recording]["usual_s"],
                 largest_usual_s=accounts[entry.recording]["largest_usual_s"],
-                columns=_columns(entry.picture),
+                columns=_columns(entry.resolution),
             )
             for entry in session.recordings
         ),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
@@ -13,7 +12,7 @@ from strapline.ground.files import sha256_of
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats import content_of, export_in
-from strapline.reading.formats.export import Export, Hints, UnreadableExport, hints_of
+from strapline.reading.formats.export import Export, Hints, UnreadableExport
 from strapline.reading.formats.headings import Headings, shipped
 
 if TYPE_CHECKING:
@@ -33,7 +32,7 @@ def run(
     reading it, as JSON, see `Hints`.
     """
     words = shipped().and_more(headings.model_dump())
-    sha256, stated, reason = _reading(export, words, hints_of(json.loads(hints)))
+    sha256, stated, reason = _reading(export, words, Hints.model_validate_json(hints))
     if (sha256 or "") != content:
         stated, reason = NOTHING, CHANGED
     SAMPLES.write(

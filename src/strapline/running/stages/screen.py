@@ -3,12 +3,10 @@ the tester's own record."""
 
 from __future__ import annotations
 
-import json
-
 from strapline.ground.files import write_bytes
 from strapline.ground.records.picture import Picture
 from strapline.reading.formats import UnreadableExport, content_of
-from strapline.reading.formats.export import hints_of
+from strapline.reading.formats.export import Hints
 from strapline.reading.pictures.curve import curve_in
 from strapline.reading.pictures.overlay import overlay
 from strapline.reading.pictures.pixels import pixels_of
@@ -17,7 +15,7 @@ from strapline.reading.pictures.unreadable import UnreadablePicture
 
 def run(*, export: str, content: str, screen: str, hints: str) -> None:
     """`screen` is empty where no curve can be read; `content` and `hints`: see `parse`."""
-    edges = hints_of(json.loads(hints)).picture
+    edges = Hints.model_validate_json(hints).picture
     write_bytes(screen, _seen(export, edges) if edges else b"")
 
 

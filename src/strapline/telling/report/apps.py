@@ -32,7 +32,7 @@ def sentences_of(stated: pd.DataFrame, recording: str) -> list[str]:
 def stated_rows(stated: pd.DataFrame, intake: SessionIntake) -> list[dict[str, Any]]:
     """A row of a session's page a stated figure."""
     labels = {entry.recording: entry.label for entry in intake.stated}
-    pictured = {entry.recording for entry in intake.recordings if entry.picture}
+    pictured = {entry.recording for entry in intake.recordings if entry.resolution}
     return [
         {
             "recording": str(row["recording"]),

@@ -41,7 +41,7 @@ def context(
             for row in stated_rows(tables.stated, tables.intake)
         ],
         "read": [
-            entry for entry in tables.intake.recordings if entry.picture and entry.raw in screens
+            entry for entry in tables.intake.recordings if entry.resolution and entry.raw in screens
         ],
     }
 
