@@ -2,20 +2,25 @@
 
 import csv
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from itertools import chain
 
-from strapline.ground.vocabulary import DateOrder
 from strapline.reading.formats import sentences
-from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.formats.heading import RATES, TIMES, Heading, Meaning, in_its_unit
 from strapline.reading.formats.heading_words import unit_of
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.numbers import is_number
 from strapline.reading.formats.table import Cells, cell
-from strapline.reading.formats.table_times import are_clock_readings, read_times
-from strapline.reading.formats.time_choice import GOING_ON, Times, course
+from strapline.reading.formats.times_by_value import (
+    CLOCKS,
+    MOMENTS,
+    Kind,
+    are_moments,
+    time_among,
+    times_in,
+)
 
 DELIMITERS = (",", ";", "\t", "|")
 # Runs of spaces: of two and more, where headings or times have some inside, or of any length.
@@ -104,14 +109,19 @@ def _is_word(text: str) -> bool:
 
 
 def heading_row(preamble: list[str], words: Headings) -> HeadingRow | None:
-    """The row of headings among the first lines of a text, with what its values tell of times."""
-    row = _with_times((r for r in possible_headings(preamble, words) if r.are_words), preamble)
-    if row is None:
-        rows = [row for row in possible_headings(preamble, words) if row.are_words]
-        # RR intervals are a clock of their own.
-        alone = (row for row in rows if Meaning.RR in row.meanings)
-        row = next(alone, None) or _with_times_by_value(rows, preamble)
-    return row.with_units(preamble) if row else None
+    """The row of headings among the first lines of a text, with what its values tell of times: the
+    first with a heart rate and a time, else with RR intervals, which are a clock of their own, else
+    with a heart rate beside a column of times."""
+    untimed = []
+    for row in possible_headings(preamble, words):
+        if row.are_words and row.meanings & RATES:
+            if row.meanings & TIMES:
+                return _with_moments(row, preamble).with_units(preamble)
+            untimed.append(row)
+    alone = (row for row in untimed if Meaning.RR in row.meanings)
+    by_value = (_with_unknown(row, preamble, MOMENTS, CLOCKS) for row in untimed)
+    found = next(chain(alone, filter(None, by_value)), None)
+    return found.with_units(preamble) if found else None
 
 
 def possible_headings(preamble: list[str], words: Headings) -> Iterator[HeadingRow]:
@@ -125,67 +135,26 @@ def possible_headings(preamble: list[str], words: Headings) -> Iterator[HeadingR
                     yield found
 
 
-def _with_times(rows: Iterable[HeadingRow], preamble: list[str]) -> HeadingRow | None:
-    """The first row that has a heart rate and a time; where its times are no moments that go on
-    from row to row, with whichever column holds such, and where none moves, with a clock's."""
-    row = next((row for row in rows if row.meanings & RATES and row.meanings & TIMES), None)
-    if row is None:
-        return None
-    cells = row.columns_below(preamble, row.places_of(TIMES))
-    columns = [(row.found[place], cells) for place, cells in cells.items()]
-    if _are_moments(columns):
+def _with_moments(row: HeadingRow, preamble: list[str]) -> HeadingRow:
+    """A row of headings, one of them a time's. Where its times are no moments that go on from row
+    to row, with whichever column holds such; where they cannot be read, with a clock's."""
+    below = row.columns_below(preamble, row.places_of(TIMES))
+    times = times_in([(row.found[place], cells) for place, cells in below.items()])
+    if are_moments(times):
         return row
-    return _with_moments(row, preamble) or (
-        row if _times(columns) else _with_a_clock(row, preamble) or row
-    )
+    kinds = (MOMENTS,) if times else (MOMENTS, CLOCKS)
+    return _with_unknown(row, preamble, *kinds) or row
 
 
-def _with_times_by_value(rows: list[HeadingRow], preamble: list[str]) -> HeadingRow | None:
-    """The first row of headings that has a heart rate, with whichever column holds moments, or else
-    a clock's readings."""
-    for row in rows:
-        if row.meanings & RATES:
-            found = _with_moments(row, preamble) or _with_a_clock(row, preamble)
-            if found:
-                return found
-    return None
-
-
-def _with_moments(row: HeadingRow, preamble: list[str]) -> HeadingRow | None:
-    return _with_unknown(
-        row,
-        preamble,
-        lambda cells: _are_moments([(Heading(Meaning.TIME), cells)]),
-        "its values are moments that rise",
-    )
-
-
-def _with_a_clock(row: HeadingRow, preamble: list[str]) -> HeadingRow | None:
-    return _with_unknown(row, preamble, are_clock_readings, "its values are a clock's, and rise")
-
-
-def _with_unknown(
-    row: HeadingRow, preamble: list[str], is_time: Callable[[Cells], bool], why: str
-) -> HeadingRow | None:
-    """The row with the first column whose heading says nothing and whose values are times."""
+def _with_unknown(row: HeadingRow, preamble: list[str], *kinds: Kind) -> HeadingRow | None:
+    """The row with a column whose heading says nothing and whose values are times of a kind."""
     unknown = [place for place in range(len(row.cells)) if place not in row.found]
-    for place, cells in row.columns_below(preamble, unknown).items():
-        if is_time(cells):
-            said = (
-                f"No heading says which column is the time; the {sentences.placed(place)} is "
-                f"taken, for {why}."
-            )
-            return replace(row, found={**row.found, place: Heading(Meaning.TIME)}, said=said)
-    return None
-
-
-def _are_moments(columns: list[tuple[Heading, Cells]]) -> bool:
-    times = _times(columns)
-    return times is not None and times.ms is not None and course(times.seconds) in GOING_ON
-
-
-def _times(columns: list[tuple[Heading, Cells]]) -> Times | None:
-    try:
-        return read_times(columns, DateOrder.DAY_FIRST)
-    except UnreadableExport:
+    told = time_among(row.columns_below(preamble, unknown), *kinds)
+    if told is None:
         return None
+    place, why = told
+    said = (
+        f"No heading says which column is the time; the {sentences.placed(place)} is taken, for "
+        f"{why}."
+    )
+    return replace(row, found={**row.found, place: Heading(Meaning.TIME)}, said=said)

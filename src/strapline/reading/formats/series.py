@@ -6,15 +6,13 @@ from typing import Any
 
 import numpy as np
 
-from strapline.ground.vocabulary import DateOrder
 from strapline.reading.formats.columns import reals
-from strapline.reading.formats.export import UnreadableExport
 from strapline.reading.formats.heading import RATES, TIMES, Heading, Meaning
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.judged import FASTEST_BPM, SLOWEST_BPM
 from strapline.reading.formats.numbers import measured
 from strapline.reading.formats.table import Cells, Column, Table, cell
-from strapline.reading.formats.table_times import read_times
+from strapline.reading.formats.times_by_value import CLOCKS, MOMENTS, NUMBERS, time_among
 from strapline.reading.formats.unread import unread
 
 _LOOKED_AT = 200
@@ -53,27 +51,26 @@ def table_of(series: Series, headings: Headings) -> Candidate | None:
     left = len(_unread(series, names, {*beside, *known}, headings)) if told & RATES else 0
     if told & TIMES and told & RATES:
         return _candidate(series, beside | known, 3, left)
-    times = [n for n, heading in known.items() if heading.meaning in TIMES] or [
-        name for name in _times(series) if name not in known
-    ]
-    if not times:
+    time = next((n for n, heading in known.items() if heading.meaning in TIMES), None)
+    if time is None:
+        values = {n: _cells(series, n, _LOOKED_AT) for n in names if n not in known}
+        time, _ = time_among(values, MOMENTS, CLOCKS, NUMBERS) or (None, "")
+    if time is None:
         return None
     if told & RATES:
-        named = {**beside, **known, times[0]: Heading(Meaning.TIME)}
-        return _candidate(series, named, 2, left - (times[0] not in known))
+        named = {**beside, **known, time: Heading(Meaning.TIME)}
+        return _candidate(series, named, 2, left - (time not in known))
     topic = headings.topic(series.keys)
     of_topic = headings.read(topic)
-    rates = [
-        n for n in series.columns if n not in known and n != times[0] and _has_rates(series, n)
-    ]
+    rates = [n for n in names if n not in known and n != time and _has_rates(series, n)]
     if len(rates) != 1:
         return None
     if of_topic is not None and of_topic.meaning in RATES:
-        known = {times[0]: Heading(Meaning.TIME), **known, rates[0]: of_topic}
+        known = {time: Heading(Meaning.TIME), **known, rates[0]: of_topic}
         return _candidate(series, known, 2)
-    if len(series.columns) > 2 or any(map(headings.is_of_something_else, (*rates, topic))):
+    if len(names) > 2 or any(map(headings.is_of_something_else, (*rates, topic))):
         return None
-    return _guess(series, times[0], rates[0])
+    return _guess(series, time, rates[0])
 
 
 def _guess(series: Series, time: str, rate: str) -> Candidate | None:
@@ -104,20 +101,6 @@ def _candidate(
     sizes = [column.count for column in columns if column.heading.meaning in RATES]
     table = Table(columns, unread=max(left, 0))
     return Candidate(table, (worth, max(sizes)), series.keys) if max(sizes) else None
-
-
-def _times(series: Series) -> list[str]:
-    """Names of the columns whose values go on as times do."""
-    return [name for name in series.columns if _go_on(_cells(series, name, _LOOKED_AT))]
-
-
-def _go_on(cells: Cells) -> bool:
-    try:
-        times = read_times([(Heading(Meaning.TIME), cells)], DateOrder.DAY_FIRST)
-    except UnreadableExport:
-        return False
-    stated = times.seconds
-    return stated is not None and bool((np.diff(stated) >= 0).all() and np.ptp(stated) > 0)
 
 
 def _has_rates(series: Series, name: str) -> bool:
