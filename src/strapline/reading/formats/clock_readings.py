@@ -6,6 +6,10 @@ import unicodedata
 from collections.abc import Sequence
 
 HALF_OF_DAY = r"(?:[\s\u00a0\u202f]*(?P<half>[AaPp])\.?[\s\u00a0\u202f]?[Mm]\.?)?"
+TIME_OF_DAY = (
+    r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<s>\d{2})(?:[.,](?P<fraction>\d+))?)?" + HALF_OF_DAY
+)
+ZONE = r"(?P<zone>[A-Za-z]{1,5}|(?:GMT|UTC)?[+-]\d{2}:?\d{2})"
 
 
 def hour_of_day(hour: int, half: str | None) -> int:
@@ -98,9 +102,7 @@ _WRITTEN = re.compile(
     r"(?:(?P<day>\d{1,2})\.?(?:\s+|-)(?P<month>[^\W\d_]{3,12})\.?|"
     r"(?P<leading_month>[^\W\d_]{3,12})\.?\s+(?P<day_second>\d{1,2})),?"
     r"(?:(?:\s+|-)(?P<year>\d{4}),?)?\s+(?:at\s+)?"
-    r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<s>\d{2})(?:[.,](?P<fraction>\d+))?)?"
-    rf"{HALF_OF_DAY}(?:\s*(?P<zone>[A-Za-z]{{1,5}}|(?:GMT|UTC)?[+-]\d{{2}}:?\d{{2}}))?"
-    r"(?:\s+(?P<year_last>\d{4}))?"
+    rf"{TIME_OF_DAY}(?:\s*{ZONE})?(?:\s+(?P<year_last>\d{{4}}))?"
 )
 _LONGEST = 60
 
@@ -112,14 +114,20 @@ def written_moment(text: str) -> dt.datetime | None:
     month = match and _month(match["month"] or match["leading_month"])
     if not match or not year or not month:
         return None
+    return moment_at(int(year), month, int(match["day"] or match["day_second"]), match)
+
+
+def moment_at(year: int, month: int, day: int, clock: re.Match[str]) -> dt.datetime | None:
+    """The moment of a day at the reading that TIME_OF_DAY found; None where the calendar or the
+    clock has none such, or the zone is unknown."""
     try:
         return dt.datetime(
-            int(year), month, int(match["day"] or match["day_second"]),
-            hour_of_day(int(match["hour"]), match["half"]), int(match["minute"]),
-            int(match["s"] or 0), int((match["fraction"] or "0")[:6].ljust(6, "0")),
-            tzinfo=zone_in(match["zone"]),
+            year, month, day,
+            hour_of_day(int(clock["hour"] or 0), clock["half"]), int(clock["minute"] or 0),
+            int(clock["s"] or 0), int((clock["fraction"] or "0")[:6].ljust(6, "0")),
+            tzinfo=zone_in(clock["zone"]),
         )  # fmt: skip
-    except ValueError:
+    except ValueError:  # a 31st of June, say
         return None
 
 

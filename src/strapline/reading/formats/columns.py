@@ -61,17 +61,6 @@ def reals(values: Values) -> Reals:
     return array
 
 
-def rr_in_ms(values: Values) -> Reals:
-    """RR intervals in ms, whether stated in ms or s.
-
-    No heart beats every 10 ms, and none waits 10 s: the median tells the units apart.
-    """
-    intervals = reals(values)
-    stated = intervals[~np.isnan(intervals)]
-    in_seconds = stated.size > 0 and np.median(stated) <= 10
-    return intervals * 1000 if in_seconds else intervals
-
-
 def _timed(
     length: int,
     times_ms: Values | None,

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from strapline.ground.vocabulary import DateOrder, FileClock
 from strapline.reading.formats.clock_readings import (
-    HALF_OF_DAY,
-    hour_of_day,
+    TIME_OF_DAY,
+    ZONE,
+    moment_at,
     written_moment,
-    zone_in,
 )
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import UndecidedExport, UnreadableExport
@@ -23,8 +23,7 @@ _CENTURY = 2000
 
 _WRITTEN_OUT = re.compile(
     r"(?P<first>\d{1,4})(?P<separator>[-/.])(?P<second>\d{1,2})(?P=separator)(?P<third>\d{1,4})"
-    r"(?:[T ,]+(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<s>\d{2})(?:[.,](?P<fraction>\d+))?)?"
-    rf"{HALF_OF_DAY})?\s*(?P<zone>[A-Za-z]{{1,5}}|(?:GMT|UTC)?[+-]\d{{2}}:?\d{{2}})?",
+    rf"(?:[T ,]+{TIME_OF_DAY})?\s*{ZONE}?",
     re.ASCII,
 )
 
@@ -141,13 +140,5 @@ def _assembled(match: re.Match[str], day_first: bool) -> dt.datetime | None:
 def _moment(year: str, month: str, day: str, match: re.Match[str]) -> dt.datetime | None:
     if len(year) not in (2, 4):
         return None
-    microsecond = (match["fraction"] or "0")[:6].ljust(6, "0")
-    try:
-        hour = hour_of_day(int(match["hour"] or 0), match["half"])
-        return dt.datetime(
-            int(year) + (_CENTURY if len(year) == 2 else 0), int(month), int(day),
-            hour, int(match["minute"] or 0), int(match["s"] or 0), int(microsecond),
-            tzinfo=zone_in(match["zone"]),
-        )  # fmt: skip
-    except ValueError:  # a 31st of June, say
-        return None
+    century = _CENTURY if len(year) == 2 else 0
+    return moment_at(int(year) + century, int(month), int(day), match)

@@ -13,6 +13,7 @@ from strapline.reading.formats.export import Export, Hints, UnreadableExport, re
 from strapline.reading.formats.heading import Meaning
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.numbers import is_number, number
+from strapline.reading.formats.rr_columns import in_ms
 from strapline.reading.formats.stated_start import begun, facts_in
 from strapline.reading.formats.text_encoding import lines
 
@@ -63,7 +64,7 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
 def rr_export(values: list[float], format_name: str, are_named: bool = True) -> Export:
     """RR intervals without any other clock than their sum, in ms or s; `are_named` if the file says
     that they are."""
-    intervals = columns.rr_in_ms(values)
+    intervals, _ = in_ms(columns.reals(values), None)
     known = intervals[~np.isnan(intervals)]
     reason = judged.no_rhythm(known) if known.size else "there is none"
     if reason is None and not are_named and _is_any_list(known):
