@@ -6,7 +6,7 @@ output, and the results can be checked wherever they are.
 """
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -42,6 +42,10 @@ class Places:
         base, _, rest = name.partition("/")
         return {"results": self.results, "inbox": self.inbox}.get(base, Path(base)) / rest
 
+    def sha256_of(self, name: str) -> str | None:
+        """None where it cannot be read."""
+        return sha256_of(self.path_of(name))
+
 
 class Receipt(Strict):
     """Files by name (see `Places`) with their SHA-256; None for one that could not be read.
@@ -59,6 +63,11 @@ class Receipt(Strict):
     devices: str | None = None
     bench: str | None = None
     versions: dict[str, str] = Field(default={})
+
+    @property
+    def raw(self) -> dict[str, str | None]:
+        """Those of its inputs that lie in the inbox."""
+        return {name: sha for name, sha in self.inputs.items() if name.startswith("inbox/")}
 
 
 @dataclass(frozen=True)
@@ -122,6 +131,15 @@ def page_receipt_path(places: Places, session: str) -> Path:
 def read_receipt(path: str | os.PathLike[str]) -> Receipt | None:
     """None where there is no receipt, or what is there is none."""
     return model_at(path, Receipt)
+
+
+def others_now(
+    files: Mapping[str, str | None], sha256_of: Callable[[str], str | None]
+) -> Iterator[tuple[str, str | None]]:
+    """Those of files by name whose SHA-256 is no longer as given, with the one of now."""
+    for name, then in files.items():
+        if (now := sha256_of(name)) != then:
+            yield name, now
 
 
 def files_in(folder: Path) -> list[Path]:

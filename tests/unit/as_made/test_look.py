@@ -62,7 +62,7 @@ def test_what_is_as_it_was_made_is_noted(look):
 
 def test_nothing_is_read_where_sizes_and_times_are_as_noted(look, monkeypatch):
     monkeypatch.setattr("strapline.keeping.as_made.look.read_receipt", None)
-    monkeypatch.setattr("strapline.keeping.as_made.look.sha256_of", None)
+    monkeypatch.setattr("strapline.keeping.receipts.sha256_of", None)
     assert look.at(JOB) == Found()
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
-from strapline.ground.files import model_at, sha256_of
+from strapline.ground.files import model_at
 from strapline.keeping.as_made.look import Look
 from strapline.keeping.as_made.notes import FOLDER, Job, Note, State, as_noted, states
 from strapline.keeping.editions.files import RECORD
@@ -73,7 +73,7 @@ def _edition(look: Look, name: str) -> Iterator[str]:
     made = {f"{name}/{file}": sha256 for file, sha256 in _stated(folder).items()}
     made |= note.sha256 if note else {}
     files = {*map(look.places.name_of, files_in(folder)), *made}
-    now = {file: sha256_of(look.places.path_of(file)) or "" for file in files}
+    now = {file: look.places.sha256_of(file) or "" for file in files}
     wrong = [file for file, sha256 in now.items() if made.get(file, sha256) != sha256]
     if not wrong:
         look.notes[name] = Note(method="", sha256=now, files=states(results, files))

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
-from strapline.ground.files import sha256_of
 from strapline.keeping.as_made.notes import (
     FOLDER,
     Job,
@@ -14,7 +13,14 @@ from strapline.keeping.as_made.notes import (
     is_there,
     state_of,
 )
-from strapline.keeping.receipts import Order, Places, Receipt, read_receipt, receipt_path
+from strapline.keeping.receipts import (
+    Order,
+    Places,
+    Receipt,
+    others_now,
+    read_receipt,
+    receipt_path,
+)
 
 
 class Found(NamedTuple):
@@ -177,16 +183,16 @@ class Look:
         # Where there is another receipt than was noted, it decides.
         holds = note and (not receipt or note.files.get(own) == state_of(self._results, own))
         noted = note.files if note and holds else {}
+        sha256_now = self.places.sha256_of
         for name in {*noted, *recorded, *job.outputs} | ({own} if receipt else set()):
             state = state_of(self._results, name)
             if state and (
                 state == (FOLDER if job.outputs.get(name) else noted.get(name))
                 or (name == own and receipt)
-                or (state != FOLDER and recorded.get(name) and self._sha256(name) == recorded[name])
+                or (state != FOLDER and recorded.get(name) and sha256_now(name) == recorded[name])
             ):
                 files[name] = state
-        raw = {n: sha or "" for n, sha in (receipt.inputs if receipt else {}).items()}
-        raw = {name: sha for name, sha in raw.items() if name.startswith("inbox/")}
+        raw = {name: sha or "" for name, sha in (receipt.raw if receipt else {}).items()}
         return Note(method=receipt.method if receipt else "", sha256=raw, files=files)
 
     def _is_outdated(self, job: Job, note: Note) -> bool:
@@ -201,11 +207,11 @@ class Look:
         made: dict[str, str | None] = {}
         for job in made_from:
             made |= self._recorded(job)
-        for name, sha in receipt.inputs.items():
-            if not name.startswith("inbox/"):
-                now = made[name] if name in made else self._sha256(name)
-                if now not in (sha, None):
-                    yield name
+        raw, sha256_now = receipt.raw, self.places.sha256_of
+        ours = {name: sha for name, sha in receipt.inputs.items() if name not in raw}
+        for name, now in others_now(ours, lambda n: made[n] if n in made else sha256_now(n)):
+            if now is not None:
+                yield name
 
     def _recorded(self, job: Job) -> dict[str, str | None]:
         """What the job's receipt says of its outputs. Many jobs are made from one."""
@@ -214,9 +220,6 @@ class Look:
             receipt = self.receipt(job)
             self._outputs[job.name] = state, receipt.outputs if receipt else {}
         return self._outputs.get(job.name, (None, {}))[1]
-
-    def _sha256(self, name: str) -> str | None:
-        return sha256_of(self.places.path_of(name))
 
 
 def _within(name: str, folder: str) -> bool:

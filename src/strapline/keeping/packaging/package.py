@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from strapline.ground.documents import DocumentError
-from strapline.ground.files import sha256_of, write_bytes
+from strapline.ground.files import write_bytes
 from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.words import plain
 from strapline.keeping.made_with import AGAIN, is_of_this_code
@@ -20,7 +20,7 @@ from strapline.keeping.packaging.contents import (
     sources_of,
 )
 from strapline.keeping.packaging.explained import ALL_SUMS, NAME, SUMS, explanation
-from strapline.keeping.receipts import Places, Receipt, read_receipt
+from strapline.keeping.receipts import Places, Receipt, others_now, read_receipt
 
 # By name, with the SHA-256 of each.
 Files = dict[str, str | None]
@@ -61,12 +61,7 @@ def package(
 
 def _sources(receipts: list[Receipt], intake: SessionIntake) -> tuple[Files, Files]:
     """The card, as far as there is one, and the exports that could be read."""
-    read: Files = {
-        name: digest
-        for receipt in receipts
-        for name, digest in receipt.inputs.items()
-        if name.startswith("inbox/") and digest
-    }
+    read: Files = {n: digest for each in receipts for n, digest in each.raw.items() if digest}
     cards = {name: digest for name, digest in read.items() if digest == intake.card_sha256}
     return cards, {name: digest for name, digest in read.items() if name not in cards}
 
@@ -86,9 +81,8 @@ def _check(receipts: list[Receipt], places: Places) -> None:
 
 
 def _check_hashes(files: dict[str, str | None], places: Places) -> None:
-    for name, digest in files.items():
-        if sha256_of(places.path_of(name)) != digest:
-            raise DocumentError([f"{plain(name)} is not as it was in the last run. {AGAIN}"])
+    for name, _ in others_now(files, places.sha256_of):
+        raise DocumentError([f"{plain(name)} is not as it was in the last run. {AGAIN}"])
 
 
 def _sums(files: list[Packaged], within: str = "") -> bytes:

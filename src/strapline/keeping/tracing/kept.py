@@ -113,8 +113,8 @@ class KeptSession:
 
     def export(self, entry: RecordingIntake) -> Path:
         """The raw file of a recording, as intake found it."""
-        read = self.receipt("intake.json").inputs
-        found = [n for n in read if n.startswith("inbox/") and PurePath(n).name == entry.file]
+        read = self.receipt("intake.json").raw
+        found = [name for name in read if PurePath(name).name == entry.file]
         if len(found) != 1:
             raise DocumentError([f"The receipt of intake.json names no {entry.file}; {ANEW}."])
         return self.places.path_of(found[0])

@@ -33,7 +33,6 @@ from strapline.keeping.verification.figures import check_session_figures
 from strapline.keeping.verification.problem import Outcome
 from strapline.keeping.verification.receipts import (
     UNFINISHED,
-    Hashes,
     check_receipts,
     check_register,
     unrecorded,
@@ -100,7 +99,7 @@ def check_session(places: Places, settings: Settings, register: Register, sessio
 
 def _has_left(receipts: Iterable[Receipt], places: Places) -> bool:
     """Whether none of the files that a session was made of lies in the inbox any more."""
-    raw = {n for receipt in receipts for n in receipt.inputs if n.startswith("inbox/")}
+    raw = {name for receipt in receipts for name in receipt.raw}
     return bool(raw) and not any(places.path_of(name).exists() for name in raw)
 
 
@@ -154,7 +153,7 @@ def _check(
 ) -> None:
     """Receipts against files, files against receipts, and tables against their contracts, but for
     those of an earlier version, which may have had others."""
-    check_receipts(receipts, settings, Hashes(places), outcome)
+    check_receipts(receipts, settings, places, outcome)
     for receipt in receipts:
         outcome.versions |= set(receipt.versions.items())
     recorded = {name for receipt in receipts for name in receipt.outputs}

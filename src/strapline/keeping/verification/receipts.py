@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from functools import cache
 from pathlib import Path
 
-from strapline.ground.files import sha256_of
 from strapline.ground.records.register import Register
 from strapline.ground.settings import Settings
 from strapline.keeping.file_times import SNAKEMAKE_MARK
 from strapline.keeping.made_with import is_of_this_code, other_settings
-from strapline.keeping.receipts import Places, Receipt
+from strapline.keeping.receipts import Places, Receipt, others_now
 from strapline.keeping.verification.problem import Outcome
 
 REMEDY = "`snakemake` writes it again"
@@ -20,54 +19,35 @@ REMEDY_FOR_EDITS = "`snakemake` moves it aside and writes it again"
 UNFINISHED = "Is left over from a job that did not finish; delete it."
 
 
-@dataclass
-class Hashes:
-    """The SHA-256 of files as they are now, each read once."""
-
-    places: Places
-    known: dict[str, str | None] = field(default_factory=dict)
-
-    def of(self, name: str) -> str | None:
-        if name not in self.known:
-            self.known[name] = sha256_of(self.places.path_of(name))
-        return self.known[name]
-
-
 def check_receipts(
-    receipts: Iterable[Receipt], settings: Settings, hashes: Hashes, outcome: Outcome
+    receipts: Sequence[Receipt], settings: Settings, places: Places, outcome: Outcome
 ) -> None:
     """That every output is as its job left it, by the method of now, from the inputs of now. What
     an earlier version made is no fault."""
-    receipts = list(receipts)
-    altered = {name for receipt in receipts for name in _check_outputs(receipt, hashes, outcome)}
+    sha256_of = cache(places.sha256_of)
+    altered = set()
+    for receipt in receipts:
+        outcome.files += len(receipt.outputs)
+        for name, now in others_now(receipt.outputs, sha256_of):
+            altered.add(name)
+            left = f"Was changed since the stage {receipt.stage} wrote it; {REMEDY_FOR_EDITS}."
+            outcome.add(name, f"Is missing; {REMEDY}." if now is None else left)
     for receipt in receipts:
         is_of_now = is_of_this_code(receipt)
         if not is_of_now:
             outcome.earlier[receipt.stage] += len(receipt.outputs)
         # What an earlier version did not know of is no other setting.
-        for name, old, now in other_settings(receipt, settings) if is_of_now else ():
-            reason = f"Was made with {name} {old}, which is now {now}; {REMEDY}."
+        for name, old, new in other_settings(receipt, settings) if is_of_now else ():
+            reason = f"Was made with {name} {old}, which is now {new}; {REMEDY}."
             outcome.add(next(iter(receipt.outputs)), reason)
-        for name, then in receipt.inputs.items():
+        for name, now in others_now(receipt.inputs, sha256_of):
             # What is wrong with an altered file is told of that file.
-            if name not in altered and hashes.of(name) != then:
-                _tell_input(receipt, name, hashes.of(name) is None, outcome)
-
-
-def _check_outputs(receipt: Receipt, hashes: Hashes, outcome: Outcome) -> list[str]:
-    altered = []
-    for name, then in receipt.outputs.items():
-        outcome.files += 1
-        now = hashes.of(name)
-        if now != then:
-            altered.append(name)
-            left = f"Was changed since the stage {receipt.stage} wrote it; {REMEDY_FOR_EDITS}."
-            outcome.add(name, f"Is missing; {REMEDY}." if now is None else left)
-    return altered
+            if name not in altered:
+                _tell_input(receipt, name, now is None, outcome)
 
 
 def _tell_input(receipt: Receipt, name: str, gone: bool, outcome: Outcome) -> None:
-    if name.startswith("inbox/"):
+    if name in receipt.raw:
         change = "Is missing" if gone else "Has changed"
         outcome.add(name, f"{change} since it was read; `snakemake` computes what follows again.")
     else:

@@ -51,8 +51,7 @@ def receipts_of(places: Places, session: str) -> list[Path]:
 def sources_of(places: Places, session: str) -> set[str]:
     """The files of the inbox that its jobs read, by their paths there."""
     receipts = filter(None, map(read_receipt, receipts_of(places, session)))
-    names = {name for receipt in receipts for name in receipt.inputs}
-    return {name.removeprefix("inbox/") for name in names if name.startswith("inbox/")}
+    return {name.removeprefix("inbox/") for receipt in receipts for name in receipt.raw}
 
 
 def take_made(places: Places, session: str, removal: Removal) -> list[str]:
