@@ -28,10 +28,7 @@ rule all:
     input:
         of_sessions(FINISHED, RUN.settling.unsettled),
         SHARED,
-        expand(
-            f"{RESULTS}/report/{{page}}.html",
-            page=["index", "changes", "method", "data", "plan", "checklist"],
-        ),
+        OF_REPORT,
         expand(f"{ARCHIVE}/{{table}}.parquet", table=PUBLIC),
         f"{ARCHIVE}/figures.csv",
         in_parts(*IN_PARTS),

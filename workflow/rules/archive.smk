@@ -92,7 +92,7 @@ rule site:
         charts=f"{ARCHIVE}/charts",
         device_charts=f"{ARCHIVE}/devices",
     output:
-        pages=[f"{RESULTS}/report/{page}" for page in OF_SITE],
+        pages=list(in_report(OF_STAGE["site"]).values()),
         device_pages=directory(f"{RESULTS}/report/devices"),
     params:
         method=RUN.method("site"),
@@ -126,8 +126,7 @@ rule plan:
         comparisons_table=f"{ARCHIVE}/comparisons.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
     output:
-        page=f"{RESULTS}/report/plan.html",
-        sheet=f"{RESULTS}/report/sheet.html",
+        **in_report(OF_STAGE["plan"]),
     params:
         method=RUN.method("plan"),
         # A function, for Snakemake would take braces in a plain string for wildcards.
@@ -143,17 +142,14 @@ rule checklist:
         findings_table=f"{ARCHIVE}/findings.parquet",
         sessions=f"{ARCHIVE}/sessions.parquet",
     output:
-        page=f"{RESULTS}/report/checklist.html",
-        text=f"{RESULTS}/report/checklist.md",
+        **in_report(OF_STAGE["checklist"]),
     params:
         method=RUN.method("checklist"),
     run:
         RUN.perform("checklist", input, output)
 rule method_page:
     output:
-        page=f"{RESULTS}/report/method.html",
-        text=f"{RESULTS}/report/method.md",
-        glossary=f"{RESULTS}/report/glossary.html",
+        **in_report(OF_STAGE["method_page"]),
     params:
         method=RUN.method("method_page"),
         # Functions, for Snakemake would take braces in a plain string for wildcards.
@@ -190,7 +186,7 @@ rule data_page:
         tables=[f"{ARCHIVE}/{table}.parquet" for table in PUBLIC],
         part_tables=in_parts(*IN_PARTS),
     output:
-        page=f"{RESULTS}/report/data.html",
+        **in_report(OF_STAGE["data_page"]),
         values=[f"{DATA}/{table}.csv" for table in PUBLIC],
     params:
         method=RUN.method("data_page"),

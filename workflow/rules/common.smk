@@ -1,7 +1,7 @@
 # Needs: settings.yaml, devices.yaml and the names in the inbox.
 # Makes: what the other rules share: the run, the places of files, and what each stands for.
 
-from strapline.ground.report_files import LOOKS, OF_SITE, THEME
+from strapline.ground.report_files import LOOKS, OF_SESSION, OF_STAGE, THEME
 from strapline.ground.tables.contracts import IN_PARTS, PUBLIC
 from strapline.keeping.provenance import canonical, code_of
 from strapline.running.beginning import begin
@@ -16,7 +16,15 @@ RAW = f"{SESSION}/raw/{{raw}}"
 PART = f"{RESULTS}/parts/{{part}}"
 ARCHIVE = f"{RESULTS}/archive"
 DATA = f"{RESULTS}/report/data"
-PAGE = f"{RESULTS}/report/sessions/{{session}}.html"
+
+
+# Files of the report, by what the step that writes them calls them.
+def in_report(files):
+    return {name: f"{RESULTS}/report/{file.format('{session}')}" for name, file in files.items()}
+
+
+PAGE = in_report(OF_SESSION)["page"]
+OF_REPORT = [path for files in OF_STAGE.values() for path in in_report(files).values()]
 SHARED = [f"{RESULTS}/report/{name}" for name in (*LOOKS, THEME)]
 FINISHED = [PAGE, f"{SESSION}/ledger.json"]
 

@@ -106,10 +106,7 @@ rule session_page:
         charts=f"{SESSION}/charts",
         screens=OF_SESSIONS.of_screens(f"{SESSION}/screens/{{raw}}.png"),
     output:
-        page=f"{RESULTS}/report/sessions/{{session}}.html",
-        origin=f"{RESULTS}/report/sessions/{{session}}.origin.html",
-        seconds=f"{RESULTS}/report/sessions/{{session}}.seconds.js",
-        figures=f"{RESULTS}/report/sessions/{{session}}.figures.json",
+        **in_report(OF_SESSION),
     params:
         method=RUN.method("session_page"),
     run:

@@ -38,8 +38,7 @@ rule changes_page:
         changes=f"{ARCHIVE}/changes.parquet",
         devices=f"{ARCHIVE}/devices.parquet",
     output:
-        page=f"{RESULTS}/report/changes.html",
-        text=f"{RESULTS}/report/corrections.md",
+        **in_report(OF_STAGE["changes_page"]),
     params:
         method=RUN.method("changes_page"),
     run:

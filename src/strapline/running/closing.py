@@ -10,6 +10,7 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.records.intake import read_intake
+from strapline.ground.report_files import ARCHIVE_PAGE
 from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import NOTICES, SESSIONS
 from strapline.ground.vocabulary import NoticeKind
@@ -139,7 +140,7 @@ def _where(place: Path) -> str:
 
 
 def report(place: Path) -> Block:
-    return Block(f"Report: {place / 'report' / 'index.html'}")
+    return Block(f"Report: {place / 'report' / ARCHIVE_PAGE}")
 
 
 def _stays(line: str) -> bool:

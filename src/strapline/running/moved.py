@@ -6,6 +6,7 @@ import importlib
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from strapline.ground.report_files import CHANGES_PAGE
 from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import DEVICES, labels_of
 from strapline.ground.tables.editions import CHANGES
@@ -35,7 +36,7 @@ def moved(results: Path, told: Told, tolerance: Tolerance) -> Iterator[Block]:
     labels = labels_of(DEVICES.read(archive / "devices.parquet"))
     changes, editions = CHANGES.read(place), about(place)["editions"]
     yield from _corrected(results, [edition["folder"] for edition in editions])
-    page = results / "report" / "changes.html"
+    page = results / "report" / CHANGES_PAGE
     others = int((changes["change"] == "redefined").sum())
     if others:
         go = "goes" if others == 1 else "go"

@@ -11,7 +11,7 @@ import pytest
 
 from strapline.ground.files import read_model, write_model
 from strapline.ground.records.shown import ShownFigures
-from strapline.ground.report_files import OF_SITE, SESSIONS_IN_ORDER
+from strapline.ground.report_files import OF_SESSION, OF_STAGE, SESSIONS_IN_ORDER
 from strapline.ground.settings import (
     Alarm,
     Claims,
@@ -68,11 +68,13 @@ def test_it_has_a_template_of_its_own_and_a_step_that_writes_it(page):
 @EVERY
 def test_a_rule_makes_its_file(page, repository):
     rules = "".join(path.read_text("utf-8") for path in (repository / "workflow").rglob("*.smk"))
-    if page.stage == "site":
-        assert page.of_each or page.file in OF_SITE
-        assert "for page in OF_SITE" in rules and "report/devices" in rules
+    if page is DEVICE:
+        assert "report/devices" in rules
+    elif page.of_each:
+        assert page.file in OF_SESSION.values() and "in_report(OF_SESSION)" in rules
     else:
-        assert f'report/{page.file.replace("{}", "{{session}}")}"' in rules
+        assert page.file in OF_STAGE[page.stage].values()
+        assert f'in_report(OF_STAGE["{page.stage}"])' in rules
 
 
 @EVERY

@@ -13,6 +13,7 @@ from strapline.ground.documents import DocumentError
 from strapline.ground.files import write_text
 from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.register import Register
+from strapline.ground.report_files import SHEET_PAGE
 from strapline.ground.vocabulary import UNSTATED, SensorKind
 from strapline.ground.words import listed, plain
 from strapline.method.planning import protocol, wording
@@ -52,7 +53,7 @@ def run(options: argparse.Namespace) -> int:
     card = f"The card is {folder / FILE_NAME}. After the session, put the exports beside it."
     say((card, *_remarks(outing, own), *_carried(outing, before, own.labels)))
     print(f"{wording.worn(outing, own.labels)}.")
-    sheet = own.results / "report" / "sheet.html"
+    sheet = own.results / "report" / SHEET_PAGE
     if len(own.sessions) and sheet.exists():
         print(f"What to do before, during and after it: {sheet}")
     else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from strapline.ground.report_files import OF_STAGE
 from strapline.keeping.editions.without import Holding, take_out
 from strapline.keeping.receipts import Places, receipt_path
 from strapline.running.forgetting.removal import Removal
@@ -13,8 +14,7 @@ FOLDER = "editions"
 # What is said of the last editions, to be said anew.
 TOLD = (
     "results/archive/changes.parquet",
-    "results/report/changes.html",
-    "results/report/corrections.md",
+    *(f"results/report/{name}" for name in OF_STAGE["changes_page"].values()),
 )
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pandas as pd
 
+from strapline.ground.report_files import CHANGES_PAGE
 from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import called, in_session
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks
@@ -259,4 +260,4 @@ def _edition(edition: Mapping[str, Any]) -> dict[str, Any]:
     return {**edition, "files": f"../editions/{edition['folder']}"}
 
 
-CHANGES = Page("changes.html", "changes_page", "changes.html", context, word="Changes")
+CHANGES = Page(CHANGES_PAGE, "changes_page", "changes.html", context, word="Changes")

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from strapline.ground.report_files import CHECKLIST_PAGE
 from strapline.ground.vocabulary import Placement
 from strapline.method.claims.usable import FEWEST_MINUTES
 from strapline.method.planning import protocol
@@ -201,4 +202,4 @@ def _by_topic(found: Iterable[Point]) -> dict[str, list[Point]]:
     return topics
 
 
-CHECKLIST = Page("checklist.html", "checklist", "checklist.html", context, word="Checklist")
+CHECKLIST = Page(CHECKLIST_PAGE, "checklist", "checklist.html", context, word="Checklist")

@@ -11,6 +11,7 @@ import pyarrow.csv
 from markupsafe import escape
 
 from strapline.ground.files import written_whole
+from strapline.ground.report_files import DATA_PAGE
 from strapline.ground.tables.archive import SESSIONS
 from strapline.ground.tables.contracts import contract_of
 from strapline.ground.tables.table import Column, Table
@@ -90,4 +91,4 @@ def _inert(column: pa.Array) -> pa.Array:
     return pc.replace_substring_regex(column, FORMULA, r"'\1")
 
 
-DATA = Page("data.html", "data_page", "data.html", context, word="Data")
+DATA = Page(DATA_PAGE, "data_page", "data.html", context, word="Data")

@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from strapline.ground.report_files import GLOSSARY_PAGE
 from strapline.telling.report.method_page import METHOD
 from strapline.telling.report.page import Context, Page
 
@@ -81,5 +82,5 @@ def context() -> Context:
 
 
 GLOSSARY = Page(
-    "glossary.html", "method_page", "glossary.html", context, within=METHOD.file, public=True
+    GLOSSARY_PAGE, "method_page", "glossary.html", context, within=METHOD.file, public=True
 )

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from strapline.ground.report_files import METHOD_PAGE
 from strapline.ground.settings import Criteria, Tolerance
 from strapline.telling.report.method_told import method_told
 from strapline.telling.report.page import Context, Page
@@ -22,4 +23,4 @@ def context(
     }
 
 
-METHOD = Page("method.html", "method_page", "method.html", context, word="Method", public=True)
+METHOD = Page(METHOD_PAGE, "method_page", "method.html", context, word="Method", public=True)

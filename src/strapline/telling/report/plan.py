@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from strapline.ground.report_files import PLAN_PAGE, SHEET_PAGE
 from strapline.method.planning import protocol, wording
 from strapline.method.planning.outlook import Outlook
 from strapline.telling.report.page import Context, Page
@@ -61,5 +62,5 @@ def _outings(ahead: Outlook, labels: Mapping[str, str]) -> list[dict[str, Any]]:
     ]
 
 
-PLAN = Page("plan.html", "plan", "plan.html", context, word="Plan")
-SHEET = Page("sheet.html", "plan", "sheet.html", sheet, within=PLAN.file)
+PLAN = Page(PLAN_PAGE, "plan", "plan.html", context, word="Plan")
+SHEET = Page(SHEET_PAGE, "plan", "sheet.html", sheet, within=PLAN.file)
