@@ -358,7 +358,7 @@ def test_a_session_without_a_fault_is_told_in_numbers_too(intake):
     texts = session_sentences(*tables, intake)
     assert texts.loc[texts["form"] == "finding", "text"].tolist() == [
         "Watch one was on track for the whole 14 min 40 s that could be compared.",
-        "None of the 6 kinds of fault that could be looked for was found.",
+        f"None of the {len(KINDS) - 1} kinds of fault that could be looked for was found.",
         "It found the strap’s rate at once and held it for 30 s and more.",
         "It reached the strap’s only peak to within 5 bpm.",
     ]
