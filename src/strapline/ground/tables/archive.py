@@ -101,20 +101,21 @@ FINDINGS = Table(
     is_public=True,
 )
 
-DEVICE_A = Column("device_a", WORD, "Device A", nullable=False)
-DEVICE_B = Column("device_b", WORD, "Device B", nullable=False)
+OF_A_PAIR = (
+    Column("device_a", WORD, "Device A", nullable=False),
+    Column("device_b", WORD, "Device B", nullable=False),
+    ACTIVITY_OR_ALL,
+    ALIGNMENT,
+    METRIC,
+    UNIT,
+)
 
 PAIRED = Table(
     "paired",
     "Each session in which two devices were compared, as the comparisons count it: a figure of A "
     "minus that of B, over the seconds in which both were compared",
     (
-        DEVICE_A,
-        DEVICE_B,
-        ACTIVITY_OR_ALL,
-        ALIGNMENT,
-        METRIC,
-        UNIT,
+        *OF_A_PAIR,
         SESSION,
         Column("difference", REAL, "A minus B; below 0, A was closer", nullable=False),
     ),
@@ -126,12 +127,7 @@ COMPARISONS = Table(
     "Devices worn in the same sessions, as pairs: a figure of A minus that of B in each session, "
     "over the seconds in which both were compared",
     (
-        DEVICE_A,
-        DEVICE_B,
-        ACTIVITY_OR_ALL,
-        ALIGNMENT,
-        METRIC,
-        UNIT,
+        *OF_A_PAIR,
         Column("sessions", COUNT, "Sessions with both", nullable=False),
         WEARERS,
         Column("minutes", REAL, "Time in which both were compared", "min", False),

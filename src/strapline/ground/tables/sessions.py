@@ -3,7 +3,6 @@
 import pyarrow as pa
 
 from strapline.ground.tables.shared import (
-    ACTIVITY,
     AGAINST,
     ALIGNMENT,
     DEVICE,
@@ -13,7 +12,7 @@ from strapline.ground.tables.shared import (
     SESSION,
     STATED_FIGURE,
     UNIT,
-    WEARER,
+    WHOSE,
 )
 from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table
 
@@ -64,11 +63,7 @@ METRICS = Table(
     "metrics",
     "Agreement of each device with the reference, one figure a row",
     (
-        SESSION,
-        WEARER,
-        ACTIVITY,
-        DEVICE,
-        RECORDING,
+        *WHOSE,
         Column(
             "scope",
             WORD,
@@ -118,11 +113,7 @@ EPISODES = Table(
     "Every span of a session in which a device is not right, and what stands out within such a "
     "span, in the aligned view of the clocks",
     (
-        SESSION,
-        WEARER,
-        ACTIVITY,
-        DEVICE,
-        RECORDING,
+        *WHOSE,
         Column("kind", WORD, "'no_value', 'stuck', 'slow_to_follow', …", nullable=False),
         Column("start", TIME, "First second, on the reference's clock", nullable=False),
         Column("end", TIME, "The second after the last", nullable=False),
@@ -157,11 +148,7 @@ COURSES = Table(
     "courses",
     "How a session went for each device: where its seconds went, and what it managed when",
     (
-        SESSION,
-        WEARER,
-        ACTIVITY,
-        DEVICE,
-        RECORDING,
+        *WHOSE,
         Column("length_s", COUNT, "Length of the session", "s", False),
         Column("episodes_s", COUNT, "Time in episodes", "s", False),
         Column("on_track_s", COUNT, "Time compared and in no episode", "s", False),
@@ -228,11 +215,7 @@ CONSEQUENCES = Table(
     "What a session's heart rates add up to, by the reference and by each device, over the "
     "seconds compared; one quantity a row, and one a peak",
     (
-        SESSION,
-        WEARER,
-        ACTIVITY,
-        DEVICE,
-        RECORDING,
+        *WHOSE,
         ALIGNMENT,
         Column("quantity", WORD, "'band:<band>', 'wrong_band', 'banister', 'peak', …", "", False),
         Column(
@@ -278,11 +261,7 @@ STATED = Table(
     "What apps show of a session, as the tester typed it: beside the device's own export, or, "
     "where it exports nothing, beside the strap",
     (
-        SESSION,
-        WEARER,
-        ACTIVITY,
-        DEVICE,
-        RECORDING,
+        *WHOSE,
         STATED_FIGURE,
         AGAINST,
         UNIT,

@@ -16,3 +16,5 @@ UNIT = Column("unit", WORD, "Unit of the figure", nullable=False)
 WEARERS = Column("wearers", COUNT, "Different stated wearers in them", nullable=False)
 MINUTES = Column("minutes", REAL, "Time compared in them", "min", nullable=False)
 HIGH = Column("high", REAL, "Upper end of its 95 % interval")
+# Of which recording of which session a row is; `SessionIntake.names` has the words.
+WHOSE = (SESSION, WEARER, ACTIVITY, DEVICE, RECORDING)
