@@ -6,13 +6,13 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.broken_clock import is_far_off
+from strapline.ground.tables.shared import RECORDING
 from strapline.ground.tables.table import COUNT, REAL, TIME, WORD, Column, OnePath, Table, about
 
 # Of a file that holds one.
 FIRST_STREAM = 1
 
 AT = Column("time", TIME, "Time in UTC after the clock notes of the session card")
-OF_RECORDING = Column("recording", WORD, "Recording, as intake names it", nullable=False)
 STREAM = Column(
     "stream", COUNT, "Which of the file's heart rates it belongs to, from 1", nullable=False
 )
@@ -48,7 +48,7 @@ NORMALISED = Table(
     "recordings",
     "Each recording's heart rate in UTC; doubtful samples are flagged and kept",
     (
-        OF_RECORDING,
+        RECORDING,
         Column("ordinal", COUNT, "Sample (or, from RR intervals, second) it is", nullable=False),
         AT,
         Column("heart_rate_bpm", REAL, "Heart rate", "bpm"),
@@ -69,7 +69,7 @@ CHANNELS = Table(
     "channels",
     "What each recording's file holds besides the heart rate that is used, in UTC",
     (
-        OF_RECORDING,
+        RECORDING,
         Column("ordinal", COUNT, "Sample it is", nullable=False),
         AT,
         Column(

@@ -16,15 +16,12 @@ from strapline.ground.tables.shared import (
 )
 from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table
 
-OF_DEVICE = Column("device", WORD, "The device", nullable=False)
-OF_RECORDING = Column("recording", WORD, "The device's recording", nullable=False)
-
 ALIGNED = Table(
     "aligned",
     "Reference and device second by second on one grid, in both views of the clocks",
     (
-        OF_RECORDING,
-        OF_DEVICE,
+        RECORDING,
+        DEVICE,
         ALIGNMENT,
         Column("time", TIME, "Second of the reference's clock", nullable=False),
         Column("reference_bpm", REAL, "Heart rate of the reference", "bpm"),
@@ -44,8 +41,8 @@ OFFSETS = Table(
     "offsets",
     "How each device's error depends on its clock: the session at every offset within a minute",
     (
-        OF_RECORDING,
-        OF_DEVICE,
+        RECORDING,
+        DEVICE,
         Column(
             "offset_s",
             REAL,
