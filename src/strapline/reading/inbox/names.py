@@ -14,10 +14,7 @@ from pathlib import Path
 from strapline.ground.files import model_at, sha256_of
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.slugs import slug, slug_apart
-from strapline.ground.words import listed
-from strapline.reading.inbox.readable import LeftAlone, sorted_out
-
-MOST_NAMED = 3
+from strapline.reading.inbox.readable import LeftAlone, first_of, sorted_out
 
 
 @dataclass(frozen=True)
@@ -38,7 +35,7 @@ class Titled:
     def told(self, with_names: bool) -> str:
         if self.folder is not None:
             return self.title
-        files = _some([path.name for path in self.loose]) if with_names else "files"
+        files = first_of([path.name for path in self.loose]) if with_names else "files"
         return f"{files} (loose in the inbox)"
 
 
@@ -110,8 +107,3 @@ def _said(each: Titled, name: str, other: Titled, with_names: bool) -> str:
         f"{each.told(with_names)} {waits}: {other.told(with_names)} has the same name among the "
         f"results, {name}. {remedy}."
     )
-
-
-def _some(names: Sequence[str]) -> str:
-    more = len(names) - MOST_NAMED
-    return listed([*names[:MOST_NAMED], *([f"{more} more"] if more > 0 else [])])

@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from strapline.ground.words import listed
+
 NOT_A_FILE = "is not a file and was not read."
 
 
@@ -81,4 +83,4 @@ class LeftAlone(NamedTuple):
 def first_of(names: Sequence[str]) -> str:
     """The first few names, and how many more there are."""
     more = len(names) - MOST_NAMED
-    return ", ".join(names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+    return listed([*names[:MOST_NAMED], *([f"{more} more"] if more > 0 else [])])
