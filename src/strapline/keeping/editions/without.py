@@ -12,6 +12,7 @@ from pathlib import Path
 import pandas as pd
 import pyarrow as pa
 import pyarrow.parquet as pq
+from pyarrow.dataset import field
 from pydantic import ValidationError
 
 from strapline.ground.files import UnfitResult, write_model
@@ -118,7 +119,11 @@ def _held(folder: Path, edition: Edition, session: str) -> Holding | None:
     """None where it says nothing of the session."""
     try:
         now = Record.model_validate_json((folder / RECORD).read_bytes()).in_force
-        own = [place for path in _published_in(folder) for place in _places(path, session)]
+        tables = [
+            pq.read_table(path, filters=field("session") == session)
+            for path in _published_in(folder)
+        ]
+        own = [place for table in tables for place in table["place"].to_pylist()]
         is_told = _tells(folder / MOVED, session) or bool(_naming(session).search(edition.why))
     except (OSError, KeyError, ValidationError, pa.ArrowException):
         return Holding(edition, 0, is_corrected=False, is_whole=True)
@@ -128,40 +133,27 @@ def _held(folder: Path, edition: Edition, session: str) -> Holding | None:
     return Holding(edition, len(own), CORRECTIONS in own, is_whole)
 
 
-def _places(path: Path, session: str) -> Iterator[str]:
-    """Of each row that it has of the session."""
-    table = pq.read_table(path, columns=["session", "place"])
-    for name, place in zip(_names(table), table["place"].to_pylist(), strict=True):
-        if name == session:
-            yield place
-
-
 def _tells(path: Path, session: str) -> bool:
     """Whether what moved, or why, names the session."""
     table = pq.read_table(path, columns=["session", "why"])
     reasons = set(table["why"].to_pylist())
-    return session in _names(table) or any(map(_naming(session).search, reasons))
+    return session in table["session"].to_pylist() or any(map(_naming(session).search, reasons))
 
 
 def _published_in(folder: Path) -> list[Path]:
     return [folder / OWN, *sorted(folder.glob(f"{PARTS}/*.parquet"))]
 
 
-def _names(table: pa.Table) -> list[str | None]:
-    names: list[str | None] = table["session"].to_pylist()
-    return names
-
-
 def _write_without(path: Path, to: Path, session: str) -> None:
     """The rows of other sessions; a part with none is none, and one that was called after the
     session is called after the next in it."""
-    table = pq.read_table(path)
-    if session not in _names(table):
+    rest = _rest(path, session)
+    if len(rest) == pq.read_metadata(path).num_rows:
         shutil.copyfile(path, to)
         return
-    rest = _rest(table, session)
     if to.stem.endswith(f"-{session}") and len(rest):
-        to = to.with_stem(to.stem.replace(session, min(filter(None, _names(rest)))))
+        first = min(filter(None, rest["session"].to_pylist()))
+        to = to.with_stem(to.stem.replace(session, first))
     if len(rest) or path.name == OWN:
         pq.write_table(rest, to)
         # One that another version of Strapline wrote keeps its mark.
@@ -171,11 +163,10 @@ def _write_without(path: Path, to: Path, session: str) -> None:
 
 def _moved_without(path: Path, to: Path, session: str) -> pd.DataFrame:
     """What moved of other sessions, for reasons that do not name this one."""
-    rest, named = _rest(pq.read_table(path), session), _naming(session)
-    place = rest.schema.get_field_index("why")
+    rest, named = _rest(path, session), _naming(session)
     why = [named.sub(FORGOTTEN, text) for text in rest["why"].to_pylist()]
-    field = rest.schema.field(place)
-    pq.write_table(rest.set_column(place, field, pa.array(why, field.type)), to)
+    place, column = rest.schema.get_field_index("why"), rest.schema.field("why")
+    pq.write_table(rest.set_column(place, column, pa.array(why, column.type)), to)
     with suppress(UnfitResult):
         moved = CHANGES.read(to)
         CHANGES.write(moved, to)
@@ -183,16 +174,14 @@ def _moved_without(path: Path, to: Path, session: str) -> pd.DataFrame:
     return pd.DataFrame({"change": rest["change"].to_pylist()})
 
 
-def _rest(table: pa.Table, session: str) -> pa.Table:
+def _rest(path: Path, session: str) -> pa.Table:
     """The rows of other sessions, with no word of this one among those that columns choose from."""
-    rest = table.filter(pa.array([name != session for name in _names(table)], pa.bool_()))
-    columns = [
-        pa.array(rest[field.name].to_pylist(), field.type)
-        if pa.types.is_dictionary(field.type)
-        else rest[field.name]
-        for field in rest.schema
+    rest = pq.read_table(path, filters=~field("session").isin([session]))
+    spelt_out = [
+        each.with_type(pa.string()) if pa.types.is_dictionary(each.type) else each
+        for each in rest.schema
     ]
-    return pa.table(columns, schema=rest.schema)
+    return rest.cast(pa.schema(spelt_out)).cast(rest.schema)
 
 
 def _in_force_without(now: InForce, session: str) -> InForce:
