@@ -67,7 +67,7 @@ def test_other_quantities_are_no_heart_rates(heading: str) -> None:
 def test_units_of_time(heading: str, unit_s: float | None) -> None:
     found = shipped().read(heading)
     assert found is not None
-    assert found.unit_s == unit_s
+    assert found.worth == unit_s
 
 
 @pytest.mark.parametrize(
@@ -83,7 +83,7 @@ def test_units_of_time(heading: str, unit_s: float | None) -> None:
 def test_counts_of_beats_in_any_time(heading: str, per_min: float) -> None:
     found = shipped().read(heading)
     assert found is not None
-    assert (found.meaning, found.per_min) == (HEART_RATE, pytest.approx(per_min))
+    assert (found.meaning, found.worth) == (HEART_RATE, pytest.approx(per_min))
 
 
 def test_what_stands_in_brackets_says_whose_rate_it_is() -> None:
@@ -100,7 +100,7 @@ def test_words_added_as_they_stand_keep_their_units() -> None:
     assert words.meaning_of("HR 10 s") == HEART_RATE
     tick = words.read("tick (ds)")
     assert tick is not None
-    assert (tick.meaning, tick.unit_s) == (ELAPSED, 0.1)
+    assert (tick.meaning, tick.worth) == (ELAPSED, 0.1)
     assert words.meaning_of("Herzwert") is None
 
 

@@ -46,12 +46,9 @@ class Heading:
         The lower, the sooner a column is used among others of its meaning.
     is_exact
         Whether the whole heading is a known word; else a word stands somewhere in it.
-    unit_s
-        The unit of time it states, in seconds.
-    per_min
-        What a value in the unit of a rate that it states is a minute; None where it states none.
     worth
-        What a value of speed, distance or power is in m/s, m or W.
+        What a value in the unit that it states is: in s of times, beats and zones, a minute of
+        rates, in m/s, m or W of what else is measured; None where it states none.
     is_utc
         Whether it says that times are in UTC.
     since_midnight
@@ -63,10 +60,8 @@ class Heading:
     meaning: Meaning
     rank: int = 0
     is_exact: bool = True
-    unit_s: float | None = None
-    per_min: float | None = None
+    worth: float | None = None
     is_utc: bool = False
-    worth: float = 1.0
     since_midnight: bool = False
     part: str = ""
 
@@ -76,11 +71,11 @@ def in_its_unit(heading: Heading, unit: Unit | None) -> Heading | None:
     if unit is None or (unit.measures == "time of day" and heading.meaning in OF_TIME):
         return heading
     if heading.meaning in (*OF_TIME, Meaning.ZONE):
-        return replace(heading, unit_s=unit.worth) if unit.measures == "time" else None
+        return replace(heading, worth=unit.worth) if unit.measures == "time" else None
     if unit.measures == "rate":
-        return replace(heading, per_min=unit.worth)
+        return replace(heading, worth=unit.worth)
     if heading.meaning != Meaning.HEART_RATE or unit.measures != "time" or unit.worth > 1:
         return None
     if _SHORTEST_COUNT <= unit.worth < 1:
-        return replace(heading, per_min=60 * unit.worth)  # 1/15 s: the beats in 15 s
-    return replace(heading, meaning=Meaning.RR, unit_s=unit.worth)  # from beat to beat
+        return replace(heading, worth=60 * unit.worth)  # 1/15 s: the beats in 15 s
+    return replace(heading, meaning=Meaning.RR, worth=unit.worth)  # from beat to beat

@@ -24,7 +24,7 @@ def in_one(columns: Sequence[tuple[Heading, Cells]]) -> list[Placed]:
         days = _written("{:04.0f}-{:02.0f}-{:02.0f}", parts, ("year", "month", "day"))
         whole.append((parts["year"][0], Heading(Meaning.DATE), days))
     stated = next(((h, cells) for _, h, cells in placed if h.meaning == Meaning.ZONE), None)
-    zones = [_zone(cell, stated[0].unit_s) for cell in stated[1]] if stated else None
+    zones = [_zone(cell, stated[0].worth) for cell in stated[1]] if stated else None
     return whole if zones is None else [_in_zone(one, zones) for one in whole]
 
 

@@ -83,7 +83,7 @@ def _times(table: Table, hints: Hints) -> Times:
     intervals = table.first_of(Meaning.RR)
     if intervals is None:
         return times
-    rr_ms, _ = in_ms(_numbers(intervals), intervals.heading.unit_s)
+    rr_ms, _ = in_ms(_numbers(intervals), intervals.heading.worth)
     return filling(times, float(np.nansum(rr_ms)) / 1000, "by the sum of its RR intervals")
 
 
@@ -97,14 +97,14 @@ def _judged(
     rr_ms: Reals | None = None
     of_beats = times
     for column in _heart_rates(table, hints):
-        found = judged.rates(_numbers(column), column.heading.per_min, times.seconds)
+        found = judged.rates(_numbers(column), column.heading.worth, times.seconds)
         said.append(found.said)
         if found.are_beats:
             rr_ms = found.values
         elif found.values is not None and not times.are_none:
             rates[_place(table, column)] = found.values
     if (intervals := table.first_of(Meaning.RR)) is not None:
-        unit_s = intervals.heading.unit_s
+        unit_s = intervals.heading.worth
         values, ends = each_in_cells(intervals.cells, unit_s, times)
         found = judged.intervals(values, unit_s, ends.seconds)
         if found.are_beats:
@@ -173,20 +173,18 @@ def _samples(
 
 def _beside(table: Table, times: Times) -> dict[str, Reals | None]:
     """What the rows measured besides. Speed is by its own column, else by that of the distance."""
-    found = {
-        meaning: table.first_of(meaning)
+    values = {
+        str(meaning): _in_its_unit(table.first_of(meaning))
         for meaning in (Meaning.CADENCE, Meaning.SPEED, Meaning.POWER)
     }
-    values = {
-        str(meaning): _numbers(column) * column.heading.worth if column else None
-        for meaning, column in found.items()
-    }
-    distance = table.first_of(Meaning.DISTANCE)
-    if found[Meaning.SPEED] is None and distance is not None and times.seconds is not None:
-        values[Meaning.SPEED] = speed_m_s(
-            times.seconds, _numbers(distance) * distance.heading.worth
-        )
+    distance_m = _in_its_unit(table.first_of(Meaning.DISTANCE))
+    if values[Meaning.SPEED] is None and distance_m is not None and times.seconds is not None:
+        values[Meaning.SPEED] = speed_m_s(times.seconds, distance_m)
     return values
+
+
+def _in_its_unit(column: Column | None) -> Reals | None:
+    return None if column is None else _numbers(column) * (column.heading.worth or 1.0)
 
 
 def _beats(rr_ms: Reals, times: Times) -> pd.DataFrame:

@@ -95,7 +95,7 @@ def _ways(
     in_order = [(place, heading, with_colons(cells)) for place, heading, cells in by_rank]
     days = next((cells for _, heading, cells in in_order if _are_days(heading, cells)), None)
     for place, heading, cells in in_order:
-        times = _since_midnight(cells, heading.unit_s) if heading.since_midnight else cells
+        times = _since_midnight(cells, heading.worth) if heading.since_midnight else cells
         if days is not None and heading.meaning == Meaning.TIME and _are_times_of_day(times):
             yield place, partial(_moments, _joined(days, times), heading, dates)
     for place, heading, cells in in_order:
@@ -111,7 +111,7 @@ def length_in(text: str) -> float | None:
     """A length of time in seconds, such as 0:22:00, 22 min 0 s or 1320."""
     if not text[:1].isdigit():
         return None
-    elapsed_s = _read(with_colons([text]), Heading(Meaning.ELAPSED, unit_s=1.0), None).elapsed_s
+    elapsed_s = _read(with_colons([text]), Heading(Meaning.ELAPSED, worth=1.0), None).elapsed_s
     return None if elapsed_s is None or np.isnan(elapsed_s[0]) else float(elapsed_s[0])
 
 
@@ -139,14 +139,14 @@ def _joined(days: Cells, times: Cells) -> Cells:
 
 def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
     if heading.since_midnight:
-        cells = _since_midnight(cells, heading.unit_s)
+        cells = _since_midnight(cells, heading.worth)
     if _mostly(cells, lambda cell: not np.isnan(measured(cell))):
         values = reals([measured(cell) for cell in cells])
-        if heading.unit_s is None and are_minutes_and_seconds(cells):
+        if heading.worth is None and are_minutes_and_seconds(cells):
             minutes = np.floor(values)
             elapsed_s = 60 * minutes + np.round(100 * (values - minutes))
             return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, said=(MINUTES_AND_SECONDS,))
-        return times_of_numbers(values, heading.unit_s)
+        return times_of_numbers(values, heading.worth)
     if _mostly(cells, lambda cell: bool(_CLOCK.fullmatch(cell))):
         elapsed_s = _going_on(reals([_clock_s(c) for c in cells]))
         are_of_day = heading.meaning != Meaning.ELAPSED and _are_of_day(elapsed_s)
