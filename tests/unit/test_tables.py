@@ -3,9 +3,9 @@ import pyarrow.parquet as pq
 import pytest
 
 from strapline.ground.tables.contracts import CONTRACTS
-from strapline.ground.tables.order import in_order_of
 from strapline.ground.tables.recordings import SAMPLES
 from strapline.ground.tables.table import REAL, WORD, Column, ContractError, Table, about
+from strapline.keeping.editions.published import in_order_of
 
 WORDS = Table(
     "words", "A word and a value", (Column("name", WORD, "-"), Column("value", REAL, "-"))

@@ -10,8 +10,7 @@ from pathlib import Path
 from strapline.ground.settings import Settings
 from strapline.keeping.receipts import Places
 from strapline.reading.inbox.discovery import Inbox, read_inbox
-from strapline.reading.inbox.doubles import doubles
-from strapline.reading.inbox.raw_files import being_copied, contents
+from strapline.reading.inbox.raw_files import being_copied, contents, doubles
 from strapline.running.unread import broken, closed, is_whole, keeping, locked, without
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
-from strapline.reading.inbox.doubles import EMPTY, doubles
+from strapline.reading.inbox.raw_files import EMPTY, doubles
 
 
 def inbox(**contents):

@@ -5,7 +5,6 @@ from collections.abc import Iterable
 import numpy as np
 import pandas as pd
 
-from strapline.ground.broken_clock import is_far_off
 from strapline.ground.tables.shared import RECORDING
 from strapline.ground.tables.table import COUNT, REAL, TIME, WORD, Column, OnePath, Table, about
 
@@ -62,6 +61,9 @@ NORMALISED = Table(
     ),
 )
 
+# A time further than this from the median is of a clock that was broken then.
+FARTHEST_HOURS = 48
+
 # Quantities besides heart rate that two files of one activity may both hold.
 QUANTITIES = ("speed_m_s", "cadence_per_min", "power_w")
 
@@ -88,6 +90,11 @@ CHANNELS = Table(
 def of_stream(frame: pd.DataFrame, stream: int) -> pd.DataFrame:
     """The rows of one stream, from a frame under SAMPLES or BEATS."""
     return frame[frame["stream"] == stream].reset_index(drop=True)
+
+
+def is_far_off(time: pd.Series) -> pd.Series:
+    """Which times a broken clock wrote."""
+    return (time - time.median()).abs() > pd.Timedelta(hours=FARTHEST_HOURS)
 
 
 def since_1970(time: pd.Series) -> pd.Series:

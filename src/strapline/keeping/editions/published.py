@@ -2,12 +2,12 @@
 
 import hashlib
 import os
+from collections.abc import Sequence
 
 import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.editions import KEY_NAMES, PUBLISHED
-from strapline.ground.tables.order import in_order_of
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Clocks
 from strapline.keeping.provenance import canonical
@@ -64,6 +64,22 @@ def in_order(*parts: pd.DataFrame) -> pd.DataFrame:
     """The rows of all parts that say something, in order of their keys."""
     rows = PUBLISHED.joined(parts)
     return in_order_of(rows[rows["value"].notna() | rows["wording"].notna()], KEY_NAMES)
+
+
+def in_order_of(frame: pd.DataFrame, names: Sequence[str]) -> pd.DataFrame:
+    """The rows by the text of the columns `names`, the first before all; rows that are alike in
+    them stay as they were. No value may be missing in them.
+
+    By categories, of which there are few: comparing the texts themselves takes many times as
+    long.
+    """
+    ranks = [_ranks(pd.Categorical(frame[name])) for name in reversed(names)]
+    return frame.iloc[np.lexsort(ranks)].reset_index(drop=True)
+
+
+def _ranks(words: pd.Categorical) -> np.ndarray:
+    place = np.argsort(np.argsort(words.categories.to_numpy(dtype=object)))
+    return np.asarray(place[words.codes])
 
 
 def part(

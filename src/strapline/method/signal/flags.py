@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from strapline.ground.broken_clock import is_far_off
+from strapline.ground.tables.recordings import is_far_off
 from strapline.ground.vocabulary import Flag
 from strapline.method.signal.rr_artefacts import NORMAL, classify_rr
 

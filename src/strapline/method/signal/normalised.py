@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 import pandas as pd
 
-from strapline.ground.broken_clock import is_far_off
 from strapline.ground.records.ledger import Tally
 from strapline.ground.tables.recordings import (
     BEATS,
@@ -17,6 +16,7 @@ from strapline.ground.tables.recordings import (
     QUANTITIES,
     SAMPLES,
     first_of_file,
+    is_far_off,
     since_1970,
 )
 from strapline.ground.vocabulary import FileClock, Flag

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 import pandas as pd
 
-from strapline.ground.broken_clock import FARTHEST_HOURS, is_far_off
+from strapline.ground.tables.recordings import FARTHEST_HOURS, is_far_off
 from strapline.reading.formats.number_times import UNITS, unit_filling
 
 if TYPE_CHECKING:
