@@ -3,7 +3,7 @@
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, RootModel, model_validator
+from pydantic import AfterValidator, ConfigDict, Field, RootModel, model_validator
 
 from strapline.ground.colours import Colour, contrast
 from strapline.ground.documents import Heading, Strict, Word, between
@@ -17,6 +17,15 @@ Percent = Annotated[float, between(0.5, 100)]
 Factor = Annotated[float, between(1.05, 5)]
 Seconds = Annotated[int, between(1, 600)]
 Share = Annotated[float, between(0, 1)]
+
+
+def _each_once(names: tuple[str, ...]) -> tuple[str, ...]:
+    if len(set(names)) < len(names):
+        raise ValueError("must name each once")
+    return names
+
+
+Distinct = Annotated[tuple[Word, ...], AfterValidator(_each_once)]
 
 
 def _in_order(smaller: tuple[str, float], larger: tuple[str, float]) -> None:
@@ -153,13 +162,7 @@ class OverAll(Strict):
     """What 'over all activities' is about: the mean over these, each counting alike; without any,
     over those that all devices share."""
 
-    activities: tuple[Word, ...] = ()
-
-    @model_validator(mode="after")
-    def _each_once(self) -> "OverAll":
-        if len(set(self.activities)) < len(self.activities):
-            raise ValueError("must name each activity once")
-        return self
+    activities: Distinct = ()
 
 
 class Grounds(Strict):
@@ -199,21 +202,14 @@ class Plan(Strict):
     one as often as it comes.
     """
 
-    devices: tuple[Word, ...] = ()
-    activities: tuple[Word, ...] = ()
+    devices: Distinct = ()
+    activities: Distinct = ()
     week: Annotated[tuple[Word, ...], Field(max_length=50)] = ()
-    wearers: tuple[Word, ...] = ()
+    wearers: Distinct = ()
     know: Literal["bias", "limit"] = "bias"
     # Sensors give whole beats, and sessions differ by several.
     half_width_bpm: Annotated[float, between(0.1, 100)] = 2
     assurance: Annotated[float, between(0.5, 0.999)] = 0.9
-
-    @model_validator(mode="after")
-    def _each_once(self) -> "Plan":
-        for names in (self.devices, self.activities, self.wearers):
-            if len(set(names)) < len(names):
-                raise ValueError("must name each device, activity and wearer once")
-        return self
 
 
 class Episodes(Strict):
