@@ -2,6 +2,7 @@
 
 import csv
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from itertools import chain, islice
 from typing import BinaryIO
 
@@ -69,7 +70,7 @@ def read(file: BinaryIO, words: Headings, hints: Hints) -> Export:
         facts = list(facts_in(preamble[: row.line]))
         table = _table(row, words, chain(preamble[row.line + 1 :], rest))
         table.remarks += [row.said] if row.said else []
-        table.unread = len(in_row(row, preamble, words))
+        table.unread = len(in_row(row, words))
         table.length_s, table.unit = length_stated(facts, words), unit_stated(facts, words)
         export = export_of(table, "csv", hints)
     return begun(export, facts, words, hints.dates)
@@ -84,7 +85,7 @@ def _by_quantity(
         refuse_beyond(count)
         whole.append(text)
     for row in rows:
-        below = [cells for cells in row.below(whole) if len(cells) == len(row.cells)]
+        below = [cells for cells in replace(row, text=whole).below if len(cells) == len(row.cells)]
         columns = zip(*below, strict=True) if below else ()
         series = Series(dict(zip(row.cells, map(list, columns), strict=False)))
         for own in of_one_quantity(series, words):

@@ -39,9 +39,10 @@ def split(lines: Iterable[str], delimiter: str) -> Iterator[list[str]]:
 
 @dataclass(frozen=True)
 class HeadingRow:
-    """The cells of a line, and what those mean that mean anything, by their place; and what there
-    is to say of them."""
+    """The cells of a line of a text, and what those mean that mean anything, by their place; and
+    what there is to say of them."""
 
+    text: Sequence[str]
     line: int
     delimiter: str
     cells: list[str]
@@ -52,35 +53,33 @@ class HeadingRow:
     def meanings(self) -> set[Meaning]:
         return {heading.meaning for heading in self.found.values()}
 
-    def below(self, preamble: Sequence[str]) -> list[list[str]]:
+    @property
+    def below(self) -> list[list[str]]:
         """The cells of the lines below it, up to one that cannot be read."""
         rows = []
         with suppress(csv.Error):
-            for cells in split(preamble[self.line + 1 :], self.delimiter):
+            for cells in split(self.text[self.line + 1 :], self.delimiter):
                 rows.append(cells)
         return rows
 
-    def columns_below(self, preamble: Sequence[str], places: Iterable[int]) -> dict[int, Cells]:
+    def columns_below(self, places: Iterable[int]) -> dict[int, Cells]:
         """The cells below some of its own, by their place; None where one is missing."""
-        below = self.below(preamble)
+        below = self.below
         return {
             place: [cell(cells[place]) if place < len(cells) else None for cells in below]
             for place in places
         }
 
     @property
-    def is_by_spaces(self) -> bool:
-        return self.delimiter in SPACES
-
-    def fits(self, preamble: Sequence[str]) -> bool:
+    def fits(self) -> bool:
         """Whether the next line has as many cells, with a number among them: a sentence has words
         too."""
-        below = next(filter(any, self.below(preamble)), [])
+        below = next(filter(any, self.below), [])
         return len(below) == len(self.cells) and any(map(is_number, below))
 
-    def with_units(self, preamble: Sequence[str]) -> "HeadingRow":
+    def with_units(self) -> "HeadingRow":
         """The row with the units of the line below it, if that is a line of units."""
-        below = next(iter(self.below(preamble)), [])
+        below = next(iter(self.below), [])
         units = {place: unit_of(text.strip(" ()[]")) for place, text in enumerate(below)}
         values = [
             text for n, text in enumerate(below) if not units[n] and any(map(str.isdigit, text))
@@ -116,12 +115,12 @@ def heading_row(preamble: list[str], words: Headings) -> HeadingRow | None:
     for row in possible_headings(preamble, words):
         if row.are_words and row.meanings & RATES:
             if row.meanings & TIMES:
-                return _with_moments(row, preamble).with_units(preamble)
+                return _with_moments(row).with_units()
             untimed.append(row)
     alone = (row for row in untimed if Meaning.RR in row.meanings)
-    by_value = (_with_unknown(row, preamble, MOMENTS, CLOCKS) for row in untimed)
+    by_value = (_with_unknown(row, MOMENTS, CLOCKS) for row in untimed)
     found = next(chain(alone, filter(None, by_value)), None)
-    return found.with_units(preamble) if found else None
+    return found.with_units() if found else None
 
 
 def possible_headings(preamble: list[str], words: Headings) -> Iterator[HeadingRow]:
@@ -130,26 +129,26 @@ def possible_headings(preamble: list[str], words: Headings) -> Iterator[HeadingR
             if delimiter in line.strip():
                 row = next(iter(split([line[:_LONGEST_HEADINGS]], delimiter)))
                 cells = [text.strip() for text in row[:_MOST_COLUMNS]]
-                found = HeadingRow(number, delimiter, cells, words.read_all(cells))
-                if not found.is_by_spaces or found.fits(preamble):
+                found = HeadingRow(preamble, number, delimiter, cells, words.read_all(cells))
+                if delimiter not in SPACES or found.fits:
                     yield found
 
 
-def _with_moments(row: HeadingRow, preamble: list[str]) -> HeadingRow:
+def _with_moments(row: HeadingRow) -> HeadingRow:
     """A row of headings, one of them a time's. Where its times are no moments that go on from row
     to row, with whichever column holds such; where they cannot be read, with a clock's."""
-    below = row.columns_below(preamble, row.places_of(TIMES))
+    below = row.columns_below(row.places_of(TIMES))
     times = times_in([(row.found[place], cells) for place, cells in below.items()])
     if are_moments(times):
         return row
     kinds = (MOMENTS,) if times else (MOMENTS, CLOCKS)
-    return _with_unknown(row, preamble, *kinds) or row
+    return _with_unknown(row, *kinds) or row
 
 
-def _with_unknown(row: HeadingRow, preamble: list[str], *kinds: Kind) -> HeadingRow | None:
+def _with_unknown(row: HeadingRow, *kinds: Kind) -> HeadingRow | None:
     """The row with a column whose heading says nothing and whose values are times of a kind."""
     unknown = [place for place in range(len(row.cells)) if place not in row.found]
-    told = time_among(row.columns_below(preamble, unknown), *kinds)
+    told = time_among(row.columns_below(unknown), *kinds)
     if told is None:
         return None
     place, why = told

@@ -35,7 +35,7 @@ def what_is_missing(rows: Sequence[HeadingRow], preamble: Sequence[str], words: 
         return NO_FORMAT
     best = max(rows, key=likeness)
     if not best.are_words:
-        return _no_headings(best, preamble) or NO_FORMAT
+        return _no_headings(best) or NO_FORMAT
     lacking = []
     if not best.meanings & TIMES:
         lacking.append("time")
@@ -51,7 +51,7 @@ def what_is_missing(rows: Sequence[HeadingRow], preamble: Sequence[str], words: 
             f"{f'those of {known}' if known else 'none'}. Type `strapline headings` to see the "
             "others, and add the right one under 'headings' in config/settings.yaml, or export the "
             "session again.",
-            *_also(best, preamble),
+            *_also(best),
         ]
     )
 
@@ -72,9 +72,9 @@ def _in_another_unit(row: HeadingRow, words: Headings) -> str | None:
     return None
 
 
-def _also(row: HeadingRow, preamble: Sequence[str]) -> list[str]:
+def _also(row: HeadingRow) -> list[str]:
     """What would be asked next: which of day and month comes first."""
-    below = row.columns_below(preamble, row.places_of(TIMES))
+    below = row.columns_below(row.places_of(TIMES))
     try:
         read_times([(row.found[place], cells) for place, cells in below.items()], None)
     except UndecidedExport as undecided:
@@ -84,9 +84,9 @@ def _also(row: HeadingRow, preamble: Sequence[str]) -> list[str]:
     return []
 
 
-def _no_headings(row: HeadingRow, preamble: Sequence[str]) -> str | None:
+def _no_headings(row: HeadingRow) -> str | None:
     """A sentence for rows of numbers without a row of words above them."""
-    widths = [line.count(row.delimiter) for line in preamble if line.strip()]
+    widths = [line.count(row.delimiter) for line in row.text if line.strip()]
     if len(widths) < 3 or len(set(widths)) > 1:
         return None
     return (

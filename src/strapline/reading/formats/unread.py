@@ -37,9 +37,9 @@ def unread(
     ]
 
 
-def in_row(row: HeadingRow, preamble: Sequence[str], words: Headings) -> list[str]:
+def in_row(row: HeadingRow, words: Headings) -> list[str]:
     """Those of a table."""
-    values = row.columns_below(preamble, range(len(row.cells)))
+    values = row.columns_below(range(len(row.cells)))
     return unread(row.cells, values, row.found.keys() | words.beside_in(row.cells), words)
 
 
@@ -54,7 +54,7 @@ def headings_in(file: BinaryIO, words: Headings) -> Iterator[tuple[str, str | No
         return
     known = words.beside_in(row.cells) | row.found
     is_told = RATES & {one.meaning for one in row.found.values()}
-    left = in_row(row, preamble, words) if is_told else row.cells
+    left = in_row(row, words) if is_told else row.cells
     for place, name in enumerate(row.cells):
         if place in known or name in left:
             yield name, known[place].meaning if place in known else None
