@@ -1,7 +1,5 @@
 """What is kept of each raw export, and of each recording in it."""
 
-from collections.abc import Iterable
-
 import numpy as np
 import pandas as pd
 
@@ -128,16 +126,9 @@ def _well_timed(frame: pd.DataFrame) -> pd.Series:
     return seconds_of(frame.assign(time=frame["time"].where(~is_far_off(frame["time"]))))
 
 
-def by_recording(path: OnePath) -> dict[str, pd.DataFrame]:
-    """The table of all recordings, under NORMALISED, as one of each; some may have no row."""
-    return _one_each(NORMALISED.read(path), about(path)["recordings"])
-
-
-def channels_by_recording(path: OnePath) -> dict[str, pd.DataFrame]:
-    """The table under CHANNELS as one of each recording; some may have no row."""
-    return _one_each(CHANNELS.read(path), about(path)["recordings"])
-
-
-def _one_each(frame: pd.DataFrame, recordings: Iterable[str]) -> dict[str, pd.DataFrame]:
+def by_recording(path: OnePath, table: Table = NORMALISED) -> dict[str, pd.DataFrame]:
+    """The table of all recordings, under that contract, as one of each; some may have no row."""
+    frame = table.read(path)
     names = frame["recording"].astype(str)
+    recordings = about(path)["recordings"]
     return {name: frame[names == name].reset_index(drop=True) for name in recordings}

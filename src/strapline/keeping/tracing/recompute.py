@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping
 
 import numpy as np
 
+from strapline.ground.words import exact
 from strapline.method.metrics import registry
 from strapline.method.metrics.again import Near, Pairs
 from strapline.method.metrics.metric import Given
@@ -31,6 +32,15 @@ def equal(published: float, again: float) -> bool:
     if math.isnan(published) or math.isnan(again):
         return math.isnan(published) and math.isnan(again)
     return math.isclose(published, again, rel_tol=ROUNDING, abs_tol=ROUNDING)
+
+
+def outcome(published: float, again: float, made_from: str, table: str) -> str:
+    """A figure computed a second way beside the one in a table."""
+    result = "equal" if equal(published, again) else "NOT EQUAL"
+    return (
+        f"Computed a second way from {made_from}: {exact(again)}; in {table}: {exact(published)}: "
+        f"{result}."
+    )
 
 
 def not_equal(published: Mapping[str, float], again: Mapping[str, float]) -> list[str]:

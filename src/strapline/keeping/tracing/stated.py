@@ -17,7 +17,7 @@ from strapline.ground.vocabulary import HeldAgainst, StatedFigure
 from strapline.ground.words import exact, lasting, number, plain
 from strapline.keeping.tracing.figure import Side
 from strapline.keeping.tracing.kept import KeptSession
-from strapline.keeping.tracing.recompute import equal
+from strapline.keeping.tracing.recompute import equal, outcome
 from strapline.keeping.tracing.samples import Recording
 from strapline.keeping.tracing.wording import WIDTH, item, made_of, raw_file, settings_told
 from strapline.method.signal.trace import Trace
@@ -119,9 +119,5 @@ def lines_of_stated(figure: TracedStated) -> Iterator[str]:
     yield "Raw file, by SHA-256:"
     yield from raw_file(figure.kept, figure.side.entry)
     yield ""
-    result = "equal" if figure.holds else "NOT EQUAL"
-    yield from textwrap.wrap(
-        f"Reckoned anew from recordings.parquet: {exact(figure.again)}; in stated.parquet: "
-        f"{exact(row['measured'])}: {result}.",
-        WIDTH,
-    )
+    said = outcome(row["measured"], figure.again, "recordings.parquet", "stated.parquet")
+    yield from textwrap.wrap(said, WIDTH)

@@ -15,6 +15,7 @@ from strapline.ground.vocabulary import VIEWS, Flag, Scope
 from strapline.ground.words import exact, in_words, number, plain, shift
 from strapline.keeping.tracing.figure import Second, Side, TracedFigure
 from strapline.keeping.tracing.kept import KeptSession
+from strapline.keeping.tracing.recompute import outcome
 
 WIDTH = 96
 INDENT = 10
@@ -58,17 +59,13 @@ def formula_text(figure: TracedFigure) -> str:
 
 def verdict(figure: TracedFigure) -> str:
     """Whether the figure came out the same by a short path."""
-    published = exact(figure.published["value"])
+    published = figure.published["value"]
     if figure.again is None:
         return (
-            f"Not computed a second way: {published} stands in metrics.parquet, and there is no "
-            "short path to this figure."
+            f"Not computed a second way: {exact(published)} stands in metrics.parquet, and there "
+            "is no short path to this figure."
         )
-    result = "equal" if figure.holds else "NOT EQUAL"
-    return (
-        f"Computed a second way from the rows: {exact(figure.again)}; in metrics.parquet: "
-        f"{published}: {result}."
-    )
+    return outcome(published, figure.again, "the rows", "metrics.parquet")
 
 
 def _title(figure: TracedFigure) -> Iterator[str]:

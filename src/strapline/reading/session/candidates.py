@@ -74,17 +74,13 @@ def _by_its_file(
     no other: that is the device's own. Of the sensor of any other the file says no more."""
     known = recognised(export.file, export.identity, register) or _listed(export)
     of_file = [e for e in exports if e.file == export.file]
-    own = [e.stream for e in of_file if not (_is_of_a_strap(e) or (e.told and e.told.against))]
+    own = [e.stream for e in of_file if not (e.is_of_a_strap or (e.told and e.told.against))]
     if export.stream != min(own, default=FIRST_STREAM) and export.format != ARCHIVE:
         return None
-    if not _is_of_a_strap(export):
+    if not export.is_of_a_strap:
         return known
     device = register.devices.get(known or "")
     return known if device and device.kind in REFERENCE_KINDS else None
-
-
-def _is_of_a_strap(export: ParsedExport) -> bool:
-    return export.told is not None and export.told.kind in REFERENCE_KINDS
 
 
 def _listed(export: ParsedExport) -> str | None:

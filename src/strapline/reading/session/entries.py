@@ -39,7 +39,7 @@ def _meant(of_file: Sequence[ParsedExport], entry: Recording, register: Register
     the file is a strap's, that one; else the first."""
     device = register.devices.get(entry.device)
     is_reference = device.kind in REFERENCE_KINDS if device else entry.role == Role.REFERENCE
-    straps = [e.stream for e in of_file if e.told and e.told.kind in REFERENCE_KINDS]
+    straps = [export.stream for export in of_file if export.is_of_a_strap]
     first = min((export.stream for export in of_file), default=FIRST_STREAM)
     return straps[0] if is_reference and len(straps) == 1 else first
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from strapline.ground.records.card import Recording
-from strapline.ground.records.register import Device
+from strapline.ground.records.register import REFERENCE_KINDS, Device
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import FileClock
 from strapline.reading.formats.export import Facts, Stream
@@ -46,6 +46,11 @@ class ParsedExport(Facts):
     clock_fault: ClockFault | None = None
     format: str = "none"
     clock: FileClock = FileClock.UTC
+
+    @property
+    def is_of_a_strap(self) -> bool:
+        """Whether its file says that the stream is from a strap or an electrocardiogram."""
+        return self.told is not None and self.told.kind in REFERENCE_KINDS
 
 
 @dataclass(frozen=True)

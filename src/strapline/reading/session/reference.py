@@ -55,8 +55,7 @@ def straps_told_again(
         and candidate is not reference
         and candidate.set_aside is None
         and candidate.entry is None
-        and candidate.export.told is not None
-        and candidate.export.told.kind in REFERENCE_KINDS
+        and candidate.export.is_of_a_strap
         else candidate
         for candidate in found
     )

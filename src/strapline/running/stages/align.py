@@ -17,7 +17,7 @@ from strapline.ground.records.alignment import (
 )
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, read_intake
 from strapline.ground.records.register import REFERENCE_KINDS
-from strapline.ground.tables.recordings import by_recording, channels_by_recording
+from strapline.ground.tables.recordings import CHANNELS, by_recording
 from strapline.ground.tables.sessions import ALIGNED, OFFSETS
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Clocks, Decision, Status
@@ -61,7 +61,7 @@ def run(
     curves: list[pd.DataFrame] = []
     seconds: list[SecondReference] = []
     verdict = None
-    rates, others = by_recording(recordings), channels_by_recording(channels)
+    rates, others = by_recording(recordings), by_recording(channels, CHANNELS)
     accounts = about(recordings)["recordings"]
     marks = {name: account["marked_at_s"] for name, account in accounts.items()}
     if entry is not None and Trace.of(rates[entry.recording]).time_s.size:

@@ -10,7 +10,7 @@ import pandas as pd
 from strapline.ground.files import read_model
 from strapline.ground.records.alignment import ClockDecision, SessionAlignment
 from strapline.ground.records.intake import SessionIntake, read_intake
-from strapline.ground.tables.recordings import channels_by_recording
+from strapline.ground.tables.recordings import CHANNELS, by_recording
 from strapline.ground.tables.sessions import ALIGNED, COURSES, EPISODES, SENTENCES
 from strapline.ground.vocabulary import Clocks
 from strapline.method.episodes.cadence_grid import cadence_at
@@ -38,7 +38,7 @@ def run(
     session, rows = read_intake(intake), ALIGNED.read(aligned)
     decided = read_model(clocks, SessionAlignment)
     settled = {clock.recording: clock for clock in decided.clocks}
-    frames = channels_by_recording(channels)
+    frames = by_recording(channels, CHANNELS)
     own = rows[rows["alignment"] == Clocks.SETTLED]
     cadences = _cadences(own, session, frames, settled, grid.longest_gap_s)
     table, went = session_episodes(rows, cadences, session, episodes, tolerance, settled)
