@@ -9,8 +9,6 @@ from pydantic import model_validator
 from strapline.ground.documents import Strict
 from strapline.ground.vocabulary import MaximumSource
 
-# Whence a maximum heart rate is known.
-
 
 @dataclass(frozen=True)
 class MaximumHeartRate:

@@ -123,16 +123,20 @@ def _events(file: BinaryIO) -> Iterator[tuple[str, Element]]:
     """
     if not seek_markup(file):
         return
-    watched, built = _Watched(file), _Built()
+    built, unanswered = _Built(), 0
     parser = make_parser()
     parser.setContentHandler(built)
     try:
-        while piece := watched.read(_CHUNK):
+        while piece := file.read(_CHUNK):
+            # The parser keeps an endless tag whole, and starts on it again with each piece.
+            unanswered += len(piece)
+            if unanswered > _LONGEST_ELEMENT:
+                raise UnreadableExport(_NO_TRACK)
             try:
                 parser.feed(piece)
             finally:
                 events = built.taken()
-                watched.unanswered = 0 if events else watched.unanswered
+                unanswered = 0 if events else unanswered
                 yield from events
         parser.close()
     except DefusedXmlException:
@@ -173,21 +177,3 @@ def text_of(element: Element, name: str) -> str | None:
 def first_of(element: Element, *names: str) -> str | None:
     """The text of the first descendant that has one, by its name, names tried in their order."""
     return next((text for name in names if (text := text_of(element, name))), None)
-
-
-class _Watched:
-    """A file that refuses to be read on when much of it has not made one element.
-
-    The parser keeps an endless tag or comment whole, and starts on it anew with each piece.
-    """
-
-    def __init__(self, file: BinaryIO) -> None:
-        self._file = file
-        self.unanswered = 0
-
-    def read(self, size: int) -> bytes:
-        piece = self._file.read(max(size, _CHUNK))
-        self.unanswered += len(piece)
-        if self.unanswered > _LONGEST_ELEMENT:
-            raise UnreadableExport(_NO_TRACK)
-        return piece
