@@ -8,7 +8,7 @@ from intakes import recording
 from strapline.ground.settings import Alignment
 from strapline.method.signal.clocks.averaging import later_s
 from strapline.method.signal.clocks.by_channels import by_channels
-from strapline.method.signal.clocks.channel_search import Channel
+from strapline.method.signal.clocks.channel_search import Channel, Twin
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.trace import Trace
 
@@ -44,19 +44,19 @@ def decided(ours, theirs):
 
 
 def test_files_that_average_alike_are_not_later_than_each_other():
-    assert later_s(speed(1), speed(2)) == (0, 0)
+    assert later_s(Twin("speed_m_s", speed(1), speed(2))) == (0, 0)
 
 
 @pytest.mark.parametrize("mean_s", [4, 7, 10])
 def test_the_file_that_averages_over_longer_may_be_later_by_half_of_that(mean_s):
-    least_s, most_s = later_s(speed(1), speed(2, mean_s))
+    least_s, most_s = later_s(Twin("speed_m_s", speed(1), speed(2, mean_s)))
     assert least_s == 0
     assert (mean_s - 1) / 2 <= most_s <= (mean_s - 1) / 2 + 2.5
-    assert later_s(speed(2, mean_s), speed(1)) == (-most_s, 0)
+    assert later_s(Twin("speed_m_s", speed(2, mean_s), speed(1))) == (-most_s, 0)
 
 
 def test_a_file_that_records_seldom_may_be_either():
-    assert later_s(speed(1), speed(2, every_s=4)) == (-4.0, 4.0)
+    assert later_s(Twin("speed_m_s", speed(1), speed(2, every_s=4))) == (-4.0, 4.0)
 
 
 @pytest.mark.parametrize("mean_s", [3, 5, 7, 10])

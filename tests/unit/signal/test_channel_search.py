@@ -7,13 +7,11 @@ from scipy import stats
 from strapline.method.signal.clocks.channel_search import (
     Channel,
     ChannelOffset,
+    Twin,
     agreed,
-    channel_offset,
-    longest_apart_s,
 )
 
 START_S = 1_700_000_000.0
-GAP_S = 20
 
 
 def pace(seed, seconds=2400):
@@ -30,8 +28,12 @@ def measured(values, clock_s=0.0, every=1, noise=0.0, seed=0):
     return Channel(START_S + time_s + clock_s, noisy)
 
 
-def found(device, reference=None, **given):
-    return channel_offset(reference or measured(pace(1)), device, 0.2, GAP_S, **given)
+def speed(device, reference=None):
+    return Twin("speed_m_s", reference or measured(pace(1)), device)
+
+
+def found(device, reference=None):
+    return speed(device, reference).offset
 
 
 @pytest.mark.parametrize("clock_s", [0.0, 2.5, -8.0, 25.0, -70.0, 1800.0])
@@ -50,7 +52,7 @@ def test_a_device_that_writes_seldom_is_told_too():
 def test_the_correlation_is_that_of_a_general_library():
     """At the best lag over the seconds both have: scipy.stats.pearsonr of the same changes."""
     ours, theirs = pace(2), pace(2) + np.random.default_rng(5).normal(0, 0.5, 2400)
-    offset = channel_offset(measured(ours), measured(theirs, 4.0), 0.2, GAP_S)
+    offset = found(measured(theirs, 4.0), measured(ours))
 
     def changes(value):
         return moving(value, 3) - moving(value, 120)
@@ -89,14 +91,6 @@ def test_less_than_ten_minutes_tell_nothing():
     assert found(measured(pace(1)[:500])) is None
 
 
-def test_a_search_around_an_offset_stays_there():
-    offset = found(measured(pace(1), 8.0), about_s=-100.0, search_s=30)
-    assert offset is None or not offset.accepted
-    assert found(measured(pace(1), 8.0), about_s=-10.0, search_s=30).offset_s == pytest.approx(
-        -8.0, abs=0.5
-    )
-
-
 def test_channels_that_quarrel_decide_nothing():
     def one(offset_s):
         return ChannelOffset(offset_s, 0.9, 0.5, 0.1, 2000, False)
@@ -109,7 +103,7 @@ def test_channels_that_quarrel_decide_nothing():
 def test_parts_that_go_apart_are_told_in_minutes():
     """Of 40 minutes the last 15 are another's."""
     theirs = np.concatenate([pace(1)[:1500], pace(9)[:900]])
-    both = measured(pace(1)), measured(theirs, 6.0)
-    assert longest_apart_s(*both, -6.0, 0.2, GAP_S) == 900
-    assert longest_apart_s(both[0], measured(pace(1), 6.0), -6.0, 0.2, GAP_S) == 0
-    assert longest_apart_s(*both, -6.0, 9.9, GAP_S) == 0
+    assert speed(measured(theirs, 6.0)).longest_apart_s(-6.0) == 900
+    assert speed(measured(pace(1), 6.0)).longest_apart_s(-6.0) == 0
+    hardly = Twin("power_w", measured(pace(1)), measured(theirs, 6.0))
+    assert hardly.longest_apart_s(-6.0) == 0

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.ndimage import uniform_filter1d
 
-from strapline.method.signal.clocks.channel_search import TREND_S, Channel
+from strapline.method.signal.clocks.channel_search import TREND_S, Channel, Twin
 from strapline.method.signal.grid import seconds_spanned, values_at
 from strapline.method.signal.spacing import Spacing
 
@@ -22,13 +22,14 @@ LAGS_S = 15
 REACH_S = LAGS_S + WIDTHS_S[-1]
 
 
-def later_s(reference: Channel, device: Channel) -> tuple[float, float]:
+def later_s(twin: Twin) -> tuple[float, float]:
     """By how much the device may show this quantity later than the reference for its averaging, at
     least and at most, in s.
 
     Where both record every second: the mean that makes the autocovariance of the one that changes
     faster that of the other.
     """
+    reference, device = twin.ours, twin.theirs
     usual_s = max(Spacing.of(one.time_s).usual_s for one in (reference, device))
     if usual_s > 1:
         unseen_s = _late_s(max(LONGEST_UNSEEN_S, usual_s))

@@ -13,24 +13,12 @@ from strapline.ground.vocabulary import Decision
 from strapline.ground.words import listed, shift
 from strapline.method.signal.clocks.averaging import later_s
 from strapline.method.signal.clocks.channel_drift import Drift, even_drift
-from strapline.method.signal.clocks.channel_search import (
-    LEAST_SPREAD,
-    SHORTEST_S,
-    Channel,
-    ChannelOffset,
-    agreed,
-    best_correlation,
-    channel_offset,
-    longest_apart_s,
-    varies,
-)
+from strapline.method.signal.clocks.channel_search import SHORTEST_S, Twin, agreed
 from strapline.method.signal.clocks.left_out import card_line
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.pauses import pauses_left_out
 from strapline.method.signal.clocks.pieces import (
     LARGEST_STEP_S,
-    LONGEST_GAP_S,
-    Both,
     Stretch,
     parted_by_s,
     pieces_of,
@@ -39,7 +27,6 @@ from strapline.method.signal.clocks.pieces import (
     stretches,
     windows,
 )
-from strapline.method.signal.spacing import Spacing
 
 # Filters of sensors part two right clocks by up to this, and satellite times by up to the second.
 FILTERS_S, SATELLITES_S = 3.0, 5.0
@@ -54,7 +41,7 @@ def by_channels(pair: Pair) -> ClockDecision | None:
     """
     both = _both(pair)
     found = windows(both)
-    unsure_s = max((_unsure_s(*channels) for channels in both.values()), default=0.0)
+    unsure_s = max((twin.unsure_s for twin in both), default=0.0)
     parted = parted_by_s(found) > LARGEST_STEP_S + unsure_s
     known = stretches(both, found) if parted else []
     drift = even_drift(both, found, unsure_s)
@@ -62,53 +49,50 @@ def by_channels(pair: Pair) -> ClockDecision | None:
         return _drifting(pair, drift, _by(both))
     if parted:
         return _jumping(pair, known, _by(both)) if known else _stepping(pair, parted_by_s(found))
-    told = {name: _offset(name, *channels) for name, channels in both.items()}
-    accepted = {name: offset for name, offset in told.items() if offset and offset.accepted}
-    offset_s = agreed(accepted.values())
+    accepted = [twin for twin in both if twin.offset and twin.offset.accepted]
+    offset_s = agreed(twin.offset for twin in accepted if twin.offset)
     if offset_s is None:
         return None
-    if known := _between_pauses(pair, {name: both[name] for name in accepted}, offset_s):
+    if known := _between_pauses(pair, accepted, offset_s):
         return _jumping(pair, known, _by(accepted))
-    if all(_parts(name, *both[name], offset_s) for name in accepted):
+    # What agrees over the whole session may not in ten minutes of it.
+    if all(twin.longest_apart_s(offset_s) >= SHORTEST_S for twin in accepted):
         return _stepping(pair, abs(offset_s))
-    later = [later_s(*both[name]) for name in accepted]
+    later = [later_s(twin) for twin in accepted]
     return _set(pair, offset_s, _by(accepted), min(later)[0], max(most for _, most in later))
 
 
 def why_not(pair: Pair) -> str:
     """'Cadence in both files hardly varied'; empty where they measured nothing in common."""
     both = _both(pair)
-    steady = [
-        name
-        for name, channels in both.items()
-        if not all(varies(one, LEAST_SPREAD[name], LONGEST_GAP_S) for one in channels)
-    ]
-    unsure = [name for name in both if name not in steady]
+    steady = [twin for twin in both if not twin.varies]
+    unsure = [twin for twin in both if twin.varies]
     parts = [f"{_by(steady)} in both files hardly varied"] if steady else []
     if unsure:
         parts.append(f"{_by(unsure)} in both files {'tell' if unsure[1:] else 'tells'} no offset")
     return listed(parts).capitalize()
 
 
-def _both(pair: Pair) -> dict[str, tuple[Channel, Channel]]:
+def _both(pair: Pair) -> list[Twin]:
     ours, theirs = pair.reference_channels, pair.channels
-    return {name: (ours[name], theirs[name]) for name in NAMES if name in ours and name in theirs}
+    return [Twin(name, ours[name], theirs[name]) for name in NAMES if name in ours.keys() & theirs]
 
 
-def _jumps_rather(both: Both, known: Sequence[Stretch], drift: Drift) -> bool:
+def _jumps_rather(both: Sequence[Twin], known: Sequence[Stretch], drift: Drift) -> bool:
     """Whether the two files agree better with jumps put back than without the drift, over what lies
     between the jumps."""
     if len(known) < 2:
         return False
-    pieces, best = pieces_of(known), []
-    for name, (ours, theirs) in both.items():
-        within = theirs.where(np.isfinite(offsets_in(pieces, theirs.time_s)))
-        for placed in (put_back(theirs, pieces), drift.taken_out(within)):
-            best.append(best_correlation(ours, placed, LEAST_SPREAD[name], LONGEST_GAP_S))
-    return max(best[::2]) > max(best[1::2])
+    pieces = pieces_of(known)
+    jumping, drifting = [], []
+    for twin in both:
+        within = twin.theirs.where(np.isfinite(offsets_in(pieces, twin.theirs.time_s)))
+        jumping.append(twin.by(put_back(twin.theirs, pieces)).best_correlation)
+        drifting.append(twin.by(drift.taken_out(within)).best_correlation)
+    return max(jumping) > max(drifting)
 
 
-def _between_pauses(pair: Pair, both: Both, offset_s: float) -> list[Stretch]:
+def _between_pauses(pair: Pair, both: Sequence[Twin], offset_s: float) -> list[Stretch]:
     """The parts between pauses that heart rate tells, where the longest of them tells this offset,
     and all agree better in what both measured with the pauses put back."""
     parts = pauses_left_out(pair)
@@ -118,11 +102,10 @@ def _between_pauses(pair: Pair, both: Both, offset_s: float) -> list[Stretch]:
     longest = max(parts, key=lambda one: min(one.end_s, last_s) - max(one.start_s, first_s))
     moved = [replace(one, offset_s=one.offset_s - longest.offset_s + offset_s) for one in parts]
     pieces = pieces_of(moved)
-    better = [
-        best_correlation(ours, put_back(theirs, pieces), LEAST_SPREAD[name], LONGEST_GAP_S)
-        > best_correlation(ours, theirs, LEAST_SPREAD[name], LONGEST_GAP_S)
-        for name, (ours, theirs) in both.items()
-    ]
+    better = (
+        twin.by(put_back(twin.theirs, pieces)).best_correlation > twin.best_correlation
+        for twin in both
+    )
     return moved if all(better) else []
 
 
@@ -182,23 +165,8 @@ def _decision(
     )
 
 
-def _by(names: Iterable[str]) -> str:
-    return listed([NAMES[name] for name in names])
-
-
-def _unsure_s(ours: Channel, theirs: Channel) -> float:
-    """How much further windows part where values are that far apart."""
-    return max(Spacing.of(channel.time_s).unsure_s for channel in (ours, theirs))
-
-
-def _parts(name: str, ours: Channel, theirs: Channel, offset_s: float) -> bool:
-    """Whether what agrees over the whole session does not in ten minutes of it."""
-    apart_s = longest_apart_s(ours, theirs, offset_s, LEAST_SPREAD[name], LONGEST_GAP_S)
-    return apart_s >= SHORTEST_S
-
-
-def _offset(name: str, ours: Channel, theirs: Channel) -> ChannelOffset | None:
-    return channel_offset(ours, theirs, LEAST_SPREAD[name], LONGEST_GAP_S)
+def _by(twins: Iterable[Twin]) -> str:
+    return listed([NAMES[twin.name] for twin in twins])
 
 
 def _stepping(pair: Pair, by_s: float) -> ClockDecision:

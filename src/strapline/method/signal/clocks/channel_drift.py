@@ -12,15 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.method.signal.clocks.channel_search import (
-    LEAST_SPREAD,
-    SHORTEST_S,
-    Channel,
-    best_correlation,
-    channel_offset,
-    longest_apart_s,
-)
-from strapline.method.signal.clocks.pieces import LARGEST_STEP_S, LONGEST_GAP_S, Both, Stretch
+from strapline.method.signal.clocks.channel_search import SHORTEST_S, Channel, Twin
+from strapline.method.signal.clocks.pieces import LARGEST_STEP_S, Stretch
 
 # By how much a clock is tried to gain over the session, in s; the best lies where a parabola
 # through it and so many to either side has its top.
@@ -49,45 +42,44 @@ class Drift:
         return self.offset_s + self.per_hour_s / 3600 * (at_s - self.at_s)
 
 
-def even_drift(channels: Both, found: Sequence[Stretch], unsure_s: float) -> Drift | None:
+def even_drift(twins: Sequence[Twin], found: Sequence[Stretch], unsure_s: float) -> Drift | None:
     """The drift that the surest of the channels tells, if by it the clock gains or loses more over
     the session than windows of a right one part; None where there is none, or what windows tell
     does not lie on its line, to within what their averages leave unsure."""
     asked = LARGEST_STEP_S + unsure_s, len(found) >= ENOUGH_ON_LINE
-    told = [one for name, c in channels.items() if (one := _told(name, *c, *asked)) is not None]
-    drift = max(told, key=lambda each: each.correlation, default=None)
-    if drift is None:
+    told = [drift for twin in twins if (drift := _told(twin, *asked)) is not None]
+    surest = max(told, key=lambda each: each.correlation, default=None)
+    if surest is None:
         return None
-    off_s = [one.offset_s - drift.offset_at((one.start_s + one.end_s) / 2) for one in found]
+    off_s = [one.offset_s - surest.offset_at((one.start_s + one.end_s) / 2) for one in found]
     on_line = max(map(abs, off_s), default=0.0) <= OFF_THE_LINE_S + unsure_s
-    return drift if on_line else None
+    return surest if on_line else None
 
 
-def _told(name: str, ours: Channel, theirs: Channel, least_s: float, repeats: bool) -> Drift | None:
+def _told(twin: Twin, least_s: float, repeats: bool) -> Drift | None:
     """By what drift the two agree; None where the clock gains no more than `least_s`, or that does
     not make them one session. `repeats`: that may repeat itself."""
-    first_s = max(ours.time_s[0], theirs.time_s[0])
-    last_s = min(ours.time_s[-1], theirs.time_s[-1])
-    at_s, spread = float(first_s + last_s) / 2, LEAST_SPREAD[name]
+    ours_s, theirs_s = twin.ours.time_s, twin.theirs.time_s
+    first_s, last_s = max(ours_s[0], theirs_s[0]), min(ours_s[-1], theirs_s[-1])
+    at_s = float(first_s + last_s) / 2
     hours = float(last_s - first_s) / 3600
     if hours * 3600 < SHORTEST_S:
         return None
-    agreed = [
-        best_correlation(ours, _run(theirs, at_s, gain_s / hours), spread, LONGEST_GAP_S)
-        for gain_s in GAINS_S
-    ]
-    gain_s = _top(np.array(agreed))
+
+    def run(gain_s: float) -> Twin:
+        return twin.by(_run(twin.theirs, at_s, gain_s / hours))
+
+    gain_s = _top(np.array([run(tried_s).best_correlation for tried_s in GAINS_S]))
     if abs(gain_s) <= least_s:
         return None
-    per_hour_s = gain_s / hours
-    even = _run(theirs, at_s, per_hour_s)
-    offset = channel_offset(ours, even, spread, LONGEST_GAP_S)
+    even = run(gain_s)
+    offset = even.offset
     if offset is None or not (offset.likely if repeats else offset.accepted):
         return None
-    if longest_apart_s(ours, even, offset.offset_s, spread, LONGEST_GAP_S):
+    if even.longest_apart_s(offset.offset_s):
         return None
     # By the reference's clock, the middle of the device's lies later by the offset.
-    return Drift(at_s + offset.offset_s, offset.offset_s, per_hour_s, offset.correlation)
+    return Drift(at_s + offset.offset_s, offset.offset_s, gain_s / hours, offset.correlation)
 
 
 def _run(channel: Channel, at_s: float, per_hour_s: float) -> Channel:

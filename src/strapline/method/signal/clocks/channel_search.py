@@ -9,18 +9,22 @@ to 14 s though they agree well.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
+from scipy.fft import irfft, next_fast_len, rfft
 from scipy.ndimage import uniform_filter1d
-from scipy.signal import correlate
 
 from strapline.method.signal.grid import seconds_spanned, values_at
+from strapline.method.signal.spacing import Spacing
 
 # What is common to both is told by changes within a minute or two: 3-s means less 120-s means.
 SMOOTH_S, TREND_S = 3, 120
 SHORTEST_S = 600
 LEAST_SHARE_OF_OVERLAP = 0.5
+# Devices that record when something changes do so at least this often while one moves.
+LONGEST_GAP_S = 20.0
 # At rest or at a constant pace there is nothing to tell lags apart by. Some files count strides, of
 # two steps each.
 LEAST_SPREAD = {"speed_m_s": 0.2, "cadence_per_min": 1.0, "power_w": 8.0}
@@ -43,6 +47,42 @@ class Channel:
 
     def where(self, kept: np.ndarray) -> Channel:
         return Channel(self.time_s[kept], self.value[kept])
+
+    def between(self, first_s: float, last_s: float) -> Channel:
+        low, high = np.searchsorted(self.time_s, [first_s, last_s])
+        return Channel(self.time_s[low:high], self.value[low:high])
+
+    @cached_property
+    def changes(self) -> Changes:
+        seconds = seconds_spanned(self.time_s)
+        if not seconds.size:
+            return Changes(seconds, 0.0)
+        value = values_at(seconds, self.time_s, self.value, LONGEST_GAP_S)
+        return Changes(_mean(value, SMOOTH_S) - _mean(value, TREND_S), float(seconds[0]))
+
+
+@dataclass(frozen=True)
+class Changes:
+    """The 3-s mean less the 120-s mean, one a second from `start_s` on, NaN where missing; shape
+    (n,)."""
+
+    values: np.ndarray
+    start_s: float
+    _spectra: dict[tuple[int, bool], np.ndarray] = field(default_factory=dict)
+
+    @cached_property
+    def known(self) -> np.ndarray:
+        known: np.ndarray = np.isfinite(self.values)
+        return known
+
+    def spectra(self, length: int, turned: bool = False) -> np.ndarray:
+        """Of where there are values, of these and of their squares, from first to last or `turned`
+        the other way; shape (3, frequencies)."""
+        if (length, turned) not in self._spectra:
+            values = np.where(self.known, self.values, 0.0)
+            series = np.array([self.known, values, values * values])
+            self._spectra[length, turned] = rfft(series[:, ::-1] if turned else series, length)
+        return self._spectra[length, turned]
 
 
 @dataclass(frozen=True)
@@ -82,95 +122,96 @@ class ChannelOffset:
         )
 
 
-def channel_offset(
-    reference: Channel,
-    device: Channel,
-    least_spread: float,
-    longest_gap_s: float,
-    about_s: float = 0.0,
-    search_s: float | None = None,
-) -> ChannelOffset | None:
-    """Where the changes of both agree best; None where they cannot tell.
+@dataclass(frozen=True)
+class Twin:
+    """One quantity that both files measured: the reference's and the device's."""
 
-    All lags are searched at which both have at least half of their greatest overlap in common, or
-    those within `search_s` of `about_s`. Where both record seldom, a value holds for at most
-    `longest_gap_s`. A lag's r is over the seconds that both have.
-    """
-    ours, our_start = _changes(reference, longest_gap_s)
-    theirs, their_start = _changes(device, longest_gap_s)
-    if min(np.isfinite(ours).sum(), np.isfinite(theirs).sum()) < SHORTEST_S:
-        return None
-    sums = _sums(ours, theirs)
-    common = sums[0]
-    offsets = (our_start - their_start) + np.arange(common.size) - (theirs.size - 1)
-    allowed = common >= max(SHORTEST_S, LEAST_SHARE_OF_OVERLAP * common.max())
-    if search_s is not None:
-        allowed &= np.abs(offsets - about_s) <= search_s
-    if not allowed.any():
-        return None
-    r = np.where(allowed, _correlation(sums, least_spread), -np.inf)
-    best = int(np.argmax(r))
-    if not np.isfinite(r[best]):
-        return None
-    places = np.flatnonzero(allowed)
-    at_edge = best in (places[0], places[-1])
-    # What is refused without it needs no bootstrap.
-    refused = at_edge or r[best] < LOWEST_CORRELATION
-    far = r[np.abs(offsets - offsets[best]) > NEIGHBOURHOOD_S]
-    rival = float(far.max()) if np.isfinite(far).any() else 0.0
-    return ChannelOffset(
-        offset_s=float(offsets[best] + _vertices(r[np.newaxis], np.array([best]))[0]),
-        correlation=float(r[best]),
-        lead=float(r[best] - rival),
-        error_s=np.inf if refused else _error(ours, theirs, best - (theirs.size - 1)),
-        common_s=round(float(common[best])),
-        at_edge=bool(at_edge),
-    )
+    name: str
+    ours: Channel
+    theirs: Channel
 
+    def by(self, theirs: Channel) -> Twin:
+        """With this in the place of what the device measured."""
+        return replace(self, theirs=theirs)
 
-def best_correlation(
-    reference: Channel, device: Channel, least_spread: float, longest_gap_s: float
-) -> float:
-    """Pearson's r of the changes of both where they agree best, at any lag at which they have half
-    of their greatest overlap in common; minus infinity where they cannot tell."""
-    ours, theirs = (_changes(one, longest_gap_s)[0] for one in (reference, device))
-    if min(np.isfinite(ours).sum(), np.isfinite(theirs).sum()) < SHORTEST_S:
-        return -np.inf
-    sums = _sums(ours, theirs)
-    enough = sums[0] >= max(SHORTEST_S, LEAST_SHARE_OF_OVERLAP * sums[0].max())
-    return float(np.max(_correlation(sums, least_spread)[enough], initial=-np.inf))
+    @property
+    def least_spread(self) -> float:
+        return LEAST_SPREAD[self.name]
 
+    @property
+    def unsure_s(self) -> float:
+        """How far a mean that both write may lie to either side of its time."""
+        return max(Spacing.of(one.time_s).unsure_s for one in (self.ours, self.theirs))
 
-def varies(channel: Channel, least_spread: float, longest_gap_s: float) -> bool:
-    """Whether it changes enough to tell an offset by."""
-    changes = _changes(channel, longest_gap_s)[0]
-    known = changes[np.isfinite(changes)]
-    return known.size > 0 and float(known.std()) >= least_spread
+    @property
+    def varies(self) -> bool:
+        """Whether both change enough to tell an offset by."""
+        changes = (one.changes for one in (self.ours, self.theirs))
+        known = [one.values[one.known] for one in changes]
+        return all(one.size > 0 and float(one.std()) >= self.least_spread for one in known)
 
+    @cached_property
+    def correlations(self) -> tuple[np.ndarray, np.ndarray]:
+        """Pearson's r of the changes of both at every lag, and over how many seconds, shapes
+        (lags,); 0 where that is not half of the greatest overlap. Minus infinity there, and where
+        either varies too little to tell; both are empty for less than ten minutes."""
+        ours, theirs = self.ours.changes, self.theirs.changes
+        if min(ours.known.sum(), theirs.known.sum()) < SHORTEST_S:
+            return np.zeros(0), np.zeros(0)
+        sums = _sums(ours, theirs)
+        common = sums[0]
+        enough = common >= max(SHORTEST_S, LEAST_SHARE_OF_OVERLAP * common.max())
+        r = _correlation(sums, self.least_spread)
+        return np.where(enough, r, -np.inf), np.where(enough, common, 0.0)
 
-def longest_apart_s(
-    reference: Channel, device: Channel, offset_s: float, least_spread: float, longest_gap_s: float
-) -> float:
-    """For how long on end the changes of both do not go together at this offset, in s.
+    @property
+    def best_correlation(self) -> float:
+        """Where they agree best; minus infinity where they cannot tell."""
+        return float(np.max(self.correlations[0], initial=-np.inf))
 
-    Judged by five minutes at a time; those in which either hardly changes tell nothing.
-    """
-    ours, our_start = _changes(reference, longest_gap_s)
-    theirs, their_start = _changes(device, longest_gap_s)
-    at = np.arange(ours.size) + round(our_start - their_start - offset_s)
-    inside = (at >= 0) & (at < theirs.size)
-    shifted = np.full(ours.shape, np.nan)
-    shifted[inside] = theirs[at[inside]]
-    longest = run = 0.0
-    for start in range(0, ours.size - PART_S + 1, PART_S):
-        x, y = ours[start : start + PART_S], shifted[start : start + PART_S]
-        both = np.isfinite(x) & np.isfinite(y)
-        if both.sum() < PART_S / 2 or min(x[both].std(), y[both].std()) < least_spread:
-            continue
-        apart = np.corrcoef(x[both], y[both])[0, 1] < LOWEST_IN_PART
-        run = run + PART_S if apart else 0.0
-        longest = max(longest, run)
-    return longest
+    @cached_property
+    def offset(self) -> ChannelOffset | None:
+        """Where the changes of both agree best, of all lags; None where they cannot tell."""
+        (r, common), ours, theirs = self.correlations, self.ours.changes, self.theirs.changes
+        if not np.isfinite(self.best_correlation):
+            return None
+        lags = np.arange(r.size) - (theirs.values.size - 1)
+        best = int(np.argmax(r))
+        at_edge = best in np.flatnonzero(common)[[0, -1]]
+        # What is refused without it needs no bootstrap.
+        refused = at_edge or r[best] < LOWEST_CORRELATION
+        far = r[np.abs(lags - lags[best]) > NEIGHBOURHOOD_S]
+        rival = float(far.max()) if np.isfinite(far).any() else 0.0
+        offset_s = (ours.start_s - theirs.start_s) + lags[best]
+        return ChannelOffset(
+            offset_s=float(offset_s + _vertices(r[np.newaxis], np.array([best]))[0]),
+            correlation=float(r[best]),
+            lead=float(r[best] - rival),
+            error_s=np.inf if refused else _error(ours.values, theirs.values, int(lags[best])),
+            common_s=round(float(common[best])),
+            at_edge=bool(at_edge),
+        )
+
+    def longest_apart_s(self, offset_s: float) -> float:
+        """For how long on end the changes of both do not go together at this offset, in s.
+
+        Judged by five minutes at a time; those in which either hardly changes tell nothing.
+        """
+        ours, theirs = self.ours.changes, self.theirs.changes
+        at = np.arange(ours.values.size) + round(ours.start_s - theirs.start_s - offset_s)
+        inside = (at >= 0) & (at < theirs.values.size)
+        shifted = np.full(ours.values.shape, np.nan)
+        shifted[inside] = theirs.values[at[inside]]
+        longest = run = 0.0
+        for start in range(0, at.size - PART_S + 1, PART_S):
+            x, y = ours.values[start : start + PART_S], shifted[start : start + PART_S]
+            both = np.isfinite(x) & np.isfinite(y)
+            if both.sum() < PART_S / 2 or min(x[both].std(), y[both].std()) < self.least_spread:
+                continue
+            apart = np.corrcoef(x[both], y[both])[0, 1] < LOWEST_IN_PART
+            run = run + PART_S if apart else 0.0
+            longest = max(longest, run)
+        return longest
 
 
 def agreed(found: Iterable[ChannelOffset]) -> float | None:
@@ -181,15 +222,6 @@ def agreed(found: Iterable[ChannelOffset]) -> float | None:
     return float(np.median(offsets))
 
 
-def _changes(channel: Channel, longest_gap_s: float) -> tuple[np.ndarray, float]:
-    """The 3-s mean less the 120-s mean, one a second from the second that is given with it."""
-    seconds = seconds_spanned(channel.time_s)
-    if seconds.size == 0:
-        return seconds, 0.0
-    value = values_at(seconds, channel.time_s, channel.value, longest_gap_s)
-    return _mean(value, SMOOTH_S) - _mean(value, TREND_S), float(seconds[0])
-
-
 def _mean(value: np.ndarray, width_s: int) -> np.ndarray:
     """Running mean; NaN where the value is missing."""
     known = np.isfinite(value)
@@ -198,12 +230,13 @@ def _mean(value: np.ndarray, width_s: int) -> np.ndarray:
     return np.where(known, total / np.maximum(count, 1e-9), np.nan)
 
 
-def _sums(ours: np.ndarray, theirs: np.ndarray) -> np.ndarray:
+def _sums(ours: Changes, theirs: Changes) -> np.ndarray:
     """n, Σx, Σy, Σx², Σy², Σxy over the seconds that both have, at every lag; shape (6, lags)."""
-    x, y = np.nan_to_num(ours), np.nan_to_num(theirs)
-    has_x, has_y = np.isfinite(ours).astype(float), np.isfinite(theirs).astype(float)
-    pairs = [(has_x, has_y), (x, has_y), (has_x, y), (x * x, has_y), (has_x, y * y), (x, y)]
-    return np.array([correlate(a, b, mode="full", method="fft") for a, b in pairs])
+    lags = ours.values.size + theirs.values.size - 1
+    length = next_fast_len(lags, real=True)
+    x, y = ours.spectra(length), theirs.spectra(length, turned=True)
+    sums: np.ndarray = irfft(x[[0, 1, 0, 2, 0, 1]] * y[[0, 0, 1, 0, 2, 1]], length)[:, :lags]
+    return sums
 
 
 def _correlation(sums: np.ndarray, least_spread: float = 0.0) -> np.ndarray:

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from strapline.method.signal.clocks.channel_search import Channel
+from strapline.method.signal.clocks.channel_search import Channel, Twin
 from strapline.method.signal.clocks.heart_rate_search import (
     LARGEST_LEAD_S,
     Demands,
@@ -57,7 +57,8 @@ def pauses_left_out(pair: Pair) -> list[Stretch]:
         return []
     if not all(_is_needed(pair, one, other) for one, other in pairwise(parts)):
         return []
-    rates = {"heart_rate": (Channel(ours.time_s, ours.rate), Channel(theirs.time_s, theirs.rate))}
+    channels = (Channel(each.time_s, each.rate) for each in (ours, theirs))
+    rates = [Twin("heart_rate_bpm", *channels)]
     edges = []
     for one, other in pairwise(parts):
         around_s = AROUND_S + abs(other.offset_s - one.offset_s)

@@ -6,7 +6,7 @@ where these part, they are put together to stretches of one offset.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -15,19 +15,14 @@ import numpy as np
 from strapline.ground.records.alignment import Piece, offsets_in
 from strapline.ground.words import listed, shift
 from strapline.method.signal.clocks.channel_search import (
-    LEAST_SPREAD,
+    LONGEST_GAP_S,
     SHORTEST_S,
     Channel,
+    Twin,
     agreed,
-    channel_offset,
 )
 from strapline.method.signal.grid import values_at
 
-# Quantities that both files measured: the reference's and the device's, by name.
-Both = Mapping[str, tuple[Channel, Channel]]
-
-# Devices that record when something changes do so at least this often while one moves.
-LONGEST_GAP_S = 20.0
 # Windows whose offsets part by more show a step, or a clock that drifts.
 LARGEST_STEP_S = 5.0
 EVERY_S = SHORTEST_S / 2
@@ -50,15 +45,15 @@ class Stretch:
     offset_s: float
 
 
-def windows(channels: Both) -> list[Stretch]:
+def windows(twins: Sequence[Twin]) -> list[Stretch]:
     """What each ten minutes tell, of those that tell something: by a channel that could set a
     clock, or by two that say the same. In order of time."""
-    first, end = _span(channels)
+    first, end = _span(twins)
     last = end - SHORTEST_S
     found = []
     for start in np.append(np.arange(first, last, EVERY_S), [last] if last >= first else []):
         window = float(start), float(start) + SHORTEST_S + LONGEST_GAP_S
-        offset_s = _told(channels, *window)
+        offset_s = _told(twins, *window)
         if offset_s is not None:
             found.append(Stretch(*window, offset_s))
     return found
@@ -70,7 +65,7 @@ def parted_by_s(found: Sequence[Stretch]) -> float:
     return max(offsets, default=0.0) - min(offsets, default=0.0)
 
 
-def stretches(channels: Both, found: Sequence[Stretch]) -> list[Stretch]:
+def stretches(twins: Sequence[Twin], found: Sequence[Stretch]) -> list[Stretch]:
     """Those that each tell one offset as surely as a whole session must; what lies between them is
     not known. Windows that agree are one stretch, up to where the clock jumps; before the first of
     all and after the last the clock may have jumped too."""
@@ -83,12 +78,12 @@ def stretches(channels: Both, found: Sequence[Stretch]) -> list[Stretch]:
     levels = [float(np.median([window.offset_s for window in run])) for run in runs]
     edges: list[tuple[float, float]] = []
     for (one, other), (before, after) in zip(pairwise(runs), pairwise(levels), strict=True):
-        edges.append(jump(channels, one[-1].start_s, other[0].end_s, before, after))
-    first, last = _span(channels)
+        edges.append(jump(twins, one[-1].start_s, other[0].end_s, before, after))
+    first, last = _span(twins)
     earliest, latest = found[0].start_s, found[-1].end_s
     starts = [earliest if earliest > first else -np.inf, *(start for _, start in edges)]
     ends = [*(end for end, _ in edges), latest if latest < last else np.inf]
-    told = [_told(channels, *span) for span in zip(starts, ends, strict=True)]
+    told = [_told(twins, *span) for span in zip(starts, ends, strict=True)]
     return [
         Stretch(start, end, offset_s)
         for start, end, offset_s in zip(starts, ends, told, strict=True)
@@ -128,39 +123,38 @@ def _piece(stretch: Stretch, offset_s: float) -> Piece:
     return Piece(from_s=start, until_s=end, offset_s=offset_s)
 
 
-def _span(channels: Both) -> tuple[float, float]:
+def _span(twins: Sequence[Twin]) -> tuple[float, float]:
     """The first and the last second of the reference's clock at which both files have a value, as
     recorded; 0 to 0 where there is none. Beyond it a session that repeats itself fits anywhere."""
-    firsts = [max(ours.time_s[0], theirs.time_s[0]) for ours, theirs in channels.values()]
-    lasts = [min(ours.time_s[-1], theirs.time_s[-1]) for ours, theirs in channels.values()]
+    firsts = [max(one.ours.time_s[0], one.theirs.time_s[0]) for one in twins]
+    lasts = [min(one.ours.time_s[-1], one.theirs.time_s[-1]) for one in twins]
     return min(firsts, default=0.0), max(lasts, default=0.0)
 
 
-def _told(channels: Both, start_s: float, end_s: float) -> float | None:
+def _told(twins: Sequence[Twin], start_s: float, end_s: float) -> float | None:
     """The offset that this part of the session tells, if it does."""
-    found = [
-        channel_offset(
-            _between(ours, start_s, end_s),
-            _between(theirs, start_s - REACH_S, end_s + REACH_S),
-            LEAST_SPREAD[name],
-            LONGEST_GAP_S,
+    parts = (
+        Twin(
+            one.name,
+            one.ours.between(start_s, end_s),
+            one.theirs.between(start_s - REACH_S, end_s + REACH_S),
         )
-        for name, (ours, theirs) in channels.items()
-    ]
-    likely = [one for one in found if one is not None and one.likely]
+        for one in twins
+    )
+    likely = [found for part in parts if (found := part.offset) is not None and found.likely]
     sure = len(likely) > 1 or any(one.accepted for one in likely)
     return agreed(likely) if sure else None
 
 
 def jump(
-    channels: Both, first_s: float, last_s: float, before_s: float, after_s: float
+    twins: Sequence[Twin], first_s: float, last_s: float, before_s: float, after_s: float
 ) -> tuple[float, float]:
     """The last second by the offset before, and the first by the offset after: those between which
     the values of both files agree best, with a margin. The pause itself lies between them."""
     seconds = np.arange(first_s, last_s)
     pause = max(0, round(after_s - before_s))
     cost = np.zeros(seconds.size + 1)
-    for ours, theirs in channels.values():
+    for ours, theirs in ((one.ours, one.theirs) for one in twins):
         value = values_at(seconds, ours.time_s, ours.value, LONGEST_GAP_S)
         by_before, by_after = (
             _squares(value, values_at(seconds - offset, theirs.time_s, theirs.value, LONGEST_GAP_S))
@@ -179,8 +173,3 @@ def _squares(ours: np.ndarray, theirs: np.ndarray) -> np.ndarray:
     squares = np.minimum(squares, FARTHEST)
     usual = np.nanmean(squares) if np.isfinite(squares).any() else 0.0
     return np.where(np.isfinite(squares), squares, usual)
-
-
-def _between(channel: Channel, first_s: float, last_s: float) -> Channel:
-    low, high = np.searchsorted(channel.time_s, [first_s, last_s])
-    return Channel(channel.time_s[low:high], channel.value[low:high])
