@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import product
 
 import numpy as np
@@ -17,6 +18,8 @@ MEANS_S = (5, 9, 13, 19, 25, 31, 41, 61)
 # One that is slow in another way at rises than at falls: any two of these, near what fits
 # throughout.
 SIDES_S = (0.0, 1.0, 2.0, 3.0, 4.5, 6.0, 8.0, 10.0, 12.0, 14.5, 17.0, 20.0, 24.0, 30.0)
+SLOW_S = np.array([*zip(SMOOTHING_S, SMOOTHING_S, strict=True), *product(SIDES_S, repeat=2)])
+ALIKE, BY_SIDES = slice(len(SMOOTHING_S)), slice(len(SMOOTHING_S), None)
 # Half of how far apart they are.
 BETWEEN_S = 1.0
 NEAR_S, NEAR_SHARE = 8, 0.15
@@ -62,10 +65,14 @@ class Course:
         minutes = compared(blocks, known, max(STEP_S, length // MOST_VALUES))
         return cls(bridged(smooth), changes, known, minutes) if len(minutes) >= FEWEST else None
 
+    @cached_property
+    def slow(self) -> Smoothed:
+        """By all of SLOW_S at once, for it takes as long as by one."""
+        return Smoothed.first_order(self.rate, SLOW_S)
+
     def alike(self) -> Fit:
         """The nearest of the sensors that follow rises and falls alike."""
-        slow = Smoothed.first_order(self.rate, np.column_stack([SMOOTHING_S, SMOOTHING_S]))
-        tried = slow.beside(Smoothed.means(self.rate, MEANS_S))
+        tried = self.slow.some(ALIKE).beside(Smoothed.means(self.rate, MEANS_S))
         grid = Grid.of(tried, MATCHED_OVER_S, SHARES, SHIFTS_S)
         return fitted(grid, self.changes, self.minutes)
 
@@ -74,8 +81,8 @@ class Course:
         share, shift = alike.grid.shares[alike.place[0]], SHIFTS_S[alike.place[2]]
         shares = SHARES[np.abs(SHARES - share) < NEAR_SHARE]
         shifts = SHIFTS_S[np.abs(SHIFTS_S - shift) <= NEAR_S]
-        sides = Smoothed.first_order(self.rate, np.array(list(product(SIDES_S, repeat=2))))
-        return fitted(Grid.of(sides, MATCHED_OVER_S, shares, shifts), self.changes, self.minutes)
+        grid = Grid.of(self.slow.some(BY_SIDES), MATCHED_OVER_S, shares, shifts)
+        return fitted(grid, self.changes, self.minutes)
 
 
 def unexplained_bpm(reference: np.ndarray, device: np.ndarray) -> float:

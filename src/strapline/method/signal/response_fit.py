@@ -41,6 +41,9 @@ class Smoothed:
         means = [(one[each:] - one[:-each]) / each for one, each in zip(sums, over_s, strict=True)]
         return cls(np.column_stack([late_s, late_s]), np.array(means))
 
+    def some(self, which: slice) -> Smoothed:
+        return Smoothed(self.late_s[which], self.rates[which])
+
     def beside(self, other: Smoothed) -> Smoothed:
         return Smoothed(
             np.concatenate([self.late_s, other.late_s]), np.concatenate([self.rates, other.rates])
@@ -61,11 +64,9 @@ class Grid:
     def of(cls, smoothed: Smoothed, over_s: int, shares: np.ndarray, shifts: np.ndarray) -> Grid:
         """By changes over `over_s`."""
         half = over_s // 2
-        late = [
-            changes_over(np.pad(one, half, mode="edge"), over_s)[half:-half]
-            for one in smoothed.rates
-        ]
-        return cls(shares, shifts, smoothed.late_s, np.array(late))
+        padded = np.pad(smoothed.rates, ((0, 0), (half, half)), mode="edge")
+        late = changes_over(padded, over_s)[:, half:-half]
+        return cls(shares, shifts, smoothed.late_s, late)
 
     def misfit(self, changes: np.ndarray, seconds: np.ndarray) -> np.ndarray:
         """Sum of distances from the device's changes over these seconds, by share, smoothing and
@@ -93,8 +94,11 @@ class Fit:
 
     def left(self, changes: np.ndarray, seconds: np.ndarray) -> tuple[float, float]:
         """What it leaves of the device's changes over these seconds, and what there is of them."""
-        left = self.grid.misfit(changes, seconds)[self.place]
-        return float(left), float(_bounded(changes[seconds]).sum())
+        share, smoothing, shift = ([place] for place in self.place)
+        grid = self.grid
+        best = Grid(grid.shares[share], grid.shifts[shift], grid.late_s, grid.late[smoothing])
+        left = best.misfit(changes, seconds).item()
+        return left, float(_bounded(changes[seconds]).sum())
 
 
 def fitted(grid: Grid, changes: np.ndarray, minutes: list[np.ndarray]) -> Fit:
@@ -135,11 +139,12 @@ def bridged(rate: np.ndarray) -> np.ndarray:
 
 
 def changes_over(rate: np.ndarray, over_s: int) -> np.ndarray:
-    """Change over so long around each second."""
+    """Change over so long around each second, shape (…, n); NaN where one end is missing."""
     changes = np.full(rate.shape, np.nan)
-    half = over_s // 2
-    if rate.size > over_s:
-        changes[half:-half] = rate[over_s:] - rate[:-over_s]
+    before, length = over_s // 2, rate.shape[-1]
+    if length > over_s:
+        inside = slice(before, length - over_s + before)
+        changes[..., inside] = rate[..., over_s:] - rate[..., :-over_s]
     return changes
 
 
@@ -149,12 +154,13 @@ def _responses(rate: np.ndarray, kept: np.ndarray) -> np.ndarray:
     rise, fall = 1 - kept.T
     late = np.empty((rate.size, rise.size))
     late[0] = rate[0]
-    for t in range(1, rate.size):
-        behind = rate[t] - late[t - 1]
-        late[t] = late[t - 1] + behind * np.where(behind > 0, rise, fall)
+    for now, before, after in zip(rate[1:].tolist(), late, late[1:], strict=False):
+        behind = now - before
+        np.add(before, behind * np.where(behind > 0, rise, fall), out=after)
     return late.T
 
 
 def _bounded(apart: np.ndarray) -> np.ndarray:
-    distance: np.ndarray = np.minimum(np.abs(apart), FARTHEST_BPM)
+    distance: np.ndarray = np.abs(apart)
+    np.minimum(distance, FARTHEST_BPM, out=distance)
     return distance

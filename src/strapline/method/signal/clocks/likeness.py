@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from strapline.method.signal.response_fit import changes_over
+
 SMOOTH_S = 5
 # Seconds over which changes must agree, and by how much they may differ.
 CHANGES_OVER_S = (8, 20)
@@ -79,7 +81,7 @@ def agreement_of(apart: np.ndarray) -> np.ndarray:
     """
     unlike = np.zeros(apart.shape)
     for over_s in CHANGES_OVER_S:
-        unlike += (_change(apart, over_s // STEP_S) / CHANGE_BPM) ** 2
+        unlike += (changes_over(apart, over_s // STEP_S) / CHANGE_BPM) ** 2
     level = (apart - usual_level(apart)) / LEVEL_BPM
     weighed = 1 + LEVEL_WEIGHT * np.exp(-(level**2) / 2)
     agreement: np.ndarray = np.exp(-unlike / 2) * weighed / (1 + LEVEL_WEIGHT)
@@ -111,15 +113,6 @@ def smoothed(rate: np.ndarray) -> np.ndarray:
     total = np.convolve(np.where(known, rate, 0.0), window, mode="same")
     mean: np.ndarray = total / np.maximum(count, 1)
     return np.where(known & (count >= SMOOTH_S / 2), mean, np.nan)
-
-
-def _change(values: np.ndarray, over: int) -> np.ndarray:
-    """Change over `over` steps around each value; NaN where one end is missing."""
-    changes = np.full(values.shape, np.nan)
-    before = over // 2
-    if values.size > over:
-        changes[before : values.size - (over - before)] = values[over:] - values[:-over]
-    return changes
 
 
 def _block_starts(length_s: int) -> np.ndarray:
