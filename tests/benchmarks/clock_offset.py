@@ -74,9 +74,7 @@ def mended(seed: int) -> str:
     """What becomes of a clock that is wrong by one of some quarters of an hour."""
     wrong_s = int(np.random.default_rng(seed).choice([-3600, -900, 900, 2700, 3600, 7200, 20700]))
     pair = paired(seed)
-    taken = find_gross_shift(
-        pair.reference, pair.device.shifted(wrong_s), SEARCH_S, LONGEST_GAP_S
-    ).shift_s
+    taken = find_gross_shift(pair.reference, pair.device.shifted(wrong_s), SEARCH_S, LONGEST_GAP_S)
     return {-wrong_s: "taken back", 0: "left alone"}.get(taken, "made worse")
 
 
@@ -84,7 +82,7 @@ def drawn_together(kind: str, seed: int) -> bool:
     """Whether different workouts an hour apart are shifted onto one another."""
     pair = unpaired(seed, kind)
     device = pair.device.shifted(3600)
-    return find_gross_shift(pair.reference, device, SEARCH_S, LONGEST_GAP_S).shift_s != 0
+    return find_gross_shift(pair.reference, device, SEARCH_S, LONGEST_GAP_S) != 0
 
 
 def share(rows: pd.Series) -> str:

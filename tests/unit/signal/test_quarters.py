@@ -23,37 +23,36 @@ def shift_found(reference, device):
 def test_whole_hours_and_quarters_are_found(wrong_s):
     reference = workout(2400, seed=1)
     noise = np.random.default_rng(1).normal(0, 1, 2400)
-    found = shift_found(trace(reference), trace(reference + noise, NOON_S + wrong_s + 23.5))
-    assert found.shift_s == -wrong_s
-    assert spoken(wrong_s) in found.reason
+    device = trace(reference + noise, NOON_S + wrong_s + 23.5)
+    assert shift_found(trace(reference), device) == -wrong_s
 
 
 @pytest.mark.parametrize("off_s", [0, 3, -40, 80])
 def test_clocks_that_agree_are_left_alone(off_s):
     reference = workout(2400, seed=2)
-    assert shift_found(trace(reference), trace(reference, NOON_S + off_s)).shift_s == 0
+    assert shift_found(trace(reference), trace(reference, NOON_S + off_s)) == 0
 
 
 def test_a_quarter_of_an_hour_within_overlapping_recordings():
     reference = workout(5400, seed=3)
-    assert shift_found(trace(reference), trace(reference, NOON_S + 900)).shift_s == -900
+    assert shift_found(trace(reference), trace(reference, NOON_S + 900)) == -900
 
 
 def test_recordings_that_overlap_in_part():
     reference = workout(3600, seed=4)
     device = trace(reference[2400:], NOON_S + 2400 + 3600)
-    assert shift_found(trace(reference), device).shift_s == -3600
+    assert shift_found(trace(reference), device) == -3600
     longer = trace(workout(1500, seed=5), NOON_S - 1500 + 3600)
     both = Trace(
         np.concatenate([longer.time_s, NOON_S + 3600 + np.arange(3600)]),
         np.concatenate([longer.rate, reference]),
     )
-    assert shift_found(trace(reference), both).shift_s == -3600
+    assert shift_found(trace(reference), both) == -3600
 
 
 def test_a_shift_that_is_no_quarter_is_not_forced():
     reference = workout(2400, seed=6)
-    assert shift_found(trace(reference), trace(reference, NOON_S + 3600 + 450)).shift_s == 0
+    assert shift_found(trace(reference), trace(reference, NOON_S + 3600 + 450)) == 0
 
 
 @pytest.mark.parametrize("seed", [6, 12, 15, 23, 24, 31, 59])
@@ -69,23 +68,20 @@ def test_a_pause_left_out_is_no_quarter_of_an_hour(seed):
     pause_s, at = int(random.integers(15, 91)), int(random.integers(600, 1800))
     slow = first_order(reference, 4, 4) + random.normal(0, 1, 2400)
     device = np.concatenate([slow[:at], slow[at + pause_s :]])
-    assert shift_found(trace(reference), trace(device)).shift_s == 0
+    assert shift_found(trace(reference), trace(device)) == 0
 
 
 def test_two_shifts_that_fit_are_not_chosen_between():
     # The same quarter of an hour twice: the device's one quarter fits in either place.
     quarter = workout(900, seed=7)
     device = trace(quarter, NOON_S + 5 * 3600)
-    found = shift_found(trace(np.tile(quarter, 2)), device)
-    assert found.shift_s == 0
-    assert "fit alike" in found.reason
+    assert shift_found(trace(quarter), device) == -5 * 3600
+    assert shift_found(trace(np.tile(quarter, 2)), device) == 0
 
 
 def test_clocks_that_agree_stand_even_if_a_shift_fits_too():
     twice = trace(np.tile(workout(900, seed=9), 2))
-    found = shift_found(twice, twice)
-    assert found.shift_s == 0
-    assert "agree to within" in found.reason
+    assert shift_found(twice, twice) == 0
 
 
 @pytest.mark.parametrize("kind", ["other workout", "same plan", "other efforts"])
@@ -93,7 +89,7 @@ def test_other_workouts_are_not_shifted_together(kind):
     shifts = []
     for seed in range(25):
         pair = unpaired(seed, kind)
-        shifts.append(shift_found(pair.reference, pair.device.shifted(3600)).shift_s)
+        shifts.append(shift_found(pair.reference, pair.device.shifted(3600)))
     assert np.count_nonzero(shifts) <= 1
 
 
@@ -101,7 +97,7 @@ def test_wrist_sensors_an_hour_off_are_mended_or_left_alone():
     right = 0
     for seed in range(30):
         pair = paired(seed)
-        shift_s = shift_found(pair.reference, pair.device.shifted(-3600)).shift_s
+        shift_s = shift_found(pair.reference, pair.device.shifted(-3600))
         assert shift_s in (0, 3600)
         right += shift_s == 3600
     assert right >= 15
@@ -111,28 +107,28 @@ def test_a_slow_sensor_is_shifted_if_the_spans_then_meet():
     # Too slow to follow closely: shape alone would not do.
     reference = workout(2400, seed=10)
     slow = first_order(reference, 12, 25)
-    assert shift_found(trace(reference), trace(slow, NOON_S - 3600)).shift_s == 3600
+    assert shift_found(trace(reference), trace(slow, NOON_S - 3600)) == 3600
     # Not so where the recordings share time as they stand, or the spans do not meet.
-    assert shift_found(trace(reference), trace(slow, NOON_S - 900)).shift_s == 0
+    assert shift_found(trace(reference), trace(slow, NOON_S - 900)) == 0
     before = trace(workout(7200, seed=11), NOON_S - 7200)
     longer = Trace(
         np.concatenate([before.time_s, NOON_S + np.arange(2400)]),
         np.concatenate([before.rate, reference]),
     )
-    assert shift_found(longer, trace(slow, NOON_S - 3600)).shift_s == 0
+    assert shift_found(longer, trace(slow, NOON_S - 3600)) == 0
 
 
 def test_long_recordings_are_looked_at_where_they_are_liveliest():
     calm = np.full(6 * 3600, 60.0)
     calm[14400:16200] = workout(1800, seed=8)
-    assert shift_found(trace(calm), trace(calm, NOON_S + 3600)).shift_s == -3600
+    assert shift_found(trace(calm), trace(calm, NOON_S + 3600)) == -3600
 
 
 def test_nothing_to_compare():
     empty = Trace(np.array([]), np.array([]))
-    assert shift_found(empty, trace(workout(900, 1))).shift_s == 0
-    assert shift_found(trace(workout(900, 1)), empty).shift_s == 0
-    assert shift_found(trace(workout(60, 1)), trace(workout(60, 1))).shift_s == 0
+    assert shift_found(empty, trace(workout(900, 1))) == 0
+    assert shift_found(trace(workout(900, 1)), empty) == 0
+    assert shift_found(trace(workout(60, 1)), trace(workout(60, 1))) == 0
 
 
 def test_shifts_in_words():

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.vocabulary import Decision
 from strapline.ground.words import clock, lasting, listed, shift
@@ -15,7 +13,7 @@ from strapline.method.signal.clocks.left_out import card_line, left_out
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.pauses import pauses_left_out
 from strapline.method.signal.clocks.pieces import pieces_of, set_right
-from strapline.method.signal.clocks.quarters import find_gross_shift
+from strapline.method.signal.clocks.quarters import find_gross_shift, spoken
 
 FLATTERING = (
     "To fit a clock by heart rate flatters the device, so nothing over sessions rests on it."
@@ -35,20 +33,24 @@ def by_heart_rate(pair: Pair) -> ClockDecision | None:
     near = pair.as_recorded
     if near is not None and objection(near, pair.demands, pair.alignment.search_s) is None:
         return _by(pair, near.offset_s)
-    gross = find_gross_shift(
+    gross_s = find_gross_shift(
         pair.reference, pair.device, pair.alignment.search_s, pair.longest_gap_s
     )
-    if not gross.shift_s:
+    if not gross_s:
         return None
-    rest = pair.searched(gross.shift_s)
+    why = (
+        f"The device's clock is wrong by {spoken(-gross_s)}, as after a mistaken time zone: only "
+        "with that taken off do the heart rates agree."
+    )
+    rest = pair.searched(gross_s)
     told = rest is not None and objection(rest, pair.demands, pair.alignment.search_s) is None
     finer = _by(pair, rest.offset_s) if rest is not None and told else None
     return ClockDecision(
         recording=pair.entry.recording,
-        offset_s=gross.shift_s + (finer.offset_s if finer else 0.0),
-        gross_shift_s=gross.shift_s,
+        offset_s=gross_s + (finer.offset_s if finer else 0.0),
+        gross_shift_s=gross_s,
         decision=Decision.ESTIMATED,
-        reason=f"{gross.reason} {finer.reason}" if finer else gross.reason,
+        reason=f"{why} {finer.reason}" if finer else why,
     )
 
 
@@ -104,16 +106,19 @@ def _drifting(pair: Pair) -> ClockDecision | None:
     ours, theirs = pair.series()
     bounds = pair.alignment.search_s, pair.alignment.shortest_overlap_s
     drift = find_drift(ours, theirs, *bounds, pair.demands)
-    if drift is None or not drift.shown or abs(drift.change_s) <= LARGEST_LEAD_S:
+    if drift is None:
         return None
-    start = float(pair.reference.time_s[0])
-    middle = start + ours.size / 2
-    offset_s = round(float(drift.offsets(np.array(ours.size / 2))), 1)
+    middle_s = ours.size / 2
+    offset_s = round(drift.offset_at(middle_s), 1)
     return ClockDecision(
         recording=pair.entry.recording,
         offset_s=offset_s,
         drift_per_hour_s=round(drift.per_hour_s, 2),
-        holds_at_s=middle - offset_s,
+        holds_at_s=float(pair.reference.time_s[0]) + middle_s - offset_s,
         decision=Decision.ESTIMATED,
-        reason=f"{drift.reason} In the middle it is {shift(offset_s)}. {FLATTERING}",
+        reason=(
+            f"The clocks drift by {shift(drift.per_hour_s)} an hour: the offset goes from "
+            f"{shift(drift.first_s)} in the first third to {shift(drift.last_s)} in the last, "
+            f"evenly. In the middle it is {shift(offset_s)}. {FLATTERING}"
+        ),
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -30,18 +29,9 @@ DEMANDS = Demands(largest_doubt_s=8, lowest_closeness=0.6)
 DEMANDS_IF_SPANS_MEET = Demands(largest_doubt_s=5, lowest_closeness=0.45)
 
 
-@dataclass(frozen=True)
-class GrossShift:
-    """A shift to add to the device's times, in s, and the sentence that says why; 0: none."""
-
-    shift_s: int
-    reason: str
-
-
-def find_gross_shift(
-    reference: Trace, device: Trace, search_s: int, longest_gap_s: float
-) -> GrossShift:
-    """The one multiple of a quarter of an hour after which the two traces agree, if there is one.
+def find_gross_shift(reference: Trace, device: Trace, search_s: int, longest_gap_s: float) -> int:
+    """The one multiple of a quarter of an hour, in s, after which the two traces agree where it is
+    added to the device's times; 0 if there is none.
 
     Shifts by up to 26 h are tried that leave at least 5 min in common, recordings that overlap
     in part included. Applied only if the clocks as they stand do not agree, and exactly one
@@ -50,28 +40,21 @@ def find_gross_shift(
     but start and end within `search_s` of each other after the shift. The rule is our own; how
     often it errs is printed by tests/benchmarks/clock_offset.py.
     """
-    agreeing = []
-    for shift_s in _candidates(reference, device, search_s):
+
+    def agree(shift_s: int) -> bool:
         demands = DEMANDS_IF_SPANS_MEET if _meet(reference, device, shift_s, search_s) else DEMANDS
         found = _looked_at(reference, device.shifted(shift_s), search_s, longest_gap_s)
-        if found is not None and objection(found, demands, search_s) is None:
-            agreeing.append(shift_s)
-    if 0 in agreeing:
-        return GrossShift(0, "The clocks agree to within the range searched.")
-    if not agreeing:
-        return GrossShift(0, "No shift by quarters of an hour makes the heart rates agree.")
+        return found is not None and objection(found, demands, search_s) is None
+
+    candidates = _candidates(reference, device, search_s)
+    if 0 in candidates and agree(0):
+        return 0
+    agreeing = [shift_s for shift_s in candidates if shift_s and agree(shift_s)]
     # What agrees for most of the time is not moved for the sake of a part, as where a file leaves
     # out a pause.
-    if len(agreeing) == 1 and not _brings_closer(reference, device, agreeing[0], longest_gap_s):
-        return GrossShift(0, "No shift by quarters of an hour brings the heart rates closer.")
-    if len(agreeing) > 1:
-        shifts = " and ".join(spoken(shift_s) for shift_s in agreeing)
-        return GrossShift(0, f"Shifts by {shifts} fit alike.")
-    return GrossShift(
-        agreeing[0],
-        f"The device's clock is wrong by {spoken(-agreeing[0])}, as after a mistaken time zone: "
-        "only with that taken off do the heart rates agree.",
-    )
+    if len(agreeing) != 1 or not _brings_closer(reference, device, agreeing[0], longest_gap_s):
+        return 0
+    return agreeing[0]
 
 
 def spoken(seconds: int) -> str:
