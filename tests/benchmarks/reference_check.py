@@ -26,7 +26,7 @@ from benchmarks.strap_faults import (
     with_artefacts,
 )
 from strapline.demo.strap import Contact, StrapReading, bad_contact, strap_reading
-from strapline.ground.settings import Plausibility, RrIntervals
+from strapline.ground.settings import Plausibility, Reference, RrIntervals
 from strapline.ground.vocabulary import Status
 from strapline.method.signal.beat_rate import rate_at_seconds
 from strapline.method.signal.flags import far_from_neighbours, flag_beats
@@ -38,18 +38,6 @@ WRONG_BPM = 5.0
 WINDOW_S = 5.0
 LONGEST_GAP_S = 10.0
 AVERAGED_OVER_S = 3.0
-
-
-@dataclass(frozen=True)
-class Limits:
-    longest_flat_s: float = 60
-    longest_flat_fine_s: float = 10
-    largest_step_bpm: float = 15
-    largest_rise: float = 1.75
-    largest_fall: float = 1.5
-    largest_artefact_share: float = 0.2
-    settle_s: float = 5
-    largest_doubtful_share: float = 0.2
 
 
 def implausible(rr: np.ndarray) -> np.ndarray:
@@ -137,7 +125,7 @@ class Cut:
         )
 
 
-def cut_of_beats(reading: StrapReading, truth: StrapReading, limits: Limits) -> Cut:
+def cut_of_beats(reading: StrapReading, truth: StrapReading, limits: Reference) -> Cut:
     """As the workflow does: rate from the intervals kept, and what is said against it."""
     artefact = by_either(reading.rr_ms)
     seconds, rate = rate_at_seconds(reading.beat_s, reading.rr_ms, ~artefact, WINDOW_S)
@@ -150,7 +138,7 @@ def cut_of_beats(reading: StrapReading, truth: StrapReading, limits: Limits) -> 
     return _cut(seconds, Trace(seconds[valued], rate[valued]), expected, limits, share)
 
 
-def cut_of_average(rate: np.ndarray, truth: np.ndarray, limits: Limits) -> Cut:
+def cut_of_average(rate: np.ndarray, truth: np.ndarray, limits: Reference) -> Cut:
     seconds = np.arange(rate.size, dtype=float)
     valued = ~np.isnan(rate)
     return _cut(seconds, Trace(seconds[valued], rate[valued]), truth, limits, None)
@@ -160,7 +148,7 @@ def _cut(
     seconds: np.ndarray,
     trace: Trace,
     expected: np.ndarray,
-    limits: Limits,
+    limits: Reference,
     share: np.ndarray | None,
 ) -> Cut:
     reasons = reasons_against(seconds, trace, LONGEST_GAP_S, limits, share)
@@ -184,7 +172,7 @@ def readings(name: str, fault: str, duration_s: int) -> tuple[StrapReading, Stra
     )
 
 
-def both_cuts(name: str, fault: str, duration_s: int, limits: Limits) -> dict[str, Cut]:
+def both_cuts(name: str, fault: str, duration_s: int, limits: Reference) -> dict[str, Cut]:
     reading, truth = readings(name, fault, duration_s)
     rate = (
         held(reading.heart_rate_bpm, round(AVERAGED_OVER_S))
@@ -203,7 +191,7 @@ def print_cuts(duration_s: int) -> None:
         for source in ("averaged", "beats"):
             total = Cut(0, 0, 0, 0)
             for name in HEARTS:
-                cut = both_cuts(name, fault, duration_s, Limits()).get(source)
+                cut = both_cuts(name, fault, duration_s, Reference()).get(source)
                 if cut is None:
                     continue
                 total += cut

@@ -1,11 +1,10 @@
-import dataclasses
-
 import numpy as np
 import pytest
 
-from benchmarks.reference_check import Cut, Limits, both_cuts, by_either, clean_rate
+from benchmarks.reference_check import Cut, both_cuts, by_either, clean_rate
 from benchmarks.strap_faults import FAULTS, HEARTS, heart
 from real.paired_beats import recordings
+from strapline.ground.settings import Reference
 from strapline.method.signal.beat_rate import rate_at_seconds
 from strapline.method.signal.reference_check import (
     Span,
@@ -23,7 +22,7 @@ def reasons(rate, share=None, **limits):
     rate = np.array(rate, dtype=float)
     seconds = START + np.arange(rate.size)
     known = ~np.isnan(rate)
-    chosen = dataclasses.replace(Limits(), **limits)
+    chosen = Reference(**limits)
     return reasons_against(seconds, Trace(seconds[known], rate[known]), 10, chosen, share)
 
 
@@ -143,7 +142,8 @@ def test_spans():
 
 def verdict(*counts):
     words = ["", "no_reference", "reference_flat"]
-    return judged(np.repeat(np.array(words, dtype=object), counts), Limits())
+    allowed = Reference(largest_doubtful_share=0.2)
+    return judged(np.repeat(np.array(words, dtype=object), counts), allowed)
 
 
 def test_the_verdict_states_the_share():
@@ -173,7 +173,7 @@ def test_a_verdict_on_a_good_reference_and_on_none():
 
 def test_simulated_good_references_lose_next_to_nothing():
     for name in HEARTS:
-        for cut in both_cuts(name, "none", 1800, Limits()).values():
+        for cut in both_cuts(name, "none", 1800, Reference()).values():
             assert cut.cut / cut.seconds < 0.01
 
 
@@ -186,7 +186,7 @@ def test_real_good_references_lose_next_to_nothing():
         known = ~np.isnan(rate)
         share = artefact_share_at(seconds, beats.seconds[1:], artefact)
         trace = Trace(seconds[known], rate[known])
-        lost += np.sum(reasons_against(seconds, trace, 10, Limits(), share) != "")
+        lost += np.sum(reasons_against(seconds, trace, 10, Reference(), share) != "")
         total += seconds.size
     assert lost / total < 0.002
 
@@ -209,7 +209,7 @@ BOUNDS = {
 def test_seconds_that_are_truly_wrong_are_cut(fault):
     totals = {}
     for name in HEARTS:
-        for source, cut in both_cuts(name, fault, 3600, Limits()).items():
+        for source, cut in both_cuts(name, fault, 3600, Reference()).items():
             totals[source] = totals.get(source, Cut(0, 0, 0, 0)) + cut
     for source, total in totals.items():
         recall, precision = BOUNDS[fault, source]

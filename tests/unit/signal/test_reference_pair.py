@@ -1,7 +1,8 @@
 import numpy as np
 import pytest
 
-from strapline.method.signal.reference_pair import compare_references
+import intakes
+from strapline.method.signal import reference_pair
 
 GOOD = np.full(100, "", dtype=object)
 
@@ -10,6 +11,10 @@ def doubtful(*span):
     reasons = GOOD.copy()
     reasons[slice(*span)] = "reference_flat"
     return reasons
+
+
+def compare_references(*given):
+    return reference_pair.compare_references(*given, intakes.strap())
 
 
 def steady(offset=0.0):
@@ -28,10 +33,8 @@ def test_the_tolerance_itself_is_within():
     assert compare_references(np.full(9, 100.0), np.full(9, 105.0), GOOD[:9], GOOD[:9]).seconds == 9
     found = compare_references(np.full(100, 100.0), np.full(100, 105.0), GOOD, GOOD)
     assert found.share_within == 1
-    assert (
-        compare_references(np.full(100, 100.0), np.full(100, 105.0), GOOD, GOOD, 4).share_within
-        == 0
-    )
+    further = np.full(100, 105.1)
+    assert compare_references(np.full(100, 100.0), further, GOOD, GOOD).share_within == 0
 
 
 def test_the_one_with_its_own_signal_against_it_is_faulty():
@@ -59,7 +62,7 @@ def test_missing_seconds_are_not_compared():
     assert compare_references(first, steady(20), GOOD, GOOD).seconds == 50
     nothing = compare_references(np.full(100, np.nan), steady(), GOOD, GOOD)
     assert nothing.seconds == 0
-    assert np.isnan(nothing.share_within)
+    assert nothing.share_within is None
     assert nothing.faulty == "unclear"
     empty = np.array([])
     assert compare_references(empty, empty, empty, empty).faulty == "unclear"

@@ -7,13 +7,16 @@ the device that is to be judged by it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from strapline.ground.records.alignment import ReferenceVerdict
 from strapline.ground.vocabulary import Status
 from strapline.method.signal.trace import Trace
+
+if TYPE_CHECKING:
+    from strapline.ground.settings import Reference
 
 TRUSTED = ""
 
@@ -35,46 +38,6 @@ DROPOUT_S = 3.0
 FACTOR_OVER_S = 4
 
 
-class Limits(Protocol):
-    """What a reference is allowed; `tests/benchmarks/reference_check.py` measures these sizes.
-
-    longest_flat_s
-        Seconds that an averaged rate in whole bpm may stay the same. Rounding hides what a
-        steady heart varies: in real recordings of two minutes for up to 34 s.
-    longest_flat_fine_s
-        The same for a rate in fractions of bpm, as from RR intervals, where nothing hides it.
-    largest_step_bpm
-        Change from one second to the next that a heart can make, averaged over 3 s or more.
-        Common practice, no source; 15 bpm is above all but one of 105 real recordings.
-    largest_rise, largest_fall
-        No heart rises to 1.75 of its rate, or falls by a factor of 1.5, within 4 s; a strap does
-        that hears each beat twice, or every second one. Common practice, no source.
-    largest_artefact_share
-        Share of the beats within 15 s that may be artefacts.
-    settle_s
-        Seconds after a dropout in which an averaged rate still counts the missing beats.
-    largest_doubtful_share
-        Share of a session's seconds that may be doubtful or missing.
-    """
-
-    @property
-    def longest_flat_s(self) -> float: ...
-    @property
-    def longest_flat_fine_s(self) -> float: ...
-    @property
-    def largest_step_bpm(self) -> float: ...
-    @property
-    def largest_rise(self) -> float: ...
-    @property
-    def largest_fall(self) -> float: ...
-    @property
-    def largest_artefact_share(self) -> float: ...
-    @property
-    def settle_s(self) -> float: ...
-    @property
-    def largest_doubtful_share(self) -> float: ...
-
-
 @dataclass(frozen=True)
 class Span:
     """Seconds from `start` up to, not including, `end`, as places in the grid."""
@@ -88,7 +51,7 @@ def reasons_against(
     seconds: np.ndarray,
     reference: Trace,
     longest_gap_s: float,
-    limits: Limits,
+    limits: Reference,
     artefact_share: np.ndarray | None = None,
 ) -> np.ndarray:
     """For each of `seconds`: '' where the reference is to be believed, else the first reason.
@@ -128,7 +91,7 @@ def spans_of(reasons: np.ndarray) -> list[Span]:
     return [span for span in spans if span.reason != TRUSTED]
 
 
-def judged(reasons: np.ndarray, limits: Limits) -> ReferenceVerdict:
+def judged(reasons: np.ndarray, limits: Reference) -> ReferenceVerdict:
     """Whether a session's reference fails too often to be evidence; none at all is too often."""
     counts = {word: int((reasons == word).sum()) for word in WORDS}
     doubtful = {word: count for word, count in counts.items() if count}
@@ -143,7 +106,7 @@ def judged(reasons: np.ndarray, limits: Limits) -> ReferenceVerdict:
     )
 
 
-def _sentence(seconds: int, doubtful: dict[str, int], share: float, limits: Limits) -> str:
+def _sentence(seconds: int, doubtful: dict[str, int], share: float, limits: Reference) -> str:
     if seconds == 0:
         return "The reference has no second of heart rate: the session is no evidence."
     if not doubtful:
@@ -162,7 +125,7 @@ def _sentence(seconds: int, doubtful: dict[str, int], share: float, limits: Limi
     return f"{told}; these seconds are not compared."
 
 
-def _steps(rate: np.ndarray, limits: Limits) -> np.ndarray:
+def _steps(rate: np.ndarray, limits: Reference) -> np.ndarray:
     """+1 or -1 at each second that an impossible rise or fall leads to, else 0."""
     earlier = np.full(rate.shape, np.nan)  # a missing value is no step
     earlier[FACTOR_OVER_S:] = rate[:-FACTOR_OVER_S]

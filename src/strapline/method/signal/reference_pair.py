@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,33 +22,15 @@ SMALLEST_SHARE_APART = 0.02
 CLEARLY = 0.7
 
 
-@dataclass(frozen=True)
-class ReferencePair:
-    """Second minus first where both have a value; NaN where they never do.
-
-    share_within
-        Of the seconds with both values, those in which they are within the tolerance.
-    median_difference_bpm
-        Median of second - first.
-    faulty
-        Which of them is the faulty one, 'neither' if they agree, 'unclear' if nothing tells.
-    """
-
-    seconds: int
-    share_within: float
-    median_difference_bpm: float
-    faulty: Faulty
-
-
 def compare_references(
     first: np.ndarray,
     second: np.ndarray,
     first_reasons: np.ndarray,
     second_reasons: np.ndarray,
-    within_bpm: float = WITHIN_BPM,
-) -> ReferencePair:
+    entry: RecordingIntake,
+) -> SecondReference:
     """Compare rates (bpm, NaN where missing) at the same seconds, with the reasons against each
-    (`reference_check.reasons_against`); all of one shape (n,).
+    (`reference_check.reasons_against`); all of one shape (n,). `entry`: of the second.
 
     Two references cannot outvote each other. One is called faulty only if, where they are
     apart, its own signal speaks against it, and the other's does not against the other.
@@ -57,13 +38,33 @@ def compare_references(
     difference = np.asarray(second, dtype=float) - np.asarray(first, dtype=float)
     both = ~np.isnan(difference)
     if not both.any():
-        return ReferencePair(0, np.nan, np.nan, Faulty.UNCLEAR)
-    apart = np.abs(difference) > within_bpm
-    return ReferencePair(
-        seconds=int(both.sum()),
-        share_within=1 - float(apart[both].mean()),
+        return SecondReference(
+            recording=entry.recording,
+            seconds=0,
+            share_within=None,
+            median_difference_bpm=None,
+            faulty=Faulty.UNCLEAR,
+            sentence=f"{entry.label} and the reference have no second in common.",
+        )
+    seconds, apart = int(both.sum()), np.abs(difference) > WITHIN_BPM
+    share_within = 1 - float(apart[both].mean())
+    faulty = _faulty(apart, both, first_reasons != TRUSTED, second_reasons != TRUSTED)
+    whose = {
+        Faulty.NEITHER: "the two references agree.",
+        Faulty.FIRST: "where they part, it is the reference whose own signal looks faulty.",
+        Faulty.SECOND: f"where they part, it is {entry.label} whose own signal looks faulty.",
+        Faulty.UNCLEAR: "they part, and neither signal tells which of them is right.",
+    }
+    return SecondReference(
+        recording=entry.recording,
+        seconds=seconds,
+        share_within=share_within,
         median_difference_bpm=float(np.median(difference[both])),
-        faulty=_faulty(apart, both, first_reasons != TRUSTED, second_reasons != TRUSTED),
+        faulty=faulty,
+        sentence=(
+            f"{entry.label} is within {WITHIN_BPM:g} bpm of the reference in "
+            f"{100 * share_within:.1f} % of {seconds} s: {whose[faulty]}"
+        ),
     )
 
 
@@ -85,37 +86,10 @@ def beside(
     inside = (place >= 0) & (place < second.seconds.size)
     reasons = np.full(first.seconds.shape, TRUSTED, dtype=object)
     reasons[inside] = second.reasons[place[inside]]
-    found = compare_references(
+    return compare_references(
         first.trace.at(first.seconds, longest_gap_s),
         trace.at(first.seconds, longest_gap_s),
         first.reasons,
         reasons,
-    )
-    return SecondReference(
-        recording=entry.recording,
-        seconds=found.seconds,
-        share_within=None if np.isnan(found.share_within) else found.share_within,
-        median_difference_bpm=(
-            None if np.isnan(found.median_difference_bpm) else found.median_difference_bpm
-        ),
-        faulty=found.faulty,
-        sentence=_sentence(found, entry.label),
-    )
-
-
-def _sentence(found: ReferencePair, label: str) -> str:
-    if found.seconds == 0:
-        return f"{label} and the reference have no second in common."
-    told = (
-        f"{label} is within {WITHIN_BPM:g} bpm of the reference in "
-        f"{100 * found.share_within:.1f} % of {found.seconds} s: "
-    )
-    return (
-        told
-        + {
-            Faulty.NEITHER: "the two references agree.",
-            Faulty.FIRST: "where they part, it is the reference whose own signal looks faulty.",
-            Faulty.SECOND: f"where they part, it is {label} whose own signal looks faulty.",
-            Faulty.UNCLEAR: "they part, and neither signal tells which of them is right.",
-        }[found.faulty]
+        entry,
     )

@@ -11,11 +11,12 @@ import pandas as pd
 
 from strapline.ground.records.alignment import ReferenceVerdict
 from strapline.method.signal.grid import epoch_seconds, seconds_spanned
-from strapline.method.signal.reference_check import TRUSTED, Limits, judged, reasons_against
+from strapline.method.signal.reference_check import TRUSTED, judged, reasons_against
 from strapline.method.signal.trace import Trace
 
 if TYPE_CHECKING:
     from strapline.ground.records.card import Exclusion
+    from strapline.ground.settings import Reference
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,7 @@ class Trial:
 
 
 def try_reference(
-    normalised: pd.DataFrame, exclude: Sequence[Exclusion], longest_gap_s: float, limits: Limits
+    normalised: pd.DataFrame, exclude: Sequence[Exclusion], longest_gap_s: float, limits: Reference
 ) -> Trial:
     """Try a reference, a frame under NORMALISED, by its own signal alone.
 
