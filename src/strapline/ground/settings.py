@@ -104,8 +104,8 @@ class Reference(Strict):
     # RR intervals, nothing hides it.
     longest_flat_s: Annotated[float, between(5, 3600)] = 60
     longest_flat_fine_s: Annotated[float, between(2, 3600)] = 10
-    # From one second to the next, averaged over 3 s or more; common practice, no source. It is above
-    # all but one of 105 real recordings. Beats are counted whole, so a step of one is none.
+    # From one second to the next, averaged over 3 s or more; common practice, no source. It is
+    # above all but one of 105 real recordings. Beats are counted whole, so a step of one is none.
     largest_step_bpm: Annotated[float, between(2, 100)] = 15
     # No heart rises or falls by these factors within 4 s; a strap does that hears each beat twice,
     # or every second one. Common practice, no source.
