@@ -20,7 +20,7 @@ from strapline.method.agreement.resampling import draw_blocks, generator
 from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.intervals import Sampled
-from strapline.method.metrics.measured import measured, value_of
+from strapline.method.metrics.metric_rows import measured, value_of
 from strapline.method.metrics.resamples import Resamples
 
 TOLERANCE = Tolerance()

@@ -19,7 +19,7 @@ from strapline.method.agreement.dependence import (
 )
 from strapline.method.agreement.equivalence import equivalence_of_mean
 from strapline.method.agreement.heterogeneity import heterogeneity
-from strapline.method.agreement.mover import Component, limit_margins
+from strapline.method.agreement.limit_intervals import Component, limit_margins
 from strapline.method.agreement.pairs import concordance, limits_of_agreement
 from strapline.method.agreement.repeated_measures import SubjectSummaries, limits_of_repeated
 from unit.agreement.subjects import summarise

@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 from statsmodels.formula.api import ols
 
-from strapline.method.agreement.adjusted_change import adjusted_change
+from strapline.method.agreement.equivalence import adjusted_change
 
 
 def drawn(seed):

@@ -2,7 +2,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from strapline.method.agreement.epochs import epoch_means
+from strapline.method.metrics.sensitivity import epoch_means
 
 
 def test_means_are_those_of_pandas():

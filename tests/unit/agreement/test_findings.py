@@ -16,7 +16,7 @@ from strapline.method.agreement.findings import findings
 from strapline.method.agreement.medians import median_interval
 from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
-from strapline.method.metrics.measured import value_of
+from strapline.method.metrics.metric_rows import value_of
 
 CRITERIA, MARGINS = Criteria(), Equivalence()
 

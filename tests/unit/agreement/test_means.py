@@ -6,8 +6,7 @@ import pytest
 import statsmodels.formula.api as formula
 from scipy import stats
 
-from strapline.method.agreement.means import on_these_wearers, over_people
-from strapline.method.agreement.strata import mean_over_strata
+from strapline.method.agreement.means import mean_over_strata, on_these_wearers, over_people
 
 
 def archive(seed, wearers=6, each=5, between=2.0, within=1.0):

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from strapline.method.agreement.strata import StratumMean, mean_over_strata
+from strapline.method.agreement.means import StratumMean, mean_over_strata
 
 
 def stratum(values):

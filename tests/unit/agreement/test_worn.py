@@ -3,7 +3,7 @@
 import pandas as pd
 
 from strapline.ground.tables.archive import PLACEMENTS, SESSIONS
-from strapline.method.agreement.worn import worn
+from strapline.method.agreement.session_table import worn
 
 STARTED = pd.Timestamp("2026-03-02T10:00:00Z")
 

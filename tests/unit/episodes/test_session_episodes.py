@@ -10,7 +10,7 @@ from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import Episodes, Tolerance
 from strapline.ground.tables.recordings import CHANNELS
 from strapline.ground.tables.sessions import ALIGNED
-from strapline.method.episodes.cadence_grid import cadence_at
+from strapline.method.episodes.cadence import cadence_at
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.episodes.session_sentences import session_sentences
 

@@ -9,13 +9,13 @@ from hypothesis import strategies as st
 from scipy.signal import lfilter
 
 from strapline.ground.settings import Intervals, Tolerance
+from strapline.method.agreement.bootstrap import FEWEST_SECONDS, mean_interval
 from strapline.method.agreement.interval import Interval
-from strapline.method.agreement.mean_interval import FEWEST_SECONDS, mean_interval
 from strapline.method.agreement.resampling import draw_blocks, generator
 from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.intervals import Sampled
-from strapline.method.metrics.measured import measured, value_of
+from strapline.method.metrics.metric_rows import measured, value_of
 from strapline.method.metrics.resamples import Resamples
 from unit.agreement.one_resample import identity_blocks
 

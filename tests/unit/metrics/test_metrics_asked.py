@@ -23,7 +23,7 @@ from strapline.method.metrics.again import InOrder, Near, Pairs
 from strapline.method.metrics.at_rates import AT_RATES
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.intervals import Sampled
-from strapline.method.metrics.measured import measured, value_of
+from strapline.method.metrics.metric_rows import measured, value_of
 from strapline.method.metrics.resamples import Resamples
 from unit.agreement.one_resample import identity_blocks
 from unit.signal.invented import workout

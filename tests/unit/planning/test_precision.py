@@ -5,9 +5,8 @@ import pytest
 from scipy import stats
 
 from strapline.method.agreement.limit_intervals import known_limits
-from strapline.method.agreement.means import on_these_wearers
+from strapline.method.agreement.means import mean_over_strata, on_these_wearers
 from strapline.method.agreement.repeated_measures import SubjectSummaries
-from strapline.method.agreement.strata import mean_over_strata
 from strapline.method.planning.precision import (
     MOST,
     Spread,

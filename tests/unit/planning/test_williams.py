@@ -3,7 +3,7 @@ from itertools import pairwise
 
 import pytest
 
-from strapline.method.planning.williams import williams
+from strapline.method.planning.schedule import williams
 
 
 def test_the_square_of_four_treatments_is_the_published_one():

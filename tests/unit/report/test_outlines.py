@@ -10,7 +10,7 @@ import pytest
 
 from strapline.ground.tables.archive import SESSIONS
 from strapline.ground.tables.sessions import COURSES
-from strapline.method.episodes.outline import PARTS, outline
+from strapline.method.episodes.averages import PARTS, outline
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.report.device import DEVICE
 from strapline.telling.report.outlines import MOST, outlines

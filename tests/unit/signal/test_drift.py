@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from strapline.method.signal.clocks.drift import find_drift
+from strapline.method.signal.clocks.by_heart_rate import find_drift
 from strapline.method.signal.clocks.heart_rate_search import Demands
 from unit.signal.invented import workout
 

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from strapline.method.signal.offset_curve import errors_by_offset
+from strapline.method.signal.comparison import errors_by_offset
 from strapline.method.signal.trace import Trace
 
 SECONDS = np.arange(1000.0, 1601)

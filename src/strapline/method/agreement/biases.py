@@ -18,8 +18,13 @@ import pandas as pd
 from strapline.ground.vocabulary import UNSTATED
 from strapline.method.agreement.equivalence import equivalence_of_mean, p_of_no_mean
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
-from strapline.method.agreement.means import OverPeople, on_these_wearers, over_people
-from strapline.method.agreement.strata import OverStrata, mean_over_strata
+from strapline.method.agreement.means import (
+    OverPeople,
+    OverStrata,
+    mean_over_strata,
+    on_these_wearers,
+    over_people,
+)
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Equivalence

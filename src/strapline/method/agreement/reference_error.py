@@ -18,9 +18,8 @@ import pandas as pd
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.vocabulary import Scope
 from strapline.method.agreement.interval import UNKNOWN, Interval
-from strapline.method.agreement.means import on_these_wearers
+from strapline.method.agreement.means import mean_over_strata, on_these_wearers
 from strapline.method.agreement.session_table import stated_wearers
-from strapline.method.agreement.strata import mean_over_strata
 from strapline.method.agreement.votes import votes
 
 FIGURE = "sd_of_differences"

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.settings import OverAll
-from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Scope
+from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Placement, Scope
 from strapline.method.agreement.votes import votes
 
 KEYS = ["session", "wearer", "activity", "device", "alignment"]
@@ -70,3 +70,20 @@ def column(table: pd.DataFrame, name: str) -> np.ndarray:
     """The known values of a figure."""
     values: np.ndarray = table[name].dropna().to_numpy(float)
     return values
+
+
+def worn(placed: pd.DataFrame, held: pd.DataFrame) -> pd.DataFrame:
+    """Where each device sat and what ran on it in each session, with the session's `started_at`;
+    not known of one that was worn twice at once.
+
+    placed: a frame under PLACEMENTS; held: one under SESSIONS.
+    """
+    keys = ["session", "device"]
+    twice = placed.duplicated(keys, keep=False)
+    known = placed[[*keys, "placement", "firmware"]].astype(
+        {**dict.fromkeys(keys, str), "placement": str}
+    )
+    known["placement"] = known["placement"].mask(twice, Placement.OTHER)
+    known["firmware"] = known["firmware"].mask(twice)
+    starts = held[["session", "started_at"]].astype({"session": str})
+    return known.drop_duplicates(keys).merge(starts, on="session", how="left")

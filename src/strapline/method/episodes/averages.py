@@ -1,7 +1,9 @@
-"""Averages and maxima of device and reference, over the same seconds for all devices."""
+"""Averages and maxima of device and reference, over the same seconds for all devices, and how far
+off each was in each part of a session."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 
 import numpy as np
@@ -10,6 +12,8 @@ from strapline.method.episodes.view import View
 
 # A device that has less than this of what the fullest has would leave nothing of the session.
 LEAST_SHARE = 0.5
+# Equal parts of a session, whatever its length.
+PARTS = 40
 
 
 def seconds_averaged(views: Mapping[str, View]) -> dict[str, np.ndarray]:
@@ -58,3 +62,13 @@ def lag(view: View, without_delay: View | None, delay_s: float | None) -> dict[s
         "delay_s": delay_s,
         "error_without_delay_bpm": float(np.nanmean(np.abs(left))) if known else np.nan,
     }
+
+
+def outline(error_bpm: np.ndarray) -> str:
+    """What COURSES holds of it, from device minus reference by second, shape (n,), NaN where not
+    compared: of each part the least and the greatest in whole bpm, null where there is none."""
+    parts = (part[~np.isnan(part)] for part in np.array_split(error_bpm, PARTS))
+    ends = [
+        [round(float(f(part))) for f in (np.min, np.max)] if part.size else None for part in parts
+    ]
+    return json.dumps(ends, separators=(",", ":"))

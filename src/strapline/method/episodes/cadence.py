@@ -6,12 +6,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+import pandas as pd
 
 from strapline.method.episodes.spans import Span, bridged, spans_of
 from strapline.method.episodes.view import View
+from strapline.method.signal.grid import epoch_seconds
+from strapline.method.signal.trace import Trace
 
 if TYPE_CHECKING:
+    from strapline.ground.records.alignment import ClockDecision
     from strapline.ground.settings import Episodes
+
 
 MULTIPLES = (1.0, 2.0, 0.5)
 # A chance likeness is one to a cadence that was not there: this much lower or higher.
@@ -100,3 +105,24 @@ def _believed(view: View, span: Span, likeness: Likeness) -> bool:
         likeness.share >= max(LEAST_SHARE, LEAST_RATIO * likeness.chance)
         and likeness.distance_bpm <= spread + MARGIN_BPM
     )
+
+
+def cadence_at(
+    seconds: np.ndarray,
+    channels: pd.DataFrame,
+    clock: ClockDecision | None,
+    longest_gap_s: float,
+) -> np.ndarray | None:
+    """Steps or turns a minute at each of `seconds`, shape (n,), NaN where missing; None if the
+    recording (under CHANNELS) has none at all.
+
+    Its times are set by `clock`, a drift included; None leaves them as they are. Samples without
+    a usable heart rate still tell the cadence.
+    """
+    known = channels.dropna(subset=["time", "cadence_per_min"])
+    if known.empty:
+        return None
+    cadence = Trace(epoch_seconds(known["time"]), known["cadence_per_min"].to_numpy())
+    if clock is not None:
+        cadence = cadence.shifted(clock.offsets(cadence.time_s))
+    return cadence.at(seconds, longest_gap_s)

@@ -7,12 +7,10 @@ from itertools import pairwise
 
 from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes.episode import Episode
-from strapline.method.episodes.event_sentences import APART, events_within
+from strapline.method.episodes.event_sentences import APART, each_sentences, events_within, often
 from strapline.method.episodes.kinds import kind
-from strapline.method.episodes.repeated_sentences import each_sentences, often
-from strapline.method.episodes.sentence_length import in_sentences
 from strapline.method.episodes.spans import Span
-from strapline.method.episodes.spoken import fits
+from strapline.method.episodes.spoken import fits, in_sentences
 from strapline.method.episodes.told import AT_AN_END_S, Told
 
 # Shorter than this, what lies between two spans is no part of the course.

@@ -11,10 +11,8 @@ import numpy as np
 from strapline.method.episodes import kinds
 from strapline.method.episodes.drift import drift
 from strapline.method.episodes.episode import LEVELS, Episode
-from strapline.method.episodes.in_step import in_step_percent
 from strapline.method.episodes.kind import EpisodeKind
-from strapline.method.episodes.level import without_jumps
-from strapline.method.episodes.off_track import off_track
+from strapline.method.episodes.level import in_step_percent, off_track, without_jumps
 from strapline.method.episodes.spans import Span, lies_in, spans_of, within
 from strapline.method.episodes.steps import is_step
 from strapline.method.episodes.view import View

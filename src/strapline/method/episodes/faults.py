@@ -12,8 +12,8 @@ from strapline.ground.settings import OverAll
 from strapline.ground.tables.archive import FAULTS
 from strapline.ground.vocabulary import ANY_KIND, LATE_BY_EITHER, Fault
 from strapline.method.agreement.interval import UNKNOWN, Interval, t_quantile
+from strapline.method.agreement.means import StratumMean, mean_over_strata
 from strapline.method.agreement.session_table import by_activity, stated_wearers
-from strapline.method.agreement.strata import StratumMean, mean_over_strata
 from strapline.method.episodes import kinds
 
 OWNER = ["session", "wearer", "activity", "device"]

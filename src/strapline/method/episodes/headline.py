@@ -15,8 +15,8 @@ from strapline.method.episodes.course_sentences import (
     where,
 )
 from strapline.method.episodes.episode import Episode
+from strapline.method.episodes.event_sentences import in_title
 from strapline.method.episodes.kinds import kind
-from strapline.method.episodes.repeated_sentences import in_title
 from strapline.method.episodes.told import Told, weight
 
 MOST_IN_SHORT = 2

@@ -15,8 +15,7 @@ from strapline.method.episodes import evidence, testable
 from strapline.method.episodes.cadence import following
 from strapline.method.episodes.delay import delayed
 from strapline.method.episodes.kind import Candidate, EpisodeKind
-from strapline.method.episodes.level import away, is_spike, jumps
-from strapline.method.episodes.off_track import off_track
+from strapline.method.episodes.level import away, is_spike, jumps, off_track
 from strapline.method.episodes.spans import spans_of
 from strapline.method.episodes.steps import levels
 from strapline.method.episodes.stuck import stuck

@@ -1,4 +1,4 @@
-"""Where the error is too large for too long: read low, read high, or a spike."""
+"""Where the error is too large for too long: off track, read low, read high, or a spike."""
 
 from __future__ import annotations
 
@@ -8,16 +8,22 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from strapline.method.episodes.spans import Span, hysteresis, within
+from strapline.method.episodes.spans import Span, hysteresis, spans_of, within
 from strapline.method.episodes.view import View
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Episodes
 
+
 # A spike is sharp: by this share of its height it rises within so many seconds.
 SHARP_SHARE = 0.6
 SHARP_S = 3
 LEVEL_S = 40
+# Below a minute, or where the heart hardly moves, a share and a number of beats are the same.
+SHORTEST_S = 60
+MOVED_BPM = 20.0
+# So much of the error is left at most, with the share taken out.
+LARGEST_SHARE_LEFT = 0.2
 
 
 def away(view: View, settings: Episodes) -> tuple[list[Span], list[Span]]:
@@ -115,3 +121,35 @@ def _outside(span: Span, others: list[Span]) -> list[Span]:
                 parts.append((start, first))
             start = last
     return [*parts, (start, span[1])] if start < span[1] else parts
+
+
+def off_track(view: View, settings: Episodes) -> list[Span]:
+    """Spans of any length, apart from one another, in order of time.
+
+    One begins and ends where the error passes `leave_bpm`, low or high, and somewhere reaches
+    `enter_bpm`; a return of at most `bridge_s` does not end it. A jump neither begins one nor makes
+    it reach that, but is one by itself. On average the error without its sign is at least
+    `leave_bpm`.
+    """
+    size = np.abs(without_jumps(view, settings).error_bpm)
+    found = hysteresis(size, settings.enter_bpm, settings.leave_bpm, settings.bridge_s)
+    kept = [span for span in found if np.nanmean(size[slice(*span)]) >= settings.leave_bpm]
+    return spans_of(within([*kept, *jumps(view, settings)], view.length))
+
+
+def in_step_percent(view: View, span: Span) -> float:
+    """By what percent of the reference the device is off in `span`; NaN where no one share holds.
+
+    The share must explain the error, and better than so many beats would.
+    """
+    inside = slice(*span)
+    known = view.compared[inside]
+    reference, device = view.reference_bpm[inside][known], view.device_bpm[inside][known]
+    if reference.size < SHORTEST_S or np.ptp(reference) < MOVED_BPM:
+        return np.nan
+    share = device.mean() / reference.mean()
+    error = device - reference
+    left = np.abs(device - share * reference).mean()
+    left_by_beats = np.abs(error - error.mean()).mean()
+    holds = left <= LARGEST_SHARE_LEFT * np.abs(error).mean() and left < left_by_beats
+    return float(100 * (share - 1)) if holds else np.nan

@@ -10,7 +10,7 @@ import pandas as pd
 
 from strapline.ground.vocabulary import Status
 from strapline.ground.words import lasting, listed, plain
-from strapline.method.episodes.sentence_length import in_sentences
+from strapline.method.episodes.spoken import in_sentences
 
 # Column of COURSES -> what a sentence calls it.
 PARTS: dict[str, str] = {

@@ -24,8 +24,7 @@ from strapline.method.episodes.headline import in_short
 from strapline.method.episodes.lead import aloud, error_and_delay, ground, lead
 from strapline.method.episodes.not_compared import left_out
 from strapline.method.episodes.peaks import REACHED_WITHIN_BPM
-from strapline.method.episodes.sentence_length import in_sentences
-from strapline.method.episodes.spoken import fits, in_breaths, is_for_the_eye, spoken
+from strapline.method.episodes.spoken import fits, in_breaths, in_sentences, is_for_the_eye, spoken
 from strapline.method.episodes.told import Told
 from strapline.method.signal.response import LOCK_HOLD_S
 

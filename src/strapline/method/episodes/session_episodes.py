@@ -12,11 +12,10 @@ import pandas as pd
 from strapline.ground.tables.sessions import COURSES, EPISODES
 from strapline.ground.vocabulary import Clocks, Fault
 from strapline.method.episodes import kinds
-from strapline.method.episodes.averages import averages, lag, seconds_averaged
+from strapline.method.episodes.averages import averages, lag, outline, seconds_averaged
 from strapline.method.episodes.course import course
 from strapline.method.episodes.detect import detect
 from strapline.method.episodes.not_compared import not_compared
-from strapline.method.episodes.outline import outline
 from strapline.method.episodes.spans import within
 from strapline.method.episodes.testable import not_testable
 from strapline.method.episodes.view import View, view_of

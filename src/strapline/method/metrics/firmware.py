@@ -11,7 +11,7 @@ import pandas as pd
 
 from strapline.ground.settings import OverAll
 from strapline.ground.tables.archive import FIRMWARE
-from strapline.method.agreement.adjusted_change import adjusted_change
+from strapline.method.agreement.equivalence import adjusted_change
 from strapline.method.agreement.session_table import by_activity, session_table, stated_wearers
 from strapline.method.metrics import registry
 

@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from strapline.method.agreement.bootstrap import Spread
+from strapline.method.agreement.bootstrap import FEWEST_SECONDS, Drawn, Spread, draw, mean_interval
 from strapline.method.agreement.interval import UNKNOWN, Interval
-from strapline.method.agreement.mean_interval import FEWEST_SECONDS, Drawn, draw, mean_interval
 from strapline.method.agreement.proportional_bias import difference_on_mean
 from strapline.method.agreement.resampling import generator
 from strapline.method.metrics.compared import Compared, effective_n

@@ -5,9 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
+
+from strapline.method.agreement.interval import UNKNOWN
+from strapline.method.metrics.compared import Compared
+from strapline.method.metrics.intervals import Sampled
+from strapline.method.metrics.metric import Metric
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
@@ -44,3 +49,26 @@ def metric_rows(
         names | {"metric": metric.key, "value": value, "unit": metric.unit} | missing
         for metric, value in values
     ]
+
+
+def value_of(metric: Metric, compared: Compared) -> float:
+    """NaN where the figure is not defined."""
+    return metric.value(compared) if compared.n or not metric.needs_pairs else math.nan
+
+
+def measured(metrics: Iterable[Metric], sampled: Sampled) -> list[dict[str, Any]]:
+    """The figure's own columns of METRICS, a row a figure."""
+    rows = []
+    for metric in metrics:
+        value = value_of(metric, sampled.compared)
+        interval = UNKNOWN if math.isnan(value) else metric.interval.of(value, sampled)
+        rows.append(
+            {
+                "metric": metric.key,
+                "value": value,
+                "ci_low": interval.low,
+                "ci_high": interval.high,
+                "unit": metric.unit,
+            }
+        )
+    return rows

@@ -7,12 +7,11 @@ from collections.abc import Iterable
 
 from strapline.method.metrics.association import CORRELATIONS, PROPORTIONAL_SLOPE
 from strapline.method.metrics.at_rates import AT_RATES, SPREAD_LINE
-from strapline.method.metrics.counts import COVERAGE, EFFECTIVE_N
 from strapline.method.metrics.delays import DELAYS
 from strapline.method.metrics.errors import ERRORS
 from strapline.method.metrics.levels import LEVELS
 from strapline.method.metrics.metric import Given, Metric
-from strapline.method.metrics.shares import SHARES
+from strapline.method.metrics.shares import COVERAGE, EFFECTIVE_N, SHARES
 
 # Those whose interval is drawn anew take their random numbers in this order.
 METRICS: tuple[Metric, ...] = (

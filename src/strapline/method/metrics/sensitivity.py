@@ -9,16 +9,15 @@ import pandas as pd
 
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope, Status
-from strapline.method.agreement.epochs import epoch_means
 from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
-from strapline.method.metrics.measured import value_of
-from strapline.method.metrics.metric_rows import View, metric_rows, views
+from strapline.method.metrics.metric_rows import View, metric_rows, value_of, views
 from strapline.method.signal.spacing import is_line, longest_unit_s, usual_s
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
     from strapline.ground.settings import Tolerance
+
 
 EPOCHS_S = (5, 15, 60)
 SENSITIVE = (
@@ -72,3 +71,21 @@ def _figures(
     sides = Compared(*pairs, tolerance)
     told = [(each, value_of(each, sides)) for each in registry.chosen(SENSITIVE)]
     return metric_rows(view, scope, told, n)
+
+
+def epoch_means(
+    reference: np.ndarray, device: np.ndarray, length_s: int
+) -> tuple[np.ndarray, np.ndarray]:
+    """Means of both heart rates over epochs of `length_s`, counted from the first second.
+
+    reference, device: bpm at each second, shape (n,), NaN in both where they are not compared.
+    An epoch counts if at least half of its seconds are compared (common practice, no source);
+    the last one may be shorter than that and then does not. Returns two arrays, shape (m,).
+    """
+    known = ~np.isnan(reference) & ~np.isnan(device)
+    epoch = np.arange(reference.size)[known] // length_s
+    count = np.bincount(epoch)
+    enough = count >= length_s / 2
+    sums = (np.bincount(epoch, weights=rate[known]) for rate in (reference, device))
+    ours, theirs = (total[enough] / count[enough] for total in sums)
+    return ours, theirs

@@ -14,9 +14,8 @@ from strapline.method.agreement.scopes import scopes
 from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.intervals import Sampled
-from strapline.method.metrics.measured import measured
 from strapline.method.metrics.metric import Given
-from strapline.method.metrics.metric_rows import views
+from strapline.method.metrics.metric_rows import measured, views
 from strapline.method.signal.spacing import is_line, usual_s
 
 if TYPE_CHECKING:

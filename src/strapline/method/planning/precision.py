@@ -14,7 +14,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from strapline.method.agreement.interval import chi2_quantile, t_quantile
-from strapline.method.agreement.mover import Component, limit_margins
+from strapline.method.agreement.limit_intervals import Component, limit_margins
 
 FEWEST = 2
 # Nobody plans for more; what needs more needs another design.

@@ -1,4 +1,5 @@
-"""Reference and device on one grid, in one view of the clocks."""
+"""Reference and device on one grid, in one view of the clocks, and at every offset of the
+device's."""
 
 from __future__ import annotations
 
@@ -18,6 +19,8 @@ from strapline.method.signal.trace import Trace, paired
 if TYPE_CHECKING:
     from strapline.ground.records.alignment import ClockDecision
     from strapline.ground.records.card import Exclusion
+
+REACH_S = 60
 
 
 def compare(
@@ -66,3 +69,29 @@ def compare(
             "stands_for_s": np.where(both, pairs.stands_for_s, 0.0),
         }
     )
+
+
+def errors_by_offset(
+    reference: Trace, device: Trace, seconds: np.ndarray, longest_gap_s: float
+) -> pd.DataFrame:
+    """Mean absolute error and bias in bpm at each whole offset within ±60 s.
+
+    `seconds` are those that may be compared. A row an offset (added to the device's times) at
+    which any second can be compared: offset_s, mae, bias, n. Empty for a recording that reports
+    too seldom for a line: a shift of a minute means nothing to it.
+    """
+    offsets = np.arange(-REACH_S, REACH_S + 1)
+    lines = reference.spacing.by_line and device.spacing.by_line
+    if seconds.size == 0 or not lines:
+        return pd.DataFrame({"offset_s": [], "mae": [], "bias": [], "n": []})
+    expected = reference.at(seconds, longest_gap_s)
+    wide = np.arange(seconds[0] - REACH_S, seconds[-1] + REACH_S + 1)
+    read = device.at(wide, longest_gap_s)
+    place = (seconds - wide[0]).astype(int)
+    rows = []
+    for offset in offsets:
+        difference = read[place - offset] - expected
+        known = difference[~np.isnan(difference)]
+        if known.size:
+            rows.append((offset, np.abs(known).mean(), known.mean(), known.size))
+    return pd.DataFrame(rows, columns=["offset_s", "mae", "bias", "n"])

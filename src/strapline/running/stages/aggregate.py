@@ -33,9 +33,9 @@ from strapline.method.agreement.findings import findings
 from strapline.method.agreement.possible import possible
 from strapline.method.agreement.reference_error import reference_errors
 from strapline.method.agreement.seconds_between import seconds_between
+from strapline.method.agreement.session_table import worn
 from strapline.method.agreement.standings import standings
 from strapline.method.agreement.votes import Recorded, left_out
-from strapline.method.agreement.worn import worn
 from strapline.method.metrics.comparisons import comparisons, paired
 from strapline.method.metrics.firmware import firmware_changes
 from strapline.method.stated.over_sessions import apps, counted

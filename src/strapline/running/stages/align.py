@@ -23,11 +23,10 @@ from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Clocks, Decision, Status
 from strapline.method.signal.clocks.decide import copied, settle_all
 from strapline.method.signal.clocks.pair import Pair, channels_of
-from strapline.method.signal.comparison import compare
+from strapline.method.signal.comparison import compare, errors_by_offset
 from strapline.method.signal.copies import is_copy
 from strapline.method.signal.grid import epoch_seconds
 from strapline.method.signal.lateness import with_delay
-from strapline.method.signal.offset_curve import errors_by_offset
 from strapline.method.signal.one_device import told_apart
 from strapline.method.signal.reference_pair import beside
 from strapline.method.signal.reference_trial import Trial, try_reference

@@ -13,7 +13,7 @@ from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.tables.recordings import CHANNELS, by_recording
 from strapline.ground.tables.sessions import ALIGNED, COURSES, EPISODES, SENTENCES
 from strapline.ground.vocabulary import Clocks
-from strapline.method.episodes.cadence_grid import cadence_at
+from strapline.method.episodes.cadence import cadence_at
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.episodes.session_sentences import session_sentences
 from strapline.method.signal.grid import epoch_seconds

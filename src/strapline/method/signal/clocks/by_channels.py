@@ -14,9 +14,8 @@ from strapline.ground.words import listed, shift
 from strapline.method.signal.clocks.averaging import later_s
 from strapline.method.signal.clocks.channel_drift import Drift, even_drift
 from strapline.method.signal.clocks.channel_search import SHORTEST_S, Twin, agreed
-from strapline.method.signal.clocks.left_out import card_line
 from strapline.method.signal.clocks.pair import Pair
-from strapline.method.signal.clocks.pauses import pauses_left_out
+from strapline.method.signal.clocks.pauses import card_line, pauses_left_out
 from strapline.method.signal.clocks.pieces import (
     LARGEST_STEP_S,
     Stretch,

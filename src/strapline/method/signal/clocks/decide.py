@@ -17,9 +17,8 @@ from strapline.ground.vocabulary import Decision
 from strapline.method.signal.clocks.by_bench import SURE, by_bench, settled_by
 from strapline.method.signal.clocks.by_card import by_card
 from strapline.method.signal.clocks.by_channels import by_channels, why_not
+from strapline.method.signal.clocks.by_files import by_one_file, by_satellites
 from strapline.method.signal.clocks.by_heart_rate import by_heart_rate
-from strapline.method.signal.clocks.by_one_file import by_one_file
-from strapline.method.signal.clocks.by_satellites import by_satellites
 from strapline.method.signal.clocks.heart_rate_search import objection
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.quarters import QUARTER_HOUR_S, spoken

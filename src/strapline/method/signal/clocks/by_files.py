@@ -1,8 +1,21 @@
-"""The third evidence of a clock: that satellites set it."""
+"""What intake knows of two files settles a clock: they are one, or satellites set both."""
 
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.vocabulary import Decision, FileClock
 from strapline.method.signal.clocks.pair import Pair
+
+
+def by_one_file(pair: Pair) -> ClockDecision | None:
+    """One file has one clock, whatever sensors it tells of."""
+    if not pair.entry.raw or pair.entry.raw != pair.reference_entry.raw:
+        return None
+    return ClockDecision(
+        recording=pair.entry.recording,
+        offset_s=0.0,
+        decision=Decision.TRUSTED,
+        ground="that of the strap",
+        reason="It is from the same file as the reference, and so by the same clock.",
+    )
 
 
 def by_satellites(pair: Pair) -> ClockDecision | None:
