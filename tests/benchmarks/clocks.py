@@ -28,13 +28,13 @@ from scipy.signal import lfilter
 import intakes
 from benchmarks.clock_table import table
 from benchmarks.performance_table import write
-from strapline.ground.records.alignment import ClockDecision, Delay
+from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import Alignment
-from strapline.method.signal import response
 from strapline.method.signal.clocks.channel_search import Channel
 from strapline.method.signal.clocks.decide import by_evidence
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.lateness import NO_DELAY
+from strapline.method.signal.response import response
 from strapline.method.signal.trace import Trace
 
 START_S = 1_750_000_000.0
@@ -194,19 +194,12 @@ def published(
     if found.decision in NO_DELAY:
         return {}
     placed = wrist.shifted(found.offsets(wrist.time_s))
-    told = response.response(rate, placed.at(START_S + np.arange(rate.size), GAP_S))
+    told = response(rate, placed.at(START_S + np.arange(rate.size), GAP_S))
     return {
         name: (one.delay_s - truth, one.low_s <= truth <= one.high_s)
         for name, truth in zip(DELAYS, truth_s, strict=True)
-        if (one := _by_clock(getattr(told, name), found)) is not None
+        if (one := getattr(told, name) and getattr(told, name).by_clock(found.within_s))
     }
-
-
-def _by_clock(delay: response.Delay | None, found: ClockDecision) -> Delay | None:
-    if delay is None:
-        return None
-    measured = Delay(delay_s=delay.delay_s, low_s=delay.low_s, high_s=delay.high_s)
-    return measured.by_clock(found.within_s)
 
 
 def _both(ours: Channel, theirs: Channel, clock_s: float) -> tuple[dict, dict]:

@@ -213,7 +213,7 @@ def test_too_little_in_common_tells_nothing():
     ],
 )
 def test_each_ground_for_refusal_is_said(facts, words):
-    sure = OffsetSearch(-1.0, -1.4, -0.6, 0.95, 0.8, 0.4, 1800, at_edge=False)
+    sure = OffsetSearch(-1.0, -1.4, -0.6, 0.95, 0.4, at_edge=False)
     why = objection(dataclasses.replace(sure, **facts), Demands(), SEARCH_S)
     assert why is None if words is None else words in why
 

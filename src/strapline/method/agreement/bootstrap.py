@@ -28,7 +28,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.method.agreement.dependence import block_lengths
+from strapline.method.agreement.dependence import block_length
 from strapline.method.agreement.interval import (
     NORMAL_QUANTILE,
     UNKNOWN,
@@ -166,7 +166,7 @@ class Drawn:
 def draw(random: np.random.Generator, replicates: int, *series: np.ndarray) -> Drawn:
     """Blocks long enough for the most persistent of `series`."""
     n = series[0].size
-    shorter = max(block_lengths(each).circular for each in series)
+    shorter = max(block_length(each) for each in series)
     length = max(1, min(round(LONGER * shorter), n // 3))
     lost = math.sqrt(2 * shorter**3 / (3 * n)) / length if shorter > 1 else 0.0
     quantile = _fixed_share_quantile(length / n) / math.sqrt(max(1 - lost, 0.3))

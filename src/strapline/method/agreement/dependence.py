@@ -17,52 +17,20 @@ LAGS_IN_A_ROW = 5
 SMALL = 2.0
 
 
-@dataclass(frozen=True)
-class BlockLengths:
-    """Expected length for the stationary, and fixed length for the circular block bootstrap,
-    in steps of the series; not rounded, at least 1."""
-
-    stationary: float
-    circular: float
-
-
-def block_lengths(series: np.ndarray) -> BlockLengths:
-    """The lengths that minimise the mean squared error of the bootstrap variance of the mean.
+def block_length(series: np.ndarray) -> float:
+    """The length of block, in steps and not rounded, that minimises the mean squared error of the
+    variance of the mean by a circular block bootstrap.
 
     Politis & White 2004, Econometric Reviews 23:53-70, corrected by Patton, Politis & White
-    2009, 28:372-375. A series that does not vary has lengths 1.
+    2009, 28:372-375. At least 1, which a series that does not vary has.
     """
     n = series.size
-    longest = np.ceil(min(3 * np.sqrt(n), n / 3))
     moments = _flat_top_moments(series)
     if moments is None or moments.spectrum == 0:
-        return BlockLengths(1.0, 1.0)
+        return 1.0
     ratio = (moments.slope / moments.spectrum) ** 2
-
-    def length(constant: float) -> float:
-        return float(np.clip((2 * ratio / constant * n) ** (1 / 3), 1, longest))
-
-    return BlockLengths(stationary=length(2), circular=length(4 / 3))
-
-
-def autocorrelation(series: np.ndarray, lag: int = 1) -> float:
-    """Autocovariance at `lag` over variance, both divided by n. NaN if nothing varies."""
-    deviation = _deviations(series)
-    variance = float(deviation @ deviation)
-    if variance == 0 or lag >= series.size:
-        return np.nan
-    return float(deviation[lag:] @ deviation[: series.size - lag]) / variance
-
-
-def effective_size_first_order(series: np.ndarray) -> float:
-    """n (1 - r) / (1 + r) with the lag-1 autocorrelation r, n the values present.
-
-    Exact in the limit for the mean of a first-order autoregression (common formula; from
-    memory, Bayley & Hammersley 1946). Above n where r < 0, n for a series that does not vary.
-    """
-    present = int(np.count_nonzero(~np.isnan(series)))
-    r = autocorrelation(series)
-    return float(present) if np.isnan(r) else present * (1 - r) / (1 + r)
+    longest = np.ceil(min(3 * np.sqrt(n), n / 3))
+    return float(np.clip((2 * ratio / (4 / 3) * n) ** (1 / 3), 1, longest))
 
 
 def effective_size(series: np.ndarray) -> float:

@@ -32,52 +32,6 @@ def limits_of_agreement(reference: np.ndarray, device: np.ndarray) -> LimitsOfAg
     )
 
 
-@dataclass(frozen=True)
-class Errors:
-    """Sizes of error: mean, root mean square and 95th percentile in bpm, mean in percent."""
-
-    mae: float
-    rmse: float
-    p95: float
-    mape: float
-
-
-def errors(reference: np.ndarray, device: np.ndarray) -> Errors:
-    """MAPE is NaN where a reference value is 0; the percentile interpolates linearly."""
-    difference = np.abs(device - reference)
-    mape = np.mean(difference / reference) * 100 if np.all(reference != 0) else np.nan
-    return Errors(
-        mae=float(np.mean(difference)),
-        rmse=float(np.sqrt(np.mean(difference**2))),
-        p95=float(np.percentile(difference, 95)),
-        mape=float(mape),
-    )
-
-
-@dataclass(frozen=True)
-class SharesWithin:
-    """Percent of pairs within a fixed, a relative and the wider of both tolerances."""
-
-    beats: float
-    percent: float
-    either: float
-
-
-def shares_within(
-    reference: np.ndarray, device: np.ndarray, beats: float, percent: float
-) -> SharesWithin:
-    """Bounds count as within. The wider of ±5 bpm and ±10 % is the accuracy asked of heart-rate
-    meters by EC13 and IEC 60601-2-27 (from memory)."""
-    difference = np.abs(device - reference)
-    allowed = np.abs(reference) * percent / 100
-    within_beats, within_percent = difference <= beats, difference <= allowed
-    return SharesWithin(
-        beats=float(np.mean(within_beats) * 100),
-        percent=float(np.mean(within_percent) * 100),
-        either=float(np.mean(within_beats | within_percent) * 100),
-    )
-
-
 def pearson_r(reference: np.ndarray, device: np.ndarray) -> float:
     """Product-moment correlation; NaN where one side does not vary."""
     a, b = reference - np.mean(reference), device - np.mean(device)

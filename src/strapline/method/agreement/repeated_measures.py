@@ -31,10 +31,6 @@ class SubjectSummaries:
     def subjects(self) -> int:
         return self.count.size
 
-    @property
-    def freedom_within(self) -> float:
-        return float(np.sum(self.count - 1))
-
     def alike(self) -> SubjectSummaries:
         """The same where all subjects are taken to vary alike: variances pooled by degrees of
         freedom; 0 without any."""

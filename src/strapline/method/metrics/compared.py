@@ -12,14 +12,7 @@ import pandas as pd
 
 from strapline.ground.vocabulary import Status
 from strapline.method.agreement.dependence import effective_size
-from strapline.method.agreement.pairs import (
-    Errors,
-    LimitsOfAgreement,
-    SharesWithin,
-    errors,
-    limits_of_agreement,
-    shares_within,
-)
+from strapline.method.agreement.pairs import LimitsOfAgreement, limits_of_agreement
 from strapline.method.agreement.proportional_bias import (
     Line,
     RegressionLimits,
@@ -97,16 +90,36 @@ class Compared:
         return difference
 
     @cached_property
+    def size(self) -> np.ndarray:
+        """Of the difference, shape (n,), with its gaps."""
+        size: np.ndarray = np.abs(self.difference)
+        return size
+
+    @cached_property
+    def sizes(self) -> np.ndarray:
+        """Of the differences where both are there."""
+        sizes: np.ndarray = self.size[self.present]
+        return sizes
+
+    @cached_property
+    def in_beats(self) -> np.ndarray:
+        """Whether each is within the tolerance in bpm, shape (n,); bounds count as within."""
+        near: np.ndarray = self.size <= self.tolerance.beats
+        return near
+
+    @cached_property
+    def in_percent(self) -> np.ndarray:
+        """Whether each is within the tolerance in percent of the reference, shape (n,)."""
+        near: np.ndarray = self.size <= np.abs(self.reference) * self.tolerance.percent / 100
+        return near
+
+    def share(self, holds: np.ndarray) -> float:
+        """In how many of a hundred pairs it holds, by place, shape (n,)."""
+        return float(np.mean(holds[self.present]) * 100)
+
+    @cached_property
     def limits(self) -> LimitsOfAgreement:
         return limits_of_agreement(*self.pairs)
-
-    @cached_property
-    def errors(self) -> Errors:
-        return errors(*self.pairs)
-
-    @cached_property
-    def within(self) -> SharesWithin:
-        return shares_within(*self.pairs, self.tolerance.beats, self.tolerance.percent)
 
     @cached_property
     def effective_n(self) -> float:

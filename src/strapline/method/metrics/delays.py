@@ -12,7 +12,7 @@ from strapline.method.metrics.metric import OWN, Metric
 from strapline.method.signal.response import LOCK_HOLD_S, first_lock
 
 if TYPE_CHECKING:
-    from strapline.method.signal.response import Delay
+    from strapline.ground.records.alignment import Delay
 
 
 def _seconds(found: Delay | None) -> float:

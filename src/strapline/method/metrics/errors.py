@@ -5,9 +5,17 @@ import numpy as np
 from strapline.method.agreement.bootstrap import Spread
 from strapline.method.agreement.pairs import NORMAL_975
 from strapline.method.metrics.again import of_both, percentile_95, sd
+from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.deciding import AROUND_95_PERCENT, FURTHEST_IN_PERCENT, FURTHEST_OFF
 from strapline.method.metrics.intervals import size_quantile, spread_of
 from strapline.method.metrics.metric import BLAND_ALTMAN, COMMON, Metric
+
+
+def _mape(c: Compared) -> float:
+    """NaN where a reference value is 0."""
+    reference = c.pairs[0]
+    return float(np.mean(c.sizes / reference) * 100) if np.all(reference != 0) else np.nan
+
 
 ERRORS = (
     Metric(
@@ -58,8 +66,8 @@ ERRORS = (
         unit="bpm",
         formula="mean of abs(d − r)",
         source=COMMON,
-        interval=spread_of(lambda s: s.mean(s.size), Spread.size),
-        value=lambda c: c.errors.mae,
+        interval=spread_of(lambda s: s.mean(s.compared.size), Spread.size),
+        value=lambda c: float(np.mean(c.sizes)),
         again=of_both(lambda r, d: abs(d - r).sum() / r.size),
         deciding=FURTHEST_OFF,
     ),
@@ -71,8 +79,8 @@ ERRORS = (
         main=False,
         formula="root of the mean of (d − r)²",
         source=COMMON,
-        interval=spread_of(lambda s: np.sqrt(s.mean(s.size**2)), Spread.root_of_squares),
-        value=lambda c: c.errors.rmse,
+        interval=spread_of(lambda s: np.sqrt(s.mean(s.compared.size**2)), Spread.root_of_squares),
+        value=lambda c: float(np.sqrt(np.mean(c.sizes**2))),
         again=of_both(lambda r, d: float(np.linalg.norm(d - r)) / r.size**0.5),
         deciding=FURTHEST_OFF,
     ),
@@ -85,8 +93,10 @@ ERRORS = (
         formula="mean of abs(d − r) / r, in percent",
         source="common practice; < 10 % is the threshold studies attribute to CTA-2065 (read in "
         "papers, not in the standard)",
-        interval=spread_of(lambda s: 100 * s.mean(s.size / s.compared.reference), Spread.size),
-        value=lambda c: c.errors.mape,
+        interval=spread_of(
+            lambda s: 100 * s.mean(s.compared.size / s.compared.reference), Spread.size
+        ),
+        value=_mape,
         again=of_both(lambda r, d: 100 * abs(d / r - 1).sum() / r.size if r.all() else np.nan),
         deciding=FURTHEST_IN_PERCENT,
     ),
@@ -98,7 +108,7 @@ ERRORS = (
         formula="95th percentile of abs(d − r), interpolated linearly",
         source=COMMON,
         interval=size_quantile(0.95),
-        value=lambda c: c.errors.p95,
+        value=lambda c: float(np.percentile(c.sizes, 95)),
         again=of_both(lambda r, d: percentile_95(abs(d - r))),
         deciding=AROUND_95_PERCENT,
     ),

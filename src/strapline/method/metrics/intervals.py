@@ -19,8 +19,8 @@ from strapline.method.metrics.resamples import Resamples
 from strapline.method.signal.response import Response
 
 if TYPE_CHECKING:
+    from strapline.ground.records.alignment import Delay
     from strapline.ground.settings import Intervals
-    from strapline.method.signal.response import Delay
 
 BOOTSTRAP = "circular block bootstrap over the session’s seconds, 95 %; it describes that session"
 

@@ -16,7 +16,6 @@ from strapline.method.metrics.metric import Metric
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
-    from strapline.method.metrics.metric import Metric
 
 
 @dataclass(frozen=True)

@@ -71,25 +71,6 @@ class Resamples:
             sd: np.ndarray = np.sqrt(variance * (self.pairs / (self.pairs - 1)))
         return sd
 
-    @cached_property
-    def size(self) -> np.ndarray:
-        """Of the differences, shape (n,)."""
-        size: np.ndarray = np.abs(self.compared.difference)
-        return size
-
-    @cached_property
-    def in_beats(self) -> np.ndarray:
-        """Whether each is within the tolerance in bpm, shape (n,)."""
-        near: np.ndarray = self.size <= self.compared.tolerance.beats
-        return near
-
-    @cached_property
-    def in_percent(self) -> np.ndarray:
-        """Whether each is within the tolerance in percent, shape (n,)."""
-        allowed = np.abs(self.compared.reference) * self.compared.tolerance.percent / 100
-        near: np.ndarray = self.size <= allowed
-        return near
-
     # About the session's means, so that squares keep their digits.
     @cached_property
     def _centre(self) -> tuple[float, float]:

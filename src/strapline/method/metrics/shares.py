@@ -11,6 +11,7 @@ from strapline.method.metrics.intervals import COVERAGE as COVERAGE_INTERVAL
 from strapline.method.metrics.intervals import none, spread_of
 from strapline.method.metrics.metric import COMMON, Metric
 
+# The accuracy asked of meters is the wider of ±5 bpm and ±10 %.
 METERS = "EC13, IEC 60601-2-27 for heart-rate meters (from memory)"
 
 SHARES = (
@@ -21,8 +22,8 @@ SHARES = (
         unit="%",
         formula="share of seconds with abs(d − r) ≤ {beats:g} bpm",
         source=METERS,
-        interval=spread_of(lambda s: 100 * s.mean(s.in_beats), Spread.percent),
-        value=lambda c: c.within.beats,
+        interval=spread_of(lambda s: 100 * s.mean(s.compared.in_beats), Spread.percent),
+        value=lambda c: c.share(c.in_beats),
         again=share_of(lambda r, d, near: abs(d - r) <= near.beats),
     ),
     Metric(
@@ -32,8 +33,8 @@ SHARES = (
         unit="%",
         formula="share of seconds with abs(d − r) ≤ {percent:g} % of r",
         source=METERS,
-        interval=spread_of(lambda s: 100 * s.mean(s.in_percent), Spread.percent),
-        value=lambda c: c.within.percent,
+        interval=spread_of(lambda s: 100 * s.mean(s.compared.in_percent), Spread.percent),
+        value=lambda c: c.share(c.in_percent),
         again=share_of(lambda r, d, near: abs(d - r) <= r * near.percent / 100),
     ),
     Metric(
@@ -43,8 +44,10 @@ SHARES = (
         unit="%",
         formula="share of seconds with abs(d − r) ≤ {beats:g} bpm or {percent:g} % of r",
         source=METERS,
-        interval=spread_of(lambda s: 100 * s.mean(s.in_beats | s.in_percent), Spread.percent),
-        value=lambda c: c.within.either,
+        interval=spread_of(
+            lambda s: 100 * s.mean(s.compared.in_beats | s.compared.in_percent), Spread.percent
+        ),
+        value=lambda c: c.share(c.in_beats | c.in_percent),
         again=share_of(
             lambda r, d, near: abs(d - r) <= np.maximum(near.beats, r * near.percent / 100)
         ),

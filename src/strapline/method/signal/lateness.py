@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from strapline.ground.records import alignment
+from strapline.ground.records.alignment import Delay
 from strapline.ground.vocabulary import Decision, Status
-from strapline.method.signal.response import Delay, response
+from strapline.method.signal.response import response
 from strapline.method.signal.spacing import is_line, usual_s
 
 if TYPE_CHECKING:
@@ -41,8 +41,5 @@ def with_delay(decision: ClockDecision, aligned: pd.DataFrame) -> ClockDecision:
     return decision.model_copy(update={name: _rounded(one) for name, one in told.items()})
 
 
-def _rounded(found: Delay | None) -> alignment.Delay | None:
-    if found is None:
-        return None
-    values = (round(value, 1) for value in (found.delay_s, found.low_s, found.high_s))
-    return alignment.Delay(**dict(zip(("delay_s", "low_s", "high_s"), values, strict=True)))
+def _rounded(found: Delay | None) -> Delay | None:
+    return found and Delay(**{name: round(value, 1) for name, value in found})

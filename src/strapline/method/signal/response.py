@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from strapline.ground.records.alignment import Delay
 from strapline.method.signal.clocks.likeness import smoothed
 from strapline.method.signal.late_sensors import BETWEEN_S, FEWEST, STEP_S, Course, compared
 from strapline.method.signal.response_fit import Fit, changes_over
@@ -21,19 +22,10 @@ PERCENTILES = (2.5, 97.5)
 
 
 @dataclass(frozen=True)
-class Delay:
-    """Delay in s with a 95 % interval, over `count` rises, falls or minutes."""
-
-    delay_s: float
-    low_s: float
-    high_s: float
-    count: int
-
-
-@dataclass(frozen=True)
 class Response:
     """Delay behind rising and falling heart rate, and throughout, and how much longer it is at
-    rises than at falls; None where it cannot be told, or may be none by chance."""
+    rises than at falls, with 95 % intervals; None where it cannot be told, or may be none by
+    chance."""
 
     rising: Delay | None
     falling: Delay | None
@@ -80,14 +72,14 @@ def response(reference: np.ndarray, device: np.ndarray, apart_s: float = 1.0) ->
         events = compared(_events(moving, reference.size), course.known, STEP_S)
         drawn_s = [fit.delays_s[:, side] for fit in fits]
         follows = _follows(fits[0], changes, events)
-        sides.append(_delay(drawn_s, len(events), unsure_s) if follows else None)
+        sides.append(_delay(drawn_s, unsure_s) if follows else None)
     rising, falling = sides
     longer_s = [apart.delays_s[:, 0] - apart.delays_s[:, 1]]
     return Response(
         rising,
         falling,
-        throughout=_delay([alike.delays_s[:, 0]], len(minutes), unsure_s),
-        uneven=_delay(longer_s, len(minutes), BETWEEN_S) if parted and rising and falling else None,
+        throughout=_delay([alike.delays_s[:, 0]], unsure_s),
+        uneven=_delay(longer_s, BETWEEN_S) if parted and rising and falling else None,
     )
 
 
@@ -131,7 +123,7 @@ def _parted(apart: Fit, alike: Fit) -> bool:
     return bool(apart.least[0] < alike.least[0] and np.prod(later_s) > 0)
 
 
-def _delay(drawn_s: list[np.ndarray], count: int, unsure_s: float) -> Delay | None:
+def _delay(drawn_s: list[np.ndarray], unsure_s: float) -> Delay | None:
     """By the fit, which comes first, and those of its bootstrap; what another fits as well is as
     likely."""
     delay_s = float(drawn_s[0][0])
@@ -139,7 +131,7 @@ def _delay(drawn_s: list[np.ndarray], count: int, unsure_s: float) -> Delay | No
     low_s, high_s = float(ends.min()), float(ends.max())
     if high_s - low_s > 2 * LARGEST_DOUBT_S:
         return None
-    return Delay(delay_s, low_s - unsure_s, high_s + unsure_s, count)
+    return Delay(delay_s=delay_s, low_s=low_s - unsure_s, high_s=high_s + unsure_s)
 
 
 def _events(moving: np.ndarray, length: int) -> list[np.ndarray]:

@@ -58,11 +58,9 @@ class OffsetSearch:
     closeness
         Share of the seconds less than 8 bpm apart in which both are within 2 bpm, after the
         shift and without their usual distance.
-    score, lead
-        Mean agreement (0 to 1) at the best offset, and how far it stands above the best more
-        than 10 s away.
-    compared_s
-        Seconds in which both have a value, after the shift.
+    lead
+        How far the mean agreement (0 to 1) at the best offset stands above the best more than 10 s
+        away.
     at_edge
         The best offset is at the end of the range searched: the true one may lie beyond.
     """
@@ -71,9 +69,7 @@ class OffsetSearch:
     low_s: float
     high_s: float
     closeness: float
-    score: float
     lead: float
-    compared_s: int
     at_edge: bool
 
     @property
@@ -119,9 +115,7 @@ def search_offset(
         low_s=_rounded(low),
         high_s=_rounded(high),
         closeness=_closeness(apart, shortest_overlap_s),
-        score=float(scores[best]),
         lead=float(scores[best] - _best_elsewhere(scores, best)),
-        compared_s=int((~np.isnan(apart)).sum()),
         at_edge=search_s > 0 and best in np.flatnonzero(usable)[[0, -1]],
     )
 
