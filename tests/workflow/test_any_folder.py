@@ -79,8 +79,10 @@ def test_what_is_made_is_for_nobody_else(there):
 
 def test_all_that_can_be_asked_of_them(there):
     said = there.snakemake("publish", *stated(PLACES, DOCUMENTS), umask=0o077, **THERE)
-    assert "\n1 folder there has a wearer’s name" in said
-    assert "figures.csv" in [path.name for path in files_in(there.results / "demo" / "publish")]
+    assert said.endswith("Published: results/demo/publish\n")
+    published = there.results / "demo" / "publish"
+    assert (published / "sessions" / "2026-03-05-run" / "figures.csv").is_file()
+    assert not [path for path in published.rglob("*") if "june" in path.name]
     assert "nothing was changed" in strapline(
         there, "verify", *options(PLACES), "--settings", DOCUMENTS["settings"]
     )

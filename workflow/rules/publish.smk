@@ -3,6 +3,7 @@
 # devices and pairs, and the site.
 
 PUBLISH = f"{RESULTS}/publish"
+PUBLISHING = RUN.publishing
 OF_ARCHIVE = [
     "whole_sessions",
     "standings",
@@ -33,38 +34,31 @@ OF_SESSION = {
     "stated": "stated.parquet",
     "charts": "charts",
 }
+# Of what is said and shown of it.
+OF_TEXTS = {name: file for name, file in OF_SESSION.items() if name not in ("ledger", "charts")} | {
+    "episodes": "episodes.parquet"
+}
 
 
 # Of one session alone: --config session=<name>
 rule publish:
     input:
-        expand(f"{PUBLISH}/sessions/{{session}}", session=RUN.publishing or RUN.sessions),
-        [] if RUN.publishing else expand(
+        lambda wildcards: expand(f"{PUBLISH}/sessions/{{address}}", address=PUBLISHING.asked),
+        [] if PUBLISHING.only else expand(
             f"{PUBLISH}/{{folder}}", folder=["archive", "devices", "pairs", "site"]
         ),
 
 
 rule publish_session:
     input:
-        intake=f"{SESSION}/intake.json",
-        aligned=f"{SESSION}/aligned.parquet",
-        metrics=f"{SESSION}/metrics.parquet",
-        stated=f"{SESSION}/stated.parquet",
-        clocks=f"{SESSION}/alignment.json",
-        offsets=f"{SESSION}/offsets.parquet",
-        episodes=f"{SESSION}/episodes.parquet",
-        courses=f"{SESSION}/courses.parquet",
-        sentences=f"{SESSION}/sentences.parquet",
-        consequences=f"{SESSION}/consequences.parquet",
-        # What its page is called on the site, where pictures name it.
-        named=[f"{ARCHIVE}/sessions.parquet"] if RUN.settings.presentation.address else [],
+        **{name: PUBLISHING.of(f"{SESSION}/{file}") for name, file in OF_TEXTS.items()},
     output:
-        folder=directory(f"{PUBLISH}/sessions/{{session}}"),
+        folder=directory(f"{PUBLISH}/sessions/{{address}}"),
     wildcard_constraints:
-        session="[a-z0-9-]+",
+        address="[a-z0-9-]+",
     params:
         method=RUN.method("publish_session"),
-        bench=OF_SESSIONS.bench,
+        bench=PUBLISHING.given(OF_SESSIONS.bench),
         edition=RUN.method("measure"),
     run:
         RUN.perform("publish_session", input, output, bench=params.bench, edition=params.edition)
@@ -83,8 +77,16 @@ rule publish_archive:
         method=RUN.method("publish_archive"),
         bench=canonical(RUN.register.tested),
         edition=RUN.method("aggregate"),
+        renamed=PUBLISHING.renamed,
     run:
-        RUN.perform("publish_archive", input, output, bench=params.bench, edition=params.edition)
+        RUN.perform(
+            "publish_archive",
+            input,
+            output,
+            bench=params.bench,
+            edition=params.edition,
+            renamed=params.renamed,
+        )
 
 
 # One job, so that what it leaves is the whole site and nothing besides.
@@ -104,6 +106,7 @@ rule publish_site:
         in_force=RUN.all_settings,
         meanings=RUN.meanings,
         fingerprints=RUN.all_methods,
+        renamed=PUBLISHING.renamed,
     run:
         RUN.perform(
             "publish_site",
@@ -112,4 +115,5 @@ rule publish_site:
             in_force=params.in_force,
             meanings=params.meanings,
             fingerprints=params.fingerprints,
+            renamed=params.renamed,
         )

@@ -34,6 +34,7 @@ from strapline.running.missing import (
 from strapline.running.own_folders import must_be_own
 from strapline.running.params import OfSessions
 from strapline.running.pool import Pool
+from strapline.running.publishing import Publishing
 from strapline.running.refusal import refusing
 from strapline.running.run import Run
 from strapline.running.run_lock import hold, hold_share
@@ -116,7 +117,7 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
 
     taken = take(places, settings, known, agreed)
     with refusing():
-        publishing = must_be_published(config, settings, taken.inbox.sessions, process.asked)
+        only = must_be_published(config, settings, taken.inbox.sessions, process.asked)
     with code_kept(places.results / "code.json"):
         methods = fingerprints(settings)
         code = code_of(OfSessions.__module__)
@@ -125,8 +126,18 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     in_parts = parts(taken.inbox.sessions)
     of_sessions = OfSessions(taken, register, wearers, in_parts, named_before)
     rules = hashed([code, *_rules(process.root)])
+    publishing = Publishing(taken, wearers, settings.presentation, places, only)
     settling = Settling(
-        places, taken, in_parts, of_sessions, methods, settings, rules, kept, process.asked
+        places,
+        taken,
+        in_parts,
+        of_sessions,
+        methods,
+        settings,
+        rules,
+        kept,
+        process.asked,
+        publishing,
     )
     # Said last, also by a run that finds nothing to do.
     if taken.unread and lock:

@@ -100,9 +100,9 @@ class Redoing:
             and all(map(self._is_done, own))
         }
 
-    def is_done(self, jobs: Sequence[Standing], stage: str) -> bool:
-        """Whether the one job of a stage is."""
-        return any(each.job.stage == stage and self._is_done(each) for each in jobs)
+    def done(self, jobs: Sequence[Standing], stage: str) -> list[str]:
+        """The names of a stage's jobs that are."""
+        return [each.job.name for each in jobs if each.job.stage == stage and self._is_done(each)]
 
     def confirm(self, jobs: Sequence[Standing]) -> None:
         """Keep no note of a job that read in this run what someone changed meanwhile, and one of

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -12,18 +11,16 @@ from typing import Any, Protocol
 from strapline.ground.meanings import meanings
 from strapline.ground.records.register import Register
 from strapline.ground.settings import Settings
-from strapline.ground.tables.archive import SESSIONS
 from strapline.ground.versions import mixed, told, versions
-from strapline.ground.words import in_figures
 from strapline.keeping.editions.causes import ALL_STAGES
 from strapline.keeping.provenance import STAGES, canonical, code_of, sections_read
 from strapline.keeping.receipts import Order, Places, read_receipt, receipt_path
 from strapline.running import closing
 from strapline.running.first_day import first_things
-from strapline.running.lines import wrapped
 from strapline.running.machine import MachineTrouble
 from strapline.running.params import OfSessions
 from strapline.running.pool import Pool
+from strapline.running.publishing import Publishing
 from strapline.running.refusal import refusing
 from strapline.running.settling import Settling
 from strapline.running.slurm import must_be_met, tell_what_waits
@@ -41,10 +38,10 @@ class Files(Protocol):
 
 @dataclass(frozen=True)
 class Run:
-    """`config`: where the documents lie that the workflow came with; `publishing`: the one session
-    that is to be published, '' for all; `share`: which one of another run it is, '' for a run of
-    its own; `new_sessions`: those that had no results; `troubles`: what was wrong with the machine,
-    to be said at the end."""
+    """`config`: where the documents lie that the workflow came with; `publishing`: what is to be
+    published, and where; `share`: which one of another run it is, '' for a run of its own;
+    `new_sessions`: those that had no results; `troubles`: what was wrong with the machine, to be
+    said at the end."""
 
     process: Process
     config: Path
@@ -53,7 +50,7 @@ class Run:
     places: Places
     pool: Pool
     taken: Taken
-    publishing: str
+    publishing: Publishing
     share: str
     new_sessions: tuple[str, ...]
     parts: Mapping[str, list[str]]
@@ -180,22 +177,8 @@ class Run:
             return f"Published of the demo: {demo}/publish"
         lines = [f"The demo's report: {demo}/report/index.html" if "demo" in targets else self._new]
         if "publish" in targets:
-            lines += [f"Published: {publish}", *self._named_after_wearers()]
+            lines.append(f"Published: {publish}")
         return "\n".join(lines)
-
-    def _named_after_wearers(self) -> list[str]:
-        """What is in a session's folder names no wearer; the folder is called as the session is."""
-        addresses = importlib.import_module("strapline.telling.wearers").addresses
-        sessions = SESSIONS.read(self.places.results / "archive" / "sessions.parquet")
-        called = addresses(sessions, self.settings.presentation)
-        named = [name for name, address in called.items() if name != address]
-        if not named or self.publishing not in ("", *named):
-            return []
-        count = 1 if self.publishing else len(named)
-        has = f"{in_figures(count, 'folder')} there {'has' if count == 1 else 'have'}"
-        return wrapped(
-            f"{has} a wearer’s name, as your session has. Hand on the files, not the folder.", 0
-        )
 
     @property
     def _new(self) -> str:

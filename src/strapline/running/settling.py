@@ -27,8 +27,9 @@ from strapline.running.ended import (
     clear_strangers,
     ended_raw_files,
 )
-from strapline.running.forgetting.made import take_pages_but
+from strapline.running.forgetting.made import take_pages_but, take_published_but
 from strapline.running.params import Devices, OfSessions
+from strapline.running.publishing import Publishing
 from strapline.running.redoing import Redoing
 from strapline.running.snakemake_hooks.asked import Asked
 from strapline.running.snakemake_hooks.redo import SnakemakeJobs
@@ -55,6 +56,7 @@ class Settling:
     rules: str
     kept: Kept
     asked: Asked
+    publishing: Publishing
 
     @cached_property
     def look(self) -> Look:
@@ -134,7 +136,11 @@ class Settling:
         ended = ended_raw_files(places, {name: self.of_sessions.raw_names(name) for name in done})
         moved |= clear_raw_files(places, ended)
         self.look.forget(ended)
-        if self.redoing.is_done(standing, "data_page"):
+        if folders := self.redoing.done(standing, "publish_session"):
+            called = {folder.rpartition("/")[2] for folder in folders}
+            here = {name: one for name, one in self.publishing.addresses.items() if one in called}
+            take_published_but(places, here)
+        if self.redoing.done(standing, "data_page"):
             moved |= clear_ended_parts(places, IN_PARTS, self.parts)
             moved |= clear_strangers(places, IN_PARTS, self.parts)
             inbox = self.taken.inbox

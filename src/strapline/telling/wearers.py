@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from strapline.ground.slugs import slug
+from strapline.ground.addresses import without_names
 from strapline.ground.vocabulary import UNSTATED
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.session_tables import SessionTables
@@ -55,33 +53,11 @@ def session_as_called(
     return replace(tables, intake=intake.model_copy(update={"title": title}), worn_by=wearer)
 
 
-def addresses(sessions: pd.DataFrame, presentation: Presentation) -> dict[str, str]:
-    """What each of SESSIONS is called in addresses of the site: its own name, or one without its
-    wearer's, with a number where that is taken."""
-    words = sessions.astype({"session": str, "wearer": str}).sort_values("session")
-    wearers = called(sessions, presentation)
-    rows = dict(zip(words["session"], words["title"], strict=True))
-    titles = {name: titled(title, wearers, presentation) for name, title in rows.items()}
-    found = {name: name for name, title in rows.items() if titles[name] == title}
-    for name in sorted(titles.keys() - found.keys()):
-        free, number = slug(titles[name]), 1
-        while free in found.values():
-            number += 1
-            free = f"{slug(titles[name])}-{number}"
-        found[name] = free
-    return found
-
-
 def titled(title: str, wearers: Iterable[str], presentation: Presentation) -> str:
     """A session's title, without the names of wearers unless the settings ask for names."""
-    for wearer in [] if presentation.name_wearers else sorted({*wearers} - {UNSTATED}):
-        # A letter with an accent is the letter.
-        bare = "".join(unicodedata.normalize("NFKD", letter)[0] for letter in title)
-        name = r"[\W_]+".join(re.split("[-_]+", wearer))
-        found = re.finditer(rf"(?<![^\W_]){name}(?:[’']s)?(?![^\W_])[\s_-]*", bare, re.IGNORECASE)
-        for match in reversed(list(found)):
-            title = title[: match.start()] + title[match.end() :]
-    return title.strip(" _-") or "Session"
+    if presentation.name_wearers:
+        return title
+    return without_names(title, {*wearers} - {UNSTATED}).strip(" _-") or "Session"
 
 
 def _letter(place: int) -> str:

@@ -5,6 +5,7 @@ import re
 from dataclasses import replace
 from posixpath import dirname, normpath
 
+import pandas as pd
 import pytest
 
 from strapline.ground.report_files import LOOKS, THEME
@@ -55,6 +56,7 @@ def site(tmp_path, archive, session, look):
         in_force=json.dumps(Settings().model_dump(mode="json")),
         meanings="{}",
         fingerprints="{}",
+        renamed=json.dumps({"s-1": "s"}),
         tolerance=Tolerance(),
         presentation=look,
         criteria=Criteria(),
@@ -94,12 +96,16 @@ def test_nobody_is_named_in_pages_or_addresses(site):
 
 
 def test_what_is_called_after_a_session_is_so_in_addresses(archive):
-    named = Addresses({"d-run": "d-run", "d-run-zoe": "d-run-2", "d-run-zoe-2": "d-run-3"})
-    assert named.of("unknown.d-run-zoe-2.ab of d-run-zoe") == "unknown.d-run-3.ab of d-run-2"
-    known = archive.standings.assign(device="unknown.d-run-zoe.ab", label=None, mean=1.0)
-    shown = named.within(replace(archive, standings=known)).standings
-    assert set(shown["device"]) == {"unknown.d-run-2.ab"}
-    assert shown["label"].isna().all() and (shown["mean"] == 1).all()
+    named = Addresses({"run": "run-4", "run-zoe": "run-2", "run-zoe-2": "run-3"})
+    known = archive.standings.assign(device="unknown.run-zoe.ab", label=None, mean=1.0)
+    places = pd.DataFrame({"session": ["run", "run-zoe-2", "ride"], "activity": "run"})
+    places["labels_at"] = '{"session run-zoe": "Watch", "run": "Run"}'
+    shown = named.within(replace(archive, standings=known, placements=places))
+    assert set(shown.standings["device"]) == {"unknown.run-2.ab"}
+    assert shown.standings["label"].isna().all() and (shown.standings["mean"] == 1).all()
+    assert list(shown.placements["session"]) == ["run-4", "run-3", "ride"]
+    assert set(shown.placements["activity"]) == {"run"}
+    assert set(shown.placements["labels_at"]) == {'{"session run-2": "Watch", "run": "Run"}'}
 
 
 def test_what_only_the_tester_needs_is_not_there(site):

@@ -16,13 +16,14 @@ from strapline.ground.slugs import slug
 from strapline.ground.tables.archive import SESSIONS
 from strapline.ground.words import counted, listed, plain, things
 from strapline.keeping.editions.without import Holding, holdings
+from strapline.keeping.publications import published
 from strapline.keeping.receipts import FOLDER, Places
 from strapline.reading.inbox.names import Titled, named
 from strapline.running.asked import among
 from strapline.running.commands import bench, picture
 from strapline.running.commands.bench import Bench
 from strapline.running.forgetting.history import editions_of, take_from_editions
-from strapline.running.forgetting.made import sources_of, take_made
+from strapline.running.forgetting.made import made_of, sources_of, take_made
 from strapline.running.forgetting.notes import take_caches, take_snakemakes
 from strapline.running.forgetting.removal import Removal
 from strapline.running.lines import say, wrapped
@@ -74,8 +75,9 @@ class Lasting:
 
 def _sessions(results: Path) -> list[str]:
     """Those of which there is anything."""
-    folders = ("sessions", f"{FOLDER}/sessions", "publish/sessions")
-    return sorted({path.name for folder in folders for path in (results / folder).glob("*")})
+    folders = ("sessions", f"{FOLDER}/sessions")
+    made = {path.name for folder in folders for path in (results / folder).glob("*")}
+    return sorted(made | {*published(Places(results, Path())).values()})
 
 
 def _lasting(places: Places, session: str) -> Lasting:
@@ -145,9 +147,10 @@ def _forget(
 ) -> Iterator[str]:
     clear_half_done(places)
     counts = _still_counted(places.results, session)
-    sources = sources_of(places, session)
+    made = made_of(places, session)
+    sources = sources_of(places, made)
     removal = Removal(places.results)
-    left = take_made(places, session, removal)
+    left = take_made(places, made, removal)
     for source in sources:
         name = f"{Path(source).stem}{picture.ENDING}"
         removal.take(places.results / picture.FOLDER / name, picture.FOLDER)
@@ -155,8 +158,8 @@ def _forget(
         removal.take(lasting.package, "packages")
     held = lasting.held if options.from_editions else []
     touched = take_from_editions(places, held, session, removal) if held else []
-    take_caches(places, session, sources, touched)
-    notes = take_snakemakes(places, session)
+    take_caches(places, made, sources, touched)
+    notes = take_snakemakes(places, made)
     yield f"{session} is forgotten: {counted(removal.taken.total(), 'file')} deleted."
     for place, count in sorted(removal.taken.items()):
         yield f"  {places.results / place}: {count}"

@@ -1,68 +1,75 @@
-"""What Strapline made of a session, as the receipts of its jobs name it."""
+"""What Strapline made of a session, as the receipts of its jobs name it. One that names what is not
+the session's is not believed in that."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
-from strapline.ground.files import unfinished_name
+from strapline.ground.files import sha256_of, unfinished_name
 from strapline.ground.report_files import of_session
-from strapline.keeping.receipts import (
-    FOLDER,
-    Places,
-    Receipt,
-    files_in,
-    page_receipt_path,
-    read_receipt,
-)
+from strapline.keeping.publications import SESSIONS, SITE, published, receipts_of_sessions, shown
+from strapline.keeping.receipts import FOLDER, Places, files_in, page_receipt_path, read_receipt
 from strapline.running.forgetting.removal import Removal
 
 # What Snakemake leaves in a folder that is an output.
 MARK = ".snakemake_timestamp"
-SITE = "publish/site"
 
 
-def places_of(session: str) -> tuple[str, ...]:
-    """Where results of a session lie, by name (see `Places`): files, and folders with a '/'."""
-    return (
-        f"results/sessions/{session}/",
-        *(f"results/report/{name}" for name in of_session(session)),
-        f"results/publish/sessions/{session}/",
-    )
+@dataclass(frozen=True)
+class Made:
+    """What was made of a session: `published`, the addresses at which."""
+
+    session: str
+    published: tuple[str, ...] = ()
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Where results of it lie, by name (see `Places`): files, and folders with a '/'."""
+        return (
+            f"results/sessions/{self.session}/",
+            *(f"results/report/{name}" for name in of_session(self.session)),
+            *(f"results/{SESSIONS}/{address}/" for address in self.published),
+        )
+
+    def has(self, name: str) -> bool:
+        """Whether a file or folder of the results, by its name, is of the session alone."""
+        return any(
+            name == place.rstrip("/") or (place.endswith("/") and name.startswith(place))
+            for place in self.places
+        )
+
+    def receipts(self, places: Places) -> list[Path]:
+        """The receipts of its jobs."""
+        folder = places.results / FOLDER / "sessions" / self.session
+        published = receipts_of_sessions(places)
+        others = [page_receipt_path(places, self.session), *map(published.get, self.published)]
+        return [*files_in(folder), *(path for path in others if path and path.is_file())]
 
 
-def is_of(session: str, name: str) -> bool:
-    """Whether a file or folder of the results, by its name, is of the session alone."""
-    return any(
-        name == place.rstrip("/") or (place.endswith("/") and name.startswith(place))
-        for place in places_of(session)
-    )
+def made_of(places: Places, session: str) -> Made:
+    """A folder that is called after the session is taken for its own where none says whose."""
+    found = published(places)
+    own = {address for address, name in found.items() if name == session}
+    return Made(session, tuple(sorted(own | ({session} - found.keys()))))
 
 
-def receipts_of(places: Places, session: str) -> list[Path]:
-    """The receipts of its jobs."""
-    notes = places.results / FOLDER
-    folder = notes / "sessions" / session
-    pages = page_receipt_path(places, session)
-    published = notes / "publish" / "sessions" / f"{session}.json"
-    return [*files_in(folder), *(path for path in (pages, published) if path.is_file())]
-
-
-def sources_of(places: Places, session: str) -> set[str]:
+def sources_of(places: Places, made: Made) -> set[str]:
     """The files of the inbox that its jobs read, by their paths there."""
-    receipts = filter(None, map(read_receipt, receipts_of(places, session)))
+    receipts = filter(None, map(read_receipt, made.receipts(places)))
     return {name.removeprefix("inbox/") for receipt in receipts for name in receipt.raw}
 
 
-def take_made(places: Places, session: str, removal: Removal) -> list[str]:
+def take_made(places: Places, made: Made, removal: Removal) -> list[str]:
     """Take away all that receipts name, and the receipts; the names of what is still there."""
-    for path in receipts_of(places, session):
+    for path in made.receipts(places):
         receipt = read_receipt(path)
         if receipt is not None:
-            _take(places, _own(session, receipt), removal)
+            _take(places, filter(made.has, receipt.outputs), removal)
             removal.take(path, FOLDER)
-    _take_site(places, removal)
-    return [places.name_of(path) for path in _held(places, session)]
+    _take_site(places, made.session, removal)
+    return [places.name_of(path) for path in _held(places, made)]
 
 
 def take_pages_but(places: Places, sessions: Collection[str]) -> None:
@@ -71,35 +78,47 @@ def take_pages_but(places: Places, sessions: Collection[str]) -> None:
     for path in (places.results / FOLDER / "report" / "sessions").glob("*.html.json"):
         session, receipt = path.name.removesuffix(".html.json"), read_receipt(path)
         if session not in sessions and receipt is not None:
-            _take(places, _own(session, receipt), removal)
+            _take(places, filter(Made(session).has, receipt.outputs), removal)
             removal.take(path, FOLDER)
 
 
-def _held(places: Places, session: str) -> Iterator[Path]:
+def take_published_but(places: Places, addresses: Mapping[str, str]) -> None:
+    """Take away what was published of these sessions elsewhere: in an older one of their
+    `addresses` may be a name. What somebody edited stays."""
+    removal = Removal(places.results)
+    for address, session in published(places).items():
+        if addresses.get(session, address) != address:
+            path = receipts_of_sessions(places)[address]
+            receipt = read_receipt(path)
+            if receipt is not None and all(
+                sha256_of(places.path_of(name)) in (sha256, None)
+                for name, sha256 in receipt.outputs.items()
+            ):
+                _take(places, filter(Made(session, (address,)).has, receipt.outputs), removal)
+                removal.take(path, FOLDER)
+
+
+def _held(places: Places, made: Made) -> Iterator[Path]:
     """Every file where results of the session lie, and its receipts."""
-    for name in places_of(session):
+    for name in made.places:
         path = places.path_of(name.rstrip("/"))
         if path.is_symlink() or path.is_file():
             yield path
         elif path.is_dir():
             entries = sorted(path.rglob("*"))
             yield from (each for each in entries if each.is_symlink() or not each.is_dir())
-    yield from receipts_of(places, session)
+    yield from made.receipts(places)
 
 
-def _take_site(places: Places, removal: Removal) -> None:
-    """It has a page of every session, and is made again when it is asked for."""
+def _take_site(places: Places, session: str, removal: Removal) -> None:
+    """It has a page of every session that was made for it, and is made again when it is asked
+    for."""
     path = places.results / FOLDER / f"{SITE}.json"
     receipt = read_receipt(path)
-    if receipt is not None:
+    if receipt is not None and session in shown(receipt):
         folder = f"results/{SITE}/"
         _take(places, (name for name in receipt.outputs if name.startswith(folder)), removal)
         removal.take(path, FOLDER)
-
-
-def _own(session: str, receipt: Receipt) -> Iterator[str]:
-    """A receipt that names what is not the session's is not believed in that."""
-    return filter(lambda name: is_of(session, name), receipt.outputs)
 
 
 def _take(places: Places, outputs: Iterable[str], removal: Removal) -> None:

@@ -9,10 +9,11 @@ from collections.abc import Collection
 from pathlib import Path
 
 from strapline.keeping.as_made import settled
+from strapline.keeping.publications import SITE
 from strapline.keeping.receipts import Places
 from strapline.reading.inbox import read_once
 from strapline.running import told
-from strapline.running.forgetting.made import SITE, is_of
+from strapline.running.forgetting.made import Made
 from strapline.running.forgetting.removal import Removal
 
 SNAKEMAKE = Path(".snakemake")
@@ -21,7 +22,7 @@ NOTES = ("metadata", "incomplete")
 
 
 def take_caches(
-    places: Places, session: str, sources: Collection[str], editions: Collection[str]
+    places: Places, made: Made, sources: Collection[str], editions: Collection[str]
 ) -> None:
     """Take away its entries in files that hold those of all sessions.
 
@@ -30,16 +31,19 @@ def take_caches(
     """
     for kept in ("raw_files.json", "loose.json", "heads.json"):
         read_once.forget(places.results / kept, sources)
-    told.forget(places.results, session)
-    others = {f"results/packages/{session}.zip", f"results/{SITE}", *editions}
+    told.forget(places.results, made.session)
+    others = {f"results/packages/{made.session}.zip", *editions}
+    site = f"results/{SITE}"
+    if not places.path_of(site).is_dir():
+        others.add(site)
     settled.forget(
         places.results / "settled.json",
-        session,
-        lambda name: name in others or _is_noted(session, name),
+        made.session,
+        lambda name: name in others or _is_noted(made, name),
     )
 
 
-def take_snakemakes(places: Places, session: str) -> int:
+def take_snakemakes(places: Places, made: Made) -> int:
     """Take away Snakemake's notes of its outputs, in the folder of the project; how many."""
     removal = Removal(SNAKEMAKE)
     # A note has the path as it was typed for that run.
@@ -47,15 +51,15 @@ def take_snakemakes(places: Places, session: str) -> int:
     for folder in NOTES:
         for path in sorted((SNAKEMAKE / folder).rglob("*")):
             output = _output(path.relative_to(SNAKEMAKE / folder))
-            if output is not None and _is_noted(session, places.name_of(output.absolute())):
+            if output is not None and _is_noted(made, places.name_of(output.absolute())):
                 removal.take(path, folder)
     return removal.taken.total()
 
 
-def _is_noted(session: str, name: str) -> bool:
+def _is_noted(made: Made, name: str) -> bool:
     """Also of the archive's part that was called after the session, and is no more."""
-    return is_of(session, name) or bool(
-        re.search(rf"/from-{re.escape(session)}(\.parquet|\.csv|/|$)", name)
+    return made.has(name) or bool(
+        re.search(rf"/from-{re.escape(made.session)}(\.parquet|\.csv|/|$)", name)
     )
 
 

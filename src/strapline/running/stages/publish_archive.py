@@ -16,7 +16,7 @@ from strapline.telling.kept import kept_in
 from strapline.telling.publish import archive_tables, sources, tables
 from strapline.telling.publish.archive_text import archive_text, device_text, pair_text
 from strapline.telling.publish.folder import asked_for, write_folder
-from strapline.telling.publish.site import foot
+from strapline.telling.publish.site import Addresses, foot
 from strapline.telling.report.head_to_head import pairs, together
 from strapline.telling.wearers import as_called
 
@@ -40,6 +40,7 @@ def run(
     pair_folders: str,
     bench: str,
     edition: str,
+    renamed: str,
     tolerance: Tolerance,
     presentation: Presentation,
     publish: Publish,
@@ -52,9 +53,11 @@ def run(
 ) -> None:
     """Writes `archive_folder`, `device_folders`/<device>/ for every device that was compared, and
     `pair_folders`/<device>.<device>/ for every two that were worn together; `bench`: JSON list of
-    the register's tested devices; `edition`: the fingerprint of what made the findings; `files`:
-    the archive's tables."""
-    archive = as_called(ArchiveTables.read(files, kept_in(ArchiveTables)), presentation)
+    the register's tested devices; `edition`: the fingerprint of what made the findings; `renamed`:
+    JSON of the addresses of sessions that are not called by their names; `files`: the archive's
+    tables."""
+    made = ArchiveTables.read(files, kept_in(ArchiveTables))
+    archive = Addresses(json.loads(renamed)).within(as_called(made, presentation))
     policy = Policy(claims, criteria, equivalence, tolerance, over_all)
     order: Sequence[str] = json.loads(bench)
     whole = sources.of_sessions("", archive.sessions, edition)

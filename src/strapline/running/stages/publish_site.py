@@ -26,7 +26,7 @@ from strapline.telling.report.session_page import SESSION
 from strapline.telling.report.sessions import in_order
 from strapline.telling.report.site import rendered
 from strapline.telling.session_tables import SessionTables
-from strapline.telling.wearers import addresses, as_called, called, session_as_called
+from strapline.telling.wearers import as_called, called, session_as_called
 
 if TYPE_CHECKING:
     from strapline.ground.settings import (
@@ -51,6 +51,7 @@ def run(
     in_force: str,
     meanings: str,
     fingerprints: str,
+    renamed: str,
     tolerance: Tolerance,
     presentation: Presentation,
     criteria: Criteria,
@@ -62,7 +63,8 @@ def run(
     """Writes all of `site`. `looks`: what all pages share; `charts`: each session's pictures;
     `all_stated`, `all_courses`: the archive's STATED and COURSES; `tables`: its others, and of each
     kind of a session's a list, in one order; `in_force`, `meanings`, `fingerprints`: as for the
-    page on the method."""
+    page on the method; `renamed`: JSON of the addresses of sessions that are not called by their
+    names."""
 
     def write(page: Page, shown: Context, name: str = "") -> None:
         write_text(Path(site, page.file.format(name)), rendered(page, presentation, shown, True))
@@ -76,8 +78,7 @@ def run(
     write(GLOSSARY, GLOSSARY.context())
     gathered = {"stated": all_stated, "courses": all_courses}
     made = ArchiveTables.read(tables | gathered, kept_in(ArchiveTables))
-    names, wearers = addresses(made.sessions, presentation), called(made.sessions, presentation)
-    named = Addresses(names)
+    wearers, named = called(made.sessions, presentation), Addresses(json.loads(renamed))
     archive = named.within(as_called(made, presentation))
     write_text(Path(site, SESSIONS_IN_ORDER), in_order(archive))
     policy = Policy(claims, criteria, equivalence, tolerance, over_all)
