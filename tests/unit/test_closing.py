@@ -144,6 +144,7 @@ def change(results, **facts):
         ({"card_sha256": "2" * 64}, "with another card"),
         ({"set_aside": "No watch."}, "judged otherwise"),
         ({"notes": "Windy."}, None),
+        ({"recordings": (recording("watch", label="Dawn watch"),)}, None),
     ],
 )
 def test_what_changed_of_a_session_is_said(tmp_path, facts, how):
@@ -156,6 +157,7 @@ def test_what_changed_of_a_session_is_said(tmp_path, facts, how):
 
 
 def test_a_verdict_that_stays_is_not_read_twice(tmp_path):
+    """Nor does it change with what a device is called, which is told once."""
     results = archive(tmp_path, "s-1")
     change(tmp_path, set_aside=None, recordings=(strap(), recording()))
     none = Tally(total=0, used=0, left_out={})
@@ -170,6 +172,12 @@ def test_a_verdict_that_stays_is_not_read_twice(tmp_path):
     change(tmp_path, card_sha256="2")
     still = "  s-1 (with another card): still counts; its figures were computed again.\n"
     assert still in summary(results, looked_at=["s-1"])
+    change(tmp_path, recordings=(strap(), recording(label="Dawn watch")))
+    said = summary(results, looked_at=["s-1"])
+    assert said.startswith("\n1 session, none new.\n")
+    assert "\nwatch is called Dawn watch from now on, in 1 session.\n" in said
+    change(tmp_path, card_sha256="3")
+    assert "from now on" not in summary(results, looked_at=["s-1"])
 
 
 def test_advice_for_the_whole_bench_is_given_once(tmp_path):

@@ -11,9 +11,10 @@ from strapline.keeping.editions.history import kept
 from strapline.running.commands import main
 from strapline.running.run_lock import hold
 
-GONE, KEPT = "2026-03-01-ride", "2026-03-02-run"
-FOLDER = "2026-03-01 ride"
+GONE, KEPT = "2026-03-01-ride-june", "2026-03-02-run"
+FOLDER, ADDRESS = "2026-03-01 ride June", "2026-03-01-ride"
 CARD = """
+wearer: june
 recordings:
   - {file: strap.csv, device: strap, role: reference}
   - {file: watch.csv, device: watch}
@@ -86,7 +87,7 @@ def test_a_session_in_the_inbox_is_not_forgotten(project, capsys):
     before = state(project)
     assert main(["forget", GONE]) == 2
     assert f"Move inbox/{FOLDER} out of it first. Nothing changed." in capsys.readouterr().err
-    assert main(["forget", "2026-03-01-rid"]) == 2
+    assert main(["forget", "2026-03-01-ride"]) == 2
     assert f"Did you mean '{GONE}'?" in capsys.readouterr().err
     (project.folder / "inbox").rename(project.folder / "mounted elsewhere")
     assert main(["forget", GONE]) == 2
@@ -129,8 +130,11 @@ def test_a_session_that_left_is_forgotten_after_a_run(project, capsys):
     noted += ("results/settled.json", "results/raw_files.json", "results/told.json")
     # Its pages are about all sessions.
     noted += ("results/publish/site/", "results/receipts/publish/site.json")
+    own = (f"results/publish/sessions/{ADDRESS}", f"results/receipts/publish/sessions/{ADDRESS}")
+    assert [name for name in others if name.startswith(own)]
+    assert not [name for name in left if name.startswith(own)]
     for name, content in others.items():
-        assert name.startswith(noted) or left[name] == content
+        assert name.startswith((*noted, *own)) or left[name] == content
     assert main(["forget", GONE]) == 2
     assert f"There are: {KEPT}." in capsys.readouterr().err
     assert main(["forget", GONE, "--packages", "--from-editions", "--yes"]) == 0

@@ -60,7 +60,8 @@ def summary(results: str, found: Found, tolerance: Tolerance) -> str:
     )
     fresh, known = [each for each in looked_at if each.kind], before or Told()
     standing = standing_now(place, found)
-    blocks = [_sessions(place, found, fresh, known), *moved(place, known, tolerance)]
+    blocks = [_sessions(place, found, fresh, known), *_renamed(looked_at)]
+    blocks += moved(place, known, tolerance)
     for heading, lines in without_verdicts(standing, fresh).items():
         told = known.standing.get(heading, ())
         blocks += blocks_of({heading: [line for line in lines if line not in told]})
@@ -100,6 +101,15 @@ def _sessions(place: Path, found: Found, fresh: Sequence[News], known: Told) -> 
         entries.append(each.lines(advice))
         advice |= {own.once for own in each.advice}
     return Block(f"{in_figures(count, 'session')}, {changed or 'none new'}.", entries)
+
+
+def _renamed(looked_at: Sequence[News]) -> list[Block]:
+    """What devices are called from now on."""
+    counts = Counter(pair for each in looked_at for pair in sorted(each.renamed))
+    return [
+        Block(f"{then} is called {now} from now on, in {in_figures(count, 'session')}.")
+        for (then, now), count in counts.items()
+    ]
 
 
 def _now_told(place: Path, known: Told, looked_at: Sequence[News], standing: Standing) -> Told:

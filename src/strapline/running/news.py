@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from strapline.ground.files import read_model
 from strapline.ground.records.alignment import SessionAlignment
-from strapline.ground.records.intake import SessionIntake, is_unknown, read_intake
+from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown, read_intake
 from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.words import listed, plain
@@ -24,13 +24,15 @@ KINDS = (NEW, EXPORTS, CARD, VERDICT)
 @dataclass(frozen=True)
 class News:
     """`kind`: one of KINDS, or UNCHANGED; `said`: what is told now and noted; `before`: what was
-    told of the session before."""
+    told of the session before; `is_judged_so`: whether the verdict is that of before, whatever
+    devices are called now."""
 
     session: str
     kind: str
     said: Said
     advice: tuple[Advice, ...]
     before: Said | None = None
+    is_judged_so: bool = False
 
     def lines(self, known: Collection[str] = ()) -> list[str]:
         """The verdict, and below it what to do, without what is `known` for the whole bench."""
@@ -41,13 +43,20 @@ class News:
             for each in self.advice
             if not (each.once and each.once in known) and each.text not in given
         )
-        is_known = self.before and self.before.verdict == self.said.verdict
         verdict = (
             "still counts; its figures were computed again."
-            if is_known and self.counts
+            if self.is_judged_so and self.counts
             else self.said.verdict
         )
         return [f"{self.session}{how}: {verdict}", *sentences(own)]
+
+    @property
+    def renamed(self) -> set[tuple[str, str]]:
+        """What devices were called, and are called now, where that is not the same."""
+        labels = self.before.labels if self.before else {}
+        both = labels.keys() & self.said.labels.keys()
+        pairs = {(labels[each], self.said.labels[each]) for each in both}
+        return {(then, now) for then, now in pairs if then != now}
 
     @property
     def counts(self) -> bool:
@@ -89,11 +98,9 @@ def _of_session(
     zone: str,
 ) -> News:
     intake = read_intake(folder / "intake.json")
-    found = usability(
-        intake,
-        read_model(folder / "alignment.json", SessionAlignment),
-        read_model(folder / "ledger.json", SessionLedger),
-    )
+    clocks = read_model(folder / "alignment.json", SessionAlignment)
+    ledger = read_model(folder / "ledger.json", SessionLedger)
+    found = usability(intake, clocks, ledger)
     exports = tuple(sorted({entry.sha256 for entry in intake.recordings}))
     advice = tuple(_in_order(intake, found.advice, devices, zone))
     said = Said(
@@ -101,20 +108,36 @@ def _of_session(
         card=intake.card_sha256,
         verdict=found.verdict,
         advice=tuple(each.text for each in advice),
+        labels={_stream(entry): plain(entry.label) for entry in intake.recordings},
     )
     before = told.sessions.get(session) if told else None
-    kind = _kind(said, before, session in new)
-    return News(session, kind, said, advice, before)
+    as_called = usability(_called(intake, before.labels), clocks, ledger) if before else found
+    is_judged_so = before is not None and as_called.verdict == before.verdict
+    kind = _kind(said, before, session in new, is_judged_so)
+    return News(session, kind, said, advice, before, is_judged_so)
 
 
-def _kind(now: Said, before: Said | None, is_new: bool) -> str:
+def _stream(entry: RecordingIntake) -> str:
+    return f"{entry.sha256}.{entry.stream}"
+
+
+def _called(intake: SessionIntake, labels: Mapping[str, str]) -> SessionIntake:
+    """With devices called as they were."""
+    entries = (
+        entry.model_copy(update={"label": labels.get(_stream(entry), entry.label)})
+        for entry in intake.recordings
+    )
+    return intake.model_copy(update={"recordings": tuple(entries)})
+
+
+def _kind(now: Said, before: Said | None, is_new: bool, is_judged_so: bool) -> str:
     if is_new or before is None:
         return NEW if is_new else UNCHANGED
     if now.exports != before.exports:
         return EXPORTS
     if now.card != before.card:
         return CARD
-    return VERDICT if now.verdict != before.verdict else UNCHANGED
+    return UNCHANGED if is_judged_so else VERDICT
 
 
 def _in_order(

@@ -18,13 +18,14 @@ class Model(BaseModel):
 
 
 class Said(Model):
-    """Of a session: the SHA-256 of its exports, in order, and of its card, when its verdict and
-    the advice were told."""
+    """Of a session: the SHA-256 of its exports, in order, and of its card, and what each stream of
+    an export was called, when its verdict and the advice were told."""
 
     exports: tuple[str, ...]
     card: str | None
     verdict: str
     advice: tuple[str, ...] = ()
+    labels: dict[str, str] = {}
 
 
 class Told(Model):
