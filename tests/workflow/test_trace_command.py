@@ -65,7 +65,7 @@ def test_an_account_names_formula_settings_seconds_and_raw_files(archive, capsys
         "tolerance (beats 5.0, percent 10.0)",
         "left out (after recording 5, before recording 2)",
         "block bootstrap",
-        "harbour-watch.fit, unchanged there since it was read",
+        "harbour-watch.fit, unchanged since it was read",
     ):
         assert part in said
 
@@ -95,7 +95,7 @@ def test_what_an_app_states_leads_to_the_card_and_to_what_it_is_held_against(who
         said = " ".join(capsys.readouterr().out.split())
         assert said.startswith(row["sentence"]) and said.endswith(": equal.")
         assert f"under stated beside {row['device']} in session.yaml" in said
-        assert "unchanged there since it was read" in said
+        assert "unchanged since it was read" in said
         against.add(row["against"])
     assert against == {"own_export", "the_strap"}
 
@@ -118,7 +118,7 @@ def test_a_raw_file_that_has_changed_is_told(archive, capsys):
     assert "CHANGED since it was read" in " ".join(capsys.readouterr().out.split())
     export.unlink()
     assert trace(archive, SESSION, DEVICE, "mae") == 0
-    assert "not found there" in " ".join(capsys.readouterr().out.split())
+    assert "not there any more" in " ".join(capsys.readouterr().out.split())
 
 
 @pytest.mark.parametrize(
@@ -252,6 +252,6 @@ def test_an_altered_statistic_is_not_equal(whole_archive, capsys):
     FINDINGS.write(frame, path)
     assert trace(whole_archive, "--finding", DEVICE, "run", "mape_median") == 1
     assert trace(whole_archive, "--finding", DEVICE, "run", "bias") == 0
-    assert "no short path" in capsys.readouterr().out
+    assert "for there is no simple one" in capsys.readouterr().out
     assert trace(whole_archive, "--finding", DEVICE, "jog", "bias") == 2
     assert "There are: all activities, " in capsys.readouterr().err

@@ -67,7 +67,7 @@ def test_a_device_that_is_another_in_the_register_is_told(archive, capsys, tmp_p
     register = config / "devices.yaml"
     register.write_text(register.read_text().replace("label: Harbour watch", "label: Harbor"))
     changed = dataclasses.replace(archive, settings=config / archive.settings.name)
-    assert "when harbour-watch was another in the register" in found(changed, capsys)
+    assert "when the register said otherwise about harbour-watch" in found(changed, capsys)
 
 
 def test_one_session_can_stand_alone(archive, capsys):
@@ -89,7 +89,7 @@ def test_a_raw_file_that_is_gone(archive, capsys):
     (archive.places.inbox / SESSION / "harbour-watch.fit").unlink()
     said = found(archive, capsys)
     assert (
-        f"Is missing since it was read; `snakemake` computes what follows again.\n  inbox/{SESSION}"
+        f"Is missing since it was read; `snakemake` computes the rest again.\n  inbox/{SESSION}"
         in said
     )
 
@@ -97,7 +97,7 @@ def test_a_raw_file_that_is_gone(archive, capsys):
 def test_a_session_that_has_left_the_inbox(archive, capsys):
     shutil.rmtree(archive.places.inbox / SESSION)
     said = found(archive, capsys)
-    assert "Is of a session that is no longer in the inbox; put its exports back, or" in said
+    assert "Belongs to a session that is no longer in the inbox. Put its exports back, or" in said
     assert f"  {NAME}\n" in said
     assert "`snakemake` makes" not in said
 
@@ -117,7 +117,7 @@ def test_an_altered_value(archive, capsys):
     )
     assert "Holds a figure that its rows do not give." in said
     assert f"{NAME}/metrics.parquet: mae of harbour-watch, whole, settled: " in said
-    assert "Shows a figure that is not the table’s." in said
+    assert "Shows another figure than the table has." in said
 
 
 def test_an_altered_value_with_a_forged_receipt(archive, capsys):
@@ -152,7 +152,7 @@ def test_a_table_that_breaks_its_contract(archive, capsys, change, told):
     path.unlink()
     pq.write_table(table, path)
     said = found(archive, capsys)
-    assert f"Does not keep its contract: {told}" in said and f"{NAME}/metrics.parquet" in said
+    assert f"Is not a table as it should be: {told}" in said and f"{NAME}/metrics.parquet" in said
 
 
 def test_a_table_that_is_none(archive, capsys):
@@ -165,7 +165,7 @@ def test_a_ledger_that_does_not_sum(archive, capsys):
     content = json.loads(path.read_text())
     content["comparisons"][0]["seconds"]["used"] += 1
     put(path, json.dumps(content).encode())
-    assert "Is not a ledger that sums" in found(archive, capsys)
+    assert "Does not add up" in found(archive, capsys)
 
 
 def test_a_ledger_that_sums_but_lies(archive, capsys):
@@ -177,7 +177,7 @@ def test_a_ledger_that_sums_but_lies(archive, capsys):
         content["recordings"][0]["samples"]["left_out"]["x"] = 2
     put(path, json.dumps(content).encode())
     said = found(archive, capsys)
-    assert "Counts other seconds than the table." in said
+    assert "Counts other seconds than the table has." in said
     assert "Counts other samples than the raw table holds." in said
 
 
@@ -190,7 +190,7 @@ def test_a_figure_shown_that_is_not_the_tables(archive, capsys, page, ending):
     put(figures, json.dumps(content).encode())
     accept(archive, figures, f"results/report/sessions/{SESSION}.html")
     said = found(archive, capsys)
-    assert "Shows a figure that is not the table’s." in said
+    assert "Shows another figure than the table has." in said
     assert f"{SESSION}{ending}: {place} is {content[page][place]}, in the table {shown[:2]}" in said
     assert "one problem" in said
 
@@ -234,8 +234,11 @@ def test_files_that_no_job_left(archive, capsys):
     (archive.session / ".metrics.parquet.unfinished").write_text("half")
     (archive.session / "mine.parquet").write_text("half")
     said = found(archive, capsys)
-    assert f"did not finish; delete it.\n  {NAME}/.metrics.parquet.unfinished" in said
-    assert f"Has no receipt: no job of this archive left it.\n  {NAME}/mine.parquet" in said
+    assert f"did not finish. Delete it.\n  {NAME}/.metrics.parquet.unfinished" in said
+    assert (
+        f"Has no receipt: Strapline did not write it, or lost the receipt.\n  {NAME}/mine.parquet"
+        in said
+    )
 
 
 def test_a_receipt_of_a_stage_that_is_no_more(archive, capsys):
@@ -246,8 +249,11 @@ def test_a_receipt_of_a_stage_that_is_no_more(archive, capsys):
     write_model(receipt_path(archive.places, f"{NAME}/once.parquet"), once)
     (archive.session / "once.parquet").write_text("left over")
     said = found(archive, capsys)
-    assert "Is of a stage that is no more, once; delete it.\n  results/receipts/sessions/" in said
-    assert f"Has no receipt: no job of this archive left it.\n  {NAME}/once.parquet" in said
+    assert "Is of an old stage, once. Delete it.\n  results/receipts/sessions/" in said
+    assert (
+        f"Has no receipt: Strapline did not write it, or lost the receipt.\n  {NAME}/once.parquet"
+        in said
+    )
     assert "2 problems" in said
 
 
@@ -264,7 +270,7 @@ def test_what_all_sessions_share(whole_archive, capsys):
         "Was changed since the stage site wrote it" in said and "results/report/index.html" in said
     )
     assert "Was changed since the stage aggregate wrote it" in said
-    assert "Does not keep its contract: column 'device' may have missing values" in said
+    assert "Is not a table as it should be: column 'device' may have missing values" in said
 
 
 def test_an_empty_folder_is_no_archive(archive, capsys, tmp_path):

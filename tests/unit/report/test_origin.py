@@ -62,7 +62,7 @@ def test_a_figure_stands_beside_the_same_reckoned_anew(page_of):
     page = page_of()
     assert outcome(page, "mae") == ["2", "2", "equal"]
     assert outcome(page, "bias") == ["−0.666666667", "−0.666666667", "equal"]
-    assert outcome(page, "effective_n") == ["3", "no short path", ""]
+    assert outcome(page, "effective_n") == ["3", "no second way", ""]
     # Not published in this table, though the rows give it.
     assert outcome(page, "coverage") == ["no figure", "75", "not equal"]
 

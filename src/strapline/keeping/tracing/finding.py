@@ -79,11 +79,11 @@ def lines_of_finding(finding: TracedFinding) -> Iterator[str]:
     given = "none given" if MISSING in ends else ends
     yield from item("Interval", f"{given}; {statistic.interval}")
     yield ""
-    yield f"{statistic.of} of each session that enters:"
+    yield f"{statistic.of} of each session that counts:"
     yield from (f"  {session}  {exact(value)}" for session, value in finding.figures.items())
     yield ""
     if finding.again is None:
-        yield "Not computed a second way: there is no short path to this statistic."
+        yield "Not computed a second way, for there is no simple one to this statistic."
         return
     result = "equal" if finding.holds else "NOT EQUAL"
     sessions = counted(len(finding.figures), "session")

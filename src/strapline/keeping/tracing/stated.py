@@ -36,7 +36,7 @@ _ROUNDED_S = 1e-6
 @dataclass(frozen=True)
 class TracedStated:
     """`published` is the row of STATED, `side` what it is held against, with the values of the time
-    stated, and `again` what was measured, reckoned anew; NaN where it is not any more."""
+    stated, and `again` what was measured, computed once more; NaN where it is not any more."""
 
     kept: KeptSession
     published: dict[str, Any]

@@ -62,8 +62,8 @@ def verdict(figure: TracedFigure) -> str:
     published = figure.published["value"]
     if figure.again is None:
         return (
-            f"Not computed a second way: {exact(published)} stands in metrics.parquet, and there "
-            "is no short path to this figure."
+            "Not computed a second way, for there is no simple one to this figure; in "
+            f"metrics.parquet: {exact(published)}."
         )
     return outcome(published, figure.again, "the rows", "metrics.parquet")
 
@@ -83,7 +83,7 @@ def _title(figure: TracedFigure) -> Iterator[str]:
 def _interval(figure: TracedFigure) -> str:
     low, high = figure.published["ci_low"], figure.published["ci_high"]
     if pd.isna(low):
-        return "none: too short a time, too few independent seconds, or a figure that has none"
+        return "none: the time is too short, too few seconds are independent, or it has none"
     ends = f"{number(low, decimals=3)} to {number(high, decimals=3)}"
     return f"{ends}; {figure.metric.interval.words}"
 
@@ -124,7 +124,7 @@ def _seconds(figure: TracedFigure) -> str:
     )
     if row["scope"] == Scope.WHOLE:
         return whole
-    return f"{whole}; {figure.in_scope} in the scope, {figure.entering} of them enter"
+    return f"{whole}; {figure.in_scope} in the scope, of which {figure.entering} enter the figure"
 
 
 def _second(second: Second) -> Iterator[str]:
@@ -180,7 +180,7 @@ def _recordings(figure: TracedFigure) -> list[RecordingIntake]:
 def raw_file(kept: KeptSession, entry: RecordingIntake) -> Iterator[str]:
     export = kept.export(entry)
     now = sha256_of(export)
-    state = "not found there" if now is None else "unchanged there since it was read"
+    state = "not there any more" if now is None else "unchanged since it was read"
     if now is not None and now != entry.sha256:
         state = f"CHANGED since it was read: now {now}"
     yield f"  {entry.sha256}"

@@ -20,6 +20,7 @@ from strapline.keeping.as_made.handed_on import not_as_made
 from strapline.keeping.as_made.settled import kept_from
 from strapline.keeping.made_with import is_of_this_code
 from strapline.keeping.provenance import stages
+from strapline.keeping.publications import SESSIONS, published
 from strapline.keeping.receipts import (
     FOLDER,
     Places,
@@ -43,10 +44,10 @@ from strapline.method.metrics.again import Near
 SESSIONS_A_PROCESS = 25
 
 LEFT = (
-    "Is of a session that is no longer in the inbox; put its exports back, or type `strapline "
-    "forget` and its name."
+    "Belongs to a session that is no longer in the inbox. Put its exports back, or type "
+    "`strapline forget` and its name."
 )
-HANDED_ON = "Was changed; left as it is, since you may have passed it on."
+HANDED_ON = "Was changed, and is left as it is, since you may have passed it on."
 
 
 def verify(places: Places, settings: Settings, register: Register) -> tuple[Outcome, int]:
@@ -74,8 +75,9 @@ def check_session(places: Places, settings: Settings, register: Register, sessio
     receipts = _receipts(noted, places, outcome)
     held = [kept.folder, *pages]
     if _has_left(receipts, places):
-        published = places.results / "publish" / "sessions" / session
-        for path in filter(Path.exists, [*held, *noted, published]):
+        at = [address for address, name in published(places).items() if name == session]
+        folders = [places.results / SESSIONS / address for address in at]
+        for path in filter(Path.exists, [*held, *noted, *folders]):
             outcome.add(places.name_of(path), LEFT)
         return outcome
     _check(receipts, held, places, settings, outcome)
@@ -137,10 +139,13 @@ def _receipts(paths: Iterable[Path], places: Places, outcome: Outcome) -> list[R
             if receipt is not None and receipt.stage in known:
                 found.append(receipt)
             elif receipt is not None:
-                ended = f"Is of a stage that is no more, {plain(receipt.stage, 40)}; delete it."
+                ended = f"Is of an old stage, {plain(receipt.stage, 40)}. Delete it."
                 outcome.add(places.name_of(file), ended)
             elif file.suffix == ".json" and file.exists():
-                outcome.add(places.name_of(file), "Is not a receipt; delete it and what it was of.")
+                outcome.add(
+                    places.name_of(file),
+                    "Is not a receipt. Delete it and its file.",
+                )
     return found
 
 
@@ -171,13 +176,13 @@ def _check_raw(kept: KeptSession, outcome: Outcome) -> None:
         export = kept.export(entry)
         stated = kept.raw.about(entry.raw)["sha256"] if entry.raw else None
         if stated != sha256_of(export) or entry.sha256 != (stated or ""):
-            outcome.add(kept.places.name_of(export), "Has another SHA-256 than its tables say.")
+            outcome.add(kept.places.name_of(export), "Has another SHA-256 than its tables give.")
 
 
 def check_table(name: str, path: Path, outcome: Outcome) -> None:
     contract = contract_of(path)
     if contract is None:
-        outcome.add(name, "Is a table without a contract.")
+        outcome.add(name, "Is no table that Strapline knows.")
         return
     try:
         schema = schema_of(path)
@@ -185,4 +190,4 @@ def check_table(name: str, path: Path, outcome: Outcome) -> None:
         outcome.add(name, "Cannot be read as a Parquet table.")
         return
     for broken in contract.broken(schema):
-        outcome.add(name, f"Does not keep its contract: {broken}.")
+        outcome.add(name, f"Is not a table as it should be: {broken}.")

@@ -32,7 +32,7 @@ def check_session_figures(kept: KeptSession, near: Near, outcome: Outcome) -> No
     try:
         _check_ledger(kept, views, f"{name}/ledger.json", outcome)
     except UnfitResult as error:
-        outcome.add(f"{name}/ledger.json", f"Is not a ledger that sums: {error.reason}.")
+        outcome.add(f"{name}/ledger.json", f"Does not add up: {error.reason}.")
         return
     figures = _figures(kept.metrics)
     _check_values(kept, figures, views, near, outcome)
@@ -58,7 +58,7 @@ def _check_page(
             known = exact(published[place]) if place in published else "not there"
             outcome.add(
                 f"results/report/{page}: {place} is {printed}, in the table {known}",
-                "Shows a figure that is not the table’s.",
+                "Shows another figure than the table has.",
             )
 
 
@@ -73,7 +73,8 @@ def _check_ledger(
         used = 0 if rows is None else int((rows["status"] == Status.COMPARED).sum())
         if (one.seconds.total, one.seconds.used) != (held, used):
             outcome.add(
-                f"{name}: {one.recording}, {one.alignment}", "Counts other seconds than the table."
+                f"{name}: {one.recording}, {one.alignment}",
+                "Counts other seconds than the table has.",
             )
     for account in ledger.recordings:
         entry = next(r for r in kept.intake.recordings if r.recording == account.recording)
@@ -105,7 +106,7 @@ def _check_values(
         for metric in not_equal(values, again):
             outcome.add(
                 f"results/sessions/{kept.session}/metrics.parquet: {metric} of {recording}, "
-                f"{scope}, {view}: {exact(values[metric])} there, {exact(again[metric])} anew",
+                f"{scope}, {view}: {exact(values[metric])}, by its rows {exact(again[metric])}",
                 "Holds a figure that its rows do not give.",
             )
 

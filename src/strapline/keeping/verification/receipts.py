@@ -16,7 +16,7 @@ from strapline.keeping.verification.problem import Outcome
 
 REMEDY = "`snakemake` writes it again"
 REMEDY_FOR_EDITS = "`snakemake` moves it aside and writes it again"
-UNFINISHED = "Is left over from a job that did not finish; delete it."
+UNFINISHED = "Was left by a job that did not finish. Delete it."
 
 
 def check_receipts(
@@ -49,7 +49,7 @@ def check_receipts(
 def _tell_input(receipt: Receipt, name: str, gone: bool, outcome: Outcome) -> None:
     if name in receipt.raw:
         change = "Is missing" if gone else "Has changed"
-        outcome.add(name, f"{change} since it was read; `snakemake` computes what follows again.")
+        outcome.add(name, f"{change} since it was read; `snakemake` computes the rest again.")
     else:
         first = next(iter(receipt.outputs))
         outcome.add(f"{first}, from {name}", f"Was made from another input; {REMEDY}.")
@@ -63,7 +63,7 @@ def check_register(receipts: Iterable[Receipt], register: Register, outcome: Out
         for name, then in used.items():
             if known.get(name) != then:
                 first = next(iter(receipt.outputs))
-                reason = f"Was made when {name} was another in the register of devices; {REMEDY}."
+                reason = f"Was made when the register said otherwise about {name}; {REMEDY}."
                 outcome.add(first, reason)
 
 
@@ -79,4 +79,7 @@ def unrecorded(
             if path.suffix == ".unfinished":
                 yield name, UNFINISHED
             elif name not in recorded:
-                yield name, "Has no receipt: no job of this archive left it."
+                yield (
+                    name,
+                    "Has no receipt: Strapline did not write it, or lost the receipt.",
+                )

@@ -24,7 +24,7 @@ def _earlier(files: Counter[str]) -> str:
     return (
         "Made by an earlier version of Strapline or of a library, and not changed since: "
         f"{in_figures(files.total(), 'file')} of {listed(sorted(files))}. `snakemake -n` says what "
-        "is computed again."
+        "will be computed again."
     )
 
 

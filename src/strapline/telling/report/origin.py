@@ -24,7 +24,7 @@ from strapline.telling.report.apps import stated_rows
 from strapline.telling.report.page import Context, Page
 from strapline.telling.session_tables import SessionTables
 
-NOT_AGAIN = "no short path"
+NOT_AGAIN = "no second way"
 
 
 def context(
