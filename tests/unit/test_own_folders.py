@@ -26,12 +26,12 @@ def test_a_link_or_a_file_is_refused(tmp_path, name):
     for target in (mine, tmp_path / "nowhere"):
         (results / name).symlink_to(target)
         assert refusal(results) == (
-            f"{results / name} is a link, and Strapline writes through none. Delete the link. "
+            f"{results / name} is a link, and Strapline writes through no link. Delete it. "
             "Nothing was changed."
         )
         (results / name).unlink()
     (results / name).write_text("mine")
-    assert refusal(results).startswith(f"{results / name} is no folder.")
+    assert refusal(results).startswith(f"{results / name} is not a folder.")
 
 
 def test_the_results_may_be_a_link(tmp_path):

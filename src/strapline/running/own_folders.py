@@ -23,9 +23,9 @@ def must_be_own(results: Path) -> None:
 def _foreign(results: Path) -> Iterator[str]:
     for path in (results / name for name in KEPT):
         if path.is_symlink():
-            yield f"{path} is a link, and Strapline writes through none. Delete the link."
+            yield f"{path} is a link, and Strapline writes through no link. Delete it."
         elif path.exists() and not path.is_dir():
-            yield f"{path} is no folder. Delete it, or put it elsewhere."
+            yield f"{path} is not a folder. Delete it, or put it elsewhere."
 
 
 def _closed(results: Path) -> Iterator[str]:

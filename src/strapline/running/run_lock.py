@@ -25,7 +25,7 @@ from strapline.running.signs import (
 FILE_NAME = ".run"
 # Which run's lock a share works under: handed on to all that a run starts, also by Slurm.
 TOKEN = "STRAPLINE_LOCK"
-NO_MORE = "The run that sent this share is no more, so it ends; what it was at is made anew."
+NO_MORE = "The run that sent this share has ended, so the share ends too; its step is done again."
 
 
 def hold(results: Path) -> Sign:
@@ -105,8 +105,8 @@ def _of_shares(results: Path) -> str:
     jobs = " ".join(who.job for who in at_work.values() if who.job)
     cancel = f", or type `scancel {jobs}`" if jobs else ""
     return (
-        f"A run that is no more sent shares that are still at work in {results}: "
-        f"{', '.join(shares)}. Wait a minute until they have ended by themselves{cancel}."
+        f"Shares of a run that has ended are still at work in {results}: "
+        f"{', '.join(shares)}. Wait a minute until they end by themselves{cancel}."
     )
 
 

@@ -14,7 +14,9 @@ from contextlib import suppress
 
 import psutil
 
-REPLACED = "A process of this run was stopped from outside. It is ended, and another takes over."
+REPLACED = (
+    "A process of this run was stopped from outside. It was ended, and another took its place."
+)
 
 
 def end_what_stays_stopped(server: Callable[[], int | None], every_s: float) -> None:

@@ -91,7 +91,7 @@ def test_answers_that_are_piped_in_are_taken_until_they_end(bench, capsys, monke
     ("wrong", "said"),
     [
         ("wearr=june", "wearr=june: there is no question 'wearr'. Did you mean 'wearer'?"),
-        ("june", "june: that is no answer; write it as key=answer."),
+        ("june", "june: that is not an answer; write it as key=answer."),
         ("unknown-device.placement=left_wirst", "did you mean 'left_wrist'?"),
     ],
 )

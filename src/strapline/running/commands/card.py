@@ -93,7 +93,7 @@ def _answers(
 def _key_and_answer(pair: str, asked: Sequence[Question]) -> tuple[str, str]:
     key, is_pair, answer = pair.partition("=")
     if not is_pair:
-        raise DocumentError(["that is no answer; write it as key=answer."])
+        raise DocumentError(["that is not an answer; write it as key=answer."])
     return among("question", key, [question.key for question in asked]), answer
 
 

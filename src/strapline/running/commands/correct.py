@@ -15,6 +15,7 @@ from strapline.ground.files import write_text
 from strapline.ground.records.card import Card
 from strapline.ground.records.intake import read_intake
 from strapline.ground.words import plain
+from strapline.keeping.publications import published
 from strapline.running.asked import session_of
 from strapline.running.commands import bench
 from strapline.running.commands.card import place_of_card
@@ -42,7 +43,7 @@ def run(options: argparse.Namespace) -> int:
         "type `snakemake`. What to publish beside the old figures is then in "
         f"{own.results}/report/corrections.md"
     ]
-    if not (own.results / "publish" / "sessions" / session).exists():
+    if session not in published(own.places).values():
         said.append(
             f"But {own.results}/publish holds nothing of it. What nobody has read needs no "
             f"correction: if you did not publish it otherwise, delete the line `{KEY}` again."

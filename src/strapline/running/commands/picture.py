@@ -62,7 +62,7 @@ def run(options: argparse.Namespace) -> int:
     for why in not_read(fine):
         print(f"  {why}")
     if fine.doubtful + fine.unexplained > _MANY * fine.columns and stated.colour is None:
-        print("Look whether --colour, with the curve's, finds more.")
+        print("Try --colour with the curve's colour: it may find more.")
     print(f"See {plain(str(found))}: the blue frame is the plot, the black line what was read.")
     print(f"If both fit, write beside the file in {FILE_NAME}, with what the frame's edges show:")
     print()
@@ -78,8 +78,8 @@ def _write(path: Path, picture: bytes) -> None:
 def _say_where(boxes: Sequence[Box], path: Path, found: Path, colour: str | None) -> None:
     print(f"It is not certain where the plot's edges are in {plain(path.name)}; nothing is read.")
     print(f"See {plain(str(found))}: the rulers at its sides count the screenshot's pixels. Read")
-    print("off where the values are drawn that you state as left, right, bottom and top, and look")
-    print("again with --area LEFT TOP RIGHT BOTTOM.")
+    print("off where the values lie that you give as left, right, bottom and top, and try again")
+    print("with --area LEFT TOP RIGHT BOTTOM.")
     if boxes:
         print(f"{'Each blue frame, with its number,' if len(boxes) > 1 else 'The blue frame'} is")
         print("from the first to the last of lines that are evenly spaced. If it is the plot's,")
