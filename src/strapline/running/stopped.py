@@ -14,9 +14,7 @@ from contextlib import suppress
 
 import psutil
 
-REPLACED = (
-    "A process of this run was stopped from outside. It was ended, and another took its place."
-)
+REPLACED = "A process of this run was stopped from outside. It was ended and replaced."
 
 
 def end_what_stays_stopped(server: Callable[[], int | None], every_s: float) -> None:

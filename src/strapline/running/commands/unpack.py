@@ -24,7 +24,7 @@ from strapline.running.commands import bench
 
 SHARES_NO_TIME = "share no time with a recording in the inbox"
 GIVES_NO_TIME = "give no time of day"
-UNREADABLE = "are not exports, or cannot be read"
+UNREADABLE = "are no exports, or cannot be read"
 THERE = "are in the inbox already"
 ENDINGS = {ending for each in FORMATS.values() for ending in each.endings} | {".gz"}
 
