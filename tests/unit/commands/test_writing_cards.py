@@ -126,11 +126,31 @@ def test_a_session_that_is_not_there_has_no_card(bench, capsys):
     assert "no session 's-2'" in capsys.readouterr().err
 
 
-def test_a_card_is_not_written_over(bench, capsys):
+def test_a_card_that_a_tester_wrote_is_not_written_over(bench, capsys):
     place = bench / "inbox" / "S 1" / "session.yaml"
-    place.write_text("wearer: june # mine\n")
+    own = "- {file: watch.csv, device: watch, placement: left_wrist}"
+    mine = f"wearer: june # mine\nrecordings:\n{own}\n"
+    place.write_text(mine)
     assert main(["card", "s-1", *ANSWERS]) == 2
-    assert place.read_text() == "wearer: june # mine\n"
+    assert place.read_text() == mine
+    said = capsys.readouterr().err
+    assert "Add to it what you know:\n  unknown-device.device (Which device is x.csv from?)" in said
+    assert "wearer" not in said and "watch.placement" not in said
+
+
+def test_a_card_that_was_written_is_completed(bench, capsys):
+    """Before a run has read it; what was answered stays, and is not asked again."""
+    place = bench / "inbox" / "S 1" / "session.yaml"
+    assert main(["card", "s-1", "--answers", "wearer=june"]) == 0
+    assert main(["card", "s-1", "--answers", "watch.placement=Left wrist"]) == 0
+    assert "watch.placement" not in capsys.readouterr().out.rpartition("Not answered")[2]
+    rest = [f"unknown-device.{key}" for key in ("placement=left_wrist", "firmware=2")]
+    assert main(["card", "s-1", "--answers", *rest, "wearer=ada"]) == 1
+    watch, unknown = card(bench).recordings[1:]
+    assert (card(bench).wearer, watch.placement, unknown.firmware) == ("june", "left_wrist", "2")
+    before = place.read_bytes()
+    assert main(["card", "s-1"]) == 2
+    assert "nothing is left to ask" in capsys.readouterr().err and place.read_bytes() == before
 
 
 def test_a_correction_is_said_in_the_card_and_the_rest_stays_as_written(bench, capsys):

@@ -69,6 +69,24 @@ def card_content(intake: SessionIntake, answers: Mapping[str, str], zone: str) -
     return first | {"recordings": recordings} | content
 
 
+def is_answered(key: str, intake: SessionIntake, card: Mapping[str, Any]) -> bool:
+    """Whether a card says what a question asks, though it was not read yet."""
+    entries = {entry["file"]: entry for entry in card.get("recordings", ()) if "file" in entry}
+    if key == REFERENCE:
+        return any(entry.get("role") == Role.REFERENCE for entry in entries.values())
+    recording, _, own = key.rpartition(".")
+    files = [entry.file for entry in intake.recordings if entry.recording == recording]
+    return own in (entries.get(files[0], {}) if files else card)
+
+
+def completed(card: Mapping[str, Any], made: Mapping[str, Any]) -> dict[str, Any]:
+    """What a card says and, where it is silent, what was made of answers."""
+    # What an app shows may have no file.
+    stated = {e.get("file") or e["device"]: e for e in card.get("recordings", ())}
+    entries = [e | stated.pop(e.get("file") or e["device"], {}) for e in made["recordings"]]
+    return {**made, **card, "recordings": [*entries, *stated.values()]}
+
+
 def _answered(
     entry: RecordingIntake, known: dict[str, Any], answers: Mapping[str, str]
 ) -> dict[str, Any]:

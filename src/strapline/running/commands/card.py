@@ -1,4 +1,5 @@
-"""Write a session's card from what was inferred, and ask only what no file can know.
+"""Write a session's card from what was inferred, and ask only what no file can know. What it asks
+is added to a card that it wrote.
 
 With --answers it asks nothing, for example: --answers wearer=june grey-watch.placement=left_wrist
 """
@@ -9,13 +10,20 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from strapline.ground.documents import DocumentError, as_yaml, validated
+from strapline.ground.documents import DocumentError, as_yaml, parse, validated
 from strapline.ground.files import write_text
 from strapline.ground.records.card import FILE_NAME, Card
 from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.vocabulary import UNSTATED
 from strapline.ground.words import plain
-from strapline.reading.session.questions import Question, card_content, questions
+from strapline.reading.session.questions import (
+    PLACEMENT,
+    Question,
+    card_content,
+    completed,
+    is_answered,
+    questions,
+)
 from strapline.running.asked import among, session_of
 from strapline.running.commands import bench
 
@@ -36,15 +44,19 @@ def run(options: argparse.Namespace) -> int:
     session = session_of(own.results, options.session)
     intake = read_intake(own.results / "sessions" / session / "intake.json")
     place = place_of_card(own.inbox, intake)
-    if place.exists():
-        raise DocumentError([f"{place} is there already. Correct it, or delete it first."])
+    before = parse(place) if place.exists() else {}
+    validated(before, Card, FILE_NAME)
     wearers = sorted({*own.sessions["wearer"].map(str)} - {UNSTATED})
-    asked = list(questions(intake, own.register.devices, wearers))
+    every = questions(intake, own.register.devices, wearers)
+    asked = [each for each in every if not is_answered(each.key, intake, before)]
+    if before:
+        _must_be_as_written(place, before, asked)
 
     def content(said: Mapping[str, str]) -> dict[str, Any]:
         made = card_content(intake, said, own.settings.clock.time_zone)
-        validated(made, Card, FILE_NAME)
-        return made
+        whole = completed(before, made)
+        validated(whole, Card, FILE_NAME)
+        return whole
 
     answers, unfit = _answers(options.answers, asked, content)
     write_text(place, as_yaml(content(answers)))
@@ -53,6 +65,17 @@ def run(options: argparse.Namespace) -> int:
     open_ = [f"{each.key} ({each.text})" for each in asked if each.key not in answers]
     _list("Not answered; add to the card what you know:", open_)
     return 1 if unfit else 0
+
+
+def _must_be_as_written(place: Path, card: dict[str, Any], asked: Sequence[Question]) -> None:
+    """Raises DocumentError where a card says all that is asked, or has what writing it again would
+    lose: a comment, an order of its own."""
+    if not asked:
+        raise DocumentError([f"{place} is there already, and nothing is left to ask."])
+    if place.read_text("utf-8") != as_yaml(card):
+        missing = [f"  {each.key} ({each.text})" for each in asked]
+        heading = f"{place} is there already, as you wrote it. Add to it what you know:"
+        raise DocumentError([heading, *missing])
 
 
 def _list(heading: str, lines: Sequence[str]) -> None:
@@ -110,6 +133,8 @@ def _asked(question: Question, known: Mapping[str, str], content: Content) -> di
 def _fitting(key: str, answer: str, known: Mapping[str, str], content: Content) -> dict[str, str]:
     """The answer, nothing where it is empty. Raises DocumentError where it does not go with what is
     `known`."""
+    if key.endswith(f".{PLACEMENT}"):
+        answer = "_".join(answer.lower().split())
     own = {key: answer} if answer else {}
     content({**known, **own})
     return own
