@@ -88,8 +88,10 @@ def test_a_worker_that_is_done_has_the_next_job_at_hand(monkeypatch, local, on_t
     keep(monkeypatch)
     monkeypatch.setattr(JobScheduler, "__init__", begin)
     keep_snakemake_quick()
-    scheduler = JobScheduler(SimpleNamespace(local_exec=local), None, None, None)
+    dag = SimpleNamespace(_ready_jobs=set("ab"), jobid=ord)
+    scheduler = JobScheduler(SimpleNamespace(local_exec=local, dag=dag), None, None, None)
     assert scheduler.resources["_cores"] == on_their_way
+    assert list(dag._ready_jobs) == ["b", "a"]
 
 
 def test_a_run_that_is_told_to_end_at_any_time_hears_it(monkeypatch):
@@ -104,7 +106,8 @@ def test_a_run_that_is_told_to_end_at_any_time_hears_it(monkeypatch):
     keep(monkeypatch)
     monkeypatch.setattr(JobScheduler, "__init__", begin)
     keep_snakemake_quick()
-    scheduler = JobScheduler(SimpleNamespace(local_exec=True), None, None, None)
+    dag = SimpleNamespace(_ready_jobs=set(), jobid=id)
+    scheduler = JobScheduler(SimpleNamespace(local_exec=True, dag=dag), None, None, None)
     thread = threading.Thread(target=told_while_it_is_busy, daemon=True)
     thread.start()
     thread.join(10)

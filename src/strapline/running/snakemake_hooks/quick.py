@@ -15,6 +15,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from strapline.running.snakemake_hooks.in_order import InOrder
 from strapline.running.snakemake_hooks.mending import Mend, Mending
 
 SCHEDULER = "snakemake.scheduling.job_scheduler:JobScheduler"
@@ -101,6 +102,9 @@ class Quick:
             begin(scheduler, *given, **named)
             with self._trying("JobScheduler.resources"):
                 _let_jobs_wait(scheduler)
+            with self._trying("DAG._ready_jobs"):
+                dag = scheduler.workflow.dag
+                dag._ready_jobs = InOrder(dag._ready_jobs, dag.jobid)
             with self._trying("JobScheduler.exit_gracefully"):
                 _hear_signals(scheduler)
 
