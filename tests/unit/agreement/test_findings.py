@@ -152,6 +152,16 @@ def test_slopes_are_pooled_as_biases_are():
     assert rows.loc["slope_p", "value"] == pytest.approx(min(2 * theirs.ttest_mean()[1], 1))
 
 
+def test_errors_are_pooled_as_biases_are_and_never_below_0():
+    for values, least in (([4.0, 5.5, 6.0, 4.5], None), ([1.0, 9.0, 2.0, 2.0], 0.0)):
+        row = found(archive(*(session(mae=value) for value in values))).loc["mae_mean"]
+        theirs = DescrStatsW(np.array(values))
+        low, high = theirs.tconfint_mean()
+        assert (low < 0) == (least is not None)
+        expected = [theirs.mean, low if least is None else least, high]
+        assert [row["value"], row["low"], row["high"]] == pytest.approx(expected)
+
+
 def test_limits_ask_for_five_sessions():
     assert "limit_lower" not in found(archive(*(session(b) for b in (1.0, 2.0, 3.0, 4.0)))).index
     assert "limit_lower" in found(archive(*(session(b) for b in (1.0, 2, 3, 4, 5)))).index

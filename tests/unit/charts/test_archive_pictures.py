@@ -104,9 +104,12 @@ def test_each_recording_with_an_error_is_worn_once(archive):
 
 
 def test_ranking_has_a_cell_a_device_and_activity(archive):
-    own = archive.standings
-    spread = own.assign(lowest=own["mean"] - 1, highest=own["mean"] + 1)
-    picture = RANKING.of(replace(archive, standings=spread), BENCH)
+    """With the interval that FINDINGS have, if they have one."""
+    found = archive.findings.iloc[0].to_dict() | {"statistic": "mae_mean"}
+    strength = found | {"activity": "strength", "low": 3.0, "high": 8.0}
+    running = found | {"activity": "running", "low": None, "high": None}
+    findings = FINDINGS.from_rows([strength, running])
+    picture = RANKING.of(replace(archive, findings=findings), BENCH)
     cells = rows(picture, "cells", "said")
     assert [(row["said"], row.get("counted")) for row in cells] == [
         ("3.0", "4×"),
@@ -120,12 +123,14 @@ def test_ranking_has_a_cell_a_device_and_activity(archive):
     assert "Strength: Watch one (4.0 bpm, 3 sessions)" in picture.alt
     assert picture.title == "Watch one was off least: by 3.0 bpm over all activities"
     scaled = [row for row in cells if row.get("at") is not None]
-    assert all(row["low"] <= row["at"] <= row["high"] for row in scaled)
+    assert [(row.get("low"), row.get("high")) for row in scaled if row.get("low")] == [
+        (pytest.approx(3 / 7, abs=1e-3), pytest.approx(8 / 7, abs=1e-3))
+    ]
     assert [row["place"] for row in scaled] == [0, 0, 0, 1, 1]
-    # The furthest session is 5.5 bpm off, and under each column stands where its scale ends.
+    # The largest mean is 4.5 bpm, and under each column stands where its scale ends.
     scale = [(row["column"], row["at"], row["said"]) for row in rows(picture, "scale", "said")]
-    assert scale == [(c, at, said) for c in range(3) for at, said in ((0, "0"), (1, "6"))]
-    assert scaled[2]["at"] == pytest.approx(4 / 6, abs=1e-3)
+    assert scale == [(c, at, said) for c in range(3) for at, said in ((0, "0"), (1, "7"))]
+    assert scaled[2]["at"] == pytest.approx(4 / 7, abs=1e-3)
 
 
 def test_ranking_without_a_figure_over_all_has_the_activities_there_are_and_asks(archive):

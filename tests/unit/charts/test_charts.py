@@ -39,11 +39,12 @@ def archive(of_archive):
     worn = {"recording": "watch-0", "device": "watch-0", "placement": "left_wrist"}
     row = {"device": "watch-0", "alignment": "settled", "unit": "bpm", "minutes": 3.0}
     row |= {"activity": ALL_ACTIVITIES, "statistic": "bias", "sessions": 4, "wearers": 2}
+    error = row | {"statistic": "mae_mean", "value": 5.0, "low": 3.0, "high": 7.0}
     about = {"session": "s-1", "title": "t", "wearer": "w", "activity": "run", "devices": 2}
     about |= {"clocks_aligned": 0, "clocks_left": 0}
     about |= {"started_at": pd.Timestamp("2026-03-01T10:00:00Z")}
     return of_archive(
-        findings=FINDINGS.from_rows([row | {"value": -5.0}]),
+        findings=FINDINGS.from_rows([row | {"value": -5.0}, error]),
         placements=PLACEMENTS.from_rows([worn | {"session": "s-1"}]),
         sessions=SESSIONS.from_rows([about]),
     )

@@ -1,5 +1,5 @@
-"""What the sessions of one device say of its bias, and of its slope on heart rate: on the wearers
-there were, and over people.
+"""What the sessions of one device say of its bias, its error, and its slope on heart rate: on the
+wearers there were, and over people.
 
 `own` has a row a session, with `done`, the activity of each. Statistics of these wearers have plain
 names; those of people end in `_over_wearers`.
@@ -66,6 +66,17 @@ def biases(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
     if _length(people.further) > _length(further):
         yield Finding("bias_next_wearer", value, people.further, "bpm", sessions)
     yield from _equivalent("equivalence_over_wearers", sessions, people, margins)
+
+
+def errors(own: pd.DataFrame) -> Iterator[Finding]:
+    """How far off it was, on these wearers; an error is never below 0."""
+    known = own[own["mae"].notna()]
+    if known.empty:
+        return
+    over = _on_these_wearers(known, "mae")
+    low, high = over.interval.low, over.interval.high
+    interval = Interval(low if math.isnan(low) else max(low, 0.0), high)
+    yield Finding("mae_mean", over.mean, interval, "bpm", over.sessions)
 
 
 def slopes(own: pd.DataFrame) -> Iterator[Finding]:

@@ -18,7 +18,7 @@ import pandas as pd
 
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
-from strapline.method.agreement.biases import Finding, biases, slopes
+from strapline.method.agreement.biases import Finding, biases, errors, slopes
 from strapline.method.agreement.head_to_head import holm
 from strapline.method.agreement.heterogeneity import heterogeneity
 from strapline.method.agreement.interval import UNKNOWN, Interval
@@ -46,6 +46,7 @@ FIGURES = (
     "sd_of_differences",
     "effective_n",
     "proportional_slope",
+    "mae",
     "mape",
     "within_either",
     "concordance",
@@ -76,7 +77,8 @@ def findings(
             "wearers": stated_wearers(own),
             "minutes": float(own["minutes"].sum()),
         }
-        found = [*biases(own, margins), *slopes(own), *_mape(own), *_met(own, criteria)]
+        found = [*biases(own, margins), *errors(own), *slopes(own), *_mape(own)]
+        found += _met(own, criteria)
         if own["done"].nunique() == 1:
             found += [*_between(own), *_limits(own)]
         rows += [names | _row(finding) for finding in found]

@@ -144,6 +144,12 @@ STATISTICS: dict[str, Statistic] = {
         NO_INTERVAL,
         of="proportional_slope",
     ),
+    "mae_mean": Statistic(
+        "mean of the sessions’ mean absolute errors, as that of bias",
+        COMMON,
+        "t interval, 95 %, as that of bias, cut off at 0",
+        of="mae",
+    ),
     "mape_median": Statistic(
         "median of mape",
         COMMON,

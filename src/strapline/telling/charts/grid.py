@@ -9,8 +9,8 @@ from strapline.telling.charts.letters import broken
 from strapline.telling.charts.picture import Content, by_column
 
 # By row and column: what a cell says (`said`), in how many sessions (`counted`), how dark it is
-# (`shade`, from 0 to 1), and on the scale from 0 to 1 a dot (`at`) and how far it spread (`low`,
-# `high`).
+# (`shade`, from 0 to 1), and on the scale from 0 to 1 a dot (`at`) and the ends of its interval
+# (`low`, `high`), which may lie beyond.
 Cells = Mapping[tuple[int, int], Mapping[str, Any]]
 _PARTS = ("said", "counted", "shade", "place", "at", "low", "high")
 EMPTY = {"said": "–"}

@@ -16,13 +16,15 @@ from strapline.telling.charts.picture import Content
 from strapline.telling.charts.places import places
 from strapline.telling.charts.standings import NOTHING
 
-_FIGURES = ("device", "activity", "mean", "lowest", "highest", "sessions")
+_KEYS = ["device", "activity"]
+# Of the greatest mean: where the scale ends. An interval that goes on beyond is cut off there.
+_BEYOND = 1.5
 QUESTION = "How far off is each device at each activity?"
 
 
 def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
-    """The mean error (STANDINGS) of each device at each activity, and the range of its sessions."""
-    found = means(tables.standings)
+    """The mean error (STANDINGS) of each device at each activity, and its interval (FINDINGS)."""
+    found = means(tables.standings).merge(intervals(tables.findings), how="left", on=_KEYS)
     if found.empty:
         return None
     # Devices with a figure over all activities first, from closest to furthest.
@@ -30,7 +32,7 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
     devices = list(dict.fromkeys(found.sort_values(["single", "mean", "device"])["device"]))
     activities = sorted(set(found["activity"]), key=lambda name: (name != ALL_ACTIVITIES, name))
     place = places(sorted(devices), bench)
-    most = max(math.ceil(found[["mean", "highest"]].max().max()), 1)
+    most = max(math.ceil(_BEYOND * found["mean"].max()), 1)
     every = product(range(len(devices)), range(len(activities)))
     cells: dict[tuple[int, int], Mapping[str, Any]] = dict.fromkeys(every, EMPTY)
     for own in found.to_dict("records"):
@@ -38,16 +40,17 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
             "said": f"{own['mean']:.1f}",
             "counted": f"{own['sessions']:.0f}×",
             "place": place[own["device"]],
+            "at": round(own["mean"] / most, 3),
             **{
-                part: None if math.isnan(own[name]) else round(own[name] / most, 3)
-                for part, name in (("at", "mean"), ("low", "lowest"), ("high", "highest"))
+                end: None if math.isnan(own[end]) else round(own[end] / most, 3)
+                for end in ("low", "high")
             },
         }
     names = [(plain(tables.labels.get(device, device)), "") for device in devices]
     heads = [ALL.capitalize() if at == ALL_ACTIVITIES else in_words(at) for at in activities]
     return grid(
-        "Mean absolute error, bpm. Dot: mean of sessions; line: lowest to highest; under ‘All’, "
-        f"of activities; {CLOCKS}.",
+        "Mean absolute error, bpm. Dot: mean of sessions, under ‘All’ of activities; line: its "
+        f"95 % interval, where there are sessions enough; {CLOCKS}.",
         names,
         heads,
         cells,
@@ -78,19 +81,27 @@ def alt(tables: ArchiveTables) -> str:
     return f"Smallest mean error by activity: {'; '.join(parts)}." if parts else NOTHING
 
 
-def means(table: pd.DataFrame) -> pd.DataFrame:
-    """Of the mean absolute error, where there is one: its mean, lowest and highest."""
-    own = table[
-        (table["metric"] == "mae") & (table["alignment"] == Clocks.SETTLED) & table["mean"].notna()
+def means(standings: pd.DataFrame) -> pd.DataFrame:
+    """The mean absolute error of each device at each activity, where there is one."""
+    own = standings[(standings["metric"] == "mae") & (standings["alignment"] == Clocks.SETTLED)]
+    return own.loc[own["mean"].notna(), [*_KEYS, "mean", "sessions"]].astype(
+        dict.fromkeys(_KEYS, str)
+    )
+
+
+def intervals(findings: pd.DataFrame) -> pd.DataFrame:
+    """The ends of its interval."""
+    own = findings[
+        (findings["statistic"] == "mae_mean") & (findings["alignment"] == Clocks.SETTLED)
     ]
-    return own[[*_FIGURES]].astype({"device": str, "activity": str})
+    return own[[*_KEYS, "low", "high"]].astype(dict.fromkeys(_KEYS, str))
 
 
 RANKING = Chart(
     name="ranking",
     about="archive",
     section="ranking",
-    needs=("standings", "devices"),
+    needs=("standings", "findings", "devices"),
     question=QUESTION,
     finding=finding,
     alt=alt,

@@ -1,5 +1,5 @@
 """A table as a picture: a number in each cell and, where it is on a scale, above a dot that shows
-where, on a line as long as it spread."""
+where, on a line as long as its interval."""
 
 from typing import Any
 
@@ -43,9 +43,13 @@ def grid(size: Size) -> Any:
         left="datum.column + 0.03", right="datum.column + 0.97", dark="datum.shade || 0"
     )
     shade = alt.FillOpacity("dark:Q", scale=None, legend=None)
-    spread = placed(low_x="datum.low", high_x="datum.high")
+    interval = placed(low_x="datum.low", high_x="min(datum.high, 1)").transform_filter(
+        "isValid(datum.low)"
+    )
+    beyond = placed(end_x="1").transform_filter("datum.high > 1")
     dots = placed(at_x="datum.at")
     lower = middle + 0.62 * size.text
+    look: Any = {"size": 90, "opacity": 0.55, "yOffset": lower}
     up = alt.ExprRef(f"{middle} - (isValid(datum.at) ? {0.45 * size.text} : 0)")
     half = f"{_HALF * size.text / width} * across"
     at_dot = f"clamp({_within('datum.at')}, datum.column + {half}, datum.column + 1 - {half})"
@@ -54,8 +58,11 @@ def grid(size: Size) -> Any:
         boxes.mark_rect(
             fill=INK, stroke=INK, strokeOpacity=0.2, height=_CELL * size.text, yOffset=middle
         ).encode(x=x("left"), x2="right:Q", fillOpacity=shade),
-        spread.mark_rule(strokeWidth=3, opacity=0.4, yOffset=lower).encode(
+        interval.mark_rule(strokeWidth=3, opacity=0.4, yOffset=lower).encode(
             x=x("low_x"), x2="high_x:Q", color=colour()
+        ),
+        beyond.mark_point(filled=True, shape="triangle-right", **look).encode(
+            x=x("end_x"), color=colour()
         ),
         dots.mark_point(filled=True, size=70, opacity=1, yOffset=lower).encode(
             x=x("at_x"), color=colour()
