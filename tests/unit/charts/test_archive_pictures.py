@@ -191,9 +191,15 @@ def test_head_to_head_says_an_interval_from_the_side_of_the_closer(archive):
     assert rows(picture, "rows", "row")[0]["said"] == "by 2.5 bpm (−0.5 to 4.0)"
 
 
-def test_head_to_head_asks_where_chance_may_be_all_there_is(archive):
+def test_head_to_head_says_where_chance_may_be_all_there_is(archive):
     maybe = archive.comparisons.assign(low=-0.5)
-    assert HEAD_TO_HEAD.of(replace(archive, comparisons=maybe), BENCH).title.endswith("?")
+    assert HEAD_TO_HEAD.of(replace(archive, comparisons=maybe), BENCH).title == (
+        "Watch two was closer than Watch one in 3 of 4 sessions, which may be chance"
+    )
+    once = maybe.iloc[[0]].assign(sessions=1, closer=0.0)
+    assert HEAD_TO_HEAD.of(replace(archive, comparisons=once), BENCH).title == (
+        "Watch two was closer than Watch one in the one session of both, which may be chance"
+    )
 
 
 def test_head_to_head_says_how_many_pairs_it_leaves_out(archive):

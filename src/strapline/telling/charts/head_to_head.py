@@ -68,13 +68,17 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
 
 
 def finding(tables: ArchiveTables) -> str:
-    """'Lantern watch was closer than Thimble band in 9 of 10 sessions', if that is not chance."""
+    """'Lantern watch was closer than Thimble band in 9 of 10 sessions': of the clearest pair or,
+    where none is clear, of the one with most sessions."""
     found = pairs(tables)
-    if not found or not found[0]["clear"]:
+    if not found:
         return QUESTION
-    first, n = found[0], found[0]["sessions"]
+    first = max(found, key=lambda row: (row["clear"], row["clear"] or row["sessions"]))
+    n, chance = first["sessions"], "" if first["clear"] else ", which may be chance"
+    if n == 1:
+        return f"{_who(first, tables)} in the one session of both{chance}"
     share = first["closer"] if _closer(first["difference"]) == "device_a" else 1 - first["closer"]
-    return f"{_who(first, tables)} in {share * n:g} of {counted(n, 'session')}"
+    return f"{_who(first, tables)} in {share * n:g} of {counted(n, 'session')}{chance}"
 
 
 def alt(tables: ArchiveTables) -> str:

@@ -27,7 +27,10 @@ def head_to_head(size: Size) -> Any:
 
     middle = alt.value(width / 2)
     zero: Any = {"color": REFERENCE, "thickness": 1.5, "opacity": 1}
+    # No line of the axis goes through a name.
+    free: Any = {"height": 1.5 * size.text, "yOffset": -_NAMES * size.text}
     return alt.layer(
+        rows.mark_rect(color=PAPER, **free).encode(x=alt.value(-1), x2=alt.value(width + 1)),
         rows.mark_tick(orient="vertical", size=1.5 * size.text, **zero, **down).encode(x=middle),
         sessions.mark_circle(size=70, opacity=0.4, **down).encode(
             x=x("difference"), color=colour()
