@@ -8,9 +8,8 @@ from strapline.ground.words import plain
 from strapline.telling.charts import letters
 from strapline.telling.charts.tenth import number
 
-# Of a name, beside a line, there where most room is, and in front of a row, in its letters' height.
-ROOM = 6.0
-MOST_ROOM = 13.0
+# Of a name, beside a line and in front of a row, in its letters' height.
+ROOM = 7.0
 ROOM_OF_ROW = 8.0
 # What part of the longest line one has to reach for its name to be led to.
 LATE = 0.95
@@ -30,19 +29,19 @@ class End:
 
 
 def ends(found: Sequence[End], low: float, high: float, line: float) -> list[dict[str, Any]]:
-    """A row each: place, label, the same in `lines` and in `wide` ones, x, y, `at`, where the name
-    stands between low and high, and `led`, whether a line leads there: one that ends early would
-    seem to go on.
+    """A row each: place, label, the same in `lines`, x, y, `at`, where the name stands between low
+    and high, and `led`, whether a line leads there: one that ends early would seem to go on.
 
     `line`: of a line of words, in the height of the panel.
     """
-    lines, wide = (
+    fitting = int(1 / (line * max(len(found), 1)))
+    lines = [
         [
-            [*letters.broken(end.label, room, 1, bold=True, most=3), *filter(None, [end.note])]
-            for end in found
+            *letters.broken(end.label, ROOM, 1, True, max(1, min(3, fitting - bool(end.note)))),
+            *filter(None, [end.note]),
         ]
-        for room in (ROOM, MOST_ROOM)
-    )
+        for end in found
+    ]
     gap = line * (high - low) * max(map(len, lines), default=1)
     last = max((end.x for end in found), default=0)
     heights = spread([end.y for end in found], gap, low + gap / 2, high - gap / 2)
@@ -51,13 +50,12 @@ def ends(found: Sequence[End], low: float, high: float, line: float) -> list[dic
             "place": end.place,
             "label": " ".join(filter(None, [plain(end.label), end.note])),
             "lines": own,
-            "wide": long,
             "x": number(end.x),
             "y": number(end.y),
             "at": round(at, 2),
             "led": bool(end.x >= LATE * last),
         }
-        for end, own, long, at in zip(found, lines, wide, heights, strict=True)
+        for end, own, at in zip(found, lines, heights, strict=True)
     ]
 
 

@@ -184,7 +184,7 @@ def _ends(
         known = table[field].dropna()
         if len(known):
             found.append(End(at, label, int(known.index[-1]), float(known.iloc[-1])))
-    return ends(found, low, high, line=0.1)
+    return ends(found, low, high, line=0.12)
 
 
 def _times(count: int) -> str:

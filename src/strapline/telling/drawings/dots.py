@@ -53,7 +53,7 @@ def bland_altman(size: Size) -> Any:
     line = alt.Chart().transform_filter("isValid(datum.line)")
     interval = line.transform_filter("isValid(datum.to)").mark_rect(color=INK, opacity=0.16)
     at = alt.Y("at:Q", scale=up, axis=axis(5))
-    words = beside(line, "words", width + 0.5 * size.text, size).encode(y=at)
+    words = beside(line, "words", width + 0.5 * size.text, said, size).encode(y=at)
     changing = alt.Chart().transform_filter("isValid(datum.above)").mark_area(color=BAND, clip=True)
     layers = alt.layer(
         changing.encode(x=x, y=alt.Y("above:Q", scale=up, axis=axis(5)), y2="below:Q"),

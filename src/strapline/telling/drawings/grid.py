@@ -130,6 +130,9 @@ def _scale(size: Size, x: Any) -> list[Any]:
         "dx": alt.ExprRef(f"{first} ? -{aside} : {aside}"),
     }
     placed = ends.transform_calculate(end=_within("datum.at"))
+    if size.columns == 1:
+        # Those of two columns would read as one.
+        placed = placed.transform_filter("datum.column == 0")
     figures = placed.mark_text(**look, **inwards).encode(x=x("end"), text="said:N")
     if size.columns == 1:
         return [figures]

@@ -58,9 +58,8 @@ def names_at_ends(x: alt.X, scale: alt.Scale, size: Size) -> Any:
         .mark_rule(strokeWidth=1)
         .encode(x=x, x2=alt.value(start), y=alt.Y("y:Q", scale=scale), y2="at:Q")
     )
-    lines = "wide" if size.columns > 1 else "lines"
     # As its line: the strap's is grey where others are in full colour.
-    name = beside(base, lines, start + 0.3 * size.text, size).encode(
+    name = beside(base, "lines", start + 0.3 * size.text, size.names - size.text, size).encode(
         y=alt.Y("at:Q", scale=scale), opacity=_covers(STRAP_NAME)
     )
     return leader + name + edge(size.plot + size.names)
@@ -86,11 +85,12 @@ def _covers(strap: float) -> Any:
     return alt.when("datum.place < 0").then(alt.value(strap)).otherwise(alt.value(1))
 
 
-def beside(base: alt.Chart, lines: str, x: float, size: Size) -> Any:
-    """The lines of words that a field holds, from pixel `x` on, with their middle at its place."""
+def beside(base: alt.Chart, lines: str, x: float, room: float, size: Size) -> Any:
+    """The lines of words that a field holds, from pixel `x` on in so much `room`, with their middle
+    at its place."""
     up = alt.ExprRef(f"-{0.55 * size.text} * (length(datum.{lines}) - 1)")
     look: Any = {"align": "left", "baseline": "middle", "fontWeight": 600, "dy": up}
-    look |= {"limit": size.names - size.text}
+    look["limit"] = room
     text = base.mark_text(**look, lineHeight=1.1 * size.text)
     return text.encode(x=alt.value(x), text=f"{lines}:N")
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from strapline.telling.charts.ends import MOST_ROOM, ROOM, ROOM_OF_ROW
+from strapline.telling.charts.ends import ROOM, ROOM_OF_ROW
 
 _LEAST_BESIDE = 500
 
@@ -26,7 +26,7 @@ class Size:
         """Room for a name beside its line, if it stands there."""
         if self.names_above:
             return self.text
-        return round(((MOST_ROOM if self.columns > 1 else ROOM) + 1.3) * self.text)
+        return round((ROOM + 1.3) * self.text)
 
     @property
     def names_above(self) -> bool:

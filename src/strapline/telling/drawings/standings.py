@@ -30,7 +30,7 @@ def standings(size: Size) -> Any:
         means.mark_tick(color=INK, thickness=3, size=1.6 * size.text, opacity=1).encode(
             x=x("mean"), y=y
         ),
-        beside(means, "words", width + 0.5 * size.text, size).encode(y=y),
+        beside(means, "words", width + 0.5 * size.text, said, size).encode(y=y),
         edge(width + said),
     ).properties(width=width, height=alt.Step(2.6 * size.text))
     return panels(layers, "marks.panel", size, 1, size.text, size.rows)
