@@ -13,7 +13,7 @@ from strapline.ground.tables.sessions import COURSES
 from strapline.method.episodes.averages import PARTS, outline
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.report.device import DEVICE
-from strapline.telling.report.outlines import MOST, outlines
+from strapline.telling.report.outlines import MOST, REACH, outlines
 from strapline.telling.report.site import rendered
 
 
@@ -53,8 +53,7 @@ def test_sessions_of_an_activity_are_on_one_scale_newest_first(told):
     found = outlines("watch", *told)
     assert [(activity, count) for activity, count, _ in found.rows] == [("ride", 1), ("run", 2)]
     assert [one.on for one in found.rows[1][2]] == ["2026-03-08", "2026-03-01"]
-    # To the next ten beyond the furthest, and the same for all.
-    assert (found.reach, found.parts) == (40, 4)
+    assert found.parts == 4
     assert found.finding == "Furthest off at ride, 4 March 2026: by 9.5 bpm"
     assert found.rows[1][2][1].path == "M0 0V-2H1V3H0ZM2 0V-4H3V-1H4V-1H3V0H2Z"
 
@@ -63,6 +62,20 @@ def test_an_outline_goes_through_every_value_of_its_parts(told):
     path = outlines("watch", *told).rows[1][2][1].path
     heights = {-int(height) for height in re.findall(r"V(-?\d+)", path)}
     assert heights == {-3, 2, 0, 4, 1}
+
+
+def test_what_is_too_far_off_is_cut_off_and_marked(told):
+    ride, (_, run) = (shown for _, _, shown in outlines("watch", *told).rows)
+    assert (
+        ride[0].path
+        == f"M0 0{''.join(f'V0H{at}' for at in (1, 2, 3, 4))}"
+        + "".join(f"V{REACH}H{at}" for at in (3, 2, 1, 0))
+        + "Z"
+    )
+    assert ride[0].beyond == "".join(f"M{at} {REACH}h1" for at in range(4))
+    assert run.beyond == ""
+    (_, _, (above,)) = outlines("watch", *archive_of(("run", "2026-03-01", 2.0, [[0, 90]]))).rows[0]
+    assert above.beyond == f"M0 {-REACH}h1"
 
 
 def test_of_many_sessions_the_newest_are_shown():
@@ -85,4 +98,4 @@ def test_each_that_is_evidence_leads_to_its_session(archive, policy, look, shown
     )
     links = re.findall(r'<a href="\.\./sessions/(s-\d)\.html"><svg', text)
     assert sorted(links) == ["s-1", "s-1"]
-    assert "from −40 to +40 bpm" in text
+    assert "from −20 to +20 bpm" in text

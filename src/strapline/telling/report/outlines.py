@@ -14,8 +14,8 @@ from strapline.ground.words import bpm, day, in_words
 
 # Of each activity the newest sessions are shown.
 MOST = 8
-# In bpm either way: what is nearer is drawn no larger, and what is further is cut off.
-_LEAST_REACH, _MOST_REACH = 20, 40
+# In bpm either way, alike for all devices: what is further is cut off there, and marked.
+REACH = 20
 
 Ends = Sequence[tuple[int, int] | None]
 
@@ -23,21 +23,21 @@ Ends = Sequence[tuple[int, int] | None]
 @dataclass(frozen=True)
 class Outline:
     """A session: when, its mean absolute error, and the outline as the path of an SVG, whose
-    pixels are parts of the session by bpm."""
+    pixels are parts of the session by bpm; `beyond`: the parts in which that is cut off."""
 
     session: str
     on: str
     error: float
     path: str
+    beyond: str
 
 
 @dataclass(frozen=True)
 class Outlines:
-    """Of one device. finding: its worst session. reach: how far off is drawn, in bpm either way.
-    rows: by activity, how many sessions there are and the newest of them."""
+    """Of one device. finding: its worst session. rows: by activity, how many sessions there are and
+    the newest of them."""
 
     finding: str
-    reach: int
     parts: int
     rows: Sequence[tuple[str, int, Sequence[Outline]]]
 
@@ -54,14 +54,12 @@ def outlines(device: str, courses: pd.DataFrame, sessions: pd.DataFrame) -> Outl
         ["started_at", "session", "recording"], ascending=[False, True, True], na_position="last"
     )
     rows: list[tuple[str, int, Sequence[Outline]]] = []
-    reach = _LEAST_REACH
     for activity, group in own.groupby("activity"):
         newest = group.head(MOST).to_dict("records")
         parts = [json.loads(row["outline"]) for row in newest]
-        reach = max([reach, *(abs(end) for ends in parts for both in ends if both for end in both)])
         shown = [_outline(row, ends) for row, ends in zip(newest, parts, strict=True)]
         rows.append((str(activity), len(group), shown))
-    return Outlines(_finding(own), min(-(-reach // 10) * 10, _MOST_REACH), len(parts[0]), rows)
+    return Outlines(_finding(own), len(parts[0]), rows)
 
 
 def _finding(own: pd.DataFrame) -> str:
@@ -75,7 +73,20 @@ def _finding(own: pd.DataFrame) -> str:
 
 def _outline(row: Mapping[Any, Any], ends: Ends) -> Outline:
     on = "" if pd.isna(row["started_at"]) else f"{row['started_at']:%Y-%m-%d}"
-    return Outline(row["session"], on, row["error_bpm"], _path(ends))
+    drawn = [both and (_within(both[0]), _within(both[1])) for both in ends]
+    return Outline(row["session"], on, row["error_bpm"], _path(drawn), _beyond(ends))
+
+
+def _within(error: int) -> int:
+    return min(max(error, -REACH), REACH)
+
+
+def _beyond(ends: Ends) -> str:
+    """Along the upper edge, and the lower."""
+    cut = [(at, both) for at, both in enumerate(ends) if both]
+    over = [f"M{at} {-REACH}h1" for at, (_, high) in cut if high > REACH]
+    under = [f"M{at} {REACH}h1" for at, (low, _) in cut if low < -REACH]
+    return "".join(over + under)
 
 
 def _path(ends: Ends) -> str:
