@@ -29,7 +29,9 @@ addEventListener("securitypolicyviolation", (refused) =>
 """
 
 # With every picture in its place, also those that are far down.
-ALL_DRAWN = "() => document.querySelector('.picture') && Promise.all(pictures.map(drawn))"
+ALL_DRAWN = (
+    "() => document.querySelector('.picture') && Promise.all(PICTURES.all.map(PICTURES.drawn))"
+)
 
 
 # As folded as when it was opened, or with nothing folded.

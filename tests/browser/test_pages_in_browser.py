@@ -340,7 +340,7 @@ def box_of(page, part):
     return found["left"], found["top"] + found["height"] / 2, found["width"]
 
 
-def test_a_stretch_is_chosen_by_dragging_by_a_fault_by_keys_and_by_address(opened, pages):
+def test_a_stretch_is_chosen_by_dragging_by_a_fault_by_handles_and_by_address(opened, pages):
     page = opened(pages["session"])
     span, brush = page.locator(".explorer .span"), ".stretch_brush path"
     whole = figures(page)
@@ -365,11 +365,16 @@ def test_a_stretch_is_chosen_by_dragging_by_a_fault_by_keys_and_by_address(opene
     expect(span).to_have_text("In the whole session")
     assert figures(page) == whole and "#" not in page.url
 
-    page.locator(".picture").first.focus()
-    for key in ("PageDown", "Shift+PageDown", "Shift+ArrowRight"):
-        page.keyboard.press(key)
+    for name, key in (("To", "PageDown"), ("From", "PageUp"), ("From", "ArrowRight")):
+        page.get_by_role("slider", name=name).press(key)
     began = page.locator(".reading").inner_text().split(" ")[0]
-    assert span.inner_text().endswith(f"to {began}") and page.url.endswith(f"-{began}")
+    assert span.inner_text().startswith(f"From {began} to ") and f"#t={began}-" in page.url
+    assert page.get_by_role("slider", name="From").get_attribute("aria-valuetext") == began
+    assert box_of(page, brush)[0] > left and box_of(page, brush)[2] < wide
+    # Neither passes the other.
+    page.get_by_role("slider", name="From").press("End")
+    ((first, last),) = re.findall(r"From (\S+) to (\S+)", span.inner_text())
+    assert first != last
     page.keyboard.press("Escape")
     expect(span).to_have_text("In the whole session")
 

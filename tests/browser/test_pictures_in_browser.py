@@ -77,10 +77,37 @@ def test_a_session_s_picture_begins_on_the_first_screen_of_a_phone(looked_at):
     assert page.locator(".picture[data-name=traces]").bounding_box()["y"] < 740
 
 
-def test_touch_scrolls_the_page(looked_at):
-    page = looked_at("session", 390)
-    drawing = page.locator(".looked-into .drawing").first
-    assert drawing.evaluate("one => getComputedStyle(one).touchAction") == "pan-y"
+def test_touch_scrolls_the_page_and_moves_the_handles(browser, pages):
+    context = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True)
+    page = context.new_page()
+    page.goto(pages["session"].as_uri())
+    page.evaluate(ALL_DRAWN)
+    send, span = context.new_cdp_session(page).send, page.locator(".explorer .span")
+    for across, down in ((0, -200), (120, -120), (120, 0)):
+        before = page.evaluate("scrollY")
+        whole = page.locator(".looked-into .drawing").bounding_box()
+        where = {"x": whole["x"] + 100, "y": max(whole["y"], 0) + 80}
+        swiped = {"xDistance": across, "yDistance": down, "gestureSourceType": "touch"}
+        send("Input.synthesizeScrollGesture", where | swiped)
+        assert page.evaluate("scrollY") - before == pytest.approx(-down, abs=25)
+        assert span.inner_text() == "In the whole session"
+    page.locator(".handles").scroll_into_view_if_needed()
+    box = page.locator(".handles").bounding_box()
+    right, y = box["x"] + box["width"], box["y"] + box["height"] - 22
+    # 44 by 44 pixels are to be touched of either, and the page is no wider for it.
+    zone = "([x, y]) => document.elementFromPoint(x, y)?.ariaLabel"
+    for name, x in (("From", box["x"] - 22), ("To", right)):
+        corners = [(x + a, y + b) for a in (-21, 21) for b in (-21, 21)]
+        assert [page.evaluate(zone, corner) for corner in corners] == [name] * 4
+    assert page.evaluate("document.scrollingElement.scrollWidth") <= 360
+    touch = "Input.dispatchTouchEvent"
+    send(touch, {"type": "touchStart", "touchPoints": [{"x": right, "y": y}]})
+    for x in (right - 20, right - 60, right - 100):
+        send(touch, {"type": "touchMove", "touchPoints": [{"x": x, "y": y}]})
+    send(touch, {"type": "touchEnd", "touchPoints": []})
+    said = span.inner_text()
+    assert said.startswith("From 0:00 to ")
+    context.close()
 
 
 @pytest.mark.parametrize("width", [390, 1280])

@@ -36,6 +36,7 @@ THEME = "theme.js"
 LOOKS = (
     "style.css",
     "site.js",
+    "stretch.js",
     "pictures.js",
     "drawing.js",
     "drawings.js",

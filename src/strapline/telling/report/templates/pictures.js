@@ -1,8 +1,10 @@
 // Draws the pictures of a page from their data: each when it comes near the screen, the others when
 // nothing else is to be done, and all of them before the page is printed. How each is drawn stands
-// in DRAWINGS, by its name and for three widths; its colours in THEME.
+// in DRAWINGS, by its name and for three widths; its colours in THEME. PICTURES has `all` of a page,
+// and resolves when one is `drawn`.
 "use strict";
 
+const PICTURES = (() => {
 const dark = matchMedia("(prefers-color-scheme: dark)");
 const library = new URL("drawing.js", document.currentScript.src);
 const pictures = [...document.querySelectorAll(".picture")];
@@ -13,12 +15,7 @@ let loading = null, printing = false;
 
 // What draws is large, so only a page with pictures asks for it, and once.
 function loaded() {
-  loading ??= new Promise((done, failed) => {
-    document.head.append(
-      Object.assign(document.createElement("script"), { src: library, onload: done, onerror: failed }),
-    );
-  });
-  return loading;
+  return (loading ??= PAGE.script(library));
 }
 
 // Resolved when the picture is there; whoever listens on it is told of each time it is drawn.
@@ -130,3 +127,6 @@ addEventListener("afterprint", () => {
   paintNames();
   drawAgain();
 });
+
+return { all: pictures, drawn };
+})();
