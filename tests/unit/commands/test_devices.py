@@ -41,7 +41,7 @@ def test_devices_are_told_by_the_names_of_their_files(bench, capsys):
     put(bench, "c", "export 1.csv", "export 2.csv")
     assert main(["devices", "--write"]) == 0
     said = capsys.readouterr().out
-    assert "chest-strap: 2 files, a/Chest strap.csv, b/chest-strap-2.csv\n" in said
+    assert "chest-strap: 2 files, a/Chest strap.csv and b/chest-strap-2.csv\n" in said
     assert "Which device these are from cannot be told" in said
     assert "  b/2026-03-05.csv, c/export 1.csv, c/export 2.csv\n" in said
     known = load(bench / "config" / "devices.yaml", Register).devices

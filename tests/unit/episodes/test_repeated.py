@@ -39,6 +39,20 @@ def test_five_drops_alike_are_told_together():
     assert forms["title"] == ["Wrist band 20 to 40 bpm low 5 times from 2:30 to 13:30"]
 
 
+def test_what_it_read_for_most_of_the_session_is_told_as_one():
+    reading = story.STRAP + 12.0
+    for start in (200, 400, 600, 800, 1000):
+        reading[start : start + 20] -= 12
+    forms = told(reading)
+    assert forms["course"] == [
+        "From the start it read 12 bpm high for 92 % of the session, until 20:00 (100 %).",
+        "It did not come back before the end.",
+    ]
+    assert forms["title"] == ["Wrist band 12 bpm high for 92 % of the session"]
+    assert "read 12 beats a minute high for 92 percent of the session" in forms["aloud"][0]
+    assert not any("hold it for 30 s" in text for text in forms["finding"])
+
+
 def test_moments_of_many_drops_are_not_read_aloud():
     (aloud,) = told(dropping(STARTS, [40] * 5, [20] * 5))["aloud"]
     assert "read low 5 times" in aloud and "They began at" not in aloud

@@ -7,7 +7,13 @@ from itertools import pairwise
 
 from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes.episode import Episode
-from strapline.method.episodes.event_sentences import APART, each_sentences, events_within, often
+from strapline.method.episodes.event_sentences import (
+    APART,
+    each_sentences,
+    events_within,
+    mostly,
+    often,
+)
 from strapline.method.episodes.kinds import kind
 from strapline.method.episodes.spans import Span
 from strapline.method.episodes.spoken import fits, in_sentences
@@ -27,6 +33,9 @@ def course_sentences(told: Told) -> Iterator[str]:
     if told.main:
         yield from _one_by_one(told)
         for group in told.often:
+            if group == told.mostly:
+                yield f"{APART} read {mostly(told, group)}."
+                continue
             yield f"{APART} {often(group)}, from {clock(group.start_s)} to {clock(group.end_s)}."
             yield from each_sentences(group)
     elif told.often:
@@ -75,6 +84,9 @@ def _again_and_again(told: Told) -> Iterator[str]:
     """The course of a device whose faults are all repeated."""
     for place, group in enumerate(told.often):
         to = _moment(told, group.end_s, first=False)
+        if group == told.mostly:
+            yield from _first(told, group.start_s, f"read {mostly(told, group)}, until {to}")
+            continue
         if place:
             yield f"{APART} {often(group)}, from {clock(group.start_s)} to {to}."
         else:

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from strapline.ground.vocabulary import Fault
-from strapline.ground.words import clock, lasting, number, reading
+from strapline.ground.words import clock, lasting, number, reading, share
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.kinds import kind
 from strapline.method.episodes.spoken import in_sentences
@@ -36,7 +36,7 @@ def maximum_sentence(told: Told) -> Iterator[str]:
     if course["maximum_device_bpm"] - course["maximum_reference_bpm"] < HIGHER_BPM:
         return
     there = [one for one in (*told.events, *told.spans) if one.start_s <= at < one.end_s]
-    everywhere = there and told.throughout(there[0])
+    everywhere = there and (told.throughout(there[0]) or told.mostly)
     if there and not everywhere and there[0].kind not in (Fault.SPIKE, Fault.SLOW_TO_FOLLOW):
         did = kind(there[0].kind).did
         yield f"Its maximum came while it {did}, at {clock(at)}."
@@ -95,6 +95,13 @@ def _maximum(told: Told, spikes: list[Episode]) -> Iterator[str]:
         yield f"{which} is its maximum; without {them}, it peaked at {reading(without)}."
 
 
+def mostly(told: Told, group: Repeated) -> str:
+    """'8 bpm high for 87 % of the session'."""
+    size = number(abs(group.mean_error_bpm), decimals=0)
+    lane = kind(group.kind).lane
+    return f"{size} bpm {lane} for {share(group.total_s / told.length_s)} of the session"
+
+
 def often(group: Repeated) -> str:
     """'read low 7 times'."""
     return f"{kind(group.kind).did} {len(group.spans)} times"
@@ -113,8 +120,10 @@ def each_sentences(group: Repeated) -> Iterator[str]:
     yield from in_sentences("They began at", starts, "Then at")
 
 
-def in_title(group: Repeated) -> str:
+def in_title(told: Told, group: Repeated) -> str:
     """'25 to 35 bpm low 7 times from 4:25 to 16:46'."""
+    if group == told.mostly:
+        return mostly(told, group)
     what = kind(group.kind).titled
     if group.worst.is_level:
         what = f"{_bpm(group)} {kind(group.kind).lane}"

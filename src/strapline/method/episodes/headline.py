@@ -28,7 +28,7 @@ def in_short(told: Told, has_room: Callable[[str], bool] = lambda text: True) ->
     late_s = sum(span.duration_s for span in told.late)
     named = [
         *([(told.late, f"{told.late_as} for {lasting(late_s)}{told.by_either}")] if late_s else []),
-        *((group.spans, in_title(group)) for group in told.often),
+        *((group.spans, in_title(told, group)) for group in told.often),
         *(((span,), span_in_short(told, span)) for span in told.main),
     ]
     heaviest = sorted(named, key=lambda one: -sum(map(weight, one[0])))[:MOST_IN_SHORT]

@@ -110,7 +110,7 @@ def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]
     if pd.isna(left) or (clock.ground and error - left < HARDLY_BPM / 5):
         return [*ran, f"{off}."]
     if not clock.ground and error - left < HARDLY_BPM:
-        return [*ran, f"{off}, whichever it was."]
+        return [*ran, f"{off}, with that or without."]
     if not clock.ground:
         moved = f"Moved by {whole(abs(clock.delay.delay_s))} s"
         known = moved if _uneven_s(clock) else "If that were all clock"

@@ -151,7 +151,10 @@ def _tells(sentence: str, heaviest: Sequence[Episode]) -> bool:
     if heaviest[0].kind == Fault.SLOW_TO_FOLLOW:
         return kinds.kind(heaviest[0].kind).did in sentence
     if len(heaviest) > 1:
-        return f"{kinds.kind(heaviest[0].kind).did} {len(heaviest)} times" in sentence
+        kind = kinds.kind(heaviest[0].kind)
+        return any(
+            so in sentence for so in (f"{kind.did} {len(heaviest)} times", f" {kind.lane} for ")
+        )
     return clock_of(heaviest[0].end_s) in sentence or clock_of(heaviest[0].start_s) in sentence
 
 
@@ -174,7 +177,7 @@ def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iter
 
 def _lock(told: Told) -> Iterator[str]:
     first_lock_s = _seconds(told.course["first_lock_s"])
-    if told.course["interval_s"] > LOCK_HOLD_S:
+    if told.course["interval_s"] > LOCK_HOLD_S or told.mostly:
         return
     if first_lock_s is None:
         yield f"At no time did it hold the strap’s rate for {LOCK_HOLD_S} s on end."

@@ -17,6 +17,8 @@ from strapline.method.episodes.spans import Span
 MOST_SPANS = 3
 # From so many spans of a kind on, none of which is most of it, their number says more than each.
 OFTEN = 4
+# Levels that hold for so much of the time are told as one: what parts them is a moment's agreement.
+MOST_OF_THE_TIME = 0.75
 # How much a second without any value counts, beside one that is so many bpm off.
 NO_VALUE_COUNTS_BPM = 10.0
 # This near to an end of the session is the end.
@@ -44,6 +46,14 @@ class Repeated:
     @property
     def worst(self) -> Episode:
         return max(self.spans, key=weight)
+
+    @property
+    def total_s(self) -> int:
+        return sum(span.duration_s for span in self.spans)
+
+    @property
+    def mean_error_bpm(self) -> float:
+        return sum(span.mean_error_bpm * span.duration_s for span in self.spans) / self.total_s
 
     @property
     def none_is_most_of_it(self) -> bool:
@@ -139,6 +149,13 @@ class Told:
             by_kind.setdefault(span.kind, []).append(span)
         groups = [Repeated(tuple(spans)) for spans in by_kind.values() if len(spans) >= OFTEN]
         return tuple(group for group in groups if group.none_is_most_of_it)
+
+    @property
+    def mostly(self) -> Repeated | None:
+        """What it read for most of the session."""
+        least_s = MOST_OF_THE_TIME * self.length_s
+        levels = (group for group in self.often if group.worst.is_level)
+        return next((group for group in levels if group.total_s >= least_s), None)
 
     @property
     def main(self) -> tuple[Episode, ...]:
