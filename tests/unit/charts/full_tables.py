@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from strapline.ground.tables.sessions import CONSEQUENCES, EPISODES, OFFSETS, SENTENCES
+from strapline.ground.tables.sessions import CONSEQUENCES, COURSES, EPISODES, OFFSETS, SENTENCES
 from strapline.method.agreement.scopes import EFFORT_BANDS
 
 
@@ -44,6 +44,18 @@ def sentences():
             | {"text": text.format(label)}
             for d, label in labels.items()
             for form, text in texts.items()
+        ]
+    )
+
+
+def courses():
+    """Ten minutes, in which one device was off by 10 bpm and the other by 2."""
+    whose = {"session": "s-1", "wearer": "w", "activity": "strength"}
+    none = {column.name: 0 for column in COURSES.columns if not column.nullable}
+    return COURSES.from_rows(
+        [
+            none | whose | {"device": d, "recording": d, "length_s": 600, "error_bpm": error}
+            for d, error in (("watch-0", 10.0), ("watch-1", 2.0))
         ]
     )
 

@@ -17,7 +17,7 @@ from strapline.telling.drawings.drawings import DRAWINGS
 from strapline.telling.drawings.size import SIZES
 from strapline.telling.session_tables import SessionTables
 from unit.charts.drawings import drawing_of, whole
-from unit.charts.full_tables import bands, episodes, offsets, sentences
+from unit.charts.full_tables import bands, courses, episodes, offsets, sentences
 
 BENCH = ["watch-0", "watch-1"]
 GRAMMAR = Draft7Validator(altair.load_schema())
@@ -31,7 +31,7 @@ def session(of_session, aligned, metrics):
     known = {"clocks": clocks, "offsets": offsets(), "consequences": bands()}
     delays = metrics[metrics["metric"] == "mae"].assign(metric="delay_rising")
     known["metrics"] = pd.concat([metrics, delays])
-    return of_session(episodes=episodes(aligned), sentences=sentences(), **known)
+    return of_session(courses=courses(), episodes=episodes(aligned), sentences=sentences(), **known)
 
 
 @pytest.fixture(scope="module")

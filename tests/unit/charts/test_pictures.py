@@ -30,7 +30,7 @@ from strapline.telling.drawings.drawings import every_drawing
 from strapline.telling.drawings.frame import ACROSS, UPRIGHT
 from strapline.telling.drawings.size import SIZES
 from unit.charts.drawings import CREDIT, PALETTE, drawing_of, frame_of, rows
-from unit.charts.full_tables import episodes, sentences
+from unit.charts.full_tables import courses, episodes, sentences
 
 pytestmark = pytest.mark.slow
 
@@ -64,7 +64,7 @@ CLOCKS = SessionAlignment(
 def shown(of_session, of_archive):
     shifted = of_session(offsets=OFFSET_TABLE, clocks=CLOCKS)
     return {
-        TRACES: TRACES.of(of_session(sentences=sentences()), BENCH),
+        TRACES: TRACES.of(of_session(courses=courses(), sentences=sentences()), BENCH),
         BLAND_ALTMAN: BLAND_ALTMAN.of(of_session(), BENCH),
         STANDINGS: STANDINGS.of(of_archive(), BENCH),
         ERROR_BY_OFFSET: ERROR_BY_OFFSET.of(shifted, BENCH),

@@ -49,6 +49,18 @@ def lines(picture):
     return found
 
 
+def test_a_title_of_three_devices_has_the_two_that_were_off_most():
+    three = session(
+        strap(), *(recording(name, label=name.title()) for name in ("ring", "watch", "band"))
+    )
+    low, high = story.STRAP.copy(), story.STRAP.copy()
+    low[300:500] -= 40
+    high[600:700] += 30
+    shown = tables(three, ring=high, watch=story.STRAP + 1, band=low)
+    title = TRACES.of(shown, ["ring", "watch", "band"]).title
+    assert title == "Run: Ring 30 bpm high from 10:00 to 11:40; Band 40 bpm low from 5:00 to 8:20"
+
+
 def test_a_device_more_stands_in_each_frame(traces):
     frames = build_up(traces, "What will it show?")
     assert list(frames) == ["build-up-1", "build-up-2", "build-up-3"]

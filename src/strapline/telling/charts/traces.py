@@ -18,7 +18,7 @@ from strapline.telling.charts.places import places
 from strapline.telling.session_tables import SessionTables
 
 QUESTION = "Heart rate at the wrist and on the chest"
-# More devices are no title any more.
+# More devices are no title any more; it has those that were off most.
 MOST_TITLED = 2
 NOTHING = "No second of this session could be compared with a reference."
 # A difference that is no larger is drawn no larger in one session than in another.
@@ -116,13 +116,15 @@ def _in_lines(told: Sequence[str]) -> list[str]:
 
 def finding(tables: SessionTables) -> str:
     """What each device did, in a few words each."""
-    told = _said(tables, "title")
-    return "; ".join(told) if 0 < len(told) <= MOST_TITLED else QUESTION
+    errors = tables.courses.set_index("recording")["error_bpm"]
+    most = errors.nlargest(MOST_TITLED).index
+    titled = [recording for recording in tables.compared if recording.recording in most]
+    return "; ".join(_said(tables, titled, "title")) or QUESTION
 
 
 def alt(tables: SessionTables) -> str:
     """What happened to each device and when, as the page tells it."""
-    return " ".join(_said(tables, "line", "course")) or NOTHING
+    return " ".join(_said(tables, tables.compared, "line", "course")) or NOTHING
 
 
 def drawn(tables: SessionTables) -> list[RecordingIntake]:
@@ -143,12 +145,12 @@ def length(aligned: pd.DataFrame) -> str:
     return counted(minutes, "minute")
 
 
-def _said(tables: SessionTables, *forms: str) -> list[str]:
+def _said(tables: SessionTables, recordings: Sequence[RecordingIntake], *forms: str) -> list[str]:
     """The sentences in these forms, device by device."""
     own = tables.sentences.astype({"recording": str, "form": str})
     return [
         text
-        for recording in tables.compared
+        for recording in recordings
         for form in forms
         for text in own.loc[
             (own["recording"] == recording.recording) & (own["form"] == form)
@@ -204,7 +206,7 @@ TRACES = Chart(
     name="traces",
     about="session",
     section="findings",
-    needs=("aligned", "episodes", "sentences"),
+    needs=("aligned", "courses", "episodes", "sentences"),
     question=QUESTION,
     finding=finding,
     alt=alt,
