@@ -17,7 +17,9 @@ START_MS = 1_717_000_000_000
 TIMES = [f"2024-05-31T10:00:0{second}Z" for second in range(4)]
 
 
-def fit(places: list[float | None], distances: bool = True) -> Export:
+def fit(
+    places: list[float | None], distances: bool = True, speed_field: str | None = None
+) -> Export:
     """By another encoder: 3 m a second, 200 W and more."""
     builder = FitFileBuilder(auto_define=True)
     identity = FileIdMessage()
@@ -30,6 +32,8 @@ def fit(places: list[float | None], distances: bool = True) -> Export:
         if distances:
             record.distance = 3.0 * second
         record.power = 200 + second
+        if speed_field:
+            setattr(record, speed_field, 2.5)
         if place is not None:
             record.position_lat, record.position_long = place, 8.0
         builder.add(record)
@@ -48,6 +52,14 @@ def test_fit_tells_speed_by_distance_and_power() -> None:
     samples = fit([50.0, 50.1, 50.2, 50.3]).samples
     assert samples["speed_m_s"].tolist() == [3.0] * 4
     assert samples["power_w"].tolist() == [200, 201, 202, 203]
+
+
+@pytest.mark.parametrize("field", ["speed", "enhanced_speed"])
+def test_fit_tells_the_speed_that_it_states_where_it_has_nothing_else(field: str) -> None:
+    assert fit([None] * 3, distances=False, speed_field=field).samples["speed_m_s"].tolist() == (
+        [2.5] * 3
+    )
+    assert fit([None] * 3, speed_field=field).samples["speed_m_s"].tolist() == [3.0] * 3
 
 
 @pytest.mark.parametrize(
@@ -131,6 +143,16 @@ def test_tcx_tells_speed_by_distance_and_power() -> None:
     assert export.samples["speed_m_s"].tolist() == [4.0] * 4
     assert export.samples["power_w"].tolist() == [150, 151, 152, 153]
     assert export.satellite
+
+
+def test_tcx_tells_the_speed_that_it_states_where_it_has_nothing_else() -> None:
+    points = "".join(
+        f"<Trackpoint><Time>{time}</Time><HeartRateBpm><Value>120</Value></HeartRateBpm>"
+        "<Extensions><x:TPX xmlns:x='urn:x'><x:Speed>2.5</x:Speed></x:TPX></Extensions>"
+        "</Trackpoint>"
+        for time in TIMES
+    )
+    assert tcx(points).samples["speed_m_s"].tolist() == [2.5] * 4
 
 
 def test_gpx_tells_speed_by_its_positions() -> None:

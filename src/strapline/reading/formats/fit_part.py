@@ -27,15 +27,19 @@ _MONITORING, _HRV, _MONITORING_INFO, _HR = 55, 78, 103, 132
 _LOCAL_TIMESTAMP = {_ACTIVITY: 5, _MONITORING_INFO: 0}
 # Fields of a record.
 _LATITUDE, _LONGITUDE, _DISTANCE, _POWER, _DEVICE_INDEX = 0, 1, 5, 7, 62
+_SPEED, _ENHANCED_SPEED = 6, 73
 _BESIDE = (_DISTANCE, _POWER, _LATITUDE, _LONGITUDE)
-_DISTANCES_IN_A_METRE = 100
+_DISTANCES_IN_A_METRE, _SPEEDS_IN_A_METRE_A_SECOND = 100, 1000
 _DEGREES = 180 / 2**31
 
 # The fields to read of each message, by their numbers in the FIT profile.
 WANTED = {
     **DEVICE_FIELDS,
     _LAP: frozenset({2}),
-    _RECORD: frozenset({TIMESTAMP, 3, 4, 53, *_BESIDE, _DEVICE_INDEX, DEVELOPER_HEART_RATE}),
+    _RECORD: frozenset(
+        {TIMESTAMP, 3, 4, 53, *_BESIDE, _SPEED, _ENHANCED_SPEED, _DEVICE_INDEX}
+        | {DEVELOPER_HEART_RATE}
+    ),
     _ACTIVITY: frozenset({TIMESTAMP, 5}),
     _MONITORING: frozenset({TIMESTAMP, 26, 27}),
     _HRV: frozenset({0}),
@@ -84,7 +88,8 @@ class Part:
     def way(self) -> Way:
         """Messages that are no record have none."""
         places = self.rows["latitude"] * _DEGREES, self.rows["longitude"] * _DEGREES
-        return Way(self.rows["distance"] / _DISTANCES_IN_A_METRE, *places)
+        distance_m = self.rows["distance"] / _DISTANCES_IN_A_METRE
+        return Way(distance_m, *places, self.rows["speed"] / _SPEEDS_IN_A_METRE_A_SECOND)
 
     def _take_record(self, values: dict[int, Any]) -> None:
         time, cadence = _one(values.get(TIMESTAMP)), _one(values.get(4))
@@ -92,7 +97,8 @@ class Part:
             self.clock.pass_record(time)
         if cadence is not None:
             cadence += (_one(values.get(53)) or 0) / 128
-        beside = cadence, *map(_one, map(values.get, _BESIDE))
+        speed = _one(values.get(_ENHANCED_SPEED, values.get(_SPEED)))
+        beside = cadence, *map(_one, map(values.get, _BESIDE)), speed
         rate, index = _one(values.get(3)), values.get(_DEVICE_INDEX)
         others: list[tuple[int, float | None]] = []
         if next(reversed(values), 0) <= DEVELOPER_HEART_RATE:  # they stand behind all others

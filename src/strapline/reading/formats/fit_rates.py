@@ -15,8 +15,8 @@ from strapline.reading.formats.sentences import placed
 from strapline.reading.formats.streams import NEAR_BPM, SMALLEST_SHARE, tracks
 
 RECORDS, MONITORING, MEMORY, DEVELOPER = "records", "monitoring", "memory", "developer"
-_COLUMNS = ("code", "time", "rate", "turns", "distance", "power", "latitude", "longitude")
-_NOTHING_BESIDE = (None,) * 5
+_COLUMNS = ("code", "time", "rate", "turns", "distance", "power", "latitude", "longitude", "speed")
+_NOTHING_BESIDE = (None,) * 6
 _ORDER = (RECORDS, MONITORING, MEMORY, DEVELOPER)
 
 
@@ -69,7 +69,7 @@ class Rows:
         rate: float | None,
         beside: tuple[float | None, ...] = _NOTHING_BESIDE,
     ) -> None:
-        """`beside`: turns, distance, power, latitude and longitude."""
+        """`beside`: turns, distance, power, latitude, longitude and speed."""
         self._added.extend((code, time, rate, *beside))
 
     def __getitem__(self, name: str) -> Reals:

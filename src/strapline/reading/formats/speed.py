@@ -11,18 +11,22 @@ EARTH_RADIUS_M = 6_371_009.0
 
 @dataclass(frozen=True)
 class Way:
-    """How far one had gone at each point, and where one was, in degrees: shapes (n,), NaN where a
-    file does not say. Positions go no further than here."""
+    """How far one had gone at each point, where one was, in degrees, and the speed that is stated:
+    shapes (n,), NaN where a file does not say. Positions go no further than here."""
 
     distance_m: Reals
     latitude: Reals
     longitude: Reals
+    stated_m_s: Reals
 
     def speed_m_s(self, times_s: Reals) -> Reals:
-        """By the distance, or else by the positions."""
-        unsaid = np.isnan(self.distance_m).all()
-        way = path_m(self.latitude, self.longitude) if unsaid else self.distance_m
-        return speed_m_s(times_s, way)
+        """By the distance, or else by the positions; as stated where there are neither, for a
+        stated speed is often a mean over the last seconds."""
+        if not np.isnan(self.distance_m).all():
+            return speed_m_s(times_s, self.distance_m)
+        if not np.isnan(self.latitude).all():
+            return speed_m_s(times_s, path_m(self.latitude, self.longitude))
+        return self.stated_m_s
 
     def moves(self) -> bool:
         """Whether the positions are of a device that was under way: one fixed place tells no

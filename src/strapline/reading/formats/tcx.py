@@ -43,6 +43,7 @@ def read(file: BinaryIO, _words: Headings, _hints: Hints) -> Export:
                     cadence=_tcx_cadence(element),
                     distance=number(text_of(element, "DistanceMeters")),
                     power=number(first_of(element, "Watts")),
+                    speed=number(first_of(element, "Speed")),
                     place=_tcx_place(element),
                 )
             case "Creator":

@@ -38,9 +38,10 @@ class Track:
         power: float,
         place: tuple[float, float],
         distance: float = math.nan,
+        speed: float = math.nan,
     ) -> None:
         self._times.append(time)
-        self._rows.extend((number(heart_rate), cadence, power, distance, *place))
+        self._rows.extend((number(heart_rate), cadence, power, distance, *place, speed))
         refuse_beyond(len(self._times))
 
     def export(self, format_name: str, is_broken: bool) -> Export:
