@@ -69,6 +69,7 @@ rule chart:
         clocks=f"{SESSION}/alignment.json",
         offsets=f"{SESSION}/offsets.parquet",
         episodes=f"{SESSION}/episodes.parquet",
+        courses=f"{SESSION}/courses.parquet",
         sentences=f"{SESSION}/sentences.parquet",
         consequences=f"{SESSION}/consequences.parquet",
     output:

@@ -201,12 +201,24 @@ class SecondReference(Strict):
     sentence: str
 
 
+class Alone(Strict):
+    """A stretch, in seconds from the reference's first one, in which devices that agree with each
+    other to within `spread_bpm` are `away_bpm` from the reference."""
+
+    start_s: int
+    end_s: int
+    away_bpm: float
+    spread_bpm: float
+
+
 class SessionAlignment(Strict):
-    """`verdict` is None where there is no usable reference."""
+    """`verdict` is None where there is no usable reference; `alone`: where it jumped away from
+    devices that agree."""
 
     session: str
     reference: str | None
     verdict: ReferenceVerdict | None = None
+    alone: tuple[Alone, ...] = ()
     second_references: tuple[SecondReference, ...] = ()
     clocks: tuple[ClockDecision, ...]
 

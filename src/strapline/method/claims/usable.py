@@ -11,6 +11,7 @@ from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown
 from strapline.ground.records.marks import unmarked
 from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, NoticeKind, Placement, Status
+from strapline.ground.words import clock as clock_of
 from strapline.ground.words import lasting, listed, plain, shift
 from strapline.method.agreement.votes import FEWEST_VOTING_S
 
@@ -98,6 +99,7 @@ def usability(
         (
             *_of_broken(intake),
             *_of_strap(alignment),
+            *_of_alone(alignment),
             *_of_length(seconds),
             *(
                 sentence
@@ -145,6 +147,18 @@ def _of_strap(alignment: SessionAlignment) -> Iterator[Advice]:
         yield Advice(
             f"The strap cannot be trusted for {100 * verdict.share:.0f} % of the time. Wet its "
             "electrodes, wear it tighter, and wait until its reading is steady."
+        )
+
+
+def _of_alone(alignment: SessionAlignment) -> Iterator[Advice]:
+    """Where devices agree and the strap alone is elsewhere, it is asked what happened to it."""
+    for one in alignment.alone:
+        side = "below" if one.away_bpm > 0 else "above"
+        start, end = clock_of(one.start_s), clock_of(one.end_s)
+        yield Advice(
+            f"From {start} to {end} the strap read {abs(one.away_bpm):.0f} bpm {side} the devices, "
+            "which agree with each other. If it had slipped or was dry, leave that out: under "
+            f'exclude in {FILE_NAME}, from: "{start}", to: "{end}" and the reason.'
         )
 
 

@@ -10,6 +10,7 @@ import pandas as pd
 
 from strapline.ground.files import write_model
 from strapline.ground.records.alignment import (
+    Alone,
     ClockDecision,
     ReferenceVerdict,
     SecondReference,
@@ -28,8 +29,9 @@ from strapline.method.signal.copies import is_copy
 from strapline.method.signal.grid import epoch_seconds
 from strapline.method.signal.lateness import with_delay
 from strapline.method.signal.one_device import told_apart
+from strapline.method.signal.reference_alone import alone
 from strapline.method.signal.reference_pair import beside
-from strapline.method.signal.reference_trial import Trial, try_reference
+from strapline.method.signal.reference_trial import Trial, inside_any, try_reference
 from strapline.method.signal.trace import Trace
 
 if TYPE_CHECKING:
@@ -59,7 +61,8 @@ def run(
     frames: list[pd.DataFrame] = []
     curves: list[pd.DataFrame] = []
     seconds: list[SecondReference] = []
-    verdict = None
+    verdict: ReferenceVerdict | None = None
+    apart: tuple[Alone, ...] = ()
     rates, others = by_recording(recordings), by_recording(channels, CHANNELS)
     accounts = about(recordings)["recordings"]
     marks = {name: account["marked_at_s"] for name, account in accounts.items()}
@@ -82,6 +85,7 @@ def run(
             )
             for tested in session.tested
         ]
+        independent = []
         for pair, decision in settle_all(pairs):
             tested, device = pair.entry, pair.device
             # A copy is one by whatever clock.
@@ -91,6 +95,9 @@ def run(
                 decision = copied(decision)
             settled = _compared(session, trial, pair, decision, Clocks.SETTLED)
             decision = with_delay(decision, settled)
+            if decision.decision not in NO_EVIDENCE:
+                held = device.shifted(decision.offsets(device.time_s))
+                independent.append(held.at(trial.seconds, gap_s))
             decisions.append(decision)
             frames.append(settled)
             if abs(decision.delay_s or 0) >= SMALLEST_DELAY_S:
@@ -100,6 +107,9 @@ def run(
             if tested.device_kind in REFERENCE_KINDS:
                 other = try_reference(rates[tested.recording], (), gap_s, reference)
                 seconds.append(beside(trial, other, decision, tested, gap_s))
+        rate = trial.trace.at(trial.seconds, gap_s)
+        rate[inside_any(trial.seconds, session.exclude)] = np.nan
+        apart = alone(rate, independent)
     if entry is not None and decisions:
         decisions = told_apart(entry, session.tested, decisions)
     write_model(
@@ -108,6 +118,7 @@ def run(
             session=session.session,
             reference=entry.recording if entry else None,
             verdict=verdict,
+            alone=apart,
             second_references=tuple(seconds),
             clocks=tuple(decisions),
         ),
