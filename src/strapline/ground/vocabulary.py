@@ -50,6 +50,8 @@ class Status(StrEnum):
     REFERENCE_STEP = "reference_step"
     REFERENCE_ARTEFACTS = "reference_artefacts"
     REFERENCE_SETTLING = "reference_settling"
+    # By what its own signal shows there, and by devices that agree.
+    REFERENCE_ALONE = "reference_alone"
     COPY_OF_REFERENCE = "copy_of_reference"
     CLOCK_STEPS = "clock_steps"
     REFERENCE_SET_ASIDE = "reference_set_aside"

@@ -1,14 +1,14 @@
 import numpy as np
 import pytest
 
-from strapline.ground.records.alignment import ClockDecision, Piece
+from strapline.ground.records.alignment import Alone, ClockDecision, Piece
 from strapline.ground.records.card import Exclusion
 from strapline.ground.settings import Reference
 from strapline.ground.tables.recordings import NORMALISED
 from strapline.method.signal.comparison import compare
 from strapline.method.signal.grid import times_of
 from strapline.method.signal.reference_pair import beside
-from strapline.method.signal.reference_trial import try_reference
+from strapline.method.signal.reference_trial import doubting, supported, try_reference
 from strapline.method.signal.trace import Trace
 from unit.signal.test_clocks import entry
 
@@ -67,6 +67,22 @@ def test_artefacts_among_beats_make_seconds_doubtful():
     trial = tried(wavy(), share=share)
     assert trial.verdict.doubtful == {"reference_artefacts": 30}
     assert trial.believed.time_s.size == 570
+
+
+def away(start, end):
+    return Alone(start_s=start, end_s=end, away_bpm=45.0, spread_bpm=2.0)
+
+
+def test_a_doubt_reaches_as_far_as_devices_agree_against_the_reference():
+    """From 100 to 200 it is stuck: four in ten of the first stretch, none of the second."""
+    trial = tried(stuck())
+    apart = supported(trial, [away(60, 310), away(400, 500)])
+    assert [one.doubted for one in apart] == [True, False]
+    wider = doubting(trial, apart, (), Reference())
+    own = {"reference_flat": 100, "reference_step": 3}
+    assert wider.verdict.doubtful == own | {"reference_alone": 147}
+    assert (wider.reasons[400:500] == "").all() and wider.believed.time_s.size == 350
+    assert doubting(trial, apart[1:], (), Reference()) is trial
 
 
 def test_what_the_card_excludes_is_not_held_against_the_reference():

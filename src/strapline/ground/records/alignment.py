@@ -203,12 +203,14 @@ class SecondReference(Strict):
 
 class Alone(Strict):
     """A stretch, in seconds from the reference's first one, in which devices that agree with each
-    other to within `spread_bpm` are `away_bpm` from the reference."""
+    other to within `spread_bpm` are `away_bpm` from the reference; `doubted`: its own signal
+    gives cause there too."""
 
     start_s: int
     end_s: int
     away_bpm: float
     spread_bpm: float
+    doubted: bool = False
 
 
 class SessionAlignment(Strict):

@@ -34,6 +34,7 @@ OF_STRAP = {
     Status.REFERENCE_STEP,
     Status.REFERENCE_ARTEFACTS,
     Status.REFERENCE_SETTLING,
+    Status.REFERENCE_ALONE,
 }
 
 NO = "Does not count."
@@ -155,10 +156,16 @@ def _of_alone(alignment: SessionAlignment) -> Iterator[Advice]:
     for one in alignment.alone:
         side = "below" if one.away_bpm > 0 else "above"
         start, end = clock_of(one.start_s), clock_of(one.end_s)
-        yield Advice(
+        told = (
             f"From {start} to {end} the strap read {abs(one.away_bpm):.0f} bpm {side} the devices, "
-            "which agree with each other. If it had slipped or was dry, leave that out: under "
-            f'exclude in {FILE_NAME}, from: "{start}", to: "{end}" and the reason.'
+            "which agree with each other"
+        )
+        if one.doubted:
+            yield Advice(f"{told}. Its own signal is broken there too, so that is not compared.")
+            continue
+        yield Advice(
+            f"{told}. If it had slipped or was dry, leave that out: under exclude in {FILE_NAME}, "
+            f'from: "{start}", to: "{end}" and the reason.'
         )
 
 

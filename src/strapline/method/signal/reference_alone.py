@@ -1,7 +1,9 @@
 """Where the reference jumped away from devices that agree with each other.
 
-That doubts no second: optical sensors fail alike too, and to doubt the reference because devices
-disagree would favour what is to be judged by it. It is a question to who wore them.
+That alone doubts no second: optical sensors fail alike too, and to doubt the reference because
+devices disagree would favour what is to be judged by it. It is a question to who wore them, and it
+tells how far a doubt reaches of which the reference's own signal gives the cause
+(strapline.method.signal.reference_trial.doubting).
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """The reference on trial: in which seconds its heart rate is not to be believed, and why.
 
 Only the reference itself is asked. To doubt it because a wrist device disagrees would favour
-the device that is to be judged by it.
+the device that is to be judged by it. (strapline.method.signal.reference_alone says how far several
+that agree widen a doubt of which the reference's own signal gives the cause.)
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ WORDS: dict[str, str] = {
     Status.REFERENCE_STEP: "impossible step",
     Status.REFERENCE_ARTEFACTS: "too many artefacts among the beats",
     Status.REFERENCE_SETTLING: "just after a dropout",
+    Status.REFERENCE_ALONE: "away from devices that agree",
 }
 
 # Sizes without a setting of their own; common practice, no source.

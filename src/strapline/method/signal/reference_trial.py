@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
-from strapline.ground.records.alignment import ReferenceVerdict
+from strapline.ground.records.alignment import Alone, ReferenceVerdict
+from strapline.ground.vocabulary import Status
 from strapline.method.signal.grid import epoch_seconds, seconds_spanned
 from strapline.method.signal.reference_check import TRUSTED, judged, reasons_against
 from strapline.method.signal.trace import Trace
@@ -17,6 +18,10 @@ from strapline.method.signal.trace import Trace
 if TYPE_CHECKING:
     from strapline.ground.records.card import Exclusion
     from strapline.ground.settings import Reference
+
+
+# Of a stretch in which devices that agree are away from it; a choice of ours.
+SMALLEST_SHARE_IN_DOUBT = 0.1
 
 
 @dataclass(frozen=True)
@@ -60,6 +65,31 @@ def try_reference(
         reasons=reasons,
         verdict=judged(reasons[in_question], limits),
     )
+
+
+def supported(trial: Trial, apart: Sequence[Alone]) -> tuple[Alone, ...]:
+    """The stretches, each with whether much of it is in doubt by the reference's own signal."""
+    return tuple(
+        one.model_copy(update={"doubted": bool(share >= SMALLEST_SHARE_IN_DOUBT)})
+        for one in apart
+        for share in [(trial.reasons[one.start_s : one.end_s] != TRUSTED).mean()]
+    )
+
+
+def doubting(
+    trial: Trial, apart: Sequence[Alone], exclude: Sequence[Exclusion], limits: Reference
+) -> Trial:
+    """The trial with all of the stretches doubted that are, and not only their worst seconds."""
+    doubted = [one for one in apart if one.doubted]
+    if not doubted:
+        return trial
+    reasons = trial.reasons.copy()
+    for one in doubted:
+        stretch = reasons[one.start_s : one.end_s]
+        stretch[stretch == TRUSTED] = Status.REFERENCE_ALONE
+    believed = trial.trace.without(trial.seconds[reasons != TRUSTED])
+    verdict = judged(reasons[~inside_any(trial.seconds, exclude)], limits)
+    return replace(trial, believed=believed, reasons=reasons, verdict=verdict)
 
 
 def inside_any(seconds: np.ndarray, spans: Sequence[Exclusion]) -> np.ndarray:

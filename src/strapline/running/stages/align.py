@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -31,10 +31,17 @@ from strapline.method.signal.lateness import with_delay
 from strapline.method.signal.one_device import told_apart
 from strapline.method.signal.reference_alone import alone
 from strapline.method.signal.reference_pair import beside
-from strapline.method.signal.reference_trial import Trial, inside_any, try_reference
+from strapline.method.signal.reference_trial import (
+    Trial,
+    doubting,
+    inside_any,
+    supported,
+    try_reference,
+)
 from strapline.method.signal.trace import Trace
 
 if TYPE_CHECKING:
+    from strapline.ground.records.card import Exclusion
     from strapline.ground.settings import Alignment, Grid, Reference
 
 # Less is no delay to take out.
@@ -69,7 +76,6 @@ def run(
     if entry is not None and Trace.of(rates[entry.recording]).time_s.size:
         gap_s = grid.longest_gap_s
         trial = try_reference(rates[entry.recording], session.exclude, gap_s, reference)
-        verdict = _with(accounts[entry.recording].get("said"), trial.verdict)
         averaged = Trace.of_rates(others[entry.recording])
         pairs = [
             Pair(
@@ -85,19 +91,17 @@ def run(
             )
             for tested in session.tested
         ]
-        independent = []
-        for pair, decision in settle_all(pairs):
+        decided = [
+            (pair, _unless_copied(pair, decision, [trial.trace, averaged]))
+            for pair, decision in settle_all(pairs)
+        ]
+        apart = supported(trial, _apart(trial, decided, session.exclude, gap_s))
+        trial = doubting(trial, apart, session.exclude, reference)
+        verdict = _with(accounts[entry.recording].get("said"), trial.verdict)
+        for pair, decision in decided:
             tested, device = pair.entry, pair.device
-            # A copy is one by whatever clock.
-            offsets_s = [decision.offsets(device.time_s), np.array(decision.estimate_s or 0.0)]
-            moved = [device.shifted(offset_s) for offset_s in offsets_s if offset_s.any()]
-            if _is_copy([trial.trace, averaged], [device, *moved], tested, gap_s):
-                decision = copied(decision)
             settled = _compared(session, trial, pair, decision, Clocks.SETTLED)
             decision = with_delay(decision, settled)
-            if decision.decision not in NO_EVIDENCE:
-                held = device.shifted(decision.offsets(device.time_s))
-                independent.append(held.at(trial.seconds, gap_s))
             decisions.append(decision)
             frames.append(settled)
             if abs(decision.delay_s or 0) >= SMALLEST_DELAY_S:
@@ -107,9 +111,6 @@ def run(
             if tested.device_kind in REFERENCE_KINDS:
                 other = try_reference(rates[tested.recording], (), gap_s, reference)
                 seconds.append(beside(trial, other, decision, tested, gap_s))
-        rate = trial.trace.at(trial.seconds, gap_s)
-        rate[inside_any(trial.seconds, session.exclude)] = np.nan
-        apart = alone(rate, independent)
     if entry is not None and decisions:
         decisions = told_apart(entry, session.tested, decisions)
     write_model(
@@ -157,14 +158,37 @@ def _marked(marks: Mapping[str, float | None], reference: str, recording: str) -
     return None if ours is None or theirs is None else round(ours - theirs, 3)
 
 
-def _is_copy(
-    references: list[Trace], device: list[Trace], entry: RecordingIntake, longest_gap_s: float
-) -> bool:
-    """A strap's broadcast is its averaged rate, whether or not its file has RR intervals. Two
-    straps on one body may well read the same. `device`: by each clock it may have."""
+def _unless_copied(
+    pair: Pair, decision: ClockDecision, references: Sequence[Trace]
+) -> ClockDecision:
+    """What was decided, or that it is a copy. A strap's broadcast is its averaged rate, whether or
+    not its file has RR intervals. Two straps on one body may well read the same."""
+    entry, device = pair.entry, pair.device
     if entry.own_sensor or entry.device_kind in REFERENCE_KINDS:
-        return False
-    return any(is_copy(r, d, longest_gap_s) for r in references for d in device)
+        return decision
+    # A copy is one by whatever clock.
+    offsets_s = [decision.offsets(device.time_s), np.array(decision.estimate_s or 0.0)]
+    moved = [device.shifted(offset_s) for offset_s in offsets_s if offset_s.any()]
+    gap_s = pair.longest_gap_s
+    copies = any(is_copy(r, d, gap_s) for r in references for d in [device, *moved])
+    return copied(decision) if copies else decision
+
+
+def _apart(
+    trial: Trial,
+    decided: Sequence[tuple[Pair, ClockDecision]],
+    exclude: Sequence[Exclusion],
+    longest_gap_s: float,
+) -> tuple[Alone, ...]:
+    """Where the reference jumped away from devices that agree, but for what the card leaves out."""
+    rates = [
+        pair.device.shifted(clock.offsets(pair.device.time_s)).at(trial.seconds, longest_gap_s)
+        for pair, clock in decided
+        if clock.decision not in NO_EVIDENCE and pair.device.spacing.by_line
+    ]
+    reference = trial.trace.at(trial.seconds, longest_gap_s)
+    reference[inside_any(trial.seconds, exclude)] = np.nan
+    return alone(reference, rates)
 
 
 def _compared(
