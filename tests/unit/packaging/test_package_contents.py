@@ -5,7 +5,7 @@ import pytest
 from intakes import recording, session
 from strapline.ground.files import write_model
 from strapline.ground.tables.recordings import SAMPLES
-from strapline.keeping.packaging.contents import results_of
+from strapline.keeping.packaging.package import results_of
 from strapline.keeping.receipts import Places
 
 RAW = "0123456789abcdef"

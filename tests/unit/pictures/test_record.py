@@ -14,7 +14,7 @@ from strapline.ground.files import write_model
 from strapline.ground.records.picture import Resolution
 from strapline.ground.settings import Effort, Episodes, Intervals, Tolerance
 from strapline.ground.tables.sessions import ALIGNED
-from strapline.keeping.packaging.contents import receipts_of, results_of
+from strapline.keeping.packaging.package import receipts_of, results_of
 from strapline.keeping.receipts import FOLDER, Places
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.episodes.session_sentences import session_sentences

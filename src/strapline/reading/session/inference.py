@@ -14,7 +14,7 @@ from strapline.ground.slugs import short_slug, slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Role
 from strapline.ground.words import listed
 from strapline.reading.formats.identity import is_sport
-from strapline.reading.session.archives import of_this_time
+from strapline.reading.session.against import of_this_time
 from strapline.reading.session.candidates import candidates
 from strapline.reading.session.clocks import complete_notes, marker_s
 from strapline.reading.session.entries import misspelt

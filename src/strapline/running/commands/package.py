@@ -6,8 +6,7 @@ import argparse
 
 from strapline.ground.versions import told
 from strapline.keeping.made_with import computed_with
-from strapline.keeping.packaging.contents import receipts_of
-from strapline.keeping.packaging.package import package, receipts_at, write_zip
+from strapline.keeping.packaging.package import package, receipts_at, receipts_of, write_zip
 from strapline.running.asked import session_of
 from strapline.running.commands import bench
 from strapline.running.lines import say

@@ -2,7 +2,7 @@
 
 from strapline.ground.report_files import THEME
 from strapline.ground.settings import Settings
-from strapline.keeping.packaging.contents import Packaged
+from strapline.keeping.packaging.package import Packaged
 from strapline.keeping.receipts import Places, read_receipt, receipt_path
 from strapline.telling.charts.picture import read_all
 from strapline.telling.drawings.frame import ACROSS, in_frame
