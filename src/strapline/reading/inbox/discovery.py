@@ -8,7 +8,7 @@ from pathlib import Path
 from strapline.ground.records import card
 from strapline.ground.slugs import numbered
 from strapline.reading.inbox.glance import Glance
-from strapline.reading.inbox.loose import LooseFile, group_name, read_spans, together
+from strapline.reading.inbox.loose import group_name, read_spans, together
 from strapline.reading.inbox.names import Titled, named
 from strapline.reading.inbox.no_exports import Heads, Kinds, told
 from strapline.reading.inbox.note import NAME as NOTE
@@ -131,15 +131,11 @@ def _grouped(
         if span.reason:
             reasons.setdefault(span.reason, []).append(file.name)
     unusable = [_unusable(reason, names) for reason, names in reasons.items()]
-    usable = [
-        LooseFile(file, span.first, span.last)
-        for file in files
-        if (span := spans[file]).first is not None and span.last is not None
-    ]
+    usable = {file: span.ends for file, span in spans.items() if span.ends}
     groups: dict[str, list[Path]] = {}
     for group in together(usable):
-        title = next(one for one in numbered(group_name(group, zone)) if one not in groups)
-        groups[title] = sorted(file.path for file in group)
+        names = numbered(group_name(usable[group[0]][0], zone))
+        groups[next(name for name in names if name not in groups)] = sorted(group)
     return groups, unusable
 
 

@@ -5,12 +5,10 @@ from __future__ import annotations
 import datetime as dt
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pydantic import BaseModel
-
+from strapline.ground.documents import Strict
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.zones import zone_named
 from strapline.reading.inbox.read_once import Entries, ReadOnce
@@ -28,19 +26,15 @@ GONE = "It is gone, or cannot be read."
 ELSEWHERE = "Put it in a folder with the other files of its session."
 
 
-class Span(BaseModel):
-    """A file's first and last time in UTC, or why it has none."""
+# First and last time in UTC.
+Ends = tuple[dt.datetime, dt.datetime]
 
-    first: dt.datetime | None = None
-    last: dt.datetime | None = None
+
+class Span(Strict):
+    """From when to when a file goes, or why nothing tells."""
+
+    ends: Ends | None = None
     reason: str | None = None
-
-
-@dataclass(frozen=True)
-class LooseFile:
-    path: Path
-    first: dt.datetime
-    last: dt.datetime
 
 
 def read_spans(
@@ -59,25 +53,29 @@ def read_spans(
     return found
 
 
-def together(files: Sequence[LooseFile]) -> list[list[LooseFile]]:
+def together(files: Mapping[Path, Ends]) -> list[list[Path]]:
     """The files in groups recorded at one time, in order of their start."""
-    groups: list[list[LooseFile]] = []
-    for file in sorted(files, key=lambda f: (f.first, f.path.name)):
-        joined = [group for group in groups if any(belong(file, other) for other in group)]
+
+    def start(path: Path) -> tuple[dt.datetime, str]:
+        return files[path][0], path.name
+
+    groups: list[list[Path]] = []
+    for path in sorted(files, key=start):
+        joined = [one for one in groups if any(belong(files[path], files[o]) for o in one)]
         groups = [group for group in groups if group not in joined]
-        groups.append([*(other for group in joined for other in group), file])
-    return sorted(groups, key=lambda group: (group[0].first, group[0].path.name))
+        groups.append([*(other for group in joined for other in group), path])
+    return sorted(groups, key=lambda group: start(group[0]))
 
 
-def group_name(group: Sequence[LooseFile], zone: str) -> str:
+def group_name(start: dt.datetime, zone: str) -> str:
     """'2026-03-02-1805': when the first of the files begins, on the tester's clock."""
-    return f"{group[0].first.astimezone(zone_named(zone)):%Y-%m-%d-%H%M}"
+    return f"{start.astimezone(zone_named(zone)):%Y-%m-%d-%H%M}"
 
 
-def belong(one: LooseFile, other: LooseFile) -> bool:
+def belong(one: Ends, other: Ends) -> bool:
     """Whether the two were recorded together."""
-    shared = (min(one.last, other.last) - max(one.first, other.first)).total_seconds()
-    lengths = sorted((file.last - file.first).total_seconds() for file in (one, other))
+    shared = (min(one[1], other[1]) - max(one[0], other[0])).total_seconds()
+    lengths = sorted((last - first).total_seconds() for first, last in (one, other))
     return shared >= SMALLEST_SHARED * lengths[0] and lengths[1] <= LONGEST_TIMES * lengths[0]
 
 
@@ -88,29 +86,23 @@ def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]]) -> Span:
     from strapline.reading.formats.headings import shipped
 
     try:
-        ends = ends_of(read_export(path, shipped().and_more(headings)), zone)
+        return span_of(read_export(path, shipped().and_more(headings)), zone)
     except UndecidedExport as error:
         return Span(reason=f"{error} {WITH_A_CARD}")
     except UnreadableExport as error:
         return Span(reason=str(error))
-    if isinstance(ends, str):
-        return Span(reason=ends)
-    return Span(first=ends[0], last=ends[1])
 
 
-def ends_of(export: Export, zone: str) -> tuple[dt.datetime, dt.datetime] | str:
-    """The first and last time of an export in UTC, or why it has none."""
+def span_of(export: Export, zone: str) -> Span:
     from strapline.ground.wall_clock import wall_in_utc
-    from strapline.reading.session.span import clock_fault, span_of
+    from strapline.reading.session import span
 
     times = [export.samples["time"], export.beats["time"]]
     if export.clock == FileClock.LOCAL:
         times = [wall_in_utc(wall, zone) for wall in times]
-    fault = next((found for found in map(clock_fault, times) if found), None)
+    fault = next((found for found in map(span.clock_fault, times) if found), None)
     if fault and fault.kind != "jump":
-        return f"{fault.what}. {ELSEWHERE}"
-    ends = next((found for found in map(span_of, times) if found), None)
-    if ends is None:
-        only = ", only the time since its start" if export.clock == FileClock.ELAPSED else ""
-        return f"It gives no time of day{only}. {ELSEWHERE}"
-    return ends
+        return Span(reason=f"{fault.what}. {ELSEWHERE}")
+    ends = next((found for found in map(span.span_of, times) if found), None)
+    only = ", only the time since its start" if export.clock == FileClock.ELAPSED else ""
+    return Span(ends=ends, reason=None if ends else f"It gives no time of day{only}. {ELSEWHERE}")

@@ -18,7 +18,7 @@ from strapline.ground.words import plain
 from strapline.reading.formats import Member, UnreadableExport, read_export, read_members
 from strapline.reading.formats.headings import Headings, shipped
 from strapline.reading.formats.reader import FORMATS
-from strapline.reading.inbox.loose import LooseFile, belong, ends_of
+from strapline.reading.inbox.loose import Ends, belong, span_of
 from strapline.reading.inbox.readable import sorted_out
 from strapline.running.commands import bench
 
@@ -34,7 +34,7 @@ class Place:
     """Where recordings of a time lie: a session's folder, or the inbox itself."""
 
     folder: Path
-    file: LooseFile
+    ends: Ends
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -84,31 +84,29 @@ def _places(own: bench.Bench, inbox: Path, words: Headings) -> Iterator[Place]:
     for title, first, minutes in own.sessions[["title", "started_at", "minutes"]].to_numpy():
         if title in folders and first == first:  # a missing time equals nothing
             last = first + dt.timedelta(minutes=float(minutes))
-            yield Place(folders[title], LooseFile(folders.pop(title), first, last))
+            yield Place(folders.pop(title), (first, last))
     for folder in [inbox, *folders.values()]:
         for entry in sorted_out(folder)[0] if folder.is_dir() else []:
             ends = _ends(Path(entry.path), words, own) if entry.is_file() else None
             if ends is not None:
-                yield Place(folder, LooseFile(Path(entry.path), *ends))
+                yield Place(folder, ends)
 
 
-def _ends(path: Path, words: Headings, own: bench.Bench) -> tuple[dt.datetime, dt.datetime] | None:
+def _ends(path: Path, words: Headings, own: bench.Bench) -> Ends | None:
     try:
-        ends = ends_of(read_export(path, words), own.settings.clock.time_zone)
+        return span_of(read_export(path, words), own.settings.clock.time_zone).ends
     except UnreadableExport:
         return None
-    return None if isinstance(ends, str) else ends
 
 
 def _lay(member: Member, places: list[Place], zone: str) -> Path | str:
     """Where the member was laid, or why it was left."""
     if member.export is None:
         return UNREADABLE
-    ends = ends_of(member.export, zone)
-    if isinstance(ends, str):
+    ends = span_of(member.export, zone).ends
+    if ends is None:
         return GIVES_NO_TIME
-    own = LooseFile(Path(member.name), *ends)
-    place = next((place for place in places if belong(own, place.file)), None)
+    place = next((place for place in places if belong(ends, place.ends)), None)
     if place is None:
         return SHARES_NO_TIME
     if any(_holds(path, member.content) for path in place.folder.iterdir()):
