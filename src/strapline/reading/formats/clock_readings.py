@@ -2,8 +2,9 @@
 
 import datetime as dt
 import re
-import unicodedata
 from collections.abc import Sequence
+
+from strapline.reading.formats.heading_words import without_accents
 
 HALF_OF_DAY = r"(?:[\s\u00a0\u202f]*(?P<half>[AaPp])\.?[\s\u00a0\u202f]?[Mm]\.?)?"
 TIME_OF_DAY = (
@@ -132,8 +133,7 @@ def moment_at(year: int, month: int, day: int, clock: re.Match[str]) -> dt.datet
 
 
 def _month(word: str) -> int | None:
-    letters = unicodedata.normalize("NFKD", word.casefold())
-    bare = "".join(letter for letter in letters if not unicodedata.combining(letter))
+    bare = without_accents(word.casefold())
     return _MONTH_OF.get(bare[:4]) or _MONTH_OF.get(bare[:3])
 
 

@@ -100,9 +100,13 @@ def squeezed(word: str) -> str:
 def words_of(text: str) -> list[str]:
     """The words of a heading, in small letters and without accents."""
     spaced = _HUMP.sub(" ", _normal(text))
-    # The dots of ü and the circumflex of ê are left out by some programs, so count nowhere.
-    letters = (c for c in unicodedata.normalize("NFKD", spaced) if not unicodedata.combining(c))
-    return _WORD.findall("".join(letters).casefold())[:_MOST_WORDS]
+    return _WORD.findall(without_accents(spaced).casefold())[:_MOST_WORDS]
+
+
+def without_accents(text: str) -> str:
+    """The dots of ü and the circumflex of ê are left out by some programs, so count nowhere."""
+    letters = unicodedata.normalize("NFKD", text)
+    return "".join(c for c in letters if not unicodedata.combining(c))
 
 
 def _normal(text: str) -> str:
@@ -149,6 +153,6 @@ def _count(bare: str) -> Unit | None:
 
 def _bare(text: str) -> str:
     """Without accents, blanks and full stops, and with powers written out."""
-    folded = unicodedata.normalize("NFKD", text.casefold().replace("²", "2").replace("⁻¹", "-1"))
-    letters = "".join(c for c in folded if not unicodedata.combining(c) and not c.isspace())
+    folded = text.casefold().replace("²", "2").replace("⁻¹", "-1")
+    letters = "".join(without_accents(folded).split())
     return _POINT.sub("", letters.replace("\u2212", "-").replace(",", "."))
