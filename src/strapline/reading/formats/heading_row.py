@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import chain
 
 from strapline.reading.formats import sentences
@@ -53,7 +54,7 @@ class HeadingRow:
     def meanings(self) -> set[Meaning]:
         return {heading.meaning for heading in self.found.values()}
 
-    @property
+    @cached_property
     def below(self) -> list[list[str]]:
         """The cells of the lines below it, up to one that cannot be read."""
         rows = []
