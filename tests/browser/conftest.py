@@ -1,12 +1,17 @@
 """Headless Chromium, and the report of the demo in it."""
 
 import shutil
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import sync_playwright
 
+from strapline.telling.report.pages import PAGES
+
 CHROMIUM = shutil.which("chromium")
 WIDTHS = (360, 1280, 1920)
+# Pages are called by their templates.
+KINDS = tuple(Path(page.template).stem for page in PAGES)
 
 
 @pytest.fixture(scope="session")
@@ -117,17 +122,6 @@ def report(demo):
 @pytest.fixture(scope="session")
 def pages(report):
     """One page of each kind."""
-    return {
-        "archive": report / "index.html",
-        "sessions": report / "sessions.html",
-        "head-to-head": report / "head-to-head.html",
-        "method": report / "method.html",
-        "glossary": report / "glossary.html",
-        "data": report / "data.html",
-        "plan": report / "plan.html",
-        "sheet": report / "sheet.html",
-        "checklist": report / "checklist.html",
-        "session": report / "sessions" / "2026-03-21-strength-oskar.html",
-        "origin": report / "sessions" / "2026-03-21-strength-oskar.origin.html",
-        "device": report / "devices" / "lantern-watch.html",
-    }
+    of = {"sessions": "2026-03-21-strength-oskar", "devices": "lantern-watch"}
+    files = (page.file.format(of.get(page.file.partition("/")[0])) for page in PAGES)
+    return dict(zip(KINDS, map(report.joinpath, files), strict=True))

@@ -10,23 +10,10 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from browser.conftest import ALL_DRAWN, NEXT_FRAME
+from browser.conftest import ALL_DRAWN, KINDS, NEXT_FRAME
 from strapline.ground.settings import Palette
 from strapline.telling.drawings.palette import on_dark
 
-KINDS = (
-    "archive",
-    "sessions",
-    "head-to-head",
-    "method",
-    "data",
-    "plan",
-    "sheet",
-    "checklist",
-    "session",
-    "origin",
-    "device",
-)
 PHONE = 360
 # WCAG 2.2, levels A and AA, as far as a program can check them (axe-core's rules).
 # It would fetch style sheets anew, which no page may, and tell all that is as it should be.
