@@ -145,3 +145,17 @@ def test_a_count_of_beats_is_never_guessed_to_be_a_rate(read: Read) -> None:
     for name in ("hr_10s", "pulse smoothed", "HR (%)"):
         with pytest.raises(UnreadableExport):
             read([{"t": n, name: 70 + n % 5} for n in range(40)])
+
+
+def test_a_time_that_no_key_tells_is_told_as_in_other_tables(read: Read) -> None:
+    """Moments that rise but for one that cannot be read, before numbers that rise as well."""
+    rows = [
+        {"n": n, "when": f"2024-05-31T10:00:{n:02}Z" if n != 5 else "?", "hr": 60 + n % 3}
+        for n in range(12)
+    ]
+    as_text = "n,when,hr\n" + "".join(f"{r['n']},{r['when']},{r['hr']}\n" for r in rows)
+    for value in (rows, as_text):
+        export = read(value)
+        assert export.clock == "utc"
+        assert export.samples["time"].notna().sum() == 11
+        assert export.samples["heart_rate_bpm"].tolist() == [r["hr"] for r in rows]
