@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from strapline.ground.records.ledger import MaximumHeartRate
-from strapline.method.agreement.scopes import (
+from strapline.method.agreement.effort import (
     EFFORT_BANDS,
     effort_bands,
     maximum_by_age,

@@ -3,7 +3,7 @@
 import pandas as pd
 
 from strapline.ground.tables.sessions import CONSEQUENCES, COURSES, EPISODES, OFFSETS, SENTENCES
-from strapline.method.agreement.scopes import EFFORT_BANDS
+from strapline.method.agreement.effort import EFFORT_BANDS
 
 
 def episodes(aligned):

@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from strapline.ground.tables.sessions import CONSEQUENCES
-from strapline.method.agreement.scopes import EFFORT_BANDS
+from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.consequences.told import Told
 from strapline.telling.charts.band_minutes import BAND_MINUTES, bars
 from unit.charts.drawings import PALETTE, drawing_of

@@ -6,7 +6,7 @@ from scipy.signal import lfilter
 from strapline.ground.records.ledger import MaximumHeartRate
 from strapline.ground.settings import Effort, Intervals, Tolerance
 from strapline.ground.tables.sessions import ALIGNED
-from strapline.method.agreement.scopes import session_maximum
+from strapline.method.agreement.effort import session_maximum
 from strapline.method.metrics.session_metrics import session_metrics
 from unit.agreement.grids import grid, intake
 

@@ -11,7 +11,7 @@ import pandas as pd
 
 from strapline.ground.vocabulary import Scope, Status
 from strapline.keeping.tracing.recompute import recomputed
-from strapline.method.agreement.scopes import BAND_STARTS_PERCENT, EFFORT_BANDS
+from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
 from strapline.method.metrics.again import InOrder, Near, Pairs
 from strapline.method.signal.grid import epoch_seconds
 from strapline.method.signal.spacing import is_line, longest_unit_s, usual_s

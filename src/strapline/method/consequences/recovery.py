@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.method.agreement.scopes import EFFORT_BANDS, effort_bands
+from strapline.method.agreement.effort import EFFORT_BANDS, effort_bands
 from strapline.method.episodes.peaks import Peak
 from strapline.method.episodes.view import View
 from strapline.method.signal.clocks.likeness import smoothed

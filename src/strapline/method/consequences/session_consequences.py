@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from strapline.ground.tables.sessions import CONSEQUENCES
+from strapline.method.agreement.effort import session_maximum
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
-from strapline.method.agreement.scopes import session_maximum
 from strapline.method.consequences.needs import RECOVERY, wanting
 from strapline.method.consequences.recovery import recovery
 from strapline.method.consequences.sums import Seconds, sums

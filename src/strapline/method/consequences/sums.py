@@ -11,9 +11,9 @@ import numpy as np
 
 from strapline.method.agreement.bootstrap import FEWEST_SECONDS, mean_interval
 from strapline.method.agreement.dependence import effective_size
+from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS, effort_bands
 from strapline.method.agreement.interval import UNKNOWN, Interval
 from strapline.method.agreement.resampling import generator
-from strapline.method.agreement.scopes import BAND_STARTS_PERCENT, EFFORT_BANDS, effort_bands
 from strapline.method.consequences.load import banister_trimp, edwards_load, keytel_energy_kj
 from strapline.method.consequences.needs import BANISTER, EDWARDS, ENERGY, wanting
 from strapline.method.consequences.told import BAND

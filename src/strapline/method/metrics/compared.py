@@ -8,9 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
 
-from strapline.ground.vocabulary import Status
 from strapline.method.agreement.dependence import effective_size
 from strapline.method.agreement.pairs import LimitsOfAgreement, limits_of_agreement
 from strapline.method.agreement.proportional_bias import (
@@ -23,6 +21,7 @@ from strapline.method.signal.spacing import every, independent_reports, longest_
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Tolerance
+    from strapline.method.metrics.metric_rows import View
 
 
 @dataclass(frozen=True)
@@ -38,34 +37,30 @@ class Compared:
     apart_s: float = 1.0
 
     @classmethod
-    def of(cls, rows: pd.DataFrame, tolerance: Tolerance) -> Compared:
-        """A place for each pair that could be compared, from rows under ALIGNED: each second's,
-        or as few as give each report its time, where they are far apart. What the device missed
-        has as many places as that time had pairs."""
-        compared = (rows["status"] == Status.COMPARED).to_numpy()
-        missed = (rows["status"] == Status.NO_DEVICE).to_numpy()
-        stands_for_s = rows["stands_for_s"].to_numpy()
-        reference, device = rows["reference_bpm"].to_numpy(), rows["device_bpm"].to_numpy()
-        every_s = longest_unit_s(*(each[compared] for each in (stands_for_s, reference, device)))
+    def of(cls, view: View, inside: np.ndarray, tolerance: Tolerance) -> Compared:
+        """A place for each pair that could be compared in the seconds `inside`, a mask: each
+        second's, or as few as give each report its time, where they are far apart. What the device
+        missed has as many places as that time had pairs."""
+        compared, missed = view.compared & inside, view.missed & inside
+        used = (each[compared] for each in (view.stands_for_s, view.reference, view.device))
+        every_s = longest_unit_s(*used)
         counted = every(compared, every_s) | every(missed, every_s)
         return cls(
-            np.where(compared, reference, np.nan)[counted],
-            np.where(compared, device, np.nan)[counted],
+            np.where(compared, view.reference, np.nan)[counted],
+            np.where(compared, view.device, np.nan)[counted],
             tolerance,
-            independent_reports(stands_for_s[compared]),
+            independent_reports(view.stands_for_s[compared]),
         )
 
     @classmethod
-    def in_order(cls, rows: pd.DataFrame, tolerance: Tolerance) -> Compared:
-        """A place for each second, from rows under ALIGNED; the reference is missing where the
-        two could not be compared whatever the device did."""
-        compared = rows["status"] == Status.COMPARED
-        comparable = compared | (rows["status"] == Status.NO_DEVICE)
+    def in_order(cls, view: View, tolerance: Tolerance) -> Compared:
+        """A place for each second; the reference is missing where the two could not be compared
+        whatever the device did."""
         return cls(
-            rows["reference_bpm"].where(comparable).to_numpy(),
-            rows["device_bpm"].where(compared).to_numpy(),
+            np.where(view.compared | view.missed, view.reference, np.nan),
+            np.where(view.compared, view.device, np.nan),
             tolerance,
-            apart_s=usual_s(rows.loc[compared, "stands_for_s"].to_numpy()),
+            apart_s=usual_s(view.stands_for_s[view.compared]),
         )
 
     @cached_property

@@ -24,7 +24,7 @@ def differences(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Toleran
     """A frame under DIFFERENCES from one under ALIGNED."""
     of_views: dict[tuple[str, str], list[np.ndarray]] = {}
     for view in views(aligned, intake):
-        compared = Compared.of(view.rows, tolerance)
+        compared = Compared.of(view, view.compared, tolerance)
         key = view.names["device"], view.names["alignment"]
         of_views.setdefault(key, []).append(compared.difference[compared.present])
     rows: list[dict[str, Any]] = []

@@ -12,7 +12,7 @@ from strapline.ground.vocabulary import Scope, Status
 from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.metric_rows import View, metric_rows, value_of, views
-from strapline.method.signal.spacing import is_line, longest_unit_s, usual_s
+from strapline.method.signal.spacing import longest_unit_s
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
@@ -43,22 +43,21 @@ def sensitivity(aligned: pd.DataFrame, intake: SessionIntake, tolerance: Toleran
 
 
 def _uncut(view: View, tolerance: Tolerance) -> list[dict[str, object]]:
-    both = view.rows[
-        (view.rows["stands_for_s"] > 0) & (view.rows["status"] != Status.COPY_OF_REFERENCE)
-    ]
-    sides = both["reference_bpm"].to_numpy(), both["device_bpm"].to_numpy()
-    every_s = longest_unit_s(both["stands_for_s"].to_numpy(), *sides)
+    is_own = (view.rows["status"] != Status.COPY_OF_REFERENCE).to_numpy()
+    both = (view.stands_for_s > 0) & is_own
+    sides = view.reference[both], view.device[both]
+    every_s = longest_unit_s(view.stands_for_s[both], *sides)
     pairs = sides[0][every_s - 1 :: every_s], sides[1][every_s - 1 :: every_s]
-    return _figures(view, Scope.UNCUT, pairs, len(both), tolerance)
+    return _figures(view, Scope.UNCUT, pairs, sides[0].size, tolerance)
 
 
 def _at_epoch(view: View, length_s: int, tolerance: Tolerance) -> list[dict[str, object]]:
     """No rows for a device that reports too seldom to be averaged."""
-    compared = view.rows["status"] == Status.COMPARED
-    if not is_line(usual_s(view.rows.loc[compared, "stands_for_s"].to_numpy())):
+    if not view.is_line:
         return []
-    sides = (view.rows[side].where(compared) for side in ("reference_bpm", "device_bpm"))
-    reference, device = (side.to_numpy() for side in sides)
+    reference, device = (
+        np.where(view.compared, side, np.nan) for side in (view.reference, view.device)
+    )
     pairs = epoch_means(reference, device, length_s)
     return _figures(view, f"{Scope.EPOCH}{length_s}", pairs, pairs[0].size * length_s, tolerance)
 

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pandas as pd
 
 from strapline.ground.records.ledger import MaximumHeartRate
 from strapline.ground.tables.sessions import METRICS
-from strapline.ground.vocabulary import Scope, Status
-from strapline.method.agreement.scopes import scopes
+from strapline.ground.vocabulary import Scope
+from strapline.method.agreement.effort import EFFORT_BANDS, effort_bands
 from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.intervals import Sampled
 from strapline.method.metrics.metric import Given
-from strapline.method.metrics.metric_rows import measured, views
-from strapline.method.signal.spacing import is_line, usual_s
+from strapline.method.metrics.metric_rows import View, measured, views
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
@@ -41,18 +41,20 @@ def session_metrics(
     too seldom for a line has no figures of seconds in order.
     """
     found: list[dict[str, Any]] = []
-    for view in views(aligned, intake):
-        for scope, part in scopes(view.rows, intake.segments, maximum, effort):
-            sides = Compared.of(part, tolerance)
+    together = list(views(aligned, intake))
+    for view in together:
+        for scope, inside in _scopes(view, intake, maximum, effort):
+            sides = Compared.of(view, inside, tolerance)
             where: list[Given] = ["every scope"]
             if scope == Scope.WHOLE:
                 where.append("whole session")
-            found += _rows(view.names, scope, part, sides, where, intervals)
-    for view in views(aligned, intake):
-        compared = view.rows["status"] == Status.COMPARED
-        if compared.any() and is_line(usual_s(view.rows.loc[compared, "stands_for_s"].to_numpy())):
-            sides = Compared.in_order(view.rows, tolerance)
-            found += _rows(view.names, Scope.WHOLE, view.rows, sides, [IN_ORDER], intervals)
+            n = np.count_nonzero(view.compared & inside)
+            found += _rows(view.names | {"scope": scope, "n": n}, sides, where, intervals)
+    for view in together:
+        if view.is_line:
+            sides = Compared.in_order(view, tolerance)
+            names = view.names | {"scope": Scope.WHOLE, "n": np.count_nonzero(view.compared)}
+            found += _rows(names, sides, [IN_ORDER], intervals)
     shown = {r.recording: r.resolution.pixel_bpm for r in intake.tested if r.resolution}
     return METRICS.from_rows([_as_shown(row, shown.get(row["recording"], 0.0)) for row in found])
 
@@ -67,17 +69,33 @@ def _as_shown(row: dict[str, Any], pixel_bpm: float) -> dict[str, Any]:
     return row | {"ci_low": low if is_signed else max(low, 0.0), "ci_high": high}
 
 
+def _scopes(
+    view: View, intake: SessionIntake, maximum: MaximumHeartRate | None, effort: Effort
+) -> Iterator[tuple[str, np.ndarray]]:
+    """All seconds, those of each segment and those of each band of effort, as masks by name.
+
+    A band of effort with less than `effort.fewest_seconds` compared is left out.
+    """
+    yield Scope.WHOLE, np.ones(view.compared.shape, dtype=bool)
+    time = view.rows["time"]
+    elapsed = (time - time.iloc[0]).dt.total_seconds().to_numpy()
+    for segment in intake.segments:
+        inside = (elapsed >= segment.start) & (elapsed < segment.end)
+        yield f"{Scope.SEGMENT}{segment.label}", inside
+    if maximum is None:
+        return
+    bands = effort_bands(view.reference, maximum.bpm)
+    for place, name in enumerate(EFFORT_BANDS):
+        inside = bands == place
+        if np.count_nonzero(view.compared & inside) >= effort.fewest_seconds:
+            yield f"{Scope.INTENSITY}{name}", inside
+
+
 def _rows(
-    names: dict[str, str],
-    scope: str,
-    part: pd.DataFrame,
-    sides: Compared,
-    where: Sequence[Given],
-    intervals: Intervals,
+    names: dict[str, Any], sides: Compared, where: Sequence[Given], intervals: Intervals
 ) -> list[dict[str, Any]]:
-    n = int((part["status"] == Status.COMPARED).sum())
-    told = names | {"scope": scope, "n": n}
     # Not by the view: where two are the same seconds, their intervals are the same.
-    seed = " ".join(str(told[key]) for key in ("session", "recording", "scope"))
-    sampled = Sampled(sides, intervals, seed)
-    return [told | row for row in measured(registry.given(*where), sampled)]
+    seed = " ".join(str(names[key]) for key in ("session", "recording", "scope"))
+    return [
+        names | row for row in measured(registry.given(*where), Sampled(sides, intervals, seed))
+    ]

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.sessions import METRICS
-from strapline.ground.vocabulary import Scope, Status
+from strapline.ground.vocabulary import Scope
 from strapline.method.agreement.pairs import sample_sd
 from strapline.method.metrics import registry
 from strapline.method.metrics.metric_rows import View, metric_rows, views
@@ -43,10 +43,8 @@ def shared_seconds(aligned: pd.DataFrame, intake: SessionIntake) -> pd.DataFrame
 
 
 def _beside(one: View, other: View) -> list[dict[str, object]]:
-    rows = one.rows[one.rows["status"] == Status.COMPARED].set_index("time")
-    others = other.rows[other.rows["status"] == Status.COMPARED].set_index("time")["device_bpm"]
-    shared = rows.join(others.rename("other_bpm"), how="inner")
-    device, reference = shared["device_bpm"].to_numpy(), shared["reference_bpm"].to_numpy()
+    shared = one.compared & other.compared
+    device, reference = one.device[shared], one.reference[shared]
     error = np.abs(device - reference)
     values = dict.fromkeys(FIGURES, np.nan)
     if error.size:
@@ -54,7 +52,7 @@ def _beside(one: View, other: View) -> list[dict[str, object]]:
     name, spread = other.names["recording"], registry.metric(SPREAD)
     told = [(each, values[each.key]) for each in registry.chosen(FIGURES)]
     told.append((spread, sample_sd(device - reference)))
-    apart = [(spread, sample_sd(device - shared["other_bpm"].to_numpy()))]
+    apart = [(spread, sample_sd(device - other.device[shared]))]
     return [
         *metric_rows(one, f"{Scope.BESIDE}{name}", told, error.size),
         *metric_rows(one, f"{Scope.AGAINST}{name}", apart, error.size),

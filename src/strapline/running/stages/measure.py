@@ -14,8 +14,8 @@ from strapline.ground.tables.recordings import by_recording
 from strapline.ground.tables.sessions import ALIGNED, DIFFERENCES, METRICS, STATED
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Status
+from strapline.method.agreement.effort import session_maximum
 from strapline.method.agreement.possible import possible
-from strapline.method.agreement.scopes import session_maximum
 from strapline.method.metrics.differences import differences
 from strapline.method.metrics.sensitivity import sensitivity
 from strapline.method.metrics.session_metrics import session_metrics

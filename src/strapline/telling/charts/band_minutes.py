@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from strapline.ground.words import in_words, listed, plain
-from strapline.method.agreement.scopes import BAND_STARTS_PERCENT, EFFORT_BANDS
+from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
 from strapline.method.consequences.told import BAND, Told
 from strapline.telling.charts.chart import CLOCKS, Chart
 from strapline.telling.charts.ends import STRAP

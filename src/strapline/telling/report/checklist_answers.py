@@ -13,7 +13,7 @@ from strapline.ground.records.intake import RecordingIntake, SessionIntake
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED, Clocks, Scope
 from strapline.ground.words import counted, in_words, listed, plain, things
-from strapline.method.agreement.scopes import EFFORT_BANDS
+from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.claims.usable import FEWEST_MINUTES
 from strapline.method.planning.wording import KNOWN
 

@@ -12,7 +12,7 @@ from strapline.ground import words
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.records.ledger import MaximumHeartRate
 from strapline.ground.words import clock, plain
-from strapline.method.agreement.scopes import BAND_STARTS_PERCENT, EFFORT_BANDS
+from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
 from strapline.method.consequences.told import Told
 from strapline.telling.report import phrases
 from strapline.telling.report.consequence_sentences import DECIMALS, sentences, wanting_sentence

@@ -13,7 +13,7 @@ from strapline.ground.records.ledger import SessionLedger, Tally
 from strapline.ground.records.shown import anchor
 from strapline.ground.settings import Tolerance
 from strapline.ground.vocabulary import Clocks, Scope
-from strapline.method.agreement.scopes import EFFORT_BANDS
+from strapline.method.agreement.effort import EFFORT_BANDS
 from strapline.method.metrics.figures import Figures
 from strapline.method.metrics.metric import Metric
 from strapline.method.metrics.sensitivity import EPOCHS_S

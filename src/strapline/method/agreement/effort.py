@@ -1,20 +1,18 @@
-"""Which seconds of a session a figure is about: all, a segment, or a band of effort, which goes by
-the wearer's maximum heart rate."""
+"""Bands of effort in percent of the wearer's maximum heart rate."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import pandas as pd
 
 from strapline.ground.records.ledger import MaximumHeartRate
-from strapline.ground.vocabulary import MaximumSource, Scope, Status
+from strapline.ground.vocabulary import MaximumSource, Status
 
 if TYPE_CHECKING:
-    from strapline.ground.records.card import Body, Segment
+    from strapline.ground.records.card import Body
     from strapline.ground.settings import Effort
 
 # American College of Sports Medicine: very light below 57 %, light 57-63, moderate 64-76,
@@ -23,31 +21,6 @@ if TYPE_CHECKING:
 EFFORT_BANDS = ("very_light", "light", "moderate", "vigorous", "near_maximal")
 BAND_STARTS_PERCENT = (57.0, 64.0, 77.0, 96.0)
 Formula = Literal[MaximumSource.TANAKA_2001, MaximumSource.NES_2013]
-
-
-def scopes(
-    rows: pd.DataFrame,
-    segments: tuple[Segment, ...],
-    maximum: MaximumHeartRate | None,
-    effort: Effort,
-) -> Iterator[tuple[str, pd.DataFrame]]:
-    """Each scope by name, with its rows (ALIGNED, one recording in one view).
-
-    A band of effort with less than `effort.fewest_seconds` compared is left out.
-    """
-    yield Scope.WHOLE, rows
-    elapsed = (rows["time"] - rows["time"].iloc[0]).dt.total_seconds()
-    for segment in segments:
-        inside = (elapsed >= segment.start) & (elapsed < segment.end)
-        yield f"{Scope.SEGMENT}{segment.label}", rows[inside]
-    if maximum is None:
-        return
-    band = effort_bands(rows["reference_bpm"].to_numpy(), maximum.bpm)
-    for place, name in enumerate(EFFORT_BANDS):
-        part = rows[band == place]
-        compared = part["status"] == Status.COMPARED
-        if compared.sum() >= effort.fewest_seconds:
-            yield f"{Scope.INTENSITY}{name}", part
 
 
 def session_maximum(aligned: pd.DataFrame, body: Body, effort: Effort) -> MaximumHeartRate | None:
