@@ -6,9 +6,12 @@ and Welsch 1977, from memory), and a failing second gives next to nothing at any
 of the constants are our own choice, settled on simulated sessions (tests/benchmarks).
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from scipy.ndimage import correlate1d
 
 from strapline.method.signal.response_fit import changes_over
 
@@ -22,6 +25,8 @@ LEVEL_WEIGHT = 2.0
 FARTHEST_LEVEL_BPM = 15
 EXPECTED_LEVEL_BPM = 8.0
 STEP_S = 2
+# All at once would fill the memory.
+LAGS_AT_ONCE = 32
 BLOCK_S = 60
 FEWEST_BLOCKS = 12
 SHORTEST_BLOCK_S = 20
@@ -65,42 +70,47 @@ def gather(reference: np.ndarray, device: np.ndarray) -> Evidence:
     starts = _block_starts(length)
     wanted, found = smoothed(reference)[::STEP_S], smoothed(device)
     agreed, compared = [], []
-    for lag in range(found.size - length + 1):
-        apart = found[lag : lag + length : STEP_S] - wanted
-        agreement = agreement_of(apart)
+    lags = sliding_window_view(found, length)[:, ::STEP_S]
+    for some in range(0, len(lags), LAGS_AT_ONCE):
+        agreement = agreement_of(lags[some : some + LAGS_AT_ONCE] - wanted)
         known = ~np.isnan(agreement)
-        agreed.append(STEP_S * np.add.reduceat(np.where(known, agreement, 0.0), starts))
-        compared.append(STEP_S * np.add.reduceat(known.astype(float), starts))
-    return Evidence(np.array(agreed).T, np.array(compared).T)
+        agreed.append(np.add.reduceat(np.where(known, agreement, 0.0), starts, axis=1))
+        compared.append(np.add.reduceat(known.astype(float), starts, axis=1))
+    return Evidence(STEP_S * np.concatenate(agreed).T, STEP_S * np.concatenate(compared).T)
 
 
 def agreement_of(apart: np.ndarray) -> np.ndarray:
-    """Agreement, 0 to 1, of each of a series of differences, in bpm and `STEP_S` apart.
+    """Agreement, 0 to 1, of each of a series of differences, in bpm and `STEP_S` apart, shape
+    (…, n).
 
     NaN where a difference is missing, or one of those it is seen to change from or to.
     """
     unlike = np.zeros(apart.shape)
     for over_s in CHANGES_OVER_S:
         unlike += (changes_over(apart, over_s // STEP_S) / CHANGE_BPM) ** 2
-    level = (apart - usual_level(apart)) / LEVEL_BPM
+    level = (apart - usual_level(apart)[..., np.newaxis]) / LEVEL_BPM
     weighed = 1 + LEVEL_WEIGHT * np.exp(-(level**2) / 2)
     agreement: np.ndarray = np.exp(-unlike / 2) * weighed / (1 + LEVEL_WEIGHT)
     return agreement
 
 
-def usual_level(apart: np.ndarray) -> float:
-    """The most frequent difference, in whole bpm within ±14; smaller ones are likelier.
+def usual_level(apart: np.ndarray) -> np.ndarray:
+    """The most frequent difference of each series, in whole bpm within ±14; smaller ones are
+    likelier, and it is 0 where there is none. Shapes (…, n) and (…).
 
     The mode, since a mean or median is drawn by whatever part of a session failed.
     """
     levels = np.arange(-FARTHEST_LEVEL_BPM, FARTHEST_LEVEL_BPM + 1)
-    within = apart[np.abs(apart) < FARTHEST_LEVEL_BPM]
-    rounded = np.rint(within).astype(int) - levels[0]
-    counts = np.bincount(rounded, minlength=levels.size).astype(float)
-    counts[[0, -1]] = 0
-    spread = np.convolve(counts, [1, 2, 3, 2, 1], mode="same")
+    series = apart.reshape(math.prod(apart.shape[:-1]), apart.shape[-1])
+    row, place = np.nonzero(np.abs(series) < FARTHEST_LEVEL_BPM)
+    rounded = np.rint(series[row, place]).astype(int) - levels[0]
+    counts = np.bincount(row * levels.size + rounded, minlength=len(series) * levels.size)
+    counts = counts.reshape(-1, levels.size)
+    counts[:, [0, -1]] = 0
+    spread = correlate1d(counts, [1, 2, 3, 2, 1], mode="constant")
     likely = spread * np.exp(-((levels / EXPECTED_LEVEL_BPM) ** 2) / 2)
-    return float(levels[np.argmax(likely)]) if likely.any() else 0.0
+    usual = np.where(likely.any(axis=1), levels[np.argmax(likely, axis=1)], 0)
+    return usual.reshape(apart.shape[:-1]).astype(float)
 
 
 def smoothed(rate: np.ndarray) -> np.ndarray:
