@@ -17,13 +17,13 @@ from strapline.keeping.receipts import Order, Places
 from strapline.method.episodes import kinds
 from strapline.method.episodes.faults import faults
 from strapline.method.episodes.kind import EpisodeKind
-from strapline.method.episodes.spans import spans_of
 from strapline.method.metrics import registry
 from strapline.method.metrics.again import of_both
 from strapline.method.metrics.deciding import FURTHEST_OFF
 from strapline.method.metrics.figures import Figures
 from strapline.method.metrics.intervals import none
 from strapline.method.metrics.metric import OWN, Metric
+from strapline.method.signal.spans import spans_of
 from strapline.running.commands import main
 from strapline.telling.charts.traces import summary
 from strapline.telling.report.faults import device_faults

@@ -18,7 +18,7 @@ from strapline.method.episodes.not_compared import PARTS
 from strapline.method.episodes.sentences import untested
 from strapline.method.episodes.session_episodes import session_episodes
 from strapline.method.episodes.session_sentences import session_sentences
-from strapline.method.episodes.spans import hysteresis, within
+from strapline.method.signal.spans import hysteresis, within
 from workflow.demo_truth import told
 
 EACH = 2

@@ -14,7 +14,6 @@ from strapline.ground.settings import Effort, Intervals, Tolerance
 from strapline.ground.tables.sessions import ALIGNED, EPISODES, OFFSETS
 from strapline.method.agreement.proportional_bias import regression_limits
 from strapline.method.metrics.session_metrics import session_metrics
-from strapline.method.signal.reference_check import Span
 from strapline.telling.charts import seconds
 from strapline.telling.charts.bland_altman import BLAND_ALTMAN, dots
 from strapline.telling.charts.error_by_offset import ERROR_BY_OFFSET, by_offset
@@ -333,10 +332,7 @@ def test_seconds_in_which_the_strap_is_doubted_are_a_grey_block_named_once(align
     count = doubted.groupby("recording", observed=True).cumcount()
     flat = count.between(200, 259) | count.between(400, 419)
     doubted.loc[flat, "status"] = "reference_flat"
-    assert seconds.doubted(doubted) == [
-        Span(200, 260, "no_reference"),
-        Span(400, 420, "no_reference"),
-    ]
+    assert seconds.doubted(doubted) == [(200, 260), (400, 420)]
     picture = TRACES.of(of_session(aligned=doubted), BENCH)
     strap = {row["s"]: row for row in by_row(picture.content.datasets["strap"])}
     assert strap[230]["reference"] is None and strap[230]["doubted"] is not None

@@ -10,8 +10,8 @@ from strapline.ground.settings import Episodes
 from strapline.ground.tables.sessions import ALIGNED
 from strapline.method.episodes.cadence import likeness_of
 from strapline.method.episodes.detect import Detection, detect
-from strapline.method.episodes.spans import hysteresis
 from strapline.method.episodes.view import View, view_of
+from strapline.method.signal.spans import hysteresis
 from unit.episodes.scoring import score
 
 STANDARD = Episodes()

@@ -6,12 +6,7 @@ from benchmarks.strap_faults import FAULTS, HEARTS, heart
 from real.paired_beats import recordings
 from strapline.ground.settings import Reference
 from strapline.method.signal.beat_rate import rate_at_seconds
-from strapline.method.signal.reference_check import (
-    Span,
-    judged,
-    reasons_against,
-    spans_of,
-)
+from strapline.method.signal.reference_check import judged, reasons_against
 from strapline.method.signal.rr_artefacts import artefact_share_at
 from strapline.method.signal.trace import Trace
 
@@ -131,13 +126,6 @@ def test_the_share_of_artefacts_around_a_second():
 @pytest.mark.parametrize("rate", [[], [70], [70, 71], [np.nan, np.nan]])
 def test_little_input(rate):
     assert list(reasons(rate)) == ["no_reference" if np.isnan(value) else "" for value in rate]
-
-
-def test_spans():
-    words = np.array(["", "a", "a", "b", "", "", "b"], dtype=object)
-    assert spans_of(words) == [Span(1, 3, "a"), Span(3, 4, "b"), Span(6, 7, "b")]
-    assert spans_of(np.array([], dtype=object)) == []
-    assert spans_of(np.array(["", ""], dtype=object)) == []
 
 
 def verdict(*counts):

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from strapline.method.episodes.spans import Span, bridged, spans_of
 from strapline.method.episodes.view import View
 from strapline.method.signal.grid import epoch_seconds
+from strapline.method.signal.spans import Span, bridged, spans_of
 from strapline.method.signal.trace import Trace
 
 if TYPE_CHECKING:

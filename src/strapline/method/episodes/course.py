@@ -9,9 +9,9 @@ import numpy as np
 
 from strapline.method.episodes.detect import Detection
 from strapline.method.episodes.peaks import Peak, peaks
-from strapline.method.episodes.spans import Span, bridged, longest_run, within
 from strapline.method.episodes.view import View
 from strapline.method.signal.response import LOCK_HOLD_S, first_lock
+from strapline.method.signal.spans import Span, bridged, longest_run, within
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Tolerance

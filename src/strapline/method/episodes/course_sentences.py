@@ -15,9 +15,9 @@ from strapline.method.episodes.event_sentences import (
     often,
 )
 from strapline.method.episodes.kinds import kind
-from strapline.method.episodes.spans import Span
 from strapline.method.episodes.spoken import fits, in_sentences
 from strapline.method.episodes.told import AT_AN_END_S, Told
+from strapline.method.signal.spans import Span
 
 # Shorter than this, what lies between two spans is no part of the course.
 SHORTEST_BETWEEN_S = 30

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from strapline.method.episodes.spans import Span, lies_in, within
 from strapline.method.episodes.view import View
 from strapline.method.signal.response_fit import first_order
 from strapline.method.signal.spacing import is_line
+from strapline.method.signal.spans import Span, lies_in, within
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Episodes

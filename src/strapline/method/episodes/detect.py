@@ -13,9 +13,9 @@ from strapline.method.episodes.drift import drift
 from strapline.method.episodes.episode import LEVELS, Episode
 from strapline.method.episodes.kind import EpisodeKind
 from strapline.method.episodes.level import in_step_percent, off_track, without_jumps
-from strapline.method.episodes.spans import Span, lies_in, spans_of, within
 from strapline.method.episodes.steps import is_step
 from strapline.method.episodes.view import View
+from strapline.method.signal.spans import Span, lies_in, spans_of, within
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Episodes

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.method.episodes.spans import Span
 from strapline.method.episodes.view import View
+from strapline.method.signal.spans import Span
 
 # What grows faster is a level that sets in.
 SHORTEST_S = 300

@@ -8,8 +8,8 @@ import numpy as np
 from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes.cadence import Likeness
 from strapline.method.episodes.delay import Delayed
-from strapline.method.episodes.spans import Span
 from strapline.method.episodes.view import View
+from strapline.method.signal.spans import Span
 
 MULTIPLE_WORDS = {1.0: "the cadence", 2.0: "twice the cadence", 0.5: "half the cadence"}
 

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from strapline.method.episodes.spans import Span
 from strapline.method.episodes.view import View
+from strapline.method.signal.spans import Span
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Episodes

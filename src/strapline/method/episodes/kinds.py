@@ -16,10 +16,10 @@ from strapline.method.episodes.cadence import following
 from strapline.method.episodes.delay import delayed
 from strapline.method.episodes.kind import Candidate, EpisodeKind
 from strapline.method.episodes.level import away, is_spike, jumps, off_track
-from strapline.method.episodes.spans import spans_of
 from strapline.method.episodes.steps import levels
 from strapline.method.episodes.stuck import stuck
 from strapline.method.episodes.view import View
+from strapline.method.signal.spans import spans_of
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Episodes

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from strapline.method.episodes.spans import Span, hysteresis, spans_of, within
 from strapline.method.episodes.view import View
+from strapline.method.signal.spans import Span, hysteresis, spans_of, within
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Episodes

@@ -16,9 +16,9 @@ from strapline.method.episodes.averages import averages, lag, outline, seconds_a
 from strapline.method.episodes.course import course
 from strapline.method.episodes.detect import detect
 from strapline.method.episodes.not_compared import not_compared
-from strapline.method.episodes.spans import within
 from strapline.method.episodes.testable import not_testable
 from strapline.method.episodes.view import View, view_of
+from strapline.method.signal.spans import within
 
 if TYPE_CHECKING:
     from strapline.ground.records.alignment import ClockDecision

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from strapline.method.episodes.spans import Span
 from strapline.method.episodes.view import View
+from strapline.method.signal.spans import Span
 
 # A level lasts so long, and another is so far from it, and at least twice as far from the reference
 # as the nearer of both.

@@ -11,7 +11,7 @@ from strapline.ground.vocabulary import Fault
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.kinds import kind
 from strapline.method.episodes.not_compared import MUCH
-from strapline.method.episodes.spans import Span
+from strapline.method.signal.spans import Span
 
 # As far as a listener follows a course; what weighs least is told after it.
 MOST_SPANS = 3

@@ -10,6 +10,7 @@ import numpy as np
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.vocabulary import Role
 from strapline.method.signal.grid import seconds_spanned
+from strapline.method.signal.spans import spans_of, within
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import RecordingIntake
@@ -108,8 +109,6 @@ def _difference(
 
 def _long_stretches(seconds: np.ndarray, missing: np.ndarray) -> np.ndarray:
     """The seconds of every stretch of missing ones that is long enough."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], missing.astype(int), [0]])))
-    kept = np.zeros(seconds.shape, dtype=bool)
-    for start, end in zip(edges[::2], edges[1::2], strict=True):
-        kept[start:end] = end - start >= SHORTEST_STRETCH_S
-    return seconds[kept]
+    long = [(start, end) for start, end in spans_of(missing) if end - start >= SHORTEST_STRETCH_S]
+    stretches: np.ndarray = seconds[within(long, seconds.size)]
+    return stretches

@@ -7,7 +7,6 @@ that agree widen a doubt of which the reference's own signal gives the cause.)
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -38,15 +37,6 @@ LONGEST_EXCURSION_S = 45
 STEP_MARGIN_S = 3
 DROPOUT_S = 3.0
 FACTOR_OVER_S = 4
-
-
-@dataclass(frozen=True)
-class Span:
-    """Seconds from `start` up to, not including, `end`, as places in the grid."""
-
-    start: int
-    end: int
-    reason: str
 
 
 def reasons_against(
@@ -81,16 +71,6 @@ def reasons_against(
     else:
         against[Status.REFERENCE_SETTLING] = _settling(seconds, reference, limits.settle_s)
     return np.select(list(against.values()), list(against), default=TRUSTED).astype(object)
-
-
-def spans_of(reasons: np.ndarray) -> list[Span]:
-    """Stretches of one reason, in order; trusted seconds belong to none."""
-    if reasons.size == 0:
-        return []
-    starts = np.flatnonzero(np.concatenate([[True], reasons[1:] != reasons[:-1]]))
-    ends = np.append(starts[1:], reasons.size)
-    spans = (Span(int(a), int(b), str(reasons[a])) for a, b in zip(starts, ends, strict=True))
-    return [span for span in spans if span.reason != TRUSTED]
 
 
 def judged(reasons: np.ndarray, limits: Reference) -> ReferenceVerdict:

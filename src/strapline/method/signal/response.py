@@ -8,6 +8,7 @@ from strapline.ground.records.alignment import Delay
 from strapline.method.signal.clocks.likeness import smoothed
 from strapline.method.signal.late_sensors import BETWEEN_S, FEWEST, STEP_S, Course, compared
 from strapline.method.signal.response_fit import Fit, changes_over
+from strapline.method.signal.spans import spans_of
 
 # A rise or fall is a change by this much over `CHANGE_OVER_S`, for as many seconds on end; what a
 # slow sensor makes of it is seen some time after.
@@ -136,10 +137,8 @@ def _delay(drawn_s: list[np.ndarray], unsure_s: float) -> Delay | None:
 
 def _events(moving: np.ndarray, length: int) -> list[np.ndarray]:
     """Indices of each run of moving seconds that is long enough, and of some time after it."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], moving, [False]])))
-    runs = zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
     return [
         np.arange(start, min(end + AFTER_S, length))
-        for start, end in runs
+        for start, end in spans_of(moving)
         if end - start >= SHORTEST_S
     ]

@@ -8,7 +8,8 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.vocabulary import Status
-from strapline.method.signal.reference_check import TRUSTED, WORDS, Span, spans_of
+from strapline.method.signal.reference_check import WORDS
+from strapline.method.signal.spans import Span, spans_of, within
 from strapline.telling.charts.tenth import number
 
 # Pixels of the widest drawing's lines.
@@ -37,20 +38,17 @@ def doubted(aligned: pd.DataFrame) -> list[Span]:
     """Stretches of seconds since the first in which the reference is missing or not believed."""
     words = aligned["status"].astype(str)
     seconds = elapsed(aligned)
-    reasons = np.full(seconds.max() + 1, TRUSTED, dtype=object)
     against = words.isin(WORDS) | (words == Status.REFERENCE_SET_ASIDE)
-    reasons[seconds[against]] = Status.NO_REFERENCE
-    return spans_of(reasons)
+    doubted = np.zeros(seconds.max() + 1, dtype=bool)
+    doubted[seconds[against]] = True
+    return spans_of(doubted)
 
 
 def apart(table: pd.DataFrame, doubted: Sequence[Span]) -> pd.DataFrame:
     """`table` with the reference's doubted seconds in a column of their own, which begins and
     ends at believed ones so that the two lines meet."""
-    against = np.zeros(len(table), dtype=bool)
-    beside = against.copy()
-    for span in doubted:
-        against[span.start : span.end] = True
-        beside[max(span.start - 1, 0) : span.end + 1] = True
+    against = within(doubted, len(table))
+    beside = within([(max(start - 1, 0), end + 1) for start, end in doubted], len(table))
     return table.assign(
         reference=table["reference"].mask(against), doubted=table["reference"].where(beside)
     )

@@ -50,11 +50,12 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
         for r in shown
         for start, end_s in _own(tables.episodes, r.recording)[["start_s", "end_s"]].to_numpy()
     ]
+    excluded = [(span.start, span.end) for span in tables.intake.exclude]
     left_out = [
-        {"from": span.start, "to": min(span.end, end), "said": said}
-        for spans, said in ((tables.intake.exclude, "left out"), (doubted, "strap in doubt"))
-        for span in spans
-        if span.start < end
+        {"from": start, "to": min(end_s, end), "said": said}
+        for spans, said in ((excluded, "left out"), (doubted, "strap in doubt"))
+        for start, end_s in spans
+        if start < end
     ]
     return Content(
         _subtitle(tables),

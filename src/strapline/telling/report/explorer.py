@@ -11,8 +11,8 @@ import pandas as pd
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.vocabulary import Status
 from strapline.ground.words import plain
-from strapline.method.signal.reference_check import spans_of
 from strapline.method.signal.spacing import is_line, usual_s
+from strapline.method.signal.spans import spans_of
 from strapline.telling.charts.seconds import by_second
 from strapline.telling.charts.tenth import number
 from strapline.telling.session_tables import compared
@@ -59,5 +59,4 @@ def _numbers(values: pd.Series) -> list[Any]:
 
 
 def _left_out(difference: pd.Series) -> list[tuple[int, int]]:
-    missing = difference.isna().map({True: "left_out", False: ""}).to_numpy(dtype=object)
-    return [(span.start, span.end) for span in spans_of(missing)]
+    return spans_of(difference.isna().to_numpy())
