@@ -8,9 +8,9 @@ names; those of people end in `_over_wearers`.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -25,6 +25,7 @@ from strapline.method.agreement.means import (
     on_these_wearers,
     over_people,
 )
+from strapline.method.agreement.session_table import stated_wearers
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Equivalence
@@ -39,6 +40,27 @@ class Finding:
     interval: Interval
     unit: str
     sessions: int
+
+
+def finding_rows(
+    names: dict[str, Any], own: pd.DataFrame, found: Iterable[Finding]
+) -> list[dict[str, Any]]:
+    """Rows of FINDINGS. names: of device, activity and view of the clocks; `own` has a row a
+    session, with `wearer` and `minutes`."""
+    rests_on = {"wearers": stated_wearers(own), "minutes": float(own["minutes"].sum())}
+    return [
+        names
+        | rests_on
+        | {
+            "statistic": finding.statistic,
+            "value": finding.value,
+            "low": finding.interval.low,
+            "high": finding.interval.high,
+            "unit": finding.unit,
+            "sessions": finding.sessions,
+        }
+        for finding in found
+    ]
 
 
 def biases(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:

@@ -18,7 +18,7 @@ import pandas as pd
 
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, UNSTATED
-from strapline.method.agreement.biases import Finding, biases, errors, slopes
+from strapline.method.agreement.biases import Finding, biases, errors, finding_rows, slopes
 from strapline.method.agreement.head_to_head import holm
 from strapline.method.agreement.heterogeneity import heterogeneity
 from strapline.method.agreement.interval import UNKNOWN, Interval
@@ -32,7 +32,6 @@ from strapline.method.agreement.session_table import (
     column,
     session_table,
     shared_activities,
-    stated_wearers,
 )
 
 if TYPE_CHECKING:
@@ -70,18 +69,12 @@ def findings(
             own = own[own["done"].isin(shared)]
         if own.empty:
             continue
-        names = {
-            "device": device,
-            "activity": activity,
-            "alignment": alignment,
-            "wearers": stated_wearers(own),
-            "minutes": float(own["minutes"].sum()),
-        }
+        names = {"device": device, "activity": activity, "alignment": alignment}
         found = [*biases(own, margins), *errors(own), *slopes(own), *_mape(own)]
         found += _met(own, criteria)
         if own["done"].nunique() == 1:
             found += [*_between(own), *_limits(own)]
-        rows += [names | _row(finding) for finding in found]
+        rows += finding_rows(names, own, found)
     return _adjusted(FINDINGS.from_rows(rows))
 
 
@@ -95,17 +88,6 @@ def _adjusted(found: pd.DataFrame) -> pd.DataFrame:
     by_family = found.loc[of_signs].groupby(families, observed=True)["value"]
     adjusted = by_family.transform(lambda p: holm(p.to_numpy(float)))
     return found.assign(value=found["value"].mask(of_signs, adjusted))
-
-
-def _row(finding: Finding) -> dict[str, Any]:
-    return {
-        "statistic": finding.statistic,
-        "value": finding.value,
-        "low": finding.interval.low,
-        "high": finding.interval.high,
-        "unit": finding.unit,
-        "sessions": finding.sessions,
-    }
 
 
 def _between(own: pd.DataFrame) -> Iterator[Finding]:

@@ -17,9 +17,9 @@ import pandas as pd
 
 from strapline.ground.tables.archive import FINDINGS
 from strapline.ground.vocabulary import Scope
+from strapline.method.agreement.biases import Finding, finding_rows
 from strapline.method.agreement.interval import UNKNOWN, Interval
 from strapline.method.agreement.means import mean_over_strata, on_these_wearers
-from strapline.method.agreement.session_table import stated_wearers
 from strapline.method.agreement.votes import votes
 
 FIGURE = "sd_of_differences"
@@ -30,8 +30,11 @@ def reference_errors(metrics: pd.DataFrame, held: pd.DataFrame) -> pd.DataFrame:
     """Rows of FINDINGS with the reference as device, from the archive's METRICS and SESSIONS."""
     references = held[["session", "reference"]].astype({"session": str}).dropna()
     table = _variances(metrics).merge(references, on="session")
-    groups = table.groupby(["reference", "activity", "alignment"], sort=True)
-    return FINDINGS.from_rows([_row(names, own) for names, own in groups])
+    rows: list[dict[str, Any]] = []
+    for names, own in table.groupby(["reference", "activity", "alignment"], sort=True):
+        told: dict[str, Any] = dict(zip(("device", "activity", "alignment"), names, strict=True))
+        rows += finding_rows(told, own, [_found(own)])
+    return FINDINGS.from_rows(rows)
 
 
 def _variances(metrics: pd.DataFrame) -> pd.DataFrame:
@@ -48,27 +51,16 @@ def _variances(metrics: pd.DataFrame) -> pd.DataFrame:
     common = pairs["value"] ** 2 + pairs["value_other"] ** 2 - pairs["value_apart"] ** 2
     of = ["session", "wearer", "activity", "alignment"]
     groups = pairs.assign(variance=common / 2).groupby(of)
-    return groups.agg({"variance": "mean", "n": "mean"}).reset_index()
+    found = groups.agg({"variance": "mean", "n": "mean"}).reset_index()
+    return found.assign(minutes=found["n"] / 60)
 
 
-def _row(names: Any, own: pd.DataFrame) -> dict[str, Any]:
-    reference, activity, alignment = names
+def _found(own: pd.DataFrame) -> Finding:
     over = mean_over_strata(
         [on_these_wearers(own["variance"].to_numpy(float), own["wearer"].to_numpy(str))]
     )
     interval = UNKNOWN
     if over.interval.high > 0:
         interval = Interval(math.sqrt(max(over.interval.low, 0)), math.sqrt(over.interval.high))
-    return {
-        "device": reference,
-        "activity": activity,
-        "alignment": alignment,
-        "statistic": REFERENCE_ERROR,
-        "value": math.sqrt(over.mean) if over.mean > 0 else np.nan,
-        "low": interval.low,
-        "high": interval.high,
-        "unit": "bpm",
-        "sessions": over.sessions,
-        "wearers": stated_wearers(own),
-        "minutes": float(own["n"].sum()) / 60,
-    }
+    value = math.sqrt(over.mean) if over.mean > 0 else np.nan
+    return Finding(REFERENCE_ERROR, value, interval, "bpm", over.sessions)

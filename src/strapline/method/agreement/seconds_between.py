@@ -13,8 +13,10 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.archive import FINDINGS
+from strapline.method.agreement.biases import Finding, finding_rows
+from strapline.method.agreement.interval import UNKNOWN
 from strapline.method.agreement.limit_intervals import FEWEST_SESSIONS
-from strapline.method.agreement.session_table import session_table, stated_wearers
+from strapline.method.agreement.session_table import session_table
 
 # What lies below each, of all seconds.
 BELOW = {"seconds_lower": 0.025, "seconds_upper": 0.975}
@@ -33,19 +35,11 @@ def seconds_between(metrics: pd.DataFrame, differences: pd.DataFrame) -> pd.Data
         if len(own) < FEWEST_SESSIONS:
             continue
         found = shares.merge(own[keys], on=keys)
-        told = dict(zip(("device", "alignment", "activity"), names, strict=True)) | {
-            "low": np.nan,
-            "high": np.nan,
-            "unit": "bpm",
-            "sessions": len(own),
-            "wearers": stated_wearers(own),
-            "minutes": float(own["minutes"].sum()),
-        }
+        told: dict[str, Any] = dict(zip(("device", "alignment", "activity"), names, strict=True))
         ends = quantiles(found["difference_bpm"], found["share"], list(BELOW.values()))
-        rows += [
-            told | {"statistic": statistic, "value": end}
-            for statistic, end in zip(BELOW, ends, strict=True)
-        ]
+        lay = zip(BELOW, ends, strict=True)
+        each = (Finding(statistic, end, UNKNOWN, "bpm", len(own)) for statistic, end in lay)
+        rows += finding_rows(told, own, each)
     return FINDINGS.from_rows(rows)
 
 
