@@ -33,8 +33,7 @@ from strapline.ground.settings import Alignment
 from strapline.method.signal.clocks.channel_search import Channel
 from strapline.method.signal.clocks.decide import by_evidence
 from strapline.method.signal.clocks.pair import Pair
-from strapline.method.signal.lateness import NO_DELAY
-from strapline.method.signal.response import response
+from strapline.method.signal.response import NO_DELAY, response
 from strapline.method.signal.trace import Trace
 
 START_S = 1_750_000_000.0

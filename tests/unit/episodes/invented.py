@@ -26,9 +26,9 @@ from strapline.ground.settings import Reference
 from strapline.method.episodes.view import View, view_of
 from strapline.method.signal.comparison import compare
 from strapline.method.signal.grid import seconds_spanned
-from strapline.method.signal.lateness import with_delay
 from strapline.method.signal.reference_check import TRUSTED, judged
 from strapline.method.signal.reference_trial import Trial
+from strapline.method.signal.response import with_delay
 from strapline.method.signal.spans import spans_of
 from strapline.method.signal.trace import Trace
 from unit.signal.invented import (

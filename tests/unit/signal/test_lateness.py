@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from strapline.ground.records.alignment import ClockDecision
-from strapline.method.signal.lateness import with_delay
+from strapline.method.signal.response import with_delay
 from unit.signal.invented import workout
 
 LENGTH_S, LATE_S = 2400, 9

@@ -1,14 +1,22 @@
 """How late a sensor follows, at rises, at falls and throughout, and when it first locks on."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from strapline.ground.records.alignment import Delay
+from strapline.ground.records.alignment import ClockDecision, Delay
+from strapline.ground.vocabulary import Decision, Status
 from strapline.method.signal.clocks.likeness import smoothed
 from strapline.method.signal.late_sensors import BETWEEN_S, FEWEST, STEP_S, Course, compared
 from strapline.method.signal.response_fit import Fit, changes_over
+from strapline.method.signal.spacing import is_line, usual_s
 from strapline.method.signal.spans import spans_of
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 # A rise or fall is a change by this much over `CHANGE_OVER_S`, for as many seconds on end; what a
 # slow sensor makes of it is seen some time after.
@@ -20,6 +28,8 @@ SHORTEST_S, AFTER_S = 10, 10
 LARGEST_SHARE_LEFT, LARGEST_DOUBT_S = 0.75, 5.0
 LOCK_HOLD_S = 30
 PERCENTILES = (2.5, 97.5)
+# Where heart rate set the clock, clock and sensor cannot be parted.
+NO_DELAY = (Decision.ESTIMATED, Decision.STEPPING, Decision.COPY)
 
 
 @dataclass(frozen=True)
@@ -142,3 +152,30 @@ def _events(moving: np.ndarray, length: int) -> list[np.ndarray]:
         for start, end in spans_of(moving)
         if end - start >= SHORTEST_S
     ]
+
+
+def with_delay(decision: ClockDecision, aligned: pd.DataFrame) -> ClockDecision:
+    """The decision with the delay that it leaves, from the device's rows under ALIGNED by it."""
+    compared = aligned["status"] == Status.COMPARED
+    if decision.decision in NO_DELAY or not compared.any():
+        return decision
+    apart_s = usual_s(aligned.loc[compared, "stands_for_s"].to_numpy())
+    if not is_line(apart_s):
+        return decision
+    comparable = compared | (aligned["status"] == Status.NO_DEVICE)
+    found = response(
+        aligned["reference_bpm"].where(comparable).to_numpy(),
+        aligned["device_bpm"].where(compared).to_numpy(),
+        apart_s,
+    )
+    told = {
+        "delay": found.throughout,
+        "rising": found.rising,
+        "falling": found.falling,
+        "uneven": found.uneven,
+    }
+    return decision.model_copy(update={name: _rounded(one) for name, one in told.items()})
+
+
+def _rounded(found: Delay | None) -> Delay | None:
+    return found and Delay(**{name: round(value, 1) for name, value in found})

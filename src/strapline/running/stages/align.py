@@ -27,7 +27,6 @@ from strapline.method.signal.clocks.pair import Pair, channels_of
 from strapline.method.signal.comparison import compare, errors_by_offset
 from strapline.method.signal.copies import is_copy
 from strapline.method.signal.grid import epoch_seconds
-from strapline.method.signal.lateness import with_delay
 from strapline.method.signal.one_device import told_apart
 from strapline.method.signal.reference_alone import alone
 from strapline.method.signal.reference_pair import beside
@@ -38,6 +37,7 @@ from strapline.method.signal.reference_trial import (
     supported,
     try_reference,
 )
+from strapline.method.signal.response import with_delay
 from strapline.method.signal.trace import Trace
 
 if TYPE_CHECKING:
