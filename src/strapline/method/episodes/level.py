@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 SHARP_SHARE = 0.6
 SHARP_S = 3
 LEVEL_S = 40
+# Several kinds ask the same of a view.
+LATELY = 2
 # Below a minute, or where the heart hardly moves, a share and a number of beats are the same.
 SHORTEST_S = 60
 MOVED_BPM = 20.0
@@ -26,6 +29,7 @@ MOVED_BPM = 20.0
 LARGEST_SHARE_LEFT = 0.2
 
 
+@lru_cache(maxsize=LATELY)
 def away(view: View, settings: Episodes) -> tuple[list[Span], list[Span]]:
     """Spans of any length in which the device is low, and in which it is high.
 
@@ -70,6 +74,7 @@ def _steepest(error: np.ndarray, start: int, end: int) -> float:
     return float(np.nanmax(steps)) if np.isfinite(steps).any() else 0.0
 
 
+@lru_cache(maxsize=LATELY)
 def jumps(view: View, settings: Episodes) -> list[Span]:
     """Spikes against the level that the error has around them, on track and off it.
 

@@ -14,9 +14,9 @@ from strapline.ground.vocabulary import Status
 from strapline.method.signal.spacing import usual_s
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class View:
-    """Arrays of one shape (n,), one value a second of the session.
+    """Arrays of one shape (n,), one value a second of the session. It is equal to itself alone.
 
     reference_bpm, device_bpm
         NaN where missing.
