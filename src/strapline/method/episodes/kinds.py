@@ -7,7 +7,7 @@ here: tables, lanes, sentences and pages take what they need from it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from strapline.ground.vocabulary import Fault
@@ -51,12 +51,11 @@ def _jumps(view: View, settings: Episodes) -> Iterator[Candidate]:
     return ((span, None) for span in (*alone, *jumps(view, settings)))
 
 
-def _low(view: View, settings: Episodes) -> Iterator[Candidate]:
-    return (level for span in away(view, settings)[0] for level in levels(view, span))
-
-
-def _high(view: View, settings: Episodes) -> Iterator[Candidate]:
-    return (level for span in away(view, settings)[1] for level in levels(view, span))
+def _levels(side: int) -> Callable[[View, Episodes], Iterator[Candidate]]:
+    """Of the spans in which it is low, or of those in which it is high."""
+    return lambda view, settings: (
+        level for span in away(view, settings)[side] for level in levels(view, span)
+    )
 
 
 KINDS: tuple[EpisodeKind, ...] = (
@@ -139,7 +138,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         how="It is too low for too long, for none of the reasons above.",
         settings=(*LARGE, "shortest_s"),
         shortest="shortest_s",
-        spans=_low,
+        spans=_levels(0),
         reason=evidence.off_level,
     ),
     EpisodeKind(
@@ -151,7 +150,7 @@ KINDS: tuple[EpisodeKind, ...] = (
         how="It is too high for too long, for none of the reasons above.",
         settings=(*LARGE, "shortest_s"),
         shortest="shortest_s",
-        spans=_high,
+        spans=_levels(1),
         reason=evidence.off_level,
     ),
 )

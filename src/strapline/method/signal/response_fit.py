@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from strapline.method.signal.clocks.likeness import changes_over
+
 # A second counts as no more than so far off, however far a sensor fails.
 FARTHEST_BPM = 8.0
 RESAMPLES = 200
@@ -136,16 +138,6 @@ def bridged(rate: np.ndarray) -> np.ndarray:
     known = np.flatnonzero(~np.isnan(rate))
     filled: np.ndarray = np.interp(np.arange(rate.size), known, rate[known])
     return filled
-
-
-def changes_over(rate: np.ndarray, over_s: int) -> np.ndarray:
-    """Change over so long around each second, shape (…, n); NaN where one end is missing."""
-    changes = np.full(rate.shape, np.nan)
-    before, length = over_s // 2, rate.shape[-1]
-    if length > over_s:
-        inside = slice(before, length - over_s + before)
-        changes[..., inside] = rate[..., over_s:] - rate[..., :-over_s]
-    return changes
 
 
 def _responses(rate: np.ndarray, kept: np.ndarray) -> np.ndarray:

@@ -1,5 +1,4 @@
-"""The fourth evidence of a clock: another device of the session that has its time from the same
-source."""
+"""Evidence of a clock: another device of the session that has its time from the same source."""
 
 from collections.abc import Sequence
 

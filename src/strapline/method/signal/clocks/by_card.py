@@ -1,4 +1,4 @@
-"""The first evidence of a clock: what the tester says."""
+"""The evidence of a clock that goes before all others: what the tester says."""
 
 from collections.abc import Sequence
 from dataclasses import replace

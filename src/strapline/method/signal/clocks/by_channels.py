@@ -1,4 +1,4 @@
-"""The second evidence of a clock: speed, cadence or power that both files measured."""
+"""Evidence of a clock: speed, cadence or power that both files measured."""
 
 from __future__ import annotations
 
