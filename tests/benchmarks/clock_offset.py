@@ -22,19 +22,13 @@ import numpy as np
 import pandas as pd
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
-from strapline.method.signal.clocks.heart_rate_search import Demands, objection, search_offset
+from strapline.method.signal.clocks.heart_rate_search import Demands, search_offset
 from strapline.method.signal.clocks.quarters import find_gross_shift
 from strapline.method.signal.grid import seconds_spanned
 from unit.signal.invented import ACTIVITIES, Pair, paired, unpaired
 
 SEARCH_S, SHORTEST_OVERLAP_S, LONGEST_GAP_S = 90, 60, 10
 STRANGERS = ("other workout", "same plan", "other efforts")
-OUTCOMES = {
-    "The best offset lies": "edge of range",
-    "At no": "not close",
-    "The offset": "in doubt",
-    "The best offset (": "several",
-}
 
 
 def judged(pair: Pair) -> dict[str, object]:
@@ -52,10 +46,8 @@ def judged(pair: Pair) -> dict[str, object]:
     }
     if found is None:
         return row
-    why = objection(found, Demands(), SEARCH_S)
-    outcome = next((name for start, name in OUTCOMES.items() if why and why.startswith(start)), "")
     return row | {
-        "outcome": outcome or "accepted",
+        "outcome": Demands().objection(found) or "accepted",
         "error": found.offset_s - pair.true_offset_s,
         "from_clock": found.offset_s - pair.clock_s,
         "covered": found.low_s <= pair.true_offset_s <= found.high_s,

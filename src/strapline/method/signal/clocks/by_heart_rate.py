@@ -14,7 +14,6 @@ from strapline.method.signal.clocks.heart_rate_search import (
     LARGEST_LEAD_S,
     Demands,
     OffsetSearch,
-    objection,
     search_offset,
 )
 from strapline.method.signal.clocks.pair import Pair
@@ -44,7 +43,7 @@ def by_heart_rate(pair: Pair) -> ClockDecision | None:
         if found is not None:
             return found
     near = pair.as_recorded
-    if near is not None and objection(near, pair.demands, pair.alignment.search_s) is None:
+    if pair.demands.met_by(near):
         return _by(pair, near.offset_s)
     gross_s = find_gross_shift(
         pair.reference, pair.device, pair.alignment.search_s, pair.longest_gap_s
@@ -56,8 +55,7 @@ def by_heart_rate(pair: Pair) -> ClockDecision | None:
         "with that taken off do the heart rates agree."
     )
     rest = pair.searched(gross_s)
-    told = rest is not None and objection(rest, pair.demands, pair.alignment.search_s) is None
-    finer = _by(pair, rest.offset_s) if rest is not None and told else None
+    finer = _by(pair, rest.offset_s) if pair.demands.met_by(rest) else None
     return ClockDecision(
         recording=pair.entry.recording,
         offset_s=gross_s + (finer.offset_s if finer else 0.0),
@@ -175,7 +173,7 @@ def find_drift(
         ours = reference[start : start + third]
         theirs = device[start : start + third + 2 * search_s]
         found = search_offset(ours, theirs, search_s, shortest_overlap_s)
-        if found is None or objection(found, demands, search_s) is not None:
+        if not demands.met_by(found):
             return None
         parts.append(found)
     first, middle, last = parts

@@ -19,7 +19,6 @@ from strapline.method.signal.clocks.by_card import by_card
 from strapline.method.signal.clocks.by_channels import by_channels, why_not
 from strapline.method.signal.clocks.by_files import by_one_file, by_satellites
 from strapline.method.signal.clocks.by_heart_rate import by_heart_rate
-from strapline.method.signal.clocks.heart_rate_search import objection
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.quarters import QUARTER_HOUR_S, spoken
 from strapline.method.signal.clocks.time_zones import in_doubt, with_zone_doubts
@@ -132,7 +131,6 @@ def _with_fit(decision: ClockDecision, pair: Pair) -> ClockDecision:
     found = pair.searched(offsets) if offsets.any() else pair.as_recorded
     if found is None:
         return decision
-    accepted = objection(found, pair.demands, pair.alignment.search_s) is None
     return decision.model_copy(
         update={
             "estimate_s": round(at_s + found.offset_s, 1),
@@ -140,7 +138,7 @@ def _with_fit(decision: ClockDecision, pair: Pair) -> ClockDecision:
             "high_s": round(at_s + found.high_s, 1),
             "closeness": round(found.closeness, 4),
             "lead": round(found.lead, 4),
-            "estimate_accepted": accepted,
+            "estimate_accepted": pair.demands.met_by(found),
         }
     )
 

@@ -5,11 +5,13 @@ the two cannot be separated: a clock that is 3 s behind and a sensor that shows 
 late write the same file.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import Literal, TypeGuard
 
 import numpy as np
 
-from strapline.ground.words import shift
 from strapline.method.signal.clocks.likeness import Evidence, gather, smoothed, usual_level
 
 # A sensor is late; it does not know what the heart will do.
@@ -26,6 +28,9 @@ NEAR_BPM = 8.0
 CLOSE_BPM = 2.0
 # What a sensor that is not close adds to the doubt beyond chance; from simulated sessions.
 DOUBT_IF_NEVER_CLOSE_S = 2.0
+
+
+Objection = Literal["edge of range", "not close", "several", "in doubt"]
 
 
 @dataclass(frozen=True)
@@ -46,6 +51,19 @@ class Demands:
     largest_doubt_s: float = 1.6
     lowest_closeness: float = 0.75
     smallest_lead: float = 0.03
+
+    def objection(self, found: OffsetSearch) -> Objection | None:
+        """Why the offset may not be applied; None if it may."""
+        if found.at_edge:
+            return "edge of range"
+        if found.closeness < self.lowest_closeness:
+            return "not close"
+        if found.lead < self.smallest_lead:
+            return "several"
+        return "in doubt" if found.doubt_s > self.largest_doubt_s else None
+
+    def met_by(self, found: OffsetSearch | None) -> TypeGuard[OffsetSearch]:
+        return found is not None and self.objection(found) is None
 
 
 @dataclass(frozen=True)
@@ -118,30 +136,6 @@ def search_offset(
         lead=float(scores[best] - _best_elsewhere(scores, best)),
         at_edge=search_s > 0 and best in np.flatnonzero(usable)[[0, -1]],
     )
-
-
-def objection(found: OffsetSearch, demands: Demands, search_s: int) -> str | None:
-    """Why the offset may not be applied, in a sentence; None if it may."""
-    if found.at_edge:
-        return f"The best offset lies at the end of the ±{search_s} s searched."
-    if found.closeness < demands.lowest_closeness:
-        return (
-            f"At no offset do the two follow each other closely (within {CLOSE_BPM:g} bpm in "
-            f"{100 * found.closeness:.0f} % of the seconds less than {NEAR_BPM:g} bpm apart, at "
-            f"least {100 * demands.lowest_closeness:.0f} % is asked)."
-        )
-    if found.lead < demands.smallest_lead:
-        return (
-            f"The best offset ({shift(found.offset_s)}) is one of several that fit almost "
-            f"alike (leads by {found.lead:.2f}, at least {demands.smallest_lead:g} is asked)."
-        )
-    if found.doubt_s > demands.largest_doubt_s:
-        return (
-            f"The offset cannot be told well enough: {shift(found.low_s)} to "
-            f"{shift(found.high_s)} by chance alone, {found.doubt_s:.1f} s of doubt either "
-            f"way (at most {demands.largest_doubt_s:g} s is asked)."
-        )
-    return None
 
 
 def _interval(resampled: np.ndarray, offset: float) -> tuple[float, float]:

@@ -19,7 +19,6 @@ from strapline.method.signal.clocks.channel_search import Channel, Twin
 from strapline.method.signal.clocks.heart_rate_search import (
     LARGEST_LEAD_S,
     Demands,
-    objection,
     search_offset,
 )
 from strapline.method.signal.clocks.likeness import gather
@@ -172,7 +171,7 @@ def _told(pair: Pair, part: Stretch) -> Stretch | None:
         search_s,
         pair.alignment.shortest_overlap_s,
     )
-    if found is None or objection(found, DEMANDS, search_s) is not None:
+    if not DEMANDS.met_by(found):
         return None
     return replace(part, offset_s=part.offset_s + found.offset_s)
 

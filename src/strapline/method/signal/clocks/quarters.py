@@ -9,7 +9,6 @@ import numpy as np
 from strapline.method.signal.clocks.heart_rate_search import (
     Demands,
     OffsetSearch,
-    objection,
     search_offset,
 )
 from strapline.method.signal.grid import seconds_spanned
@@ -44,7 +43,7 @@ def find_gross_shift(reference: Trace, device: Trace, search_s: int, longest_gap
     def agree(shift_s: int) -> bool:
         demands = DEMANDS_IF_SPANS_MEET if _meet(reference, device, shift_s, search_s) else DEMANDS
         found = _looked_at(reference, device.shifted(shift_s), search_s, longest_gap_s)
-        return found is not None and objection(found, demands, search_s) is None
+        return demands.met_by(found)
 
     candidates = _candidates(reference, device, search_s)
     if 0 in candidates and agree(0):
