@@ -16,7 +16,7 @@ from scipy.signal import lfilter
 from scipy.special import ndtr, ndtri
 
 from strapline.ground.settings import Intervals, Tolerance
-from strapline.method.agreement.dependence import block_lengths
+from strapline.method.agreement.dependence import block_length
 from strapline.method.agreement.interval import Interval
 from strapline.method.agreement.resampling import draw_blocks, generator
 from strapline.method.metrics import registry
@@ -95,7 +95,7 @@ def hits(effective, correlation, sessions, truth):
         reference = MEAN + autoregression(random, n, correlation, SPREAD)
         device = reference + BIAS + autoregression(random, n, correlation, ERROR)
         intervals = ours(reference, device, name)
-        length = round(block_lengths(device - reference).circular)
+        length = round(block_length(device - reference))
         plain = percentiles(reference, device, length, random)
         naive = percentiles(reference, device, 1, random)
         for metric, value in truth.items():

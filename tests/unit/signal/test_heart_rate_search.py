@@ -273,7 +273,7 @@ def test_any_trace_gives_finite_figures_or_none(seed, late_s, size):
     found = searched(reference, device, late_s)
     if found is not None:
         assert found.low_s <= found.offset_s <= found.high_s
-        assert np.isfinite([found.low_s, found.high_s, found.score, found.lead]).all()
+        assert np.isfinite([found.low_s, found.high_s, found.lead]).all()
         assert 0 <= found.closeness <= 1
 
 

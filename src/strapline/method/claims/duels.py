@@ -1,6 +1,6 @@
 """What may be said of two devices that were worn together."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import Strength, Verdict
@@ -58,21 +58,17 @@ class Duel:
     def turned(self) -> "Duel":
         """The same with A and B in each other's place."""
         closer = self.closer
-        return Duel(
-            self.label_b,
-            self.label_a,
-            self.ground,
-            self.difference.turned(),
-            self.balanced.turned(),
-            self.p,
-            self.people_p,
-            self.pairs,
-            self.sessions_needed,
-            self.failed_b,
-            self.failed_a,
-            Value(100 - closer.value, 100 - closer.high, 100 - closer.low),
-            self.a_right,
-            self.a_left,
+        return replace(
+            self,
+            label_a=self.label_b,
+            label_b=self.label_a,
+            difference=self.difference.turned(),
+            balanced=self.balanced.turned(),
+            failed_a=self.failed_b,
+            failed_b=self.failed_a,
+            closer=Value(100 - closer.value, 100 - closer.high, 100 - closer.low),
+            a_left=self.a_right,
+            a_right=self.a_left,
         )
 
     @property
