@@ -31,6 +31,14 @@ def test_agreement_is_whole_for_nothing_between_and_bounded_for_anything():
     assert np.nanmean(wild) < 0.01
 
 
+def test_series_side_by_side_are_judged_each_by_itself():
+    apart = np.random.default_rng(4).normal([[0.0], [6.0], [90.0]], 2, (3, 300))
+    apart[1, 40:60] = np.nan
+    assert list(usual_level(apart)) == [usual_level(one) for one in apart]
+    alone = [agreement_of(one) for one in apart]
+    assert np.array_equal(agreement_of(apart), alone, equal_nan=True)
+
+
 def test_a_plain_failure_takes_nothing_from_what_agrees():
     apart = np.zeros(400)
     apart[200:] = 80
