@@ -45,6 +45,18 @@ FILES = {
 }
 
 DEFAULT = Settings()
+# In order.
+STAGES = (
+    "parse",
+    "intake",
+    "normalise",
+    "align",
+    "measure",
+    "episodes",
+    "consequences",
+    "chart",
+    "session_page",
+)
 
 
 def floor(inbox: Path, most: int) -> float:
@@ -75,9 +87,12 @@ def _floor(inbox: Path, most: int, results: Path) -> float:
     return (time.perf_counter() - started) / len(sessions[1:])
 
 
-def perform_session(session: SessionFolder, results: Path, settings: Settings = DEFAULT) -> None:
+def perform_session(
+    session: SessionFolder, results: Path, settings: Settings = DEFAULT, since: str = STAGES[0]
+) -> None:
+    """From a stage on, where what the stages before it make is there."""
     place = results / session.name
-    place.mkdir(parents=True)
+    place.mkdir(parents=True, exist_ok=True)
     exports = {str(export): sha256_of(export) or "" for export in session.exports}
     kinds = {"samples": "parquet", "beats": "beats.parquet"}
     stems = {export: place / raw_name(digest) for export, digest in exports.items()}
@@ -103,12 +118,12 @@ def perform_session(session: SessionFolder, results: Path, settings: Settings = 
             ]
         module(stage).run(**{name: given[name] for name in wanted}, **sections)
 
-    for export, digest in exports.items():
-        perform("parse", given | each[export] | {"export": export, "content": digest})
-    for stage in ("intake", "normalise", "align", "measure", "episodes", "consequences"):
-        perform(stage, given)
-    for stage in ("chart", "session_page"):
-        perform(stage, given)
+    for stage in STAGES[STAGES.index(since) :]:
+        if stage == "parse":
+            for export, digest in exports.items():
+                perform(stage, given | each[export] | {"export": export, "content": digest})
+        else:
+            perform(stage, given)
 
 
 def arguments(stage: str) -> list[str]:
