@@ -82,30 +82,22 @@ def test_a_few_sessions_may_be_renamed_or_taken_out_unasked(bench):
     assert bench.run() == 0, bench.text
 
 
-def locked_folder(bench):
-    return bench.inbox / "run"
-
-
-def locked_export(bench):
-    return bench.inbox / "run" / "watch.csv"
-
-
-def locked_card(bench):
-    return bench.inbox / "run" / "session.yaml"
-
-
-@pytest.mark.parametrize("place", [locked_folder, locked_export, locked_card])
-def test_a_session_that_cannot_be_read_keeps_its_place(bench, place):
+def test_sessions_that_cannot_be_read_keep_their_places(bench):
+    """The folder of one, an export of another, and the card of a third."""
     before = bench.contents("archive", "sessions", "editions")
-    mode = place(bench).stat().st_mode
-    place(bench).chmod(0)
+    closed = [bench.inbox / name for name in ("run", "ride/watch.csv", "walk/session.yaml")]
+    modes = [place.stat().st_mode for place in closed]
+    for place in closed:
+        place.chmod(0)
     bench.add_session("more", 2)
     for words in ([], [], ["--forceall"]):
         assert bench.run(*words) == 0, bench.text
         told = bench.text.partition("These cannot be read or written now.")[2]
-        assert "may not be read by you" in told
+        assert told.count("may not be read by you") == len(closed), bench.text
+        assert all(f"  {name}: " in told for name in ("run", "ride", "walk")), bench.text
         assert "No longer in the inbox" not in bench.text
-    place(bench).chmod(mode)
+    for place, mode in zip(closed, modes, strict=True):
+        place.chmod(mode)
     for folder in (bench.inbox / "more", bench.results / "sessions" / "more"):
         shutil.rmtree(folder)
     assert bench.run() == 0, bench.text
