@@ -1,3 +1,4 @@
+import compileall
 import fcntl
 import gc
 import os
@@ -16,9 +17,18 @@ settings.load_profile("untimed")
 
 REPOSITORY = Path(__file__).resolve().parents[1]
 
+# What is imported is compiled once, and not by every run that a test starts.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
 # What starts the workflow or a browser, or works for seconds.
 SLOW_FOLDERS = {"browser", "fuzz", "real", "workflow"}
 SLOW_FIXTURES = {"demo", "run_workflow"}
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Copies of the project take along what is compiled by then."""
+    if not hasattr(config, "workerinput"):
+        compileall.compile_dir(REPOSITORY / "src", quiet=2)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -78,21 +88,36 @@ def run_workflow() -> Callable[..., subprocess.CompletedProcess[str]]:
 
 
 @pytest.fixture(scope="session")
+def made_once(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Path]:
+    """A function that gives the folder of a name, which another filled: once for all workers. So
+    nothing in it may be changed."""
+    own = tmp_path_factory.getbasetemp()
+    shared = own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+
+    def made(name: str, fill: Callable[[Path], object]) -> Path:
+        folder, done = shared / name, shared / f"{name}.done"
+        with (shared / f"{name}.lock").open("w") as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            if not done.exists():
+                folder.mkdir(exist_ok=True)
+                fill(folder)
+                done.touch()
+        return folder
+
+    return made
+
+
+@pytest.fixture(scope="session")
 def demo(
     tmp_path_factory: pytest.TempPathFactory,
+    made_once: Callable[..., Path],
     run_workflow: Callable[..., subprocess.CompletedProcess[str]],
 ) -> tuple[Path, str]:
-    """A folder in which the demo ran, and what it printed. It runs once for all workers, each of
-    which has a copy."""
-    own = tmp_path_factory.getbasetemp()
-    shared = (own.parent if "PYTEST_XDIST_WORKER" in os.environ else own) / "demo"
-    shared.mkdir(exist_ok=True)
-    ran, said = shared / "ran", shared / "said.txt"
-    with (shared / "lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        if not said.exists():
-            ran.mkdir(exist_ok=True)
-            said.write_text(run_workflow(ran, "demo").stdout, "utf-8")
+    """A folder in which the demo ran, and what it printed: a copy for each worker."""
+
+    def fill(folder: Path) -> None:
+        (folder / "said.txt").write_text(run_workflow(folder, "demo").stdout, "utf-8")
+
     folder = tmp_path_factory.mktemp("demo-of-worker") / "copy"
-    shutil.copytree(ran, folder, symlinks=True)
-    return folder, said.read_text("utf-8")
+    shutil.copytree(made_once("demo", fill), folder, symlinks=True)
+    return folder, (folder / "said.txt").read_text("utf-8")
