@@ -1,7 +1,9 @@
-"""The demo's archive, whole or cut down to one session, to be broken at will."""
+"""The demo's archive, whole or cut down to one session, to be broken at will; and a project in
+which all is up to date."""
 
 import pytest
 from breakable import SESSION, Archive, linked
+from project import Project
 
 from strapline.keeping.receipts import Places
 
@@ -31,3 +33,16 @@ def archive(demo, tmp_path, repository):
     ):
         linked(source / part, places.results / part)
     return Archive(places, repository / "config" / "demo" / "settings.yaml")
+
+
+@pytest.fixture(scope="module")
+def built(made_once, tmp_path_factory, repository):
+    """A copy of the project after a run over two sessions."""
+
+    def fill(folder):
+        project = Project(folder, repository)
+        for name in ("first", "second"):
+            project.add_session(name)
+        project.snakemake()
+
+    return Project(made_once("built", fill)).copy(tmp_path_factory.mktemp("project") / "built")

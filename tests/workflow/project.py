@@ -20,8 +20,22 @@ _COPIED = (
     "LICENSE",
 )
 
+# No language, a time zone far away, and files for nobody else.
+FAR_AWAY = {"LC_ALL": "C", "TZ": "Pacific/Auckland"}
+FOR_NOBODY_ELSE = 0o077
+
 # What a dry run says of its steps.
 HOW_OFTEN = r"^\d+ steps?(?:: (.*?))?(?:[;,]\s+once\s+each:\s+(.*?))?\.$"
+
+
+def jobs_in(text: str) -> dict[str, int]:
+    """How many of each rule there are by what a dry run says."""
+    said = re.search(HOW_OFTEN, text, re.M | re.S)
+    if said is None:
+        assert "up to date" in text
+        return {}
+    often = {rule: int(count) for rule, count in re.findall(r"(\w+) (\d+)", said[1] or "")}
+    return often | dict.fromkeys(re.findall(r"\w+", said[2] or ""), 1)
 
 
 class Project:
@@ -65,19 +79,21 @@ class Project:
 
     def plan(self, *arguments: str) -> dict[str, int]:
         """How many jobs of each rule a run would do now."""
-        text = self.snakemake("--dry-run", "--printshellcmds", *arguments)
-        said = re.search(HOW_OFTEN, text, re.M | re.S)
-        if said is None:
-            assert "up to date" in text
-            return {}
-        often = {rule: int(count) for rule, count in re.findall(r"(\w+) (\d+)", said[1] or "")}
-        return often | dict.fromkeys(re.findall(r"\w+", said[2] or ""), 1)
+        return jobs_in(self.planned(*arguments))
+
+    def planned(self, *arguments: str) -> str:
+        """What a dry run says, with every rule."""
+        return self.snakemake("--dry-run", "--printshellcmds", *arguments)
 
     def edit(self, name: str, old: str, new: str) -> None:
         path = self.folder / name
         text = path.read_text(encoding="utf-8")
         assert old in text
         path.write_text(text.replace(old, new), encoding="utf-8")
+
+    def publish_one_picture(self) -> None:
+        """Where it does not matter which are published, for most of the time goes into them."""
+        self.edit("config/settings.yaml", "pictures: []", "pictures: [traces]")
 
     def add_session(self, name: str) -> None:
         folder = self.folder / "inbox" / name

@@ -1,18 +1,8 @@
 """What a run is asked means what Snakemake's manual says, on the command line and in a profile."""
 
 import pytest
-from project import Project
 
 PROFILE = "profiles/default/config.yaml"
-
-
-@pytest.fixture(scope="module")
-def built(tmp_path_factory, repository):
-    project = Project(tmp_path_factory.mktemp("project"), repository)
-    project.add_session("first")
-    project.add_session("second")
-    project.snakemake()
-    return project
 
 
 @pytest.fixture

@@ -4,18 +4,8 @@ import json
 import shutil
 
 import pytest
-from project import Project
 
 ALL = {"first", "second"}
-
-
-@pytest.fixture(scope="module")
-def built(tmp_path_factory, repository):
-    project = Project(tmp_path_factory.mktemp("project"), repository)
-    for name in sorted(ALL):
-        project.add_session(name)
-    project.snakemake()
-    return project
 
 
 @pytest.fixture
@@ -58,47 +48,35 @@ def test_a_table_that_is_gone_comes_back_with_the_next_session(project):
     assert settled(project) == ALL | {"third"}
 
 
-def test_a_page_that_was_edited_is_looked_at(project):
-    page = project.results / "report" / "sessions" / "first.html"
-    before = page.read_bytes()
-    page.unlink()
-    assert project.plan() == {"session_page": 1}
-    project.snakemake()
-    assert page.read_bytes() == before
-
-
 def test_a_run_that_fails_before_it_decides_settles_nothing(project):
     project.edit("config/settings.yaml", "beats: 5", "beats: 4")
     project.snakemake("all", "results/nosuch.html", code=1)
     assert project.plan()["measure"] == 2
 
 
-@pytest.mark.parametrize(
-    "name",
-    ["archive/courses/first.parquet", "archive/findings.parquet", "report/data/courses/first.csv"],
-)
-def test_a_table_that_was_deleted_is_made_again(project, name):
-    """One that nothing else is made of again is as much a result as a page is."""
-    gone = project.results / name
-    before = gone.read_bytes()
-    gone.unlink()
+def take_away(project, *names):
+    """What they held, by path."""
+    taken = {project.results / name: (project.results / name).read_bytes() for name in names}
+    for path in taken:
+        path.unlink()
+    return taken
+
+
+def test_a_page_and_a_file_of_data_that_were_deleted_are_made_again(project):
+    gone = take_away(project, "report/sessions/first.html", "report/data/courses/first.csv")
+    assert project.plan() == {"session_page": 1, "data_part": 1}
     project.snakemake()
-    assert gone.read_bytes() == before
+    assert {path: path.read_bytes() for path in gone} == gone
 
 
-def test_a_part_that_is_no_more_stays_until_the_report_is_made(project):
-    part = project.results / "archive" / "metrics" / "from-gone.parquet"
-    receipt = project.results / "receipts" / "parts" / "from-gone"
-    part.write_text("of a part that is no more")
-    receipt.mkdir()
-    (project.results / "report" / "data.html").unlink()
-    project.snakemake("sessions")
-    assert part.exists() and receipt.exists()
+def test_tables_that_were_deleted_are_made_again(project):
+    """Neither of the other; one that nothing else is made of is as much a result as a page is."""
+    gone = take_away(project, "archive/courses/first.parquet", "archive/findings.parquet")
     project.snakemake()
-    assert not part.exists() and not receipt.exists()
+    assert {path: path.read_bytes() for path in gone} == gone
 
 
-def test_a_folder_of_another_among_the_parts_is_left_alone(project):
+def test_parts_that_are_no_more_go_with_the_report_and_a_folder_of_another_stays(project):
     stranger = project.results / "parts" / "mine" / "export.csv"
     stranger.parent.mkdir()
     stranger.write_text("1")
@@ -112,6 +90,9 @@ def test_a_folder_of_another_among_the_parts_is_left_alone(project):
     for file in gone[2:]:
         file.write_text("of a part that is no more")
     (gone[1].parent / ".note").write_text("of a program that looks into every folder")
+    (project.results / "report" / "data.html").unlink()
+    project.snakemake("sessions")
+    assert all(path.exists() for path in gone)
     project.snakemake()
     assert stranger.exists()
     assert not any(path.exists() for path in gone)
