@@ -1,4 +1,6 @@
-"""README's first session and its commands, done as they stand there, by someone with its files."""
+"""README's first session and its commands, done as they stand there, by someone with its files,
+in a folder with spaces and umlauts, with files for nobody else, no language, and a time zone far
+away."""
 
 import re
 import shlex
@@ -7,8 +9,9 @@ import zipfile
 
 import pytest
 import yaml
-from project import Project
+from project import FAR_AWAY, FOR_NOBODY_ELSE, Project
 
+from strapline.keeping.receipts import files_in
 from strapline.running.commands import COMMANDS
 
 SESSION = "2026-03-05-run"
@@ -16,6 +19,11 @@ SESSION = "2026-03-05-run"
 
 def blocks(text, language):
     return re.findall(rf"^```{language}\n(.*?)^```", text, re.DOTALL | re.MULTILINE)
+
+
+def typed(project, *words):
+    """What is said to it."""
+    return project.command(*words, umask=FOR_NOBODY_ELSE, **FAR_AWAY)
 
 
 @pytest.fixture(scope="module")
@@ -27,12 +35,14 @@ def readme(repository):
 def first_run(tmp_path_factory, repository, readme):
     """The project after the first six steps, and what the run said. The exports are those of a
     session of the demo, under README's names: each format occurs once."""
-    project = Project(tmp_path_factory.mktemp("first"), repository)
+    folder = tmp_path_factory.mktemp("first") / "Mein Prüf Ördner"
+    folder.mkdir()
+    project = Project(folder, repository)
     bench = yaml.safe_load((project.folder / "config" / "demo" / "bench.yaml").read_text("utf-8"))
     bench["sessions"] = [s for s in bench["sessions"] if f"{s['start']:%F}" == SESSION[:10]]
     cut, made = project.folder / "bench.yaml", project.folder / "made"
     cut.write_text(yaml.safe_dump(bench), encoding="utf-8")
-    project.command("strapline.demo", str(made), "--bench", str(cut))
+    typed(project, "strapline.demo", str(made), "--bench", str(cut))
     files, closing = blocks(readme, "text")
     for place in map(project.folder.joinpath, files.splitlines()):
         place.parent.mkdir(parents=True, exist_ok=True)
@@ -41,8 +51,9 @@ def first_run(tmp_path_factory, repository, readme):
     (project.folder / "config" / "devices.yaml").write_text(devices, encoding="utf-8")
     zone = yaml.safe_load(settings)["clock"]["time_zone"]
     project.edit("config/settings.yaml", "time_zone: UTC", f"time_zone: {zone}")
+    project.publish_one_picture()
     (place.parent / "session.yaml").write_text(card, encoding="utf-8")
-    return project, project.snakemake(), closing
+    return project, typed(project, "snakemake"), closing
 
 
 def test_the_run_ends_with_the_lines_that_are_printed(first_run):
@@ -59,14 +70,14 @@ def test_its_devices_and_card_are_what_the_commands_write(first_run, readme):
     place.unlink()
     register = bare.folder / "config" / "devices.yaml"
     register.write_text("devices: {}\n")
-    bare.command("strapline", "devices", "--write")
+    typed(bare, "strapline", "devices", "--write")
     written = yaml.safe_load(register.read_text("utf-8"))["devices"]
     kinds = {name: device["kind"] for name, device in devices["devices"].items()}
     assert {name: device["kind"] for name, device in written.items()} == kinds
-    bare.snakemake("sessions")
+    typed(bare, "snakemake", "sessions")
     given = {f"{r['device']}.placement": r["placement"] for r in card["recordings"][1:]}
     answers = [f"{key}={answer}" for key, answer in {"wearer": "june", **given}.items()]
-    bare.command("strapline", "card", SESSION, "--answers", *answers)
+    typed(bare, "strapline", "card", SESSION, "--answers", *answers)
     made = yaml.safe_load(place.read_text("utf-8"))
     assert {key: made[key] for key in ("activity", "wearer")} == {
         "activity": "run",
@@ -103,9 +114,10 @@ def test_every_command_does_what_is_said(first_run, readme):
         if words[1] == "forget":
             assert (project.results / "publish" / "sessions" / SESSION / "words.json").is_file()
             shutil.move(project.folder / "inbox" / "2026-03-05 run", project.folder)
-        project.command(*words)
+        typed(project, *words)
         if words[1] == "correct":
-            project.command("snakemake")
+            typed(project, "snakemake")
     assert (project.results / "packages" / f"{SESSION}.zip").is_file()
+    assert not [path for path in files_in(project.results) if path.stat().st_mode & 0o077]
     assert not (project.results / "sessions" / SESSION).exists()
     assert len(list((project.folder / "inbox").glob("* intervals/session.yaml"))) == 1
