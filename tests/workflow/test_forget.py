@@ -31,8 +31,8 @@ def made(tmp_path_factory, repository):
     for name in (FOLDER, "2026-03-02 run"):
         project.add_session(name)
         (project.folder / "inbox" / name / "session.yaml").write_text(CARD)
-    project.snakemake()
-    project.snakemake("publish")
+    project.publish_one_picture()
+    project.snakemake("all", "publish")
     where = ["--results", str(project.results), "--inbox", str(project.folder / "inbox")]
     for session in (GONE, KEPT):
         assert main(["package", session, *where]) == 0
