@@ -13,7 +13,6 @@ from strapline.ground.tables.editions import CHANGES
 from strapline.ground.tables.table import about
 from strapline.ground.words import in_figures, listed
 from strapline.keeping.editions.corrections import corrections
-from strapline.keeping.editions.history import moved_in
 from strapline.running.lines import Block
 from strapline.running.told import Told
 
@@ -62,6 +61,8 @@ def _corrected(results: Path, editions: Sequence[str]) -> Iterator[Block]:
     text = results / "report" / "corrections.md"
     if not text.exists() or "\n## " not in text.read_text("utf-8"):
         return
+    # It knows all figures, and with them the libraries that compute.
+    moved_in = importlib.import_module("strapline.keeping.editions.history").moved_in
     found = corrections(moved_in(results / "editions", editions))
     own = [each for each in found if each.place == len(editions) - 1]
     if any(len(each.moved) for each in own):
