@@ -1,23 +1,20 @@
 """A folder with spaces and umlauts, files for nobody else, no language, a time zone far away: the
-demo of one session as README's first command runs it, and what can be asked of its results."""
+demo of one session as README's first command runs it. (All other commands are typed in such a
+folder in test_first_session.py.)"""
 
-import os
 import shutil
 import subprocess
 import sys
 
 import pytest
 import yaml
-from project import Project
+from project import FAR_AWAY, FOR_NOBODY_ELSE, Project
 
 from mishaps.bench import NO_RESULTS
 from strapline.ground.files import sha256_of
 from strapline.keeping.receipts import files_in
 
-THERE = {"LC_ALL": "C", "TZ": "Pacific/Auckland"}
-PLACES = {"results": "results/demo", "inbox": "results/demo/inbox"}
 DOCUMENTS = {"settings": "config/demo/settings.yaml", "devices": "config/demo/devices.yaml"}
-SESSION = "2026-03-05-run-june"
 
 
 @pytest.fixture(scope="module")
@@ -30,12 +27,8 @@ def there(tmp_path_factory, repository):
     bench = yaml.safe_load(path.read_text("utf-8"))
     bench["sessions"] = [s for s in bench["sessions"] if s["activity"] == "run"][:1]
     path.write_text(yaml.safe_dump(bench), encoding="utf-8")
-    project.snakemake("demo", umask=0o077, **THERE)
+    project.snakemake("demo", umask=FOR_NOBODY_ELSE, **FAR_AWAY)
     return project
-
-
-def stated(*groups):
-    return ["--config", *(f"{name}={value}" for group in groups for name, value in group.items())]
 
 
 def tables(results):
@@ -46,49 +39,15 @@ def tables(results):
     }
 
 
-def strapline(project, *arguments):
-    done = subprocess.run(
-        [sys.executable, "-m", "strapline", *arguments],
-        cwd=project.folder,
-        env=os.environ | THERE | {"PYTHONPATH": str(project.folder / "src")},
-        capture_output=True,
-        text=True,
-        umask=0o077,
-        check=False,
-    )
-    assert done.returncode == 0, done.stdout + done.stderr
-    return done.stdout
-
-
-def options(*groups):
-    return [
-        word for group in groups for name, value in group.items() for word in (f"--{name}", value)
-    ]
-
-
 def test_the_results_are_those_of_any_other_folder(there, tmp_path, run_workflow):
-    shutil.copytree(there.folder / PLACES["inbox"], tmp_path / "inbox")
-    documents = {name: str(there.folder / path) for name, path in DOCUMENTS.items()}
-    run_workflow(tmp_path, *stated(documents))
+    shutil.copytree(there.results / "demo" / "inbox", tmp_path / "inbox")
+    documents = [f"{name}={there.folder / path}" for name, path in DOCUMENTS.items()]
+    run_workflow(tmp_path, "--config", *documents)
     assert tables(there.results / "demo") == tables(tmp_path / "results")
 
 
 def test_what_is_made_is_for_nobody_else(there):
     assert not [path for path in files_in(there.results) if path.stat().st_mode & 0o077]
-
-
-def test_all_that_can_be_asked_of_them(there):
-    said = there.snakemake("publish", *stated(PLACES, DOCUMENTS), umask=0o077, **THERE)
-    assert "\nPublished: results/demo/publish\n" in said
-    published = there.results / "demo" / "publish"
-    assert (published / "sessions" / "2026-03-05-run" / "figures.csv").is_file()
-    assert not [path for path in published.rglob("*") if "june" in path.name]
-    assert "nothing was changed" in strapline(
-        there, "verify", *options(PLACES), "--settings", DOCUMENTS["settings"]
-    )
-    strapline(there, "trace", SESSION, "lantern-watch", "mae", *options(PLACES))
-    strapline(there, "package", SESSION, *options(PLACES))
-    assert (there.results / "demo" / "packages" / f"{SESSION}.zip").exists()
 
 
 def test_what_the_tester_says_lies_where_it_is_run(repository, tmp_path):

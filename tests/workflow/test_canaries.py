@@ -153,7 +153,8 @@ def allowed(hit):
 
 
 def test_everything_was_made(bench):
-    results = bench[0].results
+    project, printed = bench
+    results = project.results
     report = results / "report"
     for session in SESSIONS:
         assert (report / "sessions" / f"{session}.html").is_file()
@@ -164,6 +165,9 @@ def test_everything_was_made(bench):
     for device in ON_CARD.values():
         assert device == "strap" or (report / "devices" / f"{device}.html").is_file()
     assert list((results / "publish" / "devices").iterdir())
+    assert (results / "publish" / "figures.csv").is_file()
+    # Not of the session that its card says is of that wearer, for it is in the title of another.
+    assert "\n1 folder there has a wearer’s name" in printed["snakemake --cores 2 publish"]
     assert len(list((results / "editions").glob("0*"))) == 2
 
 
