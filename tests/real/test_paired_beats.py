@@ -12,7 +12,7 @@ from strapline.ground.tables.archive import SESSIONS, STANDINGS
 from strapline.ground.tables.sessions import METRICS
 
 TABLE = "metrics.parquet"
-DRAWN_OF = 10
+DRAWN_OF = 35
 
 
 @pytest.fixture(scope="module")
