@@ -45,14 +45,25 @@ def test_the_demo_is_as_it_was_made(whole_archive, capsys):
     assert said.startswith("28 sessions, ") and said.endswith("nothing was changed.\n")
 
 
-def test_what_may_have_been_handed_on_is_told_and_left(whole_archive, capsys):
-    """Also where nothing but the edition itself says what it was."""
+def test_what_all_sessions_share_and_what_may_have_been_handed_on(whole_archive, capsys):
+    """This is told and left; also where nothing but the edition itself says what it was."""
     results = whole_archive.places.results
+    page = results / "report" / "index.html"
+    put(page, page.read_bytes().replace(b"bpm", b"bqm", 1))
+    path = results / "archive" / "standings.parquet"
+    table = pd.read_parquet(path)
+    path.unlink()
+    table.to_parquet(path)
     (edition,) = results.glob("editions/0001-*")
     part = next(iter(sorted(edition.glob("parts/*.parquet"))))
     put(part, content := part.read_bytes()[:-1] + b"\0")
     put(edition / "edition.json", (edition / "edition.json").read_bytes() + b" ")
     said = found(whole_archive, capsys)
+    assert (
+        "Was changed since the stage site wrote it" in said and "results/report/index.html" in said
+    )
+    assert "Was changed since the stage aggregate wrote it" in said
+    assert "Does not keep its contract: column 'device' may have missing values" in said
     assert "left as it is, since you may have passed it on" in said
     for path in (part, edition / "edition.json"):
         assert f"  {whole_archive.places.name_of(path)}\n" in said
@@ -255,22 +266,6 @@ def test_a_receipt_of_a_stage_that_is_no_more(archive, capsys):
         in said
     )
     assert "2 problems" in said
-
-
-def test_what_all_sessions_share(whole_archive, capsys):
-    results = whole_archive.places.results
-    page = results / "report" / "index.html"
-    put(page, page.read_bytes().replace(b"bpm", b"bqm", 1))
-    path = results / "archive" / "standings.parquet"
-    table = pd.read_parquet(path)
-    path.unlink()
-    table.to_parquet(path)
-    said = found(whole_archive, capsys)
-    assert (
-        "Was changed since the stage site wrote it" in said and "results/report/index.html" in said
-    )
-    assert "Was changed since the stage aggregate wrote it" in said
-    assert "Is not a table as it should be: column 'device' may have missing values" in said
 
 
 def test_an_empty_folder_is_no_archive(archive, capsys, tmp_path):
