@@ -17,6 +17,7 @@ from playwright.sync_api import expect
 from browser.conftest import ALL_DRAWN
 from browser.hostile import write_bench
 from strapline.ground.report_files import LOOKS, SESSIONS_IN_ORDER, THEME
+from strapline.running.commands import main
 from workflow.project import Project
 
 POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy" content="([^"]*)">')
@@ -42,10 +43,10 @@ def project(tmp_path_factory, repository):
 def marks(project):
     """The marks of all hostile words, after everything was made of them."""
     written = write_bench(project.folder)
-    project.snakemake()
-    project.snakemake("publish")
+    where = ["--results", f"{project.results}", "--inbox", f"{project.folder / 'inbox'}"]
+    project.snakemake("all", "publish")
     for session in (project.results / "sessions").iterdir():
-        project.command("strapline", "package", session.name)
+        assert main(["package", session.name, *where]) == 0
     return written
 
 
