@@ -63,7 +63,7 @@ def test_what_all_sessions_share_and_what_may_have_been_handed_on(whole_archive,
         "Was changed since the stage site wrote it" in said and "results/report/index.html" in said
     )
     assert "Was changed since the stage aggregate wrote it" in said
-    assert "Does not keep its contract: column 'device' may have missing values" in said
+    assert "Is not a table as it should be: column 'device' may have missing values" in said
     assert "left as it is, since you may have passed it on" in said
     for path in (part, edition / "edition.json"):
         assert f"  {whole_archive.places.name_of(path)}\n" in said
