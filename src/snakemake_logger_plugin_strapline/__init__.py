@@ -19,11 +19,11 @@ from strapline.running.lines import wrapped
 from strapline.running.machine import trouble_in
 
 SECONDS_BETWEEN_LINES = 30.0
-# Before, starting up makes most of the time.
+# Before, it is too little to go by.
 SECONDS_UNTIL_TOLD = 20.0
 # The first ones are no sample of the rest.
 STEPS_UNTIL_TOLD = 5
-WIDEST = 60
+WIDEST = 80
 NOTHING_TO_DO = "Nothing to be done"
 NOTHING_CHANGED = "Nothing has changed since the last run: the report is up to date."
 REASONS = "Reasons:"
@@ -58,12 +58,17 @@ SAID_ELSEWHERE = (
 NO_NOTES = "ensure write permissions"
 
 
+def seconds_left(done: int, total: int, seconds: float) -> float:
+    """After so many seconds of steps, if those to come take as long: sessions are done one after
+    the other, and so any part of a run is like the rest."""
+    return seconds * (total - done) / done
+
+
 def time_left(done: int, total: int, seconds: float) -> str:
-    """', about 12 min left' after so many seconds, if the steps to come take as long as those done;
-    '' as long as too little is done to say so, and at the end."""
+    """', about 12 min left'; '' as long as too little is done to say so, and at the end."""
     if seconds < SECONDS_UNTIL_TOLD or done < STEPS_UNTIL_TOLD or done == total:
         return ""
-    minutes = seconds * (total - done) / done / 60
+    minutes = seconds_left(done, total, seconds) / 60
     return f", about {minutes:.0f} min left" if minutes >= 1 else ", less than a minute left"
 
 
@@ -108,7 +113,10 @@ def failed(job: dict[str, Any]) -> str:
 
 class LogHandler(LogHandlerBase):
     def __post_init__(self) -> None:
-        self._last_shown = self._began = time.monotonic()
+        self._last_shown = time.monotonic()
+        # When the first job began: until then Snakemake lists them.
+        self._began: float | None = None
+        self._at_work = ""
         self._line_is_open = False
         self._counted = False
         self._targets = 0
@@ -124,6 +132,9 @@ class LogHandler(LogHandlerBase):
         elif event == LogEvent.RUN_INFO:
             stats = record.__dict__["stats"]
             self._targets = sum(stats.get(name, 0) for name in NO_STEPS if name != "total")
+        elif event == LogEvent.JOB_INFO:
+            self._began = self._began or time.monotonic()
+            self._at_work = record.__dict__["rule_name"].replace("_", " ")
         elif event == LogEvent.PROGRESS:
             total = record.__dict__["total"] - self._targets
             if record.__dict__["done"] <= total:
@@ -168,7 +179,9 @@ class LogHandler(LogHandlerBase):
         if not (on_terminal or is_due):
             return
         self._last_shown = now
-        line = f"{done} of {total} steps done{time_left(done, total, now - self._began)}"
+        seconds = now - (self._began or now)
+        line = f"{done} of {total} steps done{time_left(done, total, seconds)}"
+        line += f"; now: {self._at_work}" if self._at_work and done < total else ""
         # What was longer before is written over.
         line = line.ljust(WIDEST) if on_terminal else line
         sys.stderr.write(f"\r{line}" if on_terminal else f"{line}\n")
