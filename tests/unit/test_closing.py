@@ -1,6 +1,7 @@
 import re
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from intakes import recording, session, strap
@@ -12,6 +13,7 @@ from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, S
 from strapline.ground.settings import Settings
 from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS
 from strapline.ground.tables.editions import CHANGES, KEY_NAMES
+from strapline.ground.tables.sessions import EPISODES, SENTENCES
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
 from strapline.reading.inbox.readable import LeftAlone
 from strapline.running import closing
@@ -21,6 +23,19 @@ from strapline.running.commands.status import state
 from strapline.running.lines import MOST_LINES, WIDEST, whole, wrapped
 from strapline.running.taken import Taken
 from strapline.running.told import forget, told_before
+
+FAULT = {
+    "wearer": "w",
+    "activity": "run",
+    "kind": "reads_low",
+    "start": pd.Timestamp("2026-03-01", tz="UTC"),
+    "end": pd.Timestamp("2026-03-01T00:04", tz="UTC"),
+    "start_s": 0,
+    "end_s": 240,
+    "share": 0.1,
+    "evidence": "So.",
+    "on_track_after_s": 0,
+}
 
 
 def archive(results, *names):
@@ -144,7 +159,6 @@ def change(results, **facts):
         ({"card_sha256": "2" * 64}, "with another card"),
         ({"set_aside": "No watch."}, "judged otherwise"),
         ({"notes": "Windy."}, None),
-        ({"recordings": (recording("watch", label="Dawn watch"),)}, None),
     ],
 )
 def test_what_changed_of_a_session_is_said(tmp_path, facts, how):
@@ -152,8 +166,8 @@ def test_what_changed_of_a_session_is_said(tmp_path, facts, how):
     summary(results, new=["s-1", "s-2"])
     change(tmp_path, **facts)
     said = summary(results, looked_at=["s-1", "s-2"])
-    assert (f"2 sessions, 1 {how}.\n  s-1 ({how}): Does not count." in said) == (how is not None)
-    assert "s-2" not in said
+    what = f"1 {how}.\n  s-1 ({how}): Does not count." if how else "none new."
+    assert f"\n2 sessions, {what}" in said and "s-2" not in said
 
 
 def test_a_verdict_that_stays_is_not_read_twice(tmp_path):
@@ -168,7 +182,12 @@ def test_a_verdict_that_stays_is_not_read_twice(tmp_path):
     )
     ledger = SessionLedger(session="s-1", recordings=(own,), comparisons=(compared,))
     write_model(tmp_path / "sessions" / "s-1" / "ledger.json", ledger)
-    assert "  s-1: watch was compared with the strap.\n" in summary(results, new=["s-1"])
+    low = {"session": "s-1", "device": "watch", "recording": "watch"}
+    title = low | {"form": "title", "place": 0, "text": "Watch 73 bpm low for 4 min"}
+    SENTENCES.write(SENTENCES.from_rows([title]), tmp_path / "sessions/s-1/sentences.parquet")
+    EPISODES.write(EPISODES.from_rows([low | FAULT]), tmp_path / "sessions/s-1/episodes.parquet")
+    told = "  s-1: watch was compared with the strap.\n    Watch 73 bpm low for 4 min.\n"
+    assert told in summary(results, new=["s-1"])
     change(tmp_path, card_sha256="2")
     still = "  s-1 (with another card): still counts; its figures were computed again.\n"
     assert still in summary(results, looked_at=["s-1"])
@@ -176,6 +195,9 @@ def test_a_verdict_that_stays_is_not_read_twice(tmp_path):
     said = summary(results, looked_at=["s-1"])
     assert said.startswith("\n1 session, none new.\n")
     assert "\nwatch is called Dawn watch from now on, in 1 session.\n" in said
+    aside = recording("x", sha256="1", set_aside="Empty.")
+    change(tmp_path, recordings=(strap(), recording(label="Dawn watch"), aside))
+    assert summary(results, looked_at=["s-1"]).startswith("\n1 session, none new.\n")
     change(tmp_path, card_sha256="3")
     assert "from now on" not in summary(results, looked_at=["s-1"])
 

@@ -10,6 +10,7 @@ from strapline.ground.files import read_model
 from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown, read_intake
 from strapline.ground.records.ledger import SessionLedger
+from strapline.ground.tables.sessions import EPISODES, SENTENCES
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.words import listed, plain
 from strapline.method.claims.usable import NO, Advice, sentences, usability
@@ -25,7 +26,7 @@ KINDS = (NEW, EXPORTS, CARD, VERDICT)
 class News:
     """`kind`: one of KINDS, or UNCHANGED; `said`: what is told now and noted; `before`: what was
     told of the session before; `is_judged_so`: whether the verdict is that of before, whatever
-    devices are called now."""
+    devices are called now; `folder`: where its results are."""
 
     session: str
     kind: str
@@ -33,6 +34,7 @@ class News:
     advice: tuple[Advice, ...]
     before: Said | None = None
     is_judged_so: bool = False
+    folder: Path = Path()
 
     def lines(self, known: Collection[str] = ()) -> list[str]:
         """The verdict, and below it what to do, without what is `known` for the whole bench."""
@@ -48,7 +50,18 @@ class News:
             if self.is_judged_so and self.counts
             else self.said.verdict
         )
-        return [f"{self.session}{how}: {verdict}", *sentences(own)]
+        return [f"{self.session}{how}: {verdict}", *self._faults(), *sentences(own)]
+
+    def _faults(self) -> Iterator[str]:
+        """What went wrong in new exports, in the words of its page."""
+        if self.kind not in (NEW, EXPORTS) or not self.counts:
+            return
+        said, found = (self.folder / f"{name}.parquet" for name in ("sentences", "episodes"))
+        if said.exists() and found.exists():
+            rows = SENTENCES.read(said, form=["title"])
+            faulty = {*EPISODES.read(found)["recording"].map(str)}
+            titles = rows.loc[rows["recording"].map(str).isin(faulty), "text"]
+            yield from [f"{'; '.join(map(plain, titles))}."] if len(titles) else []
 
     @property
     def renamed(self) -> set[tuple[str, str]]:
@@ -101,7 +114,9 @@ def _of_session(
     clocks = read_model(folder / "alignment.json", SessionAlignment)
     ledger = read_model(folder / "ledger.json", SessionLedger)
     found = usability(intake, clocks, ledger)
-    exports = tuple(sorted({entry.sha256 for entry in intake.recordings}))
+    # What is set aside changes nothing, and is told as that.
+    used = [entry for entry in intake.recordings if entry.set_aside is None]
+    exports = tuple(sorted({entry.sha256 for entry in used or intake.recordings}))
     advice = tuple(_in_order(intake, found.advice, devices, zone))
     said = Said(
         exports=exports,
@@ -114,7 +129,7 @@ def _of_session(
     as_called = usability(_called(intake, before.labels), clocks, ledger) if before else found
     is_judged_so = before is not None and as_called.verdict == before.verdict
     kind = _kind(said, before, session in new, is_judged_so)
-    return News(session, kind, said, advice, before, is_judged_so)
+    return News(session, kind, said, advice, before, is_judged_so, folder)
 
 
 def _stream(entry: RecordingIntake) -> str:

@@ -636,8 +636,8 @@ def test_a_card_written_before_the_workout_does_not_guess():
     assert [r.file for r in intake.tested] == []
     aside = " ".join(texts(intake, "set_aside"))
     assert "It is not named in session.yaml" in aside
-    assert "names watch, and no one file is recognised as its own" in aside
-    assert "names red-band, and no one file" in aside
+    assert "lists watch, and no file is recognised as its export" in aside
+    assert "lists red-band, and no file" in aside
 
 
 def test_a_recording_is_left_out_for_the_reason_that_the_card_gives():

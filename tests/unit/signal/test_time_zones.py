@@ -43,7 +43,7 @@ def test_local_files_that_agree_put_their_zone_in_doubt_and_no_clock():
 def test_one_local_file_is_asked_for_its_own_zone(hours, how):
     decision = decide_all([pair(recording("a", **LOCAL), hours * HOUR, strap())])[0]
     assert f"The file of a gives times without a zone, {how} that of Chest" in decision.reason
-    assert "state this one's under its clock" in decision.zone_in_doubt
+    assert "write clock: {time_zone: Europe/London}, with its own zone" in decision.zone_in_doubt
 
 
 @pytest.mark.parametrize("facts", [{}, LOCAL])

@@ -147,8 +147,8 @@ def missing_file_notices(
     for entry in (entry for entry in card.recordings if entry.leave_out is None):
         if entry.file is None and entry not in used:
             texts.append(
-                f"{FILE_NAME} names {entry.device}, and no one file is recognised as its own; say "
-                f"its file there, or call the file {entry.device} before its ending."
+                f"{FILE_NAME} lists {entry.device}, and no file is recognised as its export. Say "
+                "there which file it is or, if it was not worn, delete its entry."
             )
         elif entry.file is not None and entry.file in present and entry not in used:
             count = sum(export.file == entry.file for export in exports)

@@ -62,7 +62,10 @@ def _told(pairs: Sequence[Pair], decisions: Sequence[ClockDecision], place: int)
         f"time_zone: {local.clock_note.time_zone or 'UTC'} in config/settings.yaml right?"
     )
     if len(alike) == 1:
-        doubt += f" If it is for others, state this one's under its clock in {FILE_NAME}."
+        doubt += (
+            " If it is right for others, write clock: {time_zone: Europe/London}, with its own "
+            f"zone, beside this one in {FILE_NAME}."
+        )
     moved = f"To compare them, the times of {entry.label} are moved by {shift(decision.offset_s)}."
     return decision.model_copy(update={"zone_in_doubt": doubt, "reason": f"{doubt} {moved}"})
 
