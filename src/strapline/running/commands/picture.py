@@ -24,6 +24,7 @@ from strapline.reading.pictures.overlay import numbered, overlay
 from strapline.reading.pictures.pixels import pixels_of
 from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePicture
 from strapline.running.commands import bench
+from strapline.running.lines import wrapped
 
 FOLDER, ENDING = "pictures", ".found.png"
 # Where more than this share of columns is left out, a colour may help.
@@ -81,10 +82,13 @@ def _say_where(boxes: Sequence[Box], path: Path, found: Path, colour: str | None
     print("off where the values lie that you give as left, right, bottom and top, and try again")
     print("with --area LEFT TOP RIGHT BOTTOM.")
     if boxes:
-        print(f"{'Each blue frame, with its number,' if len(boxes) > 1 else 'The blue frame'} is")
-        print("from the first to the last of lines that are evenly spaced. If it is the plot's,")
-        print("correct it to the pixel. Then write beside the file in")
-        print(f"{FILE_NAME}, with one of the lines that begin with 'picture':")
+        frame = "Each blue frame, with its number," if len(boxes) > 1 else "The blue frame"
+        choice = ", with the line of the right frame" if len(boxes) > 1 else ""
+        said = (
+            f"{frame} is from the first to the last of lines that are evenly spaced. If it is the "
+            f"plot's, correct it to the pixel. Then write beside the file in {FILE_NAME}{choice}:"
+        )
+        print("\n".join(wrapped(said, 0)))
         print()
         _say_lines(path, boxes, colour)
 
@@ -96,6 +100,8 @@ def _say_lines(path: Path, boxes: Sequence[Box], colour: str | None) -> None:
         which = f" # {number}" if len(boxes) > 1 else ""
         print(f"    picture: {{{_edges(box, colour)}}}{which}")
     print("    clock: {starts_at: 2026-03-05 18:05:00}")
+    print()
+    print("Times and values there are examples, but for the area: write what your picture shows.")
 
 
 def _stated(options: argparse.Namespace) -> Picture:
