@@ -55,6 +55,16 @@ def test_devices_are_told_by_the_names_of_their_files(bench, capsys):
     assert "chest-strap" not in capsys.readouterr().out
 
 
+def test_a_device_is_not_called_after_its_session(bench, capsys):
+    put(bench, "2026-11-03 Strength", "slate-strength.csv", "copper_export_2026.csv")
+    put(bench, "2026-11-05 run", "slate-run.csv", "run.csv", "band run.csv", "band export.csv")
+    assert main(["devices", "--write"]) == 0
+    known = load(bench / "config" / "devices.yaml", Register).devices
+    assert list(known) == ["band-export", "band-run", "copper", "run", "slate"]
+    assert main(["devices"]) == 0
+    assert "knows every device" in capsys.readouterr().out
+
+
 def test_a_card_says_whose_a_file_is(bench, capsys):
     entries = "recordings: [{file: x.csv, device: red-band}, {file: y.csv, device: red-band}]"
     put(bench, "a", "x.csv", "y.csv", "left-out.csv", card=entries)

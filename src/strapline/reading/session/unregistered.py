@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -19,6 +20,8 @@ from strapline.reading.inbox.discovery import SessionFolder
 from strapline.reading.session.entries import is_named_after, recognised, stem, with_number
 from strapline.reading.session.reference import is_called_a_reference
 
+# Words at the end of a file's name that say what it is, and not whose.
+PASSING = ("export", "activity", "workout", "session", "recording")
 # Where a word of its name says that it is not for the wrist.
 ELSEWHERE = (SensorKind.FINGER, SensorKind.EAR, SensorKind.ARM)
 KINDS = {str(kind): kind for kind in ELSEWHERE} | {
@@ -71,6 +74,7 @@ def _files(session: SessionFolder, register: Register) -> Iterator[_File]:
     of_file, is_whole = _named_by(session)
     identities = [read_identity(path) for path in session.exports]
     alike = [_beginning(*one) for one in zip(session.exports, identities, strict=True)]
+    lasting = [_lasting(stem(path.name), session.title) for path in session.exports]
     for path, identity in zip(session.exports, identities, strict=True):
         shown = f"{session.title}/{path.name}"
         if path.name in of_file:
@@ -78,7 +82,10 @@ def _files(session: SessionFolder, register: Register) -> Iterator[_File]:
         elif not is_whole:
             known = recognised(path.name, identity, register)
             is_alone = alike.count(_beginning(path, identity)) == 1
-            device = known or _name(path, identity, is_alone, register)
+            word = _lasting(stem(path.name), session.title)
+            word = word if lasting.count(word) == 1 else stem(path.name)
+            word = word if is_alone else with_number(path.name)
+            device = known or _name(word, identity, register)
             yield _File(shown, path, identity, device)
 
 
@@ -113,10 +120,20 @@ def _named_by(session: SessionFolder) -> tuple[dict[str, str], bool]:
     return of_file, bool(card.recordings)
 
 
-def _name(path: Path, identity: Identity, is_alone: bool, register: Register) -> str | None:
-    """After what the file says of itself, if the FIT profile lists it, else after its name: if
-    it `is_alone` of its session's files to begin so without its numbers, else with them."""
-    word = stem(path.name) if is_alone else with_number(path.name)
+def _lasting(word: str, title: str) -> str:
+    """The beginning of a file's name without what at its end is the session's, as far as that is
+    not all: 'slate' of 'slate-run' in a session called 'Sunday run'."""
+    passing = {*re.findall(r"[^\W\d_]{3,}", title.lower()), *PASSING}
+    words = re.split(r"([-_ ]+)", word)
+    while len(words) > 1 and words[-1].lower() in passing:
+        words = words[:-2]
+    return "".join(words)
+
+
+def _name(word: str, identity: Identity, register: Register) -> str | None:
+    """After what the file says of itself, if the FIT profile lists it, else after the `word` that
+    its name begins with: if no other of its session begins so without its numbers, else with
+    them."""
     if identity.listed and has_known_rule(identity):
         word = identity.listed
     elif not any(map(str.isalpha, word)):
