@@ -275,7 +275,7 @@ def test_figures_that_moved_are_counted_with_the_largest_and_told_once(tmp_path)
     summary(results, new=["s-1"])
     edition(tmp_path, 2, rows)
     said = summary(results)
-    assert "3 figures changed since the last edition:" in said
+    assert "3 figures changed since the last edition (new session, changed setting):" in said
     assert "3.0 bpm, now 9.0 bpm" in said and "now 4.0" not in said
     # Who reads limits looks into the page.
     assert "99.0" not in said
@@ -305,7 +305,8 @@ def test_a_correction_is_told_with_the_text_to_publish_once_it_has_figures(tmp_p
 
 def edition(results, number, rows):
     moved = {"moved": len(rows), "reworded": 0, "new": 0, "gone": 0}
-    made = {"number": number, "moved": moved, "why": "Code.", "same_as": None}
+    why = "new session: a, b; changed setting: tolerance beats 4 (was 5)"
+    made = {"number": number, "moved": moved, "why": why, "same_as": None}
     made |= {"folder": str(number)}
     past = [made | {"number": each, "folder": str(each)} for each in range(1, number)]
     table = CHANGES.from_rows(rows) if rows else CHANGES.empty()

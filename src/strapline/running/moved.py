@@ -12,6 +12,7 @@ from strapline.ground.tables.archive import DEVICES, labels_of
 from strapline.ground.tables.editions import CHANGES
 from strapline.ground.tables.table import about
 from strapline.ground.words import in_figures, listed
+from strapline.keeping.editions.causes import kinds_of
 from strapline.keeping.editions.corrections import corrections
 from strapline.running.lines import Block
 from strapline.running.told import Told
@@ -53,7 +54,9 @@ def moved(results: Path, told: Told, tolerance: Tolerance) -> Iterator[Block]:
     most = min((row for row in figures if row.read), key=lambda row: row.order, default=None)
     lines = [[f"{most.about}, {most.figure}: {most.before}, now {most.after}"]] if most else []
     which = " The largest:" if lines else ""
-    yield Block(f"{said} changed since the last edition: {page}.{which}", lines)
+    kinds = ", ".join(kinds_of(shown["why"]))
+    why = f" ({kinds})" if kinds else ""
+    yield Block(f"{said} changed since the last edition{why}: {page}.{which}", lines)
 
 
 def _corrected(results: Path, editions: Sequence[str]) -> Iterator[Block]:

@@ -54,7 +54,8 @@ class News:
 
     def _faults(self) -> Iterator[str]:
         """What went wrong in new exports, in the words of its page."""
-        if self.kind not in (NEW, EXPORTS) or not self.counts:
+        is_told = self.kind in (NEW, EXPORTS) or self.before is None
+        if not (is_told and self.counts):
             return
         said, found = (self.folder / f"{name}.parquet" for name in ("sentences", "episodes"))
         if said.exists() and found.exists():

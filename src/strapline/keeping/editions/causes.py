@@ -97,6 +97,12 @@ KINDS = (
 )
 
 
+def kinds_of(why: str) -> list[str]:
+    """The kinds alone of causes that are told in words, see `told`."""
+    heads = {part.partition(":")[0] for part in why.split("; ")}
+    return [kind for kind in KINDS if kind in heads]
+
+
 # What a tester mends: what was recorded, what is said of it, and by which clock it is read.
 MENDED = re.compile(
     r"(^|; )((new|changed) (export|card)|(export|card) gone|changed device register"
