@@ -7,7 +7,13 @@ from project import Project
 HOOKS = "src/strapline/running/snakemake_hooks"
 NAMES = {
     "mending.py": (),
-    "quick.py": ("_schedule_reevalutation", "open_jobs", "remaining_jobs", "checksum"),
+    "quick.py": (
+        "_schedule_reevalutation",
+        "open_jobs",
+        "remaining_jobs",
+        "_ready_jobs",
+        "checksum",
+    ),
     "redo.py": (
         "_local_inventory",
         "check_incomplete",
