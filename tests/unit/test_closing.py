@@ -212,6 +212,9 @@ def test_advice_for_the_whole_bench_is_given_once(tmp_path):
     assert said.count("the firmware of watch") == 1 and said.count("the wearer") == 2
     assert "firmware" not in summary(results, new=["s-3"])
     assert any("firmware" in line for line in status(tmp_path, ["s-3"]))
+    summary(results, looked_at=["s-1", "s-2"], new=["s-1", "s-2"])
+    now = "\n".join(status(tmp_path, ["s-1", "s-2"]))
+    assert now.count("the firmware of watch") == 1 and now.count("the wearer") == 2
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ from strapline.ground.vocabulary import NoticeKind
 from strapline.ground.words import in_figures, listed
 from strapline.running.lines import IN_FULL, Block, fitted
 from strapline.running.moved import edition_now, moved
-from strapline.running.news import KINDS, News, news
+from strapline.running.news import KINDS, News, entries_of, news
 from strapline.running.told import Told, note, told_before
 
 MOST_LISTED = 8
@@ -96,11 +96,8 @@ def _sessions(place: Path, found: Found, fresh: Sequence[News], known: Told) -> 
         return Block(heading, [[thing] for thing in things])
     kinds = Counter(each.kind for each in fresh)
     changed = ", ".join(f"{kinds[kind]} {kind}" for kind in KINDS if kinds[kind])
-    advice, entries = set(known.advice), []
-    for each in fresh:
-        entries.append(each.lines(advice))
-        advice |= {own.once for own in each.advice}
-    return Block(f"{in_figures(count, 'session')}, {changed or 'none new'}.", entries)
+    heading = f"{in_figures(count, 'session')}, {changed or 'none new'}."
+    return Block(heading, entries_of(fresh, known.advice))
 
 
 def _renamed(looked_at: Sequence[News]) -> list[Block]:

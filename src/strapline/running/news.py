@@ -103,6 +103,15 @@ def news(
     return sorted(found, key=lambda each: each.order)
 
 
+def entries_of(found: Sequence[News], known: Collection[str] = ()) -> list[list[str]]:
+    """What is told of sessions; advice for the whole bench once, and not what is `known`."""
+    told, entries = set(known), []
+    for each in found:
+        entries.append(each.lines(told))
+        told |= {own.once for own in each.advice}
+    return entries
+
+
 def _of_session(
     session: str,
     folder: Path,

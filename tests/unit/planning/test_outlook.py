@@ -7,6 +7,7 @@ from scipy.stats import binomtest
 
 import intakes
 from intakes import recording
+from strapline.ground.records.stated import Stated, StatedIntake
 from strapline.ground.settings import Claims, Criteria, Equivalence, OverAll, Plan
 from strapline.ground.tables.archive import COMPARISONS, FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
@@ -15,7 +16,7 @@ from strapline.method.planning.outlook import Recorded, outlook
 from strapline.method.planning.precision import bias_half_width, sessions_for
 from strapline.method.planning.schedule import Outing
 from strapline.method.planning.spread import ASSUMED, ASSUMPTION, Grounds
-from strapline.method.planning.wants import recorded
+from strapline.method.planning.wants import recorded, wants
 from strapline.method.planning.wording import (
     NO_DEVICE,
     apart,
@@ -306,3 +307,21 @@ def test_devices_are_told_apart_once_the_sign_test_would_show_it():
     assert apart(pairs(closer=0.5), {}) == [
         "Too alike to be told apart within a year: band and watch (Run)."
     ]
+
+
+def test_what_only_shows_figures_is_planned_only_where_it_is_asked_for():
+    """One that exported once is planned, and one that nobody has worn yet."""
+
+    def shown(device):
+        told = {"recording": device, "device": device, "label": device, "device_kind": "wrist"}
+        told |= {"placement": "left_wrist", "firmware": None, "has_export": False}
+        return StatedIntake(figures=Stated(average_bpm=121), **told)
+
+    intakes_ = [
+        intakes.session(recording("watch"), stated=(shown("band"),)),
+        intakes.session(recording("band-2"), stated=(shown("moss"), shown("watch"))),
+    ]
+    register = dict.fromkeys(("watch", "band", "moss", "new"), "wrist")
+    for asked, expected in (((), ("watch", "new")), (("moss",), ("moss",))):
+        found = wants(Plan(devices=asked), register, held(["s-1"]), intakes_)
+        assert found.devices == expected

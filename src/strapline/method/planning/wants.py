@@ -62,7 +62,7 @@ def wants(
     """`register`: the kind of each of its devices that is no reference; `sessions` under SESSIONS;
     `intakes`: the earliest first."""
     held = sessions[sessions["set_aside"].isna()]
-    devices = plan.devices or tuple(register)
+    devices = plan.devices or _exporting(register, intakes)
     habits = {entry.device: entry.placement for intake in intakes for entry in intake.tested}
     return Wants(
         devices=devices,
@@ -96,6 +96,13 @@ def recorded(intakes: Sequence[SessionIntake], evidence: set[tuple[str, str]]) -
         if any((intake.session, name) in evidence for name in names):
             found.append(Outing(intake.activity, intake.wearer, wrists["left"], wrists["right"]))
     return found
+
+
+def _exporting(register: Mapping[str, str], intakes: Sequence[SessionIntake]) -> tuple[str, ...]:
+    """All but those of which there never was more than what an app states."""
+    recorded = {entry.device for intake in intakes for entry in intake.tested}
+    stated = {entry.device for intake in intakes for entry in intake.stated_alone}
+    return tuple(device for device in register if device not in stated - recorded)
 
 
 def _places(kind: str, habit: str | None) -> tuple[str, ...]:

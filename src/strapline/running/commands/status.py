@@ -8,13 +8,19 @@ import argparse
 from collections.abc import Iterator
 
 from strapline.ground.documents import DocumentError
-from strapline.running.closing import Found, blocks_of, report, standing_now, without_verdicts
+from strapline.running.closing import (
+    Found,
+    blocks_of,
+    report,
+    standing_now,
+    without_verdicts,
+)
 from strapline.running.commands import bench
 from strapline.running.commands.bench import Bench
 from strapline.running.first_day import first_things
 from strapline.running.lines import Block, whole
 from strapline.running.missing import known_sessions, must_be_there
-from strapline.running.news import news
+from strapline.running.news import entries_of, news
 from strapline.running.pending import Pending
 from strapline.running.taken import Taken, take
 from strapline.running.told import Told, told_before
@@ -55,7 +61,7 @@ def state(own: Bench, told: Told, taken: Taken) -> Iterator[Block]:
     of_last = news(made, last, (), None, own.register.devices, zone)
     if of_last:
         heading = "In the last run that changed a session:"
-        yield Block(heading, [each.lines() for each in of_last])
+        yield Block(heading, entries_of(of_last))
     inbox = taken.inbox
     found = Found(left_alone=inbox.left_alone, waiting=inbox.waiting, no_more=taken.no_more)
     yield from blocks_of(without_verdicts(standing_now(own.results, found), of_last))
