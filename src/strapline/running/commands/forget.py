@@ -14,7 +14,7 @@ from pathlib import Path
 from strapline.ground.documents import DocumentError
 from strapline.ground.slugs import slug
 from strapline.ground.tables.archive import SESSIONS
-from strapline.ground.words import counted, listed, plain, things
+from strapline.ground.words import counted, in_figures, listed, plain, things
 from strapline.keeping.editions.without import Holding, holdings
 from strapline.keeping.publications import published
 from strapline.keeping.receipts import FOLDER, Places
@@ -164,7 +164,7 @@ def _forget(
     for place, count in sorted(removal.taken.items()):
         yield f"  {places.results / place}: {count}"
     if notes:
-        yield f"  .snakemake: {counted(notes, 'note')}"
+        yield f"  .snakemake: {in_figures(notes, 'note')} that Snakemake kept of them"
     if left:
         yield "Not deleted, since no receipt says that Strapline wrote it:"
         yield from (f"  {plain(name)}" for name in left[:MOST_LISTED])

@@ -43,8 +43,8 @@ def run(options: argparse.Namespace) -> int:
     for line in wrapped(_earlier(outcome.earlier), 0) if outcome.earlier else ():
         print(line)
     looked_at = (
-        f"{counted(sessions, 'session')}, {counted(outcome.files, 'file')} and "
-        f"{counted(outcome.figures, 'figure')} checked"
+        f"{in_figures(sessions, 'session')}, {in_figures(outcome.files, 'file')} and "
+        f"{in_figures(outcome.figures, 'figure')} checked"
     )
     if outcome.problems:
         print(f"{looked_at}: {counted(len(set(outcome.problems)), 'problem')}.")
