@@ -25,7 +25,7 @@ SECONDS_UNTIL_TOLD = 20.0
 STEPS_UNTIL_TOLD = 5
 WIDEST = 80
 NOTHING_TO_DO = "Nothing to be done"
-NOTHING_CHANGED = "Nothing has changed since the last run: the report is up to date."
+NOTHING_CHANGED = "Nothing has changed since the last run: what you asked for is up to date."
 REASONS = "Reasons:"
 # Snakemake's reasons in our words; any other as it is.
 IN_WORDS = {

@@ -325,3 +325,11 @@ def test_what_only_shows_figures_is_planned_only_where_it_is_asked_for():
     for asked, expected in (((), ("watch", "new")), (("moss",), ("moss",))):
         found = wants(Plan(devices=asked), register, held(["s-1"]), intakes_)
         assert found.devices == expected
+
+
+def test_wearers_are_called_alike_in_all_of_a_plan():
+    found = ahead([0.0] * 3, {"watch": "left_wrist", "band": "right_wrist"}).called({"ada": "A"})
+    worn_by = [outing.wearer for outing in found.outings]
+    assert worn_by and found.steps
+    assert {*worn_by, *(one.outing.wearer for one in found.steps)} == {"A"}
+    assert "worn by A" in step(found.steps[0], found, {})

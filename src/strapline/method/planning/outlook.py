@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -39,6 +39,15 @@ class Outlook:
     pairs: list[Pair]
     plan: Plan
     claims: Claims
+
+    def called(self, names: Mapping[str, str]) -> Outlook:
+        """The same with wearers by these names; who has none is not named."""
+
+        def named(outing: Outing) -> Outing:
+            return replace(outing, wearer=names.get(outing.wearer, ""))
+
+        steps = [replace(step, outing=named(step.outing)) for step in self.steps]
+        return replace(self, steps=steps, outings=list(map(named, self.outings)))
 
 
 @dataclass(frozen=True)

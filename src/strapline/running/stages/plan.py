@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from strapline.ground.files import write_text
@@ -45,9 +44,7 @@ def run(
         COMPARISONS.read(comparisons_table),
     )
     ahead = outlook(so_far, {name: kind for name, _, kind in devices}, plan, claims)
-    names = called(so_far.sessions, presentation)
-    outings = [replace(each, wearer=names.get(each.wearer, "")) for each in ahead.outings]
-    ahead = replace(ahead, outings=outings)
+    ahead = ahead.called(called(so_far.sessions, presentation))
     write_text(page, rendered(pages.PLAN, presentation, pages.context(ahead, labels)))
     on_paper = pages.sheet(ahead, labels)
     write_text(sheet, rendered(pages.SHEET, presentation, on_paper))
