@@ -175,10 +175,12 @@ class Run:
         # The demo is a run of its own, and has said what is new in it.
         if "publish_demo" in targets:
             return f"Published of the demo: {demo}/publish"
-        lines = [f"The demo's report: {demo}/report/index.html" if "demo" in targets else self._new]
-        if "publish" in targets:
-            lines.append(f"Published: {publish}")
-        return "\n".join(lines)
+        if "demo" in targets:
+            return f"The demo's report: {demo}/report/index.html"
+        if "publish" not in targets:
+            return self._new
+        # Who publishes what was there already reads nothing of it again.
+        return f"{self._new if self.settling.unsettled else ''}\nPublished: {publish}"
 
     @property
     def _new(self) -> str:
