@@ -83,7 +83,7 @@ def test_a_device_that_is_another_in_the_register_is_told(archive, capsys, tmp_p
 
 def test_one_session_can_stand_alone(archive, capsys):
     assert archive.verify() == 0
-    assert capsys.readouterr().out.startswith("one session, ")
+    assert capsys.readouterr().out.startswith("1 session, ")
 
 
 def test_a_flipped_bit_in_a_raw_file(archive, capsys):
