@@ -1,6 +1,7 @@
 """Pictures at the widths of screens: nothing is too small, cut, or on top of something else."""
 
 import pytest
+from playwright.sync_api import expect
 
 from browser.conftest import ALL_DRAWN
 
@@ -77,21 +78,34 @@ def test_a_session_s_picture_begins_on_the_first_screen_of_a_phone(looked_at):
     assert page.locator(".picture[data-name=traces]").bounding_box()["y"] < 740
 
 
+def swiped(page, x, y, across, down):
+    """A finger moved over the page."""
+    send = page.context.new_cdp_session(page).send
+    send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
+    for part in (0.1, 0.2, 0.4, 0.6, 0.8, 1):
+        at = {"x": x + part * across, "y": y + part * down}
+        send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [at]})
+    send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+
+
 def test_touch_scrolls_the_page_and_moves_the_handles(browser, pages):
-    context = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True)
-    page = context.new_page()
+    viewport = {"width": 360, "height": 740}
+    page = browser.new_context(viewport=viewport, has_touch=True, offline=True).new_page()
     page.goto(pages["session"].as_uri())
     page.evaluate(ALL_DRAWN)
-    send, span = context.new_cdp_session(page).send, page.locator(".explorer .span")
-    for across, down in ((0, -200), (120, -120), (120, 0)):
-        before = page.evaluate("scrollY")
-        whole = page.locator(".looked-into .drawing").bounding_box()
-        where = {"x": whole["x"] + 100, "y": max(whole["y"], 0) + 80}
-        swiped = {"xDistance": across, "yDistance": down, "gestureSourceType": "touch"}
-        send("Input.synthesizeScrollGesture", where | swiped)
-        assert page.evaluate("scrollY") - before == pytest.approx(-down, abs=25)
-        assert span.inner_text() == "In the whole session"
-    page.locator(".handles").scroll_into_view_if_needed()
+    drawing, span = page.locator(".looked-into .drawing"), page.locator(".explorer .span")
+    drawing.scroll_into_view_if_needed()
+    for across in (0, 120):
+        before, box = page.evaluate("scrollY"), drawing.bounding_box()
+        swiped(page, box["x"] + 100, box["y"] + 200, across, -150)
+        page.wait_for_function("before => scrollY > before + 80", arg=before)
+        drawing.evaluate("one => one.scrollIntoView({behavior: 'instant', block: 'end'})")
+    swiped(page, box["x"] + 100, box["y"] + 200, 120, 0)
+    assert span.inner_text() == "In the whole session"
+
+    page.reload()  # what was swiped scrolls on
+    page.evaluate(ALL_DRAWN)
+    page.locator(".explorer").scroll_into_view_if_needed()
     box = page.locator(".handles").bounding_box()
     right, y = box["x"] + box["width"], box["y"] + box["height"] - 22
     # 44 by 44 pixels are to be touched of either, and the page is no wider for it.
@@ -100,14 +114,11 @@ def test_touch_scrolls_the_page_and_moves_the_handles(browser, pages):
         corners = [(x + a, y + b) for a in (-21, 21) for b in (-21, 21)]
         assert [page.evaluate(zone, corner) for corner in corners] == [name] * 4
     assert page.evaluate("document.scrollingElement.scrollWidth") <= 360
-    touch = "Input.dispatchTouchEvent"
-    send(touch, {"type": "touchStart", "touchPoints": [{"x": right, "y": y}]})
-    for x in (right - 20, right - 60, right - 100):
-        send(touch, {"type": "touchMove", "touchPoints": [{"x": x, "y": y}]})
-    send(touch, {"type": "touchEnd", "touchPoints": []})
-    said = span.inner_text()
-    assert said.startswith("From 0:00 to ")
-    context.close()
+    swiped(page, right, y, -box["width"] / 4, 0)
+    expect(span).to_contain_text("From 0:00 to ")
+    share = page.get_by_role("slider", name="To").evaluate("one => one.value / one.max")
+    assert share == pytest.approx(0.75, abs=0.03)
+    page.context.close()
 
 
 @pytest.mark.parametrize("width", [390, 1280])

@@ -13,7 +13,7 @@ from strapline.ground.tables.sessions import COURSES
 from strapline.method.episodes.averages import PARTS, outline
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.report.device import DEVICE
-from strapline.telling.report.outlines import MOST, REACH, outlines
+from strapline.telling.report.outlines import MARKED, MOST, REACH, outlines
 from strapline.telling.report.site import rendered
 
 
@@ -72,10 +72,10 @@ def test_what_is_too_far_off_is_cut_off_and_marked(told):
         + "".join(f"V{REACH}H{at}" for at in (3, 2, 1, 0))
         + "Z"
     )
-    assert ride[0].beyond == "".join(f"M{at} {REACH}h1" for at in range(4))
+    assert ride[0].beyond == "".join(f"M{at} {MARKED}h1" for at in range(4))
     assert run.beyond == ""
     (_, _, (above,)) = outlines("watch", *archive_of(("run", "2026-03-01", 2.0, [[0, 90]]))).rows[0]
-    assert above.beyond == f"M0 {-REACH}h1"
+    assert above.beyond == f"M0 {-MARKED}h1"
 
 
 def test_of_many_sessions_the_newest_are_shown():

@@ -4,7 +4,7 @@ from typing import Any
 
 import altair as alt
 
-from strapline.telling.drawings.parts import axis, colour, panels
+from strapline.telling.drawings.parts import STRAP, axis, colour, covers, panels
 from strapline.telling.drawings.size import Size
 
 # Of a band and where it lies, in letters' height.
@@ -30,7 +30,7 @@ def band_minutes(size: Size) -> Any:
     figures = bars.mark_text(align="left", baseline="middle", dx=4)
     text = alt.Text("minutes:Q", format=".1f")
     layers = alt.layer(
-        bars.mark_bar().encode(x=x, y=y, yOffset=side, color=colour()),
+        bars.mark_bar().encode(x=x, y=y, yOffset=side, color=colour(), opacity=covers(STRAP)),
         figures.encode(x=x, y=y, yOffset=side, text=text),
     ).properties(width=width, height=alt.Step(1.45 * size.text))
     return panels(layers, "bars.panel", size, size.columns, size.apart, room)

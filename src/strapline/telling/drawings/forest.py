@@ -13,7 +13,7 @@ def forest(size: Size) -> Any:
     width = size.width - 2 * size.text
     height = 1.6 * size.text
     scale = between("left", "right")
-    ticks = axis(width // 90)
+    ticks = axis(width // 120)
     middle = alt.value(height / 2)
     row = alt.Chart().encode(y=middle, color=colour())
 

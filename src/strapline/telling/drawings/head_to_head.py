@@ -32,7 +32,7 @@ def head_to_head(size: Size) -> Any:
     return alt.layer(
         rows.mark_rect(color=PAPER, **free).encode(x=alt.value(-1), x2=alt.value(width + 1)),
         rows.mark_tick(orient="vertical", size=1.5 * size.text, **zero, **down).encode(x=middle),
-        sessions.mark_circle(size=70, opacity=0.4, **down).encode(
+        sessions.mark_circle(size=70, opacity=0.5, **down).encode(
             x=x("difference"), color=colour()
         ),
         rows.mark_rule(strokeWidth=3, color=INK, **down).encode(x=x("low"), x2="high:Q"),

@@ -60,7 +60,7 @@ def names_at_ends(x: alt.X, scale: alt.Scale, size: Size) -> Any:
     )
     # As its line: the strap's is grey where others are in full colour.
     name = beside(base, "lines", start + 0.3 * size.text, size.names - size.text, size).encode(
-        y=alt.Y("at:Q", scale=scale), opacity=_covers(STRAP_NAME)
+        y=alt.Y("at:Q", scale=scale), opacity=covers(STRAP_NAME)
     )
     return leader + name + edge(size.plot + size.names)
 
@@ -71,16 +71,16 @@ def _above(base: alt.Chart, size: Size) -> Any:
     rows = base.transform_window(nth="row_number()").transform_joinaggregate(count="count()")
     rows = rows.encode(y=alt.value(0))
     piece = rows.mark_rule(strokeWidth=4, yOffset=alt.ExprRef(up)).encode(
-        x=alt.value(0), x2=alt.value(1.4 * size.text), opacity=_covers(STRAP)
+        x=alt.value(0), x2=alt.value(1.4 * size.text), opacity=covers(STRAP)
     )
     look: Any = {"align": "left", "baseline": "middle", "fontWeight": 600}
     look["limit"] = size.plot - 2 * size.text
     name = rows.mark_text(**look, dy=alt.ExprRef(up))
-    name = name.encode(x=alt.value(2 * size.text), text="label:N", opacity=_covers(STRAP_NAME))
+    name = name.encode(x=alt.value(2 * size.text), text="label:N", opacity=covers(STRAP_NAME))
     return piece + name + edge(size.plot)
 
 
-def _covers(strap: float) -> Any:
+def covers(strap: float) -> Any:
     """The opacity of the strap's part, and of others in full."""
     return alt.when("datum.place < 0").then(alt.value(strap)).otherwise(alt.value(1))
 

@@ -9,7 +9,7 @@ from strapline.telling.charts.shown import Pictures
 from strapline.telling.report import apps, archive
 from strapline.telling.report.classes import market_words
 from strapline.telling.report.faults import device_faults
-from strapline.telling.report.outlines import REACH, outlines
+from strapline.telling.report.outlines import MARKED, REACH, outlines
 from strapline.telling.report.own_record import unlike_itself
 from strapline.telling.report.page import Context, Page
 from strapline.telling.report.standings import lead, over_all_words, standing_rows
@@ -38,6 +38,7 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
         "faults": device_faults(device, tables.label, own.faults, own.conditions, policy.claims),
         "outlines": outlines(device, that_count(own.courses, own.placements), own.sessions),
         "reach": REACH,
+        "edge": MARKED + 1,
         "market": market_words(tables.archive.devices).get(device, ""),
         "sessions": sessions,
         "unlike": list(unlike_itself(((s, device, s["mae"]) for s in sessions), standings)),

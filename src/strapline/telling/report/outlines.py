@@ -16,6 +16,7 @@ from strapline.ground.words import bpm, day, in_words
 MOST = 8
 # In bpm either way, alike for all devices: what is further is cut off there, and marked.
 REACH = 20
+MARKED = REACH + 3
 
 Ends = Sequence[tuple[int, int] | None]
 
@@ -82,10 +83,10 @@ def _within(error: int) -> int:
 
 
 def _beyond(ends: Ends) -> str:
-    """Along the upper edge, and the lower."""
+    """Apart from the outline's upper edge, and the lower."""
     cut = [(at, both) for at, both in enumerate(ends) if both]
-    over = [f"M{at} {-REACH}h1" for at, (_, high) in cut if high > REACH]
-    under = [f"M{at} {REACH}h1" for at, (low, _) in cut if low < -REACH]
+    over = [f"M{at} {-MARKED}h1" for at, (_, high) in cut if high > REACH]
+    under = [f"M{at} {MARKED}h1" for at, (low, _) in cut if low < -REACH]
     return "".join(over + under)
 
 
