@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Sequence
 
 from strapline.ground.settings import Tolerance
-from strapline.ground.vocabulary import ALL, OURS
+from strapline.ground.vocabulary import ALL, OURS, UNSTATED
 
 MISSING = "–"
 REPLACED = "\N{REPLACEMENT CHARACTER}"
@@ -55,6 +55,12 @@ def things(count: float, thing: str) -> str:
 def counted(count: int, thing: str) -> str:
     """'one session', '3 sessions'."""
     return f"{'one' if count == 1 else count} {things(count, thing)}"
+
+
+def sessions_at(count: int, activity: str) -> str:
+    """'one desk session', '3 desk sessions'; 'one session' where nobody said what was done."""
+    what = "" if activity == UNSTATED else f"{in_words(activity).lower()} "
+    return counted(count, f"{what}session")
 
 
 def in_figures(count: int, thing: str) -> str:

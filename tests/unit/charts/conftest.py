@@ -139,6 +139,7 @@ def standings_table():
             "metric": "mae",
             "unit": "bpm",
             "mean": mean,
+            "over_all": activity != ALL_ACTIVITIES,
         }
         for device, activity, sessions, wearers, mean in means
     ]

@@ -133,11 +133,21 @@ def test_ranking_has_a_cell_a_device_and_activity(archive):
     assert scaled[2]["at"] == pytest.approx(4 / 7, abs=1e-3)
 
 
-def test_ranking_without_a_figure_over_all_has_the_activities_there_are_and_asks(archive):
+def test_ranking_without_a_figure_over_all_tells_of_the_activity_with_most_sessions(archive):
     standings = archive.standings[archive.standings["activity"] != ALL_ACTIVITIES]
     picture = RANKING.of(replace(archive, standings=standings), BENCH)
     assert [row["said"] for row in rows(picture, "heads", "said")] == ["Running", "Strength"]
-    assert picture.title.endswith("?")
+    assert picture.title == "Watch one was off least: by 4.0 bpm in 3 strength sessions"
+    one = standings[standings["activity"] == "running"]
+    alone = one.assign(activity="not stated")
+    picture = RANKING.of(replace(archive, standings=alone), BENCH)
+    assert picture.title == "Watch one was off by 1.0 bpm in one session"
+
+
+def test_ranking_says_which_activities_count_where_not_all_do(archive):
+    counts = archive.standings["activity"].eq("strength")
+    picture = RANKING.of(replace(archive, standings=archive.standings.assign(over_all=counts)), [])
+    assert picture.title == "Watch one was off least: by 3.0 bpm over strength"
 
 
 def test_a_name_in_a_grid_is_not_cut_but_has_its_mark_explained(archive):

@@ -71,5 +71,5 @@ def needs_of(*charts: Chart[Any]) -> set[str]:
 # Why a title asks, where it does.
 OF_EACH_DEVICE = "Each device has a finding of its own; the alternative text says all of them."
 
-# How the clocks are, in the view that pictures show.
-CLOCKS = "clocks by evidence"
+# The view that pictures show: clocks by evidence, and what a device is late by is its error.
+CLOCKS = "delay included"

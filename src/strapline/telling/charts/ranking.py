@@ -8,7 +8,8 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.vocabulary import ALL, ALL_ACTIVITIES, Clocks
-from strapline.ground.words import bpm, counted, in_words, plain
+from strapline.ground.words import bpm, counted, in_words, listed, plain, sessions_at
+from strapline.method.agreement.standings import count_over_all
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.chart import CLOCKS, Chart
 from strapline.telling.charts.grid import EMPTY, grid
@@ -59,14 +60,28 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
 
 
 def finding(tables: ArchiveTables) -> str:
-    """'Lantern watch was off least: by 4.0 bpm over all activities.'"""
-    found = means(tables.standings)
-    over_all = found[found["activity"] == ALL_ACTIVITIES].sort_values(["mean", "device"])
-    if len(over_all) < 2:
+    """'Lantern watch was off least: by 4.0 bpm over all activities'; where no two devices have such
+    a mean, of the activity with most sessions."""
+    found = means(tables.standings).sort_values(["mean", "device"])
+    if found.empty:
         return QUESTION
-    best = over_all.iloc[0]
+    over_all = found["activity"] == ALL_ACTIVITIES
+    own, most = found[over_all], found[~over_all].groupby("activity")["sessions"].sum()
+    if len(own) > 1:
+        shared = count_over_all(tables.standings)
+        named = "all activities" if len(shared) == len(most) else listed([*map(_lower, shared)])
+        where = f"over {named}"
+    else:
+        own = found[found["activity"] == most.idxmax()]
+        where = f"in {sessions_at(int(own['sessions'].iloc[0]), str(most.idxmax()))}"
+    best = own.iloc[0]
     name = plain(tables.labels.get(best["device"], best["device"]))
-    return f"{name} was off least: by {bpm(best['mean'])} over all activities"
+    by = f"by {bpm(best['mean'])} {where}"
+    return f"{name} was off least: {by}" if len(own) > 1 else f"{name} was off {by}"
+
+
+def _lower(activity: str) -> str:
+    return in_words(activity).lower()
 
 
 def alt(tables: ArchiveTables) -> str:

@@ -199,7 +199,7 @@ def _subtitle(tables: SessionTables) -> str:
     date = day(aligned["time"].min())
     return (
         f"{date}, {length(aligned)}, {CLOCKS}. Bands: {tolerance.beats:g} bpm and "
-        f"{tolerance.percent:g} % of the strap. Bars above: faults."
+        f"{tolerance.percent:g} % of the strap. Bars above: late or at fault."
     )
 
 

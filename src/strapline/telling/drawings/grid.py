@@ -12,8 +12,9 @@ from strapline.telling.drawings.size import Size
 _CELL, _FREE, _NAME = 2.5, 0.4, 1.5
 # Less room than this, and the heads of columns are turned.
 _LEAST_HEAD = 5.2
-# Half of a number's width, in letters' height; and where in a cell its scale begins and ends.
-_HALF, _FROM, _TO = 1.05, 0.12, 0.88
+# Half of a number's width and that of a count, in letters' height; and where in a cell its scale
+# begins and ends.
+_HALF, _COUNT, _FROM, _TO = 1.05, 2.4, 0.12, 0.88
 
 
 def grid(size: Size) -> Any:
@@ -52,7 +53,9 @@ def grid(size: Size) -> Any:
     look: Any = {"size": 90, "opacity": 0.55, "yOffset": lower}
     up = alt.ExprRef(f"{middle} - (isValid(datum.at) ? {0.45 * size.text} : 0)")
     half = f"{_HALF * size.text / width} * across"
-    at_dot = f"clamp({_within('datum.at')}, datum.column + {half}, datum.column + 1 - {half})"
+    # Counts, where they are shown, stand at the right.
+    right = half if above else f"{(_HALF + _COUNT) * size.text / width} * across"
+    at_dot = f"clamp({_within('datum.at')}, datum.column + {half}, datum.column + 1 - {right})"
     numbers = cells.transform_calculate(number=f"isValid(datum.at) ? {at_dot} : datum.column + 0.5")
     return alt.layer(
         boxes.mark_rect(
@@ -70,7 +73,7 @@ def grid(size: Size) -> Any:
         numbers.mark_text(align="center", baseline="middle", fontWeight=600, dy=up).encode(
             x=x("number"), text="said:N"
         ),
-        *([] if above else [_counts(numbers, up, size).encode(x=x("number"))]),
+        *([] if above else [_counts(boxes, up, size).encode(x=x("right"))]),
         _names(size, y, height),
         _heads(size, width, x),
         *_scale(size, x),
@@ -81,15 +84,11 @@ def _within(at: str) -> str:
     return f"datum.column + {_FROM} + {_TO - _FROM} * {at}"
 
 
-def _counts(numbers: alt.Chart, up: alt.ExprRef, size: Size) -> Any:
-    """Beside the number, on the side where there is more room."""
-    first = "datum.at < 0.5"
-    aside = 1.4 * size.text
-    look: Any = {"baseline": "middle", "dy": up, "opacity": 0.75}
-    look["align"] = alt.ExprRef(f"{first} ? 'left' : 'right'")
-    look["dx"] = alt.ExprRef(f"{first} ? {aside} : -{aside}")
-    counted = numbers.transform_filter("isValid(datum.counted)")
-    return counted.mark_text(**look).encode(text="counted:N")
+def _counts(boxes: alt.Chart, up: alt.ExprRef, size: Size) -> Any:
+    """Inwards from the right edge."""
+    look: Any = {"baseline": "middle", "align": "right", "dx": -0.35 * size.text, "opacity": 0.75}
+    counted = boxes.transform_filter("isValid(datum.counted)")
+    return counted.mark_text(**look, dy=up).encode(text="counted:N")
 
 
 def _names(size: Size, y: alt.Y, height: float) -> Any:
@@ -137,5 +136,5 @@ def _scale(size: Size, x: Any) -> list[Any]:
     if size.columns == 1:
         return [figures]
     once = ends.transform_filter("datum.column == 0 && datum.at == 0")
-    counts = once.mark_text(**look, align="right", text="5×: five sessions")
+    counts = once.mark_text(**look, align="right", text="×: sessions")
     return [figures, counts.encode(x=alt.value(-10))]

@@ -14,7 +14,7 @@ import pandas as pd
 
 from strapline.ground.tables.archive import called
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, Clocks
-from strapline.ground.words import bpm, counted, in_words, listed, number, plain
+from strapline.ground.words import bpm, in_words, listed, number, plain, sessions_at
 from strapline.method.agreement.standings import COVERAGE, count_over_all
 
 
@@ -101,12 +101,12 @@ def lead(rows: Sequence[Standing]) -> str:
     if not known:
         return ""
     best, worst = known[0], known[-1]
-    name = plain(best.label)
+    name, at = plain(best.label), sessions_at(best.sessions, best.activity)
     if best is worst:
-        return f"{name} was off by {bpm(best.error)} on average in {_sessions(best)}."
+        return f"{name} was off by {bpm(best.error)} on average in {at}."
     return (
-        f"{name} was off by {bpm(best.error)} in {_sessions(best)} and by {number(worst.error)} in "
-        f"{_sessions(worst)}."
+        f"{name} was off by {bpm(best.error)} in {at} and by {number(worst.error)} in "
+        f"{sessions_at(worst.sessions, worst.activity)}."
     )
 
 
@@ -120,10 +120,6 @@ def leads(rows: Sequence[Standing]) -> list[str]:
 
 def _listed(activities: Sequence[str]) -> str:
     return listed([in_words(name).lower() for name in activities])
-
-
-def _sessions(row: Standing) -> str:
-    return counted(row.sessions, f"{in_words(row.activity).lower()} session")
 
 
 def _faults_a_session(faults: pd.DataFrame, device: str, activities: Sequence[str]) -> float:
