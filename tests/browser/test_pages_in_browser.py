@@ -130,7 +130,7 @@ def test_cells_on_a_phone_say_which_column_they_are_of(looked_at, pages):
     page = looked_at("archive", PHONE)
     row = page.locator("table").first.locator("tbody tr").first
     labels = row.locator("td").evaluate_all("all => all.map(one => one.dataset.label)")
-    assert labels[:2] == ["Average, bpm", "Highest, bpm"]
+    assert labels[:2] == ["Average, minus strap", "Highest, minus strap"]
     page = looked_at("session", PHONE)
     row = page.locator("table.in-pairs").first.locator("tbody tr").first
     labels = row.locator("td").evaluate_all("all => all.map(one => one.dataset.label)")

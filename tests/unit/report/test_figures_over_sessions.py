@@ -33,8 +33,8 @@ FIGURES = ("bias", "bias_percent", "maximum_difference", "maximum_difference_per
 FIGURES += ("within_beats", "within_percent", "delay_rising", "delay_falling")
 # As the caption of the table says them.
 SHOWN = {
-    "Average, bpm": ("bias", "bias_percent"),
-    "Highest, bpm": ("maximum_difference", "maximum_difference_percent"),
+    "Average, minus strap": ("bias", "bias_percent"),
+    "Highest, minus strap": ("maximum_difference", "maximum_difference_percent"),
     "Error, bpm": ("mae",),
     "Within 5 bpm": ("within_beats", "within_percent"),
     "Late at rises, s": ("delay_rising", "delay_falling"),
