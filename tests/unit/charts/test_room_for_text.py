@@ -5,7 +5,7 @@ Texts are measured with Pillow, a general-purpose library, in the bundled letter
 
 import re
 import xml.etree.ElementTree as ElementTree
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
 
@@ -114,6 +114,15 @@ def test_titles_and_credit_of_a_frame(of_session, build_intake, frame):
             assert box.left >= left and box.right <= left + wide and box.bottom <= top + high, box
         for one, other in combinations(words, 2):
             assert not one.meets(other), (one, other)
+
+
+@pytest.mark.parametrize("frame", [ACROSS, UPRIGHT])
+def test_a_long_title_of_a_frame_is_smaller_and_not_cut(of_session, frame):
+    title = ", ".join(["Lantern watch late for 3 min 31 s, by its sensor or its clock"] * 3)
+    picture = replace(SESSION_CHARTS[0].of(of_session(), []), title=title)
+    framed = frame_of(SESSION_CHARTS[0], picture, frame, CREDIT)
+    words, _ = boxes(framed.partition("<svg x=")[0] + "</svg>")
+    assert " ".join(box.text for box in words).startswith(title)
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: size.name)

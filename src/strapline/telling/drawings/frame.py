@@ -13,7 +13,8 @@ from strapline.telling.drawings.render import drawn, whole
 from strapline.telling.drawings.size import COLUMN, WIDE, Size
 
 _MARGIN = 40
-_TITLE, _SUBTITLE, _CREDIT = 46, 30, 26
+# A title that would be cut is smaller.
+_TITLES, _SUBTITLE, _CREDIT = (46, 40, 34), 30, 26
 _LINE = 1.2
 _ROOT = re.compile(r'<svg [^>]*?viewBox="([^"]*)"[^>]*>')
 
@@ -51,12 +52,11 @@ def in_frame(
         return None
     spec = whole(name, picture, picture.content, frame.size, coloured(palette))
     drawing = drawn(spec)
-    most = 4 if frame.height > frame.width else 3
-    titles = letters.broken(picture.title, frame.inner, _TITLE, bold=True, most=most)
+    titles, large = _in_lines(picture.title, frame)
     subtitles = letters.broken(picture.content.subtitle, frame.inner, _SUBTITLE)
     down = float(_MARGIN)
     words = []
-    for lines, size, weight in ((titles, _TITLE, 600), (subtitles, _SUBTITLE, 400)):
+    for lines, size, weight in ((titles, large, 600), (subtitles, _SUBTITLE, 400)):
         for line in lines:
             down += _LINE * size
             words.append(_text(line, _MARGIN, down - 0.25 * size, size, weight, palette.ink))
@@ -76,6 +76,16 @@ def in_frame(
         f'<rect width="{frame.width}" height="{frame.height}" fill="{palette.paper}"/>'
         f"{''.join(words)}{inside}</svg>"
     )
+
+
+def _in_lines(title: str, frame: Frame) -> tuple[list[str], int]:
+    """In as many lines as it may have, and the size of its letters."""
+    most = 4 if frame.height > frame.width else 3
+    for size in _TITLES:
+        lines = letters.broken(title, frame.inner, size, bold=True)
+        if len(lines) <= most:
+            break
+    return letters.broken(title, frame.inner, size, bold=True, most=most), size
 
 
 def _text(
