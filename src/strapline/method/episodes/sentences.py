@@ -101,8 +101,7 @@ def brief(
     """Those of its sentences that say most to who is told no more, what weighs most first."""
     told = Told.of(course, found)
     when = [f"{label}: {in_short(told)}."] if told.has_faults else []
-    more = _in_brief(label, told, clock)
-    return (*lead(label, course), *ground(course), *when, *more)
+    return (*lead(label, course), *when, *_in_brief(label, told, clock))
 
 
 def brief_aloud(
