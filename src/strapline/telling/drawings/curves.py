@@ -15,7 +15,7 @@ from strapline.telling.drawings.parts import (
 )
 from strapline.telling.drawings.size import Size
 
-_HEIGHT = {"phone": 240, "column": 320, "wide": 400}
+_HEIGHT = {"phone": 240, "column": 320, "wide": 400, "upright": 560}
 
 
 def curves(across: str, upright: str | float, level: float | None = None) -> Callable[[Size], Any]:

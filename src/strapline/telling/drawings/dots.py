@@ -18,7 +18,7 @@ from strapline.telling.drawings.parts import (
 )
 from strapline.telling.drawings.size import Size
 
-_HEIGHT = {"phone": 250, "column": 330, "wide": 330}
+_HEIGHT = {"phone": 250, "column": 330, "wide": 420, "upright": 265}
 
 
 def scatter(size: Size) -> Any:

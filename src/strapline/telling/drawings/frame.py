@@ -8,9 +8,9 @@ from strapline.ground.settings import Palette
 from strapline.telling.charts import letters
 from strapline.telling.charts.font import FONT
 from strapline.telling.charts.picture import Picture
+from strapline.telling.drawings import size as sizes
 from strapline.telling.drawings.palette import coloured
 from strapline.telling.drawings.render import drawn, whole
-from strapline.telling.drawings.size import COLUMN, WIDE, Size
 
 _MARGIN = 40
 # A title that would be cut is smaller.
@@ -27,9 +27,9 @@ class Frame:
     height: int
 
     @property
-    def size(self) -> Size:
+    def size(self) -> sizes.Size:
         """That of the drawing in it."""
-        return COLUMN if self.height > self.width else WIDE
+        return sizes.UPRIGHT if self.height > self.width else sizes.WIDE
 
     @property
     def inner(self) -> int:

@@ -1,4 +1,5 @@
-"""The sizes a drawing is made in: a phone held upright, a column of text, a wide screen."""
+"""The sizes a drawing is made in: a phone held upright, a column of text, a wide screen, and a
+frame that stands upright."""
 
 from dataclasses import dataclass
 
@@ -60,3 +61,5 @@ PHONE = Size("phone", 322, 13, 1)
 COLUMN = Size("column", 640, 17, 1)
 WIDE = Size("wide", 1240, 18, 2)
 SIZES = (PHONE, COLUMN, WIDE)
+# As a column, and as high as the frame leaves room for.
+UPRIGHT = Size("upright", COLUMN.width, COLUMN.text, 1)

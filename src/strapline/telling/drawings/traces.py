@@ -22,15 +22,15 @@ from strapline.telling.drawings.size import Size
 
 # Heights by the name of a size.
 Height = Mapping[str, int]
-_RATES = {"phone": 190, "column": 230, "wide": 165}
-_STRIP = {"phone": 95, "column": 105, "wide": 88}
-# Of what no page shows, in frames: a column's stands upright in one.
-_RATES_ALONE = {"phone": 300, "column": 900, "wide": 460}
-_STRIP_ALONE = {"phone": 160, "column": 400, "wide": 180}
-_RATES_CLOSE_UP = {"phone": 240, "column": 520, "wide": 275}
-_STRIP_CLOSE_UP = {"phone": 150, "column": 330, "wide": 160}
+_RATES = {"phone": 190, "column": 230, "wide": 165, "upright": 230}
+_STRIP = {"phone": 95, "column": 105, "wide": 88, "upright": 105}
+# Of what no page shows, in frames.
+_RATES_ALONE = {"upright": 900, "wide": 460}
+_STRIP_ALONE = {"upright": 400, "wide": 180}
+_RATES_CLOSE_UP = {"upright": 520, "wide": 275}
+_STRIP_CLOSE_UP = {"upright": 330, "wide": 160}
 # Times that are marked, of the ten at most that a wide picture has.
-_MOST_TIMES = {"phone": 6, "column": 6, "wide": 10}
+_MOST_TIMES = {"phone": 6, "column": 6, "wide": 10, "upright": 6}
 _LANE = 7
 
 

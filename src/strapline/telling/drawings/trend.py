@@ -7,9 +7,9 @@ import altair as alt
 from strapline.telling.drawings.parts import INK, PAPER, axis, between, colour, edge, panels
 from strapline.telling.drawings.size import Size
 
-_HEIGHT = {"phone": 90, "column": 100, "wide": 90}
+_HEIGHT = {"phone": 90, "column": 100, "wide": 90, "upright": 100}
 # Of the days that are marked where there is most room.
-_EVERY = {"phone": 2, "column": 2, "wide": 1}
+_EVERY = {"phone": 2, "column": 2, "wide": 1, "upright": 2}
 
 
 def trend(size: Size) -> Any:
