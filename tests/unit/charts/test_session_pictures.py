@@ -40,9 +40,9 @@ def test_scatter_counts_every_compared_second_once(aligned, scattered):
 
 
 def test_scatter_has_the_line_of_agreement_within_the_tolerance(scattered):
-    values, height = scattered.content.values, 330
+    values, height = scattered.content.values, 420
     drawing = drawing_of(SCATTER, scattered)
-    line, *_ = re.findall(r'<path [^>]*d="M0,330L([\d.,L]+)"[^>]*stroke-width="1.5"', drawing)
+    line, *_ = re.findall(r'<path [^>]*d="M0,420L([\d.,L]+)"[^>]*stroke-width="1.5"', drawing)
     assert line.split("L")[-1].split(",")[1] == "0"
     a_beat = height / (values["high"] - values["low"])
     band, *_ = re.findall(rf'<path [^>]*d="M0,([\d.]+)L[^"]*,([\d.]+)Z"[^>]*fill="{BAND}"', drawing)

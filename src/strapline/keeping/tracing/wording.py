@@ -62,8 +62,8 @@ def verdict(figure: TracedFigure) -> str:
     published = figure.published["value"]
     if figure.again is None:
         return (
-            f"Not computed a second way: {exact(published)} stands in metrics.parquet, and there is no "
-            "short path to this figure."
+            "Not computed a second way, for there is no simple one to this figure; in "
+            f"metrics.parquet: {exact(published)}."
         )
     return outcome(published, figure.again, "the rows", "metrics.parquet")
 

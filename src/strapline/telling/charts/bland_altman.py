@@ -16,7 +16,7 @@ from strapline.ground.vocabulary import Clocks, Scope
 from strapline.ground.words import listed, number, plain
 from strapline.method.agreement.pairs import NORMAL_975
 from strapline.telling.charts import cells
-from strapline.telling.charts.chart import CLOCKS, OF_EACH_DEVICE, Chart
+from strapline.telling.charts.chart import CLOCKS, Chart, of_few
 from strapline.telling.charts.ends import spread
 from strapline.telling.charts.picture import Content
 from strapline.telling.charts.seconds import tens
@@ -73,6 +73,12 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
     bands = {name: _band(figures[name], own) for name, own in counted.items()}
     subtitle = _subtitle(lines.values(), any(bands.values()))
     return cells.dotted(subtitle, shown, bench, counted, values, rows, bands)
+
+
+def finding(tables: SessionTables) -> str:
+    """Bias and limits."""
+    lines = [(r, agreement(tables.metrics, r.recording)) for r in tables.compared]
+    return of_few([_spoken(*one) for one in lines])
 
 
 def alt(tables: SessionTables) -> str:
@@ -190,7 +196,7 @@ BLAND_ALTMAN = Chart(
     section="more",
     needs=("aligned", "metrics"),
     question="Does the error depend on the heart rate?",
-    finding=OF_EACH_DEVICE,
+    finding=finding,
     alt=alt,
     content=content,
 )

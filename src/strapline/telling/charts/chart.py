@@ -28,8 +28,9 @@ class Chart(Generic[Tables]):
     name: of its files. section: where on the page it stands, as the page's template has it; told:
     whether the text there says what its caption would. needs: the fields of the record that it
     draws on, besides what every record has. question: its title where it has no finding. finding:
-    the title that says what is found, or, as text, why there is none. content: what it shows, or
-    None where that is nothing. published: whether it is drawn to be published as well.
+    the title that says what is found, empty where that is not to be said in a line, or, as text,
+    why there is none. content: what it shows, or None where that is nothing. published: whether it
+    is drawn to be published as well.
     """
 
     name: str
@@ -45,8 +46,8 @@ class Chart(Generic[Tables]):
 
     def title(self, tables: Tables) -> str:
         """What is found; where that is not to be said in a line, what is asked."""
-        said = self.question if isinstance(self.finding, str) else self.finding(tables)
-        return tables.headed(said)
+        said = "" if isinstance(self.finding, str) else self.finding(tables)
+        return tables.headed(said or self.question)
 
     def of(self, tables: Tables, bench: Sequence[str]) -> Picture:
         """The picture of what the tables hold; devices of `bench` keep their colour from one
@@ -68,8 +69,14 @@ def needs_of(*charts: Chart[Any]) -> set[str]:
     return {need for chart in charts for need in chart.needs}
 
 
-# Why a title asks, where it does.
-OF_EACH_DEVICE = "Each device has a finding of its own; the alternative text says all of them."
+# Findings of more devices are no title any more.
+MOST_TITLED = 2
+
+
+def of_few(told: Sequence[str]) -> str:
+    """What is found of each device, where that is a title."""
+    return "; ".join(told) if len(told) <= MOST_TITLED else ""
+
 
 # The view that pictures show: clocks by evidence, and what a device is late by is its error.
 CLOCKS = "delay included"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from strapline.ground.words import listed, number, plain
-from strapline.telling.charts.chart import OF_EACH_DEVICE, Chart
+from strapline.telling.charts.chart import Chart, of_few
 from strapline.telling.charts.curves import Curve, curves
 from strapline.telling.charts.picture import Content
 from strapline.telling.charts.places import places
@@ -71,6 +71,16 @@ def by_offset(tables: SessionTables) -> list[ByOffset]:
     ]
 
 
+def finding(tables: SessionTables) -> str:
+    """'Lantern watch off by 2.2 bpm if shifted by −10 s; ...'."""
+    told = [
+        f"{curve.label} off by {curve.least[1]:.1f} bpm if shifted by "
+        f"{number(curve.least[0], plus=True, decimals=0)} s"
+        for curve in by_offset(tables)
+    ]
+    return of_few(told)
+
+
 def alt(tables: SessionTables) -> str:
     """One sentence with each device's least error, and where it lies."""
     parts = [
@@ -87,7 +97,7 @@ ERROR_BY_OFFSET = Chart(
     section="clocks",
     needs=("clocks", "offsets"),
     question="Does the error depend on the clocks?",
-    finding=OF_EACH_DEVICE,
+    finding=finding,
     alt=alt,
     content=content,
 )

@@ -16,7 +16,6 @@ from strapline.telling.charts.picture import Content, by_column
 from strapline.telling.charts.places import places
 
 NOTHING = "No two devices could be compared in the same session yet."
-QUESTION = "How much closer was the one than the other?"
 SIDES = ("device_a", "device_b")
 # Of a bench with more pairs, those that are clearest are drawn.
 MOST = 30
@@ -72,7 +71,7 @@ def finding(tables: ArchiveTables) -> str:
     where none is clear, of the one with most sessions."""
     found = pairs(tables)
     if not found:
-        return QUESTION
+        return ""
     first = max(found, key=lambda row: (row["clear"], row["clear"] or row["sessions"]))
     n, chance = first["sessions"], "" if first["clear"] else ", which may be chance"
     if n == 1:
@@ -142,7 +141,7 @@ HEAD_TO_HEAD = Chart(
     about="archive",
     section="pairs",
     needs=("comparisons", "paired", "devices"),
-    question=QUESTION,
+    question="How much closer was the one than the other?",
     finding=finding,
     alt=alt,
     content=content,

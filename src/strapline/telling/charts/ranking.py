@@ -20,7 +20,6 @@ from strapline.telling.charts.standings import NOTHING
 _KEYS = ["device", "activity"]
 # Of the greatest mean: where the scale ends. An interval that goes on beyond is cut off there.
 _BEYOND = 1.5
-QUESTION = "How far off is each device at each activity?"
 
 
 def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
@@ -64,7 +63,7 @@ def finding(tables: ArchiveTables) -> str:
     a mean, of the activity with most sessions."""
     found = means(tables.standings).sort_values(["mean", "device"])
     if found.empty:
-        return QUESTION
+        return ""
     over_all = found["activity"] == ALL_ACTIVITIES
     own, most = found[over_all], found[~over_all].groupby("activity")["sessions"].sum()
     if len(own) > 1:
@@ -117,7 +116,7 @@ RANKING = Chart(
     about="archive",
     section="ranking",
     needs=("standings", "findings", "devices"),
-    question=QUESTION,
+    question="How far off is each device at each activity?",
     finding=finding,
     alt=alt,
     content=content,

@@ -10,7 +10,7 @@ from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Status
 from strapline.ground.words import listed, number, plain
 from strapline.method.signal.spacing import is_line, usual_s
-from strapline.telling.charts.chart import CLOCKS, OF_EACH_DEVICE, Chart
+from strapline.telling.charts.chart import CLOCKS, Chart, of_few
 from strapline.telling.charts.curves import Curve, curves
 from strapline.telling.charts.picture import Content
 from strapline.telling.charts.places import places
@@ -46,6 +46,13 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
         f"right: late. At each name: delay on rises, on falls; {CLOCKS}."
     )
     return curves(subtitle, found, (-end, end), (low, high))
+
+
+def finding(tables: SessionTables) -> str:
+    """'Lantern watch: delay on rises +4.0 s, on falls +6.2 s; ...'."""
+    found = by_pace(tables)
+    shown = [r for r in tables.compared if r.recording in found]
+    return of_few([f"{plain(r.label)}: {_delays(tables, r)}" for r in shown])
 
 
 def alt(tables: SessionTables) -> str:
@@ -114,7 +121,7 @@ RESPONSE = Chart(
     section="more",
     needs=("aligned", "metrics"),
     question="Does it follow rises and falls?",
-    finding=OF_EACH_DEVICE,
+    finding=finding,
     alt=alt,
     content=content,
 )

@@ -7,7 +7,7 @@ import pandas as pd
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.words import listed, plain
 from strapline.telling.charts import cells
-from strapline.telling.charts.chart import CLOCKS, OF_EACH_DEVICE, Chart
+from strapline.telling.charts.chart import CLOCKS, Chart, of_few
 from strapline.telling.charts.picture import Content
 from strapline.telling.charts.seconds import tens
 from strapline.telling.charts.traces import NOTHING
@@ -31,6 +31,13 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
     )
     values = {"low": low, "high": high, "beats": tolerance.beats, "percent": tolerance.percent}
     return cells.dotted(subtitle, shown, bench, counted, values)
+
+
+def finding(tables: SessionTables) -> str:
+    """'Lantern watch within 5 bpm or 10 % for 98 % of the time; ...'."""
+    shares = [(plain(r.label), tables.whole(r.recording, "within_either")) for r in tables.compared]
+    close = f"within {tables.tolerance.beats:g} bpm or {tables.tolerance.percent:g} % for"
+    return of_few([f"{name} {close} {share:.0f} % of the time" for name, share in shares])
 
 
 def alt(tables: SessionTables) -> str:
@@ -62,7 +69,7 @@ SCATTER = Chart(
     section="more",
     needs=("aligned", "metrics"),
     question="Does the device read what the strap reads?",
-    finding=OF_EACH_DEVICE,
+    finding=finding,
     alt=alt,
     content=content,
 )

@@ -10,16 +10,13 @@ from strapline.ground.vocabulary import Status
 from strapline.ground.words import counted, day, lasting, plain
 from strapline.method.episodes import kinds
 from strapline.telling.charts import seconds
-from strapline.telling.charts.chart import CLOCKS, Chart
+from strapline.telling.charts.chart import CLOCKS, MOST_TITLED, Chart, of_few
 from strapline.telling.charts.ends import STRAP, End, ends
 from strapline.telling.charts.letters import broken
 from strapline.telling.charts.picture import Content, Rows, by_column
 from strapline.telling.charts.places import places
 from strapline.telling.session_tables import SessionTables
 
-QUESTION = "Heart rate at the wrist and on the chest"
-# More devices are no title any more; it has those that were off most.
-MOST_TITLED = 2
 NOTHING = "No second of this session could be compared with a reference."
 # A difference that is no larger is drawn no larger in one session than in another.
 _LEAST_REACH = 20
@@ -116,11 +113,11 @@ def _in_lines(told: Sequence[str]) -> list[str]:
 
 
 def finding(tables: SessionTables) -> str:
-    """What each device did, in a few words each."""
+    """What each device did, in a few words each; of many, those that were off most."""
     errors = tables.courses.set_index("recording")["error_bpm"]
     most = errors.nlargest(MOST_TITLED).index
     titled = [recording for recording in tables.compared if recording.recording in most]
-    return "; ".join(_said(tables, titled, "title")) or QUESTION
+    return of_few(_said(tables, titled, "title"))
 
 
 def alt(tables: SessionTables) -> str:
@@ -208,7 +205,7 @@ TRACES = Chart(
     about="session",
     section="findings",
     needs=("aligned", "courses", "episodes", "sentences"),
-    question=QUESTION,
+    question="Heart rate at the wrist and on the chest",
     finding=finding,
     alt=alt,
     content=content,
