@@ -151,7 +151,7 @@ def test_archive_answers_first_then_lists_and_owns_up(first_page):
         "What is new",
         "newer",
         "older",
-        "one thing set aside, and why",
+        "One thing set aside or broken off, and why",
         "No strap among its files.",
         "Moved by 3 s.",
         "Read as UTC.",
