@@ -237,6 +237,15 @@ def test_forest_draws_each_estimate_and_interval_of_the_table(device):
     )
 
 
+def test_forest_says_between_which_biases_it_lies(archive, findings, device):
+    assert FOREST.of(device, BENCH).title == "Watch one: bias −1.0 bpm in 4 sessions"
+    other = findings[findings["activity"] == "running"].assign(activity="strength", value=-3.0)
+    more = replace(archive, findings=pd.concat([findings, other], ignore_index=True))
+    assert FOREST.of(DeviceTables("watch-0", more), BENCH).title == (
+        "Watch one: bias from −3.0 bpm at strength to +2.0 bpm at running"
+    )
+
+
 def test_forest_reaches_beyond_every_estimate(device):
     values = FOREST.of(device, BENCH).content.values
     assert values["left"] < -10 and values["right"] > 11
