@@ -9,18 +9,22 @@ import pandas as pd
 import pytest
 
 from strapline.ground.documents import load
-from strapline.ground.records.card import Card
+from strapline.ground.records.card import Card, Recording
 from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.records.marks import over_sessions
+from strapline.ground.records.picture import Picture, Resolution
 from strapline.ground.records.raw_tables import raw_name
+from strapline.ground.records.register import Device
 from strapline.ground.settings import Activities, Clock, HeadingWords, Plausibility, RrIntervals
 from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.ground.tables.table import about
-from strapline.ground.vocabulary import Flag
+from strapline.ground.vocabulary import Flag, NoticeKind
 from strapline.method.signal.normalised import normalise
 from strapline.reading.formats import UndecidedExport, read_export
 from strapline.reading.inbox.discovery import read_inbox
 from strapline.reading.inbox.glance import Glance
+from strapline.reading.session.notices import plot_notices
+from strapline.reading.session.parsed import Candidate, ParsedExport
 from strapline.running.stages import intake, parse
 from unit.pictures.looks import LOOKS, drawn, invented
 
@@ -115,6 +119,34 @@ def test_nothing_else_of_the_picture_is_kept(folder: Path, screen: bytes) -> Non
     _, table = taken_in(folder)
     assert screen[:200] not in table.read_bytes()
     assert about(table)["format"] == "picture"
+
+
+def test_hours_taken_for_minutes_are_asked_about(folder: Path) -> None:
+    """612 columns of 1:24 are 0.14 s each."""
+    (folder / "session.yaml").write_text(CARD.replace("24:30", "1:24"))
+    described, _ = taken_in(folder)
+    (asked,) = [n.text for n in described.notices if n.kind == NoticeKind.CLOCK]
+    assert "from 0:00 to 1:24, 1 min 24 s, so each of its columns would be 0.14 s" in asked
+    assert 'Write an hour and 24 minutes as "1:24:00".' in asked
+
+
+@pytest.mark.parametrize(("strap_s", "asked"), [(800.0, 0), (600.0, 1), (71_000.0, 0), (0.0, 0)])
+def test_a_plot_far_longer_than_the_straps_recording_is_asked_about(
+    strap_s: float, asked: int
+) -> None:
+    edges = Picture(left=0, right=7200, bottom=60, top=180)
+    fine = Resolution(column_s=10, pixel_bpm=0.5, columns=720, empty=0, doubtful=0)
+    entry = Recording(file="band.png", device="band", picture=edges)
+    band, strap = (
+        Candidate(export, "any", stated, "any", Device(label="Any"), True, None, None)
+        for export, stated in (
+            (ParsedExport(file="band.png", picture=fine), entry),
+            (ParsedExport(file="strap.csv", length_s=strap_s), None),
+        )
+    )
+    told = list(plot_notices([band, strap], strap))
+    assert len(told) == asked
+    assert all("the strap's file lasts 10 min" in notice.text for notice in told)
 
 
 def test_the_draft_keeps_what_its_edges_stand_for(folder: Path) -> None:

@@ -10,6 +10,7 @@ from strapline.ground.records.intake import Notice, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import UNSTATED, NoticeKind
+from strapline.ground.words import clock, lasting
 from strapline.reading.formats.identity import rule_of
 from strapline.reading.session.clocks import marker_s
 from strapline.reading.session.span import told
@@ -18,6 +19,10 @@ if TYPE_CHECKING:
     from strapline.ground.records.card import Recording
     from strapline.ground.records.stated import StatedIntake
     from strapline.reading.session.parsed import Candidate, ParsedExport
+
+# No app has more values to show than columns as fine as this; and no plot is so many times as long
+# as the strap's recording of the same session, or as short.
+_FINEST_S, _FARTHEST = 0.2, 10.0
 
 
 def set_aside_notices(found: Iterable[Candidate], session_reason: str | None) -> Iterator[Notice]:
@@ -136,6 +141,32 @@ def stated_notices(stated: Iterable[StatedIntake]) -> list[Notice]:
         if not (entry.has_export or entry.stands_alone)
     ]
     return [Notice(kind=NoticeKind.SET_ASIDE, text=text) for text in texts]
+
+
+def plot_notices(usable: Iterable[Candidate], reference: Candidate | None) -> Iterator[Notice]:
+    """Plots as long as no session is: finer than any device measures, or far from the strap's."""
+    strap_s = reference.export.length_s if reference else 0.0
+    for candidate in usable:
+        edges = candidate.entry.picture if candidate.entry else None
+        found = candidate.export.picture
+        if not (edges and found):
+            continue
+        plot_s = edges.right - edges.left
+        apart = max(plot_s, strap_s) > _FARTHEST * min(plot_s, strap_s) and strap_s
+        if not (apart or found.column_s < _FINEST_S):
+            continue
+        beside = (
+            f"and the strap's file lasts {lasting(strap_s)}"
+            if apart
+            else f"so each of its columns would be {found.column_s:.2f} s"
+        )
+        yield _of(
+            candidate,
+            f"The card has its plot go from {clock(edges.left)} to {clock(edges.right)}, "
+            f"{lasting(plot_s)}, {beside}. Are 'left' and 'right' minutes and seconds? Write an "
+            'hour and 24 minutes as "1:24:00".',
+            NoticeKind.CLOCK,
+        )
 
 
 def missing_file_notices(
