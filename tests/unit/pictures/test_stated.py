@@ -2,13 +2,16 @@
 
 import argparse
 import io
+from pathlib import Path
 
 import numpy as np
 import pytest
+import yaml
 from PIL import Image
 
-from strapline.ground.documents import DocumentError
-from strapline.ground.records.picture import Resolution
+from strapline.ground.documents import DocumentError, validated
+from strapline.ground.records.card import Card
+from strapline.ground.records.picture import Picture, Resolution
 from strapline.reading.formats.picture import not_read
 from strapline.reading.pictures.curve import curve_in
 from strapline.reading.pictures.lines import Line
@@ -109,3 +112,26 @@ def test_a_table_is_no_plot_and_rulers_show_where_to_read() -> None:
     is_ruler = (shown == (0, 110, 220)).all(axis=2)
     assert is_ruler[:, :10].any(axis=1).sum() >= pixels.shape[0] / 10
     assert is_ruler[:10].any(axis=0).sum() >= pixels.shape[1] / 10
+
+
+def test_the_lines_for_the_card_are_refused_until_they_are_filled_in(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "band.png").write_bytes(drawn(LOOKS[1], TIME_S, RATE))
+    options = argparse.Namespace(
+        file=str(tmp_path / "band.png"), area=None, colour=None, results=tmp_path
+    )
+    assert picture.run(options) == 0
+    _, _, lines = capsys.readouterr().out.partition("\n\n")
+    with pytest.raises(DocumentError) as told:
+        validated({"recordings": yaml.safe_load(lines)}, Card, "session.yaml")
+    left, right, bottom, top = told.value.mistakes
+    assert "'picture.left' is 'time-at-left'; it must be a time such as 12:30" in left
+    assert "'picture.right' is 'time-at-right'" in right
+    assert "'picture.bottom' is 'bpm-at-bottom'; it should be a number from 0 to 300" in bottom
+    assert "'picture.top' is 'bpm-at-top'" in top
+
+
+def test_the_edge_of_a_picture_is_half_a_pixel_before_the_middle_of_its_first() -> None:
+    stated = Picture(left=0, right=900, bottom=60, top=180, area=(-0.5, -0.5, 300, 200))
+    assert stated.area == (-0.5, -0.5, 300, 200)

@@ -11,14 +11,17 @@ from strapline.ground.records.elapsed import Elapsed
 
 # What is shorter is minutes taken for seconds.
 SHORTEST_S = 60.0
+# What a card says of a plot, to be filled in: as it stands here it is refused.
+TO_FILL_IN = "left: time-at-left, right: time-at-right, bottom: bpm-at-bottom, top: bpm-at-top"
 
-_Pixel = Annotated[float, between(0, 100_000)]
+# The picture's own edge is half a pixel before the middle of its first.
+_Pixel = Annotated[float, between(-0.5, 100_000)]
 _Rate = Annotated[float, between(0, 300)]
 
 
 class Picture(Strict):
-    """The heart rates and times at the edges of a plot; where it is, in pixels from the picture's
-    upper left: left, top, right, bottom; and the curve's colour."""
+    """The heart rates and times at the edges of a plot; where it is, in pixels, counted from 0 at
+    the middle of the picture's upper left one: left, top, right, bottom; and the curve's colour."""
 
     left: Elapsed
     right: Elapsed

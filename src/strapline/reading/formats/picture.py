@@ -5,7 +5,7 @@ from typing import BinaryIO
 
 import numpy as np
 
-from strapline.ground.records.picture import Picture, Resolution
+from strapline.ground.records.picture import TO_FILL_IN, Picture, Resolution
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.words import in_figures, listed
 from strapline.reading.formats import columns
@@ -35,7 +35,7 @@ def read(file: BinaryIO, _words: Headings, hints: Hints) -> Export:
     if hints.picture is None:
         raise UndecidedExport(
             "It is a picture. Say beside its file, under 'picture', what the edges of the plot "
-            'stand for: picture: {left: "0:00", right: "24:30", bottom: 60, top: 180}.'
+            f"stand for: picture: {{{TO_FILL_IN}}}."
         )
     file.seek(0)
     edges = hints.picture

@@ -14,7 +14,7 @@ import numpy as np
 from strapline.ground.documents import DocumentError
 from strapline.ground.files import write_bytes
 from strapline.ground.records.card import FILE_NAME
-from strapline.ground.records.picture import Picture
+from strapline.ground.records.picture import TO_FILL_IN, Picture
 from strapline.ground.words import plain
 from strapline.reading.formats import UnreadableExport, content_of
 from strapline.reading.formats.picture import not_read, resolution
@@ -38,7 +38,8 @@ def describe(parser: argparse.ArgumentParser) -> None:
         nargs=4,
         type=float,
         metavar=("LEFT", "TOP", "RIGHT", "BOTTOM"),
-        help="where the plot is, in pixels, if it is not found",
+        help="where the plot is, if it is not found: in pixels, counted from 0 at the middle of "
+        "the first (a line that fills rows 659 and 660 is at 659.5)",
     )
     parser.add_argument("--colour", help="the curve's, if others are near, such as '#c2334d'")
     bench.describe(parser, bench.RESULTS)
@@ -65,7 +66,8 @@ def run(options: argparse.Namespace) -> int:
     if fine.doubtful + fine.unexplained > _MANY * fine.columns and stated.colour is None:
         print("Try --colour with the curve's colour: it may find more.")
     print(f"See {plain(str(found))}: the blue frame is the plot, the black line what was read.")
-    print(f"If both fit, write beside the file in {FILE_NAME}, with what the frame's edges show:")
+    print(f"If both fit, write beside the file in {FILE_NAME}, with what the frame's edges stand")
+    print('for: times such as "24:30", or "1:24:00" for an hour and 24 minutes, and bpm.')
     print()
     _say_lines(path, [curve.plot], stated.colour)
     return 0
@@ -80,7 +82,7 @@ def _say_where(boxes: Sequence[Box], path: Path, found: Path, colour: str | None
     print(f"It is not certain where the plot's edges are in {plain(path.name)}; nothing is read.")
     print(f"See {plain(str(found))}: the rulers at its sides count the screenshot's pixels. Read")
     print("off where the values lie that you give as left, right, bottom and top, and try again")
-    print("with --area LEFT TOP RIGHT BOTTOM.")
+    print("with --area LEFT TOP RIGHT BOTTOM. Pixels are counted from 0, by their middle.")
     if boxes:
         frame = "Each blue frame, with its number," if len(boxes) > 1 else "The blue frame"
         choice = ", with the line of the right frame" if len(boxes) > 1 else ""
@@ -128,4 +130,4 @@ def _read(curve: Curve) -> int:
 def _edges(plot: Box, colour: str | None) -> str:
     area = [round(edge, 1) for edge in (plot.x0, plot.y0, plot.x1, plot.y1)]
     also = f', colour: "{colour}"' if colour else ""
-    return f'left: "0:00", right: "24:30", bottom: 60, top: 180, area: {area}{also}'
+    return f"{TO_FILL_IN}, area: {area}{also}"
