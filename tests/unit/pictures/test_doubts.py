@@ -7,8 +7,10 @@ from matplotlib.axes import Axes
 from strapline.reading.pictures.candidates import Runs
 from strapline.reading.pictures.curve import Curve, curve_in
 from strapline.reading.pictures.dashes import straight
-from strapline.reading.pictures.doubts import notches, stepped
+from strapline.reading.pictures.doubts import blotted, islands, notches
+from strapline.reading.pictures.heights import Ink
 from strapline.reading.pictures.pixels import pixels_of
+from strapline.reading.pictures.strokes import Line, followed
 from unit.pictures.looks import (
     BOTTOM_BPM,
     TOP_BPM,
@@ -130,20 +132,56 @@ def test_a_stroke_straight_up_is_as_high_as_before_and_then_as_after() -> None:
     assert np.mean(off[np.isfinite(off)] <= 1) > 0.97
 
 
+def drawn_by_a_pen(rows: np.ndarray, thick: float) -> Ink:
+    """The ink of a round pen in each column, by the distance of each point from the line."""
+    fine = np.linspace(0, rows.size - 1, 40 * rows.size)
+    points = np.stack([fine, np.interp(fine, np.arange(rows.size), rows)], axis=1)
+    heights = np.arange(rows.min() - thick, rows.max() + thick, 0.1)
+    upper, lower = np.empty(rows.size), np.empty(rows.size)
+    for column in range(rows.size):
+        near = points[np.abs(points[:, 0] - column) <= thick]
+        apart = np.hypot(near[:, 0] - column, heights[:, None] - near[:, 1]).min(axis=1)
+        inked = heights[apart <= thick / 2]
+        upper[column], lower[column] = inked[0], inked[-1]
+    return Ink((upper + lower) / 2, upper, lower)
+
+
 @pytest.mark.parametrize(
-    ("top", "bottom", "read"), [(98, 162, [100, 100, None, 160, 160]), (58, 162, [None] * 5)]
+    "rows",
+    [
+        [200 + 12 * abs(place - 20) for place in range(40)],
+        [200 - 12 * abs(place - 20) for place in range(40)],
+        [100.0] * 20 + [160.0] * 20,
+        [100 + 3 * place for place in range(40)],
+    ],
+    ids=["a peak", "a trough", "a step", "a slope"],
 )
-def test_a_stroke_that_goes_up_and_back_is_left_out(
-    top: int, bottom: int, read: list[float | None]
-) -> None:
-    rows = np.full(60, 100.0)
-    rows[27:] = 160
-    doubted = np.zeros(60, bool)
-    doubted[25:30] = True
-    tops, bottoms = np.where(doubted, top, rows - 2), np.where(doubted, bottom, rows + 2)
-    runs = Runs(tops.astype(int), bottoms.astype(int), np.zeros(60, bool), True)
-    found = stepped(rows, runs, doubted)[25:30]
-    assert [None if np.isnan(row) else row for row in found] == read
+def test_a_thick_line_is_where_its_pen_was(rows: list[float]) -> None:
+    """Where it turns its ink is beside the line, not about it: to half of what it rises in a
+    column."""
+    true = np.array(rows, float)
+    ink = drawn_by_a_pen(true, 7.0)
+    assert np.abs(followed(ink).rows - true)[8:-8].max() <= 6.0
+    line = Line.along(true, 7.0)
+    assert np.abs(line.upper - ink.upper)[8:-8].max() < 1.0
+
+
+def test_a_dot_and_a_ring_at_the_highest_value_are_left_out() -> None:
+    tops, bottoms = np.full(400, 100), np.full(400, 104)
+    tops[200:217], bottoms[200:217] = 92, 108
+    blots = blotted(Runs(tops, bottoms, np.zeros(400, bool), True), 200, 5.0)
+    assert blots[203:214].all()
+    assert not blots[:195].any() and not blots[222:].any()
+    many = np.tile(blots[190:230], 10)
+    assert many.mean() > 0.2
+    tops, bottoms = np.tile(tops[190:230], 10), np.tile(bottoms[190:230], 10)
+    assert not blotted(Runs(tops, bottoms, np.zeros(400, bool), True), 200, 5.0).any()
+
+
+def test_what_is_read_in_a_few_columns_between_others_is_no_line() -> None:
+    rows = np.full(40, np.nan)
+    rows[3:6] = rows[20:30] = 100
+    assert np.flatnonzero(islands(rows)).tolist() == [3, 4, 5]
 
 
 def test_a_line_over_an_area_that_goes_up_steeply_is_read_in_its_middle() -> None:

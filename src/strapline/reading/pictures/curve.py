@@ -12,10 +12,11 @@ from strapline.reading.pictures.background import departure
 from strapline.reading.pictures.candidates import DRAWN, NO_CURVE, Runs, runs_of
 from strapline.reading.pictures.colours import is_shown, of_colour, own_colour
 from strapline.reading.pictures.dashes import beside_more, bridging
-from strapline.reading.pictures.doubts import higher_than_a_line, notches, stepped
+from strapline.reading.pictures.doubts import blotted, islands, notches, unexplained
 from strapline.reading.pictures.frames import found_in
-from strapline.reading.pictures.heights import heights, is_area
+from strapline.reading.pictures.heights import ink, is_area
 from strapline.reading.pictures.lines import Box
+from strapline.reading.pictures.strokes import followed
 from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePicture
 
 # A frame hides so many columns and rows at each of its sides.
@@ -142,11 +143,17 @@ def _read_if_any(difference: np.ndarray, strength: np.ndarray, least: float) -> 
 
 def _read_at(difference: np.ndarray, strength: np.ndarray, least: float) -> _Reading:
     runs = runs_of(strength, least)
-    rows, height = heights(difference, runs), strength.shape[0]
-    area = is_area(runs, height)
-    doubted = notches(rows, height) if area else higher_than_a_line(rows, runs, height)
-    read = np.where(doubted, np.nan, rows) if area else stepped(rows, runs, doubted)
+    height, area = strength.shape[0], is_area(runs, strength.shape[0])
+    found = ink(difference, runs)
+    if area:
+        rows, doubted = found.middles, notches(found.middles, height)
+    else:
+        line = followed(found)
+        rows = line.rows
+        doubted = unexplained(line, runs, height) | blotted(runs, height, line.thick)
+    read = np.where(doubted, np.nan, rows)
     read[bridging(rows) | _is_cut(runs, height, area)] = np.nan
+    read[islands(read)] = np.nan
     return _Reading(read, runs.is_double, np.isnan(read) & ~np.isnan(rows), area)
 
 

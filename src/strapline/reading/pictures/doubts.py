@@ -6,58 +6,47 @@ import numpy as np
 from scipy import ndimage
 
 from strapline.reading.pictures.candidates import Runs
+from strapline.reading.pictures.strokes import Line
 
-# What is drawn in a column is so much higher than its line would be, of the plot's height and in
-# pixels: half of it is what the line may be off, one beat a minute in most plots.
-_HIGHER, _LEAST_HIGHER = 1 / 40, 3.0
+# Where so much ink is left that a line does not explain, of the plot's height and in pixels, there
+# is something else: half of it is what the line may be off, one beat a minute in most plots. A
+# line's edges fade over so many pixels.
+_LEFT, _LEAST_LEFT, _FRINGE = 1 / 40, 3.0, 2.0
+# A blot is so many times as wide as a line is thick; in at most this share of the columns.
+_BLOT, _MOST_BLOTS = 3.0, 0.05
+# So many columns a line goes on for at least.
+_SHORTEST = 4
 # A notch of an area is so narrow, in columns, and so deep, of the plot's height and in pixels.
 _NARROW, _DEEP, _LEAST_DEEP = 3, 1 / 40, 6.0
 
 
-def higher_than_a_line(rows: np.ndarray, runs: Runs, height: int) -> np.ndarray:
-    """A mask of the columns in which a run is higher than a line through the rows, shape (n,), is:
-    there is something else in it, or a stroke goes straight up, or up and down."""
-    slope = np.nan_to_num(np.fmin(*_beside(rows)))
-    expected = slope + _thickness(rows, runs) * np.hypot(1, slope)
-    higher: np.ndarray = _heights(runs) - expected > max(_LEAST_HIGHER, _HIGHER * height)
-    return higher
+def unexplained(line: Line, runs: Runs, height: int) -> np.ndarray:
+    """A mask of the columns in which more is drawn than a line leaves."""
+    around = Line.along(line.rows, line.thick + 2 * _FRINGE)
+    left = np.fmax(around.upper - runs.top, runs.bottom - around.lower)
+    more: np.ndarray = runs.has_one & (left > max(_LEAST_LEFT, _LEFT * height))
+    return more
 
 
-def stepped(rows: np.ndarray, runs: Runs, doubted: np.ndarray) -> np.ndarray:
-    """The rows, shape (n,), with those of doubted columns in which nothing but a stroke goes up or
-    down from the row before to the one after: to its middle it is still there, then here. NaN in
-    the middle column, and where there is more."""
-    thick, found = _thickness(rows, runs), np.where(doubted, np.nan, rows)
-    stretches, _ = ndimage.label(doubted)
-    for (own,) in ndimage.find_objects(stretches):
-        first, last = own.start, own.stop
-        if not (first > 0 and last < rows.size and last - first <= np.ceil(thick) + 1):
-            continue
-        before, after = found[first - 1], found[last]
-        half = (last - first) // 2
-        upper, lower = min(before, after) - thick / 2 - 1, max(before, after) + thick / 2 + 1
-        if (runs.top[own] >= upper).all() and (runs.bottom[own] <= lower).all():
-            found[first : first + half] = before
-            found[last - half : last] = after
-    return found
+def blotted(runs: Runs, height: int, thick: float) -> np.ndarray:
+    """A mask of the columns of blots and rings that are far wider than a line is thick, as a marker
+    of its highest value is; where there are few."""
+    rows = np.arange(height)[:, None]
+    own = (rows >= runs.top) & (rows <= runs.bottom) & (runs.top >= 0)
+    wide = ndimage.distance_transform_edt(np.pad(own, 1))[1:-1, 1:-1].max(axis=0)
+    wide[wide <= _BLOT * thick / 2] = 0
+    blots = np.zeros(wide.shape, bool)
+    for column in np.flatnonzero(wide):
+        reach = int(wide[column])
+        blots[max(column - reach, 0) : column + reach + 1] = True
+    return blots if blots.mean() <= _MOST_BLOTS else np.zeros(wide.shape, bool)
 
 
-def _heights(runs: Runs) -> np.ndarray:
-    heights: np.ndarray = np.where(runs.has_one, runs.bottom - runs.top + 1.0, np.nan)
-    return heights
-
-
-def _beside(rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """How far each row is from the one before, and from the one after."""
-    apart = np.abs(np.diff(rows))
-    return np.insert(apart, 0, np.nan), np.append(apart, np.nan)
-
-
-def _thickness(rows: np.ndarray, runs: Runs) -> float:
-    """Of a line, in pixels, where it is level."""
-    heights, is_level = _heights(runs), np.fmax(*_beside(rows)) < 1
-    usual = heights[is_level] if is_level.any() else heights
-    return float(np.nanmedian(usual)) if np.isfinite(usual).any() else 1.0
+def islands(rows: np.ndarray) -> np.ndarray:
+    """A mask of what was read between columns that were not, in too few columns for a line."""
+    read = ~np.isnan(rows)
+    short: np.ndarray = read & ~ndimage.binary_opening(read, np.ones(_SHORTEST, bool))
+    return short
 
 
 def notches(rows: np.ndarray, height: int) -> np.ndarray:

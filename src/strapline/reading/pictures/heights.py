@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -19,17 +20,29 @@ _STROKE = 50.0
 _NOISE = 8.0
 # Rows beside a run in which it still shows.
 _BESIDE = 2
+# An edge is where this share of a row is covered.
+_HALF = 0.5
 # Rows beyond those, by which what shines around a line is told.
 _BASE = 4
 
 
-def heights(difference: np.ndarray, runs: Runs) -> np.ndarray:
-    """The row of the curve in each column, shape (columns,); NaN where there is none, or two.
+@dataclass(frozen=True)
+class Ink:
+    """Where a curve's ink is in each column, shape (columns,) each, in rows; NaN where there is
+    none, or two: its middle, or an area's upper edge; and a line's upper and lower edges."""
+
+    middles: np.ndarray
+    upper: np.ndarray
+    lower: np.ndarray
+
+
+def ink(difference: np.ndarray, runs: Runs) -> Ink:
+    """The curve's ink in each column.
 
     difference: by red, green and blue from the background, shape (height, width, 3). Of a line it
     is the middle; of an area the middle of its stroke, or its upper edge where it has none.
     """
-    found = np.full(runs.top.shape, np.nan)
+    found, upper, lower = np.full((3, *runs.top.shape), np.nan)
     columns = np.flatnonzero(runs.has_one)
     area = is_area(runs, difference.shape[0])
     stroke = _stroke(difference, runs) if area else 0
@@ -38,15 +51,18 @@ def heights(difference: np.ndarray, runs: Runs) -> np.ndarray:
         for column in columns:
             top, step = int(runs.top[column]), int(steps[column])
             found[column] = _upper_edge(difference[:, column], top, step)
-        return found
+        return Ink(found, upper, lower)
     for column in columns:
         own, top = difference[:, column], int(runs.top[column])
         if stroke:
             rows, shares = _of_stroke(own, top, stroke, int(steps[column]))
         else:
             rows, shares = _of_line(own, top, int(runs.bottom[column]))
-        found[column] = np.average(rows, weights=shares) if shares.any() else np.nan
-    return found
+        if shares.any():
+            found[column] = np.average(rows, weights=shares)
+            upper[column] = rows[0] + _half(shares)
+            lower[column] = rows[-1] - _half(shares[::-1])
+    return Ink(found, upper, lower)
 
 
 def is_area(runs: Runs, height: int) -> bool:
@@ -57,6 +73,13 @@ def is_area(runs: Runs, height: int) -> bool:
     reaches = bottom >= height - 1 - _AT_EDGE
     to_one_row = np.abs(bottom - np.median(bottom)) <= _FADES * height
     return bool(np.mean(reaches | (to_one_row & (tall > _AREA * height))) > 0.5)
+
+
+def _half(shares: np.ndarray) -> float:
+    """After how many rows half of one is covered."""
+    first = int(np.argmax(shares >= _HALF * shares.max()))
+    before = shares[first - 1] if first else 0.0
+    return first - float((shares[first] - _HALF * shares.max()) / (shares[first] - before))
 
 
 def _strength(difference: np.ndarray) -> np.ndarray:
