@@ -11,6 +11,7 @@ from strapline.reading.pictures.doubts import blotted, islands, notches
 from strapline.reading.pictures.heights import Ink
 from strapline.reading.pictures.pixels import pixels_of
 from strapline.reading.pictures.strokes import Line, followed
+from strapline.reading.pictures.unreadable import UnreadablePicture
 from unit.pictures.looks import (
     BOTTOM_BPM,
     TOP_BPM,
@@ -176,6 +177,21 @@ def test_a_dot_and_a_ring_at_the_highest_value_are_left_out() -> None:
     assert many.mean() > 0.2
     tops, bottoms = np.tile(tops[190:230], 10), np.tile(bottoms[190:230], 10)
     assert not blotted(Runs(tops, bottoms, np.zeros(400, bool), True), 200, 5.0).any()
+
+
+def test_a_line_of_the_same_hue_under_its_average_is_asked_about() -> None:
+    time_s, rate = invented()
+    raw = rate + 5 * np.sin(time_s / 14)
+
+    def both(axes: Axes, time: np.ndarray, shown: np.ndarray) -> None:
+        axes.plot(time, raw, lw=1.2, color="#efc4cb")
+        axes.plot(time, shown, lw=2.4, color=RED)
+
+    pixels = pixels_of(drawn(Look("both", both), time_s, rate))
+    with pytest.raises(UnreadablePicture, match=r"A second line .* in \d\d % of the columns"):
+        curve_in(pixels, AREA)
+    found = score(curve_in(pixels, AREA, (0xC2, 0x33, 0x4D)), time_s, rate, BOTTOM_BPM, TOP_BPM)
+    assert found.near >= 0.9
 
 
 def test_what_is_read_in_a_few_columns_between_others_is_no_line() -> None:

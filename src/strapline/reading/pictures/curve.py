@@ -12,7 +12,7 @@ from strapline.reading.pictures.background import departure
 from strapline.reading.pictures.candidates import DRAWN, NO_CURVE, Runs, runs_of
 from strapline.reading.pictures.colours import is_shown, of_colour, own_colour
 from strapline.reading.pictures.dashes import beside_more, bridging
-from strapline.reading.pictures.doubts import blotted, islands, notches, unexplained
+from strapline.reading.pictures.doubts import blotted, islands, notches, second_line, unexplained
 from strapline.reading.pictures.frames import found_in
 from strapline.reading.pictures.heights import ink, is_area
 from strapline.reading.pictures.lines import Box
@@ -97,6 +97,14 @@ def curve_in(
             f"In {unsure} of the plot’s {reading.rows.size} columns it is not certain where the "
             f"curve is. Say its colour under picture.colour, or make a picture with less beside it."
         )
+    strength = np.linalg.norm(difference, axis=2)
+    thick = None if own is None or colour else reading.thick
+    if thick and (second := second_line(strength, reading.rows, thick)):
+        raise UnreadablePicture(
+            f"A second line of nearly the same colour lies beside the one that can be read, in "
+            f"{100 * second:.0f} % of the columns. Say the colour of the heart rate under "
+            f"picture.colour, or cut the other one away."
+        )
     columns = np.arange(reading.rows.size) + x0
     return Curve(plot, columns, reading.rows + y0, reading.is_double, reading.is_unsure)
 
@@ -106,7 +114,11 @@ class _Reading:
     rows: np.ndarray
     is_double: np.ndarray
     is_unsure: np.ndarray
-    is_area: bool
+    thick: float | None
+
+    @property
+    def is_area(self) -> bool:
+        return self.thick is None
 
     @property
     def is_read(self) -> np.ndarray:
@@ -131,7 +143,7 @@ def _reading(difference: np.ndarray, has_one_colour: bool) -> _Reading:
     faint = half.is_read & ~full.is_read & ~full.is_double & ~full.is_unsure
     unsure = faint & _long(faint)
     rows = np.where(faint & ~unsure, half.rows, full.rows)
-    return _Reading(rows, full.is_double, full.is_unsure | unsure, False)
+    return _Reading(rows, full.is_double, full.is_unsure | unsure, full.thick)
 
 
 def _read_if_any(difference: np.ndarray, strength: np.ndarray, least: float) -> _Reading | None:
@@ -146,15 +158,15 @@ def _read_at(difference: np.ndarray, strength: np.ndarray, least: float) -> _Rea
     height, area = strength.shape[0], is_area(runs, strength.shape[0])
     found = ink(difference, runs)
     if area:
-        rows, doubted = found.middles, notches(found.middles, height)
+        rows, thick, doubted = found.middles, None, notches(found.middles, height)
     else:
         line = followed(found)
-        rows = line.rows
+        rows, thick = line.rows, line.thick
         doubted = unexplained(line, runs, height) | blotted(runs, height, line.thick)
     read = np.where(doubted, np.nan, rows)
     read[bridging(rows) | _is_cut(runs, height, area)] = np.nan
     read[islands(read)] = np.nan
-    return _Reading(read, runs.is_double, np.isnan(read) & ~np.isnan(rows), area)
+    return _Reading(read, runs.is_double, np.isnan(read) & ~np.isnan(rows), thick)
 
 
 def _is_cut(runs: Runs, height: int, is_area: bool) -> np.ndarray:

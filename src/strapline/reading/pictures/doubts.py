@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy import ndimage
 
-from strapline.reading.pictures.candidates import Runs
+from strapline.reading.pictures.candidates import DRAWN, Runs
 from strapline.reading.pictures.strokes import Line
 
 # Where so much ink is left that a line does not explain, of the plot's height and in pixels, there
@@ -14,6 +14,9 @@ from strapline.reading.pictures.strokes import Line
 _LEFT, _LEAST_LEFT, _FRINGE = 1 / 40, 3.0, 2.0
 # A blot is so many times as wide as a line is thick; in at most this share of the columns.
 _BLOT, _MOST_BLOTS = 3.0, 0.05
+# A second line is in this share of the columns above the first, and below it; and what is so many
+# times as high as a line is thick is none.
+_SECOND, _BROAD = 0.2, 5.0
 # So many columns a line goes on for at least.
 _SHORTEST = 4
 # A notch of an area is so narrow, in columns, and so deep, of the plot's height and in pixels.
@@ -40,6 +43,30 @@ def blotted(runs: Runs, height: int, thick: float) -> np.ndarray:
         reach = int(wide[column])
         blots[max(column - reach, 0) : column + reach + 1] = True
     return blots if blots.mean() <= _MOST_BLOTS else np.zeros(wide.shape, bool)
+
+
+def second_line(strength: np.ndarray, rows: np.ndarray, thick: float) -> float:
+    """In which share of the columns something thin of the line's colour is on one side of it, now
+    above and now below, as a second line is: a shadow is on one side, a glow and a band on both."""
+    read = np.flatnonzero(~np.isnan(rows))
+    if not read.size:
+        return 0.0
+    whole = np.interp(np.arange(rows.size), read, rows[read], left=np.nan, right=np.nan)
+    around = Line.along(whole, thick + 2 * _FRINGE)
+    places = np.arange(strength.shape[0])[:, None]
+    above, below = (
+        _thin(np.where(is_beyond, strength, 0), thick)
+        for is_beyond in (places < around.upper, places > around.lower)
+    )
+    shares = (above & ~below).mean(), (below & ~above).mean()
+    return float(sum(shares)) if min(shares) > max(_SECOND, (above & below).mean()) else 0.0
+
+
+def _thin(strength: np.ndarray, thick: float) -> np.ndarray:
+    """A mask of the columns in which something is drawn that is not far higher than a line."""
+    broad = ndimage.grey_opening(strength, (int(_BROAD * thick) + 1, 1))
+    thin: np.ndarray = (strength - broad > DRAWN).sum(axis=0) >= thick / 3
+    return thin
 
 
 def islands(rows: np.ndarray) -> np.ndarray:
