@@ -12,9 +12,9 @@ from PIL import Image
 from strapline.ground.documents import DocumentError, validated
 from strapline.ground.records.card import Card
 from strapline.ground.records.picture import Picture, Resolution
-from strapline.reading.formats.picture import not_read
-from strapline.reading.pictures.curve import curve_in
-from strapline.reading.pictures.lines import Line
+from strapline.reading.formats.picture import cautions, not_read
+from strapline.reading.pictures.curve import Curve, curve_in
+from strapline.reading.pictures.lines import Box, Line
 from strapline.reading.pictures.overlay import numbered
 from strapline.reading.pictures.pixels import pixels_of
 from strapline.reading.pictures.scales import even_boxes
@@ -135,3 +135,21 @@ def test_the_lines_for_the_card_are_refused_until_they_are_filled_in(
 def test_the_edge_of_a_picture_is_half_a_pixel_before_the_middle_of_its_first() -> None:
     stated = Picture(left=0, right=900, bottom=60, top=180, area=(-0.5, -0.5, 300, 200))
     assert stated.area == (-0.5, -0.5, 300, 200)
+
+
+def shown(rows: np.ndarray, is_unsure: np.ndarray) -> Curve:
+    columns, none = np.arange(rows.size, dtype=float), np.zeros(rows.size, bool)
+    return Curve(Box(0, 0, rows.size - 1, 200), columns, rows, none, is_unsure)
+
+
+def test_what_is_missing_beside_the_lowest_or_the_highest_value_is_said() -> None:
+    rows = 100 + 50 * np.sin(np.arange(400) / 20)
+    none = np.zeros(400, bool)
+    assert list(cautions(shown(rows, none))) == []
+    (low,) = cautions(shown(np.where(rows > 140, np.nan, rows), none))
+    assert "its average is lower than that of the rest" in low
+    peak, top = 50 + np.abs(np.arange(400) - 200.0), np.abs(np.arange(400) - 200) < 3
+    (high,) = cautions(shown(np.where(top, np.nan, peak), top))
+    assert "so the curve may go higher" in high
+    even = np.arange(400) % 40 < 4
+    assert list(cautions(shown(np.where(even, np.nan, rows), none))) == []

@@ -1,13 +1,15 @@
 """A screenshot of an app, with the curve of a heart rate in it."""
 
 import math
+from collections.abc import Iterator
 from typing import BinaryIO
 
 import numpy as np
+from scipy import ndimage
 
 from strapline.ground.records.picture import TO_FILL_IN, Picture, Resolution
 from strapline.ground.vocabulary import FileClock
-from strapline.ground.words import in_figures, listed
+from strapline.ground.words import in_figures, listed, share
 from strapline.reading.formats import columns
 from strapline.reading.formats.export import Export, Hints, UndecidedExport, UnreadableExport
 from strapline.reading.formats.headings import Headings
@@ -20,6 +22,12 @@ _LOOK = (
     "The plot’s edges were found in the picture. Look on the page that says where its figures come "
     "from whether the blue frame fits them; if not, state picture.area."
 )
+
+# More columns than this share are many; of which most are beside values as low as this quantile of
+# the rows; and so near the highest value, in columns, one that was left out may be higher.
+_MANY, _MOST, _LOW, _NEAR = 0.02, 0.8, 0.75, 3
+# A column in which the curve moves by more is steep.
+_STEEP_BPM = 5.0
 
 
 def recognises(file: BinaryIO, _words: Headings) -> bool:
@@ -50,7 +58,12 @@ def read(file: BinaryIO, _words: Headings, hints: Hints) -> Export:
         clock=FileClock.ELAPSED,
         samples=columns.samples(rates, elapsed_s=elapsed_s),
         resolution=found,
-        remarks=(_told(found), *(() if edges.area else (_LOOK,))),
+        remarks=(
+            _told(found),
+            *cautions(curve),
+            *_steep(curve, found),
+            *(() if edges.area else (_LOOK,)),
+        ),
     )
 
 
@@ -96,6 +109,39 @@ def not_read(found: Resolution) -> list[str]:
         )
         if count
     ]
+
+
+def cautions(curve: Curve) -> Iterator[str]:
+    """Which figures what was not read may change."""
+    missing = np.isnan(curve.rows)
+    if missing.all():
+        return
+    stretches, _ = ndimage.label(missing)
+    beside, lengths = [], []
+    for (own,) in ndimage.find_objects(stretches):
+        near = curve.rows[max(own.start - 1, 0) : own.stop + 1]
+        beside.append(np.nanmean(near))
+        lengths.append(own.stop - own.start)
+    low = np.nanquantile(curve.rows, _LOW)
+    of_low = sum(length for row, length in zip(beside, lengths, strict=True) if row >= low)
+    if missing.mean() > _MANY and of_low > _MOST * missing.sum():
+        yield (
+            "Most of what was not read lies beside the lowest values: if the curve goes on there, "
+            "its average is lower than that of the rest."
+        )
+    highest = int(np.nanargmin(curve.rows))
+    if (curve.is_double | curve.is_unsure)[max(highest - _NEAR, 0) : highest + _NEAR + 1].any():
+        yield "Beside the highest value something was left out, so the curve may go higher."
+
+
+def _steep(curve: Curve, found: Resolution) -> Iterator[str]:
+    rises = np.abs(curve.rows[2:] - curve.rows[:-2]) / 2 * found.pixel_bpm
+    steep = float((rises > _STEEP_BPM).mean())
+    if steep > _MANY:
+        yield (
+            f"In {share(steep)} of its columns the curve moves by more than {_STEEP_BPM:g} bpm, so "
+            "that a value there is no finer."
+        )
 
 
 def _told(found: Resolution) -> str:

@@ -17,7 +17,7 @@ from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.picture import TO_FILL_IN, Picture
 from strapline.ground.words import plain
 from strapline.reading.formats import UnreadableExport, content_of
-from strapline.reading.formats.picture import not_read, resolution
+from strapline.reading.formats.picture import cautions, not_read, resolution
 from strapline.reading.pictures.curve import Curve, curve_in
 from strapline.reading.pictures.lines import Box
 from strapline.reading.pictures.overlay import numbered, overlay
@@ -63,6 +63,8 @@ def run(options: argparse.Namespace) -> int:
     fine = resolution(curve, stated)
     for why in not_read(fine):
         print(f"  {why}")
+    for caution in cautions(curve):
+        print(caution)
     if fine.doubtful + fine.unexplained > _MANY * fine.columns and stated.colour is None:
         print("Try --colour with the curve's colour: it may find more.")
     print(f"See {plain(str(found))}: the blue frame is the plot, the black line what was read.")
