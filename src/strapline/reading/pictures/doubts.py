@@ -10,24 +10,29 @@ from strapline.reading.pictures.strokes import Line
 
 # Where so much ink is left that a line does not explain, of the plot's height and in pixels, there
 # is something else: half of it is what the line may be off, one beat a minute in most plots. A
-# line's edges fade over so many pixels.
-_LEFT, _LEAST_LEFT, _FRINGE = 1 / 40, 3.0, 2.0
+# line's edges fade over so many pixels; and where it ends so many times as much is left.
+_LEFT, _LEAST_LEFT, _FRINGE, _AT_ENDS = 1 / 40, 3.0, 2.0, 2.0
 # A blot is so many times as wide as a line is thick; in at most this share of the columns.
-_BLOT, _MOST_BLOTS = 3.0, 0.05
+_BLOT, _MOST_BLOTS = 3.5, 0.05
 # A second line is in this share of the columns above the first, and below it; and what is so many
 # times as high as a line is thick is none.
 _SECOND, _BROAD = 0.2, 5.0
 # So many columns a line goes on for at least.
-_SHORTEST = 4
+_SHORTEST = 2
 # A notch of an area is so narrow, in columns, and so deep, of the plot's height and in pixels.
 _NARROW, _DEEP, _LEAST_DEEP = 3, 1 / 40, 6.0
 
 
 def unexplained(line: Line, runs: Runs, height: int) -> np.ndarray:
-    """A mask of the columns in which more is drawn than a line leaves."""
+    """A mask of the columns in which more is drawn than a line leaves, or its end."""
     around = Line.along(line.rows, line.thick + 2 * _FRINGE)
     left = np.fmax(around.upper - runs.top, runs.bottom - around.lower)
-    more: np.ndarray = runs.has_one & (left > max(_LEAST_LEFT, _LEFT * height))
+    reach = 2 * round(line.thick / 2 + _FRINGE) + 1
+    goes_on = ndimage.binary_erosion(np.pad(runs.top >= 0, reach), np.ones(reach, bool))[
+        reach:-reach
+    ]
+    most = max(_LEAST_LEFT, _LEFT * height) * np.where(goes_on, 1, _AT_ENDS)
+    more: np.ndarray = runs.has_one & (left > most)
     return more
 
 

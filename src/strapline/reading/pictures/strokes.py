@@ -68,7 +68,7 @@ def _followed_by(thick: float, ink: Ink) -> Line:
     loose, _ = ndimage.label(is_bounded & (lowest - highest > _APART + 2 * _LOOSE * steep))
     turns = -_edge(-ink.upper, thick / 2), _edge(ink.lower, thick / 2)
     turns = np.clip(turns[0], *bounds), np.clip(turns[1], *bounds)
-    ways = [Line.along(way, thick) for way in _ways(rows, turns, loose)]
+    ways = [Line.along(way, thick) for way in _ways(rows, turns, loose, thick, ink)]
     off = [way.off(ink) for way in ways]
     reach, best = int(np.ceil(thick / 2)), rows.copy()
     for (own,) in ndimage.find_objects(loose):
@@ -83,12 +83,18 @@ def _ways(
     rows: np.ndarray,
     bounds: tuple[np.ndarray, np.ndarray],
     loose: np.ndarray,
+    thick: float,
+    ink: Ink,
 ) -> Iterator[np.ndarray]:
-    """Along the middles, at the upper bound, at the lower; and as before to the middle of a loose
-    stretch, then as after."""
+    """Along the middles, at the upper bound, at the lower, at that on whose side alone they leave
+    ink; and as before to the middle of a loose stretch, then as after."""
     yield rows
     for bound in bounds:
         yield np.where(loose > 0, bound, rows)
+    line = Line.along(rows, thick)
+    above, below = line.upper - ink.upper, ink.lower - line.lower
+    turned = np.select([above > 2 * np.fmax(below, 1), below > 2 * np.fmax(above, 1)], bounds, rows)
+    yield np.where(loose > 0, turned, rows)
     stepped = rows.copy()
     for (own,) in ndimage.find_objects(loose):
         if own.start > 0 and own.stop < rows.size:
