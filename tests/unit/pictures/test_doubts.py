@@ -167,6 +167,13 @@ def test_a_thick_line_is_where_its_pen_was(rows: list[float]) -> None:
     assert np.abs(line.upper - ink.upper)[8:-8].max() < 1.0
 
 
+def test_where_there_is_no_ink_there_is_no_line() -> None:
+    ink = drawn_by_a_pen(np.array([100.0] * 20 + [160.0] * 20), 7.0)
+    for edges in (ink.middles, ink.upper, ink.lower):
+        edges[18:22] = np.nan
+    assert np.flatnonzero(np.isnan(followed(ink).rows)).tolist() == [18, 19, 20, 21]
+
+
 def test_a_dot_and_a_ring_at_the_highest_value_are_left_out() -> None:
     tops, bottoms = np.full(400, 100), np.full(400, 104)
     tops[200:217], bottoms[200:217] = 92, 108

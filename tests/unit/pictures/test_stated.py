@@ -2,6 +2,8 @@
 
 import argparse
 import io
+import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -146,10 +148,13 @@ def test_what_is_missing_beside_the_lowest_or_the_highest_value_is_said() -> Non
     rows = 100 + 50 * np.sin(np.arange(400) / 20)
     none = np.zeros(400, bool)
     assert list(cautions(shown(rows, none))) == []
-    (low,) = cautions(shown(np.where(rows > 140, np.nan, rows), none))
+    low, lower = cautions(shown(np.where(rows > 140, np.nan, rows), none))
     assert "its average is lower than that of the rest" in low
+    assert "the curve may go lower" in lower
     peak, top = 50 + np.abs(np.arange(400) - 200.0), np.abs(np.arange(400) - 200) < 3
     (high,) = cautions(shown(np.where(top, np.nan, peak), top))
-    assert "so the curve may go higher" in high
-    even = np.arange(400) % 40 < 4
+    assert "the curve may go higher" in high
+    (spike,) = cautions(replace(shown(rows, none), left_out=(20.0, -math.inf)))
+    assert "Beside or above the highest value" in spike
+    even = np.abs(np.arange(400) % 63 - 5) < 2
     assert list(cautions(shown(np.where(even, np.nan, rows), none))) == []

@@ -24,8 +24,9 @@ _LOOK = (
 )
 
 # More columns than this share are many; of which most are beside values as low as this quantile of
-# the rows; and so near the highest value, in columns, one that was left out may be higher.
-_MANY, _MOST, _LOW, _NEAR = 0.02, 0.8, 0.75, 3
+# the rows; and what is so near the highest value, or so far beyond it, by the plot's height, may be
+# higher.
+_MANY, _MOST, _LOW, _BEYOND = 0.02, 0.8, 0.75, 0.015
 # A column in which the curve moves by more is steep.
 _STEEP_BPM = 5.0
 
@@ -119,8 +120,7 @@ def cautions(curve: Curve) -> Iterator[str]:
     stretches, _ = ndimage.label(missing)
     beside, lengths = [], []
     for (own,) in ndimage.find_objects(stretches):
-        near = curve.rows[max(own.start - 1, 0) : own.stop + 1]
-        beside.append(np.nanmean(near))
+        beside.append(np.nanmean(curve.rows[max(own.start - 1, 0) : own.stop + 1]))
         lengths.append(own.stop - own.start)
     low = np.nanquantile(curve.rows, _LOW)
     of_low = sum(length for row, length in zip(beside, lengths, strict=True) if row >= low)
@@ -129,9 +129,16 @@ def cautions(curve: Curve) -> Iterator[str]:
             "Most of what was not read lies beside the lowest values: if the curve goes on there, "
             "its average is lower than that of the rest."
         )
-    highest = int(np.nanargmin(curve.rows))
-    if (curve.is_double | curve.is_unsure)[max(highest - _NEAR, 0) : highest + _NEAR + 1].any():
-        yield "Beside the highest value something was left out, so the curve may go higher."
+    within = np.flatnonzero(~missing)
+    before, after = np.flatnonzero(np.diff(within) > 1), np.flatnonzero(np.diff(within) > 1) + 1
+    at_gaps = curve.rows[within[np.concatenate([before, after])]]
+    beyond = _BEYOND * curve.plot.height
+    highest = min([curve.left_out[0], *(at_gaps - 2 * beyond)]) - np.nanmin(curve.rows)
+    if highest < -beyond:
+        yield "Beside or above the highest value something was not read: the curve may go higher."
+    lowest = max([curve.left_out[1], *(at_gaps + 2 * beyond)]) - np.nanmax(curve.rows)
+    if lowest > beyond:
+        yield "Beside or below the lowest value something was not read: the curve may go lower."
 
 
 def _steep(curve: Curve, found: Resolution) -> Iterator[str]:

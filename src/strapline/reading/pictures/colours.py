@@ -10,6 +10,8 @@ from strapline.reading.pictures.candidates import DRAWN, Runs
 # A pixel is of another colour that is so far, by the whole difference, from any mixture of the
 # curve's and the background's; and it holds too little of the curve's below this share.
 _OTHER, _LEAST = 0.3, 0.3
+# Where the colour is stated, so much of a pixel as strong as this may be of no share of it.
+_HUE, _DRAWN = 0.4, 0.3
 # Of so many columns the strongest pixels are of one colour, where a curve has but one; it is the
 # middle of this share of them, the strongest.
 _ONE_COLOUR, _STRONGEST = 0.9, 0.25
@@ -44,12 +46,18 @@ def is_shown(difference: np.ndarray, own: np.ndarray) -> bool:
     return bool(columns.size and np.median(left / strength[peaks]) <= _LEFT)
 
 
-def of_colour(pixels: np.ndarray, difference: np.ndarray, colour: np.ndarray) -> np.ndarray:
+def of_colour(
+    pixels: np.ndarray, difference: np.ndarray, colour: np.ndarray, is_stated: bool = False
+) -> np.ndarray:
     """What of the difference from the background is this colour's, and no other's."""
     whole = colour - (pixels - difference)
     share, is_other = _mixed(difference, whole)
     own: np.ndarray = whole * share[..., None]
     strength = np.linalg.norm(difference, axis=2)
+    if is_stated:
+        # Grey holds some of every colour.
+        drawn = strength > _DRAWN * np.linalg.norm(whole, axis=2)
+        is_other |= drawn & (np.linalg.norm(difference - own, axis=2) > _HUE * strength)
     near = ndimage.maximum_filter(np.where(is_other, strength, 0), 3)
     own[is_other | (near > strength)] = 0
     return own

@@ -62,6 +62,8 @@ class Curve:
         A mask of the columns in which two candidates remained.
     is_unsure
         A mask of those in which something else is drawn that one curve does not explain.
+    left_out
+        The highest and the lowest row of what is drawn in columns that were not read.
     """
 
     plot: Box
@@ -69,6 +71,7 @@ class Curve:
     rows: np.ndarray
     is_double: np.ndarray
     is_unsure: np.ndarray
+    left_out: tuple[float, float] = (math.inf, -math.inf)
 
 
 def curve_in(
@@ -87,7 +90,7 @@ def curve_in(
     difference[beside_more(np.linalg.norm(difference, axis=2), DRAWN)] = 0
     own = np.array(colour) if colour else _own_colour(inside, difference)
     if own is not None:
-        whole, difference = difference, of_colour(inside, difference, own)
+        whole, difference = difference, of_colour(inside, difference, own, bool(colour))
         if colour and not is_shown(whole, difference):
             raise UnreadablePicture(NOT_SHOWN)
     reading = _reading(difference, has_one_colour=own is not None)
@@ -106,7 +109,8 @@ def curve_in(
             f"picture.colour, or cut the other one away."
         )
     columns = np.arange(reading.rows.size) + x0
-    return Curve(plot, columns, reading.rows + y0, reading.is_double, reading.is_unsure)
+    rows, left_out = reading.rows + y0, (reading.left_out[0] + y0, reading.left_out[1] + y0)
+    return Curve(plot, columns, rows, reading.is_double, reading.is_unsure, left_out)
 
 
 @dataclass(frozen=True)
@@ -115,6 +119,7 @@ class _Reading:
     is_double: np.ndarray
     is_unsure: np.ndarray
     thick: float | None
+    left_out: tuple[float, float]
 
     @property
     def is_area(self) -> bool:
@@ -143,7 +148,7 @@ def _reading(difference: np.ndarray, has_one_colour: bool) -> _Reading:
     faint = half.is_read & ~full.is_read & ~full.is_double & ~full.is_unsure
     unsure = faint & _long(faint)
     rows = np.where(faint & ~unsure, half.rows, full.rows)
-    return _Reading(rows, full.is_double, full.is_unsure | unsure, full.thick)
+    return _Reading(rows, full.is_double, full.is_unsure | unsure, full.thick, full.left_out)
 
 
 def _read_if_any(difference: np.ndarray, strength: np.ndarray, least: float) -> _Reading | None:
@@ -166,7 +171,12 @@ def _read_at(difference: np.ndarray, strength: np.ndarray, least: float) -> _Rea
     read = np.where(doubted, np.nan, rows)
     read[bridging(rows) | _is_cut(runs, height, area)] = np.nan
     read[islands(read)] = np.nan
-    return _Reading(read, runs.is_double, np.isnan(read) & ~np.isnan(rows), thick)
+    missing = np.isnan(read) & (runs.top >= 0)
+    left_out = (
+        float(runs.top[missing].min(initial=height)) + (thick or 0) / 2,
+        -math.inf if area else float(runs.bottom[missing].max(initial=0)) - (thick or 0) / 2,
+    )
+    return _Reading(read, runs.is_double, missing & ~runs.is_double, thick, left_out)
 
 
 def _is_cut(runs: Runs, height: int, is_area: bool) -> np.ndarray:

@@ -15,7 +15,7 @@ _LEFT, _LEAST_LEFT, _FRINGE, _AT_ENDS = 1 / 40, 3.0, 2.0, 2.0
 # A blot is so many times as wide as a line is thick; in at most this share of the columns.
 _BLOT, _MOST_BLOTS = 3.5, 0.05
 # A second line is in this share of the columns above the first, and below it; and what is so many
-# times as high as a line is thick is none.
+# times as high as a line is thick, or as far away, is none.
 _SECOND, _BROAD = 0.2, 5.0
 # So many columns a line goes on for at least.
 _SHORTEST = 2
@@ -61,7 +61,10 @@ def second_line(strength: np.ndarray, rows: np.ndarray, thick: float) -> float:
     places = np.arange(strength.shape[0])[:, None]
     above, below = (
         _thin(np.where(is_beyond, strength, 0), thick)
-        for is_beyond in (places < around.upper, places > around.lower)
+        for is_beyond in (
+            (places < around.upper) & (places > around.upper - _BROAD * thick),
+            (places > around.lower) & (places < around.lower + _BROAD * thick),
+        )
     )
     shares = (above & ~below).mean(), (below & ~above).mean()
     return float(sum(shares)) if min(shares) > max(_SECOND, (above & below).mean()) else 0.0

@@ -60,7 +60,7 @@ def followed(ink: Ink) -> Line:
 def _followed_by(thick: float, ink: Ink) -> Line:
     pen = max(thick / 2 - _LOOSE, 0.0)
     highest, lowest = -_edge(-ink.upper, pen), _edge(ink.lower, pen)
-    is_bounded = highest - lowest <= _CROSSED
+    is_bounded = (highest - lowest <= _CROSSED) & ~np.isnan(ink.middles)
     between = (highest + lowest) / 2
     bounds = np.minimum(highest, between), np.maximum(lowest, between)
     rows = np.where(is_bounded, np.clip(ink.middles, *bounds), ink.middles)
