@@ -148,7 +148,7 @@ def plot_notices(usable: Iterable[Candidate], reference: Candidate | None) -> It
     strap_s = reference.export.length_s if reference else 0.0
     for candidate in usable:
         edges = candidate.entry.picture if candidate.entry else None
-        found = candidate.export.picture
+        found = candidate.export.resolution
         if not (edges and found):
             continue
         plot_s = edges.right - edges.left

@@ -105,7 +105,7 @@ def _say_lines(path: Path, boxes: Sequence[Box], colour: str | None) -> None:
         print(f"    picture: {{{_edges(box, colour)}}}{which}")
     print("    clock: {starts_at: 2026-03-05 18:05:00}")
     print()
-    print("Times and values there are examples, but for the area: write what your picture shows.")
+    print("The start is an example; write the day and time of yours.")
 
 
 def _stated(options: argparse.Namespace) -> Picture:
