@@ -15,8 +15,8 @@ _LEFT, _LEAST_LEFT, _FRINGE, _AT_ENDS = 1 / 40, 3.0, 2.0, 2.0
 # A blot is so many times as wide as a line is thick; in at most this share of the columns.
 _BLOT, _MOST_BLOTS = 3.5, 0.05
 # A second line is in this share of the columns above the first, and below it; and what is so many
-# times as high as a line is thick, or as far away, is none.
-_SECOND, _BROAD = 0.2, 5.0
+# times as high as a line is thick, or as far away, is none, nor a dot of a palette.
+_SECOND, _BROAD, _THINNEST = 0.2, 5.0, 2.0
 # So many columns a line goes on for at least.
 _SHORTEST = 2
 # A notch of an area is so narrow, in columns, and so deep, of the plot's height and in pixels.
@@ -73,7 +73,7 @@ def second_line(strength: np.ndarray, rows: np.ndarray, thick: float) -> float:
 def _thin(strength: np.ndarray, thick: float) -> np.ndarray:
     """A mask of the columns in which something is drawn that is not far higher than a line."""
     broad = ndimage.grey_opening(strength, (int(_BROAD * thick) + 1, 1))
-    thin: np.ndarray = (strength - broad > DRAWN).sum(axis=0) >= thick / 3
+    thin: np.ndarray = (strength - broad > DRAWN).sum(axis=0) >= max(_THINNEST, thick / 3)
     return thin
 
 
