@@ -140,7 +140,7 @@ def test_a_plot_far_longer_than_the_straps_recording_is_asked_about(
     band, strap = (
         Candidate(export, "any", stated, "any", Device(label="Any"), True, None, None)
         for export, stated in (
-            (ParsedExport(file="band.png", picture=fine), entry),
+            (ParsedExport(file="band.png", resolution=fine), entry),
             (ParsedExport(file="strap.csv", length_s=strap_s), None),
         )
     )
