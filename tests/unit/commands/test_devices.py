@@ -43,7 +43,7 @@ def test_devices_are_told_by_the_names_of_their_files(bench, capsys):
     said = capsys.readouterr().out
     assert "chest-strap: 2 files, a/Chest strap.csv and b/chest-strap-2.csv\n" in said
     assert "Which device these are from cannot be told" in said
-    assert "  b/2026-03-05.csv, c/export 1.csv, c/export 2.csv\n" in said
+    assert "  b/2026-03-05.csv, c/export 1.csv and c/export 2.csv\n" in said
     known = load(bench / "config" / "devices.yaml", Register).devices
     assert {name: (str(device.kind), device.label) for name, device in known.items()} == {
         "chest-strap": ("chest_strap", "Chest strap"),

@@ -53,5 +53,6 @@ def test_no_position_gives_no_path():
 
 def test_one_place_is_no_way():
     nowhere = np.full(3, np.nan)
-    assert not Way(nowhere, np.array([50.0, 50.0, np.nan]), np.array([8.0, 8.0, np.nan])).moves()
-    assert Way(nowhere[:2], np.array([50.0, 50.1]), np.array([8.0, 8.0])).moves()
+    east = np.array([8.0, 8.0, np.nan])
+    assert not Way(nowhere, np.array([50.0, 50.0, np.nan]), east, nowhere).moves()
+    assert Way(nowhere, np.array([50.0, 50.1, np.nan]), east, nowhere).moves()

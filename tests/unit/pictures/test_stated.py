@@ -127,11 +127,12 @@ def test_the_lines_for_the_card_are_refused_until_they_are_filled_in(
     _, _, lines = capsys.readouterr().out.partition("\n\n")
     with pytest.raises(DocumentError) as told:
         validated({"recordings": yaml.safe_load(lines)}, Card, "session.yaml")
-    left, right, bottom, top = told.value.mistakes
+    left, right, bottom, top, starts_at = told.value.mistakes
     assert "'picture.left' is 'time-at-left'; it must be a time such as 12:30" in left
     assert "'picture.right' is 'time-at-right'" in right
     assert "'picture.bottom' is 'bpm-at-bottom'; it should be a number from 0 to 300" in bottom
     assert "'picture.top' is 'bpm-at-top'" in top
+    assert "starts_at" in starts_at
 
 
 def test_the_edge_of_a_picture_is_half_a_pixel_before_the_middle_of_its_first() -> None:

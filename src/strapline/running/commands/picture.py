@@ -103,9 +103,7 @@ def _say_lines(path: Path, boxes: Sequence[Box], colour: str | None) -> None:
     for number, box in enumerate(boxes, 1):
         which = f" # {number}" if len(boxes) > 1 else ""
         print(f"    picture: {{{_edges(box, colour)}}}{which}")
-    print("    clock: {starts_at: 2026-03-05 18:05:00}")
-    print()
-    print("The start is an example; write the day and time of yours.")
+    print("    clock: {starts_at: YYYY-MM-DD HH:MM:SS}")
 
 
 def _stated(options: argparse.Namespace) -> Picture:
