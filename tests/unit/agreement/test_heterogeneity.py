@@ -6,9 +6,14 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
 from statsmodels.stats.meta_analysis import combine_effects
 
-from strapline.method.agreement.heterogeneity import Heterogeneity, heterogeneity
+from strapline.method.agreement.heterogeneity import (
+    Heterogeneity,
+    heterogeneity,
+    p_of_one_mean,
+)
 
 seeds = st.integers(0, 10_000)
 
@@ -56,3 +61,34 @@ def test_equal_sessions_and_one_alone(sessions):
 def test_impossible_variances(wrong):
     with pytest.raises(ValueError, match="above 0"):
         heterogeneity(np.array([1.0, 2.0]), np.array([1.0, wrong]))
+
+
+def one_mean(*samples):
+    parts = [(np.mean(x), np.std(x, ddof=1) / math.sqrt(len(x)), len(x) - 1) for x in samples]
+    return p_of_one_mean(*np.array(parts).T)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_means_of_unequal_spread_as_scipy(seed):
+    """SciPy 1.17, the analysis of variance of Welch."""
+    random = np.random.default_rng(seed)
+    sizes = random.integers(2, 9, int(random.integers(2, 7)))
+    samples = [random.normal(random.normal(0, 2), random.uniform(0.5, 4), n) for n in sizes]
+    theirs = stats.f_oneway(*samples, equal_var=False).pvalue
+    assert one_mean(*samples) == pytest.approx(theirs)
+
+
+def test_means_that_are_one_are_seldom_found_apart():
+    """Activities of 3 sessions, the last five times as spread as the first."""
+    random = np.random.default_rng(3)
+    spread = np.geomspace(1, 5, 4)[:, None]
+    found = [one_mean(*random.normal(2, spread, (4, 3))) < 0.05 for _ in range(1000)]
+    assert 0.02 < np.mean(found) < 0.09
+
+
+def test_figures_without_spread_and_what_nobody_knows():
+    assert one_mean([8.0, 8.0], [0.0, 0.0]) < 1e-6
+    assert one_mean([8.0, 8.0], [8.0, 8.0]) == 1
+    error = np.array([1.0, math.nan])
+    assert math.isnan(p_of_one_mean(np.array([8.0, 0.0]), error, np.ones(2)))
+    assert math.isnan(p_of_one_mean(np.array([8.0]), np.array([1.0]), np.ones(1)))

@@ -1,8 +1,13 @@
-"""How much more sessions' figures differ than chance explains."""
+"""How much more figures differ than chance explains: those of sessions, and means of activities."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
+from scipy import special
+
+# No error is believed to be smaller, in the unit of the figure: exact figures cannot be weighed.
+LEAST_ERROR = 1e-6
 
 
 @dataclass(frozen=True)
@@ -34,3 +39,22 @@ def heterogeneity(estimates: np.ndarray, variances: np.ndarray) -> Heterogeneity
     beyond = max(q - freedom, 0.0)
     tau2 = beyond / (total - float(np.sum(weights**2)) / total)
     return Heterogeneity(q, tau2, 100 * beyond / q if q > 0 else 0.0)
+
+
+def p_of_one_mean(means: np.ndarray, errors: np.ndarray, freedoms: np.ndarray) -> float:
+    """Welch's test that means of unequally spread samples are one; NaN for fewer than two, and
+    where an error is not known.
+
+    Each of shape (means,): with its standard error, and the error's degrees of freedom. Cochran's q
+    takes errors for known, and of few sessions is far too ready to find a difference. Welch 1951,
+    Biometrika 38:330-336 (from memory, values checked).
+    """
+    k = means.size
+    if k < 2 or np.isnan(errors).any():
+        return math.nan
+    weights = 1 / np.maximum(errors, LEAST_ERROR) ** 2
+    total = float(np.sum(weights))
+    spread = float(np.sum(weights * (means - np.average(means, weights=weights)) ** 2)) / (k - 1)
+    unsure = float(np.sum((1 - weights / total) ** 2 / freedoms)) / (k**2 - 1)
+    ratio = spread / (1 + 2 * (k - 2) * unsure)
+    return float(special.fdtrc(k - 1, 1 / (3 * unsure), ratio))
