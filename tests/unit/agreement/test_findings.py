@@ -266,6 +266,16 @@ def test_over_activities_each_counts_alike():
     assert found(mixed(20, 6)).loc["bias", "value"] == pytest.approx(-3, abs=0.6)
 
 
+def test_activities_that_differ_are_told_apart():
+    rows = found(mixed(3, 6))
+    of_each = [found(mixed(3, 6), at).loc["bias", "value"] for at in ("desk", "strength")]
+    assert rows.loc["bias_apart", "value"] == pytest.approx(of_each[0] - of_each[1])
+    assert rows.loc["bias_apart_p", "value"] < 0.001
+    # One session tells not how it varies; of one activity there is nothing to hold apart.
+    assert np.isnan(found(mixed(1, 6)).loc["bias_apart_p", "value"])
+    assert "bias_apart" not in found(mixed(0, 6)).index
+
+
 def test_over_activities_nothing_is_said_that_describes_no_session():
     assert not {"bias_next_session", "limit_lower", "limit_upper"} & set(found(mixed(2, 6)).index)
     assert {"bias_next_session", "limit_lower"} <= set(found(mixed(0, 6)).index)

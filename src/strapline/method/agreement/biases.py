@@ -75,6 +75,8 @@ def biases(own: pd.DataFrame, margins: Equivalence) -> Iterator[Finding]:
     further = UNKNOWN
     if known["done"].nunique() > 1:
         yield Finding("bias_furthest", over.furthest, UNKNOWN, "bpm", over.sessions)
+        yield Finding("bias_apart", over.apart, UNKNOWN, "bpm", over.sessions)
+        yield Finding("bias_apart_p", over.apart_p, UNKNOWN, "1", over.sessions)
     else:
         further = _further_session(known["bias"].to_numpy(float))
         yield Finding("bias_next_session", over.mean, further, "bpm", over.sessions)

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from strapline.method.agreement.heterogeneity import p_of_one_mean
 from strapline.method.agreement.interval import UNKNOWN, Interval, around, t_quantile
 from strapline.method.agreement.repeated_measures import SubjectSummaries, limits_of_repeated
 
@@ -111,8 +112,9 @@ class StratumMean:
 class OverStrata:
     """The mean of the strata's means, its standard error and degrees of freedom.
 
-    furthest: the stratum's mean that is furthest from 0. Interval, error and freedom are NaN
-    where a stratum has one session.
+    furthest: the stratum's mean that is furthest from 0; apart: by how much the highest is above
+    the lowest, with the p of their being one. Interval, error, freedom and p are NaN where a
+    stratum has one session.
     """
 
     sessions: int
@@ -121,6 +123,8 @@ class OverStrata:
     freedom: float
     interval: Interval
     furthest: float
+    apart: float
+    apart_p: float
 
 
 def mean_over_strata(strata: Sequence[StratumMean]) -> OverStrata:
@@ -134,15 +138,17 @@ def mean_over_strata(strata: Sequence[StratumMean]) -> OverStrata:
     if not strata:
         raise ValueError("no stratum to average over")
     means = np.array([stratum.mean for stratum in strata])
-    variances = np.array([stratum.error for stratum in strata]) ** 2
+    errors = np.array([stratum.error for stratum in strata])
+    variances = errors**2
     freedoms = np.array([stratum.known_by for stratum in strata])
     variance = float(np.sum(variances)) / means.size**2
     error = math.sqrt(variance)
     mean, sessions = float(np.mean(means)), sum(stratum.sessions for stratum in strata)
-    furthest = float(means[np.argmax(np.abs(means))])
+    furthest, apart = float(means[np.argmax(np.abs(means))]), float(np.ptp(means))
+    apart_p = p_of_one_mean(means, errors, freedoms)
     if math.isnan(error):
-        return OverStrata(sessions, mean, math.nan, math.nan, UNKNOWN, furthest)
+        return OverStrata(sessions, mean, math.nan, math.nan, UNKNOWN, furthest, apart, apart_p)
     parts = float(np.sum(variances**2 / freedoms)) / means.size**4
     freedom = variance**2 / parts if parts > 0 else float(np.sum(freedoms))
     interval = around(mean, t_quantile(freedom) * error)
-    return OverStrata(sessions, mean, error, freedom, interval, furthest)
+    return OverStrata(sessions, mean, error, freedom, interval, furthest, apart, apart_p)

@@ -95,6 +95,14 @@ STATISTICS: dict[str, Statistic] = {
         NO_INTERVAL,
     ),
     "bias_furthest": Statistic("of the activities’ biases the furthest from 0", OWN, NO_INTERVAL),
+    "bias_apart": Statistic(
+        "of the activities’ biases the highest minus the lowest", OWN, NO_INTERVAL
+    ),
+    "bias_apart_p": Statistic(
+        "p of the activities’ biases being one, whose sessions vary differently",
+        "Welch 1951",
+        NO_INTERVAL,
+    ),
     "bias_next_session": Statistic(
         "what a further session of these wearers will show",
         COMMON,

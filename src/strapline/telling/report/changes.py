@@ -35,6 +35,7 @@ FOUND = {
     "bias_next_wearer": "Bias in a session of a further wearer",
     "bias_over_wearers": "Bias over people",
     "bias_furthest": "Bias at the activity where it is largest",
+    "bias_apart": "Bias, between the activities that differ most",
     "mae_mean": "Mean absolute error, mean of sessions",
     "mape_median": "Mean absolute error, relative, median session",
     "mape_lowest": "Mean absolute error, relative, lowest",
