@@ -144,6 +144,20 @@ def test_ranking_without_a_figure_over_all_tells_of_the_activity_with_most_sessi
     assert picture.title == "Watch one was off by 1.0 bpm in one session"
 
 
+def test_ranking_names_no_winner_over_activities_that_one_of_them_contradicts(archive):
+    """The second watch runs closer, but further off in strength and over all."""
+    run = archive.standings[archive.standings["activity"] == "running"]
+    standings = pd.concat([archive.standings, run.assign(device="watch-1", mean=0.5)])
+    picture = RANKING.of(replace(archive, standings=standings), BENCH)
+    assert picture.title == (
+        "Which was closest depended on the activity: Watch one at 1 of 2, Watch two at 1"
+    )
+    # As printed both ran alike.
+    alike = pd.concat([archive.standings, run.assign(device="watch-1", mean=0.96)])
+    picture = RANKING.of(replace(archive, standings=alike), BENCH)
+    assert picture.title == "Watch one was off least: by 3.0 bpm over all activities"
+
+
 def test_ranking_says_which_activities_count_where_not_all_do(archive):
     counts = archive.standings["activity"].eq("strength")
     picture = RANKING.of(replace(archive, standings=archive.standings.assign(over_all=counts)), [])

@@ -1,6 +1,7 @@
 """How far off each device is at each activity, from the closest over all to the furthest."""
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from itertools import product
 from typing import Any
@@ -59,8 +60,8 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
 
 
 def finding(tables: ArchiveTables) -> str:
-    """'Lantern watch was off least: by 4.0 bpm over all activities'; where no two devices have such
-    a mean, of the activity with most sessions."""
+    """'Lantern watch was off least: by 4.0 bpm over all activities', where it was at each; where no
+    two devices have such a mean, of the activity with most sessions."""
     found = means(tables.standings).sort_values(["mean", "device"])
     if found.empty:
         return ""
@@ -74,9 +75,29 @@ def finding(tables: ArchiveTables) -> str:
         own = found[found["activity"] == most.idxmax()]
         where = f"in {sessions_at(int(own['sessions'].iloc[0]), str(most.idxmax()))}"
     best = own.iloc[0]
+    if len(own) > 1 and (differs := _differs(found[~over_all], best["device"], tables.labels)):
+        return differs
     name = plain(tables.labels.get(best["device"], best["device"]))
     by = f"by {bpm(best['mean'])} {where}"
     return f"{name} was off least: {by}" if len(own) > 1 else f"{name} was off {by}"
+
+
+def _differs(at_each: pd.DataFrame, best: str, labels: Mapping[Any, str]) -> str:
+    """'Which was closest depended on the activity: Lantern watch at 3 of 5, Amber band at 1'; ''
+    where `best` was at each that it did, by the means as they are printed."""
+    closest = {
+        str(activity): set(own.loc[(printed := own["mean"].round(1)) == printed.min(), "device"])
+        for activity, own in at_each.groupby("activity")
+        if len(own) > 1
+    }
+    did = at_each.loc[at_each["device"] == best, "activity"]
+    if all(best in closest.get(activity, {best}) for activity in did):
+        return ""
+    led = Counter(device for devices in closest.values() for device in sorted(devices))
+    (first, most), *others = sorted(led.items(), key=lambda item: (-item[1], item[0]))
+    parts = [f"{plain(labels.get(first, first))} at {most} of {len(closest)}"]
+    parts += [f"{plain(labels.get(device, device))} at {count}" for device, count in others]
+    return f"Which was closest depended on the activity: {', '.join(parts)}"
 
 
 def _lower(activity: str) -> str:
