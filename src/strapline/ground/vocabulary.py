@@ -235,6 +235,7 @@ class Verdict(StrEnum):
     """Whether something may be said of a device in general, what may be said first."""
 
     SHOWN = "shown"
+    DEPENDS = "depends on the activity"
     NO_DIFFERENCE = "no difference"
     NOT_YET = "not yet"
 

@@ -226,11 +226,14 @@ def test_head_to_head_has_each_figure_of_the_sessions_of_both_alone(pages):
     assert rows["Run", "Watch one"]["Sessions"] == "2 one wearer"
 
 
-def test_a_page_has_one_bias_of_a_device(pages):
-    """The desk is a single session, so there is no interval; the walk does not count."""
-    band, watch = means("band", *OF_BAND)["bias"], means("watch", *OF_WATCH)["bias"]
+def test_a_page_has_one_bias_of_a_device_at_each_activity_where_they_differ(pages):
+    """At the desk they were further off; the walk does not count."""
+    band, desk = means("band", "run-1", "run-2")["bias"], means("band", "desk-1")["bias"]
+    watch, at_desk = means("watch", *ALL_RUNS)["bias"], means("watch", "desk-1")["bias"]
     text = _text(pages["first"])
-    assert f"Band two : +{band:.1f} bpm in 3 sessions" in text
-    assert f"Watch one : +{watch:.1f} bpm in 5 sessions" in text
-    assert f"Band two read {band:.1f} bpm higher than the strap" in _text(pages["device"])
+    told = f"+{desk:.1f} bpm in one desk session and +{band:.1f} bpm in 2 run sessions"
+    assert f"Band two : {told}" in text
+    runs = f"+{watch:.1f} bpm in 4 run sessions"
+    assert f"Watch one : {runs} and +{at_desk:.1f} bpm in one desk session" in text
+    assert f"Band two’s bias was {told}" in _text(pages["device"])
     assert ALL_ACTIVITIES.capitalize() in text

@@ -18,6 +18,7 @@ from strapline.method.claims.claim import (
     known,
     p_words,
     same_side,
+    to_say_more,
     too_little,
     unseen,
     verb,
@@ -86,6 +87,16 @@ def bias_claim(label: str, ground: Ground, bias: Bias, margin_bpm: float, claims
     on, strength = _held_by(ground, strength, bias.shown_of_people)
     reads = f"{on}{name} {verb(strength, 'read', 'reads')} {size} than the strap"
     return Claim(Verdict.SHOWN, f"{reads} {at}.{more}")
+
+
+def depends_claim(label: str, ground: Ground, each: str, p: float, claims: Claims) -> Claim:
+    """What is said in the place of a bias over activities that differ. each: the bias
+    at each; p: of their being one."""
+    name = plain(label)
+    if ground.strength(claims) == Strength.DID or math.isnan(p):
+        return Claim(Verdict.NOT_YET, f"{name}’s bias was {each}. {to_say_more(ground, claims)}")
+    what = f"{ground.whom}{name}’s bias depends on the activity: {each}"
+    return Claim(Verdict.DEPENDS, f"{what} (p of no difference {p_words(p)}).")
 
 
 def _held_by(ground: Ground, strength: Strength, by_people: bool) -> tuple[str, Strength]:

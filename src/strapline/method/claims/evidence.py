@@ -1,6 +1,5 @@
 """What the archive's statistics say, for the pages: claims in words, then rows of figures."""
 
-import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -9,16 +8,15 @@ import pandas as pd
 
 from strapline.ground.settings import Claims, Criteria, Equivalence, OverAll, Tolerance
 from strapline.ground.tables.archive import called
-from strapline.ground.vocabulary import ALL_ACTIVITIES, Strength, Verdict
+from strapline.ground.vocabulary import Strength, Verdict
 from strapline.ground.words import tolerance_words
 from strapline.method.agreement.findings import RATES_BPM
 from strapline.method.agreement.reference_error import REFERENCE_ERROR
 from strapline.method.claims import device_claims as say
-from strapline.method.claims.claim import Claim, Ground, apart_from_zero
+from strapline.method.claims.claim import Claim, apart_from_zero
 from strapline.method.claims.duels import Duel, duel_claim
+from strapline.method.claims.found import Found, Row, all_found, ground_of, is_all
 from strapline.method.metrics.value import Value
-
-MISSING = Value(math.nan)
 
 
 @dataclass(frozen=True)
@@ -43,25 +41,6 @@ class Policy:
 
 
 @dataclass(frozen=True)
-class Found:
-    """FINDINGS of one device at one activity."""
-
-    device: str
-    activity: str
-    values: dict[str, tuple[Value, Ground]]
-
-    def value(self, statistic: str) -> Value:
-        """The statistic; missing (NaN) where the table does not have it."""
-        return self.values[statistic][0] if self.has(statistic) else MISSING
-
-    def ground(self, statistic: str) -> Ground:
-        return self.values[statistic][1]
-
-    def has(self, statistic: str) -> bool:
-        return statistic in self.values
-
-
-@dataclass(frozen=True)
 class Evidence:
     """FINDINGS, COMPARISONS and FIRMWARE, and the policy that decides what they may say."""
 
@@ -78,17 +57,7 @@ class Evidence:
 
     def found(self) -> list[Found]:
         """Over all activities first, then activity by activity."""
-        words = ["device", "activity", "statistic"]
-        groups: dict[tuple[str, str], dict[str, tuple[Value, Ground]]] = {}
-        for row in self.findings.astype(dict.fromkeys(words, str)).to_dict("records"):
-            values = groups.setdefault((row["activity"], row["device"]), {})
-            value = Value(row["value"], row["low"], row["high"])
-            values[row["statistic"]] = value, _ground(row, row["sessions"])
-        found = [
-            Found(device, activity, groups[activity, device])
-            for activity, device in sorted(groups, key=lambda key: (not _is_all(key[0]), key))
-        ]
-        return [each for each in found if each.has("bias")]
+        return all_found(self.findings)
 
     def claims_by_activity(self, labels: Mapping[Any, str]) -> list[tuple[str, list[Claim]]]:
         """Everything that is said of the devices, activity by activity."""
@@ -113,6 +82,7 @@ class Evidence:
                 "label": called(labels, found.device, found.activity),
                 "ground": found.ground("bias"),
                 "verdict": (verdict := _bias(found, labels, self.policy).verdict),
+                "each": found.each if found.depends(self.policy.equivalence.margin_bpm) else "",
                 "alone": verdict == Verdict.NOT_YET and apart_from_zero(found.value("bias")),
                 **{
                     name: found.value(name)
@@ -150,7 +120,7 @@ class Evidence:
             say.reference_claim(
                 called(labels, row["device"], str(row["activity"])),
                 str(row["activity"]),
-                _ground(row, row["sessions"]),
+                ground_of(row, row["sessions"]),
                 Value(row["value"], row["low"], row["high"]),
                 self.policy.claims,
             )
@@ -164,49 +134,30 @@ class Evidence:
             say.firmware_claim(
                 called(labels, device, activity),
                 (before, after),
-                _ground(row, min(row["sessions_before"], row["sessions_after"])),
+                ground_of(row, min(row["sessions_before"], row["sessions_after"])),
                 Value(row["change"], row["low"], row["high"]),
                 self.policy.claims,
             )
             for (activity, device, before, after), row in _rows(self.firmware, keys)
-            if _is_all(activity)
+            if is_all(activity)
         ]
-
-
-Row = dict[Any, Any]
 
 
 def _rows(table: pd.DataFrame, keys: list[str]) -> Iterator[tuple[tuple[str, ...], Row]]:
     """Rows of the mean absolute error by `keys`, all activities first."""
     own = table[table["metric"] == "mae"].astype(dict.fromkeys(keys, str))
     found = {tuple(row[key] for key in keys): row for row in own.to_dict("records")}
-    for names in sorted(found, key=lambda names: (not _is_all(names[0]), names)):
+    for names in sorted(found, key=lambda names: (not is_all(names[0]), names)):
         yield names, found[names]
 
 
-def _is_all(activity: str) -> bool:
-    return activity == ALL_ACTIVITIES
-
-
-def _ground(row: Row, sessions: int) -> Ground:
-    return Ground(int(sessions), int(row["wearers"]), float(row["minutes"]))
-
-
 def _bias(found: Found, labels: Mapping[Any, str], policy: Policy) -> Claim:
-    bias = say.Bias(
-        found.value("bias"),
-        found.value("bias_p").value,
-        found.value("bias_over_wearers"),
-        found.value("bias_over_wearers_p").value,
-        found.value("bias_next_session"),
-        found.value("bias_furthest"),
-        found.value("failing"),
-    )
-    label, margin_bpm = (
-        called(labels, found.device, found.activity),
-        policy.equivalence.margin_bpm,
-    )
-    return say.bias_claim(label, found.ground("bias"), bias, margin_bpm, policy.claims)
+    label, ground = called(labels, found.device, found.activity), found.ground("bias")
+    margin_bpm = policy.equivalence.margin_bpm
+    if found.depends(margin_bpm):
+        p = found.value("bias_apart_p").value
+        return say.depends_claim(label, ground, found.each, p, policy.claims)
+    return say.bias_claim(label, ground, found.bias, margin_bpm, policy.claims)
 
 
 def _claims(found: Found, labels: Mapping[Any, str], policy: Policy) -> Iterator[tuple[str, Claim]]:
@@ -215,7 +166,8 @@ def _claims(found: Found, labels: Mapping[Any, str], policy: Policy) -> Iterator
     yield "bias", bias
     if found.ground("bias").strength(claims) == Strength.DID:
         return
-    if found.has("bias_over_wearers"):
+    is_one = bias.verdict != Verdict.DEPENDS
+    if is_one and found.has("bias_over_wearers"):
         on_others = say.wearers_claim(
             label,
             found.ground("bias_over_wearers"),
@@ -251,8 +203,8 @@ def _claims(found: Found, labels: Mapping[Any, str], policy: Policy) -> Iterator
                 claims,
             )
             yield statistic, told
-    if bias.verdict == Verdict.NO_DIFFERENCE or not found.value("equivalence").known:
-        # That says more than a test of equivalence does, or there is none.
+    if not is_one or bias.verdict == Verdict.NO_DIFFERENCE or not found.value("equivalence").known:
+        # That says more than a test of equivalence does; or there is none, nor a mean to test.
         return
     test = policy.equivalence
     equivalence = say.equivalence_claim(
@@ -272,7 +224,7 @@ def _duel(row: Row, labels: Mapping[Any, str]) -> Duel:
     return Duel(
         label_a=called(labels, row["device_a"], str(row["activity"])),
         label_b=called(labels, row["device_b"], str(row["activity"])),
-        ground=_ground(row, row["sessions"]),
+        ground=ground_of(row, row["sessions"]),
         difference=Value(row["difference"], row["low"], row["high"]),
         balanced=Value(row["balanced"], row["balanced_low"], row["balanced_high"]),
         p=row["p_family"],

@@ -52,6 +52,8 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
     over_all = {row.device for row in standings if row.over_all}
     # What is of one activity alone is told there.
     findings = [f for f in findings if f["activity"] != ALL_ACTIVITIES or f["device"] in over_all]
+    # Activities that differ are told one by one beside what they are together.
+    of_all = over_all - {f["device"] for f in findings if f["verdict"] == Verdict.DEPENDS}
     evident = session_rows(tables)
     return {
         "tolerance": policy.tolerance,
@@ -60,11 +62,12 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
         "standings": standings,
         "over_all": over_all_words(tables.standings, bool(policy.over_all.activities)),
         "biases": by_verdict(
-            [f for f in findings if (f["activity"] == ALL_ACTIVITIES) == (f["device"] in over_all)]
+            [f for f in findings if f["activity"] == ALL_ACTIVITIES or f["device"] not in of_all]
         ),
         "findings": findings,
         "bias_words": {
             Verdict.SHOWN: "Shown",
+            Verdict.DEPENDS: "It depends on the activity",
             Verdict.NO_DIFFERENCE: f"No bias of {policy.equivalence.margin_bpm:g} bpm or more",
             Verdict.NOT_YET: "Too high or too low: not yet known",
         },

@@ -122,7 +122,9 @@ OVER_SESSIONS = {
     "bias_furthest": _not_published(
         BY_HAND, f"{_FINDINGS}, test_over_activities_each_counts_alike"
     ),
-    "bias_apart": _not_published(BY_HAND, f"{_FINDINGS}, test_activities_that_differ_are_told_apart"),
+    "bias_apart": _not_published(
+        BY_HAND, f"{_FINDINGS}, test_activities_that_differ_are_told_apart"
+    ),
     "bias_apart_p": _not_published(
         "SciPy",
         f"{_UNIT}/agreement/test_heterogeneity.py, test_means_of_unequal_spread_as_scipy",

@@ -1,0 +1,88 @@
+"""What is said over activities that differ: their mean is no property of the device."""
+
+import pytest
+
+from strapline.ground.settings import OverAll
+from strapline.ground.tables.archive import COMPARISONS, FIRMWARE
+from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.method.agreement.findings import findings
+from strapline.method.agreement.standings import standings
+from strapline.method.claims.evidence import Evidence
+from strapline.telling.archive_tables import ArchiveTables
+from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS
+from strapline.telling.report.archive import ARCHIVE
+from strapline.telling.report.site import rendered
+from unit.agreement.archives import archive
+from unit.report.conftest import named
+
+# A band made to read 8 bpm high in strength, as it should in runs, by two wearers.
+DIFFERS = {"strength": [7.7, 7.9], "run": [-0.1, -0.3]}
+
+
+def of(made):
+    return archive(
+        *(
+            {"bias": bias, "mae": abs(bias) + 1, "activity": activity, "wearer": wearer}
+            for activity, biases in made.items()
+            for bias, wearer in zip(biases, ("june", "omar", "june"), strict=False)
+        )
+    )
+
+
+@pytest.fixture
+def told(policy):
+    def claims(made):
+        found = findings(of(made), policy.criteria, policy.equivalence, OverAll())
+        evidence = Evidence(found, COMPARISONS.empty(), FIRMWARE.empty(), policy)
+        return {at.activity: dict(own) for at, own in evidence.named_claims({})}[ALL_ACTIVITIES]
+
+    return claims
+
+
+def test_over_activities_that_differ_the_claim_is_that_they_do(told):
+    claim = told(DIFFERS)["bias"]
+    assert claim.verdict == "depends on the activity"
+    assert claim.sentence.startswith(
+        "On these two wearers, watch’s bias depends on the activity: +7.8 bpm in 2 strength "
+        "sessions and −0.2 bpm in 2 run sessions (p of no difference "
+    )
+    assert not {"bias_over_wearers", "equivalence"} & set(told(DIFFERS))
+
+
+def test_a_mean_over_activities_that_are_alike_is_claimed(told):
+    claim = told({"strength": [7.7, 7.9], "run": [7.2, 7.6]})["bias"]
+    assert claim.verdict == "shown" and "read 7.6 bpm higher" in claim.sentence
+
+
+@pytest.mark.parametrize(
+    "made",
+    [
+        pytest.param({"strength": [4.7, 4.9], "run": [0.2, 0.1]}, id="less than the margin"),
+        pytest.param({"strength": [14.0, -2.0], "run": [-0.1, -0.3]}, id="by chance"),
+    ],
+)
+def test_what_differs_by_little_or_by_chance_is_not_said_to_depend(told, made):
+    assert "depends" not in told(made)["bias"].sentence
+
+
+def test_of_single_sessions_no_mean_is_told_either(told):
+    claim = told({"strength": [7.8], "run": [-0.2]})["bias"]
+    assert claim.verdict == "not yet"
+    assert claim.sentence == (
+        "watch’s bias was +7.8 bpm in one strength session and −0.2 bpm in one run session. To say "
+        "more takes at least one more session."
+    )
+
+
+def test_the_first_page_has_each_activity_in_the_place_of_their_mean(policy, look, shown):
+    metrics = of(DIFFERS)
+    tables = ArchiveTables(
+        standings=standings(metrics, OverAll()),
+        findings=findings(metrics, policy.criteria, policy.equivalence, OverAll()),
+        devices=named({"watch": "Copper band"}),
+    )
+    page = rendered(ARCHIVE, look, ARCHIVE.context(tables, policy, shown(ARCHIVE_CHARTS)))
+    told = page.split("Does it read too high or too low?")[1].split("<details>")[0]
+    assert "It depends on the activity" in told
+    assert "Copper band</bdi></a>: +7.8 bpm in 2 strength sessions and −0.2 bpm in 2 run" in told
+    assert "Copper band</bdi></a>, strength: +7.8 bpm" in told and "+3.8" not in told
