@@ -30,10 +30,16 @@ def test_an_interval_beyond_what_heart_rates_differ_by_is_taken_out():
     np.testing.assert_array_equal(found["balanced_high"], [5, np.nan, 1, np.nan])
 
 
-def test_so_is_one_that_is_wider_than_rates_differ_by():
-    """Of a strap at 124, a device can be 94 too low or 116 too high, and no further."""
-    table = pd.DataFrame({"unit": ["bpm", "bpm"], "low": [-161.4, -105.0], "high": [138.2, 104.0]})
-    np.testing.assert_array_equal(possible(table, BELIEVED)["low"], [np.nan, -105])
+def test_so_is_one_that_is_too_wide_to_print():
+    """A mean error of 4.5 bpm that may be 1 or 149; in percent of the lowest rate 60 bpm are 200."""
+    table = pd.DataFrame(
+        {
+            "unit": ["bpm", "bpm", "%", "%"],
+            "low": [1.1, -31.0, 0.0, 0.0],
+            "high": [149.4, 28.0, 201.0, 199.0],
+        }
+    )
+    np.testing.assert_array_equal(possible(table, BELIEVED)["low"], [np.nan, -31, np.nan, 0])
 
 
 def test_so_are_those_of_a_session_and_of_ratios():

@@ -159,7 +159,7 @@ _TOPICS = (
         "describe that session and no other, and take the device to err throughout as it did in "
         "these seconds. With less than {intervals[shortest_s]:g} s compared, with fewer than "
         "{intervals[fewest_independent]:g} independent stretches, for maxima, and where an end "
-        "would be beyond what heart rates can differ by, there is none. A "
+        "would be wider than 60 bpm, or beyond what heart rates can differ by, there is none. A "
         "shorter session often ends before a device that fails every ten minutes has failed once, "
         "and then nothing in it says so. "
         "python tests/benchmarks/coverage.py 300 prints how often they hold the truth in simulated "
