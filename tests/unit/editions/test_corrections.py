@@ -100,7 +100,7 @@ def test_the_text_has_both_numbers_and_stays_text():
     late = moved("s", 2.5, 1.5) | {"alignment": "delay_out"}
     text = told([], [moved("s", 3.04, 2.0), little, late, said("s", "*It* slipped.")])
     assert text == (
-        "# Corrections\n\n## s\n\n\\*It\\* slipped.\n\n| figure | published | corrected |\n"
+        "# Corrections\n\n## s\n\n\\*It\\* slipped.\n\n| figure | before | corrected |\n"
         "| --- | --- | --- |\n"
         "| Grey \\| watch, Run, Mean absolute error | 3.0 bpm | 2.0 bpm |\n"
     )

@@ -43,7 +43,7 @@ def _figures(
     if not rows:
         yield "No published figure has changed with it so far."
         return
-    yield "| figure | published | corrected |"
+    yield "| figure | before | corrected |"
     yield "| --- | --- | --- |"
     for row in rows:
         about = row.about.removeprefix(f"{corrected.session}, ")
