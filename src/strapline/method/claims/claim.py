@@ -17,8 +17,8 @@ from strapline.method.metrics.value import Value
 
 NOT_BY_LOT = "Sessions were not drawn by lot, so other causes are possible."
 NO_INTERVAL = (
-    "There is no interval: one of the activities has a single session, or sessions differ by more "
-    "than heart rates can."
+    "There is no interval: one of the activities has a single session, or sessions differ so much "
+    "that it would be too wide to say anything."
 )
 
 
@@ -41,7 +41,7 @@ class Ground:
 
     @property
     def these(self) -> str:
-        return "this session" if self.sessions == 1 else f"these {self.sessions} sessions"
+        return "one session" if self.sessions == 1 else f"these {self.sessions} sessions"
 
     @property
     def whom(self) -> str:
