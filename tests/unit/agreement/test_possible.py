@@ -31,7 +31,7 @@ def test_an_interval_beyond_what_heart_rates_differ_by_is_taken_out():
 
 
 def test_so_is_one_that_is_too_wide_to_print():
-    """A mean error of 4.5 bpm that may be 1 or 149; in percent of the lowest rate 60 bpm are 200."""
+    """A mean error of 4.5 bpm that may be 1 or 149; of the lowest rate 60 bpm are 200 %."""
     table = pd.DataFrame(
         {
             "unit": ["bpm", "bpm", "%", "%"],

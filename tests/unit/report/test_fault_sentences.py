@@ -81,7 +81,7 @@ def test_below_the_policy_only_what_was_in_these_sessions():
     assert shown.sentences == [
         "In these 2 sessions Watch was not right for 7.5 minutes in the hour (2 sessions, one "
         "wearer): too little to say more.",
-        "For most of that, 7.5 minutes, it read low, in 2 of 2 sessions: typically for 7 min 30 s, "
+        "All of that time it read low, in 2 of 2 sessions: typically for 7 min 30 s, "
         "20.0 bpm off, and it came back in 2 of 2 cases.",
     ]
     assert all(math.isnan(v.low) for row in shown.rows for v in row["values"])
@@ -203,12 +203,28 @@ def test_what_may_be_the_clocks_is_told_and_is_no_fault():
     late = {"episodes": [("slow_to_follow", 0, 240, 12.0, 500)], "judged_s": 3600}
     _, shown = told(*[late | {"clock_is_open": True}] * 3)
     assert shown.sentences[0].startswith("In these 3 sessions no fault of Watch was found")
-    assert shown.sentences[-1] == (
-        "In 3 sessions whose clock nothing tells, it was late for 4.0 minutes in the hour, by its "
-        "sensor or by its clock: no fault of the device for certain, and counted as none."
+    assert shown.sentences[1:3] == [
+        "Watch was late for 4.0 minutes in the hour, 12.0 bpm off, in 3 of 3 sessions whose clock "
+        "nothing tells, all of it in run sessions.",
+        "That may be its sensor or its clock, so it is not counted as a fault.",
+    ]
+    assert not any("slow to follow" in sentence for sentence in shown.sentences)
+    rides = [low(0, activity="ride", clock_is_open=True)] * 2
+    less = [late | {"clock_is_open": True, "activity": at} for at in ("ride", "run", "run")]
+    _, shown = told(*rides, *less)
+    assert (
+        "in 3 of 5 sessions whose clock nothing tells, most in run sessions." in shown.sentences[1]
     )
     _, shown = told(*[late] * 3)
-    assert not any("by its clock" in sentence for sentence in shown.sentences)
+    assert not any("its clock" in sentence for sentence in shown.sentences)
+
+
+def test_a_device_that_reads_high_again_and_again_is_not_said_to_come_back():
+    high = [("reads_high", at, at + 80, 8.0, 500) for at in range(0, 3000, 200)]
+    _, shown = told(*[{"episodes": high, "judged_s": 3600, "activity": "strength"}] * 3)
+    assert shown.sentences[1] == (
+        "All of that time it read high, in 3 of 3 sessions: typically for 1 min 20 s, 8.0 bpm off."
+    )
 
 
 def test_what_may_be_the_clocks_is_the_worst_of_no_activity():

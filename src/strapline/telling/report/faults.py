@@ -9,8 +9,25 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.settings import Claims
-from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, LATE_BY_EITHER, Strength, Verdict
-from strapline.ground.words import bpm, counted, in_words, lasting, number, plain, things, worn_by
+from strapline.ground.vocabulary import (
+    ALL_ACTIVITIES,
+    ANY_KIND,
+    LATE_BY_EITHER,
+    Fault,
+    Strength,
+    Verdict,
+)
+from strapline.ground.words import (
+    bpm,
+    counted,
+    in_figures,
+    in_words,
+    lasting,
+    number,
+    plain,
+    things,
+    worn_by,
+)
 from strapline.method.claims.claim import NOT_BY_LOT, Claim, Ground
 from strapline.method.claims.more import takes
 from strapline.method.episodes import kinds
@@ -20,7 +37,7 @@ ALPHA = 0.05
 MOST_CELLS = 2
 # As in `temperature_c`.
 CELSIUS = re.compile("_c$")
-NAMES = {ANY_KIND: "Any fault", LATE_BY_EITHER: "Late by its sensor or its clock: no fault"}
+NAMES = {ANY_KIND: "Any fault", LATE_BY_EITHER: "Late, by its sensor or its clock (not counted)"}
 
 Row = Mapping[Any, Any]
 
@@ -73,9 +90,9 @@ def fault_sentences(
         looked_for = [
             k for k in kinds.in_order() if cells[ALL_ACTIVITIES, k]["sessions_looked_for"]
         ]
+        yield from _late_by_either(name, cells)
         yield f"None of the {len(looked_for)} kinds that could be looked for occurred."
         yield from _never_looked_for(cells)
-        yield from _late_by_either(cells)
         return
     overall = (cells[ALL_ACTIVITIES, kind] for kind in kinds.in_order())
     main = max((cell for cell in overall if cell["episodes"]), key=_rate_of_all)
@@ -86,7 +103,7 @@ def fault_sentences(
             "little to say more."
         )
         yield _what_most(main, whole)
-        yield from _late_by_either(cells)
+        yield from _late_by_either(name, cells)
         return
     activities = _columns(cells)
     over = "Over all its activities, each counting alike,"
@@ -94,13 +111,14 @@ def fault_sentences(
     yield f"{over} {name} was not right for {_minutes(_rate(whole))} in the hour {_known(whole)}."
     yield _what_most(main, whole)
     for cell in _worst(cells, claims) if len(activities) > 1 else []:
+        back = f", and {_came_back(cell)}" if _tells_of_return(cell) else ""
         yield (
             f"{_at(cell['activity'])} it {kinds.kind(cell['kind']).did} for "
-            f"{_minutes(_rate(cell))} in the hour {_known(cell)}, and {_came_back(cell)}."
+            f"{_minutes(_rate(cell))} in the hour {_known(cell)}{back}."
         )
+    yield from _late_by_either(name, cells)
     yield from _never_occurred(cells)
     yield from _never_looked_for(cells)
-    yield from _late_by_either(cells)
 
 
 def _what_most(main: Row, whole: Row) -> str:
@@ -112,14 +130,23 @@ def _what_most(main: Row, whole: Row) -> str:
             f"{_minutes(_rate(main))} in the hour, in {main['sessions_with']} of them"
         )
     else:
-        most = "most" if _rate(main) > _rate(whole) / 2 else "the largest part"
-        lead = (
-            f"For {most} of that, {_minutes(_rate(main))}, it {did}, in {main['sessions_with']} of "
-            f"{main['sessions']} sessions"
-        )
+        sessions = f"in {main['sessions_with']} of {main['sessions']} sessions"
+        lead = f"{_of_that(_rate(main), _rate(whole))} it {did}, {sessions}"
     by = "" if math.isnan(main["mean_error_bpm"]) else f", {bpm(main['mean_error_bpm'])} off"
     length = f"{'typically ' if main['episodes'] > 1 else ''}for {lasting(main['median_length_s'])}"
-    return f"{lead}: {length}{by}, and it {_came_back(main)}."
+    back = f", and it {_came_back(main)}" if _tells_of_return(main) else ""
+    return f"{lead}: {length}{by}{back}."
+
+
+def _of_that(part: float, whole: float) -> str:
+    if round(part, 1) == round(whole, 1):
+        return "All of that time"
+    return f"For {'most' if part > whole / 2 else 'the largest part'} of that, {_minutes(part)},"
+
+
+def _tells_of_return(row: Row) -> bool:
+    """Of what comes and goes many times a session, coming back says nothing."""
+    return int(row["episodes"]) <= int(row["sessions_with"])
 
 
 def _never_occurred(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
@@ -136,16 +163,23 @@ def _never_occurred(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
         yield f"What did not occur in {counted(sessions, 'session')}{where}: {', '.join(names)}."
 
 
-def _late_by_either(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
-    """What is no fault of the device for certain."""
+def _late_by_either(name: str, cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
+    """What is no fault of the device for certain, with its size and where it was most."""
     cell = cells[ALL_ACTIVITIES, LATE_BY_EITHER]
-    if cell["episodes"]:
-        sessions = counted(int(cell["sessions_looked_for"]), "session")
-        yield (
-            f"In {sessions} whose clock nothing tells, it was late for {_minutes(_rate(cell))} in "
-            "the hour, by its sensor or by its clock: no fault of the device for certain, and "
-            "counted as none."
-        )
+    if not cell["episodes"]:
+        return
+    off = "" if math.isnan(cell["mean_error_bpm"]) else f", {bpm(cell['mean_error_bpm'])} off"
+    sessions = in_figures(int(cell["sessions_looked_for"]), "session")
+    own = [cells[at, LATE_BY_EITHER] for at in _columns(cells) if at != ALL_ACTIVITIES]
+    own = [row for row in own if row["episodes"]]
+    worst = max(own, key=_rate)
+    most = "most" if len(own) > 1 else "all of it"
+    at = f"{most} in {in_words(worst['activity']).lower()} sessions"
+    yield (
+        f"{name} was late for {_minutes(_rate(cell))} in the hour{off}, in "
+        f"{cell['sessions_with']} of {sessions} whose clock nothing tells, {at}."
+    )
+    yield "That may be its sensor or its clock, so it is not counted as a fault."
 
 
 def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
@@ -153,6 +187,10 @@ def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
         kind.name.lower()
         for kind in kinds.KINDS
         if not cells[ALL_ACTIVITIES, kind.key]["sessions_looked_for"]
+        # Of which it is told that it was late.
+        and not (
+            kind.key == Fault.SLOW_TO_FOLLOW and cells[ALL_ACTIVITIES, LATE_BY_EITHER]["episodes"]
+        )
     ]
     if names:
         yield f"What could not be looked for in any session: {', '.join(names)}."
