@@ -291,6 +291,19 @@ def test_a_level_told_has_the_sign_of_its_kind(told):
             assert (sign * spans(episodes, kind)["mean_error_bpm"] > 0).all()
 
 
+def test_no_interval_and_no_p_is_said_aloud_but_what_they_rest_on():
+    assert in_breaths(
+        "Which of Slate and Copper is closer in the typical session is not yet known: here one was "
+        "closer (99.2 % interval −8.4 to 6.5 bpm; p over all pairs 0.422; 8 sessions, 2 wearers)."
+    ) == (
+        "Which of Slate and Copper is closer in the typical session is not yet known: here one was "
+        "closer, in 8 sessions of 2 wearers."
+    )
+    assert in_breaths("Its bias was +7.8 bpm in 2 runs (p of no difference 0.001).") == (
+        "Its bias was plus 7.8 beats a minute in 2 runs."
+    )
+
+
 def test_asides_in_brackets_are_said_between_commas():
     assert spoken("It came back at 1:00 (5 %); from 2:00 (10 %) it was low to 3:00 (15 %).") == (
         "It came back at 1 minute, 5 percent; from 2 minutes, 10 percent, it was low to 3 minutes, "

@@ -12,6 +12,10 @@ MOST_WORDS = 25
 # A list of more moments is for the eye.
 MOST_MOMENTS = 3
 MOMENT = re.compile(r"(?:(\d+):)?(\d+):(\d\d)")
+# What a statistic rests on, and an interval or a p, of which only the first is for the ear.
+RESTS_ON = re.compile(
+    r" \([^()]*\b(?:interval|p)\b[^()]*?(?:; (\d+ sessions|one session), ([^;()]*wearers?))?\)"
+)
 SPOKEN = (
     (r" \(([^)]*)\)(?=[.;,:])", r", \1"),
     (r" \(([^)]*)\)", r", \1,"),
@@ -27,6 +31,7 @@ SPOKEN = (
 # Where a sentence may end for another to begin, and how that begins.
 ENDS = ((", then ", "Then it "), ("; ", ""), (", up to ", "It was up to "))
 ASIDE = re.compile(r" \([^)]*\)")
+OUTSIDE = r"(?![^()]*\))"
 
 
 def spoken(text: str) -> str:
@@ -40,14 +45,17 @@ def spoken(text: str) -> str:
 def in_breaths(sentence: str) -> str:
     """The same, in sentences of at most `MOST_WORDS` words where it can be parted, and without
     what stands in brackets where not."""
+    sentence = RESTS_ON.sub(
+        lambda found: f", in {found[1]} of {found[2]}" if found[1] else "", sentence
+    )
     said = spoken(sentence)
     if fits(said):
         return said
     for end, start in ENDS:
-        if end in ASIDE.sub("", sentence):
-            first, rest = sentence.split(end, 1)
-            rest = f"{start}{rest}"
-            parts = f"{first.rstrip(',')}.", f"{rest[:1].upper()}{rest[1:]}"
+        first, *rest = re.split(re.escape(end) + OUTSIDE, sentence, maxsplit=1)
+        if rest:
+            then = f"{start}{rest[0]}"
+            parts = f"{first.rstrip(',')}.", f"{then[:1].upper()}{then[1:]}"
             return " ".join(map(in_breaths, parts))
     return spoken(ASIDE.sub("", sentence))
 
