@@ -91,8 +91,9 @@ class Duel:
         return both or (neither and self.ground.sessions >= MANY_SESSIONS)
 
 
-def duel_claim(duel: Duel, claims: Claims) -> Claim:
-    """Which of the two is closer to the strap in the typical session, and how sure that is."""
+def duel_claim(duel: Duel, claims: Claims, criterion: str) -> Claim:
+    """Which of the two is closer to the strap in the typical session, and how sure that is;
+    criterion: what a session that did not fail meets, in words."""
     if duel.difference.value > 0:
         duel = duel.turned()
     a, b, ground = plain(duel.label_a), plain(duel.label_b), duel.ground
@@ -111,14 +112,16 @@ def duel_claim(duel: Duel, claims: Claims) -> Claim:
         needed = f"With so many pairs to compare, to show it takes at least {more}"
         return Claim(Verdict.NOT_YET, f"{what}. {needed}.")
     further = (
-        f" {_grounds(duel)}. {a} was closer {often}; of further sessions it may be "
-        f"{_ends(duel.closer)} of a hundred. {_failures(duel, a, b)} {_wrists(duel, a)}"
+        f" {_grounds(duel)}. {a} was closer {often}; of 100 further sessions it may be "
+        f"closer in {_ends(duel.closer)}. {_failures(duel, a, b, criterion)} {_wrists(duel, a)}"
     )
     if duel.shown:
         on, strength = ("", strength) if duel.people_p < ALPHA else (ground.whom, Strength.TENDS)
         what = f"{on}{a} {_is(strength)} closer to the strap than {b} {typical}{by}"
         return Claim(Verdict.SHOWN, f"{what}{further}")
-    what = f"Which of {a} and {b} is closer {typical} is not yet known: {a} was{by}"
+    what = (
+        f"Which of {a} and {b} is closer {typical} is not yet known: here {a} was{by or ' closer'}"
+    )
     # A median is told from 0 by how many sessions lie on either side of it.
     needed = takes_for_share(duel.closer.value, ground.sessions, duel.level)
     return Claim(Verdict.NOT_YET, f"{what}{further}{'' if duel.confounded else f' {needed}'}")
@@ -134,12 +137,12 @@ def _grounds(duel: Duel) -> str:
     return known(duel.difference.turned(), "bpm", p, level=round(100 * duel.level, 1))
 
 
-def _failures(duel: Duel, a: str, b: str) -> str:
+def _failures(duel: Duel, a: str, b: str, criterion: str) -> str:
     """How often each failed, and how often it may."""
     n = duel.ground.sessions
     told = [
-        f"{name} failed in {count} of {n} (up to {100 * at_most(count, n):.0f} % of further ones)"
-        for name, count in ((a, duel.failed_a), (b, duel.failed_b))
+        f"{name} in {count} of {n} sessions (up to {100 * at_most(count, n):.0f} % of further ones)"
+        for name, count in ((f"{a} missed ‘{criterion}’", duel.failed_a), (b, duel.failed_b))
     ]
     return f"{listed(told)}."
 

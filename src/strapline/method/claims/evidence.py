@@ -108,7 +108,7 @@ class Evidence:
             self.comparisons[self.comparisons["sessions"] > 0], ["activity", "device_a", "device_b"]
         ):
             duel = _duel(row, labels)
-            claim = duel_claim(duel, self.policy.claims)
+            claim = duel_claim(duel, self.policy.claims, self.policy.criteria_met["met_within"])
             told = {"activity": activity, "device_a": device_a, "device_b": device_b}
             found.append(told | {"duel": duel, "claim": claim})
         return found
