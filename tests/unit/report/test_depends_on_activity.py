@@ -8,8 +8,9 @@ from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.method.agreement.findings import findings
 from strapline.method.agreement.standings import standings
 from strapline.method.claims.evidence import Evidence
-from strapline.telling.archive_tables import ArchiveTables
+from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS
+from strapline.telling.publish.archive_text import archive_text, device_text
 from strapline.telling.report.archive import ARCHIVE
 from strapline.telling.report.site import rendered
 from unit.agreement.archives import archive
@@ -74,15 +75,29 @@ def test_of_single_sessions_no_mean_is_told_either(told):
     )
 
 
-def test_the_first_page_has_each_activity_in_the_place_of_their_mean(policy, look, shown):
+@pytest.fixture
+def tables(policy):
     metrics = of(DIFFERS)
-    tables = ArchiveTables(
+    return ArchiveTables(
         standings=standings(metrics, OverAll()),
         findings=findings(metrics, policy.criteria, policy.equivalence, OverAll()),
         devices=named({"watch": "Copper band"}),
     )
+
+
+def test_the_first_page_has_each_activity_in_the_place_of_their_mean(tables, policy, look, shown):
     page = rendered(ARCHIVE, look, ARCHIVE.context(tables, policy, shown(ARCHIVE_CHARTS)))
     told = page.split("Does it read too high or too low?")[1].split("<details>")[0]
     assert "It depends on the activity" in told
     assert "Copper band</bdi></a>: +7.8 bpm in 2 strength sessions and −0.2 bpm in 2 run" in told
     assert "Copper band</bdi></a>, strength: +7.8 bpm" in told and "+3.8" not in told
+
+
+def test_no_text_to_publish_has_their_mean(tables, policy):
+    whole = archive_text(tables, policy, "Bench", "m")
+    device = device_text(DeviceTables("watch", tables), policy, "m")
+    for text in (whole.plain, device.plain):
+        assert "strength (2 sessions): average +7.8 bpm" in text.lower()
+        assert "+3.8" not in text and "All activities (" not in text
+    assert "depends on the activity: plus 7.8 beats a minute in 2 strength" in device.aloud
+    assert device.description.index("All activities: run and strength.") > 0

@@ -21,6 +21,7 @@ from strapline.telling.archive_tables import ArchiveTables, DeviceTables
 from strapline.telling.charts.archive_charts import DEVICE_CHARTS
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.publish import sources, tables
+from strapline.telling.publish.archive_text import device_text
 from strapline.telling.report.apps import over_sessions
 from strapline.telling.report.archive import session_rows
 from strapline.telling.report.device import DEVICE
@@ -133,6 +134,10 @@ def test_a_devices_page_and_the_list_of_sessions_mark_it(shown, policy) -> None:
     assert "Run +2.6 +2.2 % −4.0 −2.5 % – – % – % – – – 1 one wearer 1 as its app states" in text
     assert "Sessions as its app states count in average and highest alone." in text
     assert "One as its app states +2.6 −4.0 – – % – %" in text
+    published = device_text(own, policy, "m")
+    assert published.sources.startswith(
+        "Band (as the app states): one session, one wearer, 1 March"
+    )
 
 
 @pytest.mark.parametrize(
@@ -165,6 +170,16 @@ def test_over_sessions_it_is_told_how_far_an_app_is_off(against, mean, beyond, s
     row = {"device": "band", "figure": "stated_average", "against": against, "unit": "bpm"}
     row |= {"sessions": 3, "mean": mean, "lowest": -1.0, "highest": 2.0, "beyond_rounding": beyond}
     assert over_sessions(APPS.from_rows([row]), "band", "Band (as the app states)") == [said]
+
+
+def test_that_an_app_states_it_is_said_once() -> None:
+    row = {"device": "band", "against": "the_strap", "unit": "bpm", "sessions": 1, "mean": 6.2}
+    row |= {"lowest": 6.2, "highest": 6.2, "beyond_rounding": 0}
+    figures = [row | {"figure": f"stated_{name}"} for name in ("average", "maximum")]
+    assert over_sessions(APPS.from_rows(figures), "band", "Band") == [
+        "As its app states, Band’s average was 6.2 bpm above the strap’s in one session.",
+        "By the same app, its highest was 6.2 bpm above the strap’s in one session.",
+    ]
 
 
 def test_without_a_strap_nothing_is_said() -> None:

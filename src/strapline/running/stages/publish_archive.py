@@ -75,14 +75,13 @@ def run(
         Path(folder).mkdir(parents=True, exist_ok=True)
     for device in archive.compared:
         own = DeviceTables(device, archive)
-        held = archive.sessions[archive.sessions["session"].isin(own.worn["session"])]
         rows = tables.device_rows(archive.findings, device)
         write_folder(
             Path(device_folders, device),
             asked_for(DEVICE_CHARTS, own, order, publish),
             rows,
             tables.device_markdown(rows),
-            device_text(own, policy, sources.of_sessions(own.label, held, edition)),
+            device_text(own, policy, edition),
             foot(presentation, DEVICE_PAGE.format(device)),
             palette,
         )

@@ -8,40 +8,49 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from strapline.ground.settings import Tolerance
-from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Verdict
 from strapline.ground.words import bpm, counted, in_words, number, percent, plain
 from strapline.method.claims.evidence import Policy
 from strapline.method.episodes.spoken import in_breaths
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
+from strapline.telling.publish import sources
 from strapline.telling.publish.text import MOST_WORDS, WORDS_A_MINUTE, Text, chosen
 from strapline.telling.report import archive as first_page
 from strapline.telling.report import device as device_page
 from strapline.telling.report.standings import Standing, leads
 
 
-def archive_text(tables: ArchiveTables, policy: Policy, title: str, sources: str) -> Text:
+def archive_text(tables: ArchiveTables, policy: Policy, title: str, rests_on: str) -> Text:
     """How closely each device follows the strap, and which of two is closer."""
     page = first_page.context(tables, policy, {})
     pairs = tables.evidence(policy).duel_rows(tables.labels)
     duels = [row["claim"].sentence for row in pairs if row["activity"] == ALL_ACTIVITIES]
     over_all = [row for row in page["standings"] if row.over_all]
-    figures = _of_standings(over_all or page["standings"], policy.tolerance, by_device=True)
+    depends = {row["device"] for row in page["findings"] if row["verdict"] == Verdict.DEPENDS}
+    # A mean over activities that differ is no device's.
+    told = [row for row in page["standings"] if row.over_all != (row.device in depends)]
+    figures = _of_standings(told if over_all else page["standings"], policy.tolerance, True)
     named = page["over_all"] if over_all else ""
-    return _text(title, [*page["leads"], named, *duels], figures, sources)
+    return _text(title, [*page["leads"], named, *duels], figures, rests_on)
 
 
-def device_text(tables: DeviceTables, policy: Policy, sources: str) -> Text:
-    """How closely it follows the strap, what goes wrong with it, what is claimed of it."""
+def device_text(tables: DeviceTables, policy: Policy, edition: str) -> Text:
+    """How closely it follows the strap, what goes wrong with it, what is claimed of it, and over
+    which activities."""
     page = device_page.context(tables, policy, {})
     over_all = [said for at, said in page["claims"] if at == ALL_ACTIVITIES]
     told = over_all or [said for _, said in page["claims"][:1] if len(page["claims"]) == 1]
     claims = [claim.sentence for said in told for claim in said]
-    said = [page["lead"], *page["apps"], *page["faults"].sentences, *claims]
-    figures = _of_standings(page["standings"], policy.tolerance)
-    return _text(page["lead"].rstrip(".") or page["label"], said, figures, sources)
+    named = page["over_all"] if over_all else ""
+    said = [page["lead"], *page["apps"], *page["faults"].sentences, named, *claims]
+    depends = any(claim.verdict == Verdict.DEPENDS for said in over_all for claim in said)
+    rows = [row for row in page["standings"] if not (row.over_all and depends)]
+    figures = _of_standings(rows, policy.tolerance)
+    rests_on = sources.of_sessions(tables.label, tables.own.sessions, edition)
+    return _text(page["lead"].rstrip(".") or page["label"], said, figures, rests_on)
 
 
-def pair_text(pair: Mapping[str, Any], standings: Sequence[Standing], sources: str) -> Text:
+def pair_text(pair: Mapping[str, Any], standings: Sequence[Standing], rests_on: str) -> Text:
     """Which of two is closer, and how closely each follows the strap. pair: as `pairs` of the
     page Head to head has it; standings: those of the sessions of both."""
     rows = sorted(pair["rows"], key=lambda row: row["activity"] != ALL_ACTIVITIES)
@@ -58,17 +67,17 @@ def pair_text(pair: Mapping[str, Any], standings: Sequence[Standing], sources: s
         for row in rows
     ]
     title = " and ".join(map(plain, pair["labels"]))
-    return _text(title, [*overall, *own, *at_each], figures, sources)
+    return _text(title, [*overall, *own, *at_each], figures, rests_on)
 
 
-def _text(title: str, said: Iterable[str], figures: Sequence[str], sources: str) -> Text:
+def _text(title: str, said: Iterable[str], figures: Sequence[str], rests_on: str) -> Text:
     sentences = [plain(sentence) for sentence in said if sentence]
     return Text(
         title=plain(title),
         description=chosen([sentences], MOST_WORDS),
         aloud=chosen([list(map(in_breaths, sentences))], WORDS_A_MINUTE),
         figures=tuple(figures),
-        sources=sources,
+        sources=rests_on,
     )
 
 

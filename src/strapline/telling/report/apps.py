@@ -19,6 +19,7 @@ WORDS: dict[str, str] = {
     StatedFigure.MINIMUM: "lowest",
     StatedFigure.DURATION: "duration",
 }
+AS_ITS_APP = "As its app states"
 _SCREENSHOT = "its screenshot"
 AGAINST: dict[str, str] = {HeldAgainst.EXPORT: "its export", HeldAgainst.STRAP: "the strap"}
 
@@ -51,8 +52,11 @@ def stated_rows(stated: pd.DataFrame, intake: SessionIntake) -> list[dict[str, A
 
 def over_sessions(apps: pd.DataFrame, device: str, label: str) -> list[str]:
     """How far what the device's app states is from its export, and from the strap."""
-    own = apps[apps["device"] == device]
-    return [_over_sessions(row, unmarked(label)) for row in own.to_dict("records")]
+    found: list[str] = []
+    for row in apps[apps["device"] == device].to_dict("records"):
+        again = any(said.startswith(AS_ITS_APP) for said in found)
+        found.append(_over_sessions(row, unmarked(label), again))
+    return found
 
 
 def marked(label: str) -> str:
@@ -60,7 +64,7 @@ def marked(label: str) -> str:
     return f"{unmarked(label)}{AS_STATED}"
 
 
-def _over_sessions(row: Mapping[Hashable, Any], label: str) -> str:
+def _over_sessions(row: Mapping[Hashable, Any], label: str, again: bool) -> str:
     unit = "s" if row["figure"] == StatedFigure.DURATION else "bpm"
     mean, low, high = (
         f"{number(row[name], name != 'mean')}" for name in ("mean", "lowest", "highest")
@@ -71,7 +75,8 @@ def _over_sessions(row: Mapping[Hashable, Any], label: str) -> str:
     sessions = counted(row["sessions"], "session")
     spread = f" ({low} to {high})" if row["sessions"] > 1 else ""
     if row["against"] == HeldAgainst.STRAP:
-        return f"As its app states, {label}’s {word} was {far}the strap’s in {sessions}{spread}."
+        whose = f"By the same app, its {word}" if again else f"{AS_ITS_APP}, {label}’s {word}"
+        return f"{whose} was {far}the strap’s in {sessions}{spread}."
     beyond = int(row["beyond_rounding"])
     rounded = "rounding can account for that" if not beyond else f"beyond rounding in {beyond}"
     return (
