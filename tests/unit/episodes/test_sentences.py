@@ -299,6 +299,9 @@ def test_no_interval_and_no_p_is_said_aloud_but_what_they_rest_on():
         "Which of Slate and Copper is closer in the typical session is not yet known: here one was "
         "closer, in 8 sessions of 2 wearers."
     )
+    assert in_breaths("It was late for 4 min (9 sessions, one wearer).") == (
+        "It was late for 4 minutes, in 9 sessions of one wearer."
+    )
     assert in_breaths("Its bias was +7.8 bpm in 2 runs (p of no difference 0.001).") == (
         "Its bias was plus 7.8 beats a minute in 2 runs."
     )

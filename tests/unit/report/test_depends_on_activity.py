@@ -55,6 +55,14 @@ def test_a_mean_over_activities_that_are_alike_is_claimed(told):
     assert claim.verdict == "shown" and "read 7.6 bpm higher" in claim.sentence
 
 
+def test_of_many_activities_the_furthest_are_named(told):
+    more = {"ride": [-0.4, -0.4], "walk": [0.1], "desk": [0.2, 0.0]}
+    assert (
+        "+7.8 bpm in 2 strength sessions, −0.4 bpm in 2 ride sessions and −0.2 to +0.1 bpm in 5 "
+        "other sessions (p of"
+    ) in told(DIFFERS | more)["bias"].sentence
+
+
 @pytest.mark.parametrize(
     "made",
     [

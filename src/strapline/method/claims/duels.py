@@ -119,9 +119,7 @@ def duel_claim(duel: Duel, claims: Claims, criterion: str) -> Claim:
         on, strength = ("", strength) if duel.people_p < ALPHA else (ground.whom, Strength.TENDS)
         what = f"{on}{a} {_is(strength)} closer to the strap than {b} {typical}{by}"
         return Claim(Verdict.SHOWN, f"{what}{further}")
-    what = (
-        f"Which of {a} and {b} is closer {typical} is not yet known: here {a} was{by or ' closer'}"
-    )
+    what = f"Which of {a} and {b} is closer {typical} is not yet known: here {a} was closer{by}"
     # A median is told from 0 by how many sessions lie on either side of it.
     needed = takes_for_share(duel.closer.value, ground.sessions, duel.level)
     return Claim(Verdict.NOT_YET, f"{what}{further}{'' if duel.confounded else f' {needed}'}")

@@ -8,13 +8,15 @@ from typing import Any
 import pandas as pd
 
 from strapline.ground.vocabulary import ALL_ACTIVITIES
-from strapline.ground.words import bpm, listed, sessions_at
+from strapline.ground.words import bpm, counted, listed, number, sessions_at
 from strapline.method.agreement.head_to_head import ALPHA
 from strapline.method.claims.claim import Ground
 from strapline.method.claims.device_claims import Bias
 from strapline.method.metrics.value import Value
 
 MISSING = Value(math.nan)
+# Activities of a bias that depends on them.
+MOST_NAMED = 3
 
 Row = dict[Any, Any]
 Groups = Mapping[tuple[str, str], Mapping[str, tuple[Value, Ground]]]
@@ -80,18 +82,24 @@ def all_found(findings: pd.DataFrame) -> list[Found]:
 
 
 def _each(groups: Groups, of: str) -> str:
-    """'+7.8 bpm in 2 strength sessions and −0.2 bpm in one run session'."""
+    """'+7.8 bpm in 2 strength sessions and −0.2 bpm in one run session'; of many activities the two
+    that are furthest from 0, and the range of the others."""
     own = [
         (activity, *values["bias"])
         for (activity, device), values in groups.items()
         if device == of and not is_all(activity) and "bias" in values
     ]
-    return listed(
-        [
-            f"{bpm(bias.value, True)} in {sessions_at(ground.sessions, activity)}"
-            for activity, bias, ground in sorted(own, key=lambda row: (-abs(row[1].value), row[0]))
-        ]
-    )
+    own.sort(key=lambda row: (-abs(row[1].value), row[0]))
+    named = own if len(own) <= MOST_NAMED else own[: MOST_NAMED - 1]
+    parts = [
+        f"{bpm(bias.value, True)} in {sessions_at(ground.sessions, activity)}"
+        for activity, bias, ground in named
+    ]
+    if others := own[len(named) :]:
+        low, *_, high = sorted(bias.value for _, bias, _ in others)
+        sessions = counted(sum(ground.sessions for *_, ground in others), "other session")
+        parts.append(f"{number(low, True)} to {bpm(high, True)} in {sessions}")
+    return listed(parts)
 
 
 def is_all(activity: str) -> bool:

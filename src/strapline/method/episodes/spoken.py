@@ -12,9 +12,10 @@ MOST_WORDS = 25
 # A list of more moments is for the eye.
 MOST_MOMENTS = 3
 MOMENT = re.compile(r"(?:(\d+):)?(\d+):(\d\d)")
-# What a statistic rests on, and an interval or a p, of which only the first is for the ear.
+# Sessions and wearers are for the ear, an interval or a p is not.
+FIGURES = r"[^()]*\b(?:interval|p)\b[^()]*"
 RESTS_ON = re.compile(
-    r" \([^()]*\b(?:interval|p)\b[^()]*?(?:; (\d+ sessions|one session), ([^;()]*wearers?))?\)"
+    rf" \((?:{FIGURES}; )?(\d+ sessions|one session), ([^;()]*wearers?)\)| \({FIGURES}\)"
 )
 SPOKEN = (
     (r" \(([^)]*)\)(?=[.;,:])", r", \1"),

@@ -42,7 +42,7 @@ def device_text(tables: DeviceTables, policy: Policy, edition: str) -> Text:
     told = over_all or [said for _, said in page["claims"][:1] if len(page["claims"]) == 1]
     claims = [claim.sentence for said in told for claim in said]
     named = page["over_all"] if over_all else ""
-    said = [page["lead"], *page["apps"], *page["faults"].sentences, named, *claims]
+    said = [page["lead"], *page["apps"], *claims[:1], *page["faults"].sentences, named, *claims[1:]]
     depends = any(claim.verdict == Verdict.DEPENDS for said in over_all for claim in said)
     rows = [row for row in page["standings"] if not (row.over_all and depends)]
     figures = _of_standings(rows, policy.tolerance)
@@ -54,6 +54,8 @@ def pair_text(pair: Mapping[str, Any], standings: Sequence[Standing], rests_on: 
     """Which of two is closer, and how closely each follows the strap. pair: as `pairs` of the
     page Head to head has it; standings: those of the sessions of both."""
     rows = sorted(pair["rows"], key=lambda row: row["activity"] != ALL_ACTIVITIES)
+    # Over one activity alone it is as at that one.
+    rows = rows if len(rows) > 2 else rows[-1:]
     own = leads(standings)
     at_each = [
         f"{in_words(row['activity'])}: {row['sentence']}"

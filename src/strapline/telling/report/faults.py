@@ -173,13 +173,9 @@ def _late_by_either(name: str, cells: Mapping[tuple[str, str], Row]) -> Iterator
     own = [cells[at, LATE_BY_EITHER] for at in _columns(cells) if at != ALL_ACTIVITIES]
     own = [row for row in own if row["episodes"]]
     worst = max(own, key=_rate)
-    most = "most" if len(own) > 1 else "all of it"
-    at = f"{most} in {in_words(worst['activity']).lower()} sessions"
-    yield (
-        f"{name} was late for {_minutes(_rate(cell))} in the hour{off}, in "
-        f"{cell['sessions_with']} of {sessions} whose clock nothing tells, {at}."
-    )
-    yield "That may be its sensor or its clock, so it is not counted as a fault."
+    at = f"{'most' if len(own) > 1 else 'all'} in {in_words(worst['activity']).lower()}"
+    which = f"{cell['sessions_with']} of {sessions} whose clock nothing tells"
+    yield f"{name} was late in {which}, {at}: for {_minutes(_rate(cell))} in the hour{off}."
 
 
 def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
