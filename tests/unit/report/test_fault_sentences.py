@@ -204,7 +204,7 @@ def test_what_may_be_the_clocks_is_told_and_is_no_fault():
     _, shown = told(*[late | {"clock_is_open": True}] * 3)
     assert shown.sentences[0].startswith("In these 3 sessions no fault of Watch was found")
     assert shown.sentences[1] == (
-        "Watch was late in 3 of 3 sessions whose clock nothing tells, all in run: for 4.0 minutes "
+        "It was late in 3 of 3 sessions whose clock nothing tells, all in run: for 4.0 minutes "
         "in the hour, 12.0 bpm off."
     )
     assert not any("slow to follow" in sentence for sentence in shown.sentences)

@@ -90,7 +90,7 @@ def fault_sentences(
         looked_for = [
             k for k in kinds.in_order() if cells[ALL_ACTIVITIES, k]["sessions_looked_for"]
         ]
-        yield from _late_by_either(name, cells)
+        yield from _late_by_either(cells)
         yield f"None of the {len(looked_for)} kinds that could be looked for occurred."
         yield from _never_looked_for(cells)
         return
@@ -103,10 +103,10 @@ def fault_sentences(
             "little to say more."
         )
         yield _what_most(main, whole)
-        yield from _late_by_either(name, cells)
+        yield from _late_by_either(cells)
         return
     activities = _columns(cells)
-    over = "Over all its activities, each counting alike,"
+    over = "All its activities counting alike,"
     over = over if len(activities) > 1 else _at(activities[0])
     yield f"{over} {name} was not right for {_minutes(_rate(whole))} in the hour {_known(whole)}."
     yield _what_most(main, whole)
@@ -116,7 +116,7 @@ def fault_sentences(
             f"{_at(cell['activity'])} it {kinds.kind(cell['kind']).did} for "
             f"{_minutes(_rate(cell))} in the hour {_known(cell)}{back}."
         )
-    yield from _late_by_either(name, cells)
+    yield from _late_by_either(cells)
     yield from _never_occurred(cells)
     yield from _never_looked_for(cells)
 
@@ -163,7 +163,7 @@ def _never_occurred(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
         yield f"What did not occur in {counted(sessions, 'session')}{where}: {', '.join(names)}."
 
 
-def _late_by_either(name: str, cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
+def _late_by_either(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
     """What is no fault of the device for certain, with its size and where it was most."""
     cell = cells[ALL_ACTIVITIES, LATE_BY_EITHER]
     if not cell["episodes"]:
@@ -175,7 +175,7 @@ def _late_by_either(name: str, cells: Mapping[tuple[str, str], Row]) -> Iterator
     worst = max(own, key=_rate)
     at = f"{'most' if len(own) > 1 else 'all'} in {in_words(worst['activity']).lower()}"
     which = f"{cell['sessions_with']} of {sessions} whose clock nothing tells"
-    yield f"{name} was late in {which}, {at}: for {_minutes(_rate(cell))} in the hour{off}."
+    yield f"It was late in {which}, {at}: for {_minutes(_rate(cell))} in the hour{off}."
 
 
 def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
