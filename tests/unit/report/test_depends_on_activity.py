@@ -1,5 +1,6 @@
 """What is said over activities that differ: their mean is no property of the device."""
 
+import numpy as np
 import pytest
 
 from strapline.ground.settings import OverAll
@@ -53,6 +54,27 @@ def test_over_activities_that_differ_the_claim_is_that_they_do(told):
 def test_a_mean_over_activities_that_are_alike_is_claimed(told):
     claim = told({"strength": [7.7, 7.9], "run": [7.2, 7.6]})["bias"]
     assert claim.verdict == "shown" and "read 7.6 bpm higher" in claim.sentence
+
+
+@pytest.mark.parametrize(
+    ("strength", "run", "spread", "least", "most"),
+    [
+        pytest.param(8, 0, 1.0, 0.7, 1, id="8 bpm apart"),
+        pytest.param(4, 4, 4.0, 0, 0.1, id="one bias, sessions far apart"),
+    ],
+)
+def test_of_made_biases_what_differs_is_found_and_what_does_not_seldom(
+    told, strength, run, spread, least, most
+):
+    random = np.random.default_rng(8)
+    draws = [
+        {"strength": random.normal(strength, spread, 3), "run": random.normal(run, spread, 3)}
+        for _ in range(40)
+    ]
+    verdicts = [told(made)["bias"].verdict for made in draws]
+    assert least <= np.mean([v == "depends on the activity" for v in verdicts]) <= most
+    # Where it is not found of so few sessions, their mean is not shown either.
+    assert strength == run or "shown" not in verdicts
 
 
 def test_of_many_activities_the_furthest_are_named(told):
