@@ -173,6 +173,14 @@ def test_a_device_that_may_be_misspelt_is_not_asked_about():
     assert "the wearer" in said and "Wach" not in said
 
 
+def test_nothing_is_asked_of_a_card_that_has_a_mistake():
+    """It may say it where it cannot be read."""
+    mistaken = "'avtivity' is not a known key; did you mean 'activity'?"
+    for card, said in (("ab" * 32, 0), (None, 1)):
+        found = judged(WATCH, set_aside=mistaken, card_sha256=card, wearer=UNSTATED)
+        assert len(found.next_time) == said
+
+
 def test_a_copy_of_the_strap_is_unpaired():
     found = judged(WATCH, BAND, used={"watch": 0}, decisions={"watch": "copy"})
     assert found.verdict == "Band was compared with the strap; Watch could not be."

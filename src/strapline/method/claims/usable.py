@@ -275,7 +275,10 @@ def _set_right(clock: ClockDecision) -> str:
 
 def _of_card(intake: SessionIntake) -> Iterator[Advice]:
     """What only the tester knows; it can still be written today. Where the session does not count,
-    devices wait for that to be mended: one may be misspelt."""
+    devices wait for that to be mended, for one may be misspelt; and all does where there is a card,
+    for it may say so in what cannot be read."""
+    if intake.set_aside is not None and intake.card_sha256:
+        return
     tested = intake.tested if intake.set_aside is None else ()
     unplaced = [plain(entry.label) for entry in tested if entry.placement == Placement.OTHER]
     lead = f"{REMEMBER}, {_how_to_say(intake)}"
