@@ -205,7 +205,7 @@ def test_pairs_are_told_over_all_activities_and_at_each(pairs):
     parts = [
         "Not yet known Watch one was closer than Band two , by 2.5 bpm (−1.1 to 6.1) "
         "in the median session",
-        "Watch one was, by 2.5 bpm (95 % interval −1.1 to 6.1 bpm; p over all pairs 0.250; "
+        "Watch one was closer, by 2.5 bpm (95 % interval −1.1 to 6.1 bpm; p over all pairs 0.250; "
         "4 sessions",
         "All activities Watch one 2.5 −1.1 to 6.1 3 of 4 not yet not told apart 0 4 0.250 1",
         "Strength Band two 1.5 0.5 to 2.5 3.5 of 4 not yet 1.2 −0.2 to 2.8 3 1 0.250 1",
