@@ -65,6 +65,7 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
             [f for f in findings if f["activity"] == ALL_ACTIVITIES or f["device"] not in of_all]
         ),
         "findings": findings,
+        "margin_bpm": policy.equivalence.margin_bpm,
         "bias_words": {
             Verdict.SHOWN: "Shown",
             Verdict.DEPENDS: "It depends on the activity",
