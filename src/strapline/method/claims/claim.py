@@ -94,14 +94,15 @@ def unseen(ground: Ground, failing: Value) -> str:
     bound on how many may; missing where nobody can tell."""
     if math.isnan(failing.high):
         return ""
-    bound = f"up to {number(failing.high, decimals=0)} % of sessions may fail"
+    bound = f"up to {number(failing.high, decimals=0)} % of sessions"
     if failing.value > 0:
         count = round(failing.value * ground.sessions / 100)
-        return f" {counted(count, 'session').capitalize()} of {ground.sessions} failed; {bound}."
+        some = f"{counted(count, 'session')} of {ground.sessions}"
+        return f" It was off for too long in {some}, and may be in {bound}."
     which = (
         "this session did not show" if ground.sessions == 1 else f"none of {ground.these} showed"
     )
-    return f" A failure that {which} is not in this interval: {bound}."
+    return f" A failure that {which} is not in this interval: {bound} may fail."
 
 
 def p_words(p: float) -> str:
