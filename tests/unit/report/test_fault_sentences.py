@@ -10,7 +10,8 @@ from strapline.ground.tables.archive import CONDITIONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND
 from strapline.method.episodes.faults import faults
 from strapline.method.episodes.kinds import KINDS
-from strapline.telling.report.faults import condition_claim, device_faults
+from strapline.telling.report.conditions import condition_claim
+from strapline.telling.report.faults import device_faults
 from unit.episodes.fault_archives import archive, low
 
 CLAIMS = Claims()

@@ -1,7 +1,6 @@
-"""What goes wrong with a device, how often, and whether conditions go with it: in sentences."""
+"""What goes wrong with a device and how often, in sentences and a table."""
 
 import math
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -15,7 +14,6 @@ from strapline.ground.vocabulary import (
     LATE_BY_EITHER,
     Fault,
     Strength,
-    Verdict,
 )
 from strapline.ground.words import (
     bpm,
@@ -25,18 +23,13 @@ from strapline.ground.words import (
     lasting,
     number,
     plain,
-    things,
-    worn_by,
 )
-from strapline.method.claims.claim import NOT_BY_LOT, Claim, Ground
-from strapline.method.claims.more import takes
+from strapline.method.claims.claim import Claim, Ground
 from strapline.method.episodes import kinds
 from strapline.method.metrics.value import Value
+from strapline.telling.report.conditions import condition_claim, minutes
 
-ALPHA = 0.05
 MOST_CELLS = 2
-# As in `temperature_c`.
-CELSIUS = re.compile("_c$")
 NAMES = {ANY_KIND: "Any fault", LATE_BY_EITHER: "Late, by its sensor or its clock (not counted)"}
 
 Row = Mapping[Any, Any]
@@ -97,7 +90,7 @@ def fault_sentences(
     overall = (cells[ALL_ACTIVITIES, kind] for kind in kinds.in_order())
     main = max((cell for cell in overall if cell["episodes"]), key=_rate_of_all)
     if ground.strength(claims) == Strength.DID:
-        hourly = _minutes(_rate(whole))
+        hourly = minutes(_rate(whole))
         yield (
             f"In {ground.these} {name} was not right for {hourly} in the hour ({ground}): too "
             "little to say more."
@@ -108,13 +101,13 @@ def fault_sentences(
     activities = _columns(cells)
     over = "All its activities counting alike,"
     over = over if len(activities) > 1 else _at(activities[0])
-    yield f"{over} {name} was not right for {_minutes(_rate(whole))} in the hour {_known(whole)}."
+    yield f"{over} {name} was not right for {minutes(_rate(whole))} in the hour {_known(whole)}."
     yield _what_most(main, whole)
     for cell in _worst(cells, claims) if len(activities) > 1 else []:
         back = f", and {_came_back(cell)}" if _tells_of_return(cell) else ""
         yield (
             f"{_at(cell['activity'])} it {kinds.kind(cell['kind']).did} for "
-            f"{_minutes(_rate(cell))} in the hour {_known(cell)}{back}."
+            f"{minutes(_rate(cell))} in the hour {_known(cell)}{back}."
         )
     yield from _late_by_either(cells)
     yield from _never_occurred(cells)
@@ -127,7 +120,7 @@ def _what_most(main: Row, whole: Row) -> str:
     if looked_for < main["sessions"]:
         lead = (
             f"In the {counted(looked_for, 'session')} in which that could be told, it {did} for "
-            f"{_minutes(_rate(main))} in the hour, in {main['sessions_with']} of them"
+            f"{minutes(_rate(main))} in the hour, in {main['sessions_with']} of them"
         )
     else:
         sessions = f"in {main['sessions_with']} of {main['sessions']} sessions"
@@ -141,7 +134,7 @@ def _what_most(main: Row, whole: Row) -> str:
 def _of_that(part: float, whole: float) -> str:
     if round(part, 1) == round(whole, 1):
         return "All of that time"
-    return f"For {'most' if part > whole / 2 else 'the largest part'} of that, {_minutes(part)},"
+    return f"For {'most' if part > whole / 2 else 'the largest part'} of that, {minutes(part)},"
 
 
 def _tells_of_return(row: Row) -> bool:
@@ -175,7 +168,7 @@ def _late_by_either(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
     worst = max(own, key=_rate)
     at = f"{'most' if len(own) > 1 else 'all'} in {in_words(worst['activity']).lower()}"
     which = f"{cell['sessions_with']} of {sessions} whose clock nothing tells"
-    yield f"It was late in {which}, {at}: for {_minutes(_rate(cell))} in the hour{off}."
+    yield f"It was late in {which}, {at}: for {minutes(_rate(cell))} in the hour{off}."
 
 
 def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
@@ -190,36 +183,6 @@ def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
     ]
     if names:
         yield f"What could not be looked for in any session: {', '.join(names)}."
-
-
-def condition_claim(label: str, row: Row) -> Claim:
-    """Whether a device is not right for longer under one value of a condition than another."""
-    name, condition = plain(label), in_words(CELSIUS.sub(", °C", row["condition"]))
-    a, b = (plain(row[side]).replace("_", " ") for side in ("value_a", "value_b"))
-    sides = f"{row['sessions_a']} against {row['sessions_b']} sessions at the same activities"
-    what = f"{condition}, {a} against {b}"
-    if math.isnan(row["p_family"]):
-        return Claim(Verdict.NOT_YET, f"{what}: too few sessions of {name} ({sides}).")
-    longer = "longer" if row["difference"] > 0 else "shorter"
-    known = (
-        f"(95 % interval {number(row['low'], True)} to {number(row['high'], True)}; p = "
-        f"{number(row['p_family'], decimals=3)} over all comparisons; {sides}, "
-        f"{worn_by(row['wearers'])} on the side with fewer)"
-    )
-    size = f"{_minutes(abs(row['difference']))} in the hour {longer} in the first case"
-    people = " Condition and person cannot be told apart." if row["confounded"] else ""
-    if row["p_family"] >= ALPHA:
-        difference = Value(row["difference"], row["low"], row["high"])
-        needed = takes(difference, row["sessions_a"] + row["sessions_b"], row["p_family"])
-        return Claim(
-            Verdict.NOT_YET,
-            f"{what}: whether it makes a difference is not yet known. {name} was not right for "
-            f"{size} {known}. {needed}{people}",
-        )
-    return Claim(
-        Verdict.SHOWN,
-        f"{what}: {name} was not right for {size} {known}. {NOT_BY_LOT}{people}",
-    )
 
 
 def _columns(cells: Mapping[tuple[str, str], Row]) -> list[str]:
@@ -300,10 +263,6 @@ def _came_back(row: Row) -> str:
 
 def _back(row: Row) -> str:
     return f"{row['came_back']} of {row['episodes']}"
-
-
-def _minutes(value: float) -> str:
-    return f"{number(value)} {things(round(value, 1), 'minute')}"
 
 
 def _at(activity: str) -> str:
