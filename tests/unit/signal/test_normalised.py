@@ -123,3 +123,28 @@ def test_a_marked_moment_is_placed_by_the_clock_of_the_recording():
     # RR intervals begin an interval before the first one ends.
     assert marked_at(SAMPLES.empty(), beats([1000, 1000]), recording(marker_s=2)) == begins + 2
     assert marked_at(SAMPLES.empty(), BEATS.empty(), recording(marker_s=2)) is None
+
+
+def test_of_a_history_only_what_is_of_the_session_is_kept_and_the_rest_is_counted():
+    within = (START + pd.Timedelta(seconds=600), START + pd.Timedelta(seconds=780))
+    history = samples(range(0, 3600, 60), [61.0] * 11 + [0.0] + [62.0] * 48)
+    result = normalised(history, within=within)
+    assert list(result.frame["ordinal"]) == [10, 11, 12, 13]
+    assert result.samples.model_dump() == {
+        "total": 60,
+        "used": 3,
+        "left_out": {"outside_the_session": 56, "zero": 1},
+    }
+    local = normalised(
+        history,
+        clock="local",
+        clock_note=ClockNote(time_zone="Europe/Lisbon"),
+        within=[at - pd.Timedelta(hours=1) for at in within],
+    )
+    assert list(local.frame["ordinal"]) == [10, 11, 12, 13]
+    by_beats = normalised(beat_frame=beats([1000.0] * 1200), within=within)
+    assert by_beats.beats.model_dump() == {
+        "total": 1200,
+        "used": 181,
+        "left_out": {"outside_the_session": 1019},
+    }

@@ -1,5 +1,6 @@
 """What a session consists of, once card, register and the exports themselves were heard."""
 
+import datetime as dt
 import os
 
 from strapline.ground.documents import Strict
@@ -35,7 +36,8 @@ class RecordingIntake(Entry):
     first_s is when the file's first sample was by its own clock, see `first_of_file`; time_scale
     what its times are to be multiplied with from there on, where their unit is another than was
     read; marker_s when the moment shared with the reference was marked, in s after the file's first
-    sample.
+    sample. within: from when to when, in UTC by its own clock, a history is used that goes on for
+    hours around the session.
     """
 
     recording: str
@@ -58,6 +60,7 @@ class RecordingIntake(Entry):
     first_s: float | None = None
     time_scale: float = 1.0
     marker_s: float | None = None
+    within: tuple[dt.datetime, dt.datetime] | None = None
     set_aside: str | None
 
 

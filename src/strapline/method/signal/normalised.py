@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -61,8 +61,31 @@ def normalise(
 
     samples and beats are frames under SAMPLES and BEATS. RR intervals are preferred to the
     averaged rates beside them in a reference, as far as they go, and in any file without averaged
-    rates.
+    rates. Of a history, what lies around the session is counted and left out.
     """
+    ours, our_beats = _of_session(samples, entry), _of_session(beats, entry)
+    found = _normalised(ours, our_beats, entry, plausibility, rr_intervals)
+    return replace(
+        found,
+        samples=_with_others(found.samples, len(samples) - len(ours)),
+        beats=_with_others(found.beats, len(beats) - len(our_beats)),
+    )
+
+
+def _of_session(frame: pd.DataFrame, entry: RecordingIntake) -> pd.DataFrame:
+    if entry.within is None:
+        return frame
+    time, (first, last) = utc_times(frame, entry), entry.within
+    return pd.DataFrame(frame[((time >= first) & (time <= last)) | time.isna()])
+
+
+def _normalised(
+    samples: pd.DataFrame,
+    beats: pd.DataFrame,
+    entry: RecordingIntake,
+    plausibility: Plausibility,
+    rr_intervals: RrIntervals,
+) -> Normalised:
     if entry.set_aside is not None:
         return Normalised(
             NORMALISED.empty(),
@@ -210,6 +233,14 @@ def _filled(by_beats: pd.DataFrame, rates: pd.DataFrame, only_rates_s: np.ndarra
 
 def _all_left_out(count: int, reason: str) -> Tally:
     return _left_out_but(0, count, reason)
+
+
+def _with_others(tally: Tally, others: int) -> Tally:
+    """With those of a history that are not of the session."""
+    if not others:
+        return tally
+    left_out = dict(sorted({**tally.left_out, "outside_the_session": others}.items()))
+    return Tally(total=tally.total + others, used=tally.used, left_out=left_out)
 
 
 def _left_out_but(used: int, count: int, reason: str) -> Tally:

@@ -18,6 +18,7 @@ from strapline.reading.session.against import of_this_time
 from strapline.reading.session.candidates import candidates
 from strapline.reading.session.clocks import complete_notes, marker_s
 from strapline.reading.session.entries import misspelt
+from strapline.reading.session.histories import Span, history_notices, within
 from strapline.reading.session.notices import (
     broken_notices,
     clock_notices,
@@ -71,6 +72,7 @@ def describe(
     found = straps_told_again(found, reference)
     usable = [candidate for candidate in found if candidate.set_aside is None]
     clock_notes, assumed_of_clocks = complete_notes(found, reference, default_zone)
+    histories = within(found, reference, clock_notes)
     how = _how_to_say(session, "" if card.recordings else card_place)
     stated = stated_of(card, found, register, default_zone)
     evidence = len(usable) + sum(entry.stands_alone for entry in stated)
@@ -84,6 +86,7 @@ def describe(
         *assumed_of_clocks,
         *clock_notices(usable),
         *plot_notices(usable, reference),
+        *history_notices(usable, histories),
         *device_notices(usable),
         *stream_notices(found),
         *sensor_notices(usable, reference),
@@ -105,6 +108,7 @@ def describe(
                 candidate is reference,
                 clock_notes[candidate.recording],
                 time_scale(candidate, found),
+                histories.get(candidate.recording),
             )
             for candidate in found
         ),
@@ -134,7 +138,7 @@ def _body(card: Card, exports: Sequence[ParsedExport], wearers: Wearers) -> tupl
 
 
 def _recording(
-    candidate: Candidate, is_reference: bool, note: ClockNote, scale: float
+    candidate: Candidate, is_reference: bool, note: ClockNote, scale: float, within: Span | None
 ) -> RecordingIntake:
     export, entry = candidate.export, candidate.entry
     said = {name: getattr(entry, name) for name in AS_SAID} if entry else {}
@@ -163,6 +167,7 @@ def _recording(
         first_s=export.first_s,
         time_scale=scale,
         marker_s=marker_s(candidate),
+        within=within,
         set_aside=candidate.set_aside,
     )
 
