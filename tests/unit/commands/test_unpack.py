@@ -40,13 +40,58 @@ def test_what_shares_time_is_laid_beside_it_and_the_rest_is_told(
     assert main(["unpack", "history.zip"]) == 0
     said = capsys.readouterr().out
     assert said.startswith("2 of 30 files share time with a recording and were put beside it.\n")
-    assert "26 that share no time with a recording in the inbox" in said
+    assert (
+        "26 that share no time with a recording in the inbox: ride 1.csv, ride 3.csv, ride 5.csv"
+        in said
+    )
     assert "1 that are no exports" in said and "1 that give no time of day" in said
     laid = {path for path in bench.rglob("*") if path.is_file()} - before
     assert laid == {bench / "inbox" / "Monday" / "ride-2.csv", bench / "inbox" / "ride-4.csv"}
     assert main(["unpack", "history.zip"]) == 0
     assert "2 that are in the inbox already" in capsys.readouterr().out
     assert {path for path in bench.rglob("*") if path.is_file()} - before == laid
+
+
+def days(first: int, last: int) -> str:
+    rows = "".join(
+        f"2026-03-{day:02}T{hour:02}:{minute:02}:00Z,{60 + minute % 9}\n"
+        for day in range(first, last + 1)
+        for hour in range(24)
+        for minute in range(0, 60, 10)
+    )
+    return f"time,heart rate\n{rows}"
+
+
+def unpacked(bench: Path, capsys: pytest.CaptureFixture[str], **files: str) -> str:
+    with zipfile.ZipFile(bench / "days.zip", "w") as archive:
+        for name, content in files.items():
+            archive.writestr(f"{name}.csv", content)
+    assert main(["unpack", "days.zip"]) == 0
+    return capsys.readouterr().out
+
+
+def test_days_in_one_file_go_to_each_session_they_cover(
+    bench: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (bench / "inbox" / "Tuesday").mkdir()
+    (bench / "inbox" / "Tuesday" / "strap.csv").write_text(track(3))
+    said = unpacked(bench, capsys, history=days(1, 5), later=days(20, 22))
+    assert said.startswith("1 of 2 files share time with a recording and were put beside it.\n")
+    assert "1 that share no time with a recording in the inbox: later.csv." in said
+    for day in ("Monday", "Tuesday"):
+        assert (bench / "inbox" / day / "history.csv").read_text() == days(1, 5)
+    # Loose in the inbox it would be a session of days.
+    assert not (bench / "inbox" / "history.csv").exists()
+
+
+def test_days_are_left_where_the_archive_has_the_sessions_own_file(
+    bench: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said = unpacked(bench, capsys, a_history=days(1, 3), ride=track(2, 50))
+    assert (bench / "inbox" / "Monday" / "ride.csv").exists()
+    assert "1 that cover sessions of which the archive holds a file of their own: a_history" in said
+    said = unpacked(bench, capsys, history=days(4, 4))
+    assert "1 that cover hours around a file that lies loose in the inbox; put that" in said
 
 
 def test_nothing_is_written_over(bench: Path) -> None:

@@ -74,9 +74,18 @@ def group_name(start: dt.datetime, zone: str) -> str:
 
 def belong(one: Ends, other: Ends) -> bool:
     """Whether the two were recorded together."""
-    shared = (min(one[1], other[1]) - max(one[0], other[0])).total_seconds()
-    lengths = sorted((last - first).total_seconds() for first, last in (one, other))
-    return shared >= SMALLEST_SHARED * lengths[0] and lengths[1] <= LONGEST_TIMES * lengths[0]
+    short, long = sorted((one, other), key=_length)
+    return covers(long, short) and _length(long) <= LONGEST_TIMES * _length(short)
+
+
+def covers(one: Ends, other: Ends) -> bool:
+    """Whether the one shares at least half of the other's time."""
+    shared = min(one[1], other[1]) - max(one[0], other[0])
+    return shared >= SMALLEST_SHARED * _length(other)
+
+
+def _length(ends: Ends) -> dt.timedelta:
+    return ends[1] - ends[0]
 
 
 def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]]) -> Span:

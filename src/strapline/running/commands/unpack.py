@@ -1,31 +1,35 @@
 """Copy from an archive, such as an app's whole history, the exports of your sessions.
 
-Each goes beside the recording with which it shares time; nothing is written over.
+Each goes beside the recording that it was made with. What goes on for much longer, such as days in
+one file, goes into the folder of each session it covers, where the archive has nothing else of it.
+Nothing is written over.
 """
 
 import argparse
 import datetime as dt
 import os
-from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.files import write_bytes
 from strapline.ground.slugs import numbered, slug
-from strapline.ground.words import plain
+from strapline.ground.words import listed, plain
 from strapline.reading.formats import Member, UnreadableExport, read_export, read_members
 from strapline.reading.formats.headings import Headings, shipped
 from strapline.reading.formats.reader import FORMATS
-from strapline.reading.inbox.loose import Ends, belong, span_of
+from strapline.reading.inbox.loose import Ends, belong, covers, span_of
 from strapline.reading.inbox.readable import sorted_out
 from strapline.running.commands import bench
 
 SHARES_NO_TIME = "share no time with a recording in the inbox"
+HAS_BETTER = "cover sessions of which the archive holds a file of their own"
+LOOSE = "cover hours around a file that lies loose in the inbox; put that into a folder first"
 GIVES_NO_TIME = "give no time of day"
 UNREADABLE = "are no exports, or cannot be read"
 THERE = "are in the inbox already"
+MOST_NAMED = 5
 ENDINGS = {ending for each in FORMATS.values() for ending in each.endings} | {".gz"}
 
 
@@ -54,27 +58,24 @@ def run(options: argparse.Namespace) -> int:
                 "a session there first."
             ]
         )
-    laid, left = [], Counter[str]()
     try:
-        for member in read_members(options.file, words):
-            said = _lay(member, places, own.settings.clock.time_zone)
-            if isinstance(said, Path):
-                laid.append(said)
-            else:
-                left[said] += 1
+        members, zone = read_members(options.file, words), own.settings.clock.time_zone
+        said = list(_lay(members, places, inbox, zone))
     except UnreadableExport as reason:
         raise DocumentError([f"{plain(options.file)}: {reason}"]) from None
-    _tell(laid, left)
+    _tell([paths for _, paths in said if isinstance(paths, list)], said)
     return 0
 
 
-def _tell(laid: list[Path], left: Counter[str]) -> None:
-    of = sum(left.values()) + len(laid)
-    print(f"{len(laid)} of {of} files share time with a recording and were put beside it.")
-    for path in laid:
+def _tell(laid: list[list[Path]], said: list[tuple[str, list[Path] | str]]) -> None:
+    print(f"{len(laid)} of {len(said)} files share time with a recording and were put beside it.")
+    for path in (path for paths in laid for path in paths):
         print(f"  {plain(str(path))}")
-    for reason, count in sorted(left.items()):
-        print(f"Left in the archive: {count} that {reason}.")
+    for reason in sorted({why for _, why in said if isinstance(why, str)}):
+        names = [plain(name) for name, why in said if why == reason]
+        more = [f"{len(names) - MOST_NAMED} more"] if len(names) > MOST_NAMED else []
+        named = listed([*names[:MOST_NAMED], *more])
+        print(f"Left in the archive: {len(names)} that {reason}: {named}.")
 
 
 def _places(own: bench.Bench, inbox: Path, words: Headings) -> Iterator[Place]:
@@ -99,21 +100,39 @@ def _ends(path: Path, words: Headings, own: bench.Bench) -> Ends | None:
         return None
 
 
-def _lay(member: Member, places: list[Place], zone: str) -> Path | str:
-    """Where the member was laid, or why it was left."""
-    if member.export is None:
-        return UNREADABLE
-    ends = span_of(member.export, zone).ends
-    if ends is None:
-        return GIVES_NO_TIME
-    place = next((place for place in places if belong(ends, place.ends)), None)
-    if place is None:
-        return SHARES_NO_TIME
-    if any(_holds(path, member.content) for path in place.folder.iterdir()):
-        return THERE
-    path = _free(place.folder, member.name)
-    write_bytes(path, member.content)
-    return path
+def _lay(
+    members: Iterable[Member], places: Sequence[Place], inbox: Path, zone: str
+) -> Iterator[tuple[str, list[Path] | str]]:
+    """The name of each member, and where it was laid, or why it was left."""
+    filled, longer = set[Path](), list[tuple[Member, list[Path]]]()
+    for member in members:
+        ends = span_of(member.export, zone).ends if member.export else None
+        if ends is None:
+            yield member.name, GIVES_NO_TIME if member.export else UNREADABLE
+            continue
+        place = next((place for place in places if belong(ends, place.ends)), None)
+        covered = [place.folder for place in places if covers(ends, place.ends)]
+        folders = [folder for folder in dict.fromkeys(covered) if folder != inbox]
+        if place is not None:
+            filled.add(place.folder)
+            yield member.name, _put(member, [place.folder])
+        elif folders:
+            longer.append((member, folders))
+        else:
+            yield member.name, LOOSE if covered else SHARES_NO_TIME
+    for member, folders in longer:
+        free = [folder for folder in folders if folder not in filled]
+        yield member.name, _put(member, free) if free else HAS_BETTER
+
+
+def _put(member: Member, folders: Sequence[Path]) -> list[Path] | str:
+    """Into each of the folders that does not hold it yet."""
+    paths = []
+    for folder in folders:
+        if not any(_holds(path, member.content) for path in folder.iterdir()):
+            paths.append(_free(folder, member.name))
+            write_bytes(paths[-1], member.content)
+    return paths or THERE
 
 
 def _holds(path: Path, content: bytes) -> bool:
