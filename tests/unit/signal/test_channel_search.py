@@ -87,6 +87,35 @@ def test_repeats_that_are_all_alike_tell_nothing():
     assert offset.lead < 0.1
 
 
+def repeated(period_s, apart, seed=0, seconds=2100):
+    """Speed over intervals of equal length, each its own by `apart` m/s, and steps of one's own."""
+    chance = np.random.default_rng([seed, 3])
+    each = chance.normal(0, apart, (seconds // period_s + 1, 1))
+    easy = np.arange(period_s) >= 0.8 * period_s
+    levels = (3.2 + each - 1.7 * easy).ravel()[:seconds]
+    return moving(levels + chance.normal(0, apart, seconds), 6)
+
+
+@pytest.mark.parametrize("clock_s", [0.0, -8.0, 180.0])
+def test_a_smaller_lead_is_enough_where_the_next_best_explains_far_less(clock_s):
+    offset = found(measured(repeated(180, 0.6), clock_s), measured(repeated(180, 0.6)))
+    assert 0.1 <= offset.lead < 0.2
+    assert offset.accepted
+    assert offset.offset_s == pytest.approx(-clock_s, abs=0.5)
+
+
+@pytest.mark.parametrize("period_s", [90, 120, 180, 240])
+@pytest.mark.parametrize("place", [0.25, 0.5, 0.75, 1.0])
+def test_intervals_of_equal_length_set_no_clock_wrong(period_s, place):
+    """Each sensor has noise of its own, and one a fault, which may fall out some periods off."""
+    ours = repeated(period_s, 0.0, seconds=1200)
+    theirs, lasted = ours.copy(), round(0.75 * period_s)
+    start = int((ours.size - lasted) * place)
+    theirs[start : start + lasted] = 0.0
+    offset = found(measured(theirs, noise=0.02, seed=2), measured(ours, noise=0.02, seed=1))
+    assert abs(offset.offset_s) <= 2 or not offset.accepted
+
+
 def test_less_than_ten_minutes_tell_nothing():
     assert found(measured(pace(1)[:500])) is None
 
