@@ -2,10 +2,12 @@
 
 import numpy as np
 import pytest
+from scipy.ndimage import gaussian_filter1d
 
 from strapline.ground.settings import Episodes, Tolerance
 from strapline.method.episodes.course import course
 from strapline.method.episodes.detect import detect
+from strapline.method.episodes.peaks import peaks
 from strapline.method.episodes.view import View
 
 SECONDS = np.arange(1200.0)
@@ -66,6 +68,20 @@ def test_a_peak_is_late_by_what_the_device_is_and_has_no_delay_where_it_has_no_p
     assert [peak.late_s for peak in went(np.roll(HEART, 7)).peaks] == [7] * 5
     assert [peak.late_s for peak in went(np.roll(HEART, -4)).peaks] == [-4] * 5
     assert [peak.late_s for peak in went(np.roll(HEART, 60)).peaks] == [None] * 5
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_peak_whose_top_is_flat_but_for_noise_has_no_delay(seed):
+    """Three minutes at one rate, give or take a beat: which second is the highest is chance."""
+    noise = gaussian_filter1d(np.random.default_rng(seed).normal(0, 3, SECONDS.size), 3)
+    effort = (SECONDS % 300 < 180).astype(float)
+    heart = 120 + 40 * gaussian_filter1d(effort, 8) + noise
+    device = np.roll(heart, 2)
+    known = np.isfinite(device)
+    found = peaks(View(heart, device, known, ~known, np.full(heart.size, np.nan)))
+    on_top = [peak.late_s for peak in found if 30 < peak.second % 300 < 150]
+    assert on_top
+    assert on_top == [None] * len(on_top)
 
 
 def test_a_peak_the_device_does_not_see_is_not_judged():

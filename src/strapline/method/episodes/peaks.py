@@ -16,6 +16,9 @@ PEAKS_APART_S = 30
 PEAK_WITHIN_S = 20
 REACHED_WITHIN_BPM = 5
 LONGEST_INTERVAL_S = 10
+# A steady heart strays by a beat or two: which second of a top that falls by less is the highest is
+# chance.
+SMALLEST_FALL_BPM = 3.0
 
 
 @dataclass(frozen=True)
@@ -23,8 +26,9 @@ class Peak:
     """A peak of the reference: its second and, smoothed over 5 s, both sides' bpm; the device's is
     its highest within 20 s.
 
-    late_s is how much later the device's came; None where the device was highest at an end of
-    the time looked at, and so had no peak of its own.
+    late_s is how much later the device's came; None where the reference's top is flat, so that
+    which second is its highest is chance, and where the device was highest at an end of the time
+    looked at, and so had no peak of its own.
     """
 
     second: int
@@ -55,9 +59,16 @@ def peaks(view: View) -> tuple[Peak, ...]:
         around = shown[first : second + PEAK_WITHIN_S + 1]
         if np.mean(~np.isnan(around)) > 0.5:
             highest = float(np.nanmax(around))
-            late_s = _late_s(around, second - first)
+            own = rates[first : second + PEAK_WITHIN_S + 1]
+            late_s = None if _is_flat(own, second - first) else _late_s(around, second - first)
             found.append(Peak(second, float(rates[second]), highest, late_s))
     return tuple(found)
+
+
+def _is_flat(around: np.ndarray, second: int) -> bool:
+    """Whether the rate hardly falls within the time looked at, on either side of its top."""
+    falls = (around[second] - np.nanmin(side) for side in (around[: second + 1], around[second:]))
+    return bool(min(falls) < SMALLEST_FALL_BPM)
 
 
 def _late_s(around: np.ndarray, second: int) -> int | None:
