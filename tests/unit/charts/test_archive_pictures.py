@@ -149,7 +149,7 @@ def test_ranking_names_no_winner_over_activities_that_one_of_them_contradicts(ar
     run = archive.standings[archive.standings["activity"] == "running"]
     standings = pd.concat([archive.standings, run.assign(device="watch-1", mean=0.5)])
     picture = RANKING.of(replace(archive, standings=standings), BENCH)
-    assert picture.title == ("Watch one was closest at 1 of 2 activities, Watch two at 1")
+    assert picture.title == ("Smallest error: Watch one at 1 of 2 activities, Watch two at 1")
     # As printed both ran alike.
     alike = pd.concat([archive.standings, run.assign(device="watch-1", mean=0.96)])
     picture = RANKING.of(replace(archive, standings=alike), BENCH)

@@ -23,7 +23,7 @@ MOST = 0.5
 SENSOR_OR_CLOCK = "Nothing tells whether its sensor was late or its clock was wrong."
 HIDDEN_BPM = 5.0
 # An error that a delay takes no more from has other causes.
-HARDLY_BPM = 0.5
+HARDLY_BPM = 0.1
 # Rises and falls that differ by less are told together.
 APART_S = 2.0
 
@@ -107,10 +107,8 @@ def error_and_delay(course: pd.Series, clock: ClockDecision | None) -> list[str]
         within_s = math.ceil(max(abs(by_clock.low_s), abs(by_clock.high_s)))
         return [f"{off}, and ran with the strap to within {max(within_s, 1)} s."]
     ran = _ran(clock, clock.delay)
-    if pd.isna(left) or (clock.ground and error - left < HARDLY_BPM / 5):
+    if pd.isna(left) or error - left < HARDLY_BPM:
         return [*ran, f"{off}."]
-    if not clock.ground and error - left < HARDLY_BPM:
-        return [*ran, f"{off}, with that or without."]
     if not clock.ground:
         moved = f"Moved by {whole(abs(clock.delay.delay_s))} s"
         known = moved if _uneven_s(clock) else "If that were all clock"

@@ -83,8 +83,8 @@ def finding(tables: ArchiveTables) -> str:
 
 
 def _differs(at_each: pd.DataFrame, best: str, labels: Mapping[Any, str]) -> str:
-    """'Lantern watch was closest at 3 of 5 activities, Amber band at 1'; '' where `best` was at
-    each that it did, by the means as they are printed."""
+    """'Smallest error: Lantern watch at 3 of 5 activities, Amber band at 1'; '' where `best` had
+    it at each that it did, by the means as they are printed."""
     closest = {
         str(activity): set(own.loc[(printed := own["mean"].round(1)) == printed.min(), "device"])
         for activity, own in at_each.groupby("activity")
@@ -97,7 +97,7 @@ def _differs(at_each: pd.DataFrame, best: str, labels: Mapping[Any, str]) -> str
     (first, most), *others = sorted(led.items(), key=lambda item: (-item[1], item[0]))
     name = plain(labels.get(first, first))
     rest = [f"{plain(labels.get(device, device))} at {count}" for device, count in others]
-    return ", ".join([f"{name} was closest at {most} of {len(closest)} activities", *rest])
+    return ", ".join([f"Smallest error: {name} at {most} of {len(closest)} activities", *rest])
 
 
 def _lower(activity: str) -> str:

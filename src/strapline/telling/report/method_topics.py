@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from strapline.method.agreement.votes import FEWEST_STRETCHES, FEWEST_VOTING_S
+from strapline.method.signal.reference_alone import AGREE_BPM, APART_BPM, JUMP_BPM, SHORTEST_S
+from strapline.method.signal.reference_trial import SMALLEST_SHARE_IN_DOUBT
 
 SIGNS = (
     "r is the strap’s and d the device’s heart rate in the same second. A difference is d − r. "
@@ -42,15 +44,19 @@ _TOPICS = (
     ),
     Topic(
         "When the strap is doubted",
-        "Only the strap’s own signal counts here, never what a device says. A second is doubted if "
+        "No device alone speaks against the strap. A second is doubted if "
         "the rate is flat for longer than {reference[longest_flat_s]:g} s "
         "({reference[longest_flat_fine_s]:g} s where it has decimals), if it steps by more than "
         "{reference[largest_step_bpm]:g} bpm, if within 4 s it rises to more than "
         "{reference[largest_rise]:g} times its own rate or falls to less than its own rate divided "
         "by {reference[largest_fall]:g}, if more than "
         "{reference[largest_artefact_share]:.0%} of the beats around are artefacts, or if it comes "
-        "within {reference[settle_s]:g} s of a dropout. Doubted seconds are not compared. They are "
-        "hatched in the picture and counted in the ledger. If more than "
+        "within {reference[settle_s]:g} s of a dropout. Where two devices or more agree to within "
+        f"{AGREE_BPM:g} bpm and the strap, for {SHORTEST_S} s or longer, is {APART_BPM:g} bpm or "
+        f"more away, having jumped by {JUMP_BPM:g} bpm or more at both ends while they did not, "
+        "the tester is asked about the stretch; it is doubted as a whole if the strap’s own signal "
+        f"is in doubt in {SMALLEST_SHARE_IN_DOUBT:.0%} of it. Doubted seconds are not compared. "
+        "They are hatched in the picture and counted in the ledger. If more than "
         "{reference[largest_doubtful_share]:.0%} of a session is doubted, the session does not "
         "count. Each session’s page also shows its figures with nothing left out. python -m "
         "benchmarks.reference_check, run in tests/, prints what these rules find and miss on "
