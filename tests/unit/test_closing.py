@@ -258,7 +258,7 @@ def test_a_device_that_only_cards_name_is_told_once(tmp_path):
 
 def test_a_session_is_given_no_advice_twice(tmp_path):
     results = archive(tmp_path, "s-1")
-    change(tmp_path, wearer="not stated", card_sha256="1")
+    change(tmp_path, wearer="not stated", card_sha256="1", set_aside=None)
     assert "the wearer" in summary(results, new=["s-1"])
     change(tmp_path, card_sha256="2")
     said = summary(results, looked_at=["s-1"])

@@ -8,7 +8,7 @@ import pytest
 from project import Project, jobs_in
 
 SETTINGS = "config/settings.yaml"
-FORMULA = "src/strapline/method/agreement/pairs.py"
+FORMULA = "src/strapline/method/metrics/errors.py"
 
 PER_SESSION = {
     "parse": 2,
@@ -48,14 +48,14 @@ def test_comments_docstrings_and_a_session_that_waits_for_its_files_redo_nothing
     folder = project.folder / "inbox" / "third"
     folder.mkdir()
     (folder / "session.yaml").write_text("activity: run\n")
-    project.edit(FORMULA, "    a, b = np.mean", "    # Both means.\n    a, b = np.mean")
-    project.edit(FORMULA, '"""Sizes of error', '"""The sizes of error')
+    project.edit(FORMULA, "    reference = c.pairs", "    # The strap's.\n    reference = c.pairs")
+    project.edit(FORMULA, '"""NaN where a', '"""Not a number where a')
     project.edit(SETTINGS, "tolerance:", "# stricter?\ntolerance:")
     assert project.plan() == {}
 
 
 def test_a_formula_redoes_measuring_and_what_follows(project):
-    project.edit(FORMULA, "np.mean(difference**2)", "np.mean(difference * difference)")
+    project.edit(FORMULA, "np.mean(c.sizes**2)", "np.mean(c.sizes * c.sizes)")
     plan = project.plan()
     own = {"measure", "chart", "session_page", "method_page", "gather_figures", "gather_sessions"}
     assert plan.keys() == own | REPORTED

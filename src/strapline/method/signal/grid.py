@@ -37,3 +37,13 @@ def values_at(
     near = time_s[after] - time_s[before] <= longest_gap_s
     inside = (seconds >= time_s[0]) & (seconds <= time_s[-1])
     return np.where(inside & near, np.interp(seconds, time_s, value), np.nan)
+
+
+def changes_over(rate: np.ndarray, over_s: int) -> np.ndarray:
+    """Change over so long around each second, shape (…, n); NaN where one end is missing."""
+    changes = np.full(rate.shape, np.nan)
+    before, length = over_s // 2, rate.shape[-1]
+    if length > over_s:
+        inside = slice(before, length - over_s + before)
+        changes[..., inside] = rate[..., over_s:] - rate[..., :-over_s]
+    return changes

@@ -8,7 +8,8 @@ from itertools import product
 
 import numpy as np
 
-from strapline.method.signal.clocks.likeness import changes_over, smoothed
+from strapline.method.signal.clocks.likeness import smoothed
+from strapline.method.signal.grid import changes_over
 from strapline.method.signal.response_fit import Fit, Grid, Smoothed, bridged, fitted
 
 # A sensor is late by a delay, by smoothing of the first order or by a mean over the last seconds.

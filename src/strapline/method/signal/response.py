@@ -9,7 +9,8 @@ import numpy as np
 
 from strapline.ground.records.alignment import ClockDecision, Delay
 from strapline.ground.vocabulary import Decision, Status
-from strapline.method.signal.clocks.likeness import changes_over, smoothed
+from strapline.method.signal.clocks.likeness import smoothed
+from strapline.method.signal.grid import changes_over
 from strapline.method.signal.late_sensors import BETWEEN_S, FEWEST, STEP_S, Course, compared
 from strapline.method.signal.response_fit import Fit
 from strapline.method.signal.spacing import is_line, usual_s

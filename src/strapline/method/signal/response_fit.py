@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from strapline.method.signal.clocks.likeness import changes_over
+from strapline.method.signal.grid import changes_over
 
 # A second counts as no more than so far off, however far a sensor fails.
 FARTHEST_BPM = 8.0

@@ -13,6 +13,8 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from scipy.ndimage import correlate1d
 
+from strapline.method.signal.grid import changes_over
+
 SMOOTH_S = 5
 # Seconds over which changes must agree, and by how much they may differ.
 CHANGES_OVER_S = (8, 20)
@@ -121,16 +123,6 @@ def smoothed(rate: np.ndarray) -> np.ndarray:
     total = np.convolve(np.where(known, rate, 0.0), window, mode="same")
     mean: np.ndarray = total / np.maximum(count, 1)
     return np.where(known & (count >= SMOOTH_S / 2), mean, np.nan)
-
-
-def changes_over(rate: np.ndarray, over_s: int) -> np.ndarray:
-    """Change over so long around each second, shape (…, n); NaN where one end is missing."""
-    changes = np.full(rate.shape, np.nan)
-    before, length = over_s // 2, rate.shape[-1]
-    if length > over_s:
-        inside = slice(before, length - over_s + before)
-        changes[..., inside] = rate[..., over_s:] - rate[..., :-over_s]
-    return changes
 
 
 def _block_starts(length_s: int) -> np.ndarray:
