@@ -35,6 +35,13 @@ def test_a_text_loses_the_names_and_nothing_else(title, expected):
     assert without_names(title, {"", "-"}) == title
 
 
+@pytest.mark.parametrize(
+    ("title", "expected"), [("½ run", "run"), ("⒈ run ①", "run"), ("11", "11")]
+)
+def test_a_sign_that_is_several_letters_goes_as_a_whole(title, expected):
+    assert without_names(title, {"1"}).strip(" _-") == expected
+
+
 def test_a_session_is_called_as_it_is_but_for_names():
     titles = {"d-run": "d run", "d-run-bo": "d run bo", "d-run-zoe": "d run Zoe", "zoe": "ZOE"}
     assert addresses(titles, WEARERS, {}) == {

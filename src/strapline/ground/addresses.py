@@ -30,8 +30,7 @@ def addresses(
     taken = {
         address: name
         for address, name in held.items()
-        if re.fullmatch(rf"{re.escape(wanted.get(name, ''))}(-[1-9]\d*)?", address)
-        if name in wanted
+        if name in wanted and re.fullmatch(rf"{re.escape(wanted[name])}(-[1-9]\d*)?", address)
     }
     found = {name: address for address, name in taken.items()}
     left = sorted(wanted.keys() - found.keys(), key=lambda name: (wanted[name] != name, name))
@@ -44,9 +43,13 @@ def addresses(
 def without_names(text: str, wearers: Collection[str]) -> str:
     """The text without the names of wearers, whatever the capitals, accents and signs."""
     name = _any_of(wearers)
-    while name and (match := name.search(_bare(text)[0])):
-        places = _bare(text)[1]
-        text = text[: places[match.start()]] + text[places[match.end()] :]
+    if name is None:
+        return text
+    bare, places = _bare(text)
+    while match := name.search(bare):
+        # One sign may be several letters: '½' is '1⁄2', and goes as a whole.
+        end = max(places[match.end()], places[match.end() - 1] + 1)
+        bare, places = _bare(text := text[: places[match.start()]] + text[end:])
     return text
 
 
