@@ -11,7 +11,7 @@ from strapline.ground.files import write_model
 from strapline.ground.records.card import Card, ClockNote
 from strapline.ground.vocabulary import Placement
 from strapline.reading.session.draft import draft_card
-from strapline.reading.session.questions import questions
+from strapline.reading.session.questions import card_content, completed, is_answered, questions
 from strapline.running.commands import main
 
 ANSWERS = ["--answers", "wearer=june", "watch.placement=left_wrist", "unknown-device.device=band"]
@@ -206,3 +206,23 @@ def test_a_device_is_asked_for_a_place_where_its_kind_is_worn():
     assert places["finger.placement"] == ("left_finger", "right_finger")
     assert set(places["arm.placement"]) > {"left_upper_arm", "right_forearm"}
     assert set(places["other.placement"]) == set(Placement)
+
+
+TWO = [{"file": "both.fit", "device": "strap", "role": "reference", "stream": 1}]
+TWO += [{"file": "both.fit", "device": "watch", "stream": 2, "placement": "left_wrist"}]
+
+
+@pytest.mark.parametrize(
+    "said", [TWO, TWO[::-1], [TWO[0], {"device": "watch", "placement": "left_wrist"}]]
+)
+def test_streams_of_one_file_keep_what_a_card_says_of_each(said):
+    strap_s = strap(file="both.fit", source="strap", stream=1)
+    intake = session(strap_s, recording(file="both.fit", source="itself", stream=2))
+    assert is_answered("watch.placement", intake, {"recordings": said})
+    assert not is_answered("watch.firmware", intake, {"recordings": said})
+    made = card_content(intake, {"watch.firmware": "7"}, "UTC")
+    whole = Card.model_validate(completed({"recordings": said}, made))
+    assert [(e.device, e.stream, e.placement, e.firmware) for e in whole.recordings] == [
+        ("strap", 1, "chest", None),
+        ("watch", 2, "left_wrist", "7"),
+    ]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from strapline.ground.records.intake import is_unknown
+from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import UNSTATED, WORN_AT, Placement, Role
 from strapline.ground.words import plain
 from strapline.reading.session.draft import draft_content
@@ -71,20 +72,34 @@ def card_content(intake: SessionIntake, answers: Mapping[str, str], zone: str) -
 
 def is_answered(key: str, intake: SessionIntake, card: Mapping[str, Any]) -> bool:
     """Whether a card says what a question asks, though it was not read yet."""
-    entries = {entry["file"]: entry for entry in card.get("recordings", ()) if "file" in entry}
+    entries = card.get("recordings", ())
     if key == REFERENCE:
-        return any(entry.get("role") == Role.REFERENCE for entry in entries.values())
+        return any(entry.get("role") == Role.REFERENCE for entry in entries)
     recording, _, own = key.rpartition(".")
-    files = [entry.file for entry in intake.recordings if entry.recording == recording]
-    return own in (entries.get(files[0], {}) if files else card)
+    asked = [entry for entry in intake.recordings if entry.recording == recording]
+    if not asked:
+        return own in card
+    of = asked[0].model_dump(include={"file", "device", "stream"})
+    return any(own in entry for entry in entries if _is_for(entry, of))
 
 
 def completed(card: Mapping[str, Any], made: Mapping[str, Any]) -> dict[str, Any]:
     """What a card says and, where it is silent, what was made of answers."""
-    # What an app shows may have no file.
-    stated = {e.get("file") or e["device"]: e for e in card.get("recordings", ())}
-    entries = [e | stated.pop(e.get("file") or e["device"], {}) for e in made["recordings"]]
-    return {**made, **card, "recordings": [*entries, *stated.values()]}
+    left, entries = list(card.get("recordings", ())), []
+    for own in made["recordings"]:
+        said = next((entry for entry in left if _is_for(entry, own)), None)
+        entries.append(own | (said or {}))
+        left = [entry for entry in left if entry is not said]
+    return {**made, **card, "recordings": [*entries, *left]}
+
+
+def _is_for(entry: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    """Whether an entry of a card is for the same recording as another, which says its stream where
+    its file has several. Without a file it is for its device's."""
+    if "file" not in entry:
+        return bool(entry["device"] == other["device"])
+    stream = entry.get("stream") in (None, other.get("stream", FIRST_STREAM))
+    return stream and bool(entry["file"] == other.get("file"))
 
 
 def _answered(
