@@ -39,11 +39,11 @@ def values_at(
     return np.where(inside & near, np.interp(seconds, time_s, value), np.nan)
 
 
-def changes_over(rate: np.ndarray, over_s: int) -> np.ndarray:
-    """Change over so long around each second, shape (…, n); NaN where one end is missing."""
-    changes = np.full(rate.shape, np.nan)
-    before, length = over_s // 2, rate.shape[-1]
-    if length > over_s:
-        inside = slice(before, length - over_s + before)
-        changes[..., inside] = rate[..., over_s:] - rate[..., :-over_s]
+def changes_over(values: np.ndarray, steps: int) -> np.ndarray:
+    """Change over so many steps around each value, shape (…, n); NaN where one end is missing."""
+    changes = np.full(values.shape, np.nan)
+    before, length = steps // 2, values.shape[-1]
+    if length > steps:
+        inside = slice(before, length - steps + before)
+        changes[..., inside] = values[..., steps:] - values[..., :-steps]
     return changes

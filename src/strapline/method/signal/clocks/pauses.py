@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -26,11 +25,6 @@ from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.pieces import UNSURE_S, Stretch, jump
 from strapline.method.signal.grid import seconds_spanned
 from strapline.method.signal.late_sensors import unexplained_bpm
-
-if TYPE_CHECKING:
-    from strapline.method.signal.clocks.pair import Pair
-    from strapline.method.signal.clocks.pieces import Stretch
-
 
 SHORTEST_PAUSE_S, LONGEST_PAUSE_S = 12.0, 1800.0
 # Files started and stopped by hand are as long as each other to within this, and half of a pause.

@@ -154,7 +154,8 @@ def jump(
     seconds = np.arange(first_s, last_s)
     pause = max(0, round(after_s - before_s))
     cost = np.zeros(seconds.size + 1)
-    for ours, theirs in ((one.ours, one.theirs) for one in twins):
+    for twin in twins:
+        ours, theirs = twin.ours, twin.theirs
         value = values_at(seconds, ours.time_s, ours.value, LONGEST_GAP_S)
         by_before, by_after = (
             _squares(value, values_at(seconds - offset, theirs.time_s, theirs.value, LONGEST_GAP_S))
