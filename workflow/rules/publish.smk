@@ -21,7 +21,7 @@ OF_ARCHIVE = [
 ]
 
 # Of a session's page.
-OF_SESSION = {
+TABLES_OF_SESSION = {
     "intake": "intake.json",
     "clocks": "alignment.json",
     "ledger": "ledger.json",
@@ -35,8 +35,9 @@ OF_SESSION = {
     "charts": "charts",
 }
 # Of what is said and shown of it.
-OF_TEXTS = {name: file for name, file in OF_SESSION.items() if name not in ("ledger", "charts")} | {
-    "episodes": "episodes.parquet"
+OF_TEXTS = {
+    **{n: file for n, file in TABLES_OF_SESSION.items() if n not in ("ledger", "charts")},
+    "episodes": "episodes.parquet",
 }
 
 
@@ -98,7 +99,7 @@ rule publish_site:
         all_stated=in_parts("stated"),
         all_courses=in_parts("courses"),
         **{name: f"{ARCHIVE}/{name}.parquet" for name in OF_ARCHIVE},
-        **{name: of_sessions(f"{SESSION}/{file}") for name, file in OF_SESSION.items()},
+        **{name: of_sessions(f"{SESSION}/{file}") for name, file in TABLES_OF_SESSION.items()},
     output:
         site=directory(f"{PUBLISH}/site"),
     params:
