@@ -94,15 +94,16 @@ def test_nothing_names_it_afterwards(history):
             assert '"mine-1"' not in path.read_text() and "mine-1," not in path.read_text()
 
 
-def test_a_part_that_was_called_after_it_is_called_after_the_next(history):
+@pytest.mark.parametrize("name", ["b", "from", "m"])
+def test_a_part_that_was_called_after_it_is_called_after_the_next(history, name):
     part = history.parent / "part.parquet"
-    write_published(rows(b=1.0, c=2.0), part)
-    keep(history, rows(_=0.0), {"from-b": part}, state(sessions={"b": OWN, "c": OTHER}))
-    take_out(history, holdings(history, "b"), "b")
+    write_published(rows(**{name: 1.0, "z": 2.0}), part)
+    keep(history, rows(_=0.0), {f"from-{name}": part}, state(sessions={name: OWN, "z": OTHER}))
+    take_out(history, holdings(history, name), name)
     (edition,) = kept(history)
-    assert [p.name for p in (history / edition.folder / "parts").iterdir()] == ["from-c.parquet"]
-    write_published(rows(c=2.0), part)
-    assert len(keep(history, rows(_=0.0), {"first": part}, state(sessions={"c": OTHER}))) == 1
+    assert [p.name for p in (history / edition.folder / "parts").iterdir()] == ["from-z.parquet"]
+    write_published(rows(z=2.0), part)
+    assert len(keep(history, rows(_=0.0), {"first": part}, state(sessions={"z": OTHER}))) == 1
 
 
 def test_the_sums_fit_and_the_next_edition_compares_with_it(history):

@@ -120,7 +120,7 @@ def _held(folder: Path, edition: Edition, session: str) -> Holding | None:
     try:
         now = Record.model_validate_json((folder / RECORD).read_bytes()).in_force
         tables = [
-            pq.read_table(path, filters=field("session") == session)
+            pq.read_table(path, columns=["place"], filters=field("session") == session)
             for path in _published_in(folder)
         ]
         own = [place for table in tables for place in table["place"].to_pylist()]
@@ -153,7 +153,7 @@ def _write_without(path: Path, to: Path, session: str) -> None:
         return
     if to.stem.endswith(f"-{session}") and len(rest):
         first = min(filter(None, rest["session"].to_pylist()))
-        to = to.with_stem(to.stem.replace(session, first))
+        to = to.with_stem(f"{to.stem.removesuffix(session)}{first}")
     if len(rest) or path.name == OWN:
         pq.write_table(rest, to)
         # One that another version of Strapline wrote keeps its mark.
@@ -176,6 +176,7 @@ def _moved_without(path: Path, to: Path, session: str) -> pd.DataFrame:
 
 def _rest(path: Path, session: str) -> pa.Table:
     """The rows of other sessions, with no word of this one among those that columns choose from."""
+    # A row without a name, which another version may have written, stays; by != it would go.
     rest = pq.read_table(path, filters=~field("session").isin([session]))
     spelt_out = [
         each.with_type(pa.string()) if pa.types.is_dictionary(each.type) else each
