@@ -7,11 +7,11 @@ from typing import Any
 
 from strapline.ground.vocabulary import Verdict
 from strapline.ground.words import in_words, number, plain, things, worn_by
+from strapline.method.agreement.head_to_head import ALPHA
 from strapline.method.claims.claim import NOT_BY_LOT, Claim
 from strapline.method.claims.more import takes
 from strapline.method.metrics.value import Value
 
-ALPHA = 0.05
 # As in `temperature_c`.
 CELSIUS = re.compile("_c$")
 
