@@ -113,7 +113,7 @@ def not_read(found: Resolution) -> list[str]:
 
 
 def cautions(curve: Curve) -> Iterator[str]:
-    """Which figures what was not read may change."""
+    """What may be wrong for what was not read: the average, the highest value or the lowest."""
     missing = np.isnan(curve.rows)
     if missing.all():
         return
@@ -130,8 +130,8 @@ def cautions(curve: Curve) -> Iterator[str]:
             "its average is lower than that of the rest."
         )
     within = np.flatnonzero(~missing)
-    before, after = np.flatnonzero(np.diff(within) > 1), np.flatnonzero(np.diff(within) > 1) + 1
-    at_gaps = curve.rows[within[np.concatenate([before, after])]]
+    before = np.flatnonzero(np.diff(within) > 1)
+    at_gaps = curve.rows[within[np.concatenate([before, before + 1])]]
     beyond = _BEYOND * curve.plot.height
     highest = min([curve.left_out[0], *(at_gaps - 2 * beyond)]) - np.nanmin(curve.rows)
     if highest < -beyond:

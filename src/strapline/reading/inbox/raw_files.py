@@ -54,8 +54,8 @@ def _files(inbox: Path) -> Iterable[Path]:
 
 def doubles(inbox: Inbox, contents: Mapping[Path, str], known: Collection[str]) -> dict[str, str]:
     """Sessions that hold no other exports than another one does, with a sentence: to count both
-    would be to count one recording as two. One of the
-    `known` sessions, else the first by name, is the one that counts.
+    would be to count one recording as two. One of the `known` sessions, else the first by name, is
+    the one that counts.
 
     `contents`: the SHA-256 of every file, '' for one that cannot be read.
     """

@@ -28,9 +28,8 @@ def unexplained(line: Line, runs: Runs, height: int) -> np.ndarray:
     around = Line.along(line.rows, line.thick + 2 * _FRINGE)
     left = np.fmax(around.upper - runs.top, runs.bottom - around.lower)
     reach = 2 * round(line.thick / 2 + _FRINGE) + 1
-    goes_on = ndimage.binary_erosion(np.pad(runs.top >= 0, reach), np.ones(reach, bool))[
-        reach:-reach
-    ]
+    drawn = np.pad(runs.top >= 0, reach)
+    goes_on = ndimage.binary_erosion(drawn, np.ones(reach, bool))[reach:-reach]
     most = max(_LEAST_LEFT, _LEFT * height) * np.where(goes_on, 1, _AT_ENDS)
     more: np.ndarray = runs.has_one & (left > most)
     return more

@@ -8,13 +8,7 @@ import argparse
 from collections.abc import Iterator
 
 from strapline.ground.documents import DocumentError
-from strapline.running.closing import (
-    Found,
-    blocks_of,
-    report,
-    standing_now,
-    without_verdicts,
-)
+from strapline.running.closing import Found, blocks_of, report, standing_now, without_verdicts
 from strapline.running.commands import bench
 from strapline.running.commands.bench import Bench
 from strapline.running.first_day import first_things

@@ -63,11 +63,12 @@ def run(options: argparse.Namespace) -> int:
         said = list(_lay(members, places, inbox, zone))
     except UnreadableExport as reason:
         raise DocumentError([f"{plain(options.file)}: {reason}"]) from None
-    _tell([paths for _, paths in said if isinstance(paths, list)], said)
+    _tell(said)
     return 0
 
 
-def _tell(laid: list[list[Path]], said: list[tuple[str, list[Path] | str]]) -> None:
+def _tell(said: Sequence[tuple[str, list[Path] | str]]) -> None:
+    laid = [paths for _, paths in said if isinstance(paths, list)]
     print(f"{len(laid)} of {len(said)} files share time with a recording and were put beside it.")
     for path in (path for paths in laid for path in paths):
         print(f"  {plain(str(path))}")

@@ -39,9 +39,9 @@ def doubted(aligned: pd.DataFrame) -> list[Span]:
     words = aligned["status"].astype(str)
     seconds = elapsed(aligned)
     against = words.isin(WORDS) | (words == Status.REFERENCE_SET_ASIDE)
-    doubted = np.zeros(seconds.max() + 1, dtype=bool)
-    doubted[seconds[against]] = True
-    return spans_of(doubted)
+    flags = np.zeros(seconds.max() + 1, dtype=bool)
+    flags[seconds[against]] = True
+    return spans_of(flags)
 
 
 def apart(table: pd.DataFrame, doubted: Sequence[Span]) -> pd.DataFrame:
