@@ -43,8 +43,8 @@ class Made:
     def receipts(self, places: Places) -> list[Path]:
         """The receipts of its jobs."""
         folder = places.results / FOLDER / "sessions" / self.session
-        published = receipts_of_sessions(places)
-        others = [page_receipt_path(places, self.session), *map(published.get, self.published)]
+        folders = receipts_of_sessions(places)
+        others = [page_receipt_path(places, self.session), *map(folders.get, self.published)]
         return [*files_in(folder), *(path for path in others if path and path.is_file())]
 
 
@@ -83,12 +83,12 @@ def take_pages_but(places: Places, sessions: Collection[str]) -> None:
 
 
 def take_published_but(places: Places, addresses: Mapping[str, str]) -> None:
-    """Take away what was published of these sessions elsewhere: in an older one of their
-    `addresses` may be a name. What somebody edited stays."""
-    removal = Removal(places.results)
+    """Take away what was published of these sessions elsewhere than at their `addresses`: an older
+    one may have a wearer's name in it. What somebody edited stays."""
+    removal, receipts = Removal(places.results), receipts_of_sessions(places)
     for address, session in published(places).items():
         if addresses.get(session, address) != address:
-            path = receipts_of_sessions(places)[address]
+            path = receipts[address]
             receipt = read_receipt(path)
             if receipt is not None and all(
                 sha256_of(places.path_of(name)) in (sha256, None)
