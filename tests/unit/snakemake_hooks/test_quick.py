@@ -88,10 +88,12 @@ def test_a_worker_that_is_done_has_the_next_job_at_hand(monkeypatch, local, on_t
     keep(monkeypatch)
     monkeypatch.setattr(JobScheduler, "__init__", begin)
     keep_snakemake_quick()
-    dag = SimpleNamespace(_ready_jobs=set("ab"), jobid=ord)
+    group = ("b", "d")  # called by a text, as Snakemake's groups are
+    numbers = {"a": 1, "b": 2, "c": 3, "d": 4, group: "b-d"}
+    dag = SimpleNamespace(_ready_jobs={"a", "c", group}, jobid=numbers.__getitem__)
     scheduler = JobScheduler(SimpleNamespace(local_exec=local, dag=dag), None, None, None)
     assert scheduler.resources["_cores"] == on_their_way
-    assert list(dag._ready_jobs) == ["b", "a"]
+    assert list(dag._ready_jobs) == [group, "c", "a"]
 
 
 def test_a_run_that_is_told_to_end_at_any_time_hears_it(monkeypatch):

@@ -10,7 +10,7 @@ import sys
 import threading
 from collections.abc import Awaitable, Callable
 from contextlib import suppress
-from functools import wraps
+from functools import partial, wraps
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -104,11 +104,17 @@ class Quick:
                 _let_jobs_wait(scheduler)
             with self._trying("DAG._ready_jobs"):
                 dag = scheduler.workflow.dag
-                dag._ready_jobs = InOrder(dag._ready_jobs, dag.jobid)
+                dag._ready_jobs = InOrder(dag._ready_jobs, partial(_number, dag))
             with self._trying("JobScheduler.exit_gracefully"):
                 _hear_signals(scheduler)
 
         return begin_otherwise
+
+
+def _number(dag: Any, job: Any) -> int:
+    """Snakemake's number of a job; of a group, which is called by a text, the highest in it."""
+    number = dag.jobid(job)
+    return number if isinstance(number, int) else max(map(dag.jobid, job))
 
 
 def _wake(scheduler: Any, delay: float, release: Callable[[], None]) -> None:
