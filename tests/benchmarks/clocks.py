@@ -30,7 +30,7 @@ from benchmarks.clock_table import table
 from benchmarks.performance_table import write
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import Alignment
-from strapline.method.signal.clocks.channel_search import Channel
+from strapline.method.signal.clocks.channel import Channel
 from strapline.method.signal.clocks.decide import by_evidence
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.response import NO_DELAY, response

@@ -8,7 +8,8 @@ from intakes import recording
 from strapline.ground.settings import Alignment
 from strapline.method.signal.clocks.averaging import later_s
 from strapline.method.signal.clocks.by_channels import by_channels
-from strapline.method.signal.clocks.channel_search import Channel, Twin
+from strapline.method.signal.clocks.channel import Channel
+from strapline.method.signal.clocks.channel_search import Twin
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.trace import Trace
 

@@ -4,12 +4,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from strapline.method.signal.clocks.channel_search import (
-    Channel,
-    ChannelOffset,
-    Twin,
-    agreed,
-)
+from strapline.method.signal.clocks.channel import Channel
+from strapline.method.signal.clocks.channel_search import ChannelOffset, Twin, agreed
 
 START_S = 1_700_000_000.0
 

@@ -9,7 +9,7 @@ from strapline.demo.physiology import wandering
 from strapline.ground.records.alignment import Delay
 from strapline.ground.records.card import ClockNote
 from strapline.ground.settings import Alignment
-from strapline.method.signal.clocks.channel_search import Channel
+from strapline.method.signal.clocks.channel import Channel
 from strapline.method.signal.clocks.decide import copied, decide, decide_all
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.copies import is_copy

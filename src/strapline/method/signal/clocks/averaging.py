@@ -9,7 +9,8 @@ from __future__ import annotations
 import numpy as np
 from scipy.ndimage import uniform_filter1d
 
-from strapline.method.signal.clocks.channel_search import TREND_S, Channel, Twin
+from strapline.method.signal.clocks.channel import TREND_S, Channel
+from strapline.method.signal.clocks.channel_search import Twin
 from strapline.method.signal.grid import seconds_spanned, values_at
 from strapline.method.signal.spacing import Spacing
 

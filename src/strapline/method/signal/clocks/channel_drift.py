@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strapline.method.signal.clocks.channel_search import SHORTEST_S, Channel, Twin
+from strapline.method.signal.clocks.channel import Channel
+from strapline.method.signal.clocks.channel_search import SHORTEST_S, Twin
 from strapline.method.signal.clocks.pieces import LARGEST_STEP_S, Stretch
 
 # By how much a clock is tried to gain over the session, in s; the best lies where a parabola

@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.recordings import QUANTITIES
-from strapline.method.signal.clocks.channel_search import Channel
+from strapline.method.signal.clocks.channel import Channel
 from strapline.method.signal.clocks.heart_rate_search import Demands, OffsetSearch, search_offset
 from strapline.method.signal.grid import epoch_seconds, seconds_spanned
 

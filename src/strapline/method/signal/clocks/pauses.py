@@ -14,7 +14,8 @@ import numpy as np
 
 from strapline.ground.records.card import FILE_NAME
 from strapline.ground.words import clock, listed
-from strapline.method.signal.clocks.channel_search import Channel, Twin
+from strapline.method.signal.clocks.channel import Channel
+from strapline.method.signal.clocks.channel_search import Twin
 from strapline.method.signal.clocks.heart_rate_search import (
     LARGEST_LEAD_S,
     Demands,

@@ -14,13 +14,8 @@ import numpy as np
 
 from strapline.ground.records.alignment import Piece, offsets_in
 from strapline.ground.words import listed, shift
-from strapline.method.signal.clocks.channel_search import (
-    LONGEST_GAP_S,
-    SHORTEST_S,
-    Channel,
-    Twin,
-    agreed,
-)
+from strapline.method.signal.clocks.channel import LONGEST_GAP_S, Channel
+from strapline.method.signal.clocks.channel_search import SHORTEST_S, Twin, agreed
 from strapline.method.signal.grid import values_at
 
 # Windows whose offsets part by more show a step, or a clock that drifts.
