@@ -26,6 +26,7 @@ from strapline.keeping.provenance import canonical
 from strapline.method.episodes.kinds import KINDS
 from strapline.method.metrics import registry
 from strapline.method.metrics.statistics import STATISTICS
+from strapline.telling.report import method_topics
 from strapline.telling.report.consequences import QUANTITIES
 from strapline.telling.report.method import across_sessions, of_a_session, settings_in_force
 from strapline.telling.report.method_checks import IN_A_SESSION, NOTHING, OVER_SESSIONS
@@ -42,6 +43,12 @@ def test_every_metric_and_statistic_is_told_with_the_bounds_in_force():
     over = {one.name: one for one in across_sessions(Criteria(mape_below=8))}
     assert over["met_mape"].how == "share of sessions with mape < 8 %"
     assert not any("{" in one.how for one in (*told.values(), *over.values()))
+
+
+def test_the_widest_interval_is_told_as_it_is_held(monkeypatch):
+    monkeypatch.setattr(method_topics, "WIDEST_BPM", 77)
+    told = [one.text for one in method_topics.topics(Settings().model_dump())]
+    assert sum("would be wider than 77 bpm" in text for text in told) == 1
 
 
 def test_settings_are_told_section_by_section_with_what_they_mean():

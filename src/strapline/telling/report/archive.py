@@ -18,6 +18,7 @@ from strapline.ground.vocabulary import (
     Scope,
     Verdict,
 )
+from strapline.method.agreement.possible import WIDEST_BPM
 from strapline.method.claims.evidence import Policy
 from strapline.method.stated.over_sessions import COUNTS_AS
 from strapline.telling.archive_tables import ArchiveTables
@@ -65,6 +66,7 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
             [f for f in findings if f["activity"] == ALL_ACTIVITIES or f["device"] not in of_all]
         ),
         "findings": findings,
+        "widest_bpm": WIDEST_BPM,
         "margin_bpm": policy.equivalence.margin_bpm,
         "bias_words": {
             Verdict.SHOWN: "Shown",

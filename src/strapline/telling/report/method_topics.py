@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from strapline.method.agreement.possible import WIDEST_BPM
 from strapline.method.agreement.votes import FEWEST_STRETCHES, FEWEST_VOTING_S
 from strapline.method.signal.reference_alone import AGREE_BPM, APART_BPM, JUMP_BPM, SHORTEST_S
 from strapline.method.signal.reference_trial import SMALLEST_SHARE_IN_DOUBT
@@ -165,9 +166,9 @@ _TOPICS = (
         "describe that session and no other, and take the device to err throughout as it did in "
         "these seconds. With less than {intervals[shortest_s]:g} s compared, with fewer than "
         "{intervals[fewest_independent]:g} independent stretches, for maxima, and where an end "
-        "would be wider than 60 bpm, or beyond what heart rates can differ by, there is none. A "
-        "shorter session often ends before a device that fails every ten minutes has failed once, "
-        "and then nothing in it says so. "
+        "would be wider than {possible[widest_bpm]:g} bpm, or beyond what heart rates can differ "
+        "by, there is none. A shorter session often ends before a device that fails every ten "
+        "minutes has failed once, and then nothing in it says so. "
         "python tests/benchmarks/coverage.py 300 prints how often they hold the truth in simulated "
         "sessions. The interval of a share close to 100 % is rather too wide.",
     ),
@@ -243,7 +244,8 @@ _TOPICS = (
 def topics(settings: Mapping[str, Any]) -> list[Topic]:
     """Every topic, with the numbers of all `settings` by section."""
     vote = {"minutes": FEWEST_VOTING_S / 60, "stretches": FEWEST_STRETCHES}
-    return [Topic(one.title, _filled(one.text, {**settings, "vote": vote})) for one in _TOPICS]
+    known = {**settings, "vote": vote, "possible": {"widest_bpm": WIDEST_BPM}}
+    return [Topic(one.title, _filled(one.text, known)) for one in _TOPICS]
 
 
 def _filled(text: str, settings: Mapping[str, Any]) -> str:
