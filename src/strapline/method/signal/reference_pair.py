@@ -49,12 +49,6 @@ def compare_references(
     seconds, apart = int(both.sum()), np.abs(difference) > WITHIN_BPM
     share_within = 1 - float(apart[both].mean())
     faulty = _faulty(apart, both, first_reasons != TRUSTED, second_reasons != TRUSTED)
-    whose = {
-        Faulty.NEITHER: "the two references agree.",
-        Faulty.FIRST: "where they part, it is the reference whose own signal looks faulty.",
-        Faulty.SECOND: f"where they part, it is {entry.label} whose own signal looks faulty.",
-        Faulty.UNCLEAR: "they part, and neither signal tells which of them is right.",
-    }
     return SecondReference(
         recording=entry.recording,
         seconds=seconds,
@@ -63,9 +57,18 @@ def compare_references(
         faulty=faulty,
         sentence=(
             f"{entry.label} is within {WITHIN_BPM:g} bpm of the reference in "
-            f"{100 * share_within:.1f} % of {seconds} s: {whose[faulty]}"
+            f"{100 * share_within:.1f} % of {seconds} s: {_whose(faulty, entry.label)}"
         ),
     )
+
+
+def _whose(faulty: Faulty, label: str) -> str:
+    return {
+        Faulty.NEITHER: "the two references agree.",
+        Faulty.FIRST: "where they part, it is the reference whose own signal looks faulty.",
+        Faulty.SECOND: f"where they part, it is {label} whose own signal looks faulty.",
+        Faulty.UNCLEAR: "they part, and neither signal tells which of them is right.",
+    }[faulty]
 
 
 def _faulty(apart: np.ndarray, both: np.ndarray, first: np.ndarray, second: np.ndarray) -> Faulty:
