@@ -32,6 +32,7 @@ SPOKEN = (
 # Where a sentence may end for another to begin, and how that begins.
 ENDS = ((", then ", "Then it "), ("; ", ""), (", up to ", "It was up to "))
 ASIDE = re.compile(r" \([^)]*\)")
+# What goes before this is not within brackets.
 OUTSIDE = r"(?![^()]*\))"
 
 
@@ -44,8 +45,8 @@ def spoken(text: str) -> str:
 
 
 def in_breaths(sentence: str) -> str:
-    """The same, in sentences of at most `MOST_WORDS` words where it can be parted, and without
-    what stands in brackets where not."""
+    """The same without intervals and p, in sentences of at most `MOST_WORDS` words where it can be
+    parted, and without what stands in brackets where not."""
     sentence = RESTS_ON.sub(
         lambda found: f", in {found[1]} of {found[2]}" if found[1] else "", sentence
     )

@@ -23,10 +23,12 @@ _LOOK = (
     "from whether the blue frame fits them; if not, state picture.area."
 )
 
-# More columns than this share are many; of which most are beside values as low as this quantile of
-# the rows; and what is so near the highest value, or so far beyond it, by the plot's height, may be
-# higher.
-_MANY, _MOST, _LOW, _BEYOND = 0.02, 0.8, 0.75, 0.015
+# More columns than this share are many.
+MANY = 0.02
+# Most of those that were not read are beside values as low as this quantile of the rows.
+_MOST, _LOW = 0.8, 0.75
+# What is so near the highest value, or so far beyond it, by the plot's height, may be higher.
+_BEYOND = 0.015
 # A column in which the curve moves by more is steep.
 _STEEP_BPM = 5.0
 
@@ -124,7 +126,7 @@ def cautions(curve: Curve) -> Iterator[str]:
         lengths.append(own.stop - own.start)
     low = np.nanquantile(curve.rows, _LOW)
     of_low = sum(length for row, length in zip(beside, lengths, strict=True) if row >= low)
-    if missing.mean() > _MANY and of_low > _MOST * missing.sum():
+    if missing.mean() > MANY and of_low > _MOST * missing.sum():
         yield (
             "Most of what was not read lies beside the lowest values: if the curve goes on there, "
             "its average is lower than that of the rest."
@@ -144,7 +146,7 @@ def cautions(curve: Curve) -> Iterator[str]:
 def _steep(curve: Curve, found: Resolution) -> Iterator[str]:
     rises = np.abs(curve.rows[2:] - curve.rows[:-2]) / 2 * found.pixel_bpm
     steep = float((rises > _STEEP_BPM).mean())
-    if steep > _MANY:
+    if steep > MANY:
         yield (
             f"In {share(steep)} of its columns the curve moves by more than {_STEEP_BPM:g} bpm, so "
             "that a value there is no finer."

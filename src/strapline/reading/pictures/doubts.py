@@ -14,9 +14,11 @@ from strapline.reading.pictures.strokes import Line
 _LEFT, _LEAST_LEFT, _FRINGE, _AT_ENDS = 1 / 40, 3.0, 2.0, 2.0
 # A blot is so many times as wide as a line is thick; in at most this share of the columns.
 _BLOT, _MOST_BLOTS = 3.5, 0.05
-# A second line is in this share of the columns above the first, and below it; and what is so many
-# times as high as a line is thick, or as far away, is none, nor a dot of a palette.
-_SECOND, _BROAD, _THINNEST = 0.2, 5.0, 2.0
+# A second line is in this share of the columns above the first, and below it.
+_SECOND = 0.2
+# What is so many times as high as a line is thick, or as far away, is no second line; nor is what
+# covers fewer rows than so many, as a dot of a palette.
+_BROAD, _THINNEST = 5.0, 2.0
 # So many columns a line goes on for at least.
 _SHORTEST = 2
 # A notch of an area is so narrow, in columns, and so deep, of the plot's height and in pixels.

@@ -17,7 +17,7 @@ from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.picture import TO_FILL_IN, Picture
 from strapline.ground.words import plain
 from strapline.reading.formats import UnreadableExport, content_of
-from strapline.reading.formats.picture import cautions, not_read, resolution
+from strapline.reading.formats.picture import MANY, cautions, not_read, resolution
 from strapline.reading.pictures.curve import Curve, curve_in
 from strapline.reading.pictures.lines import Box
 from strapline.reading.pictures.overlay import numbered, overlay
@@ -27,8 +27,6 @@ from strapline.running.commands import bench
 from strapline.running.lines import wrapped
 
 FOLDER, ENDING = "pictures", ".found.png"
-# Where more than this share of columns is left out, a colour may help.
-_MANY = 0.02
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -65,7 +63,8 @@ def run(options: argparse.Namespace) -> int:
         print(f"  {why}")
     for caution in cautions(curve):
         print(caution)
-    if fine.doubtful + fine.unexplained > _MANY * fine.columns and stated.colour is None:
+    # Where many columns are left out, a colour may help.
+    if fine.doubtful + fine.unexplained > MANY * fine.columns and stated.colour is None:
         print("Try --colour with the curve's colour: it may find more.")
     print(f"See {plain(str(found))}: the blue frame is the plot, the black line what was read.")
     print(f"If both fit, write beside the file in {FILE_NAME}, with what the frame's edges stand")
