@@ -13,7 +13,8 @@ from strapline.ground.records.ledger import SessionLedger
 from strapline.ground.tables.sessions import EPISODES, SENTENCES
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.words import listed, plain
-from strapline.method.claims.usable import NO, Advice, sentences, usability
+from strapline.method.claims.advice import Advice, sentences
+from strapline.method.claims.usable import NO, usability
 from strapline.running.first_day import SET_ZONE, is_unset
 from strapline.running.told import Said, Told
 

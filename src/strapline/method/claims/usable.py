@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from strapline.ground.records.alignment import ClockDecision, SessionAlignment, set_aside
 from strapline.ground.records.card import FILE_NAME
@@ -14,6 +14,7 @@ from strapline.ground.vocabulary import UNSTATED, Clocks, Decision, NoticeKind, 
 from strapline.ground.words import clock as clock_of
 from strapline.ground.words import lasting, listed, plain, shift
 from strapline.method.agreement.votes import FEWEST_VOTING_S
+from strapline.method.claims.advice import FIRMWARE, REMEMBER, Advice, sentences
 
 if TYPE_CHECKING:
     from strapline.ground.records.ledger import RecordingLedger, SessionLedger, Tally
@@ -38,40 +39,7 @@ OF_STRAP = {
 }
 
 NO = "Does not count."
-REMEMBER, FIRMWARE = "While you remember", "the firmware of "
 EVERY_SECOND = "Let a device record every second if it can (fewer values are no fault)"
-
-
-class Advice(NamedTuple):
-    """A thing to do differently, in a sentence or, after a `lead` that several may share, in a part
-    of one; `once`: what it is about, where it holds for the whole bench and need not be told for
-    every session."""
-
-    text: str
-    once: str = ""
-    lead: str = ""
-
-    @property
-    def is_for_card(self) -> bool:
-        return self.lead.startswith(REMEMBER)
-
-
-def sentences(advice: Iterable[Advice]) -> list[str]:
-    """A sentence each; what has the same lead in one."""
-    found: dict[str, list[str]] = {}
-    for each in advice:
-        found.setdefault(each.lead or each.text, []).append(each.text)
-    return [
-        lead if texts == [lead] else f"{lead}: {listed(_of_firmware(texts))}."
-        for lead, texts in found.items()
-    ]
-
-
-def _of_firmware(texts: Sequence[str]) -> list[str]:
-    """With what is said of several devices' firmware in one part."""
-    named = [text.removeprefix(FIRMWARE) for text in texts if text.startswith(FIRMWARE)]
-    others = [text for text in texts if not text.startswith(FIRMWARE)]
-    return [*others, *([f"{FIRMWARE}{listed(named)}"] if named else [])]
 
 
 @dataclass(frozen=True)
