@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -51,7 +51,10 @@ class Delayed:
 
 
 def delayed(
-    view: View, spans: list[Span], sides: tuple[list[Span], list[Span]], settings: Episodes
+    view: View,
+    spans: Sequence[Span],
+    sides: tuple[Sequence[Span], Sequence[Span]],
+    settings: Episodes,
 ) -> list[tuple[Span, Delayed]]:
     """Those of `spans` and of `sides`, where it is low and where it is high, that a delay of at
     least `slow_s` explains.
@@ -78,7 +81,7 @@ def delayed(
 
 
 def _doubted(
-    side: list[Span], tried: dict[Span, Delayed | None], usual_bpm: float
+    side: Sequence[Span], tried: dict[Span, Delayed | None], usual_bpm: float
 ) -> Iterator[Span]:
     """The spans of one side of which a delay is not believed unless it was measured."""
     length_s = {span: span[1] - span[0] for span in side}
@@ -92,7 +95,7 @@ def _doubted(
             yield span
 
 
-def _usual_bpm(view: View, spans: list[Span]) -> float:
+def _usual_bpm(view: View, spans: Sequence[Span]) -> float:
     """The mean absolute error on track; 0 where it never is."""
     error = np.abs(view.error_bpm[view.compared & ~within(spans, view.length)])
     return float(error.mean()) if error.size else 0.0

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 SHARP_SHARE = 0.6
 SHARP_S = 3
 LEVEL_S = 40
-# Several kinds ask the same of a view.
+# Several kinds ask the same of a view, and of what others leave of it.
 LATELY = 2
 # Below a minute, or where the heart hardly moves, a share and a number of beats are the same.
 SHORTEST_S = 60
@@ -30,7 +30,7 @@ LARGEST_SHARE_LEFT = 0.2
 
 
 @lru_cache(maxsize=LATELY)
-def away(view: View, settings: Episodes) -> tuple[list[Span], list[Span]]:
+def away(view: View, settings: Episodes) -> tuple[tuple[Span, ...], tuple[Span, ...]]:
     """Spans of any length in which the device is low, and in which it is high.
 
     A span begins and ends where the error passes `leave_bpm` and somewhere reaches `enter_bpm`;
@@ -45,8 +45,8 @@ def away(view: View, settings: Episodes) -> tuple[list[Span], list[Span]]:
         low_level[start:end] = np.nan
     low = [piece for span in hysteresis(low_level, *demands) for piece in _outside(span, high)]
     return (
-        [span for span in low if _mean(-error, span) >= settings.leave_bpm],
-        [span for span in high if _mean(error, span) >= settings.leave_bpm],
+        tuple(span for span in low if _mean(-error, span) >= settings.leave_bpm),
+        tuple(span for span in high if _mean(error, span) >= settings.leave_bpm),
     )
 
 
@@ -75,7 +75,7 @@ def _steepest(error: np.ndarray, start: int, end: int) -> float:
 
 
 @lru_cache(maxsize=LATELY)
-def jumps(view: View, settings: Episodes) -> list[Span]:
+def jumps(view: View, settings: Episodes) -> tuple[Span, ...]:
     """Spikes against the level that the error has around them, on track and off it.
 
     One stands out to one side of the level before it and of that after it, each the median over
@@ -83,21 +83,21 @@ def jumps(view: View, settings: Episodes) -> list[Span]:
     towards the reference and no further.
     """
     if view.interval_s > SHARP_S:
-        return []
+        return ()
     error = view.error_bpm
     over_before, over_after = error - _level(error), error - _level(error[::-1])[::-1]
     nearer = np.where(np.abs(over_before) < np.abs(over_after), over_before, over_after)
     stands_out = np.where(over_before * over_after > 0, nearer, np.where(view.compared, 0, np.nan))
     found = hysteresis(np.abs(stands_out), settings.spike_bpm, settings.spike_bpm / 2, 1)
     beyond = error * np.sign(stands_out)
-    return [
+    return tuple(
         span
         for span in found
         if span[1] - span[0] <= settings.spike_longest_s
         and np.nanmax(beyond[slice(*span)]) > settings.enter_bpm
         and min(_steepest(error, end, end) for end in span)
         >= SHARP_SHARE * np.nanmax(np.abs(stands_out[slice(*span)]))
-    ]
+    )
 
 
 def without_jumps(view: View, settings: Episodes) -> View:
