@@ -178,17 +178,7 @@ def _claims(found: Found, labels: Mapping[Any, str], policy: Policy) -> Iterator
         )
         yield "bias_over_wearers", on_others
     if found.has("limit_lower"):
-        lower, upper = found.value("limit_lower"), found.value("limit_upper")
-        ground = found.ground("limit_lower")
-        failing = found.value("failing")
-        at_rates = {
-            rate: (found.value(f"limit_lower_at_{rate}"), found.value(f"limit_upper_at_{rate}"))
-            for rate in RATES_BPM
-            if found.has(f"limit_lower_at_{rate}")
-        }
-        seconds = found.value("seconds_lower").value, found.value("seconds_upper").value
-        told = say.limits_claim(label, ground, lower, upper, seconds, failing, claims, at_rates)
-        yield "limits", told
+        yield "limits", _limits(found, label, claims)
     if found.has("slope") and found.value("slope").known:
         ground, p = found.ground("slope"), found.value("slope_p").value
         yield "slope", say.slope_claim(label, ground, found.value("slope"), p, claims)
@@ -206,8 +196,30 @@ def _claims(found: Found, labels: Mapping[Any, str], policy: Policy) -> Iterator
     if not is_one or bias.verdict == Verdict.NO_DIFFERENCE or not found.value("equivalence").known:
         # That says more than a test of equivalence does; or there is none, nor a mean to test.
         return
+    yield "equivalence", _equivalence(found, label, policy)
+
+
+def _limits(found: Found, label: str, claims: Claims) -> Claim:
+    at_rates = {
+        rate: (found.value(f"limit_lower_at_{rate}"), found.value(f"limit_upper_at_{rate}"))
+        for rate in RATES_BPM
+        if found.has(f"limit_lower_at_{rate}")
+    }
+    return say.limits_claim(
+        label,
+        found.ground("limit_lower"),
+        found.value("limit_lower"),
+        found.value("limit_upper"),
+        (found.value("seconds_lower").value, found.value("seconds_upper").value),
+        found.value("failing"),
+        claims,
+        at_rates,
+    )
+
+
+def _equivalence(found: Found, label: str, policy: Policy) -> Claim:
     test = policy.equivalence
-    equivalence = say.equivalence_claim(
+    return say.equivalence_claim(
         label,
         test.margin_bpm,
         test.alpha,
@@ -215,9 +227,8 @@ def _claims(found: Found, labels: Mapping[Any, str], policy: Policy) -> Iterator
         found.value("equivalence"),
         found.value("equivalence_over_wearers"),
         found.value("bias_furthest"),
-        claims,
+        policy.claims,
     )
-    yield "equivalence", equivalence
 
 
 def _duel(row: Row, labels: Mapping[Any, str]) -> Duel:
