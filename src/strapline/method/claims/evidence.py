@@ -166,7 +166,7 @@ def _claims(found: Found, labels: Mapping[Any, str], policy: Policy) -> Iterator
     yield "bias", bias
     if found.ground("bias").strength(claims) == Strength.DID:
         return
-    is_one = bias.verdict != Verdict.DEPENDS
+    is_one = not found.depends(policy.equivalence.margin_bpm)
     if is_one and found.has("bias_over_wearers"):
         on_others = say.wearers_claim(
             label,
