@@ -44,6 +44,7 @@ def dropped(start: int, end: int, share: float) -> np.ndarray:
 
 
 FALLS = np.where(SECONDS % 240 < 120, 160.0, 110.0)
+STUCK = np.full(TRUE.size, 112.0)
 SPRINT = np.where((SECONDS > 300) & (SECONDS < 700), 150.0, 130.0)
 CADENCE = np.where((SECONDS > 300) & (SECONDS < 700), 170.0, TRUE)
 
@@ -54,6 +55,7 @@ CADENCE = np.where((SECONDS > 300) & (SECONDS < 700), 170.0, TRUE)
         pytest.param(TRUE, [late(2), late(4)], id="all are right"),
         pytest.param(TRUE, [0.75 * TRUE, 0.77 * TRUE], id="both are low by a share"),
         pytest.param(TRUE, [dropped(400, 700, 0.7), dropped(402, 704, 0.72)], id="both drop"),
+        pytest.param(TRUE, [STUCK, STUCK + 1], id="both are stuck"),
         pytest.param(TRUE, [CADENCE, CADENCE + 1], id="both show the cadence"),
         pytest.param(SPRINT, [3 * SPRINT - 260, 3 * SPRINT - 259], id="both leap with the strap"),
         pytest.param(
