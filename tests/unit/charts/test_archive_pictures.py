@@ -239,9 +239,10 @@ def test_forest_draws_each_estimate_and_interval_of_the_table(device):
     found = [tuple(row[name] for name in names) for row in rows(chart, "rows", "bias")]
     # One activity has no interval.
     assert found == [(-10, 8, -3, 1, -1), (-7, 11, None, None, 2)]
-    assert chart.content.values["headings"]["0"] == [
-        "All activities, 4 sessions",
-        "−1.0 (−3.0 to +1.0) bpm; limits −10.0 to +8.0",
+    words = ("label", "sessions", "said", "limits")
+    assert [tuple(row[name] for name in words) for row in rows(chart, "rows", "bias")] == [
+        ("All activities", "4 sessions", "−1.0 (−3.0 to +1.0)", "limits −10.0 to +8.0"),
+        ("Running", "one session", "+2.0", "limits −7.0 to +11.0"),
     ]
     assert chart.alt == (
         "Bias of Watch one: −1.0 (−3.0 to +1.0) bpm in 4 sessions over all activities and "

@@ -6,7 +6,9 @@ from collections.abc import Mapping, Sequence
 from strapline.ground.vocabulary import ALL_ACTIVITIES, Clocks
 from strapline.ground.words import counted, in_words, listed, number, plain
 from strapline.telling.archive_tables import DeviceTables
+from strapline.telling.charts import letters
 from strapline.telling.charts.chart import Chart
+from strapline.telling.charts.ends import ROOM_OF_ROW
 from strapline.telling.charts.picture import Content, by_column
 from strapline.telling.charts.places import places
 from strapline.telling.charts.tenth import number as number_of
@@ -21,14 +23,18 @@ def content(tables: DeviceTables, bench: Sequence[str]) -> Content | None:
     if not own:
         return None
     place = places([tables.device], bench)[tables.device]
-    rows = [{"row": row, "place": place, **_drawn(known)} for row, known in enumerate(own.values())]
-    left, right = _reach(rows)
-    headings = {str(row): _heading(*one) for row, one in enumerate(own.items())}
+    drawn = [_drawn(known) for known in own.values()]
+    left, right = _reach(drawn)
+    rows = [
+        {"row": row, "place": place, **_words(*one), **marks}
+        for row, (one, marks) in enumerate(zip(own.items(), drawn, strict=True))
+    ]
+    limits = any(row["limits"] for row in rows)
     return Content(
-        "Device minus strap, bpm. Dot: bias; heavy bar: its 95 % interval; pale bar: from one "
-        "limit of agreement to the other.",
+        "Device minus strap, bpm. Dot: bias; bar: its 95 % interval"
+        + ("; pale bar: from one limit of agreement to the other." if limits else "."),
         {"rows": by_column(rows)},
-        {"headings": headings, "left": left, "right": right, "places": {"device": place}},
+        {"left": left, "right": right, "places": {"device": place}},
     )
 
 
@@ -99,13 +105,16 @@ def _drawn(known: Mapping[str, Mapping[str, float]]) -> dict[str, float | None]:
     return {name: number_of(found.get(name, math.nan)) for name in (*ends, "low", "high", "bias")}
 
 
-def _heading(activity: str, known: Mapping[str, Mapping[str, float]]) -> list[str]:
-    """Activity and sessions; bias and limits."""
+def _words(activity: str, known: Mapping[str, Mapping[str, float]]) -> dict[str, str]:
+    """What stands at either end of its row."""
     bias = known["bias"]
     limits = [number(known[limit]["value"], plus=True) for limit in LIMITS if limit in known]
-    told = f"; limits {' to '.join(limits)}" if len(limits) == len(LIMITS) else ""
-    sessions = counted(int(bias["sessions"]), "session")
-    return [f"{in_words(activity)}, {sessions}", f"{_interval(bias)} bpm{told}"]
+    return {
+        "label": letters.fitted(in_words(activity), ROOM_OF_ROW, 1, bold=True),
+        "sessions": counted(int(bias["sessions"]), "session"),
+        "said": _interval(bias),
+        "limits": f"limits {' to '.join(limits)}" if len(limits) == len(LIMITS) else "",
+    }
 
 
 def _interval(one: Mapping[str, float]) -> str:
