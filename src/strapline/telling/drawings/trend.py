@@ -20,7 +20,7 @@ def trend(size: Size) -> Any:
         labelExpr="[utcFormat(datum.value, '%-d %b'), utcFormat(datum.value, '%Y')]",
         grid=False,
         labelPadding=14,
-        values=alt.ExprRef(f"sequence(day, day + 7 * apart, apart * {_EVERY[size.name]})"),
+        values=alt.ExprRef(f"sequence(day, last, apart * {_EVERY[size.name]})"),
     )
     span = between("first", "last", type="utc")
     x = alt.X("time:T", scale=span, axis=days)
