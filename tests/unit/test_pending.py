@@ -1,5 +1,6 @@
 """What `strapline status` knows of the next run: by inbox, register, wearers and method."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from strapline.keeping.as_made.settled import Kept, Seal
 from strapline.keeping.provenance import canonical, fingerprint, sections_read
 from strapline.keeping.receipts import Places, Receipt, receipt_path
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
+from strapline.running.own import Own
 from strapline.running.params import OfSessions
 from strapline.running.pending import Pending
 from strapline.running.settling import FILE_NAME
@@ -47,7 +49,8 @@ def pending(tmp_path):
         folders = {n: SessionFolder(n, n, None, (Path(n, "watch.csv"),)) for n in names}
         return Taken(Inbox(folders), {Path(n, "watch.csv"): sha256 for n in names}, {}, ())
 
-    of_sessions = OfSessions(taken(), REGISTER, Wearers(), {}, {})
+    own = Own(Settings(), REGISTER, Wearers(), places)
+    of_sessions = OfSessions(own, taken(), Kept())
     seal = Seal(
         sources=of_sessions.sources_hashed("s-1"), method="", devices=None, jobs=(), folders=()
     )
@@ -62,8 +65,8 @@ def pending(tmp_path):
         notes[f"results/{name}"] = Note(method=fingerprint(stage, Settings()), sha256={}, files={})
     write_model(tmp_path / FILE_NAME, Kept(seals={"s-1": seal}, notes=notes))
 
-    def made(settings=Settings(), register=REGISTER, wearers=Wearers(), found=(), told=Told()):  # noqa: B008
-        return Pending(places, settings, register, wearers, taken(*found), told)
+    def made(found=(), told=Told(), **other):  # noqa: B008
+        return Pending(replace(own, **other), taken(*found), told)
 
     return made
 

@@ -66,7 +66,7 @@ rule archive_chart:
         device_charts=directory(f"{ARCHIVE}/devices"),
     params:
         method=RUN.method("archive_chart"),
-        bench=canonical(RUN.register.tested),
+        bench=canonical(RUN.own.register.tested),
     priority: 1
     run:
         RUN.perform("archive_chart", input, output, bench=params.bench)

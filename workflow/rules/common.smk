@@ -7,10 +7,10 @@ from strapline.keeping.provenance import canonical, code_of
 from strapline.running.beginning import begin
 
 RUN = begin(workflow, config)
-OF_SESSIONS = RUN.of_sessions
-PARTS = RUN.parts
+OF_SESSIONS = RUN.settling.of_sessions
+PARTS = RUN.taken.parts
 
-RESULTS = str(RUN.places.results)
+RESULTS = str(RUN.own.places.results)
 SESSION = f"{RESULTS}/sessions/{{session}}"
 RAW = f"{SESSION}/raw/{{raw}}"
 PART = f"{RESULTS}/parts/{{part}}"

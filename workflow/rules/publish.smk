@@ -3,7 +3,7 @@
 # devices and pairs, and the site.
 
 PUBLISH = f"{RESULTS}/publish"
-PUBLISHING = RUN.publishing
+PUBLISHING = RUN.settling.publishing
 OF_ARCHIVE = [
     "whole_sessions",
     "standings",
@@ -76,7 +76,7 @@ rule publish_archive:
         pair_folders=directory(f"{PUBLISH}/pairs"),
     params:
         method=RUN.method("publish_archive"),
-        bench=canonical(RUN.register.tested),
+        bench=canonical(RUN.own.register.tested),
         edition=RUN.method("aggregate"),
         renamed=PUBLISHING.renamed,
     run:

@@ -4,16 +4,11 @@ from __future__ import annotations
 
 import atexit
 import time
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from itertools import chain
 from pathlib import Path
 from typing import Any
 
-from strapline.ground.documents import load
-from strapline.ground.records.register import Register
-from strapline.ground.records.wearers import load_wearers
-from strapline.ground.settings import Settings
-from strapline.ground.tables.parts import parts
 from strapline.keeping.as_made.settled import hashed
 from strapline.keeping.file_times import not_after
 from strapline.keeping.provenance import code_kept, code_of, fingerprints
@@ -25,12 +20,12 @@ from strapline.running.garbage import search_seldom
 from strapline.running.missing import (
     OWN_CONFIG,
     known_activities,
-    known_sessions,
     make_the_first,
     must_be_there,
     must_have_own_config,
     must_hold_most,
 )
+from strapline.running.own import Own, devices_beside, read_own
 from strapline.running.own_folders import must_be_own
 from strapline.running.params import OfSessions
 from strapline.running.pool import Pool
@@ -41,7 +36,7 @@ from strapline.running.run_lock import hold, hold_share
 from strapline.running.settling import Settling, kept_of
 from strapline.running.signs import Sign
 from strapline.running.snakemake_hooks.process import Process, process_of
-from strapline.running.taken import take
+from strapline.running.taken import Agreed, Taken, take
 from strapline.running.typed import remember
 from strapline.running.under_way import clear_half_done
 
@@ -70,75 +65,17 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     sentence where it cannot begin."""
     search_seldom()
     process = process_of(workflow)
-    is_of_bench = not (process.asked.lint or process.asked.targets & DEMOS)
-    folder = OWN_CONFIG if is_of_bench else process.root / OWN_CONFIG
-    with refusing():
-        for key in config:
-            among("--config key", key, CONFIG_KEYS)
-        if is_of_bench and "settings" not in config:
-            must_have_own_config(process.root)
-        settings_file = Path(config.get("settings", folder / "settings.yaml"))
-        settings = load(settings_file, Settings)
-        beside = settings_file.with_name("devices.yaml")
-        usual = beside if beside.exists() else folder / beside.name
-        devices = Path(config.get("devices", usual))
-        register = load(devices, Register)
-        # The demo has wearers of its own.
-        wearers = load_wearers(config.get("wearers", devices.with_name("wearers.yaml")))
-    places = Places(Path(config.get("results", "results")), Path(config.get("inbox", "inbox")))
-    # The demo makes an inbox of its own.
-    if is_of_bench:
-        if process.begins:
-            make_the_first(places)
-        with refusing(only_say=process.is_dry and not places.inbox.is_dir()):
-            must_be_there(places)
-    if process.is_main:
-        with refusing():
-            must_be_own(places.results)
-    pool = Pool(process.cores)
     only_sends = CLUSTER in process.asked.targets
+    own = _own(process, config)
     if only_sends:
         remember(process.words)
+    pool = Pool(process.cores)
+    # Workers begin to import while the inbox is read.
     if process.begins and not only_sends:
         pool.prepare()
-    lock = _lock(process, places, config)
-    known = known_sessions(places.results)
-
-    def agreed(inbox: Inbox, closed: Mapping[str, str]) -> None:
-        if config.get("gone") != "yes":
-            with refusing(only_say=process.is_dry):
-                there = {*inbox.sessions, *inbox.expected, *closed}
-                must_hold_most(there, known, process.words)
-        with refusing():
-            _plan_must_be_known(settings, register.tested, inbox, places)
-        if lock:
-            not_after(places, time.time_ns())
-            clear_half_done(places)
-
-    taken = take(places, settings, known, agreed)
-    with refusing():
-        only = must_be_published(config, settings, taken.inbox.sessions, process.asked)
-    with code_kept(places.results / "code.json"):
-        methods = fingerprints(settings)
-        code = code_of(OfSessions.__module__)
-    kept = kept_of(places)
-    named_before = {name: seal.devices for name, seal in kept.seals.items()}
-    in_parts = parts(taken.inbox.sessions)
-    of_sessions = OfSessions(taken, register, wearers, in_parts, named_before)
-    rules = hashed([code, *_rules(process.root)])
-    publishing = Publishing(taken, wearers, settings.presentation, places, only)
-    settling = Settling(
-        places,
-        taken,
-        in_parts,
-        of_sessions,
-        methods,
-        settings,
-        rules,
-        kept,
-        process.asked,
-        publishing,
-    )
+    lock = _lock(process, own.places, config)
+    taken = take(own.places, own.settings, _agreed(process, own, config, bool(lock)))
+    settling = _settling(process, own, taken, config)
     # Said last, also by a run that finds nothing to do.
     if taken.unread and lock:
         atexit.register(print, closing.unread(taken.unread))
@@ -150,19 +87,43 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     return Run(
         process=process,
         config=process.root / OWN_CONFIG,
-        settings=settings,
-        register=register,
-        places=places,
+        own=own,
         pool=pool,
         taken=taken,
-        publishing=publishing,
         share=str(config.get("share", "")),
-        new_sessions=_new(taken.inbox, places),
-        parts=in_parts,
-        of_sessions=of_sessions,
+        new_sessions=_new(taken.inbox, own.places),
         settling=settling,
-        methods=methods,
     )
+
+
+def _own(process: Process, config: Mapping[str, Any]) -> Own:
+    """The tester's, or the demo's, which makes its inbox itself."""
+    is_of_bench = not (process.asked.lint or process.asked.targets & DEMOS)
+    with refusing():
+        for key in config:
+            among("--config key", key, CONFIG_KEYS)
+        if is_of_bench and "settings" not in config:
+            must_have_own_config(process.root)
+        own = _stated(config, OWN_CONFIG if is_of_bench else process.root / OWN_CONFIG)
+    if is_of_bench:
+        if process.begins:
+            make_the_first(own.places)
+        with refusing(only_say=process.is_dry and not own.places.inbox.is_dir()):
+            must_be_there(own.places)
+    if process.is_main:
+        with refusing():
+            must_be_own(own.places.results)
+    return own
+
+
+def _stated(config: Mapping[str, Any], folder: Path) -> Own:
+    """What `config` names, or lies in `folder`."""
+    settings = Path(config.get("settings", folder / "settings.yaml"))
+    usual = devices_beside(settings, folder / "devices.yaml")
+    devices = Path(config.get("devices", usual))
+    wearers = Path(config["wearers"]) if "wearers" in config else None
+    places = Places(Path(config.get("results", "results")), Path(config.get("inbox", "inbox")))
+    return read_own(places, settings, devices, wearers)
 
 
 def _lock(process: Process, places: Places, config: Mapping[str, Any]) -> Sign | None:
@@ -179,11 +140,42 @@ def _lock(process: Process, places: Places, config: Mapping[str, Any]) -> Sign |
     return lock
 
 
-def _plan_must_be_known(
-    settings: Settings, devices: Collection[str], inbox: Inbox, places: Places
-) -> None:
-    stated = (session.glance.activity for session in inbox.sessions.values())
-    must_be_known(settings, devices, chain(known_activities(places.results), stated))
+def _agreed(process: Process, own: Own, config: Mapping[str, Any], is_locked: bool) -> Agreed:
+    """What ends the run where the inbox is not to be gone by."""
+
+    def agreed(inbox: Inbox, known: Mapping[str, str], closed: Mapping[str, str]) -> None:
+        if config.get("gone") != "yes":
+            with refusing(only_say=process.is_dry):
+                there = {*inbox.sessions, *inbox.expected, *closed}
+                must_hold_most(there, known, process.words)
+        with refusing():
+            stated = (session.glance.activity for session in inbox.sessions.values())
+            activities = chain(known_activities(own.places.results), stated)
+            must_be_known(own.settings, own.register.tested, activities)
+        if is_locked:
+            not_after(own.places, time.time_ns())
+            clear_half_done(own.places)
+
+    return agreed
+
+
+def _settling(process: Process, own: Own, taken: Taken, config: Mapping[str, Any]) -> Settling:
+    with refusing():
+        only = must_be_published(config, own.settings, taken.inbox.sessions, process.asked)
+    with code_kept(own.places.results / "code.json"):
+        methods = fingerprints(own.settings)
+        code = code_of(OfSessions.__module__)
+    kept = kept_of(own.places)
+    return Settling(
+        own=own,
+        taken=taken,
+        kept=kept,
+        asked=process.asked,
+        of_sessions=OfSessions(own, taken, kept),
+        publishing=Publishing(own, taken, only),
+        methods=methods,
+        rules=hashed([code, *_rules(process.root)]),
+    )
 
 
 def _rules(root: Path) -> list[str]:

@@ -3,17 +3,16 @@ results depend on."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import Any, Protocol
 
 from strapline.ground.records.raw_tables import raw_name
-from strapline.ground.records.register import Register
-from strapline.ground.records.wearers import Wearers
-from strapline.keeping.as_made.settled import hashed
+from strapline.keeping.as_made.settled import Kept, hashed
 from strapline.keeping.provenance import canonical
 from strapline.reading.inbox.discovery import SessionFolder
+from strapline.running.own import Own
 from strapline.running.taken import Taken
 
 Devices = tuple[str, ...] | None
@@ -28,28 +27,20 @@ class Wildcards(Protocol):
 
 
 class OfSessions:
-    """`named_before`: of sessions that cannot be read now, the devices that their cards named."""
+    """`kept`: what the last run noted, for sessions that cannot be read now."""
 
-    def __init__(
-        self,
-        taken: Taken,
-        register: Register,
-        wearers: Wearers,
-        parts: Mapping[str, Sequence[str]],
-        named_before: Mapping[str, Devices],
-    ) -> None:
+    def __init__(self, own: Own, taken: Taken, kept: Kept) -> None:
         self._taken = taken
-        self._register = register
-        self._wearers = wearers
-        self._known_wearers = hashed(wearers.model_dump(mode="json"))
-        self._parts = parts
-        self._named_before = named_before
+        self._register = own.register
+        self._wearers = own.wearers
+        self._known_wearers = hashed(own.wearers.model_dump(mode="json"))
+        self._kept = kept
         self.named_by_card = cache(self._named_by_card)
 
     def _named_by_card(self, session: str) -> Devices:
         """The devices that the session's card names, or None where it does not name them all."""
-        if session in self._taken.unread and session in self._named_before:
-            return self._named_before[session]
+        if session in self._taken.unread and session in self._kept.seals:
+            return self._kept.seals[session].devices
         named = self._folder(session).glance.devices
         return None if named is None else tuple(sorted(named))
 
@@ -86,7 +77,7 @@ class OfSessions:
     def of_part(self, pattern: str) -> Callable[[Wildcards], list[str]]:
         """Input function: `pattern` for every session of a part."""
         return lambda wildcards: [
-            pattern.format(session=session) for session in self._parts[wildcards.part]
+            pattern.format(session=session) for session in self._taken.parts[wildcards.part]
         ]
 
     def copies(self, wildcards: Wildcards) -> list[str]:

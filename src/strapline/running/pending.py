@@ -10,12 +10,10 @@ from functools import cached_property
 
 from strapline.ground.records.card import Body
 from strapline.ground.records.intake import read_intake
-from strapline.ground.records.register import Register
-from strapline.ground.records.wearers import Wearers
-from strapline.ground.settings import Settings
 from strapline.keeping.as_made.settled import Kept
 from strapline.keeping.provenance import canonical, code_kept, fingerprints
-from strapline.keeping.receipts import Places, read_receipt, receipt_path
+from strapline.keeping.receipts import read_receipt, receipt_path
+from strapline.running.own import Own
 from strapline.running.params import OfSessions
 from strapline.running.recomputed import Recomputed
 from strapline.running.settling import kept_of
@@ -30,16 +28,13 @@ _OF_SESSION = re.compile(r"results/(?:report/)?sessions/([a-z0-9-]+)(?:/|\.html$
 class Pending:
     """`told`: what the last runs told of each session."""
 
-    places: Places
-    settings: Settings
-    register: Register
-    wearers: Wearers
+    own: Own
     taken: Taken
     told: Told
 
     def sessions(self) -> Iterator[str]:
         """Those that are new, or of which what they are made from is another."""
-        made = self.places.results / "sessions"
+        made = self.own.places.results / "sessions"
         for name in self.taken.inbox.sessions:
             if not (made / name / "ledger.json").exists() or (
                 name not in self.taken.unread and self._is_other(name)
@@ -48,26 +43,25 @@ class Pending:
 
     def recomputed(self) -> str:
         """What the method of now asks for, a line a cause, as a run says it."""
-        with code_kept(self.places.results / "code.json"):
-            methods = fingerprints(self.settings)
-        found = Recomputed(self.settings)
+        with code_kept(self.own.places.results / "code.json"):
+            methods = fingerprints(self.own.settings)
+        found = Recomputed(self.own.settings)
         for name, note in self._kept.notes.items():
             stage, _, _ = note.method.partition(":")
             of = _OF_SESSION.match(name)
             is_of_now = of is None or of[1] in self.taken.inbox.sessions
             if is_of_now and methods.get(stage, note.method) != note.method:
-                receipt = read_receipt(receipt_path(self.places, name))
+                receipt = read_receipt(receipt_path(self.own.places, name))
                 found.note(receipt, of[1] if of else None)
         return found.told()
 
     @cached_property
     def _kept(self) -> Kept:
-        return kept_of(self.places)
+        return kept_of(self.own.places)
 
     @cached_property
     def _of_sessions(self) -> OfSessions:
-        named = {name: seal.devices for name, seal in self._kept.seals.items()}
-        return OfSessions(self.taken, self.register, self.wearers, {}, named)
+        return OfSessions(self.own, self.taken, self._kept)
 
     def _is_other(self, session: str) -> bool:
         seal = self._kept.seals.get(session)
@@ -79,15 +73,16 @@ class Pending:
             or self._may_have_another_body(session)
         ):
             return True
-        receipt = read_receipt(receipt_path(self.places, f"results/sessions/{session}/intake.json"))
+        intake = f"results/sessions/{session}/intake.json"
+        receipt = read_receipt(receipt_path(self.own.places, intake))
         used, _ = self._of_sessions.register_with(self._of_sessions.named_by_card(session))
         return receipt is not None and receipt.devices != canonical(used)
 
     def _may_have_another_body(self, session: str) -> bool:
         """Where wearers.yaml is another: whether it says something of this one's, or said so."""
         wearer = self.taken.inbox.sessions[session].glance.wearer
-        intake = self.places.results / "sessions" / session / "intake.json"
-        return wearer in self.wearers.wearers or read_intake(intake).body != Body()
+        intake = self.own.places.results / "sessions" / session / "intake.json"
+        return wearer in self.own.wearers.wearers or read_intake(intake).body != Body()
 
     def _is_told_otherwise(self, session: str) -> bool:
         """Whether its card, or one of its exports, is another than was told of."""

@@ -9,13 +9,11 @@ from types import SimpleNamespace
 from typing import Any, Protocol
 
 from strapline.ground.addresses import addresses
-from strapline.ground.records.wearers import Wearers
-from strapline.ground.settings import Presentation
 from strapline.ground.vocabulary import UNSTATED
 from strapline.keeping.provenance import canonical
 from strapline.keeping.publications import published
-from strapline.keeping.receipts import Places
 from strapline.running.asked import among
+from strapline.running.own import Own
 from strapline.running.taken import Taken
 
 
@@ -29,20 +27,19 @@ class Wildcards(Protocol):
 class Publishing:
     """`only`: the one session that is asked for, '' for all."""
 
+    own: Own
     taken: Taken
-    wearers: Wearers
-    presentation: Presentation
-    places: Places
     only: str
 
     @cached_property
     def addresses(self) -> dict[str, str]:
         """By session. Every card is read for its wearer, so only where something is published."""
         sessions = self.taken.inbox.sessions
-        named = {session.glance.wearer for session in sessions.values()} | {*self.wearers.wearers}
-        known = [] if self.presentation.name_wearers else named - {UNSTATED}
+        named = {session.glance.wearer for session in sessions.values()}
+        named |= self.own.wearers.wearers.keys()
+        known = [] if self.own.settings.presentation.name_wearers else named - {UNSTATED}
         titles = {name: session.title for name, session in sessions.items()}
-        return addresses(titles, known, published(self.places))
+        return addresses(titles, known, published(self.own.places))
 
     @property
     def asked(self) -> list[str]:

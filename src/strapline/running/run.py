@@ -9,18 +9,15 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from strapline.ground.meanings import meanings
-from strapline.ground.records.register import Register
-from strapline.ground.settings import Settings
 from strapline.ground.versions import mixed, told, versions
 from strapline.keeping.editions.causes import ALL_STAGES
 from strapline.keeping.provenance import STAGES, canonical, code_of, sections_read
-from strapline.keeping.receipts import Order, Places, read_receipt, receipt_path
+from strapline.keeping.receipts import Order, read_receipt, receipt_path
 from strapline.running import closing
 from strapline.running.first_day import first_things
 from strapline.running.machine import MachineTrouble
-from strapline.running.params import OfSessions
+from strapline.running.own import Own
 from strapline.running.pool import Pool
-from strapline.running.publishing import Publishing
 from strapline.running.refusal import refusing
 from strapline.running.settling import Settling
 from strapline.running.slurm import must_be_met, tell_what_waits
@@ -38,25 +35,18 @@ class Files(Protocol):
 
 @dataclass(frozen=True)
 class Run:
-    """`config`: where the documents lie that the workflow came with; `publishing`: what is to be
-    published, and where; `share`: which one of another run it is, '' for a run of its own;
-    `new_sessions`: those that had no results; `troubles`: what was wrong with the machine, to be
-    said at the end."""
+    """`config`: where the documents lie that the workflow came with; `share`: which one of another
+    run it is, '' for a run of its own; `new_sessions`: those that had no results; `troubles`: what
+    was wrong with the machine, to be said at the end."""
 
     process: Process
     config: Path
-    settings: Settings
-    register: Register
-    places: Places
+    own: Own
     pool: Pool
     taken: Taken
-    publishing: Publishing
     share: str
     new_sessions: tuple[str, ...]
-    parts: Mapping[str, list[str]]
-    of_sessions: OfSessions
     settling: Settling
-    methods: Mapping[str, str]
     troubles: set[str] = field(default_factory=set)
 
     @property
@@ -65,21 +55,21 @@ class Run:
 
     def method(self, stage: str) -> str:
         """What besides its inputs the stage's results depend on, for Snakemake to compare."""
-        return self.methods[stage]
+        return self.settling.methods[stage]
 
     def perform(
         self, stage: str, input: Files, output: Files, raw: Sequence[str] = (), **arguments: Any
     ) -> None:
         """Run a step in a warm worker, with its own settings and nothing else; `raw` are the files
         of the inbox it reads. They are no inputs for Snakemake, which would go by their times."""
-        settings = self.settings.only(sections_read(stage))
+        settings = self.own.settings.only(sections_read(stage))
         order = Order(
             stage=stage,
             method=self.method(stage),
             settings=_as_json(settings),
             inputs=(*map(str, input), *raw),
             outputs=tuple(map(str, output)),
-            places=self.places,
+            places=self.own.places,
             raw={path: self.taken.contents[Path(path)] for path in raw},
             devices=arguments.get("register"),
             bench=arguments.get("bench"),
@@ -93,14 +83,14 @@ class Run:
 
     def made_with(self, *first_outputs: str) -> str:
         """By which versions some jobs were done, in words, as their receipts have it."""
-        places = self.places
+        places = self.own.places
         notes = (receipt_path(places, places.name_of(output)) for output in first_outputs)
         receipts = filter(None, map(read_receipt, notes))
         return " ".join(told(mixed(receipt.versions for receipt in receipts)))
 
     def of_its_own(self, stated: Mapping[str, object], targets: Sequence[str] = ()) -> str:
         """The end of the command of a run that this one starts: its config, its targets."""
-        given = {"results": self.places.results, **stated}
+        given = {"results": self.own.places.results, **stated}
         config = [f"{name}={value}" for name, value in given.items()]
         return shlex.join(["--config", *config, "--", *targets])
 
@@ -130,27 +120,27 @@ class Run:
 
     def tested(self, wildcards: object) -> str:
         """The devices that a plan is for: what each is called, and its kind."""
-        devices = self.register.devices
-        kinds = self.register.kinds_tested
+        devices = self.own.register.devices
+        kinds = self.own.register.kinds_tested
         return canonical([(name, devices[name].label, kind) for name, kind in kinds.items()])
 
     def on_the_market(self, wildcards: object) -> str:
         """What the register says of devices beside what sessions are made from."""
-        return canonical(self.register.on_the_market())
+        return canonical(self.own.register.on_the_market())
 
     def whole_register(self, wildcards: object) -> str:
-        return canonical(self.register.model_dump(mode="json"))
+        return canonical(self.own.register.model_dump(mode="json"))
 
     def all_settings(self, wildcards: object) -> str:
         """Those that a reader is told: a plan is no method, and names wearers."""
-        return canonical(self.settings.model_dump(mode="json", exclude={"plan"}))
+        return canonical(self.own.settings.model_dump(mode="json", exclude={"plan"}))
 
     def meanings(self, wildcards: object) -> str:
         """What each setting is for."""
         return canonical(meanings(self.config / "settings.yaml"))
 
     def all_methods(self, wildcards: object) -> str:
-        return canonical(self.methods)
+        return canonical(self.settling.methods)
 
     def in_force(self, wildcards: object) -> str:
         """Code and settings of every stage that published figures come from."""
@@ -158,7 +148,7 @@ class Run:
             {
                 stage: {
                     "code": code_of(f"{STAGES}.{stage}"),
-                    "settings": _as_json(self.settings.only(sections_read(stage))),
+                    "settings": _as_json(self.own.settings.only(sections_read(stage))),
                 }
                 for stage in ALL_STAGES
             }
@@ -185,9 +175,9 @@ class Run:
     @property
     def _new(self) -> str:
         inbox = self.taken.inbox
-        results = str(self.places.results)
+        results = str(self.own.places.results)
         first = first_things(
-            str(self.places.inbox), self.register.devices, self.settings.clock.time_zone
+            str(self.own.places.inbox), self.own.register.devices, self.own.settings.clock.time_zone
         )
         found = closing.Found(
             looked_at=self.settling.unsettled,
@@ -196,10 +186,10 @@ class Run:
             waiting=inbox.waiting,
             no_more=self.taken.no_more,
             first_things=first,
-            devices=self.register.devices,
-            zone=self.settings.clock.time_zone,
+            devices=self.own.register.devices,
+            zone=self.own.settings.clock.time_zone,
         )
-        return closing.summary(results, found, self.settings.tolerance)
+        return closing.summary(results, found, self.own.settings.tolerance)
 
     def failure(self, logs: Sequence[str]) -> str:
         """What to say when not all is."""

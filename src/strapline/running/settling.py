@@ -8,7 +8,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from strapline.ground.settings import Settings
 from strapline.ground.tables.contracts import IN_PARTS
 from strapline.keeping.as_made.look import Look
 from strapline.keeping.as_made.settled import (
@@ -28,6 +27,7 @@ from strapline.running.ended import (
     ended_raw_files,
 )
 from strapline.running.forgetting.made import take_pages_but, take_published_but
+from strapline.running.own import Own
 from strapline.running.params import Devices, OfSessions
 from strapline.running.publishing import Publishing
 from strapline.running.redoing import Redoing
@@ -45,34 +45,33 @@ def kept_of(places: Places) -> Kept:
 
 @dataclass(frozen=True)
 class Settling:
-    """`rules`: a hash of what tells Snakemake the jobs of a session, besides `methods`."""
+    """`kept`: what the last run noted; `rules`: a hash of what tells Snakemake the jobs of a
+    session, besides `methods`."""
 
-    places: Places
+    own: Own
     taken: Taken
-    parts: Mapping[str, list[str]]
-    of_sessions: OfSessions
-    methods: Mapping[str, str]
-    settings: Settings
-    rules: str
     kept: Kept
     asked: Asked
+    of_sessions: OfSessions
     publishing: Publishing
+    methods: Mapping[str, str]
+    rules: str
 
     @cached_property
     def look(self) -> Look:
         contents = self.taken.contents
-        places, notes = self.places, self.kept.notes
+        places, notes = self.own.places, self.kept.notes
         return Look(places, notes, self.methods, lambda name: contents.get(places.path_of(name)))
 
     @cached_property
     def redoing(self) -> Redoing:
-        return Redoing(self.look, self.settings)
+        return Redoing(self.look, self.own.settings)
 
     @cached_property
     def settled(self) -> frozenset[str]:
         """The sessions for which there are no jobs in this run."""
         kept = Kept() if self.asked.of_all_jobs else self.kept
-        found = settled(kept, self._sources, self._method_with, str(self.places.results))
+        found = settled(kept, self._sources, self._method_with, str(self.own.places.results))
         looked_at = {name for name in found if self.asked.names(name)}
         return (found - looked_at) | self.taken.unread.keys()
 
@@ -126,11 +125,11 @@ class Settling:
             for name, own in self.redoing.sessions_done(standing).items()
         }
         now = sealed_again(self.kept, self._sources, done, self.look.notes)
-        keep(self.places.results / FILE_NAME, self.kept, now)
+        keep(self.own.places.results / FILE_NAME, self.kept, now)
 
     def _clear_ended(self, jobs: SnakemakeJobs) -> None:
         """Once nothing names it any more, for a run may make less than a session or the report."""
-        places, moved = self.places, self.redoing.moved
+        places, moved = self.own.places, self.redoing.moved
         standing = jobs.standing()
         done = self.redoing.sessions_done(standing)
         ended = ended_raw_files(places, {name: self.of_sessions.raw_names(name) for name in done})
@@ -141,7 +140,7 @@ class Settling:
             here = {name: one for name, one in self.publishing.addresses.items() if one in called}
             take_published_but(places, here)
         if self.redoing.done(standing, "data_page"):
-            moved |= clear_ended_parts(places, IN_PARTS, self.parts)
-            moved |= clear_strangers(places, IN_PARTS, self.parts)
+            moved |= clear_ended_parts(places, IN_PARTS, self.taken.parts)
+            moved |= clear_strangers(places, IN_PARTS, self.taken.parts)
             inbox = self.taken.inbox
             take_pages_but(places, inbox.sessions.keys() | inbox.expected)

@@ -5,13 +5,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from strapline.ground.settings import Settings
+from strapline.ground.tables.parts import parts
 from strapline.keeping.receipts import Places
 from strapline.reading.inbox.discovery import Inbox, read_inbox
 from strapline.reading.inbox.raw_files import being_copied, contents, doubles
+from strapline.running.missing import known_sessions
 from strapline.running.unread import broken, closed, is_whole, keeping, locked, without
+
+# Given what was found, the sessions of the last report with the names of their folders, and those
+# that may not be read, with why.
+Agreed = Callable[[Inbox, Mapping[str, str], Mapping[str, str]], None]
 
 
 @dataclass(frozen=True)
@@ -24,16 +31,15 @@ class Taken:
     unread: dict[str, str]
     no_more: tuple[str, ...]
 
+    @cached_property
+    def parts(self) -> dict[str, list[str]]:
+        """The sessions of each part of the archive."""
+        return parts(self.inbox.sessions)
 
-def take(
-    places: Places,
-    settings: Settings,
-    known: Mapping[str, str],
-    agreed: Callable[[Inbox, Mapping[str, str]], None],
-) -> Taken:
-    """Read the inbox. `known`: the sessions of the last report with the names of their folders;
-    `agreed` is asked whether to go on, given what was found and the sessions that may not be
-    read."""
+
+def take(places: Places, settings: Settings, agreed: Agreed) -> Taken:
+    """Read the inbox. `agreed` is asked whether to go on."""
+    known = known_sessions(places.results)
     inbox = read_inbox(
         places.inbox,
         settings.clock.time_zone,
@@ -42,7 +48,7 @@ def take(
         being_copied(places.inbox),
     )
     shut = closed(inbox, known, places.inbox)
-    agreed(inbox, shut)
+    agreed(inbox, known, shut)
     found = contents(inbox.raw_files, places.inbox, places.results / "raw_files.json")
     # What cannot be read or written now stays as it is; there is no job for it.
     unwritable = locked(inbox, places)

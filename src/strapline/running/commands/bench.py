@@ -12,7 +12,6 @@ import pandas as pd
 from strapline.ground.documents import load
 from strapline.ground.records.intake import read_intake
 from strapline.ground.records.register import Register
-from strapline.ground.records.wearers import Wearers, load_wearers
 from strapline.ground.settings import Settings
 from strapline.ground.tables.archive import COMPARISONS, FINDINGS, SESSIONS
 from strapline.ground.tables.sessions import METRICS
@@ -21,6 +20,7 @@ from strapline.keeping.receipts import Places
 from strapline.method.planning.outlook import Outlook, Recorded, outlook
 from strapline.reading.inbox.discovery import Inbox, read_inbox
 from strapline.running.asked import known_activities, must_be_known
+from strapline.running.own import Own, devices_beside, read_own
 
 SETTINGS, DEVICES, RESULTS, INBOX = "settings", "devices", "results", "inbox"
 
@@ -55,8 +55,8 @@ class Bench:
         return load(self.devices_file, Register)
 
     @property
-    def wearers(self) -> Wearers:
-        return load_wearers(self.devices_file.with_name("wearers.yaml"))
+    def own(self) -> Own:
+        return read_own(self.places, self.settings_file, self.devices_file)
 
     @property
     def places(self) -> Places:
@@ -116,9 +116,8 @@ def read(options: argparse.Namespace) -> Bench:
     """The bench that the command's options say."""
     stated = {name: getattr(options, name, None) for name in PLACES}
     places: dict[str, Path] = {name: stated[name] or usual for name, (usual, *_) in PLACES.items()}
-    beside = places[SETTINGS].with_name(places[DEVICES].name)
-    if not stated[DEVICES] and beside.exists():
-        places[DEVICES] = beside
+    if not stated[DEVICES]:
+        places[DEVICES] = devices_beside(places[SETTINGS], places[DEVICES])
     return Bench(*(places[name] for name in (SETTINGS, DEVICES, RESULTS, INBOX)))
 
 

@@ -13,7 +13,7 @@ from strapline.running.commands import bench
 from strapline.running.commands.bench import Bench
 from strapline.running.first_day import first_things
 from strapline.running.lines import Block, whole
-from strapline.running.missing import known_sessions, must_be_there
+from strapline.running.missing import must_be_there
 from strapline.running.news import entries_of, news
 from strapline.running.pending import Pending
 from strapline.running.taken import Taken, take
@@ -30,8 +30,7 @@ def run(options: argparse.Namespace) -> int:
     if told is None:
         raise DocumentError([f"No run has ended yet in {own.results}. Type `snakemake` first."])
     must_be_there(own.places)
-    known = known_sessions(own.results)
-    taken = take(own.places, own.settings, known, lambda inbox, closed: None)
+    taken = take(own.places, own.settings, lambda inbox, known, closed: None)
     print("\n".join(whole([*state(own, told, taken), report(own.results)])))
     return 0
 
@@ -39,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
 def state(own: Bench, told: Told, taken: Taken) -> Iterator[Block]:
     """How things are, of what was `told` and what is in the inbox now."""
     made = own.results / "sessions"
-    pending = Pending(own.places, own.settings, own.register, own.wearers, taken, told)
+    pending = Pending(own.own, taken, told)
     to_compute = list(pending.sessions())
     if not (to_compute or told.sessions):
         heading, *things = first_things(
