@@ -81,7 +81,7 @@ def _reminder(standing: Standing, known: Told, in_full: str) -> list[Block]:
 
 def without_verdicts(standing: Standing, told: Sequence[News]) -> Standing:
     """Without the reasons of sessions that are `told` as why they do not count."""
-    verdicts = {f"{each.session}: {each.reason}" for each in told}
+    verdicts = {f"{each.session}: {each.against}" for each in told}
     return {
         heading: [line for line in lines if line not in verdicts]
         for heading, lines in standing.items()

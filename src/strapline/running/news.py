@@ -14,7 +14,7 @@ from strapline.ground.tables.sessions import EPISODES, SENTENCES
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.words import listed, plain
 from strapline.method.claims.advice import Advice, sentences
-from strapline.method.claims.usable import NO, usability
+from strapline.method.claims.usable import usability
 from strapline.running.first_day import SET_ZONE, is_unset
 from strapline.running.told import Said, Told
 
@@ -25,14 +25,16 @@ KINDS = (NEW, EXPORTS, CARD, VERDICT)
 
 @dataclass(frozen=True)
 class News:
-    """`kind`: one of KINDS, or UNCHANGED; `said`: what is told now and noted; `before`: what was
-    told of the session before; `is_judged_so`: whether the verdict is that of before, whatever
-    devices are called now; `folder`: where its results are."""
+    """`kind`: one of KINDS, or UNCHANGED; `said`: what is told now and noted; `against`: why the
+    session does not count, if it does not; `before`: what was told of it before; `is_judged_so`:
+    whether the verdict is that of before, whatever devices are called now; `folder`: where its
+    results are."""
 
     session: str
     kind: str
     said: Said
     advice: tuple[Advice, ...]
+    against: str | None
     before: Said | None = None
     is_judged_so: bool = False
     folder: Path = Path()
@@ -75,12 +77,7 @@ class News:
 
     @property
     def counts(self) -> bool:
-        return not self.said.verdict.startswith(NO)
-
-    @property
-    def reason(self) -> str:
-        """Why it does not count, if it does not."""
-        return self.said.verdict.removeprefix(f"{NO} ")
+        return self.against is None
 
     @property
     def order(self) -> tuple[bool, int, str, str]:
@@ -140,7 +137,7 @@ def _of_session(
     as_called = usability(_called(intake, before.labels), clocks, ledger) if before else found
     is_judged_so = before is not None and as_called.verdict == before.verdict
     kind = _kind(said, before, session in new, is_judged_so)
-    return News(session, kind, said, advice, before, is_judged_so, folder)
+    return News(session, kind, said, advice, found.against, before, is_judged_so, folder)
 
 
 def _stream(entry: RecordingIntake) -> str:

@@ -38,16 +38,21 @@ OF_STRAP = {
     Status.REFERENCE_ALONE,
 }
 
-NO = "Does not count."
 EVERY_SECOND = "Let a device record every second if it can (fewer values are no fault)"
 
 
 @dataclass(frozen=True)
 class Usability:
-    """A verdict in a sentence, and each thing to do differently."""
+    """`told`: which devices were compared; `against`: why the session does not count, if it does
+    not; each thing to do differently."""
 
-    verdict: str
+    told: str
+    against: str | None
     advice: tuple[Advice, ...]
+
+    @property
+    def verdict(self) -> str:
+        return f"Does not count. {self.against}" if self.against else self.told
 
     @property
     def next_time(self) -> tuple[str, ...]:
@@ -63,8 +68,11 @@ def usability(
     reasons = {c.recording: c.reason for c in alignment.clocks}
     copies = {c.recording for c in alignment.clocks if c.decision == Decision.COPY}
     broken = {n.recording for n in intake.notices if n.kind == NoticeKind.BROKEN_OFF}
+    told, reason = _compared(intake, seconds), set_aside(intake, alignment)
+    nothing = f"No device could be compared for {lasting(FEWEST_VOTING_S)}." if not told else None
     return Usability(
-        _verdict(intake, set_aside(intake, alignment), seconds),
+        told,
+        plain(reason) if reason is not None else nothing,
         (
             *_of_broken(intake),
             *_of_strap(alignment),
@@ -81,9 +89,8 @@ def usability(
     )
 
 
-def _verdict(intake: SessionIntake, reason: str | None, seconds: dict[str, Tally]) -> str:
-    if reason is not None:
-        return f"{NO} {plain(reason)}"
+def _compared(intake: SessionIntake, seconds: dict[str, Tally]) -> str:
+    """Which devices were, or only state figures; '' for none."""
     usable, partly, useless = [], [], []
     for entry in intake.tested:
         name, tally = plain(entry.label), seconds.get(entry.recording)
@@ -96,7 +103,7 @@ def _verdict(intake: SessionIntake, reason: str | None, seconds: dict[str, Tally
     alone = [plain(unmarked(entry.label)) for entry in intake.stated_alone]
     stated = f"Of {listed(alone)} there is only what the app states." if alone else ""
     if not usable and not partly:
-        return stated or f"{NO} No device could be compared for {lasting(FEWEST_VOTING_S)}."
+        return stated
     named = usable + partly
     rest = f"; {listed(useless)} could not be" if useless else ""
     told = f"{listed(named)} {'were' if named[1:] else 'was'} compared with the strap{rest}."

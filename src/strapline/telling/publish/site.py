@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import pandas as pd
 from pydantic import BaseModel
 
+from strapline.ground.records.intake import UNKNOWN
+from strapline.ground.tables.archive import in_session
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.session_tables import SessionTables
 
@@ -22,8 +24,10 @@ if TYPE_CHECKING:
 
 # The column, and the key in documents, that names a session and nothing else.
 SESSION = "session"
-# Of an unknown device, and of a place as `in_session` has it.
-WITHIN_A_NAME = re.compile(r'(?<=unknown\.)[a-z0-9-]+|(?<="session )[a-z0-9-]+(?=")')
+# In the name of an unknown device, and in that of a place among activities.
+WITHIN_A_NAME = re.compile(
+    rf'(?<={re.escape(UNKNOWN)})[a-z0-9-]+|(?<="{in_session("")})[a-z0-9-]+(?=")'
+)
 
 
 def foot(presentation: Presentation, page: str) -> str:

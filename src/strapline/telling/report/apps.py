@@ -19,7 +19,6 @@ WORDS: dict[str, str] = {
     StatedFigure.MINIMUM: "lowest",
     StatedFigure.DURATION: "duration",
 }
-AS_ITS_APP = "As its app states"
 _SCREENSHOT = "its screenshot"
 AGAINST: dict[str, str] = {HeldAgainst.EXPORT: "its export", HeldAgainst.STRAP: "the strap"}
 
@@ -52,11 +51,11 @@ def stated_rows(stated: pd.DataFrame, intake: SessionIntake) -> list[dict[str, A
 
 def over_sessions(apps: pd.DataFrame, device: str, label: str) -> list[str]:
     """How far what the device's app states is from its export, and from the strap."""
-    found: list[str] = []
-    for row in apps[apps["device"] == device].to_dict("records"):
-        again = any(said.startswith(AS_ITS_APP) for said in found)
-        found.append(_over_sessions(row, unmarked(label), again))
-    return found
+    own = apps[apps["device"] == device]
+    of_strap = own["against"] == HeldAgainst.STRAP
+    again = of_strap & of_strap.cumsum().gt(1)
+    rows = zip(own.to_dict("records"), again, strict=True)
+    return [_over_sessions(row, unmarked(label), bool(is_again)) for row, is_again in rows]
 
 
 def marked(label: str) -> str:
@@ -75,7 +74,7 @@ def _over_sessions(row: Mapping[Hashable, Any], label: str, again: bool) -> str:
     sessions = counted(row["sessions"], "session")
     spread = f" ({low} to {high})" if row["sessions"] > 1 else ""
     if row["against"] == HeldAgainst.STRAP:
-        whose = f"By the same app, its {word}" if again else f"{AS_ITS_APP}, {label}’s {word}"
+        whose = f"By the same app, its {word}" if again else f"As its app states, {label}’s {word}"
         return f"{whose} was {far}the strap’s in {sessions}{spread}."
     beyond = int(row["beyond_rounding"])
     rounded = "rounding can account for that" if not beyond else f"beyond rounding in {beyond}"
