@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -13,7 +13,6 @@ from strapline.ground.records.alignment import (
     Alone,
     ClockDecision,
     ReferenceVerdict,
-    SecondReference,
     SessionAlignment,
 )
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, read_intake
@@ -63,69 +62,109 @@ def run(
     reference: Reference,
 ) -> None:
     session = read_intake(intake)
-    entry = session.reference if session.set_aside is None else None
-    decisions: list[ClockDecision] = []
-    frames: list[pd.DataFrame] = []
-    curves: list[pd.DataFrame] = []
-    seconds: list[SecondReference] = []
-    verdict: ReferenceVerdict | None = None
-    apart: tuple[Alone, ...] = ()
-    rates, others = by_recording(recordings), by_recording(channels, CHANNELS)
     accounts = about(recordings)["recordings"]
-    marks = {name: account["marked_at_s"] for name, account in accounts.items()}
-    if entry is not None and Trace.of(rates[entry.recording]).time_s.size:
-        gap_s = grid.longest_gap_s
-        trial = try_reference(rates[entry.recording], session.exclude, gap_s, reference)
-        averaged = Trace.of_rates(others[entry.recording])
-        pairs = [
-            Pair(
-                reference=trial.believed,
-                device=Trace.of(rates[tested.recording]),
-                reference_entry=entry,
-                entry=tested,
-                reference_channels=channels_of(others[entry.recording]),
-                channels=channels_of(others[tested.recording]),
-                alignment=alignment,
-                longest_gap_s=gap_s,
-                marked_s=_marked(marks, entry.recording, tested.recording),
-            )
-            for tested in session.tested
-        ]
-        decided = [
-            (pair, _unless_copied(pair, decision, [trial.trace, averaged]))
-            for pair, decision in settle_all(pairs)
-        ]
-        apart = supported(trial, _apart(trial, decided, session.exclude, gap_s))
-        trial = doubting(trial, apart, session.exclude, reference)
-        verdict = _with(accounts[entry.recording].get("said"), trial.verdict)
-        for pair, decision in decided:
-            tested, device = pair.entry, pair.device
-            settled = _compared(session, trial, pair, decision, Clocks.SETTLED)
-            decision = with_delay(decision, settled)
-            decisions.append(decision)
-            frames.append(settled)
-            if abs(decision.delay_s or 0) >= SMALLEST_DELAY_S:
-                frames.append(_compared(session, trial, pair, decision, Clocks.DELAY_OUT))
-            set_right = device.shifted(decision.gross_shift_s)
-            curves.append(_curve(trial.trace, set_right, tested, settled, gap_s))
-            if tested.device_kind in REFERENCE_KINDS:
-                other = try_reference(rates[tested.recording], (), gap_s, reference)
-                seconds.append(beside(trial, other, decision, tested, gap_s))
-    if entry is not None and decisions:
-        decisions = told_apart(entry, session.tested, decisions)
-    write_model(
-        clocks,
-        SessionAlignment(
-            session=session.session,
-            reference=entry.recording if entry else None,
-            verdict=verdict,
-            alone=apart,
-            second_references=tuple(seconds),
-            clocks=tuple(decisions),
+    held = Held(by_recording(recordings), by_recording(channels, CHANNELS), accounts)
+    entry = session.reference if session.set_aside is None else None
+    if entry is not None and Trace.of(held.rates[entry.recording]).time_s.size:
+        told, found = _aligned(session, entry, held, alignment, grid.longest_gap_s, reference)
+    else:
+        name = entry.recording if entry else None
+        told = SessionAlignment(session=session.session, reference=name, clocks=())
+        found = []
+    write_model(clocks, told)
+    ALIGNED.write(ALIGNED.joined([view for one in found for view in one.views]), aligned)
+    OFFSETS.write(OFFSETS.joined([one.curve for one in found]), offsets)
+
+
+class Held(NamedTuple):
+    """What a session's files hold, by recording: frames under NORMALISED, frames under CHANNELS,
+    and what is said of each."""
+
+    rates: Mapping[str, pd.DataFrame]
+    channels: Mapping[str, pd.DataFrame]
+    accounts: Mapping[str, Mapping[str, Any]]
+
+
+class OfDevice(NamedTuple):
+    """What is found of a device: its clock, its rows in each view of that, under ALIGNED, and its
+    errors by offset, under OFFSETS."""
+
+    decision: ClockDecision
+    views: list[pd.DataFrame]
+    curve: pd.DataFrame
+
+
+def _aligned(
+    session: SessionIntake,
+    entry: RecordingIntake,
+    held: Held,
+    alignment: Alignment,
+    longest_gap_s: float,
+    limits: Reference,
+) -> tuple[SessionAlignment, list[OfDevice]]:
+    """Of a session with a reference, which is `entry`."""
+    trial = try_reference(held.rates[entry.recording], session.exclude, longest_gap_s, limits)
+    decided = _decided(session, entry, held, trial, alignment, longest_gap_s)
+    apart = supported(trial, _apart(trial, decided, session.exclude, longest_gap_s))
+    trial = doubting(trial, apart, session.exclude, limits)
+    found = [_of_device(session, trial, pair, decision) for pair, decision in decided]
+    decisions = [one.decision for one in found]
+    told = SessionAlignment(
+        session=session.session,
+        reference=entry.recording,
+        verdict=_with(held.accounts[entry.recording].get("said"), trial.verdict),
+        alone=apart,
+        second_references=tuple(
+            beside(trial, other, decision, tested, longest_gap_s)
+            for tested, decision in zip(session.tested, decisions, strict=True)
+            if tested.device_kind in REFERENCE_KINDS
+            for other in [try_reference(held.rates[tested.recording], (), longest_gap_s, limits)]
         ),
+        clocks=tuple(told_apart(entry, session.tested, decisions)),
     )
-    ALIGNED.write(ALIGNED.joined(frames), aligned)
-    OFFSETS.write(OFFSETS.joined(curves), offsets)
+    return told, found
+
+
+def _decided(
+    session: SessionIntake,
+    entry: RecordingIntake,
+    held: Held,
+    trial: Trial,
+    alignment: Alignment,
+    longest_gap_s: float,
+) -> list[tuple[Pair, ClockDecision]]:
+    """What is done with the clock of each device under test."""
+    marks = {name: account["marked_at_s"] for name, account in held.accounts.items()}
+    averaged = Trace.of_rates(held.channels[entry.recording])
+    pairs = [
+        Pair(
+            reference=trial.believed,
+            device=Trace.of(held.rates[tested.recording]),
+            reference_entry=entry,
+            entry=tested,
+            reference_channels=channels_of(held.channels[entry.recording]),
+            channels=channels_of(held.channels[tested.recording]),
+            alignment=alignment,
+            longest_gap_s=longest_gap_s,
+            marked_s=_marked(marks, entry.recording, tested.recording),
+        )
+        for tested in session.tested
+    ]
+    return [
+        (pair, _unless_copied(pair, decision, [trial.trace, averaged]))
+        for pair, decision in settle_all(pairs)
+    ]
+
+
+def _of_device(
+    session: SessionIntake, trial: Trial, pair: Pair, decision: ClockDecision
+) -> OfDevice:
+    settled = _compared(session, trial, pair, decision, Clocks.SETTLED)
+    decision = with_delay(decision, settled)
+    views = [settled]
+    if abs(decision.delay_s or 0) >= SMALLEST_DELAY_S:
+        views.append(_compared(session, trial, pair, decision, Clocks.DELAY_OUT))
+    return OfDevice(decision, views, _curve(trial.trace, pair, decision, settled))
 
 
 def _with(said: str | None, verdict: ReferenceVerdict) -> ReferenceVerdict:
@@ -135,17 +174,14 @@ def _with(said: str | None, verdict: ReferenceVerdict) -> ReferenceVerdict:
 
 
 def _curve(
-    reference: Trace,
-    device: Trace,
-    entry: RecordingIntake,
-    settled: pd.DataFrame,
-    longest_gap_s: float,
+    reference: Trace, pair: Pair, decision: ClockDecision, settled: pd.DataFrame
 ) -> pd.DataFrame:
     """The device's errors by offset, over the seconds in which it could be compared."""
     comparable = settled[settled["status"].isin([Status.COMPARED, Status.NO_DEVICE])]
     seconds = epoch_seconds(comparable["time"])
-    errors = errors_by_offset(reference, device, seconds, longest_gap_s)
-    names = {"recording": entry.recording, "device": entry.device}
+    set_right = pair.device.shifted(decision.gross_shift_s)
+    errors = errors_by_offset(reference, set_right, seconds, pair.longest_gap_s)
+    names = {"recording": pair.entry.recording, "device": pair.entry.device}
     return OFFSETS.frame(
         {name: np.full(len(errors), value, dtype=object) for name, value in names.items()}
         | {column: errors[column] for column in ("offset_s", "mae", "bias", "n")}
