@@ -236,7 +236,7 @@ class Verdict(StrEnum):
 
     SHOWN = "shown"
     DEPENDS = "depends on the activity"
-    NO_DIFFERENCE = "no difference"
+    BELOW_MARGIN = "below the margin"
     NOT_YET = "not yet"
 
 

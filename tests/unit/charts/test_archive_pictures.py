@@ -121,7 +121,10 @@ def test_ranking_has_a_cell_a_device_and_activity(archive):
     ]
     assert [row["said"] for row in rows(picture, "heads", "said")] == ["All", "Running", "Strength"]
     assert "Strength: Watch one (4.0 bpm, 3 sessions)" in picture.alt
-    assert picture.title == "Watch one was off least: by 3.0 bpm over all activities"
+    assert (
+        picture.title
+        == "Smallest mean error so far, which may be chance: Watch one, 3.0 bpm over all activities"
+    )
     scaled = [row for row in cells if row.get("at") is not None]
     assert [(row.get("low"), row.get("high")) for row in scaled if row.get("low")] == [
         (pytest.approx(3 / 7, abs=1e-3), pytest.approx(8 / 7, abs=1e-3))
@@ -137,7 +140,9 @@ def test_ranking_without_a_figure_over_all_tells_of_the_activity_with_most_sessi
     standings = archive.standings[archive.standings["activity"] != ALL_ACTIVITIES]
     picture = RANKING.of(replace(archive, standings=standings), BENCH)
     assert [row["said"] for row in rows(picture, "heads", "said")] == ["Running", "Strength"]
-    assert picture.title == "Watch one was off least: by 4.0 bpm in 3 strength sessions"
+    assert picture.title == (
+        "Smallest mean error so far, which may be chance: Watch one, 4.0 bpm in 3 strength sessions"
+    )
     one = standings[standings["activity"] == "running"]
     alone = one.assign(activity="not stated")
     picture = RANKING.of(replace(archive, standings=alone), BENCH)
@@ -149,17 +154,35 @@ def test_ranking_names_no_winner_over_activities_that_one_of_them_contradicts(ar
     run = archive.standings[archive.standings["activity"] == "running"]
     standings = pd.concat([archive.standings, run.assign(device="watch-1", mean=0.5)])
     picture = RANKING.of(replace(archive, standings=standings), BENCH)
-    assert picture.title == ("Smallest error: Watch one at 1 of 2 activities, Watch two at 1")
+    assert picture.title == (
+        "Smallest mean error so far, which may be chance: "
+        "Watch one at 1 of 2 activities, Watch two at 1"
+    )
     # As printed both ran alike.
     alike = pd.concat([archive.standings, run.assign(device="watch-1", mean=0.96)])
     picture = RANKING.of(replace(archive, standings=alike), BENCH)
-    assert picture.title == "Watch one was off least: by 3.0 bpm over all activities"
+    assert (
+        picture.title
+        == "Smallest mean error so far, which may be chance: Watch one, 3.0 bpm over all activities"
+    )
+
+
+def test_ranking_leaves_chance_aside_where_the_first_was_closer_than_every_other(archive):
+    """Worn together the first was closer by 1.5 to 4.0 bpm, for all pairs together."""
+    turned = archive.comparisons.assign(difference=-2.5, low=-4.0, high=-1.5)
+    title = RANKING.of(replace(archive, comparisons=turned), BENCH).title
+    assert title == "Smallest mean error so far: Watch one, 3.0 bpm over all activities"
+    unsure = replace(archive, comparisons=turned.assign(high=0.5))
+    assert "may be chance" in RANKING.of(unsure, BENCH).title
 
 
 def test_ranking_says_which_activities_count_where_not_all_do(archive):
     counts = archive.standings["activity"].eq("strength")
     picture = RANKING.of(replace(archive, standings=archive.standings.assign(over_all=counts)), [])
-    assert picture.title == "Watch one was off least: by 3.0 bpm over strength"
+    assert (
+        picture.title
+        == "Smallest mean error so far, which may be chance: Watch one, 3.0 bpm over strength"
+    )
 
 
 def test_a_name_in_a_grid_is_not_cut_but_has_its_mark_explained(archive):
@@ -251,11 +274,11 @@ def test_forest_draws_each_estimate_and_interval_of_the_table(device):
 
 
 def test_forest_says_between_which_biases_it_lies(archive, findings, device):
-    assert FOREST.of(device, BENCH).title == "Watch one: bias −1.0 bpm in 4 sessions"
+    assert FOREST.of(device, BENCH).title == "Watch one: bias so far −1.0 bpm in 4 sessions"
     other = findings[findings["activity"] == "running"].assign(activity="strength", value=-3.0)
     more = replace(archive, findings=pd.concat([findings, other], ignore_index=True))
     assert FOREST.of(DeviceTables("watch-0", more), BENCH).title == (
-        "Watch one: bias from −3.0 bpm at strength to +2.0 bpm at running"
+        "Watch one: bias so far from −3.0 bpm at strength to +2.0 bpm at running"
     )
 
 

@@ -78,7 +78,7 @@ def test_numbers_of_a_bias_are_the_tables(value, half):
     if claim.verdict == "shown":
         lead = [abs(value)]
         assert ("lower" in claim.sentence) == (value < 0)
-    elif claim.verdict == "no difference":
+    elif claim.verdict == "below the margin":
         lead = [3, 5, value]
         assert max(abs(value - half), abs(value + half)) < 5
     else:
@@ -232,7 +232,7 @@ def test_it_is_told_why_nothing_is_shown_where_the_interval_leaves_out_0(low):
 def test_where_the_interval_is_within_the_margin_there_is_no_difference():
     statistic = Value(-1.0, -2.5, 0.5)
     claim = bias_claim("Watch", MUCH, told(statistic, p=0.2), 5, CLAIMS)
-    assert claim.verdict == "no difference"
+    assert claim.verdict == "below the margin"
     assert claim.sentence.startswith(
         "On these 3 wearers, Watch shows no bias of 5 bpm or more: its bias was −1.0 bpm"
     )
@@ -253,7 +253,7 @@ def test_equivalence_over_activities_needs_each_of_them_within():
 
 
 def test_what_rounds_to_zero_does_not_leave_it_out():
-    assert bias(-1.0, -2.0, -0.04).verdict == "no difference"
+    assert bias(-1.0, -2.0, -0.04).verdict == "below the margin"
     assert bias(-1.0, -2.0, -0.06).verdict == "shown"
 
 

@@ -15,7 +15,7 @@ from unit.agreement.archives import archive as figures
 GROUND = Ground(4, 2, 100)
 
 
-def row(a, b, difference, verdict="no difference", activity=ALL_ACTIVITIES):
+def row(a, b, difference, verdict="below the margin", activity=ALL_ACTIVITIES):
     duel = Duel(
         a.title(),
         b.title(),
@@ -67,7 +67,7 @@ def test_the_clearest_pairs_come_first():
     told = [(v, [r["name"] for r in own]) for v, own in by_verdict(overall(found))]
     assert told == [
         ("shown", ["b.c"]),
-        ("no difference", ["a.d", "a.c"]),
+        ("below the margin", ["a.d", "a.c"]),
         ("not yet", ["a.b"]),
     ]
 

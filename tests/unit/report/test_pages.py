@@ -191,9 +191,9 @@ def test_archive_says_what_sessions_show_together_before_the_figures(first_page)
     parts = [
         "Does it read too high or too low? Shown Watch one : −3.5 bpm (−5.2 to −1.8)",
         "All activities Watch one −3.5 −5.2 to −1.8 shown −9.1 to +2.1 −20.5 −25.2 to −17.3",
-        "Which of two is closer? No two devices can be told apart yet.",
-        "one pair: not yet Watch one was closer than Band two , by 2.5 bpm (−1.1 to 6.1) "
-        "in the median session",
+        "Which of two worn together is closer? No two devices can be told apart yet.",
+        "one pair: not yet Watch one was closer than Band two in 3 of 4 sessions so far, "
+        "by 2.5 bpm (−1.1 to 6.1) in the median one",
     ]
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
@@ -203,8 +203,8 @@ def test_archive_says_what_sessions_show_together_before_the_figures(first_page)
 def test_pairs_are_told_over_all_activities_and_at_each(pairs):
     text = _spaced(pairs)
     parts = [
-        "Not yet known Watch one was closer than Band two , by 2.5 bpm (−1.1 to 6.1) "
-        "in the median session",
+        "Not yet known Watch one was closer than Band two in 3 of 4 sessions so far, "
+        "by 2.5 bpm (−1.1 to 6.1) in the median one",
         "Watch one was closer, by 2.5 bpm (95 % interval −1.1 to 6.1 bpm; p over all pairs 0.250; "
         "4 sessions",
         "All activities Watch one 2.5 −1.1 to 6.1 3 of 4 not yet not told apart 0 4 0.250 1",

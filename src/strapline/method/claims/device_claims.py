@@ -79,7 +79,7 @@ def bias_claim(label: str, ground: Ground, bias: Bias, margin_bpm: float, claims
     was = f"its bias was {bpm(value, True)} {at}"
     if not bias.shown and _inside(bias.these, margin_bpm) and not bias.far_off(margin_bpm):
         reads = f"no bias of {margin_bpm:g} bpm or more: {was}"
-        return Claim(Verdict.NO_DIFFERENCE, f"{ground.whom}{name} shows {reads}.{more}")
+        return Claim(Verdict.BELOW_MARGIN, f"{ground.whom}{name} shows {reads}.{more}")
     if not bias.shown:
         needed = f"{alone(bias.these)}{takes(bias.these, ground.sessions, bias.p)}"
         what = f"Whether {name} reads too high or too low is not yet known"
@@ -95,8 +95,8 @@ def depends_claim(label: str, ground: Ground, each: str, p: float, claims: Claim
     name = plain(label)
     if ground.strength(claims) == Strength.DID or math.isnan(p):
         return Claim(Verdict.NOT_YET, f"{name}’s bias was {each}. {to_say_more(ground, claims)}")
-    what = f"{ground.whom}{name}’s bias depends on the activity: {each}"
-    return Claim(Verdict.DEPENDS, f"{what} (p of no difference {p_words(p)}).")
+    what = f"{ground.whom}{name}’s bias depends on the activity (p of no difference {p_words(p)})"
+    return Claim(Verdict.DEPENDS, f"{what}. So far it was {each}.")
 
 
 def _held_by(ground: Ground, strength: Strength, by_people: bool) -> tuple[str, Strength]:

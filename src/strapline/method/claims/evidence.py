@@ -193,7 +193,7 @@ def _claims(found: Found, labels: Mapping[Any, str], policy: Policy) -> Iterator
                 claims,
             )
             yield statistic, told
-    if not is_one or bias.verdict == Verdict.NO_DIFFERENCE or not found.value("equivalence").known:
+    if not is_one or bias.verdict == Verdict.BELOW_MARGIN or not found.value("equivalence").known:
         # That says more than a test of equivalence does; or there is none, nor a mean to test.
         return
     yield "equivalence", _equivalence(found, label, policy)

@@ -56,9 +56,12 @@ class Found:
 
     def depends(self, margin_bpm: float) -> bool:
         """Whether activities differ by so much that their mean is no property of the device: by
-        the margin or more, and by more than chance makes them as far as that is known."""
+        more than chance makes them as far as that is known, and by the margin or more, or by more
+        than a mean that would be claimed."""
         apart, p = self.value("bias_apart").value, self.value("bias_apart_p").value
-        return apart >= margin_bpm and not p >= ALPHA
+        claimed = self.bias.shown and p < ALPHA
+        most_bpm = min(margin_bpm, abs(self.bias.these.value)) if claimed else margin_bpm
+        return apart >= most_bpm and not p >= ALPHA
 
 
 def all_found(findings: pd.DataFrame) -> list[Found]:

@@ -39,15 +39,16 @@ def content(tables: DeviceTables, bench: Sequence[str]) -> Content | None:
 
 
 def finding(tables: DeviceTables) -> str:
-    """'Bias from −4.1 bpm at strength to +0.1 bpm at run'; of one activity, 'in 4 sessions'."""
+    """'Bias so far from −4.1 bpm at strength to +0.1 bpm at run'; of one activity, '+0.1 bpm in 4
+    sessions'."""
     found = {at: known["bias"] for at, known in estimates(tables).items()}
     single = [at for at in found if at != ALL_ACTIVITIES]
     if len(single) > 1:
         low, high = (end(single, key=lambda at: found[at]["value"]) for end in (min, max))
-        return f"Bias from {_bpm_at(low, found)} to {_bpm_at(high, found)}"
+        return f"Bias so far from {_bpm_at(low, found)} to {_bpm_at(high, found)}"
     for bias in found.values():
         said = number(bias["value"], plus=True)
-        return f"Bias {said} bpm in {counted(int(bias['sessions']), 'session')}"
+        return f"Bias so far {said} bpm in {counted(int(bias['sessions']), 'session')}"
     return ""
 
 

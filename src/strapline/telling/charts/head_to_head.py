@@ -116,10 +116,15 @@ def _closer(difference: float) -> str:
     return "device_b" if difference > 0 else "device_a"
 
 
+def closer_first(row: dict[str, Any]) -> tuple[str, str]:
+    """Both devices."""
+    closer, other = SIDES if _closer(row["difference"]) == "device_a" else SIDES[::-1]
+    return row[closer], row[other]
+
+
 def _who(row: dict[str, Any], tables: ArchiveTables) -> str:
     """'Lantern watch was closer than Thimble band'."""
-    sides = SIDES if _closer(row["difference"]) == "device_a" else SIDES[::-1]
-    closer, other = (plain(tables.labels.get(row[side], row[side])) for side in sides)
+    closer, other = (plain(tables.labels.get(name, name)) for name in closer_first(row))
     return f"{closer} was closer than {other}"
 
 

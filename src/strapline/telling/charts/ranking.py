@@ -14,6 +14,7 @@ from strapline.method.agreement.standings import count_over_all
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.chart import CLOCKS, Chart
 from strapline.telling.charts.grid import EMPTY, grid
+from strapline.telling.charts.head_to_head import closer_first, pairs
 from strapline.telling.charts.picture import Content
 from strapline.telling.charts.places import places
 from strapline.telling.charts.standings import NOTHING
@@ -60,8 +61,8 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
 
 
 def finding(tables: ArchiveTables) -> str:
-    """'Lantern watch was off least: by 4.0 bpm over all activities', where it was at each; where no
-    two devices have such a mean, of the activity with most sessions."""
+    """'Smallest mean error so far: Lantern watch, by 4.0 bpm over all activities', where it was at
+    each; where no two devices have such a mean, of the activity with most sessions."""
     found = means(tables.standings).sort_values(["mean", "device"])
     if found.empty:
         return ""
@@ -75,16 +76,24 @@ def finding(tables: ArchiveTables) -> str:
         own = found[found["activity"] == most.idxmax()]
         where = f"in {sessions_at(int(own['sessions'].iloc[0]), str(most.idxmax()))}"
     best = own.iloc[0]
-    if len(own) > 1 and (differs := _differs(found[~over_all], best["device"], tables.labels)):
-        return differs
     name = plain(tables.labels.get(best["device"], best["device"]))
-    by = f"by {bpm(best['mean'])} {where}"
-    return f"{name} was off least: {by}" if len(own) > 1 else f"{name} was off {by}"
+    if len(own) == 1:
+        return f"{name} was off by {bpm(best['mean'])} {where}"
+    differs = _differs(found[~over_all], best["device"], tables.labels)
+    which = differs or f"{name}, {bpm(best['mean'])} {where}"
+    sure = not differs and _beats(best["device"], tables) >= {*own["device"]} - {best["device"]}
+    return f"Smallest mean error so far{'' if sure else ', which may be chance'}: {which}"
+
+
+def _beats(device: str, tables: ArchiveTables) -> set[str]:
+    """The devices that it was closer than by more than chance, worn together."""
+    sides = (closer_first(row) for row in pairs(tables) if row["clear"])
+    return {other for closer, other in sides if closer == device}
 
 
 def _differs(at_each: pd.DataFrame, best: str, labels: Mapping[Any, str]) -> str:
-    """'Smallest error: Lantern watch at 3 of 5 activities, Amber band at 1'; '' where `best` had
-    it at each that it did, by the means as they are printed."""
+    """'Lantern watch at 3 of 5 activities, Amber band at 1'; '' where `best` had the smallest at
+    each that it did, by the means as they are printed."""
     closest = {
         str(activity): set(own.loc[(printed := own["mean"].round(1)) == printed.min(), "device"])
         for activity, own in at_each.groupby("activity")
@@ -97,7 +106,7 @@ def _differs(at_each: pd.DataFrame, best: str, labels: Mapping[Any, str]) -> str
     (first, most), *others = sorted(led.items(), key=lambda item: (-item[1], item[0]))
     name = plain(labels.get(first, first))
     rest = [f"{plain(labels.get(device, device))} at {count}" for device, count in others]
-    return ", ".join([f"Smallest error: {name} at {most} of {len(closest)} activities", *rest])
+    return ", ".join([f"{name} at {most} of {len(closest)} activities", *rest])
 
 
 def _lower(activity: str) -> str:
@@ -136,7 +145,7 @@ RANKING = Chart(
     name="ranking",
     about="archive",
     section="ranking",
-    needs=("standings", "findings", "devices"),
+    needs=("standings", "findings", "devices", "comparisons", "paired"),
     question="How far off is each device at each activity?",
     finding=finding,
     alt=alt,

@@ -70,8 +70,8 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
         "margin_bpm": policy.equivalence.margin_bpm,
         "bias_words": {
             Verdict.SHOWN: "Shown",
-            Verdict.DEPENDS: "It depends on the activity",
-            Verdict.NO_DIFFERENCE: f"No bias of {policy.equivalence.margin_bpm:g} bpm or more",
+            Verdict.DEPENDS: "It depends on the activity; so far",
+            Verdict.BELOW_MARGIN: f"No bias of {policy.equivalence.margin_bpm:g} bpm or more",
             Verdict.NOT_YET: "Too high or too low: not yet known",
         },
         "criteria": policy.criteria_met,
@@ -79,6 +79,7 @@ def context(tables: ArchiveTables, policy: Policy, pictures: Pictures) -> Contex
         "strap": evidence.reference_claims(tables.labels),
         "policy": policy.claims,
         "labels": labels,
+        "errors": {row.device: row.error for row in standings if row.over_all},
         "market": market_words(tables.devices),
         "classes": classes(tables.devices, standings),
         "newest": evident[:NEWEST],

@@ -8,26 +8,26 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from strapline.ground.words import in_words, listed, plain
+from strapline.ground.words import plain
 from strapline.telling.report.standings import Standing
 
 
 @dataclass(frozen=True)
 class Class:
-    """Its name, a sentence on which of its devices is closest where, and its standings."""
+    """Its name and its standings."""
 
     name: str
-    sentence: str
     rows: list[Standing]
 
 
 def market_words(devices: pd.DataFrame) -> dict[str, str]:
-    """By device, 'band, 49 EUR on 2026-05-01', from a frame under DEVICES; '' where nothing is
-    said."""
+    """By device, 'band, 49 EUR on 2026-05-01, class ‘under 100’', from a frame under DEVICES; ''
+    where nothing is said."""
     told = {}
     for row in devices.to_dict("records"):
         price = f"{row['price']:g} {row['currency']} on {row['price_date']}"
-        parts = [row["form"], None if pd.isna(row["price"]) else price, row["class"]]
+        of_class = None if pd.isna(row["class"]) else f"class ‘{row['class']}’"
+        parts = [row["form"], None if pd.isna(row["price"]) else price, of_class]
         told[str(row["device"])] = ", ".join(plain(part) for part in parts if not pd.isna(part))
     return told
 
@@ -42,15 +42,5 @@ def classes(devices: pd.DataFrame, standings: Sequence[Standing]) -> list[Class]
         activities = [row.activity for row in own]
         rivals = [row for row in own if activities.count(row.activity) > 1]
         if rivals:
-            found.append(Class(plain(name), _closest(name, rivals), rivals))
+            found.append(Class(plain(name), rivals))
     return found
-
-
-def _closest(name: str, rivals: Sequence[Standing]) -> str:
-    """'Of those in ‘under 100’, Blue band was closest in run sessions; Thimble band in rides.'"""
-    first: dict[str, list[str]] = {}
-    for activity in dict.fromkeys(row.activity for row in rivals):
-        closest = min((r for r in rivals if r.activity == activity), key=lambda row: row.error)
-        first.setdefault(plain(closest.label), []).append(in_words(activity).lower())
-    parts = [f"{label} in {listed(at)} sessions" for label, at in first.items()]
-    return f"Closest of those in ‘{plain(name)}’: {'; '.join(parts)}."

@@ -89,15 +89,17 @@ def _row(row: Mapping[str, Any]) -> dict[str, Any]:
     `left` and `right` count sessions with that device on the left wrist, the other on the right,
     and the other way round; `balanced` is missing where wrists cannot be told apart.
     """
-    duel = row["duel"]
+    duel, devices = row["duel"], (row["device_a"], row["device_b"])
     if duel.difference.value > 0:
-        duel = duel.turned()
+        duel, devices = duel.turned(), devices[::-1]
     return {
         "activity": row["activity"],
         "verdict": row["claim"].verdict,
         "sentence": row["claim"].sentence,
         "closer": duel.label_a,
+        "devices": devices,
         "other": duel.label_b,
+        "sessions": duel.ground.sessions,
         "by": duel.difference.turned(),
         "often": f"{duel.closer.value * duel.ground.sessions / 100:g} of {duel.ground.sessions}",
         "balanced": None if duel.confounded else duel.balanced.turned(),
