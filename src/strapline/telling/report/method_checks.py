@@ -1,6 +1,7 @@
 """What each formula was checked against, and by which test: for the Method page."""
 
 from strapline.method.agreement.findings import RATES_BPM
+from strapline.method.metrics.registry import METRICS
 
 PIPELINE = "tests/published/test_whole_pipeline.py"
 _UNIT = "tests/unit"
@@ -25,6 +26,7 @@ def _not_published(by: str, test: str) -> str:
 BY_HAND = "worked out by hand"
 KNOWN = "simulations with a known truth"
 
+_ASKED = f"{_UNIT}/metrics/test_metrics_asked.py, test_each_is_what_others_say"
 _LIMITS = _published(
     "Giavarina 2015; Bland & Altman 1986, recomputed", f"{PIPELINE}, test_giavarina"
 )
@@ -33,8 +35,10 @@ _PERCENT = _not_published(BY_HAND, f"{PIPELINE}, test_percent_differences_are_of
 _WITHIN = _not_published(BY_HAND, f"{_PAIRS}, test_the_wider_tolerance_by_hand")
 _DELAY = _not_published(KNOWN, f"{_RESPONSE}, test_a_plain_delay_is_found_for_rises_and_falls")
 
-# By the names of METRICS.
-IN_A_SESSION = {
+# By the names of METRICS. That test asks every figure; here stands what was checked besides.
+IN_A_SESSION = dict.fromkeys(
+    (metric.key for metric in METRICS), _not_published("general-purpose libraries", _ASKED)
+) | {
     "mean_reference": _PERCENT,
     "mean_device": _PERCENT,
     "bias": _LIMITS,
@@ -82,9 +86,7 @@ IN_A_SESSION = {
     },
     **dict.fromkeys(
         ("spread_about_line", "spread_slope"),
-        _not_published(
-            "SciPy", f"{_UNIT}/metrics/test_metrics_asked.py, test_each_is_what_others_say"
-        ),
+        _not_published("SciPy", _ASKED),
     ),
     "coverage": _not_published(BY_HAND, f"{_UNIT}/tracing/test_recompute.py, test_by_hand"),
 }
