@@ -1,5 +1,7 @@
 """What settings mean, read from the comments beside them."""
 
+import yaml
+
 from strapline.ground.meanings import meanings
 from strapline.ground.settings import Settings
 
@@ -27,6 +29,13 @@ def test_the_comment_at_the_end_of_a_line_is_what_it_means(tmp_path):
         "claims.tends": "from here on",
         "claims.tends.most": "at most",
     }
+
+
+def test_the_usual_settings_are_all_there_as_the_code_has_them(repository):
+    # Out of step? Write the default of ground/settings.py into config/settings.yaml.
+    written = yaml.safe_load((repository / "config" / "settings.yaml").read_text("utf-8"))
+    for section, usual in Settings().model_dump(mode="json").items():
+        assert written.get(section) == usual, section
 
 
 def test_the_usual_settings_are_explained_by_their_true_names(repository):
