@@ -32,5 +32,7 @@ def band_minutes(size: Size) -> Any:
     layers = alt.layer(
         bars.mark_bar().encode(x=x, y=y, yOffset=side, color=colour(), opacity=covers(STRAP)),
         figures.encode(x=x, y=y, yOffset=side, text=text),
-    ).properties(width=width, height=alt.Step(1.45 * size.text))
+        width=width,
+        height=alt.Step(1.45 * size.text),
+    )
     return panels(layers, "bars.panel", size, size.columns, size.apart, room)

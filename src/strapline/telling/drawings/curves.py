@@ -41,6 +41,8 @@ def curves(across: str, upright: str | float, level: float | None = None) -> Cal
             lines.encode(x=x, y=y, color=colour()),
             points.encode(x=x, y=y, color=colour()),
             names_at_ends(x, up, size),
-        ).properties(width=size.plot, height=_HEIGHT[size.name])
+            width=size.plot,
+            height=_HEIGHT[size.name],
+        )
 
     return drawing

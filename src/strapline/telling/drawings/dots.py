@@ -34,7 +34,7 @@ def scatter(size: Size) -> Any:
     band = ends.mark_area(color=BAND, clip=True)
     agreed = ends.mark_line(color=REFERENCE, strokeWidth=1.5)
     layers = alt.layer(
-        band.encode(x=x, y=alt.Y("above:Q", scale=both, axis=axis(5)), y2="below:Q"),
+        band.encode(x=x, y=alt.Y("above:Q", scale=both, axis=axis(5)), y2=alt.Y2("below:Q")),
         agreed.encode(x=x, y=y),
         _dots(x, both),
         edge(width),
@@ -56,10 +56,10 @@ def bland_altman(size: Size) -> Any:
     words = beside(line, "words", width + 0.5 * size.text, said, size).encode(y=at)
     changing = alt.Chart().transform_filter("isValid(datum.above)").mark_area(color=BAND, clip=True)
     layers = alt.layer(
-        changing.encode(x=x, y=alt.Y("above:Q", scale=up, axis=axis(5)), y2="below:Q"),
+        changing.encode(x=x, y=alt.Y("above:Q", scale=up, axis=axis(5)), y2=alt.Y2("below:Q")),
         alt.Chart(ONCE).mark_rule(color=REFERENCE, strokeWidth=1.5).encode(y=zero),
         _dots(x, up),
-        interval.encode(y=alt.Y("from:Q", scale=up, axis=axis(5)), y2="to:Q"),
+        interval.encode(y=alt.Y("from:Q", scale=up, axis=axis(5)), y2=alt.Y2("to:Q")),
         line.mark_rule(color=INK, strokeWidth=1.5).encode(
             y=alt.Y("line:Q", scale=up, axis=axis(5))
         ),

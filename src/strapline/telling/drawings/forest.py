@@ -33,8 +33,10 @@ def forest(size: Size) -> Any:
         rows.mark_tick(orient="vertical", **zero, **down).encode(
             x=alt.XDatum(0, type="quantitative", scale=scale)
         ),
-        marks.mark_rule(strokeWidth=9, opacity=0.3, **down).encode(x=x("lower"), x2="upper:Q"),
-        marks.mark_rule(strokeWidth=4, **down).encode(x=x("low"), x2="high:Q"),
+        marks.mark_rule(strokeWidth=9, opacity=0.3, **down).encode(
+            x=x("lower"), x2=alt.X2("upper:Q")
+        ),
+        marks.mark_rule(strokeWidth=4, **down).encode(x=x("low"), x2=alt.X2("high:Q")),
         marks.mark_point(filled=True, size=130, opacity=1, stroke=PAPER, **down).encode(
             x=x("bias")
         ),
@@ -52,7 +54,7 @@ def _words(rows: alt.Chart, size: Size, left: float, right: float) -> tuple[Any,
 
     def text(field: str, x: float, dy: Any, weight: Any, side: Any = "left") -> Any:
         mark = rows.mark_text(align=side, baseline="middle", dy=dy, fontWeight=weight)
-        return mark.encode(x=alt.value(x), text=f"{field}:N")
+        return mark.encode(x=alt.XValue(x), text=alt.Text(f"{field}:N"))
 
     if above:
         return (

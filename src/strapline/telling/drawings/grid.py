@@ -60,9 +60,9 @@ def grid(size: Size) -> Any:
     return alt.layer(
         boxes.mark_rect(
             fill=INK, stroke=INK, strokeOpacity=0.2, height=_CELL * size.text, yOffset=middle
-        ).encode(x=x("left"), x2="right:Q", fillOpacity=shade),
+        ).encode(x=x("left"), x2=alt.X2("right:Q"), fillOpacity=shade),
         interval.mark_rule(strokeWidth=3, opacity=0.4, yOffset=lower).encode(
-            x=x("low_x"), x2="high_x:Q", color=colour()
+            x=x("low_x"), x2=alt.X2("high_x:Q"), color=colour()
         ),
         beyond.mark_point(filled=True, shape="triangle-right", **look).encode(
             x=x("end_x"), color=colour()
@@ -71,13 +71,15 @@ def grid(size: Size) -> Any:
             x=x("at_x"), color=colour()
         ),
         numbers.mark_text(align="center", baseline="middle", fontWeight=600, dy=up).encode(
-            x=x("number"), text="said:N"
+            x=x("number"), text=alt.Text("said:N")
         ),
         *([] if above else [_counts(boxes, up, size).encode(x=x("right"))]),
         _names(size, y, height),
         _heads(size, width, x),
         *_scale(size, x),
-    ).properties(width=width, height=alt.Step(height * size.text))
+        width=width,
+        height=alt.Step(height * size.text),
+    )
 
 
 def _within(at: str) -> str:
@@ -88,7 +90,7 @@ def _counts(boxes: alt.Chart, up: alt.ExprRef, size: Size) -> Any:
     """Inwards from the right edge."""
     look: Any = {"baseline": "middle", "align": "right", "dx": -0.35 * size.text, "opacity": 0.75}
     counted = boxes.transform_filter("isValid(datum.counted)")
-    return counted.mark_text(**look, dy=up).encode(text="counted:N")
+    return counted.mark_text(**look, dy=up).encode(text=alt.Text("counted:N"))
 
 
 def _names(size: Size, y: alt.Y, height: float) -> Any:
@@ -96,10 +98,14 @@ def _names(size: Size, y: alt.Y, height: float) -> Any:
     if size.columns == 1:
         top: Any = {"align": "left", "baseline": "top", "dy": (0.3 - height / 2) * size.text}
         top["limit"] = size.width
-        return names.mark_text(**top, fontWeight=600).encode(x=alt.value(0), text="label:N")
+        return names.mark_text(**top, fontWeight=600).encode(
+            x=alt.XValue(0), text=alt.Text("label:N")
+        )
     up = alt.ExprRef(f"-{_FREE / 2 * size.text} - {0.55 * size.text} * (length(datum.lines) - 1)")
     look: Any = {"align": "right", "baseline": "middle", "lineHeight": 1.1 * size.text, "dy": up}
-    return names.mark_text(**look, fontWeight=600).encode(x=alt.value(-10), text="lines:N")
+    return names.mark_text(**look, fontWeight=600).encode(
+        x=alt.XValue(-10), text=alt.Text("lines:N")
+    )
 
 
 def _heads(size: Size, width: int, x: Any) -> Any:
@@ -114,13 +120,13 @@ def _heads(size: Size, width: int, x: Any) -> Any:
         "limit": 6 * size.text,
         "dy": -0.4 * size.text,
     }
-    return heads.mark_text(**look).encode(x=x("middle"), y=alt.value(0), text="said:N")
+    return heads.mark_text(**look).encode(x=x("middle"), y=alt.YValue(0), text=alt.Text("said:N"))
 
 
 def _scale(size: Size, x: Any) -> list[Any]:
     """The figures at the ends of the cells' scale, beneath each column; and, where counts are
     shown, what they count."""
-    ends = alt.Chart(alt.NamedData("scale")).encode(y=alt.value("height"))
+    ends = alt.Chart(alt.NamedData("scale")).encode(y=alt.YValue("height"))
     # Inwards from the cell's edges, or those of two cells would read as one.
     first, aside = "datum.at < 0.5", 0.28 * size.text
     look: Any = {"baseline": "top", "dy": 0.2 * size.text, "opacity": 0.75}
@@ -132,9 +138,9 @@ def _scale(size: Size, x: Any) -> list[Any]:
     if size.columns == 1:
         # Those of two columns would read as one.
         placed = placed.transform_filter("datum.column == 0")
-    figures = placed.mark_text(**look, **inwards).encode(x=x("end"), text="said:N")
+    figures = placed.mark_text(**look, **inwards).encode(x=x("end"), text=alt.Text("said:N"))
     if size.columns == 1:
         return [figures]
     once = ends.transform_filter("datum.column == 0 && datum.at == 0")
     counts = once.mark_text(**look, align="right", text="×: sessions")
-    return [figures, counts.encode(x=alt.value(-10))]
+    return [figures, counts.encode(x=alt.XValue(-10))]

@@ -25,27 +25,29 @@ def head_to_head(size: Size) -> Any:
     def x(field: str) -> Any:
         return alt.X(f"{field}:Q", scale=reach, axis=ticks)
 
-    middle = alt.value(width / 2)
+    middle = alt.XValue(width / 2)
     zero: Any = {"color": REFERENCE, "thickness": 1.5, "opacity": 1}
     # No line of the axis goes through a name.
     free: Any = {"height": 1.5 * size.text, "yOffset": -_NAMES * size.text}
     return alt.layer(
-        rows.mark_rect(color=PAPER, **free).encode(x=alt.value(-1), x2=alt.value(width + 1)),
+        rows.mark_rect(color=PAPER, **free).encode(x=alt.XValue(-1), x2=alt.X2Value(width + 1)),
         rows.mark_tick(orient="vertical", size=1.5 * size.text, **zero, **down).encode(x=middle),
         sessions.mark_circle(size=70, opacity=0.5, **down).encode(
             x=x("difference"), color=colour()
         ),
-        rows.mark_rule(strokeWidth=3, color=INK, **down).encode(x=x("low"), x2="high:Q"),
+        rows.mark_rule(strokeWidth=3, color=INK, **down).encode(x=x("low"), x2=alt.X2("high:Q")),
         rows.mark_point(filled=True, size=170, opacity=1, stroke=PAPER, **down).encode(
             x=x("difference"), color=colour()
         ),
-        _name(rows, "left", size).encode(x=alt.value(0)),
-        _name(rows, "right", size).encode(x=alt.value(width)),
+        _name(rows, "left", size).encode(x=alt.XValue(0)),
+        _name(rows, "right", size).encode(x=alt.XValue(width)),
         rows.mark_text(align="center", baseline="middle", dy=-_NAMES * size.text).encode(
-            x=middle, text="short:N" if size.names_above else "said:N"
+            x=middle, text=alt.Text("short:N") if size.names_above else "said:N"
         ),
         *_sides(size, width),
-    ).properties(width=width, height=alt.Step(_ROW * size.text))
+        width=width,
+        height=alt.Step(_ROW * size.text),
+    )
 
 
 def _name(rows: alt.Chart, side: str, size: Size) -> Any:
@@ -54,20 +56,20 @@ def _name(rows: alt.Chart, side: str, size: Size) -> Any:
     limit = (0.38 if size.names_above else 0.3) * size.width
     named = rows.transform_calculate(place=f"datum.{side}_place")
     text = named.mark_text(**look, limit=limit, dy=-_NAMES * size.text)
-    return text.encode(text=f"{side}:N", color=colour())
+    return text.encode(text=alt.Text(f"{side}:N"), color=colour())
 
 
 def _sides(size: Size, width: int) -> tuple[Any, ...]:
     """What either side of zero means, above the first row."""
-    words = alt.Chart(ONCE).encode(y=alt.value(-0.9 * size.text))
+    words = alt.Chart(ONCE).encode(y=alt.YValue(-0.9 * size.text))
     between: Any = {"baseline": "middle", "fontWeight": 600}
     rule: Any = {"orient": "vertical", "size": 1.2 * size.text, "thickness": 1.5}
     return (
-        words.mark_tick(color=REFERENCE, opacity=1, **rule).encode(x=alt.value(width / 2)),
+        words.mark_tick(color=REFERENCE, opacity=1, **rule).encode(x=alt.XValue(width / 2)),
         words.mark_text(align="right", dx=-0.6 * size.text, text="closer: left", **between).encode(
-            x=alt.value(width / 2)
+            x=alt.XValue(width / 2)
         ),
         words.mark_text(align="left", dx=0.6 * size.text, text="right", **between).encode(
-            x=alt.value(width / 2)
+            x=alt.XValue(width / 2)
         ),
     )

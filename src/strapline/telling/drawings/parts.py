@@ -56,7 +56,7 @@ def names_at_ends(x: alt.X, scale: alt.Scale, size: Size) -> Any:
     leader = (
         base.transform_filter("datum.led")
         .mark_rule(strokeWidth=1)
-        .encode(x=x, x2=alt.value(start), y=alt.Y("y:Q", scale=scale), y2="at:Q")
+        .encode(x=x, x2=alt.X2Value(start), y=alt.Y("y:Q", scale=scale), y2=alt.Y2("at:Q"))
     )
     # As its line: the strap's is grey where others are in full colour.
     name = beside(base, "lines", start + 0.3 * size.text, size.names - size.text, size).encode(
@@ -69,14 +69,16 @@ def _above(base: alt.Chart, size: Size) -> Any:
     """Names one under the other, each after a piece of its line."""
     up = f"-{1.3 * size.text} * (datum.count - datum.nth + 1)"
     rows = base.transform_window(nth="row_number()").transform_joinaggregate(count="count()")
-    rows = rows.encode(y=alt.value(0))
+    rows = rows.encode(y=alt.YValue(0))
     piece = rows.mark_rule(strokeWidth=4, yOffset=alt.ExprRef(up)).encode(
-        x=alt.value(0), x2=alt.value(1.4 * size.text), opacity=covers(STRAP)
+        x=alt.XValue(0), x2=alt.X2Value(1.4 * size.text), opacity=covers(STRAP)
     )
     look: Any = {"align": "left", "baseline": "middle", "fontWeight": 600}
     look["limit"] = size.plot - 2 * size.text
     name = rows.mark_text(**look, dy=alt.ExprRef(up))
-    name = name.encode(x=alt.value(2 * size.text), text="label:N", opacity=covers(STRAP_NAME))
+    name = name.encode(
+        x=alt.XValue(2 * size.text), text=alt.Text("label:N"), opacity=covers(STRAP_NAME)
+    )
     return piece + name + edge(size.plot)
 
 
@@ -92,12 +94,12 @@ def beside(base: alt.Chart, lines: str, x: float, room: float, size: Size) -> An
     look: Any = {"align": "left", "baseline": "middle", "fontWeight": 600, "dy": up}
     look["limit"] = room
     text = base.mark_text(**look, lineHeight=1.1 * size.text)
-    return text.encode(x=alt.value(x), text=f"{lines}:N")
+    return text.encode(x=alt.XValue(x), text=alt.Text(f"{lines}:N"))
 
 
 def edge(right: float) -> Any:
     """Nothing to be seen: drawings of a kind are of one width, whatever stands at their right."""
-    at: Any = {"x": alt.value(right), "y": alt.value(1)}
+    at: Any = {"x": alt.XValue(right), "y": alt.YValue(1)}
     return alt.Chart(ONCE).mark_point(opacity=0, size=1).encode(**at)
 
 

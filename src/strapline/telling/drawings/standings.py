@@ -32,5 +32,7 @@ def standings(size: Size) -> Any:
         ),
         beside(means, "words", width + 0.5 * size.text, said, size).encode(y=y),
         edge(width + said),
-    ).properties(width=width, height=alt.Step(2.6 * size.text))
+        width=width,
+        height=alt.Step(2.6 * size.text),
+    )
     return panels(layers, "marks.panel", size, 1, size.text, size.rows)

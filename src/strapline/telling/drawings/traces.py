@@ -95,9 +95,11 @@ def _rates(size: Size, height: int, times: alt.Axis | None, looked_into: bool = 
         strap.mark_line(strokeWidth=3 * thin, opacity=STRAP, color=REFERENCE).encode(
             y=y("reference")
         ),
-        devices.mark_line(strokeWidth=thin + 1, color=PAPER).encode(y=y("bpm"), detail="place:N"),
+        devices.mark_line(strokeWidth=thin + 1, color=PAPER).encode(
+            y=y("bpm"), detail=alt.Detail("place:N")
+        ),
         devices.mark_line(strokeWidth=thin).encode(y=y("bpm"), color=colour()),
-        once.encode(x=_seconds("from", times), y=alt.value(0), text="said:N"),
+        once.encode(x=_seconds("from", times), y=alt.YValue(0), text=alt.Text("said:N")),
         names_at_ends(_seconds("x", times), scale, size),
         *(_chosen(x) if looked_into else ()),
         width=size.plot,
@@ -132,14 +134,14 @@ def _strips(size: Size, height: int, times: alt.Axis, looked_into: bool = False)
     zero = alt.YDatum(0, type="quantitative", scale=scale)
     fault: Any = {
         "x": _seconds("from", times),
-        "x2": "to:Q",
-        "y": alt.value(1),
-        "y2": alt.value(_LANE),
+        "x2": alt.X2("to:Q"),
+        "y": alt.YValue(1),
+        "y2": alt.Y2Value(_LANE),
     }
     layers = alt.layer(
         *([_clicked(of_fault.encode(**fault))] if looked_into else []),
         percent.mark_area(color=BAND, opacity=0.55, clip=True).encode(
-            x=x, y=alt.Y("above:Q", scale=scale, axis=axis(3)), y2="below:Q"
+            x=x, y=alt.Y("above:Q", scale=scale, axis=axis(3)), y2=alt.Y2("below:Q")
         ),
         once.mark_rect(color=BAND).encode(**beats),
         _left_out(times),
@@ -172,7 +174,9 @@ def _marked(first: str, every: str, label: str) -> alt.Axis:
 
 def _left_out(times: alt.Axis | None) -> Any:
     spans = alt.Chart(alt.NamedData("left_out"))
-    return spans.mark_rect(color=INK, opacity=0.12).encode(x=_seconds("from", times), x2="to:Q")
+    return spans.mark_rect(color=INK, opacity=0.12).encode(
+        x=_seconds("from", times), x2=alt.X2("to:Q")
+    )
 
 
 def _seconds(field: str, times: alt.Axis | None) -> Any:

@@ -32,9 +32,11 @@ def trend(size: Size) -> Any:
     version = changes.mark_text(align="left", baseline="top", dx=4, limit=8 * size.text)
     layers = alt.layer(
         changes.mark_rule(color=INK, strokeWidth=1.2),
-        version.encode(y=alt.value(0), text="version:N"),
-        sessions.mark_line(strokeWidth=1.2, opacity=0.5).encode(detail="wearer:N"),
+        version.encode(y=alt.YValue(0), text=alt.Text("version:N")),
+        sessions.mark_line(strokeWidth=1.2, opacity=0.5).encode(detail=alt.Detail("wearer:N")),
         sessions.mark_circle(size=80, opacity=1, stroke=PAPER),
         edge(width),
-    ).properties(width=width, height=_HEIGHT[size.name])
+        width=width,
+        height=_HEIGHT[size.name],
+    )
     return panels(layers, "marks.panel", size, 1, size.text, size.axis)
