@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
 
 from strapline.ground.records.card import FILE_NAME, LONGEST_FIRMWARE, Body, Card, ClockNote, Entry
 from strapline.ground.records.intake import Notice, RecordingIntake, SessionIntake
 from strapline.ground.records.marks import READ_FROM_PICTURE
+from strapline.ground.records.stated import StatedIntake
 from strapline.ground.records.wearers import Wearers, completed
 from strapline.ground.slugs import short_slug, slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Role
@@ -63,64 +64,87 @@ def describe(
     roles would be guesses against the tester's word. `card_place` is where a card that is not there
     yet would be. `wearers`: what is known of the one that the card names.
     """
-    exports, archive_notices = of_this_time(exports)
-    body, unfit = _body(card, exports, wearers)
-    mistakes = [*mistakes, *misspelt(exports, card, register), *unfit]
-    found = candidates(session, exports, card, register)
-    usable = [candidate for candidate in found if candidate.set_aside is None]
-    reference, grounds = reference_among(usable)
-    found = straps_told_again(found, reference)
-    usable = [candidate for candidate in found if candidate.set_aside is None]
-    clock_notes, assumed_of_clocks = complete_notes(found, reference, default_zone)
-    histories = within(found, reference, clock_notes)
+    heard = _heard(session, exports, card, register, default_zone)
+    body, unfit = _body(card, heard.exports, wearers)
+    mistakes = [*mistakes, *misspelt(heard.exports, card, register), *unfit]
     how = _how_to_say(session, "" if card.recordings else card_place)
-    stated = stated_of(card, found, register, default_zone)
-    evidence = len(usable) + sum(entry.stands_alone for entry in stated)
-    set_aside = _reason_against(found, evidence, reference, mistakes, how)
-    activity = card.activity or _activity(usable, activities)
-    notices = [
-        *set_aside_notices(found, set_aside),
-        *broken_notices(usable),
-        *([Notice(kind=NoticeKind.ASSUMED, text=grounds)] if grounds else []),
-        *archive_notices,
-        *assumed_of_clocks,
-        *clock_notices(usable),
-        *plot_notices(usable, reference),
-        *history_notices(usable, histories),
-        *device_notices(usable),
-        *stream_notices(found),
-        *sensor_notices(usable, reference),
-        *unstated_notices(card, activity),
-        *stated_notices(stated),
-        *missing_file_notices(
-            exports, [*(c.entry for c in found), *only_stated(card, found)], card
-        ),
-    ]
+    set_aside = _reason_against(heard, mistakes, how)
+    activity = card.activity or _activity(heard.usable, activities)
     return SessionIntake(
         session=session,
         title=title,
         activity=activity,
         wearer=card.wearer or UNSTATED,
         body=body,
-        recordings=tuple(
-            _recording(
-                candidate,
-                candidate is reference,
-                clock_notes[candidate.recording],
-                time_scale(candidate, found),
-                histories.get(candidate.recording),
-            )
-            for candidate in found
-        ),
-        stated=stated,
+        recordings=tuple(_recording(candidate, heard) for candidate in heard.found),
+        stated=heard.stated,
         exclude=card.exclude,
         segments=card.segments,
         conditions=dict(card.conditions),
         notes=card.notes,
         correction=card.correction,
         set_aside=set_aside,
-        notices=tuple(notices),
+        notices=tuple(_notices(heard, card, activity, set_aside)),
     )
+
+
+class Heard(NamedTuple):
+    """The streams of a session, each with its device, by which clocks they are, and what apps
+    state; `histories`: of recordings that go on longer than it, what is taken; `assumed`: what
+    nothing says, and is told."""
+
+    exports: Sequence[ParsedExport]
+    found: tuple[Candidate, ...]
+    reference: Candidate | None
+    clock_notes: Mapping[str, ClockNote]
+    histories: Mapping[str, Span]
+    stated: tuple[StatedIntake, ...]
+    assumed: tuple[Notice, ...]
+
+    @property
+    def usable(self) -> list[Candidate]:
+        return [candidate for candidate in self.found if candidate.set_aside is None]
+
+
+def _heard(
+    session: str,
+    exports: Sequence[ParsedExport],
+    card: Card,
+    register: Register,
+    default_zone: str,
+) -> Heard:
+    exports, of_archives = of_this_time(exports)
+    found = candidates(session, exports, card, register)
+    reference, grounds = reference_among([one for one in found if one.set_aside is None])
+    found = straps_told_again(found, reference)
+    clock_notes, of_clocks = complete_notes(found, reference, default_zone)
+    of_roles = [Notice(kind=NoticeKind.ASSUMED, text=grounds)] if grounds else []
+    return Heard(
+        exports=exports,
+        found=found,
+        reference=reference,
+        clock_notes=clock_notes,
+        histories=within(found, reference, clock_notes),
+        stated=stated_of(card, found, register, default_zone),
+        assumed=(*of_roles, *of_archives, *of_clocks),
+    )
+
+
+def _notices(heard: Heard, card: Card, activity: str, set_aside: str | None) -> Iterator[Notice]:
+    usable, entries = heard.usable, [candidate.entry for candidate in heard.found]
+    yield from set_aside_notices(heard.found, set_aside)
+    yield from broken_notices(usable)
+    yield from heard.assumed
+    yield from clock_notices(usable)
+    yield from plot_notices(usable, heard.reference)
+    yield from history_notices(usable, heard.histories)
+    yield from device_notices(usable)
+    yield from stream_notices(heard.found)
+    yield from sensor_notices(usable, heard.reference)
+    yield from unstated_notices(card, activity)
+    yield from stated_notices(heard.stated)
+    named = [*entries, *only_stated(card, heard.found)]
+    yield from missing_file_notices(heard.exports, named, card)
 
 
 def _body(card: Card, exports: Sequence[ParsedExport], wearers: Wearers) -> tuple[Body, list[str]]:
@@ -137,9 +161,7 @@ def _body(card: Card, exports: Sequence[ParsedExport], wearers: Wearers) -> tupl
         return card.body, [said]
 
 
-def _recording(
-    candidate: Candidate, is_reference: bool, note: ClockNote, scale: float, within: Span | None
-) -> RecordingIntake:
+def _recording(candidate: Candidate, heard: Heard) -> RecordingIntake:
     export, entry = candidate.export, candidate.entry
     said = {name: getattr(entry, name) for name in AS_SAID} if entry else {}
     return RecordingIntake(
@@ -155,19 +177,19 @@ def _recording(
         unit=candidate.unit,
         label=f"{candidate.described.label}{READ_FROM_PICTURE if export.resolution else ''}",
         device_kind=candidate.described.kind,
-        role=Role.REFERENCE if is_reference else Role.TEST,
+        role=Role.REFERENCE if candidate is heard.reference else Role.TEST,
         firmware=_firmware(candidate),
         stamp=(entry.stamp if entry else None) or export.stamp,
         unread=export.unread,
         clock=export.clock,
-        clock_note=note,
+        clock_note=heard.clock_notes[candidate.recording],
         satellite=export.satellite,
         resolution=export.resolution,
         time_from=candidate.described.time_from,
         first_s=export.first_s,
-        time_scale=scale,
+        time_scale=time_scale(candidate, heard.found),
         marker_s=marker_s(candidate),
-        within=within,
+        within=heard.histories.get(candidate.recording),
         set_aside=candidate.set_aside,
     )
 
@@ -178,32 +200,26 @@ def _firmware(candidate: Candidate) -> str | None:
     return stated or (candidate.export.firmware or "")[:LONGEST_FIRMWARE] or None
 
 
-def _reason_against(
-    found: Sequence[Candidate],
-    evidence: int,
-    reference: Candidate | None,
-    mistakes: Sequence[str],
-    how_to_say: str,
-) -> str | None:
-    """Why the whole session is no evidence, or None; `evidence`: how many recordings and statements
-    of apps can be used, the reference among them."""
+def _reason_against(heard: Heard, mistakes: Sequence[str], how_to_say: str) -> str | None:
+    """Why the whole session is no evidence, or None."""
     if mistakes:
         return " ".join(mistakes)
-    if not found:
+    if not heard.found:
         return "The folder holds no exports yet."
-    for candidate in found:
+    for candidate in heard.found:
         entry = candidate.entry
         stated = entry is not None and entry.role == Role.REFERENCE and entry.leave_out is None
         if stated and candidate.set_aside:
             return f"The reference cannot be used. {candidate.recording}: {candidate.set_aside}"
-    if reference is None:
+    if heard.reference is None:
         return (
             "None of the recordings can be told to be the reference; "
             f"give one the role 'reference' in {FILE_NAME}{how_to_say}."
         )
-    if evidence < 2:
+    # The reference is among them.
+    if len(heard.usable) + sum(entry.stands_alone for entry in heard.stated) < 2:
         of: dict[str, list[str]] = {}
-        for candidate in found:
+        for candidate in heard.found:
             if candidate.set_aside:
                 of.setdefault(candidate.set_aside, []).append(candidate.recording)
         reasons = [f"{listed(names)}: {reason}" for reason, names in of.items()]
