@@ -83,41 +83,40 @@ def run(
     WHOLE_SESSIONS.gather(part_whole, whole_sessions)
     figures = WHOLE_SESSIONS.read(whole_sessions)
     not_counted = left_out(figures, known)
-    names = zip(figures["session"].astype(str), figures["recording"].astype(str), strict=True)
-    counts = np.array([name not in not_counted for name in names], dtype=bool)
-    stated = STATED.read(part_stated)
+    held = SESSIONS.from_rows([_session(session) for session in known])
+    placed = PLACEMENTS.from_rows(list(_placements(known, not_counted)))
+    about_inbox = [*json.loads(left_alone), *_never_done(over_all, known)]
+    SESSIONS.write(held, sessions)
+    PLACEMENTS.write(placed, placements)
+    DEVICES.write(_devices(known, json.loads(market)), devices)
+    NOTICES.write(_notices(known, about_inbox, not_counted), notices)
+
+    counts, stated = _counts(figures, not_counted), STATED.read(part_stated)
     STANDINGS.write(standings(figures, over_all, counts, counted(stated)), standings_table)
     APPS.write(apps(stated), apps_table)
+
     # Claims rest on nothing with a delay taken out.
     claimed = figures[(figures["alignment"] == Clocks.SETTLED) & counts].reset_index(drop=True)
-    held = SESSIONS.from_rows([_session(session) for session in known])
-    FINDINGS.write(
-        FINDINGS.joined(
-            [
-                possible(findings(claimed, criteria, equivalence, over_all), plausibility),
-                seconds_between(claimed, DIFFERENCES.read(part_differences)),
-                reference_errors(claimed, held),
-            ]
-        ),
-        findings_table,
-        criteria=criteria.model_dump(),
-        equivalence=equivalence.model_dump(),
-        over_all=over_all.model_dump(),
-    )
-    placed = PLACEMENTS.from_rows(
-        [row for session in known for row in _placements(session, not_counted)]
-    )
+    of_devices = [
+        possible(findings(claimed, criteria, equivalence, over_all), plausibility),
+        seconds_between(claimed, DIFFERENCES.read(part_differences)),
+        reference_errors(claimed, held),
+    ]
+    rules = {"criteria": criteria, "equivalence": equivalence, "over_all": over_all}
+    went_by = {name: rule.model_dump() for name, rule in rules.items()}
+    FINDINGS.write(FINDINGS.joined(of_devices), findings_table, **went_by)
     where_worn = worn(placed, held)
     compared = comparisons(claimed, where_worn, criteria, over_all)
     COMPARISONS.write(possible(compared, plausibility), comparisons_table)
     PAIRED.write(paired(claimed, where_worn, over_all), paired_table)
     changes = firmware_changes(claimed, where_worn, over_all)
     FIRMWARE.write(possible(changes, plausibility), firmware)
-    SESSIONS.write(held, sessions)
-    PLACEMENTS.write(placed, placements)
-    DEVICES.write(_devices(known, json.loads(market)), devices)
-    about_inbox = [*json.loads(left_alone), *_never_done(over_all, known)]
-    NOTICES.write(_notices(known, about_inbox, not_counted), notices)
+
+
+def _counts(figures: pd.DataFrame, not_counted: Mapping[Recorded, str]) -> np.ndarray:
+    """Whether each row is of a recording that counts."""
+    names = zip(figures["session"].astype(str), figures["recording"].astype(str), strict=True)
+    return np.array([name not in not_counted for name in names], dtype=bool)
 
 
 def _devices(sessions: list[Described], market: Mapping[str, Mapping[str, Any]]) -> pd.DataFrame:
@@ -154,17 +153,18 @@ def _on_the_market(said: Mapping[str, Any]) -> dict[str, object]:
 
 
 def _placements(
-    session: Described, not_counted: Mapping[Recorded, str]
+    sessions: list[Described], not_counted: Mapping[Recorded, str]
 ) -> Iterator[dict[str, object]]:
-    for entry in session.intake.tested:
-        yield {
-            "session": session.intake.session,
-            "recording": entry.recording,
-            "device": entry.device,
-            "placement": entry.placement,
-            "firmware": entry.firmware,
-            "not_counted": not_counted.get((session.intake.session, entry.recording)),
-        }
+    for intake in (session.intake for session in sessions):
+        for entry in intake.tested:
+            yield {
+                "session": intake.session,
+                "recording": entry.recording,
+                "device": entry.device,
+                "placement": entry.placement,
+                "firmware": entry.firmware,
+                "not_counted": not_counted.get((intake.session, entry.recording)),
+            }
 
 
 def _session(session: Described) -> dict[str, object]:

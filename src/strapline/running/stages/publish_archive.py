@@ -4,9 +4,9 @@ device and of each pair."""
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from strapline.ground.report_files import ARCHIVE_PAGE, DEVICE_PAGE, PAIRS_PAGE
 from strapline.method.claims.evidence import Policy
@@ -17,6 +17,7 @@ from strapline.telling.publish import archive_tables, sources, tables
 from strapline.telling.publish.archive_text import archive_text, device_text, pair_text
 from strapline.telling.publish.folder import asked_for, write_folder
 from strapline.telling.publish.site import Addresses, foot
+from strapline.telling.publish.text import Text
 from strapline.telling.report.head_to_head import pairs, together
 from strapline.telling.wearers import as_called
 
@@ -87,16 +88,18 @@ def run(
         )
     for pair in pairs(archive.evidence(policy).duel_rows(archive.labels)):
         rows = archive_tables.pair_rows(pair)
-        worn = archive.worn.groupby("session")["device"].agg(set)
-        both = worn.index[[set(pair["devices"]) <= devices for devices in worn]]
-        held = archive.sessions[archive.sessions["session"].isin(both)]
-        both_did = together(archive, policy.over_all, *pair["devices"])
-        write_folder(
-            Path(pair_folders, pair["name"]),
-            {},
-            rows,
-            archive_tables.pair_markdown(rows),
-            pair_text(pair, both_did, sources.of_sessions("", held, edition)),
-            foot(presentation, PAIRS_PAGE),
-            palette,
-        )
+        markdown = archive_tables.pair_markdown(rows)
+        text = _pair_text(pair, archive, over_all, edition)
+        credit = foot(presentation, PAIRS_PAGE)
+        write_folder(Path(pair_folders, pair["name"]), {}, rows, markdown, text, credit, palette)
+
+
+def _pair_text(
+    pair: Mapping[str, Any], archive: ArchiveTables, over_all: OverAll, edition: str
+) -> Text:
+    """Over the sessions of both."""
+    worn = archive.worn.groupby("session")["device"].agg(set)
+    both = worn.index[[set(pair["devices"]) <= devices for devices in worn]]
+    held = archive.sessions[archive.sessions["session"].isin(both)]
+    both_did = together(archive, over_all, *pair["devices"])
+    return pair_text(pair, both_did, sources.of_sessions("", held, edition))
