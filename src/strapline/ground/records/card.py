@@ -164,24 +164,24 @@ class Recording(Entry):
         return self
 
 
-class Span(Strict):
+class PartOfSession(Strict):
     model_config = ConfigDict(populate_by_name=True)
 
     start: Annotated[Elapsed, Field(alias="from")]
     end: Annotated[Elapsed, Field(alias="to")]
 
     @model_validator(mode="after")
-    def _in_order(self) -> "Span":
+    def _in_order(self) -> "PartOfSession":
         if self.end <= self.start:
             raise ValueError("must end after it starts ('to' later than 'from')")
         return self
 
 
-class Exclusion(Span):
+class Exclusion(PartOfSession):
     reason: Text
 
 
-class Segment(Span):
+class Segment(PartOfSession):
     label: Label
 
 

@@ -23,7 +23,7 @@ LEAST_SHARE_GROWN = 0.6
 
 
 @dataclass(frozen=True)
-class Drift:
+class ErrorDrift:
     """From which second on the error grew, and how large it was there and at its span's end."""
 
     from_s: int
@@ -31,7 +31,7 @@ class Drift:
     to_bpm: float
 
 
-def drift(view: View, span: Span, least_bpm: float) -> Drift | None:
+def drift(view: View, span: Span, least_bpm: float) -> ErrorDrift | None:
     """How the error of `span` grew, by `least_bpm` and more, from then on or before; None where it
     did not, or not along a line."""
     start = _starts(view, span)
@@ -45,7 +45,7 @@ def drift(view: View, span: Span, least_bpm: float) -> Drift | None:
     is_even = np.abs(left).mean() <= LARGEST_SHARE_LEFT * grown
     is_no_step = left @ left <= LESS_THAN_A_STEP * _left_by_a_step(seconds, error)
     if is_even and is_no_step and grown >= max(least_bpm, LEAST_SHARE_GROWN * abs(to_bpm)):
-        return Drift(start, float(from_bpm), float(to_bpm))
+        return ErrorDrift(start, float(from_bpm), float(to_bpm))
     return None
 
 

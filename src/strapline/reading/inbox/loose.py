@@ -30,7 +30,7 @@ ELSEWHERE = "Put it in a folder with the other files of its session."
 Ends = tuple[dt.datetime, dt.datetime]
 
 
-class Span(Strict):
+class FileSpan(Strict):
     """From when to when a file goes, or why nothing tells."""
 
     ends: Ends | None = None
@@ -43,12 +43,14 @@ def read_spans(
     zone: str,
     headings: Mapping[str, Sequence[str]],
     kept: Path,
-) -> dict[Path, Span]:
+) -> dict[Path, FileSpan]:
     """The span of each file that can be read; `zone` is that of times without one, `headings` more
     by meaning. Reading takes a while: what was read stays in the JSON file `kept`."""
     read_by = json.dumps([zone, headings])
-    spans = ReadOnce(inbox, kept, Entries[Span], lambda path: _span(path, zone, headings), read_by)
-    found = {path: spans.of(path) or Span(reason=GONE) for path in paths}
+    spans = ReadOnce(
+        inbox, kept, Entries[FileSpan], lambda path: _span(path, zone, headings), read_by
+    )
+    found = {path: spans.of(path) or FileSpan(reason=GONE) for path in paths}
     spans.keep()
     return found
 
@@ -88,7 +90,7 @@ def _length(ends: Ends) -> dt.timedelta:
     return ends[1] - ends[0]
 
 
-def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]]) -> Span:
+def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]]) -> FileSpan:
     # Imported here: what reads files takes half a second to load, and a run without new loose
     # files does not need it.
     from strapline.reading.formats import UndecidedExport, UnreadableExport, read_export
@@ -97,12 +99,12 @@ def _span(path: Path, zone: str, headings: Mapping[str, Sequence[str]]) -> Span:
     try:
         return span_of(read_export(path, shipped().and_more(headings)), zone)
     except UndecidedExport as error:
-        return Span(reason=f"{error} {WITH_A_CARD}")
+        return FileSpan(reason=f"{error} {WITH_A_CARD}")
     except UnreadableExport as error:
-        return Span(reason=str(error))
+        return FileSpan(reason=str(error))
 
 
-def span_of(export: Export, zone: str) -> Span:
+def span_of(export: Export, zone: str) -> FileSpan:
     from strapline.ground.wall_clock import wall_in_utc
     from strapline.reading.session import span
 
@@ -111,7 +113,9 @@ def span_of(export: Export, zone: str) -> Span:
         times = [wall_in_utc(wall, zone) for wall in times]
     fault = next((found for found in map(span.clock_fault, times) if found), None)
     if fault and fault.kind != "jump":
-        return Span(reason=f"{fault.what}. {ELSEWHERE}")
+        return FileSpan(reason=f"{fault.what}. {ELSEWHERE}")
     ends = next((found for found in map(span.span_of, times) if found), None)
     only = ", only the time since its start" if export.clock == FileClock.ELAPSED else ""
-    return Span(ends=ends, reason=None if ends else f"It gives no time of day{only}. {ELSEWHERE}")
+    return FileSpan(
+        ends=ends, reason=None if ends else f"It gives no time of day{only}. {ELSEWHERE}"
+    )

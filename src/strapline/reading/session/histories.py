@@ -15,18 +15,17 @@ from strapline.reading.session.clocks import FURTHEST_IN_A_SESSION, marker_s
 
 if TYPE_CHECKING:
     from strapline.ground.records.card import ClockNote
+    from strapline.reading.inbox.loose import Ends
     from strapline.reading.session.parsed import Candidate
 
 # A history keeps its values further apart when nothing is recorded: few of those may come in with
 # the session, and yet a clock may be wrong by as much as is searched by heart rate.
 BESIDE = dt.timedelta(minutes=2)
 
-Span = tuple[dt.datetime, dt.datetime]
-
 
 def within(
     found: Sequence[Candidate], reference: Candidate | None, notes: Mapping[str, ClockNote]
-) -> dict[str, Span]:
+) -> dict[str, Ends]:
     """From when to when, in UTC by its own clock, a recording is used that is a history: it goes on
     around the reference, and begins or ends further away than devices of one session do.
 
@@ -48,7 +47,7 @@ def within(
     return histories
 
 
-def history_notices(usable: Sequence[Candidate], histories: Mapping[str, Span]) -> Iterator[Notice]:
+def history_notices(usable: Sequence[Candidate], histories: Mapping[str, Ends]) -> Iterator[Notice]:
     """A word on each: how little of it is used, and that its file is kept whole."""
     for candidate in usable:
         if candidate.recording in histories:
@@ -63,7 +62,7 @@ def history_notices(usable: Sequence[Candidate], histories: Mapping[str, Span]) 
             yield Notice(kind=NoticeKind.ASSUMED, text=text, recording=candidate.recording)
 
 
-def _span(candidate: Candidate, notes: Mapping[str, ClockNote]) -> Span | None:
+def _span(candidate: Candidate, notes: Mapping[str, ClockNote]) -> Ends | None:
     export, note = candidate.export, notes[candidate.recording]
     first = note.starts_at or export.first
     if first is None or candidate.set_aside is not None:

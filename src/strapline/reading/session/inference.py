@@ -19,7 +19,7 @@ from strapline.reading.session.against import of_this_time
 from strapline.reading.session.candidates import candidates
 from strapline.reading.session.clocks import complete_notes, marker_s
 from strapline.reading.session.entries import misspelt
-from strapline.reading.session.histories import Span, history_notices, within
+from strapline.reading.session.histories import history_notices, within
 from strapline.reading.session.notices import (
     broken_notices,
     clock_notices,
@@ -38,6 +38,7 @@ from strapline.reading.session.stated import only_stated, stated_of
 
 if TYPE_CHECKING:
     from strapline.ground.records.register import Register
+    from strapline.reading.inbox.loose import Ends
     from strapline.reading.session.parsed import Candidate, ParsedExport
 
 NOBODY = Wearers()
@@ -97,7 +98,7 @@ class Heard(NamedTuple):
     found: tuple[Candidate, ...]
     reference: Candidate | None
     clock_notes: Mapping[str, ClockNote]
-    histories: Mapping[str, Span]
+    histories: Mapping[str, Ends]
     stated: tuple[StatedIntake, ...]
     assumed: tuple[Notice, ...]
 

@@ -12,7 +12,7 @@ from strapline.ground.records.alignment import ClockDecision, offsets_in
 from strapline.ground.vocabulary import Decision
 from strapline.ground.words import listed, shift
 from strapline.method.signal.clocks.averaging import later_s
-from strapline.method.signal.clocks.channel_drift import Drift, even_drift
+from strapline.method.signal.clocks.channel_drift import EvenDrift, even_drift
 from strapline.method.signal.clocks.channel_search import SHORTEST_S, Twin, agreed
 from strapline.method.signal.clocks.pair import Pair
 from strapline.method.signal.clocks.pauses import card_line, pauses_left_out
@@ -77,7 +77,7 @@ def _both(pair: Pair) -> list[Twin]:
     return [Twin(name, ours[name], theirs[name]) for name in NAMES if name in ours.keys() & theirs]
 
 
-def _jumps_rather(both: Sequence[Twin], known: Sequence[Stretch], drift: Drift) -> bool:
+def _jumps_rather(both: Sequence[Twin], known: Sequence[Stretch], drift: EvenDrift) -> bool:
     """Whether the two files agree better with jumps put back than without the drift, over what lies
     between the jumps."""
     if len(known) < 2:
@@ -117,7 +117,7 @@ def _jumping(pair: Pair, known: Sequence[Stretch], by: str) -> ClockDecision:
     return decision.model_copy(update={"pieces": pieces_of(known)})
 
 
-def _drifting(pair: Pair, drift: Drift, by: str) -> ClockDecision:
+def _drifting(pair: Pair, drift: EvenDrift, by: str) -> ClockDecision:
     offset_s = round(drift.offset_s, 1)
     why = (
         f"By {by} in both files its clock drifts by {shift(drift.per_hour_s)} an hour, evenly; it "

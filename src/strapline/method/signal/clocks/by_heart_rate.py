@@ -136,7 +136,7 @@ def _drifting(pair: Pair) -> ClockDecision | None:
 
 
 @dataclass(frozen=True)
-class Drift:
+class DriftByThirds:
     """How the offset grew evenly: from the middle of a session's first third, `first_at_s` after
     its start, to that of the last, in s; and by how much in an hour."""
 
@@ -156,7 +156,7 @@ def find_drift(
     search_s: int,
     shortest_overlap_s: float,
     demands: Demands,
-) -> Drift | None:
+) -> DriftByThirds | None:
     """Compare the offsets of the first and the last third; series as for `search_offset`.
 
     None for sessions under an hour, and where a third tells no offset, as also happens if the
@@ -181,7 +181,7 @@ def find_drift(
     reach = ERRORS_FOR_CERTAINTY * float(np.hypot(_error(first), _error(last)))
     if abs(change) <= max(reach, LARGEST_LEAD_S) or not _on_line(first, middle, last):
         return None
-    return Drift(first.offset_s, last.offset_s, third / 2, change / (2 * third) * 3600)
+    return DriftByThirds(first.offset_s, last.offset_s, third / 2, change / (2 * third) * 3600)
 
 
 def _on_line(first: OffsetSearch, middle: OffsetSearch, last: OffsetSearch) -> bool:

@@ -26,7 +26,7 @@ OFF_THE_LINE_S, ENOUGH_ON_LINE = 2.0, 4
 
 
 @dataclass(frozen=True)
-class Drift:
+class EvenDrift:
     """The offset in s at `at_s` of the reference's clock, how it grows in an hour, and how well the
     two files then agree."""
 
@@ -43,7 +43,9 @@ class Drift:
         return self.offset_s + self.per_hour_s / 3600 * (at_s - self.at_s)
 
 
-def even_drift(twins: Sequence[Twin], found: Sequence[Stretch], unsure_s: float) -> Drift | None:
+def even_drift(
+    twins: Sequence[Twin], found: Sequence[Stretch], unsure_s: float
+) -> EvenDrift | None:
     """The drift that the surest of the channels tells, if by it the clock gains or loses more over
     the session than windows of a right one part; None where there is none, or what windows tell
     does not lie on its line, to within what their averages leave unsure."""
@@ -57,7 +59,7 @@ def even_drift(twins: Sequence[Twin], found: Sequence[Stretch], unsure_s: float)
     return surest if on_line else None
 
 
-def _told(twin: Twin, least_s: float, repeats: bool) -> Drift | None:
+def _told(twin: Twin, least_s: float, repeats: bool) -> EvenDrift | None:
     """By what drift the two agree; None where the clock gains no more than `least_s`, or that does
     not make them one session. `repeats`: that may repeat itself."""
     ours_s, theirs_s = twin.ours.time_s, twin.theirs.time_s
@@ -80,7 +82,7 @@ def _told(twin: Twin, least_s: float, repeats: bool) -> Drift | None:
     if even.longest_apart_s(offset.offset_s):
         return None
     # By the reference's clock, the middle of the device's lies later by the offset.
-    return Drift(at_s + offset.offset_s, offset.offset_s, gain_s / hours, offset.correlation)
+    return EvenDrift(at_s + offset.offset_s, offset.offset_s, gain_s / hours, offset.correlation)
 
 
 def _run(channel: Channel, at_s: float, per_hour_s: float) -> Channel:
