@@ -113,6 +113,40 @@ def test_bias_failed_rises_and_gaps_do_not_decide():
     assert found.falling.delay_s == pytest.approx(6, abs=0.5)
 
 
+def sets_and_rests(seed, late_s, low_bpm=(0, 0)):
+    """A strap and a device so late on it, which in each of eight sets reads so much too low."""
+    random = np.random.default_rng(seed)
+    warming_up = [(random.integers(50, 90), effort, 0.0) for effort in (0.5, 0.3) * 3]
+    lifting = [
+        phase
+        for _ in range(8)
+        for phase in (
+            (random.integers(35, 60), random.uniform(0.7, 0.9), random.uniform(*low_bpm)),
+            (random.integers(60, 95), 0.3, 0.0),
+        )
+    ]
+    lengths, effort, low = zip(*((240, 0.3, 0.0), *warming_up, *lifting), strict=True)
+    unrest = wandering(sum(lengths), 3, 20, random)
+    strap = first_order(60 + 125 * np.repeat(effort, lengths) + unrest, 22, 35)
+    device = delayed(first_order(strap, 2, 2), late_s - 2) if late_s else strap
+    lost = first_order(np.repeat(low, lengths), 6, 12)
+    return strap, np.round(device - lost + wandering(strap.size, 1, 8, random))
+
+
+@pytest.mark.parametrize("late_s", [3, 12, 23])
+@pytest.mark.parametrize("low_bpm", [(0, 0), (20, 40)])
+def test_sets_that_a_device_does_not_see_are_not_taken_for_lateness(late_s, low_bpm):
+    for seed in range(5):
+        throughout = response(*sets_and_rests(seed, late_s, low_bpm)).throughout
+        assert throughout.delay_s == pytest.approx(late_s, abs=2)
+
+
+def test_where_nothing_but_failing_sets_moves_the_delay_is_not_known():
+    for seed in range(3):
+        strap, device = sets_and_rests(seed, 3, (25, 35))
+        assert response(strap[700:], device[700:]).throughout is None
+
+
 @pytest.mark.slow
 def test_the_interval_holds_the_truth():
     inside = 0

@@ -8,9 +8,10 @@ from itertools import product
 
 import numpy as np
 
-from strapline.method.signal.clocks.likeness import smoothed
+from strapline.method.signal.clocks.likeness import smoothed, usual_level
 from strapline.method.signal.grid import changes_over
 from strapline.method.signal.response_fit import Fit, Grid, Smoothed, bridged, fitted
+from strapline.method.signal.spans import hysteresis, within
 
 # A sensor is late by a delay, by smoothing of the first order or by a mean over the last seconds.
 SHIFTS_S = np.arange(-10, 41)
@@ -33,14 +34,23 @@ MATCHED_OVER_S = 30
 STEP_S, BLOCK_S = 4, 60
 MOST_VALUES, MOST_BLOCKS = 1800, 180
 FEWEST = 3
+# A sensor fails where it leaves its usual level by so much, comes no nearer than `BACK_BPM` for
+# more than `BRIDGED_S`, and does so for long; what it makes of that is seen for some time around.
+NEAR_BPM, OFF_BPM, BACK_BPM = 3.0, 10.0, 5.0
+BRIDGED_S, LONG_S, AROUND_S = 10, 15, 25
+# Of sensors that agree as well, all but this share, the least late is believed; none is where the
+# device would fail for more of the time than it follows.
+AS_GOOD, LARGEST_SHARE_FAILING = 0.95, 0.5
 # What is left of even the best: values are whole beats.
 ROUNDING_BPM = 0.5
 
 
 @dataclass(frozen=True)
 class Course:
-    """A strap's rate without gaps and a device's changes beside it, by the second.
+    """A strap's rate without gaps and a device's beside it, by the second.
 
+    changes
+        The device's, over `MATCHED_OVER_S`.
     known
         Which seconds both have.
     minutes
@@ -48,6 +58,7 @@ class Course:
     """
 
     rate: np.ndarray
+    device: np.ndarray
     changes: np.ndarray
     known: np.ndarray
     minutes: list[np.ndarray]
@@ -56,15 +67,65 @@ class Course:
     def of(cls, reference: np.ndarray, device: np.ndarray) -> Course | None:
         """Of heart rates in bpm at the same seconds, NaN where missing, shapes (n,); None for less
         than three minutes."""
-        length, smooth = reference.size, smoothed(reference)
-        if length <= MATCHED_OVER_S or np.isnan(smooth).all():
+        smooth, device = smoothed(reference), smoothed(device)
+        if reference.size <= MATCHED_OVER_S or np.isnan(smooth).all():
             return None
-        changes = changes_over(smoothed(device), MATCHED_OVER_S)
+        changes = changes_over(device, MATCHED_OVER_S)
         known = ~np.isnan(changes + changes_over(smooth, MATCHED_OVER_S))
+        return cls._if_enough(bridged(smooth), device, changes, known)
+
+    @classmethod
+    def _if_enough(
+        cls, rate: np.ndarray, device: np.ndarray, changes: np.ndarray, known: np.ndarray
+    ) -> Course | None:
+        length = rate.size
         block_s = max(BLOCK_S, length // MOST_BLOCKS)
         blocks = [np.arange(s, min(s + block_s, length)) for s in range(0, length, block_s)]
         minutes = compared(blocks, known, max(STEP_S, length // MOST_VALUES))
-        return cls(bridged(smooth), changes, known, minutes) if len(minutes) >= FEWEST else None
+        return cls(rate, device, changes, known, minutes) if len(minutes) >= FEWEST else None
+
+    def where_it_follows(self) -> Course | None:
+        """Without the seconds at which the device fails, so that no failure passes for lateness:
+        a set of which it sees half looks like a set that it sees late.
+
+        It fails where it is far off the sensor whose level, not only whose changes, it has most
+        often. This course itself where that is less than half of the time, for then its level says
+        nothing; None if less than three minutes are left.
+        """
+        off_bpm = np.abs(self.device - self._least_late())
+        failing = [
+            (start, end)
+            for start, end in hysteresis(off_bpm, OFF_BPM, BACK_BPM, BRIDGED_S)
+            if end - start >= LONG_S
+        ]
+        present = ~np.isnan(self.device)
+        if within(failing, present.size)[present].mean() > LARGEST_SHARE_FAILING:
+            return self
+        around = [(max(start - AROUND_S, 0), end + AROUND_S) for start, end in failing]
+        known = self.known & ~within(around, present.size)
+        return self._if_enough(self.rate, self.device, self.changes, known)
+
+    def _least_late(self) -> np.ndarray:
+        """What the least late of the sensors whose level the device has most often would show, with
+        the distance that is usual, shape (n,)."""
+        seconds = np.concatenate(self.minutes)
+        seconds = seconds[~np.isnan(self.device[seconds])]
+        length = self.rate.size
+        shifted = np.clip(seconds - SHIFTS_S[:, np.newaxis], 0, length - 1)
+        apart = self.device[seconds] - self.tried.rates[:, shifted]
+        usual = usual_level(apart)
+        agreed = np.exp(-(((apart - usual[..., np.newaxis]) / NEAR_BPM) ** 2) / 2).mean(axis=-1)
+        late_s = np.abs(SHIFTS_S + self.tried.late_s[:, :1])
+        as_good = np.where(agreed >= AS_GOOD * agreed.max(), late_s, np.inf)
+        least, shift = np.unravel_index(np.argmin(as_good), as_good.shape)
+        source = np.clip(np.arange(length) - SHIFTS_S[shift], 0, length - 1)
+        expected: np.ndarray = self.tried.rates[least][source] + usual[least, shift]
+        return expected
+
+    @cached_property
+    def tried(self) -> Smoothed:
+        """What the sensors that follow rises and falls alike make of the rate."""
+        return self.slow.some(ALIKE).beside(Smoothed.means(self.rate, MEANS_S))
 
     @cached_property
     def slow(self) -> Smoothed:
@@ -73,8 +134,7 @@ class Course:
 
     def alike(self) -> Fit:
         """The nearest of the sensors that follow rises and falls alike."""
-        tried = self.slow.some(ALIKE).beside(Smoothed.means(self.rate, MEANS_S))
-        grid = Grid.of(tried, MATCHED_OVER_S, SHARES, SHIFTS_S)
+        grid = Grid.of(self.tried, MATCHED_OVER_S, SHARES, SHIFTS_S)
         return fitted(grid, self.changes, self.minutes)
 
     def by_sides(self, alike: Fit) -> Fit:

@@ -9,7 +9,7 @@ import numpy as np
 
 from strapline.ground.records.alignment import ClockDecision, Delay
 from strapline.ground.vocabulary import Decision, Status
-from strapline.method.signal.clocks.likeness import smoothed
+from strapline.method.signal.clocks.likeness import smoothed, usual_level
 from strapline.method.signal.grid import changes_over
 from strapline.method.signal.late_sensors import BETWEEN_S, FEWEST, STEP_S, Course, compared
 from strapline.method.signal.response_fit import Fit
@@ -27,6 +27,8 @@ SHORTEST_S, AFTER_S = 10, 10
 # What is told follows the strap: it leaves less than this of the device's own changes, and is known
 # to within so many seconds either way.
 LARGEST_SHARE_LEFT, LARGEST_DOUBT_S = 0.75, 5.0
+# A delay that is longer than this doubt, taken out, leaves no more of the error.
+LARGEST_ERROR_LEFT = 0.9
 LOCK_HOLD_S = 30
 PERCENTILES = (2.5, 97.5)
 # Where heart rate set the clock, clock and sensor cannot be parted.
@@ -59,7 +61,7 @@ def response(reference: np.ndarray, device: np.ndarray, apart_s: float = 1.0) ->
     begins; they are told apart where that fits better and chance alone does not turn the sign of
     their difference. Changes, so that a constant bias does not count; a share, so that a sensor
     that sees half of a rise is not late; distances of at most 8 bpm, so that a failed rise does not
-    decide.
+    decide; and stretches left out in which the device fails whatever it may be late by.
 
     The interval is a percentile interval of a Bayesian bootstrap over minutes, at least 3, in each
     of whose draws all is fitted again; where both ways of telling rises and falls fit, it holds
@@ -68,12 +70,16 @@ def response(reference: np.ndarray, device: np.ndarray, apart_s: float = 1.0) ->
     `apart_s`, the usual time between reports. The rule is our own.
     """
     unsure_s = (1 + apart_s) / 2
-    course = Course.of(reference, device)
+    whole = Course.of(reference, device)
+    course = whole and whole.where_it_follows()
     if course is None:
         return NOT_TOLD
     changes, minutes = course.changes, course.minutes
     alike = course.alike()
     if not _follows(alike, changes, minutes):
+        return NOT_TOLD
+    has_a_level = course is not whole
+    if has_a_level and not _nearer(alike, reference, device, course.known):
         return NOT_TOLD
     apart = course.by_sides(alike)
     parted = _parted(apart, alike)
@@ -126,6 +132,19 @@ def _follows(fit: Fit, changes: np.ndarray, spans: list[np.ndarray]) -> bool:
         return False
     left, alone = fit.left(changes, np.concatenate(spans))
     return left <= LARGEST_SHARE_LEFT * alone
+
+
+def _nearer(alike: Fit, reference: np.ndarray, device: np.ndarray, known: np.ndarray) -> bool:
+    """Whether the device, its usual distance aside, is nearer to the strap of so many seconds ago
+    than to that of now, where these are not few."""
+    late_s = round(float(alike.delays_s[0, 0]))
+    if late_s <= LARGEST_DOUBT_S:
+        return True
+    seconds = np.flatnonzero(known)
+    before = np.maximum(seconds - late_s, 0)
+    apart = device[seconds] - reference[[seconds, before]]
+    now_bpm, then_bpm = np.nanmean(np.abs(apart - usual_level(apart)[0]), axis=1)
+    return bool(then_bpm <= LARGEST_ERROR_LEFT * now_bpm)
 
 
 def _parted(apart: Fit, alike: Fit) -> bool:
