@@ -52,7 +52,7 @@ def pending(tmp_path):
     own = Own(Settings(), REGISTER, Wearers(), places)
     of_sessions = OfSessions(own, taken(), Kept())
     seal = Seal(
-        sources=of_sessions.sources_hashed("s-1"), method="", devices=None, jobs=(), folders=()
+        sources=of_sessions.sources_hashed("s-1"), besides="", devices=None, jobs=(), folders=()
     )
     used = canonical(of_sessions.register_with(None)[0])
     names = {"intake": "sessions/s-1/intake.json", "measure": "sessions/s-1/metrics.parquet"}

@@ -13,22 +13,29 @@ def project(built, tmp_path):
     return built.copy(tmp_path / "project")
 
 
-def seals(project):
-    return json.loads((project.results / "settled.json").read_bytes())["seals"]
+def kept(project):
+    return json.loads((project.results / "settled.json").read_bytes())
 
 
-def settled_methods(project):
-    return {seal["method"] for seal in seals(project).values()}
+def methods_of_jobs(project):
+    return {job: note["method"] for job, note in kept(project)["notes"].items()}
 
 
 def settled(project):
-    return set(seals(project))
+    return set(kept(project)["seals"])
 
 
 def test_a_run_settles_every_session(project):
     assert settled(project) == ALL
     assert "Nothing has changed" in project.snakemake("results/sessions/first/ledger.json")
     assert settled(project) == ALL
+
+
+def test_a_colour_settles_no_session_otherwise(project):
+    before = kept(project)["seals"]
+    project.edit("config/settings.yaml", "#0d70ee", "#0d70ef")
+    project.snakemake()
+    assert kept(project)["seals"] == before
 
 
 def test_a_forced_job_is_done_in_every_session(project):
@@ -111,12 +118,12 @@ def test_results_put_back_from_a_copy_are_made_by_the_method_of_now(project, tmp
     project.edit("config/settings.yaml", "beats: 5", "beats: 4")
     project.snakemake()
     receipt = project.results / "receipts" / "sessions" / "first" / "metrics.parquet.json"
-    now = settled_methods(project), receipt.read_bytes()
+    now = methods_of_jobs(project), receipt.read_bytes()
     shutil.rmtree(project.results)
     shutil.copytree(tmp_path / "copy", project.results)
     assert receipt.read_bytes() != now[1]
     project.snakemake()
-    assert (settled_methods(project), receipt.read_bytes()) == now
+    assert (methods_of_jobs(project), receipt.read_bytes()) == now
 
 
 def test_a_cluster_is_sent_only_shares_with_work(project):

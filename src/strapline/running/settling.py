@@ -46,7 +46,7 @@ def kept_of(places: Places) -> Kept:
 @dataclass(frozen=True)
 class Settling:
     """`kept`: what the last run noted; `rules`: a hash of what tells Snakemake the jobs of a
-    session, besides `methods`."""
+    session; `methods`: each stage's fingerprint."""
 
     own: Own
     taken: Taken
@@ -71,7 +71,8 @@ class Settling:
     def settled(self) -> frozenset[str]:
         """The sessions for which there are no jobs in this run."""
         kept = Kept() if self.asked.of_all_jobs else self.kept
-        found = settled(kept, self._sources, self._method_with, str(self.own.places.results))
+        results, methods = str(self.own.places.results), frozenset(self.methods.values())
+        found = settled(kept, self._sources, self._besides, methods, results)
         looked_at = {name for name in found if self.asked.names(name)}
         return (found - looked_at) | self.taken.unread.keys()
 
@@ -100,15 +101,15 @@ class Settling:
         return {name: self.of_sessions.sources_hashed(name) for name in self.taken.inbox.sessions}
 
     @cached_property
-    def _methods_with(self) -> dict[Devices, str]:
+    def _besides_by_devices(self) -> dict[Devices, str]:
         return {}
 
-    def _method_with(self, devices: Devices) -> str:
-        """What sessions with these devices depend on besides their files."""
-        if devices not in self._methods_with:
+    def _besides(self, devices: Devices) -> str:
+        """What sessions with these devices depend on besides their files and methods."""
+        if devices not in self._besides_by_devices:
             register, bench = self.of_sessions.register_with(devices)
-            self._methods_with[devices] = hashed([self.methods, self.rules, register, bench])
-        return self._methods_with[devices]
+            self._besides_by_devices[devices] = hashed([self.rules, register, bench])
+        return self._besides_by_devices[devices]
 
     def _seal(self, jobs: SnakemakeJobs) -> None:
         """Note what is as it was made, and the sessions that are up to date."""
@@ -118,7 +119,7 @@ class Settling:
             name: sealed(
                 self._sources[name],
                 self.of_sessions.named_by_card(name),
-                self._method_with,
+                self._besides,
                 own,
                 self.look.notes,
             )

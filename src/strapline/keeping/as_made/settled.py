@@ -7,7 +7,7 @@ settled and its jobs are left out. Of all others, Snakemake decides as ever.
 """
 
 import hashlib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from pathlib import Path
 
 from pydantic import BaseModel
@@ -16,17 +16,18 @@ from strapline.ground.files import keep_note, model_at
 from strapline.keeping.as_made.notes import FOLDER, Note, as_noted, state_of, ways
 from strapline.keeping.provenance import canonical
 
-# What a session was made from besides the inbox, given the devices that its card names.
-MethodOf = Callable[[tuple[str, ...] | None], str]
+# What a session is made from besides the inbox and the methods of its jobs, given the devices that
+# its card names.
+Besides = Callable[[tuple[str, ...] | None], str]
 
 
 class Seal(BaseModel):
-    """`sources` and `method`: hashes of what the session is made from, in the inbox and besides;
-    `devices`: those its card names, if it names them all; `jobs`: the names of all of its jobs;
-    `folders`: of all that its files lie in."""
+    """`sources` and `besides`: hashes of what the session is made from, in the inbox and besides;
+    `devices`: those its card names, if it names them all; `jobs`: the names of all of its jobs,
+    whose notes have their methods; `folders`: of all that its files lie in."""
 
     sources: str
-    method: str
+    besides: str
     devices: tuple[str, ...] | None
     jobs: tuple[str, ...]
     folders: tuple[str, ...]
@@ -50,18 +51,26 @@ def keep(path: Path, before: Kept, now: Kept) -> None:
 
 
 def settled(
-    kept: Kept, sources: Mapping[str, str], method_of: MethodOf, results: str
+    kept: Kept,
+    sources: Mapping[str, str],
+    besides: Besides,
+    methods: Collection[str],
+    results: str,
 ) -> frozenset[str]:
-    """The sessions of `sources` that are in `results` what they were when they were sealed."""
+    """The sessions of `sources` that are in `results` what they were when they were sealed, and
+    all of whose jobs went by `methods`, the fingerprints of now."""
     return frozenset(
         session
         for session, found in sources.items()
         if (seal := kept.seals.get(session))
         and seal.sources == found
-        and seal.method == method_of(seal.devices)
+        and seal.besides == besides(seal.devices)
         and all(state_of(results, folder) == FOLDER for folder in seal.folders)
         and all(
-            (note := kept.notes.get(job)) and as_noted(results, note.files) for job in seal.jobs
+            (note := kept.notes.get(job))
+            and note.method in methods
+            and as_noted(results, note.files)
+            for job in seal.jobs
         )
     )
 
@@ -69,7 +78,7 @@ def settled(
 def sealed(
     sources: str,
     devices: tuple[str, ...] | None,
-    method_of: MethodOf,
+    besides: Besides,
     jobs: Iterable[str],
     notes: Mapping[str, Note],
 ) -> Seal:
@@ -78,7 +87,7 @@ def sealed(
     folders = {folder for job in jobs for way in ways(notes[job].files) for folder in way}
     return Seal(
         sources=sources,
-        method=method_of(devices),
+        besides=besides(devices),
         devices=devices,
         jobs=jobs,
         folders=tuple(sorted(folders)),
