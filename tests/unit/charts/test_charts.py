@@ -35,7 +35,7 @@ def session(of_session, aligned, metrics):
 
 
 @pytest.fixture(scope="module")
-def archive(of_archive):
+def archive(of_archive, pair_tables):
     worn = {"recording": "watch-0", "device": "watch-0", "placement": "left_wrist"}
     row = {"device": "watch-0", "alignment": "settled", "unit": "bpm", "minutes": 3.0}
     row |= {"activity": ALL_ACTIVITIES, "statistic": "bias", "sessions": 4, "wearers": 2}
@@ -43,7 +43,9 @@ def archive(of_archive):
     about = {"session": "s-1", "title": "t", "wearer": "w", "activity": "run", "devices": 2}
     about |= {"clocks_aligned": 0, "clocks_left": 0}
     about |= {"started_at": pd.Timestamp("2026-03-01T10:00:00Z")}
+    clear = pair_tables["comparisons"].assign(difference=-2.0, low=-3.0, high=-1.0)
     return of_archive(
+        comparisons=clear,
         findings=FINDINGS.from_rows([row | {"value": -5.0}, error]),
         placements=PLACEMENTS.from_rows([worn | {"session": "s-1"}]),
         sessions=SESSIONS.from_rows([about]),

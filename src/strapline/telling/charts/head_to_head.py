@@ -90,17 +90,23 @@ def alt(tables: ArchiveTables) -> str:
 
 
 def pairs(tables: ArchiveTables) -> list[dict[str, Any]]:
-    """Rows of COMPARISONS over all activities, those first that are `clear`, apart by more than
-    chance, then by how far; `each`: the difference in every session."""
+    """Rows of `compared`, those first that are clear, then by how far apart; `each`: the
+    difference in every session."""
     every = _over_all(tables.paired).groupby([*SIDES])["difference"].agg(list)
     found = [
-        row
-        | {"each": every.get((row["device_a"], row["device_b"]), [])}
-        | {"clear": row["low"] > 0 or row["high"] < 0}
-        for row in _over_all(tables.comparisons).to_dict("records")
-        if not math.isnan(row["difference"])
+        row | {"each": every.get((row["device_a"], row["device_b"]), [])}
+        for row in compared(tables.comparisons)
     ]
     return sorted(found, key=lambda row: (not row["clear"], -abs(row["difference"])))
+
+
+def compared(comparisons: pd.DataFrame) -> list[dict[str, Any]]:
+    """Of a frame under COMPARISONS its rows over all activities; `clear`: apart by more than
+    chance."""
+    own = _over_all(comparisons).dropna(subset="difference")
+    clear = (own["low"] > 0) | (own["high"] < 0)
+    rows: list[Any] = own.assign(clear=clear).to_dict("records")
+    return rows
 
 
 def _over_all(table: pd.DataFrame) -> pd.DataFrame:

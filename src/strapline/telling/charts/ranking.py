@@ -14,7 +14,7 @@ from strapline.method.agreement.standings import count_over_all
 from strapline.telling.archive_tables import ArchiveTables
 from strapline.telling.charts.chart import CLOCKS, Chart
 from strapline.telling.charts.grid import EMPTY, grid
-from strapline.telling.charts.head_to_head import closer_first, pairs
+from strapline.telling.charts.head_to_head import closer_first, compared
 from strapline.telling.charts.picture import Content
 from strapline.telling.charts.places import places
 from strapline.telling.charts.standings import NOTHING
@@ -87,7 +87,7 @@ def finding(tables: ArchiveTables) -> str:
 
 def _beats(device: str, tables: ArchiveTables) -> set[str]:
     """The devices that it was closer than by more than chance, worn together."""
-    sides = (closer_first(row) for row in pairs(tables) if row["clear"])
+    sides = (closer_first(row) for row in compared(tables.comparisons) if row["clear"])
     return {other for closer, other in sides if closer == device}
 
 
@@ -145,7 +145,7 @@ RANKING = Chart(
     name="ranking",
     about="archive",
     section="ranking",
-    needs=("standings", "findings", "devices", "comparisons", "paired"),
+    needs=("standings", "findings", "devices", "comparisons"),
     question="How far off is each device at each activity?",
     finding=finding,
     alt=alt,
