@@ -35,7 +35,7 @@ from strapline.ground.tables.archive import (
     STANDINGS,
 )
 from strapline.ground.tables.sessions import METRICS, SENTENCES
-from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL_ACTIVITIES, MaximumSource
 from strapline.method.claims.evidence import Evidence, Policy
 from strapline.method.episodes.conditions import conditions
 from strapline.method.episodes.faults import fault_seconds, faults
@@ -348,7 +348,7 @@ def ledger():
             ),
         ),
         comparisons=(ComparisonLedger(recording="watch", alignment="settled", seconds=seconds),),
-        maximum_heart_rate=MaximumHeartRate(188, "stated"),
+        maximum_heart_rate=MaximumHeartRate(188, MaximumSource.STATED),
     )
 
 
