@@ -112,7 +112,7 @@ def _chosen(x: alt.X) -> tuple[Any, Any]:
     """What lets a stretch be chosen, and the second that is read, if any is."""
     mark = alt.BrushConfig(cursor="grab")
     stretch = alt.selection_interval(name="stretch", encodings=["x"], zoom=False, mark=mark)
-    seconds = alt.Chart(alt.NamedData("strap"), name="seconds").mark_point(opacity=0)
+    seconds = alt.Chart(ONCE, name="seconds").mark_point(opacity=0)
     at: Any = alt.XDatum(alt.ExprRef("now"), type="quantitative")
     now = alt.Chart(ONCE).mark_rule(color=INK, opacity=alt.ExprRef("now < 0 ? 0 : 1"))
     return seconds.encode(x=x).add_params(stretch), now.encode(x=at)
