@@ -252,17 +252,15 @@ class Strength(StrEnum):
 UNSTATED = "not stated"
 # Where a figure is over every activity.
 ALL_ACTIVITIES = "all activities"
-# Where it is over every kind of episode.
+# Where it is over every kind of episode but lateness.
 ANY_KIND = "any kind"
-# A fault of the device or of its clock, where nothing tells which.
-LATE_BY_EITHER = "late by sensor or clock"
 # Where a device sat, beside the conditions that cards name.
 PLACEMENT = "placement on the body"
 
 # The second, where a picture has no room for it.
 ALL = "all"
 
-OURS = frozenset({UNSTATED, ALL_ACTIVITIES, ANY_KIND, LATE_BY_EITHER, PLACEMENT})
+OURS = frozenset({UNSTATED, ALL_ACTIVITIES, ANY_KIND, PLACEMENT})
 
 # How the clocks were taken.
 VIEWS: dict[str, str] = {Clocks.SETTLED: "as it is", Clocks.DELAY_OUT: "delay taken out"}

@@ -11,8 +11,8 @@ START = pd.Timestamp("2026-03-01", tz="UTC")
 def archive(*sessions):
     """Frames under EPISODES and COURSES.
 
-    A session: `episodes` as (kind, start_s, end_s, mean_error_bpm, on_track_after_s), `judged_s`,
-    and whatever of its names is not as here.
+    A session: `episodes` as (kind, start_s, end_s, mean_error_bpm, on_track_after_s), and
+    part_of_s of an event, `judged_s`, and whatever of its names is not as here.
     """
     found, courses = [], []
     for place, given in enumerate(sessions):
@@ -24,8 +24,8 @@ def archive(*sessions):
         }
         names["recording"] = given.get("recording", names["device"])
         spent = 0
-        for kind, start, end, error, after in given.get("episodes", ()):
-            spent += end - start
+        for kind, start, end, error, after, *part_of in given.get("episodes", ()):
+            spent += 0 if part_of else end - start
             found.append(
                 names
                 | {
@@ -39,6 +39,7 @@ def archive(*sessions):
                     "peak_error_bpm": error,
                     "evidence": "told",
                     "on_track_after_s": after,
+                    "part_of_s": part_of[0] if part_of else None,
                 }
             )
         courses.append(

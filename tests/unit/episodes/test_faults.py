@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 
 from strapline.ground.settings import OverAll
-from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, LATE_BY_EITHER, UNSTATED
+from strapline.ground.vocabulary import ALL_ACTIVITIES, ANY_KIND, UNSTATED
 from strapline.method.episodes.faults import faults
 from unit.episodes.fault_archives import archive, low
 
@@ -72,17 +72,23 @@ def test_the_interval_is_that_of_a_ratio_on_a_logarithmic_scale():
     )
 
 
-def test_lateness_that_may_be_the_clocks_is_counted_apart():
-    """A sensor may be right where nothing tells the clock; a minute low stays a fault."""
+def test_lateness_is_counted_apart_whether_a_clock_is_known_or_not():
+    """A wrong clock makes it too, so who writes what tells a clock must not be charged for it."""
     late = [("slow_to_follow", 0, 120, 12.0, 500), ("reads_low", 700, 760, -20.0, 500)]
-    sessions = [
-        {"judged_s": 3600, "episodes": late, "clock_is_open": is_open} for is_open in (True, False)
-    ]
-    table = found(*sessions).loc["watch", "run"]
-    counts = table[["episodes", "sessions_looked_for", "minutes_per_hour"]]
-    assert counts.loc[ANY_KIND].tolist() == [3, 2, pytest.approx(2)]
-    assert counts.loc["slow_to_follow"].tolist() == [1, 1, pytest.approx(2)]
-    assert counts.loc[LATE_BY_EITHER].tolist() == [1, 1, pytest.approx(2)]
+    for open_clocks in ((True, False), (True, True), (False, False)):
+        sessions = [
+            {"judged_s": 3600, "episodes": late, "clock_is_open": is_open}
+            for is_open in open_clocks
+        ]
+        counts = found(*sessions).loc["watch", "run"][["episodes", "minutes_per_hour"]]
+        assert counts.loc[ANY_KIND].tolist() == [2, pytest.approx(1)]
+        assert counts.loc["slow_to_follow"].tolist() == [2, pytest.approx(2)]
+
+
+def test_what_stands_out_while_it_was_late_is_a_fault():
+    late = [("slow_to_follow", 0, 600, 12.0, 500), ("follows_cadence", 60, 180, 30.0, 0, 0)]
+    row = found({"judged_s": 3600, "episodes": late}).loc["watch", "run", ANY_KIND]
+    assert row[["episodes", "minutes_per_hour"]].tolist() == [1, pytest.approx(2)]
 
 
 def test_over_all_activities_each_counts_alike():

@@ -205,7 +205,7 @@ FAULTS = Table(
         Column(
             "kind",
             WORD,
-            "Kind of episode, 'any kind', or 'late by sensor or clock', which is no fault",
+            "Kind of episode, or 'any kind', of which being slow to follow is none",
             nullable=False,
         ),
         Column("sessions", COUNT, "Sessions judged", nullable=False),

@@ -149,7 +149,7 @@ COURSES = Table(
         Column("length_s", COUNT, "Length of the session", "s", False),
         Column("episodes_s", COUNT, "Time in episodes", "s", False),
         Column("on_track_s", COUNT, "Time compared and in no episode", "s", False),
-        Column("faults", COUNT, "Spans in which it was not right, or late by a clock that is sure"),
+        Column("faults", COUNT, "Faults; that it was late is none"),
         Column("not_compared_s", COUNT, "Time not compared and in no episode", "s", False),
         Column("before_s", COUNT, "Of that, before the recording began", "s", False),
         Column("after_s", COUNT, "Of that, after it ended", "s", False),

@@ -10,7 +10,7 @@ import pandas as pd
 
 from strapline.ground.settings import OverAll
 from strapline.ground.tables.archive import FAULTS
-from strapline.ground.vocabulary import ANY_KIND, LATE_BY_EITHER, Fault
+from strapline.ground.vocabulary import ANY_KIND, Fault
 from strapline.method.agreement.interval import UNKNOWN, Interval, t_quantile
 from strapline.method.agreement.means import StratumMean, mean_over_strata
 from strapline.method.agreement.session_table import by_activity, stated_wearers
@@ -26,12 +26,12 @@ def faults(
     """A frame under FAULTS from the archive's EPISODES and COURSES.
 
     After an episode a device has come back if it is on track for `back_s` before the next one
-    or the session's end. What a device never did has rows too, of no episode. Where nothing tells
-    a device's clock, that it was late is LATE_BY_EITHER, and no fault.
+    or the session's end. What a device never did has rows too, of no episode. Lateness has a row,
+    and is no part of ANY_KIND.
     """
     rows = []
     seconds = fault_seconds(episodes, courses)
-    episodes = _with_open_clocks_apart(episodes, courses)
+    episodes = episodes.astype(dict.fromkeys([*OWNER, "recording", "kind"], str))
     for (device, activity), own in by_activity(seconds, ["device"], over_all):
         of_device = episodes[episodes["device"] == device]
         of_device = of_device[of_device["activity"].isin(own["done"])]
@@ -43,9 +43,9 @@ def faults(
             "minutes": float(own["judged_s"].sum()) / 60,
         }
         by_done = [part for _, part in own.groupby("done", sort=True)]
-        for kind in (ANY_KIND, *kinds.in_order(), LATE_BY_EITHER):
-            any_kind = of_device["part_of_s"].isna() & (of_device["kind"] != LATE_BY_EITHER)
-            cases = of_device[any_kind if kind == ANY_KIND else of_device["kind"] == kind]
+        for kind in (ANY_KIND, *kinds.in_order()):
+            is_any = kind == ANY_KIND
+            cases = that_count(of_device) if is_any else of_device[of_device["kind"] == kind]
             value, interval = minutes_per_hour(by_done, kind)
             rows.append(
                 names
@@ -65,42 +65,39 @@ def faults(
 def fault_seconds(episodes: pd.DataFrame, courses: pd.DataFrame) -> pd.DataFrame:
     """One row a session and device: OWNER, `judged_s`, a column of seconds a kind, and ANY_KIND.
 
-    Judged is what was on track, in an episode or LATE_BY_EITHER, which is a column besides. A kind
-    has the seconds of the spans that it is most of and of what stands out as it, so that kinds may
-    add up to more than any. A kind that could not be looked for is NaN. Recordings of one device
-    in one session are averaged, for they are no two sessions.
+    Judged is what was on track or in an episode. A kind has the seconds of the spans that it is
+    most of and of what stands out as it, so that kinds may add up to more than any. A kind that
+    could not be looked for is NaN. Recordings of one device in one session are averaged, for they
+    are no two sessions.
     """
     keys = [*OWNER, "recording"]
-    spent = _with_open_clocks_apart(episodes, courses)
-    spent = spent.assign(s=spent["end_s"] - spent["start_s"]).pivot_table(
-        index=keys, columns="kind", values="s", aggfunc="sum"
-    )
+    spent = episodes.astype(dict.fromkeys([*keys, "kind"], str))
+    spent = spent.assign(s=spent["end_s"] - spent["start_s"])
+    of_kinds = spent.pivot_table(index=keys, columns="kind", values="s", aggfunc="sum")
     own = courses.astype(dict.fromkeys(keys, str)).set_index(keys)
-    columns = [*kinds.in_order(), LATE_BY_EITHER]
-    table = spent.reindex(index=own.index, columns=columns).fillna(0.0)
-    is_open = own["clock_is_open"].eq(True)
-    either = table[LATE_BY_EITHER]
-    table[LATE_BY_EITHER] = either.where(is_open)
-    table[Fault.SLOW_TO_FOLLOW] = table[Fault.SLOW_TO_FOLLOW].mask(is_open)
+    table = of_kinds.reindex(index=own.index, columns=kinds.in_order()).fillna(0.0)
     # What was found was looked for, whatever the recording's spacing allows elsewhere.
     untested = own["not_testable"].map(lambda told: () if pd.isna(told) else json.loads(told))
     for kind in kinds.in_order():
         unknown = untested.map(lambda keys, kind=kind: kind in keys).astype(bool)
         table[kind] = table[kind].mask(unknown & (table[kind] == 0))
-    table[ANY_KIND] = own["episodes_s"].astype(float) - either
+    table[ANY_KIND] = that_count(spent).groupby(keys)["s"].sum().reindex(own.index, fill_value=0.0)
     table["judged_s"] = (own["episodes_s"] + own["on_track_s"]).astype(float)
     return table.groupby(level=OWNER).mean().reset_index()
 
 
-def _with_open_clocks_apart(episodes: pd.DataFrame, courses: pd.DataFrame) -> pd.DataFrame:
-    """With LATE_BY_EITHER as the kind of what was late by a clock that nothing tells."""
-    keys = ["session", "recording"]
-    is_open = courses.loc[courses["clock_is_open"].eq(True), keys].astype(str)
-    own = episodes.astype(dict.fromkeys([*OWNER, "recording", "kind"], str))
-    either = (own["kind"] == Fault.SLOW_TO_FOLLOW) & pd.MultiIndex.from_frame(own[keys]).isin(
-        pd.MultiIndex.from_frame(is_open)
-    )
-    return own.assign(kind=own["kind"].mask(either, LATE_BY_EITHER))
+def that_count(episodes: pd.DataFrame) -> pd.DataFrame:
+    """Those under EPISODES that count as faults: spans, and what stands out in one that is late.
+
+    Lateness counts as none, for where nothing tells a device's clock it may be the clock's, and a
+    device whose file tells its clock must not be the worse for that.
+    """
+    is_late = episodes["kind"].astype(str) == Fault.SLOW_TO_FOLLOW
+    place = ["session", "recording", "start_s"]
+    late = pd.MultiIndex.from_frame(episodes.loc[is_late, place].astype(str))
+    parent = episodes[["session", "recording", "part_of_s"]].astype({"part_of_s": "Int64"})
+    in_late = pd.MultiIndex.from_frame(parent.astype(str)).isin(late)
+    return episodes[~is_late & (episodes["part_of_s"].isna() | in_late)]
 
 
 def minutes_per_hour(parts: Sequence[pd.DataFrame], kind: str) -> tuple[float, Interval]:

@@ -15,6 +15,7 @@ from strapline.method.episodes import kinds
 from strapline.method.episodes.averages import averages, lag, outline, seconds_averaged
 from strapline.method.episodes.course import course
 from strapline.method.episodes.detect import detect
+from strapline.method.episodes.faults import that_count
 from strapline.method.episodes.not_compared import not_compared
 from strapline.method.episodes.testable import not_testable
 from strapline.method.episodes.view import View, view_of
@@ -62,10 +63,12 @@ def session_episodes(
         row["outline"] = outline(view.error_bpm)
         row |= lag(view, without_delay.get(recording), clock.delay_s if clock else None)
         row["clock_is_open"] = clock is not None and not clock.ground
-        row["faults"] = sum(_is_fault(each, row["clock_is_open"]) for each in found_here)
         found += found_here
         courses.append(row)
-    return EPISODES.from_rows(found), COURSES.from_rows(courses)
+    rows = EPISODES.from_rows(found)
+    faults = that_count(rows)["recording"].astype(str).value_counts()
+    counted = [row | {"faults": int(faults.get(row["recording"], 0))} for row in courses]
+    return rows, COURSES.from_rows(counted)
 
 
 def _by_recording(aligned: pd.DataFrame, clocks: Clocks) -> Iterator[tuple[str, pd.DataFrame]]:
@@ -111,12 +114,6 @@ def _told(
         "peaks_overshot": sum(peak.overshot for peak in went.peaks),
         "interval_s": view.interval_s,
     }
-
-
-def _is_fault(episode: Mapping[str, Any], clock_is_open: bool) -> bool:
-    """Whether it is a fault of the device, and none within another."""
-    by_clock = clock_is_open and episode["kind"] == Fault.SLOW_TO_FOLLOW
-    return episode["part_of_s"] is None and not by_clock
 
 
 def _after(first: pd.Timestamp, seconds: int) -> pd.Timestamp:

@@ -11,7 +11,6 @@ from strapline.ground.settings import Claims
 from strapline.ground.vocabulary import (
     ALL_ACTIVITIES,
     ANY_KIND,
-    LATE_BY_EITHER,
     Fault,
     Strength,
 )
@@ -30,7 +29,8 @@ from strapline.method.metrics.value import Value
 from strapline.telling.report.conditions import condition_claim, minutes
 
 MOST_CELLS = 2
-NAMES = {ANY_KIND: "Any fault", LATE_BY_EITHER: "Late, by its sensor or its clock (not counted)"}
+NAMES = {ANY_KIND: "Any fault", Fault.SLOW_TO_FOLLOW: "Late (counted as no fault)"}
+FAULTS = [key for key in kinds.in_order() if key != Fault.SLOW_TO_FOLLOW]
 
 Row = Mapping[Any, Any]
 
@@ -60,7 +60,7 @@ def device_faults(
     judged = [row for row in found if not math.isnan(row["p_family"])]
     too_few = [row for row in found if math.isnan(row["p_family"])]
     activities = _columns(cells)
-    shown = (ANY_KIND, *kinds.in_order(), LATE_BY_EITHER) if cells else ()
+    shown = (ANY_KIND, *FAULTS, Fault.SLOW_TO_FOLLOW) if cells else ()
     return DeviceFaults(
         sentences=list(fault_sentences(label, cells, claims)) if cells else [],
         columns=[(activity, int(cells[activity, ANY_KIND]["sessions"])) for activity in activities],
@@ -80,14 +80,12 @@ def fault_sentences(
     ground = _ground(whole)
     if not whole["episodes"]:
         yield f"In {ground.these} no fault of {name} was found ({ground})."
-        looked_for = [
-            k for k in kinds.in_order() if cells[ALL_ACTIVITIES, k]["sessions_looked_for"]
-        ]
-        yield from _late_by_either(cells)
+        looked_for = [k for k in FAULTS if cells[ALL_ACTIVITIES, k]["sessions_looked_for"]]
+        yield from _late(cells)
         yield f"None of the {len(looked_for)} kinds that could be looked for occurred."
         yield from _never_looked_for(cells)
         return
-    overall = (cells[ALL_ACTIVITIES, kind] for kind in kinds.in_order())
+    overall = (cells[ALL_ACTIVITIES, kind] for kind in FAULTS)
     main = max((cell for cell in overall if cell["episodes"]), key=_rate_of_all)
     if ground.strength(claims) == Strength.DID:
         hourly = minutes(_rate(whole))
@@ -96,7 +94,7 @@ def fault_sentences(
             "little to say more."
         )
         yield _what_most(main, whole)
-        yield from _late_by_either(cells)
+        yield from _late(cells)
         return
     activities = _columns(cells)
     over = "All its activities counting alike,"
@@ -109,7 +107,7 @@ def fault_sentences(
             f"{_at(cell['activity'])} it {kinds.kind(cell['kind']).did} for "
             f"{minutes(_rate(cell))} in the hour {_known(cell)}{back}."
         )
-    yield from _late_by_either(cells)
+    yield from _late(cells)
     yield from _never_occurred(cells)
     yield from _never_looked_for(cells)
 
@@ -156,19 +154,20 @@ def _never_occurred(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
         yield f"What did not occur in {counted(sessions, 'session')}{where}: {', '.join(names)}."
 
 
-def _late_by_either(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
+def _late(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
     """What is no fault of the device for certain, with its size and where it was most."""
-    cell = cells[ALL_ACTIVITIES, LATE_BY_EITHER]
+    cell = cells[ALL_ACTIVITIES, Fault.SLOW_TO_FOLLOW]
     if not cell["episodes"]:
         return
     off = "" if math.isnan(cell["mean_error_bpm"]) else f", {bpm(cell['mean_error_bpm'])} off"
     sessions = in_figures(int(cell["sessions_looked_for"]), "session")
-    own = [cells[at, LATE_BY_EITHER] for at in _columns(cells) if at != ALL_ACTIVITIES]
-    own = [row for row in own if row["episodes"]]
-    worst = max(own, key=_rate)
-    at = f"{'most' if len(own) > 1 else 'all'} in {in_words(worst['activity']).lower()}"
-    which = f"{cell['sessions_with']} of {sessions} whose clock nothing tells"
-    yield f"It was late in {which}, {at}: for {minutes(_rate(cell))} in the hour{off}."
+    own = [cells[at, Fault.SLOW_TO_FOLLOW] for at in _columns(cells) if at != ALL_ACTIVITIES]
+    worst = max((row for row in own if row["episodes"]), key=_rate)
+    most = f", most in {in_words(worst['activity']).lower()} ({number(_rate(worst))})"
+    yield (
+        f"It was late for {minutes(_rate(cell))} in the hour, in {cell['sessions_with']} of "
+        f"{sessions}{off}{most if len(own) > 1 else ''}."
+    )
 
 
 def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
@@ -176,10 +175,6 @@ def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
         kind.name.lower()
         for kind in kinds.KINDS
         if not cells[ALL_ACTIVITIES, kind.key]["sessions_looked_for"]
-        # Of which it is told that it was late.
-        and not (
-            kind.key == Fault.SLOW_TO_FOLLOW and cells[ALL_ACTIVITIES, LATE_BY_EITHER]["episodes"]
-        )
     ]
     if names:
         yield f"What could not be looked for in any session: {', '.join(names)}."
@@ -225,7 +220,7 @@ def _worst(cells: Mapping[tuple[str, str], Row], claims: Claims) -> list[Row]:
         row
         for (activity, kind), row in cells.items()
         if activity != ALL_ACTIVITIES
-        and kind in kinds.in_order()
+        and kind in FAULTS
         and row["sessions_with"] >= least
         and _ground(row).strength(claims) != Strength.DID
     ]
