@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from strapline.running import closing
-from strapline.running.commands import COMMANDS
+from strapline.running.commands import COMMANDS, command_of
 from strapline.telling.report.glossary import WORDS
 
 
@@ -53,7 +53,7 @@ def test_what_we_do_not_write_is_not_written(text, repository):
     shunned = [" ".join(word.split()) for word in listed]
     shunned += [name.lower() for word in WORDS for name in word.never]
     assert {"anew", "usable evidence", "reckon"} <= set(shunned)
-    sources = [Path(module.__file__) for module in (closing, *COMMANDS.values())]
+    sources = [Path(module.__file__) for module in (closing, *map(command_of, COMMANDS))]
     texts = {path.name: strings(path) for path in sources}
     texts["README.md"] = (repository / "README.md").read_text("utf-8")
     for name, said in texts.items():

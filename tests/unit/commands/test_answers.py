@@ -1,6 +1,8 @@
 """Whatever is asked wrongly of a command is answered in one sentence, with exit code 2."""
 
 import json
+import subprocess
+import sys
 
 import pytest
 
@@ -151,3 +153,19 @@ def test_a_figure_may_be_asked_for_in_capitals(bench, capsys):
     parser = Parser()
     trace.describe(parser)
     assert parser.parse_args(["a", "b", "MAE"]).metric == "mae"
+
+
+ASKED_FOR_HELP = """
+import sys
+from strapline.running.commands import main
+try:
+    main(["verify", "--help"])
+finally:
+    print([name for name in ("altair", "strapline.running.commands.new") if name in sys.modules])
+"""
+
+
+def test_a_command_does_not_wait_for_what_only_others_need():
+    words = [sys.executable, "-c", ASKED_FOR_HELP]
+    done = subprocess.run(words, capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"

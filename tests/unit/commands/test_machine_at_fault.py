@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from strapline.running.commands import COMMANDS, main
+from strapline.running.commands import command_of, main
 
 REGISTER = """\
 devices:
@@ -31,7 +31,7 @@ def test_a_card_that_cannot_be_written_leaves_nothing(tmp_path, repository, monk
 
 @pytest.mark.parametrize("words", ["new run", "package s", "plan", "trace s watch mae", "verify"])
 def test_a_full_disk_is_told_by_every_command(words, monkeypatch, capsys):
-    monkeypatch.setattr(COMMANDS[words.split()[0]], "run", full)
+    monkeypatch.setattr(command_of(words.split()[0]), "run", full)
     assert main(words.split()) == 2
     assert "The disk is full. Free some space. Then type the command again." in (
         capsys.readouterr().err

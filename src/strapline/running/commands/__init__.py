@@ -8,47 +8,31 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 from types import ModuleType
 
 from strapline.ground.documents import DocumentError
 from strapline.ground.versions import STRAPLINE
 from strapline.running.asked import among
-from strapline.running.commands import (
-    card,
-    completion,
-    correct,
-    devices,
-    forget,
-    headings,
-    new,
-    package,
-    picture,
-    plan,
-    status,
-    trace,
-    unpack,
-    verify,
-)
 from strapline.running.commands.parser import Parser
 from strapline.running.machine import told
 
-COMMANDS: dict[str, ModuleType] = {
-    "card": card,
-    "completion": completion,
-    "correct": correct,
-    "devices": devices,
-    "forget": forget,
-    "headings": headings,
-    "new": new,
-    "package": package,
-    "picture": picture,
-    "plan": plan,
-    "status": status,
-    "trace": trace,
-    "unpack": unpack,
-    "verify": verify,
-}
-
+COMMANDS = (
+    "card",
+    "completion",
+    "correct",
+    "devices",
+    "forget",
+    "headings",
+    "new",
+    "package",
+    "picture",
+    "plan",
+    "status",
+    "trace",
+    "unpack",
+    "verify",
+)
 
 # What is asked of Snakemake.
 TARGETS = ("publish", "demo", "publish_demo", "sessions")
@@ -87,16 +71,23 @@ def _missing(error: OSError) -> str:
     return f"{error.filename or 'A file'}: {error.strerror or error}."
 
 
+def command_of(name: str) -> ModuleType:
+    return import_module(f"{__name__}.{name}")
+
+
 def _read(arguments: Sequence[str]) -> argparse.Namespace:
     parser = Parser(prog="strapline")
     version = f"Strapline {STRAPLINE}"
     parser.add_argument("--version", action="version", version=version, help="show the version")
     commands = parser.add_subparsers(dest="command", required=True, metavar="command")
-    for name, module in COMMANDS.items():
+    typed = arguments[0] if arguments else ""
+    # Who asks one command does not wait for what all others import.
+    for name in (typed,) if typed in COMMANDS else COMMANDS:
+        module = command_of(name)
         told = module.__doc__ or ""
         command = commands.add_parser(name, help=told.splitlines()[0], description=told)
         module.describe(command)
-        command.set_defaults(run=module.run, parser=command, known=tuple(COMMANDS))
+        command.set_defaults(run=module.run, parser=command, known=COMMANDS)
     for word in arguments[:1]:
         if word in TARGETS:
             raise DocumentError([f"That is for Snakemake: type `snakemake {word}`."])
