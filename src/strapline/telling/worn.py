@@ -8,10 +8,7 @@ COLUMNS = ["session", "device", "activity", "wearer", "started_at", "placement",
 
 
 def worn_table(
-    placements: pd.DataFrame,
-    sessions: pd.DataFrame,
-    metrics: pd.DataFrame,
-    alignment: str = Clocks.SETTLED,
+    placements: pd.DataFrame, sessions: pd.DataFrame, metrics: pd.DataFrame
 ) -> pd.DataFrame:
     """COLUMNS, a row a recording that METRICS has an error of, in order of time.
 
@@ -19,7 +16,7 @@ def worn_table(
     """
     own = metrics[
         (metrics["metric"] == "mae")
-        & (metrics["alignment"] == alignment)
+        & (metrics["alignment"] == Clocks.SETTLED)
         & (metrics["scope"] == Scope.WHOLE)
         & metrics["value"].notna()
     ]

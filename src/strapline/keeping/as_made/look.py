@@ -13,6 +13,7 @@ from strapline.keeping.as_made.notes import (
     is_there,
     state_of,
 )
+from strapline.keeping.file_times import SNAKEMAKE_MARK
 from strapline.keeping.receipts import (
     Order,
     Places,
@@ -229,4 +230,4 @@ def _within(name: str, folder: str) -> bool:
 
 def _is_passing(name: str) -> bool:
     """Whether Snakemake, or a job that was killed, left it in a folder that it was making."""
-    return name == ".snakemake_timestamp" or name.endswith(".unfinished")
+    return name == SNAKEMAKE_MARK or name.endswith(".unfinished")

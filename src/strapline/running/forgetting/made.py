@@ -9,12 +9,10 @@ from pathlib import Path
 
 from strapline.ground.files import sha256_of, unfinished_name
 from strapline.ground.report_files import of_session
+from strapline.keeping.file_times import SNAKEMAKE_MARK
 from strapline.keeping.publications import SESSIONS, SITE, published, receipts_of_sessions, shown
 from strapline.keeping.receipts import FOLDER, Places, files_in, page_receipt_path, read_receipt
 from strapline.running.forgetting.removal import Removal
-
-# What Snakemake leaves in a folder that is an output.
-MARK = ".snakemake_timestamp"
 
 
 @dataclass(frozen=True)
@@ -125,5 +123,5 @@ def _take(places: Places, outputs: Iterable[str], removal: Removal) -> None:
     """What a job left."""
     for name in outputs:
         output, place = places.path_of(name), name.split("/")[1]
-        for file in (output, unfinished_name(output), output.with_name(MARK)):
+        for file in (output, unfinished_name(output), output.with_name(SNAKEMAKE_MARK)):
             removal.take(file, place)

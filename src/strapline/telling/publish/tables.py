@@ -85,13 +85,11 @@ def session_markdown(rows: pd.DataFrame) -> str:
     return crossed(shown, ("figure", "figure"), ("recording", "device"), "Figure")
 
 
-def device_rows(
-    findings: pd.DataFrame, device: str, alignment: str = Clocks.SETTLED
-) -> pd.DataFrame:
+def device_rows(findings: pd.DataFrame, device: str) -> pd.DataFrame:
     """A row an activity and statistic of FINDINGS, with its interval and what it rests on."""
     own = findings[
         (findings["device"] == device)
-        & (findings["alignment"] == alignment)
+        & (findings["alignment"] == Clocks.SETTLED)
         & findings["statistic"].isin(_STATISTICS)
         & findings["value"].notna()
     ].astype({"activity": str, "statistic": str})

@@ -11,6 +11,7 @@ import pandas as pd
 from strapline.ground import words
 from strapline.ground.records.intake import SessionIntake
 from strapline.ground.records.ledger import MaximumHeartRate
+from strapline.ground.vocabulary import Clocks
 from strapline.ground.words import clock, plain
 from strapline.method.agreement.effort import BAND_STARTS_PERCENT, EFFORT_BANDS
 from strapline.method.consequences.told import Told
@@ -53,13 +54,10 @@ QUANTITIES = {
 
 
 def section(
-    consequences: pd.DataFrame,
-    intake: SessionIntake,
-    maximum: MaximumHeartRate | None,
-    view: str,
+    consequences: pd.DataFrame, intake: SessionIntake, maximum: MaximumHeartRate | None
 ) -> dict[str, Any] | None:
     """What there is to show of the rows under CONSEQUENCES; None where nothing was compared."""
-    rows = consequences[consequences["alignment"] == view]
+    rows = consequences[consequences["alignment"] == Clocks.SETTLED]
     every = [(plain(r.label), Told.of(rows, r.recording)) for r in intake.tested]
     devices = [(label, told) for label, told in every if told is not None]
     if not devices:

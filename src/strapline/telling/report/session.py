@@ -21,11 +21,6 @@ from strapline.telling.report import apps, phrases
 from strapline.telling.session_tables import SessionTables
 
 
-def headline_view(metrics: pd.DataFrame) -> str:
-    """The one that claims rest on."""
-    return Clocks.SETTLED
-
-
 def findings(
     intake: SessionIntake,
     sentences: pd.DataFrame,
@@ -111,7 +106,7 @@ def views_of(recording: RecordingIntake, figures: Figures) -> dict[str, str]:
     }
 
 
-def glance_rows(tables: SessionTables, figures: Figures, view: str) -> list[dict[str, Any]]:
+def glance_rows(tables: SessionTables, figures: Figures) -> list[dict[str, Any]]:
     """A row a device that was compared, with the averages, the error and the lateness of its first
     sentences."""
     rows = []
@@ -119,7 +114,7 @@ def glance_rows(tables: SessionTables, figures: Figures, view: str) -> list[dict
         course, clock = tables.course(recording.recording), tables.clock(recording.recording)
         if course is None:
             continue
-        own = figures.values(recording.recording, Scope.WHOLE, view)
+        own = figures.values(recording.recording, Scope.WHOLE, Clocks.SETTLED)
         rows.append(
             {
                 "label": recording.label,
@@ -137,24 +132,22 @@ def glance_rows(tables: SessionTables, figures: Figures, view: str) -> list[dict
     return rows
 
 
-def segment_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
+def segment_rows(intake: SessionIntake, figures: Figures) -> list[dict[str, Any]]:
     """A row a segment and device."""
     scopes = {s.label: f"{Scope.SEGMENT}{s.label}" for s in intake.segments}
-    return _scope_rows(intake, figures, view, scopes)
+    return _scope_rows(intake, figures, scopes)
 
 
-def effort_rows(intake: SessionIntake, figures: Figures, view: str) -> list[dict[str, Any]]:
+def effort_rows(intake: SessionIntake, figures: Figures) -> list[dict[str, Any]]:
     """A row a band of effort and device, as far as the band was measured."""
     scopes = {words.in_words(band): f"{Scope.INTENSITY}{band}" for band in EFFORT_BANDS}
     return [
-        row
-        for row in _scope_rows(intake, figures, view, scopes)
-        if not math.isnan(row["mean_reference"])
+        row for row in _scope_rows(intake, figures, scopes) if not math.isnan(row["mean_reference"])
     ]
 
 
 def _scope_rows(
-    intake: SessionIntake, figures: Figures, view: str, scopes: Mapping[str, str]
+    intake: SessionIntake, figures: Figures, scopes: Mapping[str, str]
 ) -> list[dict[str, Any]]:
     """`scopes`: title -> name of the scope."""
     return [
@@ -162,7 +155,7 @@ def _scope_rows(
             "title": title,
             "device": recording.label,
             "mae_delay_out": figures.get(recording.recording, scope, Clocks.DELAY_OUT, "mae").value,
-            **figures.values(recording.recording, scope, view),
+            **figures.values(recording.recording, scope, Clocks.SETTLED),
         }
         for title, scope in scopes.items()
         for recording in intake.tested
@@ -194,7 +187,7 @@ def reference_sentences(alignment: SessionAlignment) -> list[str]:
 
 
 def sensitivity_rows(
-    intake: SessionIntake, figures: Figures, view: str
+    intake: SessionIntake, figures: Figures
 ) -> list[tuple[str, list[tuple[str, dict[str, float]]]]]:
     """A device and, a way of reckoning each, the main figures as they would then read."""
     scopes: dict[str, str] = {Scope.WHOLE: "as above", Scope.UNCUT: "nothing left out"}
@@ -202,7 +195,7 @@ def sensitivity_rows(
     rows = []
     for recording in intake.tested:
         found = [
-            (name, figures.values(recording.recording, scope, view))
+            (name, figures.values(recording.recording, scope, Clocks.SETTLED))
             for scope, name in scopes.items()
         ]
         known = [(name, values) for name, values in found if values["mae"] == values["mae"]]

@@ -2,6 +2,7 @@
 
 from strapline.ground.records.alignment import set_aside
 from strapline.ground.report_files import SESSION_PAGE
+from strapline.ground.vocabulary import Clocks
 from strapline.ground.words import tolerance_words
 from strapline.method.claims.usable import usability
 from strapline.method.metrics import registry
@@ -21,8 +22,7 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
     """Sentences first, then figures, then what they rest on."""
     intake, tolerance, ledger = tables.intake, tables.tolerance, tables.ledger
     figures, metrics = Figures(tables.metrics), tables.metrics
-    view = session.headline_view(metrics)
-    seconds = tables.aligned[tables.aligned["alignment"] == view]
+    seconds = tables.aligned[tables.aligned["alignment"] == Clocks.SETTLED]
     maximum = ledger.maximum_heart_rate
     return {
         "tolerance": tolerance_words(tolerance),
@@ -35,12 +35,11 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
         "circumstances": phrases.circumstances(intake, tables.worn_by),
         "without_intervals": session.without_intervals(tables, figures),
         "has_intervals": metrics["ci_low"].notna().any(),
-        "view": view,
         "findings": session.findings(intake, tables.sentences, tables.clocks, tables.stated),
         "pictures": pictures,
-        "glance_rows": session.glance_rows(tables, figures, view),
+        "glance_rows": session.glance_rows(tables, figures),
         "accounts": session.accounts(intake, tables.sentences),
-        "consequences": consequences.section(tables.consequences, intake, maximum, view),
+        "consequences": consequences.section(tables.consequences, intake, maximum),
         "looked_into": seconds_of(seconds, intake),
         "stated": apps.stated_rows(tables.stated, intake),
         "stated_beside": [
@@ -51,12 +50,12 @@ def context(tables: SessionTables, pictures: Pictures) -> Context:
         "columns": session.columns(intake, figures),
         "main": session.figure_table(intake, figures, MAIN, tolerance),
         "more": session.figure_table(intake, figures, MORE, tolerance),
-        "segments": session.segment_rows(intake, figures, view),
-        "effort": session.effort_rows(intake, figures, view),
+        "segments": session.segment_rows(intake, figures),
+        "effort": session.effort_rows(intake, figures),
         "effort_ground": phrases.effort_sentence(maximum),
         "clocks": session.clock_rows(intake, tables.clocks, tables.offsets),
         "reference": session.reference_sentences(tables.clocks),
-        "sensitivity": session.sensitivity_rows(intake, figures, view),
+        "sensitivity": session.sensitivity_rows(intake, figures),
         "seconds": session.compared_rows(intake, ledger),
         "samples": session.sample_rows(intake, ledger),
         "conditions": session.conditions(intake),
