@@ -122,14 +122,11 @@ class OfSessions:
 
     def sources(self, wildcards: Wildcards) -> dict[str, Any]:
         """What intake reads of a session in the inbox."""
-        card = self._folder(wildcards.session).card
-        cards = [str(card)] if card else []
-        exports = self._contents(wildcards.session)
-        raw = [*exports, *cards]
+        folder = self._folder(wildcards.session)
         return {
-            "raw": raw,
-            "exports": exports,
-            "card": cards,
+            "raw": list(map(str, folder.raw_files)),
+            "exports": self._contents(wildcards.session),
+            "card": [str(folder.card)] if folder.card else [],
             "session": wildcards.session,
             "wearer": self._wearer(wildcards.session),
         }

@@ -5,8 +5,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from strapline.ground.files import sha256_of
-from strapline.keeping.receipts import FOLDER, Places, files_in, read_receipt
+from strapline.keeping.receipts import FOLDER, Places, files_in, others_now, read_receipt
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
 from strapline.reading.inbox.readable import LeftAlone
 
@@ -33,7 +32,7 @@ def broken(
     return {
         name: f"{path.relative_to(place)} cannot be read; the disk may be failing."
         for name in sorted(known.keys() & inbox.sessions.keys())
-        for path in _files(inbox.sessions[name])
+        for path in inbox.sessions[name].raw_files
         if not contents[path]
     }
 
@@ -73,8 +72,7 @@ def is_whole(session: str, places: Places) -> bool:
     page = receipts / "report" / "sessions" / f"{session}.html.json"
     found = [read_receipt(path) for path in [page, *files_in(receipts / "sessions" / session)]]
     return all(
-        receipt is not None
-        and all(sha256_of(places.path_of(name)) == sha for name, sha in receipt.outputs.items())
+        receipt is not None and not any(others_now(receipt.outputs, places.sha256_of))
         for receipt in found
     )
 
@@ -87,10 +85,6 @@ def _locked(folder: Path) -> Path | None:
         if is_folder and not os.access(each, os.W_OK | os.X_OK):
             return each
     return None
-
-
-def _files(session: SessionFolder) -> list[Path]:
-    return [*session.exports, *([session.card] if session.card else [])]
 
 
 def _fault(folder: Path) -> str | None:

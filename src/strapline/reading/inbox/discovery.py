@@ -27,6 +27,11 @@ class SessionFolder:
     card: Path | None
     exports: tuple[Path, ...]
 
+    @property
+    def raw_files(self) -> list[Path]:
+        """Its exports, and its card if any."""
+        return [*self.exports, *filter(None, [self.card])]
+
     @cached_property
     def glance(self) -> Glance:
         return Glance(self.card)
@@ -51,10 +56,7 @@ class Inbox:
 
     @property
     def raw_files(self) -> list[Path]:
-        """Every export and card of the sessions."""
-        sessions = self.sessions.values()
-        cards = [session.card for session in sessions if session.card]
-        return cards + [path for session in sessions for path in session.exports]
+        return [path for session in self.sessions.values() for path in session.raw_files]
 
 
 def read_inbox(

@@ -7,11 +7,18 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from strapline.ground.files import sha256_of, unfinished_name
+from strapline.ground.files import unfinished_name
 from strapline.ground.report_files import of_session
 from strapline.keeping.file_times import SNAKEMAKE_MARK
 from strapline.keeping.publications import SESSIONS, SITE, published, receipts_of_sessions, shown
-from strapline.keeping.receipts import FOLDER, Places, files_in, page_receipt_path, read_receipt
+from strapline.keeping.receipts import (
+    FOLDER,
+    Places,
+    files_in,
+    others_now,
+    page_receipt_path,
+    read_receipt,
+)
 from strapline.running.forgetting.removal import Removal
 
 
@@ -88,10 +95,8 @@ def take_published_but(places: Places, addresses: Mapping[str, str]) -> None:
         if addresses.get(session, address) != address:
             path = receipts[address]
             receipt = read_receipt(path)
-            if receipt is not None and all(
-                sha256_of(places.path_of(name)) in (sha256, None)
-                for name, sha256 in receipt.outputs.items()
-            ):
+            edited = others_now(receipt.outputs, places.sha256_of) if receipt else ()
+            if receipt is not None and all(now is None for _, now in edited):
                 _take(places, filter(Made(session, (address,)).has, receipt.outputs), removal)
                 removal.take(path, FOLDER)
 
