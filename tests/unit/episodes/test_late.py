@@ -130,3 +130,32 @@ def test_a_jump_does_not_make_a_fault_of_what_is_a_little_off():
     device[330:337] += 45
     (spike,) = detect(view(device, {}), Episodes()).episodes
     assert (spike.kind, spike.start_s, spike.end_s) == ("spike", 330, 337)
+
+
+@pytest.mark.parametrize(("lost_bpm", "kind"), [(25, "reads_low"), (4, "slow_to_follow")])
+def test_a_fault_is_what_most_of_it_is_and_says_how_much_the_delay_explains(lost_bpm, kind):
+    """15 s late throughout and, in every other effort, so much too low as well."""
+    late = np.concatenate([np.full(15, HEART[0]), HEART[:-15]])
+    effort = (SECONDS // 200 % 2 == 1) & (SECONDS > 420)
+    device = late - first_order(np.where(effort, lost_bpm, 0), 4, 4)
+    found = detect(view(np.round(device), {0: (13.0, 17.0)}), Episodes())
+    in_effort = [each for each in found.episodes if effort[each.start_s : each.start_s + 40].any()]
+    assert {each.kind for each in in_effort} == {kind}
+    for each in in_effort:
+        span = slice(each.start_s, each.end_s)
+        off = np.abs(device - HEART)[span].mean()
+        left = np.abs(device - late)[span].mean()
+        if kind == "slow_to_follow":
+            (told_left, told_off) = re.search(r"leaves (\S+) of (\S+) bpm", each.evidence).groups()
+            assert (float(told_off), float(told_left)) == (
+                pytest.approx(off, abs=1),
+                pytest.approx(left, abs=3),
+            )
+        else:
+            explained, told_off = re.search(
+                r"Its delay explains (\d+) of the (\d+) bpm", each.evidence
+            ).groups()
+            assert (int(told_off), int(explained)) == (
+                pytest.approx(off, abs=1),
+                pytest.approx(off - left, abs=2),
+            )

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from strapline.method.episodes.level import LATELY
 from strapline.method.episodes.view import View
 from strapline.method.signal.response_fit import first_order
 from strapline.method.signal.spacing import is_line
@@ -59,17 +61,16 @@ def delayed(
     """Those of `spans` and of `sides`, where it is low and where it is high, that a delay of at
     least `slow_s` explains.
 
-    A delay is so many seconds, or smoothing over as many, or both. One that was measured over the
-    session explains a span if it leaves nothing there that would be off track. Any other must leave
-    less than half of the error, also counting the seconds just before and after, and fit no worse
-    than a sensor would that sees a share of each change; and the device must show nothing that the
-    reference was not at within the last minute. It is not believed of one span where most of what
-    is like it has no delay.
+    A delay is so many seconds, or smoothing over as many, or both, and fits a span no worse than a
+    sensor would that sees a share of each change. One that was measured over the session explains
+    it if it takes away the larger part of the error. Any other must leave less than 0.4 of it, also
+    counting the seconds just before and after, and the device must show nothing that the reference
+    was not at within the last minute. It is not believed of one span where most of what is like it
+    has no delay.
     """
     if not is_line(view.interval_s) or not spans or np.isnan(view.reference_bpm).all():
         return []
-    late = np.array([first_order(view.reference_bpm, tau_s) for tau_s in SMOOTHING_S])
-    tried = {span: _delay(view, span, late, settings) for side in (spans, *sides) for span in side}
+    tried = {span: _delay(view, span, settings) for side in (spans, *sides) for span in side}
     usual_bpm = _usual_bpm(view, spans)
     doubted = [span for side in sides for span in _doubted(side, tried, usual_bpm)]
     return [
@@ -101,23 +102,31 @@ def _usual_bpm(view: View, spans: Sequence[Span]) -> float:
     return float(error.mean()) if error.size else 0.0
 
 
-def _delay(view: View, span: Span, late: np.ndarray, settings: Episodes) -> Delayed | None:
+def measured_delay(view: View, span: Span, least_s: int = 0) -> Delayed | None:
+    """What the delay that was measured over the session leaves of the error in `span`; None where
+    none of at least `least_s` was, or the reference before is not known."""
+    seconds = np.flatnonzero(view.compared[slice(*span)]) + span[0]
+    left = _left_by_each(view, seconds)
+    among = _measured(view, span) & (least_s <= TOTAL_S) & ~np.isnan(left)
+    if not among.any():
+        return None
+    left = np.where(among, left, np.inf)
+    error_bpm = float(np.abs(view.error_bpm[seconds]).mean())
+    return Delayed(round(TOTAL_S.flat[np.argmin(left)]), error_bpm, float(left.min()), True)
+
+
+def _delay(view: View, span: Span, settings: Episodes) -> Delayed | None:
     """What explains `span`: the measured delay, or else the one that leaves least."""
-    left = _left_by_each(view, span, late, settings)
-    left[(settings.slow_s > TOTAL_S) | np.isnan(left)] = np.inf
-    measured = _measured(view, span) & (settings.slow_s <= TOTAL_S)
     by_a_share = _left_by_a_share(view, span)
+    own = measured_delay(view, span, settings.slow_s)
+    if own and own.left_bpm < min(own.error_bpm / 2, by_a_share + SLACK_BPM):
+        return replace(own, measured=own.left_bpm <= by_a_share)
+
+    left = _left_by_each(view, _with_margins(view, span, settings))
+    left[(settings.slow_s > TOTAL_S) | np.isnan(left)] = np.inf
+    left_bpm, delay_s = float(left.min()), round(TOTAL_S.flat[np.argmin(left)])
     error_bpm = float(np.nanmean(np.abs(view.error_bpm[slice(*span)])))
     most_bpm = min(LARGEST_LEFT_BPM, LARGEST_SHARE_LEFT * error_bpm)
-
-    known = np.where(measured, left, np.inf)
-    smoothing, shift = np.unravel_index(np.argmin(known), known.shape)
-    expected = late[smoothing, np.maximum(np.arange(*span) - DELAYS_S[shift], 0)]
-    left_bpm, delay_s = float(known[smoothing, shift]), round(TOTAL_S[smoothing, shift])
-    if left_bpm <= most_bpm and _vanishes(view, span, expected, settings):
-        return Delayed(delay_s, error_bpm, left_bpm, measured=left_bpm <= by_a_share)
-
-    left_bpm, delay_s = float(left.min()), round(TOTAL_S.flat[np.argmin(left)])
     fits = left_bpm <= min(most_bpm, by_a_share + SLACK_BPM)
     if fits and _could_be(view, span, delay_s, settings):
         return Delayed(delay_s, error_bpm, left_bpm, measured=False)
@@ -134,22 +143,28 @@ def _measured(view: View, span: Span) -> np.ndarray:
     return among
 
 
-def _left_by_each(view: View, span: Span, late: np.ndarray, settings: Episodes) -> np.ndarray:
-    """Mean absolute error that each smoothing and shift leaves, in bpm; NaN where the reference
-    before is not known."""
+def _with_margins(view: View, span: Span, settings: Episodes) -> np.ndarray:
+    """The seconds compared in `span`, and those just before and after that are right."""
     start, end = max(span[0] - MARGIN_S, 0), min(span[1] + MARGIN_S, view.length)
     with np.errstate(invalid="ignore"):
         fits = np.abs(view.error_bpm) < settings.leave_bpm
     fits[slice(*span)] = view.compared[slice(*span)]
-    seconds = np.flatnonzero(fits[start:end]) + start
+    seconds: np.ndarray = np.flatnonzero(fits[start:end]) + start
+    return seconds
+
+
+def _left_by_each(view: View, seconds: np.ndarray) -> np.ndarray:
+    """Mean absolute error at `seconds` that each smoothing and shift leaves, in bpm; NaN where the
+    reference before is not known."""
     source = np.maximum(seconds - DELAYS_S[:, np.newaxis], 0)
-    return np.array([np.abs(view.device_bpm[seconds] - each[source]).mean(axis=1) for each in late])
+    device = view.device_bpm[seconds]
+    return np.array([np.abs(device - each[source]).mean(axis=1) for each in _smoothed(view)])
 
 
-def _vanishes(view: View, span: Span, expected: np.ndarray, settings: Episodes) -> bool:
-    """Whether the device is near what is expected of it nearly all the time."""
-    left = np.abs(view.device_bpm[slice(*span)] - expected)
-    return bool(np.sum(left >= settings.enter_bpm) <= LONGEST_BEYOND_S)
+@lru_cache(maxsize=LATELY)
+def _smoothed(view: View) -> tuple[np.ndarray, ...]:
+    """The reference as each smoothing would have it."""
+    return tuple(first_order(view.reference_bpm, tau_s) for tau_s in SMOOTHING_S)
 
 
 def _could_be(view: View, span: Span, delay_s: int, settings: Episodes) -> bool:

@@ -7,10 +7,11 @@ import numpy as np
 
 from strapline.ground.words import clock, lasting, number, share
 from strapline.method.episodes.cadence import Likeness
-from strapline.method.episodes.delay import Delayed
+from strapline.method.episodes.delay import Delayed, measured_delay
 from strapline.method.episodes.view import View
 from strapline.method.signal.spans import Span
 
+LEAST_SHARE_EXPLAINED = 0.1
 MULTIPLE_WORDS = {1.0: "the cadence", 2.0: "twice the cadence", 0.5: "half the cadence"}
 
 
@@ -54,8 +55,17 @@ def off_level(span: Span, view: View, _: float) -> str:
     side = "above" if mean > 0 else "below"
     return (
         f"The device averaged {abs(mean):.0f} bpm {side} the strap for "
-        f"{lasting(end - start)}, and was {abs(peak):.0f} bpm off at most."
+        f"{lasting(end - start)}, and was {abs(peak):.0f} bpm off at most.{_by_delay(span, view)}"
     )
+
+
+def _by_delay(span: Span, view: View) -> str:
+    """How much of it the device's own delay is, where that is a part to speak of."""
+    own = measured_delay(view, span)
+    explained_bpm = own.error_bpm - own.left_bpm if own else 0
+    if not own or explained_bpm < LEAST_SHARE_EXPLAINED * own.error_bpm:
+        return ""
+    return f" Its delay explains {explained_bpm:.0f} of the {own.error_bpm:.0f} bpm."
 
 
 def jump(span: Span, view: View, _: None) -> str:
