@@ -57,6 +57,11 @@ def counted(count: int, thing: str) -> str:
     return f"{'one' if count == 1 else count} {things(count, thing)}"
 
 
+def times(count: int) -> str:
+    """'once', 'twice', '3 times'."""
+    return {1: "once", 2: "twice"}.get(count, f"{count} times")
+
+
 def sessions_at(count: int, activity: str) -> str:
     """'one desk session', '3 desk sessions'; 'one session' where nobody said what was done."""
     what = "" if activity == UNSTATED else f"{in_words(activity).lower()} "

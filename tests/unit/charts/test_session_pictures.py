@@ -109,7 +109,7 @@ def test_response_says_the_tables_delays(metrics, of_session):
     falling = delays.assign(metric="delay_falling", value=6.0)
     tables = of_session(aligned=late_by(4), metrics=pd.concat([rising, falling]))
     shown = RESPONSE.of(tables, BENCH)
-    assert "Watch one delay on rises +4.2 s, on falls +6.0 s" in shown.alt
+    assert "Watch one, 4.2 s late at rises, 6.0 s late at falls" in shown.alt
     (end,) = rows(shown, "ends", "lines")
     assert end["lines"][-1] == "+4.2, +6.0 s"
     assert {row["place"] for row in rows(shown, "lines", "x")} == {0}

@@ -43,7 +43,7 @@ def test_a_gap_that_grows_from_the_start_is_told_as_such():
         "From the start it read lower and lower, from 0 to 16 bpm low at the end.",
         "It was off track from 5:38 (28 %) on.",
     ]
-    assert forms["title"] == ["Wrist band lower and lower from 0:00, 16 bpm low at 20:00"]
+    assert forms["title"] == ["Wrist band read lower and lower from 0:00, 16 bpm low at 20:00"]
 
 
 def test_a_gap_that_grows_later_and_closes_is_told_from_where_it_began():

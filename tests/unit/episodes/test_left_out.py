@@ -18,7 +18,7 @@ BY_CARD = np.where(
 )
 IN_DOUBT = np.where(story.SECONDS < 400, "reference_flat", "compared")
 LEFT = {
-    "by_card": (BY_CARD, "1 min left out by the card (strap moved)"),
+    "by_card": (BY_CARD, "1 min left out by the card, which says ‘strap moved’"),
     "in_doubt": (IN_DOUBT, "6 min 40 s in which the strap was missing or in doubt"),
 }
 
@@ -66,7 +66,7 @@ def test_nothing_is_throughout_where_it_did_not_record(recorded, where):
     status = np.where(recorded[1] <= story.SECONDS, "after_recording", status)
     own = tables(story.STRAP + 1, status)
     text = session_text(own, "")
-    assert text.title == f"Wrist band on track {where}"
+    assert text.title == f"Wrist band followed the strap {where}"
     assert "Not compared, through no fault of the device: 3 min" in text.description
     course = own.sentences.loc[own.sentences["form"] == "course", "text"]
     assert course.tolist() == [f"It followed the strap {where}."]
@@ -84,7 +84,7 @@ def test_a_device_comes_back_to_where_its_recording_ends():
 def test_a_reason_that_is_a_sentence_ends_ours_once():
     status = np.where(BY_CARD == "compared", "compared", "excluded: The strap had slipped.")
     text = session_text(tables(story.STRAP + 1, status), "")
-    assert "left out by the card (The strap had slipped)." in text.description
+    assert "left out by the card, which says ‘The strap had slipped’." in text.description
     assert ".." not in text.aloud and ".)" not in text.description
 
 

@@ -70,7 +70,7 @@ def test_sentences_tell_as_many_faults_as_there_are(sessions):
         text = " ".join([*forms["course"], *forms["finding"]])
         by_number = [int(n) for n in re.findall(r"(\d+) times", text)]
         by_number += [
-            {"once": 1, "twice": 2}[n] for n in re.findall(r"slow to follow (once|twice)", text)
+            {"once": 1, "twice": 2}[n] for n in re.findall(r"was late (once|twice)", text)
         ]
         spans = spans_of(episodes)
         repeated = {n for group in re.findall(r"They began at (.*?)\.(?: Then at (.*?)\.)?", text)

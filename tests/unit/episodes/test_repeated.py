@@ -36,7 +36,7 @@ def test_five_drops_alike_are_told_together():
         "They began at 2:30, 5:00, 7:30, 10:00 and 12:30.",
         "It came back at 13:30 (68 %) and followed the strap to the end.",
     ]
-    assert forms["title"] == ["Wrist band 20 to 40 bpm low 5 times from 2:30 to 13:30"]
+    assert forms["title"] == ["Wrist band read 20 to 40 bpm low for 4 min 10 s"]
 
 
 def test_what_it_read_for_most_of_the_session_is_told_as_one():
@@ -46,16 +46,17 @@ def test_what_it_read_for_most_of_the_session_is_told_as_one():
     forms = told(reading)
     assert forms["course"] == [
         "From the start it read 12 bpm high for 92 % of the session, until 20:00 (100 %).",
-        "It did not come back before the end.",
+        "That lasted to the end of its recording.",
     ]
-    assert forms["title"] == ["Wrist band 12 bpm high for 92 % of the session"]
-    assert "read 12 beats a minute high for 92 percent of the session" in forms["aloud"][0]
+    assert forms["title"] == ["Wrist band read 12 bpm high for 92 % of the session"]
+    assert "read 12 beats a minute high 6 times, 18 minutes 20 seconds" in forms["aloud"][0]
     assert not any("hold it for 30 s" in text for text in forms["finding"])
 
 
 def test_moments_of_many_drops_are_not_read_aloud():
     (aloud,) = told(dropping(STARTS, [40] * 5, [20] * 5))["aloud"]
-    assert "read low 5 times" in aloud and "They began at" not in aloud
+    assert "It read 20 beats a minute low 5 times, 3 minutes 20 seconds in all. The worst" in aloud
+    assert "They began at" not in aloud
 
 
 def test_three_are_told_one_by_one_and_it_comes_back_once():
@@ -74,7 +75,9 @@ def test_a_title_counts_jumps_and_names_the_highest():
     for start, height in ((120, 40), (300, 61), (480, -80), (660, 45)):
         reading[start : start + 5] += height
     forms = told(reading)
-    assert forms["title"] == ["Wrist band 3 spikes, the highest at 5:00, dip at 8:00"]
+    assert forms["title"] == [
+        "Wrist band jumped 3 times, to 204 bpm at 5:00, and dropped by 79 bpm at 8:00"
+    ]
     highest = reading[300:305].max()
     assert f"to {highest:.0f} bpm at 5:00 for 5 s" in " ".join(forms["course"])
     assert forms["course"][-1] == (
@@ -85,7 +88,7 @@ def test_a_title_counts_jumps_and_names_the_highest():
 def test_a_title_goes_on_with_what_was_missing():
     reading = story.STRAP.copy()
     reading[300:390] = np.nan
-    assert told(reading)["title"] == ["Wrist band without a value from 5:00 to 6:30"]
+    assert told(reading)["title"] == ["Wrist band had no value from 5:00 to 6:30"]
 
 
 def test_the_one_that_is_most_of_it_is_told_by_itself():
@@ -101,7 +104,7 @@ def test_what_weighs_most_leads(low_bpm, leads):
     reading = dropping((900, *STARTS[:4]), (30, *[30] * 4), (-45, *[low_bpm] * 4))
     title, (first, *_) = told(reading)["title"][0], told(reading)["course"]
     assert ("read low 4 times" in first) == leads
-    assert title.startswith(f"Wrist band {low_bpm} bpm low 4 times") == leads
+    assert title.startswith(f"Wrist band read {low_bpm} bpm low for 2 min") == leads
 
 
 def test_what_is_worse_than_each_of_what_is_repeated_is_told_before_it():
@@ -117,7 +120,7 @@ def test_on_track_is_said_of_what_could_be_compared():
     rows = story.aligned(wrist=story.STRAP).assign(status=status)
     tables = session_episodes(rows, {}, INTAKE, Episodes(), Tolerance())
     texts = session_sentences(*tables, INTAKE).groupby("form", observed=True)["text"].apply(list)
-    assert texts["title"] == ["Wrist band on track wherever it could be compared"]
+    assert texts["title"] == ["Wrist band followed the strap wherever it could be compared"]
     assert texts["course"][0] == "It followed the strap wherever it could be compared."
 
 

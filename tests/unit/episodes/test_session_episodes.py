@@ -133,12 +133,12 @@ def test_what_is_no_fault_is_told_apart_to_the_second(intake):
     assert told[-6:] == [
         "Not compared, through no fault of the device: 3 min before its recording began and 2 min "
         "after its recording ended.",
-        "Nor were 40 s left out by the card (strap moved) and 20 s in which nothing tells its "
-        "clock.",
+        "Nor were 40 s left out by the card, which says ‘strap moved’ and 20 s in which nothing "
+        "tells its clock.",
         "Nor were 10 s in which the strap was missing or in doubt.",
         "Not compared, through no fault of the device: 4 s in gaps too short to be a fault.",
         "Not tested, as the heart rate hardly moved: whether it was stuck on one value and whether "
-        "it was slow to follow.",
+        "it was late.",
         "Not tested, as the files hold no cadence: whether it showed the cadence in place of the "
         "heart rate.",
     ]

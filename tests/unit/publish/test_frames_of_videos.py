@@ -1,8 +1,12 @@
 """Frames that build up, and the worst fault close up: the session's own seconds, moved nowhere."""
 
+from types import MappingProxyType
+
+import numpy as np
 import pytest
 
 from intakes import recording, session, strap
+from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.records.card import Exclusion
 from strapline.ground.settings import Episodes, Palette, Publish, Tolerance
 from strapline.method.episodes.session_episodes import session_episodes
@@ -22,9 +26,9 @@ INTAKE = session(
 )
 
 
-def tables(intake=INTAKE, **devices):
+def tables(intake=INTAKE, clocks=MappingProxyType({}), **devices):
     rows = story.aligned(**devices)
-    episodes, courses = session_episodes(rows, {}, intake, Episodes(), Tolerance())
+    episodes, courses = session_episodes(rows, {}, intake, Episodes(), Tolerance(), clocks)
     told = session_sentences(episodes, courses, intake)
     names = {"aligned": rows, "episodes": episodes, "courses": courses, "sentences": told}
     return SessionTables(intake, Tolerance(), **names)
@@ -58,7 +62,24 @@ def test_a_title_of_three_devices_has_the_two_that_were_off_most():
     high[600:700] += 30
     shown = tables(three, ring=high, watch=story.STRAP + 1, band=low)
     title = TRACES.of(shown, ["ring", "watch", "band"]).title
-    assert title == "Run: Ring 30 bpm high from 10:00 to 11:40; Band 40 bpm low from 5:00 to 8:20"
+    assert title == (
+        "Run: Band read 40 bpm low from 5:00 to 8:20; Ring read 30 bpm high from 10:00 to 11:40"
+    )
+
+
+def test_a_title_that_two_things_of_each_would_make_long_has_the_worst_and_one_reservation():
+    """Each device was late, the band throughout, by clocks that nothing tells."""
+    worn = session(strap(), *(recording(name, label=name.title()) for name in ("ring", "band")))
+    late = np.roll(story.STRAP, 20)
+    ring = np.where(story.SECONDS < 500, late, story.STRAP)
+    refused = {
+        name: ClockDecision(recording=name, offset_s=0, decision="refused", reason="")
+        for name in ("ring", "band")
+    }
+    shown = tables(worn, refused, ring=ring, band=late)
+    title = TRACES.of(shown, ["ring", "band"]).title
+    assert len(title) <= 110 and title.count("(sensor or clock)") == 1
+    assert title.startswith("Run: Band was late for") and "; Ring was late for" in title
 
 
 def test_a_device_more_stands_in_each_frame(traces):

@@ -68,7 +68,7 @@ def test_each_sentence_has_the_tables_numbers():
         assert given[:5] == pytest.approx(expected, abs=0.051)
         assert given[-2:] == [row["came_back"], row["episodes"]]
     assert last == (
-        "What did not occur in 6 sessions: stuck on one value, slow to follow, shows the cadence, "
+        "What did not occur in 6 sessions: stuck on one value, late, shows the cadence, "
         "jumps away, reads high."
     )
 

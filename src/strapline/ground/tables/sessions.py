@@ -191,7 +191,7 @@ COURSES = Table(
         Column("maximum_at_s", COUNT, "When the device first showed it", "s"),
         Column("maximum_without_spikes_bpm", REAL, "The same with spikes left out", "bpm"),
         Column("error_bpm", REAL, "Mean absolute error where it was compared", "bpm"),
-        Column("delay_s", REAL, "How far it ran behind the reference", "s"),
+        Column("delay_s", REAL, "How late it was throughout, by the reference", "s"),
         Column(
             "clock_is_open", pa.bool_(), "Whether lateness may be its clock's: nothing tells that"
         ),

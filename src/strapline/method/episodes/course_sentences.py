@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from strapline.ground.words import clock, lasting, number, share
+from strapline.ground.words import clock, lasting, number, share, times
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.event_sentences import (
     APART,
@@ -47,16 +47,15 @@ def course_sentences(told: Told) -> Iterator[str]:
 
 
 def late_sentence(told: Told) -> Iterator[str]:
-    """How often it was slow to follow, and for how long."""
+    """How often it was late, and for how long."""
     if told.late:
         total = sum(span.duration_s for span in told.late)
         size = max(abs(span.peak_error_bpm) for span in told.late)
         count = len(told.late)
-        often = {1: "once", 2: "twice"}.get(count, f"{count} times")
-        all_in = "" if len(told.late) == 1 else " in all"
-        first = f", at {clock(told.late[0].start_s)}" if len(told.late) == 1 else ""
+        all_in = "" if count == 1 else " in all"
+        first = f", at {clock(told.late[0].start_s)}" if count == 1 else ""
         yield (
-            f"It was {told.late_as} {often}{first}{told.by_either}, for {lasting(total)}{all_in}, "
+            f"It was late {times(count)}{first}{told.by_either}, for {lasting(total)}{all_in}, "
             f"up to {number(size, decimals=0)} bpm off."
         )
 
@@ -243,8 +242,8 @@ def _ending(told: Told, reached: int, between: list[Span]) -> Iterator[str]:
     as_before = not at_the_end and meanwhile == state
     if meanwhile != FOLLOWED and not as_before:
         yield f"In between it {meanwhile.rstrip(',')}."
-    if at_the_end:
-        yield "It did not come back before the end."
+    if reached >= told.ended_s:
+        yield "That lasted to the end of its recording."
     else:
         at = _moment(told, reached, first=not between and told.main[0].start_s <= told.soon_s)
         too = ", as in between," if as_before and state != FOLLOWED else ""

@@ -120,23 +120,14 @@ def each_sentences(group: Repeated) -> Iterator[str]:
     yield from in_sentences("They began at", starts, "Then at")
 
 
-def in_title(told: Told, group: Repeated) -> str:
-    """'25 to 35 bpm low 7 times from 4:25 to 16:46'."""
-    if group == told.mostly:
-        return mostly(told, group)
-    what = kind(group.kind).titled
-    if group.worst.is_level:
-        what = f"{_bpm(group)} {kind(group.kind).lane}"
-    return f"{what} {len(group.spans)} times from {clock(group.start_s)} to {clock(group.end_s)}"
-
-
 def _sizes(group: Repeated) -> str:
     if group.worst.is_level:
-        return f"{_bpm(group)} {kind(group.kind).lane} on average"
+        return f"{bpm_range(group)} {kind(group.kind).lane} on average"
     return f"up to {number(max(abs(s.peak_error_bpm) for s in group.spans), decimals=0)} bpm off"
 
 
-def _bpm(group: Repeated) -> str:
+def bpm_range(group: Repeated) -> str:
+    """'25 to 35 bpm', '30 bpm'."""
     sizes = [abs(span.mean_error_bpm) for span in group.spans]
     smallest, largest = (f"{number(f(sizes), decimals=0)} bpm" for f in (min, max))
     return _from_to(smallest, largest)

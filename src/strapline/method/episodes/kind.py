@@ -68,8 +68,8 @@ class EpisodeKind:
 
     @property
     def titled(self) -> str:
-        """As a title goes on with it: 'slow to follow'."""
-        return self.name.lower() if self.has_error else "without a value"
+        """As a title goes on with it: 'was late'."""
+        return self.phase.split(" and ")[0]
 
     def shortest_s(self, settings: Episodes) -> float:
         return float(getattr(settings, self.shortest)) if self.shortest else 1.0

@@ -90,10 +90,10 @@ KINDS: tuple[EpisodeKind, ...] = (
     ),
     EpisodeKind(
         key=Fault.SLOW_TO_FOLLOW,
-        name="Slow to follow",
+        name="Late",
         lane="late",
-        deed="It was slow to follow",
-        phase="was slow to follow and up to {size} bpm off",
+        deed="It was late",
+        phase="was late and up to {size} bpm off",
         how="It is where the strap was some seconds before, which explains most of the error.",
         settings=(*LARGE, "shortest_s", "slow_s", "spike_bpm", "spike_longest_s"),
         shortest="shortest_s",

@@ -48,7 +48,7 @@ def not_compared(status: np.ndarray, aside: np.ndarray) -> dict[str, Any]:
 
 
 def _reason(word: str) -> str:
-    """The card's own, to stand in brackets within a sentence."""
+    """The card's own, to stand within a sentence."""
     return plain(word.removeprefix(Status.EXCLUDED)).rstrip(" .")
 
 
@@ -69,5 +69,5 @@ def left_out(course: pd.Series) -> tuple[list[str], list[str]]:
 def _sentences(course: pd.Series, parts: Sequence[str]) -> list[str]:
     said = {part: f"{lasting(course[part])} {PARTS[part]}" for part in parts if course[part]}
     if "left_out_s" in said and course["left_out_why"]:
-        said["left_out_s"] += f" ({course['left_out_why']})"
+        said["left_out_s"] += f", which says ‘{course['left_out_why']}’"
     return list(in_sentences(START, list(said.values()), "Nor were"))

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from strapline.ground.vocabulary import Fault
 from strapline.ground.words import clock as clock_of
 from strapline.ground.words import lasting, listed, share
 from strapline.method.episodes import kinds
@@ -20,43 +19,31 @@ from strapline.method.episodes.event_sentences import (
     rest_sentences,
     spike_sentences,
 )
-from strapline.method.episodes.headline import in_short
-from strapline.method.episodes.lead import aloud, error_and_delay, ground, lead
+from strapline.method.episodes.headline import in_short_title, in_title, when
+from strapline.method.episodes.lead import ground, late, late_aloud, lead, lead_aloud, off
 from strapline.method.episodes.not_compared import left_out
 from strapline.method.episodes.peaks import REACHED_WITHIN_BPM
-from strapline.method.episodes.spoken import fits, in_breaths, in_sentences, is_for_the_eye, spoken
+from strapline.method.episodes.spoken import in_breaths, in_sentences, spoken
 from strapline.method.episodes.told import Told
 from strapline.method.signal.response import LOCK_HOLD_S
 
 if TYPE_CHECKING:
     from strapline.ground.records.alignment import ClockDecision
 
-# Read aloud at about 150 words a minute, which is common practice, no source.
-MOST_WORDS = 150
+# Of a text to be read aloud: less than a minute's.
+MOST_WORDS = 110
 AT_ONCE_S = 5
-# How a sentence begins that says nothing without the one before.
-GOES_ON = (
-    "And again",
-    "From then on",
-    "In that time",
-    "It also",
-    "It did so again",
-    "Nor",
-    "That spike",
-    "The spike at",
-    "Then ",
-    "Until ",
-)
 
 
 @dataclass(frozen=True)
 class Sentences:
-    """`title` as a picture's has it; `lines` on averages and maxima, and whatever explains them;
-    `course` in order of time; `findings` on the whole; `asides` on what is no fault and what could
-    not be looked for; `aloud`, a text that takes a minute to read. None says what another does,
-    but for the text to be read aloud."""
+    """`title` as a picture's has it, and `short_title` where that is too long; `lines` on how far
+    off it was, on averages and maxima, and whatever explains them; `course` in order of time;
+    `findings` on the whole; `asides` on what is no fault and what could not be looked for; `aloud`,
+    a text to be read aloud. None says what another does, but for that."""
 
     title: str
+    short_title: str
     lines: tuple[str, ...]
     course: tuple[str, ...]
     findings: tuple[str, ...]
@@ -71,7 +58,6 @@ def sentences(
     and what was decided of its clock."""
     told = Told.of(course, found)
     left, also_left = left_out(course)
-    off = (*error_and_delay(course, clock), *left)
     went = (
         *course_sentences(told),
         *spike_sentences(told),
@@ -86,12 +72,19 @@ def sentences(
         *_peaks(course),
     )
     return Sentences(
-        title=f"{label} {in_short(told)}",
-        lines=(*lead(label, course), *ground(course), *off),
+        title=f"{label} {in_title(told)}",
+        short_title=f"{label} {in_short_title(told)}",
+        lines=(
+            off(label, course, clock),
+            *late(course, clock),
+            lead(course),
+            *ground(course),
+            *left,
+        ),
         course=went,
         findings=findings,
         asides=(*also_left, *_asides(course)),
-        aloud=_aloud(told, aloud(label, course), (*off, *went, *findings)),
+        aloud=" ".join(within(brief_aloud(label, course, found, clock), MOST_WORDS)),
     )
 
 
@@ -100,8 +93,15 @@ def brief(
 ) -> tuple[str, ...]:
     """Those of its sentences that say most to who is told no more, what weighs most first."""
     told = Told.of(course, found)
-    when = [f"{label}: {in_short(told)}."] if told.has_faults else []
-    return (*lead(label, course), *when, *_in_brief(label, told, clock))
+    return (
+        off(label, course, clock),
+        *when(told, bool(late_aloud(clock))),
+        lead(course),
+        *late(course, clock),
+        *left_out(course)[0],
+        *_account(label, course, told.spans),
+        *late_sentence(told),
+    )
 
 
 def brief_aloud(
@@ -109,52 +109,23 @@ def brief_aloud(
 ) -> tuple[str, ...]:
     """The same as one says them, each standing alone."""
     told = Told.of(course, found)
-    averaged, *others = aloud(label, course)
-    what = in_short(told, lambda text: fits(spoken(f"{label}: {text}.")))
-    when = [spoken(f"{label}: {what}.")] if told.has_faults else []
-    return (averaged, *when, *others, *map(in_breaths, _in_brief(label, told, clock)))
+    return (
+        in_breaths(off(label, course, clock)),
+        *map(in_breaths, when(told, bool(late_aloud(clock)))),
+        *lead_aloud(course),
+        *map(spoken, late_aloud(clock)),
+        *map(in_breaths, left_out(course)[0]),
+        *map(in_breaths, _account(label, course, told.spans)),
+    )
 
 
-def _in_brief(label: str, told: Told, clock: ClockDecision | None) -> Iterator[str]:
-    """What follows on averages and on what happened when."""
-    yield from left_out(told.course)[0]
-    yield from error_and_delay(told.course, clock)
-    yield from _account(label, told.course, told.spans)
-    yield from late_sentence(told)
-
-
-def _aloud(told: Told, opening: Sequence[str], sentences: Sequence[str]) -> str:
-    """The opening, and the sentences as spoken as far as a minute goes: first what weighs most."""
-    said = [in_breaths(one) for one in sentences if not is_for_the_eye(one)]
-    main = {in_breaths(one) for one in sentences if _tells(one, told.heaviest)}
-    kept = set(opening)
-    for sentence in sorted(said, key=lambda one: one not in main):
-        if len(" ".join([*kept, sentence]).split()) <= MOST_WORDS:
-            kept.add(sentence)
-    return " ".join([*opening, *_connected(said, kept)])
-
-
-def _connected(said: Sequence[str], kept: set[str]) -> Iterator[str]:
-    """Those `kept`, but for what goes on from one that is not."""
-    last_is_kept = False
-    for sentence in said:
-        last_is_kept = sentence in kept and (last_is_kept or not sentence.startswith(GOES_ON))
-        if last_is_kept:
+def within(sentences: Sequence[str], most_words: int) -> Iterator[str]:
+    """As many of them as there is room for."""
+    left = most_words
+    for sentence in sentences:
+        if (words := len(sentence.split())) <= left:
+            left -= words
             yield sentence
-
-
-def _tells(sentence: str, heaviest: Sequence[Episode]) -> bool:
-    """Whether a sentence is on the spans that weigh most."""
-    if not heaviest:
-        return False
-    if heaviest[0].kind == Fault.SLOW_TO_FOLLOW:
-        return kinds.kind(heaviest[0].kind).did in sentence
-    if len(heaviest) > 1:
-        kind = kinds.kind(heaviest[0].kind)
-        return any(
-            so in sentence for so in (f"{kind.did} {len(heaviest)} times", f" {kind.lane} for ")
-        )
-    return clock_of(heaviest[0].end_s) in sentence or clock_of(heaviest[0].start_s) in sentence
 
 
 def _seconds(value: float) -> int | None:
@@ -170,8 +141,7 @@ def _account(label: str, course: pd.Series, episodes: Sequence[Episode]) -> Iter
     else:
         looked_for = len(kinds.KINDS) - len(untested(course))
         whole = lasting(course["on_track_s"])
-        yield f"{label} was on track for the whole {whole} that could be compared."
-        yield f"None of the {looked_for} kinds of fault that could be looked for was found."
+        yield f"No fault of {looked_for} kinds was found in the {whole} that could be compared."
 
 
 def _lock(told: Told) -> Iterator[str]:

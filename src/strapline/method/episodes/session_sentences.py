@@ -37,6 +37,7 @@ def session_sentences(
         names = {name: course[name] for name in ("session", "device", "recording")}
         texts = {
             "title": [told.title],
+            "short_title": [told.short_title],
             "line": list(told.lines),
             "course": list(told.course),
             "finding": list(told.findings),

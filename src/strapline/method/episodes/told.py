@@ -10,6 +10,7 @@ import pandas as pd
 from strapline.ground.vocabulary import Fault
 from strapline.method.episodes.episode import Episode
 from strapline.method.episodes.kinds import kind
+from strapline.method.episodes.lead import BY_EITHER
 from strapline.method.episodes.not_compared import MUCH
 from strapline.method.signal.spans import Span
 
@@ -123,18 +124,13 @@ class Told:
 
     @property
     def late(self) -> tuple[Episode, ...]:
-        """Spans in which it was slow to follow, which are told by their number and time."""
+        """Spans in which it was late, which are told by their number and time."""
         return tuple(span for span in self.spans if span.kind == Fault.SLOW_TO_FOLLOW)
-
-    @property
-    def late_as(self) -> str:
-        """What the sensor did then, or what it may have been."""
-        return "late" if self.by_either else "slow to follow"
 
     @property
     def by_either(self) -> str:
         """Where nothing tells its clock, lateness is no fault of the device for certain."""
-        return ", by its sensor or its clock" if self.course["clock_is_open"] else ""
+        return BY_EITHER if self.course["clock_is_open"] else ""
 
     @property
     def spikes(self) -> tuple[list[Episode], list[Episode]]:
@@ -192,14 +188,6 @@ class Told:
     @property
     def _lasting(self) -> list[Episode]:
         return [s for s in self.spans if s.kind not in (Fault.SLOW_TO_FOLLOW, Fault.SPIKE)]
-
-    @property
-    def heaviest(self) -> tuple[Episode, ...]:
-        """What weighs most: all that is late, all of a kind that came again and again, or a
-        span."""
-        groups = [self.late, *(group.spans for group in self.often)]
-        groups += [(span,) for span in self.main]
-        return max(groups, key=lambda spans: sum(map(weight, spans)), default=())
 
     def within(self, span: Episode) -> tuple[Episode, ...]:
         """The events of `span`."""

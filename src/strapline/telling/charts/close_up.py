@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.words import clock, lasting, number, plain
 from strapline.method.episodes.episode import Episode
-from strapline.method.episodes.headline import span_in_short
+from strapline.method.episodes.headline import span_in_title
 from strapline.method.episodes.kinds import kind
 from strapline.method.episodes.told import Told, weight
 from strapline.telling.charts import seconds, traces
@@ -64,11 +64,11 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
 
 
 def finding(tables: SessionTables) -> str:
-    """'Harbour watch 29 bpm low from 8:15 to 9:12'."""
+    """'Harbour watch read 29 bpm low from 8:15 to 9:12'."""
     found = worst(tables)
     if found is None:
         return NOTHING
-    return f"{plain(found.recording.label)} {span_in_short(found.told, found.episode)}"
+    return f"{plain(found.recording.label)} {span_in_title(found.told, found.episode)}"
 
 
 def alt(tables: SessionTables) -> str:

@@ -43,13 +43,13 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
     ]
     subtitle = (
         "Mean of device minus strap, bpm, by how fast the strap changed. Falling from left to "
-        f"right: late. At each name: delay on rises, on falls; {CLOCKS}."
+        f"right: late. At each name: s late at rises, at falls; {CLOCKS}."
     )
     return curves(subtitle, found, (-end, end), (low, high))
 
 
 def finding(tables: SessionTables) -> str:
-    """'Lantern watch: delay on rises +4.0 s, on falls +6.2 s; ...'."""
+    """'Lantern watch: 4.0 s late at rises, 6.2 s late at falls; ...'."""
     found = by_pace(tables)
     shown = [r for r in tables.compared if r.recording in found]
     return of_few([f"{plain(r.label)}: {_delays(tables, r)}" for r in shown])
@@ -59,7 +59,7 @@ def alt(tables: SessionTables) -> str:
     """One sentence with each device's delays."""
     found = by_pace(tables)
     parts = [
-        f"{plain(r.label)} {_delays(tables, r)}" for r in tables.compared if r.recording in found
+        f"{plain(r.label)}, {_delays(tables, r)}" for r in tables.compared if r.recording in found
     ]
     if not parts:
         return _SELDOM if tables.compared else NOTHING
@@ -103,23 +103,27 @@ def means(found: pd.DataFrame) -> pd.DataFrame:
 
 
 def _delays(tables: SessionTables, recording: RecordingIntake, short: bool = False) -> str:
-    """'delay on rises +4.0 s, on falls +6.2 s'; in short '+4.0, +6.2 s'."""
+    """'4.0 s late at rises, 6.2 s late at falls', or throughout; in short '+4.0, +6.2 s'."""
     delays = {
         side: tables.whole(recording.recording, f"delay_{name}")
         for side, name in (("rises", "rising"), ("falls", "falling"))
     }
-    known = {side: number(value, plus=True) for side, value in delays.items() if pd.notna(value)}
+    known = {f" at {side}": value for side, value in delays.items() if pd.notna(value)}
     if short:
-        return f"{', '.join(known.values())} s" if len(known) == len(delays) else ""
-    told = [f"on {side} {value} s" for side, value in known.items()]
-    return f"delay {', '.join(told)}" if told else "delays unknown"
+        ends = [number(value, plus=True) for value in known.values()]
+        return f"{', '.join(ends)} s" if len(known) == len(delays) else ""
+    course = tables.course(recording.recording)
+    if not known and course is not None and pd.notna(course["delay_s"]):
+        known = {"": course["delay_s"]}
+    told = [f"{number(abs(s))} s {'early' if s < 0 else 'late'}{at}" for at, s in known.items()]
+    return ", ".join(told) or "nothing tells how late"
 
 
 RESPONSE = Chart(
     name="response",
     about="session",
     section="more",
-    needs=("aligned", "metrics"),
+    needs=("aligned", "metrics", "courses"),
     question="Does it follow rises and falls?",
     finding=finding,
     alt=alt,

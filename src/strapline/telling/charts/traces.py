@@ -7,10 +7,11 @@ import pandas as pd
 
 from strapline.ground.records.intake import RecordingIntake
 from strapline.ground.vocabulary import Status
-from strapline.ground.words import counted, day, lasting, plain
+from strapline.ground.words import counted, day, lasting, plain, times
 from strapline.method.episodes import kinds
+from strapline.method.episodes.headline import together
 from strapline.telling.charts import seconds
-from strapline.telling.charts.chart import CLOCKS, MOST_TITLED, Chart, of_few
+from strapline.telling.charts.chart import CLOCKS, MOST_TITLED, Chart
 from strapline.telling.charts.ends import STRAP, End, ends
 from strapline.telling.charts.letters import broken
 from strapline.telling.charts.picture import Content, Rows, by_column
@@ -21,6 +22,8 @@ NOTHING = "No second of this session could be compared with a reference."
 # A difference that is no larger is drawn no larger in one session than in another.
 _LEAST_REACH = 20
 _MOST_MARKS = 10
+# As long as one says in a breath.
+MOST_LETTERS = 110
 # Of the second at which a page reads both values: none.
 NOT_READ = -1
 # Of a heading's lines on a phone, in letters' height, and how many there are besides the first.
@@ -96,7 +99,7 @@ def _lanes(episodes: pd.DataFrame) -> list[str]:
     own = episodes.astype({"kind": str})
     spans = (own["end_s"] - own["start_s"]).groupby(own["kind"]).agg(["count", "sum"])
     told = [
-        f"{kinds.kind(str(kind)).lane} {_times(int(count))}, {lasting(total)}"
+        f"{kinds.kind(str(kind)).lane} {times(int(count))}, {lasting(total)}"
         for kind, count, total in spans.sort_values("sum", ascending=False).itertuples()
     ]
     return told or ["no fault"]
@@ -113,11 +116,14 @@ def _in_lines(told: Sequence[str]) -> list[str]:
 
 
 def finding(tables: SessionTables) -> str:
-    """What each device did, in a few words each; of many, those that were off most."""
-    errors = tables.courses.set_index("recording")["error_bpm"]
-    most = errors.nlargest(MOST_TITLED).index
-    titled = [recording for recording in tables.compared if recording.recording in most]
-    return of_few(_said(tables, titled, "title"))
+    """What each device did, the one that was off most first; of many, of those alone."""
+    errors = tables.courses.set_index("recording")["error_bpm"].to_dict()
+    titled = sorted(tables.compared, key=lambda each: -errors.get(each.recording, 0.0))
+    for form in ("title", "short_title"):
+        told = together(_said(tables, titled[:MOST_TITLED], form))
+        if len(tables.headed(told)) <= MOST_LETTERS:
+            break
+    return told
 
 
 def alt(tables: SessionTables) -> str:
@@ -185,10 +191,6 @@ def _ends(
         if len(known):
             found.append(End(at, label, int(known.index[-1]), float(known.iloc[-1])))
     return ends(found, low, high, line=0.12)
-
-
-def _times(count: int) -> str:
-    return {1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
 def _subtitle(tables: SessionTables) -> str:

@@ -14,6 +14,7 @@ from strapline.method.episodes.not_compared import START, left_out
 from strapline.method.episodes.sentences import brief, brief_aloud
 from strapline.method.metrics import registry
 from strapline.method.metrics.figures import Figures
+from strapline.telling.charts import traces
 from strapline.telling.publish.tables import escaped, stated_rows
 from strapline.telling.publish.text import MOST_WORDS, WORDS_A_MINUTE, Text, chosen
 from strapline.telling.report.apps import sentences_of
@@ -34,10 +35,9 @@ def session_text(tables: SessionTables, sources: str) -> Text:
         [one for one in told if one not in own] for told, own in zip(story, written, strict=True)
     ]
     alone = [sentences_of(tables.stated, entry.recording) for entry in tables.intake.stated_alone]
-    titles = [one for recording in devices for one in _said(tables, recording, "title")]
     opening = _opening(tables, devices)
     return Text(
-        title="; ".join(titles) or opening,
+        title=traces.finding(tables) or opening,
         description=chosen([*written, *alone], MOST_WORDS, opening, [*more, *([] for _ in alone)]),
         aloud=_aloud(tables, devices),
         figures=(

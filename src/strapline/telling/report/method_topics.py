@@ -152,7 +152,7 @@ _TOPICS = (
         "Faults",
         "A fault begins and ends where the error passes {episodes[leave_bpm]:g} bpm, and must "
         "reach {episodes[enter_bpm]:g} bpm in between. Each second goes to the first kind that "
-        "claims it: no value, stuck, slow to follow, follows the cadence, spike, reads low, reads "
+        "claims it: no value, stuck, late, follows the cadence, spike, reads low, reads "
         "high. Faults, time on track and time not compared add up to the session. Being late is "
         "told apart and counts as no fault, for any device: where nothing tells its clock, it may "
         "be the clock’s, and who writes what tells it must not be the worse for that. Over "
