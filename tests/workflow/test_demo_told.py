@@ -130,7 +130,7 @@ def test_what_is_late_is_told_by_count_and_minutes(sessions):
         often = {0: None, 1: "once", 2: "twice"}.get(len(late), f"{len(late)} times")
         if often:
             assert re.search(
-                rf"(?:slow to follow|late) {often}\b.*? for {lasting(told_s)}\b", known.text
+                rf"late {often}\b.*? for {lasting(told_s)}\b", known.text
             )
         if len(late) > 3 and len(late) == len(known.spans):
             limits = SETTINGS.enter_bpm, SETTINGS.leave_bpm, SETTINGS.bridge_s
