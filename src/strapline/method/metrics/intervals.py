@@ -73,10 +73,14 @@ class Sampled:
 
 @dataclass(frozen=True)
 class IntervalRule:
-    """How an interval is made, or why there is none, in words and in deed."""
+    """How an interval is made, or why there is none, in words and in deed.
+
+    `resampled` gives the figure in each resample, where the interval is made of its spread.
+    """
 
     words: str
     of: Callable[[float, Sampled], Interval] = lambda value, sampled: UNKNOWN
+    resampled: Callable[[Resamples], np.ndarray] | None = None
 
 
 def none(reason: str) -> IntervalRule:
@@ -96,7 +100,7 @@ def spread_of(
         with np.errstate(divide="ignore", invalid="ignore"):
             return made(bootstrap.spread, value, resampled(bootstrap.resamples))
 
-    return IntervalRule(BOOTSTRAP, of)
+    return IntervalRule(BOOTSTRAP, of, resampled)
 
 
 def drawn_anew(of: Callable[[float, Sampled, Bootstrap], Interval]) -> IntervalRule:
