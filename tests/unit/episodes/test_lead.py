@@ -189,7 +189,7 @@ def test_lateness_by_a_clock_that_nothing_tells_is_no_fault_of_the_sensor():
     """Neither in the title nor in a sentence; by a sure clock it is, and among no faults either."""
     slow = (story.SECONDS >= 120) & (story.SECONDS < 200)
     rows = story.aligned(wrist=np.where(slow, np.roll(story.STRAP, 20), story.STRAP))
-    told = {}
+    told, faults = {}, {}
     for ground in ("", "as the card says"):
         clock = ClockDecision(
             recording="wrist", offset_s=0, decision="refused", reason="", ground=ground
@@ -198,6 +198,7 @@ def test_lateness_by_a_clock_that_nothing_tells_is_no_fault_of_the_sensor():
         tables = session_episodes(rows, {}, INTAKE, Episodes(), Tolerance(), clocks)
         said = session_sentences(*tables, INTAKE, clocks)
         told[ground] = " ".join(said[said["form"].isin(["title", "course"])]["text"])
+        faults[ground] = tables[1]["faults"].item()
     assert told[""].count("by its sensor or its clock") == told[""].count("(sensor or clock)") == 1
     assert "late" in told["as the card says"] and "clock" not in told["as the card says"]
     assert faults[""] == faults["as the card says"] == 0
