@@ -25,11 +25,13 @@ from strapline.ground.tables.archive import (
     labels_of,
 )
 from strapline.ground.tables.sessions import COURSES, STATED, WHOLE_SESSIONS
-from strapline.ground.vocabulary import Scope
+from strapline.ground.vocabulary import Clocks, Scope
 from strapline.ground.words import plain
 from strapline.method.claims.evidence import Evidence, Policy
 from strapline.telling.kept import read_from, rows_of
-from strapline.telling.worn import worn_table
+
+# Which device was worn where, by whom, with which firmware, and its error.
+WORN = ["session", "device", "activity", "wearer", "started_at", "placement", "firmware", "mae"]
 
 
 @dataclass(frozen=True)
@@ -65,8 +67,25 @@ class ArchiveTables:
 
     @cached_property
     def worn(self) -> pd.DataFrame:
-        """Which device was worn where in each session, with its error; see `worn_table`."""
-        return worn_table(self.placements, self.sessions, self.whole_sessions)
+        """WORN, a row a recording that was compared, in order of time; `mae` is its error over the
+        whole session."""
+        own = self.whole_sessions
+        own = own[
+            (own["metric"] == "mae")
+            & (own["alignment"] == Clocks.SETTLED)
+            & (own["scope"] == Scope.WHOLE)
+            & own["value"].notna()
+        ]
+        keys = ["session", "recording"]
+        errors = own[[*keys, "device", "activity", "value"]].rename(columns={"value": "mae"})
+        where = self.placements[[*keys, "placement", "firmware"]]
+        starts = self.sessions[["session", "wearer", "started_at"]]
+        table = (
+            errors.astype(dict.fromkeys([*keys, "device", "activity"], str))
+            .merge(where.astype(dict.fromkeys([*keys, "placement"], str)), on=keys)
+            .merge(starts.astype({"session": str, "wearer": str}), on="session")
+        )
+        return table.sort_values(["started_at", *keys])[WORN].reset_index(drop=True)
 
     @property
     def compared(self) -> list[str]:
