@@ -111,12 +111,22 @@ def _lines(told: MethodTold) -> Iterator[str]:
         ("Fault", "How it is recognised", "Settings"),
         [(fault.name, fault.how, fault.settings or "–") for fault in told.faults],
     )
-    yield from (
-        "",
-        "## How often the method is right in simulations",
-        "",
-        told.of_performance,
+    yield from _simulated(told)
+    yield from _pictures(told)
+    yield from ("", "## Settings in force", "")
+    yield from _table(
+        ("Setting", "Value", "What it means"),
+        [
+            (f"`{section}.{one.name}`", one.value or "–", one.meaning or meaning)
+            for section, meaning, entries in told.settings
+            for one in entries
+        ],
     )
+
+
+def _simulated(told: MethodTold) -> Iterator[str]:
+    heading = "## How often the method is right in simulations"
+    yield from ("", heading, "", told.of_performance)
     for measured in told.performance:
         yield from ("", f"{measured.what}, by {measured.command}:", "")
         yield from _table(
@@ -127,29 +137,16 @@ def _lines(told: MethodTold) -> Iterator[str]:
             ],
         )
     yield from ("", told.ceiling)
+
+
+def _pictures(told: MethodTold) -> Iterator[str]:
+    limits = ("Average off by", "Highest off by", "All limits held in")
     yield from ("", "## How near pictures are read", "", told.of_pictures, "")
     yield from _table(
-        (
-            "Look",
-            "Tester asked in",
-            "Read",
-            "Near",
-            "Average off by",
-            "Highest off by",
-            "All limits held in",
-        ),
+        ("Look", "Tester asked in", "Read", "Near", *limits),
         [
             (one.look, one.asked, one.read, one.near, one.average, one.highest, one.held)
             for one in told.pictures
-        ],
-    )
-    yield from ("", "## Settings in force", "")
-    yield from _table(
-        ("Setting", "Value", "What it means"),
-        [
-            (f"`{section}.{one.name}`", one.value or "–", one.meaning or meaning)
-            for section, meaning, entries in told.settings
-            for one in entries
         ],
     )
 
