@@ -12,9 +12,9 @@ from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import FINDINGS, PLACEMENTS, SESSIONS
 from strapline.ground.vocabulary import ALL_ACTIVITIES
 from strapline.telling.archive_tables import ArchiveTables, DeviceTables
-from strapline.telling.charts.charts import CHARTS
 from strapline.telling.drawings.drawings import DRAWINGS
 from strapline.telling.drawings.size import SIZES
+from strapline.telling.publish.published import CHARTS
 from strapline.telling.session_tables import SessionTables
 from unit.charts.drawings import drawing_of, whole
 from unit.charts.full_tables import bands, courses, episodes, offsets, sentences

@@ -31,11 +31,11 @@ from strapline.running.stages import site as site_stage
 from strapline.telling.archive_tables import DeviceTables
 from strapline.telling.charts.archive_charts import ARCHIVE_CHARTS, DEVICE_CHARTS
 from strapline.telling.charts.chart import Chart, pictures_of
-from strapline.telling.charts.charts import CHARTS
 from strapline.telling.charts.picture import Content, save_all
 from strapline.telling.charts.session_charts import SESSION_CHARTS
 from strapline.telling.charts.shown import on_page
 from strapline.telling.kept import kept_in
+from strapline.telling.publish.published import CHARTS
 from strapline.telling.report import origin, pages, session_page, site
 from strapline.telling.report.archive import ARCHIVE
 from strapline.telling.report.device import DEVICE
