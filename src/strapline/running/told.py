@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from contextlib import suppress
 from pathlib import Path
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict
 
-from strapline.ground.files import write_model
+from strapline.ground.files import keep_note, model_at, write_model
 
 NAME = "told.json"
 
@@ -42,9 +41,7 @@ class Told(Model):
 
 def told_before(results: Path) -> Told | None:
     """None where there was no run, or its note cannot be read."""
-    with suppress(OSError, ValidationError):
-        return Told.model_validate_json((results / NAME).read_bytes())
-    return None
+    return model_at(results / NAME, Told)
 
 
 def forget(results: Path, session: str) -> None:
@@ -53,21 +50,19 @@ def forget(results: Path, session: str) -> None:
     if told is None:
         return
     named = re.compile(rf"(?<![\w-]){re.escape(session)}(?![\w-])").search
-    kept = Told(
-        sessions={name: said for name, said in told.sessions.items() if name != session},
-        advice=told.advice,
-        standing={
+    without = {
+        "sessions": {name: said for name, said in told.sessions.items() if name != session},
+        "standing": {
             heading: tuple(line for line in lines if not named(line))
             for heading, lines in told.standing.items()
         },
-        edition=told.edition,
-        changed=tuple(name for name in told.changed if name != session),
-    )
+        "changed": tuple(name for name in told.changed if name != session),
+    }
+    kept = told.model_copy(update=without)
     if kept != told:
         write_model(results / NAME, kept)
 
 
 def note(results: Path, told: Told) -> None:
-    """It only keeps lines short: a full or read-only disk is told of where results are written."""
-    with suppress(OSError):
-        write_model(results / NAME, told)
+    """It only keeps lines short."""
+    keep_note(results / NAME, told)

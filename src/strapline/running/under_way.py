@@ -11,10 +11,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import PurePath
 
-from pydantic import ValidationError
-
 from strapline.ground.documents import Strict
-from strapline.ground.files import unfinished_name, write_model
+from strapline.ground.files import model_at, unfinished_name, write_model
 from strapline.keeping.as_made.notes import in_the_way
 from strapline.keeping.receipts import Order, Places, receipt_path
 
@@ -50,11 +48,9 @@ def clear_half_done(places: Places) -> None:
     """Remove the outputs of jobs that a killed run left under way, with their receipts."""
     folder = places.results / FOLDER
     for note in [] if folder.is_symlink() else sorted(folder.glob("*")):
-        try:
-            outputs = Job.model_validate_json(note.read_bytes()).outputs
-        except (OSError, ValidationError):
-            outputs = ()  # killed while writing the note: the job had not begun
-        for name in outputs:
+        # None where the run was killed while writing the note: the job had not begun.
+        job = model_at(note, Job)
+        for name in job.outputs if job else ():
             _remove(places, name)
         note.unlink(missing_ok=True)
 
