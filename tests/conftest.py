@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from strapline.ground.report_files import LOOKS
+
 # A slow machine is no failing test.
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
@@ -105,6 +107,27 @@ def made_once(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Path]:
         return folder
 
     return made
+
+
+@pytest.fixture(scope="session")
+def with_looks(
+    made_once: Callable[..., Path],
+    run_workflow: Callable[..., subprocess.CompletedProcess[str]],
+) -> Callable[[Path], Path]:
+    """A function that gives a folder without results what the pages of all reports share, as a run
+    leaves it: the longest job of a small run, and the same in every folder."""
+
+    def fill(folder: Path) -> None:
+        (folder / "inbox").mkdir()
+        run_workflow(folder, *(f"results/report/{name}" for name in LOOKS))
+
+    def given(folder: Path) -> Path:
+        looks = made_once("looks", fill)
+        for part in ("results/report", "results/receipts", ".snakemake/metadata"):
+            shutil.copytree(looks / part, folder / part)
+        return folder
+
+    return given
 
 
 @pytest.fixture(scope="session")

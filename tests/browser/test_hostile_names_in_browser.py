@@ -35,8 +35,8 @@ OWN_EVENTS = """() => [...document.querySelectorAll("*")]
 
 
 @pytest.fixture(scope="module")
-def project(tmp_path_factory, repository):
-    return Project(tmp_path_factory.mktemp("hostile"), repository)
+def project(with_looks, tmp_path_factory, repository):
+    return Project(with_looks(tmp_path_factory.mktemp("hostile")), repository)
 
 
 @pytest.fixture(scope="module")

@@ -71,7 +71,7 @@ def test_what_no_node_takes_is_refused_and_nothing_is_sent(slurm, tmp_path):
     assert slurm.jobs() == []
 
 
-def test_results_are_a_plain_runs_whatever_happens(slurm, sent, tmp_path):
+def test_results_are_a_plain_runs_whatever_happens(slurm, sent, with_looks, tmp_path):
     bench, waiting = filled(tmp_path / "cluster", 2 * A_SHARE), filled(tmp_path / "waiting", 1)
     sent(waiting, "night")
 
@@ -92,7 +92,7 @@ def test_results_are_a_plain_runs_whatever_happens(slurm, sent, tmp_path):
     # Slurm by itself would wait two minutes before it uses another node.
     for number in range(2 * A_SHARE, 3 * A_SHARE):
         bench.add_session(f"ride-{number}", number + 1)
-    plain = bench.copy_of_inbox(tmp_path / "plain")
+    plain = bench.copy_of_inbox(with_looks(tmp_path / "plain"))
     run = sent(bench)
     until(lambda: len(slurm.jobs("--states=running")) == 2)
     (cancelled,) = slurm.jobs("--nodelist=n2")

@@ -16,8 +16,8 @@ DRAWN_OF = 35
 
 
 @pytest.fixture(scope="module")
-def results(tmp_path_factory, run_workflow):
-    folder = tmp_path_factory.mktemp("paired")
+def results(with_looks, tmp_path_factory, run_workflow):
+    folder = with_looks(tmp_path_factory.mktemp("paired"))
     write_inbox(folder)
     names = sorted(path.name.replace("_", "-") for path in (folder / "inbox").iterdir())
     wanted = [f"results/sessions/{name}/{TABLE}" for name in names]

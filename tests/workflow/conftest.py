@@ -36,11 +36,11 @@ def archive(demo, tmp_path, repository):
 
 
 @pytest.fixture(scope="module")
-def built(made_once, tmp_path_factory, repository):
+def built(made_once, with_looks, tmp_path_factory, repository):
     """A copy of the project after a run over two sessions."""
 
     def fill(folder):
-        project = Project(folder, repository)
+        project = Project(with_looks(folder), repository)
         for name in ("first", "second"):
             project.add_session(name)
         project.snakemake()

@@ -39,10 +39,10 @@ def tables(results):
     }
 
 
-def test_the_results_are_those_of_any_other_folder(there, tmp_path, run_workflow):
+def test_the_results_are_those_of_any_other_folder(there, with_looks, tmp_path, run_workflow):
     shutil.copytree(there.results / "demo" / "inbox", tmp_path / "inbox")
     documents = [f"{name}={there.folder / path}" for name, path in DOCUMENTS.items()]
-    run_workflow(tmp_path, "--config", *documents)
+    run_workflow(with_looks(tmp_path), "--config", *documents)
     assert tables(there.results / "demo") == tables(tmp_path / "results")
 
 

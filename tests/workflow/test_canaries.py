@@ -114,9 +114,9 @@ def card(given):
 
 
 @pytest.fixture(scope="module")
-def bench(tmp_path_factory, repository):
+def bench(with_looks, tmp_path_factory, repository):
     """A project in which everything was asked for, and what each command printed."""
-    project = Project(tmp_path_factory.mktemp("bench"), repository)
+    project = Project(with_looks(tmp_path_factory.mktemp("bench")), repository)
     for export in exports():
         export.write(project)
     (project.folder / "inbox" / WITH_CARD / "session.yaml").write_text(card(exports()), "utf-8")

@@ -30,8 +30,8 @@ OF_ALL = [
 
 
 @pytest.fixture(scope="module")
-def archive(tmp_path_factory):
-    return built(tmp_path_factory.mktemp("changed") / "built", 4)
+def archive(with_looks, tmp_path_factory):
+    return built(with_looks(tmp_path_factory.mktemp("changed") / "built"), 4)
 
 
 @pytest.mark.parametrize("notes", [True, False], ids=["", "without Snakemake's notes"])

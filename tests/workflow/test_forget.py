@@ -25,9 +25,9 @@ MOVED = ("archive/changes.parquet", "report/changes.html")
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory, repository):
+def made(with_looks, tmp_path_factory, repository):
     """Two sessions, published and packaged."""
-    project = Project(tmp_path_factory.mktemp("made"), repository)
+    project = Project(with_looks(tmp_path_factory.mktemp("made")), repository)
     for name in (FOLDER, "2026-03-02 run"):
         project.add_session(name)
         (project.folder / "inbox" / name / "session.yaml").write_text(CARD)

@@ -46,8 +46,8 @@ def tree(folder: Path) -> set[str]:
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory, run_workflow):
-    place = tmp_path_factory.mktemp("hostile")
+def folder(with_looks, tmp_path_factory, run_workflow):
+    place = with_looks(tmp_path_factory.mktemp("hostile"))
     inbox = place / "inbox"
     for number, name in enumerate(FOLDERS):
         (inbox / name).mkdir(parents=True)

@@ -9,8 +9,8 @@ from strapline.reading.inbox import note
 
 
 @pytest.fixture(scope="module")
-def built(tmp_path_factory):
-    bench = Bench(tmp_path_factory.mktemp("built")).fill()
+def built(with_looks, tmp_path_factory):
+    bench = Bench(with_looks(tmp_path_factory.mktemp("built"))).fill()
     bench.add_session("walk", 3)
     assert bench.run() == 0, bench.text
     return bench

@@ -37,9 +37,9 @@ recordings:
 
 
 @pytest.fixture(scope="module")
-def project(tmp_path_factory, repository):
+def project(with_looks, tmp_path_factory, repository):
     """Two sessions, with settings and a register of its own, which were changed after the run."""
-    project = Project(tmp_path_factory.mktemp("project"), repository)
+    project = Project(with_looks(tmp_path_factory.mktemp("project")), repository)
     for name in (FOLDER, "another"):
         project.add_session(name)
         place = project.folder / "inbox" / name
