@@ -129,9 +129,7 @@ def test_what_is_late_is_told_by_count_and_minutes(sessions):
         told_s = (late["end_s"] - late["start_s"]).sum()
         often = {0: None, 1: "once", 2: "twice"}.get(len(late), f"{len(late)} times")
         if often:
-            assert re.search(
-                rf"late {often}\b.*? for {lasting(told_s)}\b", known.text
-            )
+            assert re.search(rf"late {often}\b.*? for {lasting(told_s)}\b", known.text)
         if len(late) > 3 and len(late) == len(known.spans):
             limits = SETTINGS.enter_bpm, SETTINGS.leave_bpm, SETTINGS.bridge_s
             spans = hysteresis(np.abs(known.error_bpm), *limits)

@@ -154,8 +154,8 @@ def test_a_shown_condition_has_its_numbers_and_is_no_cause():
     claim = condition_claim("Watch", ROW)
     assert claim.verdict == "shown"
     assert claim.sentence == (
-        "Temperature, °C, above 12 against up to 12: Watch was not right for 4.2 minutes in the "
-        "hour shorter in the first case (95 % interval −7.1 to −1.4; p = 0.012 over all "
+        "Temperature, °C, above 12 against up to 12: Watch was not right for 4.2 minutes an hour "
+        "less where it was ‘above 12’ (95 % interval −7.1 to −1.4; p = 0.012 over all "
         "comparisons; 5 against 7 sessions at the same activities, 2 wearers on the side with "
         "fewer). Sessions were not drawn by lot, so other causes are possible."
     )

@@ -296,6 +296,6 @@ def firmware_claim(
     if not apart_from_zero(change):
         needed = takes(change, 2 * ground.sessions)
         return Claim(
-            Verdict.NOT_YET, f"Whether that changed it is not yet known: {what} {at}. {needed}"
+            Verdict.NOT_YET, f"{what[:1].upper()}{what[1:]} {at}, which may be chance. {needed}"
         )
     return Claim(Verdict.SHOWN, f"{ground.whom}{what} {at}. {NOT_BY_LOT}")

@@ -62,10 +62,11 @@ def alt(tables: DeviceTables) -> str:
     first, last = own["started_at"].min(), own["started_at"].max()
     changes = [f"firmware {version} from {at:%Y-%m-%d}" for at, version in firmwares(own)]
     told = f"; {listed(changes)}" if changes else ""
+    when = f"from {first:%Y-%m-%d} to {last:%Y-%m-%d}" if len(own) > 1 else f"on {first:%Y-%m-%d}"
+    least = f"{own['mae'].min():.1f} to " if len(own) > 1 else ""
     return (
-        f"{plain(tables.label)} in {counted(len(own), 'session')} from {first:%Y-%m-%d} to "
-        f"{last:%Y-%m-%d}: mean absolute error {own['mae'].min():.1f} to "
-        f"{own['mae'].max():.1f} bpm{told}."
+        f"{plain(tables.label)} in {counted(len(own), 'session')} {when}: mean absolute error "
+        f"{least}{own['mae'].max():.1f} bpm{told}."
     )
 
 

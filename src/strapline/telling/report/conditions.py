@@ -24,13 +24,13 @@ def condition_claim(label: str, row: Mapping[Any, Any]) -> Claim:
     what = f"{condition}, {a} against {b}"
     if math.isnan(row["p_family"]):
         return Claim(Verdict.NOT_YET, f"{what}: too few sessions of {name} ({sides}).")
-    longer = "longer" if row["difference"] > 0 else "shorter"
+    more = "more" if row["difference"] > 0 else "less"
     known = (
         f"(95 % interval {number(row['low'], True)} to {number(row['high'], True)}; p = "
         f"{number(row['p_family'], decimals=3)} over all comparisons; {sides}, "
         f"{worn_by(row['wearers'])} on the side with fewer)"
     )
-    size = f"{minutes(abs(row['difference']))} in the hour {longer} in the first case"
+    size = f"{minutes(abs(row['difference']))} an hour {more} where it was ‘{a}’"
     people = " Condition and person cannot be told apart." if row["confounded"] else ""
     if row["p_family"] >= ALPHA:
         difference = Value(row["difference"], row["low"], row["high"])

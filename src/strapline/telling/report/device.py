@@ -1,7 +1,8 @@
 """The page of one device: at each activity, and in all its sessions."""
 
 from strapline.ground.report_files import DEVICE_PAGE
-from strapline.ground.vocabulary import ALL_ACTIVITIES
+from strapline.ground.vocabulary import ALL_ACTIVITIES, Verdict
+from strapline.method.agreement.possible import WIDEST_BPM
 from strapline.method.agreement.votes import that_count
 from strapline.method.claims.evidence import Policy
 from strapline.telling.archive_tables import DeviceTables
@@ -12,7 +13,7 @@ from strapline.telling.report.faults import device_faults
 from strapline.telling.report.outlines import MARKED, REACH, outlines
 from strapline.telling.report.own_record import unlike_itself
 from strapline.telling.report.page import Context, Page
-from strapline.telling.report.standings import lead, over_all_words, standing_rows
+from strapline.telling.report.standings import from_best, lead, over_all_words, standing_rows
 
 
 def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context:
@@ -22,20 +23,35 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
     standings = standing_rows(own.standings, own.faults, labels)
     sessions = archive.own_rows(own)
     over_all = any(row.over_all for row in standings)
+    claims = [
+        (at, said)
+        for at, said in evidence.claims_by_activity(labels)
+        if over_all or at != ALL_ACTIVITIES
+    ]
+    worst = from_best(standings)
+    faults = device_faults(device, tables.label, own.faults, own.conditions, policy.claims)
     return {
         "tolerance": policy.tolerance,
         "label": tables.label,
         "lead": lead(standings),
+        "weakness": faults.weakness.get(worst[-1].activity, "") if worst else "",
         "over_all": over_all_words(tables.archive.standings, bool(policy.over_all.activities)),
         "standings": standings,
         "apps": apps.over_sessions(own.apps, device, tables.label),
-        "claims": [
-            (at, said)
-            for at, said in evidence.claims_by_activity(labels)
-            if over_all or at != ALL_ACTIVITIES
+        "claims": claims,
+        "shown": [
+            (at, claim)
+            for at, said in claims
+            if at != ALL_ACTIVITIES and len(claims) > 1
+            for claim in said
+            if claim.verdict != Verdict.NOT_YET
         ],
+        "findings": evidence.finding_rows(labels),
+        "criteria": policy.criteria_met,
+        "widest_bpm": WIDEST_BPM,
+        "margin_bpm": policy.equivalence.margin_bpm,
         "changes": evidence.firmware_claims(labels),
-        "faults": device_faults(device, tables.label, own.faults, own.conditions, policy.claims),
+        "faults": faults,
         "outlines": outlines(device, that_count(own.courses, own.placements), own.sessions),
         "reach": REACH,
         "edge": MARKED + 1,

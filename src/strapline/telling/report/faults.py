@@ -39,11 +39,12 @@ Row = Mapping[Any, Any]
 class DeviceFaults:
     """What a device's page shows of FAULTS and CONDITIONS.
 
-    columns: activity and its sessions; rows: of the table of kinds; looked_at: contrasts that
-    had sessions enough, of all devices.
+    weakness: by activity, what took most time; columns: activity and its sessions; rows: of the
+    table of kinds; looked_at: contrasts that had sessions enough, of all devices.
     """
 
     sentences: list[str]
+    weakness: dict[str, str]
     columns: list[tuple[str, int]]
     rows: list[dict[str, Any]]
     conditions: list[Claim]
@@ -57,12 +58,20 @@ def device_faults(
     own = faults[faults["device"] == device].astype({"activity": str, "kind": str})
     cells = {(row["activity"], row["kind"]): row for row in own.to_dict("records")}
     found = conditions[conditions["device"] == device].to_dict("records")
-    judged = [row for row in found if not math.isnan(row["p_family"])]
+    # Of two values each held against the other, one says it.
+    judged = list(
+        {
+            (row["condition"], round(abs(row["difference"]), 6)): row
+            for row in reversed(found)
+            if not math.isnan(row["p_family"])
+        }.values()
+    )[::-1]
     too_few = [row for row in found if math.isnan(row["p_family"])]
     activities = _columns(cells)
     shown = (ANY_KIND, *FAULTS, Fault.SLOW_TO_FOLLOW) if cells else ()
     return DeviceFaults(
         sentences=list(fault_sentences(label, cells, claims)) if cells else [],
+        weakness={activity: _weakness(activity, cells) for activity in activities},
         columns=[(activity, int(cells[activity, ANY_KIND]["sessions"])) for activity in activities],
         rows=[_table_row(kind, activities, cells, claims) for kind in shown],
         conditions=[condition_claim(label, row) for row in judged],
@@ -110,6 +119,17 @@ def fault_sentences(
     yield from _late(cells)
     yield from _never_occurred(cells)
     yield from _never_looked_for(cells)
+
+
+def _weakness(activity: str, cells: Mapping[tuple[str, str], Row]) -> str:
+    """'In strength it read low for 21.4 minutes in the hour, 30.1 bpm off.'"""
+    own = [cells[activity, kind] for kind in kinds.in_order()]
+    main = max(own, key=_rate)
+    if not main["episodes"]:
+        return ""
+    off = "" if math.isnan(main["mean_error_bpm"]) else f", {bpm(main['mean_error_bpm'])} off"
+    did = f"it {kinds.kind(main['kind']).did} for {minutes(_rate(main))} in the hour{off}"
+    return f"In {in_words(activity).lower()} {did}."
 
 
 def _what_most(main: Row, whole: Row) -> str:

@@ -67,9 +67,8 @@ def _finding(own: pd.DataFrame) -> str:
     """'Furthest off at strength, 4 March 2026: by 12.3 bpm.'"""
     worst = own.sort_values("error_bpm", ascending=False, kind="stable").iloc[0]
     on = "" if pd.isna(worst["started_at"]) else f", {day(worst['started_at'])}"
-    return (
-        f"Furthest off at {in_words(worst['activity']).lower()}{on}: by {bpm(worst['error_bpm'])}"
-    )
+    off = f"off at {in_words(worst['activity']).lower()}{on}: by {bpm(worst['error_bpm'])}"
+    return f"Furthest {off}" if len(own) > 1 else off.capitalize()
 
 
 def _outline(row: Mapping[Any, Any], ends: Ends) -> Outline:

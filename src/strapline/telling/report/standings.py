@@ -94,10 +94,15 @@ def over_all_words(standings: pd.DataFrame, chosen: bool) -> str:
     return f"All activities: {_listed(shared)}{left if apart else ''}."
 
 
+def from_best(rows: Sequence[Standing]) -> list[Standing]:
+    """Those of single activities whose error is known, from the smallest."""
+    own = (row for row in rows if not row.over_all and row.sessions)
+    return sorted((row for row in own if not math.isnan(row.error)), key=lambda row: row.error)
+
+
 def lead(rows: Sequence[Standing]) -> str:
     """The one device of the rows at its best and at its worst activity."""
-    own = sorted((r for r in rows if not r.over_all and r.sessions), key=lambda r: r.error)
-    known = [row for row in own if not math.isnan(row.error)]
+    known = from_best(rows)
     if not known:
         return ""
     best, worst = known[0], known[-1]
