@@ -10,10 +10,11 @@ from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.card import ClockNote
 from strapline.ground.records.intake import read_intake
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
-from strapline.ground.settings import Settings
+from strapline.ground.settings import Episodes, Settings, Tolerance
 from strapline.ground.tables.archive import DEVICES, NOTICES, SESSIONS
 from strapline.ground.tables.editions import CHANGES, KEY_NAMES
-from strapline.ground.tables.sessions import EPISODES, SENTENCES
+from strapline.ground.tables.sessions import COURSES, EPISODES, SENTENCES
+from strapline.method.episodes.session_episodes import session_episodes
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
 from strapline.reading.inbox.readable import LeftAlone
 from strapline.running import closing
@@ -23,6 +24,7 @@ from strapline.running.commands.status import state
 from strapline.running.lines import MOST_LINES, WIDEST, whole, wrapped
 from strapline.running.taken import Taken
 from strapline.running.told import forget, told_before
+from unit.episodes import story
 
 FAULT = {
     "wearer": "w",
@@ -321,12 +323,16 @@ def edition(results, number, rows):
 def test_forty_new_sessions_are_counted_and_the_worst_are_named(tmp_path):
     names = [f"s-{number:02}" for number in range(40)]
     results = archive(tmp_path, *names)
+    far = story.aligned(wrist=story.STRAP + 30)
+    _, courses = session_episodes(far, {}, session(strap()), Episodes(), Tolerance())
+    COURSES.write(courses, tmp_path / "sessions/s-37/courses.parquet")
     left = [f"file-{number} {'lies directly in the inbox ' * 6}." for number in range(9)]
     lines = summary(results, new=names, left_alone=left, no_more=["t-1", "t-2"]).splitlines()
     assert len(lines) <= MOST_LINES + 1
     # A command is whole, however long the folder's name.
     assert max(len(line) for line in lines if results not in line) <= WIDEST
-    assert lines[1] == "40 sessions, 40 new."
+    assert lines[1] == "40 sessions, 40 new; those furthest from the strap first."
+    assert lines[2].startswith("  s-37: ")
     assert any("more; in full: strapline status" in line for line in lines)
     assert any("strapline forget t-1" in line for line in lines)
     assert {name for name in names for line in status(tmp_path, names) if name in line} == {*names}

@@ -21,6 +21,8 @@ from strapline.running.news import KINDS, News, entries_of, news
 from strapline.running.told import Told, note, told_before
 
 MOST_LISTED = 8
+# Of more sessions it is said in what order they are told.
+MOST_UNSORTED = 3
 SET_ASIDE, WAITING = "Set aside", "Waiting for exports"
 GONE = "No longer in the inbox, so not counted. To delete what was computed, type"
 # What one is reminded of. A prepared session waits until it was recorded.
@@ -96,7 +98,8 @@ def _sessions(place: Path, found: Found, fresh: Sequence[News], known: Told) -> 
         return Block(heading, [[thing] for thing in things])
     kinds = Counter(each.kind for each in fresh)
     changed = ", ".join(f"{kinds[kind]} {kind}" for kind in KINDS if kinds[kind])
-    heading = f"{in_figures(count, 'session')}, {changed or 'none new'}."
+    first = "; those furthest from the strap first" if len(fresh) > MOST_UNSORTED else ""
+    heading = f"{in_figures(count, 'session')}, {changed or 'none new'}{first}."
     return Block(heading, entries_of(fresh, known.advice))
 
 

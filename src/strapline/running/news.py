@@ -10,7 +10,7 @@ from strapline.ground.files import read_model
 from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, is_unknown, read_intake
 from strapline.ground.records.ledger import SessionLedger
-from strapline.ground.tables.sessions import EPISODES, SENTENCES
+from strapline.ground.tables.sessions import COURSES, EPISODES, SENTENCES
 from strapline.ground.vocabulary import FileClock
 from strapline.ground.words import listed, plain
 from strapline.method.claims.advice import Advice, sentences
@@ -80,9 +80,15 @@ class News:
         return self.against is None
 
     @property
-    def order(self) -> tuple[bool, int, str, str]:
-        """What does not count comes first, then what asks for most."""
-        return self.counts, -len(self.advice), self.kind, self.session
+    def order(self) -> tuple[bool, float, str, str]:
+        """What does not count comes first, then what was furthest from the strap."""
+        return self.counts, -self._error_bpm() if self.kind else 0.0, self.kind, self.session
+
+    def _error_bpm(self) -> float:
+        """Of the device that was furthest off."""
+        courses = self.folder / "courses.parquet"
+        errors = COURSES.read(courses)["error_bpm"].dropna() if courses.exists() else ()
+        return max([0.0, *map(float, errors)])
 
 
 def news(

@@ -99,18 +99,28 @@ def test_a_good_session_asks_for_nothing():
     found = judged(WATCH, BAND)
     assert found.verdict == "Watch and Band were compared with the strap."
     assert found.next_time == ()
+    assert found.answer == "Usable: yes. Watch and Band were compared with the strap."
+
+
+def test_what_to_write_into_the_card_is_nothing_for_next_time():
+    found = judged(WATCH, BAND, used={"watch": 900}, wearer=UNSTATED)
+    assert found.answer.startswith("Usable: partly. Band was compared")
+    assert [one.startswith("Watch has no value") for one in found.to_do(in_card=False)] == [True]
+    assert [one.startswith("While you remember") for one in found.to_do(in_card=True)] == [True]
+    refused = judged(set_aside="No strap.")
+    assert refused.answer == "Usable: no. No strap."
 
 
 def test_what_is_set_aside_is_no_evidence_and_says_why():
     assert judged(set_aside="No strap.").verdict == "Does not count. No strap."
     found = judged(WATCH, doubted=0.4)
     assert found.verdict == "Does not count. The strap cannot be believed."
-    assert "cannot be trusted for 40 % of the time. Wet its electrodes" in found.next_time[0]
+    assert "is missing or in doubt for 40 % of the time. Wet its electrodes" in found.next_time[0]
 
 
 def test_gaps_are_told_with_their_share():
     found = judged(WATCH, BAND, used={"watch": 900})
-    assert found.verdict == "Band and Watch (50 % of the time) were compared with the strap."
+    assert found.verdict == "Band was compared with the strap, Watch for 50 % of the time."
     assert "Watch has no value for 50 % of the time" in found.next_time[0]
     assert judged(WATCH, used={"watch": 1700}).next_time == ()
 
@@ -197,14 +207,14 @@ def test_a_clock_left_as_recorded_calls_for_nothing():
 @pytest.mark.parametrize(
     ("decision", "clock", "told"),
     [
-        ("channels", {}, "was set right by −3600.0 s: set it, or state offset_s: -3600 under clock "
-         "in session.yaml."),
+        ("channels", {}, "was 3600 s ahead and was set right. Set it, or state offset_s: -3600 "
+         "under clock in session.yaml."),
         # The rest is by heart rate, and may be the sensor's delay.
-        ("estimated", {"gross_shift_s": -3592.0}, "was set right by −3600.0 s: set it, or state "
-         "offset_s: -3592 and about: true under clock in session.yaml."),
-        ("estimated", {}, "was set right by −3600.0 s, by heart rate alone, so no claim rests on "
-         "it. Set it before the next session; if you know that it was wrong by about that, state "
-         "offset_s: -3600 and about: true under clock in session.yaml."),
+        ("estimated", {"gross_shift_s": -3592.0}, "was 3600 s ahead and was set right. Set "
+         "it, or state offset_s: -3592 and about: true under clock in session.yaml."),
+        ("estimated", {}, "was 3600 s ahead and was set right, by heart rate alone, so no claim "
+         "rests on it. Set it before the next session; if you know that it was wrong by about "
+         "that, state offset_s: -3600 and about: true under clock in session.yaml."),
         ("channels", {"drift_per_hour_s": 12.0}, "drifts by +12.0 s an hour and was set right for "
          "that. Set it before each session; no line in the card can do that."),
     ],

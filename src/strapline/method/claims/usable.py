@@ -44,11 +44,22 @@ EVERY_SECOND = "Let a device record every second if it can (fewer values are no 
 @dataclass(frozen=True)
 class Usability:
     """`told`: which devices were compared; `against`: why the session does not count, if it does
-    not; each thing to do differently."""
+    not; each thing to do differently; `whole`: whether all were compared for most of the time."""
 
     told: str
     against: str | None
     advice: tuple[Advice, ...]
+    whole: bool
+
+    @property
+    def answer(self) -> str:
+        """To whether it is usable."""
+        said = "no" if self.against else "yes" if self.whole else "partly"
+        return f"Usable: {said}. {self.against or self.told}"
+
+    def to_do(self, in_card: bool) -> list[str]:
+        """What to write into the card, or what to do otherwise."""
+        return sentences(each for each in self.advice if each.is_for_card == in_card)
 
     @property
     def verdict(self) -> str:
@@ -86,7 +97,12 @@ def usability(
             *_of_clocks(intake, alignment),
             *_of_card(intake),
         ),
+        all(map(_is_whole, (seconds.get(entry.recording) for entry in intake.tested))),
     )
+
+
+def _is_whole(tally: Tally | None) -> bool:
+    return tally is not None and tally.used >= max(SMALLEST_PART * tally.total, FEWEST_VOTING_S)
 
 
 def _compared(intake: SessionIntake, seconds: dict[str, Tally]) -> str:
@@ -96,17 +112,18 @@ def _compared(intake: SessionIntake, seconds: dict[str, Tally]) -> str:
         name, tally = plain(entry.label), seconds.get(entry.recording)
         if tally is None or tally.used < FEWEST_VOTING_S:
             useless.append(name)
-        elif tally.used < SMALLEST_PART * tally.total:
-            partly.append(f"{name} ({100 * tally.used / tally.total:.0f} % of the time)")
+        elif not _is_whole(tally):
+            partly.append(f"{name} for {100 * tally.used / tally.total:.0f} % of the time")
         else:
             usable.append(name)
     alone = [plain(unmarked(entry.label)) for entry in intake.stated_alone]
     stated = f"Of {listed(alone)} there is only what the app states." if alone else ""
     if not usable and not partly:
         return stated
-    named = usable + partly
     rest = f"; {listed(useless)} could not be" if useless else ""
-    told = f"{listed(named)} {'were' if named[1:] else 'was'} compared with the strap{rest}."
+    told = f"{listed(usable)} {'were' if usable[1:] else 'was'} compared with the strap"
+    told = ", ".join([told, *partly]) if usable else f"Compared with the strap: {listed(partly)}"
+    told = f"{told}{rest}."
     return f"{told} {stated}".rstrip()
 
 
@@ -121,8 +138,8 @@ def _of_strap(alignment: SessionAlignment) -> Iterator[Advice]:
     verdict = alignment.verdict
     if verdict and verdict.share > LARGEST_DOUBT:
         yield Advice(
-            f"The strap cannot be trusted for {100 * verdict.share:.0f} % of the time. Wet its "
-            "electrodes, wear it tighter, and wait until its reading is steady."
+            f"The strap is missing or in doubt for {100 * verdict.share:.0f} % of the time. Wet "
+            "its electrodes, wear it tighter, and wait until its reading is steady."
         )
 
 
@@ -233,12 +250,13 @@ def _set_right(clock: ClockDecision) -> str:
             f"drifts by {shift(clock.drift_per_hour_s)} an hour and was set right for that. Set it "
             "before each session; no line in the card can do that."
         )
-    by = f"was set right by {shift(clock.offset_s)}"
+    side = "behind" if clock.offset_s > 0 else "ahead"
+    by = f"was {abs(clock.offset_s):g} s {side} and was set right"
     if clock.decision == Decision.CHANNELS:
-        return f"{by}: set it, or state offset_s: {clock.offset_s:g} under clock in {FILE_NAME}."
+        return f"{by}. Set it, or state offset_s: {clock.offset_s:g} under clock in {FILE_NAME}."
     if clock.gross_shift_s:
         return (
-            f"{by}: set it, or state offset_s: {clock.gross_shift_s:g} and about: true under clock "
+            f"{by}. Set it, or state offset_s: {clock.gross_shift_s:g} and about: true under clock "
             f"in {FILE_NAME}."
         )
     return (

@@ -26,7 +26,6 @@ WORDS = (
     ),
     Word("device", "What is tested.", "device", ("wearable under test", "DUT")),
     Word("wearer", "The person who wears the devices.", "wearer", ("subject", "participant")),
-    Word("tester", "The person who uses Strapline.", never=("user", "operator")),
     Word(
         "session",
         "One outing with all its recordings: one folder in the inbox.",
@@ -34,7 +33,6 @@ WORDS = (
         ("workout", "trial"),
     ),
     Word("activity", "What kind of session it is.", "activity", ("sport", "exercise type")),
-    Word("export", "A file as an app wrote it.", never=("dump", "upload")),
     Word(
         "recording",
         "The heart rate that one device recorded in one session.",
@@ -73,7 +71,24 @@ WORDS = (
     ),
     Word("set aside", "Not used, for a stated reason.", "set_aside", ("rejected", "discarded")),
     Word("edition", "All that was published at one time.", "edition", ("snapshot", "release")),
-    Word("package", "One session in a zip file, to hand over.", never=("bundle",)),
+    Word("error", "How far off a device was, whether too high or too low: the mean.", "mae"),
+    Word("bias", "How far it was too high (+) or too low (−) on average.", "bias"),
+    Word("margin", "The size from which on a bias matters; the settings have it.", "margin_bpm"),
+    Word(
+        "criterion",
+        "What a session must meet to pass, such as being within 10 % for nine tenths of the time.",
+    ),
+    Word("concordance", "How well two heart rates agree: 1 if they are the same.", "concordance"),
+    Word("on track", "In no fault, and compared with the strap."),
+    Word("late", "Showing what the strap showed some seconds before.", "slow_to_follow"),
+    Word("delay", "By how many seconds a device is late.", "delay"),
+    Word(
+        "settled",
+        "Known to be right, or set right, by evidence other than heart rate: said of a clock.",
+    ),
+    Word("band of effort", "A range of heart rates, in percent of the wearer’s maximum."),
+    Word("evidence", "Sessions that count, and what they show together."),
+    Word("chance", "What may look otherwise with other sessions of the same kind."),
 )
 
 
