@@ -55,7 +55,7 @@ TWICE = EpisodeKind(
     key="shows_twice",
     name="Shows twice the rate",
     lane="twice",
-    deed="It showed twice the heart rate",
+    did="showed twice the heart rate",
     phase="showed twice the rate, up to {size} bpm off,",
     how="It is more than 1.9 times the reference.",
     settings=("shortest_s",),
@@ -202,7 +202,7 @@ def test_a_fault_is_in_the_table_with_its_reason(worked):
 def test_a_fault_is_told_in_sentences_lanes_and_tables(worked):
     told = SENTENCES.read(worked.made / "sentences.parquet")
     by_form = told.groupby("form", observed=True)["text"].apply(" ".join)
-    assert "twice the rate from " in by_form["title"]
+    assert "twice the heart rate from " in by_form["title"]
     assert "showed twice the rate, up to " in by_form["course"]
     found, courses = (
         table.read(worked.made / f"{table.name}.parquet") for table in (EPISODES, COURSES)

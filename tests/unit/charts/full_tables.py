@@ -49,13 +49,16 @@ def sentences():
 
 
 def courses():
-    """Ten minutes, in which one device was off by 10 bpm and the other by 2."""
+    """Ten minutes, in which one device was off by 2 bpm and the other by 10, and late."""
     whose = {"session": "s-1", "wearer": "w", "activity": "strength"}
     none = {column.name: 0 for column in COURSES.columns if not column.nullable}
     return COURSES.from_rows(
         [
-            none | whose | {"device": d, "recording": d, "length_s": 600, "error_bpm": error}
-            for d, error in (("watch-0", 10.0), ("watch-1", 2.0))
+            none
+            | whose
+            | {"device": d, "recording": d, "length_s": 600, "error_bpm": error}
+            | {"delay_s": late}
+            for d, error, late in (("watch-0", 2.0, None), ("watch-1", 10.0, 12.0))
         ]
     )
 

@@ -29,7 +29,8 @@ def session(of_session, aligned, metrics):
     moved = ClockDecision(recording="watch-0", offset_s=-7.2, decision="estimated", reason="Fits.")
     clocks = SessionAlignment(session="s-1", reference="strap", clocks=(moved,))
     known = {"clocks": clocks, "offsets": offsets(), "consequences": bands()}
-    delays = metrics[metrics["metric"] == "mae"].assign(metric="delay_rising")
+    of_one = (metrics["metric"] == "mae") & (metrics["recording"] == "watch-0")
+    delays = metrics[of_one].assign(metric="delay_rising")
     known["metrics"] = pd.concat([metrics, delays])
     return of_session(courses=courses(), episodes=episodes(aligned), sentences=sentences(), **known)
 

@@ -22,7 +22,7 @@ SEEDS = range(30_000, 30_024)
 CLOCK = r"((?:\d+:)?\d+:\d\d)"
 LENGTH = r"((?:\d+ h ?)?(?:\d+ min ?)?(?:\d+ s)?)"
 NUMBER = r"([−+]?\d+(?:\.\d+)?)"
-KINDS = {kind.deed: kind.key for kind in kinds.KINDS}
+KINDS = {kind.did: kind.key for kind in kinds.KINDS}
 DEEDS = "|".join(kind.did for kind in kinds.KINDS)
 
 
@@ -77,7 +77,7 @@ def check_none(episodes, course, count, total):
 
 
 def check_listed(episodes, course, deed, parts):
-    own = spans(episodes, KINDS[f"It {deed}"])
+    own = spans(episodes, KINDS[deed])
     for start, length in re.findall(rf"at {CLOCK} for {LENGTH}", parts):
         (row,) = own[own["start_s"] == seconds(start)].to_dict("records")
         assert row["end_s"] - row["start_s"] == seconds(length)

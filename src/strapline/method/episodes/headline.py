@@ -102,7 +102,7 @@ def _did(own: Sequence[Episode]) -> str:
     group = Repeated(tuple(own))
     if group.worst.is_level:
         return f"read {bpm_range(group)} {kind(group.kind).lane}"
-    return kind(group.kind).titled
+    return kind(group.kind).did
 
 
 def _size(own: Sequence[Episode]) -> str:

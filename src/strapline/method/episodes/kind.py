@@ -24,9 +24,9 @@ class EpisodeKind:
         What tables call it.
     name, lane
         What a table of faults calls it; the same in a word or two, for a lane of a picture.
-    deed, phase
-        A sentence on what the device did, to be gone on with; the same in the course of a session,
-        with {size} for how many bpm it was off: on average where that has one sign, else at most.
+    did, phase
+        What the device did, to follow its name; the same in the course of a session, with {size}
+        for how many bpm it was off: on average where that has one sign, else at most.
     how
         By what it is told from the others, in words.
     settings
@@ -49,7 +49,7 @@ class EpisodeKind:
     key: str
     name: str
     lane: str
-    deed: str
+    did: str
     phase: str
     how: str
     settings: tuple[str, ...]
@@ -60,16 +60,6 @@ class EpisodeKind:
     stands_out: bool = False
     is_whole: bool = False
     has_error: bool = True
-
-    @property
-    def did(self) -> str:
-        """Its deed without its subject: 'read low'."""
-        return self.deed.removeprefix("It ")
-
-    @property
-    def titled(self) -> str:
-        """As a title goes on with it: 'was late'."""
-        return self.phase.split(" and ")[0]
 
     def shortest_s(self, settings: Episodes) -> float:
         return float(getattr(settings, self.shortest)) if self.shortest else 1.0
