@@ -139,8 +139,7 @@ def test_what_is_no_fault_is_told_apart_to_the_second(intake):
         "Not compared, through no fault of the device: 4 s in gaps too short to be a fault.",
         "Not tested, as the heart rate hardly moved: whether it was stuck on one value and whether "
         "it was late.",
-        "Not tested, as the files hold no cadence: whether it showed the cadence in place of the "
-        "heart rate.",
+        "Not tested, as the files hold no cadence: whether it showed the cadence.",
     ]
 
 

@@ -30,14 +30,13 @@ from strapline.telling.report.conditions import condition_claim, minutes
 
 MOST_CELLS = 2
 NAMES = {ANY_KIND: "Any fault", Fault.SLOW_TO_FOLLOW: "Late (counted as no fault)"}
-FAULTS = [key for key in kinds.in_order() if key != Fault.SLOW_TO_FOLLOW]
 
 Row = Mapping[Any, Any]
 
 
 @dataclass(frozen=True)
 class DeviceFaults:
-    """What a device's page shows of FAULTS and CONDITIONS.
+    """What a device's page shows of _that_count() and CONDITIONS.
 
     weakness: by activity, what took most time; columns: activity and its sessions; rows: of the
     table of kinds; looked_at: contrasts that had sessions enough, of all devices.
@@ -68,7 +67,7 @@ def device_faults(
     )[::-1]
     too_few = [row for row in found if math.isnan(row["p_family"])]
     activities = _columns(cells)
-    shown = (ANY_KIND, *FAULTS, Fault.SLOW_TO_FOLLOW) if cells else ()
+    shown = (ANY_KIND, *_that_count(), Fault.SLOW_TO_FOLLOW) if cells else ()
     return DeviceFaults(
         sentences=list(fault_sentences(label, cells, claims)) if cells else [],
         weakness={activity: _weakness(activity, cells) for activity in activities},
@@ -89,12 +88,12 @@ def fault_sentences(
     ground = _ground(whole)
     if not whole["episodes"]:
         yield f"In {ground.these} no fault of {name} was found ({ground})."
-        looked_for = [k for k in FAULTS if cells[ALL_ACTIVITIES, k]["sessions_looked_for"]]
+        looked_for = [k for k in _that_count() if cells[ALL_ACTIVITIES, k]["sessions_looked_for"]]
         yield from _late(cells)
         yield f"None of the {len(looked_for)} kinds that could be looked for occurred."
         yield from _never_looked_for(cells)
         return
-    overall = (cells[ALL_ACTIVITIES, kind] for kind in FAULTS)
+    overall = (cells[ALL_ACTIVITIES, kind] for kind in _that_count())
     main = max((cell for cell in overall if cell["episodes"]), key=_rate_of_all)
     if ground.strength(claims) == Strength.DID:
         hourly = minutes(_rate(whole))
@@ -221,7 +220,7 @@ def _table_row(
 
 
 def kind_name(kind: str) -> str:
-    """What a row of FAULTS is of, in words."""
+    """What a row of _that_count() is of, in words."""
     return NAMES.get(kind) or kinds.kind(kind).name
 
 
@@ -240,7 +239,7 @@ def _worst(cells: Mapping[tuple[str, str], Row], claims: Claims) -> list[Row]:
         row
         for (activity, kind), row in cells.items()
         if activity != ALL_ACTIVITIES
-        and kind in FAULTS
+        and kind in _that_count()
         and row["sessions_with"] >= least
         and _ground(row).strength(claims) != Strength.DID
     ]
@@ -282,3 +281,8 @@ def _back(row: Row) -> str:
 
 def _at(activity: str) -> str:
     return f"{in_words(activity)}:"
+
+
+def _that_count() -> list[str]:
+    """The kinds of fault, lateness not among them."""
+    return [key for key in kinds.in_order() if key != Fault.SLOW_TO_FOLLOW]
