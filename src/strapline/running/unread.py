@@ -5,7 +5,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from strapline.keeping.receipts import FOLDER, Places, files_in, others_now, read_receipt
+from strapline.keeping.receipts import (
+    FOLDER,
+    Places,
+    files_in,
+    others_now,
+    page_receipt_path,
+    read_receipt,
+)
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
 from strapline.reading.inbox.readable import LeftAlone
 
@@ -68,9 +75,8 @@ def keeping(inbox: Inbox, titles: Mapping[str, str]) -> Inbox:
 def is_whole(session: str, places: Places) -> bool:
     """Whether the results of a session hold its page, and all that its jobs left, as they left
     it: what someone edited is not to count because it cannot be made again."""
-    receipts = places.results / FOLDER
-    page = receipts / "report" / "sessions" / f"{session}.html.json"
-    found = [read_receipt(path) for path in [page, *files_in(receipts / "sessions" / session)]]
+    own = files_in(places.results / FOLDER / "sessions" / session)
+    found = map(read_receipt, [page_receipt_path(places, session), *own])
     return all(
         receipt is not None and not any(others_now(receipt.outputs, places.sha256_of))
         for receipt in found
