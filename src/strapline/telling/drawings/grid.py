@@ -1,6 +1,7 @@
 """A table as a picture: a number in each cell and, where it is on a scale, above a dot that shows
 where, on a line as long as its interval."""
 
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import altair as alt
@@ -35,22 +36,10 @@ def grid(size: Size) -> Any:
     def x(at: str, **more: Any) -> Any:
         return alt.X(f"{at}:Q", scale=x_scale, axis=None, **more)
 
-    def placed(**fields: str) -> alt.Chart:
-        """Fields from 0 to 1 within the cell, less its edges."""
-        within = {name: _within(at) for name, at in fields.items()}
-        return cells.transform_filter("isValid(datum.at)").transform_calculate(**within)
-
     boxes = cells.transform_calculate(
         left="datum.column + 0.03", right="datum.column + 0.97", dark="datum.shade || 0"
     )
     shade = alt.FillOpacity("dark:Q", scale=None, legend=None)
-    interval = placed(low_x="datum.low", high_x="min(datum.high, 1)").transform_filter(
-        "isValid(datum.low)"
-    )
-    beyond = placed(end_x="1").transform_filter("datum.high > 1")
-    dots = placed(at_x="datum.at")
-    lower = middle + 0.62 * size.text
-    look: Any = {"size": 90, "opacity": 0.55, "yOffset": lower}
     up = alt.ExprRef(f"{middle} - (isValid(datum.at) ? {0.45 * size.text} : 0)")
     half = f"{_HALF * size.text / width} * across"
     # Counts, where they are shown, stand at the right.
@@ -61,15 +50,7 @@ def grid(size: Size) -> Any:
         boxes.mark_rect(
             fill=INK, stroke=INK, strokeOpacity=0.2, height=_CELL * size.text, yOffset=middle
         ).encode(x=x("left"), x2=alt.X2("right:Q"), fillOpacity=shade),
-        interval.mark_rule(strokeWidth=3, opacity=0.4, yOffset=lower).encode(
-            x=x("low_x"), x2=alt.X2("high_x:Q"), color=colour()
-        ),
-        beyond.mark_point(filled=True, shape="triangle-right", **look).encode(
-            x=x("end_x"), color=colour()
-        ),
-        dots.mark_point(filled=True, size=70, opacity=1, yOffset=lower).encode(
-            x=x("at_x"), color=colour()
-        ),
+        *_estimates(cells, middle + 0.62 * size.text, x),
         numbers.mark_text(align="center", baseline="middle", fontWeight=600, dy=up).encode(
             x=x("number"), text=alt.Text("said:N")
         ),
@@ -79,6 +60,32 @@ def grid(size: Size) -> Any:
         *_scale(size, x),
         width=width,
         height=alt.Step(height * size.text),
+    )
+
+
+def _estimates(cells: alt.Chart, lower: float, x: Callable[..., Any]) -> Iterator[Any]:
+    """In each cell its interval, as far as the scale goes, and a dot; `lower`: how far below the
+    middle of its row, in pixels."""
+
+    def placed(**fields: str) -> alt.Chart:
+        """Fields from 0 to 1 within the cell, less its edges."""
+        within = {name: _within(at) for name, at in fields.items()}
+        return cells.transform_filter("isValid(datum.at)").transform_calculate(**within)
+
+    interval = placed(low_x="datum.low", high_x="min(datum.high, 1)").transform_filter(
+        "isValid(datum.low)"
+    )
+    beyond = placed(end_x="1").transform_filter("datum.high > 1")
+    dots = placed(at_x="datum.at")
+    look: Any = {"size": 90, "opacity": 0.55, "yOffset": lower}
+    yield interval.mark_rule(strokeWidth=3, opacity=0.4, yOffset=lower).encode(
+        x=x("low_x"), x2=alt.X2("high_x:Q"), color=colour()
+    )
+    yield beyond.mark_point(filled=True, shape="triangle-right", **look).encode(
+        x=x("end_x"), color=colour()
+    )
+    yield dots.mark_point(filled=True, size=70, opacity=1, yOffset=lower).encode(
+        x=x("at_x"), color=colour()
     )
 
 
