@@ -15,6 +15,7 @@ from strapline.ground.vocabulary import FileClock
 from strapline.ground.words import listed, plain
 from strapline.method.claims.advice import Advice, sentences
 from strapline.method.claims.usable import usability
+from strapline.method.episodes.headline import together
 from strapline.running.first_day import SET_ZONE, is_unset
 from strapline.running.told import Said, Told
 
@@ -65,7 +66,7 @@ class News:
             rows = SENTENCES.read(said, form=["title"])
             faulty = {*EPISODES.read(found)["recording"].map(str)}
             titles = rows.loc[rows["recording"].map(str).isin(faulty), "text"]
-            yield from [f"{'; '.join(map(plain, titles))}."] if len(titles) else []
+            yield from [f"{together([*map(plain, titles)])}."] if len(titles) else []
 
     @property
     def renamed(self) -> set[tuple[str, str]]:

@@ -24,7 +24,7 @@ def in_title(told: Told) -> str:
     """'read 44 bpm low from 3:00 to 13:00 and peaked at 171, the strap at 150': what weighs most,
     and by how much it was off."""
     things = [f"{_titled(told, own)}{_size(own)}" for own in _heaviest(told)]
-    found = [*things[:1], *(_jumps(told) or _peaked(told)), *things[1:]][:MOST_IN_TITLE]
+    found = [*things[:1], *_peaked(told), *_jumps(told), *things[1:]][:MOST_IN_TITLE]
     return ", and ".join(found) or _track(told)
 
 
@@ -116,7 +116,7 @@ def _jumps(told: Told) -> list[str]:
     """'jumped twice, to 204 bpm at 5:00', 'dropped by 40 bpm at 8:00'."""
     up, down = told.spikes
     found = [("jumped", "to", [(one.highest_bpm, one.start_s) for one in up])]
-    found += [("dropped", "by", [(-one.peak_error_bpm, one.start_s) for one in down])]
+    found += [("dropped", "by", [(round(-one.peak_error_bpm), one.start_s) for one in down])]
     return [
         f"{did}{f' {times(len(jumps))},' if jumps[1:] else ''} {by} {reading(max(jumps)[0])} bpm "
         f"at {clock(max(jumps)[1])}"
@@ -128,7 +128,7 @@ def _jumps(told: Told) -> list[str]:
 def _peaked(told: Told) -> Iterator[str]:
     top, strap = told.course["maximum_device_bpm"], told.course["maximum_reference_bpm"]
     everywhere = told.mostly or any(map(told.throughout, told.spans))
-    if top - strap >= FAR_ABOVE_BPM and not everywhere:
+    if top - strap >= FAR_ABOVE_BPM and not everywhere and not told.spikes[0]:
         yield f"peaked at {reading(top)}, the strap at {reading(strap)}"
 
 
