@@ -260,8 +260,9 @@ def held(known):
     at |= {course["maximum_at_s"], course["longest_start_s"], course["began_s"]}
     at |= {length - course["after_s"]}
     durations = episodes["end_s"] - episodes["start_s"]
-    late = known.spans["kind"] == "slow_to_follow"
-    lengths = {*durations, durations[late.index[late]].sum(), 30, *course[list(PARTS)]}
+    # A title has the time of each kind.
+    totals = durations[known.spans.index].groupby(known.spans["kind"].astype(str)).sum()
+    lengths = {*durations, *totals, 30, *course[list(PARTS)]}
     lengths |= set(course[["length_s", "on_track_s", "averaged_s", "compared_s"]])
     lengths |= {course["longest_end_s"] - course["longest_start_s"]}
     lengths |= {course["first_lock_s"] - course["began_s"]}
