@@ -36,7 +36,7 @@ Row = Mapping[Any, Any]
 
 @dataclass(frozen=True)
 class DeviceFaults:
-    """What a device's page shows of _that_count() and CONDITIONS.
+    """What a device's page shows of FAULTS and CONDITIONS.
 
     weakness: by activity, what took most time; columns: activity and its sessions; rows: of the
     table of kinds; looked_at: contrasts that had sessions enough, of all devices.
@@ -220,7 +220,7 @@ def _table_row(
 
 
 def kind_name(kind: str) -> str:
-    """What a row of _that_count() is of, in words."""
+    """What a row of FAULTS is of, in words."""
     return NAMES.get(kind) or kinds.kind(kind).name
 
 
