@@ -6,6 +6,8 @@ import pytest
 import statsmodels.formula.api as formula
 from scipy import stats
 
+from strapline.ground.settings import Equivalence
+from strapline.method.agreement.biases import biases
 from strapline.method.agreement.means import mean_over_strata, on_these_wearers, over_people
 
 
@@ -77,3 +79,28 @@ def test_people_who_differ_are_not_mistaken_for_a_bias(wearers):
         interval = people(*archive(seed, wearers)).interval
         apart += not interval.low <= 0 <= interval.high
     assert apart / 1000 <= 0.06 + 1.64 * (0.06 * 0.94 / 1000) ** 0.5
+
+
+def test_a_mean_is_known_no_worse_than_the_bias_of_a_further_session():
+    """Of small archives of every shape: wearers drawn at random, who differ or do not."""
+    random = np.random.default_rng(1)
+    for _ in range(2000):
+        wearers = random.integers(0, 4, random.integers(2, 9)).astype(str)
+        apart = random.normal(0, random.choice([0.0, 5.0]), 4)
+        own = pd.DataFrame({"bias": random.normal(apart[wearers.astype(int)], 3)})
+        own = own.assign(wearer=wearers, done="run", minutes=20.0)
+        told = {each.statistic: each.interval for each in biases(own, Equivalence())}
+        mean, further = told["bias"], told["bias_next_session"]
+        assert further.low < mean.low and mean.high < further.high
+
+
+@pytest.mark.parametrize("apart_bpm", [0.0, 6.0])
+def test_of_few_sessions_of_several_wearers_the_interval_holds_their_mean(apart_bpm):
+    """Three sessions of two wearers leave one degree of freedom within them."""
+    random = np.random.default_rng(2)
+    wearers, theirs = np.array(["ada", "ada", "bo"]), apart_bpm * np.array([-1, -1, 2])
+    intervals = [
+        mean_over_strata([on_these_wearers(values, wearers)]).interval
+        for values in random.normal(theirs, 3, (2000, 3))
+    ]
+    assert np.mean([one.low <= 0 <= one.high for one in intervals]) >= 0.94

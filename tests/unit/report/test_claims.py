@@ -182,8 +182,8 @@ def test_a_slope_is_told_over_ten_beats(slope, p, verdict, words):
 def test_the_straps_own_error_is_told_as_an_upper_bound():
     claim = reference_claim("Strap", "strength", MUCH, Value(3.2, 2.1, 4.0), CLAIMS)
     assert claim.sentence == (
-        "Strength: the random error of Strap is at most about 3.2 bpm (95 % interval 2.1 to 4.0 "
-        f"bpm; {MUCH})."
+        f"Strength: the random error of Strap is at most 4.0 bpm ({MUCH}). What the devices err "
+        "together counts as the strap’s, so it may be much smaller."
     )
     below = reference_claim("Strap", "strength", MUCH, Value(math.nan, 0.0, 1.2), CLAIMS)
     assert below.verdict == "not yet" and "below 0 (95 % interval 0.0 to 1.2" in below.sentence

@@ -22,23 +22,24 @@ from strapline.method.agreement.repeated_measures import SubjectSummaries, limit
 
 # Two people say nothing of others: their t interval is six times as wide as that of three.
 FEWEST_WEARERS = 3
+# With less freedom within wearers t is so wide that a mean would be worse known than the bias of a
+# further session: with two degrees already where four wearers have six sessions.
+FEWEST_WITHIN = 3
 
 
 def on_these_wearers(values: np.ndarray, wearers: np.ndarray) -> StratumMean:
     """The mean of one activity's sessions; both of shape (sessions,), not empty.
 
-    Where no wearer has two sessions, the spread is that of all sessions, which is more. The error
-    is NaN for one session.
+    Where sessions within wearers leave fewer than FEWEST_WITHIN degrees of freedom, the spread is
+    that of all sessions, which is more on the average. The error is NaN for one session.
     """
     n = values.size
     mean = float(np.mean(values))
     names, member = np.unique(wearers, return_inverse=True)
-    freedom = n - names.size
-    centre = np.full(n, mean)
-    if freedom:
+    freedom, centre = n - 1, np.full(n, mean)
+    if n - names.size >= FEWEST_WITHIN:
+        freedom = n - names.size
         centre = (np.bincount(member, values) / np.bincount(member))[member]
-    else:
-        freedom = n - 1
     if not freedom:
         return StratumMean(n, mean, math.nan)
     error = math.sqrt(float(np.sum((values - centre) ** 2)) / freedom / n)

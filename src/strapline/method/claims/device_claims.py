@@ -265,11 +265,15 @@ def reference_claim(
     at, whose = in_words(activity), f"the random error of {label}"
     if ground.strength(claims) == Strength.DID or math.isnan(error.high):
         return too_little(f"{at}: {whose} cannot be told", ground, claims)
-    told = known(error, "bpm", ground)
     if math.isnan(error.value):
+        told = known(error, "bpm", ground)
         what = "cannot be told: what is estimated of its variance is below 0"
         return Claim(Verdict.NOT_YET, f"{at}: {whose} {what} {told}.")
-    return Claim(Verdict.SHOWN, f"{at}: {whose} is at most about {bpm(error.value)} {told}.")
+    return Claim(
+        Verdict.SHOWN,
+        f"{at}: {whose} is at most {bpm(error.high)} ({ground}). What the devices err together "
+        "counts as the strap’s, so it may be much smaller.",
+    )
 
 
 def firmware_claim(

@@ -81,7 +81,8 @@ STATISTICS: dict[str, Statistic] = {
         "mean of the sessions’ biases, each counting alike; over several activities the mean of "
         "theirs, of those that count over all",
         COMMON,
-        "t interval, 95 %; the spread is that of sessions within a wearer, for these wearers; none "
+        "t interval, 95 %; the spread is that of sessions within a wearer, for these wearers, or "
+        "of all sessions where that leaves fewer than three degrees of freedom; none "
         "where one of several activities has a single session",
     ),
     "bias_p": Statistic(
