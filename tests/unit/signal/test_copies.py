@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from strapline.method.signal.copies import is_copy
+from strapline.method.signal.copies import is_copy, witnesses
 from strapline.method.signal.trace import Trace
 
 SECONDS = np.arange(900.0)
@@ -61,3 +61,13 @@ def test_nothing_is_proved_by_a_short_or_steady_recording():
         (Trace(SECONDS[:0], RATE[:0]), Trace(SECONDS, RATE)),
     ):
         assert not is_copy(ours, theirs, 10)
+
+
+def test_a_witness_is_a_device_and_no_copy_of_another():
+    """Two files of one watch, and a band that recorded what the watch sent, are one witness."""
+    watch, band = rounded(noise=3), rounded(noise=3, seed=2)
+    received = Trace(watch.time_s + 2, watch.rate)
+    again = ("watch", rounded(noise=1, seed=3))
+    assert witnesses([("watch", watch), again, ("band", received)], 10) == [watch]
+    assert witnesses([("band", received), ("watch", watch)], 10) == [received]
+    assert witnesses([("watch", watch), ("band", band)], 10) == [watch, band]

@@ -4,7 +4,7 @@ A watch that is paired with the strap records the strap. Its file then agrees wi
 far better than any sensor of its own could, and is no evidence of anything.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
@@ -49,6 +49,18 @@ def is_copy(reference: Trace, device: Trace, longest_gap_s: float) -> bool:
     sides = [(ours, theirs)]
     sides += [(mean, theirs) for mean in _means(ours)] + [(ours, mean) for mean in _means(theirs)]
     return any(_are_equal(*pair) for pair in sides)
+
+
+def witnesses(recordings: Iterable[tuple[str, Trace]], longest_gap_s: float) -> list[Trace]:
+    """Of recordings by device, those that say something of their own: the first of each device, and
+    none that copies another, whichever was received by the other."""
+    kept: dict[str, Trace] = {}
+    for device, trace in recordings:
+        if device not in kept and not any(
+            is_copy(other, trace, longest_gap_s) for other in kept.values()
+        ):
+            kept[device] = trace
+    return list(kept.values())
 
 
 def _means(values: np.ndarray) -> Iterator[np.ndarray]:

@@ -24,7 +24,7 @@ from strapline.ground.vocabulary import Clocks, Decision, Status
 from strapline.method.signal.clocks.decide import copied, settle_all
 from strapline.method.signal.clocks.pair import Pair, channels_of
 from strapline.method.signal.comparison import compare, errors_by_offset
-from strapline.method.signal.copies import is_copy
+from strapline.method.signal.copies import is_copy, witnesses
 from strapline.method.signal.grid import epoch_seconds
 from strapline.method.signal.one_device import told_apart
 from strapline.method.signal.reference_alone import alone
@@ -217,11 +217,12 @@ def _apart(
     longest_gap_s: float,
 ) -> tuple[Alone, ...]:
     """Where the reference jumped away from devices that agree, but for what the card leaves out."""
-    rates = [
-        pair.device.shifted(clock.offsets(pair.device.time_s)).at(trial.seconds, longest_gap_s)
+    recordings = (
+        (pair.entry.device, pair.device.shifted(clock.offsets(pair.device.time_s)))
         for pair, clock in decided
         if clock.decision not in NO_EVIDENCE and pair.device.spacing.by_line
-    ]
+    )
+    rates = [each.at(trial.seconds, longest_gap_s) for each in witnesses(recordings, longest_gap_s)]
     reference = trial.trace.at(trial.seconds, longest_gap_s)
     reference[inside_any(trial.seconds, exclude)] = np.nan
     return alone(reference, rates)
