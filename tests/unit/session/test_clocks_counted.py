@@ -3,11 +3,17 @@
 from strapline.ground.records.alignment import ClockDecision, SessionAlignment
 
 
-def test_a_clock_counts_as_aligned_or_as_left_and_a_copy_as_neither():
-    decisions = ["estimated", "stated", "trusted", "refused", "refused", "copy"]
+def test_a_clock_is_settled_by_something_else_than_heart_rate_and_a_copys_is_not_counted():
+    card, decisions = "as the card says", ["estimated", "stated", "trusted", "refused", "copy"]
     clocks = [
-        ClockDecision(recording=f"r-{place}", offset_s=0, decision=decision, reason="So.")
-        for place, decision in enumerate(decisions)
+        ClockDecision(
+            recording=decision,
+            offset_s=0,
+            decision=decision,
+            reason="So.",
+            ground=card if decision in ("stated", "trusted") else "",
+        )
+        for decision in decisions
     ]
     found = SessionAlignment(session="s", reference="strap", clocks=tuple(clocks))
-    assert (found.clocks_aligned, found.clocks_left) == (3, 2)
+    assert (found.clocks_aligned, found.clocks_left) == (2, 2)

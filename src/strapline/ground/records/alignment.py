@@ -14,15 +14,6 @@ from strapline.ground.vocabulary import Clocks, Decision, Faulty
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
 
-ALIGNED: tuple[Decision, ...] = (
-    Decision.STATED,
-    Decision.TRUSTED,
-    Decision.CHANNELS,
-    Decision.SATELLITES,
-    Decision.BENCH,
-    Decision.ESTIMATED,
-)
-
 
 class Piece(Strict):
     """A part of a recording whose clock is known: seconds since 1970 by the device's own clock,
@@ -226,13 +217,13 @@ class SessionAlignment(Strict):
 
     @property
     def clocks_aligned(self) -> int:
-        """Clocks found, stated or vouched for."""
-        return sum(clock.decision in ALIGNED for clock in self.clocks)
+        """Clocks that are settled: by something else than heart rate."""
+        return sum(bool(clock.ground) for clock in self.clocks)
 
     @property
     def clocks_left(self) -> int:
-        """Clocks that had to be left as recorded."""
-        return sum(clock.decision == Decision.REFUSED for clock in self.clocks)
+        """Clocks of which nothing sure tells: left as recorded, or set by heart rate alone."""
+        return sum(not clock.ground and clock.decision != Decision.COPY for clock in self.clocks)
 
     @property
     def fitted(self) -> frozenset[str]:
