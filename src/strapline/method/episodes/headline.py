@@ -77,8 +77,7 @@ def _heaviest(told: Told) -> list[tuple[Episode, ...]]:
     """The spans of each kind, as far as they weigh beside those that weigh most."""
     by_kind: dict[str, list[Episode]] = {}
     for span in told.spans:
-        grew = any(other.grows_past(span) for other in told.spans)
-        if not grew and span.kind != Fault.SPIKE:
+        if span.kind != Fault.SPIKE and not any(each.grows_past(span) for each in told.spans):
             by_kind.setdefault(span.kind, []).append(span)
     weights = {key: sum(map(weight, own)) for key, own in by_kind.items()}
     least = LEAST_PART * max(weights.values(), default=0.0)

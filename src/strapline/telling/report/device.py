@@ -39,13 +39,7 @@ def context(tables: DeviceTables, policy: Policy, pictures: Pictures) -> Context
         "standings": standings,
         "apps": apps.over_sessions(own.apps, device, tables.label),
         "claims": claims,
-        "shown": [
-            (at, claim)
-            for at, said in claims
-            if at != ALL_ACTIVITIES and len(claims) > 1
-            for claim in said
-            if claim.verdict != Verdict.NOT_YET
-        ],
+        "known": [(at, c) for at, said in claims for c in said if c.verdict != Verdict.NOT_YET],
         "findings": evidence.finding_rows(labels),
         "criteria": policy.criteria_met,
         "widest_bpm": WIDEST_BPM,

@@ -28,7 +28,6 @@ from strapline.method.episodes import kinds
 from strapline.method.metrics.value import Value
 from strapline.telling.report.conditions import condition_claim, minutes
 
-MOST_CELLS = 2
 NAMES = {ANY_KIND: "Any fault", Fault.SLOW_TO_FOLLOW: "Late (counted as no fault)"}
 
 Row = Mapping[Any, Any]
@@ -47,7 +46,6 @@ class DeviceFaults:
     columns: list[tuple[str, int]]
     rows: list[dict[str, Any]]
     conditions: list[Claim]
-    too_few: list[Claim]
     looked_at: int
 
 
@@ -65,7 +63,6 @@ def device_faults(
             if not math.isnan(row["p_family"])
         }.values()
     )[::-1]
-    too_few = [row for row in found if math.isnan(row["p_family"])]
     activities = _columns(cells)
     shown = (ANY_KIND, *_that_count(), Fault.SLOW_TO_FOLLOW) if cells else ()
     return DeviceFaults(
@@ -74,7 +71,6 @@ def device_faults(
         columns=[(activity, int(cells[activity, ANY_KIND]["sessions"])) for activity in activities],
         rows=[_table_row(kind, activities, cells, claims) for kind in shown],
         conditions=[condition_claim(label, row) for row in judged],
-        too_few=[condition_claim(label, row) for row in too_few],
         looked_at=int(conditions["p"].notna().sum()),
     )
 
@@ -82,8 +78,7 @@ def device_faults(
 def fault_sentences(
     label: str, cells: Mapping[tuple[str, str], Row], claims: Claims
 ) -> Iterator[str]:
-    """From the whole to the parts: all faults, the one that takes most time, where it is worst,
-    and what never was."""
+    """From the whole to the parts: all faults, the one that takes most time, and what never was."""
     name, whole = plain(label), cells[ALL_ACTIVITIES, ANY_KIND]
     ground = _ground(whole)
     if not whole["episodes"]:
@@ -109,26 +104,23 @@ def fault_sentences(
     over = over if len(activities) > 1 else _at(activities[0])
     yield f"{over} {name} was not right for {minutes(_rate(whole))} in the hour {_known(whole)}."
     yield _what_most(main, whole)
-    for cell in _worst(cells, claims) if len(activities) > 1 else []:
-        back = f", and {_came_back(cell)}" if _tells_of_return(cell) else ""
-        yield (
-            f"{_at(cell['activity'])} it {kinds.kind(cell['kind']).did} for "
-            f"{minutes(_rate(cell))} in the hour {_known(cell)}{back}."
-        )
     yield from _late(cells)
     yield from _never_occurred(cells)
     yield from _never_looked_for(cells)
 
 
 def _weakness(activity: str, cells: Mapping[tuple[str, str], Row]) -> str:
-    """'In strength it read low for 21.4 minutes in the hour, 30.1 bpm off.'"""
+    """'In strength it read low in 3 of 3 sessions, for 21.4 minutes in the hour, 30.1 bpm off.'"""
     own = [cells[activity, kind] for kind in kinds.in_order()]
     main = max(own, key=_rate)
     if not main["episodes"]:
         return ""
     off = "" if math.isnan(main["mean_error_bpm"]) else f", {bpm(main['mean_error_bpm'])} off"
-    did = f"it {kinds.kind(main['kind']).did} for {minutes(_rate(main))} in the hour{off}"
-    return f"In {in_words(activity).lower()} {did}."
+    did, often = kinds.kind(main["kind"]).did, f"{main['sessions_with']} of {main['sessions']}"
+    return (
+        f"In {in_words(activity).lower()} it {did} in {often} sessions, for {minutes(_rate(main))} "
+        f"in the hour{off}."
+    )
 
 
 def _what_most(main: Row, whole: Row) -> str:
@@ -144,19 +136,13 @@ def _what_most(main: Row, whole: Row) -> str:
         lead = f"{_of_that(_rate(main), _rate(whole))} it {did}, {sessions}"
     by = "" if math.isnan(main["mean_error_bpm"]) else f", {bpm(main['mean_error_bpm'])} off"
     length = f"{'typically ' if main['episodes'] > 1 else ''}for {lasting(main['median_length_s'])}"
-    back = f", and it {_came_back(main)}" if _tells_of_return(main) else ""
-    return f"{lead}: {length}{by}{back}."
+    return f"{lead}: {length}{by}."
 
 
 def _of_that(part: float, whole: float) -> str:
     if round(part, 1) == round(whole, 1):
         return "All of that time"
     return f"For {'most' if part > whole / 2 else 'the largest part'} of that, {minutes(part)},"
-
-
-def _tells_of_return(row: Row) -> bool:
-    """Of what comes and goes many times a session, coming back says nothing."""
-    return int(row["episodes"]) <= int(row["sessions_with"])
 
 
 def _never_occurred(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
@@ -231,24 +217,6 @@ def _value(cell: Row, claims: Claims) -> Value:
     return Value(_rate(cell), cell["low"], cell["high"])
 
 
-def _worst(cells: Mapping[tuple[str, str], Row], claims: Claims) -> list[Row]:
-    """The kinds at single activities that took most time, each kind once. Only what occurred in
-    as many sessions as it takes to speak of a tendency."""
-    least = claims.tends.fewest_sessions
-    able = [
-        row
-        for (activity, kind), row in cells.items()
-        if activity != ALL_ACTIVITIES
-        and kind in _that_count()
-        and row["sessions_with"] >= least
-        and _ground(row).strength(claims) != Strength.DID
-    ]
-    first: dict[str, Row] = {}
-    for row in sorted(able, key=lambda row: (-_rate(row), row["activity"])):
-        first.setdefault(row["kind"], row)
-    return list(first.values())[:MOST_CELLS]
-
-
 def _rate(row: Row) -> float:
     return float(row["minutes_per_hour"])
 
@@ -267,12 +235,6 @@ def _known(row: Row) -> str:
     if math.isnan(row["low"]):
         return f"({ground})"
     return f"(95 % interval {number(row['low'])} to {number(row['high'])}; {ground})"
-
-
-def _came_back(row: Row) -> str:
-    if row["episodes"] == 1:
-        return "came back" if row["came_back"] else "did not come back"
-    return f"came back in {_back(row)} cases"
 
 
 def _back(row: Row) -> str:

@@ -3,6 +3,7 @@
 from typing import NamedTuple
 
 from strapline.ground.report_files import GLOSSARY_PAGE
+from strapline.ground.vocabulary import Fault
 from strapline.telling.report.method_page import METHOD
 from strapline.telling.report.page import Context, Page
 
@@ -25,7 +26,12 @@ WORDS = (
         ("gold standard", "criterion device"),
     ),
     Word("device", "What is tested.", "device", ("wearable under test", "DUT")),
-    Word("wearer", "The person who wears the devices.", "wearer", ("subject", "participant")),
+    Word(
+        "wearer",
+        "The person who wears the devices.",
+        "wearer",
+        ("subject", "participant", "user", "operator"),
+    ),
     Word(
         "session",
         "One outing with all its recordings: one folder in the inbox.",
@@ -37,7 +43,7 @@ WORDS = (
         "recording",
         "The heart rate that one device recorded in one session.",
         "recording",
-        ("data stream",),
+        ("data stream", "dump", "upload"),
     ),
     Word(
         "card",
@@ -70,25 +76,22 @@ WORDS = (
         never=("usable evidence",),
     ),
     Word("set aside", "Not used, for a stated reason.", "set_aside", ("rejected", "discarded")),
-    Word("edition", "All that was published at one time.", "edition", ("snapshot", "release")),
+    Word(
+        "edition",
+        "All that was published at one time.",
+        "edition",
+        ("snapshot", "release", "bundle"),
+    ),
     Word("error", "How far off a device was, whether too high or too low: the mean.", "mae"),
     Word("bias", "How far it was too high (+) or too low (−) on average.", "bias"),
     Word("margin", "The size from which on a bias matters; the settings have it.", "margin_bpm"),
-    Word(
-        "criterion",
-        "What a session must meet to pass, such as being within 10 % for nine tenths of the time.",
-    ),
+    Word("criterion", "What a session must meet to pass; the tables say each."),
     Word("concordance", "How well two heart rates agree: 1 if they are the same.", "concordance"),
     Word("on track", "In no fault, and compared with the strap."),
-    Word("late", "Showing what the strap showed some seconds before.", "slow_to_follow"),
+    Word("late", "Showing what the strap showed some seconds before.", Fault.SLOW_TO_FOLLOW),
     Word("delay", "By how many seconds a device is late.", "delay"),
-    Word(
-        "settled",
-        "Known to be right, or set right, by evidence other than heart rate: said of a clock.",
-    ),
+    Word("settled clock", "One that is right, or set right, by evidence beside heart rate."),
     Word("band of effort", "A range of heart rates, in percent of the wearer’s maximum."),
-    Word("evidence", "Sessions that count, and what they show together."),
-    Word("chance", "What may look otherwise with other sessions of the same kind."),
 )
 
 
