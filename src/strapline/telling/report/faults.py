@@ -116,11 +116,10 @@ def _weakness(activity: str, cells: Mapping[tuple[str, str], Row]) -> str:
     if not main["episodes"]:
         return ""
     off = "" if math.isnan(main["mean_error_bpm"]) else f", {bpm(main['mean_error_bpm'])} off"
-    did, often = kinds.kind(main["kind"]).did, f"{main['sessions_with']} of {main['sessions']}"
-    return (
-        f"In {in_words(activity).lower()} it {did} in {often} sessions, for {minutes(_rate(main))} "
-        f"in the hour{off}."
-    )
+    often = f" in {main['sessions_with']} of {main['sessions']} sessions,"
+    did = f"{kinds.kind(main['kind']).did}{often if main['sessions'] > 1 else ''}"
+    hourly = f"{minutes(_rate(main))} in the hour{off}"
+    return f"In {in_words(activity).lower()} it {did} for {hourly}."
 
 
 def _what_most(main: Row, whole: Row) -> str:
