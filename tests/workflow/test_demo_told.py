@@ -192,7 +192,6 @@ def test_averages_and_maxima_are_the_simulations(sessions):
             " ".join(known.forms["line"]),
         )
         mean, strap, top = (float(each) for each in found[0])
-        # All seconds are averaged but those that another device lacks.
         assert mean == pytest.approx(known.device_bpm[known.compared].mean(), abs=1.0)
         assert strap == pytest.approx(known.strap_bpm[known.compared].mean(), abs=1.0)
         assert top <= known.device_bpm[known.compared].max()
@@ -263,7 +262,7 @@ def held(known):
     # A title has the time of each kind.
     totals = durations[known.spans.index].groupby(known.spans["kind"].astype(str)).sum()
     lengths = {*durations, *totals, 30, *course[list(PARTS)]}
-    lengths |= set(course[["length_s", "on_track_s", "averaged_s", "compared_s"]])
+    lengths |= set(course[["length_s", "on_track_s", "compared_s"]])
     lengths |= {course["longest_end_s"] - course["longest_start_s"]}
     lengths |= {course["first_lock_s"] - course["began_s"]}
     lengths = {lasting(each) for each in lengths if each == each}

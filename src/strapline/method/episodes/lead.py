@@ -14,8 +14,6 @@ from strapline.method.episodes.spoken import fits, spoken
 if TYPE_CHECKING:
     from strapline.ground.records.alignment import ClockDecision, Delay
 
-# Below this share of what a device has, its averages are not those of all that it showed.
-NEARLY_ALL = 0.98
 # Means over so long hide a strap's peak.
 FAR_APART_S = 30
 # Where nothing tells its clock, lateness is no fault of the device for certain.
@@ -55,19 +53,7 @@ def maximum(course: pd.Series) -> str:
 
 
 def ground(course: pd.Series) -> Iterator[str]:
-    """Over which seconds, where they are not all in which it was compared; over those, which the
-    error is of, too. And what a maximum is where reports are far apart."""
-    own = number(course["own_device_bpm"]), number(course["own_reference_bpm"])
-    shared = number(course["mean_device_bpm"]), number(course["mean_reference_bpm"])
-    if course["averaged_s"] < NEARLY_ALL * course["compared_s"] or own != shared:
-        yield (
-            f"That is over the {lasting(course['averaged_s'])} in which every device could be "
-            "compared."
-        )
-        yield (
-            f"Over all of its own {lasting(course['compared_s'])} it averaged {own[0]} against "
-            f"{own[1]}."
-        )
+    """What a maximum is where reports are far apart."""
     if course["interval_s"] >= FAR_APART_S:
         each = lasting(round(course["interval_s"]))
         yield f"Both peaks are of means over {each}, the time between its values."

@@ -12,7 +12,7 @@ import pandas as pd
 from strapline.ground.tables.sessions import COURSES, EPISODES
 from strapline.ground.vocabulary import Clocks, Fault
 from strapline.method.episodes import kinds
-from strapline.method.episodes.averages import averages, lag, outline, seconds_averaged
+from strapline.method.episodes.averages import averages, lag, outline
 from strapline.method.episodes.course import course
 from strapline.method.episodes.detect import detect
 from strapline.method.episodes.faults import that_count
@@ -52,13 +52,12 @@ def session_episodes(
     }
     seen = {name: each for name, each in views.items() if each[1].compared.any()}
     without_delay = {name: view_of(own) for name, own in _by_recording(aligned, Clocks.DELAY_OUT)}
-    over = seconds_averaged({recording: view for recording, (_, view) in seen.items()})
     for recording, (own, view) in seen.items():
         names = intake.names(recording, str(own["device"].iloc[0]))
         status = own["status"].to_numpy(str)
         found_here, row = _told(view, status, own["time"].iloc[0], names, episodes, tolerance)
         spikes = [(e["start_s"], e["end_s"]) for e in found_here if e["kind"] == Fault.SPIKE]
-        row |= averages(view, over[recording], within(spikes, view.length))
+        row |= averages(view, within(spikes, view.length))
         clock = clocks.get(recording)
         row["outline"] = outline(view.error_bpm)
         row |= lag(view, without_delay.get(recording), clock.delay_s if clock else None)

@@ -171,18 +171,15 @@ function bounds([from, to], end) {
   return [first, Math.min(Math.max(Math.round(to), first + 1), end)];
 }
 
-// Figures of one device over the seconds of a span: its error where it was compared; averages and
-// maxima over the same seconds for all devices, as the session's first sentences have them.
-function within(session, index, from, to) {
-  const own = session.devices.map((device) => comparedSeconds(session, device, from, to));
-  const here = averaged(own)[index];
-  if (own[index].length === 0) return { seconds: 0 };
-  const { rate } = session.devices[index];
-  const ours = here.map((second) => session.reference[second]), theirs = here.map((second) => rate[second]);
-  const apart = own[index].map((second) => Math.abs(rate[second] - session.reference[second]));
+// Figures of one device over the seconds of a span at which it was compared.
+function within({ reference, devices }, index, from, to) {
+  const { rate } = devices[index];
+  const seconds = comparedSeconds(reference, devices[index], from, to);
+  if (seconds.length === 0) return { seconds: 0 };
+  const ours = seconds.map((second) => reference[second]), theirs = seconds.map((second) => rate[second]);
   return {
-    seconds: own[index].length,
-    mae: mean(apart),
+    seconds: seconds.length,
+    mae: mean(theirs.map((value, place) => Math.abs(value - ours[place]))),
     mean_reference: mean(ours),
     mean_device: mean(theirs),
     mean_difference: mean(theirs) - mean(ours),
@@ -190,23 +187,13 @@ function within(session, index, from, to) {
   };
 }
 
-function comparedSeconds(session, { rate, left_out }, from, to) {
+function comparedSeconds(reference, { rate, left_out }, from, to) {
   const seconds = [];
   for (let second = from; second < to; second++) {
-    const missing = session.reference[second] === null || rate[second] === null;
+    const missing = reference[second] === null || rate[second] === null;
     if (!missing && !left_out.some(([a, b]) => a <= second && second < b)) seconds.push(second);
   }
   return seconds;
-}
-
-// Of each device the seconds that it is averaged over: those that all share which have half of what
-// the fullest has, if that leaves half; what has less is averaged over its own.
-function averaged(own) {
-  const least = Math.max(...own.map((seconds) => seconds.length)) / 2;
-  const enough = own.filter((seconds) => seconds.length >= least).map((seconds) => new Set(seconds));
-  const shared = [...enough[0]].filter((second) => enough.every((seconds) => seconds.has(second)));
-  if (shared.length < least) return own;
-  return own.map((seconds) => (seconds.length >= least ? shared : seconds));
 }
 
 function mean(values) {
