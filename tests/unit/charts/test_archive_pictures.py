@@ -123,7 +123,7 @@ def test_ranking_has_a_cell_a_device_and_activity(archive):
     assert "Strength: Watch one (4.0 bpm, 3 sessions)" in picture.alt
     assert (
         picture.title
-        == "Smallest mean error so far, which may be chance: Watch one, 3.0 bpm over all activities"
+        == "Smallest error so far, perhaps by chance: Watch one, 3.0 bpm over all activities"
     )
     scaled = [row for row in cells if row.get("at") is not None]
     assert [(row.get("low"), row.get("high")) for row in scaled if row.get("low")] == [
@@ -141,7 +141,7 @@ def test_ranking_without_a_figure_over_all_tells_of_the_activity_with_most_sessi
     picture = RANKING.of(replace(archive, standings=standings), BENCH)
     assert [row["said"] for row in rows(picture, "heads", "said")] == ["Running", "Strength"]
     assert picture.title == (
-        "Smallest mean error so far, which may be chance: Watch one, 4.0 bpm in 3 strength sessions"
+        "Smallest error so far, perhaps by chance: Watch one, 4.0 bpm in 3 strength sessions"
     )
     one = standings[standings["activity"] == "running"]
     alone = one.assign(activity="not stated")
@@ -155,15 +155,14 @@ def test_ranking_names_no_winner_over_activities_that_one_of_them_contradicts(ar
     standings = pd.concat([archive.standings, run.assign(device="watch-1", mean=0.5)])
     picture = RANKING.of(replace(archive, standings=standings), BENCH)
     assert picture.title == (
-        "Smallest mean error so far, which may be chance: "
-        "Watch one at 1 of 2 activities, Watch two at 1"
+        "Smallest error so far, perhaps by chance: Watch one at 1 of 2 activities, Watch two at 1"
     )
     # As printed both ran alike.
     alike = pd.concat([archive.standings, run.assign(device="watch-1", mean=0.96)])
     picture = RANKING.of(replace(archive, standings=alike), BENCH)
     assert (
         picture.title
-        == "Smallest mean error so far, which may be chance: Watch one, 3.0 bpm over all activities"
+        == "Smallest error so far, perhaps by chance: Watch one, 3.0 bpm over all activities"
     )
 
 
@@ -171,7 +170,7 @@ def test_ranking_leaves_chance_aside_where_the_first_was_closer_than_every_other
     """Worn together the first was closer by 1.5 to 4.0 bpm, for all pairs together."""
     turned = archive.comparisons.assign(difference=-2.5, low=-4.0, high=-1.5)
     title = RANKING.of(replace(archive, comparisons=turned), BENCH).title
-    assert title == "Smallest mean error so far: Watch one, 3.0 bpm over all activities"
+    assert title == "Smallest error so far: Watch one, 3.0 bpm over all activities"
     unsure = replace(archive, comparisons=turned.assign(high=0.5))
     assert "may be chance" in RANKING.of(unsure, BENCH).title
 
@@ -181,7 +180,7 @@ def test_ranking_says_which_activities_count_where_not_all_do(archive):
     picture = RANKING.of(replace(archive, standings=archive.standings.assign(over_all=counts)), [])
     assert (
         picture.title
-        == "Smallest mean error so far, which may be chance: Watch one, 3.0 bpm over strength"
+        == "Smallest error so far, perhaps by chance: Watch one, 3.0 bpm over strength"
     )
 
 

@@ -61,7 +61,7 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
 
 
 def finding(tables: ArchiveTables) -> str:
-    """'Smallest mean error so far: Lantern watch, by 4.0 bpm over all activities', where it was at
+    """'Smallest error so far: Lantern watch, by 4.0 bpm over all activities', where it was at
     each; where no two devices have such a mean, of the activity with most sessions."""
     found = means(tables.standings).sort_values(["mean", "device"])
     if found.empty:
@@ -82,7 +82,7 @@ def finding(tables: ArchiveTables) -> str:
     differs = _differs(found[~over_all], best["device"], tables.labels)
     which = differs or f"{name}, {bpm(best['mean'])} {where}"
     sure = not differs and _beats(best["device"], tables) >= {*own["device"]} - {best["device"]}
-    return f"Smallest mean error so far{'' if sure else ', which may be chance'}: {which}"
+    return f"Smallest error so far{'' if sure else ', perhaps by chance'}: {which}"
 
 
 def _beats(device: str, tables: ArchiveTables) -> set[str]:
