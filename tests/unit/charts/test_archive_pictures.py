@@ -172,7 +172,7 @@ def test_ranking_leaves_chance_aside_where_the_first_was_closer_than_every_other
     title = RANKING.of(replace(archive, comparisons=turned), BENCH).title
     assert title == "Smallest error so far: Watch one, 3.0 bpm over all activities"
     unsure = replace(archive, comparisons=turned.assign(high=0.5))
-    assert "may be chance" in RANKING.of(unsure, BENCH).title
+    assert "perhaps by chance" in RANKING.of(unsure, BENCH).title
 
 
 def test_ranking_says_which_activities_count_where_not_all_do(archive):

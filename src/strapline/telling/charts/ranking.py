@@ -51,8 +51,7 @@ def content(tables: ArchiveTables, bench: Sequence[str]) -> Content | None:
     names = [(plain(tables.labels.get(device, device)), "") for device in devices]
     heads = [ALL.capitalize() if at == ALL_ACTIVITIES else in_words(at) for at in activities]
     return grid(
-        "Mean absolute error, bpm. Dot: mean of sessions, under ‘All’ of activities; line: "
-        f"95 % interval; {CLOCKS}.",
+        f"Mean absolute error, bpm, {CLOCKS}. Dot: mean; line: its 95 % interval.",
         names,
         heads,
         cells,
