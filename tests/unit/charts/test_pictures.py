@@ -221,7 +221,7 @@ def test_standings_draw_a_dot_a_session_and_state_the_mean(shown):
 
 
 def test_alternative_texts_have_the_tables_numbers(shown):
-    assert shown[TRACES].title == "Strength: Watch one low; Watch two low"
+    assert shown[TRACES].title == "Strength: Watch two low; Watch one low"
     assert shown[TRACES].alt == (
         "Watch one averaged 110.0 bpm. It read low. Watch two averaged 110.0 bpm. It read low."
     )
