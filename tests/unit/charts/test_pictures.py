@@ -334,15 +334,16 @@ def test_seconds_in_which_the_strap_is_doubted_are_a_grey_block_named_once(align
     doubted.loc[flat, "status"] = "reference_flat"
     assert seconds.doubted(doubted) == [(200, 260), (400, 420)]
     picture = TRACES.of(of_session(aligned=doubted), BENCH)
-    strap = {row["s"]: row for row in by_row(picture.content.datasets["strap"])}
-    assert strap[230]["reference"] is None and strap[230]["doubted"] is not None
-    assert strap[100]["doubted"] is None
+    sets = picture.content.datasets
+    strap, beside = (dict(zip(*sets[name].values(), strict=True)) for name in ("strap", "doubted"))
+    assert strap[230] is None and beside[230] is not None and 100 not in beside
     # Both lines have the seconds at which they meet.
-    assert strap[199]["reference"] == strap[199]["doubted"]
+    assert strap[199] == beside[199] and strap[420] == beside[420]
     drawing = drawing_of(TRACES, picture)
+    (dashed,) = paths(drawing, stroke=PALETTE.reference, stroke_dasharray="2,3")
+    assert dashed.count("M") == 2
     (solid,) = paths(drawing, stroke=PALETTE.reference, stroke_width="5.4")
     assert solid.count("M") == 3
-    assert paths(drawing, stroke=PALETTE.reference, stroke_dasharray="2,3")
     assert texts(drawing).count("strap in doubt") == 1
     # A block for each of three panels; what the card leaves out is one as well.
     assert len(paths(drawing, fill=PALETTE.ink, opacity="0.12")) == 3 * 3

@@ -54,6 +54,14 @@ def apart(table: pd.DataFrame, doubted: Sequence[Span]) -> pd.DataFrame:
     )
 
 
+def where_drawn(table: pd.DataFrame) -> pd.DataFrame:
+    """Of a table of one column the rows with a value, and the one after each run of them, at which
+    its line ends."""
+    there = table.notna().to_numpy()[:, 0]
+    drawn: pd.DataFrame = table[there | np.insert(there[:-1], 0, False)]
+    return drawn
+
+
 def elapsed(aligned: pd.DataFrame) -> Any:
     """Whole seconds since the first of the table."""
     since = aligned["time"] - aligned["time"].min()

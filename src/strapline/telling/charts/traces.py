@@ -60,7 +60,8 @@ def content(tables: SessionTables, bench: Sequence[str]) -> Content | None:
     return Content(
         _subtitle(tables),
         {
-            "strap": by_column(seconds.records(short[["reference", "doubted"]])),
+            "strap": by_column(seconds.records(short[["reference"]])),
+            "doubted": by_column(seconds.records(seconds.where_drawn(short[["doubted"]]))),
             "devices": by_column(
                 faults,
                 *(_device(short, index, place[r.device]) for index, r in enumerate(shown)),

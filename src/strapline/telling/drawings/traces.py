@@ -35,9 +35,9 @@ _LANE = 7
 
 
 def traces(size: Size) -> Any:
-    """Of `strap` (s, reference, doubted), `devices` (s, place, bpm, difference; a fault: from, to),
-    `left_out` (from, to, said), `ends`. Who looks into it chooses a `stretch`, clicks on a `fault`,
-    or reads a second, `now`."""
+    """Of `strap` (s, reference), `doubted` (s, doubted), `devices` (s, place, bpm, difference; a
+    fault: from, to), `left_out` (from, to, said), `ends`. Who looks into it chooses a `stretch`,
+    clicks on a `fault`, or reads a second, `now`."""
     return _both(size, _RATES, _STRIP, _times(size), looked_into=True)
 
 
@@ -78,6 +78,7 @@ def _rates(size: Size, height: int, times: alt.Axis | None, looked_into: bool = 
     scale, thin = between("low", "high"), 1.8 if size.columns > 1 else 1.35
     x = _seconds("s", times)
     strap = alt.Chart(alt.NamedData("strap")).encode(x=x)
+    doubted = alt.Chart(alt.NamedData("doubted")).encode(x=x)
     devices = alt.Chart(alt.NamedData("devices")).transform_filter("!isValid(datum.to)").encode(x=x)
 
     def y(field: str) -> Any:
@@ -91,7 +92,9 @@ def _rates(size: Size, height: int, times: alt.Axis | None, looked_into: bool = 
     )
     return alt.layer(
         _left_out(times),
-        strap.mark_line(strokeWidth=1.5, strokeDash=[2, 3], color=REFERENCE).encode(y=y("doubted")),
+        doubted.mark_line(strokeWidth=1.5, strokeDash=[2, 3], color=REFERENCE).encode(
+            y=y("doubted")
+        ),
         strap.mark_line(strokeWidth=3 * thin, opacity=STRAP, color=REFERENCE).encode(
             y=y("reference")
         ),
@@ -121,8 +124,11 @@ def _chosen(x: alt.X) -> tuple[Any, Any]:
 def _strips(size: Size, height: int, times: alt.Axis, looked_into: bool = False) -> Any:
     scale = between("lowest", "highest", range=[height, 2 * _LANE])
     x, y = _seconds("s", times), alt.Y("difference:Q", scale=scale, axis=axis(3))
-    percent = alt.Chart(alt.NamedData("strap")).transform_calculate(
-        above="datum.reference * percent / 100", below="-datum.above"
+    # Some seconds of so slow a band are as good as all.
+    percent = (
+        alt.Chart(alt.NamedData("strap"))
+        .transform_filter("datum.s % 5 === 0")
+        .transform_calculate(above="datum.reference * percent / 100", below="-datum.above")
     )
     once = alt.Chart(ONCE)
     beats: Any = {
