@@ -97,7 +97,8 @@ def test_what_is_read_of_it_is_marked_and_told(folder: Path) -> None:
     (told,) = [n.text for n in described.notices if "read from a picture" in n.text]
     assert "one value every 2.4 s" in told and "0.43 bpm a pixel" in told
     assert "Nothing shorter than three columns, 7.2 s, is looked for as a fault." in told
-    assert any("whether the blue frame fits" in notice.text for notice in described.notices)
+    (edges,) = [n.text for n in described.notices if "Taken as the plot" in n.text]
+    assert "its frame, [71.5, 59.5, 683.5, 339.5] in pixels. If the frame’s edges do not" in edges
 
 
 def test_its_first_second_is_that_of_the_left_edge(folder: Path) -> None:

@@ -1,10 +1,12 @@
 """A plot's edges are taken only where the picture confirms them; else the tester is asked."""
 
+import io
 import re
 
 import numpy as np
 import pytest
 from matplotlib.patches import Rectangle
+from PIL import Image
 
 from strapline.reading.pictures.curve import curve_in
 from strapline.reading.pictures.lines import Line
@@ -142,6 +144,22 @@ def test_the_command_shows_where_edges_may_be(tmp_path, monkeypatch, capsys) -> 
 def test_what_is_certain_asks_nothing() -> None:
     plot = curve_in(pixels_of(drawn(LOOKS[1], TIME_S, RATE))).plot
     assert (plot.x0, plot.y0, plot.x1, plot.y1) == pytest.approx(AREA, abs=0.1)
+
+
+@pytest.mark.parametrize("form", ["plain", "resized"])
+def test_a_title_over_a_frame_is_no_label_of_an_axis_that_goes_on(form: str) -> None:
+    """It begins beside the frame; the frame of a scaled picture fades over some pixels."""
+
+    def titled(axes, time_s, rate) -> None:
+        without(grid=False)(axes, time_s, rate)
+        axes.text(-0.03, 1.06, "Heart rate on the way", size=16, transform=axes.transAxes)
+
+    factor = 1.7 if form == "resized" else 1.0
+    picture = Image.open(io.BytesIO(drawn(Look("titled", titled), TIME_S, RATE))).convert("RGB")
+    resized = picture.resize((int(picture.width * factor), int(picture.height * factor)))
+    plot = curve_in(np.asarray(resized)).plot
+    true = (np.array(AREA) + 0.5) * factor - 0.5
+    assert (plot.x0, plot.y0, plot.x1, plot.y1) == pytest.approx(true, abs=0.6)
 
 
 def test_a_tall_screen_is_no_reason_to_ask() -> None:

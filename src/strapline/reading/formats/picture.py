@@ -14,14 +14,11 @@ from strapline.reading.formats import columns
 from strapline.reading.formats.export import Export, Hints, UndecidedExport, UnreadableExport
 from strapline.reading.formats.headings import Headings
 from strapline.reading.pictures.curve import Curve, curve_in
+from strapline.reading.pictures.lines import Box
 from strapline.reading.pictures.pixels import is_picture, pixels_of
 from strapline.reading.pictures.unreadable import UnreadablePicture
 
 FORMAT = "picture"
-_LOOK = (
-    "The plot’s edges were found in the picture. Look on the page that says where its figures come "
-    "from whether the blue frame fits them; if not, state picture.area."
-)
 
 # More columns than this share are many.
 MANY = 0.02
@@ -65,7 +62,7 @@ def read(file: BinaryIO, _words: Headings, hints: Hints) -> Export:
             _told(found),
             *cautions(curve),
             *_steep(curve, found),
-            *(() if edges.area else (_LOOK,)),
+            *(() if edges.area else (taken(curve.plot),)),
         ),
     )
 
@@ -95,6 +92,15 @@ def resolution(curve: Curve, edges: Picture) -> Resolution:
 def _scale(curve: Curve, edges: Picture) -> tuple[float, float]:
     seconds, rates = edges.right - edges.left, edges.top - edges.bottom
     return seconds / curve.plot.width, rates / curve.plot.height
+
+
+def taken(plot: Box) -> str:
+    """What was taken as the plot where no area is stated."""
+    edges = [round(edge, 1) for edge in (plot.x0, plot.y0, plot.x1, plot.y1)]
+    return (
+        f"Taken as the plot: its frame, {edges} in pixels. If the frame’s edges do not stand for "
+        f"what you say, give picture.area."
+    )
 
 
 def not_read(found: Resolution) -> list[str]:

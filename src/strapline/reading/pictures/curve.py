@@ -37,6 +37,8 @@ _AT_SIDE = 0.01
 # Labels of an axis are so near its plot, in pixels; they are looked for within these shares of its
 # width and height.
 _BESIDE, _ASIDE, _ABOVE = 4, 0.1, 0.15
+# A title goes on over a plot in this share of its rows; a line of the grid in fewer.
+_GOES_OVER = 0.5
 NO_PLOT = (
     "No plot was found in the picture: no frame, no grid and no axes. Say where it is under "
     "picture.area: [left, top, right, bottom], in pixels."
@@ -219,7 +221,7 @@ def _plot(pixels: np.ndarray, area: tuple[float, float, float, float] | None) ->
     ]
     if len(certain) == 1:
         return certain[0]
-    likely = [frame.box for frame in found.frames if frame.has_grid]
+    likely = [frame.box for frame in found.frames if frame.has_grid or frame.is_drawn]
     likely += [box for box in found.supposed if not any(box.is_like(other) for other in likely)]
     boxes = [box for box in likely if _has_curve(pixels, box)]
     raise UncertainPlot(UNCERTAIN if found.frames or found.supposed else NO_PLOT, boxes)
@@ -237,7 +239,8 @@ def _has_curve(pixels: np.ndarray, box: Box) -> bool:
 def _is_filled(pixels: np.ndarray, box: Box) -> bool:
     """Whether nothing is in a box but one curve from side to side, that does not leave it: the
     frame of more than the plot has text in it, or room beside the curve."""
-    _, _, inside = _inside(pixels, box)
+    # A frame that was scaled hides more.
+    inside = _inside(pixels, box)[2][_FRAME:-_FRAME, _FRAME:-_FRAME]
     try:
         runs = runs_of(np.linalg.norm(departure(inside), axis=2))
     except UnreadablePicture:
@@ -253,18 +256,23 @@ def _is_filled(pixels: np.ndarray, box: Box) -> bool:
 
 def _goes_on(pixels: np.ndarray, box: Box) -> bool:
     """Whether there is something beside a box and above it, as labels of an axis are that goes on:
-    the box is then a zone of the plot. The label of its own top reaches down to it."""
+    the box is then a zone of the plot. The label of its own top reaches down to it, and a title
+    goes on over it."""
     top, left, right = int(box.y0) - _FRAME, int(box.x0) - _BESIDE, int(box.x1) + _BESIDE
     above = pixels[max(top - int(_ABOVE * box.height), 0) : top].astype(np.float32)
     wide = int(_ASIDE * box.width)
-    for beside in (above[:, max(left - wide, 0) : max(left, 0)], above[:, right : right + wide]):
-        if not beside.size:
+    sides = (slice(max(left - wide, 0), max(left, 0)), slice(right, right + wide))
+    over = slice(max(left, 0), max(left, 0) + wide), slice(max(right - wide, 0), right)
+    for beside, next_to in zip(sides, over, strict=True):
+        if not above[:, beside].size:
             continue
-        plain = np.median(beside, axis=(0, 1))
-        is_drawn = (np.linalg.norm(beside - plain, axis=2) > 2 * DRAWN).any(axis=1)
-        free = np.flatnonzero(~is_drawn)
-        if free.size and is_drawn[: free[-1]].any():
-            return True
+        plain = np.median(above[:, beside], axis=(0, 1))
+        marks = np.linalg.norm(above - plain, axis=2) > 2 * DRAWN
+        texts, _ = ndimage.label(marks[:, beside].any(axis=1))
+        goes_over = marks[:, next_to].any(axis=1)
+        for (rows,) in ndimage.find_objects(texts):
+            if rows.stop < len(above) and goes_over[rows].mean() < _GOES_OVER:
+                return True
     return False
 
 

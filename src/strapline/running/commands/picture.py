@@ -17,7 +17,7 @@ from strapline.ground.records.card import FILE_NAME
 from strapline.ground.records.picture import TO_FILL_IN, Picture
 from strapline.ground.words import plain
 from strapline.reading.formats import UnreadableExport, content_of
-from strapline.reading.formats.picture import MANY, cautions, not_read, resolution
+from strapline.reading.formats.picture import MANY, cautions, not_read, resolution, taken
 from strapline.reading.pictures.curve import Curve, curve_in
 from strapline.reading.pictures.lines import Box
 from strapline.reading.pictures.overlay import numbered, overlay
@@ -57,6 +57,8 @@ def run(options: argparse.Namespace) -> int:
     except (UnreadableExport, UnreadablePicture) as reason:
         raise DocumentError([f"{plain(path.name)}: {reason}"]) from None
     _write(found, overlay(pixels, curve))
+    if not stated.area:
+        print("\n".join(wrapped(taken(curve.plot), 0)))
     print(f"A curve was found in {_read(curve)} of {curve.rows.size} columns.")
     fine = resolution(curve, stated)
     for why in not_read(fine):
@@ -88,8 +90,9 @@ def _say_where(boxes: Sequence[Box], path: Path, found: Path, colour: str | None
         frame = "Each blue frame, with its number," if len(boxes) > 1 else "The blue frame"
         choice = ", with the line of the right frame" if len(boxes) > 1 else ""
         said = (
-            f"{frame} is from the first to the last of lines that are evenly spaced. If it is the "
-            f"plot's, correct it to the pixel. Then write beside the file in {FILE_NAME}{choice}:"
+            f"{frame} follows lines in the picture: a frame, or the first and the last of some "
+            f"that are evenly spaced. If it is the plot's, correct it to the pixel. Then write "
+            f"beside the file in {FILE_NAME}{choice}:"
         )
         print("\n".join(wrapped(said, 0)))
         print()
