@@ -20,7 +20,7 @@ from strapline.ground.tables.recordings import BEATS, SAMPLES
 from strapline.ground.tables.table import about
 from strapline.ground.vocabulary import Flag, NoticeKind
 from strapline.method.signal.normalised import normalise
-from strapline.reading.formats import UndecidedExport, read_export
+from strapline.reading.formats import UndecidedExport, UnreadableExport, read_export
 from strapline.reading.inbox.discovery import read_inbox
 from strapline.reading.inbox.glance import Glance
 from strapline.reading.session.notices import plot_notices
@@ -162,6 +162,19 @@ def test_over_sessions_a_device_is_marked_as_far_as_it_was_read_from_pictures() 
     assert over_sessions([pictured, pictured]) == pictured
     for mixed in ([pictured, "Blue band"], ["Blue band", pictured]):
         assert over_sessions(mixed) == "Blue band (partly read from a picture)"
+
+
+def test_edges_beside_a_table_are_told_as_not_used(folder: Path) -> None:
+    rows = (f"2026-03-05T18:{5 + n // 60:02d}:{n % 60:02d}Z,120\n" for n in range(600))
+    (folder / "band.png").write_text("time,heart_rate\n" + "".join(rows))
+    described, _ = taken_in(folder)
+    assert any("the file is no picture: that is not used" in n.text for n in described.notices)
+
+
+def test_what_is_no_export_is_told_that_a_picture_would_be(folder: Path) -> None:
+    (folder / "band.png").write_text("Nothing of any kind.\n")
+    with pytest.raises(UnreadableExport, match="or a PNG, JPEG or WebP picture of a curve"):
+        read_export(folder / "band.png")
 
 
 def test_without_its_edges_it_cannot_be_read(folder: Path) -> None:

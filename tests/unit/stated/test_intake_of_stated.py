@@ -126,6 +126,8 @@ def test_the_draft_keeps_what_was_stated():
         ({"average_bpm": 12100}, "less than or equal to 300"),
         ({"average_bpm": "121"}, "valid number"),
         ({"average_bpm": 121, "duration": "24 min"}, "must be a time such as 12:30"),
+        ({"average_bpm": 121, "duration": "25:99"}, "must have less than 60 seconds"),
+        ({"average_bpm": 121, "duration": "1:72:00"}, "after hours less than 60 minutes"),
     ],
 )
 def test_what_cannot_be_meant_gets_a_sentence(figures, said):

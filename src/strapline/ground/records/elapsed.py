@@ -21,6 +21,8 @@ def _seconds(value: Any) -> Any:
     if match is None:
         raise ValueError("must be a time such as 12:30 or 1:02:03, or a number of seconds")
     hours, minutes, seconds = match.groups(default="0")
+    if float(seconds) >= 60 or (match[1] and int(minutes) >= 60):
+        raise ValueError("must have less than 60 seconds, and after hours less than 60 minutes")
     return int(hours) * 3600 + int(minutes) * 60 + float(seconds)
 
 

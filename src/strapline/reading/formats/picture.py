@@ -42,8 +42,9 @@ def read(file: BinaryIO, _words: Headings, hints: Hints) -> Export:
     """
     if hints.picture is None:
         raise UndecidedExport(
-            "It is a picture. Say beside its file, under 'picture', what the edges of the plot "
-            f"stand for: picture: {{{TO_FILL_IN}}}."
+            "It is a picture, and the card does not say, in a form that can be used, what the "
+            "edges of the plot stand for. Write beside its file, or correct: "
+            f"picture: {{{TO_FILL_IN}}}."
         )
     file.seek(0)
     edges = hints.picture

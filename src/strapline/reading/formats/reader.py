@@ -35,10 +35,14 @@ FORMATS = {
     "csv_text": Format("CSV and other tables", "CSV with headings", (".csv",)),
     "json_text": Format("JSON", "JSON", (".json",)),
     "rr_text": Format("RR text", "one RR interval a line", (".txt",)),
-    "picture": Format("PNG, JPEG, WebP", "", (".png", ".jpg", ".jpeg", ".webp")),
+    "picture": Format(
+        "PNG, JPEG, WebP",
+        "a PNG, JPEG or WebP picture of a curve",
+        (".png", ".jpg", ".jpeg", ".webp"),
+    ),
 }
 
-_TOLD = [each.told for each in FORMATS.values() if each.told]
+_TOLD = [each.told for each in FORMATS.values()]
 NO_FORMAT = (
     f"The file is not in a format Strapline reads ({', '.join(_TOLD[:-1])}, or {_TOLD[-1]}); "
     "export the session again in one of them."

@@ -149,6 +149,13 @@ def plot_notices(usable: Iterable[Candidate], reference: Candidate | None) -> It
     for candidate in usable:
         edges = candidate.entry.picture if candidate.entry else None
         found = candidate.export.resolution
+        if edges and not found:
+            yield _of(
+                candidate,
+                "The card says under 'picture' what a plot's edges stand for, but the file is no "
+                "picture: that is not used. Take it out, or name the picture as 'file'.",
+                NoticeKind.ASSUMED,
+            )
         if not (edges and found):
             continue
         plot_s = edges.right - edges.left
