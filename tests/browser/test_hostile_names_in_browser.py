@@ -24,7 +24,8 @@ POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy" content="([^"]*
 RUN = "typeof hit !== 'undefined' || frames.length > 0"
 # What could run or ask, and is on no page: whatever a page needs is in the files beside it.
 FORBIDDEN = (
-    "img, iframe, frame, object, embed, base, style, link:not([href$='style.css'], [href$='drawing.js'][rel=preload]), image, use, "
+    "img, iframe, frame, object, embed, base, style, image, use, "
+    "link:not([href$='style.css'], [href$='drawing.js'][rel=preload]), "
     "script:not([src$='site.js'], [src$='stretch.js'], [src$='pictures.js'], [src$='drawing.js'], "
     "[src$='drawings.js'], [src$='theme.js'], [src$='/sessions.js'], [type='application/json']), "
     "[http-equiv=refresh], [style*=url], "
