@@ -42,4 +42,4 @@ def test_words_for_numbers(text, expected):
 def test_sessions_that_name_no_wearer_are_not_one_wearer():
     assert worn_by(3) == "3 wearers"
     assert worn_by(0, 92) == worn_by(0) == "unknown wearer"
-    assert worn_by(1, 89) == "one named wearer, and 89 sessions of nobody named"
+    assert worn_by(1, 89) == "one named wearer, and 89 sessions without a named wearer"

@@ -79,7 +79,7 @@ def worn_by(wearers: int, unnamed: int = 0) -> str:
     if not wearers:
         return "unknown wearer"
     if unnamed:
-        nameless = f"{counted(unnamed, 'session')} of nobody named"
+        nameless = f"{counted(unnamed, 'session')} without a named wearer"
         return f"{counted(wearers, 'named wearer')}, and {nameless}"
     return counted(wearers, "wearer")
 

@@ -147,8 +147,8 @@ def test_sources_of_a_device_count_sessions_wearers_and_days():
         ]
     )
     assert sources.of_sessions("Watch", sessions, "aggregate:89abcdef01234567") == (
-        "Watch: 3 sessions, one named wearer, and one session of nobody named, 2 March 2026 to "
-        "9 March 2026. "
+        "Watch: 3 sessions, one named wearer, and one session without a named wearer, "
+        "2 March 2026 to 9 March 2026. "
         "Method 89abcdef."
     )
 

@@ -162,7 +162,7 @@ def test_archive_answers_first_then_lists_and_owns_up(first_page):
     assert "one wearer and says little about other people" in text
     assert text.count("No strap among its files.") == 1
     assert "odd" not in text[: text.index("set aside")]
-    assert "2 sessions, one wearer. 3 of 9 clocks could be settled; nothing sure tells" in text
+    assert "2 sessions, one wearer. 3 of 9 clocks could be settled; nothing but" in text
 
 
 def test_archive_has_the_tables_figures_over_all_first_and_then_at_each_activity(first_page):

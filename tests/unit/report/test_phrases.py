@@ -41,9 +41,9 @@ def test_device_without_figures_is_told_so(build_intake):
 @pytest.mark.parametrize(
     ("aligned", "left", "text"),
     [
-        (7, 49, "7 of 56 clocks could be settled; nothing sure tells the others."),
+        (7, 49, "7 of 56 clocks could be settled; nothing but heart rate tells the others."),
         (2, 0, "2 of 2 clocks could be settled."),
-        (0, 2, "No device’s clock could be settled: nothing sure tells it."),
+        (0, 2, "No device’s clock could be settled: nothing but heart rate tells it."),
         (0, 0, ""),
     ],
 )

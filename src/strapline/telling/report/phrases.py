@@ -76,6 +76,6 @@ def clocks_sentence(aligned: int, left: int) -> str:
     if not aligned + left:
         return ""
     if not aligned:
-        return "No device’s clock could be settled: nothing sure tells it."
-    others = "; nothing sure tells the others" if left else ""
+        return "No device’s clock could be settled: nothing but heart rate tells it."
+    others = "; nothing but heart rate tells the others" if left else ""
     return f"{aligned} of {counted(aligned + left, 'clock')} could be settled{others}."
