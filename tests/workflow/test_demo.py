@@ -34,7 +34,7 @@ def test_the_excerpt_is_small(repository):
 
 def test_the_last_lines_say_what_is_new_set_aside_and_where(demo):
     _, printed = demo
-    assert "28 sessions, 28 new." in printed
+    assert "28 sessions, 28 new; those furthest from the strap first.\n" in printed
     assert "Report: results/demo/report/index.html" in printed
 
 
