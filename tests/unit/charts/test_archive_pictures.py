@@ -1,5 +1,6 @@
 """The pictures of many sessions: a mark for each row of their tables, and the tables' numbers."""
 
+import re
 from dataclasses import replace
 
 import pandas as pd
@@ -296,6 +297,19 @@ def test_trend_has_a_mark_a_session_and_a_line_a_new_firmware(device):
     assert "firmware 1.1 from 2026-03-03" in chart.alt
     assert "4 sessions from 2026-03-01 to 2026-03-04" in chart.alt
     assert "1.0 to 9.0 bpm" in chart.alt
+
+
+def test_trend_is_dated_to_its_last_session(archive):
+    """Of 55 days, and a little more, every eighth is marked."""
+    starts = pd.to_datetime(
+        [f"2026-{day}T10:00:00Z" for day in ("03-01", "03-09", "04-02", "04-24")]
+    )
+    own = DeviceTables(
+        "watch-0", replace(archive, sessions=archive.sessions.assign(started_at=starts))
+    )
+    said = re.findall(r">(\d+ [A-Z][a-z]{2})<", drawing_of(TREND, TREND.of(own, BENCH)))
+    marked = pd.to_datetime([f"{day} 2026" for day in said], format="%d %b %Y", utc=True)
+    assert abs(starts.max() - marked.max()) < pd.Timedelta(days=8)
 
 
 def test_trend_joins_sessions_of_one_wearer_only_and_names_none(archive, device):
