@@ -64,16 +64,20 @@ def courses():
 
 
 def bands():
-    """Ten hours in each band."""
+    """Ten hours in each band, an hour in a wrong one."""
     common = {"session": "s-1", "wearer": "w", "activity": "strength", "alignment": "settled"}
     values = {"reference_value": 600.0, "device_value": 599.9, "difference": -0.1, "unit": "min"}
+    wrong = values | {"reference_value": 0.0, "device_value": 60.0, "difference": 60.0}
+    quantities = [("wrong_band", None, wrong)]
+    for band, bpm in zip(EFFORT_BANDS, (0.0, 107.2, 120.3, 144.8, 180.5), strict=True):
+        quantities.append((f"band:{band}", bpm, values))
     return CONSEQUENCES.from_rows(
         [
             common
-            | values
-            | {"device": d, "recording": d, "quantity": f"band:{band}", "n": 9, "from_bpm": bpm}
+            | own
+            | {"device": d, "recording": d, "quantity": name, "n": 180_000, "from_bpm": bpm}
             for d in ("watch-0", "watch-1")
-            for band, bpm in zip(EFFORT_BANDS, (0.0, 107.2, 120.3, 144.8, 180.5), strict=True)
+            for name, bpm, own in quantities
         ]
     )
 

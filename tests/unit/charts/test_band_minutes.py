@@ -18,6 +18,7 @@ MINUTES = {
     "watch-0": ((4.0, 1.25, 9.2, 8.6, 0.2), (4.4, 1.0, 9.1, 8.8, 0.0)),
     "watch-1": ((4.0, 1.2, 9.0, 8.4, 0.2), (2.1, 3.1, 6.3, 9.9, 1.4)),
 }
+WRONG_MINUTES = {"watch-0": 1.15, "watch-1": 7.13}
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -30,6 +31,9 @@ def told(recordings):
         for band, start, true, shown in sides:
             values = {"reference_value": true, "device_value": shown, "difference": shown - true}
             rows.append(common | values | {"quantity": f"band:{band}", "from_bpm": start})
+        minutes = WRONG_MINUTES.get(name, 1.0)
+        wrong = {"reference_value": 0.0, "device_value": minutes, "difference": minutes}
+        rows.append(common | wrong | {"quantity": "wrong_band"})
     return CONSEQUENCES.from_rows(rows)
 
 
@@ -56,6 +60,13 @@ def test_every_bar_says_its_minutes_and_every_band_its_range(chart):
         "from 96 % of maximum",
     } <= set(said)
     assert {"Watch one", "Watch two"} <= set(said)
+
+
+def test_its_title_says_how_long_each_device_was_in_a_wrong_band(chart):
+    assert chart.title == (
+        "Strength: Watch one in a wrong band for 5 % of the time; Watch two in a wrong band for "
+        "31 % of the time"
+    )
 
 
 def bars_of(drawing, colour):

@@ -181,7 +181,7 @@ def test_a_rate_never_passed_is_said_without_numbers_of_it():
 def test_what_is_wanting_is_named_by_its_keys():
     assert wanting_sentence(BODY) == ""
     assert wanting_sentence(Body(maximum_bpm=190, sex="female", age_years=40)) == (
-        "Not told, for want of keys under body in the session’s card: Banister’s load "
+        "Not told, because the session’s card lacks keys under body: Banister’s load "
         "(resting_bpm); the energy (weight_kg)."
     )
     assert "the fall after the hardest effort (maximum_bpm or age_years)" in wanting_sentence(

@@ -389,7 +389,7 @@ def test_what_it_would_have_meant_stands_with_its_caution_and_what_is_wanting(
     shown = Page(section + "</section>").text
     assert "What it would have meant" in shown
     assert "Watch one put 10.0 of 15.0 minutes (66.7 %) in a wrong band of effort." in shown
-    assert "Not told, for want of keys under body in the session’s card" in shown
+    assert "Not told, because the session’s card lacks keys under body" in shown
     assert "no advice on health or training" in shown
     assert "ask a qualified professional and keep to local rules" in shown
     assert "900 of Watch one" in shown

@@ -110,7 +110,7 @@ def test_what_is_called_after_a_session_is_so_in_addresses(archive):
 
 def test_what_only_the_tester_needs_is_not_there(site):
     for name, text in pages_of(site).items():
-        for part in ("Next time", "origin.html", "snakemake", "for want of", "watch.csv", "Plan<"):
+        for part in ("Next time", "origin.html", "snakemake", "Not told", "watch.csv", "Plan<"):
             assert part not in text, (name, part)
         assert CAUTION in re.sub(r"\s+", " ", text)
 

@@ -52,6 +52,11 @@ class Told:
         """Seconds compared."""
         return self.amounts["wrong_band"].n
 
+    @property
+    def wrong(self) -> float:
+        """The share of them in which the device is in another band of effort than the strap."""
+        return self.amounts["wrong_band"].device_value / (self.seconds / 60)
+
     def range(self) -> tuple[float, float]:
         """The least and the greatest difference in height at a single peak."""
         differences = [amount.difference for amount in self.peaks["peak"]]

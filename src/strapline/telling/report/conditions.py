@@ -16,9 +16,14 @@ from strapline.method.metrics.value import Value
 CELSIUS = re.compile("_c$")
 
 
+def condition_in_words(key: str) -> str:
+    """'temperature_c' is 'Temperature, °C'."""
+    return in_words(CELSIUS.sub(", °C", key))
+
+
 def condition_claim(label: str, row: Mapping[Any, Any]) -> Claim:
     """Whether a device is not right for longer under one value of a condition than another."""
-    name, condition = plain(label), in_words(CELSIUS.sub(", °C", row["condition"]))
+    name, condition = plain(label), condition_in_words(row["condition"])
     a, b = (plain(row[side]).replace("_", " ") for side in ("value_a", "value_b"))
     sides = f"{row['sessions_a']} against {row['sessions_b']} sessions at the same activities"
     what = f"{condition}, {a} against {b}"

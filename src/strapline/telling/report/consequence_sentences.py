@@ -30,14 +30,14 @@ def wanting_sentence(body: Body) -> str:
     lacking = [f"{SAID[name][0]} ({', '.join(keys)})" for name, keys in wanting(body).items()]
     if not lacking:
         return ""
-    return f"Not told, for want of keys under body in the session’s card: {'; '.join(lacking)}."
+    return f"Not told, because the session’s card lacks keys under body: {'; '.join(lacking)}."
 
 
 def _bands(label: str, told: Told) -> str:
     wrong, total = told.amounts["wrong_band"].device_value, told.seconds / 60
     return (
         f"{label} put {words.number(wrong)} of {words.number(total)} minutes "
-        f"({words.percent(100 * wrong / total)}) in a wrong band of effort."
+        f"({words.percent(100 * told.wrong)}) in a wrong band of effort."
     )
 
 

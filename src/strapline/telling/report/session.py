@@ -18,6 +18,7 @@ from strapline.method.metrics.figures import Figures
 from strapline.method.metrics.metric import Metric
 from strapline.method.metrics.sensitivity import EPOCHS_S
 from strapline.telling.report import apps, phrases
+from strapline.telling.report.conditions import condition_in_words
 from strapline.telling.session_tables import SessionTables
 
 
@@ -235,7 +236,7 @@ def sample_rows(intake: SessionIntake, ledger: SessionLedger) -> list[dict[str, 
 def conditions(intake: SessionIntake) -> list[tuple[str, str]]:
     answers = {True: "yes", False: "no"}
     return [
-        (words.in_words(name), answers[value] if isinstance(value, bool) else str(value))
+        (condition_in_words(name), answers[value] if isinstance(value, bool) else str(value))
         for name, value in intake.conditions.items()
     ]
 
