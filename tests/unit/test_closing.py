@@ -43,6 +43,8 @@ FAULT = {
 def archive(results, *names):
     """An archive of sessions in which nothing could be compared."""
     (results / "archive").mkdir(parents=True)
+    (results / "report").mkdir()
+    (results / "report" / "index.html").touch()
     common = {"wearer": "w", "activity": "run", "devices": 0}
     common |= {"clocks_aligned": 0, "clocks_left": 0}
     rows = [{"session": name, "title": name, **common} for name in names]
@@ -69,6 +71,13 @@ def test_a_new_session_is_told_with_its_verdict(tmp_path):
     said = summary(archive(tmp_path, "s-1", "s-2"), new=["s-2"])
     assert "2 sessions, 1 new.\n  s-2: Does not count. No strap.\n" in said
     assert "s-1" not in said
+
+
+def test_no_report_is_named_that_nobody_asked_for(tmp_path):
+    results = archive(tmp_path, "s-1")
+    assert f"\nReport: {results}/report/index.html" in summary(results)
+    (tmp_path / "report" / "index.html").unlink()
+    assert "Report:" not in summary(results)
 
 
 def test_what_was_set_aside_is_said_once_with_the_names_of_its_files(tmp_path):
@@ -295,7 +304,6 @@ def test_a_correction_is_told_with_the_text_to_publish_once_it_has_figures(tmp_p
     own = dict.fromkeys(KEY_NAMES, "") | {"session": "s-1", "unit": "", "why": "changed card: s-1"}
     reason = {"place": "corrections", "change": "new", "wording_after": "The strap had slipped."}
     moved = {"figure": "mae", "activity": "run", "change": "moved", "before": 3.0, "after": 4.0}
-    (tmp_path / "report").mkdir()
     (tmp_path / "report" / "corrections.md").write_text("# Corrections\n\n## s-1\n")
     edition(tmp_path, 1, [])
     summary(results, new=["s-1"])

@@ -39,12 +39,15 @@ def test_the_last_lines_say_what_is_new_set_aside_and_where(demo):
 
 
 def test_the_last_line_is_about_what_was_asked_for(demo, run_workflow):
-    """Also where there is an archive of the tester's own, and a demo that was made before."""
+    """Also where there is an archive of the tester's own, and a demo that was made before. Where
+    nobody asked for the report, none is named, and `verify` looks for none."""
     folder, _ = demo
     Bench(folder).add_session("run", 1)
     Project(folder).publish_one_picture()
     said = run_workflow(folder, "publish").stdout
-    assert said.endswith("\nReport: results/report/index.html\nPublished: results/publish\n")
+    assert said.endswith("\nPublished: results/publish\n")
+    assert "Report:" not in said
+    assert "nothing was changed" in Project(folder).command("strapline", "verify")
     said = run_workflow(folder, "demo").stdout
     assert said.endswith("The demo's report: results/demo/report/index.html\n")
     assert "1 session," not in said

@@ -70,7 +70,7 @@ def summary(results: str, found: Found, tolerance: Tolerance) -> str:
     in_full = f"{IN_FULL}{_where(place)}"
     blocks += _reminder(standing, known, in_full)
     note(place, _now_told(place, known, looked_at, standing))
-    return "\n".join(["", *fitted([*blocks, report(place)], in_full)])
+    return "\n".join(["", *fitted([*blocks, *report(place)], in_full)])
 
 
 def _reminder(standing: Standing, known: Told, in_full: str) -> list[Block]:
@@ -149,8 +149,10 @@ def _where(place: Path) -> str:
     return "" if str(place) == "results" else f" --results {shlex.quote(str(place))}"
 
 
-def report(place: Path) -> Block:
-    return Block(f"Report: {place / 'report' / ARCHIVE_PAGE}")
+def report(place: Path) -> list[Block]:
+    """Where its first page is, if there is one: `publish` alone makes none."""
+    page = place / "report" / ARCHIVE_PAGE
+    return [Block(f"Report: {page}")] if page.exists() else []
 
 
 def _stays(line: str) -> bool:

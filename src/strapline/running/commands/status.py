@@ -31,7 +31,7 @@ def run(options: argparse.Namespace) -> int:
         raise DocumentError([f"No run has ended yet in {own.results}. Type `snakemake` first."])
     must_be_there(own.places)
     taken = take(own.places, own.settings, lambda inbox, known, closed: None)
-    print("\n".join(whole([*state(own, told, taken), report(own.results)])))
+    print("\n".join(whole([*state(own, told, taken), *report(own.results)])))
     return 0
 
 
