@@ -23,8 +23,8 @@ def read(text):
     return [float(n) for n in re.findall(r"[+-]?\d+(?:\.\d+)?", text.replace("−", "-"))]
 
 
-def told(*sessions, conditions=None):
-    table = faults(*archive(*sessions), 10, OverAll())
+def told(*sessions, conditions=None, over_all=()):
+    table = faults(*archive(*sessions), 10, OverAll(activities=over_all))
     shown = CONDITIONS.empty() if conditions is None else conditions
     return table, device_faults("watch", "Watch", table, shown, CLAIMS)
 
@@ -106,6 +106,20 @@ def test_one_activity_is_told_once():
     assert shown.columns == [("run", 3)]
     assert shown.sentences[0].startswith("Run: Watch was not right for 6.7 minutes in the hour")
     assert sum("it read low" in text for text in shown.sentences) == 1
+
+
+def test_a_device_whose_activities_do_not_count_over_all_is_told_by_its_own():
+    runs = [low(s) for s in (300, 400, 500)]
+    _, shown = told(*runs, over_all=("ride",))
+    _, counted = told(*runs)
+    assert shown.sentences == counted.sentences
+    assert [row["name"] for row in shown.rows] == [row["name"] for row in counted.rows]
+    _, shown = told(*runs, low(300, activity="strength"), over_all=("ride",))
+    assert shown.sentences == [
+        "None of its activities is among those that count over all (run and strength)."
+    ]
+    assert (shown.columns, shown.rows) == ([("run", 3), ("strength", 1)], [])
+    assert "it read low" in shown.weakness["run"]
 
 
 def test_the_table_has_the_archives_figures():

@@ -20,6 +20,7 @@ from strapline.ground.words import (
     in_figures,
     in_words,
     lasting,
+    listed,
     number,
     plain,
 )
@@ -64,9 +65,10 @@ def device_faults(
         }.values()
     )[::-1]
     activities = _columns(cells)
-    shown = (ANY_KIND, *_that_count(), Fault.SLOW_TO_FOLLOW) if cells else ()
+    told = _over(cells)
+    shown = (ANY_KIND, *_that_count(), Fault.SLOW_TO_FOLLOW) if told else ()
     return DeviceFaults(
-        sentences=list(fault_sentences(label, cells, claims)) if cells else [],
+        sentences=list(fault_sentences(label, cells, claims)) if told else _uncounted(activities),
         weakness={activity: _weakness(activity, cells) for activity in activities},
         columns=[(activity, int(cells[activity, ANY_KIND]["sessions"])) for activity in activities],
         rows=[_table_row(kind, activities, cells, claims) for kind in shown],
@@ -79,16 +81,17 @@ def fault_sentences(
     label: str, cells: Mapping[tuple[str, str], Row], claims: Claims
 ) -> Iterator[str]:
     """From the whole to the parts: all faults, the one that takes most time, and what never was."""
-    name, whole = plain(label), cells[ALL_ACTIVITIES, ANY_KIND]
+    over = _over(cells)
+    name, whole = plain(label), cells[over, ANY_KIND]
     ground = _ground(whole)
     if not whole["episodes"]:
         yield f"In {ground.these} no fault of {name} was found ({ground})."
-        looked_for = [k for k in _that_count() if cells[ALL_ACTIVITIES, k]["sessions_looked_for"]]
+        looked_for = [k for k in _that_count() if cells[over, k]["sessions_looked_for"]]
         yield from _late(cells)
         yield f"None of the {len(looked_for)} kinds that could be looked for occurred."
         yield from _never_looked_for(cells)
         return
-    overall = (cells[ALL_ACTIVITIES, kind] for kind in _that_count())
+    overall = (cells[over, kind] for kind in _that_count())
     main = max((cell for cell in overall if cell["episodes"]), key=_rate_of_all)
     if ground.strength(claims) == Strength.DID:
         hourly = minutes(_rate(whole))
@@ -100,9 +103,8 @@ def fault_sentences(
         yield from _late(cells)
         return
     activities = _columns(cells)
-    over = "All its activities counting alike,"
-    over = over if len(activities) > 1 else _at(activities[0])
-    yield f"{over} {name} was not right for {minutes(_rate(whole))} in the hour {_known(whole)}."
+    of_what = "All its activities counting alike," if len(activities) > 1 else _at(activities[0])
+    yield f"{of_what} {name} was not right for {minutes(_rate(whole))} in the hour {_known(whole)}."
     yield _what_most(main, whole)
     yield from _late(cells)
     yield from _never_occurred(cells)
@@ -148,19 +150,19 @@ def _never_occurred(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
     """What could be looked for in every session first."""
     by_sessions: dict[int, list[str]] = {}
     for kind in kinds.KINDS:
-        cell = cells[ALL_ACTIVITIES, kind.key]
+        cell = cells[_over(cells), kind.key]
         if cell["sessions_looked_for"] and not cell["episodes"]:
             own = by_sessions.setdefault(int(cell["sessions_looked_for"]), [])
             own.append(kind.name.lower())
     for sessions, names in sorted(by_sessions.items(), reverse=True):
-        every = sessions == cells[ALL_ACTIVITIES, ANY_KIND]["sessions"]
+        every = sessions == cells[_over(cells), ANY_KIND]["sessions"]
         where = "" if every else " in which it could be looked for"
         yield f"What did not occur in {counted(sessions, 'session')}{where}: {', '.join(names)}."
 
 
 def _late(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
     """What is no fault of the device for certain, with its size and where it was most."""
-    cell = cells[ALL_ACTIVITIES, Fault.SLOW_TO_FOLLOW]
+    cell = cells[_over(cells), Fault.SLOW_TO_FOLLOW]
     if not cell["episodes"]:
         return
     off = "" if math.isnan(cell["mean_error_bpm"]) else f", {bpm(cell['mean_error_bpm'])} off"
@@ -178,7 +180,7 @@ def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
     names = [
         kind.name.lower()
         for kind in kinds.KINDS
-        if not cells[ALL_ACTIVITIES, kind.key]["sessions_looked_for"]
+        if not cells[_over(cells), kind.key]["sessions_looked_for"]
     ]
     if names:
         yield f"What could not be looked for in any session: {', '.join(names)}."
@@ -186,14 +188,31 @@ def _never_looked_for(cells: Mapping[tuple[str, str], Row]) -> Iterator[str]:
 
 def _columns(cells: Mapping[tuple[str, str], Row]) -> list[str]:
     """Activities, and the total where there are several."""
-    single = sorted({activity for activity, _ in cells} - {ALL_ACTIVITIES})
-    return [*single, ALL_ACTIVITIES] if len(single) > 1 else single
+    every = {activity for activity, _ in cells}
+    single = sorted(every - {ALL_ACTIVITIES})
+    return [*single, ALL_ACTIVITIES] if len(single) > 1 and ALL_ACTIVITIES in every else single
+
+
+def _over(cells: Mapping[tuple[str, str], Row]) -> str:
+    """What is said of a device is of all its activities; where the settings count none of those,
+    of the one that it did, and '' where they are several."""
+    activities = {activity for activity, _ in cells}
+    if ALL_ACTIVITIES in activities:
+        return ALL_ACTIVITIES
+    return activities.pop() if len(activities) == 1 else ""
+
+
+def _uncounted(activities: list[str]) -> list[str]:
+    if not activities:
+        return []
+    did = listed([in_words(activity).lower() for activity in activities])
+    return [f"None of its activities is among those that count over all ({did})."]
 
 
 def _table_row(
     kind: str, activities: list[str], cells: Mapping[tuple[str, str], Row], claims: Claims
 ) -> dict[str, Any]:
-    whole = cells[ALL_ACTIVITIES, kind]
+    whole = cells[_over(cells), kind]
     return {
         "name": kind_name(kind),
         "values": [_value(cells[activity, kind], claims) for activity in activities],
