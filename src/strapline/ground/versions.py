@@ -12,8 +12,6 @@ from platform import python_version
 STRAPLINE = "0.1.0"
 # What reads exports, and keeps and computes figures.
 COMPUTING = ("fitdecode", "numpy", "pandas", "pyarrow", "scipy")
-# What code imports it as, where that is another name.
-IMPORTED_AS = {"pillow": "PIL"}
 # And what draws.
 LIBRARIES = (*COMPUTING, "vl-convert-python")
 # Those that each of them computes with.

@@ -16,7 +16,7 @@ from functools import cache
 from pathlib import Path
 
 from strapline.ground.settings import Settings
-from strapline.ground.versions import BENEATH, COMPUTING, IMPORTED_AS, versions
+from strapline.ground.versions import BENEATH, COMPUTING, versions
 from strapline.keeping.sources import Source, Sources
 
 PACKAGE = "strapline"
@@ -76,7 +76,7 @@ def libraries_of(stage: str) -> tuple[str, ...]:
         for module in _closure(f"{STAGES}.{stage}")
         for name in _source(module).imports
     }
-    used = {name for name in COMPUTING if IMPORTED_AS.get(name, name) in imported}
+    used = imported.intersection(COMPUTING)
     return tuple(sorted(used.union(*(BENEATH.get(library, ()) for library in used))))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
@@ -38,50 +37,41 @@ class Redoing:
     `handed_on`."""
 
     def __init__(self, look: Look, settings: Settings) -> None:
-        self._look = look
+        self.look = look
         self.gone: list[str] = []
         self.altered: list[str] = []
         self.moved: dict[str, str] = {}
         self.handed_on: list[str] = []
         self._recomputed = Recomputed(settings)
 
-    def name_of(self, path: str | os.PathLike[str]) -> str:
-        return self._look.places.name_of(path)
-
     def leaves_a_receipt(self, job: Job) -> bool:
-        return job.stage in self._look.methods
+        return job.stage in self.look.methods
 
     def found(self, each: Standing) -> Found | None:
         """What of a job is not as it was made; None for one that is not made again for that."""
         if not self._is_remade(each.job):
             return None
-        found = self._look.at(each.job, self._with_receipts(each.made_from))
+        found = self.look.at(each.job, self._with_receipts(each.made_from))
         self.gone += found.gone
         self.altered += found.altered
         if found.outdated:
-            self._recomputed.note(self._look.receipt(each.job), each.session)
+            self._recomputed.note(self.look.receipt(each.job), each.session)
         return found
 
     def end_of_look(self) -> None:
         """When all jobs were looked at, and none has begun."""
-        self.handed_on += handed_on.changed(self._look)
+        self.handed_on += handed_on.changed(self.look)
         print(self._recomputed.told(), end="", file=sys.stderr)
 
     def make_room(self, job: Job) -> None:
         """Move aside what lies in the place of a job's outputs and is not Strapline's own. Raises
         NotMoved where that fails: to go on would be to delete it."""
-        for name in list(self._look.foreign(job)):
-            self.moved[name] = moved_aside(self._look.places, name)
-
-    def is_whole(self, job: Job) -> bool:
-        return self._look.is_as_noted(job)
-
-    def date_again(self, job: Job, was_whole: bool) -> None:
-        self._look.date_again(job, was_whole)
+        for name in list(self.look.foreign(job)):
+            self.moved[name] = moved_aside(self.look.places, name)
 
     def tell(self) -> None:
         """What was not as it was made, if anything."""
-        again = {name for name in self.gone if self._look.is_there(name)}
+        again = {name for name in self.gone if self.look.is_there(name)}
         still = {*self.gone, *self.altered} - self.moved.keys() - again
         said = closing.not_as_made(again, still, self.moved, self.handed_on)
         print(said, end="", file=sys.stderr)
@@ -107,16 +97,16 @@ class Redoing:
     def confirm(self, jobs: Sequence[Standing]) -> None:
         """Keep no note of a job that read in this run what someone changed meanwhile, and one of
         an edition that was made in it."""
-        list(handed_on.changed(self._look))
+        list(handed_on.changed(self.look))
         for each in jobs:
             if each.is_finished and self.leaves_a_receipt(each.job):
-                self._look.confirm(each.job, self._with_receipts(each.made_from))
+                self.look.confirm(each.job, self._with_receipts(each.made_from))
 
     def _is_done(self, each: Standing) -> bool:
         """Whether Snakemake and the job's note say so. Snakemake alone is not enough: it knows
         nothing of results that were put back from a copy, and asked at the end of a run that never
         began, it calls every job done."""
-        return each.is_done and self._look.is_noted(each.job)
+        return each.is_done and self.look.is_noted(each.job)
 
     def _is_remade(self, job: Job) -> bool:
         """Whether it is for having been changed."""

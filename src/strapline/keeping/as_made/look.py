@@ -12,6 +12,7 @@ from strapline.keeping.as_made.notes import (
     in_the_way,
     is_there,
     state_of,
+    within,
 )
 from strapline.keeping.file_times import SNAKEMAKE_MARK
 from strapline.keeping.receipts import (
@@ -68,7 +69,7 @@ class Look:
         left = receipt.outputs.keys() if receipt else note.files.keys() if note else set()
         wrong = {*job.outputs, *left} - now.files.keys()
         blocking = in_the_way(self._results, [*self._places_of(job), *left])
-        beside = {n for n in wrong if not any(_within(n, other) for other in blocking)}
+        beside = {n for n in wrong if not any(within(n, other) for other in blocking)}
         altered = {name for name in beside if self.is_there(name)}
         folders = {name for name, is_folder in job.outputs.items() if is_folder}
         found = Found(
@@ -76,8 +77,8 @@ class Look:
                 output
                 for output in job.outputs
                 if receipt is None
-                or any(_within(name, output) for name in wrong)
-                or any(_within(name, output) or _within(output, name) for name in blocking)
+                or any(within(name, output) for name in wrong)
+                or any(within(name, output) or within(output, name) for name in blocking)
             ),
             # What its rule gained since has never been there.
             tuple(sorted(n for n in beside - altered if n in left or (left and n in folders))),
@@ -97,7 +98,7 @@ class Look:
         there = [
             name
             for name in places
-            if self.is_there(name) and not any(_within(name, other) for other in blocking)
+            if self.is_there(name) and not any(within(name, other) for other in blocking)
         ]
         if not there:
             return
@@ -171,7 +172,7 @@ class Look:
             if path in ours or _is_passing(entry.name):
                 continue
             if state_of(self._results, path) == FOLDER and any(
-                _within(known, path) for known in ours
+                within(known, path) for known in ours
             ):
                 yield from self._strangers(path, ours)
             else:
@@ -221,11 +222,6 @@ class Look:
             receipt = self.receipt(job)
             self._outputs[job.name] = state, receipt.outputs if receipt else {}
         return self._outputs.get(job.name, (None, {}))[1]
-
-
-def _within(name: str, folder: str) -> bool:
-    """Whether it is that, or in it."""
-    return name == folder or name.startswith(f"{folder}/")
 
 
 def _is_passing(name: str) -> bool:

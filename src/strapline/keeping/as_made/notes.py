@@ -42,12 +42,17 @@ class Note(BaseModel):
     files: dict[str, State]
 
 
+def within(name: str, folder: str) -> bool:
+    """Whether it is that, or in it."""
+    return name == folder or name.startswith(f"{folder}/")
+
+
 def ways(names: Iterable[str]) -> set[tuple[str, ...]]:
     """The folders on the way to each file, outermost first: 'results/sessions', then
     'results/sessions/first'. The results themselves are none of them: they may be a link, to
     where the tester has put them."""
-    within = {name.rpartition("/")[0] for name in names}
-    return {tuple(map(str, reversed(PurePosixPath(f"{f}/x").parents)))[2:] for f in within}
+    folders = {name.rpartition("/")[0] for name in names}
+    return {tuple(map(str, reversed(PurePosixPath(f"{f}/x").parents)))[2:] for f in folders}
 
 
 def in_the_way(results: str, names: Iterable[str]) -> set[str]:

@@ -10,7 +10,7 @@ from collections.abc import Awaitable, Callable, Iterator
 from functools import wraps
 from typing import TYPE_CHECKING, Any
 
-from strapline.keeping.as_made.notes import Job
+from strapline.keeping.as_made.notes import Job, within
 from strapline.keeping.as_made.set_aside import NotMoved
 from strapline.running.redoing import Standing
 from strapline.running.snakemake_hooks.mending import Mend, Mending
@@ -68,7 +68,7 @@ class SnakemakeJobs:
 
     def _job(self, job: Any) -> Job:
         if job not in self._own:
-            name_of = self._redoing.name_of
+            name_of = self._redoing.look.places.name_of
             outputs = {name_of(output): bool(output.is_directory) for output in job.output}
             self._own[job] = Job(job.rule.name, outputs)
         return self._own[job]
@@ -102,12 +102,12 @@ class SnakemakeJobs:
 
     def _give_reason(self, dag: Any, job: Any, found: Found) -> bool:
         """Whether the job has any."""
-        name_of = self._redoing.name_of
+        name_of = self._redoing.look.places.name_of
         with self._mending.trying("DAG.reason"):
             reason = dag.reason(job)
             reason.missing_output.update(o for o in job.output if name_of(o) in found.missing)
             reason.updated_input.update(
-                i for i in job.input if any(_is_in(name, name_of(i)) for name in found.stale)
+                i for i in job.input if any(within(name, name_of(i)) for name in found.stale)
             )
             if found.outdated:
                 reason.params_changed = "by its receipt"
@@ -150,10 +150,11 @@ class SnakemakeJobs:
 
         @wraps(touch)
         async def touch_and_note(dag: Any, job: Any, *given: Any, **named: Any) -> None:
-            were_whole = {own.name: self._redoing.is_whole(own) for own in self._own_of(job)}
+            look = self._redoing.look
+            were_whole = {own.name: look.is_as_noted(own) for own in self._own_of(job)}
             await touch(dag, job, *given, **named)
             for own in self._own_of(job):
-                self._redoing.date_again(own, were_whole.get(own.name, False))
+                look.date_again(own, were_whole.get(own.name, False))
 
         return touch_and_note
 
@@ -182,7 +183,3 @@ def _workflow_error(sentence: str) -> Exception:
 
     error: Exception = WorkflowError(sentence)
     return error
-
-
-def _is_in(name: str, folder: str) -> bool:
-    return name == folder or name.startswith(f"{folder}/")
