@@ -12,14 +12,13 @@ from strapline.ground.records.register import Register
 from strapline.ground.records.wearers import Wearers
 from strapline.ground.settings import Settings
 from strapline.keeping.as_made.notes import Note
-from strapline.keeping.as_made.settled import Kept, Seal
+from strapline.keeping.as_made.settled import FILE_NAME, Kept, Seal
 from strapline.keeping.provenance import canonical, fingerprint, sections_read
 from strapline.keeping.receipts import Places, Receipt, receipt_path
 from strapline.reading.inbox.discovery import Inbox, SessionFolder
 from strapline.running.own import Own
 from strapline.running.params import OfSessions
 from strapline.running.pending import Pending
-from strapline.running.settling import FILE_NAME
 from strapline.running.taken import Taken
 from strapline.running.told import Said, Told
 

@@ -9,7 +9,7 @@ from itertools import chain
 from pathlib import Path
 from typing import Any
 
-from strapline.keeping.as_made.settled import hashed
+from strapline.keeping.as_made.settled import hashed, kept_in
 from strapline.keeping.file_times import not_after
 from strapline.keeping.provenance import code_kept, code_of, fingerprints
 from strapline.keeping.receipts import Places
@@ -33,7 +33,7 @@ from strapline.running.publishing import Publishing
 from strapline.running.refusal import refusing
 from strapline.running.run import Run
 from strapline.running.run_lock import hold, hold_share
-from strapline.running.settling import Settling, kept_of
+from strapline.running.settling import Settling
 from strapline.running.signs import Sign
 from strapline.running.snakemake_hooks.process import Process, process_of
 from strapline.running.taken import Agreed, Taken, take
@@ -165,7 +165,7 @@ def _settling(process: Process, own: Own, taken: Taken, config: Mapping[str, Any
     with code_kept(own.places.results / "code.json"):
         methods = fingerprints(own.settings)
         code = code_of(OfSessions.__module__)
-    kept = kept_of(own.places)
+    kept = kept_in(own.places.results)
     return Settling(
         own=own,
         taken=taken,

@@ -2,10 +2,9 @@
 
 import shlex
 from collections import Counter
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import pandas as pd
 
@@ -15,7 +14,7 @@ from strapline.ground.settings import Tolerance
 from strapline.ground.tables.archive import NOTICES, SESSIONS
 from strapline.ground.vocabulary import NoticeKind
 from strapline.ground.words import in_figures, listed
-from strapline.running.lines import IN_FULL, Block, fitted
+from strapline.running.lines import IN_FULL, Block, fitted, printable
 from strapline.running.moved import edition_now, moved
 from strapline.running.news import KINDS, News, entries_of, news
 from strapline.running.told import Told, note, told_before
@@ -44,7 +43,7 @@ class Found:
     left_alone: Sequence[str] = ()
     waiting: Sequence[str] = ()
     no_more: Sequence[str] = ()
-    first_things: Sequence[str] = ()
+    first_things: Block | None = None
     devices: Collection[str] | None = None
     zone: str = ""
 
@@ -94,8 +93,7 @@ def _sessions(place: Path, found: Found, fresh: Sequence[News], known: Told) -> 
     """How many there are, and what is new of them; advice for the whole bench once."""
     count = len(SESSIONS.read(place / "archive" / "sessions.parquet"))
     if not count:
-        heading, *things = found.first_things or ["There is no session."]
-        return Block(heading, [[thing] for thing in things])
+        return found.first_things or Block("There is no session.")
     kinds = Counter(each.kind for each in fresh)
     changed = ", ".join(f"{kinds[kind]} {kind}" for kind in KINDS if kinds[kind])
     first = "; those furthest from the strap first" if len(fresh) > MOST_UNSORTED else ""
@@ -183,7 +181,7 @@ def _file(made: Path, session: str, recording: str) -> str:
 def unread(faults: Mapping[str, str]) -> str:
     """What to say of sessions that cannot be read now, with what is in the way."""
     heading = "These cannot be read or written now. Their results stay as they were, and count:"
-    return "\n".join(["", heading, *_listed(list(faults.items()), lambda entry: [_line(*entry)])])
+    return "\n".join(["", heading, *_listed([f"{name}: {why}" for name, why in faults.items()])])
 
 
 def failure(
@@ -230,24 +228,8 @@ def not_as_made(
     return "".join(f"{line}\n" for line in lines)
 
 
-def _line(session: str, text: str) -> str:
-    return f"{session}: {text}" if session else text
-
-
-def _listed(
-    entries: Sequence[Any],
-    told: Callable[[Any], Sequence[str]] = lambda entry: [entry],
-    elsewhere: str = ", on the report's first page",
-) -> list[str]:
-    """The first entries, each with its further lines set in below."""
+def _listed(entries: Sequence[str], elsewhere: str = ", on the report's first page") -> list[str]:
+    """The first entries."""
     more = len(entries) - MOST_LISTED
-    lines = [
-        f"{'    ' if number else '  '}{_printable(line)}"
-        for entry in entries[:MOST_LISTED]
-        for number, line in enumerate(told(entry))
-    ]
+    lines = [f"  {printable(entry)}" for entry in entries[:MOST_LISTED]]
     return [*lines, f"  … and {more} more{elsewhere}"] if more > 0 else lines
-
-
-def _printable(line: str) -> str:
-    return "".join(c if c.isprintable() else "?" for c in line)

@@ -61,11 +61,9 @@ def say(sentences: Iterable[str], indent: int = 0) -> None:
 
 
 def wrapped(line: str, indent: int) -> list[str]:
-    """What cannot be printed is '?'. A command, which is to be copied, or a path is never cut in
-    two: it is rather wider."""
-    text = "".join(c if c.isprintable() else "?" for c in line)
+    """A command, which is to be copied, or a path is never cut in two: it is rather wider."""
     found = textwrap.wrap(
-        COMMAND.sub(lambda command: command[0].replace(" ", KEPT), text),
+        COMMAND.sub(lambda command: command[0].replace(" ", KEPT), printable(line)),
         WIDEST,
         initial_indent=" " * indent,
         subsequent_indent=" " * (indent + 2),
@@ -73,3 +71,8 @@ def wrapped(line: str, indent: int) -> list[str]:
         break_on_hyphens=False,
     )
     return [each.replace(KEPT, " ") for each in found]
+
+
+def printable(line: str) -> str:
+    """With '?' for what cannot be printed."""
+    return "".join(c if c.isprintable() else "?" for c in line)

@@ -10,13 +10,12 @@ from functools import cached_property
 
 from strapline.ground.records.card import Body
 from strapline.ground.records.intake import read_intake
-from strapline.keeping.as_made.settled import Kept
+from strapline.keeping.as_made.settled import Kept, kept_in
 from strapline.keeping.provenance import canonical, code_kept, fingerprints
 from strapline.keeping.receipts import read_receipt, receipt_path
 from strapline.running.own import Own
 from strapline.running.params import OfSessions
 from strapline.running.recomputed import Recomputed
-from strapline.running.settling import kept_of
 from strapline.running.taken import Taken
 from strapline.running.told import Told
 
@@ -57,7 +56,7 @@ class Pending:
 
     @cached_property
     def _kept(self) -> Kept:
-        return kept_of(self.own.places)
+        return kept_in(self.own.places.results)
 
     @cached_property
     def _of_sessions(self) -> OfSessions:

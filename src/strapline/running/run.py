@@ -175,21 +175,17 @@ class Run:
     @property
     def _new(self) -> str:
         inbox = self.taken.inbox
-        results = str(self.own.places.results)
-        first = first_things(
-            str(self.own.places.inbox), self.own.register.devices, self.own.settings.clock.time_zone
-        )
         found = closing.Found(
             looked_at=self.settling.unsettled,
             new=self.new_sessions,
             left_alone=inbox.left_alone,
             waiting=inbox.waiting,
             no_more=self.taken.no_more,
-            first_things=first,
+            first_things=first_things(self.own),
             devices=self.own.register.devices,
             zone=self.own.settings.clock.time_zone,
         )
-        return closing.summary(results, found, self.own.settings.tolerance)
+        return closing.summary(str(self.own.places.results), found, self.own.settings.tolerance)
 
     def failure(self, logs: Sequence[str]) -> str:
         """What to say when not all is."""

@@ -10,16 +10,7 @@ from functools import cached_property
 
 from strapline.ground.tables.contracts import IN_PARTS
 from strapline.keeping.as_made.look import Look
-from strapline.keeping.as_made.settled import (
-    Kept,
-    hashed,
-    keep,
-    kept_from,
-    sealed,
-    sealed_again,
-    settled,
-)
-from strapline.keeping.receipts import Places
+from strapline.keeping.as_made.settled import Kept, hashed, keep, sealed, sealed_again, settled
 from strapline.running.ended import (
     clear_ended_parts,
     clear_raw_files,
@@ -34,13 +25,6 @@ from strapline.running.redoing import Redoing
 from strapline.running.snakemake_hooks.asked import Asked
 from strapline.running.snakemake_hooks.redo import SnakemakeJobs
 from strapline.running.taken import Taken
-
-FILE_NAME = "settled.json"
-
-
-def kept_of(places: Places) -> Kept:
-    """What the last run noted."""
-    return kept_from(places.results / FILE_NAME)
 
 
 @dataclass(frozen=True)
@@ -126,7 +110,7 @@ class Settling:
             for name, own in self.redoing.sessions_done(standing).items()
         }
         now = sealed_again(self.kept, self._sources, done, self.look.notes)
-        keep(self.own.places.results / FILE_NAME, self.kept, now)
+        keep(self.own.places.results, self.kept, now)
 
     def _clear_ended(self, jobs: SnakemakeJobs) -> None:
         """Once nothing names it any more, for a run may make less than a session or the report."""

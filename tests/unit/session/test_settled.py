@@ -5,7 +5,7 @@ import shutil
 import pytest
 
 from strapline.keeping.as_made.notes import Note, states
-from strapline.keeping.as_made.settled import Kept, keep, kept_from, sealed, sealed_again, settled
+from strapline.keeping.as_made.settled import Kept, keep, kept_in, sealed, sealed_again, settled
 
 SOURCES = {"first": "a", "second": "b"}
 TABLE = "results/sessions/metrics.parquet"
@@ -35,8 +35,8 @@ def kept(table, tmp_path):
 
 
 def test_what_is_as_it_was_is_settled(kept, tmp_path):
-    keep(tmp_path / "settled.json", Kept(), kept)
-    again = kept_from(tmp_path / "settled.json")
+    keep(tmp_path, Kept(), kept)
+    again = kept_in(tmp_path)
     assert again == kept
     assert settled(again, SOURCES, besides, METHODS, str(tmp_path)) == {"first", "second"}
 
@@ -83,7 +83,7 @@ def test_a_job_without_a_note_unsettles(kept, tmp_path):
 @pytest.mark.parametrize("content", ["", "[1]", '{"seals": {"first": {}}}'])
 def test_what_is_no_note_settles_nothing(tmp_path, content):
     (tmp_path / "settled.json").write_text(content)
-    assert kept_from(tmp_path / "settled.json") == Kept()
+    assert kept_in(tmp_path) == Kept()
 
 
 def test_results_in_another_folder_are_looked_at_there(kept, table, tmp_path):

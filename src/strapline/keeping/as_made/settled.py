@@ -16,6 +16,8 @@ from strapline.ground.files import keep_note, model_at
 from strapline.keeping.as_made.notes import FOLDER, Note, as_noted, state_of, ways
 from strapline.keeping.provenance import canonical
 
+FILE_NAME = "settled.json"
+
 # What a session is made from besides the inbox and the methods of its jobs, given the devices that
 # its card names.
 Besides = Callable[[tuple[str, ...] | None], str]
@@ -40,14 +42,14 @@ class Kept(BaseModel):
     notes: dict[str, Note] = {}
 
 
-def kept_from(path: Path) -> Kept:
-    """Empty where there is no such file, or it holds something else."""
-    return model_at(path, Kept) or Kept()
+def kept_in(results: Path) -> Kept:
+    """What the last run noted; nothing where there is no such note, or it cannot be read."""
+    return model_at(results / FILE_NAME, Kept) or Kept()
 
 
-def keep(path: Path, before: Kept, now: Kept) -> None:
+def keep(results: Path, before: Kept, now: Kept) -> None:
     if now != before:
-        keep_note(path, now)
+        keep_note(results / FILE_NAME, now)
 
 
 def settled(
@@ -109,12 +111,12 @@ def sealed_again(
     )
 
 
-def forget(path: Path, session: str, is_of_it: Callable[[str], bool]) -> None:
+def forget(results: Path, session: str, is_of_it: Callable[[str], bool]) -> None:
     """Drop the seal of a session, and the notes of jobs whose names say that they are of it."""
-    kept = kept_from(path)
+    kept = kept_in(results)
     seals = {name: seal for name, seal in kept.seals.items() if name != session}
     notes = {job: note for job, note in kept.notes.items() if not is_of_it(job)}
-    keep(path, kept, Kept(seals=seals, notes=notes))
+    keep(results, kept, Kept(seals=seals, notes=notes))
 
 
 def hashed(value: object) -> str:

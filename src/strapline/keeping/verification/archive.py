@@ -17,7 +17,7 @@ from strapline.ground.tables.contracts import contract_of
 from strapline.ground.tables.table import schema_of
 from strapline.ground.words import plain
 from strapline.keeping.as_made.handed_on import not_as_made
-from strapline.keeping.as_made.settled import kept_from
+from strapline.keeping.as_made.settled import kept_in
 from strapline.keeping.made_with import is_of_this_code
 from strapline.keeping.provenance import stages
 from strapline.keeping.publications import SESSIONS, published
@@ -118,7 +118,7 @@ def check_shared(places: Places, settings: Settings, sessions: Collection[str]) 
     _check(receipts, [*folders, *pages], places, settings, outcome)
     for path in notes.rglob("*.unfinished"):
         outcome.add(places.name_of(path), UNFINISHED)
-    for name in not_as_made(places, kept_from(places.results / "settled.json").notes):
+    for name in not_as_made(places, kept_in(places.results).notes):
         outcome.add(name, HANDED_ON)
     return outcome
 

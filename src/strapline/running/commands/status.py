@@ -41,10 +41,7 @@ def state(own: Bench, told: Told, taken: Taken) -> Iterator[Block]:
     pending = Pending(own.own, taken, told)
     to_compute = list(pending.sessions())
     if not (to_compute or told.sessions):
-        heading, *things = first_things(
-            str(own.inbox), own.register.devices, own.settings.clock.time_zone
-        )
-        yield Block(heading, [[thing] for thing in things])
+        yield first_things(pending.own)
     if to_compute:
         heading = "New, or changed in the inbox or in config; to compute it, type `snakemake`:"
         yield Block(heading, [[name] for name in to_compute])

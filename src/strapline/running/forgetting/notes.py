@@ -36,11 +36,7 @@ def take_caches(
     site = f"results/{SITE}"
     if not places.path_of(site).is_dir():
         others.add(site)
-    settled.forget(
-        places.results / "settled.json",
-        made.session,
-        lambda name: name in others or _is_noted(made, name),
-    )
+    settled.forget(places.results, made.session, lambda n: n in others or _is_noted(made, n))
 
 
 def take_snakemakes(places: Places, made: Made) -> int:
