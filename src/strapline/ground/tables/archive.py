@@ -23,7 +23,7 @@ from strapline.ground.tables.shared import (
     WEARER,
     WEARERS,
 )
-from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table
+from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table, required
 
 # By device, and by device and place.
 Labels = dict[str | tuple[str, str], str]
@@ -40,12 +40,10 @@ STANDINGS = Table(
         DEVICE,
         ACTIVITY_OR_ALL,
         ALIGNMENT,
-        Column("sessions", COUNT, "Sessions that count", nullable=False),
-        Column(
-            "as_stated", COUNT, "Of these, sessions counted as the device's app states", "", False
-        ),
+        required("sessions", COUNT, "Sessions that count"),
+        required("as_stated", COUNT, "Of these, sessions counted as the device's app states"),
         WEARERS,
-        Column("minutes", REAL, "Time compared", "min", nullable=False),
+        required("minutes", REAL, "Time compared", "min"),
         METRIC,
         UNIT,
         Column("mean", REAL, "Mean of the sessions' figures; over all activities, of their means"),
@@ -67,15 +65,12 @@ APPS = Table(
         STATED_FIGURE,
         AGAINST,
         UNIT,
-        Column("sessions", COUNT, "Sessions with such a figure", nullable=False),
-        Column("mean", REAL, "Mean over sessions of stated minus measured", nullable=False),
-        Column("lowest", REAL, "Lowest of them", nullable=False),
-        Column("highest", REAL, "Highest of them", nullable=False),
-        Column(
-            "beyond_rounding",
-            COUNT,
-            "Sessions in which rounding cannot account for the difference",
-            nullable=False,
+        required("sessions", COUNT, "Sessions with such a figure"),
+        required("mean", REAL, "Mean over sessions of stated minus measured"),
+        required("lowest", REAL, "Lowest of them"),
+        required("highest", REAL, "Highest of them"),
+        required(
+            "beyond_rounding", COUNT, "Sessions in which rounding cannot account for the difference"
         ),
     ),
     is_public=True,
@@ -89,12 +84,12 @@ FINDINGS = Table(
         DEVICE,
         ACTIVITY_OR_ALL,
         ALIGNMENT,
-        Column("statistic", WORD, "Name of the statistic", nullable=False),
+        required("statistic", WORD, "Name of the statistic"),
         Column("value", REAL, "The statistic; missing where it is not defined"),
         Column("low", REAL, "Lower end of its interval: 95 %, of equivalence 1 - 2 alpha"),
         Column("high", REAL, "Upper end of its interval"),
-        Column("unit", WORD, "Unit of the statistic", nullable=False),
-        Column("sessions", COUNT, "Sessions it rests on", nullable=False),
+        required("unit", WORD, "Unit of the statistic"),
+        required("sessions", COUNT, "Sessions it rests on"),
         WEARERS,
         MINUTES,
     ),
@@ -102,8 +97,8 @@ FINDINGS = Table(
 )
 
 OF_A_PAIR = (
-    Column("device_a", WORD, "Device A", nullable=False),
-    Column("device_b", WORD, "Device B", nullable=False),
+    required("device_a", WORD, "Device A"),
+    required("device_b", WORD, "Device B"),
     ACTIVITY_OR_ALL,
     ALIGNMENT,
     METRIC,
@@ -117,7 +112,7 @@ PAIRED = Table(
     (
         *OF_A_PAIR,
         SESSION,
-        Column("difference", REAL, "A minus B; below 0, A was closer", nullable=False),
+        required("difference", REAL, "A minus B; below 0, A was closer"),
     ),
     is_public=True,
 )
@@ -128,9 +123,9 @@ COMPARISONS = Table(
     "over the seconds in which both were compared",
     (
         *OF_A_PAIR,
-        Column("sessions", COUNT, "Sessions with both", nullable=False),
+        required("sessions", COUNT, "Sessions with both"),
         WEARERS,
-        Column("minutes", REAL, "Time in which both were compared", "min", False),
+        required("minutes", REAL, "Time in which both were compared", "min"),
         Column("difference", REAL, "Median of A minus B; below 0, A was closer"),
         Column("low", REAL, "Lower end of its interval, of 95 % for all `pairs` together"),
         Column("high", REAL, "Upper end of its interval, of 95 % for all `pairs` together"),
@@ -149,13 +144,12 @@ COMPARISONS = Table(
         Column("closer_high", REAL, "Upper end of its 95 % interval", "1"),
         Column("failed_a", COUNT, "Sessions in which A failed: too little time within tolerance"),
         Column("failed_b", COUNT, "Those in which B failed"),
-        Column("a_left", COUNT, "Sessions with A on the left wrist and B on the right", "", False),
-        Column("a_right", COUNT, "Sessions the other way round", "", False),
-        Column(
+        required("a_left", COUNT, "Sessions with A on the left wrist and B on the right"),
+        required("a_right", COUNT, "Sessions the other way round"),
+        required(
             "confounded",
             pa.bool_(),
             "A was never on both wrists, or nobody says: device and wrist cannot be told apart",
-            nullable=False,
         ),
         Column("balanced", REAL, "The difference as if each had been on either wrist as often"),
         Column("balanced_low", REAL, "Lower end of its 95 % interval"),
@@ -173,16 +167,16 @@ FIRMWARE = Table(
         ALIGNMENT,
         METRIC,
         UNIT,
-        Column("firmware_before", TEXT, "Firmware of the earlier sessions", nullable=False),
-        Column("firmware_after", TEXT, "Firmware of the later sessions", nullable=False),
+        required("firmware_before", TEXT, "Firmware of the earlier sessions"),
+        required("firmware_after", TEXT, "Firmware of the later sessions"),
         Column("before", REAL, "Mean of the sessions before"),
         Column("after", REAL, "Mean of the sessions after"),
         Column("change", REAL, "After minus before"),
         Column("low", REAL, "Lower end of its 95 % interval"),
         HIGH,
         Column("p", REAL, "Of no change, two-sided", "1"),
-        Column("sessions_before", COUNT, "Sessions before", nullable=False),
-        Column("sessions_after", COUNT, "Sessions after", nullable=False),
+        required("sessions_before", COUNT, "Sessions before"),
+        required("sessions_after", COUNT, "Sessions after"),
         WEARERS,
         MINUTES,
     ),
@@ -195,27 +189,18 @@ FAULTS = Table(
     "all; one kind of episode a row, and 'any kind'",
     (
         DEVICE,
-        Column(
-            "activity",
-            WORD,
-            "Activity, or 'all activities'; there each activity counts alike",
-            "",
-            False,
+        required(
+            "activity", WORD, "Activity, or 'all activities'; there each activity counts alike"
         ),
-        Column(
-            "kind",
-            WORD,
-            "Kind of episode, or 'any kind', of which being slow to follow is none",
-            nullable=False,
+        required(
+            "kind", WORD, "Kind of episode, or 'any kind', of which being slow to follow is none"
         ),
-        Column("sessions", COUNT, "Sessions judged", nullable=False),
-        Column(
-            "sessions_looked_for", COUNT, "Those in which the kind could be looked for", "", False
-        ),
-        Column("sessions_with", COUNT, "Those in which the kind occurred", nullable=False),
-        Column("wearers", COUNT, "Different stated wearers in the sessions judged", "", False),
-        Column("minutes", REAL, "Time judged: on track or in an episode", "min", False),
-        Column("episodes", COUNT, "Episodes of the kind", nullable=False),
+        required("sessions", COUNT, "Sessions judged"),
+        required("sessions_looked_for", COUNT, "Those in which the kind could be looked for"),
+        required("sessions_with", COUNT, "Those in which the kind occurred"),
+        required("wearers", COUNT, "Different stated wearers in the sessions judged"),
+        required("minutes", REAL, "Time judged: on track or in an episode", "min"),
+        required("episodes", COUNT, "Episodes of the kind"),
         Column(
             "minutes_per_hour", REAL, "Time in them, of an hour judged in those sessions", "min/h"
         ),
@@ -223,7 +208,7 @@ FAULTS = Table(
         HIGH_AN_HOUR,
         Column("median_length_s", REAL, "Length of the median episode", "s"),
         Column("mean_error_bpm", REAL, "Size of the episodes' mean errors, by their time", "bpm"),
-        Column("came_back", COUNT, "Episodes after which the device was on track again", "", False),
+        required("came_back", COUNT, "Episodes after which the device was on track again"),
     ),
     is_public=True,
 )
@@ -234,19 +219,14 @@ CONDITIONS = Table(
     "the same activity compared; figures are missing where a side has too few sessions",
     (
         DEVICE,
-        Column(
-            "condition",
-            TEXT,
-            "Name on the session card, or 'placement on the body'",
-            nullable=False,
-        ),
-        Column("value_a", TEXT, "What holds in the sessions of side A", nullable=False),
-        Column("value_b", TEXT, "What holds in those of side B", nullable=False),
-        Column("sessions_a", COUNT, "Sessions of A at activities that B has too", "", False),
-        Column("sessions_b", COUNT, "Sessions of B at activities that A has too", "", False),
-        Column("wearers", COUNT, "Stated wearers, of the side with fewer", nullable=False),
-        Column("minutes", REAL, "Time judged, of the side with less", "min", nullable=False),
-        Column("confounded", pa.bool_(), "No stated wearer is on both sides", "", False),
+        required("condition", TEXT, "Name on the session card, or 'placement on the body'"),
+        required("value_a", TEXT, "What holds in the sessions of side A"),
+        required("value_b", TEXT, "What holds in those of side B"),
+        required("sessions_a", COUNT, "Sessions of A at activities that B has too"),
+        required("sessions_b", COUNT, "Sessions of B at activities that A has too"),
+        required("wearers", COUNT, "Stated wearers, of the side with fewer"),
+        required("minutes", REAL, "Time judged, of the side with less", "min"),
+        required("confounded", pa.bool_(), "No stated wearer is on both sides"),
         Column("difference", REAL, "Time in episodes, of an hour judged: A minus B", "min/h"),
         LOW_AN_HOUR,
         HIGH_AN_HOUR,
@@ -261,21 +241,15 @@ SESSIONS = Table(
     "One row a session: when, who, what",
     (
         SESSION,
-        Column("title", TEXT, "Name of its folder in the inbox", nullable=False),
+        required("title", TEXT, "Name of its folder in the inbox"),
         WEARER,
         ACTIVITY,
         Column("started_at", TIME, "First second of the reference"),
         Column("minutes", REAL, "Length of the reference", "min"),
         Column("reference", TEXT, "Device used as the reference"),
-        Column("devices", COUNT, "Devices compared with it", nullable=False),
-        Column(
-            "clocks_aligned",
-            COUNT,
-            "Of their clocks, those that are settled",
-            "",
-            False,
-        ),
-        Column("clocks_left", COUNT, "Those of which nothing sure tells", "", False),
+        required("devices", COUNT, "Devices compared with it"),
+        required("clocks_aligned", COUNT, "Of their clocks, those that are settled"),
+        required("clocks_left", COUNT, "Those of which nothing sure tells"),
         Column("conditions", TEXT, "Conditions its card states, as JSON; missing if none"),
         Column("set_aside", TEXT, "Why the session is no evidence, where it is not"),
     ),
@@ -289,7 +263,7 @@ PLACEMENTS = Table(
         SESSION,
         RECORDING,
         DEVICE,
-        Column("placement", WORD, "Where it was worn", nullable=False),
+        required("placement", WORD, "Where it was worn"),
         Column("firmware", TEXT, "Firmware, where somebody states it"),
         Column("not_counted", TEXT, "Why it is in nothing that is said over sessions, if so"),
     ),
@@ -300,14 +274,14 @@ DEVICES = Table(
     "devices",
     "Every device that was compared or served as the reference",
     (
-        Column("device", TEXT, "Short name of the device", nullable=False),
-        Column("label", TEXT, "Name as results show it", nullable=False),
+        required("device", TEXT, "Short name of the device"),
+        required("label", TEXT, "Name as results show it"),
         Column(
             "labels_at",
             TEXT,
             "The same at an activity, or in a session, where another mark goes with it, as JSON",
         ),
-        Column("kind", WORD, "What kind of device it is", nullable=False),
+        required("kind", WORD, "What kind of device it is"),
         Column("form", TEXT, "Its form, as the register says"),
         Column("class", TEXT, "The tester's own class of devices that it is read in"),
         Column("price", REAL, "What it cost, in `currency`"),
@@ -321,10 +295,10 @@ NOTICES = Table(
     "notices",
     "What was set aside and why, and what was assumed where nothing was said",
     (
-        Column("session", WORD, "Session; empty for the inbox itself", nullable=False),
+        required("session", WORD, "Session; empty for the inbox itself"),
         Column("recording", TEXT, "Recording, where it concerns only one"),
-        Column("kind", WORD, "'set_aside', 'broken_off', 'clock' or 'assumed'", nullable=False),
-        Column("text", TEXT, "The notice in plain words", nullable=False),
+        required("kind", WORD, "'set_aside', 'broken_off', 'clock' or 'assumed'"),
+        required("text", TEXT, "The notice in plain words"),
     ),
     is_public=True,
 )

@@ -1,18 +1,18 @@
 """What is kept of every edition of the results, and what moved from one to the next."""
 
 from strapline.ground.tables.shared import ACTIVITY_OR_ALL, ALIGNMENT, DEVICE, UNIT
-from strapline.ground.tables.table import REAL, TEXT, WORD, Column, Table
+from strapline.ground.tables.table import REAL, TEXT, WORD, Column, Table, required
 
 # What tells one figure from another; empty where it does not apply.
 KEYS = (
-    Column("place", WORD, "Table the figure stands in, or 'claims'", nullable=False),
-    Column("session", WORD, "Session, of figures of one session", nullable=False),
+    required("place", WORD, "Table the figure stands in, or 'claims'"),
+    required("session", WORD, "Session, of figures of one session"),
     DEVICE,
-    Column("recording", WORD, "Recording, of figures of one session", nullable=False),
-    Column("against", TEXT, "The other device, or from which firmware to which", nullable=False),
+    required("recording", WORD, "Recording, of figures of one session"),
+    required("against", TEXT, "The other device, or from which firmware to which"),
     ACTIVITY_OR_ALL,
     ALIGNMENT,
-    Column("figure", WORD, "Name of the figure, or of what is said", nullable=False),
+    required("figure", WORD, "Name of the figure, or of what is said"),
 )
 # The place of a correction, said of a session.
 CORRECTIONS = "corrections"
@@ -37,7 +37,7 @@ CHANGES = Table(
     "What moved from the edition before the last to the last, and why",
     (
         *KEYS,
-        Column("change", WORD, "'moved', 'redefined', 'reworded', 'new' or 'gone'", nullable=False),
+        required("change", WORD, "'moved', 'redefined', 'reworded', 'new' or 'gone'"),
         UNIT,
         Column("before", REAL, "The figure in the edition before"),
         Column("low_before", REAL, "Lower end of its interval then"),
@@ -47,6 +47,6 @@ CHANGES = Table(
         Column("high_after", REAL, "Upper end of its interval now"),
         Column("wording_before", TEXT, "The sentence in the edition before"),
         Column("wording_after", TEXT, "The sentence in the last edition"),
-        Column("why", TEXT, "What changed that can account for it", nullable=False),
+        required("why", TEXT, "What changed that can account for it"),
     ),
 )

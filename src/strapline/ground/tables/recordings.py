@@ -4,21 +4,29 @@ import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.shared import RECORDING
-from strapline.ground.tables.table import COUNT, REAL, TIME, WORD, Column, OnePath, Table, about
+from strapline.ground.tables.table import (
+    COUNT,
+    REAL,
+    TIME,
+    WORD,
+    Column,
+    OnePath,
+    Table,
+    about,
+    required,
+)
 
 # Of a file that holds one.
 FIRST_STREAM = 1
 
 AT = Column("time", TIME, "Time in UTC after the clock notes of the session card")
-STREAM = Column(
-    "stream", COUNT, "Which of the file's heart rates it belongs to, from 1", nullable=False
-)
+STREAM = required("stream", COUNT, "Which of the file's heart rates it belongs to, from 1")
 
 SAMPLES = Table(
     "samples",
     "Every sample a raw export holds, in file order, nothing dropped and nothing corrected",
     (
-        Column("ordinal", COUNT, "Place of the sample in the file, from 0", nullable=False),
+        required("ordinal", COUNT, "Place of the sample in the file, from 0"),
         STREAM,
         Column("time", TIME, "Time as the file states it; read as UTC if no zone is given"),
         Column("elapsed_s", REAL, "Time since the start, where a file gives only that", "s"),
@@ -33,7 +41,7 @@ BEATS = Table(
     "beats",
     "Every RR interval a raw export holds, in file order",
     (
-        Column("ordinal", COUNT, "Place of the interval in the file, from 0", nullable=False),
+        required("ordinal", COUNT, "Place of the interval in the file, from 0"),
         STREAM,
         Column("time", TIME, "End of the interval, where the file's clock tells it"),
         Column("elapsed_s", REAL, "End of the interval since the first one's start", "s"),
@@ -46,10 +54,10 @@ NORMALISED = Table(
     "Each recording's heart rate in UTC; doubtful samples are flagged and kept",
     (
         RECORDING,
-        Column("ordinal", COUNT, "Sample (or, from RR intervals, second) it is", nullable=False),
+        required("ordinal", COUNT, "Sample (or, from RR intervals, second) it is"),
         AT,
         Column("heart_rate_bpm", REAL, "Heart rate", "bpm"),
-        Column("flag", WORD, "'kept', or why the sample is not used", nullable=False),
+        required("flag", WORD, "'kept', or why the sample is not used"),
         Column(
             "artefact_share",
             REAL,
@@ -70,7 +78,7 @@ CHANNELS = Table(
     "What each recording's file holds besides the heart rate that is used, in UTC",
     (
         RECORDING,
-        Column("ordinal", COUNT, "Sample it is", nullable=False),
+        required("ordinal", COUNT, "Sample it is"),
         AT,
         Column(
             "heart_rate_bpm",

@@ -14,7 +14,7 @@ from strapline.ground.tables.shared import (
     UNIT,
     WHOSE,
 )
-from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table
+from strapline.ground.tables.table import COUNT, REAL, TEXT, TIME, WORD, Column, Table, required
 
 ALIGNED = Table(
     "aligned",
@@ -23,16 +23,12 @@ ALIGNED = Table(
         RECORDING,
         DEVICE,
         ALIGNMENT,
-        Column("time", TIME, "Second of the reference's clock", nullable=False),
+        required("time", TIME, "Second of the reference's clock"),
         Column("reference_bpm", REAL, "Heart rate of the reference", "bpm"),
         Column("device_bpm", REAL, "Heart rate of the device", "bpm"),
-        Column("status", WORD, "'compared', or why the second is not", nullable=False),
-        Column(
-            "stands_for_s",
-            REAL,
-            "Time that the report there stands for; 0 if one is missing",
-            "s",
-            False,
+        required("status", WORD, "'compared', or why the second is not"),
+        required(
+            "stands_for_s", REAL, "Time that the report there stands for; 0 if one is missing", "s"
         ),
     ),
 )
@@ -43,16 +39,15 @@ OFFSETS = Table(
     (
         RECORDING,
         DEVICE,
-        Column(
+        required(
             "offset_s",
             REAL,
             "Offset added to the device's times, besides any whole quarters of an hour",
             "s",
-            False,
         ),
-        Column("mae", REAL, "Mean absolute error at that offset", "bpm", False),
-        Column("bias", REAL, "Mean difference at that offset", "bpm", False),
-        Column("n", COUNT, "Seconds compared at that offset", "s", False),
+        required("mae", REAL, "Mean absolute error at that offset", "bpm"),
+        required("bias", REAL, "Mean difference at that offset", "bpm"),
+        required("n", COUNT, "Seconds compared at that offset", "s"),
     ),
 )
 
@@ -61,13 +56,12 @@ METRICS = Table(
     "Agreement of each device with the reference, one figure a row",
     (
         *WHOSE,
-        Column(
+        required(
             "scope",
             WORD,
             "'whole', 'segment:<label>', 'intensity:<band>', 'uncut', 'epoch:<s>', "
             "'beside:<recording>', where that one was compared too, or 'against:<recording>', "
             "where that one is in the reference's place",
-            nullable=False,
         ),
         ALIGNMENT,
         METRIC,
@@ -75,7 +69,7 @@ METRICS = Table(
         Column("ci_low", REAL, "Lower end of its 95 % interval; missing where the data allow none"),
         Column("ci_high", REAL, "Upper end of its 95 % interval"),
         UNIT,
-        Column("n", COUNT, "Time compared that the figure rests on", "s", nullable=False),
+        required("n", COUNT, "Time compared that the figure rests on", "s"),
     ),
     is_public=True,
     in_parts=True,
@@ -95,12 +89,11 @@ DIFFERENCES = Table(
         SESSION,
         DEVICE,
         ALIGNMENT,
-        Column("difference_bpm", COUNT, "Device minus reference, to a whole beat", "bpm", False),
-        Column(
+        required("difference_bpm", COUNT, "Device minus reference, to a whole beat", "bpm"),
+        required(
             "share",
             REAL,
             "Share of the session's seconds; those of two recordings of a device count together",
-            nullable=False,
         ),
     ),
 )
@@ -111,23 +104,22 @@ EPISODES = Table(
     "span, in the aligned view of the clocks",
     (
         *WHOSE,
-        Column("kind", WORD, "'no_value', 'stuck', 'slow_to_follow', …", nullable=False),
-        Column("start", TIME, "First second, on the reference's clock", nullable=False),
-        Column("end", TIME, "The second after the last", nullable=False),
-        Column("start_s", COUNT, "First second since the session's first", "s", False),
-        Column("end_s", COUNT, "The second after the last since then", "s", False),
-        Column("share", REAL, "Share of the session's length", nullable=False),
+        required("kind", WORD, "'no_value', 'stuck', 'slow_to_follow', …"),
+        required("start", TIME, "First second, on the reference's clock"),
+        required("end", TIME, "The second after the last"),
+        required("start_s", COUNT, "First second since the session's first", "s"),
+        required("end_s", COUNT, "The second after the last since then", "s"),
+        required("share", REAL, "Share of the session's length"),
         Column(
             "mean_error_bpm", REAL, "Mean of device minus reference, what stands out aside", "bpm"
         ),
         Column("peak_error_bpm", REAL, "Largest error either way, signed", "bpm"),
-        Column("evidence", TEXT, "Why it is of its kind, in a sentence", nullable=False),
-        Column(
+        required("evidence", TEXT, "Why it is of its kind, in a sentence"),
+        required(
             "on_track_after_s",
             COUNT,
             "Time on track from its end to the next episode or the session's end",
             "s",
-            nullable=False,
         ),
         Column("in_step_percent", REAL, "The one share by which it was off throughout", "%"),
         Column("drift_from_s", COUNT, "From when its error grew evenly; missing if not", "s"),
@@ -146,33 +138,31 @@ COURSES = Table(
     "How a session went for each device: where its seconds went, and what it managed when",
     (
         *WHOSE,
-        Column("length_s", COUNT, "Length of the session", "s", False),
-        Column("episodes_s", COUNT, "Time in episodes", "s", False),
-        Column("on_track_s", COUNT, "Time compared and in no episode", "s", False),
+        required("length_s", COUNT, "Length of the session", "s"),
+        required("episodes_s", COUNT, "Time in episodes", "s"),
+        required("on_track_s", COUNT, "Time compared and in no episode", "s"),
         Column("faults", COUNT, "Faults; that it was late is none"),
-        Column("not_compared_s", COUNT, "Time not compared and in no episode", "s", False),
-        Column("before_s", COUNT, "Of that, before the recording began", "s", False),
-        Column("after_s", COUNT, "Of that, after it ended", "s", False),
-        Column("left_out_s", COUNT, "Of that, left out by the card", "s", False),
+        required("not_compared_s", COUNT, "Time not compared and in no episode", "s"),
+        required("before_s", COUNT, "Of that, before the recording began", "s"),
+        required("after_s", COUNT, "Of that, after it ended", "s"),
+        required("left_out_s", COUNT, "Of that, left out by the card", "s"),
         Column("left_out_why", TEXT, "Why, as the card says"),
-        Column("clock_unknown_s", COUNT, "Of that, with nothing to tell its clock", "s", False),
-        Column(
-            "strap_in_doubt_s", COUNT, "Of that, with the strap missing or in doubt", "s", False
-        ),
-        Column("short_gaps_s", COUNT, "Of that, in gaps too short to be a fault", "s", False),
+        required("clock_unknown_s", COUNT, "Of that, with nothing to tell its clock", "s"),
+        required("strap_in_doubt_s", COUNT, "Of that, with the strap missing or in doubt", "s"),
+        required("short_gaps_s", COUNT, "Of that, in gaps too short to be a fault", "s"),
         Column(
             "not_testable",
             TEXT,
             "Kinds of episode that could not be looked for, and why, as JSON; missing if none",
         ),
-        Column("began_s", COUNT, "First second that could be compared", "s", False),
+        required("began_s", COUNT, "First second that could be compared", "s"),
         Column("first_lock_s", COUNT, "When it first stayed near the reference", "s"),
         Column("settled_s", COUNT, "From when it was near nearly all the time", "s"),
         Column("longest_start_s", COUNT, "Start of the longest time on track", "s"),
         Column("longest_end_s", COUNT, "The second after its end", "s"),
         Column("longest_error_bpm", REAL, "Mean absolute error in it", "bpm"),
-        Column("peaks", COUNT, "Peaks of the reference that could be judged", nullable=False),
-        Column("peaks_reached", COUNT, "Those the device reached", nullable=False),
+        required("peaks", COUNT, "Peaks of the reference that could be judged"),
+        required("peaks_reached", COUNT, "Those the device reached"),
         Column("peaks_overshot", COUNT, "Those it went beyond"),
         Column("interval_s", REAL, "Usual time between reports of the slower of both", "s"),
         Column("compared_s", COUNT, "Seconds at which it was compared", "s"),
@@ -206,7 +196,7 @@ CONSEQUENCES = Table(
     (
         *WHOSE,
         ALIGNMENT,
-        Column("quantity", WORD, "'band:<band>', 'wrong_band', 'banister', 'peak', …", "", False),
+        required("quantity", WORD, "'band:<band>', 'wrong_band', 'banister', 'peak', …"),
         Column(
             "at_s",
             COUNT,
@@ -218,13 +208,13 @@ CONSEQUENCES = Table(
         Column(
             "from_bpm", REAL, "Rate from which, or above which, time counts", "bpm", personal=True
         ),
-        Column("unit", WORD, "Unit of the values", nullable=False),
+        required("unit", WORD, "Unit of the values"),
         Column("reference_value", REAL, "By the reference; missing of a delay"),
         Column("device_value", REAL, "By the device; missing of a delay"),
-        Column("difference", REAL, "Device minus reference, or how late", nullable=False),
+        required("difference", REAL, "Device minus reference, or how late"),
         Column("low", REAL, "Lower end of its 95 % interval; missing where there is none"),
         HIGH,
-        Column("n", COUNT, "Seconds compared that it sums; peaks that it averages", "", False),
+        required("n", COUNT, "Seconds compared that it sums; peaks that it averages"),
     ),
     is_public=True,
     in_parts=True,
@@ -237,9 +227,9 @@ SENTENCES = Table(
         SESSION,
         DEVICE,
         RECORDING,
-        Column("form", WORD, "'line', 'course', 'finding', 'aside', 'aloud', …", nullable=False),
-        Column("place", COUNT, "Order within the form, from 0", nullable=False),
-        Column("text", TEXT, "The sentence", nullable=False),
+        required("form", WORD, "'line', 'course', 'finding', 'aside', 'aloud', …"),
+        required("place", COUNT, "Order within the form, from 0"),
+        required("text", TEXT, "The sentence"),
     ),
     is_public=True,
     in_parts=True,
@@ -254,13 +244,13 @@ STATED = Table(
         STATED_FIGURE,
         AGAINST,
         UNIT,
-        Column("stated", REAL, "The figure as the app states it", nullable=False),
+        required("stated", REAL, "The figure as the app states it"),
         Column("measured", REAL, "By what it is held against; missing where that has too little"),
         Column("difference", REAL, "Stated minus measured"),
-        Column("rounding", REAL, "What rounding accounts for is less than this", nullable=False),
-        Column("over_s", REAL, "Time recorded that the measured figure is of", "s", False),
+        required("rounding", REAL, "What rounding accounts for is less than this"),
+        required("over_s", REAL, "Time recorded that the measured figure is of", "s"),
         Column("began", TIME, "From when on, where it is held against the strap"),
-        Column("sentence", TEXT, "What there is to say of it", nullable=False),
+        required("sentence", TEXT, "What there is to say of it"),
     ),
     is_public=True,
     in_parts=True,

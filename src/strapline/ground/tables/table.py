@@ -12,7 +12,7 @@ import os
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Any
 
@@ -50,6 +50,10 @@ class Column:
     nullable: bool = True
     # Says who somebody is, or something of their body: it is in nothing that is published.
     personal: bool = False
+
+
+# A column in which no value is missing.
+required = partial(Column, nullable=False)
 
 
 @dataclass(frozen=True)
