@@ -3,7 +3,7 @@
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, ConfigDict, Field, RootModel, model_validator
+from pydantic import AfterValidator, Field, RootModel, model_validator
 
 from strapline.ground.colours import Colour, contrast
 from strapline.ground.documents import Heading, Strict, Word, between
@@ -61,10 +61,8 @@ class HeadingWords(Strict):
         return self
 
 
-class Activities(RootModel[dict[Word, tuple[Heading, ...]]]):
+class Activities(RootModel[dict[Word, tuple[Heading, ...]]], frozen=True):
     """An activity of the bench, and the words exports use for it."""
-
-    model_config = ConfigDict(frozen=True)
 
     # Sports of the FIT profile, and Biking of TCX. FIT's 'training' may be any kind of it.
     root: dict[Word, tuple[Heading, ...]] = {

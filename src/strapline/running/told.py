@@ -5,18 +5,14 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel
 
 from strapline.ground.files import keep_note, model_at, write_model
 
 NAME = "told.json"
 
 
-class Model(BaseModel):
-    model_config = ConfigDict(extra="ignore", frozen=True)
-
-
-class Said(Model):
+class Said(BaseModel, frozen=True):
     """Of a session: the SHA-256 of its exports, in order, and of its card, and what each stream of
     an export was called, when its verdict and the advice were told."""
 
@@ -27,7 +23,7 @@ class Said(Model):
     labels: dict[str, str] = {}
 
 
-class Told(Model):
+class Told(BaseModel, frozen=True):
     """`advice`: what is told once for the whole bench; `standing`: what stays as it is until
     somebody changes it, such as files set aside, by heading; `edition`: number of the last one told
     of; `changed`: the sessions that the last run changed which changed any."""

@@ -6,7 +6,6 @@ from typing import Annotated, Any, Literal
 from pydantic import (
     AfterValidator,
     BeforeValidator,
-    ConfigDict,
     Field,
     PlainValidator,
     WithJsonSchema,
@@ -164,9 +163,7 @@ class Recording(Entry):
         return self
 
 
-class PartOfSession(Strict):
-    model_config = ConfigDict(populate_by_name=True)
-
+class PartOfSession(Strict, populate_by_name=True):
     start: Annotated[Elapsed, Field(alias="from")]
     end: Annotated[Elapsed, Field(alias="to")]
 

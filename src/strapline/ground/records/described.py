@@ -22,18 +22,15 @@ class Described(Strict):
     last: dt.datetime | None
 
 
-class AllDescribed(RootModel[tuple[Described, ...]]):
-    """Some of the archive's sessions."""
-
-
 class WithIntake(BaseModel):
     """Of `Described`, the intake: to read no more takes half as long."""
 
     intake: SessionIntake
 
 
-class AllIntakes(RootModel[tuple[WithIntake, ...]]):
-    """Of some of the archive's sessions."""
+# Some of the archive's sessions.
+AllDescribed = RootModel[tuple[Described, ...]]
+AllIntakes = RootModel[tuple[WithIntake, ...]]
 
 
 def write_described(path: str | os.PathLike[str], sessions: Iterable[Described]) -> None:

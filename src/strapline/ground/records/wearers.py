@@ -7,16 +7,14 @@ import os
 from pathlib import Path
 from typing import Annotated, Any
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import Field, model_validator
 
 from strapline.ground.documents import Strict, Word, load
 from strapline.ground.records.card import Body
 
 
-class Known(Body):
+class Known(Body, populate_by_name=True):
     """What holds `from` a date on, until something else is said; without one, from the first."""
-
-    model_config = ConfigDict(populate_by_name=True)
 
     since: Annotated[dt.date | None, Field(alias="from")] = None
 

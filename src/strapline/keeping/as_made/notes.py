@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import PurePosixPath
 from typing import NamedTuple
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel
 
 # Size in bytes and time of last change in nanoseconds.
 State = tuple[int, int]
@@ -30,12 +30,10 @@ class Job(NamedTuple):
         return next(iter(self.outputs))
 
 
-class Note(BaseModel):
+class Note(BaseModel, frozen=True):
     """`method`: the stage's fingerprint; `sha256`: by name, of the files of the inbox that it read,
     and of what it left where there is no receipt; `files`: all that it left, its receipt and
     output folders among them, by name."""
-
-    model_config = ConfigDict(frozen=True)
 
     method: str
     sha256: dict[str, str]

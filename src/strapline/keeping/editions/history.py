@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pandas as pd
 import pyarrow as pa
-from pydantic import ConfigDict, Field
+from pydantic import Field
 
 from strapline.ground.documents import Strict
 from strapline.ground.files import model_at, sha256_of, write_model
@@ -28,14 +28,12 @@ from strapline.keeping.receipts import files_in
 _NUMBERED = re.compile(r"([0-9]{4,9})-[0-9a-f]{8}")
 
 
-class Edition(Strict):
+class Edition(Strict, extra="ignore"):
     """Which edition it is, and what moved since the one before.
 
     fingerprint: of all figures and sentences, in the parts that they are kept in; same_as: the
     number of an earlier edition that said the same; moved: rows of CHANGES by kind.
     """
-
-    model_config = ConfigDict(extra="ignore", frozen=True)
 
     number: int
     fingerprint: str
