@@ -84,6 +84,7 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         settling.mend(process.jobs(settling.redoing), process.is_dry)
     if process.begins and settling.unsettled and not only_sends:
         pool.start()
+    made = own.places.results / "sessions"
     return Run(
         process=process,
         config=process.root / OWN_CONFIG,
@@ -91,7 +92,9 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
         pool=pool,
         taken=taken,
         share=str(config.get("share", "")),
-        new_sessions=_new(taken.inbox, own.places),
+        new_sessions=tuple(
+            n for n in taken.inbox.sessions if not (made / n / "ledger.json").exists()
+        ),
         settling=settling,
     )
 
@@ -166,6 +169,7 @@ def _settling(process: Process, own: Own, taken: Taken, config: Mapping[str, Any
         methods = fingerprints(own.settings)
         code = code_of(OfSessions.__module__)
     kept = kept_in(own.places.results)
+    rules = sorted((process.root / "workflow" / "rules").iterdir())
     return Settling(
         own=own,
         taken=taken,
@@ -174,15 +178,5 @@ def _settling(process: Process, own: Own, taken: Taken, config: Mapping[str, Any
         of_sessions=OfSessions(own, taken, kept),
         publishing=Publishing(own, taken, only),
         methods=methods,
-        rules=hashed([code, *_rules(process.root)]),
+        rules=hashed([code, *(path.read_text() for path in rules)]),
     )
-
-
-def _rules(root: Path) -> list[str]:
-    """Their text."""
-    return [path.read_text() for path in sorted((root / "workflow" / "rules").iterdir())]
-
-
-def _new(inbox: Inbox, places: Places) -> tuple[str, ...]:
-    made = places.results / "sessions"
-    return tuple(name for name in inbox.sessions if not (made / name / "ledger.json").exists())

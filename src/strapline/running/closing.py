@@ -118,7 +118,11 @@ def _now_told(place: Path, known: Told, looked_at: Sequence[News], standing: Sta
     return Told(
         sessions={name: each for name, each in said.items() if name in there},
         advice=tuple(sorted(advice)),
-        standing={heading: tuple(filter(_stays, lines)) for heading, lines in standing.items()},
+        # What is being copied is told for as long as it is.
+        standing={
+            heading: tuple(line for line in lines if "still being copied" not in line)
+            for heading, lines in standing.items()
+        },
         edition=edition_now(place),
         changed=tuple(each.session for each in fresh) or known.changed,
     )
@@ -151,11 +155,6 @@ def report(place: Path) -> list[Block]:
     """Where its first page is, if there is one: `publish` alone makes none."""
     page = place / "report" / ARCHIVE_PAGE
     return [Block(f"Report: {page}")] if page.exists() else []
-
-
-def _stays(line: str) -> bool:
-    """What is being copied is told for as long as it is."""
-    return "still being copied" not in line
 
 
 def _set_aside(notices: pd.DataFrame, made: Path) -> list[str]:

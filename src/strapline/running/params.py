@@ -24,6 +24,7 @@ class Wildcards(Protocol):
     session: str
     raw: str
     part: str
+    address: str
 
 
 class OfSessions:

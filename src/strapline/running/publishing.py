@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from types import SimpleNamespace
-from typing import Any, Protocol
+from typing import Any
 
 from strapline.ground.addresses import addresses
 from strapline.ground.vocabulary import UNSTATED
@@ -14,13 +14,8 @@ from strapline.keeping.provenance import canonical
 from strapline.keeping.publications import published
 from strapline.running.asked import among
 from strapline.running.own import Own
+from strapline.running.params import Wildcards
 from strapline.running.taken import Taken
-
-
-class Wildcards(Protocol):
-    """What in the name of a folder says whose it is."""
-
-    address: str
 
 
 @dataclass(frozen=True)

@@ -70,7 +70,9 @@ def _edition(look: Look, name: str) -> Iterator[str]:
     note = look.notes.get(name)
     if note and as_noted(results, note.files):
         return
-    made = {f"{name}/{file}": sha256 for file, sha256 in _stated(folder).items()}
+    # Older ones say nothing of their other files.
+    record = model_at(folder / RECORD, OfFiles) or OfFiles()
+    made = {f"{name}/{file}": sha256 for file, sha256 in record.files.items()}
     made |= note.sha256 if note else {}
     files = {*map(look.places.name_of, files_in(folder)), *made}
     now = {file: look.places.sha256_of(file) or "" for file in files}
@@ -78,12 +80,6 @@ def _edition(look: Look, name: str) -> Iterator[str]:
     if not wrong:
         look.notes[name] = Note(method="", sha256=now, files=states(results, files))
     yield from sorted(wrong)
-
-
-def _stated(edition: Path) -> dict[str, str]:
-    """What it says of its other files, by their names in it; older ones say nothing."""
-    record = model_at(edition / RECORD, OfFiles)
-    return record.files if record else {}
 
 
 def _package(look: Look, name: str, path: Path) -> Iterator[str]:

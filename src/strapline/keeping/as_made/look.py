@@ -169,7 +169,9 @@ class Look:
     def _strangers(self, folder: str, ours: Mapping[str, object]) -> Iterator[str]:
         for entry in sorted(self.places.path_of(folder).iterdir()):
             path = f"{folder}/{entry.name}"
-            if path in ours or _is_passing(entry.name):
+            # Snakemake, or a job that was killed, leaves such in a folder that it makes.
+            is_passing = entry.name == SNAKEMAKE_MARK or entry.name.endswith(".unfinished")
+            if path in ours or is_passing:
                 continue
             if state_of(self._results, path) == FOLDER and any(
                 within(known, path) for known in ours
@@ -222,8 +224,3 @@ class Look:
             receipt = self.receipt(job)
             self._outputs[job.name] = state, receipt.outputs if receipt else {}
         return self._outputs.get(job.name, (None, {}))[1]
-
-
-def _is_passing(name: str) -> bool:
-    """Whether Snakemake, or a job that was killed, left it in a folder that it was making."""
-    return name == SNAKEMAKE_MARK or name.endswith(".unfinished")

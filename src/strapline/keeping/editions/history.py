@@ -66,8 +66,9 @@ class Last(Strict):
 def kept(history: Path) -> list[Edition]:
     """The editions in a folder, oldest first; what says that it is one and cannot be read is
     passed over."""
-    found = [_read(path) for path in history.glob(f"*/{RECORD}")]
-    return sorted((each for each in found if each), key=lambda each: (each.number, each.folder))
+    found = ((path.parent, model_at(path, Edition)) for path in history.glob(f"*/{RECORD}"))
+    own = [each for folder, each in found if each and folder.name == each.folder]
+    return sorted(own, key=lambda each: (each.number, each.folder))
 
 
 def keep(
@@ -163,8 +164,13 @@ def share(before: Path, after: Path) -> None:
 
 def _marks(folder: Path) -> dict[str, str | None]:
     """The marks of an edition's files, by name."""
-    files = [folder / OWN, *sorted(folder.glob(f"{PARTS}/*.parquet"))]
+    files = published_in(folder)
     return {file.relative_to(folder).as_posix(): mark_in(file) for file in files}
+
+
+def published_in(folder: Path) -> list[Path]:
+    """The files of what an edition published."""
+    return [folder / OWN, *sorted(folder.glob(f"{PARTS}/*.parquet"))]
 
 
 def marked(folder: Path) -> str:
@@ -228,8 +234,3 @@ def _last_in_force(history: Path, latest: Edition) -> InForce | None:
         return last.in_force
     record = model_at(history / latest.folder / RECORD, Record)
     return record.in_force if record else None
-
-
-def _read(record: Path) -> Edition | None:
-    edition = model_at(record, Edition)
-    return edition if edition and record.parent.name == edition.folder else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,6 +25,7 @@ from strapline.keeping.editions.history import (
     Record,
     kept,
     marked,
+    published_in,
     share,
     sums,
     unfinished,
@@ -80,7 +81,7 @@ def _anew(history: Path, folder: str, earlier: Sequence[Edition], session: str) 
     record = Record.model_validate_json((old / RECORD).read_bytes())
     with unfinished(history) as new:
         (new / PARTS).mkdir()
-        for path in _published_in(old):
+        for path in published_in(old):
             _write_without(path, new / path.relative_to(old), session)
         for before in (old, *(history / each.folder for each in earlier[-1:])):
             share(before, new)
@@ -121,7 +122,7 @@ def _held(folder: Path, edition: Edition, session: str) -> Holding | None:
         now = Record.model_validate_json((folder / RECORD).read_bytes()).in_force
         tables = [
             pq.read_table(path, columns=["place"], filters=field("session") == session)
-            for path in _published_in(folder)
+            for path in published_in(folder)
         ]
         own = [place for table in tables for place in table["place"].to_pylist()]
         is_told = _tells(folder / MOVED, session) or bool(_naming(session).search(edition.why))
@@ -138,10 +139,6 @@ def _tells(path: Path, session: str) -> bool:
     table = pq.read_table(path, columns=["session", "why"])
     reasons = set(table["why"].to_pylist())
     return session in table["session"].to_pylist() or any(map(_naming(session).search, reasons))
-
-
-def _published_in(folder: Path) -> list[Path]:
-    return [folder / OWN, *sorted(folder.glob(f"{PARTS}/*.parquet"))]
 
 
 def _write_without(path: Path, to: Path, session: str) -> None:
@@ -201,15 +198,10 @@ def _put(new: Path, old: Path, target: Path) -> None:
     """Put one in the place of the other. Where that is cut short, both are there, or their sums
     differ: in either case the session is still found in it."""
     if target == old:
-        for file in _inner(new):
+        # The record last.
+        for file in sorted(files_in(new), key=lambda file: file.name == RECORD):
             file.replace(old / file.relative_to(new))
         return
     shutil.rmtree(target, ignore_errors=True)
     new.rename(target)
     shutil.rmtree(old)
-
-
-def _inner(folder: Path) -> Iterator[Path]:
-    """The record last."""
-    yield from (file for file in files_in(folder) if file.name != RECORD)
-    yield folder / RECORD

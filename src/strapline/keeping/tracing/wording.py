@@ -47,8 +47,8 @@ def lines_of(figure: TracedFigure) -> Iterator[str]:
         yield "  None: no second enters this figure."
     yield ""
     yield "Raw files, by SHA-256:"
-    for side in _recordings(figure):
-        yield from raw_file(figure.kept, side)
+    for entry in filter(None, (figure.kept.intake.reference, figure.entry)):
+        yield from raw_file(figure.kept, entry)
     yield ""
     yield from textwrap.wrap(verdict(figure), WIDTH)
 
@@ -170,11 +170,6 @@ def few(items: Sequence[str]) -> list[str]:
     if len(items) <= 2 * MOST:
         return list(items)
     return [*items[:MOST], f"… {len(items) - MOST - 1} more …", items[-1]]
-
-
-def _recordings(figure: TracedFigure) -> list[RecordingIntake]:
-    reference = figure.kept.intake.reference
-    return [entry for entry in (reference, figure.entry) if entry is not None]
 
 
 def raw_file(kept: KeptSession, entry: RecordingIntake) -> Iterator[str]:

@@ -105,7 +105,8 @@ def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> 
         wearer=word_of(options.wearer, "wearer") if options.wearer else outing.wearer,
     )
     for device in outing.on_wrists:
-        among("device for a wrist", device, _for_wrists(register))
+        kinds = register.kinds_tested.items()
+        among("device for a wrist", device, [n for n, k in kinds if k == SensorKind.WRIST])
     if outing.left and outing.left == outing.right:
         raise DocumentError(["Name a different device for each wrist: --left and --right."])
     return outing
@@ -116,10 +117,6 @@ def _unplanned(activity: str, ahead: Outlook) -> Outing:
     left, right, *_ = [*ahead.wanted.on_wrists, None, None]
     elsewhere = tuple((device, places[0]) for device, places in ahead.wanted.elsewhere.items())
     return Outing(activity, next(iter(ahead.wanted.wearers), ""), left, right, elsewhere)
-
-
-def _for_wrists(register: Register) -> list[str]:
-    return [name for name, kind in register.kinds_tested.items() if kind == SensorKind.WRIST]
 
 
 def _remarks(outing: Outing, own: bench.Bench) -> Iterator[str]:

@@ -9,8 +9,6 @@ import json
 from collections.abc import Sequence
 from pathlib import Path
 
-import numpy as np
-
 from strapline.ground.documents import DocumentError
 from strapline.ground.files import write_bytes
 from strapline.ground.records.card import FILE_NAME
@@ -18,13 +16,13 @@ from strapline.ground.records.picture import TO_FILL_IN, Picture
 from strapline.ground.words import plain
 from strapline.reading.formats import UnreadableExport, content_of
 from strapline.reading.formats.picture import MANY, cautions, not_read, resolution, taken
-from strapline.reading.pictures.curve import Curve, curve_in
+from strapline.reading.pictures.curve import curve_in
 from strapline.reading.pictures.lines import Box
 from strapline.reading.pictures.overlay import numbered, overlay
 from strapline.reading.pictures.pixels import pixels_of
 from strapline.reading.pictures.unreadable import UncertainPlot, UnreadablePicture
 from strapline.running.commands import bench
-from strapline.running.lines import wrapped
+from strapline.running.lines import say
 
 FOLDER, ENDING = "pictures", ".found.png"
 
@@ -58,9 +56,9 @@ def run(options: argparse.Namespace) -> int:
         raise DocumentError([f"{plain(path.name)}: {reason}"]) from None
     _write(found, overlay(pixels, curve))
     if not stated.area:
-        print("\n".join(wrapped(taken(curve.plot), 0)))
-    print(f"A curve was found in {_read(curve)} of {curve.rows.size} columns.")
+        say([taken(curve.plot)])
     fine = resolution(curve, stated)
+    print(f"A curve was found in {fine.read} of {fine.columns} columns.")
     for why in not_read(fine):
         print(f"  {why}")
     for caution in cautions(curve):
@@ -94,7 +92,7 @@ def _say_where(boxes: Sequence[Box], path: Path, found: Path, colour: str | None
             f"that are evenly spaced. If it is the plot's, correct it to the pixel. Then write "
             f"beside the file in {FILE_NAME}{choice}:"
         )
-        print("\n".join(wrapped(said, 0)))
+        say([said])
         print()
         _say_lines(path, boxes, colour)
 
@@ -123,10 +121,6 @@ def _stated(options: argparse.Namespace) -> Picture:
                 "such as 72 60 684 340: right is more than left, and bottom more than top."
             ]
         ) from None
-
-
-def _read(curve: Curve) -> int:
-    return int(np.isfinite(curve.rows).sum())
 
 
 def _edges(plot: Box, colour: str | None) -> str:

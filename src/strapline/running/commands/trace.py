@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import pandas as pd
@@ -83,9 +83,13 @@ def run(options: argparse.Namespace) -> int:
     asked = {"alignment": options.alignment, "scope": options.scope, "metric": options.metric}
     row = _published(kept, kept.metrics, options.device, asked, {"metric": _words(kept)})
     figure = traced(kept, row, options.rows)
-    for line in lines_of(figure):
+    return _told(lines_of(figure), figure.holds)
+
+
+def _told(lines: Iterable[str], holds: bool) -> int:
+    for line in lines:
         print(line)
-    return 0 if figure.holds else 1
+    return 0 if holds else 1
 
 
 def _run_stated(kept: KeptSession, options: argparse.Namespace) -> int:
@@ -93,9 +97,7 @@ def _run_stated(kept: KeptSession, options: argparse.Namespace) -> int:
         raise DocumentError([f"No app states anything in {options.session}."])
     row = _published(kept, kept.stated, options.device, {"figure": options.metric}, {})
     figure = traced_stated(kept, row)
-    for line in lines_of_stated(figure):
-        print(line)
-    return 0 if figure.holds else 1
+    return _told(lines_of_stated(figure), figure.holds)
 
 
 def _run_finding(places: Places, options: argparse.Namespace) -> int:
@@ -121,9 +123,7 @@ def _run_finding(places: Places, options: argparse.Namespace) -> int:
         receipt.settings["criteria"],
         count_over_all(STANDINGS.read(archive / "standings.parquet")),
     )
-    for line in lines_of_finding(finding):
-        print(line)
-    return 0 if finding.holds else 1
+    return _told(lines_of_finding(finding), finding.holds)
 
 
 def _published(

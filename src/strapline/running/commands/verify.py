@@ -11,7 +11,7 @@ from strapline.ground.words import counted, in_figures, listed
 from strapline.keeping.verification.archive import verify
 from strapline.keeping.verification.problem import told
 from strapline.running.commands import bench
-from strapline.running.lines import wrapped
+from strapline.running.lines import say
 from strapline.running.run_lock import must_be_at_rest
 
 
@@ -40,8 +40,7 @@ def run(options: argparse.Namespace) -> int:
     made_with = versions.mixed({name: number} for name, number in outcome.versions)
     if any(len(numbers) > 1 for numbers in made_with.values()):
         print(" ".join(versions.told(made_with)))
-    for line in wrapped(_earlier(outcome.earlier), 0) if outcome.earlier else ():
-        print(line)
+    say([_earlier(outcome.earlier)] if outcome.earlier else [])
     looked_at = (
         f"{in_figures(sessions, 'session')}, {in_figures(outcome.files, 'file')} and "
         f"{in_figures(outcome.figures, 'figure')} checked"

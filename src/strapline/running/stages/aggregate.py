@@ -205,41 +205,23 @@ def _notices(
 ) -> pd.DataFrame:
     rows = [("", Notice(kind=NoticeKind.SET_ASIDE, text=sentence)) for sentence in left_alone]
     for session in sessions:
-        intake, alignment = session.intake, session.alignment
-        rows += [(intake.session, notice) for notice in intake.notices]
-        rows += [
-            (
-                intake.session,
-                Notice(kind=NoticeKind.CLOCK, text=other.sentence, recording=other.recording),
-            )
-            for other in alignment.second_references
-            if other.faulty in (Faulty.FIRST, Faulty.UNCLEAR)
-        ]
-        rows += [
-            (intake.session, Notice(kind=kind, text=clock.reason, recording=clock.recording))
-            for clock in alignment.clocks
-            if (kind := NOTICE_KINDS.get(clock.decision))
-            and (kind == NoticeKind.SET_ASIDE or clock.moves)
-        ]
-        rows += [
-            (
-                intake.session,
-                Notice(
-                    kind=NoticeKind.SET_ASIDE,
-                    text=not_counted[intake.session, entry.recording],
-                    recording=entry.recording,
-                ),
-            )
-            for entry in intake.tested
-            # That heart rate set its clock is told with the clock.
-            if (intake.session, entry.recording) in not_counted
-            and entry.recording not in session.alignment.fitted
-        ]
-    return NOTICES.frame(
-        {
-            "session": [session for session, _ in rows],
-            "recording": [notice.recording for _, notice in rows],
-            "kind": [notice.kind for _, notice in rows],
-            "text": [notice.text for _, notice in rows],
-        }
-    )
+        name = session.intake.session
+        rows += [(name, notice) for notice in _notices_of(session, not_counted)]
+    return NOTICES.from_rows([{"session": name, **dict(notice)} for name, notice in rows])
+
+
+def _notices_of(session: Described, not_counted: Mapping[Recorded, str]) -> Iterator[Notice]:
+    intake, alignment = session.intake, session.alignment
+    yield from intake.notices
+    for other in alignment.second_references:
+        if other.faulty in (Faulty.FIRST, Faulty.UNCLEAR):
+            yield Notice(kind=NoticeKind.CLOCK, text=other.sentence, recording=other.recording)
+    for clock in alignment.clocks:
+        kind = NOTICE_KINDS.get(clock.decision)
+        if kind == NoticeKind.SET_ASIDE or (kind and clock.moves):
+            yield Notice(kind=kind, text=clock.reason, recording=clock.recording)
+    for entry in intake.tested:
+        reason = not_counted.get((intake.session, entry.recording))
+        # That heart rate set its clock is told with the clock.
+        if reason is not None and entry.recording not in alignment.fitted:
+            yield Notice(kind=NoticeKind.SET_ASIDE, text=reason, recording=entry.recording)
