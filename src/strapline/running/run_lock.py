@@ -11,16 +11,7 @@ from pathlib import Path
 
 from strapline.ground.documents import DocumentError
 from strapline.running.machine import told
-from strapline.running.signs import (
-    Beats,
-    Sign,
-    Who,
-    beating,
-    end_at_once,
-    holder,
-    living,
-    oneself,
-)
+from strapline.running.signs import Beats, Sign, Who, beating, end_at_once, holder, living, oneself
 
 FILE_NAME = ".run"
 # Which run's lock a share works under: handed on to all that a run starts, also by Slurm.

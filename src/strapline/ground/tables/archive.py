@@ -109,11 +109,7 @@ PAIRED = Table(
     "paired",
     "Each session in which two devices were compared, as the comparisons count it: a figure of A "
     "minus that of B, over the seconds in which both were compared",
-    (
-        *OF_A_PAIR,
-        SESSION,
-        required("difference", REAL, "A minus B; below 0, A was closer"),
-    ),
+    (*OF_A_PAIR, SESSION, required("difference", REAL, "A minus B; below 0, A was closer")),
     is_public=True,
 )
 

@@ -53,11 +53,7 @@ def keep(results: Path, before: Kept, now: Kept) -> None:
 
 
 def settled(
-    kept: Kept,
-    sources: Mapping[str, str],
-    besides: Besides,
-    methods: Collection[str],
-    results: str,
+    kept: Kept, sources: Mapping[str, str], besides: Besides, methods: Collection[str], results: str
 ) -> frozenset[str]:
     """The sessions of `sources` that are in `results` what they were when they were sealed, and
     all of whose jobs went by `methods`, the fingerprints of now."""
@@ -97,10 +93,7 @@ def sealed(
 
 
 def sealed_again(
-    kept: Kept,
-    sources: Mapping[str, str],
-    done: Mapping[str, Seal],
-    notes: Mapping[str, Note],
+    kept: Kept, sources: Mapping[str, str], done: Mapping[str, Seal], notes: Mapping[str, Note]
 ) -> Kept:
     """What to keep at the end of a run: of all sessions in the inbox, which are `sources`, with
     the seals of those that are `done`. The notes of sessions that have left go with them."""

@@ -38,10 +38,7 @@ class TracedFinding:
 
 
 def traced_finding(
-    published: dict[str, Any],
-    metrics: pd.DataFrame,
-    criteria: Criteria,
-    over_all: Sequence[str],
+    published: dict[str, Any], metrics: pd.DataFrame, criteria: Criteria, over_all: Sequence[str]
 ) -> TracedFinding:
     """From a row of FINDINGS, those of the archive's METRICS that count over sessions, the criteria
     in force, and the activities that count over all."""

@@ -142,10 +142,7 @@ def _receipts(paths: Iterable[Path], places: Places, outcome: Outcome) -> list[R
                 ended = f"Is of an old stage, {plain(receipt.stage, 40)}. Delete it."
                 outcome.add(places.name_of(file), ended)
             elif file.suffix == ".json" and file.exists():
-                outcome.add(
-                    places.name_of(file),
-                    "Is not a receipt. Delete it and its file.",
-                )
+                outcome.add(places.name_of(file), "Is not a receipt. Delete it and its file.")
     return found
 
 

@@ -79,7 +79,4 @@ def unrecorded(
             if path.suffix == ".unfinished":
                 yield name, UNFINISHED
             elif name not in recorded:
-                yield (
-                    name,
-                    "Has no receipt: Strapline did not write it, or lost the receipt.",
-                )
+                yield (name, "Has no receipt: Strapline did not write it, or lost the receipt.")

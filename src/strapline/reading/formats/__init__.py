@@ -134,9 +134,7 @@ def read_headings(path: str | os.PathLike[str], words: Headings) -> list[tuple[s
 
 
 def _of_each(
-    content: bytes,
-    read: Callable[[BinaryIO], _Found],
-    joined: Callable[[list[_Found]], _Found],
+    content: bytes, read: Callable[[BinaryIO], _Found], joined: Callable[[list[_Found]], _Found]
 ) -> _Found:
     """What is read of a file, or of each export that is packed in it, several joined."""
     found: list[_Found] = []

@@ -12,23 +12,13 @@ from strapline.reading.formats import columns
 from strapline.reading.formats.columns import Reals
 from strapline.reading.formats.export import Export, Hints, UnreadableExport, refuse_beyond
 from strapline.reading.formats.heading import TIMES, Heading, Meaning
-from strapline.reading.formats.heading_row import (
-    HeadingRow,
-    heading_row,
-    possible_headings,
-    split,
-)
+from strapline.reading.formats.heading_row import HeadingRow, heading_row, possible_headings, split
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.no_table import what_is_missing
 from strapline.reading.formats.numbers import is_number, number
 from strapline.reading.formats.rr_columns import FEWEST
 from strapline.reading.formats.series import Series, of_one_quantity, table_of
-from strapline.reading.formats.stated_start import (
-    begun,
-    facts_in,
-    length_stated,
-    unit_stated,
-)
+from strapline.reading.formats.stated_start import begun, facts_in, length_stated, unit_stated
 from strapline.reading.formats.table import Column, Table, cell
 from strapline.reading.formats.table_export import export_of
 from strapline.reading.formats.text_encoding import encoding_of, lines

@@ -6,12 +6,7 @@ from strapline.reading.formats.export import Export, Hints
 from strapline.reading.formats.headings import Headings
 from strapline.reading.formats.numbers import number
 from strapline.reading.formats.track import Track
-from strapline.reading.formats.xml_elements import (
-    XmlStream,
-    first_of,
-    root_name,
-    text_of,
-)
+from strapline.reading.formats.xml_elements import XmlStream, first_of, root_name, text_of
 
 ROOT = "gpx"
 

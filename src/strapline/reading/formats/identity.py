@@ -10,11 +10,7 @@ from strapline.reading.formats import gpx, tcx
 from strapline.reading.formats.export import UnreadableExport, printable
 from strapline.reading.formats.fit_device import DEVICE_FIELDS, FitDevice
 from strapline.reading.formats.fit_messages import FitStream, is_fit
-from strapline.reading.formats.xml_elements import (
-    XmlStream,
-    root_name,
-    text_of,
-)
+from strapline.reading.formats.xml_elements import XmlStream, root_name, text_of
 
 # All that TCX knows (Training Center Database v2, type Sport_t).
 TCX_SPORTS = frozenset({"running", "biking", "other"})

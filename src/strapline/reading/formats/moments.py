@@ -6,12 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from strapline.ground.vocabulary import DateOrder, FileClock
-from strapline.reading.formats.clock_readings import (
-    TIME_OF_DAY,
-    ZONE,
-    moment_at,
-    written_moment,
-)
+from strapline.reading.formats.clock_readings import TIME_OF_DAY, ZONE, moment_at, written_moment
 from strapline.reading.formats.columns import Reals, reals
 from strapline.reading.formats.export import UndecidedExport, UnreadableExport
 

@@ -38,11 +38,7 @@ class FileSpan(Strict):
 
 
 def read_spans(
-    paths: Sequence[Path],
-    inbox: Path,
-    zone: str,
-    headings: Mapping[str, Sequence[str]],
-    kept: Path,
+    paths: Sequence[Path], inbox: Path, zone: str, headings: Mapping[str, Sequence[str]], kept: Path
 ) -> dict[Path, FileSpan]:
     """The span of each file that can be read; `zone` is that of times without one, `headings` more
     by meaning. Reading takes a while: what was read stays in the JSON file `kept`."""

@@ -73,9 +73,7 @@ def _against_the_clock(
     return f"{fault.what}; say when it began under clock.starts_at in {FILE_NAME}."
 
 
-def of_this_time(
-    exports: Sequence[ParsedExport],
-) -> tuple[list[ParsedExport], list[Notice]]:
+def of_this_time(exports: Sequence[ParsedExport]) -> tuple[list[ParsedExport], list[Notice]]:
     """The exports without those of archives of many that share no time with the session's other
     files, and a word on how many those are; all, where no other file has a time."""
     kept, notices = [], list[Notice]()

@@ -108,11 +108,7 @@ class Heard(NamedTuple):
 
 
 def _heard(
-    session: str,
-    exports: Sequence[ParsedExport],
-    card: Card,
-    register: Register,
-    default_zone: str,
+    session: str, exports: Sequence[ParsedExport], card: Card, register: Register, default_zone: str
 ) -> Heard:
     exports, of_archives = of_this_time(exports)
     found = candidates(session, exports, card, register)

@@ -33,10 +33,7 @@ def only_stated(card: Card, found: Sequence[Candidate]) -> list[Recording]:
 
 
 def stated_of(
-    card: Card,
-    found: Sequence[Candidate],
-    register: Register,
-    default_zone: str,
+    card: Card, found: Sequence[Candidate], register: Register, default_zone: str
 ) -> tuple[StatedIntake, ...]:
     """What the card says that apps show, in its order; of an export that cannot be used the app's
     figures are all there is."""

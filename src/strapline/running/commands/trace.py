@@ -63,9 +63,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         help="the part of the session: whole, or such as segment:Squats",
     )
     parser.add_argument(
-        "--alignment",
-        default=Clocks.SETTLED,
-        help="the view of the clocks: settled or delay_out",
+        "--alignment", default=Clocks.SETTLED, help="the view of the clocks: settled or delay_out"
     )
     parser.add_argument("--rows", type=_rows, default=3, help="how many rows to show")
     bench.describe(parser, bench.RESULTS, bench.INBOX)

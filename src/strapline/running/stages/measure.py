@@ -82,10 +82,7 @@ def _columns(picture: Resolution | None) -> Tally | None:
 
 
 def _ledger(
-    session: SessionIntake,
-    recordings: str,
-    grid: pd.DataFrame,
-    maximum: MaximumHeartRate | None,
+    session: SessionIntake, recordings: str, grid: pd.DataFrame, maximum: MaximumHeartRate | None
 ) -> SessionLedger:
     accounts = about(recordings)["recordings"]
     return SessionLedger(

@@ -31,11 +31,7 @@ def run(
     """`in_force`, `meanings` and `fingerprints`: JSON of all settings by section, of what they
     mean by dotted name, and of each stage's fingerprint."""
     shown = context(
-        json.loads(in_force),
-        json.loads(meanings),
-        json.loads(fingerprints),
-        tolerance,
-        criteria,
+        json.loads(in_force), json.loads(meanings), json.loads(fingerprints), tolerance, criteria
     )
     write_text(page, rendered(METHOD, presentation, shown))
     write_text(text, markdown(shown["told"]))
