@@ -23,7 +23,7 @@ from strapline.method.signal.normalised import normalise
 from strapline.reading.formats import UndecidedExport, UnreadableExport, read_export
 from strapline.reading.inbox.discovery import read_inbox
 from strapline.reading.inbox.glance import Glance
-from strapline.reading.session.notices import plot_notices
+from strapline.reading.session.notices import of_plots
 from strapline.reading.session.parsed import Candidate, ParsedExport
 from strapline.running.stages import intake, parse
 from unit.pictures.looks import LOOKS, drawn, invented
@@ -145,7 +145,7 @@ def test_a_plot_far_longer_than_the_straps_recording_is_asked_about(
             (ParsedExport(file="strap.csv", length_s=strap_s), None),
         )
     )
-    told = list(plot_notices([band, strap], strap))
+    told = list(of_plots([band, strap], strap))
     assert len(told) == asked
     assert all("the strap's file lasts 10 min" in notice.text for notice in told)
 

@@ -141,7 +141,8 @@ class Table:
         if not files:
             return self.empty()[list(columns) or self.column_names]
         for file in files:
-            self._check(file)
+            for reason in self.broken(schema_of(file)):
+                raise UnfitResult(file, reason)
         only = [(name, "in", sorted(wanted)) for name, wanted in words.items()]
         try:
             table = pq.read_table(
@@ -174,10 +175,6 @@ class Table:
             yield f"no column '{extra[0]}' belongs there"
         elif found.names != self.schema.names and len(found.names) == len(self.schema):
             yield "its columns stand in another order"
-
-    def _check(self, path: OnePath) -> None:
-        for reason in self.broken(schema_of(path)):
-            raise UnfitResult(path, reason)
 
     def portions(self, path: OnePath, rows: int) -> Iterator[pa.RecordBatch]:
         """The table at `path`, not more than `rows` of it at once."""

@@ -67,7 +67,7 @@ def read_times(columns: Sequence[tuple[Heading, Cells]], dates: DateOrder | None
         raise refusals[0] if refusals else UnreadableExport(sentences.NO_TIMES)
     best = chosen(found)
     bare = best.clock == FileClock.ELAPSED and any(
-        _mostly(cells, lambda cell: bool(_NO_YEAR.fullmatch(cell)))
+        _mostly(cells, _NO_YEAR.fullmatch)
         for heading, cells in columns
         if heading.meaning == Meaning.DATE
     )
@@ -96,7 +96,11 @@ def _ways(
     days = next((cells for _, heading, cells in in_order if _are_days(heading, cells)), None)
     for place, heading, cells in in_order:
         times = _since_midnight(cells, heading.worth) if heading.since_midnight else cells
-        if days is not None and heading.meaning == Meaning.TIME and _are_times_of_day(times):
+        if (
+            days is not None
+            and heading.meaning == Meaning.TIME
+            and _mostly(times, _TIME_OF_DAY.fullmatch)
+        ):
             yield place, partial(_moments, _joined(days, times), heading, dates)
     for place, heading, cells in in_order:
         yield place, partial(_read, cells, heading, dates)
@@ -104,7 +108,7 @@ def _ways(
 
 def _are_days(heading: Heading, cells: Cells) -> bool:
     is_day = heading.meaning == Meaning.DATE
-    return is_day or _mostly(cells, lambda cell: bool(_DATE_ONLY.fullmatch(cell)))
+    return is_day or _mostly(cells, _DATE_ONLY.fullmatch)
 
 
 def length_in(text: str) -> float | None:
@@ -118,7 +122,7 @@ def length_in(text: str) -> float | None:
 def are_clock_readings(cells: Cells) -> bool:
     """Whether most are a clock's or a stop watch's, and they go on from row to row."""
     read = with_colons(cells)
-    if not _mostly(read, lambda cell: bool(_CLOCK.fullmatch(cell))):
+    if not _mostly(read, _CLOCK.fullmatch):
         return False
     return course(_read(read, Heading(Meaning.ELAPSED), None).seconds) in GOING_ON
 
@@ -147,7 +151,7 @@ def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
             elapsed_s = 60 * minutes + np.round(100 * (values - minutes))
             return Times(FileClock.ELAPSED, elapsed_s=elapsed_s, said=(MINUTES_AND_SECONDS,))
         return times_of_numbers(values, heading.worth)
-    if _mostly(cells, lambda cell: bool(_CLOCK.fullmatch(cell))):
+    if _mostly(cells, _CLOCK.fullmatch):
         elapsed_s = _going_on(reals([_clock_s(c) for c in cells]))
         are_of_day = heading.meaning != Meaning.ELAPSED and _are_of_day(elapsed_s)
         return Times(
@@ -161,14 +165,10 @@ def _read(cells: Cells, heading: Heading, dates: DateOrder | None) -> Times:
     return _moments(moments, heading, dates)
 
 
-def _are_times_of_day(cells: Cells) -> bool:
-    return _mostly(cells, lambda cell: bool(_TIME_OF_DAY.fullmatch(cell)))
-
-
-def _mostly(cells: Cells, is_so: Callable[[str], bool]) -> bool:
+def _mostly(cells: Cells, is_so: Callable[[str], object]) -> bool:
     """Whether more than half of the first cells are so: rows of units or sums may be among them."""
     known = [cell for cell in cells[:_CELLS_LOOKED_AT] if cell]
-    return sum(map(is_so, known)) > len(known) / 2
+    return sum(map(bool, map(is_so, known))) > len(known) / 2
 
 
 def _are_of_day(elapsed_s: Reals) -> bool:

@@ -52,6 +52,7 @@ class Track:
             raise UnreadableExport(sentences.NO_TIMES)
         rates, cadences, powers, *way = columns.reals(self._rows).reshape(len(self._times), -1).T
         numbers, streams = self._streams(moments.ms, rates)
+        lap_starts = read_moments(self.lap_starts).ms
         return Export(
             format=format_name,
             streams=streams,
@@ -67,7 +68,7 @@ class Track:
             ),
             satellite=Way(*way).moves(),
             firmware=self.firmware,
-            lap_starts_ms=self._lap_starts_ms(),
+            lap_starts_ms=tuple(lap_starts[np.isfinite(lap_starts)].tolist()),
             broken_off=sentences.broken_off(is_broken, len(self._times)),
         )
 
@@ -85,7 +86,3 @@ class Track:
             Stream(n + FIRST_STREAM, f"the {sentences.placed(n)} of its tracks of one time")
             for n in several
         )
-
-    def _lap_starts_ms(self) -> tuple[float, ...]:
-        moments = read_moments(self.lap_starts).ms if self.lap_starts else np.array([])
-        return tuple(moments[np.isfinite(moments)].tolist())

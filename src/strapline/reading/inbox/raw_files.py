@@ -13,7 +13,7 @@ from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 
 from strapline.ground.files import sha256_of
-from strapline.reading.inbox.discovery import Inbox, SessionFolder
+from strapline.reading.inbox.discovery import Inbox
 from strapline.reading.inbox.read_once import Entries, ReadOnce, state_of
 
 # A file that changed so lately is looked at twice, so far apart.
@@ -62,7 +62,8 @@ def doubles(inbox: Inbox, contents: Mapping[Path, str], known: Collection[str]) 
     firsts: dict[frozenset[str], str] = {}
     found: dict[str, str] = {}
     for name in sorted(inbox.sessions, key=lambda name: (name not in known, name)):
-        exports = _exports(inbox.sessions[name], contents)
+        read = {contents[path] for path in inbox.sessions[name].exports}
+        exports = frozenset(read - {"", EMPTY})
         first = firsts.setdefault(exports, name)
         if exports and first != name:
             found[name] = (
@@ -70,7 +71,3 @@ def doubles(inbox: Inbox, contents: Mapping[Path, str], known: Collection[str]) 
                 "the two out of the inbox."
             )
     return found
-
-
-def _exports(session: SessionFolder, contents: Mapping[Path, str]) -> frozenset[str]:
-    return frozenset(contents[path] for path in session.exports) - {"", EMPTY}

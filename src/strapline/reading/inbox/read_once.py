@@ -56,8 +56,8 @@ class ReadOnce(Generic[Found]):
         if now is None:
             return None
         name = path.relative_to(self._inbox).as_posix()
-        entry = self._known.get(name)
-        if entry is None or entry.found is None or (entry.state, entry.read_by) != self._is(now):
+        entry, as_now = self._known.get(name), (now, self._read_by)
+        if entry is None or entry.found is None or (entry.state, entry.read_by) != as_now:
             entry = Entry[Found](state=now, read_by=self._read_by, found=self._read(path))
         self._seen[name] = entry
         return entry.found
@@ -66,9 +66,6 @@ class ReadOnce(Generic[Found]):
         """Of the files that were asked for."""
         if self._seen != self._known:
             keep_note(self._kept, self._entries(self._seen))
-
-    def _is(self, now: State) -> tuple[State, str]:
-        return now, self._read_by
 
 
 def forget(kept: Path, files: Collection[str]) -> None:

@@ -15,23 +15,12 @@ from strapline.ground.slugs import short_slug, slug
 from strapline.ground.vocabulary import UNSTATED, NoticeKind, Role
 from strapline.ground.words import listed
 from strapline.reading.formats.identity import is_sport
+from strapline.reading.session import notices
 from strapline.reading.session.against import of_this_time
 from strapline.reading.session.candidates import candidates
 from strapline.reading.session.clocks import complete_notes, marker_s
 from strapline.reading.session.entries import misspelt
 from strapline.reading.session.histories import history_notices, within
-from strapline.reading.session.notices import (
-    broken_notices,
-    clock_notices,
-    device_notices,
-    missing_file_notices,
-    plot_notices,
-    sensor_notices,
-    set_aside_notices,
-    stated_notices,
-    stream_notices,
-    unstated_notices,
-)
 from strapline.reading.session.reference import reference_among, straps_told_again
 from strapline.reading.session.span import time_scale
 from strapline.reading.session.stated import only_stated, stated_of
@@ -129,19 +118,19 @@ def _heard(
 
 def _notices(heard: Heard, card: Card, activity: str, set_aside: str | None) -> Iterator[Notice]:
     usable, entries = heard.usable, [candidate.entry for candidate in heard.found]
-    yield from set_aside_notices(heard.found, set_aside)
-    yield from broken_notices(usable)
+    yield from notices.of_set_aside(heard.found, set_aside)
+    yield from notices.of_breaks(usable)
     yield from heard.assumed
-    yield from clock_notices(usable)
-    yield from plot_notices(usable, heard.reference)
+    yield from notices.of_clocks(usable)
+    yield from notices.of_plots(usable, heard.reference)
     yield from history_notices(usable, heard.histories)
-    yield from device_notices(usable)
-    yield from stream_notices(heard.found)
-    yield from sensor_notices(usable, heard.reference)
-    yield from unstated_notices(card, activity)
-    yield from stated_notices(heard.stated)
+    yield from notices.of_devices(usable)
+    yield from notices.of_streams(heard.found)
+    yield from notices.of_sensors(usable, heard.reference)
+    yield from notices.of_unstated(card, activity)
+    yield from notices.of_stated(heard.stated)
     named = [*entries, *only_stated(card, heard.found)]
-    yield from missing_file_notices(heard.exports, named, card)
+    yield from notices.of_missing_files(heard.exports, named, card)
 
 
 def _body(card: Card, exports: Sequence[ParsedExport], wearers: Wearers) -> tuple[Body, list[str]]:

@@ -10,7 +10,7 @@ from strapline.ground.records.intake import Notice, is_unknown
 from strapline.ground.records.register import REFERENCE_KINDS
 from strapline.ground.tables.recordings import FIRST_STREAM
 from strapline.ground.vocabulary import UNSTATED, NoticeKind
-from strapline.ground.words import clock, lasting
+from strapline.ground.words import clock, counted, lasting
 from strapline.reading.formats.identity import rule_of
 from strapline.reading.session.clocks import marker_s
 from strapline.reading.session.span import told
@@ -25,13 +25,13 @@ if TYPE_CHECKING:
 _FINEST_S, _FARTHEST = 0.2, 10.0
 
 
-def set_aside_notices(found: Iterable[Candidate], session_reason: str | None) -> Iterator[Notice]:
+def of_set_aside(found: Iterable[Candidate], session_reason: str | None) -> Iterator[Notice]:
     if session_reason:
         yield Notice(kind=NoticeKind.SET_ASIDE, text=session_reason)
     yield from (_of(c, c.set_aside, NoticeKind.SET_ASIDE) for c in found if c.set_aside)
 
 
-def device_notices(usable: Iterable[Candidate]) -> Iterator[Notice]:
+def of_devices(usable: Iterable[Candidate]) -> Iterator[Notice]:
     """What was said in reading each file, once, and what is known of its devices."""
     read: set[str] = set()
     for candidate in usable:
@@ -69,7 +69,7 @@ def _unknown_device(candidate: Candidate) -> str:
     )
 
 
-def broken_notices(usable: Iterable[Candidate]) -> Iterator[Notice]:
+def of_breaks(usable: Iterable[Candidate]) -> Iterator[Notice]:
     """Files that break off, once each."""
     told: set[str] = set()
     for candidate in usable:
@@ -79,25 +79,21 @@ def broken_notices(usable: Iterable[Candidate]) -> Iterator[Notice]:
         told.add(file)
 
 
-def stream_notices(found: Sequence[Candidate]) -> Iterator[Notice]:
+def of_streams(found: Sequence[Candidate]) -> Iterator[Notice]:
     """Where the heart rates of a file are from that tells it, and how to say which is whose."""
     for candidate in found:
         told, entry = candidate.export.told, candidate.entry
         if told and candidate.set_aside is None and not (entry and entry.stream):
+            held = sum(other.export.file == candidate.export.file for other in found)
             yield _of(
                 candidate,
-                f"Its file holds {_heart_rates(candidate, found)}; this is stream {told.number}, "
+                f"Its file holds {counted(held, 'heart rate')}; this is stream {told.number}, "
                 f"from {told.source}. A card gives it its device by stream: {told.number} beside "
                 "the file.",
             )
 
 
-def _heart_rates(candidate: Candidate, found: Sequence[Candidate]) -> str:
-    count = sum(other.export.file == candidate.export.file for other in found)
-    return f"{count} heart rates" if count > 1 else "one heart rate"
-
-
-def sensor_notices(usable: Iterable[Candidate], reference: Candidate | None) -> Iterator[Notice]:
+def of_sensors(usable: Iterable[Candidate], reference: Candidate | None) -> Iterator[Notice]:
     """A word on each device under test that was connected to a heart-rate sensor.
 
     Being connected proves nothing: some watches list a sensor and go on with their own. Whether
@@ -116,7 +112,7 @@ def sensor_notices(usable: Iterable[Candidate], reference: Candidate | None) -> 
             )
 
 
-def unstated_notices(card: Card, activity: str) -> list[Notice]:
+def of_unstated(card: Card, activity: str) -> list[Notice]:
     texts = []
     if card == Card():
         texts.append(
@@ -132,7 +128,7 @@ def unstated_notices(card: Card, activity: str) -> list[Notice]:
     return [Notice(kind=NoticeKind.ASSUMED, text=text) for text in texts]
 
 
-def stated_notices(stated: Iterable[StatedIntake]) -> list[Notice]:
+def of_stated(stated: Iterable[StatedIntake]) -> list[Notice]:
     """Devices without an export of which the card states nothing that can be compared."""
     texts = [
         f"{FILE_NAME} states neither average_bpm nor maximum_bpm of {entry.device}, which has no "
@@ -143,7 +139,7 @@ def stated_notices(stated: Iterable[StatedIntake]) -> list[Notice]:
     return [Notice(kind=NoticeKind.SET_ASIDE, text=text) for text in texts]
 
 
-def plot_notices(usable: Iterable[Candidate], reference: Candidate | None) -> Iterator[Notice]:
+def of_plots(usable: Iterable[Candidate], reference: Candidate | None) -> Iterator[Notice]:
     """Plots as long as no session is: finer than any device measures, or far from the strap's."""
     strap_s = reference.export.length_s if reference else 0.0
     for candidate in usable:
@@ -176,7 +172,7 @@ def plot_notices(usable: Iterable[Candidate], reference: Candidate | None) -> It
         )
 
 
-def missing_file_notices(
+def of_missing_files(
     exports: Sequence[ParsedExport], used: Sequence[Recording | None], card: Card
 ) -> list[Notice]:
     """Entries of the card, but for those `used`, that no file in the folder is for."""
@@ -202,7 +198,7 @@ def missing_file_notices(
     return [Notice(kind=NoticeKind.SET_ASIDE, text=text) for text in texts]
 
 
-def clock_notices(usable: Sequence[Candidate]) -> Iterator[Notice]:
+def of_clocks(usable: Sequence[Candidate]) -> Iterator[Notice]:
     """Times whose unit the session's other files tell; then clocks that jumped, where what came
     before or after is used; then lap presses that the card names and the file does not have."""
     for candidate in usable:

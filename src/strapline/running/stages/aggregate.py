@@ -14,19 +14,7 @@ from strapline.ground.records.described import Described, read_described
 from strapline.ground.records.intake import Notice, RecordingIntake
 from strapline.ground.records.marks import marked_otherwise, over_sessions
 from strapline.ground.records.stated import StatedIntake
-from strapline.ground.tables.archive import (
-    APPS,
-    COMPARISONS,
-    DEVICES,
-    FINDINGS,
-    FIRMWARE,
-    NOTICES,
-    PAIRED,
-    PLACEMENTS,
-    SESSIONS,
-    STANDINGS,
-    in_session,
-)
+from strapline.ground.tables import archive
 from strapline.ground.tables.sessions import DIFFERENCES, STATED, WHOLE_SESSIONS
 from strapline.ground.vocabulary import Clocks, Decision, Faulty, NoticeKind
 from strapline.method.agreement.findings import findings
@@ -83,17 +71,17 @@ def run(
     WHOLE_SESSIONS.gather(part_whole, whole_sessions)
     figures = WHOLE_SESSIONS.read(whole_sessions)
     not_counted = left_out(figures, known)
-    held = SESSIONS.from_rows([_session(session) for session in known])
-    placed = PLACEMENTS.from_rows(list(_placements(known, not_counted)))
+    held = archive.SESSIONS.from_rows([_session(session) for session in known])
+    placed = archive.PLACEMENTS.from_rows(list(_placements(known, not_counted)))
     about_inbox = [*json.loads(left_alone), *_never_done(over_all, known)]
-    SESSIONS.write(held, sessions)
-    PLACEMENTS.write(placed, placements)
-    DEVICES.write(_devices(known, json.loads(market)), devices)
-    NOTICES.write(_notices(known, about_inbox, not_counted), notices)
+    archive.SESSIONS.write(held, sessions)
+    archive.PLACEMENTS.write(placed, placements)
+    archive.DEVICES.write(_devices(known, json.loads(market)), devices)
+    archive.NOTICES.write(_notices(known, about_inbox, not_counted), notices)
 
     counts, stated = _counts(figures, not_counted), STATED.read(part_stated)
-    STANDINGS.write(standings(figures, over_all, counts, counted(stated)), standings_table)
-    APPS.write(apps(stated), apps_table)
+    archive.STANDINGS.write(standings(figures, over_all, counts, counted(stated)), standings_table)
+    archive.APPS.write(apps(stated), apps_table)
 
     # Claims rest on nothing with a delay taken out.
     claimed = figures[(figures["alignment"] == Clocks.SETTLED) & counts].reset_index(drop=True)
@@ -104,13 +92,13 @@ def run(
     ]
     rules = {"criteria": criteria, "equivalence": equivalence, "over_all": over_all}
     went_by = {name: rule.model_dump() for name, rule in rules.items()}
-    FINDINGS.write(FINDINGS.joined(of_devices), findings_table, **went_by)
+    archive.FINDINGS.write(archive.FINDINGS.joined(of_devices), findings_table, **went_by)
     where_worn = worn(placed, held)
     compared = comparisons(claimed, where_worn, criteria, over_all)
-    COMPARISONS.write(possible(compared, plausibility), comparisons_table)
-    PAIRED.write(paired(claimed, where_worn, over_all), paired_table)
+    archive.COMPARISONS.write(possible(compared, plausibility), comparisons_table)
+    archive.PAIRED.write(paired(claimed, where_worn, over_all), paired_table)
     changes = firmware_changes(claimed, where_worn, over_all)
-    FIRMWARE.write(possible(changes, plausibility), firmware)
+    archive.FIRMWARE.write(possible(changes, plausibility), firmware)
 
 
 def _counts(figures: pd.DataFrame, not_counted: Mapping[Recorded, str]) -> np.ndarray:
@@ -125,9 +113,9 @@ def _devices(sessions: list[Described], market: Mapping[str, Mapping[str, Any]])
     for session in sessions:
         for entry in session.intake.used:
             known.setdefault(entry.device, []).append(entry)
-            for place in (session.intake.activity, in_session(session.intake.session)):
+            for place in (session.intake.activity, archive.in_session(session.intake.session)):
                 at.setdefault(entry.device, {}).setdefault(place, []).append(entry.label)
-    return DEVICES.from_rows(
+    return archive.DEVICES.from_rows(
         [
             {
                 "device": device,
@@ -207,7 +195,7 @@ def _notices(
     for session in sessions:
         name = session.intake.session
         rows += [(name, notice) for notice in _notices_of(session, not_counted)]
-    return NOTICES.from_rows([{"session": name, **dict(notice)} for name, notice in rows])
+    return archive.NOTICES.from_rows([{"session": name, **dict(notice)} for name, notice in rows])
 
 
 def _notices_of(session: Described, not_counted: Mapping[Recorded, str]) -> Iterator[Notice]:

@@ -7,17 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strapline.ground.records.described import read_intakes
-from strapline.ground.tables.archive import (
-    COMPARISONS,
-    CONDITIONS,
-    DEVICES,
-    FAULTS,
-    FINDINGS,
-    FIRMWARE,
-    SESSIONS,
-    STANDINGS,
-    labels_of,
-)
+from strapline.ground.tables import archive
 from strapline.ground.tables.editions import CHANGES
 from strapline.keeping.editions.history import changes_of, keep
 from strapline.keeping.editions.in_force import LIBRARIES, InForce, Stage, sources_of
@@ -55,18 +45,18 @@ def run(
     job declares before it runs. `stages` holds code and settings by stage, `register` the device
     register, `versions` those of the libraries by name, all as JSON."""
     evidence = Evidence(
-        FINDINGS.read(findings_table),
-        COMPARISONS.read(comparisons_table),
-        FIRMWARE.read(firmware),
+        archive.FINDINGS.read(findings_table),
+        archive.COMPARISONS.read(comparisons_table),
+        archive.FIRMWARE.read(firmware),
         Policy(claims, criteria, equivalence, tolerance, over_all),
     )
     own = of_archive(
         evidence,
-        STANDINGS.read(standings_table),
-        SESSIONS.read(sessions),
-        FAULTS.read(faults_table),
-        CONDITIONS.read(conditions_table),
-        labels_of(DEVICES.read(devices)),
+        archive.STANDINGS.read(standings_table),
+        archive.SESSIONS.read(sessions),
+        archive.FAULTS.read(faults_table),
+        archive.CONDITIONS.read(conditions_table),
+        archive.labels_of(archive.DEVICES.read(devices)),
     )
     now = InForce(
         sessions={session.session: sources_of(session) for session in read_intakes(described)},

@@ -23,16 +23,9 @@ from strapline.method.metrics.shared_seconds import shared_seconds
 from strapline.method.stated.session_stated import believed_strap, session_stated
 
 if TYPE_CHECKING:
+    from strapline.ground import settings
     from strapline.ground.records.ledger import MaximumHeartRate
     from strapline.ground.records.picture import Resolution
-    from strapline.ground.settings import (
-        Effort,
-        Grid,
-        Intervals,
-        Plausibility,
-        Reference,
-        Tolerance,
-    )
 
 
 def run(
@@ -44,12 +37,12 @@ def run(
     ledger: str,
     stated: str,
     differences_table: str,
-    tolerance: Tolerance,
-    intervals: Intervals,
-    effort: Effort,
-    grid: Grid,
-    reference: Reference,
-    plausibility: Plausibility,
+    tolerance: settings.Tolerance,
+    intervals: settings.Intervals,
+    effort: settings.Effort,
+    grid: settings.Grid,
+    reference: settings.Reference,
+    plausibility: settings.Plausibility,
 ) -> None:
     session, seconds = read_intake(intake), ALIGNED.read(aligned)
     maximum = session_maximum(seconds, session.body, effort)

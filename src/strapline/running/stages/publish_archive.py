@@ -22,16 +22,7 @@ from strapline.telling.report.head_to_head import pairs, together
 from strapline.telling.wearers import as_called
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import (
-        Claims,
-        Criteria,
-        Equivalence,
-        OverAll,
-        Palette,
-        Presentation,
-        Publish,
-        Tolerance,
-    )
+    from strapline.ground import settings
 
 
 def run(
@@ -42,14 +33,14 @@ def run(
     bench: str,
     edition: str,
     renamed: str,
-    tolerance: Tolerance,
-    presentation: Presentation,
-    publish: Publish,
-    palette: Palette,
-    criteria: Criteria,
-    equivalence: Equivalence,
-    claims: Claims,
-    over_all: OverAll,
+    tolerance: settings.Tolerance,
+    presentation: settings.Presentation,
+    publish: settings.Publish,
+    palette: settings.Palette,
+    criteria: settings.Criteria,
+    equivalence: settings.Equivalence,
+    claims: settings.Claims,
+    over_all: settings.OverAll,
     **files: str,
 ) -> None:
     """Writes `archive_folder`, `device_folders`/<device>/ for every device that was compared, and
@@ -95,7 +86,7 @@ def run(
 
 
 def _pair_text(
-    pair: Mapping[str, Any], archive: ArchiveTables, over_all: OverAll, edition: str
+    pair: Mapping[str, Any], archive: ArchiveTables, over_all: settings.OverAll, edition: str
 ) -> Text:
     """Over the sessions of both."""
     worn = archive.worn.groupby("session")["device"].agg(set)

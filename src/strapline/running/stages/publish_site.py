@@ -29,14 +29,7 @@ from strapline.telling.session_tables import SessionTables
 from strapline.telling.wearers import as_called, called, session_as_called
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import (
-        Claims,
-        Criteria,
-        Equivalence,
-        OverAll,
-        Presentation,
-        Tolerance,
-    )
+    from strapline.ground import settings
 
 
 def run(
@@ -52,12 +45,12 @@ def run(
     meanings: str,
     fingerprints: str,
     renamed: str,
-    tolerance: Tolerance,
-    presentation: Presentation,
-    criteria: Criteria,
-    equivalence: Equivalence,
-    claims: Claims,
-    over_all: OverAll,
+    tolerance: settings.Tolerance,
+    presentation: settings.Presentation,
+    criteria: settings.Criteria,
+    equivalence: settings.Equivalence,
+    claims: settings.Claims,
+    over_all: settings.OverAll,
     **tables: Any,
 ) -> None:
     """Writes all of `site`. `looks`: what all pages share; `charts`: each session's pictures;

@@ -19,14 +19,7 @@ from strapline.telling.report.site import rendered
 from strapline.telling.wearers import as_called
 
 if TYPE_CHECKING:
-    from strapline.ground.settings import (
-        Claims,
-        Criteria,
-        Equivalence,
-        OverAll,
-        Presentation,
-        Tolerance,
-    )
+    from strapline.ground import settings
 
 
 def run(
@@ -35,12 +28,12 @@ def run(
     device_charts: str,
     pages: Sequence[str],
     device_pages: str,
-    tolerance: Tolerance,
-    presentation: Presentation,
-    criteria: Criteria,
-    equivalence: Equivalence,
-    claims: Claims,
-    over_all: OverAll,
+    tolerance: settings.Tolerance,
+    presentation: settings.Presentation,
+    criteria: settings.Criteria,
+    equivalence: settings.Equivalence,
+    claims: settings.Claims,
+    over_all: settings.OverAll,
     **tables: str,
 ) -> None:
     """`pages`: those about the archive, and the sessions in order, each under its own name;
