@@ -28,7 +28,7 @@ def test_what_is_no_such_thing_is_told_with_its_file(tmp_path):
         read_model(path, Made)
 
 
-@pytest.mark.parametrize("error", [DocumentError(["a", "b"]), UnfitResult("x.json", "why")])
+@pytest.mark.parametrize("error", [DocumentError("a", "b"), UnfitResult("x.json", "why")])
 def test_an_error_of_a_worker_comes_to_the_run_as_it_was(error):
     again = pickle.loads(pickle.dumps(error))
     assert type(again) is type(error) and str(again) == str(error)

@@ -78,13 +78,12 @@ _Dumper.add_multi_representer(StrEnum, lambda dumper, word: dumper.represent_str
 class DocumentError(ValueError):
     """A document that cannot be used; `mistakes` are sentences naming file, key and remedy."""
 
-    def __init__(self, mistakes: list[str]) -> None:
-        super().__init__("\n".join(mistakes))
-        self.mistakes = mistakes
+    def __init__(self, *mistakes: str) -> None:
+        super().__init__(*mistakes)
+        self.mistakes = list(mistakes)
 
-    def __reduce__(self) -> tuple[Any, ...]:
-        """A worker's error goes to the run in this form."""
-        return type(self), (self.mistakes,)
+    def __str__(self) -> str:
+        return "\n".join(self.mistakes)
 
 
 def load(path: str | os.PathLike[str], model: type[Document]) -> Document:
@@ -95,12 +94,12 @@ def load(path: str | os.PathLike[str], model: type[Document]) -> Document:
 def validated(content: Any, model: type[Document], name: str) -> Document:
     """What is to be the document `name`, as a `model`. Raises DocumentError."""
     if not isinstance(content, dict):
-        raise DocumentError([f"{name}: expected 'key: value' lines, found {shown(content)}."])
+        raise DocumentError(f"{name}: expected 'key: value' lines, found {shown(content)}.")
     try:
         return model.model_validate(content)
     except ValidationError as error:
         mistakes = [sentence(name, mistake, model) for mistake in error.errors()]
-        raise DocumentError(mistakes) from error
+        raise DocumentError(*mistakes) from error
 
 
 def parse(path: str | os.PathLike[str]) -> Any:
@@ -109,21 +108,19 @@ def parse(path: str | os.PathLike[str]) -> Any:
     try:
         content = Path(path).read_bytes()
     except FileNotFoundError as error:
-        raise DocumentError([f"{path} is not there{_hint(Path(path))}"]) from error
+        raise DocumentError(f"{path} is not there{_hint(Path(path))}") from error
     except OSError as error:
-        raise DocumentError([f"{name}: cannot be read ({error.strerror})."]) from error
+        raise DocumentError(f"{name}: cannot be read ({error.strerror}).") from error
     if len(content) > LARGEST_BYTES:
-        raise DocumentError([f"{name}: larger than {LARGEST_BYTES // 1024} KiB; shorten it."])
+        raise DocumentError(f"{name}: larger than {LARGEST_BYTES // 1024} KiB; shorten it.")
     try:
         parsed = yaml.load(content.decode("utf-8-sig"), Loader=_Loader)
     except UnicodeDecodeError as error:
-        raise DocumentError([f"{name}: is not UTF-8 text; save it as UTF-8."]) from error
+        raise DocumentError(f"{name}: is not UTF-8 text; save it as UTF-8.") from error
     except _NOT_YAML as error:
-        raise DocumentError([f"{name}: is not valid YAML{_place(error)}."]) from error
+        raise DocumentError(f"{name}: is not valid YAML{_place(error)}.") from error
     if _is_larger(parsed, 2 * LARGEST_BYTES):
-        raise DocumentError(
-            [f"{name}: multiplies itself by aliases ('*'); write out what it says."]
-        )
+        raise DocumentError(f"{name}: multiplies itself by aliases ('*'); write out what it says.")
     return {} if parsed is None else parsed
 
 

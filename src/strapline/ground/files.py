@@ -19,10 +19,11 @@ class UnfitResult(DocumentError):
 
     def __init__(self, path: str | os.PathLike[str], reason: str) -> None:
         what = "is not as this version of Strapline makes it"
-        super().__init__([f"{path} {what} ({reason}). Type `snakemake` to write it again."])
+        super().__init__(f"{path} {what} ({reason}). Type `snakemake` to write it again.")
         self.path, self.reason = path, reason
 
     def __reduce__(self) -> tuple[Any, ...]:
+        """A worker's error goes to the run in this form."""
         return type(self), (self.path, self.reason)
 
 

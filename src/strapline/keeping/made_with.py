@@ -68,7 +68,7 @@ def settings_of(receipts: Sequence[Receipt]) -> dict[str, dict[str, Any]]:
         for name, section in receipt.settings.items():
             if found.setdefault(name, section) != section:
                 raise DocumentError(
-                    [f"These results were made with several settings of {name}. {AGAIN}"]
+                    f"These results were made with several settings of {name}. {AGAIN}"
                 )
     return {name: found[name] for name in Settings.model_fields if name in found}
 
@@ -79,7 +79,7 @@ def register_of(receipts: Sequence[Receipt]) -> dict[str, Any]:
     registers = {receipt.devices for receipt in receipts} - {None}
     benches = {receipt.bench for receipt in receipts} - {None}
     if len(registers) != 1 or len(benches) != 1:
-        raise DocumentError([f"No receipt says which register this was made with. {ALL_AGAIN}"])
+        raise DocumentError(f"No receipt says which register this was made with. {ALL_AGAIN}")
     used, bench = json.loads(str(*registers))["devices"], json.loads(str(*benches))
     others = {name: {"label": f"Not worn here {place}"} for place, name in enumerate(bench, 1)}
     return {"devices": others | used}

@@ -36,7 +36,7 @@ def among(
         hint = did_you_mean(wanted, [*names, *words])
         asked = f"{where}: there" if where else "there"
         raise DocumentError(
-            [f"{asked} is no {kind} '{plain(wanted, 80)}'.{hint} There are: {listed}{more}."]
+            f"{asked} is no {kind} '{plain(wanted, 80)}'.{hint} There are: {listed}{more}."
         )
     return wanted
 
@@ -81,7 +81,7 @@ def must_be_published(
     wanted = str(config.get("session", ""))
     if PUBLISH not in asked.targets:
         if wanted:
-            raise DocumentError(["--config session=… goes with `snakemake publish` alone."])
+            raise DocumentError("--config session=… goes with `snakemake publish` alone.")
         return ""
     if settings.publish.pictures:
         known = importlib.import_module("strapline.telling.publish.published").PICTURES
@@ -111,5 +111,5 @@ def session_of(results: Path, wanted: str) -> str:
     """A session that has its figures; raises DocumentError for any other."""
     sessions = sorted(path.parent.name for path in results.glob("sessions/*/ledger.json"))
     if not sessions:
-        raise DocumentError([f"{results} holds no results yet. Type `snakemake` first."])
+        raise DocumentError(f"{results} holds no results yet. Type `snakemake` first.")
     return called("session", wanted, sessions)

@@ -42,10 +42,8 @@ def must_have_own_config(root: Path) -> None:
     if not (OWN_CONFIG / "settings.yaml").exists():
         copy = shlex.join(["cp", "-r", str(root / OWN_CONFIG), "."])
         raise DocumentError(
-            [
-                "There is no config/settings.yaml in this folder, where you say what is yours. To "
-                f"begin with what Strapline came with, type `{copy}`."
-            ]
+            "There is no config/settings.yaml in this folder, where you say what is yours. To "
+            f"begin with what Strapline came with, type `{copy}`."
         )
 
 
@@ -59,13 +57,13 @@ def must_be_there(places: Places) -> None:
             remedy = "Is its disk mounted, and its name right? Nothing was changed."
         else:
             remedy = "Make it, with a folder in it for each session, and type `snakemake` again."
-        raise DocumentError([f"There is no folder {inbox}/. {remedy}"]) from None
+        raise DocumentError(f"There is no folder {inbox}/. {remedy}") from None
     except NotADirectoryError:
         sentence = f"{inbox} is a file; the inbox must be a folder. Nothing was changed."
-        raise DocumentError([sentence]) from None
+        raise DocumentError(sentence) from None
     except OSError as error:
         sentence = f"The folder {inbox}/ cannot be read ({error.strerror}). Nothing was changed."
-        raise DocumentError([sentence]) from None
+        raise DocumentError(sentence) from None
 
 
 def must_hold_most(there: Collection[str], known: Collection[str], words: Sequence[str]) -> None:
@@ -77,12 +75,10 @@ def must_hold_most(there: Collection[str], known: Collection[str], words: Sequen
     asks = gone > FEW or not there
     if asks and 2 * gone > len(known):
         raise DocumentError(
-            [
-                f"{gone} of the {len(known)} sessions in the report are no longer in the inbox. "
-                "If their disk is not mounted, mount it. If you took them out on purpose, type "
-                f"`{shlex.join(['snakemake', *with_config(words, 'gone=yes')])}`. Nothing was "
-                "changed."
-            ]
+            f"{gone} of the {len(known)} sessions in the report are no longer in the inbox. "
+            "If their disk is not mounted, mount it. If you took them out on purpose, type "
+            f"`{shlex.join(['snakemake', *with_config(words, 'gone=yes')])}`. Nothing was "
+            "changed."
         )
 
 

@@ -17,7 +17,7 @@ def must_be_own(results: Path) -> None:
     may lead to the tester's own; and where one may not be read."""
     mistakes = [*_foreign(results), *_closed(results)]
     if mistakes:
-        raise DocumentError([f"{mistake} Nothing was changed." for mistake in mistakes])
+        raise DocumentError(*(f"{mistake} Nothing was changed." for mistake in mistakes))
 
 
 def _foreign(results: Path) -> Iterator[str]:

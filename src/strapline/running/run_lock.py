@@ -28,19 +28,19 @@ def hold(results: Path) -> Sign:
     path = results / FILE_NAME
     own = oneself(secrets.token_hex(8))
     if other := beating([path]):
-        raise DocumentError([_busy(results, other[path])])
+        raise DocumentError(_busy(results, other[path]))
     try:
         results.mkdir(parents=True, exist_ok=True)
         lock = Sign(path)
         # By this, shares of an earlier run see that they are nobody's any more.
         lock.write(own)
     except BlockingIOError:
-        raise DocumentError([_busy(results, holder(path))]) from None
+        raise DocumentError(_busy(results, holder(path))) from None
     except OSError as error:
-        raise DocumentError([f"{results}: {told(error) or error}"]) from None
+        raise DocumentError(f"{results}: {told(error) or error}") from None
     if sentence := _of_shares(results):
         lock.close()
-        raise DocumentError([f"{sentence} This run has changed nothing."])
+        raise DocumentError(f"{sentence} This run has changed nothing.")
     for left in _signs_of_shares(results):
         left.unlink(missing_ok=True)
     os.environ[TOKEN] = own.token
@@ -58,16 +58,16 @@ def hold_share(results: Path, share: str) -> Sign:
     path = results / f"{FILE_NAME}-{share}"
     own = oneself(os.environ.get(TOKEN, ""))
     if other := living([path]):
-        raise DocumentError([f"This share is at work already: {other[path].told}."])
+        raise DocumentError(f"This share is at work already: {other[path].told}.")
     try:
         sign = Sign(path)
         sign.write(own)
     except OSError as error:
-        raise DocumentError([f"{path}: {told(error) or error}"]) from None
+        raise DocumentError(f"{path}: {told(error) or error}") from None
     run = Beats(results / FILE_NAME, own.token)
     if not run.go_on():
         sign.remove()
-        raise DocumentError([NO_MORE])
+        raise DocumentError(NO_MORE)
     sign.keep(own, run.go_on, lambda: end_at_once(NO_MORE, leaving=path))
     return sign
 
@@ -78,9 +78,9 @@ def must_be_at_rest(results: Path) -> None:
     path = results / FILE_NAME
     if other := living([path]):
         sentence = f"A run is at work in {results} ({other[path].told}). Wait until it is done,"
-        raise DocumentError([f"{sentence} and type the command again."])
+        raise DocumentError(f"{sentence} and type the command again.")
     if sentence := _of_shares(results):
-        raise DocumentError([sentence])
+        raise DocumentError(sentence)
 
 
 def _signs_of_shares(results: Path) -> list[Path]:

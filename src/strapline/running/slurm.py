@@ -77,11 +77,9 @@ def must_be_met(requests: Collection[Request]) -> None:
     for request in sorted(requests):
         if offers and not any(offer.takes(request) for offer in offers):
             raise DocumentError(
-                [
-                    f"A job asks for {request}, and no node takes that. There are "
-                    f"{'; '.join(map(str, offers))}. Change set-threads, mem_mb, runtime or "
-                    f"slurm_partition in {PROFILE}. Nothing was sent."
-                ]
+                f"A job asks for {request}, and no node takes that. There are "
+                f"{'; '.join(map(str, offers))}. Change set-threads, mem_mb, runtime or "
+                f"slurm_partition in {PROFILE}. Nothing was sent."
             )
     if requests:
         _must_tell_ends(answer(CONFIG))
@@ -92,10 +90,8 @@ def _must_tell_ends(config: str) -> None:
     is_kept = re.search(r"^AccountingStorageType\s*=.*slurmdbd", config, re.MULTILINE)
     if age and int(age[1]) < 3 * FIRST_LOOK_S and not is_kept:
         raise DocumentError(
-            [
-                f"This Slurm keeps no accounts and forgets a job {age[1]} s after its end, so a "
-                "run would wait for ever. Ask whoever runs it for MinJobAge=300. Nothing was sent."
-            ]
+            f"This Slurm keeps no accounts and forgets a job {age[1]} s after its end, so a "
+            "run would wait for ever. Ask whoever runs it for MinJobAge=300. Nothing was sent."
         )
 
 

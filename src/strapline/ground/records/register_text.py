@@ -40,7 +40,7 @@ def with_devices(text: str, devices: Mapping[str, Device]) -> str:
         return "".join([*lines[:key], f"{line}\n", added, *lines[key + 1 :]])
     if value.flow_style:
         raise DocumentError(
-            [f"The entries under {KEY}: are in braces; write each on a line of its own first."]
+            f"The entries under {KEY}: are in braces; write each on a line of its own first."
         )
     last = _last_line(value)
     if not lines[last].endswith("\n"):

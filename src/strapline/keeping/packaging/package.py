@@ -60,7 +60,7 @@ def package(
     """Every file of the package, `drawings` among them. Raises DocumentError where results are not
     as their receipts say, or not what Strapline as it is now would make with their settings."""
     if not (PROJECT / "Snakefile").is_file():
-        raise DocumentError([f"{PROJECT} is not Strapline's folder; install it as README says."])
+        raise DocumentError(f"{PROJECT} is not Strapline's folder; install it as README says.")
     written = receipts_of(places, session)
     receipts = receipts_at(written)
     _check(receipts, places)
@@ -100,16 +100,16 @@ def receipts_at(paths: list[Path]) -> list[Receipt]:
 def _check(receipts: list[Receipt], places: Places) -> None:
     stages = {receipt.stage for receipt in receipts}
     if missing := sorted({"parse", "intake", "measure", "session_page"} - stages):
-        raise DocumentError([f"There is no receipt of {', '.join(missing)}. {AGAIN}"])
+        raise DocumentError(f"There is no receipt of {', '.join(missing)}. {AGAIN}")
     for receipt in receipts:
         if not is_of_this_code(receipt):
-            raise DocumentError([f"Results of {receipt.stage} were made by other code. {AGAIN}"])
+            raise DocumentError(f"Results of {receipt.stage} were made by other code. {AGAIN}")
         _check_hashes(receipt.outputs, places)
 
 
 def _check_hashes(files: dict[str, str | None], places: Places) -> None:
     for name, _ in others_now(files, places.sha256_of):
-        raise DocumentError([f"{plain(name)} is not as it was in the last run. {AGAIN}"])
+        raise DocumentError(f"{plain(name)} is not as it was in the last run. {AGAIN}")
 
 
 def _sums(files: list[Packaged], within: str = "") -> bytes:

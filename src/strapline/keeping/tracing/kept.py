@@ -106,9 +106,9 @@ class KeptSession:
             receipt_path(self.places, f"results/sessions/{self.session}/{output}")
         )
         if receipt is None:
-            raise DocumentError([f"{self.folder / output} has no receipt; {ANEW}."])
+            raise DocumentError(f"{self.folder / output} has no receipt; {ANEW}.")
         if not is_of_this_code(receipt):
-            raise DocumentError([f"{self.folder / output} {OTHER_CODE}."])
+            raise DocumentError(f"{self.folder / output} {OTHER_CODE}.")
         return receipt
 
     def export(self, entry: RecordingIntake) -> Path:
@@ -116,7 +116,7 @@ class KeptSession:
         read = self.receipt("intake.json").raw
         found = [name for name in read if PurePath(name).name == entry.file]
         if len(found) != 1:
-            raise DocumentError([f"The receipt of intake.json names no {entry.file}; {ANEW}."])
+            raise DocumentError(f"The receipt of intake.json names no {entry.file}; {ANEW}.")
         return self.places.path_of(found[0])
 
     def receipts(self, entry: RecordingIntake) -> dict[str, Receipt]:

@@ -34,7 +34,7 @@ def word_of(text: str, what: str) -> str:
         return text
     plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
     if not any(map(str.isalnum, plain)):
-        raise DocumentError([f"The {what} {text!r} needs a letter from a to z or a digit."])
+        raise DocumentError(f"The {what} {text!r} needs a letter from a to z or a digit.")
     return slug(text)[:LONGEST_WORD].strip("-")
 
 

@@ -90,7 +90,7 @@ def _read(arguments: Sequence[str]) -> argparse.Namespace:
         command.set_defaults(run=module.run, parser=command, known=COMMANDS)
     for word in arguments[:1]:
         if word in TARGETS:
-            raise DocumentError([f"That is for Snakemake: type `snakemake {word}`."])
+            raise DocumentError(f"That is for Snakemake: type `snakemake {word}`.")
         if not word.startswith("-"):
             among("command", word, COMMANDS)
     return parser.read(arguments)

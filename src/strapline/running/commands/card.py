@@ -71,11 +71,11 @@ def _must_be_as_written(place: Path, card: dict[str, Any], asked: Sequence[Quest
     """Raises DocumentError where a card says all that is asked, or has what writing it again would
     lose: a comment, an order of its own."""
     if not asked:
-        raise DocumentError([f"{place} is there already, and nothing is left to ask."])
+        raise DocumentError(f"{place} is there already, and nothing is left to ask.")
     if place.read_text("utf-8") != as_yaml(card):
         missing = [f"  {each.key} ({each.text})" for each in asked]
         heading = f"{place} is there already, as you wrote it. Add to it what you know:"
-        raise DocumentError([heading, *missing])
+        raise DocumentError(heading, *missing)
 
 
 def _list(heading: str, lines: Sequence[str]) -> None:
@@ -88,7 +88,7 @@ def place_of_card(inbox: Path, intake: SessionIntake) -> Path:
     folder = inbox / intake.title
     place = folder / FILE_NAME if folder.is_dir() else inbox / f"{intake.title}.yaml"
     if not (folder.is_dir() or any((inbox / e.file).is_file() for e in intake.recordings)):
-        raise DocumentError([f"{inbox} holds no session {plain(intake.title)} any more."])
+        raise DocumentError(f"{inbox} holds no session {plain(intake.title)} any more.")
     return place
 
 
@@ -116,7 +116,7 @@ def _answers(
 def _key_and_answer(pair: str, asked: Sequence[Question]) -> tuple[str, str]:
     key, is_pair, answer = pair.partition("=")
     if not is_pair:
-        raise DocumentError(["that is not an answer; write it as key=answer."])
+        raise DocumentError("that is not an answer; write it as key=answer.")
     return among("question", key, [question.key for question in asked]), answer
 
 

@@ -62,7 +62,7 @@ def _with(place: Path, said: dict[str, str]) -> str:
     with suppress(yaml.YAMLError):
         if yaml.safe_load(text) == (yaml.safe_load(before) or {}) | said:
             return text
-    raise DocumentError([f"Write it in {place} yourself, as its last key: {as_yaml(said).strip()}"])
+    raise DocumentError(f"Write it in {place} yourself, as its last key: {as_yaml(said).strip()}")
 
 
 def _without(text: str, key: str) -> str:

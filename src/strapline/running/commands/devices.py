@@ -66,5 +66,5 @@ def _must_be_a_register(path: Path) -> Register:
         return load(path, Register)
     except DocumentError as error:
         raise DocumentError(
-            ["Nothing was written, since the entries do not fit:", *error.mistakes]
+            "Nothing was written, since the entries do not fit:", *error.mistakes
         ) from None

@@ -115,16 +115,16 @@ def _must_be_agreed(lines: Sequence[str], is_agreed: bool) -> None:
     try:
         answer = input("Type yes to delete it: ")
     except EOFError:
-        raise DocumentError(["Nothing changed. Where nobody can be asked, add --yes."]) from None
+        raise DocumentError("Nothing changed. Where nobody can be asked, add --yes.") from None
     if answer.strip().lower() != "yes":
-        raise DocumentError(["Nothing changed."])
+        raise DocumentError("Nothing changed.")
 
 
 def _refuse_if_held(own: Bench, session: str) -> None:
     places = own.places
     if not places.inbox.is_dir():
         raise DocumentError(
-            [f"There is no folder {places.inbox}, so it may still hold {session}. Nothing changed."]
+            f"There is no folder {places.inbox}, so it may still hold {session}. Nothing changed."
         )
     inbox = own.read_inbox()
     # Also one that is not read, or waits for its name.
@@ -138,7 +138,7 @@ def _refuse_if_held(own: Bench, session: str) -> None:
     if held:
         which = listed([plain(str(path)) for path in held[:MOST_LISTED]])
         raise DocumentError(
-            [f"{session} is still in the inbox. Move {which} out of it first. Nothing changed."]
+            f"{session} is still in the inbox. Move {which} out of it first. Nothing changed."
         )
 
 

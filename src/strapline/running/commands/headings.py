@@ -50,7 +50,7 @@ def _block(path: Path, words: Headings, is_asked_for: bool) -> Iterator[str]:
         found = read_headings(path, words)
     except UnreadableExport as reason:
         if is_asked_for:
-            raise DocumentError([f"{plain(str(path))}: {reason}"]) from None
+            raise DocumentError(f"{plain(str(path))}: {reason}") from None
         return
     if is_asked_for and not found:
         yield f"{plain(str(path))} has no headings."

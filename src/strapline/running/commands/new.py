@@ -84,7 +84,7 @@ def _prepare(folder: Path, card: str) -> None:
     except OSError as error:
         if told(error):
             raise
-        raise DocumentError([f"{folder}: cannot be made ({error.strerror})."]) from error
+        raise DocumentError(f"{folder}: cannot be made ({error.strerror}).") from error
 
 
 def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> Outing:
@@ -92,11 +92,9 @@ def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> 
     activity = word_of(options.activity, "activity") if options.activity else None
     planned = [o for o in ahead.outings if activity in (None, o.activity)]
     if not register.tested:
-        raise DocumentError([wording.NO_DEVICE])
+        raise DocumentError(wording.NO_DEVICE)
     if not planned and activity is None:
-        raise DocumentError(
-            ["Nothing is planned. Name an activity, for example: strapline new run"]
-        )
+        raise DocumentError("Nothing is planned. Name an activity, for example: strapline new run")
     outing = planned[0] if planned else _unplanned(str(activity), ahead)
     outing = replace(
         outing,
@@ -108,7 +106,7 @@ def _outing(options: argparse.Namespace, ahead: Outlook, register: Register) -> 
         kinds = register.kinds_tested.items()
         among("device for a wrist", device, [n for n, k in kinds if k == SensorKind.WRIST])
     if outing.left and outing.left == outing.right:
-        raise DocumentError(["Name a different device for each wrist: --left and --right."])
+        raise DocumentError("Name a different device for each wrist: --left and --right.")
     return outing
 
 

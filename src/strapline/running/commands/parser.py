@@ -19,7 +19,7 @@ class Parser(argparse.ArgumentParser):
         told = re.sub(r"^argument (\S+): ", r"\1: ", message)
         told = told.replace("the following arguments are required:", "this is missing:")
         ends = "" if told.endswith((".", "?")) else "."
-        raise DocumentError([f"{plain(told, 300)}{ends} For help, type `{self.prog} --help`."])
+        raise DocumentError(f"{plain(told, 300)}{ends} For help, type `{self.prog} --help`.")
 
     def read(self, arguments: Sequence[str] | None) -> argparse.Namespace:
         """All arguments, each of them known; `parser` is that of the command."""

@@ -53,7 +53,7 @@ def run(options: argparse.Namespace) -> int:
         _say_where(uncertain.boxes, path, found, stated.colour)
         return 1
     except (UnreadableExport, UnreadablePicture) as reason:
-        raise DocumentError([f"{plain(path.name)}: {reason}"]) from None
+        raise DocumentError(f"{plain(path.name)}: {reason}") from None
     _write(found, overlay(pixels, curve))
     if not stated.area:
         say([taken(curve.plot)])
@@ -110,16 +110,14 @@ def _stated(options: argparse.Namespace) -> Picture:
     try:
         coloured = Picture(left=0, right=1470, bottom=60, top=180, colour=options.colour)
     except ValueError:
-        raise DocumentError(["--colour takes six digits, such as '#c2334d'."]) from None
+        raise DocumentError("--colour takes six digits, such as '#c2334d'.") from None
     try:
         stated = {**coloured.model_dump(), "area": options.area and tuple(options.area)}
         return Picture.model_validate(stated)
     except ValueError:
         raise DocumentError(
-            [
-                "--area takes left, top, right and bottom in pixels from the picture's upper left, "
-                "such as 72 60 684 340: right is more than left, and bottom more than top."
-            ]
+            "--area takes left, top, right and bottom in pixels from the picture's upper left, "
+            "such as 72 60 684 340: right is more than left, and bottom more than top."
         ) from None
 
 

@@ -28,7 +28,7 @@ def run(options: argparse.Namespace) -> int:
     own = bench.read(options)
     told = told_before(own.results)
     if told is None:
-        raise DocumentError([f"No run has ended yet in {own.results}. Type `snakemake` first."])
+        raise DocumentError(f"No run has ended yet in {own.results}. Type `snakemake` first.")
     must_be_there(own.places)
     taken = take(own.places, own.settings, lambda inbox, known, closed: None)
     print("\n".join(whole([*state(own, told, taken), *report(own.results)])))

@@ -92,7 +92,7 @@ def _told(lines: Iterable[str], holds: bool) -> int:
 
 def _run_stated(kept: KeptSession, options: argparse.Namespace) -> int:
     if kept.stated.empty:
-        raise DocumentError([f"No app states anything in {options.session}."])
+        raise DocumentError(f"No app states anything in {options.session}.")
     row = _published(kept, kept.stated, options.device, {"figure": options.metric}, {})
     figure = traced_stated(kept, row)
     return _told(lines_of_stated(figure), figure.holds)
@@ -101,12 +101,12 @@ def _run_stated(kept: KeptSession, options: argparse.Namespace) -> int:
 def _run_finding(places: Places, options: argparse.Namespace) -> int:
     archive = places.results / "archive"
     if not (archive / "findings.parquet").exists():
-        raise DocumentError([f"{archive} holds no findings yet. Type `snakemake` first."])
+        raise DocumentError(f"{archive} holds no findings yet. Type `snakemake` first.")
     receipt = read_receipt(receipt_path(places, "results/archive/whole_sessions.parquet"))
     if receipt is None:
-        raise DocumentError([f"{archive} has no receipt; {ANEW}."])
+        raise DocumentError(f"{archive} has no receipt; {ANEW}.")
     if not is_of_this_code(receipt):
-        raise DocumentError([f"{archive} {OTHER_CODE}."])
+        raise DocumentError(f"{archive} {OTHER_CODE}.")
     rows = _as_text(FINDINGS.read(archive / "findings.parquet"))
     asked = {
         "device": options.session,

@@ -53,16 +53,14 @@ def run(options: argparse.Namespace) -> int:
     places = list(_places(own, inbox, words))
     if not places:
         raise DocumentError(
-            [
-                f"{plain(str(inbox))} holds no recording with a time yet. Put the other exports of "
-                "a session there first."
-            ]
+            f"{plain(str(inbox))} holds no recording with a time yet. Put the other exports of "
+            "a session there first."
         )
     try:
         members, zone = read_members(options.file, words), own.settings.clock.time_zone
         said = list(_lay(members, places, inbox, zone))
     except UnreadableExport as reason:
-        raise DocumentError([f"{plain(options.file)}: {reason}"]) from None
+        raise DocumentError(f"{plain(options.file)}: {reason}") from None
     _tell(said)
     return 0
 

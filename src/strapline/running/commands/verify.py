@@ -32,7 +32,7 @@ def run(options: argparse.Namespace) -> int:
     """0 if all is as it was made, 1 with a list of what is not."""
     own = bench.read(options)
     if not (own.results / "sessions").is_dir():
-        raise DocumentError([f"{own.results} holds no sessions yet. Type `snakemake` first."])
+        raise DocumentError(f"{own.results} holds no sessions yet. Type `snakemake` first.")
     must_be_at_rest(own.results)
     outcome, sessions = verify(own.places, own.settings, own.register)
     for line in told(outcome.problems):
