@@ -14,17 +14,9 @@ from strapline.keeping.file_times import not_after
 from strapline.keeping.provenance import code_kept, code_of, fingerprints
 from strapline.keeping.receipts import Places
 from strapline.reading.inbox.discovery import Inbox
-from strapline.running import closing
+from strapline.running import closing, missing
 from strapline.running.asked import among, must_be_known, must_be_published
 from strapline.running.garbage import search_seldom
-from strapline.running.missing import (
-    OWN_CONFIG,
-    known_activities,
-    make_the_first,
-    must_be_there,
-    must_have_own_config,
-    must_hold_most,
-)
 from strapline.running.own import Own, devices_beside, read_own
 from strapline.running.own_folders import must_be_own
 from strapline.running.params import OfSessions
@@ -87,7 +79,7 @@ def begin(workflow: Any, config: Mapping[str, Any]) -> Run:
     made = own.places.results / "sessions"
     return Run(
         process=process,
-        config=process.root / OWN_CONFIG,
+        config=process.root / missing.OWN_CONFIG,
         own=own,
         pool=pool,
         taken=taken,
@@ -106,13 +98,15 @@ def _own(process: Process, config: Mapping[str, Any]) -> Own:
         for key in config:
             among("--config key", key, CONFIG_KEYS)
         if is_of_bench and "settings" not in config:
-            must_have_own_config(process.root)
-        own = _stated(config, OWN_CONFIG if is_of_bench else process.root / OWN_CONFIG)
+            missing.must_have_own_config(process.root)
+        own = _stated(
+            config, missing.OWN_CONFIG if is_of_bench else process.root / missing.OWN_CONFIG
+        )
     if is_of_bench:
         if process.begins:
-            make_the_first(own.places)
+            missing.make_the_first(own.places)
         with refusing(only_say=process.is_dry and not own.places.inbox.is_dir()):
-            must_be_there(own.places)
+            missing.must_be_there(own.places)
     if process.is_main:
         with refusing():
             must_be_own(own.places.results)
@@ -150,10 +144,10 @@ def _agreed(process: Process, own: Own, config: Mapping[str, Any], is_locked: bo
         if config.get("gone") != "yes":
             with refusing(only_say=process.is_dry):
                 there = {*inbox.sessions, *inbox.expected, *closed}
-                must_hold_most(there, known, process.words)
+                missing.must_hold_most(there, known, process.words)
         with refusing():
             stated = (session.glance.activity for session in inbox.sessions.values())
-            activities = chain(known_activities(own.places.results), stated)
+            activities = chain(missing.known_activities(own.places.results), stated)
             must_be_known(own.settings, own.register.tested, activities)
         if is_locked:
             not_after(own.places, time.time_ns())
