@@ -35,31 +35,28 @@ def read(file: BinaryIO, _words: Headings, _hints: Hints) -> Export:
                 track.add(
                     text_of(element, "Time"),
                     text_of(element, "HeartRateBpm/Value"),
-                    cadence=_tcx_cadence(element),
+                    cadence=_cadence(element),
                     distance=number(text_of(element, "DistanceMeters")),
                     power=number(first_of(element, "Watts")),
                     speed=number(first_of(element, "Speed")),
-                    place=_tcx_place(element),
+                    place=(
+                        number(first_of(element, "LatitudeDegrees")),
+                        number(first_of(element, "LongitudeDegrees")),
+                    ),
                 )
             case "Creator":
-                track.firmware = track.firmware or _tcx_version(element)
+                track.firmware = track.firmware or _version(element)
     return track.export("tcx", stream.is_broken)
 
 
-def _tcx_cadence(trackpoint: Element) -> float:
+def _cadence(trackpoint: Element) -> float:
     strides = text_of(trackpoint, "RunCadence")
     if strides is not None:
         return 2 * number(strides)  # TCX counts strides, two steps each
     return number(text_of(trackpoint, "Cadence"))
 
 
-def _tcx_place(trackpoint: Element) -> tuple[float, float]:
-    return number(first_of(trackpoint, "LatitudeDegrees")), number(
-        first_of(trackpoint, "LongitudeDegrees")
-    )
-
-
-def _tcx_version(creator: Element) -> str | None:
+def _version(creator: Element) -> str | None:
     """The version's parts as one number, without those that are 0 at its end; None where one is
     no unsigned short, as the schema of TCX wants it: such a text could be anything."""
     parts = [text_of(creator, name) or "0" for name in _VERSION_PARTS]

@@ -80,7 +80,7 @@ class LeftAlone(NamedTuple):
         return LeftAlone(f"{folder}: {self.told}", f"{folder}: {self.nameless}")
 
 
-def first_of(names: Sequence[str]) -> str:
+def first_of(names: Sequence[str], most: int = MOST_NAMED) -> str:
     """The first few names, and how many more there are."""
-    more = len(names) - MOST_NAMED
-    return listed([*names[:MOST_NAMED], *([f"{more} more"] if more > 0 else [])])
+    more = len(names) - most
+    return listed([*names[:most], *([f"{more} more"] if more > 0 else [])])

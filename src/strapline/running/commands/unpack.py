@@ -15,12 +15,12 @@ from pathlib import Path
 from strapline.ground.documents import DocumentError
 from strapline.ground.files import write_bytes
 from strapline.ground.slugs import numbered, slug
-from strapline.ground.words import listed, plain
+from strapline.ground.words import plain
 from strapline.reading.formats import Member, UnreadableExport, read_export, read_members
 from strapline.reading.formats.headings import Headings, shipped
 from strapline.reading.formats.reader import FORMATS
 from strapline.reading.inbox.loose import Ends, belong, covers, span_of
-from strapline.reading.inbox.readable import sorted_out
+from strapline.reading.inbox.readable import first_of, sorted_out
 from strapline.running.commands import bench
 
 SHARES_NO_TIME = "share no time with a recording in the inbox"
@@ -72,8 +72,7 @@ def _tell(said: Sequence[tuple[str, list[Path] | str]]) -> None:
         print(f"  {plain(str(path))}")
     for reason in sorted({why for _, why in said if isinstance(why, str)}):
         names = [plain(name) for name, why in said if why == reason]
-        more = [f"{len(names) - MOST_NAMED} more"] if len(names) > MOST_NAMED else []
-        named = listed([*names[:MOST_NAMED], *more])
+        named = first_of(names, MOST_NAMED)
         print(f"Left in the archive: {len(names)} that {reason}: {named}.")
 
 

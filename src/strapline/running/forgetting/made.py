@@ -69,10 +69,7 @@ def sources_of(places: Places, made: Made) -> set[str]:
 def take_made(places: Places, made: Made, removal: Removal) -> list[str]:
     """Take away all that receipts name, and the receipts; the names of what is still there."""
     for path in made.receipts(places):
-        receipt = read_receipt(path)
-        if receipt is not None:
-            _take(places, filter(made.has, receipt.outputs), removal)
-            removal.take(path, FOLDER)
+        _take_job(places, path, made, removal)
     _take_site(places, made.session, removal)
     return [places.name_of(path) for path in _held(places, made)]
 
@@ -81,10 +78,9 @@ def take_pages_but(places: Places, sessions: Collection[str]) -> None:
     """Take away the report's pages of every other session, and their receipts."""
     removal = Removal(places.results)
     for path in (places.results / FOLDER / "report" / "sessions").glob("*.html.json"):
-        session, receipt = path.name.removesuffix(".html.json"), read_receipt(path)
-        if session not in sessions and receipt is not None:
-            _take(places, filter(Made(session).has, receipt.outputs), removal)
-            removal.take(path, FOLDER)
+        session = path.name.removesuffix(".html.json")
+        if session not in sessions:
+            _take_job(places, path, Made(session), removal)
 
 
 def take_published_but(places: Places, addresses: Mapping[str, str]) -> None:
@@ -93,12 +89,10 @@ def take_published_but(places: Places, addresses: Mapping[str, str]) -> None:
     removal, receipts = Removal(places.results), receipts_of_sessions(places)
     for address, session in published(places).items():
         if addresses.get(session, address) != address:
-            path = receipts[address]
-            receipt = read_receipt(path)
+            receipt = read_receipt(receipts[address])
             edited = others_now(receipt.outputs, places.sha256_of) if receipt else ()
-            if receipt is not None and all(now is None for _, now in edited):
-                _take(places, filter(Made(session, (address,)).has, receipt.outputs), removal)
-                removal.take(path, FOLDER)
+            if all(now is None for _, now in edited):
+                _take_job(places, receipts[address], Made(session, (address,)), removal)
 
 
 def _held(places: Places, made: Made) -> Iterator[Path]:
@@ -121,6 +115,14 @@ def _take_site(places: Places, session: str, removal: Removal) -> None:
     if receipt is not None and session in shown(receipt):
         folder = f"results/{SITE}/"
         _take(places, (name for name in receipt.outputs if name.startswith(folder)), removal)
+        removal.take(path, FOLDER)
+
+
+def _take_job(places: Places, path: Path, made: Made, removal: Removal) -> None:
+    """Take away what the receipt at `path` names and is of what was `made`, and the receipt."""
+    receipt = read_receipt(path)
+    if receipt is not None:
+        _take(places, filter(made.has, receipt.outputs), removal)
         removal.take(path, FOLDER)
 
 

@@ -12,7 +12,6 @@ from strapline.ground.files import write_model
 from strapline.ground.records.alignment import (
     Alone,
     ClockDecision,
-    ReferenceVerdict,
     SessionAlignment,
 )
 from strapline.ground.records.intake import RecordingIntake, SessionIntake, read_intake
@@ -109,10 +108,12 @@ def _aligned(
     trial = doubting(trial, apart, session.exclude, limits)
     found = [_of_device(session, trial, pair, decision) for pair, decision in decided]
     decisions = [one.decision for one in found]
+    # What was said of where the reference's rate is from follows.
+    said = (trial.verdict.sentence, held.accounts[entry.recording].get("said"))
     told = SessionAlignment(
         session=session.session,
         reference=entry.recording,
-        verdict=_with(held.accounts[entry.recording].get("said"), trial.verdict),
+        verdict=trial.verdict.model_copy(update={"sentence": " ".join(filter(None, said))}),
         alone=apart,
         second_references=tuple(
             beside(trial, other, decision, tested, longest_gap_s)
@@ -165,12 +166,6 @@ def _of_device(
     if abs(decision.delay_s or 0) >= SMALLEST_DELAY_S:
         views.append(_compared(session, trial, pair, decision, Clocks.DELAY_OUT))
     return OfDevice(decision, views, _curve(trial.trace, pair, decision, settled))
-
-
-def _with(said: str | None, verdict: ReferenceVerdict) -> ReferenceVerdict:
-    """The verdict with what was said of where the reference's rate is from."""
-    sentence = f"{verdict.sentence} {said}" if said else verdict.sentence
-    return verdict.model_copy(update={"sentence": sentence})
 
 
 def _curve(
