@@ -46,8 +46,25 @@ ROUNDING_BPM = 0.5
 
 
 @dataclass(frozen=True)
+class Strap:
+    """Its rate by the second, without gaps, and what late sensors would make of it."""
+
+    rate: np.ndarray
+
+    @cached_property
+    def slow(self) -> Smoothed:
+        """By all of SLOW_S at once, for it takes as long as by one."""
+        return Smoothed.first_order(self.rate, SLOW_S)
+
+    @cached_property
+    def tried(self) -> Smoothed:
+        """What the sensors that follow rises and falls alike make of it."""
+        return self.slow.some(ALIKE).beside(Smoothed.means(self.rate, MEANS_S))
+
+
+@dataclass(frozen=True)
 class Course:
-    """A strap's rate without gaps and a device's beside it, by the second.
+    """A strap and a device beside it, by the second.
 
     changes
         The device's, over `MATCHED_OVER_S`.
@@ -57,7 +74,7 @@ class Course:
         Seconds that are compared, of each minute of which enough are known.
     """
 
-    rate: np.ndarray
+    strap: Strap
     device: np.ndarray
     changes: np.ndarray
     known: np.ndarray
@@ -72,17 +89,17 @@ class Course:
             return None
         changes = changes_over(device, MATCHED_OVER_S)
         known = ~np.isnan(changes + changes_over(smooth, MATCHED_OVER_S))
-        return cls._if_enough(bridged(smooth), device, changes, known)
+        return cls._if_enough(Strap(bridged(smooth)), device, changes, known)
 
     @classmethod
     def _if_enough(
-        cls, rate: np.ndarray, device: np.ndarray, changes: np.ndarray, known: np.ndarray
+        cls, strap: Strap, device: np.ndarray, changes: np.ndarray, known: np.ndarray
     ) -> Course | None:
-        length = rate.size
+        length = device.size
         block_s = max(BLOCK_S, length // MOST_BLOCKS)
         blocks = [np.arange(s, min(s + block_s, length)) for s in range(0, length, block_s)]
         minutes = compared(blocks, known, max(STEP_S, length // MOST_VALUES))
-        return cls(rate, device, changes, known, minutes) if len(minutes) >= FEWEST else None
+        return cls(strap, device, changes, known, minutes) if len(minutes) >= FEWEST else None
 
     def where_it_follows(self) -> Course | None:
         """Without the seconds at which the device fails, so that no failure passes for lateness:
@@ -103,38 +120,28 @@ class Course:
             return self
         around = [(max(start - AROUND_S, 0), end + AROUND_S) for start, end in failing]
         known = self.known & ~within(around, present.size)
-        return self._if_enough(self.rate, self.device, self.changes, known)
+        return self._if_enough(self.strap, self.device, self.changes, known)
 
     def _least_late(self) -> np.ndarray:
         """What the least late of the sensors whose level the device has most often would show, with
         the distance that is usual, shape (n,)."""
         seconds = np.concatenate(self.minutes)
         seconds = seconds[~np.isnan(self.device[seconds])]
-        length = self.rate.size
+        tried, length = self.strap.tried, self.device.size
         shifted = np.clip(seconds - SHIFTS_S[:, np.newaxis], 0, length - 1)
-        apart = self.device[seconds] - self.tried.rates[:, shifted]
+        apart = self.device[seconds] - tried.rates[:, shifted]
         usual = usual_level(apart)
         agreed = np.exp(-(((apart - usual[..., np.newaxis]) / NEAR_BPM) ** 2) / 2).mean(axis=-1)
-        late_s = np.abs(SHIFTS_S + self.tried.late_s[:, :1])
+        late_s = np.abs(SHIFTS_S + tried.late_s[:, :1])
         as_good = np.where(agreed >= AS_GOOD * agreed.max(), late_s, np.inf)
         least, shift = np.unravel_index(np.argmin(as_good), as_good.shape)
         source = np.clip(np.arange(length) - SHIFTS_S[shift], 0, length - 1)
-        expected: np.ndarray = self.tried.rates[least][source] + usual[least, shift]
+        expected: np.ndarray = tried.rates[least][source] + usual[least, shift]
         return expected
-
-    @cached_property
-    def tried(self) -> Smoothed:
-        """What the sensors that follow rises and falls alike make of the rate."""
-        return self.slow.some(ALIKE).beside(Smoothed.means(self.rate, MEANS_S))
-
-    @cached_property
-    def slow(self) -> Smoothed:
-        """By all of SLOW_S at once, for it takes as long as by one."""
-        return Smoothed.first_order(self.rate, SLOW_S)
 
     def alike(self) -> Fit:
         """The nearest of the sensors that follow rises and falls alike."""
-        grid = Grid.of(self.tried, MATCHED_OVER_S, SHARES, SHIFTS_S)
+        grid = Grid.of(self.strap.tried, MATCHED_OVER_S, SHARES, SHIFTS_S)
         return fitted(grid, self.changes, self.minutes)
 
     def by_sides(self, alike: Fit) -> Fit:
@@ -142,7 +149,7 @@ class Course:
         share, shift = alike.grid.shares[alike.place[0]], SHIFTS_S[alike.place[2]]
         shares = SHARES[np.abs(SHARES - share) < NEAR_SHARE]
         shifts = SHIFTS_S[np.abs(SHIFTS_S - shift) <= NEAR_S]
-        grid = Grid.of(self.slow.some(BY_SIDES), MATCHED_OVER_S, shares, shifts)
+        grid = Grid.of(self.strap.slow.some(BY_SIDES), MATCHED_OVER_S, shares, shifts)
         return fitted(grid, self.changes, self.minutes)
 
 
