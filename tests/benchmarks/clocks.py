@@ -30,10 +30,11 @@ from benchmarks.clock_table import table
 from benchmarks.performance_table import write
 from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import Alignment
+from strapline.ground.vocabulary import Decision
 from strapline.method.signal.clocks.channel import Channel
 from strapline.method.signal.clocks.decide import by_evidence
 from strapline.method.signal.clocks.pair import Pair
-from strapline.method.signal.response import NO_DELAY, response
+from strapline.method.signal.response import response
 from strapline.method.signal.trace import Trace
 
 START_S = 1_750_000_000.0
@@ -190,7 +191,7 @@ def published(
     found: ClockDecision, rate: np.ndarray, wrist: Trace, truth_s: tuple[float, float, float]
 ) -> dict[str, tuple[float, bool]]:
     """How far each delay that is told is from the true one, and whether its interval holds that."""
-    if found.decision in NO_DELAY:
+    if found.is_fitted or found.decision == Decision.STEPPING:
         return {}
     placed = wrist.shifted(found.offsets(wrist.time_s))
     told = response(rate, placed.at(START_S + np.arange(rate.size), GAP_S))

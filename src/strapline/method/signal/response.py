@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from strapline.ground.records.alignment import ClockDecision, Delay
-from strapline.ground.vocabulary import Decision, Status
+from strapline.ground.vocabulary import Status
 from strapline.method.signal.clocks.likeness import smoothed, usual_level
 from strapline.method.signal.grid import changes_over
 from strapline.method.signal.late_sensors import BETWEEN_S, FEWEST, STEP_S, Course, compared
@@ -31,8 +31,6 @@ LARGEST_SHARE_LEFT, LARGEST_DOUBT_S = 0.75, 5.0
 LARGEST_ERROR_LEFT = 0.9
 LOCK_HOLD_S = 30
 PERCENTILES = (2.5, 97.5)
-# Where heart rate set the clock, clock and sensor cannot be parted.
-NO_DELAY = (Decision.ESTIMATED, Decision.STEPPING, Decision.COPY)
 
 
 @dataclass(frozen=True)
@@ -175,9 +173,10 @@ def _events(moving: np.ndarray, length: int) -> list[np.ndarray]:
 
 
 def with_delay(decision: ClockDecision, aligned: pd.DataFrame) -> ClockDecision:
-    """The decision with the delay that it leaves, from the device's rows under ALIGNED by it."""
+    """The decision with the delay that it leaves, from the device's rows under ALIGNED by it; none
+    where heart rate set the clock to the second, for then the two cannot be parted."""
     compared = aligned["status"] == Status.COMPARED
-    if decision.decision in NO_DELAY or not compared.any():
+    if decision.is_fitted or not compared.any():
         return decision
     apart_s = usual_s(aligned.loc[compared, "stands_for_s"].to_numpy())
     if not is_line(apart_s):
