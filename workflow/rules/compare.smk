@@ -21,6 +21,7 @@ rule measure:
     input:
         intake=f"{SESSION}/intake.json",
         recordings=f"{SESSION}/recordings.parquet",
+        clocks=f"{SESSION}/alignment.json",
         aligned=f"{SESSION}/aligned.parquet",
     output:
         metrics=f"{SESSION}/metrics.parquet",

@@ -16,6 +16,7 @@ from scipy import stats
 from scipy.signal import lfilter
 from sklearn import metrics as sklearn_metrics
 
+from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import Intervals, Tolerance
 from strapline.method.agreement.resampling import generator
 from strapline.method.metrics import again, registry
@@ -25,6 +26,7 @@ from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.intervals import Sampled
 from strapline.method.metrics.metric_rows import measured, value_of
 from strapline.method.metrics.resamples import Resamples
+from strapline.method.signal.response import response
 from unit.agreement.one_resample import identity_blocks
 from unit.signal.invented import workout
 
@@ -44,7 +46,10 @@ def session(metric=None):
     device = np.concatenate([np.full(7, reference[0] + 40), reference[:-7]]) + 2 + errors()
     if metric is None or metric.given != IN_ORDER:
         device[600:700] = np.nan
-    return Compared(reference, device, TOLERANCE)
+    late = response(reference, device)
+    told = {"rising": late.rising, "falling": late.falling}
+    clock = ClockDecision(recording="watch", offset_s=0, decision="refused", reason="", **told)
+    return Compared(reference, device, TOLERANCE, clock=clock)
 
 
 def by_library(rule):
@@ -152,8 +157,6 @@ ORACLES = {
     "delay_falling": lambda c: pytest.approx(7, abs=1),
     "first_lock": lock_by_pandas,
 }
-# A band of so many bpm tells a rise, whatever the unit; a number of seconds has no other.
-IN_BPM_ALONE = {"delay_rising", "delay_falling"}
 OF_ONE_RATE = {metric.key for metric in AT_RATES}
 # What seconds are worth depends on which follows which.
 OF_THE_ORDER = {"effective_n"}
@@ -263,10 +266,10 @@ def test_in_another_unit_what_is_in_bpm_changes_with_it_and_nothing_else(metric)
     if metric.key in OF_ONE_RATE:
         metric = replace(metric, value=lambda c: c.regression.at(c.pairs[0].max()).low)
     compared = session(metric)
-    doubled = Compared(2 * compared.reference, 2 * compared.device, Tolerance(beats=10))
+    sides = 2 * compared.reference, 2 * compared.device
+    doubled = Compared(*sides, Tolerance(beats=10), clock=compared.clock)
     factor = 2 if metric.unit == "bpm" else 1
-    slack = 1 if metric.key in IN_BPM_ALONE else 1e-9
-    expected = pytest.approx(factor * value_of(metric, compared), abs=slack)
+    expected = pytest.approx(factor * value_of(metric, compared), abs=1e-9)
     assert value_of(metric, doubled) == expected
 
 

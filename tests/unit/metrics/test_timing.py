@@ -1,9 +1,11 @@
 import numpy as np
 import pytest
 
+from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.settings import Effort, Intervals, Tolerance
 from strapline.method.metrics import registry
 from strapline.method.metrics.session_metrics import session_metrics
+from strapline.method.signal.response import with_delay
 from unit.agreement.grids import grid, intake
 from unit.signal.invented import workout
 
@@ -13,7 +15,9 @@ IN_ORDER = [metric.key for metric in registry.given("whole session in order")]
 
 def found(status, device, **sizes):
     table = grid(status, device, reference=RATE[: len(status)], **sizes)
-    rows = session_metrics(table, intake(), None, Tolerance(), Intervals(), Effort())
+    left = ClockDecision(recording="watch", offset_s=0, decision="refused", reason="")
+    clocks = {"watch": with_delay(left, table)}
+    rows = session_metrics(table, intake(), None, Tolerance(), Intervals(), Effort(), clocks)
     return rows[rows["metric"].isin(IN_ORDER)].set_index("metric")
 
 

@@ -37,6 +37,7 @@ def test_the_delay_is_told_throughout_at_rises_and_at_falls(what):
         assert side.low_s <= LATE_S <= side.high_s
     left = found.in_view("delay_out")
     assert left.offset_s == pytest.approx(-3 - LATE_S, abs=0.5)
+    assert left.delay_s == 0 and left.rising.low_s <= 0 <= left.rising.high_s
 
 
 def test_clock_and_sensor_cannot_be_parted_where_heart_rate_set_the_clock():

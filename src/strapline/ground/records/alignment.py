@@ -46,6 +46,10 @@ class Delay(Strict):
     low_s: float
     high_s: float
 
+    def less(self, by_s: float) -> Delay:
+        """What is left of it where so many seconds are taken out."""
+        return Delay(**{name: round(value - by_s, 1) for name, value in self})
+
     @property
     def is_none(self) -> bool:
         """Whether it may be no delay at all."""
@@ -144,13 +148,15 @@ class ClockDecision(Strict):
         return {sign: (each.low_s, each.high_s) for sign, each in told.items() if each}
 
     def in_view(self, view: str) -> ClockDecision:
-        """What is done with the device's times in a view of the clocks."""
+        """What is done with the device's times in a view of the clocks, and how late it then is."""
         if view == Clocks.SETTLED or self.delay is None:
             return self
         late_s = self.delay.delay_s
         pieces = [p.model_copy(update={"offset_s": p.offset_s - late_s}) for p in self.pieces]
+        told = {"delay": self.delay, "rising": self.rising, "falling": self.falling}
+        left = {name: each and each.less(late_s) for name, each in told.items()}
         offset_s = round(self.offset_s - late_s, 1)
-        return self.model_copy(update={"offset_s": offset_s, "pieces": tuple(pieces)})
+        return self.model_copy(update={"offset_s": offset_s, "pieces": tuple(pieces)} | left)
 
     def offsets(self, time_s: np.ndarray) -> np.ndarray:
         """The offset in s to add at each of the device's times, in seconds since 1970; NaN where

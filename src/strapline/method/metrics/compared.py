@@ -16,10 +16,10 @@ from strapline.method.agreement.proportional_bias import (
     RegressionLimits,
     regression_limits,
 )
-from strapline.method.signal.response import Response, response
-from strapline.method.signal.spacing import every, independent_reports, longest_unit_s, usual_s
+from strapline.method.signal.spacing import every, independent_reports, longest_unit_s
 
 if TYPE_CHECKING:
+    from strapline.ground.records.alignment import ClockDecision
     from strapline.ground.settings import Tolerance
     from strapline.method.metrics.metric_rows import View
 
@@ -28,13 +28,13 @@ if TYPE_CHECKING:
 class Compared:
     """reference, device: bpm, shape (n,), NaN where a side is missing. What several figures share
     is reckoned once, when it is first asked for. `reports`: from how many of the slower side's
-    reports they are; `apart_s`: the usual time between these."""
+    reports they are; `clock`: the device's, with how late it runs by that."""
 
     reference: np.ndarray
     device: np.ndarray
     tolerance: Tolerance
     reports: float = math.inf
-    apart_s: float = 1.0
+    clock: ClockDecision | None = None
 
     @classmethod
     def of(cls, view: View, inside: np.ndarray, tolerance: Tolerance) -> Compared:
@@ -53,14 +53,14 @@ class Compared:
         )
 
     @classmethod
-    def in_order(cls, view: View, tolerance: Tolerance) -> Compared:
+    def in_order(cls, view: View, tolerance: Tolerance, clock: ClockDecision | None) -> Compared:
         """A place for each second; the reference is missing where the two could not be compared
-        whatever the device did."""
+        whatever the device did. `clock`: in this view."""
         return cls(
             np.where(view.compared | view.missed, view.reference, np.nan),
             np.where(view.compared, view.device, np.nan),
             tolerance,
-            apart_s=usual_s(view.stands_for_s[view.compared]),
+            clock=clock,
         )
 
     @cached_property
@@ -130,10 +130,6 @@ class Compared:
     @cached_property
     def regression(self) -> RegressionLimits:
         return regression_limits(*self.pairs)
-
-    @cached_property
-    def response(self) -> Response:
-        return response(self.reference, self.device, self.apart_s)
 
 
 def effective_n(series: np.ndarray) -> float:

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
+from strapline.ground.records.alignment import Delay
 from strapline.method.metrics import again
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.intervals import delay, none
 from strapline.method.metrics.metric import OWN, Metric
 from strapline.method.signal.response import LOCK_HOLD_S, first_lock
 
-if TYPE_CHECKING:
-    from strapline.ground.records.alignment import Delay
+
+def _rising(c: Compared) -> Delay | None:
+    return c.clock.rising if c.clock else None
+
+
+def _falling(c: Compared) -> Delay | None:
+    return c.clock.falling if c.clock else None
 
 
 def _seconds(found: Delay | None) -> float:
@@ -30,15 +35,14 @@ DELAYS = (
     Metric(
         key="delay_rising",
         name="Delay, rising",
-        meaning="How late it follows a rise. Where heart rates set the clock, only the gap between "
-        "the two delays counts.",
+        meaning="How late it follows a rise; not told where heart rate set its clock.",
         unit="s",
         plus=True,
         formula="shift plus mean delay of the smoothing at rises of at least 6 bpm over 20 s, "
         "those that bring the reference’s changes over 30 s closest to the device’s",
         source=OWN,
-        interval=delay(lambda response: response.rising),
-        value=lambda c: _seconds(c.response.rising),
+        interval=delay(_rising),
+        value=lambda c: _seconds(_rising(c)),
         again=None,
         given="whole session in order",
     ),
@@ -51,8 +55,8 @@ DELAYS = (
         formula="shift plus mean delay of the smoothing at falls of at least 6 bpm over 20 s, "
         "those that bring the reference’s changes over 30 s closest to the device’s",
         source=OWN,
-        interval=delay(lambda response: response.falling),
-        value=lambda c: _seconds(c.response.falling),
+        interval=delay(_falling),
+        value=lambda c: _seconds(_falling(c)),
         again=None,
         given="whole session in order",
     ),

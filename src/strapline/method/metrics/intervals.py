@@ -16,7 +16,6 @@ from strapline.method.agreement.proportional_bias import difference_on_mean
 from strapline.method.agreement.resampling import generator
 from strapline.method.metrics.compared import Compared, effective_n
 from strapline.method.metrics.resamples import Resamples
-from strapline.method.signal.response import Response
 
 if TYPE_CHECKING:
     from strapline.ground.records.alignment import Delay
@@ -165,11 +164,11 @@ SLOPE = IntervalRule(
 )
 
 
-def delay(which: Callable[[Response], Delay | None]) -> IntervalRule:
-    """Of one of the delays of a response."""
+def delay(which: Callable[[Compared], Delay | None]) -> IntervalRule:
+    """Of one of the delays that align told."""
 
     def of(_: float, sampled: Sampled) -> Interval:
-        found = which(sampled.compared.response)
+        found = which(sampled.compared)
         return UNKNOWN if found is None else Interval(found.low_s, found.high_s)
 
     return IntervalRule("Bayesian bootstrap over minutes, 95 %", of)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,6 +20,7 @@ from strapline.method.metrics.metric import Given
 from strapline.method.metrics.metric_rows import View, measured, views
 
 if TYPE_CHECKING:
+    from strapline.ground.records.alignment import ClockDecision
     from strapline.ground.records.intake import SessionIntake
     from strapline.ground.settings import Effort, Intervals, Tolerance
 
@@ -34,10 +36,12 @@ def session_metrics(
     tolerance: Tolerance,
     intervals: Intervals,
     effort: Effort,
+    clocks: Mapping[str, ClockDecision] = MappingProxyType({}),
 ) -> pd.DataFrame:
     """A frame under METRICS from one under ALIGNED; empty where nothing was aligned.
 
-    `maximum` is what bands of effort go by, as `session_maximum` tells it. A device that reports
+    `maximum` is what bands of effort go by, as `session_maximum` tells it. `clocks`: what was
+    decided of each recording's clock, with how late it runs by that. A device that reports
     too seldom for a line has no figures of seconds in order.
     """
     found: list[dict[str, Any]] = []
@@ -52,7 +56,9 @@ def session_metrics(
             found += _rows(view.names | {"scope": scope, "n": n}, sides, where, intervals)
     for view in together:
         if view.is_line:
-            sides = Compared.in_order(view, tolerance)
+            clock = clocks.get(view.names["recording"])
+            in_view = clock and clock.in_view(view.names["alignment"])
+            sides = Compared.in_order(view, tolerance, in_view)
             names = view.names | {"scope": Scope.WHOLE, "n": np.count_nonzero(view.compared)}
             found += _rows(names, sides, [IN_ORDER], intervals)
     shown = {r.recording: r.resolution.pixel_bpm for r in intake.tested if r.resolution}

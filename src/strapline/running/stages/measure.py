@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from strapline.ground.files import write_model
+from strapline.ground.files import read_model, write_model
+from strapline.ground.records.alignment import SessionAlignment
 from strapline.ground.records.intake import SessionIntake, read_intake
 from strapline.ground.records.ledger import ComparisonLedger, RecordingLedger, SessionLedger, Tally
 from strapline.ground.tables.recordings import by_recording
@@ -32,6 +33,7 @@ def run(
     *,
     intake: str,
     recordings: str,
+    clocks: str,
     aligned: str,
     metrics: str,
     ledger: str,
@@ -46,8 +48,9 @@ def run(
 ) -> None:
     session, seconds = read_intake(intake), ALIGNED.read(aligned)
     maximum = session_maximum(seconds, session.body, effort)
+    decided = {clock.recording: clock for clock in read_model(clocks, SessionAlignment).clocks}
     parts = [
-        session_metrics(seconds, session, maximum, tolerance, intervals, effort),
+        session_metrics(seconds, session, maximum, tolerance, intervals, effort, decided),
         sensitivity(seconds, session, tolerance),
         shared_seconds(seconds, session),
     ]
