@@ -37,6 +37,15 @@ def test_a_strap_that_is_lost_at_an_end_is_told():
     assert abs(found.end_s - (BAD.stop - 10)) <= 5
 
 
+@pytest.mark.parametrize("bad", [slice(0, 360), slice(700, None)])
+def test_a_strap_that_is_wrong_from_the_start_or_to_the_end_is_told(bad):
+    strap = TRUE.copy()
+    strap[bad] -= 35
+    (found,) = alone(strap, [late(2), late(4)])
+    start, end, _ = bad.indices(TRUE.size)
+    assert abs(found.start_s - start) <= 5 and abs(found.end_s - end) <= 5
+
+
 def dropped(start: int, end: int, share: float) -> np.ndarray:
     device = TRUE.copy()
     device[start:end] *= share
@@ -55,6 +64,8 @@ CADENCE = np.where((SECONDS > 300) & (SECONDS < 700), 170.0, TRUE)
         pytest.param(TRUE, [late(2), late(4)], id="all are right"),
         pytest.param(TRUE, [0.75 * TRUE, 0.77 * TRUE], id="both are low by a share"),
         pytest.param(TRUE, [dropped(400, 700, 0.7), dropped(402, 704, 0.72)], id="both drop"),
+        pytest.param(TRUE, [dropped(0, 60, 0.7), dropped(0, 62, 0.7)], id="both find it late"),
+        pytest.param(TRUE, [dropped(900, 1200, 0.7)] * 2, id="both are low to the end"),
         pytest.param(TRUE, [STUCK, STUCK + 1], id="both are stuck"),
         pytest.param(TRUE, [CADENCE, CADENCE + 1], id="both show the cadence"),
         pytest.param(SPRINT, [3 * SPRINT - 260, 3 * SPRINT - 259], id="both leap with the strap"),

@@ -30,7 +30,8 @@ def alone(reference_bpm: np.ndarray, devices_bpm: Sequence[np.ndarray]) -> tuple
     reference_bpm, shape (n,), and each of devices_bpm, shape (n,): heart rates second by second,
     NaN where missing or left out; none of the devices copies another or the reference. At both
     ends of a stretch the reference jumps, or is lost, while the devices go on: that tells it from
-    devices that are late, low or locked to a cadence together.
+    devices that are late, low or locked to a cadence together. At one of them it may be the first
+    or the last second that can be compared in place of that, as where a strap is dry at first.
     """
     if len(devices_bpm) < 2:
         return ()
@@ -40,11 +41,14 @@ def alone(reference_bpm: np.ndarray, devices_bpm: Sequence[np.ndarray]) -> tuple
     middle, spread = np.full((2, reference_bpm.size), np.nan)
     middle[several] = np.nanmedian(held, axis=0)
     spread[several] = np.nanmax(held, axis=0) - np.nanmin(held, axis=0)
-    apart = (spread <= AGREE_BPM) & (np.abs(middle - reference_bpm) >= APART_BPM)
+    apart_bpm = np.abs(middle - reference_bpm)
+    known = np.flatnonzero(np.isfinite(apart_bpm))
     found = []
-    for places in _stretches(np.flatnonzero(apart)):
+    for places in _stretches(np.flatnonzero((spread <= AGREE_BPM) & (apart_bpm >= APART_BPM))):
         start, end = int(places[0]), int(places[-1]) + 1
-        if places.size >= SHORTEST_S and _jumps(reference_bpm, middle, start, end):
+        inner = [p for p in (start, end) if known[0] + JUMP_S < p <= known[-1] - JUMP_S]
+        jumps = bool(inner) and all(_jumps(reference_bpm, middle, place) for place in inner)
+        if places.size >= SHORTEST_S and jumps:
             away = float(np.median(middle[places] - reference_bpm[places]))
             spread_bpm = float(np.median(spread[places]))
             found.append(Alone(start_s=start, end_s=end, away_bpm=away, spread_bpm=spread_bpm))
@@ -57,13 +61,11 @@ def _stretches(places: np.ndarray) -> list[np.ndarray]:
     return [part for part in parts if part.size]
 
 
-def _jumps(reference: np.ndarray, middle: np.ndarray, start: int, end: int) -> bool:
-    """Whether the reference, and not the devices, changed at both ends."""
-    return all(
-        _changed(reference, place) >= JUMP_BPM
-        and _changed(middle, place, lost=0.0) <= SMALLEST_PART * _changed(reference, place)
-        for place in (start, end)
-    )
+def _jumps(reference: np.ndarray, middle: np.ndarray, place: int) -> bool:
+    """Whether the reference changed there, and not the devices."""
+    jump_bpm = _changed(reference, place)
+    devices_bpm = _changed(middle, place, lost=0.0)
+    return jump_bpm >= JUMP_BPM and devices_bpm <= SMALLEST_PART * jump_bpm
 
 
 def _changed(rate: np.ndarray, place: int, lost: float = np.inf) -> float:
