@@ -252,5 +252,5 @@ def test_a_kind_that_could_not_always_be_told_is_no_part_of_the_whole():
     assert "not right for 3.2 minutes in the hour" in shown.sentences[0]
     assert shown.sentences[1] == (
         "In the one session in which that could be told, it showed the cadence for 10.0 minutes "
-        "in the hour, in 1 of them: for 10 min, 12.0 bpm off."
+        "in the hour: for 10 min, 12.0 bpm off."
     )

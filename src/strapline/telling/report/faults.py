@@ -127,14 +127,15 @@ def _weakness(activity: str, cells: Mapping[tuple[str, str], Row]) -> str:
 def _what_most(main: Row, whole: Row) -> str:
     """The kind that took most time, as a part of the whole where it was looked for in all of it."""
     did, looked_for = kinds.kind(main["kind"]).did, int(main["sessions_looked_for"])
+    often = f", in {main['sessions_with']} of " if looked_for > 1 else ""
     if looked_for < main["sessions"]:
         lead = (
             f"In the {counted(looked_for, 'session')} in which that could be told, it {did} for "
-            f"{minutes(_rate(main))} in the hour, in {main['sessions_with']} of them"
+            f"{minutes(_rate(main))} in the hour{often and f'{often}them'}"
         )
     else:
-        sessions = f"in {main['sessions_with']} of {main['sessions']} sessions"
-        lead = f"{_of_that(_rate(main), _rate(whole))} it {did}, {sessions}"
+        sessions = often and f"{often}{looked_for} sessions"
+        lead = f"{_of_that(_rate(main), _rate(whole))} it {did}{sessions}"
     by = "" if math.isnan(main["mean_error_bpm"]) else f", {bpm(main['mean_error_bpm'])} off"
     length = f"{'typically ' if main['episodes'] > 1 else ''}for {lasting(main['median_length_s'])}"
     return f"{lead}: {length}{by}."
