@@ -91,7 +91,7 @@ def test_beside_others_the_verdict_says_what_there_is() -> None:
     ledger = SessionLedger(session="s-1", recordings=(), comparisons=())
     found = usability(ALONE, alignment, ledger)
     assert found.verdict == "Of Band there is only what the app states."
-    assert found.next_time == ()
+    assert found.advice == ()
 
 
 def test_a_publication_marks_what_the_app_states() -> None:

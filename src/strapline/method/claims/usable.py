@@ -65,10 +65,6 @@ class Usability:
     def verdict(self) -> str:
         return f"Does not count. {self.against}" if self.against else self.told
 
-    @property
-    def next_time(self) -> tuple[str, ...]:
-        return tuple(sentences(self.advice))
-
 
 def usability(
     intake: SessionIntake, alignment: SessionAlignment, ledger: SessionLedger
