@@ -423,7 +423,8 @@ def test_a_drift_as_small_as_a_sensors_is_left():
 
 
 def test_a_copy_of_the_strap_is_no_evidence():
-    decision = copied(decided(late(0)))
+    (pair,) = pairs_of(entry("watch"))
+    decision = copied(pair)
     assert (decision.decision, decision.offset_s) == ("copy", 0)
     assert "watch recorded the strap's signal" in decision.reason
 

@@ -202,7 +202,7 @@ def _unless_copied(
     moved = [device.shifted(offset_s) for offset_s in offsets_s if offset_s.any()]
     gap_s = pair.longest_gap_s
     copies = any(is_copy(r, d, gap_s) for r in references for d in [device, *moved])
-    return copied(decision) if copies else decision
+    return copied(pair) if copies else decision
 
 
 def _apart(

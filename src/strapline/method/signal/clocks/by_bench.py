@@ -28,14 +28,9 @@ def by_bench(pair: Pair, settled: Sequence[Settled]) -> ClockDecision | None:
         return None
     other, offset_s, within_s = alike[0]
     how = f"is set right by {shift(offset_s)} like it" if offset_s else "is right like it"
-    return ClockDecision(
-        recording=pair.entry.recording,
-        offset_s=offset_s,
-        decision=Decision.BENCH,
-        ground=f"set by the same {source} as another",
-        within_s=within_s,
-        reason=f"Its clock and that of {other.label} are set by the same {source}: it {how}.",
-    )
+    why = f"Its clock and that of {other.label} are set by the same {source}: it {how}."
+    ground = f"set by the same {source} as another"
+    return pair.decided(Decision.BENCH, why, offset_s, ground=ground, within_s=within_s)
 
 
 def settled_by(pairs: Sequence[Pair], decisions: Sequence[ClockDecision]) -> list[Settled]:

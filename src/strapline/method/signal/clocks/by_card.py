@@ -25,11 +25,10 @@ def by_card(pair: Pair) -> ClockDecision | None:
         found = None
     offset_s = found.offset_s if found else 0.0
     said = f"The session card states {counted(len(pieces) - 1, 'pause')} left out."
-    return ClockDecision(
-        recording=pair.entry.recording,
-        offset_s=offset_s,
-        decision=Decision.STATED,
-        reason=f"{said} {found.reason}" if found else said,
+    return pair.decided(
+        Decision.STATED,
+        f"{said} {found.reason}" if found else said,
+        offset_s,
         ground=found.ground if found else "",
         within_s=found.within_s if found else 0.0,
         pieces=tuple(p.model_copy(update={"offset_s": offset_s + p.offset_s}) for p in pieces),
@@ -68,7 +67,6 @@ def _stated_s(pair: Pair) -> float | None:
 def _of_clock(pair: Pair) -> ClockDecision | None:
     """A coarse offset is refined by what both files measured, if that can tell."""
     note, other = pair.entry.clock_note, pair.reference_entry.clock_note
-    name = pair.entry.recording
     if (stated := _stated_s(pair)) is not None:
         why = f"The session card states an offset of {shift(stated)}."
         if note.about or other.about:
@@ -76,20 +74,12 @@ def _of_clock(pair: Pair) -> ClockDecision | None:
             if finer and abs(finer.offset_s - stated) <= pair.alignment.search_s:
                 return finer
             why = f"The session card states an offset of about {shift(stated)}."
-            return _stated(name, stated, why, ground="")
-        return _stated(name, stated, why)
+            return pair.decided(Decision.STATED, why, stated)
+        return pair.decided(Decision.STATED, why, stated, ground=BY_CARD)
     if note.trusted:
         why = "The session card trusts this clock."
-        return ClockDecision(
-            recording=name, offset_s=0.0, decision=Decision.TRUSTED, reason=why, ground=BY_CARD
-        )
+        return pair.decided(Decision.TRUSTED, why, ground=BY_CARD)
     if pair.marked_s is not None:
         why = f"The moment marked in both files meets after shifting by {shift(pair.marked_s)}."
-        return _stated(name, pair.marked_s, why)
+        return pair.decided(Decision.STATED, why, pair.marked_s, ground=BY_CARD)
     return None
-
-
-def _stated(name: str, offset_s: float, why: str, ground: str = BY_CARD) -> ClockDecision:
-    return ClockDecision(
-        recording=name, offset_s=offset_s, decision=Decision.STATED, reason=why, ground=ground
-    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -113,8 +114,7 @@ def _jumping(pair: Pair, known: Sequence[Stretch], by: str) -> ClockDecision:
         f"By {by} in both files its clock jumps in the middle of the session, as where a file "
         f"leaves pauses out: {set_right(known)}.{card_line(pair, known)}"
     )
-    decision = _decision(pair, round(known[0].offset_s, 1), why, by)
-    return decision.model_copy(update={"pieces": pieces_of(known)})
+    return _decision(pair, round(known[0].offset_s, 1), why, by, pieces=pieces_of(known))
 
 
 def _drifting(pair: Pair, drift: EvenDrift, by: str) -> ClockDecision:
@@ -124,7 +124,7 @@ def _drifting(pair: Pair, drift: EvenDrift, by: str) -> ClockDecision:
         f"is set right by {shift(offset_s)} in the middle, and by the line through that."
     )
     line = {"drift_per_hour_s": round(drift.per_hour_s, 2), "holds_at_s": drift.at_s - offset_s}
-    return _decision(pair, offset_s, why, by).model_copy(update=line)
+    return _decision(pair, offset_s, why, by, **line)
 
 
 def _set(pair: Pair, found_s: float, by: str, least_s: float, most_s: float) -> ClockDecision:
@@ -152,16 +152,10 @@ def _set(pair: Pair, found_s: float, by: str, least_s: float, most_s: float) -> 
 
 
 def _decision(
-    pair: Pair, offset_s: float, why: str, by: str, within_s: float = FILTERS_S
+    pair: Pair, offset_s: float, why: str, by: str, within_s: float = FILTERS_S, **more: Any
 ) -> ClockDecision:
-    return ClockDecision(
-        recording=pair.entry.recording,
-        offset_s=offset_s,
-        decision=Decision.CHANNELS,
-        reason=why,
-        ground=f"right to within {within_s:g} s, by {by}",
-        within_s=within_s,
-    )
+    ground = f"right to within {within_s:g} s, by {by}"
+    return pair.decided(Decision.CHANNELS, why, offset_s, ground=ground, within_s=within_s, **more)
 
 
 def _by(twins: Iterable[Twin]) -> str:
@@ -175,6 +169,4 @@ def _stepping(pair: Pair, by_s: float) -> ClockDecision:
         "nothing is compared. Record without automatic pauses, or put what comes before and after "
         "the pause in sessions of their own."
     )
-    return ClockDecision(
-        recording=pair.entry.recording, offset_s=0.0, decision=Decision.STEPPING, reason=why
-    )
+    return pair.decided(Decision.STEPPING, why)

@@ -9,13 +9,8 @@ def by_one_file(pair: Pair) -> ClockDecision | None:
     """One file has one clock, whatever sensors it tells of."""
     if not pair.entry.raw or pair.entry.raw != pair.reference_entry.raw:
         return None
-    return ClockDecision(
-        recording=pair.entry.recording,
-        offset_s=0.0,
-        decision=Decision.TRUSTED,
-        ground="that of the strap",
-        reason="It is from the same file as the reference, and so by the same clock.",
-    )
+    why = "It is from the same file as the reference, and so by the same clock."
+    return pair.decided(Decision.TRUSTED, why, ground="that of the strap")
 
 
 def by_satellites(pair: Pair) -> ClockDecision | None:
@@ -27,11 +22,6 @@ def by_satellites(pair: Pair) -> ClockDecision | None:
         or not pair.shares_time
     ):
         return None
-    return ClockDecision(
-        recording=pair.entry.recording,
-        offset_s=0.0,
-        decision=Decision.SATELLITES,
-        ground="right to within 5 s, by satellites",
-        within_s=5.0,
-        reason="Both files hold satellite positions: both clocks are right to within 5 s.",
-    )
+    why = "Both files hold satellite positions: both clocks are right to within 5 s."
+    ground = "right to within 5 s, by satellites"
+    return pair.decided(Decision.SATELLITES, why, ground=ground, within_s=5.0)

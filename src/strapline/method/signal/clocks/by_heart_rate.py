@@ -56,12 +56,11 @@ def by_heart_rate(pair: Pair) -> ClockDecision | None:
     )
     rest = pair.searched(gross_s)
     finer = _by(pair, rest.offset_s) if pair.demands.met_by(rest) else None
-    return ClockDecision(
-        recording=pair.entry.recording,
-        offset_s=gross_s + (finer.offset_s if finer else 0.0),
+    return pair.decided(
+        Decision.ESTIMATED,
+        f"{why} {finer.reason}" if finer else why,
+        gross_s + (finer.offset_s if finer else 0.0),
         gross_shift_s=gross_s,
-        decision=Decision.ESTIMATED,
-        reason=f"{why} {finer.reason}" if finer else why,
     )
 
 
@@ -76,12 +75,8 @@ def _by(pair: Pair, offset_s: float) -> ClockDecision | None:
         else f"It is {-offset_s:.1f} s behind the strap, later than any sensor "
         f"(at most {largest_lag_s:g} s)"
     )
-    return ClockDecision(
-        recording=pair.entry.recording,
-        offset_s=offset_s,
-        decision=Decision.ESTIMATED,
-        reason=f"{what}: its clock is set right by {shift(offset_s)}. {FLATTERING}",
-    )
+    why = f"{what}: its clock is set right by {shift(offset_s)}. {FLATTERING}"
+    return pair.decided(Decision.ESTIMATED, why, offset_s)
 
 
 def _paused(pair: Pair) -> ClockDecision | None:
@@ -99,17 +94,12 @@ def _paused(pair: Pair) -> ClockDecision | None:
     fits = "later" if of_device else "earlier"
     fitting = listed([f"{lasting(p.lasted_s)} {fits} from {clock(p.at_s)} on" for p in pauses])
     shorter = lasting(sum(pause.lasted_s for pause in pauses))
-    return ClockDecision(
-        recording=pair.entry.recording,
-        offset_s=parts[0].offset_s,
-        pieces=pieces_of(parts),
-        decision=Decision.ESTIMATED,
-        reason=(
-            f"The {own}'s file is {shorter} shorter than the {other}'s, and its heart rate fits "
-            f"the strap's {fitting}, as where a file leaves a pause out: {set_right(parts)}."
-            f"{card_line(pair, parts, about=True)}"
-        ),
+    why = (
+        f"The {own}'s file is {shorter} shorter than the {other}'s, and its heart rate fits the "
+        f"strap's {fitting}, as where a file leaves a pause out: {set_right(parts)}."
+        f"{card_line(pair, parts, about=True)}"
     )
+    return pair.decided(Decision.ESTIMATED, why, parts[0].offset_s, pieces=pieces_of(parts))
 
 
 def _drifting(pair: Pair) -> ClockDecision | None:
@@ -121,17 +111,17 @@ def _drifting(pair: Pair) -> ClockDecision | None:
         return None
     middle_s = ours.size / 2
     offset_s = round(drift.offset_at(middle_s), 1)
-    return ClockDecision(
-        recording=pair.entry.recording,
-        offset_s=offset_s,
+    why = (
+        f"The clocks drift by {shift(drift.per_hour_s)} an hour: the offset goes from "
+        f"{shift(drift.first_s)} in the first third to {shift(drift.last_s)} in the last, "
+        f"evenly. In the middle it is {shift(offset_s)}. {FLATTERING}"
+    )
+    return pair.decided(
+        Decision.ESTIMATED,
+        why,
+        offset_s,
         drift_per_hour_s=round(drift.per_hour_s, 2),
         holds_at_s=float(pair.reference.time_s[0]) + middle_s - offset_s,
-        decision=Decision.ESTIMATED,
-        reason=(
-            f"The clocks drift by {shift(drift.per_hour_s)} an hour: the offset goes from "
-            f"{shift(drift.first_s)} in the first third to {shift(drift.last_s)} in the last, "
-            f"evenly. In the middle it is {shift(offset_s)}. {FLATTERING}"
-        ),
     )
 
 

@@ -82,16 +82,14 @@ def by_evidence(pair: Pair) -> ClockDecision:
     return next((found for one in EVIDENCE if (found := one(pair))), None) or _left(pair)
 
 
-def copied(decision: ClockDecision) -> ClockDecision:
-    """For a recording that is the reference's own signal; its clock was to be set so."""
+def copied(pair: Pair) -> ClockDecision:
+    """For a recording that is the reference's own signal."""
     why = (
-        f"It reads the same as the reference nearly throughout: {decision.recording} recorded the "
-        "strap's signal, not a sensor of its own, and is no evidence. Unpair strap and device "
+        f"It reads the same as the reference nearly throughout: {pair.entry.recording} recorded "
+        "the strap's signal, not a sensor of its own, and is no evidence. Unpair strap and device "
         "before the next session; if you know better, state own_sensor: true in the session card."
     )
-    return ClockDecision(
-        recording=decision.recording, offset_s=0.0, decision=Decision.COPY, reason=why
-    )
+    return pair.decided(Decision.COPY, why)
 
 
 def _left(pair: Pair) -> ClockDecision:
@@ -119,9 +117,7 @@ def _left(pair: Pair) -> ClockDecision:
                 " But columns were left unread, for their headings are not known; if one is speed, "
                 "cadence or power, `strapline headings` says where to write that."
             )
-    return ClockDecision(
-        recording=pair.entry.recording, offset_s=0.0, decision=Decision.REFUSED, reason=why
-    )
+    return pair.decided(Decision.REFUSED, why)
 
 
 def _with_fit(decision: ClockDecision, pair: Pair) -> ClockDecision:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 
+from strapline.ground.records.alignment import ClockDecision
 from strapline.ground.tables.recordings import QUANTITIES
+from strapline.ground.vocabulary import Decision
 from strapline.method.signal.clocks.channel import Channel
 from strapline.method.signal.clocks.heart_rate_search import Demands, OffsetSearch, search_offset
 from strapline.method.signal.grid import epoch_seconds, seconds_spanned
@@ -38,6 +40,12 @@ class Pair:
     alignment: Alignment
     longest_gap_s: float
     marked_s: float | None = None
+
+    def decided(self, by: Decision, why: str, offset_s: float = 0.0, **more: Any) -> ClockDecision:
+        """What is done with the device's clock; `more` is of ClockDecision."""
+        return ClockDecision(
+            recording=self.entry.recording, offset_s=offset_s, decision=by, reason=why, **more
+        )
 
     @property
     def demands(self) -> Demands:
