@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from strapline.method.episodes.detect import Detection
-from strapline.method.episodes.peaks import Peak, peaks
+from strapline.method.episodes.peaks import peaks
 from strapline.method.episodes.view import View
 from strapline.method.signal.response import LOCK_HOLD_S, first_lock
-from strapline.method.signal.spans import Span, bridged, longest_run, within
+from strapline.method.signal.spans import bridged, longest_run, within
 
 if TYPE_CHECKING:
     from strapline.ground.settings import Tolerance
@@ -22,35 +21,14 @@ SHORTEST_SETTLED_S = 60
 LONGEST_GAP_S = 10
 
 
-@dataclass(frozen=True)
-class Course:
-    """Seconds from the session's first; None where it never happened.
+def course(view: View, detection: Detection, tolerance: Tolerance) -> dict[str, Any]:
+    """What COURSES holds of it, in seconds from the session's first; None where it never happened.
 
-    began_s
-        The first second that could be compared.
-    first_lock_s
-        When the device first stayed within the tolerance, and on track, for 30 s.
-    settled_s
-        The earliest second on track from which on at most 5 % of the time is in episodes, and
-        at least a minute is on track.
-    longest
-        The longest time compared without an episode.
-    longest_error_bpm
-        Mean absolute error in it; NaN where there is none.
-    peaks
-        The reference's peaks (15 bpm prominent, 30 s apart) that the device could show; reached
-        if within 20 s it came as high, to within 5 bpm.
+    The device locks where it first stays within the tolerance, and on track, for 30 s; it has
+    settled at the earliest second on track from which on at most 5 % of the time is in episodes,
+    and at least a minute is on track. Peaks are the reference's (15 bpm prominent, 30 s apart) that
+    the device could show, reached if within 20 s it came as high, to within 5 bpm.
     """
-
-    began_s: int
-    first_lock_s: int | None
-    settled_s: int | None
-    longest: Span | None
-    longest_error_bpm: float
-    peaks: tuple[Peak, ...]
-
-
-def course(view: View, detection: Detection, tolerance: Tolerance) -> Course:
     limits = tolerance.beats, tolerance.percent
     wrong = within([(e.start_s, e.end_s) for e in detection.episodes], view.length)
     right = view.compared & ~wrong
@@ -60,14 +38,19 @@ def course(view: View, detection: Detection, tolerance: Tolerance) -> Course:
     comparable = np.where(view.compared | view.no_device, view.reference_bpm, np.nan)
     began_s = int(np.argmax(~np.isnan(comparable)))
     lock_s = first_lock(comparable, device, LOCK_HOLD_S, *limits)
-    return Course(
-        began_s=began_s,
-        first_lock_s=None if lock_s is None else began_s + lock_s,
-        settled_s=_settled(right, wrong),
-        longest=longest,
-        longest_error_bpm=float(np.nanmean(np.abs(errors))) if longest else np.nan,
-        peaks=peaks(view),
-    )
+    start, end = longest or (None, None)
+    found = peaks(view)
+    return {
+        "began_s": began_s,
+        "first_lock_s": None if lock_s is None else began_s + lock_s,
+        "settled_s": _settled(right, wrong),
+        "longest_start_s": start,
+        "longest_end_s": end,
+        "longest_error_bpm": float(np.nanmean(np.abs(errors))) if longest else np.nan,
+        "peaks": len(found),
+        "peaks_reached": sum(peak.reached for peak in found),
+        "peaks_overshot": sum(peak.overshot for peak in found),
+    }
 
 
 def _settled(right: np.ndarray, wrong: np.ndarray) -> int | None:

@@ -85,8 +85,6 @@ def _told(
     tolerance: Tolerance,
 ) -> tuple[list[dict[str, Any]], dict[str, Any]]:
     detection = detect(view, episodes)
-    went = course(view, detection, tolerance)
-    start, end = went.longest or (None, None)
     wrong = within([(each.start_s, each.end_s) for each in detection.episodes], view.length)
     reasons = {kind.key: kind.not_testable(view, episodes) for kind in kinds.KINDS}
     found = [
@@ -102,15 +100,7 @@ def _told(
         "not_compared_s": detection.not_compared_s,
         **not_compared(status, ~(wrong | view.compared)),
         "not_testable": not_testable({key: why for key, why in reasons.items() if why}),
-        "began_s": went.began_s,
-        "first_lock_s": went.first_lock_s,
-        "settled_s": went.settled_s,
-        "longest_start_s": start,
-        "longest_end_s": end,
-        "longest_error_bpm": went.longest_error_bpm,
-        "peaks": len(went.peaks),
-        "peaks_reached": sum(peak.reached for peak in went.peaks),
-        "peaks_overshot": sum(peak.overshot for peak in went.peaks),
+        **course(view, detection, tolerance),
         "interval_s": view.interval_s,
     }
 

@@ -80,10 +80,6 @@ class Told:
         )
 
     @property
-    def has_faults(self) -> bool:
-        return bool(self.spans or self.events)
-
-    @property
     def length_s(self) -> int:
         return int(self.course["length_s"])
 
