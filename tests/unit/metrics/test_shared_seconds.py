@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from strapline.ground.settings import Tolerance
 from strapline.method.metrics.shared_seconds import shared_seconds
 from unit.agreement.grids import grid, intake
 
@@ -16,7 +17,7 @@ def worn(*tables):
 
 
 def found(*tables):
-    figures = shared_seconds(worn(*tables), intake())
+    figures = shared_seconds(worn(*tables), intake(), Tolerance())
     beside = figures["scope"].astype(str).str.startswith("beside:")
     return figures[beside].set_index(["recording", "metric"])
 
@@ -24,7 +25,7 @@ def found(*tables):
 def test_how_far_two_devices_are_apart_is_told_with_one_in_the_place_of_the_strap():
     band = grid(["compared"] * 40, [100.0, 104.0] * 20)
     watch = grid(["compared"] * 30 + ["no_device"] * 10, [103.0] * 30 + [np.nan] * 10)
-    figures = shared_seconds(worn(band, watch), intake())
+    figures = shared_seconds(worn(band, watch), intake(), Tolerance())
     against = figures[figures["scope"].astype(str).str.startswith("against:")]
     assert against["scope"].tolist() == ["against:watch", "against:band"]
     assert set(against["metric"]) == {"sd_of_differences"} and set(against["n"]) == {30}
@@ -59,4 +60,4 @@ def test_devices_that_were_never_right_together_have_no_figure():
     late = grid(["no_device"] * 30 + ["compared"] * 30, [np.nan] * 30 + [101.0] * 30)
     figures = found(early, late)
     assert figures["value"].isna().all() and set(figures["n"]) == {0}
-    assert shared_seconds(early, intake()).empty
+    assert shared_seconds(early, intake(), Tolerance()).empty

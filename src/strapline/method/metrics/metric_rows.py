@@ -13,6 +13,7 @@ import pandas as pd
 
 from strapline.ground.vocabulary import Status
 from strapline.method.agreement.interval import UNKNOWN
+from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.intervals import Sampled
 from strapline.method.metrics.metric import Metric
@@ -67,17 +68,16 @@ def views(aligned: pd.DataFrame, intake: SessionIntake) -> Iterator[View]:
 
 
 def metric_rows(
-    view: View, scope: str, values: Iterable[tuple[Metric, float]], n: float
+    view: View, scope: str, sides: Compared, keys: Iterable[str], n: float
 ) -> list[dict[str, object]]:
-    """Rows of METRICS without intervals; `n` in s.
+    """Rows of METRICS without intervals, of the figures with these keys; `n` in s.
 
     Rows, since a frame of its own for every few figures takes longer than the figures.
     """
-    names = view.names | {"scope": scope, "n": round(n)}
-    missing = {"ci_low": math.nan, "ci_high": math.nan}
+    names = view.names | {"scope": scope, "n": round(n), "ci_low": math.nan, "ci_high": math.nan}
     return [
-        names | {"metric": metric.key, "value": value, "unit": metric.unit} | missing
-        for metric, value in values
+        names | {"metric": each.key, "value": value_of(each, sides), "unit": each.unit}
+        for each in registry.chosen(keys)
     ]
 
 

@@ -9,9 +9,8 @@ import pandas as pd
 
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope, Status
-from strapline.method.metrics import registry
 from strapline.method.metrics.compared import Compared
-from strapline.method.metrics.metric_rows import View, metric_rows, value_of, views
+from strapline.method.metrics.metric_rows import View, metric_rows, views
 from strapline.method.signal.spacing import longest_unit_s
 
 if TYPE_CHECKING:
@@ -67,9 +66,7 @@ def _figures(
 ) -> list[dict[str, object]]:
     if pairs[0].size == 0:
         return []
-    sides = Compared(*pairs, tolerance)
-    told = [(each, value_of(each, sides)) for each in registry.chosen(SENSITIVE)]
-    return metric_rows(view, scope, told, n)
+    return metric_rows(view, scope, Compared(*pairs, tolerance), SENSITIVE, n)
 
 
 def epoch_means(

@@ -9,23 +9,24 @@ from __future__ import annotations
 from itertools import permutations
 from typing import TYPE_CHECKING
 
-import numpy as np
 import pandas as pd
 
 from strapline.ground.tables.sessions import METRICS
 from strapline.ground.vocabulary import Scope
-from strapline.method.agreement.pairs import sample_sd
-from strapline.method.metrics import registry
+from strapline.method.metrics.compared import Compared
 from strapline.method.metrics.metric_rows import View, metric_rows, views
 
 if TYPE_CHECKING:
     from strapline.ground.records.intake import SessionIntake
+    from strapline.ground.settings import Tolerance
 
 FIGURES = ("mae", "mape")
 SPREAD = "sd_of_differences"
 
 
-def shared_seconds(aligned: pd.DataFrame, intake: SessionIntake) -> pd.DataFrame:
+def shared_seconds(
+    aligned: pd.DataFrame, intake: SessionIntake, tolerance: Tolerance
+) -> pd.DataFrame:
     """A frame under METRICS from one under ALIGNED, in scopes `beside:<the other recording>`
     and `against:<it>`."""
     by_view: dict[object, list[View]] = {}
@@ -37,23 +38,18 @@ def shared_seconds(aligned: pd.DataFrame, intake: SessionIntake) -> pd.DataFrame
             for together in by_view.values()
             for one, other in permutations(together, 2)
             if one.names["device"] != other.names["device"]
-            for row in _beside(one, other)
+            for row in _beside(one, other, tolerance)
         ]
     )
 
 
-def _beside(one: View, other: View) -> list[dict[str, object]]:
-    shared = one.compared & other.compared
-    device, reference = one.device[shared], one.reference[shared]
-    error = np.abs(device - reference)
-    values = dict.fromkeys(FIGURES, np.nan)
-    if error.size:
-        values = {"mae": float(error.mean()), "mape": float(100 * (error / reference).mean())}
-    name, spread = other.names["recording"], registry.metric(SPREAD)
-    told = [(each, values[each.key]) for each in registry.chosen(FIGURES)]
-    told.append((spread, sample_sd(device - reference)))
-    apart = [(spread, sample_sd(device - other.device[shared]))]
+def _beside(one: View, other: View, tolerance: Tolerance) -> list[dict[str, object]]:
+    shared, name = one.compared & other.compared, other.names["recording"]
+    off, apart = (
+        Compared(side[shared], one.device[shared], tolerance)
+        for side in (one.reference, other.device)
+    )
     return [
-        *metric_rows(one, f"{Scope.BESIDE}{name}", told, error.size),
-        *metric_rows(one, f"{Scope.AGAINST}{name}", apart, error.size),
+        *metric_rows(one, f"{Scope.BESIDE}{name}", off, (*FIGURES, SPREAD), off.n),
+        *metric_rows(one, f"{Scope.AGAINST}{name}", apart, (SPREAD,), off.n),
     ]

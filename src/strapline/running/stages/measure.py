@@ -52,7 +52,7 @@ def run(
     parts = [
         session_metrics(seconds, session, maximum, tolerance, intervals, effort, decided),
         sensitivity(seconds, session, tolerance),
-        shared_seconds(seconds, session),
+        shared_seconds(seconds, session, tolerance),
     ]
     METRICS.write(possible(METRICS.joined(parts), plausibility), metrics)
     DIFFERENCES.write(differences(seconds, session, tolerance), differences_table)
