@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -35,57 +34,45 @@ MOST_WORDS = 110
 AT_ONCE_S = 5
 
 
-@dataclass(frozen=True)
-class Sentences:
-    """`title` as a picture's has it, and `short_title` where that is too long; `lines` on how far
-    off it was, on averages and maxima, and whatever explains them; `course` in order of time;
-    `findings` on the whole; `asides` on what is no fault and what could not be looked for; `aloud`,
-    a text to be read aloud. None says what another does, but for that."""
-
-    title: str
-    short_title: str
-    lines: tuple[str, ...]
-    course: tuple[str, ...]
-    findings: tuple[str, ...]
-    asides: tuple[str, ...]
-    aloud: str
-
-
 def sentences(
-    label: str, course: pd.Series, found: pd.DataFrame, clock: ClockDecision | None = None
-) -> Sentences:
-    """The findings on the device called `label`: its row under COURSES, its rows under EPISODES,
-    and what was decided of its clock."""
+    label: str, course: pd.Series, found: pd.DataFrame, clock: ClockDecision | None
+) -> dict[str, list[str]]:
+    """What there is to say of the device called `label`, by form under SENTENCES: from its row
+    under COURSES, its rows under EPISODES, and what was decided of its clock.
+
+    A picture's title, and a short one where that is too long; lines on how far off it was, on
+    averages and maxima, and whatever explains them; the course in order of time; findings on the
+    whole; asides on what is no fault and what could not be looked for; and a text to be read aloud.
+    None says what another does, but for that.
+    """
     told = Told.of(course, found)
     left, also_left = left_out(course)
-    went = (
-        *course_sentences(told),
-        *spike_sentences(told),
-        *maximum_sentence(told),
-        *late_sentence(told),
-    )
-    findings = (
-        *rest_sentences(told),
-        *_account(label, course, told.spans),
-        *_lock(told),
-        *(_longest(course) if told.spans else ()),
-        *_peaks(course),
-    )
-    return Sentences(
-        title=f"{label} {in_title(told)}",
-        short_title=f"{label} {in_short_title(told)}",
-        lines=(
+    return {
+        "title": [f"{label} {in_title(told)}"],
+        "short_title": [f"{label} {in_short_title(told)}"],
+        "line": [
             off(label, course, clock),
             *late(course, clock),
             lead(course),
             *ground(course),
             *left,
-        ),
-        course=went,
-        findings=findings,
-        asides=(*also_left, *_asides(course)),
-        aloud=" ".join(within(brief_aloud(label, course, found, clock), MOST_WORDS)),
-    )
+        ],
+        "course": [
+            *course_sentences(told),
+            *spike_sentences(told),
+            *maximum_sentence(told),
+            *late_sentence(told),
+        ],
+        "finding": [
+            *rest_sentences(told),
+            *_account(label, course, told.spans),
+            *_lock(told),
+            *(_longest(course) if told.spans else ()),
+            *_peaks(course),
+        ],
+        "aside": [*also_left, *_asides(course)],
+        "aloud": [" ".join(within(brief_aloud(label, course, found, clock), MOST_WORDS))],
+    }
 
 
 def brief(

@@ -31,23 +31,14 @@ def session_sentences(
     rows: list[dict[str, object]] = []
     for _, course in courses.iterrows():
         found = episodes[episodes["recording"] == course["recording"]]
-        told = sentences(
-            labels[course["recording"]], course, found, clocks.get(course["recording"])
-        )
+        recording = course["recording"]
+        told = sentences(labels[recording], course, found, clocks.get(recording))
+        told["aside"] += _as_shown(pictures.get(recording))
         names = {name: course[name] for name in ("session", "device", "recording")}
-        texts = {
-            "title": [told.title],
-            "short_title": [told.short_title],
-            "line": list(told.lines),
-            "course": list(told.course),
-            "finding": list(told.findings),
-            "aside": [*told.asides, *_as_shown(pictures.get(course["recording"]))],
-            "aloud": [told.aloud],
-        }
         rows += [
             names | {"form": form, "place": place, "text": text}
-            for form, sentences in texts.items()
-            for place, text in enumerate(sentences)
+            for form, texts in told.items()
+            for place, text in enumerate(texts)
         ]
     return SENTENCES.from_rows(rows)
 
