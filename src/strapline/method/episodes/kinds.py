@@ -155,15 +155,14 @@ KINDS: tuple[EpisodeKind, ...] = (
     ),
 )
 
+_BY_KEY = {each.key: each for each in KINDS}
+
 
 def kind(key: str) -> EpisodeKind:
     """The kind that tables call so. Raises KeyError."""
-    for each in KINDS:
-        if each.key == key:
-            return each
-    raise KeyError(key)
+    return _BY_KEY[key]
 
 
 def in_order() -> list[str]:
     """Their keys."""
-    return [each.key for each in KINDS]
+    return list(_BY_KEY)

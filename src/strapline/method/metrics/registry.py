@@ -27,18 +27,17 @@ METRICS: tuple[Metric, ...] = (
     *DELAYS,
 )
 
+_BY_KEY = {each.key: each for each in METRICS}
+
 
 def found(key: str) -> Metric | None:
     """The figure that tables call so."""
-    return next((each for each in METRICS if each.key == key), None)
+    return _BY_KEY.get(key)
 
 
 def metric(key: str) -> Metric:
     """The figure that tables call so. Raises KeyError."""
-    each = found(key)
-    if each is None:
-        raise KeyError(key)
-    return each
+    return _BY_KEY[key]
 
 
 def chosen(keys: Iterable[str]) -> list[Metric]:
