@@ -48,12 +48,12 @@ def test_impossible_maximum(maximum):
 
 def test_maximum_by_age():
     # Tanaka 2001: 208 - 0.7 age; Nes 2013: 211 - 0.64 age.
-    assert maximum_by_age(40) == pytest.approx(180)
+    assert maximum_by_age(40, "tanaka_2001") == pytest.approx(180)
     assert maximum_by_age(40, "nes_2013") == pytest.approx(185.4)
 
 
 def test_what_is_stated_goes_first():
-    assert maximum_heart_rate(191, 40, 185) == MaximumHeartRate(191, "stated")
-    assert maximum_heart_rate(None, 40, 185) == MaximumHeartRate(180, "tanaka_2001")
+    assert maximum_heart_rate(191, 40, 185, "tanaka_2001") == MaximumHeartRate(191, "stated")
+    assert maximum_heart_rate(None, 40, 185, "tanaka_2001") == MaximumHeartRate(180, "tanaka_2001")
     assert maximum_heart_rate(None, 50, 185, "nes_2013") == MaximumHeartRate(179, "nes_2013")
-    assert maximum_heart_rate(None, None, 185) == MaximumHeartRate(185, "observed")
+    assert maximum_heart_rate(None, None, 185, "tanaka_2001") == MaximumHeartRate(185, "observed")

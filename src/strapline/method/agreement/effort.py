@@ -35,7 +35,7 @@ def session_maximum(aligned: pd.DataFrame, body: Body, effort: Effort) -> Maximu
     return maximum_heart_rate(body.maximum_bpm, body.age_years, observed, effort.formula)
 
 
-def maximum_by_age(age_years: float, formula: Formula = MaximumSource.TANAKA_2001) -> float:
+def maximum_by_age(age_years: float, formula: Formula) -> float:
     """Expected maximum heart rate in bpm; single persons differ by about 10 bpm (SD).
 
     Tanaka 2001, J Am Coll Cardiol 37:153-156: 208 - 0.7 age. Nes 2013, Scand J Med Sci Sports
@@ -50,7 +50,7 @@ def maximum_heart_rate(
     stated_bpm: float | None,
     age_years: float | None,
     observed_bpm: float,
-    formula: Formula = MaximumSource.TANAKA_2001,
+    formula: Formula,
 ) -> MaximumHeartRate:
     """The stated maximum, else the age formula's, else the highest rate observed."""
     if stated_bpm is not None:

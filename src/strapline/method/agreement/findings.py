@@ -29,7 +29,6 @@ from strapline.method.agreement.proportions import at_most, share_of_dependent_c
 from strapline.method.agreement.repeated_measures import SubjectSummaries
 from strapline.method.agreement.session_table import (
     by_activity,
-    column,
     session_table,
     shared_activities,
 )
@@ -121,7 +120,7 @@ def _limits(own: pd.DataFrame) -> Iterator[Finding]:
 
 
 def _mape(own: pd.DataFrame) -> Iterator[Finding]:
-    values = np.sort(column(own, "mape"))
+    values = np.sort(own["mape"].dropna().to_numpy(float))
     if not values.size:
         return
     median, interval = float(np.median(values)), median_interval(values)

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 
-import numpy as np
 import pandas as pd
 
 from strapline.ground.settings import OverAll
@@ -64,12 +63,6 @@ def shared_activities(figures: pd.DataFrame, over_all: OverAll) -> list[str]:
 def stated_wearers(table: pd.DataFrame) -> int:
     """Different wearers, those nobody stated not counted."""
     return int(table.loc[table["wearer"] != UNSTATED, "wearer"].nunique())
-
-
-def column(table: pd.DataFrame, name: str) -> np.ndarray:
-    """The known values of a figure."""
-    values: np.ndarray = table[name].dropna().to_numpy(float)
-    return values
 
 
 def worn(placed: pd.DataFrame, held: pd.DataFrame) -> pd.DataFrame:
