@@ -81,7 +81,7 @@ def usability(
         told,
         plain(reason) if reason is not None else nothing,
         (
-            *_of_broken(intake),
+            *_noticed(intake, NoticeKind.BROKEN_OFF, " Export it again."),
             *_of_strap(alignment),
             *_of_alone(alignment),
             *_of_length(seconds),
@@ -90,6 +90,7 @@ def usability(
                 for entry in intake.tested
                 for sentence in _of_device(entry, seconds, recorded, reasons, copies, broken)
             ),
+            *_noticed(intake, NoticeKind.CLOCK),
             *_of_clocks(intake, alignment),
             *_of_card(intake),
         ),
@@ -123,11 +124,12 @@ def _compared(intake: SessionIntake, seconds: dict[str, Tally]) -> str:
     return f"{told} {stated}".rstrip()
 
 
-def _of_broken(intake: SessionIntake) -> Iterator[Advice]:
+def _noticed(intake: SessionIntake, kind: NoticeKind, then: str = "") -> Iterator[Advice]:
+    """What intake noticed of recordings."""
     labels = {entry.recording: plain(entry.label) for entry in intake.recordings}
     for notice in intake.notices:
-        if notice.kind == NoticeKind.BROKEN_OFF and notice.recording in labels:
-            yield Advice(f"{labels[notice.recording]}: {notice.text} Export it again.")
+        if notice.kind == kind and notice.recording in labels:
+            yield Advice(f"{labels[notice.recording]}: {notice.text}{then}")
 
 
 def _of_strap(alignment: SessionAlignment) -> Iterator[Advice]:
@@ -223,9 +225,6 @@ def _of_clocks(intake: SessionIntake, alignment: SessionAlignment) -> Iterator[A
     """Clocks that were moved, and what makes that permanent. One that is left as recorded calls for
     nothing: most are right."""
     labels = {entry.recording: plain(entry.label) for entry in intake.recordings}
-    for notice in intake.notices:
-        if notice.kind == NoticeKind.CLOCK and notice.recording in labels:
-            yield Advice(f"{labels[notice.recording]}: {notice.text}")
     for clock in alignment.clocks:
         if clock.apart and clock.decision != Decision.STATED:
             yield Advice(f"{labels[clock.recording]}: {clock.apart}")

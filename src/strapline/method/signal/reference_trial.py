@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -36,6 +36,15 @@ class Trial:
     reasons: np.ndarray
     verdict: ReferenceVerdict
 
+    @classmethod
+    def of(
+        cls, trace: Trace, reasons: np.ndarray, exclude: Sequence[Exclusion], limits: Reference
+    ) -> Trial:
+        """By these reasons against its seconds."""
+        seconds = seconds_spanned(trace.time_s)
+        verdict = judged(reasons[~inside_any(seconds, exclude)], limits)
+        return cls(trace, trace.without(seconds[reasons != TRUSTED]), seconds, reasons, verdict)
+
 
 def try_reference(
     normalised: pd.DataFrame, exclude: Sequence[Exclusion], longest_gap_s: float, limits: Reference
@@ -56,15 +65,7 @@ def try_reference(
         return Trial(trace, trace, seconds, untried, verdict)
     share = _artefact_share(normalised, seconds)
     reasons = reasons_against(seconds, trace, longest_gap_s, limits, share)
-    in_question = ~inside_any(seconds, exclude)
-    doubtful = seconds[reasons != TRUSTED]
-    return Trial(
-        trace=trace,
-        believed=trace.without(doubtful),
-        seconds=seconds,
-        reasons=reasons,
-        verdict=judged(reasons[in_question], limits),
-    )
+    return Trial.of(trace, reasons, exclude, limits)
 
 
 def supported(trial: Trial, apart: Sequence[Alone]) -> tuple[Alone, ...]:
@@ -87,9 +88,7 @@ def doubting(
     for one in doubted:
         stretch = reasons[one.start_s : one.end_s]
         stretch[stretch == TRUSTED] = Status.REFERENCE_ALONE
-    believed = trial.trace.without(trial.seconds[reasons != TRUSTED])
-    verdict = judged(reasons[~inside_any(trial.seconds, exclude)], limits)
-    return replace(trial, believed=believed, reasons=reasons, verdict=verdict)
+    return Trial.of(trial.trace, reasons, exclude, limits)
 
 
 def inside_any(seconds: np.ndarray, spans: Sequence[Exclusion]) -> np.ndarray:
