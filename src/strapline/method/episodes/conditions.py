@@ -34,13 +34,12 @@ DRAWS_AT_ONCE = 1_000
 
 @dataclass(frozen=True)
 class Contrast:
-    """Two values of a condition, and whether each row of the table given is on side A or B."""
+    """Two values of a condition, and whether each row of the table given is on side A, not B."""
 
     condition: str
     value_a: str
     value_b: str
     a: pd.Series
-    b: pd.Series
 
 
 def stated_conditions(placements: pd.DataFrame, sessions: pd.DataFrame) -> pd.DataFrame:
@@ -98,7 +97,7 @@ def _by_number(name: str, values: pd.Series, mine: pd.Series) -> Iterator[Contra
     cut = values.median()
     if cut == values.max():
         cut = values[values < cut].max()
-    yield Contrast(name, f"above {cut:g}", f"up to {cut:g}", mine > cut, mine <= cut)
+    yield Contrast(name, f"above {cut:g}", f"up to {cut:g}", mine > cut)
 
 
 def _by_word(name: str, values: pd.Series, mine: pd.Series) -> Iterator[Contrast]:
@@ -107,10 +106,10 @@ def _by_word(name: str, values: pd.Series, mine: pd.Series) -> Iterator[Contrast
     shared = sorted(counts[counts >= FEWEST_ALIKE].index)
     if len(counts) == 2 and shared:
         first, second = sorted(counts.index)
-        yield Contrast(name, first, second, mine == first, mine == second)
+        yield Contrast(name, first, second, mine == first)
     elif len(counts) > 1:
         for word in shared:
-            yield Contrast(name, word, f"not {word}", mine == word, mine != word)
+            yield Contrast(name, word, f"not {word}", mine == word)
 
 
 def _word(value: Any) -> str:

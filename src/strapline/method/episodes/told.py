@@ -99,10 +99,6 @@ class Told:
         return self.length_s - int(self.course["after_s"])
 
     @property
-    def whole(self) -> Span:
-        return (0, self.length_s)
-
-    @property
     def throughout_compared(self) -> bool:
         """Whether the card left out nothing, and next to nothing else between its first and last
         second was left uncompared."""
